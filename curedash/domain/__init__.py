@@ -1,0 +1,1 @@
+"""What is true on paper: formulas, limits, rules. Standard library only."""

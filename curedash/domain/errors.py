@@ -1,0 +1,29 @@
+"""What can go wrong, each as one sentence a person can act on."""
+
+
+class CuredashError(Exception):
+    """Any refusal the program words itself; ``str()`` is the sentence shown to the user."""
+
+
+class UsageError(CuredashError):
+    """The words of a command do not fit (exit code 64)."""
+
+
+class Refused(CuredashError):
+    """Input that makes no sense or must not be done; the sentence names what would be accepted."""
+
+
+class Doubtful(CuredashError):
+    """Input that can be kept, but only after a plain question is answered with yes."""
+
+
+class NotFound(CuredashError):
+    """No such lot, place, batch or file (exit code 66)."""
+
+
+class FileTrouble(CuredashError):
+    """The database or a file cannot be read or written (exit code 74)."""
+
+
+class Busy(FileTrouble):
+    """Another process holds the file at this moment; trying again shortly works."""

@@ -1,0 +1,1 @@
+"""Sourced numbers as Python literals: value, unit, source, how well known."""

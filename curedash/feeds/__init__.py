@@ -1,0 +1,1 @@
+"""Readings that arrive by themselves: pipe and broker."""

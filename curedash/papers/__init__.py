@@ -1,0 +1,1 @@
+"""Tags, dose sheets, records, calendars, export and import."""

@@ -1,0 +1,1 @@
+"""What a person does: one verb a module, one transaction each."""
