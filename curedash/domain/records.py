@@ -1,0 +1,246 @@
+"""What the store hands back: frozen records, one name and unit per quantity.
+
+Times are ISO-8601 UTC text with a trailing ``Z`` (they sort as text); weights are net grams
+unless the name says ``gross``; percentages run 0–100.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class WeighIn:
+    """One weight of one lot, as it was taken."""
+
+    id: int
+    lot_id: int
+    at: str
+    stage: str
+    kind: str  # green | cured | hang | stage | final | inherited
+    curve: bool  # True: a point of the drying curve
+    gross_g: float
+    tare_g: float
+    net_g: float
+    base_factor: float  # share of the original hang weight that the base stood at
+    flagged: str | None
+    note: str | None
+    voided_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class CurvePoint:
+    """A point of the drying curve, base already followed through cuts."""
+
+    at: str
+    net_g: float
+    base_factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class StoredForecast:
+    """The last computed pull window of a lot, in days since hanging."""
+
+    lot_id: int
+    weigh_in_id: int | None
+    as_of: str
+    model: str
+    median_day: float | None
+    lo_day: float | None
+    hi_day: float | None
+    p_levels_off: float | None
+    method: str
+
+
+@dataclass(frozen=True, slots=True)
+class LotState:
+    """A lot as the Rack, the needs and the forecast see it."""
+
+    id: int
+    code: str
+    batch_id: int
+    batch: str
+    batch_name: str
+    piece: str
+    species: str
+    style: str
+    style_name: str
+    method: str
+    stage: str
+    stage_at: str
+    salted_at: str | None
+    created_at: str
+    place_id: int | None
+    place: str | None
+    position: float
+    parent_id: int | None
+    count: int  # pieces weighed together as this one lot
+    in_bag: bool
+    shape: str
+    thickness_mm: float | None
+    green_g: float
+    cured_g: float | None
+    hang_g: float | None  # original hang weight; the base is hang_g * base_factor
+    hang_at: str | None
+    hang_pm_g: float | None  # ± of an estimated hang weight; None: it was weighed
+    base_factor: float
+    tare_g: float
+    tare_what: str | None
+    target_lo_pct: float
+    target_hi_pct: float
+    target_base: str  # hang | green
+    cure_earliest_days: float | None
+    cure_usual_days: float | None
+    cure_rule: str | None
+    salt_box: bool
+    rest_days: float | None
+    min_age_days: float | None
+    weigh_every_days: float
+    by_date: bool
+    ferments: bool
+    has_rest: bool
+    total_salt_pct: float | None
+    nitrite_mg_per_kg: float | None
+    nitrate_mg_per_kg: float | None
+    dose_verdict: str | None
+    dose_open: int  # dose lines not ticked
+    dose_ticked: int
+    first_tick_at: str | None
+    stage_until: str | None  # planned end of equalising or rest
+    last_net_g: float | None
+    last_gross_g: float | None
+    last_at: str | None
+    last_kind: str | None
+    last_weigh_in_id: int | None
+    curve: tuple[CurvePoint, ...]  # newest first, at most 16
+    curve_count: int
+    forecast: StoredForecast | None
+    green_factor: float = 1.0
+
+    @property
+    def base_g(self) -> float | None:
+        """Hang weight after cuts [g], None before hanging."""
+        return None if self.hang_g is None else self.hang_g * self.base_factor
+
+    @property
+    def hanging(self) -> bool:
+        """True once there is a hang weight."""
+        return self.hang_g is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A fridge, chamber or cellar with its own band."""
+
+    id: int
+    name: str
+    temp_lo_c: float | None
+    temp_hi_c: float | None
+    rh_lo_pct: float | None
+    rh_hi_pct: float | None
+    watch: str  # sensor | hand-log | not-watched
+    zone: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Temperature and relative humidity of a place at a time (epoch seconds)."""
+
+    at: int
+    temp_c: float | None
+    rh_pct: float | None
+    sensor_id: int = 0
+    bad: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DoseLine:
+    """One ingredient of a lot's dose sheet."""
+
+    id: int
+    lot_id: int
+    seq: int
+    name: str
+    kind: str
+    exact_g: float
+    planned_g: float
+    weighed_g: float | None
+    ticked_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """What was salted together on one day from one recipe."""
+
+    id: int
+    code: str
+    name: str
+    species: str
+    style: str
+    method: str
+    product_class: str
+    rule_set: str
+    salted_at: str | None
+    note: str | None
+    recipe: str  # JSON of the request the doses were computed from
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened to a lot or a place, in words and data."""
+
+    id: int
+    lot_id: int | None
+    place_id: int | None
+    at: str
+    kind: str
+    text: str
+    data: str | None
+    voided_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class StageEntry:
+    """A lot entered a stage."""
+
+    id: int
+    lot_id: int
+    stage: str
+    at: str
+    place_id: int | None
+    note: str | None
+    voided_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One line of the append-only log."""
+
+    id: int
+    at_utc: str
+    recorded_at: str
+    session: str
+    actor: str
+    origin: str
+    verb: str
+    undoes: int | None
+    undone_by: int | None
+    subject: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class StoredNeed:
+    """A need as remembered between checks."""
+
+    id: int
+    cause: str
+    lot_id: int | None
+    place_id: int | None
+    level: str
+    message: str
+    action: str
+    opened_at: str
+    cleared_at: str | None
+    snoozed_until: str | None
+    reason: str | None
+    told_at: str | None

@@ -1,0 +1,53 @@
+"""Rows of batches and their sources."""
+
+import sqlite3
+from typing import Any
+
+from curedash.domain.records import Batch
+from curedash.store.work import Work
+
+_COLUMNS = (
+    "id, code, name, species, style, method, product_class, rule_set, salted_at, note, recipe"
+)
+
+
+def add(work: Work, **values: Any) -> int:
+    """A new batch; its id."""
+    return work.insert("batch", **values)
+
+
+def update(work: Work, batch_id: int, **values: Any) -> None:
+    """Change columns of one batch."""
+    work.update("batch", batch_id, **values)
+
+
+def add_source(work: Work, **values: Any) -> int:
+    """A roast as bought; its id."""
+    return work.insert("source", **values)
+
+
+def codes(conn: sqlite3.Connection) -> set[str]:
+    """Every batch code in use, taken-back ones from the log excluded."""
+    return {row[0] for row in conn.execute("SELECT code FROM batch")}
+
+
+def one(conn: sqlite3.Connection, batch_id: int) -> Batch | None:
+    """The batch with this id."""
+    row = conn.execute(f"SELECT {_COLUMNS} FROM batch WHERE id = ?", (batch_id,)).fetchone()
+    return None if row is None else Batch(*row)
+
+
+def by_code(conn: sqlite3.Connection, code: str) -> Batch | None:
+    """The batch with this code."""
+    row = conn.execute(f"SELECT {_COLUMNS} FROM batch WHERE code = ?", (code,)).fetchone()
+    return None if row is None else Batch(*row)
+
+
+def all_batches(conn: sqlite3.Connection) -> list[Batch]:
+    """Every batch, newest first."""
+    return [Batch(*row) for row in conn.execute(f"SELECT {_COLUMNS} FROM batch ORDER BY id DESC")]
+
+
+def next_position(conn: sqlite3.Connection) -> float:
+    """The place in the hanging order behind every other lot."""
+    return float(conn.execute("SELECT ifnull(max(position), 0) + 1 FROM lot").fetchone()[0])

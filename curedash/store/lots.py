@@ -1,0 +1,141 @@
+"""Rows of lots, their stages, re-bases, dose lines, events and finishing."""
+
+import json
+import sqlite3
+from typing import Any
+
+from curedash.domain.records import Change, DoseLine, Event, StageEntry
+from curedash.store.work import Work
+
+
+def add(work: Work, **values: Any) -> int:
+    """A new lot; its id."""
+    return work.insert("lot", **values)
+
+
+def update(work: Work, lot_id: int, **values: Any) -> None:
+    """Change columns of one lot."""
+    work.update("lot", lot_id, **values)
+
+
+def add_stage(
+    work: Work, lot_id: int, stage: str, at: str, place_id: int | None, note: str | None
+) -> int:
+    """Record that the lot entered a stage."""
+    return work.insert(
+        "stage_entry", lot_id=lot_id, stage=stage, at=at, place_id=place_id, note=note
+    )
+
+
+def stages(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> list[StageEntry]:
+    """The stages of one lot in order."""
+    rows = conn.execute(
+        "SELECT id, lot_id, stage, at, place_id, note, voided_at FROM stage_entry"
+        " WHERE lot_id = ? AND (voided_at IS NULL OR ?) ORDER BY at, id",
+        (lot_id, voided),
+    )
+    return [StageEntry(*row) for row in rows]
+
+
+def add_dose_line(
+    work: Work,
+    lot_id: int,
+    seq: int,
+    name: str,
+    kind: str,
+    exact_g: float,
+    planned_g: float,
+    weighed_g: float | None,
+    ticked_at: str | None,
+) -> int:
+    """One ingredient on the lot's dose sheet."""
+    return work.insert(
+        "dose_line",
+        lot_id=lot_id,
+        seq=seq,
+        name=name,
+        kind=kind,
+        exact_g=exact_g,
+        planned_g=planned_g,
+        weighed_g=weighed_g,
+        ticked_at=ticked_at,
+    )
+
+
+def tick(work: Work, line_id: int, weighed_g: float | None, ticked_at: str | None) -> None:
+    """Tick an ingredient off with what was weighed, or take the tick back (None, None)."""
+    work.update("dose_line", line_id, weighed_g=weighed_g, ticked_at=ticked_at)
+
+
+def dose_lines(conn: sqlite3.Connection, lot_id: int) -> list[DoseLine]:
+    """The dose sheet of one lot."""
+    rows = conn.execute(
+        "SELECT id, lot_id, seq, name, kind, exact_g, planned_g, weighed_g, ticked_at"
+        " FROM dose_line WHERE lot_id = ? ORDER BY seq",
+        (lot_id,),
+    )
+    return [DoseLine(*row) for row in rows]
+
+
+def add_event(
+    work: Work,
+    *,
+    at: str,
+    kind: str,
+    text: str,
+    lot_id: int | None = None,
+    place_id: int | None = None,
+    data: dict[str, Any] | None = None,
+) -> int:
+    """Something that happened, in words and data."""
+    body = None if data is None else json.dumps(data)
+    return work.insert(
+        "event", lot_id=lot_id, place_id=place_id, at=at, kind=kind, text=text, data=body
+    )
+
+
+def events(
+    conn: sqlite3.Connection,
+    *,
+    lot_id: int | None = None,
+    place_id: int | None = None,
+    kind: str | None = None,
+) -> list[Event]:
+    """Events of a lot or a place, oldest first, without voided ones."""
+    rows = conn.execute(
+        "SELECT id, lot_id, place_id, at, kind, text, data, voided_at FROM event"
+        " WHERE voided_at IS NULL AND (? IS NULL OR lot_id = ?) AND (? IS NULL OR place_id = ?)"
+        " AND (? IS NULL OR kind = ?) ORDER BY at, id",
+        (lot_id, lot_id, place_id, place_id, kind, kind),
+    )
+    return [Event(*row) for row in rows]
+
+
+_CHANGE = (
+    "SELECT c.id, c.at_utc, c.recorded_at, c.session, c.actor, c.origin, c.verb, c.undoes,"
+    " (SELECT max(u.id) FROM change u WHERE u.undoes = c.id), c.subject, c.before, c.after"
+    " FROM change c "
+)
+
+
+def changes(conn: sqlite3.Connection, *, after_id: int = 0, limit: int = 200) -> list[Change]:
+    """The newest lines of the log beyond an id, newest first."""
+    rows = conn.execute(_CHANGE + "WHERE c.id > ? ORDER BY c.id DESC LIMIT ?", (after_id, limit))
+    return [Change(*row) for row in rows]
+
+
+def change_by_id(conn: sqlite3.Connection, change_id: int) -> Change | None:
+    """One line of the log."""
+    row = conn.execute(_CHANGE + "WHERE c.id = ?", (change_id,)).fetchone()
+    return None if row is None else Change(*row)
+
+
+def last_change_id(conn: sqlite3.Connection) -> int:
+    """Id of the newest line of the log, 0 if there is none."""
+    return int(conn.execute("SELECT ifnull(max(id), 0) FROM change").fetchone()[0])
+
+
+def newest_recorded_at(conn: sqlite3.Connection) -> str | None:
+    """When the newest change was written [ISO-8601 UTC], for the clock rule."""
+    row = conn.execute("SELECT at_utc FROM change ORDER BY id DESC LIMIT 1").fetchone()
+    return None if row is None else str(row[0])

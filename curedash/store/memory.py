@@ -1,0 +1,107 @@
+"""What may be dropped and made again: remembered needs and stored forecasts."""
+
+import sqlite3
+from typing import Any
+
+from curedash.domain.records import StoredForecast, StoredNeed
+from curedash.store.work import quiet
+
+_NEED = (
+    "id, cause, lot_id, place_id, level, message, action, opened_at, cleared_at,"
+    " snoozed_until, reason, told_at"
+)
+
+
+def open_needs(conn: sqlite3.Connection) -> list[StoredNeed]:
+    """Needs that stand open."""
+    rows = conn.execute(f"SELECT {_NEED} FROM need WHERE cleared_at IS NULL ORDER BY id")
+    return [StoredNeed(*row) for row in rows]
+
+
+def cleared_needs(conn: sqlite3.Connection, limit: int = 50) -> list[StoredNeed]:
+    """Needs that cleared lately, newest first."""
+    rows = conn.execute(
+        f"SELECT {_NEED} FROM need WHERE cleared_at IS NOT NULL ORDER BY cleared_at DESC LIMIT ?",
+        (limit,),
+    )
+    return [StoredNeed(*row) for row in rows]
+
+
+def write_needs(
+    conn: sqlite3.Connection,
+    *,
+    opened: list[dict[str, Any]],
+    reworded: list[dict[str, Any]],
+    cleared: list[int],
+    now: str,
+) -> None:
+    """Write transitions only: new needs, new words of open ones, cleared ones."""
+    if not (opened or reworded or cleared):
+        return
+    with quiet(conn):
+        for need in opened:
+            conn.execute(
+                "INSERT OR IGNORE INTO need (cause, lot_id, place_id, level, message, action,"
+                " opened_at) VALUES (:cause, :lot_id, :place_id, :level, :message, :action,"
+                " :opened_at)",
+                need,
+            )
+        for need in reworded:
+            conn.execute(
+                "UPDATE need SET level = :level, message = :message, action = :action"
+                " WHERE id = :id",
+                need,
+            )
+        for need_id in cleared:
+            conn.execute("UPDATE need SET cleared_at = ? WHERE id = ?", (now, need_id))
+
+
+def snooze(conn: sqlite3.Connection, need_id: int, until: str, reason: str | None) -> None:
+    """Keep a need quiet until a time."""
+    with quiet(conn):
+        conn.execute(
+            "UPDATE need SET snoozed_until = ?, reason = ? WHERE id = ?", (until, reason, need_id)
+        )
+
+
+def mark_told(conn: sqlite3.Connection, need_ids: list[int], now: str) -> None:
+    """Remember when a need was last told by bell or command."""
+    with quiet(conn):
+        conn.executemany("UPDATE need SET told_at = ? WHERE id = ?", [(now, i) for i in need_ids])
+
+
+def forecast(conn: sqlite3.Connection, lot_id: int) -> tuple[StoredForecast, bytes | None] | None:
+    """The stored pull window of a lot and its posterior."""
+    row = conn.execute(
+        "SELECT lot_id, weigh_in_id, as_of, model, median_day, lo_day, hi_day, p_levels_off,"
+        " method, posterior FROM forecast WHERE lot_id = ?",
+        (lot_id,),
+    ).fetchone()
+    return None if row is None else (StoredForecast(*row[:9]), row[9])
+
+
+def put_forecast(
+    conn: sqlite3.Connection, forecast: StoredForecast, posterior: bytes | None
+) -> None:
+    """Store the pull window of a lot; call inside a transaction or on its own."""
+    conn.execute(
+        "INSERT OR REPLACE INTO forecast (lot_id, weigh_in_id, as_of, model, median_day, lo_day,"
+        " hi_day, p_levels_off, method, posterior) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            forecast.lot_id,
+            forecast.weigh_in_id,
+            forecast.as_of,
+            forecast.model,
+            forecast.median_day,
+            forecast.lo_day,
+            forecast.hi_day,
+            forecast.p_levels_off,
+            forecast.method,
+            posterior,
+        ),
+    )
+
+
+def drop_forecast(conn: sqlite3.Connection, lot_id: int) -> None:
+    """Forget the pull window of a lot."""
+    conn.execute("DELETE FROM forecast WHERE lot_id = ?", (lot_id,))

@@ -1,0 +1,89 @@
+"""The read model of the Rack: one statement for all lots, the same one for one lot."""
+
+import sqlite3
+from typing import Any
+
+from curedash.domain.records import CurvePoint, LotState, StoredForecast
+
+CURVE_POINTS = 16
+
+_SELECT = """
+SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.species, lot.style,
+  lot.style_name, batch.method, lot.stage, lot.stage_at, batch.salted_at, lot.created_at,
+  lot.place_id, place.name, lot.position, lot.parent_id, lot.count, lot.in_bag, lot.shape,
+  lot.thickness_mm, lot.green_g, lot.cured_g, lot.hang_g, lot.hang_at, lot.hang_pm_g,
+  lot.base_factor, lot.tare_g, lot.tare_what, lot.target_lo_pct, lot.target_hi_pct,
+  lot.target_base, lot.cure_earliest_days, lot.cure_usual_days, lot.cure_rule, lot.salt_box,
+  lot.rest_days, lot.min_age_days, lot.weigh_every_days, lot.by_date, lot.ferments, lot.has_rest,
+  lot.total_salt_pct, lot.nitrite_mg_per_kg, lot.nitrate_mg_per_kg, lot.dose_verdict,
+  (SELECT count(*) FROM dose_line d WHERE d.lot_id = lot.id AND d.ticked_at IS NULL),
+  (SELECT count(*) FROM dose_line d WHERE d.lot_id = lot.id AND d.ticked_at IS NOT NULL),
+  (SELECT min(d.ticked_at) FROM dose_line d WHERE d.lot_id = lot.id),
+  lot.stage_until, last.net_g, last.gross_g, last.at, last.kind, last.id,
+  (SELECT group_concat(p.at || ' ' || p.net_g || ' ' || p.base_factor, '|') FROM (
+     SELECT w.at, w.net_g, w.base_factor FROM weigh_in w
+     WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1
+     ORDER BY w.at DESC, w.id DESC LIMIT 16) p),
+  (SELECT count(*) FROM weigh_in w
+     WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1),
+  forecast.weigh_in_id, forecast.as_of, forecast.model, forecast.median_day, forecast.lo_day,
+  forecast.hi_day, forecast.p_levels_off, forecast.method, lot.green_factor
+FROM lot JOIN batch ON batch.id = lot.batch_id
+LEFT JOIN place ON place.id = lot.place_id
+LEFT JOIN forecast ON forecast.lot_id = lot.id
+LEFT JOIN weigh_in last ON last.id = (
+  SELECT w.id FROM weigh_in w WHERE w.lot_id = lot.id AND w.voided_at IS NULL
+  ORDER BY w.at DESC, w.id DESC LIMIT 1)
+"""
+
+
+def open_lots(conn: sqlite3.Connection) -> list[LotState]:
+    """Every lot that is neither closed nor discarded, in hanging order."""
+    where = "WHERE lot.stage NOT IN ('closed', 'discarded') ORDER BY lot.position, lot.id"
+    return [_lot_state(row) for row in conn.execute(_SELECT + where)]
+
+
+def all_lots(conn: sqlite3.Connection) -> list[LotState]:
+    """Every lot ever made, oldest first."""
+    return [_lot_state(row) for row in conn.execute(_SELECT + "ORDER BY lot.id")]
+
+
+def one_lot(conn: sqlite3.Connection, lot_id: int) -> LotState | None:
+    """The lot with this id."""
+    row = conn.execute(_SELECT + "WHERE lot.id = ?", (lot_id,)).fetchone()
+    return None if row is None else _lot_state(row)
+
+
+def lot_by_code(conn: sqlite3.Connection, code: str) -> LotState | None:
+    """The lot with this code, upper or lower case."""
+    row = conn.execute(_SELECT + "WHERE lot.code = ?", (code.strip(),)).fetchone()
+    return None if row is None else _lot_state(row)
+
+
+def lots_of_batch(conn: sqlite3.Connection, batch_id: int) -> list[LotState]:
+    """The lots of one batch, closed ones too."""
+    rows = conn.execute(_SELECT + "WHERE lot.batch_id = ? ORDER BY lot.id", (batch_id,))
+    return [_lot_state(row) for row in rows]
+
+
+def _curve(text: str | None) -> tuple[CurvePoint, ...]:
+    if not text:
+        return ()
+    parts = (item.split(" ") for item in text.split("|"))
+    return tuple(CurvePoint(at, float(net), float(factor)) for at, net, factor in parts)
+
+
+_NAMES = LotState.__slots__
+_FLAGS = [_NAMES.index(n) for n in ("in_bag", "salt_box", "by_date", "ferments", "has_rest")]
+_CURVE = _NAMES.index("curve")
+
+
+def _lot_state(row: tuple[Any, ...]) -> LotState:
+    """Build the record from one row of the statement, whose order is that of the record."""
+    fields = list(row)
+    for flag in _FLAGS:
+        fields[flag] = bool(fields[flag])
+    stored = fields[_CURVE + 2 : -1]
+    forecast = None if stored[1] is None else StoredForecast(fields[0], *stored)
+    head, count = fields[:_CURVE], fields[_CURVE + 1]
+    return LotState(*head, _curve(fields[_CURVE]), count, forecast, fields[-1])

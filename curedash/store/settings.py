@@ -1,0 +1,72 @@
+"""Household settings, scales, jars of curing salt, own styles and drafts."""
+
+import json
+import sqlite3
+from typing import Any
+
+from curedash.store.work import Work, quiet
+
+
+def get(conn: sqlite3.Connection, name: str) -> str | None:
+    """One setting, None if it was never chosen."""
+    row = conn.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
+    return None if row is None else str(row[0])
+
+
+def all_settings(conn: sqlite3.Connection) -> dict[str, str]:
+    """Every setting by name."""
+    return dict(conn.execute("SELECT name, value FROM setting"))
+
+
+def put(work: Work, name: str, value: str) -> None:
+    """Choose a setting."""
+    work.put("setting", name, value=value)
+
+
+def scales(conn: sqlite3.Connection) -> list[tuple[str, float, float | None]]:
+    """The household's scales: name, division [g], maximum [g]."""
+    return list(conn.execute("SELECT name, division_g, max_g FROM scale ORDER BY division_g"))
+
+
+def add_scale(work: Work, name: str, division_g: float, max_g: float | None) -> int:
+    """A scale of the household."""
+    return work.insert("scale", name=name, division_g=division_g, max_g=max_g)
+
+
+def styles(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
+    """The household's own styles by id."""
+    return {row[0]: json.loads(row[1]) for row in conn.execute("SELECT id, body FROM style")}
+
+
+def put_style(work: Work, style_id: str, body: dict[str, Any]) -> None:
+    """Add or change one of the household's styles."""
+    work.put("style", style_id, body=json.dumps(body))
+
+
+def jars(conn: sqlite3.Connection) -> list[dict[str, Any]]:
+    """The household's jars of curing salt."""
+    cursor = conn.execute("SELECT * FROM curing_salt ORDER BY id")
+    names = [column[0] for column in cursor.description]
+    return [dict(zip(names, row, strict=True)) for row in cursor]
+
+
+def put_jar(work: Work, jar_id: str, **values: Any) -> None:
+    """Add or change a jar of curing salt, as its label says."""
+    work.put("curing_salt", jar_id, **values)
+
+
+def draft(conn: sqlite3.Connection, name: str) -> dict[str, Any] | None:
+    """A half-typed form, kept when the terminal went away."""
+    row = conn.execute("SELECT body FROM draft WHERE name = ?", (name,)).fetchone()
+    return None if row is None else json.loads(row[0])
+
+
+def keep_draft(conn: sqlite3.Connection, name: str, at: str, body: dict[str, Any] | None) -> None:
+    """Keep a half-typed form, or drop it (None)."""
+    with quiet(conn):
+        if body is None:
+            conn.execute("DELETE FROM draft WHERE name = ?", (name,))
+        else:
+            conn.execute(
+                "INSERT OR REPLACE INTO draft VALUES (?, ?, ?)", (name, at, json.dumps(body))
+            )

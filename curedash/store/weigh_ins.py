@@ -1,0 +1,71 @@
+"""Rows of weigh-ins: added and voided, never overwritten."""
+
+import sqlite3
+from typing import Any
+
+from curedash.domain.records import WeighIn
+from curedash.store.work import Work
+
+_COLUMNS = (
+    "id, lot_id, at, stage, kind, curve, gross_g, tare_g, net_g, base_factor, flagged,"
+    " note, voided_at"
+)
+
+
+def add(
+    work: Work,
+    *,
+    lot_id: int,
+    at: str,
+    stage: str,
+    kind: str,
+    curve: bool,
+    gross_g: float,
+    tare_g: float,
+    net_g: float,
+    base_factor: float,
+    flagged: str | None = None,
+    note: str | None = None,
+    replaces: int | None = None,
+) -> int:
+    """A new weight of a lot; its id."""
+    return work.insert(
+        "weigh_in",
+        lot_id=lot_id,
+        at=at,
+        stage=stage,
+        kind=kind,
+        curve=int(curve),
+        gross_g=gross_g,
+        tare_g=tare_g,
+        net_g=net_g,
+        base_factor=base_factor,
+        flagged=flagged,
+        note=note,
+        replaces=replaces,
+    )
+
+
+def void(work: Work, weigh_in_id: int) -> None:
+    """Mark a weigh-in as not counting; it stays in the file and the log."""
+    work.update("weigh_in", weigh_in_id, voided_at=work.by.now)
+
+
+def of_lot(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> list[WeighIn]:
+    """Weigh-ins of one lot, oldest first."""
+    rows = conn.execute(
+        f"SELECT {_COLUMNS} FROM weigh_in WHERE lot_id = ? AND (voided_at IS NULL OR ?)"
+        " ORDER BY at, id",
+        (lot_id, voided),
+    )
+    return [_record(row) for row in rows]
+
+
+def one(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn | None:
+    """The weigh-in with this id."""
+    row = conn.execute(f"SELECT {_COLUMNS} FROM weigh_in WHERE id = ?", (weigh_in_id,)).fetchone()
+    return None if row is None else _record(row)
+
+
+def _record(row: tuple[Any, ...]) -> WeighIn:
+    return WeighIn(*row[:5], bool(row[5]), *row[6:])

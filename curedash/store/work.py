@@ -1,0 +1,172 @@
+"""One transaction: rows written, their images before and after, and the line in the log.
+
+Every change a person makes goes through a :class:`Work`; readings, forecasts, drafts and the
+memory of needs bypass it (they are measured or derived, not decided).
+"""
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from curedash.store.open import say
+
+#: Rows of these tables are taken back by voiding, never by deleting.
+VOIDED = frozenset({"weigh_in", "stage_entry", "rebase", "event", "pack", "away"})
+KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"}
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class By:
+    """Who changes something, when and from where."""
+
+    now: str  # ISO-8601 UTC: the moment the clock shows
+    actor: str  # login name
+    origin: str  # screen | shell | broker | pipe
+    session: str  # one run of the program
+
+
+class Work:
+    """Writes rows and remembers their images; made by :func:`change`."""
+
+    def __init__(self, conn: sqlite3.Connection, by: By) -> None:
+        self.conn = conn
+        self.by = by
+        self.before: list[list[Any]] = []
+        self.after: list[list[Any]] = []
+
+    def insert(self, table: str, **values: Any) -> int:
+        """Add a row and return its id (or rowid)."""
+        names = ", ".join(values)
+        marks = ", ".join("?" * len(values))
+        cursor = self.conn.execute(
+            f"INSERT INTO {table} ({names}) VALUES ({marks})", tuple(values.values())
+        )
+        key = KEYS.get(table, "id")
+        value: Any = values.get(key, cursor.lastrowid)
+        self.before.append([table, value, None])
+        self.after.append([table, value, self._image(table, value)])
+        return int(value) if not isinstance(value, str) else 0
+
+    def update(self, table: str, key: Any, **values: Any) -> None:
+        """Change the row with this key; a change to the same values leaves no image."""
+        old = self._image(table, key)
+        if old is None or all(old[name] == value for name, value in values.items()):
+            return
+        sets = ", ".join(f"{name} = ?" for name in values)
+        self.conn.execute(
+            f"UPDATE {table} SET {sets} WHERE {KEYS.get(table, 'id')} = ?", (*values.values(), key)
+        )
+        self.before.append([table, key, old])
+        self.after.append([table, key, self._image(table, key)])
+
+    def put(self, table: str, key: str, **values: Any) -> None:
+        """Insert the row, or update it if the key is there."""
+        if self._image(table, key) is None:
+            self.insert(table, **{KEYS.get(table, "id"): key}, **values)
+        else:
+            self.update(table, key, **values)
+
+    def restore(self, table: str, key: Any, image: Row | None) -> None:
+        """Bring a row back to an image; None takes the row out (or voids it)."""
+        if image is not None and self._image(table, key) is None:
+            self.insert(table, **image)
+        elif image is not None:
+            self.update(table, key, **_changeable(table, image))
+        elif table in VOIDED:
+            self.update(table, key, voided_at=self.by.now)
+        else:
+            self.before.append([table, key, self._image(table, key)])
+            self.conn.execute(f"DELETE FROM {table} WHERE {KEYS.get(table, 'id')} = ?", (key,))
+            self.after.append([table, key, None])
+
+    def image(self, table: str, key: Any) -> Row | None:
+        """The row as it stands now."""
+        return self._image(table, key)
+
+    def _image(self, table: str, key: Any) -> Row | None:
+        cursor = self.conn.execute(
+            f"SELECT * FROM {table} WHERE {KEYS.get(table, 'id')} = ?", (key,)
+        )
+        row = cursor.fetchone()
+        if row is None:
+            return None
+        return dict(zip((column[0] for column in cursor.description), row, strict=True))
+
+
+@contextmanager
+def change(
+    conn: sqlite3.Connection, by: By, verb: str, *, subject: str = "", undoes: int | None = None
+) -> Iterator[Work]:
+    """One durable change: everything inside commits together with its line in the log.
+
+    Raises
+    ------
+    FileTrouble (or Busy): nothing was stored, the sentence says what to do
+    """
+    try:
+        conn.execute("BEGIN IMMEDIATE")
+    except sqlite3.Error as trouble:
+        raise say(trouble) from None
+    work = Work(conn, by)
+    try:
+        yield work
+        if work.after:
+            _log(work, verb, subject, undoes)
+        conn.execute("COMMIT")
+    except sqlite3.Error as trouble:
+        _roll_back(conn)
+        raise say(trouble) from trouble
+    except BaseException:
+        _roll_back(conn)
+        raise
+
+
+@contextmanager
+def quiet(conn: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+    """A transaction for what is measured or derived and so has no line in the log."""
+    try:
+        conn.execute("BEGIN IMMEDIATE")
+        yield conn
+        conn.execute("COMMIT")
+    except sqlite3.Error as trouble:
+        _roll_back(conn)
+        raise say(trouble) from trouble
+    except BaseException:
+        _roll_back(conn)
+        raise
+
+
+def _log(work: Work, verb: str, subject: str, undoes: int | None) -> None:
+    by = work.by
+    work.conn.execute(
+        "INSERT INTO change (at_utc, recorded_at, session, actor, origin, verb, subject, undoes,"
+        " before, after) VALUES (?, strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            by.now,
+            by.session,
+            by.actor,
+            by.origin,
+            verb,
+            subject,
+            undoes,
+            json.dumps(work.before),
+            json.dumps(work.after),
+        ),
+    )
+
+
+def _changeable(table: str, image: Row) -> Row:
+    """The columns an update may touch (a weigh-in's weight and time never change)."""
+    if table == "weigh_in":
+        return {name: image[name] for name in ("voided_at", "flagged", "note", "base_factor")}
+    return image
+
+
+def _roll_back(conn: sqlite3.Connection) -> None:
+    if conn.in_transaction:
+        conn.execute("ROLLBACK")
