@@ -85,5 +85,6 @@ def _lot_state(row: tuple[Any, ...]) -> LotState:
         fields[flag] = bool(fields[flag])
     stored = fields[_CURVE + 2 : -1]
     forecast = None if stored[1] is None else StoredForecast(fields[0], *stored)
-    head, count = fields[:_CURVE], fields[_CURVE + 1]
-    return LotState(*head, _curve(fields[_CURVE]), count, forecast, fields[-1])
+    fields[_CURVE] = _curve(fields[_CURVE])
+    fields[_CURVE + 2 : -1] = [forecast]
+    return LotState(*fields)

@@ -68,4 +68,5 @@ def one(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn | None:
 
 
 def _record(row: tuple[Any, ...]) -> WeighIn:
-    return WeighIn(*row[:5], bool(row[5]), *row[6:])
+    fields = [*row[:5], bool(row[5]), *row[6:]]
+    return WeighIn(*fields)
