@@ -1,0 +1,34 @@
+"""Freezing pork against trichina: days at or below a temperature, by thickness (printed table)."""
+
+from typing import NamedTuple
+
+
+class FreezingRow(NamedTuple):
+    """One printed cell: freeze at `temp_c` or colder for `days`, up to `max_thickness_in`."""
+
+    temp_f: int
+    temp_c: float
+    max_thickness_in: int
+    days: int
+    source: str
+    how: str
+
+
+_CODE_AND_CDC = (
+    "former 9 CFR 318.10(c)(2) Table 1, same text in 7 Pa. Code 1.333; J."
+    " Am. Med. Assoc. 1954;155:1394; CDC (home freezing)"
+)
+_CODE = "former 9 CFR 318.10(c)(2) Table 1; 7 Pa. Code 1.333"
+_CODE_STATE_PRINTS_10 = "former 9 CFR 318.10(c)(2) Table 1; a state code prints 10: use 20"
+
+TRICHINA_FREEZING = (
+    FreezingRow(5, -15, 6, 20, _CODE_AND_CDC, "read"),
+    FreezingRow(-10, -23.3, 6, 10, _CODE, "read"),
+    FreezingRow(-20, -28.9, 6, 6, _CODE, "read"),
+    FreezingRow(5, -15, 27, 30, _CODE, "read"),
+    FreezingRow(-10, -23.3, 27, 20, _CODE_STATE_PRINTS_10, "quoted"),
+    FreezingRow(-20, -28.9, 27, 12, _CODE, "read"),
+)
+
+# Chill the pork to this or colder before the count begins [°C].
+CHILL_FIRST_C = 4.0
