@@ -6,405 +6,39 @@ program's own errors with one sentence; no text whatever makes it raise anything
 
 from __future__ import annotations
 
-from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.facts.units import (
-    C_PER_F,
-    F_FREEZING,
-    G_PER_KG,
-    G_PER_LB,
-    G_PER_OZ,
-    MM_PER_CM,
-    MM_PER_IN,
+from curedash.domain.errors import Refused
+from curedash.domain.facts.units import MM_PER_CM, MM_PER_IN
+from curedash.domain.typed_numbers import MAX_TEXT, MINUS, plain_text, quantities, quoted, scan
+from curedash.domain.typed_weights import (
+    MAX_PIECES,
+    MAX_WEIGHT_G,
+    parse_weight_g,
+    parse_weights_g,
+    split_evenly,
 )
-from curedash.domain.typed_numbers import (
-    MAX_TEXT,
-    MINUS,
-    Quantity,
-    plain_text,
-    quantities,
-    quoted,
-    scan,
-)
+from curedash.domain.unit_sizes import CELSIUS, FAHRENHEIT, Ambiguous, f_to_c, mm_per
 
-MAX_WEIGHT_G = 500_000.0  # design value: no household hangs a single lot of half a tonne
+__all__ = [
+    "MAX_PIECES",
+    "MAX_WEIGHT_G",
+    "Ambiguous",
+    "f_to_c",
+    "parse_length_mm",
+    "parse_pct",
+    "parse_pct_range",
+    "parse_rh_pct",
+    "parse_rh_range_pct",
+    "parse_temp_c",
+    "parse_temp_range_c",
+    "parse_weight_g",
+    "parse_weights_g",
+    "split_evenly",
+]
+
 MAX_LENGTH_MM = 2_000.0  # design value: thicker than any animal
 MIN_TEMP_C, MAX_TEMP_C = -90.0, 150.0  # design values: outside is no place to hang meat
-MAX_PIECES = 200
-
-_WEIGHTS_G = (
-    dict.fromkeys(("g", "gram", "grams", "gramme", "grammes"), 1.0)
-    | dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), G_PER_KG)
-    | dict.fromkeys(("lb", "lbs", "pound", "pounds", "#"), G_PER_LB)
-    | dict.fromkeys(("oz", "ozs", "ounce", "ounces"), G_PER_OZ)
-)
-_LENGTHS_MM = (
-    dict.fromkeys(("mm", "millimeter", "millimeters", "millimetre", "millimetres"), 1.0)
-    | dict.fromkeys(("cm", "centimeter", "centimeters", "centimetre", "centimetres"), MM_PER_CM)
-    | dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), MM_PER_IN)
-)
-_CELSIUS = ("c", "°c", "℃", "degc", "celsius", "deg c", "° c", "°")
-_FAHRENHEIT = ("f", "°f", "℉", "degf", "fahrenheit", "deg f", "° f")
 _PERCENT = ("%", "percent", "pct", "％")
 _HUMIDITY = (*_PERCENT, "% rh", "%rh", "rh", "% r h", "% r.h", "%r")
-_SPOONS = frozenset(
-    (
-        "tsp",
-        "tsps",
-        "tbsp",
-        "tbsps",
-        "tbs",
-        "teaspoon",
-        "teaspoons",
-        "tablespoon",
-        "tablespoons",
-        "spoon",
-        "spoons",
-        "spoonful",
-        "spoonfuls",
-        "cup",
-        "cups",
-        "pinch",
-        "pinches",
-        "dash",
-        "handful",
-        "scoop",
-        "scoops",
-    )
-)
-
-
-class Ambiguous(Doubtful):
-    """A number that can be read in two ways; ``readings`` holds both, the likely one first."""
-
-    def __init__(self, sentence: str, readings: tuple[float, ...]) -> None:
-        super().__init__(sentence)
-        self.readings = readings
-
-
-# ── units ─────────────────────────────────────────────────────────────────────────────────
-
-_rare: dict[tuple[str, str], float] = {}
-
-
-def _rare_unit(unit: str, into: str) -> float:
-    """Size of a unit beyond the kitchen table, from pint, which is loaded only here."""
-    key = (unit, into)
-    if key not in _rare:
-        import pint
-
-        registry = pint.application_registry
-        try:
-            _rare[key] = float(registry.Quantity(1.0, unit).to(into).magnitude)
-        except Exception as error:  # pint raises many kinds for odd text; none may get out
-            raise Refused(f"{quoted(unit)} is not a unit known here.") from error
-    return _rare[key]
-
-
-def _grams_per(unit: str) -> float:
-    word = unit.casefold()
-    known = _WEIGHTS_G.get(word)
-    if known is not None:
-        return known
-    if not _SPOONS.isdisjoint(word.split()):
-        raise Refused(
-            "Spoons and cups measure room, not weight, and grains pack differently: "
-            "weigh it and type grams."
-        )
-    if word in ("gr", "grs"):
-        raise Refused("“gr” can mean gram or grain: write g.")
-    try:
-        return _rare_unit(unit, "gram")
-    except Refused:
-        raise Refused(
-            f"{quoted(unit)} is not a unit of weight; use g, kg, lb or oz, as in 1043 g."
-        ) from None
-
-
-def _mm_per(unit: str) -> float:
-    known = _LENGTHS_MM.get(unit.casefold())
-    if known is not None:
-        return known
-    try:
-        return _rare_unit(unit, "millimeter")
-    except Refused:
-        raise Refused(
-            f"{quoted(unit)} is not a unit of length; use mm, cm or in, as in 80 mm."
-        ) from None
-
-
-def f_to_c(temp_f: float) -> float:
-    """Turn degrees Fahrenheit into degrees Celsius.
-
-    Parameters
-    ----------
-    temp_f : temperature [°F], any finite value
-
-    Returns
-    -------
-    temperature [°C]
-
-    Source
-    ------
-    NIST Special Publication 811 (2008), Appendix B.8
-
-    Example
-    -------
-    >>> f_to_c(41)
-    5.0
-    """
-    return (temp_f - F_FREEZING) * C_PER_F
-
-
-# ── weights ───────────────────────────────────────────────────────────────────────────────
-
-
-class _Piece:
-    """The parts of one weight: its total, and the total if marks are read as thousands."""
-
-    __slots__ = ("bare", "likely_g", "literal_g", "open", "units")
-
-    def __init__(self) -> None:
-        self.literal_g = 0.0
-        self.likely_g = 0.0
-        self.open = False
-        self.bare = False
-        self.units: list[float] = []
-
-    def add(self, quantity: Quantity, bare_unit: str, marks_are_decimal: bool) -> None:
-        """Add a quantity, keeping both readings where its mark can be a thousand."""
-        size = _grams_per(quantity.unit or bare_unit)
-        literal = quantity.value * size
-        likely = literal
-        grams = size == 1.0 and not marks_are_decimal
-        if grams and quantity.other is not None and not (quantity.unit and quantity.kilo):
-            likely = quantity.other
-            self.open = True
-        if not quantity.unit:
-            self.bare = True
-            if quantity.split:
-                raise Refused("A fraction needs its unit behind it, as in 2½ lb.")
-        self.units.append(size)
-        self.literal_g += literal
-        self.likely_g += likely
-
-    def continues_with(self, quantity: Quantity) -> bool:
-        """Whether the quantity is the smaller half of this weight, as the oz in 2 lb 4 oz."""
-        return bool(quantity.unit) and not self.bare and _grams_per(quantity.unit) < self.units[-1]
-
-
-_HOW_WEIGHT = "type a weight like 1043 g, 1.043 kg or 2 lb 4.8 oz"
-
-
-def _read_pieces(
-    items: list[Quantity | str], bare_unit: str, marks_are_decimal: bool, many: bool
-) -> list[_Piece]:
-    pieces: list[_Piece] = []
-    joined = False  # a + stands before the next quantity
-    apart = False  # a , or ; stands before the next quantity
-    for item in items:
-        if isinstance(item, str):
-            if item == "+" and pieces and not joined:
-                joined = True
-            elif item in ",;&" and pieces and not apart and (many or item == ","):
-                apart = True
-            elif item.casefold() in ("and", "und") and pieces:
-                continue
-            else:
-                raise _odd_item(item)
-            continue
-        if many and not item.unit and item.decimals > 3:
-            raise Refused(f"{quoted(item.raw)} may be two pieces: put a space between them.")
-        follows = bool(pieces) and not joined and pieces[-1].continues_with(item)
-        if follows and many and not apart:
-            follows = _belongs_together(pieces[-1], item)
-        if not pieces or not (joined or (follows and not (many and apart))):
-            if pieces and not many:
-                raise Refused(f"Two numbers stand side by side: {_HOW_WEIGHT}, or put + between.")
-            pieces.append(_Piece())
-        pieces[-1].add(item, bare_unit, marks_are_decimal)
-        joined = apart = False
-    if joined:
-        raise Refused("Something is missing after the +.")
-    if not pieces:
-        raise Refused(f"Nothing to read here: {_HOW_WEIGHT}.")
-    return pieces
-
-
-def _belongs_together(piece: _Piece, item: Quantity) -> bool:
-    if piece.units[-1] == G_PER_KG and _grams_per(item.unit) == 1.0:
-        raise Doubtful(
-            "One piece in kg and g, or two? Put a comma between two pieces and a + inside one."
-        )
-    return True
-
-
-def _odd_item(item: str) -> Refused:
-    if item in MINUS:
-        return Refused("A weight cannot be negative; type what the scale shows.")
-    if item.casefold() in _SPOONS:
-        return Refused(
-            "Spoons and cups measure room, not weight, and grains pack differently: "
-            "weigh it and type grams."
-        )
-    return Refused(f"{quoted(item)} does not belong in a weight: {_HOW_WEIGHT}.")
-
-
-def _settle(pieces: list[_Piece], last_g: float | None) -> list[float]:
-    """Choose between decimal mark and thousands, or ask."""
-    if not any(piece.open for piece in pieces):
-        return [piece.literal_g for piece in pieces]
-    literal = [piece.literal_g for piece in pieces]
-    likely = [piece.likely_g for piece in pieces]
-    if last_g is not None and len(pieces) == 1:
-        fits = [
-            total
-            for total in (likely[0], literal[0])
-            if _SETTLES_FROM * last_g <= total <= _SETTLES_TO * last_g
-        ]
-        if len(fits) == 1:
-            return fits
-    first, second = sum(likely), sum(literal)
-    raise Ambiguous(
-        f"Is that {first:g} g or {second:g} g? Type it again without a mark, or with kg.",
-        (first, second),
-    )
-
-
-_SETTLES_FROM, _SETTLES_TO = 0.3, 1.3  # share of the last weight a plain weigh-in lies within
-
-
-def _checked(total_g: float, allow_zero: bool = False) -> float:
-    if not total_g < MAX_WEIGHT_G:  # also catches NaN
-        raise Refused(f"That is more than {MAX_WEIGHT_G / 1000:g} kg: {_HOW_WEIGHT}.")
-    if total_g <= 0 and not (allow_zero and total_g == 0):
-        raise Refused(f"A weight must be more than 0 g: {_HOW_WEIGHT}.")
-    return total_g
-
-
-def _mixed_bare(pieces: list[_Piece]) -> None:
-    """Refuse a list or sum where only some parts carry a unit other than grams."""
-    bare = any(piece.bare for piece in pieces)
-    if bare and any(size != 1.0 for piece in pieces for size in piece.units):
-        raise Refused("Some of these have no unit: write it behind each, as in 2 lb + 3 lb.")
-
-
-def parse_weight_g(
-    text: str,
-    *,
-    last_g: float | None = None,
-    allow_zero: bool = False,
-    marks_are_decimal: bool = False,
-) -> float:
-    """Read one weight as typed; parts joined with + are added up.
-
-    Parameters
-    ----------
-    text : what was typed; a bare number is grams
-    last_g : the weight before this one as the same scale would show it [g], settles ``1,043``
-    allow_zero : accept 0 g, as for a tare
-    marks_are_decimal : read ``2.475 g`` as two and a half grams without asking, as for a dose
-
-    Returns
-    -------
-    weight [g], above 0 (or 0 if allowed) and below 500 000; outside raises ``Refused``,
-    a number with two readings raises ``Ambiguous``
-
-    Source
-    ------
-    `G_PER_LB`, `G_PER_OZ` in domain/facts/units.py
-
-    Example
-    -------
-    >>> parse_weight_g("2310+2250"), parse_weight_g("1,043 kg")
-    (4560.0, 1043.0)
-    """
-    items = quantities(scan(text, "a weight"), spaced_thousands=True)
-    pieces = _read_pieces(items, "g", marks_are_decimal, many=False)
-    _mixed_bare(pieces)
-    return _checked(_settle(pieces, last_g)[0], allow_zero)
-
-
-def parse_weights_g(text: str) -> list[float]:
-    """Read the weights of several pieces from one field, or one weight divided by a count.
-
-    Parameters
-    ----------
-    text : ``1134 1088 990 1041``, with units and commas if wanted, or ``4536 g / 4``,
-        ``4536 g in 4``, ``4536 divide in 4``
-
-    Returns
-    -------
-    one weight a piece [g], in the order typed, 1 to 200 of them; outside raises ``Refused``
-
-    Source
-    ------
-    `G_PER_LB`, `G_PER_OZ` in domain/facts/units.py
-
-    Example
-    -------
-    >>> parse_weights_g("1134 1088 990"), parse_weights_g("4536 g / 4")
-    ([1134.0, 1088.0, 990.0], [1134.0, 1134.0, 1134.0, 1134.0])
-    """
-    items, parts = _divided(quantities(scan(text, "a list of weights"), spaced_thousands=False))
-    if parts is not None:
-        pieces = _read_pieces(items, "g", False, many=False)
-        _mixed_bare(pieces)
-        return split_evenly(_checked(_settle(pieces, None)[0]), parts)
-    pieces = _read_pieces(items, "g", False, many=True)
-    _mixed_bare(pieces)
-    if len(pieces) > MAX_PIECES:
-        raise Refused(f"At most {MAX_PIECES} pieces fit in one batch.")
-    return [_checked(total_g) for total_g in _settle(pieces, None)]
-
-
-def _divided(items: list[Quantity | str]) -> tuple[list[Quantity | str], int | None]:
-    """Take ``/ 4``, ``in 4`` or ``divide in 4`` off the end."""
-    if len(items) < 2 or not isinstance(items[-1], Quantity):
-        return items, None
-    count, before = items[-1], items[-2]
-    if isinstance(before, str):
-        if before != "/":
-            return items, None
-        rest = items[:-2]
-    else:
-        words = before.unit.casefold().split()
-        cut = next((n for n, word in enumerate(words) if word in _DIVIDE), None)
-        if cut is None or not set(words[cut:]) <= _DIVIDE:
-            return items, None
-        before.unit = " ".join(before.unit.split()[:cut])
-        rest = items[:-1]
-    if count.unit not in ("", "pieces", "parts") or count.value != int(count.value):
-        raise Refused("The number of pieces must be whole, as in 4536 g / 4.")
-    return rest, int(count.value)
-
-
-_DIVIDE = frozenset(("divide", "divided", "split", "in", "into", "by"))
-
-
-def split_evenly(total_g: float, parts: int) -> list[float]:
-    """Divide one weight into equal pieces.
-
-    Parameters
-    ----------
-    total_g : weight of the whole [g], above 0
-    parts : number of pieces, 1–200; outside raises ``Refused``
-
-    Returns
-    -------
-    the weights [g], unrounded
-
-    Source
-    ------
-    arithmetic
-
-    Example
-    -------
-    >>> split_evenly(1000, 3)[0] * 3
-    1000.0
-    """
-    if not 1 <= parts <= MAX_PIECES:
-        raise Refused(f"Divide into 1 to {MAX_PIECES} pieces, as in 4536 g / 4.")
-    return [_checked(total_g) / parts] * parts
 
 
 # ── lengths, temperatures, shares ─────────────────────────────────────────────────────────
@@ -456,7 +90,7 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
     (82.55, 80.0)
     """
     value, unit = _one_number(text, "a length", _HOW_LENGTH)
-    length_mm = value * _mm_per(unit or default_unit)
+    length_mm = value * mm_per(unit or default_unit)
     if not 0 < length_mm <= MAX_LENGTH_MM:
         raise Refused(
             f"{quoted(text)} is no thickness between 0 and {MAX_LENGTH_MM:g} mm: {_HOW_LENGTH}."
@@ -501,11 +135,11 @@ def parse_temp_c(text: str, *, default_unit: str = "C") -> float:
 
 def _temp_in_range(value: float, unit: str, text: str) -> float:
     word = unit.casefold()
-    if word in _FAHRENHEIT:
+    if word in FAHRENHEIT:
         value = f_to_c(value)
     elif word == "k":
         value -= _KELVIN_AT_0_C
-    elif word not in _CELSIUS:
+    elif word not in CELSIUS:
         raise Refused(f"{quoted(unit)} is not a unit of temperature: {_HOW_TEMP}.")
     if not MIN_TEMP_C <= value <= MAX_TEMP_C:
         raise Refused(
