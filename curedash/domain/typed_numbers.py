@@ -1,7 +1,5 @@
 """Typed text cut into numbers, units and what stands between them; fractions and marks resolved."""
 
-from __future__ import annotations
-
 from curedash.domain.errors import Refused
 
 MAX_TEXT = 200

@@ -1,7 +1,5 @@
 """A weight as typed, or the weights of several pieces in one field."""
 
-from __future__ import annotations
-
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.facts.units import G_PER_KG
 from curedash.domain.typed_numbers import MINUS, Quantity, quantities, quoted, scan

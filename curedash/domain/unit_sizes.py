@@ -1,7 +1,5 @@
 """How large the units are that people type: the kitchen's own table, and pint for the odd ones."""
 
-from __future__ import annotations
-
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.facts.units import (
     C_PER_F,

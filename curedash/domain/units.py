@@ -4,8 +4,6 @@ Every parser returns a float in the unit its name carries, or raises one of the
 program's own errors with one sentence; no text whatever makes it raise anything else.
 """
 
-from __future__ import annotations
-
 from curedash.domain.errors import Refused
 from curedash.domain.facts.units import MM_PER_CM, MM_PER_IN
 from curedash.domain.typed_numbers import MAX_TEXT, MINUS, plain_text, quantities, quoted, scan

@@ -1,7 +1,5 @@
 """Exact sizes of the kitchen's units, each fixed by definition."""
 
-from __future__ import annotations
-
 _AGREEMENT = (
     "Exact by definition: international yard and pound agreement of 1959, "
     "as printed in NIST Special Publication 811 (2008), Appendix B.8"
