@@ -137,5 +137,5 @@ def last_change_id(conn: sqlite3.Connection) -> int:
 
 def newest_recorded_at(conn: sqlite3.Connection) -> str | None:
     """When the newest change was written [ISO-8601 UTC], for the clock rule."""
-    row = conn.execute("SELECT at_utc FROM change ORDER BY id DESC LIMIT 1").fetchone()
+    row = conn.execute("SELECT recorded_at FROM change ORDER BY id DESC LIMIT 1").fetchone()
     return None if row is None else str(row[0])

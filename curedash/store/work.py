@@ -100,9 +100,17 @@ class Work:
 
 @contextmanager
 def change(
-    conn: sqlite3.Connection, by: By, verb: str, *, subject: str = "", undoes: int | None = None
+    conn: sqlite3.Connection,
+    by: By,
+    verb: str,
+    *,
+    subject: str = "",
+    at: str | None = None,
+    undoes: int | None = None,
 ) -> Iterator[Work]:
     """One durable change: everything inside commits together with its line in the log.
+
+    ``at`` is when it happened, if that is not now.
 
     Raises
     ------
@@ -116,7 +124,7 @@ def change(
     try:
         yield work
         if work.after:
-            _log(work, verb, subject, undoes)
+            _log(work, verb, subject, at or by.now, undoes)
         conn.execute("COMMIT")
     except sqlite3.Error as trouble:
         _roll_back(conn)
@@ -141,12 +149,13 @@ def quiet(conn: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
         raise
 
 
-def _log(work: Work, verb: str, subject: str, undoes: int | None) -> None:
+def _log(work: Work, verb: str, subject: str, at: str, undoes: int | None) -> None:
     by = work.by
     work.conn.execute(
         "INSERT INTO change (at_utc, recorded_at, session, actor, origin, verb, subject, undoes,"
-        " before, after) VALUES (?, strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), ?, ?, ?, ?, ?, ?, ?, ?)",
+        " before, after) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
+            at,
             by.now,
             by.session,
             by.actor,

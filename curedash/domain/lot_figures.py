@@ -1,0 +1,142 @@
+"""The figures of one lot that every front shows: loss, grams to go, rate, trend, pull window."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+
+from curedash.domain.records import CurvePoint, LotState
+from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, moment
+
+TREND_POINTS = 8
+RATE_SPAN_DAYS = 15.0  # design value: two weekly weigh-ins and the one before
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What is computed of a lot at one moment, on one base."""
+
+    day: int
+    day_of: float | None
+    base: str
+    base_g: float | None
+    approx: bool
+    loss_pct: float | None
+    target_pct: tuple[float, float]
+    target_g: tuple[float, float] | None
+    to_go_g: float | None
+    rate_pct_per_day: float | None
+    trend: tuple[float, ...]
+    window: tuple[date, date] | None
+    median: date | None
+    window_note: str
+    days_since_weigh_in: int | None
+
+
+def base_of(lot: LotState, base: str) -> tuple[str, float | None]:
+    """The base shown [g]: hang weight, or green weight by choice or before hanging."""
+    if base == "green":
+        return "green", lot.green_g * lot.green_factor
+    return "hang", lot.base_g
+
+
+def target_net_g(lot: LotState) -> tuple[float, float] | None:
+    """The target range in net grams, lighter first, on the target's own base [g]."""
+    _, base_g = base_of(lot, lot.target_base)
+    if base_g is None:
+        return None
+    return base_g * (1 - lot.target_hi_pct / 100), base_g * (1 - lot.target_lo_pct / 100)
+
+
+def loss_on(base_g: float | None, net_g: float | None) -> float | None:
+    """Loss in percent of the base, None when either weight is unknown."""
+    if base_g is None or net_g is None:
+        return None
+    return 100.0 * (base_g - net_g) / base_g
+
+
+def curve_days(lot: LotState) -> list[tuple[float, float]]:
+    """Days since hanging and share of the base left, oldest first."""
+    if lot.hang_at is None or lot.hang_g is None:
+        return []
+    hang_at, hang_g = lot.hang_at, lot.hang_g
+    return [
+        (days_between(hang_at, p.at), p.net_g / (hang_g * p.base_factor))
+        for p in reversed(lot.curve)
+    ]
+
+
+def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> Figures:
+    """Compute every figure of a lot.
+
+    Parameters
+    ----------
+    lot : as the store hands it back
+    now : the moment asked about (aware)
+    zone : calendar days are counted here
+    base : ``hang`` or ``green``; what loss and rate are shown on (the target stays in grams)
+    """
+    shown, base_g = base_of(lot, base)
+    net_g = lot.curve[0].net_g if lot.curve else None
+    target = target_net_g(lot)
+    since = lot.hang_at if lot.stage == "drying" and lot.hang_at else lot.stage_at
+    window, median, note = _window(lot, zone)
+    return Figures(
+        day=calendar_days(since, now, zone),
+        day_of=lot.cure_usual_days if lot.stage == "in-cure" else None,
+        base=shown,
+        base_g=base_g,
+        approx=lot.hang_pm_g is not None and shown == "hang",
+        loss_pct=loss_on(base_g, net_g),
+        target_pct=(lot.target_lo_pct, lot.target_hi_pct),
+        target_g=target,
+        to_go_g=None if target is None or net_g is None else net_g - target[1],
+        rate_pct_per_day=_rate(lot, base_g),
+        trend=_trend(lot.curve),
+        window=window,
+        median=median,
+        window_note=note,
+        days_since_weigh_in=calendar_days(lot.last_at, now, zone) if lot.last_at else None,
+    )
+
+
+def _rate(lot: LotState, base_g: float | None) -> float | None:
+    """Median slope of the last points, in percent of the base a day [%/d]."""
+    if base_g is None or lot.base_g is None or len(lot.curve) < 2:
+        return None
+    points = [
+        (moment(p.at).timestamp() / SECONDS_PER_DAY, p.net_g / p.base_factor) for p in lot.curve
+    ]
+    newest = points[0][0]
+    near = [p for p in points if newest - p[0] <= RATE_SPAN_DAYS]
+    near = near if len(near) >= 2 else points[:2]
+    slopes = sorted(
+        (b[1] - a[1]) / (a[0] - b[0])
+        for i, a in enumerate(near)
+        for b in near[i + 1 :]
+        if a[0] - b[0] > 0.2
+    )
+    if not slopes:
+        return None
+    middle = len(slopes) // 2
+    grams = slopes[middle] if len(slopes) % 2 else (slopes[middle - 1] + slopes[middle]) / 2
+    return 100.0 * grams * lot.base_factor / base_g
+
+
+def _trend(curve: tuple[CurvePoint, ...]) -> tuple[float, ...]:
+    """Share of the first shown weight still there, oldest first, for the sparkline."""
+    return tuple(p.net_g / p.base_factor for p in reversed(curve[:TREND_POINTS]))
+
+
+def _window(lot: LotState, zone: tzinfo) -> tuple[tuple[date, date] | None, date | None, str]:
+    stored = lot.forecast
+    if stored is None or lot.hang_at is None or stored.median_day is None:
+        return None, None, "" if stored is None else stored.method
+    if lot.stage not in ("drying", "on-hold"):
+        return None, None, ""
+    hung = moment(lot.hang_at).astimezone(zone)
+
+    def day(number: float) -> date:
+        return (hung + timedelta(days=number)).date()
+
+    lo, hi = stored.lo_day, stored.hi_day
+    span = None if lo is None or hi is None else (day(lo), day(hi))
+    return span, day(stored.median_day), stored.method

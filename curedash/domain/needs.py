@@ -1,0 +1,332 @@
+"""What needs a person: a pure function of the lots, the places and the moment.
+
+One need per cause. ``act`` is now, ``today`` is today; what is merely worth knowing goes into the
+log and never here. The thresholds are design values that the household can edit
+(:class:`NeedRules`); the numbers for places lie in :mod:`curedash.domain.place_needs`.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta, tzinfo
+
+from curedash.domain.lot_figures import Figures, figures, loss_on, target_net_g
+from curedash.domain.records import LotState
+from curedash.domain.times import calendar_days, days_between, moment, utc_text
+
+LEVELS = ("act", "today", "note")
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One thing that needs a person, with its number and the usual next action."""
+
+    level: str
+    cause: str
+    message: str
+    action: str
+    lot: str | None = None
+    place: str | None = None
+    lot_id: int | None = None
+    place_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NeedRules:
+    """Thresholds of the household; defaults are design values, not a standard."""
+
+    ticks_open_hours: float = 24.0
+    cure_decide_days: float = 30.0
+    weigh_soon_every_days: float = 3.0
+    weigh_soon_before_window_days: float = 10.0
+    past_target_points: tuple[float, float] = (3.0, 6.0)
+    levelling_pct_per_day: float = 0.1
+    levelling_apart_days: float = 5.0
+    ph_wait_hours: float = 48.0
+    clock_back_minutes: float = 10.0
+
+
+DEFAULT_RULES = NeedRules()
+Check = Callable[["LotView"], Need | None]
+
+
+@dataclass(frozen=True, slots=True)
+class LotView:
+    """A lot with its figures, the moment and the rules: what every lot check is given."""
+
+    lot: LotState
+    figures: Figures
+    now: datetime
+    zone: tzinfo
+    rules: NeedRules
+
+    def need(self, level: str, cause: str, message: str, action: str) -> Need:
+        """A need of this lot."""
+        return Need(level, cause, message, action, lot=self.lot.code, lot_id=self.lot.id)
+
+
+# ── raw and in cure ───────────────────────────────────────────────────────────────────────
+
+
+def dose_not_ticked(view: LotView) -> Need | None:
+    """A dose sheet begun but not finished for a day."""
+    lot = view.lot
+    if lot.stage != "raw" or not lot.dose_open or lot.first_tick_at is None:
+        return None
+    hours = (view.now - moment(lot.first_tick_at)).total_seconds() / 3600
+    if hours < view.rules.ticks_open_hours:
+        return None
+    return view.need(
+        "act", "dose-not-ticked",
+        f"dose sheet open for {hours:.0f} h, {lot.dose_open} to tick",
+        "look in the bag, then tick or weigh what is missing",
+    )  # fmt: skip
+
+
+def dose_outside(view: LotView) -> Need | None:
+    """What was really weighed broke a limit."""
+    lot = view.lot
+    if lot.dose_verdict != "refused" or lot.stage not in ("raw", "in-cure"):
+        return None
+    found = lot.nitrite_mg_per_kg
+    number = "" if found is None else f": {found:.0f} mg/kg nitrite went in"
+    return view.need(
+        "act", "dose-outside", f"dose outside the rule{number}", "open the mis-dose bench"
+    )
+
+
+def cure_ready(view: LotView) -> Need | None:
+    """A weighed dose has had its usual time; it can wait, but not for ever."""
+    lot = view.lot
+    if lot.stage != "in-cure" or lot.salt_box or lot.cure_usual_days is None:
+        return None
+    days = calendar_days(lot.stage_at, view.now, view.zone)
+    late = days - lot.cure_usual_days
+    if late >= view.rules.cure_decide_days:
+        return view.need(
+            "today", "cure-decide",
+            f"in cure {days} d, {late:.0f} d past the usual day",
+            "smell it, look at the purge, decide",
+        )  # fmt: skip
+    if late < 0:
+        return None
+    return view.need(
+        "today", "cure-ready",
+        f"in cure {days} d, usual day reached ({lot.cure_rule or 'rule'}); can wait",
+        "rinse, pat dry, weigh, hang",
+    )  # fmt: skip
+
+
+def salt_box_overdue(view: LotView) -> Need | None:
+    """A salt box goes on salting: past its moment is now."""
+    lot = view.lot
+    if lot.stage != "in-cure" or not lot.salt_box or lot.cure_usual_days is None:
+        return None
+    over = (view.now - moment(lot.stage_at)).total_seconds() / 86_400 - lot.cure_usual_days
+    if over < 0:
+        return None
+    return view.need(
+        "act", "salt-box-overdue",
+        f"in the salt box {over:.1f} d past its moment", "take it out, brush off, rest it cold",
+    )  # fmt: skip
+
+
+# ── resting, fermenting, softening ────────────────────────────────────────────────────────
+
+
+def planned_end(view: LotView) -> Need | None:
+    """A rest or softening whose planned end has come."""
+    lot = view.lot
+    if lot.stage_until is None or view.now < moment(lot.stage_until):
+        return None
+    words = {
+        "equalising": ("equalising-over", "feel rim and firmness, weigh"),
+        "salt-rest": ("rest-over", "hang it and weigh"),
+    }.get(lot.stage)
+    if words is None:
+        return None
+    days = calendar_days(lot.stage_until, view.now, view.zone)
+    when = "today" if days == 0 else f"{days} d ago"
+    return view.need("today", words[0], f"planned end was {when}", words[1])
+
+
+# ── drying ────────────────────────────────────────────────────────────────────────────────
+
+
+def weigh_in_due(view: LotView) -> Need | None:
+    """The style's rhythm has passed; every few days once the window is near."""
+    lot = view.lot
+    if lot.stage != "drying":
+        return None
+    due_in = days_to_weigh_in(lot, view.now, view.zone, view.rules)
+    if due_in is None or due_in > 0:
+        return None
+    late = "due today" if due_in == 0 else f"{-due_in} d late"
+    return view.need("today", "weigh-in-due", f"weigh-in {late}", "weigh it")
+
+
+def days_to_weigh_in(
+    lot: LotState, now: datetime, zone: tzinfo, rules: NeedRules = DEFAULT_RULES
+) -> int | None:
+    """Days until the next weigh-in of a drying lot (negative: late), None when it has none.
+
+    Parameters
+    ----------
+    lot, now, zone : as in :func:`needs`
+    rules : ``weigh_soon_*`` say when the rhythm gets denser
+    """
+    last = lot.curve[0].at if lot.curve else lot.hang_at
+    if lot.stage != "drying" or last is None:
+        return None
+    every = lot.weigh_every_days
+    if _window_is_near(lot, now, rules):
+        every = min(every, rules.weigh_soon_every_days)
+    return int(every) - calendar_days(last, now, zone)
+
+
+def _window_is_near(lot: LotState, now: datetime, rules: NeedRules) -> bool:
+    stored = lot.forecast
+    if stored is None or stored.lo_day is None or lot.hang_at is None:
+        return False
+    opens = moment(lot.hang_at) + timedelta(days=stored.lo_day)
+    return opens - now <= timedelta(days=rules.weigh_soon_before_window_days)
+
+
+def at_target(view: LotView) -> Need | None:
+    """Target reached, reached too soon, or passed by 3 and 6 points."""
+    lot = view.lot
+    if lot.stage != "drying" or lot.by_date or not lot.curve:
+        return None
+    base = view.figures.base_g if lot.target_base == view.figures.base else None
+    if base is None:
+        base = lot.green_g * lot.green_factor if lot.target_base == "green" else lot.base_g
+    loss = loss_on(base, lot.curve[0].net_g)
+    target = target_net_g(lot)
+    if loss is None or target is None or loss < lot.target_lo_pct - 1e-9:
+        return None
+    past = loss - lot.target_hi_pct
+    first, second = view.rules.past_target_points
+    if past >= first:
+        points = second if past >= second else first
+        return view.need(
+            "today", "past-target",
+            f"{loss:.1f} % lost of {lot.target_base}, {points:.0f} points past the target's end",
+            "feel it: slice, or equalise if the rim is hard",
+        )  # fmt: skip
+    age = _age_days(view)
+    if lot.min_age_days is not None and age is not None and age < lot.min_age_days:
+        return view.need(
+            "today", "target-too-soon",
+            f"target reached on day {age:.0f}, the style wants {lot.min_age_days:.0f} d",
+            "equalise it, slow the drying, or keep it longer",
+        )  # fmt: skip
+    return view.need(
+        "today", "target-reached",
+        f"{loss:.1f} % lost of {lot.target_base}: target reached",
+        "feel rim and firmness, smell; pull, equalise or go on",
+    )  # fmt: skip
+
+
+def _age_days(view: LotView) -> float | None:
+    since = view.lot.salted_at or view.lot.hang_at
+    return None if since is None else float(calendar_days(since, view.now, view.zone))
+
+
+def levelling(view: LotView) -> Need | None:
+    """Two weigh-ins apart hardly differ although the target is not reached."""
+    lot = view.lot
+    if lot.stage != "drying" or lot.by_date or len(lot.curve) < 2 or lot.hang_g is None:
+        return None
+    newest = lot.curve[0]
+    earlier = [
+        p for p in lot.curve[1:]
+        if days_between(p.at, newest.at) >= view.rules.levelling_apart_days
+    ]  # fmt: skip
+    target = target_net_g(lot)
+    if not earlier or target is None or newest.net_g <= target[1]:
+        return None
+    days = days_between(earlier[0].at, newest.at)
+    lost = 100 * (earlier[0].net_g / earlier[0].base_factor - newest.net_g / newest.base_factor)
+    rate = lost / lot.hang_g / days
+    if rate >= view.rules.levelling_pct_per_day:
+        return None
+    first = "is the bag in contact all round?" if lot.in_bag else "fat cut, rim, or too humid?"
+    return view.need(
+        "today", "levelling",
+        f"levelling: {rate:.2f} %/d over {days:.0f} d, {newest.net_g - target[1]:.0f} g short",
+        first,
+    )  # fmt: skip
+
+
+LOT_CHECKS: tuple[Check, ...] = (
+    dose_not_ticked,
+    dose_outside,
+    cure_ready,
+    salt_box_overdue,
+    planned_end,
+    at_target,
+    levelling,
+    weigh_in_due,
+)
+
+
+# ── all together ──────────────────────────────────────────────────────────────────────────
+
+
+def clock_need(
+    now: datetime,
+    newest_recorded: str | None,
+    written_on: datetime,
+    rules: NeedRules = DEFAULT_RULES,
+) -> Need | None:
+    """The clock runs behind what the file already holds, or before the program existed."""
+    back = timedelta(minutes=rules.clock_back_minutes)
+    if now < written_on:
+        found = f"the clock shows {utc_text(now)[:10]}, before this program was written"
+    elif newest_recorded is not None and now < moment(newest_recorded) - back:
+        found = f"the clock shows {utc_text(now)}, the file was written at {newest_recorded}"
+    else:
+        return None
+    return Need("act", "clock-implausible", found, "set the clock; nothing is called overdue")
+
+
+def lot_needs(
+    lot: LotState,
+    now: datetime,
+    zone: tzinfo,
+    rules: NeedRules = DEFAULT_RULES,
+    more: Sequence[Check] = (),
+) -> list[Need]:
+    """The needs of one lot, worst first."""
+    view = LotView(lot, figures(lot, now, zone, lot.target_base), now, zone, rules)
+    found = [check(view) for check in (*LOT_CHECKS, *more)]
+    return in_order(need for need in found if need is not None)
+
+
+def in_order(needs: Iterable[Need]) -> list[Need]:
+    """Worst first, otherwise as given."""
+    return sorted(needs, key=lambda need: LEVELS.index(need.level))
+
+
+def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
+    """One line a place for weigh-ins: "Fridge 2: 4 lots to weigh"."""
+    places = {lot.id: (lot.place, lot.place_id) for lot in lots}
+    due: dict[int, list[Need]] = {}
+    for need in needs:
+        place_id = places.get(need.lot_id or 0, (None, None))[1]
+        if need.cause == "weigh-in-due" and place_id is not None:
+            due.setdefault(place_id, []).append(need)
+    merged: set[int] = set()
+    lines: list[Need] = []
+    for need in needs:
+        name, place_id = places.get(need.lot_id or 0, (None, None))
+        group = due.get(place_id, []) if place_id is not None else []
+        if need.cause != "weigh-in-due" or len(group) < 2:
+            lines.append(need)
+        elif place_id is not None and place_id not in merged:
+            merged.add(place_id)
+            codes = ", ".join(item.lot or "" for item in group)
+            lines.append(replace(
+                need, lot=None, lot_id=None, place=name, place_id=place_id,
+                message=f"{len(group)} lots to weigh: {codes}", action="weigh them in one round",
+            ))  # fmt: skip
+    return lines
