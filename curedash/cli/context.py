@@ -1,0 +1,123 @@
+"""What every command is given: where the file is, what time it is, where output goes."""
+
+import os
+import sqlite3
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Any
+
+from curedash.domain.errors import UsageError
+from curedash.domain.times import utc_text
+from curedash.store.work import By
+
+
+class Globals:
+    """The options that stand before or after any command."""
+
+    def __init__(self) -> None:
+        self.db: str | None = None
+        self.now: str | None = None
+        self.version = False
+        self.help = False
+
+    def set(self, name: str, value: str) -> None:
+        """Keep --db or --now."""
+        if name == "db":
+            self.db = value
+        else:
+            self.now = value
+
+
+class Context:
+    """One run of one command."""
+
+    def __init__(self, chosen: Globals) -> None:
+        self.db_path = chosen.db or os.environ.get("CUREDASH_DB") or default_db_path()
+        self._now_text = chosen.now or os.environ.get("CUREDASH_NOW")
+        self._frozen: datetime | None = None
+        if self._now_text:
+            self._frozen = _frozen_now(self._now_text)
+        self._conn: sqlite3.Connection | None = None
+
+    @property
+    def clock(self) -> Callable[[], datetime]:
+        """Gives the present moment (aware), frozen by --now."""
+        return lambda: self.now
+
+    @property
+    def now(self) -> datetime:
+        """The present moment (aware)."""
+        return self._frozen if self._frozen is not None else datetime.now(UTC)
+
+    def open(self, *, create: bool = False) -> sqlite3.Connection:
+        """The household's file; NotFound if it is missing and must not be made."""
+        from curedash.store.open import open_db
+
+        if self._conn is None:
+            self._conn = open_db(self.db_path, create=create)
+        return self._conn
+
+    def by(self) -> By:
+        """Who changes something in this run: this login, from the shell."""
+        return By(utc_text(self.now), login_name(), "shell", f"shell-{os.getpid()}")
+
+    def out(self, text: str) -> None:
+        """Data, to stdout; control characters in names are shown, never sent."""
+        print(visible(text))
+
+    def err(self, text: str) -> None:
+        """Talk, to stderr."""
+        print(visible(text), file=sys.stderr)
+
+    def json(self, document: Any) -> None:
+        """One JSON document on stdout."""
+        import json
+
+        print(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def visible(text: str) -> str:
+    """Text with control characters (but for line ends) replaced by a visible sign."""
+    if text.isprintable():
+        return text
+    return "".join(
+        ch if ch.isprintable() or ch == "\n" else "\N{REPLACEMENT CHARACTER}" for ch in text
+    )
+
+
+def default_db_path() -> str:
+    """The file in the user data folder (XDG)."""
+    base = os.environ.get("XDG_DATA_HOME") or os.path.expanduser("~/.local/share")
+    return os.path.join(base, "curedash", "curedash.db")
+
+
+def login_name() -> str:
+    """The login name, for the log."""
+    for name in ("LOGNAME", "USER"):
+        if os.environ.get(name):
+            return os.environ[name]
+    try:
+        import pwd
+
+        return pwd.getpwuid(os.getuid()).pw_name
+    except (ImportError, KeyError):
+        return "unknown"
+
+
+def _frozen_now(text: str) -> datetime:
+    """An ISO time; a naive one is in this machine's zone, a date alone is noon."""
+    from curedash.domain.times import zone_of
+    from curedash.services.household import machine_zone
+
+    try:
+        parsed = datetime.fromisoformat(text.strip())
+    except ValueError:
+        raise UsageError(
+            f"--now wants an ISO time like 2026-11-20T18:00, not “{text[:40]}”."
+        ) from None
+    if len(text.strip()) == 10:
+        parsed = parsed.replace(hour=12)
+    if parsed.tzinfo is None:
+        parsed = parsed.replace(tzinfo=zone_of(machine_zone()))
+    return parsed.astimezone(UTC)

@@ -1,0 +1,160 @@
+"""From the words of a command line to one command module and an exit code."""
+
+import sys
+from collections.abc import Callable
+
+from curedash.cli.context import Context, Globals
+from curedash.domain.errors import (
+    CuredashError,
+    Doubtful,
+    FileTrouble,
+    NotFound,
+    Refused,
+    UsageError,
+)
+
+OK, USAGE, DOUBT, MISSING, BUG, FILE, INTERRUPTED = 0, 64, 65, 66, 70, 74, 130
+
+#: first word → module below curedash.cli and what it does, in the order of the help
+VERBS: dict[str, tuple[str, str]] = {
+    "lots": ("lots", "the Rack as lines or JSON"),
+    "weigh": ("weigh", "record one weigh-in"),
+    "dose": ("dose", "compute a dose without keeping it"),
+    "batch": ("batch", "add a batch with its doses (batch add)"),
+    "stage": ("stage", "move a lot to another stage"),
+    "note": ("note", "write a note on a lot"),
+    "check": ("check", "what needs you, one line each; exit 0, 1 today, 2 act"),
+    "place": ("place", "add or list places"),
+    "air": ("air", "record readings of a place"),
+    "undo": ("undo", "take the last change back"),
+    "forecast": ("forecast", "the pull window and how it was computed"),
+    "cure-time": ("cure_time", "days in the cure by diffusion and by rules of thumb"),
+    "demo": ("demo", "an invented household to try things in"),
+}
+
+
+def dispatch(argv: list[str]) -> int:
+    """Run one command line and map what goes wrong to one sentence and an exit code."""
+    try:
+        words, chosen = split_globals(argv)
+        if chosen.version:
+            from curedash import __version__
+
+            print(f"curedash {__version__}")
+            return OK
+        if not words and not chosen.help:
+            return _open_dashboard(Context(chosen))
+        if not words or words[0] in ("help", "-h", "--help"):
+            print(help_text())
+            return OK
+        return _command(words[0])(words[1:], Context(chosen))
+    except CuredashError as trouble:
+        print(trouble, file=sys.stderr)
+        return exit_code(trouble)
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        _close_pipe()
+        return OK
+    except SystemExit as leaving:
+        return leaving.code if isinstance(leaving.code, int) else OK
+    except Exception as bug:
+        return _unexpected(bug)
+
+
+def exit_code(trouble: CuredashError) -> int:
+    """The documented exit code of a refusal."""
+    if isinstance(trouble, UsageError):
+        return USAGE
+    if isinstance(trouble, (Refused, Doubtful)):
+        return DOUBT
+    if isinstance(trouble, NotFound):
+        return MISSING
+    if isinstance(trouble, FileTrouble):
+        return FILE
+    return BUG
+
+
+def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
+    """Take --db, --now, --version out of the words, wherever they stand.
+
+    A word like -1.5C or -2.5g is a value: it gets a leading space, which the option parser
+    passes on and the parsers of quantities strip.
+    """
+    chosen = Globals()
+    words: list[str] = []
+    rest = iter(argv)
+    for word in rest:
+        name, given, value = word.partition("=")
+        if name in ("--db", "--now"):
+            if not given:
+                value = next(rest, "")
+            if not value:
+                raise UsageError(f"{name} wants a value, e.g. {_EXAMPLES[name]}.")
+            chosen.set(name[2:], value)
+        elif word in ("--version", "-V") and not words:
+            chosen.version = True
+        elif word in ("--help", "-h") and not words:
+            chosen.help = True
+        elif len(word) > 1 and word[0] == "-" and word[1] in "0123456789.":
+            words.append(" " + word)
+        else:
+            words.append(word)
+    return words, chosen
+
+
+_EXAMPLES = {"--db": "--db kitchen.db", "--now": "--now 2026-11-20T18:00"}
+
+
+def _command(verb: str) -> Callable[[list[str], Context], int]:
+    if verb not in VERBS:
+        raise UsageError(f"There is no command “{verb[:40]}”; 'curedash --help' lists them.")
+    module = __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
+    run: Callable[[list[str], Context], int] = module.run
+    return run
+
+
+def help_text() -> str:
+    """The commands and the options every command takes."""
+    lines = [
+        "curedash: bring several pieces of dry-cured meat to the right moment, one by one.",
+        "",
+        "usage: curedash [--db FILE] [--now TIME] [COMMAND …]",
+        "",
+        "Without a command it opens the dashboard. Commands (each takes --help):",
+        *(f"  {verb:<11}{what}" for verb, (_, what) in VERBS.items()),
+        "",
+        "  --db FILE   the household's file (else CUREDASH_DB, else the user data folder)",
+        "  --now TIME  take this as the present moment (else CUREDASH_NOW, else the clock)",
+        "",
+        "Exit codes: 0 ok, 64 usage, 65 refused or doubtful, 66 no such lot, place or file,",
+        "70 a bug, 74 file cannot be read or written; check: 1 today, 2 act.",
+    ]
+    return "\n".join(lines)
+
+
+def _open_dashboard(context: Context) -> int:
+    from curedash.tui.app import run
+
+    return run(context.db_path, context.clock)
+
+
+def _unexpected(bug: Exception) -> int:
+    """A driver error that slipped through is a file error; anything else is a bug, logged."""
+    if type(bug).__module__ == "sqlite3":
+        from curedash.store.open import say
+
+        print(say(bug), file=sys.stderr)  # type: ignore[arg-type]
+        return FILE
+    from curedash.cli.trace import keep_trace
+
+    kept = keep_trace(bug)
+    print(f"Something went wrong inside curedash; the details are in {kept}.", file=sys.stderr)
+    return BUG
+
+
+def _close_pipe() -> None:
+    """The reader of a pipe left: keep the interpreter from complaining at exit."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

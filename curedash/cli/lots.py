@@ -1,0 +1,26 @@
+"""``curedash lots``: the Rack as lines or JSON."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """List every open lot, what needs somebody first."""
+    parser = Parser("lots", "The Rack as lines or JSON.", "curedash lots --json")
+    parser.add_argument("--base", choices=("hang", "green"), default="hang",
+                        help="what the loss is shown on")  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
+    chosen = parser.parse_args(argv)
+    from curedash.services.rack import read_rack
+
+    found = read_rack(context.open(), context.now, base=chosen.base)
+    if chosen.json:
+        from curedash.present.documents import lot_document
+
+        context.json([lot_document(row) for row in found.rows])
+        return 0
+    from curedash.present.lines import rack_lines
+
+    for line in rack_lines(found, context.now):
+        context.out(line)
+    return 0

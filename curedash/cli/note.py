@@ -1,0 +1,32 @@
+"""``curedash note``: a note on a lot."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Write a note on a lot."""
+    parser = Parser("note", "Write a note on a lot.", 'curedash note C2 "firm spot near the tip"')
+    parser.add_argument("lot")
+    parser.add_argument("text", nargs="+")
+    parser.add_argument("--at", default=None, help="when it was seen; else now")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.domain.times import utc_text
+    from curedash.services import household
+    from curedash.services.find import require_lot
+    from curedash.services.note import add_note
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    at = None
+    if chosen.at is not None:
+        from curedash.domain.typed_dates import parse_when
+
+        at = utc_text(parse_when(chosen.at, context.now, household.zone(conn)))
+    add_note(conn, context.by(), lot.id, lot.code, " ".join(chosen.text), at=at)
+    if chosen.json:
+        context.json({"lot": lot.code, "saved": True})
+    else:
+        context.out(f"noted on {lot.code}")
+    return 0

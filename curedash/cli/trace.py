@@ -1,0 +1,24 @@
+"""Where the details of a bug go: a log file, never the user's screen."""
+
+import os
+import traceback
+from datetime import UTC, datetime
+
+
+def state_folder() -> str:
+    """The XDG state folder of the program."""
+    base = os.environ.get("XDG_STATE_HOME") or os.path.expanduser("~/.local/state")
+    return os.path.join(base, "curedash")
+
+
+def keep_trace(bug: BaseException) -> str:
+    """Append the trace of a bug to the log; the file's path, or a word if it cannot be kept."""
+    path = os.path.join(state_folder(), "trace.log")
+    try:
+        os.makedirs(os.path.dirname(path), mode=0o700, exist_ok=True)
+        with open(path, "a", encoding="utf-8") as log:
+            log.write(f"--- {datetime.now(UTC).isoformat()}\n")
+            log.write("".join(traceback.format_exception(bug)))
+    except OSError:
+        return "nowhere (the log folder cannot be written)"
+    return path

@@ -1,0 +1,26 @@
+"""``curedash undo``: take a change back."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import NotFound
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Take back one change by its number, or the newest one of this login from the shell."""
+    parser = Parser("undo", "Take a change back; weigh-ins are voided and stay in the log.",
+                    "curedash undo")  # fmt: skip
+    parser.add_argument("change", nargs="?", type=int, help="its number in the history")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.services.undo import newest_of, undo_change
+
+    conn, by = context.open(), context.by()
+    number = chosen.change if chosen.change is not None else newest_of(conn, by.actor, by.origin)
+    if number is None:
+        raise NotFound("You have changed nothing from the shell that is left to undo.")
+    words = undo_change(conn, by, number)
+    if chosen.json:
+        context.json({"change": number, "undone": words})
+    else:
+        context.out(f"undone: {words}")
+    return 0

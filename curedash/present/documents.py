@@ -1,0 +1,80 @@
+"""The JSON documents of the shell: fixed keys, unknown is null, unrounded only where harmless."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from curedash.domain.needs import Need
+from curedash.domain.records import Place
+from curedash.services.rack import RackRow
+
+
+def need_document(need: Need) -> dict[str, Any]:
+    """One need."""
+    return {
+        "level": need.level,
+        "cause": need.cause,
+        "lot": need.lot,
+        "place": need.place,
+        "message": need.message,
+        "action": need.action,
+    }
+
+
+def lot_document(row: RackRow) -> dict[str, Any]:
+    """One lot as ``curedash lots --json`` lists it."""
+    lot, shown = row.lot, row.figures
+    return {
+        "code": lot.code,
+        "batch": lot.batch,
+        "name": lot.batch_name,
+        "piece": lot.piece or None,
+        "style": lot.style,
+        "stage": lot.stage,
+        "stage_day": shown.day,
+        "stage_since": lot.stage_at,
+        "place": lot.place,
+        "green_g": lot.green_g,
+        "base": shown.base,
+        "base_g": tidy(shown.base_g),
+        "base_approx": shown.approx,
+        "tare_g": lot.tare_g,
+        "last_net_g": tidy(lot.last_net_g),
+        "last_weighed_at": lot.last_at,
+        "loss_pct": tidy(shown.loss_pct),
+        "rate_pct_per_day": tidy(shown.rate_pct_per_day, 4),
+        "target_pct": list(shown.target_pct),
+        "target_base": lot.target_base,
+        "target_g": pair(shown.target_g),
+        "to_go_g": tidy(shown.to_go_g),
+        "pull_window": None if shown.window is None else [day.isoformat() for day in shown.window],
+        "pull_window_how": shown.window_note or None,
+        "cure_earliest_days": lot.cure_earliest_days,
+        "cure_usual_days": lot.cure_usual_days,
+        "cure_rule": lot.cure_rule,
+        "needs": [need_document(need) for need in row.needs],
+    }
+
+
+def tidy(value: float | None, decimals: int = 3) -> float | None:
+    """A float without the dust of binary arithmetic; None stays."""
+    return None if value is None else round(value, decimals)
+
+
+def pair(values: Sequence[float] | None) -> list[float | None] | None:
+    """A range as a list, lower first."""
+    return None if values is None else [tidy(value) for value in values]
+
+
+def place_document(place: Place) -> dict[str, Any]:
+    """One place with its band."""
+    return {
+        "name": place.name,
+        "temp_c": band(place.temp_lo_c, place.temp_hi_c),
+        "rh_pct": band(place.rh_lo_pct, place.rh_hi_pct),
+        "watch": place.watch,
+    }
+
+
+def band(lo: float | None, hi: float | None) -> list[float | None] | None:
+    """A band as a list, null if neither end was given."""
+    return None if lo is None and hi is None else [tidy(lo), tidy(hi)]

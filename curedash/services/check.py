@@ -1,0 +1,140 @@
+"""What needs a person now; reading only. Remembering it between checks is a second step."""
+
+import sqlite3
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta, tzinfo
+
+from curedash.domain.needs import Need, clock_need, gathered, in_order, lot_needs
+from curedash.domain.records import LotState, StoredNeed
+from curedash.domain.times import moment, utc_text
+from curedash.services import household, place_needs
+from curedash.store import lots as log
+from curedash.store import memory, rack
+
+#: A clock that shows an earlier time than this is wrong: the program did not exist.
+WRITTEN_ON = moment("2026-01-01T00:00:00Z")
+
+
+def current_needs(conn: sqlite3.Connection, now: datetime) -> list[Need]:
+    """Everything that needs a person and is not snoozed, gathered by place, worst first."""
+    zone = household.zone(conn)
+    lots = rack.open_lots(conn)
+    found = needs_of(conn, lots, now, zone)
+    return gathered(found, lots)
+
+
+def needs_of(
+    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime, zone: tzinfo
+) -> list[Need]:
+    """The needs of these lots and of every place, snoozed ones left out, worst first.
+
+    When the clock cannot be right nothing is called overdue: that is the only need then.
+    """
+    wrong = clock_need(now, log.newest_recorded_at(conn), WRITTEN_ON)
+    if wrong is not None:
+        return [wrong]
+    rules = household.need_rules(conn)
+    found = [need for lot in lots for need in lot_needs(lot, now, zone, rules)]
+    found += place_needs.needs_of_places(conn, lots, now)
+    awake = _awake(conn, now)
+    return in_order(need for need in found if awake(need))
+
+
+def needs_of_lot(
+    conn: sqlite3.Connection, lot: LotState, now: datetime, zone: tzinfo
+) -> list[Need]:
+    """The needs of one lot alone, as after a weigh-in."""
+    if clock_need(now, log.newest_recorded_at(conn), WRITTEN_ON) is not None:
+        return []
+    awake = _awake(conn, now)
+    return [need for need in lot_needs(lot, now, zone, household.need_rules(conn)) if awake(need)]
+
+
+def remember(conn: sqlite3.Connection, now: datetime) -> list[Need]:
+    """Write transitions (opened, reworded, cleared) and return what opened just now."""
+    zone = household.zone(conn)
+    found = needs_of(conn, rack.open_lots(conn), now, zone)
+    stored = {key_of_stored(need): need for need in memory.open_needs(conn)}
+    keys = {key_of(need) for need in found}
+    opened = [need for need in found if key_of(need) not in stored]
+    reworded = [
+        {"id": stored[key_of(need)].id, "level": need.level, "message": need.message,
+         "action": need.action}
+        for need in found
+        if key_of(need) in stored and stored[key_of(need)].message != need.message
+    ]  # fmt: skip
+    cleared = [
+        need.id for key, need in stored.items()
+        if key not in keys and not _asleep(need, now)
+    ]  # fmt: skip
+    memory.write_needs(
+        conn, opened=[_row(need, now) for need in opened], reworded=reworded, cleared=cleared,
+        now=utc_text(now),
+    )  # fmt: skip
+    return opened
+
+
+def snooze(
+    conn: sqlite3.Connection, need: Need, until: datetime, reason: str | None, now: datetime
+) -> None:
+    """Keep one need quiet until a moment, with the reason why; a gathered one lot by lot."""
+    if need.cause == "weigh-in-due" and need.lot_id is None:
+        for member in _members(conn, need, now):
+            snooze(conn, member, until, reason, now)
+        return
+    stored = _stored(conn, need)
+    if stored is None:
+        memory.write_needs(
+            conn, opened=[_row(need, now)], reworded=[], cleared=[], now=utc_text(now)
+        )
+        stored = _stored(conn, need)
+    if stored is not None:
+        memory.snooze(conn, stored.id, utc_text(until), reason)
+
+
+def remembered(conn: sqlite3.Connection) -> tuple[list[StoredNeed], list[StoredNeed]]:
+    """Needs that stand open (snoozed ones too), and what cleared lately."""
+    return memory.open_needs(conn), memory.cleared_needs(conn)
+
+
+def in_days(now: datetime, days: float) -> datetime:
+    """The moment so many days from now, for snoozing."""
+    return now + timedelta(days=days)
+
+
+def key_of(need: Need) -> tuple[str, int, int]:
+    """What makes a need the same need at the next check."""
+    return need.cause, need.lot_id or 0, need.place_id or 0
+
+
+def key_of_stored(need: StoredNeed) -> tuple[str, int, int]:
+    """The same of a remembered one."""
+    return need.cause, need.lot_id or 0, need.place_id or 0
+
+
+def _awake(conn: sqlite3.Connection, now: datetime) -> Callable[[Need], bool]:
+    asleep = {key_of_stored(need) for need in memory.open_needs(conn) if _asleep(need, now)}
+    return lambda need: key_of(need) not in asleep
+
+
+def _asleep(need: StoredNeed, now: datetime) -> bool:
+    return need.snoozed_until is not None and moment(need.snoozed_until) > now
+
+
+def _members(conn: sqlite3.Connection, need: Need, now: datetime) -> list[Need]:
+    """The lots behind "4 lots to weigh"."""
+    lots = [lot for lot in rack.open_lots(conn) if lot.place_id == need.place_id]
+    found = needs_of(conn, lots, now, household.zone(conn))
+    return [item for item in found if item.cause == need.cause and item.lot_id is not None]
+
+
+def _stored(conn: sqlite3.Connection, need: Need) -> StoredNeed | None:
+    return next((s for s in memory.open_needs(conn) if key_of_stored(s) == key_of(need)), None)
+
+
+def _row(need: Need, now: datetime) -> dict[str, object]:
+    return {
+        "cause": need.cause, "lot_id": need.lot_id, "place_id": need.place_id,
+        "level": need.level, "message": need.message, "action": need.action,
+        "opened_at": utc_text(now),
+    }  # fmt: skip

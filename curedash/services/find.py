@@ -1,0 +1,22 @@
+"""Finding a lot by what a person types."""
+
+import sqlite3
+
+from curedash.domain.errors import NotFound
+from curedash.domain.records import LotState
+from curedash.store import rack
+
+
+def require_lot(conn: sqlite3.Connection, code: str) -> LotState:
+    """The lot with this code, whatever its case.
+
+    Raises
+    ------
+    NotFound: names the lots there are
+    """
+    lot = rack.lot_by_code(conn, code)
+    if lot is not None:
+        return lot
+    known = [row.code for row in rack.open_lots(conn)]
+    listed = ", ".join(known[:8]) + (" …" if len(known) > 8 else "") if known else "none yet"
+    raise NotFound(f"There is no lot “{code[:20]}”; open lots are {listed}.")

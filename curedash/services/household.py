@@ -1,0 +1,79 @@
+"""What the household chose: zone, rule set, scales, thresholds."""
+
+import json
+import os
+import sqlite3
+from dataclasses import fields, replace
+from datetime import UTC, datetime, tzinfo
+from typing import Any
+
+from curedash.domain.errors import Refused
+from curedash.domain.needs import DEFAULT_RULES, NeedRules
+from curedash.domain.times import zone_of
+from curedash.store import settings
+from curedash.store.work import By, Work, change
+
+
+def zone(conn: sqlite3.Connection) -> tzinfo:
+    """The zone in which the file's calendar days are counted."""
+    return zone_of(zone_name(conn))
+
+
+def zone_name(conn: sqlite3.Connection) -> str:
+    """The IANA name of that zone: the file's, else this machine's."""
+    return settings.get(conn, "zone") or machine_zone()
+
+
+def machine_zone() -> str:
+    """The zone of this machine: TZ, else the target of /etc/localtime, else UTC."""
+    named = os.environ.get("TZ", "").lstrip(":")
+    if named and _known(named):
+        return named
+    target = os.path.realpath("/etc/localtime")
+    name = target.partition("/zoneinfo/")[2]
+    return name if name and _known(name) else "UTC"
+
+
+def _known(name: str) -> bool:
+    try:
+        zone_of(name)
+    except Exception:
+        return False
+    return True
+
+
+def settle_zone(conn: sqlite3.Connection, work: Work) -> None:
+    """Write the machine's zone into a file that has none, with its first change."""
+    if settings.get(conn, "zone") is None:
+        settings.put(work, "zone", machine_zone())
+
+
+def choose(conn: sqlite3.Connection, by: By, name: str, value: str) -> None:
+    """Change one setting.
+
+    Raises
+    ------
+    Refused: a zone this machine does not know
+    """
+    if name == "zone" and not _known(value):
+        raise Refused(f"No zone “{value}” here; an example is Europe/Vienna.")
+    with change(conn, by, "choose", subject=name) as work:
+        settings.put(work, name, value)
+
+
+def need_rules(conn: sqlite3.Connection) -> NeedRules:
+    """The household's thresholds for what needs a person."""
+    text = settings.get(conn, "need-rules")
+    if text is None:
+        return DEFAULT_RULES
+    chosen = json.loads(text)
+    known = {field.name for field in fields(NeedRules)}
+    fixed: dict[str, Any] = {
+        k: tuple(v) if isinstance(v, list) else v for k, v in chosen.items() if k in known
+    }
+    return replace(DEFAULT_RULES, **fixed)
+
+
+def utc_now() -> datetime:
+    """The machine's clock, for the outermost layer only."""
+    return datetime.now(UTC)

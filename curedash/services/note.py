@@ -1,0 +1,27 @@
+"""A note on a lot, in the person's own words."""
+
+import sqlite3
+
+from curedash.domain.errors import Refused
+from curedash.store import lots
+from curedash.store.work import By, change
+
+MAX_NOTE = 2000
+
+
+def add_note(
+    conn: sqlite3.Connection, by: By, lot_id: int, code: str, text: str, *, at: str | None = None
+) -> int:
+    """Write a note on a lot; its id.
+
+    Raises
+    ------
+    Refused: an empty or endless note
+    """
+    clean = text.strip()
+    if not clean:
+        raise Refused("A note wants some words, e.g. a firm spot near the tip.")
+    if len(clean) > MAX_NOTE:
+        raise Refused(f"A note has at most {MAX_NOTE} characters; this one has {len(clean)}.")
+    with change(conn, by, "note", subject=code, at=at) as work:
+        return lots.add_event(work, at=at or by.now, kind="note", text=clean, lot_id=lot_id)

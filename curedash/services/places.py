@@ -1,0 +1,142 @@
+"""Places: made, changed, and their readings logged by hand or by a feed."""
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import datetime
+
+from curedash.domain.errors import NotFound, Refused
+from curedash.domain.records import Place, Reading
+from curedash.store import places
+from curedash.store.work import By, Work, change
+
+Band = tuple[float, float] | None
+WATCHES = ("sensor", "hand-log", "not-watched")
+MAX_NAME = 60
+
+
+def add_place(
+    conn: sqlite3.Connection,
+    by: By,
+    name: str,
+    *,
+    temp_c: Band = None,
+    rh_pct: Band = None,
+    watch: str = "hand-log",
+) -> Place:
+    """Make a fridge, chamber or cellar known.
+
+    Parameters
+    ----------
+    temp_c, rh_pct : the band it is meant to keep [°C], [% relative humidity]
+    watch : ``sensor``, ``hand-log`` or ``not-watched``: decides what silence means
+
+    Raises
+    ------
+    Refused: no name, a name in use
+    """
+    with change(conn, by, "add place", subject=_clean(name)) as work:
+        place_id = _insert(conn, work, by, name, temp_c, rh_pct, watch)
+    return _by_id(conn, place_id)
+
+
+def place_for(conn: sqlite3.Connection, work: Work, by: By, name: str) -> tuple[Place, bool]:
+    """The place with this name, made inside a running change if it is not there yet.
+
+    Returns
+    -------
+    the place, and True if it was made just now
+    """
+    found = places.by_name(conn, _clean(name))
+    if found is not None:
+        return found, False
+    return _by_id(conn, _insert(conn, work, by, name, None, None, "not-watched")), True
+
+
+def require_place(conn: sqlite3.Connection, name: str) -> Place:
+    """The place with this name.
+
+    Raises
+    ------
+    NotFound: names the places there are
+    """
+    found = places.by_name(conn, name)
+    if found is None:
+        known = ", ".join(place.name for place in places.all_places(conn)) or "none yet"
+        raise NotFound(f"There is no place “{name}”; there is {known}.")
+    return found
+
+
+def change_place(
+    conn: sqlite3.Connection,
+    by: By,
+    place: Place,
+    *,
+    temp_c: Band = None,
+    rh_pct: Band = None,
+    watch: str | None = None,
+    name: str | None = None,
+) -> None:
+    """Change a place's band, name or how it is watched; what is None stays."""
+    values: dict[str, object] = {}
+    if temp_c is not None:
+        values.update(temp_lo_c=temp_c[0], temp_hi_c=temp_c[1])
+    if rh_pct is not None:
+        values.update(rh_lo_pct=rh_pct[0], rh_hi_pct=rh_pct[1])
+    if watch is not None:
+        values["watch"] = _known_watch(watch)
+    if name is not None:
+        values["name"] = _clean(name)
+    with change(conn, by, "change place", subject=place.name) as work:
+        places.update(work, place.id, **values)
+
+
+def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading]) -> int:
+    """Store readings of a place; how many. They are measured, so they bypass the log."""
+    return places.add_readings(conn, place.id, readings)
+
+
+def reading(at: datetime, temp_c: float | None, rh_pct: float | None) -> Reading:
+    """One reading at a moment.
+
+    Raises
+    ------
+    Refused: neither temperature nor humidity
+    """
+    if temp_c is None and rh_pct is None:
+        raise Refused("A reading wants a temperature or a humidity, e.g. 3.5C 78%.")
+    return Reading(int(at.timestamp()), temp_c, rh_pct)
+
+
+def _insert(
+    conn: sqlite3.Connection, work: Work, by: By, name: str, temp_c: Band, rh_pct: Band, watch: str
+) -> int:
+    clean = _clean(name)
+    if places.by_name(conn, clean) is not None:
+        raise Refused(f"There is a place “{clean}” already.")
+    return places.add(
+        work, name=clean, watch=_known_watch(watch), created_at=by.now,
+        temp_lo_c=None if temp_c is None else temp_c[0],
+        temp_hi_c=None if temp_c is None else temp_c[1],
+        rh_lo_pct=None if rh_pct is None else rh_pct[0],
+        rh_hi_pct=None if rh_pct is None else rh_pct[1],
+    )  # fmt: skip
+
+
+def _known_watch(watch: str) -> str:
+    if watch not in WATCHES:
+        raise Refused(f"A place is {', '.join(WATCHES[:-1])} or {WATCHES[-1]}.")
+    return watch
+
+
+def _clean(name: str) -> str:
+    """A name without line breaks or control characters, of a length that fits a label."""
+    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in name).split())
+    if not clean:
+        raise Refused("A place needs a name, e.g. Fridge 2.")
+    if len(clean) > MAX_NAME:
+        raise Refused(f"A place's name has at most {MAX_NAME} characters.")
+    return clean
+
+
+def _by_id(conn: sqlite3.Connection, place_id: int) -> Place:
+    return next(place for place in places.all_places(conn) if place.id == place_id)

@@ -1,0 +1,79 @@
+"""The Rack: every open lot with its figures and needs, worst first, then the soonest ready."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, tzinfo
+
+from curedash.domain.lot_figures import Figures, figures
+from curedash.domain.needs import LEVELS, Need
+from curedash.domain.records import LotState
+from curedash.services import check, household
+from curedash.store import rack
+
+
+@dataclass(frozen=True, slots=True)
+class RackRow:
+    """One line of the Rack."""
+
+    lot: LotState
+    figures: Figures
+    needs: tuple[Need, ...]
+
+    @property
+    def level(self) -> str:
+        """The worst level of this lot's needs, empty if it is quiet."""
+        return self.needs[0].level if self.needs else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rack:
+    """All lines, what needs a person, and the zone days are counted in."""
+
+    rows: tuple[RackRow, ...]
+    needs: tuple[Need, ...]
+    zone: tzinfo
+
+
+def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") -> Rack:
+    """Read every open lot.
+
+    Parameters
+    ----------
+    now : the moment asked about (aware)
+    base : ``hang`` or ``green``, what loss is shown on
+    """
+    zone = household.zone(conn)
+    lots = rack.open_lots(conn)
+    found = check.needs_of(conn, lots, now, zone)
+    rows = [row_of(lot, found, now, zone, base) for lot in lots]
+    return Rack(tuple(in_rack_order(rows)), tuple(found), zone)
+
+
+def read_row(
+    conn: sqlite3.Connection, lot_id: int, now: datetime, *, base: str = "hang"
+) -> RackRow | None:
+    """Read one lot again, e.g. after a weigh-in; None if it is closed or gone."""
+    lot = rack.one_lot(conn, lot_id)
+    if lot is None or lot.stage in ("closed", "discarded"):
+        return None
+    zone = household.zone(conn)
+    found = check.needs_of_lot(conn, lot, now, zone)
+    return row_of(lot, found, now, zone, base)
+
+
+def row_of(lot: LotState, needs: Sequence[Need], now: datetime, zone: tzinfo, base: str) -> RackRow:
+    """One line from a lot and the needs found for all lots."""
+    own = tuple(need for need in needs if need.lot_id == lot.id)
+    return RackRow(lot, figures(lot, now, zone, base), own)
+
+
+def in_rack_order(rows: Sequence[RackRow]) -> list[RackRow]:
+    """What needs somebody first, then the soonest ready, then hanging order."""
+
+    def key(row: RackRow) -> tuple[int, date, float]:
+        level = LEVELS.index(row.level) if row.level else len(LEVELS)
+        ready = row.figures.window[0] if row.figures.window else date.max
+        return level, ready, row.lot.position
+
+    return sorted(rows, key=key)
