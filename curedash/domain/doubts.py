@@ -1,0 +1,244 @@
+"""Questions a weigh-in raises before it is kept: the likely slip first, nothing ever refused.
+
+Every rule compares what the scale shows with what is known of the lot; a rule whose knowledge is
+missing stays silent. Times are epoch seconds.
+"""
+
+from dataclasses import dataclass
+
+_FAR = (0.3, 1.35)  # design values: outside this share of the last weight a slip is looked for,
+_NEAR = (0.62, 1.35)  # and the fix must lie within this one
+_CURED = (0.7, 1.35)  # design value: share of green weight a cured weight lies within
+_SLIPS = (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001)
+_UNIT_SLIPS = ((453.59237, "lb"), (28.349523125, "oz"))
+_HEAVIER_SHARE = 0.005  # heavier by more than this, or two divisions, is asked about
+_WETTEST_PCT = 80.0  # design value: no raw meat in the composition tables holds as much water
+# Design value: the fastest step of 320 simulated pieces is 540 %·mm a day, and water leaving a
+# free wet surface in a fan-stirred chamber gives about 400.
+_MAX_PCT_MM_PER_DAY = 600.0
+_THIN_MM = 20.0  # assumed where the thickness is unknown: the most generous bound
+_FAR_FROM_FORECAST = 5.0  # half-widths of the forecast, and
+_FAR_SHARE = 0.05  # at least this share of the last weight
+_SECONDS_PER_DAY = 86_400.0
+BEFORE_HANGING = ("raw", "in-cure")
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What a lot should weigh now, on the scale, and half the width of that [g]."""
+
+    code: str
+    gross_g: float
+    pm_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class WeighInEntry:
+    """What was typed: gross and tare [g] and when it was weighed [epoch s]."""
+
+    gross_g: float
+    tare_g: float
+    at: float
+
+    @property
+    def net_g(self) -> float:
+        """Weight without tare [g]."""
+        return self.gross_g - self.tare_g
+
+
+@dataclass(frozen=True, slots=True)
+class WeighInContext:
+    """What is known of the lot and its neighbours when a weight is typed."""
+
+    stage: str = "drying"
+    division_g: float = 1.0
+    last_net_g: float | None = None  # newest weight of the same kind, re-bases followed
+    last_at: float | None = None  # its time; for the time order too
+    base_g: float | None = None  # hang weight, re-bases followed
+    green_g: float | None = None
+    moisture_pct: float | None = None  # water of the piece as hung
+    thickness_mm: float | None = None
+    expected: Expectation | None = None
+    others: tuple[Expectation, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """One plain question; the fix is what the scale probably showed [g]."""
+
+    kind: str  # slip | other-lot | heavier | too-light | too-fast | far-off | earlier
+    question: str
+    likely_fix_g: float | None = None
+    lot_code: str | None = None
+
+
+def weigh_in_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt, ...]:
+    """Ask about a weight that makes no sense for this lot.
+
+    Parameters
+    ----------
+    entry : gross and tare [g], time [epoch s]
+    context : what is known; fields left out are not judged by
+
+    Returns
+    -------
+    doubts, the likeliest first; empty when nothing is odd; never raises
+
+    Source
+    ------
+    the limit for heavier is max(2 scale divisions, 0.5 %); the others are design values
+
+    Example
+    -------
+    >>> entry = WeighInEntry(10_710, 0, at=604_800)
+    >>> doubt, = weigh_in_doubts(entry, WeighInContext(last_net_g=1080, last_at=0))
+    >>> doubt.likely_fix_g
+    1071.0
+    """
+    doubts = list(_weight_doubts(entry, context))
+    if context.last_at is not None and entry.at < context.last_at:
+        doubts.append(
+            Doubt("earlier", "This is earlier than the newest weigh-in. Is the day right?")
+        )
+    return tuple(doubts)
+
+
+def _weight_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt, ...]:
+    odd = (
+        _slip(entry, context)
+        or _heavier(entry, context)
+        or _too_light(entry, context)
+        or _unlike(entry, context)
+    )
+    other = _other_lot(entry, context)
+    if odd is None and other is None:
+        odd = _far_off(entry, context)
+    return tuple(doubt for doubt in (other, odd) if doubt is not None)
+
+
+def _reference_g(context: WeighInContext) -> float | None:
+    """Weight to compare with: the last one, else what it hung or started with [g net]."""
+    return context.last_net_g or context.base_g or context.green_g
+
+
+def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
+    """A factor of ten, a unit left out, two figures swapped."""
+    reference = _reference_g(context)
+    if reference is None or _within(_FAR, entry.net_g, reference):
+        return None
+    shown = _grams(entry.gross_g)
+    for factor in _SLIPS:
+        fix = entry.gross_g * factor
+        if _within(_NEAR, fix - entry.tare_g, reference):
+            return Doubt("slip", f"{shown} is far from the last weight: {_grams(fix)}?", fix)
+    for size, unit in _UNIT_SLIPS:
+        fix = entry.gross_g * size
+        if _within(_NEAR, fix - entry.tare_g, reference):
+            question = f"{shown}, or {entry.gross_g:g} {unit} ({_grams(fix)})?"
+            return Doubt("slip", question, fix)
+    swapped = _swapped(entry, reference)
+    if swapped is None:
+        return None
+    return Doubt("slip", f"{shown}, or {_grams(swapped)} with two figures swapped?", swapped)
+
+
+def _unlike(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
+    """Too far from what went before, without a fix to offer."""
+    reference = _reference_g(context)
+    band = _CURED if context.stage in BEFORE_HANGING else _FAR
+    if reference is None or _within(band, entry.net_g, reference):
+        return None
+    question = f"{_grams(entry.net_g)} net is far from the {_grams(reference)} before. Right?"
+    return Doubt("slip", question)
+
+
+def _within(band: tuple[float, float], net_g: float, reference_g: float) -> bool:
+    return band[0] * reference_g <= net_g <= band[1] * reference_g
+
+
+def _swapped(entry: WeighInEntry, reference_g: float) -> float | None:
+    """Return the gross weight with two neighbouring figures exchanged that comes close."""
+    figures = f"{entry.gross_g:.0f}"
+    found = []
+    for n in range(len(figures) - 1):
+        other = float(figures[:n] + figures[n + 1] + figures[n] + figures[n + 2 :])
+        if other != entry.gross_g and _within(_NEAR, other - entry.tare_g, reference_g):
+            found.append(other)
+    return min(found, key=lambda gross: abs(gross - entry.tare_g - reference_g), default=None)
+
+
+def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
+    here = context.expected
+    if here is None or abs(entry.gross_g - here.gross_g) <= 2 * here.pm_g:
+        return None
+    fits = [lot for lot in context.others if abs(entry.gross_g - lot.gross_g) <= lot.pm_g]
+    if not fits:
+        return None
+    lot = min(fits, key=lambda other: abs(entry.gross_g - other.gross_g))
+    low, high = _grams(lot.gross_g - lot.pm_g), _grams(lot.gross_g + lot.pm_g)
+    fits_better = f"{_grams(entry.gross_g)} fits {lot.code} better (expected {low}–{high})."
+    return Doubt("other-lot", f"{fits_better} Is it {here.code}?", None, lot.code)
+
+
+def _heavier(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
+    if context.last_net_g is None or context.stage in BEFORE_HANGING:
+        return None
+    gain_g = entry.net_g - context.last_net_g
+    if gain_g <= max(2 * context.division_g, _HEAVIER_SHARE * context.last_net_g):
+        return None
+    swapped = _swapped(entry, context.last_net_g)
+    likely = swapped if swapped is not None and swapped < entry.gross_g else None
+    question = f"{_grams(gain_g)} heavier than last time"
+    question += f": {_grams(likely)}?" if likely is not None else ". Was something left on it?"
+    return Doubt("heavier", question, likely)
+
+
+def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
+    if context.stage in BEFORE_HANGING:
+        return None
+    if context.base_g is not None:
+        water_pct = _WETTEST_PCT if context.moisture_pct is None else context.moisture_pct
+        floor_g = context.base_g * (100 - water_pct) / 100
+        if entry.net_g < floor_g:
+            question = f"Less than the {_grams(floor_g)} left if all its water were gone. Right?"
+            return Doubt("too-light", question, _tare_put_back(entry, context))
+    if context.last_net_g is None or context.last_at is None or entry.at < context.last_at:
+        return None
+    days = (entry.at - context.last_at) / _SECONDS_PER_DAY
+    rate_pct = _MAX_PCT_MM_PER_DAY / (context.thickness_mm or _THIN_MM)
+    slack_g = max(2 * context.division_g, _HEAVIER_SHARE * context.last_net_g)
+    drop_g = context.last_net_g - entry.net_g
+    if drop_g <= slack_g + context.last_net_g * rate_pct * days / 100:
+        return None
+    question = f"{_grams(drop_g)} lost in {_days(days)} is faster than meat can dry. Right?"
+    return Doubt("too-fast", question, _tare_put_back(entry, context))
+
+
+def _tare_put_back(entry: WeighInEntry, context: WeighInContext) -> float | None:
+    """If the net weight was typed where the scale's was asked, the gross that was meant."""
+    reference = context.last_net_g
+    if reference is None or entry.tare_g <= 0:
+        return None
+    close_g = max(2 * context.division_g, 0.02 * reference)
+    return entry.gross_g + entry.tare_g if abs(entry.gross_g - reference) <= close_g else None
+
+
+def _far_off(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
+    here = context.expected
+    if here is None or context.last_net_g is None:
+        return None
+    off_g = abs(entry.gross_g - here.gross_g)
+    if off_g <= max(_FAR_FROM_FORECAST * here.pm_g, _FAR_SHARE * context.last_net_g):
+        return None
+    low, high = _grams(here.gross_g - here.pm_g), _grams(here.gross_g + here.pm_g)
+    return Doubt(
+        "far-off", f"Expected {low}–{high} on the scale. Is {_grams(entry.gross_g)} right?"
+    )
+
+
+def _grams(weight_g: float) -> str:
+    return f"{weight_g:.0f} g" if weight_g >= 100 else f"{weight_g:.1f} g"
+
+
+def _days(days: float) -> str:
+    return f"{days * 24:.0f} h" if days < 2 else f"{days:.0f} d"
