@@ -7,6 +7,8 @@ from curedash.domain.records import CurvePoint, LotState
 from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, moment
 
 TREND_POINTS = 8
+SLOWING_PER_DAY = 0.02  # design value: drying slows as the curve flattens
+EXPECTED_PM_PCT = 0.4  # design value: scale noise and day-to-day wander, percent of the base
 RATE_SPAN_DAYS = 15.0  # design value: two weekly weigh-ins and the one before
 
 
@@ -96,6 +98,25 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
         window_note=note,
         days_since_weigh_in=calendar_days(lot.last_at, now, zone) if lot.last_at else None,
     )
+
+
+def expected_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None:
+    """What a hanging lot should weigh at a moment and half the width of that [g net].
+
+    The rate of the last weigh-ins is carried on, slowing as the curve does; the width grows with
+    the days (design values, an estimate). None before two points of the curve.
+    """
+    if lot.stage != "drying" or lot.base_g is None or len(lot.curve) < 2:
+        return None
+    rate = _rate(lot, lot.base_g)
+    if rate is None:
+        return None
+    newest = lot.curve[0]
+    days = max(0.0, (when - moment(newest.at)).total_seconds() / SECONDS_PER_DAY)
+    step_pct = max(rate, 0.0) * days / (1 + SLOWING_PER_DAY * days)
+    net_g = newest.net_g * lot.base_factor / newest.base_factor - lot.base_g * step_pct / 100
+    pm_g = lot.base_g * (EXPECTED_PM_PCT + 0.4 * step_pct) / 100
+    return net_g, pm_g
 
 
 def _rate(lot: LotState, base_g: float | None) -> float | None:

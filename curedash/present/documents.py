@@ -5,7 +5,9 @@ from typing import Any
 
 from curedash.domain.needs import Need
 from curedash.domain.records import Place
+from curedash.domain.times import utc_text
 from curedash.services.rack import RackRow
+from curedash.services.weigh import Weighed
 
 
 def need_document(need: Need) -> dict[str, Any]:
@@ -78,3 +80,23 @@ def place_document(place: Place) -> dict[str, Any]:
 def band(lo: float | None, hi: float | None) -> list[float | None] | None:
     """A band as a list, null if neither end was given."""
     return None if lo is None and hi is None else [tidy(lo), tidy(hi)]
+
+
+def weighed_document(kept: Weighed) -> dict[str, Any]:
+    """One kept weigh-in."""
+    seen = kept.preview
+    return {
+        "lot": kept.lot.code,
+        "at": utc_text(seen.at),
+        "stage": kept.lot.stage,
+        "gross_g": tidy(seen.gross_g),
+        "tare_g": tidy(seen.tare_g),
+        "net_g": tidy(seen.net_g),
+        "change_g": tidy(seen.change_g),
+        "loss_pct": tidy(seen.loss_pct),
+        "base": seen.base,
+        "base_g": tidy(seen.base_g),
+        "to_go_g": tidy(seen.to_go_g),
+        "flagged": seen.doubts[0].kind if seen.doubts else None,
+        "saved": True,
+    }

@@ -2,6 +2,8 @@
 
 from curedash.domain.needs import Need
 from curedash.domain.records import Place
+from curedash.present.words import weight
+from curedash.services.weigh import Weighed
 
 
 def need_line(need: Need) -> str:
@@ -33,3 +35,20 @@ def air_words(temp_c: float | None, rh_pct: float | None) -> str:
     if rh_pct is not None:
         parts.append(f"{rh_pct:.0f} %")
     return ", ".join(parts)
+
+
+def weighed_line(kept: Weighed) -> str:
+    """``C2: 1043 g net (1071 − 28 tare), 32.0 % lost of hang 1534 g, 46 g to go; saved``."""
+    seen = kept.preview
+    tare = f" ({weight(seen.gross_g)} − {weight(seen.tare_g)} tare)" if seen.tare_g else ""
+    parts = [f"{kept.lot.code}: {weight(seen.net_g)} g net{tare}"]
+    if seen.loss_pct is not None:
+        about = "≈" if seen.approx else ""
+        parts.append(
+            f"{about}{seen.loss_pct:.1f} % lost of {seen.base} {about}{weight(seen.base_g)} g"
+        )
+    if seen.to_go_g is not None:
+        past = f"{weight(-seen.to_go_g)} g past the first target weight"
+        parts.append(f"{weight(seen.to_go_g)} g to go" if seen.to_go_g > 0 else past)
+    flagged = ", flagged" if seen.doubts else ""
+    return ", ".join(parts) + f"; saved{flagged}"

@@ -1,0 +1,55 @@
+"""``curedash weigh``: one weigh-in, with the same checks as on the screen."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Record one weigh-in; doubt stores nothing unless --yes."""
+    chosen = _parser().parse_args(argv)
+    from curedash.domain.errors import Doubtful
+    from curedash.services import forecasts, household
+    from curedash.services.find import require_lot
+    from curedash.services.weigh import finest_division_g, preview, weigh
+    from curedash.store.rack import open_lots
+
+    conn, now = context.open(), context.now
+    lot = require_lot(conn, chosen.lot)
+    zone = household.zone(conn)
+    at = now
+    if chosen.at is not None:
+        from curedash.domain.typed_dates import parse_when
+
+        at = parse_when(chosen.at, now, zone)
+    seen = preview(
+        lot, " ".join(chosen.weight), now, zone, at=at, net=chosen.net,
+        without_tare=chosen.without_tare, division_g=finest_division_g(conn, lot.green_g),
+        others=open_lots(conn),
+    )  # fmt: skip
+    if seen.doubts and not chosen.yes:
+        raise Doubtful(f"{lot.code}: {seen.doubts[0].question} Nothing stored; --yes keeps it.")
+    kept = weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
+    forecasts.refresh(conn, kept.lot, now)
+    if chosen.json:
+        from curedash.present.documents import weighed_document
+
+        context.json(weighed_document(kept))
+    else:
+        from curedash.present.lines import weighed_line
+
+        context.out(weighed_line(kept))
+    return 0
+
+
+def _parser() -> Parser:
+    parser = Parser("weigh", "Record one weigh-in: what the scale shows; the lot's tare is taken"
+                    " off.", "curedash weigh C2 1071")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("weight", nargs="+", help="1071, 1.043 kg, 2 lb 4.8 oz, 2310+2250 …")
+    parser.add_argument("--at", help="when it was weighed; else now")
+    parser.add_argument("--net", action="store_true", help="the tare is already off")
+    parser.add_argument("--without-tare", action="store_true", help="only meat on the scale")
+    parser.add_argument("--note", help="a note with this weight")
+    parser.add_argument("--yes", action="store_true", help="keep a doubtful value, flagged")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    return parser

@@ -1,0 +1,217 @@
+"""A weigh-in: what was typed is read and shown first, then kept in one durable change."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+
+from curedash.domain.doubts import (
+    Doubt,
+    Expectation,
+    WeighInContext,
+    WeighInEntry,
+    weigh_in_doubts,
+)
+from curedash.domain.errors import Doubtful, NotFound, Refused
+from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, target_net_g
+from curedash.domain.records import LotState
+from curedash.domain.times import calendar_days, moment, utc_text
+from curedash.domain.units import parse_weight_g
+from curedash.domain.weights import net_from_gross
+from curedash.store import rack, settings, weigh_ins
+from curedash.store.work import By, change
+
+#: Stages whose weights are points of the drying curve.
+ON_THE_CURVE = ("drying", "equalising", "keeping", "on-hold")
+ENDED = ("closed", "discarded")
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What a typed weight means for a lot, before anything is kept."""
+
+    gross_g: float
+    tare_g: float
+    net_g: float
+    at: datetime
+    change_g: float | None
+    days_since: int | None
+    loss_pct: float | None
+    base: str
+    base_g: float
+    approx: bool
+    to_go_g: float | None
+    doubts: tuple[Doubt, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """What the weigh-in line shows before a digit is typed; weights as the scale shows them."""
+
+    last_net_g: float | None
+    days_since: int | None
+    expected_on_scale_g: tuple[float, float] | None
+    target_on_scale_g: tuple[float, float] | None
+    tare_g: float
+    tare_what: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A kept weigh-in and the lot as it stands now."""
+
+    weigh_in_id: int
+    preview: Preview
+    lot: LotState
+
+
+def hint(lot: LotState, now: datetime, zone: tzinfo) -> Hint:
+    """What to expect on the scale for this lot."""
+    expected = expected_net_g(lot, now)
+    target = target_net_g(lot) if lot.stage in ON_THE_CURVE else None
+    return Hint(
+        last_net_g=lot.last_net_g,
+        days_since=calendar_days(lot.last_at, now, zone) if lot.last_at else None,
+        expected_on_scale_g=None
+        if expected is None
+        else (expected[0] - expected[1] + lot.tare_g, expected[0] + expected[1] + lot.tare_g),
+        target_on_scale_g=None
+        if target is None
+        else (target[0] + lot.tare_g, target[1] + lot.tare_g),
+        tare_g=lot.tare_g,
+        tare_what=lot.tare_what,
+    )
+
+
+def preview(
+    lot: LotState,
+    text: str,
+    now: datetime,
+    zone: tzinfo,
+    *,
+    at: datetime | None = None,
+    net: bool = False,
+    without_tare: bool = False,
+    division_g: float = 1.0,
+    others: Sequence[LotState] = (),
+) -> Preview:
+    """Read a typed weight and say what it means.
+
+    Parameters
+    ----------
+    text : what was typed; a bare number is what the scale shows [g]
+    at : when it was weighed (aware), else ``now``
+    net : the tare is already off
+    without_tare : this once nothing but meat was on the scale
+    division_g : division of the household's scale [g]
+    others : the other open lots, to notice a weight that fits one of them better
+
+    Raises
+    ------
+    Refused: text that is no weight, or less than the tare; Doubtful: a number with two readings
+    """
+    if lot.stage in ENDED:
+        raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins.")
+    tare_g = 0.0 if without_tare else lot.tare_g
+    typed_g = parse_weight_g(text, last_g=lot.last_gross_g or lot.hang_g or lot.green_g)
+    gross_g = typed_g + tare_g if net else typed_g
+    net_g = typed_g if net else net_from_gross(typed_g, tare_g)
+    when = at or now
+    base, base_g = base_of(lot, "hang")
+    if base_g is None:
+        base, base_g = "green", lot.green_g * lot.green_factor
+    target = target_net_g(lot)
+    entry = WeighInEntry(gross_g, tare_g, when.timestamp())
+    return Preview(
+        gross_g=gross_g,
+        tare_g=tare_g,
+        net_g=net_g,
+        at=when,
+        change_g=None if lot.last_net_g is None else net_g - lot.last_net_g,
+        days_since=calendar_days(lot.last_at, when, zone) if lot.last_at else None,
+        loss_pct=loss_on(base_g, net_g),
+        base=base,
+        base_g=base_g,
+        approx=lot.hang_pm_g is not None and base == "hang",
+        to_go_g=None if target is None else net_g - target[1],
+        doubts=weigh_in_doubts(entry, _context(lot, when, division_g, others)),
+    )
+
+
+def weigh(
+    conn: sqlite3.Connection,
+    by: By,
+    lot_id: int,
+    seen: Preview,
+    *,
+    note: str | None = None,
+    keep_doubtful: bool = False,
+) -> Weighed:
+    """Keep a previewed weigh-in; it is on disk when this returns.
+
+    Parameters
+    ----------
+    seen : the preview the person confirmed
+    keep_doubtful : keep it although it raised a question; it is flagged then
+
+    Raises
+    ------
+    Doubtful: the question, nothing stored; FileTrouble or Busy: nothing stored
+    """
+    if seen.doubts and not keep_doubtful:
+        raise Doubtful(seen.doubts[0].question)
+    lot = rack.one_lot(conn, lot_id)
+    if lot is None or lot.stage in ENDED:
+        raise NotFound("That lot is closed or gone; nothing was stored.")
+    with change(conn, by, "weigh", subject=lot.code, at=utc_text(seen.at)) as work:
+        number = weigh_ins.add(
+            work,
+            lot_id=lot_id,
+            at=utc_text(seen.at),
+            stage=lot.stage,
+            kind="stage",
+            curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None,
+            gross_g=seen.gross_g,
+            tare_g=seen.tare_g,
+            net_g=seen.net_g,
+            base_factor=lot.base_factor,
+            flagged=seen.doubts[0].kind if seen.doubts else None,
+            note=note,
+        )
+    after = rack.one_lot(conn, lot_id)
+    return Weighed(number, seen, after if after is not None else lot)
+
+
+def finest_division_g(conn: sqlite3.Connection, weight_g: float) -> float:
+    """Division of the household's finest scale that carries this weight [g]; 1 g if unknown."""
+    fitting = [d for _, d, most in settings.scales(conn) if most is None or most >= weight_g]
+    return max(min(fitting), 0.1) if fitting else 1.0
+
+
+def _context(
+    lot: LotState, when: datetime, division_g: float, others: Sequence[LotState]
+) -> WeighInContext:
+    here = expected_net_g(lot, when)
+    return WeighInContext(
+        stage=lot.stage,
+        division_g=division_g,
+        last_net_g=_followed(lot),
+        last_at=None if lot.last_at is None else moment(lot.last_at).timestamp(),
+        base_g=lot.base_g,
+        green_g=lot.green_g * lot.green_factor,
+        thickness_mm=lot.thickness_mm,
+        expected=None if here is None else Expectation(lot.code, here[0] + lot.tare_g, here[1]),
+        others=tuple(
+            Expectation(other.code, expected[0] + other.tare_g, expected[1])
+            for other in others
+            if other.id != lot.id and (expected := expected_net_g(other, when)) is not None
+        ),
+    )
+
+
+def _followed(lot: LotState) -> float | None:
+    """The last weight as it would be now, cuts since then followed [g net]."""
+    if lot.curve and lot.last_kind in ("hang", "stage", "inherited"):
+        newest = lot.curve[0]
+        return newest.net_g * lot.base_factor / newest.base_factor
+    return lot.last_net_g

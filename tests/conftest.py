@@ -1,0 +1,93 @@
+"""Shared by all tests: a fixed clock, a real temporary file, the rule for outside programs."""
+
+import os
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import settings as hypothesis_settings
+
+from curedash.domain.times import utc_text
+from curedash.store.open import open_db
+from curedash.store.work import By
+
+CI = os.environ.get("CI") == "true"
+#: program → the Debian package that brings it
+OUTSIDE = {
+    "mosquitto": "mosquitto",
+    "pdftotext": "poppler-utils",
+    "zbarimg": "zbar-tools",
+    "tmux": "tmux",
+    "man": "man-db",
+}
+
+hypothesis_settings.register_profile("ci", derandomize=True, deadline=None)
+hypothesis_settings.register_profile("here", deadline=None)
+hypothesis_settings.load_profile("ci" if CI else "here")
+
+NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
+_left_out: list[str] = []
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Outside CI a test marked external is left out when its program is not installed."""
+    if CI:
+        return
+    missing = [program for program in OUTSIDE if shutil.which(program) is None]
+    kept, left = [], []
+    for item in items:
+        marks = [arg for mark in item.iter_markers("external") for arg in mark.args]
+        (left if any(program in missing for program in marks) else kept).append(item)
+    if left:
+        _left_out.extend(item.nodeid for item in left)
+        config.hook.pytest_deselected(items=left)
+        items[:] = kept
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Name what was left out, and the packages that would let it run."""
+    if _left_out:
+        packages = sorted({p for n, p in OUTSIDE.items() if shutil.which(n) is None})
+        terminalreporter.write_line(f"left out, for want of {', '.join(packages)}:")
+        for name in _left_out:
+            terminalreporter.write_line(f"  {name}")
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test reads or writes the person's own folders, file or clock."""
+    home = tmp_path_factory.mktemp("home")
+    for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"):
+        monkeypatch.setenv(name, str(home / name.lower()))
+    monkeypatch.setenv("HOME", str(home))
+    monkeypatch.setenv("TZ", "UTC")
+    for name in ("CUREDASH_DB", "CUREDASH_NOW", "COLUMNS", "LINES", "NO_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture
+def db_path(tmp_path: object) -> str:
+    """A path for a household file."""
+    return f"{tmp_path}/household.db"
+
+
+@pytest.fixture
+def conn(db_path: str) -> Iterator[sqlite3.Connection]:
+    """A fresh household file, open."""
+    connection = open_db(db_path, create=True)
+    yield connection
+    connection.close()
+
+
+@pytest.fixture
+def now() -> datetime:
+    """The fixed moment of the tests."""
+    return NOW
+
+
+@pytest.fixture
+def by() -> By:
+    """Who changes something in a test."""
+    return By(utc_text(NOW), "tester", "shell", "session-1")

@@ -1,0 +1,115 @@
+"""Opening the file: made once, ours or not, newer, damaged, out of reach."""
+
+import os
+import sqlite3
+import stat
+
+import pytest
+
+from curedash.domain.errors import FileTrouble, NotFound
+from curedash.store.open import SCHEMA_VERSION, copy_to, is_read_only, open_db
+
+
+def test_a_new_file_has_todays_shape_and_belongs_to_its_owner_alone(db_path: str) -> None:
+    conn = open_db(db_path, create=True)
+    assert conn.execute("PRAGMA user_version").fetchone()[0] == SCHEMA_VERSION
+    assert conn.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
+    assert conn.execute("PRAGMA synchronous").fetchone()[0] == 2
+    assert conn.execute("PRAGMA foreign_keys").fetchone()[0] == 1
+    assert stat.S_IMODE(os.stat(db_path).st_mode) == 0o600
+
+
+def test_every_table_is_strict(conn: sqlite3.Connection) -> None:
+    rows = conn.execute("SELECT name, strict FROM pragma_table_list WHERE schema = 'main'")
+    loose = [
+        name for name, strict in rows if not strict and not name.startswith(("sqlite_", "_sqlite"))
+    ]
+    assert loose == []
+
+
+def test_a_missing_file_is_not_made_by_reading(db_path: str) -> None:
+    with pytest.raises(NotFound, match="There is no file"):
+        open_db(db_path)
+    assert not os.path.exists(db_path)
+
+
+def test_a_folder_is_named_as_such(tmp_path: object) -> None:
+    with pytest.raises(FileTrouble, match="is a folder"):
+        open_db(str(tmp_path), create=True)
+
+
+def test_a_file_that_is_no_database_is_refused_and_not_touched(db_path: str) -> None:
+    with open(db_path, "w") as other:
+        other.write("shopping list\n" * 500)
+    with pytest.raises(FileTrouble, match="not a curedash file"):
+        open_db(db_path)
+    with open(db_path) as other:
+        assert other.read() == "shopping list\n" * 500
+
+
+def test_somebody_elses_database_is_refused(db_path: str) -> None:
+    with sqlite3.connect(db_path) as other:
+        other.execute("CREATE TABLE recipes (id)")
+    other.close()
+    with pytest.raises(FileTrouble, match="not a curedash file"):
+        open_db(db_path, create=True)
+
+
+def test_a_newer_file_opens_for_reading_only(db_path: str) -> None:
+    conn = open_db(db_path, create=True)
+    conn.execute(f"PRAGMA user_version = {SCHEMA_VERSION + 1}")
+    conn.close()
+    newer = open_db(db_path)
+    assert is_read_only(newer)
+    with pytest.raises(sqlite3.OperationalError):
+        newer.execute("INSERT INTO setting VALUES ('zone', 'UTC')")
+
+
+def test_a_copy_is_consistent_and_private(conn: sqlite3.Connection, tmp_path: object) -> None:
+    conn.execute("INSERT INTO setting VALUES ('zone', 'UTC')")
+    copy_to(conn, f"{tmp_path}/copy.db")
+    copied = open_db(f"{tmp_path}/copy.db")
+    assert copied.execute("SELECT value FROM setting").fetchone()[0] == "UTC"
+    assert stat.S_IMODE(os.stat(f"{tmp_path}/copy.db").st_mode) == 0o600
+
+
+def test_opening_an_existing_file_loads_no_migration_library(db_path: str) -> None:
+    import subprocess
+    import sys
+
+    open_db(db_path, create=True).close()
+    code = (
+        f"import sys; from curedash.store.open import open_db; open_db({db_path!r});"
+        "print([m for m in sys.modules if m.startswith('sqlite_utils')])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_weigh_ins_cannot_be_deleted_or_overwritten_and_the_log_only_grows(
+    conn: sqlite3.Connection,
+) -> None:
+    conn.execute(
+        "INSERT INTO batch VALUES (1,'A','x','pork','s','equilibrium','dry-cured','us',NULL,"
+        "'{}',NULL,'2026-01-01T00:00:00Z')"
+    )
+    conn.execute(
+        "INSERT INTO lot (batch_id, code, style, style_name, stage, stage_at, green_g,"
+        " target_lo_pct, target_hi_pct, created_at) VALUES (1,'A1','s','s','drying',"
+        "'2026-01-01T00:00:00Z',1000,30,40,'2026-01-01T00:00:00Z')"
+    )
+    conn.execute(
+        "INSERT INTO weigh_in (lot_id, at, stage, kind, curve, gross_g, tare_g, net_g,"
+        " base_factor) VALUES (1,'2026-01-02T00:00:00Z','drying','stage',1,900,0,900,1)"
+    )
+    with pytest.raises(sqlite3.IntegrityError, match="voided, never deleted"):
+        conn.execute("DELETE FROM weigh_in")
+    with pytest.raises(sqlite3.IntegrityError, match="never overwritten"):
+        conn.execute("UPDATE weigh_in SET net_g = 1")
+    conn.execute(
+        "INSERT INTO change (at_utc, recorded_at, session, actor, origin, verb, before, after)"
+        " VALUES ('','','','','','x','[]','[]')"
+    )
+    for statement in ("DELETE FROM change", "UPDATE change SET verb = 'y'"):
+        with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+            conn.execute(statement)
