@@ -1,0 +1,171 @@
+"""Stages: the line, the moves, the weights they ask for, the days they count."""
+
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from curedash.domain import stages
+from curedash.domain.errors import Refused
+from curedash.domain.stages import (
+    can_move,
+    drying_days,
+    drying_hours,
+    moves,
+    next_stage,
+    notes_needed,
+    parse_stage,
+    spans,
+    stage_day,
+    weights_asked,
+    word,
+)
+
+VIENNA = ZoneInfo("Europe/Vienna")
+ids = st.sampled_from(stages.STAGES)
+
+
+def utc(month: int, day: int, hour: int = 12) -> datetime:
+    return datetime(2026, month, day, hour, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("rest", "ferments", "line"),
+    [
+        (False, False, "raw in-cure drying equalising keeping closed"),
+        (True, False, "raw in-cure salt-rest drying equalising keeping closed"),
+        (False, True, "raw in-cure ferment drying equalising keeping closed"),
+        (True, True, "raw in-cure salt-rest ferment drying equalising keeping closed"),
+    ],
+)
+def test_the_line_of_stages_leaves_out_what_the_style_has_not(rest, ferments, line) -> None:
+    walked, stage = ["raw"], "raw"
+    while (stage := next_stage(stage, rest, ferments)) is not None:
+        walked.append(stage)
+    assert " ".join(walked) == line
+
+
+def test_the_usual_way_on_from_the_ends() -> None:
+    assert next_stage("on-hold", False, False) == "drying"
+    assert next_stage("closed", False, False) is None
+    assert next_stage("discarded", False, False) is None
+
+
+@pytest.mark.parametrize(
+    ("stage", "to"),
+    [("raw", "drying"), ("in-cure", "closed"), ("equalising", "drying"), ("on-hold", "drying"),
+     ("drying", "on-hold"), ("keeping", "drying"), ("raw", "discarded"), ("drying", "keeping"),
+     ("on-hold", "keeping"), ("closed", "discarded")],
+)  # fmt: skip
+def test_moves_that_happen_in_a_household(stage: str, to: str) -> None:
+    assert can_move(stage, to) is None
+    assert to in moves(stage)
+
+
+@pytest.mark.parametrize(
+    ("stage", "to"),
+    [("in-cure", "raw"), ("drying", "in-cure"), ("closed", "drying"), ("discarded", "drying"),
+     ("raw", "on-hold"), ("drying", "drying"), ("on-hold", "raw"), ("keeping", "raw")],
+)  # fmt: skip
+def test_moves_that_are_corrections_say_so(stage: str, to: str) -> None:
+    reason = can_move(stage, to)
+    assert reason is not None
+    assert reason.endswith(".")
+
+
+@given(ids, ids)
+def test_the_usual_next_stage_is_always_allowed(stage: str, to: str) -> None:
+    following = next_stage(stage, True, True)
+    assert following is None or can_move(stage, following) is None
+    assert (can_move(stage, to) is None) == (to in moves(stage))
+
+
+@pytest.mark.parametrize(
+    ("stage", "to", "hung", "asked"),
+    [
+        ("raw", "in-cure", False, ()),
+        ("in-cure", "salt-rest", False, ("cured",)),
+        ("salt-rest", "drying", False, ("hang", "tare")),
+        ("in-cure", "drying", False, ("hang", "tare")),
+        ("in-cure", "ferment", False, ("hang", "tare")),
+        ("ferment", "drying", True, ()),
+        ("drying", "equalising", True, ("stage",)),
+        ("equalising", "drying", True, ("stage",)),
+        ("equalising", "keeping", True, ()),
+        ("drying", "closed", True, ("final",)),
+        ("keeping", "closed", True, ("final",)),
+        ("drying", "discarded", True, ()),
+    ],
+)
+def test_a_move_asks_for_its_weights(stage: str, to: str, hung: bool, asked: tuple) -> None:
+    assert weights_asked(stage, to, hung) == asked
+
+
+def test_a_move_that_needs_a_note_says_why() -> None:
+    assert notes_needed("in-cure") == ()
+    assert "1 line of the dose sheet is not ticked" in notes_needed("in-cure", dose_open=1)[0]
+    assert "3 d before" in notes_needed("drying", cure_days_left=2.2)[0]
+    assert notes_needed("drying", place_temp_c=13) == ()
+    assert notes_needed("equalising", place_temp_c=5) == ()
+    assert "5 °C or colder" in notes_needed("equalising", place_temp_c=5.6)[0]
+
+
+def test_days_are_counted_by_the_calendar_of_the_zone() -> None:
+    late = datetime(2026, 11, 1, 23, 30, tzinfo=UTC)  # already 2 Nov in Vienna
+    assert stage_day(late, utc(11, 3), VIENNA) == 1
+    assert stage_day(late, utc(11, 3), UTC) == 2
+
+
+@pytest.mark.parametrize("day", [(3, 28), (10, 24)])
+def test_a_change_of_summer_time_neither_adds_nor_loses_a_day(day: tuple[int, int]) -> None:
+    start = datetime(2026, *day, 23, 50, tzinfo=VIENNA)
+    entries = [("drying", start)]
+    assert drying_days(entries, start + timedelta(days=2), VIENNA) == 2
+    exact = datetime(2026, *day, 23, 50, tzinfo=VIENNA).astimezone(UTC) + timedelta(hours=10)
+    assert drying_hours(entries, exact) == pytest.approx(10)
+
+
+def test_hold_rest_and_softening_days_are_not_drying_days() -> None:
+    entries = [
+        ("in-cure", utc(10, 1)),
+        ("salt-rest", utc(10, 15)),
+        ("drying", utc(10, 20)),
+        ("on-hold", utc(11, 1)),
+        ("drying", utc(11, 6)),
+        ("equalising", utc(11, 16)),
+    ]
+    assert drying_days(entries, utc(11, 25), UTC) == 12 + 10
+    assert drying_hours(entries, utc(11, 25)) == (12 + 10) * 24
+
+
+def test_an_entry_still_to_come_is_left_out() -> None:
+    assert [span.stage for span in spans([("drying", utc(12, 1))], utc(11, 25))] == []
+
+
+@given(st.lists(st.tuples(ids, st.datetimes(datetime(2020, 1, 1), datetime(2030, 1, 1)))))
+def test_stays_follow_each_other_without_gap(entries) -> None:
+    aware = [(stage, at.replace(tzinfo=UTC)) for stage, at in entries]
+    now = datetime(2028, 1, 1, tzinfo=UTC)
+    stays = spans(aware, now)
+    assert all(a.end == b.start for a, b in pairwise(stays))
+    assert not stays or stays[-1].end == now
+    assert 0 <= drying_hours(aware, now) <= (now - datetime(2020, 1, 1, tzinfo=UTC)).days * 24
+
+
+@pytest.mark.parametrize(
+    ("text", "stage"),
+    [("drying", "drying"), ("In Cure", "in-cure"), ("salt_rest", "salt-rest"), ("hold", "on-hold"),
+     ("eq", "equalising"), (" keep ", "keeping"), ("cure", "in-cure"), ("dry", "drying")],
+)  # fmt: skip
+def test_a_stage_as_typed(text: str, stage: str) -> None:
+    assert parse_stage(text) == stage
+    assert parse_stage(word(stage)) == stage
+
+
+@pytest.mark.parametrize("text", ["", "d", "safe", "done", "expired", "🥩", "x" * 300])
+def test_what_is_no_stage_is_refused(text: str) -> None:
+    with pytest.raises(Refused, match="choose one of"):
+        parse_stage(text)
