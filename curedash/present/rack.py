@@ -1,0 +1,258 @@
+"""The Rack in words: one line a lot at 60, 80, 100 or 120 columns, its heads, title and needs.
+
+Widths are fixed per breakpoint, so a repainted line never moves its neighbours. The sign in the
+first cell and the words carry the meaning; tones only repeat it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta, tzinfo
+
+from curedash.domain.needs import Need
+from curedash.domain.times import local_day
+from curedash.present.words import (
+    ABOUT,
+    NOTHING,
+    SIGNS,
+    Line,
+    Span,
+    cells,
+    count,
+    cut,
+    day,
+    days,
+    filled,
+    left,
+    number,
+    plain,
+    right,
+    stage,
+    weekday,
+)
+from curedash.services.rack import RackRow
+
+BLOCKS = "▁▂▃▄▅▆▇"  # no full block: trends of neighbouring lines would touch
+LEAST_SPAN = 0.04  # design value: a weight that moved less than 4 % draws a flat trend
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Widths in cells of the columns at one breakpoint; 0 leaves a column out."""
+
+    columns: int
+    lot: int
+    piece: int
+    stage: int
+    place: int
+    day: int
+    loss: int
+    to_go: int
+    rate: int
+    trend: int
+    window: int
+    gap: int
+
+    @property
+    def short(self) -> bool:
+        """Use the short words of the stages."""
+        return self.stage < 10
+
+
+NARROW = Layout(60, 4, 11, 8, 0, 5, 6, 6, 0, 0, 12, 1)
+MIDDLE = Layout(80, 5, 13, 10, 0, 5, 6, 6, 4, 8, 13, 1)
+WIDE = Layout(100, 6, 16, 10, 0, 6, 7, 7, 5, 10, 16, 2)
+WIDEST = Layout(120, 6, 20, 10, 14, 6, 7, 7, 5, 10, 16, 2)
+LAYOUTS = (WIDEST, WIDE, MIDDLE, NARROW)
+
+
+def layout_for(columns: int) -> Layout:
+    """The widest layout that fits."""
+    for layout in LAYOUTS:
+        if columns >= layout.columns:
+            return layout
+    return NARROW
+
+
+# ── one lot ───────────────────────────────────────────────────────────────────────────────
+
+
+def row_line(row: RackRow, layout: Layout, zone: tzinfo) -> Line:
+    """One lot as a line of exactly ``layout.columns`` cells."""
+    lot, gap = row.lot, " " * layout.gap
+    tone = row.level if row.level in ("act", "today") else ""
+    head = SIGNS.get(row.level, " ") + " " + left(lot.code, layout.lot) + " "
+    name = left(plain(lot.piece) or plain(lot.batch_name), layout.piece) + gap
+    middle = left(stage(lot.stage, short=layout.short), layout.stage) + gap
+    if layout.place:
+        middle += left(plain(lot.place or NOTHING), layout.place) + gap
+    middle += right(day_words(row), layout.day) + gap
+    spans: list[Span] = [(head, tone or "strong"), (name, ""), (middle, "quiet")]
+    return filled([*spans, *_figures(row, layout, gap, zone)], layout.columns)
+
+
+def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]:
+    """Loss, grams to go, rate, trend and window; a long note may use the empty cells before it."""
+    figures = row.figures
+    if figures.loss_pct is None:
+        room = layout.loss + layout.to_go + layout.gap
+        room += (layout.rate + layout.gap) if layout.rate else 0
+        room += (layout.trend + layout.gap) if layout.trend else 0
+        spare = layout.trend + layout.gap if layout.trend else 0
+        note = window_words(row, layout.window + spare, zone)
+        own = layout.window + (spare if cells(note) > layout.window else 0)
+        blank = room + layout.gap + layout.window - own
+        dashes = right(NOTHING, layout.loss) + gap + right(NOTHING, layout.to_go)
+        return [(left(dashes, blank) if blank > 0 else "", "quiet"), (left(note, own), "")]
+    loss = (ABOUT if figures.approx else "") + number(figures.loss_pct, 1) + "%"
+    text = right(loss, layout.loss) + gap + right(to_go_words(row), layout.to_go) + gap
+    quiet = ""
+    if layout.rate:
+        rate = figures.rate_pct_per_day
+        quiet += right(NOTHING if rate is None else number(rate, 2), layout.rate) + gap
+    if layout.trend:
+        quiet += left(trend(figures.trend, layout.trend), layout.trend) + gap
+    return [(text, "strong"), (quiet, "quiet"), (window_words(row, layout.window, zone), "")]
+
+
+def day_words(row: RackRow) -> str:
+    """Days in the stage, of the planned days where there is a plan."""
+    of = row.figures.day_of
+    return f"{row.figures.day}" if of is None else f"{row.figures.day}/{of:.0f}"
+
+
+def to_go_words(row: RackRow) -> str:
+    """Grams until the heavier end of the target; past it with a minus."""
+    grams = row.figures.to_go_g
+    return NOTHING if grams is None else number(grams) + " g"
+
+
+def trend(values: Sequence[float], width: int) -> str:
+    """The values as block characters, oldest first, on their own range.
+
+    Example
+    -------
+    >>> trend([1000, 950, 900, 860], 8)
+    '▇▅▃▁'
+    >>> trend([1000, 999, 998], 8)
+    '▇▇▆'
+    """
+    shown = values[-width:]
+    if len(shown) < 2:
+        return ""
+    top = max(shown)
+    span = max(top - min(shown), LEAST_SPAN * top)
+    last = len(BLOCKS) - 1
+    return "".join(BLOCKS[last - round((top - value) / span * last)] for value in shown)
+
+
+def window_words(row: RackRow, width: int, zone: tzinfo) -> str:
+    """When it is to be pulled, taken out or looked at, in as many words as fit."""
+    for words in _window_choices(row, zone):
+        if cells(words) <= width:
+            return words
+    return cut(_window_choices(row, zone)[-1], width)
+
+
+def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
+    """The longest wording first."""
+    lot, figures = row.lot, row.figures
+    if figures.window is not None:
+        span = days(*figures.window)
+        first = figures.window[0]
+        shorter = f"from {day(first)}"
+        if "rule" in figures.window_note:
+            return [f"{span}, by rule", f"~{span}", f"~{day(first)}"]
+        return [span, shorter]
+    if lot.stage == "in-cure" and lot.cure_usual_days is not None:
+        out = day(local_day(lot.stage_at, zone) + timedelta(days=lot.cure_usual_days))
+        waits = "no longer" if lot.salt_box else "can wait"
+        return [f"out {out}, {waits}", f"out {out}"]
+    if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
+        until = day(local_day(lot.stage_until, zone))
+        return [f"until {until}"]
+    if lot.stage == "raw" and lot.dose_open:
+        return [f"{count(lot.dose_open, 'dose line')} to tick", f"{lot.dose_open} to tick"]
+    if lot.stage == "drying" and lot.hang_g is None:
+        return ["hang weight unknown", "no hang wt"]
+    return [""]
+
+
+# ── around the lots ───────────────────────────────────────────────────────────────────────
+
+
+def heads_line(layout: Layout) -> str:
+    """The heads of the columns."""
+    gap = " " * layout.gap
+    parts = ["  " + left("Lot", layout.lot) + " " + left("Piece", layout.piece)]
+    parts.append(left("Stage", layout.stage))
+    if layout.place:
+        parts.append(left("Place", layout.place))
+    parts += [right("Day", layout.day), right("Lost", layout.loss), right("To go", layout.to_go)]
+    if layout.rate:
+        parts.append(right("%/d", layout.rate))
+    if layout.trend:
+        parts.append(left("Trend", layout.trend))
+    parts.append(left("Pull window" if layout.window >= 12 else "Pull", layout.window))
+    return left(gap.join(parts), layout.columns)
+
+
+def title_line(
+    rows: Sequence[RackRow],
+    needs: Sequence[Need],
+    *,
+    base: str,
+    today: date,
+    width: int,
+    filtered: str = "",
+) -> Line:
+    """What the household looks like at a glance, the base of the loss, and the day."""
+    act = sum(need.level == "act" for need in needs)
+    due = sum(need.level == "today" for need in needs)
+    quiet = sum(not row.needs for row in rows)
+    counts = f"{act} act · {due} today · {quiet} quiet"
+    shown = filtered or f"loss of {base} weight"
+    date_words = weekday(today)
+    room = width - cells(date_words)
+    left_part = left("RACK", 7 if width < 80 else 16)
+    words = counts + ("  " if width < 80 else "     ") + shown
+    if cells(left_part + words) + 1 > room:
+        words = cut(counts + "  " + (filtered or f"of {base} weight"), room - cells(left_part) - 1)
+    tail = " " * max(1, room - cells(left_part + words))
+    return filled([(left_part, "title"), (words, ""), (tail, ""), (date_words, "quiet")], width)
+
+
+def need_words(need: Need) -> str:
+    """One need as it stands at the foot: where, then what."""
+    where = need.lot or need.place
+    return plain(f"{where}: {need.message}" if where else need.message)
+
+
+def needs_strip(needs: Sequence[Need], width: int, lines: int = 2) -> list[Line]:
+    """The most urgent needs at the foot, as many as fit into two lines."""
+    out: list[Line] = []
+    at = 0
+    for _ in range(lines):
+        spans: list[Span] = []
+        used = 0
+        while at < len(needs):
+            need = needs[at]
+            text = f"{SIGNS.get(need.level, ' ')} {need_words(need)}"
+            lead = "    " if spans else ""
+            if spans and used + cells(lead + text) > width:
+                break
+            text = cut(text, width - used - cells(lead))
+            spans.append((lead + text, need.level))
+            used += cells(lead + text)
+            at += 1
+        out.append(filled(spans, width))
+    rest = len(needs) - at
+    if rest > 0:
+        out[-1] = _with_rest(out[-1], f"  + {rest} more", width)
+    return out
+
+
+def _with_rest(line: Line, words: str, width: int) -> Line:
+    room = width - cells(words)
+    if line and not line[-1][0].strip():
+        line = line[:-1]
+    return (*filled(line, room), (words, "quiet"))

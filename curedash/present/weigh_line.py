@@ -1,0 +1,78 @@
+"""The weigh-in line in words: what to expect before a digit is typed, what the digits mean after.
+
+Whatever is compared with a scale is given as the scale shows it; the parts stand in the order of
+their worth, so that a narrow screen leaves out the last ones.
+"""
+
+from curedash.domain.doubts import Doubt
+from curedash.domain.records import LotState
+from curedash.present.words import ABOUT, ago, number, percent, plain, signed, weight
+from curedash.services.weigh import Hint, Preview
+
+
+def name_words(lot: LotState) -> str:
+    """A lot by code and piece: ``C2 thick end``."""
+    return plain(f"{lot.code} {lot.piece}").strip()
+
+
+def hint_parts(hint: Hint) -> list[str]:
+    """What the person at the scale may want to know first."""
+    parts = []
+    if hint.last_net_g is not None:
+        since = "" if hint.days_since is None else f", {ago(hint.days_since)}"
+        parts.append(f"last {weight(hint.last_net_g)} net{since}")
+    if hint.expected_on_scale_g is not None:
+        lo, hi = hint.expected_on_scale_g
+        parts.append(f"expect {number(lo)}–{number(hi)} on the scale")
+    if hint.target_on_scale_g is not None:
+        lo, hi = hint.target_on_scale_g
+        parts.append(f"pull at {number(lo)}–{number(hi)} on the scale")
+    if hint.tare_g:
+        what = f" ({plain(hint.tare_what)})" if hint.tare_what else ""
+        parts.append(f"tare {weight(hint.tare_g)}{what}")
+    return parts
+
+
+def echo_parts(seen: Preview) -> list[str]:
+    """What was typed, as it would be kept."""
+    parts = [net_words(seen)]
+    if seen.change_g is not None and seen.days_since is not None:
+        span = f"in {seen.days_since} d" if seen.days_since else "since today"
+        parts.append(f"{signed(seen.change_g)} g {span}")
+    if seen.loss_pct is not None:
+        about = ABOUT if seen.approx else ""
+        base = f"{seen.base} {about}{weight(seen.base_g)}"
+        parts.append(f"{about}{percent(seen.loss_pct)} lost of {base}")
+    if seen.to_go_g is not None:
+        parts.append(to_go_words(seen.to_go_g))
+    return parts
+
+
+def net_words(seen: Preview) -> str:
+    """The net weight, with the sum it came from where a tare was taken off."""
+    if not seen.tare_g:
+        return f"{weight(seen.net_g)} g net"
+    return f"{weight(seen.net_g)} g net ({weight(seen.gross_g)} − {weight(seen.tare_g)} tare)"
+
+
+def to_go_words(to_go_g: float) -> str:
+    """Grams to the heavier end of the target, or past it."""
+    if to_go_g > 0:
+        return f"{number(to_go_g)} g to go"
+    return f"{number(-to_go_g)} g past the first target weight"
+
+
+def saved_parts(lot: LotState, seen: Preview) -> list[str]:
+    """What was kept, said after it is on disk."""
+    flagged = " (flagged)" if seen.doubts else ""
+    head, *rest = echo_parts(seen)
+    return [f"Saved {lot.code}{flagged}: {head}", *rest, "u takes it back"]
+
+
+def doubt_answers(doubt: Doubt, typed_g: float) -> list[tuple[str, str]]:
+    """The single-key answers to a question, the likely fix first."""
+    answers = []
+    if doubt.likely_fix_g is not None:
+        answers.append(("y", f"{weight(doubt.likely_fix_g)} g"))
+    answers.append(("k", f"keep {weight(typed_g)} g"))
+    return [*answers, ("Esc", "change it")]

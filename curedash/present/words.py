@@ -1,0 +1,288 @@
+"""Words, signs and decimals that both fronts and the papers share; nothing here knows a screen.
+
+Text that a person typed is made harmless by :func:`plain` before it meets a screen: no control
+or direction characters, no joiners, so that its width in cells is known. A line for a screen is
+a sequence of spans, each a text with a tone (``act``, ``today``, ``quiet``, ``strong`` or none);
+the tone only repeats in colour what the text already says.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime, tzinfo
+
+Span = tuple[str, str]
+Line = tuple[Span, ...]
+
+MINUS = "−"
+NOTHING = "–"
+ABOUT = "≈"
+SIGNS = {"act": "!", "today": "·", "": " "}
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+STAGES = {
+    "raw": ("raw", "raw"),
+    "in-cure": ("in cure", "in cure"),
+    "salt-rest": ("salt rest", "rest"),
+    "ferment": ("ferment", "ferment"),
+    "drying": ("drying", "drying"),
+    "equalising": ("equalising", "equalise"),
+    "keeping": ("keeping", "keeping"),
+    "closed": ("closed", "closed"),
+    "on-hold": ("on hold", "on hold"),
+    "discarded": ("discarded", "discard"),
+}
+
+
+# ── text of unknown origin ────────────────────────────────────────────────────────────────
+
+
+def plain(text: str) -> str:
+    """The text on one line without anything that could move, hide or recolour what follows it.
+
+    Example
+    -------
+    >>> plain("thick\\x1b[31m end\\n")
+    'thick [31m end'
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    from unicodedata import category
+
+    kept: list[str] = []
+    for char in text:
+        kind = category(char)
+        if kind in ("Cc", "Zl", "Zp"):
+            kept.append(" ")
+        elif kind in ("Cf", "Cs", "Co", "Cn") or char in "\ufe0e\ufe0f":
+            continue
+        else:
+            kept.append(char)
+    return "".join(kept).strip()
+
+
+def cells(text: str) -> int:
+    """How many cells of a terminal the text takes.
+
+    Example
+    -------
+    >>> cells("牛肉"), cells("beef"), cells("e\\u0301")
+    (4, 4, 1)
+    """
+    if text.isascii():
+        return len(text)
+    from unicodedata import category, east_asian_width
+
+    width = 0
+    for char in text:
+        if category(char) in ("Mn", "Me", "Cf", "Cc"):
+            continue
+        width += 2 if east_asian_width(char) in "WF" else 1
+    return width
+
+
+def cut(text: str, width: int) -> str:
+    """The text within a number of cells, ending in ``…`` where it was cut."""
+    if cells(text) <= width:
+        return text
+    kept, used = "", 0
+    for char in text:
+        size = cells(char)
+        if used + size > width - 1:
+            break
+        kept, used = kept + char, used + size
+    return kept + "…" if width > 0 else ""
+
+
+def left(text: str, width: int) -> str:
+    """The text cut and filled up to exactly this many cells, at the left."""
+    text = cut(text, width)
+    return text + " " * (width - cells(text))
+
+
+def right(text: str, width: int) -> str:
+    """The text cut and filled up to exactly this many cells, at the right."""
+    text = cut(text, width)
+    return " " * (width - cells(text)) + text
+
+
+def fitting(parts: Iterable[str], width: int, between: str = " · ") -> str:
+    """As many whole parts as fit, in their order; the first is cut if it alone is too long.
+
+    Example
+    -------
+    >>> fitting(["1043 g net", "−15 g in 7 d", "32.0 % lost"], 26)
+    '1043 g net · −15 g in 7 d'
+    """
+    line = ""
+    for part in parts:
+        if not part:
+            continue
+        longer = line + between + part if line else part
+        if cells(longer) > width:
+            break
+        line = longer
+    return line or cut(next(iter(p for p in parts if p), ""), width)
+
+
+def wrapped(text: str, width: int, most: int = 2) -> list[str]:
+    """The text broken between words into at most ``most`` lines of this many cells."""
+    lines: list[str] = []
+    line = ""
+    words = text.split(" ")
+    for at, word in enumerate(words):
+        longer = f"{line} {word}" if line else word
+        if cells(longer) <= width:
+            line = longer
+        elif len(lines) == most - 1:
+            lines.append(cut(" ".join([line, *words[at:]]) if line else word, width))
+            return lines
+        else:
+            if line:
+                lines.append(line)
+            line = word
+    lines.append(cut(line, width))
+    return lines
+
+
+def filled(line: Sequence[Span], width: int) -> Line:
+    """The spans cut and filled up to exactly this many cells."""
+    out: list[Span] = []
+    room = width
+    for text, tone in line:
+        if room <= 0:
+            break
+        text = cut(text, room)
+        out.append((text, tone))
+        room -= cells(text)
+    if room > 0:
+        out.append((" " * room, ""))
+    return tuple(out)
+
+
+def text_of(line: Sequence[Span]) -> str:
+    """The bare text of a line."""
+    return "".join(text for text, _ in line)
+
+
+# ── numbers ───────────────────────────────────────────────────────────────────────────────
+
+
+def number(value: float, decimals: int = 0) -> str:
+    """A number with a real minus sign and no minus before zero.
+
+    Example
+    -------
+    >>> number(-15.2), number(-0.2), number(0.514, 2)
+    ('−15', '0', '0.51')
+    """
+    text = f"{value:.{decimals}f}"
+    if text.startswith("-"):
+        text = MINUS + text[1:] if text.strip("-0.") else text[1:]
+    return text
+
+
+def weight(grams: float) -> str:
+    """Grams without the unit, with the decimals a kitchen scale would show.
+
+    Example
+    -------
+    >>> weight(1043.0), weight(1043.2), weight(36.84), weight(2.475)
+    ('1043', '1043.2', '36.8', '2.48')
+    """
+    size = abs(grams)
+    if size < 10:
+        return number(grams, 2 if round(size * 10, 6) % 1 else (1 if size % 1 else 0))
+    return number(grams, 1 if round(size, 1) % 1 else 0)
+
+
+def signed(grams: float) -> str:
+    """A change in grams that always shows its sign.
+
+    Example
+    -------
+    >>> signed(-15), signed(3.5), signed(0)
+    ('−15', '+3.5', '±0')
+    """
+    text = weight(grams)
+    if text in ("0", "0.0", "0.00"):
+        return "±0"
+    return text if text.startswith(MINUS) else "+" + text
+
+
+def percent(value: float, decimals: int = 1) -> str:
+    """A percentage as it stands in a sentence.
+
+    Example
+    -------
+    >>> percent(31.97)
+    '32.0 %'
+    """
+    return f"{number(value, decimals)} %"
+
+
+def count(amount: int, one: str, many: str | None = None) -> str:
+    """A number with its noun.
+
+    Example
+    -------
+    >>> count(1, "lot"), count(4, "lot"), count(2, "batch", "batches")
+    ('1 lot', '4 lots', '2 batches')
+    """
+    return f"{amount} {one if amount == 1 else many or one + 's'}"
+
+
+# ── days ──────────────────────────────────────────────────────────────────────────────────
+
+
+def day(on: date) -> str:
+    """A day without its year: ``2 Dec``."""
+    return f"{on.day} {MONTHS[on.month - 1]}"
+
+
+def weekday(on: date) -> str:
+    """A day with its weekday: ``Wed 25 Nov``."""
+    return f"{WEEKDAYS[on.weekday()]} {day(on)}"
+
+
+def days(first: date, last: date) -> str:
+    """A window of days.
+
+    Example
+    -------
+    >>> days(date(2026, 12, 2), date(2026, 12, 8)), days(date(2026, 12, 19), date(2027, 1, 4))
+    ('2–8 Dec', '19 Dec–4 Jan')
+    """
+    if first == last:
+        return day(first)
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first.day}–{day(last)}"
+    return f"{day(first)}–{day(last)}"
+
+
+def ago(number_of_days: int) -> str:
+    """How long since, in days.
+
+    Example
+    -------
+    >>> ago(0), ago(1), ago(7)
+    ('today', 'yesterday', '7 d ago')
+    """
+    if number_of_days <= 0:
+        return "today"
+    return "yesterday" if number_of_days == 1 else f"{number_of_days} d ago"
+
+
+def moment_words(utc: str, zone: tzinfo) -> str:
+    """A stored moment in local words: ``25 Nov 18:30``."""
+    local = datetime.fromisoformat(utc).astimezone(zone)
+    return f"{day(local.date())} {local:%H:%M}"
+
+
+# ── names ─────────────────────────────────────────────────────────────────────────────────
+
+
+def stage(stage_id: str, *, short: bool = False) -> str:
+    """The trade word of a stage."""
+    words = STAGES.get(stage_id, (stage_id, stage_id))
+    return words[1] if short else words[0]

@@ -1,0 +1,42 @@
+"""Seeing what another process wrote: the file's version, then the log beyond the last line read."""
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from curedash.store.open import say
+
+Connection = sqlite3.Connection
+
+
+@contextmanager
+def reading(path: str) -> Iterator[None]:
+    """Put what the driver says while reading into one sentence (FileTrouble or Busy)."""
+    try:
+        yield
+    except sqlite3.Error as trouble:
+        raise say(trouble, path) from None
+
+
+def last_change_id(conn: sqlite3.Connection) -> int:
+    """The newest line of the log, 0 before the first."""
+    return int(conn.execute("SELECT ifnull(max(id), 0) FROM change").fetchone()[0])
+
+
+def data_version(conn: sqlite3.Connection) -> int:
+    """A number that differs after any other connection has committed."""
+    return int(conn.execute("PRAGMA data_version").fetchone()[0])
+
+
+def lots_changed_since(conn: sqlite3.Connection, change_id: int) -> tuple[int, set[int]]:
+    """The newest line of the log, and the lots touched by the lines beyond ``change_id``."""
+    newest, touched = change_id, set()
+    rows = conn.execute("SELECT id, after FROM change WHERE id > ? ORDER BY id", (change_id,))
+    for line_id, after in rows:
+        newest = line_id
+        for table, key, image in json.loads(after):
+            lot_id = key if table in ("lot", "finish") else (image or {}).get("lot_id")
+            if lot_id is not None:
+                touched.add(int(lot_id))
+    return newest, touched

@@ -1,0 +1,155 @@
+"""The program around the pages: opening, the look, watching the file and the terminal."""
+
+import gc
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable
+from datetime import datetime
+from importlib import import_module
+from typing import Any, ClassVar
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+
+from curedash.domain.errors import CuredashError
+from curedash.tui.commands import SCREENS
+from curedash.tui.house import House
+from curedash.tui.look import themes
+from curedash.tui.page import Page
+
+LOOK_EVERY_S = 1.0
+MINUTE_LOOKS = 60  # looks between two minutes that may matter
+LAST_WORD_S = 3.0
+EXIT_TERMINAL_GONE, EXIT_TERMINATED, EXIT_INTERRUPTED = 129, 143, 130
+
+
+def make_page(name: str, house: House, **given: Any) -> Page:
+    """The page with this name; its module is loaded when first asked for."""
+    module, _, kind = SCREENS[name].partition(":")
+    page: Page = getattr(import_module(module), kind)(house, **given)
+    return page
+
+
+class Dashboard(App[int], inherit_bindings=False):
+    """One household file on the screen."""
+
+    ENABLE_COMMAND_PALETTE = False
+    CSS_PATH = "page.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "leave(0)", show=False, priority=True),
+        Binding("ctrl+c", f"leave({EXIT_INTERRUPTED})", show=False, priority=True),
+    ]
+
+    def __init__(self, house: House) -> None:
+        super().__init__(ansi_color=None)
+        self.house = house
+        self.fault: Exception | None = None
+        self._looks = 0
+        self._terminal = _terminal()
+        self.animation_level = "none"
+        for theme in themes():
+            self.register_theme(theme)
+        self.theme = house.theme
+
+    def get_default_screen(self) -> Page:
+        """The Rack is the first screen."""
+        return make_page("rack", self.house)
+
+    def on_mount(self) -> None:
+        """Start watching once the first screen stands."""
+        self.house.writer.start()
+        self.set_interval(LOOK_EVERY_S, self._look)
+
+    def action_leave(self, code: int) -> None:
+        """Leave in order."""
+        self.exit(code)
+
+    def _look(self) -> None:
+        """Has the terminal gone, has somebody written, has the minute passed?"""
+        if self._terminal is not None and not os.isatty(self._terminal):
+            self.last_words(EXIT_TERMINAL_GONE)
+        page = self.screen
+        self._looks += 1
+        if not isinstance(page, Page):
+            return
+        try:
+            touched = self.house.look()
+            if touched is not None:
+                page.changed(touched)
+            elif self._looks % MINUTE_LOOKS == 0:
+                page.minute_passed()
+        except CuredashError as trouble:
+            page.say(str(trouble), "act")
+
+    def last_words(self, code: int) -> None:
+        """The terminal is gone: keep drafts, close the file, end the process."""
+        for page in self.screen_stack:
+            if isinstance(page, Page):
+                page.terminal_gone()
+        self.house.close()
+        os._exit(code)
+
+    def terminated(self) -> None:
+        """Asked to end: in order, and by force should the terminal no longer take anything."""
+        end = threading.Timer(LAST_WORD_S, self._by_force)
+        end.daemon = True
+        end.start()
+        self.exit(EXIT_TERMINATED)
+
+    def _by_force(self) -> None:
+        self.house.writer.close()
+        os._exit(EXIT_TERMINATED)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Keep the fault for the caller, who words it; no trace reaches the screen."""
+        if self.is_headless:
+            super()._handle_exception(error)
+            return
+        self.fault = self.fault or error
+        self._return_code = 70
+        self._close_messages_no_wait()
+
+
+def _terminal() -> int | None:
+    """The terminal to watch, None when there is none (tests, a pipe)."""
+    try:
+        number = (sys.__stdin__ or sys.stdin).fileno()
+    except (OSError, ValueError, AttributeError):
+        return None
+    return number if os.isatty(number) else None
+
+
+def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) -> int:
+    """Open the dashboard on a file and stay until it is left.
+
+    Parameters
+    ----------
+    db_path : the household file, made if it is missing
+    now : the clock, asked whenever a moment is needed (aware)
+    theme : a person's choice of look, None for the usual one
+
+    Returns
+    -------
+    the exit code
+
+    Raises
+    ------
+    CuredashError : the file cannot be opened; any other fault is raised as it is for a trace
+    """
+    house = House(db_path, now, theme=theme)
+    try:
+        app = Dashboard(house)
+        for number, act in (
+            (signal.SIGHUP, lambda *_: app.last_words(EXIT_TERMINAL_GONE)),
+            (signal.SIGTERM, lambda *_: app.call_later(app.terminated)),
+        ):
+            signal.signal(number, act)
+        gc.freeze()
+        code = app.run(mouse=False)
+    finally:
+        house.close()
+    if app.fault is not None:
+        raise app.fault
+    return code or 0

@@ -1,0 +1,133 @@
+"""The one list of commands: it binds the keys and fills footer, palette, Keys screen and docs.
+
+A command ``rack.weigh`` calls ``do_weigh`` of the page named ``rack``; ``any.…`` works on every
+page. Keys are letters, digits, Enter, Esc, arrows and F-keys only: a multiplexer eats the others.
+To add a screen: one line in ``SCREENS`` and its commands below; nothing else has to know.
+"""
+
+from dataclasses import dataclass
+
+#: Page name → where its class lives; loaded when first shown.
+SCREENS = {
+    "rack": "curedash.tui.screens.rack:Rack",
+    "round": "curedash.tui.screens.round:Round",
+    "needs": "curedash.tui.screens.needs:Needs",
+    "keys": "curedash.tui.screens.keys:Keys",
+    "palette": "curedash.tui.screens.palette:Palette",
+}
+
+FOOTER_KEYS = 6
+KEY_WORDS = {
+    "question_mark": "?",
+    "enter": "Enter",
+    "escape": "Esc",
+    "up": "↑",
+    "down": "↓",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+    "home": "Home",
+    "end": "End",
+    "f1": "F1",
+    "f2": "F2",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """Something a person can do on a page."""
+
+    id: str  # page.verb
+    keys: tuple[str, ...]
+    label: str  # one or two words for the footer
+    help: str  # one sentence
+    footer: bool = False
+
+    @property
+    def page(self) -> str:
+        """The page it belongs to, ``any`` for all."""
+        return self.id.partition(".")[0]
+
+    @property
+    def method(self) -> str:
+        """The method of the page that does it."""
+        return "do_" + self.id.partition(".")[2].replace("-", "_")
+
+    @property
+    def key_words(self) -> str:
+        """Its keys as they are printed."""
+        return " ".join(KEY_WORDS.get(key, key) for key in self.keys)
+
+
+COMMANDS: tuple[Command, ...] = (
+    # ── the Rack ──
+    Command("rack.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
+    Command("rack.weigh", ("w",), "weigh", "Weigh this lot; a digit starts it at once.", True),
+    Command("rack.round", ("r",), "round", "Weigh every lot that is due, one by one.", True),
+    Command("rack.new-batch", ("n",), "new", "Salt a new batch: dose table, then lots.", True),
+    Command("rack.open", ("enter",), "open", "Open this lot: curve, weights, log.", True),
+    Command("rack.needs", ("a",), "needs", "Everything that needs somebody.", True),
+    Command("rack.stage", ("s",), "stage", "Move this lot on to its next stage."),
+    Command("rack.undo", ("u",), "undo", "Take back the last change made here."),
+    Command("rack.base", ("b",), "base", "Show loss of hang weight or of green weight."),
+    Command("rack.order", ("o",), "order", "Put the rows in order again."),
+    Command("rack.find", ("f",), "find", "Show only rows with these letters anywhere."),
+    Command("rack.only-batch", ("v",), "batch", "Only the batch of this row; again: all."),
+    Command("rack.only-place", ("l",), "place", "Only the place of this row; again: all."),
+    Command("rack.only-stage", ("t",), "stage only", "Only the stage of this row; again: all."),
+    Command("rack.up", ("up", "k"), "up", "One row up."),
+    Command("rack.down", ("down", "j"), "down", "One row down."),
+    Command("rack.page-up", ("pageup",), "page up", "One screen up."),
+    Command("rack.page-down", ("pagedown",), "page down", "One screen down."),
+    Command("rack.first", ("home",), "first", "The first row."),
+    Command("rack.last", ("end",), "last", "The last row."),
+    Command("rack.clear", ("escape",), "all rows", "Show all rows again."),
+    Command("rack.quit", ("q",), "quit", "Leave the program."),
+    # ── the Round ──
+    Command("round.leave", ("q", "escape"), "leave", "Leave; what was saved stays.", True),
+    Command("round.skip", ("s",), "skip", "Leave this lot out of the round.", True),
+    Command("round.note", ("n",), "note", "A note with the next weight.", True),
+    Command("round.tare", ("t",), "without tare", "The scale shows the meat alone.", True),
+    Command("round.back", ("u",), "back", "Take the last one back.", True),
+    Command("round.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
+    # ── Needs ──
+    Command("needs.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    Command("needs.open", ("enter",), "go to lot", "Go to the row of this lot.", True),
+    Command("needs.snooze", ("z",), "snooze", "Keep it quiet for a day, with a reason.", True),
+    Command("needs.longer", ("d",), "snooze days", "Keep it quiet for some days.", True),
+    Command("needs.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
+    Command("needs.up", ("up", "k"), "up", "One line up."),
+    Command("needs.down", ("down", "j"), "down", "One line down."),
+    Command("needs.page-up", ("pageup",), "page up", "One screen up."),
+    Command("needs.page-down", ("pagedown",), "page down", "One screen down."),
+    # ── Keys ──
+    Command("keys.leave", ("q", "escape", "enter"), "back", "Back to the screen.", True),
+    Command("keys.up", ("up", "k"), "up", "One line up.", True),
+    Command("keys.down", ("down", "j"), "down", "One line down.", True),
+    # ── all commands ──
+    Command("palette.leave", ("escape",), "back", "Back without doing anything.", True),
+    Command("palette.run", ("enter",), "do it", "Do the marked command.", True),
+    Command("palette.up", ("up",), "up", "One line up.", True),
+    Command("palette.down", ("down",), "down", "One line down.", True),
+    # ── everywhere ──
+    Command("any.palette", ("f2", "x"), "commands", "Find a command by its words."),
+)
+
+
+def of_page(page: str) -> list[Command]:
+    """The commands of a page, its own first."""
+    own = [command for command in COMMANDS if command.page == page]
+    return own + [command for command in COMMANDS if command.page == "any"]
+
+
+def by_key(page: str) -> dict[str, Command]:
+    """What each key does on a page; its own commands win."""
+    keys: dict[str, Command] = {}
+    for command in of_page(page):
+        for key in command.keys:
+            keys.setdefault(key, command)
+    return keys
+
+
+def footer_of(page: str) -> list[Command]:
+    """At most six commands for the foot of a page."""
+    return [command for command in of_page(page) if command.footer][:FOOTER_KEYS]

@@ -1,0 +1,60 @@
+"""What every page shares: the reader, the writer, the clock, the look, and what was seen last."""
+
+from collections.abc import Callable
+from datetime import date, datetime, tzinfo
+from typing import TypeVar
+
+from curedash.services import household
+from curedash.store.open import SCREEN_TIMEOUT_S, open_db
+from curedash.store.watching import (
+    Connection,
+    data_version,
+    last_change_id,
+    lots_changed_since,
+    reading,
+)
+from curedash.tui.look import Styles, styles_for, theme_for
+from curedash.tui.writer import Writer
+
+T = TypeVar("T")
+
+
+class House:
+    """One open household file as the screens use it."""
+
+    def __init__(
+        self, db_path: str, now: Callable[[], datetime], *, theme: str | None = None
+    ) -> None:
+        self.db_path, self.now = db_path, now
+        self.theme = theme_for(theme)
+        self.styles: Styles = styles_for(self.theme)
+        self.base = "hang"
+        self.reader: Connection = open_db(db_path, create=True, timeout_s=SCREEN_TIMEOUT_S)
+        self.writer = Writer(db_path, now)
+        self.zone: tzinfo = self.read(household.zone)
+        self._version = self.read(data_version)
+        self._last_change = self.read(last_change_id)
+
+    def read(self, ask: Callable[[Connection], T]) -> T:
+        """Ask the file something; a locked or broken file becomes one sentence (FileTrouble)."""
+        with reading(self.db_path):
+            return ask(self.reader)
+
+    def today(self) -> date:
+        """The calendar day in the file's zone."""
+        return self.now().astimezone(self.zone).date()
+
+    def look(self) -> set[int] | None:
+        """Lots touched since the last look; None if nobody has written to the file."""
+        version = self.read(data_version)
+        if version == self._version:
+            return None
+        self._version = version
+        since = self._last_change
+        self._last_change, touched = self.read(lambda conn: lots_changed_since(conn, since))
+        return touched
+
+    def close(self) -> None:
+        """Finish what is being written and close both connections."""
+        self.writer.close()
+        self.reader.close()

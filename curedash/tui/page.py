@@ -1,0 +1,252 @@
+"""The base of every screen: title, body, two lines and the keys at the foot; keys by registry.
+
+A page names itself (``NAME``), makes its body (:meth:`body`), says what stands in its title and
+on its two foot lines, and has a ``do_…`` method for each of its commands. Whatever it changes
+goes through :meth:`write`; while that is under way further keys wait in order.
+"""
+
+from collections.abc import Callable, Iterable
+from typing import Any, ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.screen import Screen
+from textual.widget import Widget
+
+from curedash.domain.errors import CuredashError
+from curedash.present.words import Line, cells, cut, filled, plain, wrapped
+from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of
+from curedash.tui.house import House
+from curedash.tui.talk import Hint, Talk
+from curedash.tui.widgets.lines import FixedLines
+from curedash.tui.writer import Job, Written
+
+SAVING_SHOWN_AFTER_S = 0.4
+
+
+class Page(Screen[Any], inherit_bindings=False):
+    """One screen of the program."""
+
+    NAME: ClassVar[str] = ""
+    AUTO_FOCUS = None
+    ALLOW_SELECT = False
+
+    def __init__(self, house: House) -> None:
+        super().__init__()
+        self.house = house
+        self.talking: Talk | None = None
+        self._said: list[Line] = []
+        self._commands = by_key(self.NAME)
+        self._held: list[tuple[str, str | None]] = []
+        self._writing = 0
+        self.heading = FixedLines(house.styles, id="heading")
+        self.foot = FixedLines(house.styles, id="foot", lines=3)
+
+    # ── what a page fills in ──────────────────────────────────────────────────────────────
+
+    def body(self) -> Iterable[Widget]:
+        """What stands between title and foot."""
+        return ()
+
+    def title_line(self, width: int) -> Line:  # noqa: ARG002
+        """The first line."""
+        return ((self.NAME.upper(), "title"),)
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
+        """The two lines above the keys while nobody types and nothing was said."""
+        return (), ()
+
+    def typed_key(self, key: str, char: str | None) -> None:
+        """A key that is no command (a digit on the Rack starts a weigh-in)."""
+
+    def changed(self, lots: set[int]) -> None:
+        """Somebody wrote to the file; these lots at least (none named: readings, needs …)."""
+
+    def minute_passed(self) -> None:
+        """The minute that may matter has passed."""
+
+    def shown_again(self) -> None:
+        """The page is on top again."""
+        self.changed(set())
+
+    def terminal_gone(self) -> None:
+        """Last words before the program leaves because its terminal went away."""
+
+    # ── layout and drawing ────────────────────────────────────────────────────────────────
+
+    def compose(self) -> ComposeResult:
+        """Title, body, foot."""
+        yield self.heading
+        yield from self.body()
+        yield self.foot
+
+    def on_mount(self) -> None:
+        """Draw for the first time."""
+        self.draw()
+
+    def on_resize(self) -> None:
+        """Draw for the new width."""
+        self.draw()
+
+    def on_screen_resume(self) -> None:
+        """Coming back to this page."""
+        if self.is_mounted:
+            self.shown_again()
+            self.draw()
+
+    def draw(self) -> None:
+        """Title and foot; only lines that differ are repainted."""
+        width = self.app.size.width
+        self.heading.show(filled(self.title_line(width), width))
+        self.draw_foot()
+
+    def draw_foot(self) -> None:
+        """The two lines and the keys."""
+        width = self.app.size.width
+        if self.talking is not None:
+            first, second = self.talking.lines(width)
+            hints = self.talking.hints()
+        else:
+            first, second = self._said_lines() if self._said else self.idle_lines(width)
+            hints = self.hints()
+        self.foot.show(filled(first, width), filled(second, width), keys_line(hints, width))
+
+    def hints(self) -> list[Hint]:
+        """The keys at the foot, from the registry."""
+        return [(KEY_WORDS.get(c.keys[0], c.keys[0]), c.label) for c in footer_of(self.NAME)]
+
+    def _said_lines(self) -> tuple[Line, Line]:
+        return self._said[0], self._said[1] if len(self._said) > 1 else ()
+
+    # ── saying and asking ─────────────────────────────────────────────────────────────────
+
+    def say(self, text: str, tone: str = "") -> None:
+        """Put a sentence on the foot lines until the next key."""
+        width = self.app.size.width
+        self._said = [((line, tone),) for line in wrapped(plain(text), width)]
+        self.draw_foot()
+
+    def talk(self, talk: Talk) -> None:
+        """Start a conversation on the foot lines."""
+        self.talking, self._said = talk, []
+        self.draw_foot()
+
+    def hush(self) -> None:
+        """End the conversation."""
+        self.talking = None
+        self.draw_foot()
+
+    # ── keys ──────────────────────────────────────────────────────────────────────────────
+
+    def on_key(self, event: events.Key) -> None:
+        """Every key that no focused field took."""
+        event.stop()
+        if self._writing:
+            self._held.append((event.key, event.character))
+        else:
+            self.take_key(event.key, event.character)
+
+    def take_key(self, key: str, char: str | None) -> None:
+        """First the conversation, then the commands, then what the page makes of it."""
+        self._said = []
+        if self.talking is not None and self.talking.key(key, char):
+            self.draw_foot()
+            return
+        command = self._commands.get(key)
+        if command is not None:
+            self.run_command(command)
+        else:
+            self.typed_key(key, char)
+        self.draw_foot()
+
+    def run_command(self, command: Command) -> None:
+        """Do a command; a refusal is said, never raised."""
+        try:
+            getattr(self, command.method)()
+        except CuredashError as refusal:
+            self.say(str(refusal), "act")
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Pasted text belongs to the conversation, or starts one as typing would."""
+        event.stop()
+        text = event.text.strip()
+        if not text or self._writing:
+            return
+        if self.talking is None:
+            self.typed_key(text[0], text[0])
+            text = text[1:]
+        if self.talking is not None:
+            self.talking.paste(text)
+        self.draw_foot()
+
+    def show(self, name: str, **given: Any) -> None:
+        """Open another page."""
+        from curedash.tui.app import make_page
+
+        self.app.push_screen(make_page(name, self.house, **given))
+
+    def do_keys(self) -> None:
+        """Open the Keys screen of this page."""
+        self.show("keys", of=self.NAME)
+
+    def do_palette(self) -> None:
+        """Open the list of all commands."""
+        self.show("palette", of=self)
+
+    def do_leave(self) -> None:
+        """Back to the page below."""
+        self.dismiss()
+
+    # ── writing ───────────────────────────────────────────────────────────────────────────
+
+    def write(
+        self, job: Job, then: Callable[[Any], None],
+        failed: Callable[[CuredashError], None] | None = None,
+    ) -> None:  # fmt: skip
+        """Run a changing service in the writer's thread, then ``then`` with what it returned.
+
+        A refusal reaches ``failed``, by default as a sentence on the foot; keys typed meanwhile
+        are taken after success and dropped after a refusal.
+        """
+        self._writing += 1
+        self.house.writer.submit(self, job, then, failed or self._refused)
+        self.set_timer(SAVING_SHOWN_AFTER_S, self._still_saving)
+
+    def on_written(self, message: Written) -> None:
+        """The writer's answer."""
+        self._writing -= 1
+        held, self._held = self._held, []
+        touched = self.house.look()
+        if touched is not None:
+            self.changed(touched)
+        message.deliver()
+        self.draw_foot()
+        while held and message.trouble is None:
+            key, char = held.pop(0)
+            if self._writing:
+                self._held.append((key, char))
+            elif self.is_current:
+                self.take_key(key, char)
+
+    def _refused(self, refusal: CuredashError) -> None:
+        self.say(str(refusal), "act")
+
+    def _still_saving(self) -> None:
+        if self._writing:
+            width = self.app.size.width
+            busy: Line = ((cut("saving … (the file or the card is slow)", width), "today"),)
+            self.foot.show(self.foot.line(0), filled(busy, width), self.foot.line(2))
+
+
+def keys_line(hints: list[Hint], width: int) -> Line:
+    """Keys and what they do on one line; what does not fit is left out."""
+    spans: list[tuple[str, str]] = []
+    used = 0
+    for key, label in hints:
+        text = ("   " if spans else "") + key
+        size = cells(text) + 1 + cells(label)
+        if used + size > width:
+            break
+        spans += [(text, "key"), (f" {label}", "quiet")]
+        used += size
+    return filled(spans, width)

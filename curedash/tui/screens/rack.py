@@ -1,0 +1,301 @@
+"""The Rack, the first screen: does anything need me today, and when is each piece ready?"""
+
+from collections.abc import Iterable
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.needs import Need, gathered
+from curedash.present.rack import heads_line, layout_for, needs_strip, row_line, title_line
+from curedash.present.weigh_line import saved_parts
+from curedash.present.words import Line, fitting, plain, stage
+from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row
+from curedash.services.undo import undo_last
+from curedash.services.weigh import Weighed
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask
+from curedash.tui.weighing import WeighIn, starts_weight
+from curedash.tui.widgets.lines import FixedLines, LineList
+
+SETTLE_S = 0.05
+MANY_ROWS = 500  # above this the whole Rack is read again only after a pause
+SETTLE_MANY_S = 2.0
+
+
+class Rack(Page):
+    """Every open lot, one line each."""
+
+    NAME = "rack"
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self._rows: dict[int, RackRow] = {}
+        self._order: list[int] = []
+        self._needs: list[Need] = []
+        self._day = house.today()
+        self._find = ""
+        self._only: tuple[str, str] | None = None  # batch, place or stage; and which
+        self._settling = False
+        self.heads = FixedLines(house.styles, id="heads")
+        self.list = LineList(house.styles, id="body")
+        self._read_all(anew=True)
+
+    def body(self) -> Iterable[Widget]:
+        """Heads and rows."""
+        yield self.heads
+        yield self.list
+
+    # ── reading ───────────────────────────────────────────────────────────────────────────
+
+    def _read_all(self, *, anew: bool) -> None:
+        """Read every lot; the order is kept unless it is wanted anew."""
+        house = self.house
+        rack = house.read(lambda conn: read_rack(conn, house.now(), base=house.base))
+        self._rows = {row.lot.id: row for row in rack.rows}
+        self._needs = gathered(rack.needs, [row.lot for row in rack.rows])
+        self._day = house.today()
+        fresh = [row.lot.id for row in rack.rows]
+        if anew:
+            self._order = fresh
+        else:
+            known = set(self._order)
+            self._order = [lot_id for lot_id in self._order if lot_id in self._rows]
+            self._order += [lot_id for lot_id in fresh if lot_id not in known]
+
+    def changed(self, lots: set[int]) -> None:
+        """Repaint the rows of these lots now, and everything else that differs a little later."""
+        for lot_id in lots:
+            self._read_one(lot_id)
+        if not self._settling:
+            self._settling = True
+            many = len(self._rows) > MANY_ROWS
+            self.set_timer(SETTLE_MANY_S if many else SETTLE_S, self._settle)
+
+    def _read_one(self, lot_id: int) -> None:
+        house = self.house
+        row = house.read(lambda conn: read_row(conn, lot_id, house.now(), base=house.base))
+        if row is not None and lot_id in self._rows:
+            self._rows[lot_id] = row
+            self.list.redraw([lot_id])
+
+    def _settle(self) -> None:
+        self._settling = False
+        try:
+            self._read_all(anew=self.house.today() != self._day)
+        except CuredashError as trouble:
+            self.say(str(trouble), "act")
+            return
+        self._show_rows()
+
+    def minute_passed(self) -> None:
+        """Days and needs move on by themselves."""
+        self.changed(set())
+
+    def shown_again(self) -> None:
+        """Coming back: what needs somebody goes to the top again."""
+        self._read_all(anew=True)
+        self._show_rows()
+
+    # ── drawing ───────────────────────────────────────────────────────────────────────────
+
+    def on_mount(self) -> None:
+        """Fill the list; the first paint is already right."""
+        self._show_rows()
+
+    def _show_rows(self) -> None:
+        self.list.show([lot_id for lot_id in self._order if self._wanted(lot_id)], self._line)
+        self.draw()
+
+    def draw(self) -> None:
+        """Title, heads, foot."""
+        layout = layout_for(self.app.size.width)
+        self.heads.show(((heads_line(layout), "quiet"),))
+        super().draw()
+
+    def _line(self, lot_id: object) -> Line:
+        layout = layout_for(self.app.size.width)
+        return row_line(self._rows[cast(int, lot_id)], layout, self.house.zone)
+
+    def title_line(self, width: int) -> Line:
+        """Counts, base, day."""
+        return title_line(
+            list(self._rows.values()), self._needs, base=self.house.base, today=self._day,
+            width=width, filtered=self._filter_words(),
+        )  # fmt: skip
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """The most urgent needs, or how to begin."""
+        if not self._rows:
+            return (("No lots yet. Press n to salt the first batch.", ""),), ()
+        if not self.list.keys:
+            return (("No row matches; Esc shows all again.", ""),), ()
+        if not self._needs:
+            return (("Nothing needs you today.", "quiet"),), ()
+        first, second = needs_strip(self._needs, width)
+        return first, second
+
+    # ── which rows ────────────────────────────────────────────────────────────────────────
+
+    def _wanted(self, lot_id: int) -> bool:
+        lot = self._rows[lot_id].lot
+        if self._only is not None:
+            kind, which = self._only
+            own = {"batch": lot.batch, "place": lot.place or "", "stage": lot.stage}
+            if own[kind] != which:
+                return False
+        words = (lot.code, lot.piece, lot.batch, lot.batch_name, lot.place or "",
+                 stage(lot.stage), lot.style_name)  # fmt: skip
+        return self._find.casefold() in " ".join(words).casefold()
+
+    def _filter_words(self) -> str:
+        parts = []
+        if self._only is not None:
+            kind, which = self._only
+            shown = {"batch": f"batch {which}", "stage": stage(which)}.get(kind, which)
+            parts.append(plain(shown) or "no place")
+        if self._find:
+            parts.append(f"“{plain(self._find)}”")
+        if not parts:
+            return ""
+        return f"{' + '.join(parts)}: {len(self.list.keys)} of {len(self._rows)}"
+
+    def _filter(self, only: tuple[str, str] | None, find: str) -> None:
+        self._only, self._find = only, find
+        self._show_rows()
+        self.draw()
+
+    def _toggle_only(self, kind: str, which: str) -> None:
+        self._filter(None if self._only == (kind, which) else (kind, which), self._find)
+
+    def do_only_batch(self) -> None:
+        """Only the batch of this row."""
+        self._toggle_only("batch", self._here().lot.batch)
+
+    def do_only_place(self) -> None:
+        """Only the place of this row."""
+        self._toggle_only("place", self._here().lot.place or "")
+
+    def do_only_stage(self) -> None:
+        """Only the stage of this row."""
+        self._toggle_only("stage", self._here().lot.stage)
+
+    def do_find(self) -> None:
+        """Only rows that hold some letters."""
+
+        def live(text: str) -> None:
+            self._filter(self._only, text.strip())
+
+        def take(text: str) -> None:
+            self._filter(self._only, text)
+
+        self.talk(Ask(
+            self, "find", take, text=self._find, live=live, gone=lambda: live(""),
+            help="code, piece, batch, place, stage or style; Esc shows all rows",
+        ))  # fmt: skip
+
+    def do_clear(self) -> None:
+        """All rows again."""
+        if self._only is not None or self._find:
+            self._filter(None, "")
+
+    # ── moving about ──────────────────────────────────────────────────────────────────────
+
+    def do_up(self) -> None:
+        """One row up."""
+        self.list.move(-1)
+
+    def do_down(self) -> None:
+        """One row down."""
+        self.list.move(1)
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    def do_first(self) -> None:
+        """The first row."""
+        self.list.move(-len(self._rows))
+
+    def do_last(self) -> None:
+        """The last row."""
+        self.list.move(len(self._rows))
+
+    def do_order(self) -> None:
+        """Put the rows in order again."""
+        self._order = [row.lot.id for row in in_rack_order(list(self._rows.values()))]
+        self._show_rows()
+        self.say("Ordered: what needs somebody first, then the soonest ready.", "quiet")
+
+    def do_base(self) -> None:
+        """Switch between hang and green weight."""
+        self.house.base = "green" if self.house.base == "hang" else "hang"
+        self._read_all(anew=False)
+        self._show_rows()
+
+    def go_to(self, lot_id: int) -> None:
+        """Put the cursor on a lot, showing all rows if it was filtered out."""
+        if lot_id not in self.list.keys:
+            self._filter(None, "")
+        self.list.move_to(lot_id)
+
+    def _here(self) -> RackRow:
+        key = self.list.cursor_key
+        if key is None:
+            raise Refused("There is no lot here; n salts a new batch.")
+        return self._rows[cast(int, key)]
+
+    # ── doing ─────────────────────────────────────────────────────────────────────────────
+
+    def typed_key(self, key: str, char: str | None) -> None:  # noqa: ARG002
+        """A digit starts the weigh-in of this row."""
+        if starts_weight(char) and self.list.cursor_key is not None:
+            self._weigh(char or "")
+
+    def do_weigh(self) -> None:
+        """Open the weigh-in line."""
+        self._weigh("")
+
+    def _weigh(self, text: str) -> None:
+        others = [row.lot for row in self._rows.values()]
+        self.talk(WeighIn(self, self._here().lot, self._weighed, text=text, others=others))
+
+    def _weighed(self, kept: Weighed) -> None:
+        self.hush()
+        width = self.app.size.width
+        self.say(fitting(saved_parts(kept.lot, kept.preview), 2 * width - 12), "good")
+
+    def do_undo(self) -> None:
+        """Take back the last change of this session."""
+        self.write(undo_last, lambda what: self.say(f"Taken back: {what}.", "good"))
+
+    def do_round(self) -> None:
+        """Weigh what is due."""
+        self.show("round", ended=self.say)
+
+    def do_needs(self) -> None:
+        """Open the needs."""
+        self.show("needs", go_to=self.go_to)
+
+    def do_new_batch(self) -> None:
+        """Salt a new batch."""
+        self.show("new_batch")
+
+    def do_open(self) -> None:
+        """Open this lot."""
+        self.show("lot", lot_id=self._here().lot.id)
+
+    def do_stage(self) -> None:
+        """Move this lot on."""
+        from curedash.tui.staging import begin
+
+        begin(self, self._here().lot)
+
+    def do_quit(self) -> None:
+        """Leave the program."""
+        self.app.exit(0)

@@ -1,0 +1,93 @@
+"""A conversation on the foot lines of a page: keys come here first, focus never moves."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from curedash.present.words import Line, cut, plain
+from curedash.tui.typed import TypedLine
+
+if TYPE_CHECKING:
+    from curedash.tui.page import Page
+
+Hint = tuple[str, str]  # key, what it does
+
+
+class Talk:
+    """Base of the conversations; ``page.talk(Talk(...))`` starts one, ``page.hush()`` ends it."""
+
+    def __init__(self, page: "Page") -> None:
+        self.page = page
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """The two lines above the keys."""
+        raise NotImplementedError
+
+    def hints(self) -> list[Hint]:
+        """The keys that mean something now."""
+        return [("Enter", "save"), ("Esc", "leave")]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Take one key; False hands it on to the page's commands."""
+        raise NotImplementedError
+
+    def paste(self, text: str) -> None:
+        """Take pasted text."""
+
+
+class Ask(Talk):
+    """One question answered by a line of text, e.g. a filter or a reason."""
+
+    def __init__(
+        self, page: "Page", question: str, then: Callable[[str], str | None], *, text: str = "",
+        help: str = "", live: Callable[[str], None] | None = None,
+        gone: Callable[[], None] | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(page)
+        self.question, self.help = question, help
+        self.typed = TypedLine(text)
+        self._then, self._live, self._gone = then, live, gone
+        self._trouble = ""
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """The question with the text so far, and what is wrong or could be typed."""
+        room = max(8, width - len(self.question) - 3)
+        shown = self.typed.shown
+        shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
+        first: Line = ((f"{self.question} › ", "strong"), (plain(shown), "typed"))
+        if self._trouble:
+            return first, ((cut(self._trouble, width), "act"),)
+        return first, ((cut(self.help, width), "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """Enter and Esc."""
+        return [("Enter", "take it"), ("Esc", "leave")]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Text keys change the line, Enter answers, Esc leaves."""
+        if key == "escape":
+            self.page.hush()
+            if self._gone is not None:
+                self._gone()
+        elif key == "enter":
+            self._answer()
+        elif self.typed.key(key, char):
+            self._changed()
+        return True
+
+    def paste(self, text: str) -> None:
+        """Pasted text goes in at the caret."""
+        self.typed.put(text)
+        self._changed()
+
+    def _changed(self) -> None:
+        self._trouble = ""
+        if self._live is not None:
+            self._live(self.typed.text)
+
+    def _answer(self) -> None:
+        """Hand the text over; a sentence back means it was not accepted and stays."""
+        trouble = self._then(self.typed.text.strip())
+        if trouble:
+            self._trouble = trouble
+        elif self.page.talking is self:
+            self.page.hush()

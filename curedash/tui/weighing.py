@@ -1,0 +1,192 @@
+"""The weigh-in line: digits, an echo of what they mean, one plain question if they are odd.
+
+Letters are commands only while the line is empty, so that ``lb``, ``oz`` and ``kg`` can be typed.
+"""
+
+from collections.abc import Callable, Sequence
+
+from curedash.domain.doubts import Doubt
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.records import LotState
+from curedash.domain.units import Ambiguous
+from curedash.present.weigh_line import doubt_answers, echo_parts, hint_parts, name_words
+from curedash.present.words import Line, Span, fitting, plain, weight, wrapped
+from curedash.services.weigh import (
+    Preview,
+    Weighed,
+    finest_division_g,
+    hint,
+    preview,
+    weigh,
+)
+from curedash.tui.page import Page
+from curedash.tui.talk import Hint, Talk
+from curedash.tui.typed import TypedLine
+
+
+def starts_weight(char: str | None) -> bool:
+    """True for a character a weight can begin with."""
+    return char is not None and (char.isdecimal() or char in "½¼¾⅓⅔.,")
+
+
+class WeighIn(Talk):
+    """One weigh-in of one lot on the foot lines."""
+
+    def __init__(
+        self, page: Page, lot: LotState, saved: Callable[[Weighed], None], *, text: str = "",
+        others: Sequence[LotState] = (), lead: str = "", note: str | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(page)
+        self.lot, self.lead, self.note = lot, lead, note
+        self.without_tare = False
+        self.typed = TypedLine(text)
+        self._saved, self._others = saved, others
+        self._questions: list[Doubt] = []
+        self._readings: tuple[float, ...] = ()
+        self._seen: Preview | None = None
+        self._trouble = ""
+        house = page.house
+        self._hint = hint(lot, house.now(), house.zone)
+
+    # ── what it shows ─────────────────────────────────────────────────────────────────────
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """The line being typed, and under it the question, the trouble, the echo or the hint."""
+        shown = plain(self.typed.shown)
+        room = max(10, width // 2)
+        shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
+        spans: list[Span] = [(f"{self.lead}{name_words(self.lot)} › ", "strong"), (shown, "typed")]
+        spans.append((" " + self._on_what(), "quiet"))
+        if self.note:
+            spans.append((f" · note: {plain(self.note)}", "quiet"))
+        return tuple(spans), self._second(width)
+
+    def _second(self, width: int) -> Line:
+        if self._questions:
+            return ((fitting([self._questions[0].question], width), "today"),)
+        if self._trouble:
+            return ((wrapped(self._trouble, width, 1)[0], "act"),)
+        if not self.typed.text:
+            return ((fitting(hint_parts(self._hint), width), "quiet"),)
+        try:
+            return ((fitting(echo_parts(self._read()), width), ""),)
+        except CuredashError as unclear:
+            return ((wrapped(str(unclear), width, 1)[0], "quiet"),)
+
+    def _on_what(self) -> str:
+        if self.without_tare:
+            return "g, the meat alone"
+        return "g on the scale"
+
+    def hints(self) -> list[Hint]:
+        """The keys that mean something at this moment."""
+        if self._readings:
+            first, second = self._readings[:2]
+            return [("y", f"{weight(first)} g"), ("k", f"{weight(second)} g"), ("Esc", "change it")]
+        if self._questions:
+            typed_g = self._seen.gross_g if self._seen is not None else 0.0
+            return doubt_answers(self._questions[0], typed_g)
+        if self.typed.text:
+            return [("Enter", "save"), ("Esc", "leave")]
+        return self.empty_hints()
+
+    def empty_hints(self) -> list[Hint]:
+        """While nothing is typed letters are commands."""
+        return [("Enter", "save"), ("Esc", "leave"), ("t", "without tare")]
+
+    # ── keys ──────────────────────────────────────────────────────────────────────────────
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Digits and units, Enter, Esc; letters only once something is typed."""
+        if self._questions:
+            self._take_answer(key)
+            return True
+        if key == "enter":
+            self._enter()
+        elif key == "escape":
+            self.leave()
+        elif not self.typed.text and not starts_weight(char):
+            return self.empty_key(key)
+        elif self.typed.key(key, char):
+            self._trouble = ""
+        return True
+
+    def empty_key(self, key: str) -> bool:
+        """A letter on the empty line; other keys leave it and do what they always do."""
+        if key == "t":
+            self.without_tare = not self.without_tare
+        elif key == "q":
+            self.leave()
+        else:
+            self.leave()
+            return False
+        return True
+
+    def leave(self) -> None:
+        """Nothing is kept."""
+        self.page.hush()
+
+    def paste(self, text: str) -> None:
+        """Pasted text goes into the line."""
+        self.typed.put(text)
+        self._trouble = ""
+
+    # ── saving ────────────────────────────────────────────────────────────────────────────
+
+    def _read(self) -> Preview:
+        house = self.page.house
+        last = self.lot.last_gross_g or self.lot.green_g
+        division_g = house.read(lambda conn: finest_division_g(conn, last))
+        return preview(
+            self.lot, self.typed.text, house.now(), house.zone, without_tare=self.without_tare,
+            division_g=division_g, others=self._others,
+        )  # fmt: skip
+
+    def _enter(self) -> None:
+        """Save, unless it cannot be read or makes no sense."""
+        self._readings = ()
+        try:
+            if not self.typed.text.strip():
+                raise Refused("Type what the scale shows, then Enter; Esc leaves.")
+            self._seen = self._read()
+        except Ambiguous as unclear:
+            self._readings = unclear.readings
+            self._questions = [Doubt("ambiguous", str(unclear), unclear.readings[0])]
+            return
+        except CuredashError as unclear:
+            self._trouble = str(unclear)
+            return
+        self._questions = list(self._seen.doubts)
+        if not self._questions:
+            self._keep(self._seen, doubtful=False)
+
+    def _take_answer(self, key: str) -> None:
+        """``y`` the likely fix, ``k`` as typed, anything else back to typing."""
+        doubt = self._questions[0]
+        if self._readings and key in ("y", "k"):
+            self._retype(self._readings[0 if key == "y" else 1])
+        elif key == "y" and doubt.likely_fix_g is not None:
+            self._retype(doubt.likely_fix_g)
+        elif key == "k" and self._seen is not None:
+            self._questions.pop(0)
+            if not self._questions:
+                self._keep(self._seen, doubtful=True)
+        elif key in ("escape", "e", "backspace", "q"):
+            self._questions, self._readings = [], ()
+
+    def _retype(self, grams: float) -> None:
+        self._questions, self._readings = [], ()
+        self.typed = TypedLine(f"{grams:.10g} g")
+        self._enter()
+
+    def _keep(self, seen: Preview, *, doubtful: bool) -> None:
+        lot_id, note = self.lot.id, self.note
+        self.page.write(
+            lambda conn, by: weigh(conn, by, lot_id, seen, note=note, keep_doubtful=doubtful),
+            self._saved,
+            self._not_kept,
+        )
+
+    def _not_kept(self, refusal: CuredashError) -> None:
+        """What was typed stays, with the reason."""
+        self._trouble = str(refusal)

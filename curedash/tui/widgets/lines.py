@@ -1,0 +1,171 @@
+"""Lines on the screen: one line is repainted when one line changed, never the whole widget."""
+
+from collections.abc import Callable, Hashable, Sequence
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Region, Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+from textual.widget import Widget
+
+from curedash.present.words import Line, Span
+from curedash.tui.look import Styles
+
+
+def strip_of(line: Sequence[Span], styles: Styles, width: int, mark: str = "") -> Strip:
+    """A line as the screen library wants it, exactly ``width`` cells wide."""
+    base = styles[mark] if mark in styles else styles[""]
+    runs: list[tuple[str, Style]] = []
+    for text, tone in line:
+        style = styles.get(tone + mark, base)
+        if runs and (runs[-1][1] == style or not text.strip()):
+            runs[-1] = (runs[-1][0] + text, runs[-1][1])
+        elif text:
+            runs.append((text, style))
+    return Strip([Segment(text, style) for text, style in runs]).adjust_cell_length(width, base)
+
+
+class FixedLines(Widget):
+    """A few lines that stay where they are: a title, heads, the foot."""
+
+    can_focus = False
+
+    def __init__(self, styles: Styles, *, id: str | None = None, lines: int = 1) -> None:
+        super().__init__(id=id)
+        self._ink = styles
+        self._lines: list[Line] = [()] * lines
+        self.styles.height = lines
+
+    def line(self, y: int) -> Line:
+        """What stands on a line."""
+        return self._lines[y]
+
+    def show(self, *lines: Line) -> None:
+        """Put these lines on the screen; only those that differ are repainted."""
+        for y, line in enumerate(lines):
+            if y < len(self._lines) and self._lines[y] != line:
+                self._lines[y] = line
+                self.refresh(Region(0, y, self.size.width, 1))
+
+    def render_line(self, y: int) -> Strip:
+        """One line for the compositor."""
+        line = self._lines[y] if y < len(self._lines) else ()
+        return strip_of(line, self._ink, self.size.width)
+
+
+class LineList(ScrollView):
+    """Many lines by key, with a cursor that stays on its key whatever is added or taken away."""
+
+    can_focus = False
+
+    def __init__(self, styles: Styles, *, id: str | None = None, cursor: bool = True) -> None:
+        super().__init__(id=id)
+        self._ink = styles
+        self._keys: list[Hashable] = []
+        self._at: dict[Hashable, int] = {}
+        self._draw: Callable[[Hashable], Line] = lambda _key: ()
+        self._shown: dict[Hashable, Line] = {}
+        self._cursor = 0
+        self._with_cursor = cursor
+
+    @property
+    def keys(self) -> list[Hashable]:
+        """The keys in the order shown."""
+        return self._keys
+
+    @property
+    def cursor_key(self) -> Hashable | None:
+        """The key under the cursor, None on an empty list."""
+        return self._keys[self._cursor] if self._keys else None
+
+    def show(self, keys: Sequence[Hashable], draw: Callable[[Hashable], Line]) -> None:
+        """Show these keys in this order; ``draw`` makes the line of a key when it is visible."""
+        kept = self.cursor_key
+        self._draw = draw
+        same = list(keys) == self._keys
+        self._keys = list(keys)
+        self._at = {key: at for at, key in enumerate(self._keys)}
+        if same:
+            self.redraw(self._keys)
+            return
+        self._shown.clear()
+        self._cursor = self._at.get(kept, min(self._cursor, max(0, len(self._keys) - 1)))
+        self.virtual_size = Size(self.size.width, len(self._keys))
+        self._follow()
+        self.refresh()
+
+    def redraw(self, keys: Sequence[Hashable], *, anew: bool = False) -> None:
+        """Repaint those of these keys whose line has changed."""
+        for key in keys:
+            at = self._at.get(key)
+            old = self._shown.pop(key, None)
+            if at is None or (old is None and not anew) or not self._visible(at):
+                continue
+            line = self._shown[key] = self._draw(key)
+            if line != old:
+                self._repaint(at)
+
+    def redraw_all(self) -> None:
+        """Draw every visible line again, e.g. after a resize."""
+        self._shown.clear()
+        self.refresh()
+
+    def move_to(self, key: Hashable) -> None:
+        """Put the cursor on a key."""
+        if key in self._at:
+            self._go(self._at[key])
+
+    def move(self, by: int) -> None:
+        """Move the cursor by lines; it stops at the ends."""
+        if self._with_cursor:
+            self._go(max(0, min(len(self._keys) - 1, self._cursor + by)))
+        else:
+            self.scroll_to(y=self.scroll_offset.y + by, animate=False)
+
+    def page(self, by: int) -> None:
+        """Move by screens."""
+        self.move(by * max(1, self.size.height - 1))
+
+    def _go(self, at: int) -> None:
+        if at == self._cursor or not self._keys:
+            return
+        before, self._cursor = self._cursor, at
+        if not self._follow():
+            self._repaint(before)
+            self._repaint(at)
+
+    def _follow(self) -> bool:
+        """Scroll so that the cursor is in sight; True if that repaints anyway."""
+        height, top = self.size.height, self.scroll_offset.y
+        if not height:
+            return False
+        wanted = min(max(top, self._cursor - height + 1), self._cursor)
+        if wanted == top:
+            return False
+        self.scroll_to(y=wanted, animate=False, immediate=True, force=True)
+        return True
+
+    def _visible(self, at: int) -> bool:
+        return 0 <= at - self.scroll_offset.y < self.size.height
+
+    def _repaint(self, at: int) -> None:
+        self.refresh(Region(0, at - self.scroll_offset.y, self.size.width, 1))
+
+    def on_resize(self) -> None:
+        """Draw for the new width and keep the cursor in sight."""
+        self.virtual_size = Size(self.size.width, len(self._keys))
+        self._shown.clear()
+        self._follow()
+
+    def render_line(self, y: int) -> Strip:
+        """One line for the compositor."""
+        at = y + self.scroll_offset.y
+        if at >= len(self._keys):
+            return Strip.blank(self.size.width, self._ink[""])
+        key = self._keys[at]
+        line = self._shown.get(key)
+        if line is None:
+            line = self._shown[key] = self._draw(key)
+        mark = "@" if self._with_cursor and at == self._cursor else ""
+        return strip_of(line, self._ink, self.size.width, mark)

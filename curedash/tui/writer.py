@@ -1,0 +1,102 @@
+"""The one thread that writes: every changing service runs here, on a connection of its own.
+
+The screen never waits for the disk. A job is a function of the connection and of who does it;
+what it returned, or why it was refused, comes back to the page as a :class:`Written` message.
+"""
+
+import os
+import queue
+import threading
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from textual.message import Message
+from textual.message_pump import MessagePump
+
+from curedash.domain.errors import CuredashError
+from curedash.domain.times import utc_text
+from curedash.store.open import open_db
+from curedash.store.watching import Connection
+from curedash.store.work import By
+
+Job = Callable[[Connection, By], Any]
+WRITER_TIMEOUT_S = 5.0  # this thread may wait for another process, the screen does not
+
+
+class Written(Message):
+    """A job is done: committed if ``trouble`` is None, else nothing was stored."""
+
+    bubble = False
+
+    def __init__(
+        self, then: Callable[[Any], None], result: Any, trouble: Exception | None,
+        failed: Callable[[CuredashError], None] | None,
+    ) -> None:  # fmt: skip
+        super().__init__()
+        self.then, self.result, self.trouble, self.failed = then, result, trouble, failed
+
+    def deliver(self) -> None:
+        """Call what waits for it; an unforeseen fault goes on as what it is."""
+        if self.trouble is None:
+            self.then(self.result)
+        elif isinstance(self.trouble, CuredashError) and self.failed is not None:
+            self.failed(self.trouble)
+        else:
+            raise self.trouble
+
+
+class Writer:
+    """Runs jobs one after another in its thread until it is closed."""
+
+    def __init__(self, db_path: str, now: Callable[[], datetime]) -> None:
+        self._path, self._now = db_path, now
+        self._by = By("", _login(), "screen", f"{os.getpid()}-{os.urandom(4).hex()}")
+        self._jobs: queue.SimpleQueue[tuple[Any, ...] | None] = queue.SimpleQueue()
+        self._thread = threading.Thread(target=self._run, name="writer", daemon=True)
+        self._closed = False
+
+    @property
+    def session(self) -> str:
+        """What this run of the program is called in the log."""
+        return self._by.session
+
+    def start(self) -> None:
+        """Start the thread; it opens its connection with the first job."""
+        self._thread.start()
+
+    def submit(
+        self, target: MessagePump, job: Job, then: Callable[[Any], None],
+        failed: Callable[[CuredashError], None] | None = None,
+    ) -> None:  # fmt: skip
+        """Queue a job; ``target`` gets a :class:`Written` when it is through."""
+        self._jobs.put((target, job, then, failed))
+
+    def close(self, wait_s: float = 3.0) -> None:
+        """Finish what is queued and close the connection."""
+        if not self._closed:
+            self._closed = True
+            self._jobs.put(None)
+            if self._thread.is_alive():
+                self._thread.join(wait_s)
+
+    def _run(self) -> None:
+        conn: Connection | None = None
+        while (item := self._jobs.get()) is not None:
+            target, job, then, failed = item
+            result: Any = None
+            trouble: Exception | None = None
+            try:
+                if conn is None:
+                    conn = open_db(self._path, timeout_s=WRITER_TIMEOUT_S)
+                result = job(conn, replace(self._by, now=utc_text(self._now())))
+            except Exception as caught:  # every fault goes to the page, which words or raises it
+                trouble = caught
+            target.post_message(Written(then, result, trouble, failed))
+        if conn is not None:
+            conn.close()
+
+
+def _login() -> str:
+    return os.environ.get("USER") or os.environ.get("LOGNAME") or "somebody"
