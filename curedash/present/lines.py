@@ -1,8 +1,9 @@
 """One line of text for one thing, as the shell prints it."""
 
+from curedash.domain.lot_figures import target_net_g
 from curedash.domain.needs import Need
-from curedash.domain.records import Place
-from curedash.present.words import weight
+from curedash.domain.records import LotState, Place
+from curedash.present.words import stage, weight
 from curedash.services.weigh import Weighed
 
 
@@ -52,3 +53,17 @@ def weighed_line(kept: Weighed) -> str:
         parts.append(f"{weight(seen.to_go_g)} g to go" if seen.to_go_g > 0 else past)
     flagged = ", flagged" if seen.doubts else ""
     return ", ".join(parts) + f"; saved{flagged}"
+
+
+def moved_line(lot: LotState) -> str:
+    """``A1: drying since 2026-11-20, hang 1052 g net, pull at 684–736 g net``."""
+    parts = [f"{lot.code}: {stage(lot.stage)} since {lot.stage_at[:10]}"]
+    target = target_net_g(lot)
+    if lot.base_g is not None:
+        about = "≈" if lot.hang_pm_g is not None else ""
+        parts.append(f"hang {about}{weight(lot.base_g)} g net")
+    if target is not None and lot.stage == "drying":
+        low, high = (weight(grams + lot.tare_g) for grams in target)
+        worn = f" with {lot.tare_what}" if lot.tare_what else ""
+        parts.append(f"pull at {low}–{high} g on the scale{worn}")
+    return ", ".join(parts)

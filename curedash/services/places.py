@@ -52,6 +52,18 @@ def place_for(conn: sqlite3.Connection, work: Work, by: By, name: str) -> tuple[
     return _by_id(conn, _insert(conn, work, by, name, None, None, "not-watched")), True
 
 
+def find_place(conn: sqlite3.Connection, name: str) -> Place | None:
+    """The place with this name, None if it is not there yet."""
+    return places.by_name(conn, _clean(name))
+
+
+def middle_temp_c(place: Place) -> float | None:
+    """Middle of the place's temperature band [°C], None without a band."""
+    if place.temp_lo_c is None or place.temp_hi_c is None:
+        return None
+    return (place.temp_lo_c + place.temp_hi_c) / 2
+
+
 def require_place(conn: sqlite3.Connection, name: str) -> Place:
     """The place with this name.
 
@@ -140,3 +152,8 @@ def _clean(name: str) -> str:
 
 def _by_id(conn: sqlite3.Connection, place_id: int) -> Place:
     return next(place for place in places.all_places(conn) if place.id == place_id)
+
+
+def all_of(conn: sqlite3.Connection) -> list[Place]:
+    """Every place."""
+    return places.all_places(conn)

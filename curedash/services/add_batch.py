@@ -1,0 +1,244 @@
+"""A new batch: doses and days for every piece, kept with its sheets in one change."""
+
+import json
+import sqlite3
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime
+
+from curedash.domain.codes import lot_code, next_batch_code
+from curedash.domain.cure_time import CureWindow, cure_window
+from curedash.domain.dose import Dose, DoseRequest, compute_dose
+from curedash.domain.errors import Refused
+from curedash.domain.records import Batch, LotState
+from curedash.domain.styles import Style
+from curedash.domain.times import utc_text
+from curedash.services import household, places
+from curedash.store import batches, lots, rack
+from curedash.store.work import By, Work, change
+
+FRIDGE_C = 4.0  # taken where the place has no band of its own; common practice for a cure
+MAX_PIECES = 200
+MAX_NAME = 200
+
+
+@dataclass(frozen=True, slots=True)
+class SourceSpec:
+    """A roast as bought."""
+
+    name: str
+    shop: str | None = None
+    pack_date: str | None = None
+    price: float | None = None
+    currency: str | None = None
+    bought_g: float | None = None
+    condition: str = "fresh"
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSpec:
+    """One piece, or a string of small ones weighed as one."""
+
+    green_g: float
+    name: str = ""
+    thickness_mm: float | None = None
+    source: str | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class BatchSpec:
+    """Everything the form or the shell says of a new batch."""
+
+    name: str
+    species: str
+    style: Style
+    pieces: tuple[PieceSpec, ...]
+    dose: DoseRequest
+    place: str | None = None
+    salted_at: datetime | None = None
+    shape: str = "slab"
+    skin: bool = False
+    in_bag: bool = False
+    temp_c: float | None = None
+    sources: tuple[SourceSpec, ...] = ()
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLot:
+    """One piece with its dose and its days in the cure."""
+
+    piece: PieceSpec
+    dose: Dose
+    window: CureWindow | None
+
+
+@dataclass(frozen=True, slots=True)
+class AddedBatch:
+    """A batch as kept."""
+
+    batch: Batch
+    lots: tuple[LotState, ...]
+    planned: tuple[PlannedLot, ...]
+    messages: tuple[str, ...]
+
+
+def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot, ...]:
+    """Dose and days for every piece, without keeping anything.
+
+    Parameters
+    ----------
+    temp_c : temperature of the place during the cure [°C], else the spec's, else 4
+
+    Raises
+    ------
+    Refused: no pieces, or numbers that make no sense
+    """
+    if not spec.pieces:
+        raise Refused("A batch wants at least one piece with its green weight, e.g. 1134 g.")
+    if len(spec.pieces) > MAX_PIECES:
+        raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
+    warm = next(t for t in (temp_c, spec.temp_c, FRIDGE_C) if t is not None)
+    return tuple(_plan(spec, piece, warm) for piece in spec.pieces)
+
+
+def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
+    """Keep a new batch; with its salting date the lots are in cure, else raw.
+
+    Raises
+    ------
+    Refused: a dose outside its limit (nothing is kept), an empty name
+    """
+    name = _clean(spec.name, "batch")
+    known = None if spec.place is None else places.find_place(conn, spec.place)
+    planned = plan_batch(spec, None if known is None else places.middle_temp_c(known))
+    for lot in planned:
+        if lot.dose.refusal is not None:
+            raise Refused(lot.dose.refusal)
+    code = next_batch_code(batches.codes(conn))
+    messages: list[str] = []
+    with change(conn, by, "add batch", subject=code) as work:
+        household.settle_zone(conn, work)
+        place_id = _place_id(conn, work, by, spec, messages)
+        batch_id = batches.add(
+            work, code=code, name=name, species=spec.species.strip(), style=spec.style.id,
+            method=spec.dose.method, product_class=spec.dose.product_class or "",
+            rule_set=spec.dose.rule_set or "", recipe=recipe_json(spec.dose), note=spec.note,
+            salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
+            created_at=by.now,
+        )  # fmt: skip
+        sources = _add_sources(work, batch_id, spec)
+        position = batches.next_position(conn)
+        for number, lot in enumerate(planned):
+            lot_id = _add_lot(
+                work, spec, lot, batch_id, lot_code(code, number + 1), place_id,
+                sources.get(lot.piece.source or ""), position + number,
+            )  # fmt: skip
+            _add_sheet(work, lot_id, lot.dose, spec.salted_at)
+    kept = batches.one(conn, batch_id)
+    assert kept is not None  # inserted above
+    return AddedBatch(kept, tuple(rack.lots_of_batch(conn, batch_id)), planned, tuple(messages))
+
+
+def recipe_json(request: DoseRequest) -> str:
+    """The request a batch's doses came from, as kept with it."""
+    return json.dumps(asdict(request), ensure_ascii=False)
+
+
+def _plan(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> PlannedLot:
+    dose = compute_dose(replace(spec.dose, green_g=piece.green_g, pieces=piece.count))
+    return PlannedLot(piece, dose, _window(spec, piece, temp_c))
+
+
+def _window(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> CureWindow | None:
+    frozen = any(s.name == piece.source and s.condition == "frozen" for s in spec.sources)
+    return cure_window(
+        spec.dose.method, piece.green_g, piece.thickness_mm, spec.shape, temp_c,
+        frozen=frozen, skin=spec.skin,
+    )  # fmt: skip
+
+
+def _place_id(
+    conn: sqlite3.Connection, work: Work, by: By, spec: BatchSpec, messages: list[str]
+) -> int | None:
+    if spec.place is None:
+        return None
+    place, made = places.place_for(conn, work, by, spec.place)
+    if made:
+        messages.append(f"Place “{place.name}” is new; its band can be given with 'place add'.")
+    return place.id
+
+
+def _add_sources(work: Work, batch_id: int, spec: BatchSpec) -> dict[str, int]:
+    named = {source.name: source for source in spec.sources}
+    for piece in spec.pieces:
+        if piece.source and piece.source not in named:
+            named[piece.source] = SourceSpec(piece.source)
+    return {
+        name: batches.add_source(work, batch_id=batch_id, **asdict(source))
+        for name, source in named.items()
+    }
+
+
+def _add_lot(
+    work: Work,
+    spec: BatchSpec,
+    planned: PlannedLot,
+    batch_id: int,
+    code: str,
+    place_id: int | None,
+    source_id: int | None,
+    position: float,
+) -> int:
+    style, piece, dose, window = spec.style, planned.piece, planned.dose, planned.window
+    stage = "raw" if spec.salted_at is None else "in-cure"
+    since = work.by.now if spec.salted_at is None else utc_text(spec.salted_at)
+    condition = next((s.condition for s in spec.sources if s.name == piece.source), "fresh")
+    lot_id = lots.add(
+        work, batch_id=batch_id, source_id=source_id, code=code, piece=_short(piece.name),
+        style=style.id, style_name=style.name, stage=stage, stage_at=since, place_id=place_id,
+        position=position, count=piece.count, in_bag=int(spec.in_bag), shape=spec.shape,
+        thickness_mm=piece.thickness_mm, frozen=int(condition == "frozen"), skin=int(spec.skin),
+        green_g=piece.green_g, target_lo_pct=style.loss_lo_pct, target_hi_pct=style.loss_hi_pct,
+        target_base=style.base, min_age_days=style.min_age_days,
+        weigh_every_days=style.weigh_every_days, by_date=int(style.by_date_only),
+        ferments=int(style.fermented), has_rest=int(_has_rest(spec)),
+        salt_box=int(spec.dose.method == "salt-box"),
+        cure_earliest_days=None if window is None else window.earliest_days,
+        cure_usual_days=None if window is None else window.usual_days,
+        cure_rule=None if window is None else window.rule_name,
+        total_salt_pct=dose.total_salt_pct, nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
+        nitrate_mg_per_kg=dose.nitrate_mg_per_kg, dose_verdict=dose.verdict,
+        dose_notes="\n".join(dose.messages) or None, created_at=work.by.now,
+    )  # fmt: skip
+    lots.add_stage(work, lot_id, stage, since, place_id, None)
+    return lot_id
+
+
+def _has_rest(spec: BatchSpec) -> bool:
+    return spec.dose.method == "salt-box" or spec.style.has_rest
+
+
+def _add_sheet(work: Work, lot_id: int, dose: Dose, salted_at: datetime | None) -> None:
+    """The tick-off list; a batch added with its salting date counts as weighed as planned."""
+    ticked = None if salted_at is None else utc_text(salted_at)
+    for seq, item in enumerate(dose.ingredients):
+        lots.add_dose_line(
+            work, lot_id, seq, item.name, item.kind, item.exact_g, item.weigh_g,
+            None if ticked is None else item.weigh_g, ticked,
+        )  # fmt: skip
+
+
+def _clean(name: str, what: str) -> str:
+    clean = _short(name)
+    if not clean:
+        raise Refused(f"A {what} needs a name, e.g. Beef eye.")
+    return clean
+
+
+def _short(name: str) -> str:
+    """One line without control characters, of a length the screens can show."""
+    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in name).split())
+    if len(clean) > MAX_NAME:
+        raise Refused(f"A name has at most {MAX_NAME} characters; this one has {len(clean)}.")
+    return clean

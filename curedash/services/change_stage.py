@@ -1,0 +1,196 @@
+"""Moving a lot to another stage, with the weights that are asked for at that moment."""
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from curedash.domain.doubts import WeighInContext, WeighInEntry, weigh_in_doubts
+from curedash.domain.equalising import equalising_days
+from curedash.domain.errors import Doubtful, NotFound, Refused
+from curedash.domain.lot_figures import loss_on
+from curedash.domain.records import LotState, Place
+from curedash.domain.stages import can_move, next_stage, notes_needed, weights_asked, word
+from curedash.domain.times import days_between, moment, utc_text
+from curedash.domain.weights import net_from_gross
+from curedash.services import places
+from curedash.store import lots, rack, weigh_ins
+from curedash.store.work import By, Work, change
+
+LEAK_PCT = 1.0  # a sealed bag that lost more than this leaked (2.5 of the rules; design value)
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """What a person says of a move; weights are what the scale shows [g]."""
+
+    stage: str
+    at: datetime
+    weight_g: float | None = None
+    tare_g: float | None = None
+    tare_what: str | None = None
+    plus_minus_g: float | None = None
+    place: str | None = None
+    note: str | None = None
+    until: datetime | None = None
+    keep_doubtful: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """The lot in its new stage and what there is to say about it."""
+
+    lot: LotState
+    messages: tuple[str, ...]
+
+
+def usual_next(lot: LotState) -> str | None:
+    """The stage this lot usually goes to next."""
+    return next_stage(lot.stage, lot.has_rest, lot.ferments)
+
+
+def what_is_asked(lot: LotState, stage: str) -> tuple[str, ...]:
+    """The weights this move asks for: cured, hang, tare, stage, final."""
+    return weights_asked(lot.stage, stage, lot.hang_g is not None)
+
+
+def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> Moved:
+    """Move a lot; everything is on disk when this returns.
+
+    Raises
+    ------
+    Refused: a move that cannot be, a missing hang weight; Doubtful: a question (a note, or
+    ``keep_doubtful``, answers it); nothing is stored then
+    """
+    lot = rack.one_lot(conn, lot_id)
+    if lot is None:
+        raise NotFound("That lot is gone; nothing was stored.")
+    place = None if move.place is None else places.require_place(conn, move.place)
+    _require_possible(lot, move)
+    asked = what_is_asked(lot, move.stage)
+    messages = _questions(conn, lot, move, place, asked)
+    at = utc_text(move.at)
+    with change(conn, by, "stage", subject=f"{lot.code} {word(move.stage)}", at=at) as work:
+        _keep_weight(work, lot, move, asked, messages)
+        lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
+        until = _until(lot, move)
+        lots.update(
+            work, lot.id, stage=move.stage, stage_at=at,
+            stage_until=None if until is None else utc_text(until),
+            place_id=place.id if place else lot.place_id,
+        )  # fmt: skip
+        if until is not None:
+            messages.append(f"planned until {until:%Y-%m-%d}")
+    after = rack.one_lot(conn, lot_id)
+    return Moved(after if after is not None else lot, tuple(messages))
+
+
+def _require_possible(lot: LotState, move: Move) -> None:
+    reason = can_move(lot.stage, move.stage)
+    if reason is not None:
+        raise Refused(f"{lot.code}: {reason}")
+    if utc_text(move.at) < lot.stage_at:
+        raise Refused(
+            f"{lot.code} has been {word(lot.stage)} since {lot.stage_at[:10]};"
+            " give a later time, or undo that entry first."
+        )
+
+
+def _questions(
+    conn: sqlite3.Connection,
+    lot: LotState,
+    move: Move,
+    place: Place | None,
+    asked: tuple[str, ...],
+) -> list[str]:
+    """What stands against the move and may be overruled; the sentences that were overruled."""
+    stays = place or next((p for p in places.all_of(conn) if p.id == lot.place_id), None)
+    reasons = list(
+        notes_needed(
+            move.stage,
+            dose_open=lot.dose_open,
+            cure_days_left=_cure_days_left(lot, move),
+            place_temp_c=None if stays is None else places.middle_temp_c(stays),
+        )
+    )
+    if reasons and not move.note and not move.keep_doubtful:
+        raise Doubtful(f"{lot.code}: {reasons[0]}")
+    if "hang" in asked and move.weight_g is None:
+        raise Refused(
+            f"{lot.code}: the loss is counted from the hang weight; give what the scale shows,"
+            " or an estimate with its ±."
+        )
+    doubts = _weight_doubts(lot, move)
+    if doubts and not move.keep_doubtful:
+        raise Doubtful(f"{lot.code}: {doubts[0]}")
+    return reasons + doubts
+
+
+def _cure_days_left(lot: LotState, move: Move) -> float:
+    if lot.stage != "in-cure" or lot.salt_box or lot.cure_earliest_days is None:
+        return 0.0
+    return lot.cure_earliest_days - days_between(lot.stage_at, utc_text(move.at))
+
+
+def _weight_doubts(lot: LotState, move: Move) -> list[str]:
+    if move.weight_g is None:
+        return []
+    tare_g = lot.tare_g if move.tare_g is None else move.tare_g
+    context = WeighInContext(
+        stage="drying" if lot.hang_g is not None else "in-cure",
+        last_net_g=lot.curve[0].net_g if lot.curve else None,
+        last_at=moment(lot.curve[0].at).timestamp() if lot.curve else None,
+        base_g=lot.base_g,
+        green_g=lot.green_g * lot.green_factor,
+        thickness_mm=lot.thickness_mm,
+    )
+    entry = WeighInEntry(move.weight_g, tare_g, move.at.timestamp())
+    return [doubt.question for doubt in weigh_in_doubts(entry, context)]
+
+
+def _keep_weight(
+    work: Work, lot: LotState, move: Move, asked: tuple[str, ...], messages: list[str]
+) -> None:
+    if move.weight_g is None:
+        return
+    tare_g = lot.tare_g if move.tare_g is None else move.tare_g
+    if "tare" in asked and move.tare_g is None:
+        messages.append("no tare given: taken as 0 g")
+    net_g = net_from_gross(move.weight_g, tare_g)
+    kind = next((k for k in ("hang", "cured", "final") if k in asked), "stage")
+    at = utc_text(move.at)
+    if kind == "hang":
+        lots.update(
+            work, lot.id, hang_g=net_g, hang_at=at, hang_pm_g=move.plus_minus_g, tare_g=tare_g,
+            tare_what=move.tare_what, base_factor=1.0,
+        )  # fmt: skip
+    if kind == "cured" or (kind == "hang" and lot.cured_g is None):
+        lots.update(work, lot.id, cured_g=net_g)
+    elif move.tare_g is not None and kind != "hang":
+        lots.update(work, lot.id, tare_g=tare_g, tare_what=move.tare_what or lot.tare_what)
+    weigh_ins.add(
+        work, lot_id=lot.id, at=at, stage=move.stage, kind=kind,
+        curve=kind == "hang" or (kind != "cured" and lot.hang_g is not None),
+        gross_g=move.weight_g, tare_g=tare_g, net_g=net_g,
+        base_factor=1.0 if kind == "hang" else lot.base_factor,
+    )  # fmt: skip
+    _say_leak(lot, net_g, messages)
+
+
+def _say_leak(lot: LotState, net_g: float, messages: list[str]) -> None:
+    """Out of a sealed bag lighter than in: the bag leaked."""
+    if lot.stage not in ("equalising", "on-hold") or not lot.curve:
+        return
+    lost = loss_on(lot.curve[0].net_g, net_g)
+    if lost is not None and lost > LEAK_PCT:
+        messages.append(f"{lost:.1f} % lost in the sealed bag: it leaked")
+
+
+def _until(lot: LotState, move: Move) -> datetime | None:
+    """The planned end of softening or of the salt rest."""
+    if move.until is not None:
+        return move.until
+    if move.stage == "equalising" and lot.thickness_mm is not None:
+        return move.at + timedelta(days=equalising_days(lot.thickness_mm, lot.shape).days)
+    if move.stage == "salt-rest" and lot.rest_days is not None:
+        return move.at + timedelta(days=lot.rest_days)
+    return None
