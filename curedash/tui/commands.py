@@ -93,7 +93,6 @@ COMMANDS: tuple[Command, ...] = (
     Command("needs.leave", ("q", "escape"), "back", "Back to where you came from.", True),
     Command("needs.open", ("enter",), "go to lot", "Go to the row of this lot.", True),
     Command("needs.snooze", ("z",), "snooze", "Keep it quiet for a day, with a reason.", True),
-    Command("needs.longer", ("d",), "snooze days", "Keep it quiet for some days.", True),
     Command("needs.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("needs.up", ("up", "k"), "up", "One line up."),
     Command("needs.down", ("down", "j"), "down", "One line down."),

@@ -105,6 +105,7 @@ class Page(Screen[Any], inherit_bindings=False):
         width = self.app.size.width
         if self.talking is not None:
             first, second = self.talking.lines(width)
+            second = self._said[0] if self._said else second
             hints = self.talking.hints()
         else:
             first, second = self._said_lines() if self._said else self.idle_lines(width)

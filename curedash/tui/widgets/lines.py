@@ -116,6 +116,12 @@ class LineList(ScrollView):
         if key in self._at:
             self._go(self._at[key])
 
+    def see(self, key: Hashable) -> None:
+        """Scroll a key into sight, cursor or not."""
+        at = self._at.get(key)
+        if at is not None and not self._visible(at):
+            self.scroll_to(y=max(0, at - self.size.height // 2), animate=False, force=True)
+
     def move(self, by: int) -> None:
         """Move the cursor by lines; it stops at the ends."""
         if self._with_cursor:

@@ -1,0 +1,79 @@
+"""All keys of a screen, from the same list that binds them."""
+
+from collections.abc import Iterable
+
+from textual.widget import Widget
+
+from curedash.present.words import Line, left, wrapped
+from curedash.tui.commands import Command, of_page
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.widgets.lines import LineList
+
+KEY_CELLS = 14
+
+
+class Keys(Page):
+    """The keys of the page it was opened from."""
+
+    NAME = "keys"
+
+    def __init__(self, house: House, *, of: str) -> None:
+        super().__init__(house)
+        self._of = of
+        self.list = LineList(house.styles, id="body", cursor=False)
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield self.list
+
+    def title_line(self, width: int) -> Line:  # noqa: ARG002
+        """Which screen these keys belong to."""
+        return (("KEYS ", "title"), (f"of the screen “{self._of}”", ""))
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
+        """Whether there is more below."""
+        more = len(self.list.keys) > self.list.size.height
+        return (("↓ for the rest", "quiet"),) if more else (), ()
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self.draw()
+
+    def draw(self) -> None:
+        """Break the sentences for this width."""
+        super().draw()
+        lines = self._lines(self.app.size.width)
+        self.list.show(range(len(lines)), lambda at: lines[int(str(at))])
+        self.draw_foot()
+
+    def _lines(self, width: int) -> list[Line]:
+        lines: list[Line] = [()]
+        for command in of_page(self._of):
+            lines += command_lines(command, width)
+        return [
+            *lines,
+            (),
+            (
+                (
+                    "A digit starts the weigh-in of a row; letters are commands while nothing",
+                    "quiet",
+                ),
+            ),
+            (("is typed. Every way out has a letter; Esc never destroys anything.", "quiet"),),
+        ]
+
+    def do_up(self) -> None:
+        """One line up."""
+        self.list.move(-1)
+
+    def do_down(self) -> None:
+        """One line down."""
+        self.list.move(1)
+
+
+def command_lines(command: Command, width: int) -> list[Line]:
+    """A command's keys and help, broken to the width."""
+    first, *rest = wrapped(command.help, width - KEY_CELLS - 2, 3)
+    head = ((left("  " + command.key_words, KEY_CELLS), "key"), (first, ""))
+    return [head, *(((" " * KEY_CELLS + more, ""),) for more in rest)]

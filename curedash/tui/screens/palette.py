@@ -1,0 +1,94 @@
+"""Every command of the page below by its words: type some letters, Enter does it."""
+
+from collections.abc import Iterable
+
+from textual.widget import Widget
+
+from curedash.present.words import Line, left, plain
+from curedash.tui.commands import COMMANDS, Command, of_page
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.typed import TypedLine
+from curedash.tui.widgets.lines import LineList
+
+KEY_CELLS = 10
+LABEL_CELLS = 14
+
+
+class Palette(Page):
+    """A plain list of commands; letters typed narrow it."""
+
+    NAME = "palette"
+
+    def __init__(self, house: House, *, of: Page) -> None:
+        super().__init__(house)
+        self._of = of
+        self._typed = TypedLine()
+        self.list = LineList(house.styles, id="body")
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield self.list
+
+    def title_line(self, width: int) -> Line:  # noqa: ARG002
+        """What is typed."""
+        return (("COMMANDS  ", "title"), ("find › ", ""), (plain(self._typed.shown), "typed"))
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self._narrow()
+
+    def _narrow(self) -> None:
+        found = matching(self._typed.text, self._of.NAME)
+        self.list.show([command.id for command in found], _line)
+        self.draw()
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
+        """What the marked command does."""
+        if not self.list.keys:
+            return (("No command has these letters.", "quiet"),), ()
+        return ((_BY_ID[str(self.list.cursor_key)].help, ""),), ()
+
+    def typed_key(self, key: str, char: str | None) -> None:
+        """Letters narrow the list."""
+        if self._typed.key(key, char):
+            self._narrow()
+
+    def do_up(self) -> None:
+        """One line up."""
+        self.list.move(-1)
+
+    def do_down(self) -> None:
+        """One line down."""
+        self.list.move(1)
+
+    def do_run(self) -> None:
+        """Do the marked command on the page below."""
+        if self.list.keys:
+            command = _BY_ID[str(self.list.cursor_key)]
+            below = self._of
+            self.dismiss()
+            below.call_later(below.run_command, command)
+
+
+_BY_ID = {command.id: command for command in COMMANDS}
+
+
+def matching(text: str, page: str) -> list[Command]:
+    """Commands of a page whose words hold every typed word."""
+    wanted = text.casefold().split()
+    return [
+        command
+        for command in of_page(page)
+        if all(word in f"{command.label} {command.help}".casefold() for word in wanted)
+        and command.id != "any.palette"
+    ]
+
+
+def _line(command_id: object) -> Line:
+    command = _BY_ID[str(command_id)]
+    return (
+        (" " + left(command.key_words, KEY_CELLS), "key"),
+        (left(command.label, LABEL_CELLS), ""),
+        (command.help, "quiet"),
+    )

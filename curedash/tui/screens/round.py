@@ -1,0 +1,201 @@
+"""The Round: every lot that is due, one weight after another, in hanging order."""
+
+from collections.abc import Callable, Iterable
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.needs import days_to_weigh_in
+from curedash.domain.records import LotState
+from curedash.present.round import ended_words, round_line
+from curedash.present.words import Line, count
+from curedash.services.household import need_rules
+from curedash.services.rack import read_rack, read_row
+from curedash.services.undo import undo_last
+from curedash.services.weigh import Preview, Weighed, hint
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask, Hint
+from curedash.tui.weighing import WeighIn
+from curedash.tui.widgets.lines import LineList
+
+
+class RoundWeighIn(WeighIn):
+    """The weigh-in line of a round: its letters are the round's commands."""
+
+    def empty_hints(self) -> list[Hint]:
+        """The round's own keys."""
+        return [("Enter", "save"), *self.page.hints()[:5]]
+
+    def empty_key(self, key: str) -> bool:  # noqa: ARG002
+        """Letters on the empty line belong to the round."""
+        return False
+
+    def leave(self) -> None:
+        """Esc on a typed value empties the line; on an empty one it ends the round."""
+        if self.typed.text:
+            self.typed.clear()
+        else:
+            cast(Round, self.page).do_leave()
+
+
+class Round(Page):
+    """Weigh what is due, see how far, end with what was left out."""
+
+    NAME = "round"
+
+    def __init__(self, house: House, *, ended: Callable[[str, str], None]) -> None:
+        super().__init__(house)
+        self._ended = ended
+        self._lots: list[LotState] = []
+        self._others: list[LotState] = []
+        self._all_hanging = False
+        self._at = -1
+        self._seen: dict[int, Preview] = {}
+        self._left_out: set[int] = set()
+        self._done: list[int] = []  # lots in the order they were weighed or left out
+        self.list = LineList(house.styles, id="body", cursor=False)
+        self._read()
+
+    def _read(self) -> None:
+        """What is due in hanging order; everything that hangs if nothing is due."""
+        house, now = self.house, self.house.now()
+        rack = house.read(lambda conn: read_rack(conn, now))
+        rules = house.read(need_rules)
+        self._others = [row.lot for row in rack.rows]
+        drying = [lot for lot in self._others if lot.stage == "drying"]
+        drying.sort(key=lambda lot: (lot.position, lot.id))
+        due = [
+            lot for lot in drying
+            if (days := days_to_weigh_in(lot, now, house.zone, rules)) is not None and days <= 0
+        ]  # fmt: skip
+        self._all_hanging = not due
+        self._lots = due or drying
+
+    def body(self) -> Iterable[Widget]:
+        """The lots of this round."""
+        yield self.list
+
+    def on_mount(self) -> None:
+        """Begin with the first."""
+        self.list.show(range(len(self._lots)), self._line)
+        if self._lots:
+            self._go_to(0)
+        else:
+            self._end("Nothing hangs here that could be weighed.")
+
+    # ── drawing ───────────────────────────────────────────────────────────────────────────
+
+    def title_line(self, width: int) -> Line:  # noqa: ARG002
+        """How far."""
+        which = "nothing was due: all that hangs" if self._all_hanging else "what is due"
+        where = f"{self._at + 1}/{len(self._lots)}"
+        return (("ROUND   ", "title"), (where, "strong"), (f"   {which}", "quiet"))
+
+    def draw(self) -> None:
+        """A new width draws every line again."""
+        super().draw()
+        self.list.redraw_all()
+
+    def _line(self, at: object) -> Line:
+        index = cast(int, at)
+        lot = self._lots[index]
+        state = ""
+        if lot.id in self._seen:
+            state = "weighed"
+        elif lot.id in self._left_out:
+            state = "left out"
+        elif index == self._at:
+            state = "next"
+        seen = self._seen.get(lot.id)
+        known = hint(lot, self.house.now(), self.house.zone)
+        return round_line(lot, known, state, seen, self.app.size.width)
+
+    # ── going on ──────────────────────────────────────────────────────────────────────────
+
+    def _go_to(self, at: int) -> None:
+        """Read this lot again (somebody may have weighed it) and open its line."""
+        before, self._at = self._at, at
+        house, lot_id = self.house, self._lots[at].id
+        row = house.read(lambda conn: read_row(conn, lot_id, house.now()))
+        if row is not None:
+            self._lots[at] = row.lot
+        self.list.redraw([before, at])
+        self.list.see(at)
+        self._open_line(None)
+        self.heading.show(self.title_line(self.app.size.width))
+
+    def _open_line(self, note: str | None) -> None:
+        lead = f"{self._at + 1}/{len(self._lots)} "
+        self.talk(RoundWeighIn(
+            self, self._lots[self._at], self._weighed, others=self._others, lead=lead, note=note,
+        ))  # fmt: skip
+
+    def _next(self) -> None:
+        """The next lot nobody has dealt with, or the end."""
+        open_ones = [
+            at for at, lot in enumerate(self._lots)
+            if lot.id not in self._seen and lot.id not in self._left_out
+        ]  # fmt: skip
+        later = [at for at in open_ones if at > self._at]
+        if open_ones:
+            self._go_to((later or open_ones)[0])
+        else:
+            self._end()
+
+    def _weighed(self, kept: Weighed) -> None:
+        self._seen[kept.lot.id] = kept.preview
+        self._done.append(self._at)
+        self._next()
+
+    def _end(self, words: str | None = None) -> None:
+        left_out = [lot.code for lot in self._lots if lot.id not in self._seen]
+        said = words or ended_words(len(self._seen), left_out)
+        self.hush()
+        self.dismiss()
+        self._ended(said, "today" if left_out else "good")
+
+    # ── commands ──────────────────────────────────────────────────────────────────────────
+
+    def do_leave(self) -> None:
+        """Leave; what was saved stays."""
+        self._end()
+
+    def do_skip(self) -> None:
+        """Leave this lot out."""
+        self._left_out.add(self._lots[self._at].id)
+        self._done.append(self._at)
+        self._next()
+
+    def do_note(self) -> None:
+        """A note that is kept with the next weight."""
+
+        def take(text: str) -> None:
+            self._open_line(text or None)
+
+        self.talk(Ask(
+            self, f"note on {self._lots[self._at].code}", take,
+            gone=lambda: self._open_line(None), help="kept with the weight that follows",
+        ))  # fmt: skip
+
+    def do_tare(self) -> None:
+        """This once nothing but meat is on the scale."""
+        line = self.talking
+        if isinstance(line, WeighIn):
+            line.without_tare = not line.without_tare
+
+    def do_back(self) -> None:
+        """Back to the lot before, taking its weight back."""
+        if not self._done:
+            self.say(f"Nothing to take back in this round of {count(len(self._lots), 'lot')}.")
+            return
+        lot = self._lots[self._done[-1]]
+        if lot.id in self._seen:
+            self.write(undo_last, lambda _what: self._back(lot))
+        else:
+            self._back(lot)
+
+    def _back(self, lot: LotState) -> None:
+        self._seen.pop(lot.id, None)
+        self._left_out.discard(lot.id)
+        self._go_to(self._done.pop())

@@ -1,0 +1,222 @@
+"""Moving a lot to another stage on the foot lines: where to, what it weighs, what hangs with it.
+
+Only what the move asks for is asked; a move that stands against a rule is done with a note.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from curedash.domain.errors import CuredashError, Doubtful, Refused
+from curedash.domain.records import LotState
+from curedash.domain.stages import moves, word
+from curedash.domain.units import parse_weight_g
+from curedash.present.weigh_line import name_words
+from curedash.present.words import Line, cut, plain, weight
+from curedash.services.change_stage import Move, Moved, change_stage, usual_next, what_is_asked
+from curedash.services.places import all_of
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask, Hint, Talk
+
+WEIGHTS = {
+    "hang": "weight as it hangs, on the scale",
+    "cured": "weight rinsed and dried, on the scale",
+    "stage": "weight now, on the scale",
+    "final": "final weight, on the scale",
+}
+
+
+def begin(page: Page, lot: LotState) -> None:
+    """Ask where this lot goes."""
+    if not moves(lot.stage):
+        raise Refused(f"{lot.code} is {word(lot.stage)}; it goes nowhere from here.")
+    page.talk(Where(page, lot))
+
+
+class Where(Talk):
+    """The stages this lot may go to, by number; Enter takes the usual next one."""
+
+    def __init__(self, page: Page, lot: LotState) -> None:
+        super().__init__(page)
+        self.lot = lot
+        self._stages = moves(lot.stage)
+        self._usual = usual_next(lot) or self._stages[0]
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """From where, and the numbered choices."""
+        head = f"{name_words(self.lot)}, {word(self.lot.stage)} → {word(self._usual)}?"
+        choices = "   ".join(f"{n} {word(to)}" for n, to in enumerate(self._stages, 1))
+        return ((cut(head, width), "strong"),), ((cut(choices, width), ""),)
+
+    def hints(self) -> list[Hint]:
+        """Enter, a number, Esc."""
+        return [("Enter", word(self._usual)), ("1–9", "another stage"), ("Esc", "leave")]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """One key decides."""
+        number = int(char) if char is not None and char in "123456789" else 0
+        if key in ("enter", "s"):
+            Moving(self.page, self.lot, self._usual).next_question()
+        elif 1 <= number <= len(self._stages):
+            Moving(self.page, self.lot, self._stages[number - 1]).next_question()
+        elif key in ("escape", "q"):
+            self.page.hush()
+        return True
+
+
+class Moving:
+    """One move being put together, question by question."""
+
+    def __init__(self, page: Page, lot: LotState, stage: str) -> None:
+        self.page, self.lot = page, lot
+        self.move = Move(stage, page.house.now())
+        asked = what_is_asked(lot, stage)
+        self._questions: list[Callable[[], None]] = []
+        self._kind = next((kind for kind in asked if kind in WEIGHTS), "")
+        if stage == "discarded":
+            self._questions.append(self._ask_reason)
+        if self._kind:
+            self._questions.append(self._ask_weight)
+        if "tare" in asked:
+            self._questions.append(self._ask_tare)
+        if stage not in ("closed", "discarded"):
+            self._places = [place.name for place in page.house.read(all_of)]
+            if len(self._places) > 1:
+                self._questions.append(self._ask_place)
+
+    def next_question(self) -> None:
+        """Ask what is still open, then move."""
+        if self._questions:
+            self._questions.pop(0)()
+        else:
+            self._go()
+
+    def _ask(self, question: str, take: Callable[[str], None], help: str) -> None:
+        """Ask one thing; what cannot be read stays with the reason."""
+
+        def then(text: str) -> str | None:
+            try:
+                take(text)
+            except CuredashError as unclear:
+                return str(unclear)
+            self.next_question()
+            return None
+
+        head = f"{self.lot.code} → {word(self.move.stage)}: {question}"
+        self.page.talk(Ask(self.page, head, then, help=help))
+
+    def _ask_weight(self) -> None:
+        lot = self.lot
+        last = lot.last_gross_g or lot.green_g
+        known = f"last {weight(last)} g" if lot.last_gross_g else f"green {weight(lot.green_g)} g"
+        if self._kind == "hang":
+            known += "; not weighed? an estimate with its ±, e.g. 1500 ±40"
+        else:
+            known += "; Enter leaves it out"
+        self._ask(WEIGHTS[self._kind], self._take_weight, known)
+
+    def _take_weight(self, text: str) -> None:
+        if not text:
+            if self._kind == "hang":
+                raise Refused(
+                    "The loss is counted from this weight; type it or an estimate with ±."
+                )
+            return
+        number, _, spread = text.replace("+-", "±").replace("+/-", "±").partition("±")
+        last = self.lot.last_gross_g or self.lot.green_g
+        self.move = replace(
+            self.move, weight_g=parse_weight_g(number, last_g=last),
+            plus_minus_g=parse_weight_g(spread) if spread.strip() else None,
+        )  # fmt: skip
+
+    def _ask_tare(self) -> None:
+        self._ask(
+            "how much of that is not meat", self._take_tare,
+            "hook, net, casing: e.g. 28 hook and net; Enter: nothing",
+        )  # fmt: skip
+
+    def _take_tare(self, text: str) -> None:
+        tare_g, what = weight_and_words(text)
+        if self.move.weight_g is not None and tare_g >= self.move.weight_g:
+            raise Refused(f"Less than the {weight(self.move.weight_g)} g on the scale, please.")
+        self.move = replace(self.move, tare_g=tare_g, tare_what=what or None)
+
+    def _ask_place(self) -> None:
+        names = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(self._places, 1))
+        stays = plain(self.lot.place or "no place")
+        self._ask("which place", self._take_place, f"Enter: stays in {stays}   {names}")
+
+    def _take_place(self, text: str) -> None:
+        if text:
+            self.move = replace(self.move, place=chosen(text, self._places))
+
+    def _ask_reason(self) -> None:
+        self._ask("why", self._take_reason, "a few words; u takes it back")
+
+    def _take_reason(self, text: str) -> None:
+        if not text:
+            raise Refused("A few words why, for next year.")
+        self.move = replace(self.move, note=text)
+
+    def _go(self) -> None:
+        lot_id, move = self.lot.id, self.move
+        self.page.write(
+            lambda conn, by: change_stage(conn, by, lot_id, move), self._moved, self._stopped
+        )
+
+    def _moved(self, moved: Moved) -> None:
+        self.page.hush()
+        words = [f"{moved.lot.code} is {word(moved.lot.stage)} now", *moved.messages]
+        self.page.say("; ".join(words) + ". u takes it back.", "good")
+
+    def _stopped(self, refusal: CuredashError) -> None:
+        """A question is answered with a note; a refusal ends it with its sentence."""
+        if not isinstance(refusal, Doubtful):
+            self.page.hush()
+            self.page.say(str(refusal), "act")
+            return
+
+        def then(text: str) -> str | None:
+            if not text:
+                return "A few words why, or Esc."
+            self.move = replace(self.move, note=text, keep_doubtful=True)
+            self._go()
+            return None
+
+        question = str(refusal)
+        self.page.talk(Ask(self.page, "do it all the same, because", then, help=question))
+
+
+def weight_and_words(text: str) -> tuple[float, str]:
+    """A tare and what it is, from one line; nothing typed is 0 g.
+
+    Example
+    -------
+    >>> weight_and_words("28 g hook and net"), weight_and_words("")
+    ((28.0, 'hook and net'), (0.0, ''))
+    """
+    words = text.split()
+    if not words or words == ["0"]:
+        return 0.0, ""
+    for taken in range(len(words), 0, -1):
+        try:
+            return parse_weight_g(" ".join(words[:taken])), " ".join(words[taken:])
+        except CuredashError:
+            continue
+    raise Refused("A weight first, then what it is: 28 hook and net.")
+
+
+def chosen(text: str, names: list[str]) -> str:
+    """One of the names, by its number or by the beginning of its name.
+
+    Example
+    -------
+    >>> chosen("2", ["Fridge 2", "Chamber"]), chosen("fr", ["Fridge 2", "Chamber"])
+    ('Chamber', 'Fridge 2')
+    """
+    if text.isascii() and text.isdecimal() and 1 <= int(text) <= len(names):
+        return names[int(text) - 1]
+    fits = [name for name in names if name.casefold().startswith(text.casefold())]
+    exact = [name for name in names if name.casefold() == text.casefold()]
+    if len(exact or fits) != 1:
+        raise Refused("Type the number or the name of a place from the list.")
+    return (exact or fits)[0]
