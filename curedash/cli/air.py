@@ -29,7 +29,11 @@ def _add(argv: list[str], context: Context) -> int:
     temp_c, rh_pct = _values(chosen.values)
     at = parse_when(chosen.at, context.now, household.zone(conn))
     reading = places.reading(at, temp_c, rh_pct)
-    places.log_air(conn, place, [reading])
+    after = places.log_by_hand(conn, context.by(), place, reading)
+    if after.watch != place.watch:
+        context.err(f"{place.name} is read by hand from now on: two days without are told.")
+    if reading.bad is not None:
+        context.err(f"{place.name}: kept, but marked as no weather ({reading.bad}).")
     if chosen.json:
         context.json({"place": place.name, "at": at.isoformat(), "temp_c": temp_c,
                       "rh_pct": rh_pct, "saved": True})  # fmt: skip

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
 
+from curedash.domain.bad_readings import bad_reason
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import Place, Reading
 from curedash.store import places
@@ -107,6 +108,14 @@ def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading])
     return places.add_readings(conn, place.id, readings)
 
 
+def log_by_hand(conn: sqlite3.Connection, by: By, place: Place, typed: Reading) -> Place:
+    """Store one typed reading; a place that nobody watched is read by hand from then on."""
+    log_air(conn, place, [typed])
+    if place.watch == "not-watched":
+        change_place(conn, by, place, watch="hand-log")
+    return _by_id(conn, place.id)
+
+
 def reading(at: datetime, temp_c: float | None, rh_pct: float | None) -> Reading:
     """One reading at a moment.
 
@@ -116,7 +125,7 @@ def reading(at: datetime, temp_c: float | None, rh_pct: float | None) -> Reading
     """
     if temp_c is None and rh_pct is None:
         raise Refused("A reading wants a temperature or a humidity, e.g. 3.5C 78%.")
-    return Reading(int(at.timestamp()), temp_c, rh_pct)
+    return Reading(int(at.timestamp()), temp_c, rh_pct, bad=bad_reason(temp_c, rh_pct))
 
 
 def _insert(

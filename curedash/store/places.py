@@ -52,6 +52,11 @@ def readings(
     return [Reading(*row) for row in rows]
 
 
+def good_readings(conn: sqlite3.Connection, place_id: int, since: int, until: int) -> list[Reading]:
+    """Readings that may be weather, between two epoch seconds, oldest first."""
+    return [r for r in readings(conn, place_id, since, until) if r.bad is None]
+
+
 def last_reading(
     conn: sqlite3.Connection, place_id: int, until: int | None = None
 ) -> Reading | None:
