@@ -1,6 +1,9 @@
 """Dosing, whole: every method, the scale, the limits, the pre-mix and the mis-dose bench."""
 
 from curedash.domain.dose.compute import apply_accepted, compute_dose, weighed_dose
+from curedash.domain.dose.group import PackShare, group_request, pack_share, share_packs
+from curedash.domain.dose.misdose import MisDose, misdose
+from curedash.domain.dose.premix import Premix, premix, premix_for
 from curedash.domain.dose.request import METHODS, DoseRequest, Scale
 from curedash.domain.dose.result import Contents, Dose, Finding, Ingredient, accepted_words
 from curedash.domain.dose.salts import CuringSalt, curing_salts, label_salt, resolve_curing_salt
@@ -13,12 +16,21 @@ __all__ = [
     "DoseRequest",
     "Finding",
     "Ingredient",
+    "MisDose",
+    "PackShare",
+    "Premix",
     "Scale",
     "accepted_words",
     "apply_accepted",
     "compute_dose",
     "curing_salts",
+    "group_request",
     "label_salt",
+    "misdose",
+    "pack_share",
+    "premix",
+    "premix_for",
     "resolve_curing_salt",
+    "share_packs",
     "weighed_dose",
 ]

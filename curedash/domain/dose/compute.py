@@ -252,7 +252,7 @@ def _plain_way_out(request: DoseRequest) -> Fix:
     else:
         fixes["cure_pct"] = 0.0
     if request.method in ("immersion", "injection"):
-        fixes["percent_of"] = "brine"
+        fixes |= {"percent_of": "brine", "water_g": None}
     return tuple(fixes.items())
 
 

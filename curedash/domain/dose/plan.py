@@ -116,7 +116,7 @@ def _plan_whole(request: DoseRequest) -> Plan:
     )
     if water_g:
         items = (Planned("water", "water", water_g), *items)
-        findings += _saturation(request, _nacl_pct(request, shares), 100 * water_g / basis_g)
+        findings += _slow_to_dissolve(_nacl_pct(request, shares), 100 * water_g / basis_g)
     return Plan(items, (*findings, *_group_note(request)))
 
 
@@ -274,7 +274,8 @@ def _plain_salt(request: DoseRequest, cure_pct: float) -> tuple[float, list[Find
     )
     smallest = ceil(own_pct * 1000 - 1e-9) / 1000
     fix = (("salt_pct", smallest),)
-    if own_pct > MAX_TOTAL_SALT_PCT and not request.of_brine:
+    most_pct = SATURATED_BRINE_PCT if request.of_brine else MAX_TOTAL_SALT_PCT
+    if own_pct > most_pct:
         return 0.0, [
             Finding(REFUSED, "cure_pct", text, less_curing_salt(request, salt_pct / own_pct))
         ]
@@ -336,6 +337,16 @@ def _saturation(request: DoseRequest, nacl_pct: float, water_pct: float) -> list
             return [Finding(REFUSED, "pump_pct", text, (("pump_pct", float(pump)),))]
     fix = (("salt_pct", cut((request.salt_pct or 0.0) * 0.9 * SATURATED_BRINE_PCT / strength_pct)),)
     return [Finding(REFUSED, "salt_pct", text, fix)]
+
+
+def _slow_to_dissolve(nacl_pct: float, water_pct: float) -> list[Finding]:
+    """In an equilibrium brine the meat takes the salt up, so this is no refusal."""
+    if brine_strength_pct(nacl_pct, water_pct) <= SATURATED_BRINE_PCT:
+        return []
+    text = (
+        "So little water does not dissolve all that salt at first; turn and stir it, or add water."
+    )
+    return [Finding(CAUTION, "water_g", text)]
 
 
 def _no_water_left(request: DoseRequest) -> Finding:

@@ -207,7 +207,7 @@ def _check_pack(request: DoseRequest) -> None:
         raise Refused("A pack needs its weight and the weight of meat it is for.")
     _number("pack weight", request.pack_g, 0.1, 50_000, "g")
     _number("meat the pack is for", request.pack_for_g, 1, MAX_GREEN_G, "g")
-    _number("number of packs", request.packs, 0.001, 1000, "")
+    _number("number of packs", request.packs, 1e-9, 1000, "")
     if request.wants_nitrite_or_nitrate:
         raise Refused("A pack is dosed by the meat it is for; leave out the curing salt's amount.")
 
