@@ -471,6 +471,8 @@ def scale_findings(request: DoseRequest, item: Ingredient, error_pct: float) -> 
     if item.weigh_g <= 0:
         fix: Fix = (("scale_division_g", finer),) if finer else _no_curing_salt(request)
         text = f"{start} cannot be weighed at all: use {better}a pre-mix."
+        if item.kind == "pack":
+            return [Finding(CAUTION, "scale_division_g", text)]
         return [Finding(REFUSED, "scale_division_g", text, fix)]
     if error_pct > COARSE_ERROR_PCT + 1e-9:
         text = f"{start} is ±{plain(error_pct, 2)} %: use {better}a pre-mix."

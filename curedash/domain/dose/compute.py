@@ -160,7 +160,7 @@ def _assess(request: DoseRequest) -> Dose:
     contents = contents_of(request, [(item.kind, item.weigh_g) for item in items])
     cure = next((item for item in items if item.kind in CURE_KINDS and item.exact_g > 0), None)
     error_pct = None
-    findings = [*plan.findings, *type_findings(request)]
+    findings = [*type_findings(request), *plan.findings]
     findings += limit_findings(request, exact, contents)
     findings += salt_findings(request, exact)
     if request.method == "salt-box":
