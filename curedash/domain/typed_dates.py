@@ -147,11 +147,11 @@ def _understood(typed: str, now: datetime, zone: tzinfo, ahead: bool) -> datetim
     if iso is not None:
         return iso
     words = typed.casefold().replace(",", " ").split()
-    at = _time_of_day(words[-1])
+    at = _time_of_day(words[-1]) if words else None
     if at is not None:
-        words = words[:-1]
-    if words and words[-1] == "at":
-        words = words[:-1]
+        words = words[:-2] if words[-2:-1] == ["at"] else words[:-1]
+    elif not words:
+        raise ValueError("only punctuation")
     today = now.astimezone(zone).date()
     counted = _counted(words, now, today, ahead)
     if isinstance(counted, datetime):
