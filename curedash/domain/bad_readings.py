@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from curedash.domain.facts.air import (
     FLAT_H,
     FLAT_READINGS,
+    NO_AIR_BELOW_RH_PCT,
     NOT_CONNECTED_C,
     POWER_ON_C,
     SENSOR_RANGE_C,
@@ -50,7 +51,7 @@ def bad_reason(temp_c: float | None, rh_pct: float | None) -> str | None:
         return "out-of-range"
     if rh_pct is not None and not 0 <= rh_pct <= 100:
         return "out-of-range"
-    return "zero-humidity" if rh_pct == 0 else None
+    return "zero-humidity" if rh_pct is not None and rh_pct < NO_AIR_BELOW_RH_PCT else None
 
 
 def stuck_reason(points: Sequence[AirPoint]) -> str | None:

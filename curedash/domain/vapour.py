@@ -44,7 +44,7 @@ def dew_point_c(temp_c: float, rh_pct: float) -> float:
     Parameters
     ----------
     temp_c : air temperature [°C], −40 to 50
-    rh_pct : relative humidity over water [%], above 0 to 100; outside raises ``Refused``
+    rh_pct : relative humidity over water [%], 0.1 to 100; outside raises ``Refused``
 
     Returns
     -------
@@ -60,8 +60,8 @@ def dew_point_c(temp_c: float, rh_pct: float) -> float:
     7.7
     """
     _in_range(temp_c)
-    if not 0 < rh_pct <= 100:
-        raise Refused("A dew point needs a humidity above 0 and up to 100 %.")
+    if not 0.1 <= rh_pct <= 100:
+        raise Refused("A dew point needs a humidity from 0.1 to 100 %.")
     exponent = math.log(rh_pct / 100) + MAGNUS_A * temp_c / (MAGNUS_B + temp_c)
     return MAGNUS_B * exponent / (MAGNUS_A - exponent)
 

@@ -29,6 +29,7 @@ POWER_ON_SOURCE = (
 NOT_CONNECTED_C = -127.0
 NOT_CONNECTED_SOURCE = "value reported by common one-wire libraries when nothing answers (memory)"
 SENSOR_RANGE_C = (-40.0, 80.0)  # design value: what small digital sensors can measure
+NO_AIR_BELOW_RH_PCT = 1.0  # design value: drier than any room; also a share typed as 0.78
 FLAT_READINGS, FLAT_H = 24, 12.0  # design values: the same pair again and again
 STUCK_AT_END_READINGS, STUCK_AT_END_H = 6, 6.0  # design values: exactly 0 or 100 %
 
