@@ -1,7 +1,6 @@
 """What every command is given: where the file is, what time it is, where output goes."""
 
 import os
-import sqlite3
 import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -9,7 +8,13 @@ from typing import Any
 
 from curedash.domain.errors import UsageError
 from curedash.domain.times import utc_text
+from curedash.store.open import Connection, open_db
 from curedash.store.work import By
+
+
+#: Opens the full-screen front on a file with a clock; the exit code. Handed in from above, since
+#: the two fronts never import each other.
+Dashboard = Callable[[str, Callable[[], datetime]], int]
 
 
 class Globals:
@@ -32,13 +37,14 @@ class Globals:
 class Context:
     """One run of one command."""
 
-    def __init__(self, chosen: Globals) -> None:
+    def __init__(self, chosen: Globals, dashboard: Dashboard) -> None:
+        self.open_dashboard = dashboard
         self.db_path = chosen.db or os.environ.get("CUREDASH_DB") or default_db_path()
         self._now_text = chosen.now or os.environ.get("CUREDASH_NOW")
         self._frozen: datetime | None = None
         if self._now_text:
             self._frozen = _frozen_now(self._now_text)
-        self._conn: sqlite3.Connection | None = None
+        self._conn: Connection | None = None
 
     @property
     def clock(self) -> Callable[[], datetime]:
@@ -50,10 +56,8 @@ class Context:
         """The present moment (aware)."""
         return self._frozen if self._frozen is not None else datetime.now(UTC)
 
-    def open(self, *, create: bool = False) -> sqlite3.Connection:
+    def open(self, *, create: bool = False) -> Connection:
         """The household's file; NotFound if it is missing and must not be made."""
-        from curedash.store.open import open_db
-
         if self._conn is None:
             self._conn = open_db(self.db_path, create=create)
         return self._conn

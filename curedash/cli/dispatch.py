@@ -3,7 +3,7 @@
 import sys
 from collections.abc import Callable
 
-from curedash.cli.context import Context, Globals
+from curedash.cli.context import Context, Dashboard, Globals
 from curedash.domain.errors import (
     CuredashError,
     Doubtful,
@@ -33,8 +33,11 @@ VERBS: dict[str, tuple[str, str]] = {
 }
 
 
-def dispatch(argv: list[str]) -> int:
-    """Run one command line and map what goes wrong to one sentence and an exit code."""
+def dispatch(argv: list[str], dashboard: Dashboard) -> int:
+    """Run one command line and map what goes wrong to one sentence and an exit code.
+
+    ``dashboard`` opens the full-screen front when no command is given.
+    """
     try:
         words, chosen = split_globals(argv)
         if chosen.version:
@@ -43,11 +46,12 @@ def dispatch(argv: list[str]) -> int:
             print(f"curedash {__version__}")
             return OK
         if not words and not chosen.help:
-            return _open_dashboard(Context(chosen))
+            context = Context(chosen, dashboard)
+            return dashboard(context.db_path, context.clock)
         if not words or words[0] in ("help", "-h", "--help"):
             print(help_text())
             return OK
-        return _command(words[0])(words[1:], Context(chosen))
+        return _command(words[0])(words[1:], Context(chosen, dashboard))
     except CuredashError as trouble:
         print(trouble, file=sys.stderr)
         return exit_code(trouble)
@@ -131,12 +135,6 @@ def help_text() -> str:
         "70 a bug, 74 file cannot be read or written; check: 1 today, 2 act.",
     ]
     return "\n".join(lines)
-
-
-def _open_dashboard(context: Context) -> int:
-    from curedash.tui.app import run
-
-    return run(context.db_path, context.clock)
 
 
 def _unexpected(bug: Exception) -> int:

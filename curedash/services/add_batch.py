@@ -1,6 +1,5 @@
 """A new batch: doses and days for every piece, kept with its sheets in one change."""
 
-import json
 import sqlite3
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
@@ -13,6 +12,7 @@ from curedash.domain.records import Batch, LotState
 from curedash.domain.styles import Style
 from curedash.domain.times import utc_text
 from curedash.services import household, places
+from curedash.services.recipe import recipe_json
 from curedash.store import batches, lots, rack
 from curedash.store.work import By, Work, change
 
@@ -138,11 +138,6 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     kept = batches.one(conn, batch_id)
     assert kept is not None  # inserted above
     return AddedBatch(kept, tuple(rack.lots_of_batch(conn, batch_id)), planned, tuple(messages))
-
-
-def recipe_json(request: DoseRequest) -> str:
-    """The request a batch's doses came from, as kept with it."""
-    return json.dumps(asdict(request), ensure_ascii=False)
 
 
 def _plan(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> PlannedLot:

@@ -8,6 +8,11 @@ from curedash.domain.records import Change, DoseLine, Event, StageEntry
 from curedash.store.work import Work
 
 
+_DOSE_LINE = (
+    "SELECT id, lot_id, seq, name, kind, exact_g, planned_g, weighed_g, ticked_at FROM dose_line "
+)
+
+
 def add(work: Work, **values: Any) -> int:
     """A new lot; its id."""
     return work.insert("lot", **values)
@@ -67,13 +72,15 @@ def tick(work: Work, line_id: int, weighed_g: float | None, ticked_at: str | Non
     work.update("dose_line", line_id, weighed_g=weighed_g, ticked_at=ticked_at)
 
 
+def dose_line(conn: sqlite3.Connection, line_id: int) -> DoseLine | None:
+    """One line of a dose sheet."""
+    row = conn.execute(_DOSE_LINE + "WHERE id = ?", (line_id,)).fetchone()
+    return None if row is None else DoseLine(*row)
+
+
 def dose_lines(conn: sqlite3.Connection, lot_id: int) -> list[DoseLine]:
     """The dose sheet of one lot."""
-    rows = conn.execute(
-        "SELECT id, lot_id, seq, name, kind, exact_g, planned_g, weighed_g, ticked_at"
-        " FROM dose_line WHERE lot_id = ? ORDER BY seq",
-        (lot_id,),
-    )
+    rows = conn.execute(_DOSE_LINE + "WHERE lot_id = ? ORDER BY seq", (lot_id,))
     return [DoseLine(*row) for row in rows]
 
 

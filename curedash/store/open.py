@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 
 from curedash.domain.errors import Busy, FileTrouble, NotFound
 
+Connection = sqlite3.Connection
 SCHEMA_VERSION = 1
 SHELL_TIMEOUT_S = 5.0
 SCREEN_TIMEOUT_S = 0.2
