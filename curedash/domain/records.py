@@ -36,6 +36,15 @@ class CurvePoint:
 
 
 @dataclass(frozen=True, slots=True)
+class Look:
+    """Something seen on a lot that may ask for a person later, in words."""
+
+    kind: str  # alarm | mould | decision | target | bag | sibling
+    at: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class StoredForecast:
     """The last computed pull window of a lot, in days since hanging."""
 
@@ -114,6 +123,7 @@ class LotState:
     curve_count: int
     forecast: StoredForecast | None
     green_factor: float = 1.0
+    looks: tuple[Look, ...] = ()  # newest first, at most 6
 
     @property
     def base_g(self) -> float | None:
@@ -244,3 +254,54 @@ class StoredNeed:
     snoozed_until: str | None
     reason: str | None
     told_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Rebase:
+    """Base or tare followed something that was not drying; weights as the scale showed them."""
+
+    id: int
+    lot_id: int
+    at: str
+    kind: str  # removed | tare | divided | start
+    before_g: float
+    after_g: float
+    factor: float  # what the base was multiplied by
+    tare_before_g: float
+    tare_after_g: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """How a lot ended, and what was thought of it."""
+
+    lot_id: int
+    at: str
+    final_g: float
+    base: str
+    loss_pct: float | None
+    days: int | None  # calendar days since salting
+    drying_days: int | None
+    yield_pct: float | None  # of green weight
+    cost_in: float | None
+    cost_per_kg: float | None
+    currency: str | None
+    cut_face: str | None
+    liked: int | None  # 1–5
+    liked_at_pct: float | None
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """One bag or parcel; packs mixed of several lots share ``mixed_with``."""
+
+    id: int
+    lot_id: int
+    at: str
+    weight_g: float
+    keep_until: str | None
+    given_to: str | None
+    note: str | None
+    mixed_with: int | None

@@ -28,7 +28,7 @@ def add_source(work: Work, **values: Any) -> int:
 
 def codes(conn: sqlite3.Connection) -> set[str]:
     """Every batch code in use, taken-back ones from the log excluded."""
-    return {row[0] for row in conn.execute("SELECT code FROM batch")}
+    return {row[0] for row in conn.execute("SELECT code FROM batch WHERE voided_at IS NULL")}
 
 
 def one(conn: sqlite3.Connection, batch_id: int) -> Batch | None:
@@ -39,15 +39,22 @@ def one(conn: sqlite3.Connection, batch_id: int) -> Batch | None:
 
 def by_code(conn: sqlite3.Connection, code: str) -> Batch | None:
     """The batch with this code."""
-    row = conn.execute(f"SELECT {_COLUMNS} FROM batch WHERE code = ?", (code,)).fetchone()
+    row = conn.execute(
+        f"SELECT {_COLUMNS} FROM batch WHERE code = ? AND voided_at IS NULL", (code,)
+    ).fetchone()
     return None if row is None else Batch(*row)
 
 
 def all_batches(conn: sqlite3.Connection) -> list[Batch]:
     """Every batch, newest first."""
-    return [Batch(*row) for row in conn.execute(f"SELECT {_COLUMNS} FROM batch ORDER BY id DESC")]
+    rows = conn.execute(f"SELECT {_COLUMNS} FROM batch WHERE voided_at IS NULL ORDER BY id DESC")
+    return [Batch(*row) for row in rows]
 
 
 def next_position(conn: sqlite3.Connection) -> float:
     """The place in the hanging order behind every other lot."""
-    return float(conn.execute("SELECT ifnull(max(position), 0) + 1 FROM lot").fetchone()[0])
+    return float(
+        conn.execute(
+            "SELECT ifnull(max(position), 0) + 1 FROM lot WHERE voided_at IS NULL"
+        ).fetchone()[0]
+    )

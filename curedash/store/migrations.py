@@ -23,13 +23,15 @@ CREATE TABLE scale (
 
 CREATE TABLE place (
     id INTEGER PRIMARY KEY,
-    name TEXT NOT NULL UNIQUE COLLATE NOCASE CHECK (length(trim(name)) > 0),
+    name TEXT NOT NULL COLLATE NOCASE CHECK (length(trim(name)) > 0),
     temp_lo_c REAL, temp_hi_c REAL, rh_lo_pct REAL, rh_hi_pct REAL,
     watch TEXT NOT NULL DEFAULT 'sensor' CHECK (watch IN ('sensor', 'hand-log', 'not-watched')),
     zone TEXT, position INTEGER NOT NULL DEFAULT 0, created_at TEXT NOT NULL,
+    voided_at TEXT,
     CHECK (temp_lo_c IS NULL OR temp_hi_c IS NULL OR temp_lo_c <= temp_hi_c),
     CHECK (rh_lo_pct IS NULL OR rh_hi_pct IS NULL OR rh_lo_pct <= rh_hi_pct)
 ) STRICT;
+CREATE UNIQUE INDEX place_name ON place (name) WHERE voided_at IS NULL;
 
 CREATE TABLE sensor (
     id INTEGER PRIMARY KEY, place_id INTEGER NOT NULL REFERENCES place (id),
@@ -65,23 +67,26 @@ CREATE TABLE curing_salt (
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE batch (
-    id INTEGER PRIMARY KEY, code TEXT NOT NULL UNIQUE, name TEXT NOT NULL,
+    id INTEGER PRIMARY KEY, code TEXT NOT NULL, name TEXT NOT NULL,
     species TEXT NOT NULL, style TEXT NOT NULL, method TEXT NOT NULL,
     product_class TEXT NOT NULL, rule_set TEXT NOT NULL, salted_at TEXT,
-    recipe TEXT NOT NULL CHECK (json_valid(recipe)), note TEXT, created_at TEXT NOT NULL
+    recipe TEXT NOT NULL CHECK (json_valid(recipe)), note TEXT, created_at TEXT NOT NULL,
+    cut TEXT, voided_at TEXT
 ) STRICT;
+CREATE UNIQUE INDEX batch_code ON batch (code) WHERE voided_at IS NULL;
 
 CREATE TABLE source (
     id INTEGER PRIMARY KEY, batch_id INTEGER NOT NULL REFERENCES batch (id),
     name TEXT NOT NULL, shop TEXT, pack_date TEXT, price REAL CHECK (price >= 0), currency TEXT,
     bought_g REAL CHECK (bought_g > 0),
-    condition TEXT NOT NULL DEFAULT 'fresh' CHECK (condition IN ('fresh', 'frozen', 'wild'))
+    condition TEXT NOT NULL DEFAULT 'fresh' CHECK (condition IN ('fresh', 'frozen', 'wild')),
+    voided_at TEXT
 ) STRICT;
 
 CREATE TABLE lot (
     id INTEGER PRIMARY KEY, batch_id INTEGER NOT NULL REFERENCES batch (id),
     parent_id INTEGER REFERENCES lot (id), source_id INTEGER REFERENCES source (id),
-    code TEXT NOT NULL UNIQUE COLLATE NOCASE, piece TEXT NOT NULL DEFAULT '',
+    code TEXT NOT NULL COLLATE NOCASE, piece TEXT NOT NULL DEFAULT '',
     style TEXT NOT NULL, style_name TEXT NOT NULL,
     stage TEXT NOT NULL CHECK (stage IN ('raw', 'in-cure', 'salt-rest', 'ferment', 'drying',
         'equalising', 'keeping', 'closed', 'on-hold', 'discarded')),
@@ -105,8 +110,10 @@ CREATE TABLE lot (
     by_date INTEGER NOT NULL DEFAULT 0, ferments INTEGER NOT NULL DEFAULT 0,
     has_rest INTEGER NOT NULL DEFAULT 0,
     total_salt_pct REAL, nitrite_mg_per_kg REAL, nitrate_mg_per_kg REAL, dose_verdict TEXT,
-    dose_notes TEXT, created_at TEXT NOT NULL
+    dose_notes TEXT, created_at TEXT NOT NULL,
+    cost_share REAL NOT NULL DEFAULT 1 CHECK (cost_share > 0), voided_at TEXT
 ) STRICT;
+CREATE UNIQUE INDEX lot_code ON lot (code) WHERE voided_at IS NULL;
 CREATE INDEX lot_by_batch ON lot (batch_id);
 
 CREATE TABLE weigh_in (
@@ -149,18 +156,21 @@ CREATE TABLE event (
 ) STRICT;
 CREATE INDEX event_by_lot ON event (lot_id, at);
 CREATE INDEX event_by_place ON event (place_id, at);
+CREATE INDEX event_looked ON event (lot_id, at DESC, id DESC, kind, text)
+    WHERE voided_at IS NULL AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling');
 
 CREATE TABLE finish (
     lot_id INTEGER PRIMARY KEY REFERENCES lot (id), at TEXT NOT NULL,
     final_g REAL NOT NULL CHECK (final_g > 0), loss_pct REAL, days INTEGER, yield_pct REAL,
     cost_per_kg REAL, cut_face TEXT, liked INTEGER CHECK (liked BETWEEN 1 AND 5),
-    liked_at_pct REAL, note TEXT
+    liked_at_pct REAL, note TEXT, base TEXT NOT NULL DEFAULT 'hang', drying_days INTEGER,
+    cost_in REAL, currency TEXT
 ) STRICT;
 
 CREATE TABLE pack (
     id INTEGER PRIMARY KEY, lot_id INTEGER NOT NULL REFERENCES lot (id), at TEXT NOT NULL,
     weight_g REAL NOT NULL CHECK (weight_g > 0), keep_until TEXT, given_to TEXT, note TEXT,
-    voided_at TEXT
+    mixed_with INTEGER REFERENCES pack (id), voided_at TEXT
 ) STRICT;
 CREATE INDEX pack_by_lot ON pack (lot_id);
 

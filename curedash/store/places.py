@@ -22,13 +22,17 @@ def update(work: Work, place_id: int, **values: Any) -> None:
 
 def all_places(conn: sqlite3.Connection) -> list[Place]:
     """Every place in the order they were made."""
-    rows = conn.execute(f"SELECT {_COLUMNS} FROM place ORDER BY position, id")
+    rows = conn.execute(
+        f"SELECT {_COLUMNS} FROM place WHERE voided_at IS NULL ORDER BY position, id"
+    )
     return [Place(*row) for row in rows]
 
 
 def by_name(conn: sqlite3.Connection, name: str) -> Place | None:
     """The place with this name, whatever its case."""
-    row = conn.execute(f"SELECT {_COLUMNS} FROM place WHERE name = ?", (name.strip(),)).fetchone()
+    row = conn.execute(
+        f"SELECT {_COLUMNS} FROM place WHERE name = ? AND voided_at IS NULL", (name.strip(),)
+    ).fetchone()
     return None if row is None else Place(*row)
 
 

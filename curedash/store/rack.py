@@ -3,7 +3,7 @@
 import sqlite3
 from typing import Any
 
-from curedash.domain.records import CurvePoint, LotState, StoredForecast
+from curedash.domain.records import CurvePoint, Look, LotState, StoredForecast
 
 CURVE_POINTS = 16
 
@@ -27,20 +27,26 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
   (SELECT count(*) FROM weigh_in w
      WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1),
   forecast.weigh_in_id, forecast.as_of, forecast.model, forecast.median_day, forecast.lo_day,
-  forecast.hi_day, forecast.p_levels_off, forecast.method, lot.green_factor
+  forecast.hi_day, forecast.p_levels_off, forecast.method, lot.green_factor,
+  (SELECT group_concat(e.kind || ' ' || e.at || ' ' || e.words, char(10)) FROM (
+     SELECT kind, at, replace(text, char(10), ' ') AS words FROM event
+     WHERE lot_id = lot.id AND voided_at IS NULL
+     AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling')
+     ORDER BY at DESC, id DESC LIMIT 6) e)
 FROM lot JOIN batch ON batch.id = lot.batch_id
 LEFT JOIN place ON place.id = lot.place_id
 LEFT JOIN forecast ON forecast.lot_id = lot.id
 LEFT JOIN weigh_in last ON last.id = (
   SELECT w.id FROM weigh_in w WHERE w.lot_id = lot.id AND w.voided_at IS NULL
   ORDER BY w.at DESC, w.id DESC LIMIT 1)
+WHERE lot.voided_at IS NULL
 """
 
 
 def open_lots(conn: sqlite3.Connection) -> list[LotState]:
     """Every lot that is neither closed nor discarded, in hanging order."""
-    where = "WHERE lot.stage NOT IN ('closed', 'discarded') ORDER BY lot.position, lot.id"
-    return [_lot_state(row) for row in conn.execute(_SELECT + where)]
+    more = "AND lot.stage NOT IN ('closed', 'discarded') ORDER BY lot.position, lot.id"
+    return [_lot_state(row) for row in conn.execute(_SELECT + more)]
 
 
 def all_lots(conn: sqlite3.Connection) -> list[LotState]:
@@ -50,19 +56,19 @@ def all_lots(conn: sqlite3.Connection) -> list[LotState]:
 
 def one_lot(conn: sqlite3.Connection, lot_id: int) -> LotState | None:
     """The lot with this id."""
-    row = conn.execute(_SELECT + "WHERE lot.id = ?", (lot_id,)).fetchone()
+    row = conn.execute(_SELECT + "AND lot.id = ?", (lot_id,)).fetchone()
     return None if row is None else _lot_state(row)
 
 
 def lot_by_code(conn: sqlite3.Connection, code: str) -> LotState | None:
     """The lot with this code, upper or lower case."""
-    row = conn.execute(_SELECT + "WHERE lot.code = ?", (code.strip(),)).fetchone()
+    row = conn.execute(_SELECT + "AND lot.code = ?", (code.strip(),)).fetchone()
     return None if row is None else _lot_state(row)
 
 
 def lots_of_batch(conn: sqlite3.Connection, batch_id: int) -> list[LotState]:
     """The lots of one batch, closed ones too."""
-    rows = conn.execute(_SELECT + "WHERE lot.batch_id = ? ORDER BY lot.id", (batch_id,))
+    rows = conn.execute(_SELECT + "AND lot.batch_id = ? ORDER BY lot.id", (batch_id,))
     return [_lot_state(row) for row in rows]
 
 
@@ -73,9 +79,18 @@ def _curve(text: str | None) -> tuple[CurvePoint, ...]:
     return tuple(CurvePoint(at, float(net), float(factor)) for at, net, factor in parts)
 
 
+def _looks(text: str | None) -> tuple[Look, ...]:
+    if not text:
+        return ()
+    parts = (line.split(" ", 2) for line in text.split("\n"))
+    return tuple(Look(kind, at, words) for kind, at, words in parts)
+
+
 _NAMES = LotState.__slots__
 _FLAGS = [_NAMES.index(n) for n in ("in_bag", "salt_box", "by_date", "ferments", "has_rest")]
 _CURVE = _NAMES.index("curve")
+_LOOKS = _NAMES.index("looks") - len(_NAMES)
+_AFTER_FORECAST = _NAMES.index("forecast") + 1 - len(_NAMES)
 
 
 def _lot_state(row: tuple[Any, ...]) -> LotState:
@@ -83,8 +98,9 @@ def _lot_state(row: tuple[Any, ...]) -> LotState:
     fields = list(row)
     for flag in _FLAGS:
         fields[flag] = bool(fields[flag])
-    stored = fields[_CURVE + 2 : -1]
+    stored = fields[_CURVE + 2 : _AFTER_FORECAST]
     forecast = None if stored[1] is None else StoredForecast(fields[0], *stored)
     fields[_CURVE] = _curve(fields[_CURVE])
-    fields[_CURVE + 2 : -1] = [forecast]
+    fields[_LOOKS] = _looks(fields[_LOOKS])
+    fields[_CURVE + 2 : _AFTER_FORECAST] = [forecast]
     return LotState(*fields)

@@ -14,7 +14,20 @@ from typing import Any
 from curedash.store.open import say
 
 #: Rows of these tables are taken back by voiding, never by deleting.
-VOIDED = frozenset({"weigh_in", "stage_entry", "rebase", "event", "pack", "away"})
+VOIDED = frozenset(
+    {
+        "batch",
+        "source",
+        "lot",
+        "place",
+        "weigh_in",
+        "stage_entry",
+        "rebase",
+        "event",
+        "pack",
+        "away",
+    }
+)
 KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"}
 
 Row = dict[str, Any]

@@ -90,8 +90,9 @@ def test_weigh_ins_cannot_be_deleted_or_overwritten_and_the_log_only_grows(
     conn: sqlite3.Connection,
 ) -> None:
     conn.execute(
-        "INSERT INTO batch VALUES (1,'A','x','pork','s','equilibrium','dry-cured','us',NULL,"
-        "'{}',NULL,'2026-01-01T00:00:00Z')"
+        "INSERT INTO batch (id, code, name, species, style, method, product_class, rule_set,"
+        " recipe, created_at) VALUES (1,'A','x','pork','s','equilibrium','dry-cured','us','{}',"
+        "'2026-01-01T00:00:00Z')"
     )
     conn.execute(
         "INSERT INTO lot (batch_id, code, style, style_name, stage, stage_at, green_g,"
