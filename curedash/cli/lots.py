@@ -21,6 +21,6 @@ def run(argv: list[str], context: Context) -> int:
         return 0
     from curedash.present.lines import rack_lines
 
-    for line in rack_lines(found, context.now):
+    for line in rack_lines(found, chosen.base):
         context.out(line)
     return 0

@@ -3,7 +3,9 @@
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.needs import Need
 from curedash.domain.records import LotState, Place
-from curedash.present.words import stage, weight
+from curedash.present.rack import heads_line, layout_for, row_line
+from curedash.present.words import stage, text_of, weight
+from curedash.services.rack import Rack
 from curedash.services.weigh import Weighed
 
 
@@ -67,3 +69,12 @@ def moved_line(lot: LotState) -> str:
         worn = f" with {lot.tare_what}" if lot.tare_what else ""
         parts.append(f"pull at {low}–{high} g on the scale{worn}")
     return ", ".join(parts)
+
+
+def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
+    """The Rack as the shell prints it: heads, then a line a lot."""
+    if not rack.rows:
+        return ["No open lots; 'curedash batch add' starts one."]
+    layout = layout_for(width)
+    lines = [heads_line(layout), *(text_of(row_line(r, layout, rack.zone)) for r in rack.rows)]
+    return [f"loss of {base} weight", *(line.rstrip() for line in lines)]

@@ -1,0 +1,88 @@
+"""``curedash batch add``: a new batch from flags or a TOML file."""
+
+from typing import Any
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import FileTrouble, NotFound, UsageError
+
+#: TOML key → flag; a list repeats the flag, true gives it alone.
+_EXAMPLE = "curedash batch add --name 'Beef eye' --green '1134 g' --salt 2.75 --salted-on today"
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Add a batch with its doses; nothing is kept if one of them is refused."""
+    if not argv or argv[0] != "add":
+        raise UsageError(f"Say for example: {_EXAMPLE}.")
+    words = argv[1:]
+    if words and not words[0].startswith("-"):
+        words = _words_from_toml(words[0]) + words[1:]
+    chosen = _parser().parse_args(words)
+    from curedash.cli.batch_flags import spec_from_flags
+    from curedash.services.add_batch import add_batch
+
+    conn = context.open(create=True)
+    spec, messages = spec_from_flags(chosen, conn, context.now)
+    added = add_batch(conn, context.by(), spec)
+    for message in (*messages, *added.messages):
+        context.err(message)
+    if chosen.json:
+        from curedash.present.documents import batch_document
+
+        context.json(batch_document(added))
+        return 0
+    from curedash.present.sheets import batch_sheet
+
+    for line in batch_sheet(added):
+        context.out(line)
+    return 0
+
+
+def _parser() -> Parser:
+    from curedash.cli.dose_flags import add_dose_flags
+
+    parser = Parser("batch add", "Add a batch with its doses, from flags or a TOML file with the"
+                    " same names.", _EXAMPLE)  # fmt: skip
+    add_dose_flags(parser)
+    parser.add_argument("--name", required=True, help="what the batch is called")
+    parser.add_argument("--species", default="", help="beef, pork, duck, venison …")
+    parser.add_argument("--style", default="own", help="a style of the library, or a new one")
+    parser.add_argument("--piece-name", action="append", help="once for all, or once per --green")
+    parser.add_argument("--source", action="append", help="the roast it was cut from")
+    parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
+    parser.add_argument("--place", help="where it goes; an unknown place is made")
+    parser.add_argument(
+        "--salted-on", help="the day it went into cure; without it the lots are raw"
+    )
+    parser.add_argument("--in-bag", action="store_true", help="dries in a vapour-permeable bag")
+    parser.add_argument("--target", help="loss to pull it at, e.g. 35..40%%; else the style's")
+    parser.add_argument("--note", help="a note for next time")
+    return parser
+
+
+def _words_from_toml(path: str) -> list[str]:
+    """The flags a TOML file stands for; its keys are the flags' names."""
+    import tomllib
+
+    try:
+        with open(path, "rb") as file:
+            told = tomllib.load(file)
+    except FileNotFoundError:
+        raise NotFound(f"There is no file {path}.") from None
+    except (OSError, UnicodeDecodeError) as trouble:
+        raise FileTrouble(f"Cannot read {path} ({trouble}).") from None
+    except tomllib.TOMLDecodeError as trouble:
+        raise UsageError(f"{path} is no TOML ({trouble}).") from None
+    words: list[str] = []
+    for key, value in told.items():
+        for item in value if isinstance(value, list) else [value]:
+            words += _flag(path, key.replace("_", "-"), item)
+    return words
+
+
+def _flag(path: str, name: str, value: Any) -> list[str]:
+    if isinstance(value, bool):
+        return [f"--{name}"] if value else []
+    if isinstance(value, dict):
+        raise UsageError(f"{path}: “{name}” is a table; give a value or a list of values.")
+    return [f"--{name}={value}"]
