@@ -48,6 +48,14 @@ def target_net_g(lot: LotState) -> tuple[float, float] | None:
     return base_g * (1 - lot.target_hi_pct / 100), base_g * (1 - lot.target_lo_pct / 100)
 
 
+def net_now_g(lot: LotState) -> float | None:
+    """The newest point of the curve [g net], meat taken off since then followed."""
+    if not lot.curve:
+        return None
+    newest = lot.curve[0]
+    return newest.net_g * lot.base_factor / newest.base_factor
+
+
 def loss_on(base_g: float | None, net_g: float | None) -> float | None:
     """Loss in percent of the base, None when either weight is unknown."""
     if base_g is None or net_g is None:
@@ -77,7 +85,7 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
     base : ``hang`` or ``green``; what loss and rate are shown on (the target stays in grams)
     """
     shown, base_g = base_of(lot, base)
-    net_g = lot.curve[0].net_g if lot.curve else None
+    net_g = net_now_g(lot)
     target = target_net_g(lot)
     since = lot.hang_at if lot.stage == "drying" and lot.hang_at else lot.stage_at
     window, median, note = _window(lot, zone)

@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, tzinfo
 
-from curedash.domain.lot_figures import Figures, figures, loss_on, target_net_g
+from curedash.domain.looks import GOES_ON
+from curedash.domain.lot_figures import Figures, figures, loss_on, net_now_g, target_net_g
 from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, days_between, moment, utc_text
 
@@ -42,6 +43,7 @@ class NeedRules:
     levelling_pct_per_day: float = 0.1
     levelling_apart_days: float = 5.0
     ph_wait_hours: float = 48.0
+    mould_again_days: float = 2.0
     clock_back_minutes: float = 10.0
 
 
@@ -199,7 +201,7 @@ def at_target(view: LotView) -> Need | None:
     base = view.figures.base_g if lot.target_base == view.figures.base else None
     if base is None:
         base = lot.green_g * lot.green_factor if lot.target_base == "green" else lot.base_g
-    loss = loss_on(base, lot.curve[0].net_g)
+    loss = loss_on(base, net_now_g(lot))
     target = target_net_g(lot)
     if loss is None or target is None or loss < lot.target_lo_pct - 1e-9:
         return None
@@ -219,10 +221,16 @@ def at_target(view: LotView) -> Need | None:
             f"target reached on day {age:.0f}, the style wants {lot.min_age_days:.0f} d",
             "equalise it, slow the drying, or keep it longer",
         )  # fmt: skip
+    felt = next((look for look in lot.looks if look.kind == "target"), None)
+    if felt is None or felt.at < lot.curve[0].at:
+        action = "feel rim and firmness, smell; pull, equalise or go on"
+    elif felt.text.endswith(GOES_ON):
+        return None  # answered; asked again after the next weigh-in
+    else:
+        action = f"you found {felt.text}: pull, equalise or go on"
     return view.need(
         "today", "target-reached",
-        f"{loss:.1f} % lost of {lot.target_base}: target reached",
-        "feel rim and firmness, smell; pull, equalise or go on",
+        f"{loss:.1f} % lost of {lot.target_base}: target reached", action,
     )  # fmt: skip
 
 
@@ -241,29 +249,82 @@ def levelling(view: LotView) -> Need | None:
         p for p in lot.curve[1:]
         if days_between(p.at, newest.at) >= view.rules.levelling_apart_days
     ]  # fmt: skip
-    target = target_net_g(lot)
-    if not earlier or target is None or newest.net_g <= target[1]:
+    target, net_g = target_net_g(lot), net_now_g(lot)
+    if not earlier or target is None or net_g is None or net_g <= target[1]:
         return None
     days = days_between(earlier[0].at, newest.at)
     lost = 100 * (earlier[0].net_g / earlier[0].base_factor - newest.net_g / newest.base_factor)
     rate = lost / lot.hang_g / days
     if rate >= view.rules.levelling_pct_per_day:
         return None
-    first = "is the bag in contact all round?" if lot.in_bag else "fat cut, rim, or too humid?"
     return view.need(
         "today", "levelling",
-        f"levelling: {rate:.2f} %/d over {days:.0f} d, {newest.net_g - target[1]:.0f} g short",
-        first,
+        f"levelling: {rate:.2f} %/d over {days:.0f} d, {net_g - target[1]:.0f} g short",
+        _levelling_asks(lot),
     )  # fmt: skip
 
 
+def _levelling_asks(lot: LotState) -> str:
+    """A bagged lot is asked for the contact of its bag first."""
+    usual = "fat cut, rim, or too humid?"
+    if not lot.in_bag:
+        return usual
+    contact = next((look.text for look in lot.looks if look.kind == "bag"), None)
+    if contact is None:
+        return "is the bag in contact all round?"
+    return usual if contact == "good" else f"the bag's contact is {contact}: press or bag it anew"
+
+
+# ── what was seen on it ───────────────────────────────────────────────────────────────────
+
+
+def alarm_logged(view: LotView) -> Need | None:
+    """Slime, black or red growth or a rotten smell was logged and nobody has decided since."""
+    for look in view.lot.looks:
+        if look.kind == "decision":
+            return None
+        if look.kind == "alarm":
+            return view.need(
+                "act", "decision-asked", f"logged on {look.at[:10]}: {look.text}",
+                "look at it again and decide: write down what you do with it",
+            )  # fmt: skip
+    return None
+
+
+def mould_recheck(view: LotView) -> Need | None:
+    """Mould that was logged wants a second look some days later."""
+    newest = next((look for look in view.lot.looks if look.kind in ("mould", "alarm")), None)
+    if newest is None or newest.kind != "mould":
+        return None
+    days = calendar_days(newest.at, view.now, view.zone)
+    if days < view.rules.mould_again_days:
+        return None
+    return view.need(
+        "today", "mould-recheck", f"mould {days} d ago: {newest.text}", "look at it again"
+    )
+
+
+def sibling_opened(view: LotView) -> Need | None:
+    """A lot of the same batch was cut open: told until the next day or the next weigh-in."""
+    lot = view.lot
+    heard = next((look for look in lot.looks if look.kind == "sibling"), None)
+    if heard is None or calendar_days(heard.at, view.now, view.zone) > 1:
+        return None
+    if lot.last_at is not None and lot.last_at > heard.at:
+        return None
+    return view.need("today", "sibling-opened", heard.text, "feel this one too")
+
+
 LOT_CHECKS: tuple[Check, ...] = (
+    alarm_logged,
     dose_not_ticked,
     dose_outside,
     cure_ready,
     salt_box_overdue,
     planned_end,
     at_target,
+    mould_recheck,
+    sibling_opened,
     levelling,
     weigh_in_due,
 )

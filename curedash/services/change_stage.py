@@ -6,14 +6,15 @@ from datetime import datetime, timedelta
 
 from curedash.domain.doubts import WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.equalising import equalising_days
-from curedash.domain.errors import Doubtful, NotFound, Refused
-from curedash.domain.lot_figures import loss_on
+from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.looks import thickness_now_mm
+from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.records import LotState, Place
 from curedash.domain.stages import can_move, next_stage, notes_needed, weights_asked, word
 from curedash.domain.times import days_between, moment, utc_text
 from curedash.domain.weights import net_from_gross
-from curedash.services import places
-from curedash.store import lots, rack, weigh_ins
+from curedash.services import find, places
+from curedash.store import lots, weigh_ins
 from curedash.store.work import By, Work, change
 
 LEAK_PCT = 1.0  # a sealed bag that lost more than this leaked (2.5 of the rules; design value)
@@ -61,27 +62,36 @@ def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> M
     Refused: a move that cannot be, a missing hang weight; Doubtful: a question (a note, or
     ``keep_doubtful``, answers it); nothing is stored then
     """
-    lot = rack.one_lot(conn, lot_id)
-    if lot is None:
-        raise NotFound("That lot is gone; nothing was stored.")
-    place = None if move.place is None else places.require_place(conn, move.place)
+    lot = find.lot_with_id(conn, lot_id)
+    what = f"{lot.code} {word(move.stage)}"
+    with change(conn, by, "stage", subject=what, at=utc_text(move.at)) as work:
+        messages = apply_move(work, find.lot_with_id(conn, lot_id), move)
+    return Moved(find.lot_with_id(conn, lot_id), messages)
+
+
+def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
+    """Move a lot inside a running change; what there is to say about it.
+
+    Raises
+    ------
+    as :func:`change_stage`
+    """
+    place = None if move.place is None else places.require_place(work.conn, move.place)
     _require_possible(lot, move)
     asked = what_is_asked(lot, move.stage)
-    messages = _questions(conn, lot, move, place, asked)
+    messages = _questions(work.conn, lot, move, place, asked)
     at = utc_text(move.at)
-    with change(conn, by, "stage", subject=f"{lot.code} {word(move.stage)}", at=at) as work:
-        _keep_weight(work, lot, move, asked, messages)
-        lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
-        until = _until(lot, move)
-        lots.update(
-            work, lot.id, stage=move.stage, stage_at=at,
-            stage_until=None if until is None else utc_text(until),
-            place_id=place.id if place else lot.place_id,
-        )  # fmt: skip
-        if until is not None:
-            messages.append(f"planned until {until:%Y-%m-%d}")
-    after = rack.one_lot(conn, lot_id)
-    return Moved(after if after is not None else lot, tuple(messages))
+    _keep_weight(work, lot, move, asked, messages)
+    lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
+    until = _until(lot, move)
+    lots.update(
+        work, lot.id, stage=move.stage, stage_at=at,
+        stage_until=None if until is None else utc_text(until),
+        place_id=place.id if place else lot.place_id,
+    )  # fmt: skip
+    if until is not None:
+        messages.append(f"planned until {until:%Y-%m-%d}")
+    return tuple(messages)
 
 
 def _require_possible(lot: LotState, move: Move) -> None:
@@ -137,7 +147,7 @@ def _weight_doubts(lot: LotState, move: Move) -> list[str]:
     tare_g = lot.tare_g if move.tare_g is None else move.tare_g
     context = WeighInContext(
         stage="drying" if lot.hang_g is not None else "in-cure",
-        last_net_g=lot.curve[0].net_g if lot.curve else None,
+        last_net_g=net_now_g(lot),
         last_at=moment(lot.curve[0].at).timestamp() if lot.curve else None,
         base_g=lot.base_g,
         green_g=lot.green_g * lot.green_factor,
@@ -178,9 +188,9 @@ def _keep_weight(
 
 def _say_leak(lot: LotState, net_g: float, messages: list[str]) -> None:
     """Out of a sealed bag lighter than in: the bag leaked."""
-    if lot.stage not in ("equalising", "on-hold") or not lot.curve:
+    if lot.stage not in ("equalising", "on-hold"):
         return
-    lost = loss_on(lot.curve[0].net_g, net_g)
+    lost = loss_on(net_now_g(lot), net_g)
     if lost is not None and lost > LEAK_PCT:
         messages.append(f"{lost:.1f} % lost in the sealed bag: it leaked")
 
@@ -190,7 +200,9 @@ def _until(lot: LotState, move: Move) -> datetime | None:
     if move.until is not None:
         return move.until
     if move.stage == "equalising" and lot.thickness_mm is not None:
-        return move.at + timedelta(days=equalising_days(lot.thickness_mm, lot.shape).days)
+        lost = loss_on(lot.base_g, net_now_g(lot))
+        today_mm = thickness_now_mm(lot.thickness_mm, lost or 0.0)
+        return move.at + timedelta(days=equalising_days(today_mm, lot.shape).days)
     if move.stage == "salt-rest" and lot.rest_days is not None:
         return move.at + timedelta(days=lot.rest_days)
     return None

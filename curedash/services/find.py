@@ -7,6 +7,19 @@ from curedash.domain.records import LotState
 from curedash.store import rack
 
 
+def lot_with_id(conn: sqlite3.Connection, lot_id: int) -> LotState:
+    """The lot with this id.
+
+    Raises
+    ------
+    NotFound: it was taken back meanwhile
+    """
+    lot = rack.one_lot(conn, lot_id)
+    if lot is None:
+        raise NotFound("That lot is gone; nothing was stored.")
+    return lot
+
+
 def require_lot(conn: sqlite3.Connection, code: str) -> LotState:
     """The lot with this code, whatever its case.
 

@@ -13,7 +13,7 @@ from curedash.domain.doubts import (
     weigh_in_doubts,
 )
 from curedash.domain.errors import Doubtful, NotFound, Refused
-from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, target_net_g
+from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, net_now_g, target_net_g
 from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.units import parse_weight_g
@@ -127,7 +127,7 @@ def preview(
         tare_g=tare_g,
         net_g=net_g,
         at=when,
-        change_g=None if lot.last_net_g is None else net_g - lot.last_net_g,
+        change_g=None if (last_g := _followed(lot)) is None else net_g - last_g,
         days_since=calendar_days(lot.last_at, when, zone) if lot.last_at else None,
         loss_pct=loss_on(base_g, net_g),
         base=base,
@@ -212,6 +212,5 @@ def _context(
 def _followed(lot: LotState) -> float | None:
     """The last weight as it would be now, cuts since then followed [g net]."""
     if lot.curve and lot.last_kind in ("hang", "stage", "inherited"):
-        newest = lot.curve[0]
-        return newest.net_g * lot.base_factor / newest.base_factor
+        return net_now_g(lot)
     return lot.last_net_g

@@ -1,0 +1,52 @@
+"""Reading the append-only log of changes: whose, what still stands, what it touched."""
+
+import sqlite3
+from collections.abc import Iterator
+
+from curedash.domain.records import Change
+
+_LINE = (
+    "SELECT c.id, c.at_utc, c.recorded_at, c.session, c.actor, c.origin, c.verb, c.undoes,"
+    " (SELECT max(u.id) FROM change u WHERE u.undoes = c.id), c.subject, c.before, c.after"
+    " FROM change c "
+)
+
+
+def one(conn: sqlite3.Connection, change_id: int) -> Change | None:
+    """One line of the log."""
+    row = conn.execute(_LINE + "WHERE c.id = ?", (change_id,)).fetchone()
+    return None if row is None else Change(*row)
+
+
+def since(conn: sqlite3.Connection, change_id: int) -> Iterator[Change]:
+    """The lines beyond an id, oldest first."""
+    for row in conn.execute(_LINE + "WHERE c.id > ? ORDER BY c.id", (change_id,)):
+        yield Change(*row)
+
+
+def newest(
+    conn: sqlite3.Connection,
+    *,
+    session: str | None = None,
+    actor: str | None = None,
+    origin: str | None = None,
+    before_id: int | None = None,
+) -> Iterator[Change]:
+    """Lines newest first, of one run, one person or one front if named."""
+    rows = conn.execute(
+        _LINE + "WHERE (?1 IS NULL OR c.session = ?1) AND (?2 IS NULL OR c.actor = ?2)"
+        " AND (?3 IS NULL OR c.origin = ?3) AND (?4 IS NULL OR c.id < ?4) ORDER BY c.id DESC",
+        (session, actor, origin, before_id),
+    )
+    for row in rows:
+        yield Change(*row)
+
+
+def taken_back(conn: sqlite3.Connection) -> set[int]:
+    """Ids of the changes that an undo took back which itself still stands."""
+    gone: set[int] = set()
+    rows = conn.execute("SELECT id, undoes FROM change WHERE undoes IS NOT NULL ORDER BY id DESC")
+    for change_id, undoes in rows:
+        if change_id not in gone:
+            gone.add(undoes)
+    return gone
