@@ -1,0 +1,278 @@
+"""Styles: where a piece is going, found by id, made anew, or read from a person's own table."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from math import isfinite
+
+from curedash.domain.dose.formulas import ingoing_mg_per_kg
+from curedash.domain.dose.request import METHODS
+from curedash.domain.dose.salts import resolve_curing_salt
+from curedash.domain.errors import NotFound, Refused
+from curedash.domain.facts.styles import NEW_STYLE_LOSS_PCT, STYLES
+from curedash.domain.limits import limit_for, nitrite_as_nano2
+
+BASES = ("hang", "green")
+_MAX_ID = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """One style: how it is salted, where it dries, the loss it is pulled at, and its ways."""
+
+    id: str
+    name: str
+    species: str = ""
+    cut: str = ""
+    method: str = "equilibrium"
+    salt_pct: float = 2.75
+    salt_lo_pct: float = 2.25
+    salt_hi_pct: float = 3.5
+    curing_salt: str = "no2"
+    cure_pct: float = 0.25
+    product_classes: tuple[tuple[str, str], ...] = (("us", "dry-cured"),)
+    loss_lo_pct: float = NEW_STYLE_LOSS_PCT[0]
+    loss_hi_pct: float = NEW_STYLE_LOSS_PCT[1]
+    base: str = "hang"
+    min_age_days: int = 0
+    planned_days: int | None = None
+    weigh_every_days: float = 7.0
+    temp_lo_c: float = 10.0
+    temp_hi_c: float = 15.0
+    rh_lo_pct: float = 70.0
+    rh_hi_pct: float = 80.0
+    shape: str = "slab"
+    source: str = "made here"
+    how: str = "memory"
+    disagree: str = ""
+    by_date_only: bool = False
+    two_stage: bool = False
+    fermented: bool = False
+    cook_before_eating: bool = False
+    no_nitrite: bool = False
+    weighed_as_group: bool = False
+    has_rest: bool = False
+
+    @property
+    def flags(self) -> tuple[str, ...]:
+        """The ways of this style as words, in the order of the fields."""
+        return tuple(
+            field.name.replace("_", "-")
+            for field in fields(self)
+            if field.type == "bool" and getattr(self, field.name) and field.name != "has_rest"
+        )
+
+    @property
+    def nitrite_mg_per_kg(self) -> float | None:
+        """The style's own ingoing nitrite as NaNO2 [mg/kg]; None for a style without."""
+        if self.no_nitrite or not self.cure_pct:
+            return None
+        salt = resolve_curing_salt(self.curing_salt)
+        return ingoing_mg_per_kg(self.cure_pct, salt.nitrite_fraction, 100) or None
+
+    def class_for(self, rule_set: str | None) -> str | None:
+        """Give the product class under a rule set, or None where the style names none."""
+        return dict(self.product_classes).get(rule_set or "")
+
+
+def styles() -> tuple[Style, ...]:
+    """Give the library of styles.
+
+    Returns
+    -------
+    the styles, in the order of the library
+
+    Source
+    ------
+    `domain/facts/styles.py`, each with its own source
+
+    Example
+    -------
+    >>> len(styles())
+    19
+    """
+    return tuple(Style(**row._asdict()) for row in STYLES)
+
+
+def style(style_id: str) -> Style:
+    """Find a style of the library by id or by name.
+
+    Parameters
+    ----------
+    style_id : id or name, in any case; an unknown one raises `NotFound`
+
+    Returns
+    -------
+    the style
+
+    Source
+    ------
+    `domain/facts/styles.py`
+
+    Example
+    -------
+    >>> style("bresaola").name, style("Bresaola").loss_lo_pct
+    ('air-dried beef', 35)
+    """
+    wanted = style_id.strip().casefold()
+    for row in STYLES:
+        if wanted in (row.id, row.name.casefold()):
+            return Style(**row._asdict())
+    known = ", ".join(row.id for row in STYLES)
+    raise NotFound(f"There is no style {style_id[:40]!r}; known are {known}.")
+
+
+def new_style(name: str) -> Style:
+    """Make a style nobody has written down yet: 30 to 40 % of the hang weight, nothing else known.
+
+    Parameters
+    ----------
+    name : what the person calls it, one line of at most 60 characters
+
+    Returns
+    -------
+    the style, its id made of the name
+
+    Source
+    ------
+    the usual range for lean whole muscle, from memory
+
+    Example
+    -------
+    >>> new_style("Goose leg").id, new_style("Goose leg").loss_hi_pct
+    ('goose-leg', 40.0)
+    """
+    shown = " ".join(name.split())
+    style_id = "-".join("".join(c if c.isalnum() else " " for c in shown.casefold()).split())
+    if not style_id or len(shown) > _MAX_ID or not shown.isprintable():
+        raise Refused("A style needs a name of 1 to 60 characters with a letter in it.")
+    return Style(style_id, shown, source="made here, range not yet edited")
+
+
+def style_from(values: Mapping[str, object]) -> Style:
+    """Read a style from a person's own table; what is left out keeps its default.
+
+    Parameters
+    ----------
+    values : fields of a style by name; `id` and `name` are needed, `like` names a style to copy
+
+    Returns
+    -------
+    the style; an unknown field, a wrong kind of value or one out of range raises `Refused`
+
+    Source
+    ------
+    the person's own table
+
+    Example
+    -------
+    >>> mine = style_from({"id": "eye", "name": "my eye", "like": "bresaola", "loss_lo_pct": 33})
+    >>> mine.loss_lo_pct, mine.loss_hi_pct, mine.species
+    (33, 40, 'beef')
+    """
+    given = dict(values)
+    like = given.pop("like", None)
+    kinds = {field.name: field.type for field in fields(Style)}
+    for name, value in given.items():
+        if name not in kinds:
+            raise Refused(f"A style has no field {name[:40]!r}; it has {', '.join(kinds)}.")
+        _check_kind(name, str(kinds[name]), value)
+    if isinstance(classes := given.get("product_classes"), Mapping):
+        given["product_classes"] = tuple((str(k), str(v)) for k, v in classes.items())
+    start = style(str(like)) if like is not None else Style("", "")
+    made = replace(start, **given)  # type: ignore[arg-type]
+    check_style(made)
+    return made
+
+
+def check_style(made: Style) -> None:
+    """Refuse a style whose numbers cannot be: the range upside down, a base unknown.
+
+    Parameters
+    ----------
+    made : the style
+
+    Returns
+    -------
+    nothing; `Refused` says what is wrong and what to give
+
+    Source
+    ------
+    the project's own bounds (design values)
+
+    Example
+    -------
+    >>> check_style(style("coppa"))
+    """
+    if not made.id or not made.name:
+        raise Refused("A style needs an id and a name, for example id = 'eye', name = 'my eye'.")
+    if not 0 < made.loss_lo_pct <= made.loss_hi_pct < 80:
+        raise Refused("The loss of a style runs from low to high between 0 and 80 %: 35 to 40.")
+    if made.base not in BASES:
+        raise Refused(f"The base of a style is one of {', '.join(BASES)}.")
+    if made.method not in dict(METHODS):
+        raise Refused(f"The method of a style is one of {', '.join(dict(METHODS))}.")
+    if not made.weigh_every_days > 0 or made.min_age_days < 0:
+        raise Refused("A style is weighed every 1 day or more and its minimum age is 0 or more.")
+    resolve_curing_salt(made.curing_salt)
+
+
+def usual_cure_pct(chosen: Style, rule_set: str | None) -> float:
+    """Give the curing salt a style starts with under a rule set, cut to 0.01 % within its limit.
+
+    Parameters
+    ----------
+    chosen : the style
+    rule_set : id of a rule set, or None for the style's own figure
+
+    Returns
+    -------
+    curing salt [% of meat]; 0 for a style without
+
+    Source
+    ------
+    `domain/facts/styles.py` and the nitrite limits
+
+    Example
+    -------
+    >>> usual_cure_pct(style("bresaola"), "us"), usual_cure_pct(style("bresaola"), "eu")
+    (0.25, 0.19)
+    """
+    own = chosen.nitrite_mg_per_kg
+    product_class = chosen.class_for(rule_set)
+    if own is None or rule_set is None or product_class is None:
+        return chosen.cure_pct if own is not None else 0.0
+    limit = limit_for(rule_set, product_class, "nitrite")
+    if limit is None or not limit.comparable or limit.mg_per_kg is None:
+        return chosen.cure_pct
+    salt = resolve_curing_salt(chosen.curing_salt)
+    if "nitrate" in limit.agent:
+        per_pct = ingoing_mg_per_kg(1, salt.nitrite_fraction + salt.nitrate_salt_fraction, 100)
+        most = limit.mg_per_kg / per_pct
+    else:
+        basis = "NaNO2" if limit.basis == "as salts" else limit.basis
+        per_pct = ingoing_mg_per_kg(1, salt.nitrite_fraction, 100)
+        most = nitrite_as_nano2(limit.mg_per_kg, basis) / per_pct
+    return min(chosen.cure_pct, int(most * 100 + 1e-6) / 100)
+
+
+_KINDS: dict[str, tuple[type, ...]] = {
+    "str": (str,),
+    "float": (int, float),
+    "int": (int,),
+    "int | None": (int, type(None)),
+    "bool": (bool,),
+}
+
+
+def _check_kind(name: str, kind: str, value: object) -> None:
+    if name == "product_classes":
+        if not isinstance(value, (Mapping, tuple)):
+            raise Refused("product_classes is a table of rule set and class: us = 'dry-cured'.")
+        return
+    wanted = _KINDS[kind]
+    wrong = not isinstance(value, wanted) or (isinstance(value, bool) and bool not in wanted)
+    if wrong or (isinstance(value, float) and not isfinite(value)):
+        plain = {"str": "text", "float": "a number", "bool": "true or false"}
+        raise Refused(f"{name} of a style wants {plain.get(kind, 'a whole number')}.")
