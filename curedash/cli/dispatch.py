@@ -26,6 +26,9 @@ VERBS: dict[str, tuple[str, str]] = {
     "check": ("check", "what needs you, one line each; exit 0, 1 today, 2 act"),
     "place": ("place", "add or list places"),
     "air": ("air", "record readings of a place"),
+    "sensor": ("sensor", "sensors: offsets, the salt test"),
+    "watch": ("watch", "look every minute and tell what is new, by a command of yours"),
+    "rules": ("rules", "list or change the alert rules"),
     "undo": ("undo", "take the last change back"),
     "forecast": ("forecast", "the pull window and how it was computed"),
     "cure-time": ("cure_time", "days in the cure by diffusion and by rules of thumb"),
@@ -89,6 +92,8 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
     words: list[str] = []
     rest = iter(argv)
     for word in rest:
+        if word == "--exec":  # what follows is somebody else's command line
+            return [*words, word, *rest], chosen
         name, given, value = word.partition("=")
         if name in ("--db", "--now"):
             if not given:

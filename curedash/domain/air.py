@@ -257,13 +257,14 @@ def strictest_limits(
     )
 
 
-def in_grace(loaded_at: float | None, now: float) -> bool:
+def in_grace(loaded_at: float | None, now: float, grace_h: float = GRACE_AFTER_LOADING_H) -> bool:
     """Whether fresh meat was loaded so lately that humidity is allowed to be off.
 
     Parameters
     ----------
     loaded_at : when fresh meat was last loaded [epoch s], None if never
     now : [epoch s]
+    grace_h : how long the grace lasts [h]
 
     Returns
     -------
@@ -278,7 +279,7 @@ def in_grace(loaded_at: float | None, now: float) -> bool:
     >>> in_grace(0, 48 * 3600), in_grace(0, 73 * 3600), in_grace(None, 0)
     (True, False, False)
     """
-    return loaded_at is not None and 0 <= now - loaded_at < GRACE_AFTER_LOADING_H * HOUR_S
+    return loaded_at is not None and 0 <= now - loaded_at < grace_h * HOUR_S
 
 
 def air_alarms(
@@ -290,6 +291,7 @@ def air_alarms(
     band: Band = Band(),
     open_causes: frozenset[str] = frozenset(),
     humidity_matters: bool = True,
+    margins: tuple[float, float] = (CLEARS_INSIDE_C, CLEARS_INSIDE_RH_PCT),
 ) -> tuple[AirAlarm, ...]:
     """Decide what is out of band from means, never from spikes.
 
@@ -301,6 +303,7 @@ def air_alarms(
     band : what the household wants of the place
     open_causes : causes that already stand open: they clear only well inside the limit
     humidity_matters : False during the grace after loading and where every lot is bagged
+    margins : how far inside its limit an open alarm clears [°C], [% relative humidity]
 
     Returns
     -------
@@ -316,17 +319,20 @@ def air_alarms(
     >>> air_alarms(None, warm, None, limits=strictest_limits(["in-cure"]))[0].cause
     'too-warm'
     """
+    margin = {cause: margins[cause in ("too-humid", "too-dry")] for cause in open_causes}
+    warmest, coldest = (
+        _least(limits.mean_24h_max_c, band.temp_hi_c),
+        _most(limits.mean_24h_min_c, band.temp_lo_c),
+    )
     alarms = [
-        _over(temp_6h, limits.mean_6h_max_c, "too-warm", "act", open_causes, 6.0)
-        or _over(
-            temp_24h, _least(limits.mean_24h_max_c, band.temp_hi_c), "warm", "today", open_causes
-        )
-        or _under(temp_24h, _most(limits.mean_24h_min_c, band.temp_lo_c), "cold", open_causes)
+        _over(temp_6h, limits.mean_6h_max_c, "too-warm", "act", margin, 6.0)
+        or _over(temp_24h, warmest, "warm", "today", margin)
+        or _under(temp_24h, coldest, "cold", margin)
     ]
     if humidity_matters:
         alarms.append(
-            _over(rh_24h, band.rh_hi_pct, "too-humid", "today", open_causes)
-            or _under(rh_24h, band.rh_lo_pct, "too-dry", open_causes)
+            _over(rh_24h, band.rh_hi_pct, "too-humid", "today", margin)
+            or _under(rh_24h, band.rh_lo_pct, "too-dry", margin)
         )
     return tuple(alarm for alarm in alarms if alarm is not None)
 
@@ -339,40 +345,36 @@ def _most(first: float | None, second: float | None) -> float | None:
     return max((value for value in (first, second) if value is not None), default=None)
 
 
-def _margin(cause: str, open_causes: frozenset[str]) -> float:
-    if cause not in open_causes:
-        return 0.0
-    return CLEARS_INSIDE_RH_PCT if cause in ("too-humid", "too-dry") else CLEARS_INSIDE_C
-
-
 def _over(
     stats: WindowStats | None,
     limit: float | None,
     cause: str,
     level: str,
-    open_causes: frozenset[str],
+    margin: dict[str, float],
     hours: float = 24.0,
 ) -> AirAlarm | None:
     if stats is None or limit is None or not stats.enough:
         return None
     if level == "act" and stats.count < 2:
         return None  # one reading by hand is a spike
-    if stats.mean <= limit - _margin(cause, open_causes):
+    if stats.mean <= limit - margin.get(cause, 0.0):
         return None
     return AirAlarm(cause, level, stats.mean, limit, hours)
 
 
 def _under(
-    stats: WindowStats | None, limit: float | None, cause: str, open_causes: frozenset[str]
+    stats: WindowStats | None, limit: float | None, cause: str, margin: dict[str, float]
 ) -> AirAlarm | None:
     if stats is None or limit is None or not stats.enough:
         return None
-    if stats.mean >= limit + _margin(cause, open_causes):
+    if stats.mean >= limit + margin.get(cause, 0.0):
         return None
     return AirAlarm(cause, "today", stats.mean, limit, 24.0)
 
 
-def silence(last_at: float | None, now: float, watch: str) -> AirAlarm | None:
+def silence(
+    last_at: float | None, now: float, watch: str, limit_h: float | None = None
+) -> AirAlarm | None:
     """Say that a place has not been heard of for too long.
 
     Parameters
@@ -380,6 +382,7 @@ def silence(last_at: float | None, now: float, watch: str) -> AirAlarm | None:
     last_at : newest reading [epoch s]; None: there never was one, which is not silence
     now : [epoch s]
     watch : ``sensor`` (act), ``hand-log`` (today) or ``not-watched`` (never)
+    limit_h : silence allowed [h]; None: the usual one of this watch
 
     Returns
     -------
@@ -397,7 +400,8 @@ def silence(last_at: float | None, now: float, watch: str) -> AirAlarm | None:
     if last_at is None or watch == "not-watched":
         return None
     hours = (now - last_at) / HOUR_S
-    limit_h = max_gap_s(watch) / HOUR_S
+    if limit_h is None:
+        limit_h = max_gap_s(watch) / HOUR_S
     if hours <= limit_h:
         return None
     return AirAlarm("silent", "act" if watch == "sensor" else "today", hours, limit_h, limit_h)

@@ -1,28 +1,49 @@
-"""What needs a person at a place: means out of bounds and silence, put into words."""
+"""What needs a person at a place: means out of bounds, silence, sensors at odds; put into words.
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+Every sensor of a place is judged by itself and never averaged with another; of each cause only
+the worst is told.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from curedash.domain.air import (
+    HOUR_S,
     AirAlarm,
+    AirLimits,
     Band,
+    WindowStats,
     air_alarms,
     in_grace,
     max_gap_s,
+    risk_key,
     silence,
     strictest_limits,
     window_stats,
 )
+from curedash.domain.facts.air import (
+    AIR_LIMITS,
+    CLEARS_INSIDE_C,
+    CLEARS_INSIDE_RH_PCT,
+    GRACE_AFTER_LOADING_H,
+    HAND_LOG_SILENT_H,
+    SENSOR_SILENT_H,
+    SENSORS_APART_C,
+    SENSORS_APART_RH_PCT,
+)
+from curedash.domain.lot_figures import loss_on
 from curedash.domain.needs import Need
-from curedash.domain.records import LotState, Place, Reading
+from curedash.domain.records import LotState, Place, Reading, Sensor
 from curedash.domain.times import moment
 
 LOOK_BACK_H = 24.0
+AFTER_FAILURE_H = 24.0  # design value: the day whose mean a repaired failure still weighs on
 SEALED = ("equalising", "on-hold", "keeping")
+BY_HAND = 0  # the sensor id of readings nobody's sensor sent
 #: alarm → (what is said, usual next action); value, limit and hours are put in
 WORDS = {
     "too-warm": ("mean of {hours:.0f} h is {value:.1f} °C, over {limit:g}",
-                 "check door, plug and thermostat; look at what is sealed first"),
+                 "check door, plug and thermostat"),
     "warm": ("mean of {hours:.0f} h is {value:.1f} °C, over {limit:g}", "turn it colder"),
     "cold": ("mean of {hours:.0f} h is {value:.1f} °C, under {limit:g}",
              "turn it warmer; salt moves slowly in the cold"),
@@ -32,50 +53,244 @@ WORDS = {
                 "raise the humidity, or the rim hardens"),
     "silent": ("no reading for {value:.0f} h", "look at the place and at its sensor"),
 }  # fmt: skip
+#: mark of a bad reading → what it means
+BAD_WORDS = {
+    "flat": "it repeats itself",
+    "humidity-at-end": "its humidity stands at the end of its range",
+    "power-on": "it sends its power-on value",
+    "not-connected": "nothing answers it",
+    "not-a-number": "it sends no number",
+    "out-of-range": "it sends what no place can be",
+    "zero-humidity": "it sends no humidity",
+    "time-unsure": "the clock was not to be believed",
+    "empty": "it sends nothing",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class AirRules:
+    """What the household allows of the air; defaults are design values, not a standard."""
+
+    limits: Mapping[str, tuple[float | None, float | None, float | None]] = field(
+        default_factory=lambda: AIR_LIMITS
+    )
+    sensor_silent_h: float | None = SENSOR_SILENT_H
+    hand_log_silent_h: float | None = HAND_LOG_SILENT_H
+    grace_h: float = GRACE_AFTER_LOADING_H
+    clears_inside_c: float = CLEARS_INSIDE_C
+    clears_inside_rh_pct: float = CLEARS_INSIDE_RH_PCT
+    sensors_apart_c: float | None = SENSORS_APART_C
+    sensors_apart_rh_pct: float | None = SENSORS_APART_RH_PCT
+
+    def silent_h(self, watch: str) -> float | None:
+        """How long a place so watched may be silent [h]; None: for ever."""
+        return {"sensor": self.sensor_silent_h, "hand-log": self.hand_log_silent_h}.get(watch)
+
+
+DEFAULT_AIR_RULES = AirRules()
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """When one sensor of a place was last heard of."""
+
+    sensor_id: int
+    name: str  # empty for readings by hand
+    last_at: int | None  # newest usable reading [epoch s]
+    bad_at: int | None = None  # newest unusable one
+    bad: str | None = None  # what was wrong with it
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceView:
-    """A place with what hangs in it and its latest readings, oldest first."""
+    """A place with what hangs in it and its latest usable readings, oldest first."""
 
     place: Place
     lots: Sequence[LotState]
     readings: Sequence[Reading]
-    last: Reading | None
+    heard: Sequence[Heard]
     open_causes: frozenset[str] = frozenset()
+    lately: frozenset[str] = frozenset()  # causes that cleared within AFTER_FAILURE_H
 
 
-def place_needs(view: PlaceView, now_s: float) -> list[Need]:
-    """The needs of one place.
+@dataclass(frozen=True, slots=True)
+class SensorDay:
+    """The means of one sensor over the last day."""
+
+    sensor_id: int
+    temp_24h: WindowStats | None
+    temp_6h: WindowStats | None
+    rh_24h: WindowStats | None
+
+
+def place_needs(view: PlaceView, now_s: float, rules: AirRules = DEFAULT_AIR_RULES) -> list[Need]:
+    """The needs of one place, each cause once.
 
     Parameters
     ----------
-    view : the place, its lots and the good readings of the last day and a gap before
+    view : the place, its lots and the usable readings of the last day and a gap before
     now_s : the moment asked about [epoch s]
+    rules : the household's thresholds
     """
+    lost = _silent(view, now_s, rules)
+    if lost is not None and all(_is_silent(h, view, now_s, rules) for h in view.heard):
+        return [lost]
+    days = days_of(view, now_s)
+    alarms = _worst([pair for day in days for pair in _alarms_of(day, view, now_s, rules)])
+    found = [] if lost is None else [lost]
+    found += [_need(view, alarm, day) for day, alarm in alarms]
+    apart = _apart(view, days, rules)
+    return found if apart is None else [*found, apart]
+
+
+def days_of(view: PlaceView, now_s: float) -> list[SensorDay]:
+    """The means of each sensor of a place, the readings of different sensors kept apart."""
     gap_s = max_gap_s(view.place.watch)
-    temps = [(float(r.at), r.temp_c) for r in view.readings if r.temp_c is not None]
-    humid = [(float(r.at), r.rh_pct) for r in view.readings if r.rh_pct is not None]
-    place = view.place
-    alarms = air_alarms(
+    series: dict[int, list[Reading]] = {}
+    for reading in view.readings:
+        series.setdefault(reading.sensor_id, []).append(reading)
+    return [_day(sensor_id, readings, now_s, gap_s) for sensor_id, readings in series.items()]
+
+
+def _day(sensor_id: int, readings: Sequence[Reading], now_s: float, gap_s: float) -> SensorDay:
+    temps = [(float(r.at), r.temp_c) for r in readings if r.temp_c is not None]
+    humid = [(float(r.at), r.rh_pct) for r in readings if r.rh_pct is not None]
+    return SensorDay(
+        sensor_id,
         window_stats(temps, now_s, 24.0, gap_s),
         window_stats(temps, now_s, 6.0, gap_s),
         window_stats(humid, now_s, 24.0, gap_s),
-        limits=strictest_limits(lot.stage for lot in view.lots),
+    )
+
+
+def limits_of(view: PlaceView, rules: AirRules) -> AirLimits:
+    """The temperature limits of a place by the strictest stage inside."""
+    return strictest_limits((lot.stage for lot in view.lots), dict(rules.limits))
+
+
+def _alarms_of(
+    day: SensorDay, view: PlaceView, now_s: float, rules: AirRules
+) -> list[tuple[SensorDay, AirAlarm]]:
+    place, limits = view.place, limits_of(view, rules)
+    alarms = air_alarms(
+        day.temp_24h, day.temp_6h, day.rh_24h,
+        limits=limits,
         band=Band(place.temp_lo_c, place.temp_hi_c, place.rh_lo_pct, place.rh_hi_pct),
         open_causes=frozenset(cause.removeprefix("place-") for cause in view.open_causes),
-        humidity_matters=humidity_matters(view.lots, now_s),
+        humidity_matters=humidity_matters(view.lots, now_s, rules),
+        margins=(rules.clears_inside_c, rules.clears_inside_rh_pct),
+    )  # fmt: skip
+    return [(day, alarm) for alarm in alarms if not _left_over(alarm, day, view, rules)]
+
+
+def _left_over(alarm: AirAlarm, day: SensorDay, view: PlaceView, rules: AirRules) -> bool:
+    """A warm day's mean after a failure that was told and put right is no second alert."""
+    return (
+        alarm.cause == "warm"
+        and "place-too-warm" in view.lately
+        and "place-warm" not in view.open_causes
+        and day.temp_6h is not None
+        and day.temp_6h.mean <= alarm.limit - rules.clears_inside_c
     )
-    quiet = silence(None if view.last is None else float(view.last.at), now_s, place.watch)
-    found = [quiet] if quiet is not None else list(alarms)
-    return [_need(place, alarm) for alarm in found]
 
 
-def humidity_matters(lots: Sequence[LotState], now_s: float) -> bool:
+def _worst(alarms: Sequence[tuple[SensorDay, AirAlarm]]) -> list[tuple[SensorDay, AirAlarm]]:
+    """Of several sensors the one furthest out, once for temperature and once for humidity."""
+    worst: dict[bool, tuple[SensorDay, AirAlarm]] = {}
+    for day, alarm in alarms:
+        humid = alarm.cause in ("too-humid", "too-dry")
+        known = worst.get(humid)
+        if known is None or _badness(alarm) > _badness(known[1]):
+            worst[humid] = (day, alarm)
+    return list(worst.values())
+
+
+def _badness(alarm: AirAlarm) -> tuple[bool, float]:
+    return alarm.level == "act", abs(alarm.value - alarm.limit)
+
+
+# ── silence ───────────────────────────────────────────────────────────────────────────────
+
+
+def _silent(view: PlaceView, now_s: float, rules: AirRules) -> Need | None:
+    """The longest silent sensor of the place."""
+    quiet = [heard for heard in view.heard if _is_silent(heard, view, now_s, rules)]
+    if not quiet:
+        return None
+    heard = min(quiet, key=lambda item: item.last_at or 0)
+    said = _silence_words(heard, now_s)
+    if heard.name and len(view.heard) > 1:
+        said = f"{heard.name}: {said}"
+    return Need(
+        "act" if view.place.watch == "sensor" else "today", "place-silent", said,
+        WORDS["silent"][1], place=view.place.name, place_id=view.place.id,
+    )  # fmt: skip
+
+
+def _silence_words(heard: Heard, now_s: float) -> str:
+    why = BAD_WORDS.get(heard.bad or "", heard.bad)
+    if heard.last_at is None:
+        return f"no usable reading so far: {why}"
+    hours = (now_s - heard.last_at) / HOUR_S
+    if heard.bad is not None and (heard.bad_at or 0) > heard.last_at:
+        return f"no usable reading for {hours:.0f} h: {why}"
+    return WORDS["silent"][0].format(value=hours)
+
+
+def _is_silent(heard: Heard, view: PlaceView, now_s: float, rules: AirRules) -> bool:
+    watch, limit_h = view.place.watch, rules.silent_h(view.place.watch)
+    if limit_h is None:
+        return False
+    if heard.last_at is None:
+        return heard.bad_at is not None and watch == "sensor"
+    if silence(float(heard.last_at), now_s, watch, limit_h) is not None:
+        return True
+    open_one = watch == "sensor" and "place-silent" in view.open_causes
+    return open_one and not _steady(heard, view.readings, now_s, limit_h)
+
+
+def _steady(heard: Heard, readings: Sequence[Reading], now_s: float, limit_h: float) -> bool:
+    """An open silence ends with a second reading: one that comes late each time would flap."""
+    since = now_s - limit_h * HOUR_S
+    fresh = [r for r in readings if r.sensor_id == heard.sensor_id and r.at >= since]
+    return len(fresh) > 1
+
+
+# ── two sensors ───────────────────────────────────────────────────────────────────────────
+
+
+def _apart(view: PlaceView, days: Sequence[SensorDay], rules: AirRules) -> Need | None:
+    """Two sensors of one place whose means of a day are far from each other."""
+    names = {heard.sensor_id: heard.name or "by hand" for heard in view.heard}
+    known = [day for day in days if day.sensor_id in names]
+    for unit, limit, means in (
+        ("°C", rules.sensors_apart_c, [(d.temp_24h, d) for d in known]),
+        ("% RH", rules.sensors_apart_rh_pct, [(d.rh_24h, d) for d in known]),
+    ):
+        read = sorted((s.mean, names[d.sensor_id]) for s, d in means if s is not None and s.enough)
+        if limit is None or len(read) < 2 or read[-1][0] - read[0][0] <= limit:
+            continue
+        (low, first), (high, second) = read[0], read[-1]
+        return Need(
+            "today", "place-sensors-apart",
+            f"{first} and {second} are {high - low:.1f} {unit} apart over a day"
+            f" ({low:.1f} and {high:.1f})",
+            "put them side by side, then set an offset", place=view.place.name,
+            place_id=view.place.id,
+        )  # fmt: skip
+    return None
+
+
+# ── what hangs there ──────────────────────────────────────────────────────────────────────
+
+
+def humidity_matters(
+    lots: Sequence[LotState], now_s: float, rules: AirRules = DEFAULT_AIR_RULES
+) -> bool:
     """False where every lot is bagged or sealed, and while freshly loaded meat still drips."""
     if lots and all(lot.in_bag or lot.stage in SEALED for lot in lots):
         return False
-    return not in_grace(loaded_at(lots), now_s)
+    return not in_grace(loaded_at(lots), now_s, rules.grace_h)
 
 
 def loaded_at(lots: Sequence[LotState]) -> float | None:
@@ -85,8 +300,48 @@ def loaded_at(lots: Sequence[LotState]) -> float | None:
     return max(hung, default=None)
 
 
-def _need(place: Place, alarm: AirAlarm) -> Need:
+def most_at_risk(lots: Sequence[LotState]) -> list[LotState]:
+    """The lots of a place in the order in which a failure endangers them."""
+    return sorted(lots, key=lambda lot: risk_key(lot.stage, is_ground(lot), lost_pct(lot)))
+
+
+def is_ground(lot: LotState) -> bool:
+    """Whether what was outside the meat is inside now: ground, stuffed, fermented."""
+    return lot.method == "ground" or lot.ferments
+
+
+def lost_pct(lot: LotState) -> float | None:
+    """Loss of the lot at its last weigh-in [% of the hang weight], None before hanging."""
+    return loss_on(lot.base_g, lot.curve[0].net_g) if lot.curve else None
+
+
+def _need(view: PlaceView, alarm: AirAlarm, day: SensorDay) -> Need:
     message, action = WORDS[alarm.cause]
     said = message.format(value=alarm.value, limit=alarm.limit, hours=alarm.hours)
+    name = next((h.name for h in view.heard if h.sensor_id == day.sensor_id), "")
+    if name and len(view.heard) > 1:
+        said = f"{name}: {said}"
+    if alarm.cause == "too-warm" and view.lots:
+        first = ", ".join(lot.code for lot in most_at_risk(view.lots)[:3])
+        action = f"{action}; look first at {first}"
     return Need(alarm.level, f"place-{alarm.cause}", said, action,
-                place=place.name, place_id=place.id)  # fmt: skip
+                place=view.place.name, place_id=view.place.id)  # fmt: skip
+
+
+def heard_of(sensors: Sequence[Sensor], series: Sequence[Heard]) -> list[Heard]:
+    """Whom a place waits for: its sensors in use, else whatever was read there last.
+
+    Parameters
+    ----------
+    sensors : the sensors of the place, retired ones too
+    series : when each series of readings was heard of
+
+    Returns
+    -------
+    one entry a sensor; readings by hand beside a sensor are used, but nobody waits for them
+    """
+    names = {sensor.id: sensor.name for sensor in sensors if sensor.retired_at is None}
+    active = [replace(h, name=names[h.sensor_id]) for h in series if h.sensor_id in names]
+    if active or not series:
+        return active
+    return [max(series, key=lambda heard: heard.last_at or 0)]

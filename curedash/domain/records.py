@@ -162,6 +162,36 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
+class Sensor:
+    """Something that measures a place by itself; offsets are added to what it sends."""
+
+    id: int
+    place_id: int
+    name: str
+    temp_offset_c: float
+    rh_offset_pct: float
+    salt_test_on: str | None  # calendar day
+    salt_test_rh_pct: float | None  # what it showed in the jar
+    salt_test_temp_c: float | None
+    retired_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class AirDay:
+    """One calendar day of one series of readings, boiled down."""
+
+    day: int  # ordinal of the calendar day in the place's zone
+    sensor_id: int
+    n: int
+    temp_min_c: float | None
+    temp_max_c: float | None
+    temp_mean_c: float | None
+    rh_min_pct: float | None
+    rh_max_pct: float | None
+    rh_mean_pct: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class DoseLine:
     """One ingredient of a lot's dose sheet."""
 

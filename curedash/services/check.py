@@ -7,7 +7,7 @@ from datetime import datetime, timedelta, tzinfo
 from curedash.domain.needs import Need, clock_need, gathered, in_order, lot_needs
 from curedash.domain.records import LotState, StoredNeed
 from curedash.domain.times import moment, utc_text
-from curedash.services import household, place_needs
+from curedash.services import alert_rules, household, place_needs
 from curedash.store import lots as log
 from curedash.store import memory, rack
 
@@ -33,9 +33,9 @@ def needs_of(
     wrong = clock_need(now, log.newest_recorded_at(conn), WRITTEN_ON)
     if wrong is not None:
         return [wrong]
-    rules = household.need_rules(conn)
+    rules, air = alert_rules.rules_of(conn)
     found = [need for lot in lots for need in lot_needs(lot, now, zone, rules)]
-    found += place_needs.needs_of_places(conn, lots, now)
+    found += place_needs.needs_of_places(conn, lots, now, air)
     awake = _awake(conn, now)
     return in_order(need for need in found if awake(need))
 

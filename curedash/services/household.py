@@ -1,15 +1,13 @@
 """What the household chose: zone, rule set, scales, thresholds."""
 
-import json
 import os
 import sqlite3
-from dataclasses import fields, replace
 from datetime import UTC, datetime, tzinfo
-from typing import Any
 
 from curedash.domain.errors import Refused
-from curedash.domain.needs import DEFAULT_RULES, NeedRules
+from curedash.domain.needs import NeedRules
 from curedash.domain.times import zone_of
+from curedash.services.alert_rules import rules_of
 from curedash.store import settings
 from curedash.store.work import By, Work, change
 
@@ -62,16 +60,8 @@ def choose(conn: sqlite3.Connection, by: By, name: str, value: str) -> None:
 
 
 def need_rules(conn: sqlite3.Connection) -> NeedRules:
-    """The household's thresholds for what needs a person."""
-    text = settings.get(conn, "need-rules")
-    if text is None:
-        return DEFAULT_RULES
-    chosen = json.loads(text)
-    known = {field.name for field in fields(NeedRules)}
-    fixed: dict[str, Any] = {
-        k: tuple(v) if isinstance(v, list) else v for k, v in chosen.items() if k in known
-    }
-    return replace(DEFAULT_RULES, **fixed)
+    """The household's thresholds for what needs a person at a lot."""
+    return rules_of(conn)[0]
 
 
 def utc_now() -> datetime:

@@ -27,6 +27,14 @@ def cleared_needs(conn: sqlite3.Connection, limit: int = 50) -> list[StoredNeed]
     return [StoredNeed(*row) for row in rows]
 
 
+def causes_cleared_since(conn: sqlite3.Connection, since: str) -> list[tuple[int, str]]:
+    """Places and causes of the needs that cleared after a moment [ISO-8601 UTC]."""
+    rows = conn.execute(
+        "SELECT place_id, cause FROM need WHERE cleared_at > ? AND place_id IS NOT NULL", (since,)
+    )
+    return [(int(row[0]), str(row[1])) for row in rows]
+
+
 def write_needs(
     conn: sqlite3.Connection,
     *,

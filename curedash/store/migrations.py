@@ -37,13 +37,19 @@ CREATE TABLE sensor (
     id INTEGER PRIMARY KEY, place_id INTEGER NOT NULL REFERENCES place (id),
     name TEXT NOT NULL, temp_offset_c REAL NOT NULL DEFAULT 0,
     rh_offset_pct REAL NOT NULL DEFAULT 0,
-    salt_test_on TEXT, salt_test_rh_pct REAL, UNIQUE (place_id, name)
+    salt_test_on TEXT, salt_test_rh_pct REAL, salt_test_temp_c REAL, retired_at TEXT,
+    UNIQUE (place_id, name)
 ) STRICT;
 
 CREATE TABLE reading (
     place_id INTEGER NOT NULL REFERENCES place (id), at INTEGER NOT NULL,
     sensor_id INTEGER NOT NULL DEFAULT 0, temp_c REAL, rh_pct REAL, bad TEXT,
     PRIMARY KEY (place_id, at, sensor_id)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE heard (
+    place_id INTEGER NOT NULL REFERENCES place (id), sensor_id INTEGER NOT NULL DEFAULT 0,
+    last_at INTEGER, bad_at INTEGER, bad TEXT, PRIMARY KEY (place_id, sensor_id)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE reading_day (

@@ -1,7 +1,7 @@
 """Rows of places and their readings."""
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from curedash.domain.records import Place, Reading
@@ -38,10 +38,38 @@ def by_name(conn: sqlite3.Connection, name: str) -> Place | None:
 
 def add_readings(conn: sqlite3.Connection, place_id: int, readings: Iterable[Reading]) -> int:
     """Store readings durably in one transaction; one at the same second replaces the earlier."""
-    rows = [(place_id, r.at, r.sensor_id, r.temp_c, r.rh_pct, r.bad) for r in readings]
+    kept = list(readings)
     with quiet(conn):
-        conn.executemany("INSERT OR REPLACE INTO reading VALUES (?, ?, ?, ?, ?, ?)", rows)
-    return len(rows)
+        insert_readings(conn, place_id, kept)
+    return len(kept)
+
+
+def insert_readings(conn: sqlite3.Connection, place_id: int, readings: Sequence[Reading]) -> None:
+    """Store readings inside a running transaction, and when each series was heard of."""
+    conn.executemany(
+        "INSERT OR REPLACE INTO reading VALUES (?, ?, ?, ?, ?, ?)",
+        [(place_id, r.at, r.sensor_id, r.temp_c, r.rh_pct, r.bad) for r in readings],
+    )
+    for sensor_id in {r.sensor_id for r in readings}:
+        series = [r for r in readings if r.sensor_id == sensor_id]
+        good = max((r.at for r in series if usable(r)), default=None)
+        bad = max((r for r in series if not usable(r)), key=lambda r: r.at, default=None)
+        bad_at, why = (None, None) if bad is None else (bad.at, bad.bad)
+        conn.execute(
+            "INSERT INTO heard VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO UPDATE SET"
+            " last_at = max(ifnull(last_at, ?3), ifnull(?3, last_at)),"
+            " bad = CASE WHEN ifnull(?4, -1) >= ifnull(bad_at, -1) THEN ?5 ELSE bad END,"
+            " bad_at = max(ifnull(bad_at, ?4), ifnull(?4, bad_at))",
+            (place_id, sensor_id, good, bad_at, why),
+        )
+
+
+def heard(conn: sqlite3.Connection) -> dict[int, list[tuple[int, int | None, int | None, Any]]]:
+    """Of each place its series: sensor, newest usable second, newest unusable one and why."""
+    found: dict[int, list[tuple[int, int | None, int | None, Any]]] = {}
+    for place_id, *series in conn.execute("SELECT * FROM heard ORDER BY place_id, sensor_id"):
+        found.setdefault(place_id, []).append(tuple(series))
+    return found
 
 
 def readings(
@@ -56,9 +84,25 @@ def readings(
     return [Reading(*row) for row in rows]
 
 
+#: Marks that spoil the humidity of a reading and leave its temperature as it is.
+HUMIDITY_ONLY = ("humidity-at-end", "zero-humidity")
+_GOOD = f"(bad IS NULL OR bad IN {HUMIDITY_ONLY} AND temp_c IS NOT NULL)"
+_VALUES = "at, temp_c, CASE WHEN bad IS NULL THEN rh_pct END, sensor_id, NULL"
+
+
+def usable(reading: Reading) -> bool:
+    """Whether at least the temperature of a reading may be weather."""
+    return reading.bad is None or (reading.bad in HUMIDITY_ONLY and reading.temp_c is not None)
+
+
 def good_readings(conn: sqlite3.Connection, place_id: int, since: int, until: int) -> list[Reading]:
-    """Readings that may be weather, between two epoch seconds, oldest first."""
-    return [r for r in readings(conn, place_id, since, until) if r.bad is None]
+    """What may be weather between two epoch seconds, oldest first; a bad humidity left out."""
+    rows = conn.execute(
+        f"SELECT {_VALUES} FROM reading WHERE place_id = ? AND at >= ? AND at <= ? AND {_GOOD}"
+        " ORDER BY at, sensor_id",
+        (place_id, since, until),
+    )
+    return [Reading(*row) for row in rows]
 
 
 def last_reading(
@@ -66,8 +110,8 @@ def last_reading(
 ) -> Reading | None:
     """The newest good reading of a place, None if it never had one."""
     row = conn.execute(
-        "SELECT at, temp_c, rh_pct, sensor_id, bad FROM reading WHERE place_id = ? AND at <= ?"
-        " AND bad IS NULL ORDER BY at DESC LIMIT 1",
+        f"SELECT {_VALUES} FROM reading WHERE place_id = ? AND at <= ? AND {_GOOD}"
+        " ORDER BY at DESC LIMIT 1",
         (place_id, until if until is not None else 1 << 60),
     ).fetchone()
     return None if row is None else Reading(*row)

@@ -18,6 +18,8 @@ HAND_LOG_SILENT_H = 48.0
 GRACE_AFTER_LOADING_H = 72.0
 CLEARS_INSIDE_C = 0.5  # an open alert clears only this far inside its limit
 CLEARS_INSIDE_RH_PCT = 2.0
+SENSORS_APART_C = 2.0  # two sensors of one place, means of a day
+SENSORS_APART_RH_PCT = 10.0
 ENOUGH_COVERED = 0.5  # share of a window that readings must cover
 WATCH_SOURCE = _DESIGN
 

@@ -1,0 +1,74 @@
+"""``curedash rules list``, ``rules set`` and ``rules reset``: the one table of alert rules."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import Refused, UsageError
+
+
+def run(argv: list[str], context: Context) -> int:
+    """List the alert rules, change one, or take one back to its default."""
+    words = {"list": _list, "set": _set, "reset": _reset}
+    if not argv or argv[0] not in words:
+        raise UsageError("Say 'curedash rules list', 'rules set RULE VALUE' or 'rules reset RULE'.")
+    return words[argv[0]](argv[1:], context)
+
+
+def _list(argv: list[str], context: Context) -> int:
+    parser = Parser("rules list", "Every alert rule with its value, default and source.",
+                    "curedash rules list --json")  # fmt: skip
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.present.air import rule_document, rule_line
+    from curedash.services.alert_rules import all_rules
+
+    found = all_rules(context.open())
+    if chosen.json:
+        context.json([rule_document(standing) for standing in found])
+    else:
+        for standing in found:
+            context.out(rule_line(standing))
+    return 0
+
+
+def _set(argv: list[str], context: Context) -> int:
+    parser = Parser("rules set", "Change one alert rule of this household.",
+                    "curedash rules set sensor-silent 6")  # fmt: skip
+    parser.add_argument("rule", help="its name in 'curedash rules list'")
+    parser.add_argument("value", help="a number in the unit of the rule (38F for °C), or off")
+    chosen = parser.parse_args(argv)
+    from curedash.domain.alert_rules import rule
+    from curedash.present.air import rule_line
+    from curedash.services.alert_rules import set_rule
+
+    known = rule(chosen.rule)
+    value = _value(chosen.value.strip(), known.unit)
+    standing = set_rule(context.open(), context.by(), known.id, value)
+    context.out(rule_line(standing))
+    return 0
+
+
+def _reset(argv: list[str], context: Context) -> int:
+    parser = Parser("rules reset", "Take one alert rule back to its default.",
+                    "curedash rules reset sensor-silent")  # fmt: skip
+    parser.add_argument("rule")
+    chosen = parser.parse_args(argv)
+    from curedash.present.air import rule_line
+    from curedash.services.alert_rules import reset_rule
+
+    context.out(rule_line(reset_rule(context.open(), context.by(), chosen.rule)))
+    return 0
+
+
+def _value(text: str, unit: str) -> float | None:
+    """The number typed, in the unit of the rule; None for off."""
+    if text.lower() == "off":
+        return None
+    if unit == "°C" and text[-1:] in "CcFf":
+        from curedash.domain.units import parse_temp_c
+
+        return parse_temp_c(text)
+    bare = text.removesuffix(unit).removesuffix("%").strip().replace(",", ".")
+    try:
+        return float(bare)
+    except ValueError:
+        raise Refused(f"“{text[:20]}” is no number of {unit}, nor off.") from None

@@ -1,0 +1,22 @@
+"""The household's own thresholds; a rule that is not here stands at its default."""
+
+import json
+import sqlite3
+from typing import Any
+
+from curedash.store.work import Work
+
+
+def chosen(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
+    """The bodies of the rules that were changed, by id."""
+    return {row[0]: json.loads(row[1]) for row in conn.execute("SELECT id, body FROM alert_rule")}
+
+
+def put(work: Work, rule_id: str, value: float | None) -> None:
+    """Choose a threshold; None switches the rule off."""
+    work.put("alert_rule", rule_id, body=json.dumps({"value": value}))
+
+
+def drop(work: Work, rule_id: str) -> None:
+    """Back to the default."""
+    work.restore("alert_rule", rule_id, None)
