@@ -1,0 +1,142 @@
+"""Frozen records that cost almost nothing to define.
+
+A frozen, slotted ``dataclass`` generates source text for each class: about a millisecond apiece,
+and a second import of ``inspect``. Forty of them are most of the start of a shell command, so
+what every command loads is made here from closures instead; type checkers see a dataclass.
+"""
+
+from __future__ import annotations
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any, TypeVar, dataclass_transform
+
+    T = TypeVar("T")
+else:
+
+    def dataclass_transform(**_: object):
+        """Type checkers read the real one."""
+        return lambda function: function
+
+
+@dataclass_transform(frozen_default=True)
+def record(cls: type[T]) -> type[T]:
+    """Turn a class of annotated fields into a frozen record with slots, equality and a repr.
+
+    Fields with a default come last, as in a dataclass; inheritance is not supported.
+
+    Example
+    -------
+    >>> @record
+    ... class Weight:
+    ...     net_g: float
+    ...     tare_g: float = 0.0
+    >>> Weight(1015.0, tare_g=28.0)
+    Weight(net_g=1015.0, tare_g=28.0)
+    >>> Weight(1015.0) == Weight(1015.0, 0.0)
+    True
+    """
+    names = tuple(getattr(cls, "__annotations__", ()))
+    defaults = {name: cls.__dict__[name] for name in names if name in cls.__dict__}
+    body = {
+        name: value
+        for name, value in cls.__dict__.items()
+        if name not in defaults and name not in ("__dict__", "__weakref__")
+    }
+    body["__slots__"] = names
+    body["__match_args__"] = names
+    body.update(_methods(cls.__name__, names, defaults))
+    return type(cls.__name__, cls.__bases__, body)
+
+
+def replace(old: T, /, **changes: Any) -> T:
+    """The record with some fields changed.
+
+    Example
+    -------
+    >>> @record
+    ... class Weight:
+    ...     net_g: float
+    ...     tare_g: float = 0.0
+    >>> replace(Weight(1015.0), tare_g=28.0)
+    Weight(net_g=1015.0, tare_g=28.0)
+    """
+    names: tuple[str, ...] = type(old).__slots__  # type: ignore[attr-defined]
+    values = {name: getattr(old, name) for name in names}
+    unknown = changes.keys() - values.keys()
+    if unknown:
+        raise TypeError(f"{type(old).__name__} has no field {', '.join(sorted(unknown))}")
+    return type(old)(**(values | changes))
+
+
+def _methods(name: str, names: tuple[str, ...], defaults: dict[str, Any]) -> dict[str, Any]:
+    """The methods of a record, as closures over its fields."""
+    put = object.__setattr__
+    count = len(names)
+
+    def fill(self: Any, given: dict[str, Any], start: int) -> None:
+        for field in names[start:]:
+            if field in given:
+                put(self, field, given.pop(field))
+            elif field in defaults:
+                put(self, field, defaults[field])
+            else:
+                raise TypeError(f"{name} wants {field}")
+        if given:
+            raise TypeError(f"{name} has no field {', '.join(given)}, or was given it twice")
+
+    def __init__(self: Any, *values: Any, **given: Any) -> None:
+        if len(values) > count:
+            raise TypeError(f"{name} has {count} fields, not {len(values)}")
+        for field, value in zip(names, values):  # noqa: B905 (shorter is allowed)
+            put(self, field, value)
+        if given or len(values) < count:
+            fill(self, given, len(values))
+
+    def values_of(self: Any) -> tuple[Any, ...]:
+        return tuple([getattr(self, field) for field in names])
+
+    def __eq__(self: Any, other: object) -> Any:
+        if other.__class__ is not self.__class__:
+            return NotImplemented
+        return values_of(self) == values_of(other)
+
+    def __repr__(self: Any) -> str:
+        shown = ", ".join(f"{field}={getattr(self, field)!r}" for field in names)
+        return f"{name}({shown})"
+
+    def frozen(_self: Any, field: str, _value: Any = None) -> None:
+        raise AttributeError(f"{name} is frozen: {field} cannot be changed")
+
+    return {
+        "__init__": __init__,
+        "__eq__": __eq__,
+        "__hash__": lambda self: hash(values_of(self)),
+        "__repr__": __repr__,
+        "__setattr__": frozen,
+        "__delattr__": frozen,
+        "__reduce__": lambda self: (self.__class__, values_of(self)),
+    }
+
+
+def field_names(kind: type) -> tuple[str, ...]:
+    """The fields of a record in their order.
+
+    Example
+    -------
+    >>> field_names(record(type("Pair", (), {"__annotations__": {"a": int, "b": int}})))
+    ('a', 'b')
+    """
+    names: tuple[str, ...] = kind.__slots__  # type: ignore[attr-defined]
+    return names
+
+
+def as_dict(kept: object) -> dict[str, Any]:
+    """The fields of a record by name, records inside left as they are.
+
+    Example
+    -------
+    >>> as_dict(record(type("Pair", (), {"__annotations__": {"a": int, "b": int}}))(1, 2))
+    {'a': 1, 'b': 2}
+    """
+    return {name: getattr(kept, name) for name in field_names(type(kept))}
