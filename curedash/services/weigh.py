@@ -182,6 +182,14 @@ def weigh(
     return Weighed(number, seen, after if after is not None else lot)
 
 
+def doubts_of(
+    lot: LotState, gross_g: float, tare_g: float, at: datetime, division_g: float = 1.0
+) -> tuple[Doubt, ...]:
+    """Questions about a weight that is part of something else, such as the one before a cut."""
+    entry = WeighInEntry(gross_g, tare_g, at.timestamp())
+    return weigh_in_doubts(entry, _context(lot, at, division_g, ()))
+
+
 def finest_division_g(conn: sqlite3.Connection, weight_g: float) -> float:
     """Division of the household's finest scale that carries this weight [g]; 1 g if unknown."""
     fitting = [d for _, d, most in settings.scales(conn) if most is None or most >= weight_g]

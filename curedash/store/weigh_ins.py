@@ -51,6 +51,11 @@ def void(work: Work, weigh_in_id: int) -> None:
     work.update("weigh_in", weigh_in_id, voided_at=work.by.now)
 
 
+def follow(work: Work, weigh_in_id: int, base_factor: float) -> None:
+    """Let a weigh-in count against a base that meat was taken off earlier; its weight stays."""
+    work.update("weigh_in", weigh_in_id, base_factor=base_factor)
+
+
 def of_lot(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> list[WeighIn]:
     """Weigh-ins of one lot, oldest first."""
     rows = conn.execute(

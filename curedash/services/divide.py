@@ -1,0 +1,217 @@
+"""Cutting a lot into parts: each inherits loss, curve, dose, place and target."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+from typing import Any
+
+from curedash.domain.codes import part_code
+from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.records import LotState, WeighIn
+from curedash.domain.stages import CLOSED, RAW, word
+from curedash.domain.times import moment, utc_text
+from curedash.domain.weights import divide as part_bases
+from curedash.domain.weights import net_from_gross
+from curedash.services import household
+from curedash.services.find import lot_with_id
+from curedash.services.finish import Finishing, apply_finish
+from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of
+from curedash.store import lots, rack, rebases, weigh_ins
+from curedash.store.work import By, Work, change
+
+MOST_PARTS = 24
+LOOKS = ("alarm", "mould", "decision", "bag")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part as cut; the weight is what the scale shows [g]."""
+
+    weight_g: float
+    tare_g: float = 0.0
+    tare_what: str | None = None
+    name: str | None = None
+    count: int | None = None  # pieces in it, where a string of small ones is divided
+    eaten: bool = False  # closes at once with this weight
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """The whole before the cut, as the scale shows it [g], and its parts."""
+
+    parts: tuple[Part, ...]
+    at: datetime
+    before_g: float | None = None  # None: what the parts weigh together (nothing trimmed off)
+    reason: str = "cut in two"
+    keep_doubtful: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Divided:
+    """The closed parent, its parts, and what was trimmed off [g net]."""
+
+    parent: LotState
+    parts: tuple[LotState, ...]
+    trimmed_g: float
+
+
+def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
+    """Cut a lot into parts that go on with its loss; the whole closes.
+
+    Raises
+    ------
+    Refused: parts that cannot be; Doubtful: a question; nothing is stored then
+    """
+    whole = lot_with_id(conn, lot_id)
+    zone = household.zone(conn)
+    at = utc_text(cut.at)
+    with change(conn, by, "divide", subject=whole.code, at=at) as work:
+        whole = lot_with_id(conn, lot_id)
+        _require_possible(whole, cut, at)
+        nets = [net_from_gross(part.weight_g, part.tare_g) for part in cut.parts]
+        before_g = net_from_gross(cut.before_g, whole.tare_g) if cut.before_g else sum(nets)
+        _ask(whole, cut, before_g)
+        rows = [row for row in weigh_ins.of_lot(conn, whole.id) if row.curve]
+        codes = _codes(conn, whole, len(nets))
+        _close(work, whole, cut, before_g, sum(nets), codes)
+        children = []
+        for code, part, net_g, share in zip(
+            codes, cut.parts, nets, _shares(whole, before_g, nets), strict=True
+        ):
+            child_id = _add_part(work, whole, code, part, share, net_g / sum(nets), nets)
+            _inherit(work, whole, child_id, share, rows)
+            children.append(child_id)
+            _weigh_part(work, child_id, part, at, zone)
+    parts = tuple(lot_with_id(conn, child_id) for child_id in children)
+    return Divided(lot_with_id(conn, lot_id), parts, before_g - sum(nets))
+
+
+def _shares(whole: LotState, before_g: float, nets: Sequence[float]) -> tuple[float, ...]:
+    """Each part's base as a share of the whole's base (of green weight before hanging)."""
+    base_g = whole.base_g if whole.base_g is not None else whole.green_g * whole.green_factor
+    return tuple(part_g / base_g for part_g in part_bases(base_g, before_g, tuple(nets)))
+
+
+def _require_possible(whole: LotState, cut: Cut, at: str) -> None:
+    if whole.stage in ENDED:
+        raise Refused(f"{whole.code} is {word(whole.stage)}; it cannot be divided any more.")
+    if whole.stage == RAW and whole.dose_open:
+        raise Refused(
+            f"{whole.code} has no salt yet: add the parts as pieces of a batch, each with its dose."
+        )
+    if not 2 <= len(cut.parts) <= MOST_PARTS:
+        raise Refused(f"Give the weights of 2 to {MOST_PARTS} parts, e.g. 400 280.")
+    if at < max(whole.stage_at, whole.last_at or "", whole.hang_at or ""):
+        raise Refused(
+            f"{whole.code} was weighed or moved after that; divide it later than its newest entry,"
+            " or take that back first."
+        )
+
+
+def _ask(whole: LotState, cut: Cut, before_g: float) -> None:
+    if cut.keep_doubtful:
+        return
+    doubts = doubts_of(whole, before_g + whole.tare_g, whole.tare_g, cut.at)
+    if doubts:
+        raise Doubtful(f"{whole.code}, the whole: {doubts[0].question}")
+    parts_g = sum(part.weight_g - part.tare_g for part in cut.parts)
+    if parts_g < before_g / 2:
+        raise Doubtful(
+            f"{whole.code}: only {parts_g:g} g of {before_g:g} g are in the parts; is one missing?"
+        )
+
+
+def _codes(conn: sqlite3.Connection, whole: LotState, parts: int) -> list[str]:
+    taken = {lot.code for lot in rack.lots_of_batch(conn, whole.batch_id)}
+    codes: list[str] = []
+    for _ in range(parts):
+        codes.append(part_code(whole.code, taken | set(codes)))
+    return codes
+
+
+def _close(
+    work: Work, whole: LotState, cut: Cut, before_g: float, after_g: float, codes: Sequence[str]
+) -> None:
+    """The whole keeps its last weight and closes."""
+    at = utc_text(cut.at)
+    weigh_ins.add(
+        work, lot_id=whole.id, at=at, stage=whole.stage, kind="stage",
+        curve=whole.stage in ON_THE_CURVE and whole.hang_g is not None,
+        gross_g=before_g + whole.tare_g, tare_g=whole.tare_g, net_g=before_g,
+        base_factor=whole.base_factor, note=cut.reason,
+    )  # fmt: skip
+    rebases.add(
+        work, lot_id=whole.id, at=at, kind="divided", before_g=before_g, after_g=after_g,
+        factor=1.0, tare_before_g=whole.tare_g, tare_after_g=whole.tare_g,
+        reason=f"{cut.reason}: {', '.join(codes)}",
+    )  # fmt: skip
+    lots.add_stage(work, whole.id, CLOSED, at, whole.place_id, f"divided: {', '.join(codes)}")
+    lots.update(work, whole.id, stage=CLOSED, stage_at=at, stage_until=None)
+
+
+def _add_part(
+    work: Work,
+    whole: LotState,
+    code: str,
+    part: Part,
+    share: float,
+    cost_share: float,
+    nets: Sequence[float],
+) -> int:
+    """A row like the whole's, with the part's share of every weight."""
+    values: dict[str, Any] = dict(work.image("lot", whole.id) or {})
+    values.pop("id")
+    net_g = net_from_gross(part.weight_g, part.tare_g)
+    scaled = share * whole.base_factor if whole.hang_g is not None else share
+    values.update(
+        parent_id=whole.id, code=code, piece=part.name if part.name is not None else whole.piece,
+        stage=whole.stage, stage_at=whole.stage_at, stage_until=whole.stage_until,
+        green_g=whole.green_g * whole.green_factor * share, green_factor=1.0, base_factor=1.0,
+        cured_g=None if whole.cured_g is None else whole.cured_g * scaled,
+        hang_g=None if whole.hang_g is None else whole.hang_g * scaled,
+        hang_pm_g=None if whole.hang_pm_g is None else whole.hang_pm_g * scaled,
+        tare_g=part.tare_g, tare_what=part.tare_what, cost_share=cost_share,
+        count=part.count or max(1, round(whole.count * net_g / sum(nets))),
+        created_at=work.by.now,
+    )  # fmt: skip
+    return lots.add(work, **values)
+
+
+def _inherit(
+    work: Work, whole: LotState, child_id: int, share: float, rows: Sequence[WeighIn]
+) -> None:
+    """Stages, curve, dose sheet and what was seen go on with the part."""
+    for entry in lots.stages(work.conn, whole.id):
+        if entry.stage != CLOSED:
+            lots.add_stage(work, child_id, entry.stage, entry.at, entry.place_id, entry.note)
+    for row in rows:
+        net_g = row.net_g / row.base_factor * whole.base_factor * share
+        weigh_ins.add(
+            work, lot_id=child_id, at=row.at, stage=row.stage, kind="inherited", curve=True,
+            gross_g=net_g, tare_g=0.0, net_g=net_g, base_factor=1.0, flagged=row.flagged,
+        )  # fmt: skip
+    for line in lots.dose_lines(work.conn, whole.id):
+        weighed_g = None if line.weighed_g is None else line.weighed_g * share
+        lots.add_dose_line(
+            work, child_id, line.seq, line.name, line.kind, line.exact_g * share,
+            line.planned_g * share, weighed_g, line.ticked_at,
+        )  # fmt: skip
+    for look in whole.looks:
+        if look.kind in LOOKS:
+            lots.add_event(work, at=look.at, kind=look.kind, text=look.text, lot_id=child_id)
+
+
+def _weigh_part(work: Work, child_id: int, part: Part, at: str, zone: tzinfo) -> None:
+    """The part's own first weight; one that is eaten closes with it."""
+    child = lot_with_id(work.conn, child_id)
+    if part.eaten:
+        what = Finishing(moment(at), part.weight_g, part.tare_g, keep_doubtful=True)
+        apply_finish(work, child, what, zone)
+        return
+    weigh_ins.add(
+        work, lot_id=child_id, at=at, stage=child.stage, kind="stage",
+        curve=child.stage in ON_THE_CURVE and child.hang_g is not None,
+        gross_g=part.weight_g, tare_g=part.tare_g,
+        net_g=net_from_gross(part.weight_g, part.tare_g), base_factor=1.0,
+    )  # fmt: skip

@@ -1,0 +1,191 @@
+"""The end of a lot: final weight, what came of it, what it cost, how it was liked."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, tzinfo
+
+from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.looks import CUT_FACES, chosen
+from curedash.domain.lot_figures import base_of, loss_on, net_now_g
+from curedash.domain.rebase_reasons import EATEN, REMOVED
+from curedash.domain.records import Finish, LotState, Pack
+from curedash.domain.stages import CLOSED, DISCARDED, EQUALISING, ON_HOLD, OPEN, drying_days, word
+from curedash.domain.times import calendar_days, moment, utc_text
+from curedash.domain.weights import loss_pct, net_from_gross
+from curedash.services import household
+from curedash.services.change_stage import LEAK_PCT
+from curedash.services.find import lot_with_id
+from curedash.services.packs import NewPack, apply_packs
+from curedash.services.rebase import reweigh
+from curedash.services.weigh import doubts_of
+from curedash.store import finishes, lots, rebases, weigh_ins
+from curedash.store.work import By, Work, change
+
+MAX_NOTE = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Finishing:
+    """What a person says at the end; the weight is what the scale shows [g]."""
+
+    at: datetime
+    weight_g: float | None = None  # None: the last weigh-in
+    tare_g: float | None = None  # None: the lot's tare
+    cut_face: str | None = None
+    liked: int | None = None
+    liked_at_pct: float | None = None  # None: the loss it was finished at
+    note: str | None = None
+    packs: tuple[NewPack, ...] = ()
+    keep_doubtful: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """The closed lot, how it ended, its packs, and what there is to say."""
+
+    lot: LotState
+    finish: Finish
+    packs: tuple[Pack, ...]
+    messages: tuple[str, ...]
+
+
+def finish(conn: sqlite3.Connection, by: By, lot_id: int, what: Finishing) -> Finished:
+    """Close a lot with its final weight; a lot finished already is put right instead.
+
+    Raises
+    ------
+    Refused: no weight, a liking that is not 1–5, a discarded lot; Doubtful: a question
+    """
+    lot = lot_with_id(conn, lot_id)
+    zone = household.zone(conn)
+    with change(conn, by, "finish", subject=lot.code, at=utc_text(what.at)) as work:
+        apply_finish(work, lot_with_id(conn, lot_id), what, zone)
+    kept = finishes.of_lot(conn, lot_id)
+    assert kept is not None  # put above
+    packs = tuple(finishes.packs(conn, lot_id))
+    return Finished(lot_with_id(conn, lot_id), kept, packs, _leak(lot, kept.final_g))
+
+
+def _leak(before: LotState, final_g: float) -> tuple[str, ...]:
+    """Lighter out of a sealed bag than in: the bag leaked."""
+    sealed_g = net_now_g(before)
+    if before.stage not in (EQUALISING, ON_HOLD) or sealed_g is None:
+        return ()
+    lost = loss_pct(sealed_g, final_g)
+    return (f"{lost:.1f} % lost in the sealed bag: it leaked",) if lost > LEAK_PCT else ()
+
+
+def apply_finish(work: Work, lot: LotState, what: Finishing, zone: tzinfo) -> None:
+    """The same inside a running change."""
+    known = finishes.of_lot(work.conn, lot.id)
+    _require_possible(lot, what, known)
+    at = utc_text(what.at)
+    final_g = _keep_weight(work, lot, what, known)
+    if lot.stage != CLOSED:
+        lots.add_stage(work, lot.id, CLOSED, at, lot.place_id, what.note)
+        lots.update(work, lot.id, stage=CLOSED, stage_at=at, stage_until=None)
+    summed = _summed(work.conn, lot, final_g, at if known is None else known.at, zone)
+    finishes.put(work, _judged(summed, what, known))
+    apply_packs(work, lot, what.packs)
+
+
+def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> None:
+    if lot.stage == DISCARDED or (lot.stage not in OPEN and known is None):
+        raise Refused(f"{lot.code} is {word(lot.stage)} without a final weight; undo that first.")
+    if what.liked is not None and what.liked not in range(1, 6):
+        raise Refused("How it was liked goes from 1 to 5.")
+    if what.liked_at_pct is not None and not 0 <= what.liked_at_pct < 90:
+        raise Refused("The loss it was liked at lies between 0 and 90 %.")
+    if what.note is not None and len(what.note) > MAX_NOTE:
+        raise Refused(f"A note has at most {MAX_NOTE} characters; this one has {len(what.note)}.")
+    if known is None and utc_text(what.at) < lot.stage_at:
+        raise Refused(
+            f"{lot.code} has been {word(lot.stage)} since {lot.stage_at[:10]}; give a later time."
+        )
+
+
+def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | None) -> float:
+    """Record the final weight [g net]; on a finished lot replace it."""
+    if what.weight_g is None:
+        if known is not None:
+            return known.final_g
+        last_g = net_now_g(lot) if lot.curve else lot.last_net_g
+        if last_g is None:
+            raise Refused(f"{lot.code}: give its final weight, as the scale shows it.")
+        return last_g
+    tare_g = lot.tare_g if what.tare_g is None else what.tare_g
+    final_g = net_from_gross(what.weight_g, tare_g)
+    old = [row for row in weigh_ins.of_lot(work.conn, lot.id) if row.kind == "final"]
+    if old:
+        reweigh(work, old[-1], gross_g=what.weight_g, tare_g=tare_g)
+        return final_g
+    doubts = doubts_of(lot, what.weight_g, tare_g, what.at)
+    if doubts and not what.keep_doubtful:
+        raise Doubtful(f"{lot.code}: {doubts[0].question}")
+    weigh_ins.add(
+        work, lot_id=lot.id, at=utc_text(what.at), stage=CLOSED, kind="final",
+        curve=lot.hang_g is not None, gross_g=what.weight_g, tare_g=tare_g, net_g=final_g,
+        base_factor=lot.base_factor, flagged=doubts[0].kind if doubts else None,
+    )  # fmt: skip
+    return final_g
+
+
+def _summed(
+    conn: sqlite3.Connection, lot: LotState, final_g: float, at: str, zone: tzinfo
+) -> Finish:
+    """Loss, days, yield and cost at the end."""
+    base, base_g = base_of(lot, lot.target_base)
+    if base_g is None:
+        base, base_g = base_of(lot, "green")
+    green_g = lot.green_g * lot.green_factor
+    cost_in, currency = finishes.cost(conn, lot.id)
+    out_g = final_g + _eaten_g(conn, lot.id)
+    entries = [(entry.stage, moment(entry.at)) for entry in lots.stages(conn, lot.id)]
+    since = lot.salted_at or lot.hang_at
+    return Finish(
+        lot_id=lot.id, at=at, final_g=final_g, base=base, loss_pct=loss_on(base_g, final_g),
+        days=None if since is None else calendar_days(since, moment(at), zone),
+        drying_days=drying_days(entries, moment(at), zone) if lot.hang_g is not None else None,
+        yield_pct=100 * final_g / green_g, cost_in=cost_in,
+        cost_per_kg=None if cost_in is None else 1000 * cost_in / out_g, currency=currency,
+        cut_face=None, liked=None, liked_at_pct=None, note=None,
+    )  # fmt: skip
+
+
+def _eaten_g(conn: sqlite3.Connection, lot_id: int) -> float:
+    """What was eaten on the way; it came out too, so it carries its part of the cost."""
+    return sum(
+        rebase.before_g - rebase.after_g
+        for rebase in rebases.of_lot(conn, lot_id)
+        if rebase.kind == REMOVED and rebase.reason in EATEN
+    )
+
+
+def _judged(summed: Finish, what: Finishing, known: Finish | None) -> Finish:
+    """What a person thought of it; what is not said now stays as it was."""
+    face = None if what.cut_face is None else chosen(what.cut_face, CUT_FACES, "cut face")
+    liked_at = what.liked_at_pct
+    if liked_at is None and what.liked is not None and summed.loss_pct is not None:
+        liked_at = round(summed.loss_pct, 1)
+    old = known or summed
+    return replace(
+        summed,
+        cut_face=old.cut_face if face is None else face,
+        liked=old.liked if what.liked is None else what.liked,
+        liked_at_pct=old.liked_at_pct if liked_at is None else liked_at,
+        note=old.note if what.note is None else what.note.strip() or None,
+    )
+
+
+def sum_up_again(work: Work, lot: LotState, zone: tzinfo) -> None:
+    """After a start weight, tare or date was put right: a finished lot's sums follow."""
+    known = finishes.of_lot(work.conn, lot.id)
+    if known is not None:
+        summed = _summed(work.conn, lot, known.final_g, known.at, zone)
+        finishes.put(work, _judged(summed, Finishing(moment(known.at)), known))
+
+
+def all_packs(conn: sqlite3.Connection) -> Sequence[Pack]:
+    """Every pack that stands, oldest first."""
+    return finishes.packs(conn)

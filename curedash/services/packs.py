@@ -1,0 +1,148 @@
+"""Packs: what went into which bag, until when it keeps by the household's rule, who got it."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.records import LotState, Pack
+from curedash.domain.stages import CLOSED, KEEPING, word
+from curedash.domain.times import local_day, utc_text
+from curedash.services import household
+from curedash.services.find import lot_with_id
+from curedash.store import finishes, settings
+from curedash.store.work import By, Work, change
+
+KEEP_RULE = "keep-days"  # setting: days a pack keeps by the household's own rule
+MOST_OVER = 1.02  # design value: packs may weigh this much more than the lot (bag, scale)
+
+
+@dataclass(frozen=True, slots=True)
+class NewPack:
+    """One bag: net weight [g], when it was packed, and what is said of it."""
+
+    weight_g: float
+    at: datetime
+    keep_until: date | None = None  # None: the household's rule
+    given_to: str | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """How much of a mixed pack came from one lot [g net]."""
+
+    lot_id: int
+    weight_g: float
+
+
+def add_packs(
+    conn: sqlite3.Connection, by: By, lot_id: int, new: Sequence[NewPack], *, sure: bool = False
+) -> tuple[Pack, ...]:
+    """Pack (a part of) a lot that is keeping or finished; its packs as they are now.
+
+    Raises
+    ------
+    Refused: a lot that still hangs; Doubtful: packs that outweigh the lot, unless ``sure``
+    """
+    lot = lot_with_id(conn, lot_id)
+    with change(conn, by, "pack", subject=lot.code) as work:
+        apply_packs(work, lot_with_id(conn, lot_id), new, sure=sure)
+    return tuple(finishes.packs(conn, lot_id))
+
+
+def mix_pack(
+    conn: sqlite3.Connection, by: By, shares: Sequence[Share], new: NewPack, *, sure: bool = False
+) -> tuple[Pack, ...]:
+    """Put parts of several lots into one pack; the weight of ``new`` is that of all shares.
+
+    Raises
+    ------
+    Refused: fewer than two lots, or shares that do not add up; Doubtful as for packs
+    """
+    if len({share.lot_id for share in shares}) < 2 or len(shares) > 100:
+        raise Refused("A mixed pack wants parts of at least two lots.")
+    total_g = sum(share.weight_g for share in shares)
+    if abs(total_g - new.weight_g) > max(1.0, 0.01 * new.weight_g):
+        raise Refused(f"The parts weigh {total_g:g} g together, the pack {new.weight_g:g} g.")
+    found = [lot_with_id(conn, share.lot_id) for share in shares]
+    subject = " + ".join(lot.code for lot in found)
+    first: int | None = None
+    with change(conn, by, "pack", subject=subject) as work:
+        for lot, share in zip(found, shares, strict=True):
+            _require_room(work, lot, share.weight_g, sure=sure)
+            pack_id = _add(work, lot, new, share.weight_g, first)
+            first = first or pack_id
+    packs = finishes.packs(conn)
+    return tuple(pack for pack in packs if first in (pack.id, pack.mixed_with))
+
+
+def give(conn: sqlite3.Connection, by: By, pack_id: int, to: str) -> None:
+    """Write down who got a pack, a mixed one as a whole.
+
+    Raises
+    ------
+    Refused: no such pack, or nobody named
+    """
+    known = {pack.id: pack for pack in finishes.packs(conn)}
+    if pack_id not in known or not to.strip():
+        raise Refused("Name a pack by its number and who got it.")
+    first = known[pack_id].mixed_with or pack_id
+    with change(conn, by, "give pack", subject=to.strip()) as work:
+        for pack in known.values():
+            if first in (pack.id, pack.mixed_with):
+                finishes.give(work, pack.id, given_to=to.strip())
+
+
+def choose_keep_days(conn: sqlite3.Connection, by: By, days: int) -> None:
+    """Set the household's own rule: how many days a pack keeps. The program has none.
+
+    Raises
+    ------
+    Refused: outside 1–3650 days
+    """
+    if not 1 <= days <= 3650:
+        raise Refused("A pack keeps between 1 and 3650 days by your rule.")
+    household.choose(conn, by, KEEP_RULE, str(days))
+
+
+def apply_packs(work: Work, lot: LotState, new: Sequence[NewPack], *, sure: bool = False) -> None:
+    """Add packs of one lot inside a running change."""
+    if not new:
+        return
+    now = lot_with_id(work.conn, lot.id)
+    _require_room(work, now, sum(pack.weight_g for pack in new), sure=sure)
+    for pack in new:
+        _add(work, now, pack, pack.weight_g, None)
+
+
+def _require_room(work: Work, lot: LotState, more_g: float, *, sure: bool) -> None:
+    if lot.stage not in (KEEPING, CLOSED):
+        raise Refused(f"{lot.code} is {word(lot.stage)}; finish it, then pack it.")
+    packed_g = sum(pack.weight_g for pack in finishes.packs(work.conn, lot.id)) + more_g
+    ended = finishes.of_lot(work.conn, lot.id)
+    whole_g = lot.last_net_g if ended is None else ended.final_g
+    if whole_g is not None and packed_g > whole_g * MOST_OVER and not sure:
+        raise Doubtful(
+            f"{lot.code}: its packs weigh {packed_g:g} g together, the lot {whole_g:g} g."
+        )
+
+
+def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | None) -> int:
+    if not weight_g > 0:
+        raise Refused("A pack weighs more than 0 g.")
+    until = new.keep_until or _by_rule(work.conn, new.at)
+    if until is not None and until < local_day(utc_text(new.at), household.zone(work.conn)):
+        raise Refused("Keep-until lies before the day it was packed.")
+    return finishes.add_pack(
+        work, lot_id=lot.id, at=utc_text(new.at), weight_g=weight_g, given_to=new.given_to,
+        keep_until=None if until is None else until.isoformat(), note=new.note, mixed_with=first,
+    )  # fmt: skip
+
+
+def _by_rule(conn: sqlite3.Connection, at: datetime) -> date | None:
+    days = settings.get(conn, KEEP_RULE)
+    if days is None:
+        return None
+    return local_day(utc_text(at), household.zone(conn)) + timedelta(days=int(days))

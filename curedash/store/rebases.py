@@ -1,0 +1,55 @@
+"""Rows of re-bases: meat taken off, tare changed, divided, start weight corrected."""
+
+import sqlite3
+
+from curedash.domain.records import Rebase
+from curedash.store.work import Work
+
+_COLUMNS = "id, lot_id, at, kind, before_g, after_g, factor, tare_before_g, tare_after_g, reason"
+
+
+def add(
+    work: Work,
+    *,
+    lot_id: int,
+    at: str,
+    kind: str,
+    before_g: float,
+    after_g: float,
+    factor: float,
+    tare_before_g: float,
+    tare_after_g: float,
+    reason: str,
+) -> int:
+    """A new re-base; its id."""
+    return work.insert(
+        "rebase",
+        lot_id=lot_id,
+        at=at,
+        kind=kind,
+        before_g=before_g,
+        after_g=after_g,
+        factor=factor,
+        tare_before_g=tare_before_g,
+        tare_after_g=tare_after_g,
+        reason=reason,
+    )
+
+
+def shift_tare(work: Work, rebase: Rebase, by_g: float) -> None:
+    """Let a later tare change start and end by so many grams higher."""
+    work.update(
+        "rebase",
+        rebase.id,
+        tare_before_g=rebase.tare_before_g + by_g,
+        tare_after_g=rebase.tare_after_g + by_g,
+    )
+
+
+def of_lot(conn: sqlite3.Connection, lot_id: int) -> list[Rebase]:
+    """Re-bases of one lot that stand, oldest first."""
+    rows = conn.execute(
+        f"SELECT {_COLUMNS} FROM rebase WHERE lot_id = ? AND voided_at IS NULL ORDER BY at, id",
+        (lot_id,),
+    )
+    return [Rebase(*row) for row in rows]
