@@ -27,7 +27,7 @@ def run(argv: list[str], context: Context) -> int:
     for message in (*messages, *added.messages):
         context.err(message)
     if chosen.json:
-        from curedash.present.documents import batch_document
+        from curedash.present.sheets import batch_document
 
         context.json(batch_document(added))
         return 0

@@ -13,7 +13,7 @@ from curedash.domain.styles import Style
 from curedash.domain.times import utc_text
 from curedash.services import household, places
 from curedash.services.recipe import recipe_json
-from curedash.store import batches, lots, rack
+from curedash.store import batches, lots, rack, settings
 from curedash.store.work import By, Work, change
 
 FRIDGE_C = 4.0  # taken where the place has no band of its own; common practice for a cure
@@ -62,6 +62,9 @@ class BatchSpec:
     temp_c: float | None = None
     sources: tuple[SourceSpec, ...] = ()
     note: str | None = None
+    rule: str | None = None
+    doses: tuple[DoseRequest, ...] = ()  # one a piece where they differ, e.g. shared packs
+    new_style: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +102,10 @@ def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot
     if len(spec.pieces) > MAX_PIECES:
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
     warm = next(t for t in (temp_c, spec.temp_c, FRIDGE_C) if t is not None)
-    return tuple(_plan(spec, piece, warm) for piece in spec.pieces)
+    doses = spec.doses if len(spec.doses) == len(spec.pieces) else (spec.dose,) * len(spec.pieces)
+    return tuple(
+        _plan(spec, piece, dose, warm) for piece, dose in zip(spec.pieces, doses, strict=True)
+    )
 
 
 def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
@@ -119,6 +125,8 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     messages: list[str] = []
     with change(conn, by, "add batch", subject=code) as work:
         household.settle_zone(conn, work)
+        if spec.new_style:
+            settings.put_style(work, spec.style.id, asdict(spec.style))
         place_id = _place_id(conn, work, by, spec, messages)
         batch_id = batches.add(
             work, code=code, name=name, species=spec.species.strip(), style=spec.style.id,
@@ -140,8 +148,8 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     return AddedBatch(kept, tuple(rack.lots_of_batch(conn, batch_id)), planned, tuple(messages))
 
 
-def _plan(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> PlannedLot:
-    dose = compute_dose(replace(spec.dose, green_g=piece.green_g, pieces=piece.count))
+def _plan(spec: BatchSpec, piece: PieceSpec, request: DoseRequest, temp_c: float) -> PlannedLot:
+    dose = compute_dose(replace(request, green_g=piece.green_g, pieces=piece.count))
     return PlannedLot(piece, dose, _window(spec, piece, temp_c))
 
 
@@ -149,7 +157,7 @@ def _window(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> CureWindow | No
     frozen = any(s.name == piece.source and s.condition == "frozen" for s in spec.sources)
     return cure_window(
         spec.dose.method, piece.green_g, piece.thickness_mm, spec.shape, temp_c,
-        frozen=frozen, skin=spec.skin,
+        frozen=frozen, skin=spec.skin, rule=spec.rule,
     )  # fmt: skip
 
 

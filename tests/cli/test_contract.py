@@ -123,7 +123,7 @@ def test_check_exit_codes_follow_the_worst_need(shell: Shell) -> None:
 
 
 def test_check_tells_a_weigh_in_due(hanging: Shell) -> None:
-    done = hanging("check", "--json", "--now", "2026-11-24T12:00")
+    done = hanging("check", "--json", "--now", "2026-11-26T12:00")
     assert done.code == 1, done.out
     need = next(need for need in done.json if need["cause"] == "weigh-in-due")
     assert need["lot"] == "A1"
@@ -132,7 +132,7 @@ def test_check_tells_a_weigh_in_due(hanging: Shell) -> None:
 
 
 def test_check_tells_the_target(hanging: Shell) -> None:
-    hanging("weigh", "A1", "768 g", "--at", "2026-11-24T08:00", "--yes")
+    hanging("weigh", "A1", "725 g", "--at", "2026-11-24T08:00", "--yes")
     causes = {need["cause"] for need in hanging("check", "--json").json}
     assert causes & {"target-reached", "target-too-soon"}
 

@@ -1,0 +1,90 @@
+"""From the flags of ``batch add`` to what the service keeps."""
+
+import argparse
+from dataclasses import replace
+from datetime import datetime, tzinfo
+
+from curedash.cli.dose_flags import (
+    greens_from_flags,
+    number,
+    once_or_each,
+    request_from_flags,
+    thicknesses_from_flags,
+)
+from curedash.domain.dose.group import share_packs
+from curedash.domain.styles import Style
+from curedash.domain.units import parse_pct_range, parse_temp_c
+from curedash.services import household
+from curedash.services.add_batch import BatchSpec, PieceSpec
+from curedash.services.dosing import dosing_defaults, find_style
+from curedash.store.open import Connection
+
+
+def spec_from_flags(
+    chosen: argparse.Namespace, conn: Connection, now: datetime
+) -> tuple[BatchSpec, list[str]]:
+    """Read every flag; what there is to say beside it.
+
+    Raises
+    ------
+    Refused, UsageError: a flag that cannot be read
+    """
+    defaults = dosing_defaults(conn)
+    style, new = find_style(chosen.style, defaults)
+    messages = [_new_style_words(style)] if new else []
+    if chosen.target is not None:
+        low, high = parse_pct_range(chosen.target)
+        style = replace(style, loss_lo_pct=low, loss_hi_pct=high)
+    greens = greens_from_flags(chosen)
+    requests = tuple(request_from_flags(chosen, grams, style, defaults) for grams in greens)
+    if chosen.packs is not None:
+        packs = number(chosen.packs, "--packs wants a number of packs, for example 1 or 0.5.")
+        requests = share_packs(requests, packs)
+    spec = BatchSpec(
+        name=chosen.name,
+        species=chosen.species or style.species,
+        style=style,
+        pieces=_pieces(chosen, greens),
+        dose=requests[0],
+        doses=requests,
+        place=chosen.place,
+        salted_at=_salted_at(chosen.salted_on, now, household.zone(conn)),
+        shape=_shape(chosen, style),
+        skin=chosen.skin,
+        in_bag=chosen.in_bag,
+        temp_c=None if chosen.temp is None else parse_temp_c(chosen.temp),
+        rule=chosen.rule,
+        note=chosen.note,
+        new_style=new,
+    )
+    return spec, messages
+
+
+def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec, ...]:
+    count = len(greens)
+    names = once_or_each(chosen.piece_name, count, "--piece-name")
+    sources = once_or_each(chosen.source, count, "--source")
+    counts = once_or_each([str(n) for n in chosen.count or ()], count, "--count")
+    thick = thicknesses_from_flags(chosen, count)
+    return tuple(
+        PieceSpec(green_g, names[n] or "", thick[n], sources[n], int(counts[n] or 1))
+        for n, green_g in enumerate(greens)
+    )
+
+
+def _shape(chosen: argparse.Namespace, style: Style) -> str:
+    """Slab or round; a lot has no third shape."""
+    return "round" if (chosen.shape or style.shape) in ("round", "sphere") else "slab"
+
+
+def _salted_at(text: str | None, now: datetime, zone: tzinfo) -> datetime | None:
+    if text is None:
+        return None
+    from curedash.domain.typed_dates import parse_when
+
+    return parse_when(text, now, zone)
+
+
+def _new_style_words(style: Style) -> str:
+    low, high = style.loss_lo_pct, style.loss_hi_pct
+    return f"“{style.name}” is a new style: pulled at {low:g}–{high:g} % of hang weight."
