@@ -1,9 +1,9 @@
 """Records for tests, made from a few words."""
 
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from curedash.domain.record import replace
 from curedash.domain.records import CurvePoint, LotState
 from curedash.domain.times import utc_text
 

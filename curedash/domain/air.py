@@ -4,7 +4,6 @@ Times are epoch seconds. Readings marked as bad are left out by the caller.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from curedash.domain.bad_readings import AirPoint, bad_reason, stuck_reason
@@ -17,6 +16,7 @@ from curedash.domain.facts.air import (
     HAND_LOG_SILENT_H,
     SENSOR_SILENT_H,
 )
+from curedash.domain.record import record
 from curedash.domain.vapour import (
     dew_point_c,
     salt_test_offset_pct,
@@ -54,7 +54,7 @@ HOUR_S = 3600.0
 Points = Sequence[tuple[float, float]]  # epoch s, value
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class WindowStats:
     """One quantity over a window of time."""
 
@@ -71,7 +71,7 @@ class WindowStats:
         return self.covered_s >= ENOUGH_COVERED * self.span_s
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AirLimits:
     """Temperature limits of a place; None where nothing inside has one [°C]."""
 
@@ -80,7 +80,7 @@ class AirLimits:
     mean_24h_min_c: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Band:
     """What the household wants of a place; None where it does not care."""
 
@@ -90,7 +90,7 @@ class Band:
     rh_hi_pct: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AirAlarm:
     """Something about a place: the value and the limit it passed."""
 
@@ -101,7 +101,7 @@ class AirAlarm:
     hours: float  # length of the mean; for silence the hours allowed
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DayRoll:
     """One day of a place."""
 

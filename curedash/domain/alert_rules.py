@@ -5,19 +5,19 @@ Not loaded while all rules stand at their defaults: the defaults are those of
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.facts.air import AIR_LIMITS, AIR_LIMITS_SOURCE, WATCH_SOURCE
 from curedash.domain.needs import DEFAULT_RULES, NeedRules
 from curedash.domain.place_needs import DEFAULT_AIR_RULES, AirRules
+from curedash.domain.record import field_names, record, replace
 from curedash.domain.stages import WORDS
 
 _DESIGN = "design value of this program, no standard; the household may change it"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AlertRule:
     """One threshold that the household can change."""
 
@@ -140,7 +140,7 @@ def need_rules(chosen: Mapping[str, float | None]) -> NeedRules:
     changed: dict[str, Any] = {}
     for known in RULES:
         value = chosen.get(known.id)
-        if value is None or known.field not in NeedRules.__slots__:
+        if value is None or known.field not in field_names(NeedRules):
             continue
         if known.part is None:
             changed[known.field] = value
@@ -156,7 +156,7 @@ def air_rules(chosen: Mapping[str, float | None]) -> AirRules:
     limits = {stage: list(row) for stage, row in AIR_LIMITS.items()}
     changed: dict[str, Any] = {}
     for known in RULES:
-        if known.id not in chosen or known.field not in AirRules.__slots__:
+        if known.id not in chosen or known.field not in field_names(AirRules):
             continue
         if known.stage is not None and known.part is not None:
             limits[known.stage][known.part] = chosen[known.id]

@@ -3,12 +3,12 @@
 Times are epoch seconds.
 """
 
-from dataclasses import dataclass
+from curedash.domain.record import record
 
 TOLERANCE_S = 600.0  # design value: 10 minutes
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ClockDoubt:
     """Why the clock is not believed; entries made now are marked "time unsure"."""
 

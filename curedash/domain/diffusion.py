@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from curedash.domain.crank import (
     centre_salt_box,
@@ -18,11 +17,12 @@ from curedash.domain.crank import (
 )
 from curedash.domain.errors import Refused
 from curedash.domain.facts import salt_in_meat as facts
+from curedash.domain.record import record
 
 SECONDS_PER_DAY = 86_400.0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CureDays:
     """Days until the core holds 90 and 95 % of its final salt, each with the band over D."""
 
@@ -32,7 +32,7 @@ class CureDays:
     band_95: tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Share:
     """A share of the final salt [%] for the central D and both ends of its band."""
 

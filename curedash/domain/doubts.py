@@ -4,7 +4,7 @@ Every rule compares what the scale shows with what is known of the lot; a rule w
 missing stays silent. Times are epoch seconds.
 """
 
-from dataclasses import dataclass
+from curedash.domain.record import record
 
 _FAR = (0.3, 1.35)  # design values: outside this share of the last weight a slip is looked for,
 _NEAR = (0.62, 1.35)  # and the fix must lie within this one
@@ -23,7 +23,7 @@ _SECONDS_PER_DAY = 86_400.0
 BEFORE_HANGING = ("raw", "in-cure")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Expectation:
     """What a lot should weigh now, on the scale, and half the width of that [g]."""
 
@@ -32,7 +32,7 @@ class Expectation:
     pm_g: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class WeighInEntry:
     """What was typed: gross and tare [g] and when it was weighed [epoch s]."""
 
@@ -46,7 +46,7 @@ class WeighInEntry:
         return self.gross_g - self.tare_g
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class WeighInContext:
     """What is known of the lot and its neighbours when a weight is typed."""
 
@@ -62,7 +62,7 @@ class WeighInContext:
     others: tuple[Expectation, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Doubt:
     """One plain question; the fix is what the scale probably showed [g]."""
 

@@ -6,17 +6,17 @@ Source: Crank, *The Mathematics of Diffusion*, 1975: the slowest eigenvalue of a
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from curedash.domain.diffusion import SECONDS_PER_DAY, arrhenius, path_m
 from curedash.domain.errors import Refused
 from curedash.domain.facts import salt_in_meat as facts
+from curedash.domain.record import record
 
 # q1² with J1(q1) = 0 for a round; π² for a slab.
 _DECAY = {"round": 3.8317059702**2, "slab": math.pi**2}
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class EqualisingDays:
     """Whole days to suggest, the computed days behind them, and the band up to a dry rim [d]."""
 

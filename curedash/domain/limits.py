@@ -6,7 +6,6 @@ itself happens in the basis the limit is printed in.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import floor, isfinite
 
 from curedash.domain.errors import Refused
@@ -18,6 +17,7 @@ from curedash.domain.facts.nitrite_limits import (
     RULE_SET_LABELS,
     LimitRow,
 )
+from curedash.domain.record import record
 
 # How much of one molecule is in another of the same family, by mass.
 _IN_NANO2 = {
@@ -40,7 +40,7 @@ FLOOR_NITRITE_MG_PER_KG = 40.0
 COMPARABLE_KINDS = ("ingoing", "added")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Limit:
     """One limit as printed; ``comparable`` is False for residual and finished-product figures."""
 

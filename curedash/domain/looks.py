@@ -4,9 +4,9 @@ Nothing here says how good or bad a piece is: words go in, the usual next steps 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from curedash.domain.errors import Refused
+from curedash.domain.record import record
 
 RIMS = ("none", "slight", "hard")
 FIRMNESSES = ("soft", "springy", "firm")
@@ -22,7 +22,7 @@ GOES_ON = "goes on drying"
 MOULD_AGAIN_DAYS = (2, 3)  # design value: when mould is looked at again
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Felt:
     """The three answers at target."""
 
@@ -36,7 +36,7 @@ class Felt:
         return f"rim {self.rim}, {self.firmness}, smell {self.smell}"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Mould:
     """One entry of the mould log."""
 
@@ -56,7 +56,7 @@ class Mould:
         return self.colour in ("black", "red") or self.texture == "slimy"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Offer:
     """One way on, in words; ``days`` is how long it would take."""
 

@@ -1,8 +1,8 @@
 """The figures of one lot that every front shows: loss, grams to go, rate, trend, pull window."""
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
+from curedash.domain.record import record
 from curedash.domain.records import CurvePoint, LotState
 from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, moment
 
@@ -12,7 +12,7 @@ EXPECTED_PM_PCT = 0.4  # design value: scale noise and day-to-day wander, percen
 RATE_SPAN_DAYS = 15.0  # design value: two weekly weigh-ins and the one before
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Figures:
     """What is computed of a lot at one moment, on one base."""
 

@@ -6,18 +6,18 @@ log and never here. The thresholds are design values that the household can edit
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.looks import GOES_ON
 from curedash.domain.lot_figures import Figures, figures, loss_on, net_now_g, target_net_g
+from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, days_between, moment, utc_text
 
 LEVELS = ("act", "today", "note")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Need:
     """One thing that needs a person, with its number and the usual next action."""
 
@@ -31,7 +31,7 @@ class Need:
     place_id: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NeedRules:
     """Thresholds of the household; defaults are design values, not a standard."""
 
@@ -51,7 +51,7 @@ DEFAULT_RULES = NeedRules()
 Check = Callable[["LotView"], Need | None]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LotView:
     """A lot with its figures, the moment and the rules: what every lot check is given."""
 

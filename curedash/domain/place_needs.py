@@ -5,7 +5,6 @@ the worst is told.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 
 from curedash.domain.air import (
     HOUR_S,
@@ -33,6 +32,7 @@ from curedash.domain.facts.air import (
 )
 from curedash.domain.lot_figures import loss_on
 from curedash.domain.needs import Need
+from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, Place, Reading, Sensor
 from curedash.domain.times import moment
 
@@ -67,13 +67,11 @@ BAD_WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AirRules:
     """What the household allows of the air; defaults are design values, not a standard."""
 
-    limits: Mapping[str, tuple[float | None, float | None, float | None]] = field(
-        default_factory=lambda: AIR_LIMITS
-    )
+    limits: Mapping[str, tuple[float | None, float | None, float | None]] = AIR_LIMITS
     sensor_silent_h: float | None = SENSOR_SILENT_H
     hand_log_silent_h: float | None = HAND_LOG_SILENT_H
     grace_h: float = GRACE_AFTER_LOADING_H
@@ -90,7 +88,7 @@ class AirRules:
 DEFAULT_AIR_RULES = AirRules()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Heard:
     """When one sensor of a place was last heard of."""
 
@@ -101,7 +99,7 @@ class Heard:
     bad: str | None = None  # what was wrong with it
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PlaceView:
     """A place with what hangs in it and its latest usable readings, oldest first."""
 
@@ -113,7 +111,7 @@ class PlaceView:
     lately: frozenset[str] = frozenset()  # causes that cleared within AFTER_FAILURE_H
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class SensorDay:
     """The means of one sensor over the last day."""
 

@@ -4,10 +4,10 @@ Times are ISO-8601 UTC text with a trailing ``Z`` (they sort as text); weights a
 unless the name says ``gross``; percentages run 0–100.
 """
 
-from dataclasses import dataclass
+from curedash.domain.record import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class WeighIn:
     """One weight of one lot, as it was taken."""
 
@@ -26,7 +26,7 @@ class WeighIn:
     voided_at: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CurvePoint:
     """A point of the drying curve, base already followed through cuts."""
 
@@ -35,7 +35,7 @@ class CurvePoint:
     base_factor: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Look:
     """Something seen on a lot that may ask for a person later, in words."""
 
@@ -44,7 +44,7 @@ class Look:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StoredForecast:
     """The last computed pull window of a lot, in days since hanging."""
 
@@ -59,7 +59,7 @@ class StoredForecast:
     method: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LotState:
     """A lot as the Rack, the needs and the forecast see it."""
 
@@ -136,7 +136,7 @@ class LotState:
         return self.hang_g is not None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Place:
     """A fridge, chamber or cellar with its own band."""
 
@@ -150,7 +150,7 @@ class Place:
     zone: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Reading:
     """Temperature and relative humidity of a place at a time (epoch seconds)."""
 
@@ -161,7 +161,7 @@ class Reading:
     bad: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Sensor:
     """Something that measures a place by itself; offsets are added to what it sends."""
 
@@ -176,7 +176,7 @@ class Sensor:
     retired_at: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AirDay:
     """One calendar day of one series of readings, boiled down."""
 
@@ -191,7 +191,7 @@ class AirDay:
     rh_mean_pct: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DoseLine:
     """One ingredient of a lot's dose sheet."""
 
@@ -206,7 +206,7 @@ class DoseLine:
     ticked_at: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Batch:
     """What was salted together on one day from one recipe."""
 
@@ -223,7 +223,7 @@ class Batch:
     recipe: str  # JSON of the request the doses were computed from
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Event:
     """Something that happened to a lot or a place, in words and data."""
 
@@ -237,7 +237,7 @@ class Event:
     voided_at: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StageEntry:
     """A lot entered a stage."""
 
@@ -250,7 +250,7 @@ class StageEntry:
     voided_at: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Change:
     """One line of the append-only log."""
 
@@ -268,7 +268,7 @@ class Change:
     after: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StoredNeed:
     """A need as remembered between checks."""
 
@@ -286,7 +286,7 @@ class StoredNeed:
     told_at: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rebase:
     """Base or tare followed something that was not drying; weights as the scale showed them."""
 
@@ -302,7 +302,7 @@ class Rebase:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Finish:
     """How a lot ended, and what was thought of it."""
 
@@ -323,7 +323,7 @@ class Finish:
     note: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Pack:
     """One bag or parcel; packs mixed of several lots share ``mixed_with``."""
 

@@ -4,17 +4,17 @@ Everything is calendar dates; the zone was settled by whoever made them.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from curedash.domain.errors import Refused
+from curedash.domain.record import record
 
 WEIGH_EVERY_DAYS = 7  # design value, a style may have its own
 NEAR_TARGET_EVERY_DAYS = 3  # design value
 NEAR_TARGET_DAYS = 10  # design value: how soon the pull window must open for that
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Away:
     """Days nobody is at home, both included."""
 
@@ -22,7 +22,7 @@ class Away:
     last: date
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AwayLot:
     """What being away means for one lot."""
 

@@ -4,10 +4,10 @@ Times are aware datetimes; days are calendar dates in the zone given by the call
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
 from curedash.domain.errors import Refused
+from curedash.domain.record import record
 
 RAW, IN_CURE, SALT_REST, FERMENT = "raw", "in-cure", "salt-rest", "ferment"
 DRYING, EQUALISING, KEEPING, CLOSED = "drying", "equalising", "keeping", "closed"
@@ -43,7 +43,7 @@ _BACK = {
 _MAY_HOLD = (SALT_REST, DRYING, EQUALISING, KEEPING)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StageSpan:
     """One stay in a stage; the last one ends now."""
 

@@ -3,10 +3,9 @@
 Net weights are meat only; gross weights are what the scale shows. Everything is in grams.
 """
 
-from dataclasses import dataclass
-
 from curedash.domain.doubts import Doubt, Expectation, WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.errors import Refused
+from curedash.domain.record import record
 
 __all__ = [
     "Doubt",
@@ -37,7 +36,7 @@ _KERF_SHARE = 0.01  # design value: parts weighed one by one may add up to 1 % m
 _LEAK_PCT = 1.0  # design value: a sealed bag that lost more than this was not tight
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Estimate:
     """A weight nobody took, and how far off it may be [g]."""
 

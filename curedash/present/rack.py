@@ -5,10 +5,10 @@ first cell and the words carry the meaning; tones only repeat it.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta, tzinfo
 
 from curedash.domain.needs import Need
+from curedash.domain.record import record
 from curedash.domain.times import local_day
 from curedash.present.words import (
     ABOUT,
@@ -35,7 +35,7 @@ BLOCKS = "▁▂▃▄▅▆▇"  # no full block: trends of neighbouring lines 
 LEAST_SPAN = 0.04  # design value: a weight that moved less than 4 % draws a flat trend
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Layout:
     """Widths in cells of the columns at one breakpoint; 0 leaves a column out."""
 
@@ -134,7 +134,7 @@ def trend(values: Sequence[float], width: int) -> str:
     >>> trend([1000, 950, 900, 860], 8)
     '▇▅▃▁'
     >>> trend([1000, 999, 998], 8)
-    '▇▇▆'
+    '▇▇▇'
     """
     shown = values[-width:]
     if len(shown) < 2:

@@ -1,7 +1,6 @@
 """Moving a lot to another stage, with the weights that are asked for at that moment."""
 
 import sqlite3
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from curedash.domain.doubts import WeighInContext, WeighInEntry, weigh_in_doubts
@@ -9,6 +8,7 @@ from curedash.domain.equalising import equalising_days
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.looks import thickness_now_mm
 from curedash.domain.lot_figures import loss_on, net_now_g
+from curedash.domain.record import record
 from curedash.domain.records import LotState, Place
 from curedash.domain.stages import can_move, next_stage, notes_needed, weights_asked, word
 from curedash.domain.times import days_between, moment, utc_text
@@ -20,7 +20,7 @@ from curedash.store.work import By, Work, change
 LEAK_PCT = 1.0  # a sealed bag that lost more than this leaked (2.5 of the rules; design value)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Move:
     """What a person says of a move; weights are what the scale shows [g]."""
 
@@ -36,7 +36,7 @@ class Move:
     keep_doubtful: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Moved:
     """The lot in its new stage and what there is to say about it."""
 

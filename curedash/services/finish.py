@@ -2,13 +2,14 @@
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.looks import CUT_FACES, chosen
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import EATEN, REMOVED
+from curedash.domain.record import replace
 from curedash.domain.records import Finish, LotState, Pack
 from curedash.domain.stages import CLOSED, DISCARDED, EQUALISING, ON_HOLD, OPEN, drying_days, word
 from curedash.domain.times import calendar_days, moment, utc_text

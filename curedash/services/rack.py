@@ -2,17 +2,17 @@
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 
 from curedash.domain.lot_figures import Figures, figures
 from curedash.domain.needs import LEVELS, Need
+from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.services import check, household
 from curedash.store import rack
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RackRow:
     """One line of the Rack."""
 
@@ -26,7 +26,7 @@ class RackRow:
         return self.needs[0].level if self.needs else ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rack:
     """All lines, what needs a person, and the zone days are counted in."""
 

@@ -2,7 +2,6 @@
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from curedash.domain.doubts import (
@@ -14,6 +13,7 @@ from curedash.domain.doubts import (
 )
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, net_now_g, target_net_g
+from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.units import parse_weight_g
@@ -26,7 +26,7 @@ ON_THE_CURVE = ("drying", "equalising", "keeping", "on-hold")
 ENDED = ("closed", "discarded")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Preview:
     """What a typed weight means for a lot, before anything is kept."""
 
@@ -44,7 +44,7 @@ class Preview:
     doubts: tuple[Doubt, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Hint:
     """What the weigh-in line shows before a digit is typed; weights as the scale shows them."""
 
@@ -56,7 +56,7 @@ class Hint:
     tare_what: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Weighed:
     """A kept weigh-in and the lot as it stands now."""
 

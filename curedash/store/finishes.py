@@ -1,21 +1,20 @@
 """Rows of finished lots and their packs, what a lot cost, and the read model of the Book."""
 
 import sqlite3
-from dataclasses import astuple, fields
 from typing import Any
 
 from curedash.domain.book import FinishedLot
+from curedash.domain.record import as_dict, field_names
 from curedash.domain.records import Finish, Pack
 from curedash.store.work import Work
 
-_FINISH = ", ".join(field.name for field in fields(Finish))
-_PACK = ", ".join(field.name for field in fields(Pack))
+_FINISH = ", ".join(field_names(Finish))
+_PACK = ", ".join(field_names(Pack))
 
 
 def put(work: Work, finish: Finish) -> None:
     """Keep how a lot ended, or change what was kept."""
-    names = [field.name for field in fields(Finish)]
-    values = dict(zip(names, astuple(finish), strict=True))
+    values = as_dict(finish)
     lot_id = values.pop("lot_id")
     work.put("finish", lot_id, **values)
 

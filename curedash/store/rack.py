@@ -3,6 +3,7 @@
 import sqlite3
 from typing import Any
 
+from curedash.domain.record import field_names
 from curedash.domain.records import CurvePoint, Look, LotState, StoredForecast
 
 CURVE_POINTS = 16
@@ -86,7 +87,7 @@ def _looks(text: str | None) -> tuple[Look, ...]:
     return tuple(Look(kind, at, words) for kind, at, words in parts)
 
 
-_NAMES = LotState.__slots__
+_NAMES = field_names(LotState)
 _FLAGS = [_NAMES.index(n) for n in ("in_bag", "salt_box", "by_date", "ferments", "has_rest")]
 _CURVE = _NAMES.index("curve")
 _LOOKS = _NAMES.index("looks") - len(_NAMES)

@@ -8,9 +8,9 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import Any
 
+from curedash.domain.record import record
 from curedash.store.open import say
 
 #: Rows of these tables are taken back by voiding, never by deleting.
@@ -33,7 +33,7 @@ KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"
 Row = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class By:
     """Who changes something, when and from where."""
 

@@ -4,9 +4,9 @@ Only what the move asks for is asked; a move that stands against a rule is done 
 """
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from curedash.domain.errors import CuredashError, Doubtful, Refused
+from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.stages import moves, word
 from curedash.domain.units import parse_weight_g

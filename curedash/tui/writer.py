@@ -8,14 +8,16 @@ import os
 import queue
 import threading
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass
 from datetime import datetime
+from itertools import count
 from typing import Any
 
 from textual.message import Message
 from textual.message_pump import MessagePump
 
 from curedash.domain.errors import CuredashError
+from curedash.domain.record import replace
 from curedash.domain.times import utc_text
 from curedash.store.open import open_db
 from curedash.store.watching import Connection
@@ -30,12 +32,10 @@ class Written(Message):
 
     bubble = False
 
-    def __init__(
-        self, then: Callable[[Any], None], result: Any, trouble: Exception | None,
-        failed: Callable[[CuredashError], None] | None,
-    ) -> None:  # fmt: skip
+    def __init__(self, order: "Order", result: Any, trouble: Exception | None) -> None:
         super().__init__()
-        self.then, self.result, self.trouble, self.failed = then, result, trouble, failed
+        self.then, self.failed, self.quiet = order.then, order.failed, order.quiet
+        self.result, self.trouble = result, trouble
 
     def deliver(self) -> None:
         """Call what waits for it; an unforeseen fault goes on as what it is."""
@@ -47,13 +47,25 @@ class Written(Message):
             raise self.trouble
 
 
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A job, where its answer goes, and what to do with it."""
+
+    target: MessagePump
+    job: Job
+    then: Callable[[Any], None]
+    failed: Callable[[CuredashError], None] | None
+    quiet: bool = False  # derived data: it may wait until the person's own changes are through
+
+
 class Writer:
     """Runs jobs one after another in its thread until it is closed."""
 
     def __init__(self, db_path: str, now: Callable[[], datetime]) -> None:
         self._path, self._now = db_path, now
         self._by = By("", _login(), "screen", f"{os.getpid()}-{os.urandom(4).hex()}")
-        self._jobs: queue.SimpleQueue[tuple[Any, ...] | None] = queue.SimpleQueue()
+        self._jobs: queue.PriorityQueue[tuple[int, int, Order | None]] = queue.PriorityQueue()
+        self._numbers = count()
         self._thread = threading.Thread(target=self._run, name="writer", daemon=True)
         self._closed = False
 
@@ -66,34 +78,30 @@ class Writer:
         """Start the thread; it opens its connection with the first job."""
         self._thread.start()
 
-    def submit(
-        self, target: MessagePump, job: Job, then: Callable[[Any], None],
-        failed: Callable[[CuredashError], None] | None = None,
-    ) -> None:  # fmt: skip
-        """Queue a job; ``target`` gets a :class:`Written` when it is through."""
-        self._jobs.put((target, job, then, failed))
+    def submit(self, order: Order) -> None:
+        """Queue a job; its target gets a :class:`Written` when it is through."""
+        self._jobs.put((int(order.quiet), next(self._numbers), order))
 
     def close(self, wait_s: float = 3.0) -> None:
-        """Finish what is queued and close the connection."""
+        """Finish what the person changed, leave derived data, close the connection."""
         if not self._closed:
             self._closed = True
-            self._jobs.put(None)
+            self._jobs.put((0, next(self._numbers), None))
             if self._thread.is_alive():
                 self._thread.join(wait_s)
 
     def _run(self) -> None:
         conn: Connection | None = None
-        while (item := self._jobs.get()) is not None:
-            target, job, then, failed = item
+        while (order := self._jobs.get()[2]) is not None:
             result: Any = None
             trouble: Exception | None = None
             try:
                 if conn is None:
                     conn = open_db(self._path, timeout_s=WRITER_TIMEOUT_S)
-                result = job(conn, replace(self._by, now=utc_text(self._now())))
+                result = order.job(conn, replace(self._by, now=utc_text(self._now())))
             except Exception as caught:  # every fault goes to the page, which words or raises it
                 trouble = caught
-            target.post_message(Written(then, result, trouble, failed))
+            order.target.post_message(Written(order, result, trouble))
         if conn is not None:
             conn.close()
 

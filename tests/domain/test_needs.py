@@ -1,11 +1,11 @@
 """What needs a person, cause by cause, at a fixed moment."""
 
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from curedash.domain.needs import Need, clock_need, gathered, in_order, lot_needs
+from curedash.domain.record import replace
 from curedash.domain.records import LotState, StoredForecast
 from curedash.domain.times import moment, utc_text
 from tests.build import NOW, lot, weighed
