@@ -211,7 +211,8 @@ def cure_window(
     temp_c : temperature in the cure [°C]
     frozen : the meat was frozen and thawed
     skin : skin or a fat cap closes one side
-    rule : name of the rule to go by; None takes the method's usual one
+    rule : name of the rule to go by; None takes the method's usual one, or the longest where a
+        weighed dose's thickness is not known
 
     Returns
     -------
@@ -231,7 +232,7 @@ def cure_window(
     rules = cure_days_by_rules(method, green_g, thickness_mm)
     if not rules:
         return None
-    chosen = _chosen(rules, rule)
+    chosen = _chosen(rules, rule, method, thickness_mm)
     said = list(_temperature(temp_c))
     if thickness_mm is None:
         said.append("Thickness not given: measure the thickest spot for the core's own days.")
@@ -343,9 +344,13 @@ def _window(
     )
 
 
-def _chosen(rules: tuple[RuleDays, ...], name: str | None) -> RuleDays:
+def _chosen(
+    rules: tuple[RuleDays, ...], name: str | None, method: str, thickness_mm: float | None
+) -> RuleDays:
     if name is None:
-        return rules[0]
+        if method == "salt-box" or thickness_mm is not None:
+            return rules[0]
+        return max(rules, key=lambda rule: rule.days_lo)  # a weighed dose can wait: the longest
     for rule in rules:
         if rule.name == name:
             return rule

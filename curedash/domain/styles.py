@@ -31,7 +31,7 @@ class Style:
     salt_hi_pct: float = 3.5
     curing_salt: str = "no2"
     cure_pct: float = 0.25
-    product_classes: tuple[tuple[str, str], ...] = (("us", "dry-cured"),)
+    product_classes: tuple[tuple[str, str], ...] = ()
     loss_lo_pct: float = NEW_STYLE_LOSS_PCT[0]
     loss_hi_pct: float = NEW_STYLE_LOSS_PCT[1]
     base: str = "hang"
@@ -147,7 +147,7 @@ def new_style(name: str) -> Style:
     style_id = "-".join("".join(c if c.isalnum() else " " for c in shown.casefold()).split())
     if not style_id or len(shown) > _MAX_ID or not shown.isprintable():
         raise Refused("A style needs a name of 1 to 60 characters with a letter in it.")
-    return Style(style_id, shown, source="made here, range not yet edited")
+    return Style(style_id, shown, cure_pct=0.0, source="made here, range not yet edited")
 
 
 def style_from(values: Mapping[str, object]) -> Style:

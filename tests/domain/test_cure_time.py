@@ -98,9 +98,10 @@ def test_a_temperature_outside_the_diffusion_figures_still_gives_the_rule():
     assert window.messages
 
 
-def test_without_a_thickness_the_weight_decides_and_it_is_said():
+def test_without_a_thickness_the_longest_rule_decides_and_it_is_said():
+    assert cure_window("equilibrium", 300, None, "slab", 4).earliest_days == 14
     window = cure_window("equilibrium", 2000, None, "slab", 4)
-    assert window.rule_name == "two days per pound"
+    assert window.rule_name == "two to three weeks per kg"
     assert any("Thickness not given" in text for text in window.messages)
 
 

@@ -142,6 +142,7 @@ def weighed_dose(dose: Dose, weighed: Mapping[str, float]) -> Dose:
         *type_findings(dose.request),
         *limit_findings(dose.request, contents, contents),
         *salt_findings(dose.request, contents),
+        *_kept(dose),
     ]
     return replace(
         dose,
@@ -151,6 +152,19 @@ def weighed_dose(dose: Dose, weighed: Mapping[str, float]) -> Dose:
         accepted=(),
         as_weighed=True,
     )
+
+
+def _kept(dose: Dose) -> list[Finding]:
+    """What stays true whatever was weighed: a box gives no mg/kg, a pack no strength."""
+    if dose.request.method not in ("salt-box", "pack"):
+        return []
+    fields = ("method", "curing_salt", "cure_pct")
+    own = set(type_findings(dose.request))
+    return [
+        finding
+        for finding in dose.findings
+        if finding.level != REFUSED and finding.field in fields and finding not in own
+    ]
 
 
 def _assess(request: DoseRequest) -> Dose:

@@ -16,6 +16,8 @@ from curedash.domain.errors import Refused
 PARTS = (1, 2, 3, 4, 5, 7, 9, 14, 19)
 # Weigh the curing salt of a pre-mix in at least this many divisions (design value: ±1 %).
 DIVISIONS_IN_A_PREMIX = 50
+# A dose of the pre-mix in as many divisions as the salt allows: 2.5, 5 or 10 % error.
+ENOUGH_DIVISIONS = (FEW_DIVISIONS, 10, 5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +105,7 @@ def premix_for(request: DoseRequest) -> tuple[Premix, DoseRequest] | None:
 
     Source
     ------
-    `premix` of this module; at least 20 divisions of the pre-mix, design value
+    `premix` of this module; 20 divisions of the pre-mix, else 10 or 5 (design values)
 
     Example
     -------
@@ -121,19 +123,26 @@ def premix_for(request: DoseRequest) -> tuple[Premix, DoseRequest] | None:
         (i.exact_g for i in compute_dose(request).ingredients if i.kind == "curing-salt"), 0.0
     )
     division_g = best_scale(request.shelf_of_scales, exact_g).division_g
-    for parts in PARTS:
-        if exact_g * (1 + parts) < FEW_DIVISIONS * division_g:
-            continue
-        jar = premix(salt, parts, _batch_g(exact_g, parts, division_g))
-        better = replace(
-            request,
-            curing_salt=jar.salt,
-            cure_pct=round(cure_pct * (1 + parts), 6),
-            wanted_nitrite_mg_per_kg=None,
-            wanted_nitrate_mg_per_kg=None,
-        )
-        return (jar, better) if compute_dose(better).verdict != REFUSED else None
+    for divisions in ENOUGH_DIVISIONS:
+        for parts in PARTS:
+            if exact_g * (1 + parts) < divisions * division_g:
+                continue
+            jar = premix(salt, parts, _batch_g(exact_g, parts, division_g))
+            better = _with_jar(request, jar, cure_pct)
+            if compute_dose(better).verdict != REFUSED:
+                return jar, better
+            break  # a weaker one needs more salt still
     return None
+
+
+def _with_jar(request: DoseRequest, jar: Premix, cure_pct: float) -> DoseRequest:
+    return replace(
+        request,
+        curing_salt=jar.salt,
+        cure_pct=round(cure_pct * (1 + jar.parts_plain), 6),
+        wanted_nitrite_mg_per_kg=None,
+        wanted_nitrate_mg_per_kg=None,
+    )
 
 
 def _batch_g(exact_g: float, parts: float, division_g: float) -> float:

@@ -90,6 +90,13 @@ class DoseRequest:
         return chosen or 0.0
 
     @property
+    def basis(self) -> str:
+        """What percentages are of: the meat, meat and water together, or the brine."""
+        if self.method == "equilibrium-brine":
+            return "meat and water"
+        return "brine" if self.of_brine else "meat"
+
+    @property
     def of_brine(self) -> bool:
         """Whether percentages are of a brine that only partly gets into the meat."""
         return self.method in ("immersion", "injection") and self.percent_of != "meat"
@@ -130,6 +137,7 @@ def check_request(request: DoseRequest) -> None:
         _number("scale division", scale.division_g, 0.0001, 1000, "g")
         _number("scale maximum", scale.max_g, scale.division_g, MAX_GREEN_G, "g")
     _check_curing_salt(request)
+    _check_names(request)
     _CHECKS[request.method](request)
 
 
@@ -177,6 +185,20 @@ def _check_curing_salt(request: DoseRequest) -> None:
         raise Refused("Give the curing salt once: as a percentage or as the wanted mg/kg.")
     if request.wants_nitrite_or_nitrate and request.curing_salt is None:
         raise Refused("Which curing salt? Give no1, no2 … or the strength on its label as 5.88/0.")
+
+
+def _check_names(request: DoseRequest) -> None:
+    """Each line of the sheet is ticked off by its name, so no two may be called alike."""
+    taken = {"salt", "curing-salt", "sugar", "water", "pack", "ready-mixed pack"}
+    if request.curing_salt is not None:
+        taken.add(request.curing_salt.name.casefold())
+    for name, _pct in request.extras:
+        shown = name.strip().casefold()
+        if not shown:
+            raise Refused("A spice needs a name, for example pepper.")
+        if shown in taken:
+            raise Refused(f"{name.strip()[:40]!r} is on the sheet already; call it otherwise.")
+        taken.add(shown)
 
 
 def _needs_salt(request: DoseRequest) -> None:

@@ -1,0 +1,194 @@
+"""``curedash dose``: a dose by any method, computed and shown, never kept."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from dataclasses import dataclass
+
+from curedash.cli.context import Context
+from curedash.cli.dispatch import DOUBT, OK
+from curedash.cli.dose_flags import (
+    add_dose_flags,
+    greens_from_flags,
+    number,
+    request_from_flags,
+    thicknesses_from_flags,
+)
+from curedash.cli.parser import Parser
+from curedash.domain.cure_time import CureWindow, cure_window
+from curedash.domain.dose import (
+    Dose,
+    DoseRequest,
+    MisDose,
+    Premix,
+    compute_dose,
+    group_request,
+    misdose,
+    pack_share,
+    premix_for,
+    resolve_curing_salt,
+    share_packs,
+)
+from curedash.domain.dose.rounding import COARSE_ERROR_PCT
+from curedash.domain.errors import FileTrouble, UsageError
+from curedash.domain.styles import Style
+from curedash.domain.units import parse_temp_c, parse_weight_g
+from curedash.present.doses import dose_document, dose_lines, pack_lines
+from curedash.services.dosing import DosingDefaults, dosing_defaults, find_style
+
+FRIDGE_C = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One lot's dose with what belongs beside it."""
+
+    dose: Dose
+    window: CureWindow | None
+    premix: Premix | None
+    bench: MisDose | None
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Compute the doses; a refused one is printed too, and leaves with 65."""
+    chosen = _parser().parse_args(argv)
+    defaults = _defaults(context)
+    style = None
+    if chosen.style:
+        style, new = find_style(chosen.style, defaults)
+        if new:
+            context.err(f"“{style.name}” is a new style: 30–40 % of the hang weight.")
+    requests = _requests(chosen, style, defaults)
+    answers = [
+        _answer(chosen, request, thickness_mm, style)
+        for request, thickness_mm in zip(requests, _thicknesses(chosen, len(requests)), strict=True)
+    ]
+    if chosen.json:
+        context.json(
+            {"lots": [dose_document(a.dose, a.window, a.premix, a.bench) for a in answers]}
+        )
+    else:
+        _print(context, answers)
+    return _exit(context, answers)
+
+
+def _parser() -> Parser:
+    parser = Parser(
+        "dose",
+        "Compute doses without keeping them, by every method.",
+        "curedash dose --green '1134 g' --salt 2.75 --curing-salt no2 --cure 0.25 --rules us "
+        "--class dry-cured --scale 0.1",
+    )
+    add_dose_flags(parser)
+    parser.add_argument("--style", help="a style of the library: its salt, class and days")
+    parser.add_argument("--species", help="beef, pork, duck, venison … (not used in a dose)")
+    parser.add_argument("--frozen", action="store_true", help="the meat was frozen and thawed")
+    parser.add_argument("--group", action="store_true", help="one dose for all pieces together")
+    parser.add_argument(
+        "--given",
+        action="append",
+        metavar="NAME=WEIGHT",
+        help="what really went in, e.g. curing-salt=7g; repeatable",
+    )
+    parser.add_argument("--given-salt", metavar="ID", help="the curing salt really used")
+    parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
+    return parser
+
+
+def _defaults(context: Context) -> DosingDefaults:
+    """The household's own, where there is a file; a dose needs none."""
+    if not os.path.exists(context.db_path):
+        return DosingDefaults()
+    try:
+        return dosing_defaults(context.open())
+    except FileTrouble as trouble:
+        context.err(f"{trouble} The dose goes without the household's settings.")
+        return DosingDefaults()
+
+
+def _requests(
+    chosen: argparse.Namespace, style: Style | None, defaults: DosingDefaults
+) -> tuple[DoseRequest, ...]:
+    greens = greens_from_flags(chosen)
+    requests = tuple(request_from_flags(chosen, grams, style, defaults) for grams in greens)
+    if chosen.group:
+        requests = (group_request(requests),)
+    if chosen.packs is not None:
+        packs = number(chosen.packs, "--packs wants a number of packs, for example 1 or 0.5.")
+        requests = share_packs(requests, packs)
+    return requests
+
+
+def _thicknesses(chosen: argparse.Namespace, count: int) -> list[float | None]:
+    if not chosen.group:
+        return thicknesses_from_flags(chosen, count)
+    each = thicknesses_from_flags(chosen, max(1, len(greens_from_flags(chosen))))
+    known = [thickness for thickness in each if thickness is not None]
+    return [max(known) if known else None]  # the thickest piece decides for all
+
+
+def _answer(
+    chosen: argparse.Namespace,
+    request: DoseRequest,
+    thickness_mm: float | None,
+    style: Style | None,
+) -> Answer:
+    dose = compute_dose(request)
+    window = cure_window(
+        request.method,
+        request.green_g / request.pieces,
+        thickness_mm,
+        chosen.shape or (style.shape if style else "slab"),
+        FRIDGE_C if chosen.temp is None else parse_temp_c(chosen.temp),
+        frozen=chosen.frozen,
+        skin=chosen.skin,
+        rule=chosen.rule,
+    )
+    return Answer(dose, window, _premix(dose), _bench(chosen, dose))
+
+
+def _premix(dose: Dose) -> Premix | None:
+    if (dose.half_division_error_pct or 0.0) <= COARSE_ERROR_PCT:
+        return None
+    found = premix_for(dose.request)
+    return None if found is None else found[0]
+
+
+def _bench(chosen: argparse.Namespace, dose: Dose) -> MisDose | None:
+    if not (chosen.given or chosen.given_salt or chosen.lost_liquid):
+        return None
+    if len(chosen.green) > 1:
+        raise UsageError("Say for one piece what went in: one --green with --given.")
+    really = None if chosen.given_salt is None else resolve_curing_salt(chosen.given_salt)
+    lost_g = 0.0
+    if chosen.lost_liquid is not None:
+        lost_g = parse_weight_g(chosen.lost_liquid, allow_zero=True, marks_are_decimal=True)
+    return misdose(
+        dose, dict(_given(text) for text in chosen.given or ()), really=really, lost_liquid_g=lost_g
+    )
+
+
+def _given(text: str) -> tuple[str, float]:
+    name, equals, weight = text.partition("=")
+    if not equals or not name.strip():
+        raise UsageError("Give what went in as NAME=WEIGHT, for example --given curing-salt=7g.")
+    return name.strip(), parse_weight_g(weight, allow_zero=True, marks_are_decimal=True)
+
+
+def _print(context: Context, answers: list[Answer]) -> None:
+    for answer in answers:
+        for line in dose_lines(answer.dose, answer.window, answer.premix, answer.bench):
+            context.out(line)
+    for line in pack_lines(pack_share([answer.dose for answer in answers])):
+        context.out(line)
+
+
+def _exit(context: Context, answers: list[Answer]) -> int:
+    refused = [answer.dose for answer in answers if answer.dose.refusal is not None]
+    if not refused:
+        return OK
+    first = refused[0]
+    which = "" if len(answers) == 1 else f"{first.request.green_g:g} g: "
+    context.err(f"{which}{first.refusal}")
+    return DOUBT

@@ -1,0 +1,242 @@
+"""The flags of a dose, shared by ``dose`` and ``batch add``, and the request they make."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+
+from curedash.domain.dose import METHODS, DoseRequest, Scale, resolve_curing_salt
+from curedash.domain.dose.request import EATEN, PERCENT_OF, SALT_MEANS
+from curedash.domain.errors import Refused, UsageError
+from curedash.domain.facts.nitrite_limits import RULE_SET_LABELS
+from curedash.domain.styles import Style
+from curedash.domain.units import parse_length_mm, parse_pct, parse_weight_g, parse_weights_g
+from curedash.services.dosing import DosingDefaults
+
+SHAPES = ("slab", "round", "sphere")
+
+
+def add_dose_flags(parser: argparse.ArgumentParser) -> None:
+    """Give a parser every flag of a dose, ``--json`` included."""
+    _flags_of_the_pieces(parser)
+    _flags_of_the_recipe(parser)
+    _flags_of_the_method(parser)
+    _flags_of_the_checks(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+
+
+def request_from_flags(
+    chosen: argparse.Namespace,
+    green_g: float,
+    style: Style | None = None,
+    defaults: DosingDefaults | None = None,
+) -> DoseRequest:
+    """Make the request of one piece; what no flag says comes from the style, then the household.
+
+    The curing salt is never filled in: a strength is never assumed.
+
+    Raises
+    ------
+    Refused, UsageError: a flag that cannot be read
+    """
+    told = defaults or DosingDefaults()
+    rule_set = chosen.rules or told.rule_set
+    scales = tuple(_scale(text) for text in chosen.scale or ()) or told.scales
+    method = _method(chosen, style)
+    request = DoseRequest(
+        green_g=green_g,
+        method=method,
+        salt_pct=_salt(chosen, style, method),
+        salt_means=chosen.salt_means,
+        curing_salt=None
+        if chosen.curing_salt is None
+        else resolve_curing_salt(chosen.curing_salt, told.jars),
+        cure_pct=_pct(chosen.cure),
+        wanted_nitrite_mg_per_kg=_mg_per_kg(chosen.wanted),
+        wanted_nitrate_mg_per_kg=_mg_per_kg(chosen.wanted_nitrate),
+        sugar_pct=_pct(chosen.sugar) or 0.0,
+        extras=tuple(_extra(text) for text in chosen.extra or ()),
+        rule_set=rule_set,
+        product_class=chosen.product_class or (style.class_for(rule_set) if style else None),
+        planned_days=_days(chosen.planned_days, style),
+        eaten=chosen.eaten,
+        cut=chosen.cut or (style.cut if style else ""),
+        style_nitrite_mg_per_kg=style.nitrite_mg_per_kg if style else None,
+    )
+    request = replace(request, **_method_fields(chosen))  # type: ignore[arg-type]
+    if len(scales) == 1 and scales[0].max_g is None:
+        return replace(request, scale_division_g=scales[0].division_g)
+    return replace(request, scales=scales)
+
+
+def greens_from_flags(chosen: argparse.Namespace) -> list[float]:
+    """The green weights in order [g]; one flag may hold several, or one weight divided."""
+    return [grams for text in chosen.green for grams in parse_weights_g(text)]
+
+
+def once_or_each(
+    values: list[str] | None, count: int, flag: str, per: str = "--green"
+) -> list[str | None]:
+    """Spread a flag given once over all pieces, or take one for each in the same order."""
+    if not values:
+        return [None] * count
+    if len(values) == 1:
+        return [values[0]] * count
+    if len(values) != count:
+        raise UsageError(f"Give {flag} once for all pieces, or once per {per}: {count} times.")
+    return list(values)
+
+
+def thicknesses_from_flags(chosen: argparse.Namespace, count: int) -> list[float | None]:
+    """The thickness of each piece [mm], None where nobody measured."""
+    texts = once_or_each(chosen.thickness, count, "--thickness")
+    return [None if text is None else parse_length_mm(text) for text in texts]
+
+
+def _flags_of_the_pieces(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add(
+        "--green",
+        action="append",
+        required=True,
+        metavar="WEIGHT",
+        help="green weight of a piece; once per piece",
+    )
+    add(
+        "--thickness",
+        action="append",
+        metavar="LENGTH",
+        help="thickest spot, e.g. 80mm; once for all, or once per --green",
+    )
+    add("--shape", choices=SHAPES, help="slab, round (tied) or sphere")
+    add("--skin", action="store_true", help="skin or a fat cap closes one side")
+    add("--temp", metavar="TEMP", help="temperature in the cure, e.g. 4C")
+    add("--rule", metavar="NAME", help="the rule of thumb for the days in the cure")
+    add("--cut", help="the cut, e.g. belly")
+
+
+def _flags_of_the_recipe(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("--salt", metavar="PCT", help="salt in percent, the curing salt's counted in")
+    add(
+        "--salt-means",
+        choices=SALT_MEANS,
+        default="includes",
+        help="whether --salt includes or comes besides the curing salt",
+    )
+    add("--curing-salt", metavar="ID", help="no1, no2, nitrited-0.6 … or label strength 5.88/0")
+    add("--cure", metavar="PCT", help="curing salt in percent")
+    add("--wanted", metavar="MG_PER_KG", help="wanted nitrite instead of --cure")
+    add("--wanted-nitrate", metavar="MG_PER_KG", help="wanted nitrate instead of --cure")
+    add("--sugar", metavar="PCT", help="sugar in percent")
+    add("--extra", action="append", metavar="NAME=PCT", help="a spice in percent; repeatable")
+
+
+def _flags_of_the_method(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("--method", choices=[name for name, _label in METHODS], help="how it is salted")
+    add("--water", metavar="WEIGHT", help="water of the brine")
+    add("--pickup", metavar="PCT", help="immersion: brine picked up, percent of green weight")
+    add("--pump", metavar="PCT", help="injection: brine pumped in, percent of green weight")
+    add(
+        "--percent-of",
+        choices=PERCENT_OF,
+        help="immersion and injection: whether percentages are of the brine or of the meat",
+    )
+    add("--pack-weight", metavar="WEIGHT", help="weight of one ready-mixed pack")
+    add("--pack-for", metavar="WEIGHT", help="meat one pack is for")
+    add("--packs", metavar="N", help="packs used on all pieces together; else the rated share")
+
+
+def _flags_of_the_checks(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("--rules", choices=[name for name, _label in RULE_SET_LABELS], help="rule set")
+    add("--class", dest="product_class", metavar="CLASS", help="product class, e.g. dry-cured")
+    add(
+        "--scale",
+        action="append",
+        metavar="DIVISION[/MAX]",
+        help="a scale's division, e.g. 0.1 or 0.01/200; repeatable",
+    )
+    add("--planned-days", metavar="DAYS", help="days from salting to slicing")
+    add("--eaten", choices=EATEN, help="as it is, cooked soon, or fried")
+
+
+def _method(chosen: argparse.Namespace, style: Style | None) -> str:
+    if chosen.method:
+        return str(chosen.method)
+    for flag, method in (
+        (chosen.pack_weight, "pack"),
+        (chosen.pickup, "immersion"),
+        (chosen.pump, "injection"),
+        (chosen.water, "equilibrium-brine"),
+    ):
+        if flag is not None:
+            return method
+    return style.method if style else "equilibrium"
+
+
+def _salt(chosen: argparse.Namespace, style: Style | None, method: str) -> float | None:
+    if chosen.salt is not None:
+        return _pct(chosen.salt)
+    if style is None or method in ("pack", "salt-box", "immersion", "injection"):
+        return None
+    return style.salt_pct
+
+
+def _method_fields(chosen: argparse.Namespace) -> dict[str, object]:
+    return {
+        "water_g": _weight(chosen.water),
+        "pickup_pct": _pct(chosen.pickup),
+        "pump_pct": _pct(chosen.pump),
+        "percent_of": chosen.percent_of,
+        "pack_g": _weight(chosen.pack_weight),
+        "pack_for_g": _weight(chosen.pack_for),
+    }
+
+
+def _pct(text: str | None) -> float | None:
+    return None if text is None else parse_pct(text)
+
+
+def _weight(text: str | None) -> float | None:
+    return None if text is None else parse_weight_g(text, marks_are_decimal=True)
+
+
+def _mg_per_kg(text: str | None) -> float | None:
+    if text is None:
+        return None
+    bare = text.strip().casefold()
+    for unit in ("mg/kg", "ppm"):
+        bare = bare.removesuffix(unit).strip()
+    return number(bare, f"{text[:40]!r} is no amount in mg/kg; give for example 120.")
+
+
+def _days(text: str | None, style: Style | None) -> float | None:
+    if text is None:
+        return None if style is None else style.planned_days
+    bare = text.strip().casefold().removesuffix("days").removesuffix("d").strip()
+    return number(bare, f"{text[:40]!r} is no number of days; give for example 60.")
+
+
+def _extra(text: str) -> tuple[str, float]:
+    name, equals, share = text.partition("=")
+    if not equals or not name.strip():
+        raise UsageError("Give a spice as NAME=PCT, for example --extra pepper=0.3.")
+    return name.strip(), parse_pct(share)
+
+
+def _scale(text: str) -> Scale:
+    division, slash, most = text.partition("/")
+    return Scale(
+        parse_weight_g(division, marks_are_decimal=True),
+        parse_weight_g(most, marks_are_decimal=True) if slash else None,
+    )
+
+
+def number(text: str, complaint: str) -> float:
+    """Read a plain number with either decimal mark, or refuse with the sentence given."""
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        raise Refused(complaint) from None
