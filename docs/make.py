@@ -1,0 +1,171 @@
+"""Makes what must not go stale: pictures from the demo, the reference of keys and commands.
+
+    python docs/make.py            write the pages and pictures
+    python docs/make.py --check    say which of them differ; exit 1 if any does
+
+The checks run ``--check``; pictures are compared by the text they show.
+"""
+
+import asyncio
+import contextlib
+import io
+import os
+import re
+import sys
+import tempfile
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
+
+#: picture → size, keys pressed on the demo's Rack, what it shows
+PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
+    "rack": ((80, 24), (), "The Rack: what needs somebody, and when each piece is ready"),
+    "weigh-in": ((80, 24), ("down", "down", "down", "7", "0", "4"), "A weigh-in on the Rack"),
+    "needs": ((80, 24), ("a",), "Needs: each with its number and the usual next action"),
+    "keys": ((80, 24), ("question_mark",), "The keys of the Rack"),
+}
+
+
+# ── commands ──────────────────────────────────────────────────────────────────────────────
+
+
+def commands_page() -> str:
+    """The reference of the shell, from each command's own help."""
+    from curedash.cli.dispatch import VERBS, help_text
+
+    parts = [
+        "# Commands",
+        "Made from the commands' own help by `docs/make.py`; do not edit.",
+        _fenced(help_text()),
+    ]
+    for verb in VERBS:
+        for words in (verb, *subcommands(verb)):
+            text = _help_of(words.split())
+            if text:
+                parts += [f"## curedash {words}", _fenced(text)]
+    return "\n\n".join(parts) + "\n"
+
+
+def subcommands(verb: str) -> list[str]:
+    """``air add``, ``air read`` … of a command that has them."""
+    from importlib import import_module
+
+    from curedash.cli.dispatch import VERBS
+
+    module = import_module(f"curedash.cli.{VERBS[verb][0]}")
+    return [f"{verb} {word}" for word in getattr(module, "SUBCOMMANDS", ())]
+
+
+def _help_of(words: list[str]) -> str:
+    from curedash.__main__ import main
+
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(io.StringIO()):
+        main([*words, "--help"])
+    return out.getvalue()
+
+
+def _fenced(text: str) -> str:
+    return "```\n" + text.strip("\n") + "\n```"
+
+
+# ── keys ──────────────────────────────────────────────────────────────────────────────────
+
+
+def keys_page() -> str:
+    """The reference of keys, from the one list that binds them."""
+    from curedash.tui.commands import COMMANDS
+
+    parts = ["# Keys", "Made from the list that binds them by `docs/make.py`; do not edit."]
+    pages: dict[str, list[str]] = {}
+    for command in COMMANDS:
+        row = f"| `{command.key_words}` | {command.label} | {command.help} |"
+        pages.setdefault(command.page, []).append(row)
+    for page, rows in pages.items():
+        title = "Everywhere" if page == "any" else page.replace("-", " ").capitalize()
+        parts.append("\n".join([f"## {title}", "", "| key | command | |", "|---|---|---|", *rows]))
+    return "\n\n".join(parts) + "\n"
+
+
+# ── pictures ──────────────────────────────────────────────────────────────────────────────
+
+
+async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -> str:
+    from curedash.tui.app import Dashboard
+    from curedash.tui.house import House
+
+    house = House(db_path, lambda: NOW, theme=None)
+    try:
+        app = Dashboard(house)
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            for key in keys:
+                await pilot.press(key)
+            await pilot.pause(0.2)
+            svg = app.export_screenshot(title="curedash", simplify=True)
+            return re.sub(r"terminal-\d+", "terminal", svg)
+    finally:
+        house.close()
+
+
+def pictures() -> Iterator[tuple[str, str]]:
+    """Each picture's name and its SVG, from a demo built for one fixed day."""
+    from curedash.services.demo import build_demo
+
+    os.environ["TZ"] = "UTC"
+    for name in ("NO_COLOR", "COLUMNS", "LINES"):
+        os.environ.pop(name, None)
+    os.environ["TERM"] = "xterm-256color"
+    with tempfile.TemporaryDirectory() as folder:
+        db_path = os.path.join(folder, "demo.db")
+        build_demo(db_path, NOW)
+        for name, (size, keys, _about) in PICTURES.items():
+            yield name, asyncio.run(_picture(db_path, size, keys))
+
+
+def shown_text(svg: str) -> str:
+    """The text a picture shows, whatever its colours."""
+    return re.sub(r"\s+", " ", " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg)))
+
+
+# ── all of it ─────────────────────────────────────────────────────────────────────────────
+
+
+def made() -> Iterator[tuple[Path, str]]:
+    """Every file that is made, with what it should hold."""
+    yield HERE / "reference" / "commands.md", commands_page()
+    yield HERE / "reference" / "keys.md", keys_page()
+    for name, svg in pictures():
+        yield HERE / "pictures" / f"{name}.svg", svg
+
+
+def stale() -> list[str]:
+    """Made files that differ from what they should hold."""
+    found = []
+    for path, text in made():
+        kept = path.read_text(encoding="utf-8") if path.exists() else ""
+        same = shown_text(kept) == shown_text(text) if path.suffix == ".svg" else kept == text
+        if not same:
+            found.append(str(path.relative_to(HERE.parent)))
+    return found
+
+
+def main() -> int:
+    """Write everything, or check it."""
+    os.environ["COLUMNS"] = "88"
+    if "--check" in sys.argv[1:]:
+        found = stale()
+        print("\n".join(f"{path} is stale; run python docs/make.py" for path in found))
+        return 1 if found else 0
+    for path, text in made():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+        print(path.relative_to(HERE.parent))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
