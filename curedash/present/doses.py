@@ -163,8 +163,8 @@ def contents_words(contents: Contents, *, box: bool = False) -> str:
     if box:
         return "total salt, nitrite and nitrate: not known in a salt box"
     salt = _or_unknown(contents.total_salt_pct, "{:.2f} %")
-    nitrite = _or_unknown(contents.nitrite_mg_per_kg, "{:.1f} mg/kg")
-    nitrate = _or_unknown(contents.nitrate_mg_per_kg, "{:.1f} mg/kg")
+    nitrite = _or_unknown(contents.nitrite_mg_per_kg, "{:.6g} mg/kg", 2)
+    nitrate = _or_unknown(contents.nitrate_mg_per_kg, "{:.6g} mg/kg", 2)
     return f"total salt {salt} · nitrite {nitrite} · nitrate {nitrate}"
 
 
@@ -228,8 +228,8 @@ def pack_lines(share: PackShare | None) -> list[str]:
     return [f"{_g(share.used_g)} g out of {count}, {_g(share.left_g)} g stay in the pack"]
 
 
-def _or_unknown(value: float | None, form: str) -> str:
-    return "unknown" if value is None else form.format(value)
+def _or_unknown(value: float | None, form: str, decimals: int = 6) -> str:
+    return "unknown" if value is None else form.format(round(value, decimals))
 
 
 def _g(grams: float) -> str:

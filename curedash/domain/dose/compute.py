@@ -6,17 +6,15 @@ from collections.abc import Mapping
 from dataclasses import replace
 from math import isfinite
 
-from curedash.domain.dose.checks import (
+from curedash.domain.dose.contents import contents_of
+from curedash.domain.dose.limit_checks import limit_findings, limits_of, over_limit
+from curedash.domain.dose.plan import WITHOUT_THE_PACK, Plan, Planned, plan_dose
+from curedash.domain.dose.plan_checks import (
     box_findings,
-    limit_findings,
-    limits_of,
-    over_limit,
     salt_findings,
     scale_findings,
     type_findings,
 )
-from curedash.domain.dose.contents import contents_of
-from curedash.domain.dose.plan import Plan, Planned, plan_dose
 from curedash.domain.dose.request import DoseRequest, check_request
 from curedash.domain.dose.result import (
     CAUTION,
@@ -262,7 +260,7 @@ def _plain_way_out(request: DoseRequest) -> Fix:
     """Leave everything out but the usual salt: the last resort, accepted by every method."""
     fixes: dict[str, object] = {"salt_pct": 2.75, "sugar_pct": 0.0, "extras": ()}
     if request.method == "pack":
-        fixes |= {"packs": None, "curing_salt": None}
+        fixes |= dict(WITHOUT_THE_PACK)
     else:
         fixes["cure_pct"] = 0.0
     if request.method in ("immersion", "injection"):

@@ -151,13 +151,11 @@ def _choices(
         )
     if meat_g is not None or _saltier(planned, inside):
         choices.append(
-            "On the first day: rinse it, pat it dry, weigh it and dose anew as unsalted."
+            "In the first hours: rinse it and pat it dry; how much went in is then unknown."
         )
         choices.append("Throw it away.")
     if lost_liquid_g:
-        choices.append(
-            "New bag; leave it, or top up towards the lower figure, never beyond the plan."
-        )
+        choices.append("New bag; leave it, or top up at most what leaked, never beyond the plan.")
     choices.append("Leave it as it is; what went in stays on the record.")
     return tuple(choices)
 

@@ -12,13 +12,15 @@ from curedash.domain.dose.formulas import (
     plain_salt_pct,
 )
 from curedash.domain.dose.request import DoseRequest
-from curedash.domain.dose.result import CAUTION, NOTE, REFUSED, Finding
+from curedash.domain.dose.result import CAUTION, NOTE, REFUSED, Finding, Fix
 from curedash.domain.dose.words import cut, plain
 
 # More salt than this in the meat is taken for a slip [%]; the second one is said (design values).
 MAX_TOTAL_SALT_PCT = 8.0
 HIGH_TOTAL_SALT_PCT = 4.5
 LOW_TOTAL_SALT_PCT = 1.5
+# What is left to do where a pack may not be used at all.
+WITHOUT_THE_PACK: Fix = (("method", "equilibrium"), ("salt_pct", 2.75))
 # Brine made for an immersion when nobody says how much: half the meat's weight of water.
 IMMERSION_WATER_SHARE = 0.5
 
@@ -221,7 +223,7 @@ def _salt_beside_pack(request: DoseRequest, used_g: float) -> tuple[float, list[
 def _pack_words(request: DoseRequest, ratio: float, left_g: float) -> list[Finding]:
     text = f"{ratio:.1f} × what the pack is rated for"
     known = request.curing_salt is not None and request.curing_salt.strength_known
-    rated = (("packs", None),)
+    rated = (("packs", cut(_rated_packs(request))),)
     if known:
         findings = [Finding(NOTE, "packs", f"{text}.")]
     elif ratio > 1.5 + 1e-9:
@@ -282,7 +284,7 @@ def _plain_salt(request: DoseRequest, cure_pct: float) -> tuple[float, list[Find
     return 0.0, [Finding(REFUSED, "salt_pct", text, fix)]
 
 
-def less_curing_salt(request: DoseRequest, factor: float) -> tuple[tuple[str, object], ...]:
+def less_curing_salt(request: DoseRequest, factor: float) -> Fix:
     """Name the field and value that would bring a curing salt down by a factor.
 
     Parameters
@@ -310,6 +312,32 @@ def less_curing_salt(request: DoseRequest, factor: float) -> tuple[tuple[str, ob
     if request.method == "pack":
         return (("packs", cut((request.packs or _rated_packs(request)) * factor)),)
     return (("cure_pct", cut((request.cure_pct or 0.0) * factor)),)
+
+
+def amount_field(request: DoseRequest) -> str:
+    """Name the field that decides how much curing salt there is.
+
+    Parameters
+    ----------
+    request : the request
+
+    Returns
+    -------
+    the field's name
+
+    Source
+    ------
+    none needed
+
+    Example
+    -------
+    >>> amount_field(DoseRequest(green_g=1000, wanted_nitrite_mg_per_kg=120))
+    'wanted_nitrite_mg_per_kg'
+    """
+    for field in ("wanted_nitrite_mg_per_kg", "wanted_nitrate_mg_per_kg"):
+        if getattr(request, field) is not None:
+            return field
+    return "packs" if request.method == "pack" else "cure_pct"
 
 
 def _rated_packs(request: DoseRequest) -> float:

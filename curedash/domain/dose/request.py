@@ -22,6 +22,9 @@ SALT_MEANS = ("includes", "besides")
 EATEN = ("as-is", "cooked-soon", "fried")
 PERCENT_OF = ("meat", "brine")
 
+# Over this many days a salt with nitrite only is used up; so long a piece counts as long-dried.
+LONG_DRY_DAYS = 30
+
 MAX_GREEN_G = 500_000.0
 MAX_WATER_G = 2_000_000.0
 MIN_GREEN_G = 1.0

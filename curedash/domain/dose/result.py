@@ -146,6 +146,9 @@ def accepted_words(accepted: Fix) -> str:
             parts.append("no further spices")
             continue
         name, unit = _FIELD_WORDS.get(field, (field, ""))
+        if value is None:
+            parts.append(f"no {name}")
+            continue
         shown = f"{value:.10g}" if isinstance(value, (int, float)) else str(value)
         parts.append(f"{name} {shown} {unit}".strip())
     return f"Accepted: {', '.join(parts)}."

@@ -1,0 +1,232 @@
+"""A dose against the limits of its rule set and class, and what could not be checked."""
+
+from __future__ import annotations
+
+from curedash.domain.dose.plan import amount_field, less_curing_salt
+from curedash.domain.dose.request import LONG_DRY_DAYS, DoseRequest
+from curedash.domain.dose.result import CAUTION, NOTE, REFUSED, Contents, Finding
+from curedash.domain.dose.words import plain
+from curedash.domain.limits import (
+    CEILING_NITRITE_MG_PER_KG,
+    FLOOR_NITRITE_MG_PER_KG,
+    HIGH_NITRITE_MG_PER_KG,
+    Limit,
+    breaks,
+    exceeds,
+    limit_for,
+    value_against,
+)
+
+# Above this multiple of the style's own dose a caution is due, whatever the limit allows.
+STYLE_RATIO = 1.5
+
+
+def limits_of(request: DoseRequest) -> tuple[Limit | None, Limit | None]:
+    """Find the nitrite and the nitrate limit of a request's rule set and product class.
+
+    Parameters
+    ----------
+    request : the request
+
+    Returns
+    -------
+    nitrite limit and nitrate limit, None where no figure is known or no rule set is picked
+
+    Source
+    ------
+    `domain/facts/nitrite_limits.py`
+
+    Example
+    -------
+    >>> asked = DoseRequest(green_g=1000, rule_set="us", product_class="comminuted")
+    >>> limits_of(asked)[0].mg_per_kg
+    156.25
+    """
+    if request.rule_set is None or request.product_class is None:
+        return None, None
+    rule_set, product_class = request.rule_set, request.product_class
+    return (
+        limit_for(rule_set, product_class, "nitrite"),
+        limit_for(rule_set, product_class, "nitrate"),
+    )
+
+
+def over_limit(request: DoseRequest, contents: Contents) -> bool:
+    """Tell whether contents are above a comparable limit or the ceiling of every rule set.
+
+    Parameters
+    ----------
+    request : the request, for its rule set and class
+    contents : what the grams amount to
+
+    Returns
+    -------
+    True when something is broken; unknown contents break nothing
+
+    Source
+    ------
+    the comparison rule of `curedash.domain.limits.exceeds`
+
+    Example
+    -------
+    >>> asked = DoseRequest(green_g=1000, rule_set="us", product_class="comminuted")
+    >>> over_limit(asked, Contents(2.75, 157.8, 0.0, 0.0))
+    True
+    """
+    nitrite, nitrate = contents.nitrite_mg_per_kg, contents.nitrate_mg_per_kg
+    if nitrite is None or nitrate is None:
+        return False
+    if exceeds(nitrite, CEILING_NITRITE_MG_PER_KG):
+        return True
+    salt = contents.nitrate_salt_mg_per_kg
+    return any(breaks(limit, nitrite, nitrate, salt) for limit in limits_of(request))
+
+
+def limit_findings(request: DoseRequest, exact: Contents, rounded: Contents) -> list[Finding]:
+    """Hold the plan and its rounded grams against the limits, and say what was not checked.
+
+    Parameters
+    ----------
+    request : the request
+    exact : contents of the exact grams
+    rounded : contents of the grams as weighed
+
+    Returns
+    -------
+    the findings, empty where nothing is asked for or known
+
+    Source
+    ------
+    `domain/facts/nitrite_limits.py`; the ceiling, high and floor figures of `domain/limits.py`
+
+    Example
+    -------
+    >>> limit_findings(DoseRequest(green_g=1000), Contents(3, 0, 0, 0), Contents(3, 0, 0, 0))
+    []
+    """
+    worse = _worse(exact, rounded)
+    if worse is None:
+        return []
+    nitrite, nitrate, salt = worse
+    findings = _ceiling(request, nitrite)
+    checked: list[Limit] = []
+    for agent, amount, limit in zip(
+        ("nitrite", "nitrate"), (nitrite, nitrate), limits_of(request), strict=True
+    ):
+        if amount <= 0 or limit in checked:
+            continue
+        if limit is None or not limit.comparable:
+            findings.append(_not_checked(request, agent, limit))
+            continue
+        checked.append(limit)
+        findings += _against(request, limit, nitrite, nitrate, salt)
+    return findings + _too_little(request, rounded) + _both_agents_canada(request, nitrite, nitrate)
+
+
+def _worse(exact: Contents, rounded: Contents) -> tuple[float, float, float] | None:
+    pairs = (
+        (exact.nitrite_mg_per_kg, rounded.nitrite_mg_per_kg),
+        (exact.nitrate_mg_per_kg, rounded.nitrate_mg_per_kg),
+        (exact.nitrate_salt_mg_per_kg, rounded.nitrate_salt_mg_per_kg),
+    )
+    known = [max(one, other) for one, other in pairs if one is not None and other is not None]
+    return (known[0], known[1], known[2]) if len(known) == 3 else None
+
+
+def _ceiling(request: DoseRequest, nitrite: float) -> list[Finding]:
+    if exceeds(nitrite, CEILING_NITRITE_MG_PER_KG):
+        text = (
+            f"Nitrite {plain(nitrite)} mg/kg is above {CEILING_NITRITE_MG_PER_KG:g} mg/kg, "
+            "refused under every rule set."
+        )
+        fix = less_curing_salt(request, CEILING_NITRITE_MG_PER_KG / nitrite)
+        return [Finding(REFUSED, amount_field(request), text, fix)]
+    style = request.style_nitrite_mg_per_kg
+    if style and nitrite > STYLE_RATIO * style * (1 + 1e-9):
+        text = f"Nitrite {plain(nitrite)} mg/kg is {nitrite / style:.1f} × this style's own dose."
+        return [Finding(CAUTION, amount_field(request), text)]
+    if exceeds(nitrite, HIGH_NITRITE_MG_PER_KG):
+        text = (
+            f"Nitrite {plain(nitrite)} mg/kg is high: a slip of the decimal mark looks like this."
+        )
+        return [Finding(CAUTION, amount_field(request), text)]
+    return []
+
+
+def _against(
+    request: DoseRequest, limit: Limit, nitrite: float, nitrate: float, salt: float
+) -> list[Finding]:
+    assert limit.mg_per_kg is not None
+    value = value_against(limit, nitrite, nitrate, salt)
+    findings = []
+    if exceeds(value, limit.mg_per_kg):
+        fix = less_curing_salt(request, limit.mg_per_kg / value)
+        findings.append(
+            Finding(REFUSED, amount_field(request), _over_words(limit, value, nitrite), fix)
+        )
+    elif limit.min_mg_per_kg is not None and value < limit.min_mg_per_kg * (1 - 1e-9):
+        text = (
+            f"{limit.agent.capitalize()} {plain(value)} mg/kg is under the "
+            f"{limit.min_mg_per_kg:g} mg/kg this rule set asks for ({limit.source})."
+        )
+        findings.append(Finding(CAUTION, amount_field(request), text))
+    if limit.unverified:
+        text = f"The {limit.agent} limit of {limit.mg_per_kg:g} mg/kg is from memory, unverified."
+        findings.append(Finding(NOTE, "product_class", text))
+    return findings
+
+
+def _over_words(limit: Limit, value: float, nitrite: float) -> str:
+    stated = f"{limit.agent.capitalize()} {plain(value, 5)} mg/kg"
+    if limit.basis == "NO2 ion":
+        stated = f"Nitrite {plain(nitrite, 5)} mg/kg, {plain(value, 5)} as NO2 ion,"
+    return (
+        f"{stated} is above the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} "
+        f"({limit.rule_set}, {limit.product_class}: {limit.source})."
+    )
+
+
+def _not_checked(request: DoseRequest, agent: str, limit: Limit | None) -> Finding:
+    name = agent.capitalize()
+    if request.rule_set is None or request.product_class is None:
+        missing = "rule set" if request.rule_set is None else "product class"
+        return Finding(
+            CAUTION,
+            missing.replace(" ", "_"),
+            f"{name} not checked against a limit: no {missing} picked.",
+        )
+    where = f"{request.rule_set}, {request.product_class}"
+    if limit is None:
+        text = f"{name} not checked against a limit: no figure known ({where})."
+    else:
+        text = (
+            f"{name} not checked against a limit: {limit.mg_per_kg:g} mg/kg ({where}) counts what "
+            f"is {limit.kind} in the product, not what goes in."
+        )
+    return Finding(CAUTION, "product_class", text)
+
+
+def _too_little(request: DoseRequest, rounded: Contents) -> list[Finding]:
+    nitrite = rounded.nitrite_mg_per_kg
+    long_dried = request.planned_days is None or request.planned_days > LONG_DRY_DAYS
+    cooked = request.eaten in ("cooked-soon", "fried")
+    if not nitrite or nitrite >= FLOOR_NITRITE_MG_PER_KG or not long_dried or cooked:
+        return []
+    text = (
+        f"Nitrite {plain(nitrite)} mg/kg is far too little to count on "
+        f"(under {FLOOR_NITRITE_MG_PER_KG:g} mg/kg): is the strength right?"
+    )
+    return [Finding(CAUTION, amount_field(request), text)]
+
+
+def _both_agents_canada(request: DoseRequest, nitrite: float, nitrate: float) -> list[Finding]:
+    if request.rule_set != "ca" or request.product_class == "cured-meat" or nitrate <= 0:
+        return []
+    both = limit_for("ca", "cured-meat", "nitrate")
+    if both is None or both.mg_per_kg is None:
+        return []
+    text = (
+        f"Another Canadian text counts nitrite and nitrate together: {plain(nitrite + nitrate)} "
+        f"of {both.mg_per_kg:g} mg/kg ({both.source})."
+    )
+    return [Finding(CAUTION, "product_class", text)]
