@@ -1,6 +1,7 @@
 """A weight that changed without drying: the base follows meat taken off, the tare all else."""
 
 import sqlite3
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -77,7 +78,7 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
     _require_possible(lot, at)
     known = rebases.of_lot(work.conn, lot.id)
     rows = weigh_ins.of_lot(work.conn, lot.id)
-    tare_g, factor = tare_at(known, lot, at), factor_at(known, at)
+    tare_g, factor = tare_at(known, lot, at), _factor_at(known, lot, at)
     before_g = what.before_g if what.before_g is not None else _just_weighed(rows, lot, at)
     _ask(lot, what, before_g, tare_g)
     later = [row for row in rows if row.at > at]
@@ -105,13 +106,20 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
     )  # fmt: skip
 
 
-def factor_at(known: list[Rebase], at: str) -> float:
+def _factor_at(known: list[Rebase], lot: LotState, at: str) -> float:
     """Share of the hang weight that the base stood at then."""
     factor = 1.0
-    for rebase in known:
-        if rebase.kind == REMOVED and rebase.at <= at:
-            factor *= rebase.factor
+    for cut in _cuts(known, lot):
+        if cut.at <= at:
+            factor *= cut.factor
     return factor
+
+
+def _cuts(known: list[Rebase], lot: LotState) -> list[Rebase]:
+    """Meat taken off since hanging; what came off before is in the hang weight already."""
+    if lot.hang_at is None:
+        return []
+    return [rebase for rebase in known if rebase.kind == REMOVED and rebase.at >= lot.hang_at]
 
 
 def tare_at(known: list[Rebase], lot: LotState, at: str) -> float:
@@ -187,12 +195,46 @@ def _shift_tare(
     tare_what: str | None,
 ) -> None:
     """The tare from then on; weights taken since are voided and added anew with it."""
+    after = [rebase for rebase in known if rebase.at > at]
+    follow = cuts_follow(work, lot, known, {rebase.id for rebase in after}, by_g)
     for row in later:
-        reweigh(work, row, tare_g=row.tare_g + by_g)
-    for rebase in known:
-        if rebase.kind == TARE and rebase.at > at:
+        reweigh(work, row, tare_g=row.tare_g + by_g, base_factor=follow(row.base_factor))
+    for rebase in after:
+        if rebase.kind == TARE:
             rebases.shift_tare(work, rebase, by_g)
     lots.update(work, lot.id, tare_g=lot.tare_g + by_g, tare_what=tare_what or lot.tare_what)
+
+
+def cuts_follow(
+    work: Work, lot: LotState, known: list[Rebase], touched: set[int], by_g: float
+) -> Callable[[float], float]:
+    """Cuts weighed with a tare that was put right since took off another share.
+
+    Parameters
+    ----------
+    touched : ids of the re-bases weighed with that tare
+    by_g : by how much the tare is higher [g]
+
+    Returns
+    -------
+    what a weigh-in's share of the hang weight becomes
+    """
+    old, new = [1.0], [1.0]
+    for cut in _cuts(known, lot):
+        factor = cut.factor
+        if cut.id in touched:
+            tare_g = cut.tare_before_g + by_g
+            factor = rebase_factor(
+                net_from_gross(cut.before_g, tare_g), net_from_gross(cut.after_g, tare_g)
+            )
+            rebases.put_right(work, cut, factor, tare_g)
+        old.append(old[-1] * cut.factor)
+        new.append(new[-1] * factor)
+    share = new[-1] / old[-1]
+    lots.update(
+        work, lot.id, base_factor=lot.base_factor * share, green_factor=lot.green_factor * share
+    )
+    return lambda stood: new[min(range(len(old)), key=lambda i: abs(old[i] - stood))]
 
 
 def reweigh(
@@ -203,6 +245,7 @@ def reweigh(
     tare_g: float | None = None,
     at: str | None = None,
     note: str | None = None,
+    base_factor: float | None = None,
 ) -> int:
     """Void a weigh-in and add it anew with what was put right; the new one's id."""
     gross = row.gross_g if gross_g is None else gross_g
@@ -211,5 +254,6 @@ def reweigh(
     return weigh_ins.add(
         work, lot_id=row.lot_id, at=at or row.at, stage=row.stage, kind=row.kind,
         curve=row.curve, gross_g=gross, tare_g=tare, net_g=net_from_gross(gross, tare),
-        base_factor=row.base_factor, flagged=row.flagged, note=note or row.note, replaces=row.id,
+        base_factor=row.base_factor if base_factor is None else base_factor, flagged=row.flagged,
+        note=note or row.note, replaces=row.id,
     )  # fmt: skip

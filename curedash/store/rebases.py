@@ -46,6 +46,11 @@ def shift_tare(work: Work, rebase: Rebase, by_g: float) -> None:
     )
 
 
+def put_right(work: Work, rebase: Rebase, factor: float, tare_g: float) -> None:
+    """Meat taken off, weighed with another tare than was thought."""
+    work.update("rebase", rebase.id, factor=factor, tare_before_g=tare_g, tare_after_g=tare_g)
+
+
 def of_lot(conn: sqlite3.Connection, lot_id: int) -> list[Rebase]:
     """Re-bases of one lot that stand, oldest first."""
     rows = conn.execute(

@@ -1,0 +1,340 @@
+"""Putting an entry right: nothing is overwritten, the old row is voided and a new one added."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from curedash.domain.doubts import WeighInContext, WeighInEntry, weigh_in_doubts
+from curedash.domain.errors import Doubtful, NotFound, Refused
+from curedash.domain.rebase_reasons import TARE
+from curedash.domain.records import LotState, Rebase, StageEntry, WeighIn
+from curedash.domain.stages import DRYING, FERMENT, word
+from curedash.domain.times import moment, utc_text
+from curedash.domain.weights import Estimate, net_from_gross
+from curedash.services import household
+from curedash.services.find import lot_with_id
+from curedash.services.finish import Finishing, apply_finish, sum_up_again
+from curedash.services.rebase import cuts_follow, reweigh
+from curedash.store import lots, rebases, weigh_ins
+from curedash.store.work import By, Work, change
+
+_SAME_G = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Right:
+    """What a weigh-in should have been; None stays; the weight is what the scale showed [g]."""
+
+    gross_g: float | None = None
+    tare_g: float | None = None
+    at: datetime | None = None
+    note: str | None = None
+    keep_doubtful: bool = False
+
+
+def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotState:
+    """Let a weigh-in count no more; it stays in the file and the log.
+
+    Raises
+    ------
+    Refused: a start weight, an inherited or a final one
+    """
+    row = _standing(conn, weigh_in_id)
+    lot = lot_with_id(conn, row.lot_id)
+    ways_out = {
+        "hang": "the loss is counted from the hang weight; correct it instead",
+        "inherited": "it belongs to the piece this one was cut from",
+        "final": "it is the final weight; take the finish back, or finish it anew",
+    }
+    if row.kind in ways_out:
+        raise Refused(f"{lot.code}: that weigh-in cannot be voided: {ways_out[row.kind]}.")
+    with change(conn, by, "void", subject=f"{lot.code} {row.gross_g:g} g") as work:
+        weigh_ins.void(work, row.id)
+        if row.kind == "cured":
+            lots.update(work, lot.id, cured_g=None)
+    return lot_with_id(conn, lot.id)
+
+
+def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: Right) -> LotState:
+    """Void a weigh-in and add what it should have been.
+
+    Raises
+    ------
+    Refused: an inherited one, or a weight that cannot be; Doubtful: a question
+    """
+    row = _standing(conn, weigh_in_id)
+    lot = lot_with_id(conn, row.lot_id)
+    if row.kind == "inherited":
+        raise Refused(f"{lot.code}: that weight belongs to the piece this one was cut from.")
+    gross_g = row.gross_g if right.gross_g is None else right.gross_g
+    tare_g = row.tare_g if right.tare_g is None else right.tare_g
+    at = row.at if right.at is None else utc_text(right.at)
+    if row.kind == "stage":
+        _ask(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()), right)
+    subject = f"{lot.code} {row.gross_g:g} g to {gross_g:g} g"
+    with change(conn, by, "correct weigh-in", subject=subject) as work:
+        if row.kind == "hang":
+            _start(work, lot, gross_g, tare_g, lot.hang_pm_g, at=at)
+        elif row.kind == "final":
+            _final(work, lot, gross_g, tare_g)
+        else:
+            reweigh(work, row, gross_g=gross_g, tare_g=tare_g, at=at, note=right.note)
+            if row.kind == "cured":
+                lots.update(work, lot.id, cured_g=net_from_gross(gross_g, tare_g))
+    return lot_with_id(conn, lot.id)
+
+
+def correct_start(
+    conn: sqlite3.Connection,
+    by: By,
+    lot_id: int,
+    weight_g: float,
+    *,
+    tare_g: float | None = None,
+    plus_minus_g: float | None = None,
+) -> LotState:
+    """Put the hang weight right (what the scale showed); every percentage follows.
+
+    Parameters
+    ----------
+    plus_minus_g : it is an estimate, give or take this [g]; None: it was weighed
+
+    Raises
+    ------
+    Refused: not hung yet, or a weight that cannot be
+    """
+    lot = lot_with_id(conn, lot_id)
+    words = f"{lot.code} to {weight_g:g} g" + (f" ± {plus_minus_g:g}" if plus_minus_g else "")
+    with change(conn, by, "correct start weight", subject=words) as work:
+        now = lot_with_id(conn, lot_id)
+        _start(work, now, weight_g, _start_tare(conn, now, tare_g), plus_minus_g)
+    return lot_with_id(conn, lot_id)
+
+
+def estimate_start(conn: sqlite3.Connection, by: By, lot_id: int, guess: Estimate) -> LotState:
+    """Set a hang weight nobody took; all that rests on it is shown with ≈."""
+    lot = lot_with_id(conn, lot_id)
+    tare_g = _start_tare(conn, lot, None)
+    return correct_start(
+        conn, by, lot_id, guess.value_g + tare_g, tare_g=tare_g, plus_minus_g=guess.pm_g
+    )
+
+
+def correct_green(conn: sqlite3.Connection, by: By, lot_id: int, green_g: float) -> LotState:
+    """Put the green weight right; what went in per kilogram follows from the same grams.
+
+    Raises
+    ------
+    Refused: nothing, or not a weight of meat
+    """
+    lot = lot_with_id(conn, lot_id)
+    if not 0 < green_g < 1e6:
+        raise Refused("A green weight is more than 0 g.")
+    share = lot.green_g * lot.green_factor / green_g
+
+    def per_kg(value: float | None) -> float | None:
+        return None if value is None else value * share
+
+    subject = f"{lot.code} to {green_g:g} g"
+    with change(conn, by, "correct green weight", subject=subject) as work:
+        lots.update(
+            work, lot_id, green_g=green_g / lot.green_factor,
+            total_salt_pct=per_kg(lot.total_salt_pct),
+            nitrite_mg_per_kg=per_kg(lot.nitrite_mg_per_kg),
+            nitrate_mg_per_kg=per_kg(lot.nitrate_mg_per_kg),
+        )  # fmt: skip
+        sum_up_again(work, lot_with_id(conn, lot_id), household.zone(conn))
+    return lot_with_id(conn, lot_id)
+
+
+def put_tare_right(
+    conn: sqlite3.Connection, by: By, lot_id: int, tare_g: float, *, what: str | None = None
+) -> LotState:
+    """Put the tare right since it last changed; every net weight taken with it follows.
+
+    Weights taken without tare stay. If the tare is the one it was hung with, the hang weight
+    follows too; of a part cut off later, its share of the whole's curve.
+
+    Raises
+    ------
+    Refused: a tare that is negative or more than a weight
+    """
+    if not tare_g >= 0:
+        raise Refused("A tare cannot be negative; type what the hook, net and bag weigh.")
+    lot = lot_with_id(conn, lot_id)
+    subject = f"{lot.code} {lot.tare_g:g} g to {tare_g:g} g"
+    with change(conn, by, "put tare right", subject=subject) as work:
+        now = lot_with_id(conn, lot_id)
+        known = rebases.of_lot(conn, lot_id)
+        changed = [rebase for rebase in known if rebase.kind == TARE]
+        since = changed[-1].at if changed else ""
+        rows = [row for row in weigh_ins.of_lot(conn, lot_id) if _worn(row, now, since)]
+        if changed:
+            _tare_after(work, changed[-1], tare_g)
+        else:
+            _start_follows(work, now, rows, tare_g)
+        touched = {rebase.id for rebase in known if rebase.at >= since}
+        follow = cuts_follow(work, now, known, touched, tare_g - now.tare_g)
+        for row in rows:
+            reweigh(work, row, tare_g=tare_g, base_factor=follow(row.base_factor))
+            if row.kind == "cured":
+                lots.update(work, lot_id, cured_g=net_from_gross(row.gross_g, tare_g))
+        lots.update(work, lot_id, tare_g=tare_g, tare_what=what or now.tare_what)
+        _final_follows(work, lot_with_id(conn, lot_id), rows, tare_g)
+    return lot_with_id(conn, lot_id)
+
+
+def correct_stage_time(
+    conn: sqlite3.Connection, by: By, lot_id: int, entry_id: int, at: datetime
+) -> LotState:
+    """Put right when a lot entered a stage; it stays between its neighbours.
+
+    Raises
+    ------
+    NotFound: no such entry; Refused: a time before or after its neighbours
+    """
+    lot = lot_with_id(conn, lot_id)
+    entries = lots.stages(conn, lot_id)
+    place = next((i for i, entry in enumerate(entries) if entry.id == entry_id), None)
+    if place is None:
+        raise NotFound(f"{lot.code} has no such stage entry.")
+    entry, text = entries[place], utc_text(at)
+    _require_between(lot, entries, place, text)
+    with change(conn, by, "correct date", subject=f"{lot.code} {word(entry.stage)}") as work:
+        work.update("stage_entry", entry.id, voided_at=by.now)
+        lots.add_stage(work, lot_id, entry.stage, text, entry.place_id, entry.note)
+        if place == len(entries) - 1:
+            lots.update(work, lot_id, stage_at=text)
+        if entry.stage in (DRYING, FERMENT) and entry.at == lot.hang_at:
+            _hang_time(work, lot, text)
+        sum_up_again(work, lot_with_id(conn, lot_id), household.zone(conn))
+    return lot_with_id(conn, lot_id)
+
+
+def _standing(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn:
+    row = weigh_ins.one(conn, weigh_in_id)
+    if row is None:
+        raise NotFound(f"There is no weigh-in {weigh_in_id}.")
+    if row.voided_at is not None:
+        raise Refused("That weigh-in is voided already; undo the change that voided it.")
+    return row
+
+
+def _ask(
+    conn: sqlite3.Connection, lot: LotState, row: WeighIn, entry: WeighInEntry, right: Right
+) -> None:
+    """The questions a weigh-in raises, against the one before it."""
+    rows = weigh_ins.of_lot(conn, lot.id)
+    earlier = [r for r in rows if r.id != row.id and r.curve == row.curve and r.at <= row.at]
+    last = earlier[-1] if earlier else None
+    context = WeighInContext(
+        stage=row.stage, green_g=lot.green_g, thickness_mm=lot.thickness_mm,
+        last_net_g=None if last is None else last.net_g * row.base_factor / last.base_factor,
+        last_at=None if last is None else moment(last.at).timestamp(),
+        base_g=None if lot.hang_g is None else lot.hang_g * row.base_factor,
+    )  # fmt: skip
+    doubts = weigh_in_doubts(entry, context)
+    if doubts and not right.keep_doubtful:
+        raise Doubtful(f"{lot.code}: {doubts[0].question}")
+
+
+def _first_point(conn: sqlite3.Connection, lot: LotState) -> WeighIn:
+    rows = weigh_ins.of_lot(conn, lot.id)
+    first = next((r for r in rows if r.curve and r.kind in ("hang", "inherited")), None)
+    if first is None or lot.hang_g is None:
+        raise Refused(f"{lot.code} is not hung yet; its hang weight is asked for when it is.")
+    return first
+
+
+def _start_tare(conn: sqlite3.Connection, lot: LotState, tare_g: float | None) -> float:
+    return _first_point(conn, lot).tare_g if tare_g is None else tare_g
+
+
+def _start(
+    work: Work,
+    lot: LotState,
+    gross_g: float,
+    tare_g: float,
+    pm_g: float | None,
+    *,
+    at: str | None = None,
+) -> None:
+    """The hang weight and the first point of the curve, with a line among the re-bases."""
+    first = _first_point(work.conn, lot)
+    net_g = net_from_gross(gross_g, tare_g)
+    hang_g = net_g / first.base_factor
+    if pm_g is not None and not 0 <= pm_g < net_g:
+        raise Refused("The ± of an estimate must lie between 0 and the estimate itself.")
+    old_g = lot.hang_g or net_g
+    reweigh(work, first, gross_g=gross_g, tare_g=tare_g, at=at)
+    lots.update(
+        work, lot.id, hang_g=hang_g, hang_pm_g=pm_g, hang_at=at or lot.hang_at,
+        cured_g=hang_g if lot.cured_g == lot.hang_g else lot.cured_g,
+    )  # fmt: skip
+    rebases.add(
+        work, lot_id=lot.id, at=at or first.at, kind="start", before_g=first.gross_g,
+        after_g=gross_g, factor=hang_g / old_g, tare_before_g=first.tare_g, tare_after_g=tare_g,
+        reason="start weight estimated" if pm_g is not None else "start weight corrected",
+    )  # fmt: skip
+    sum_up_again(work, lot_with_id(work.conn, lot.id), household.zone(work.conn))
+
+
+def _final(work: Work, lot: LotState, gross_g: float, tare_g: float) -> None:
+    what = Finishing(moment(lot.stage_at), gross_g, tare_g)
+    apply_finish(work, lot, what, household.zone(work.conn))
+
+
+def _worn(row: WeighIn, lot: LotState, since: str) -> bool:
+    """True for a weight taken with the lot's present tare since it last changed."""
+    same = abs(row.tare_g - lot.tare_g) < _SAME_G
+    return row.at >= since and same and row.kind not in ("inherited", "green")
+
+
+def _tare_after(work: Work, rebase: Rebase, tare_g: float) -> None:
+    work.update("rebase", rebase.id, tare_after_g=tare_g)
+
+
+def _start_follows(work: Work, lot: LotState, rows: Sequence[WeighIn], tare_g: float) -> None:
+    """The hang weight, or a part's share of the whole's curve, was weighed with this tare."""
+    if lot.hang_g is None or not rows:
+        return
+    hang = next((row for row in rows if row.kind == "hang"), None)
+    if hang is not None:
+        hang_g = net_from_gross(hang.gross_g, tare_g)
+        cured_g = hang_g if lot.cured_g == lot.hang_g else lot.cured_g
+        lots.update(work, lot.id, hang_g=hang_g, cured_g=cured_g)
+    elif lot.parent_id is not None:
+        own = next(row for row in rows if row.kind not in ("cured",))
+        share = net_from_gross(own.gross_g, tare_g) / own.net_g
+        for row in weigh_ins.of_lot(work.conn, lot.id):
+            if row.kind == "inherited":
+                reweigh(work, row, gross_g=row.gross_g * share)
+        lots.update(work, lot.id, hang_g=lot.hang_g * share, green_g=lot.green_g * share)
+
+
+def _final_follows(work: Work, lot: LotState, rows: Sequence[WeighIn], tare_g: float) -> None:
+    final = next((row for row in rows if row.kind == "final"), None)
+    if final is not None:
+        work.update("finish", lot.id, final_g=net_from_gross(final.gross_g, tare_g))
+    sum_up_again(work, lot, household.zone(work.conn))
+
+
+def _require_between(lot: LotState, entries: Sequence[StageEntry], place: int, text: str) -> None:
+    before = entries[place - 1].at if place else ""
+    after = entries[place + 1].at if place + 1 < len(entries) else "9999"
+    if not before <= text <= after:
+        raise Refused(
+            f"{lot.code} entered {word(entries[place].stage)} between {before[:10] or 'its start'}"
+            f" and {after[:10] if after != '9999' else 'now'}; give a time in between."
+        )
+
+
+def _hang_time(work: Work, lot: LotState, at: str) -> None:
+    """The hang weight was taken when it was hung; no weigh-in may lie before it."""
+    first = _first_point(work.conn, lot)
+    rows = weigh_ins.of_lot(work.conn, lot.id)
+    if any(row.curve and row.id != first.id and row.at < at for row in rows):
+        raise Refused(f"{lot.code} has a weigh-in before that; it was hung earlier than it.")
+    reweigh(work, first, at=at)
+    lots.update(work, lot.id, hang_at=at)

@@ -1,0 +1,151 @@
+"""A lot was cut open, at whatever loss: what the cut face showed, and how it goes on."""
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import datetime
+
+from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.looks import CUT_FACES, chosen
+from curedash.domain.lot_figures import figures
+from curedash.domain.records import LotState
+from curedash.domain.stages import DRYING, EQUALISING, OPEN, word
+from curedash.domain.times import utc_text
+from curedash.domain.weights import net_from_gross
+from curedash.services import household
+from curedash.services.change_stage import Move, apply_move
+from curedash.services.find import lot_with_id
+from curedash.services.finish import Finishing, apply_finish
+from curedash.services.rebase import Rebasing, apply_rebase
+from curedash.services.weigh import ON_THE_CURVE, doubts_of
+from curedash.store import lots, rack, weigh_ins
+from curedash.store.work import By, Work, change
+
+NEXT = ("back to drying", "equalise", "eat")
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """What a person says; weights are what the scale shows [g]."""
+
+    cut_face: str
+    next: str
+    at: datetime
+    before_g: float | None = None  # before the cut
+    after_g: float | None = None  # what is left, if some was eaten
+    place: str | None = None
+    note: str | None = None
+    liked: int | None = None
+    keep_doubtful: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """The lot as it goes on, in words what was found, and who of its batch hears of it."""
+
+    lot: LotState
+    words: str
+    short_g: float | None  # grams short of the target's first weight
+    siblings: tuple[str, ...]
+    messages: tuple[str, ...]
+
+
+def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Opened:
+    """Record that a lot was cut open and take it on, in one change.
+
+    Closed up again, what was eaten comes off by ratio, so its loss goes on; its siblings of the
+    batch hear of the cut face once.
+
+    Raises
+    ------
+    Refused: not an open lot, or words that are not known; Doubtful: a question
+    """
+    face = chosen(what.cut_face, CUT_FACES, "cut face")
+    then = chosen(what.next, NEXT, "next step")
+    lot = lot_with_id(conn, lot_id)
+    with change(conn, by, "open", subject=f"{lot.code} {face}", at=utc_text(what.at)) as work:
+        lot = lot_with_id(conn, lot_id)
+        if lot.stage not in OPEN:
+            raise Refused(f"{lot.code} is {word(lot.stage)}; it was opened before.")
+        if then == "eat":
+            messages = _eat(work, lot, what, face)
+            words, short_g = _found(work, lot_with_id(conn, lot_id), what, face)
+        else:
+            _eaten_on_the_way(work, lot, what)
+            words, short_g = _found(work, lot_with_id(conn, lot_id), what, face)
+            messages = _goes_on(work, lot_with_id(conn, lot_id), what, then)
+        siblings = _tell_siblings(work, lot, words, what)
+    return Opened(lot_with_id(conn, lot_id), words, short_g, siblings, messages)
+
+
+def _found(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, float | None]:
+    """The event with its words: code, loss, face, grams short."""
+    shown = figures(lot, what.at, household.zone(work.conn), lot.target_base)
+    known = shown.loss_pct is not None
+    about = "≈" if shown.approx else ""
+    at_loss = f" at {about}{shown.loss_pct:.0f} %" if known else ""
+    words = f"{lot.code} opened{at_loss}: {face}"
+    short_g = shown.to_go_g if shown.to_go_g is not None and shown.to_go_g > 0.5 else None
+    text = words if short_g is None else f"{words}; {short_g:.0f} g short of target"
+    lots.add_event(
+        work, at=utc_text(what.at), kind="opened", lot_id=lot.id,
+        text=text + (f"; {what.note}" if what.note else ""),
+        data={"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next},
+    )  # fmt: skip
+    return words, short_g
+
+
+def _eaten_on_the_way(work: Work, lot: LotState, what: Opening) -> None:
+    if what.after_g is None:
+        _weighed_only(work, lot, what)
+        return
+    apply_rebase(work, lot, Rebasing(
+        "end tasted", what.after_g, what.at, before_g=what.before_g,
+        keep_doubtful=what.keep_doubtful,
+    ))  # fmt: skip
+
+
+def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
+    """Nothing was eaten, but it was weighed."""
+    if what.before_g is None:
+        return
+    doubts = doubts_of(lot, what.before_g, lot.tare_g, what.at)
+    if doubts and not what.keep_doubtful:
+        raise Doubtful(f"{lot.code}: {doubts[0].question}")
+    weigh_ins.add(
+        work, lot_id=lot.id, at=utc_text(what.at), stage=lot.stage, kind="stage",
+        curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None, gross_g=what.before_g,
+        tare_g=lot.tare_g, net_g=net_from_gross(what.before_g, lot.tare_g),
+        base_factor=lot.base_factor, flagged=doubts[0].kind if doubts else None,
+    )  # fmt: skip
+
+
+def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:
+    stage = EQUALISING if then == "equalise" else DRYING
+    if lot.stage == stage:
+        return ()
+    if lot.hang_g is None:
+        raise Refused(f"{lot.code} never hung; it can only be eaten, or go on as it is.")
+    return apply_move(work, lot, Move(
+        stage, what.at, place=what.place, note=what.note, keep_doubtful=what.keep_doubtful,
+    ))  # fmt: skip
+
+
+def _eat(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, ...]:
+    apply_finish(
+        work, lot,
+        Finishing(
+            what.at, what.before_g, cut_face=face, liked=what.liked, note=what.note,
+            keep_doubtful=what.keep_doubtful,
+        ),
+        household.zone(work.conn),
+    )  # fmt: skip
+    return ()
+
+
+def _tell_siblings(work: Work, lot: LotState, words: str, what: Opening) -> tuple[str, ...]:
+    told = []
+    for other in rack.lots_of_batch(work.conn, lot.batch_id):
+        if other.id != lot.id and other.stage in OPEN:
+            lots.add_event(work, at=utc_text(what.at), kind="sibling", text=words, lot_id=other.id)
+            told.append(other.code)
+    return tuple(told)
