@@ -16,8 +16,17 @@ def household(path):
         settings.put(work, "rule_set", "eu")
         settings.add_scale(work, "spice scale", 0.01, 200.0)
         settings.add_scale(work, "kitchen scale", 1.0, 5000.0)
-        settings.put_jar(work, "jar-1", name="red jar", nitrite_pct=5.0, nitrate_pct=0.0,
-                         nacl_pct=95.0, nitrate_as="label", opened_on="2026-01-02", note=None)  # fmt: skip
+        settings.put_jar(
+            work,
+            "jar-1",
+            name="red jar",
+            nitrite_pct=5.0,
+            nitrate_pct=0.0,
+            nacl_pct=95.0,
+            nitrate_as="label",
+            opened_on="2026-01-02",
+            note=None,
+        )
         settings.put_style(
             work, "eye", {"id": "eye", "name": "my eye", "like": "bresaola", "loss_lo_pct": 33}
         )
