@@ -10,6 +10,7 @@ from datetime import datetime
 from importlib import import_module
 from typing import Any, ClassVar
 
+from textual import events
 from textual.app import App
 from textual.binding import Binding, BindingType
 
@@ -20,6 +21,7 @@ from curedash.tui.look import themes
 from curedash.tui.page import Page
 
 LOOK_EVERY_S = 1.0
+WAYS_OUT = ("ctrl+q", "ctrl+c")
 MINUTE_LOOKS = 60  # looks between two minutes that may matter
 LAST_WORD_S = 3.0
 EXIT_TERMINAL_GONE, EXIT_TERMINATED, EXIT_INTERRUPTED = 129, 143, 130
@@ -61,6 +63,15 @@ class Dashboard(App[int], inherit_bindings=False):
         """Start watching once the first screen stands."""
         self.house.writer.start()
         self.set_interval(LOOK_EVERY_S, self._look)
+
+    async def on_event(self, event: events.Event) -> None:
+        """Give a key straight to the page: typed fast, it never reaches the page it just left."""
+        if isinstance(event, events.Key) and not event.is_forwarded and event.key not in WAYS_OUT:
+            page = self.screen_stack[-1] if self.screen_stack else None
+            if isinstance(page, Page) and page.focused is None:
+                page.on_key(event)
+                return
+        await super().on_event(event)
 
     def action_leave(self, code: int) -> None:
         """Leave in order."""

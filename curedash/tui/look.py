@@ -70,6 +70,11 @@ def _terminal_theme() -> Theme:
             "scrollbar-background-hover": plain, "scrollbar-background-active": plain,
             "scrollbar-corner-color": plain,
             "input-cursor-background": "ansi_white", "input-cursor-foreground": "ansi_black",
+            "ansi-background": plain, "ansi-foreground": plain, "border": plain,
+            "border-blurred": plain, "block-cursor-foreground": "ansi_black",
+            "block-cursor-background": "ansi_white",
+            "input-selection-background": "ansi_white",
+            "input-selection-foreground": "ansi_black",
         },
     )  # fmt: skip
 

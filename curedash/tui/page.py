@@ -15,11 +15,12 @@ from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
+from curedash.tui import background
 from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of
 from curedash.tui.house import House
 from curedash.tui.talk import Hint, Talk
 from curedash.tui.widgets.lines import FixedLines
-from curedash.tui.writer import Job, Written
+from curedash.tui.writer import Job, Order, Written
 
 SAVING_SHOWN_AFTER_S = 0.4
 
@@ -210,17 +211,21 @@ class Page(Screen[Any], inherit_bindings=False):
         are taken after success and dropped after a refusal.
         """
         self._writing += 1
-        self.house.writer.submit(self, job, then, failed or self._refused)
+        self.house.writer.submit(Order(self, job, then, failed or self._refused))
         self.set_timer(SAVING_SHOWN_AFTER_S, self._still_saving)
 
     def on_written(self, message: Written) -> None:
         """The writer's answer."""
-        self._writing -= 1
-        held, self._held = self._held, []
         touched = self.house.look()
         if touched is not None:
             self.changed(touched)
         message.deliver()
+        if message.quiet:
+            return
+        self._writing -= 1
+        held, self._held = self._held, []
+        if touched:
+            self.settle_later(touched)
         self.draw_foot()
         while held and message.trouble is None:
             key, char = held.pop(0)
@@ -228,6 +233,20 @@ class Page(Screen[Any], inherit_bindings=False):
                 self._held.append((key, char))
             elif self.is_current:
                 self.take_key(key, char)
+
+    def settle_later(self, lots: Iterable[int]) -> None:
+        """Compute pull windows of these lots and remember needs, off the paint path."""
+        for lot_id in lots:
+            self._quietly(background.forecast(lot_id), self._lot_settled)
+        self._quietly(background.remember, lambda _: None)
+
+    def _quietly(self, job: Job, then: Callable[[Any], None]) -> None:
+        """Write derived data; that it could not be written is no news to anybody."""
+        order = Order(self, job, then, lambda _refusal: None, quiet=True)
+        self.house.writer.submit(order)
+
+    def _lot_settled(self, lot_id: int) -> None:
+        self.changed({lot_id})
 
     def _refused(self, refusal: CuredashError) -> None:
         self.say(str(refusal), "act")

@@ -11,7 +11,7 @@ from curedash.domain.records import LotState
 from curedash.domain.stages import moves, word
 from curedash.domain.units import parse_weight_g
 from curedash.present.weigh_line import name_words
-from curedash.present.words import Line, cut, plain, weight
+from curedash.present.words import Line, cut, plain, weight, wrapped
 from curedash.services.change_stage import Move, Moved, change_stage, usual_next, what_is_asked
 from curedash.services.places import all_of
 from curedash.tui.page import Page
@@ -38,14 +38,17 @@ class Where(Talk):
     def __init__(self, page: Page, lot: LotState) -> None:
         super().__init__(page)
         self.lot = lot
-        self._stages = moves(lot.stage)
+        self._stages = stages_offered(lot)
         self._usual = usual_next(lot) or self._stages[0]
 
     def lines(self, width: int) -> tuple[Line, Line]:
         """From where, and the numbered choices."""
         head = f"{name_words(self.lot)}, {word(self.lot.stage)} → {word(self._usual)}?"
-        choices = "   ".join(f"{n} {word(to)}" for n, to in enumerate(self._stages, 1))
-        return ((cut(head, width), "strong"),), ((cut(choices, width), ""),)
+        choices = "  ".join(f"{n} {word(to)}" for n, to in enumerate(self._stages, 1))
+        if len(choices) > width:
+            first, *rest = wrapped(choices, width)
+            return ((first, ""),), (("".join(rest), ""),)
+        return ((cut(head, width), "strong"),), ((choices, ""),)
 
     def hints(self) -> list[Hint]:
         """Enter, a number, Esc."""
@@ -61,6 +64,16 @@ class Where(Talk):
         elif key in ("escape", "q"):
             self.page.hush()
         return True
+
+
+def stages_offered(lot: LotState) -> list[str]:
+    """Where this lot may go; rest and ferment only where its style has them."""
+    left_out = set()
+    if not lot.has_rest:
+        left_out.add("salt-rest")
+    if not lot.ferments:
+        left_out.add("ferment")
+    return [to for to in moves(lot.stage) if to not in left_out]
 
 
 class Moving:

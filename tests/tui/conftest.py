@@ -1,16 +1,22 @@
 """A small household for the screens, written through the real store into a real file."""
 
 import random
+import sqlite3
 from collections.abc import Callable
+from contextlib import asynccontextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from textual import events
+from textual.pilot import Pilot
 
 from curedash.domain.times import utc_text
 from curedash.store import batches, lots, places, weigh_ins
 from curedash.store.open import open_db
 from curedash.store.work import By, Work, change
+from curedash.tui.app import Dashboard
+from curedash.tui.house import House
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
@@ -88,7 +94,7 @@ def fill(path: Path, *, drying: int = 5, names: tuple[str, ...] = ()) -> None:
                 stage_at=days_ago(21))  # fmt: skip
         add_lot(work, other, "D3", "flank", "raw", place_id=cold, position=902,
                 stage_at=days_ago(1))  # fmt: skip
-        add_drying(work, batch, "C90", "jowl", loss_pct=33, last=9, place_id=cold, position=903)
+        add_drying(work, batch, "E1", "jowl", loss_pct=33, last=9, place_id=cold, position=903)
         work.update("lot", 4 + drying, stage="equalising", stage_at=days_ago(3),
                     stage_until=days_ago(-5))  # fmt: skip
     conn.close()
@@ -102,3 +108,66 @@ def household(tmp_path: Path) -> Callable[..., Path]:
         return path
 
     return build
+
+
+class Seat:
+    """Somebody at the keyboard of the dashboard on one file."""
+
+    def __init__(self, path: Path, app: Dashboard, pilot: Pilot) -> None:
+        self.path, self.app, self.pilot = path, app, pilot
+
+    async def press(self, *keys: str) -> None:
+        """Press keys; a word of several characters that is no key name is typed."""
+        await self.pilot.press(*keys)
+        await self.settle()
+
+    async def type(self, text: str) -> None:
+        """Type at once what a person types one by one: paste for text, one press for the rest."""
+        for char in text:
+            self.app.post_message(events.Key(NAMES.get(char, char), char))
+        await self.settle()
+
+    async def settle(self) -> None:
+        """Wait until the writer is through and the screen stands."""
+        await self.pilot.pause()
+        for _ in range(200):
+            if not getattr(self.app.screen, "_writing", 0):
+                break
+            await self.pilot.pause(0.01)
+        await self.pilot.pause()
+
+    def lines(self) -> list[str]:
+        """The screen as text."""
+        strips = self.app.screen._compositor.render_strips()
+        return ["".join(segment.text for segment in strip) for strip in strips]
+
+    def text(self) -> str:
+        return "\n".join(self.lines())
+
+    def ask(self, sql: str, *given) -> list[tuple]:
+        """What the file really holds, read by a connection of its own."""
+        with sqlite3.connect(self.path) as conn:
+            rows = conn.execute(sql, given).fetchall()
+        conn.close()
+        return rows
+
+
+NAMES = {" ": "space", "\r": "enter", "?": "question_mark", ".": "full_stop", ",": "comma"}
+NAMES["\x1b"] = "escape"
+
+
+@asynccontextmanager
+async def seated(path: Path, *, size=(80, 24), now=lambda: NOW, theme=None):
+    """The dashboard on a file, and somebody to press its keys."""
+    house = House(str(path), now, theme=theme)
+    app = Dashboard(house)
+    try:
+        async with app.run_test(size=size) as pilot:
+            yield Seat(path, app, pilot)
+    finally:
+        house.close()
+
+
+@pytest.fixture
+def sit():
+    return seated

@@ -20,6 +20,7 @@ from curedash.tui.weighing import WeighIn, starts_weight
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 SETTLE_S = 0.05
+REMEMBER_AFTER_S = 2.0
 MANY_ROWS = 500  # above this the whole Rack is read again only after a pause
 SETTLE_MANY_S = 2.0
 
@@ -39,6 +40,7 @@ class Rack(Page):
         self._only: tuple[str, str] | None = None  # batch, place or stage; and which
         self._settling = False
         self.heads = FixedLines(house.styles, id="heads")
+        self._remembered: set[tuple[str, str | None, str]] = set()
         self.list = LineList(house.styles, id="body")
         self._read_all(anew=True)
 
@@ -82,12 +84,24 @@ class Rack(Page):
 
     def _settle(self) -> None:
         self._settling = False
+        new_day = self.house.today() != self._day
         try:
-            self._read_all(anew=self.house.today() != self._day)
+            self._read_all(anew=new_day)
         except CuredashError as trouble:
             self.say(str(trouble), "act")
             return
         self._show_rows()
+        if new_day:
+            self.settle_later(self._order)
+        else:
+            self._remember_news()
+
+    def _remember_news(self) -> None:
+        """Needs that came or went are written down, so that "cleared lately" is complete."""
+        found = {(need.cause, need.lot or need.place, need.message) for need in self._needs}
+        if found != self._remembered:
+            self._remembered = found
+            self.settle_later(())
 
     def minute_passed(self) -> None:
         """Days and needs move on by themselves."""
@@ -103,6 +117,7 @@ class Rack(Page):
     def on_mount(self) -> None:
         """Fill the list; the first paint is already right."""
         self._show_rows()
+        self.set_timer(REMEMBER_AFTER_S, self._remember_news)
 
     def _show_rows(self) -> None:
         self.list.show([lot_id for lot_id in self._order if self._wanted(lot_id)], self._line)

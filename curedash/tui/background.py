@@ -1,0 +1,25 @@
+"""What is derived from the file and written back when nobody waits: pull windows, needs told."""
+
+from curedash.domain.times import moment
+from curedash.services import check, forecasts
+from curedash.store.rack import one_lot
+from curedash.store.watching import Connection
+from curedash.store.work import By
+from curedash.tui.writer import Job
+
+
+def forecast(lot_id: int) -> Job:
+    """Compute the pull window of one lot; the job returns the lot's id."""
+
+    def job(conn: Connection, by: By) -> int:
+        lot = one_lot(conn, lot_id)
+        if lot is not None:
+            forecasts.refresh(conn, lot, moment(by.now))
+        return lot_id
+
+    return job
+
+
+def remember(conn: Connection, by: By) -> None:
+    """Write which needs came, changed their words or cleared since the last time."""
+    check.remember(conn, moment(by.now))

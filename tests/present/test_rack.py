@@ -1,0 +1,150 @@
+"""Lines of the Rack: fixed widths, whatever is in the names."""
+
+import doctest
+from datetime import date
+from importlib import import_module
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from curedash.domain.lot_figures import figures
+from curedash.domain.needs import Need
+from curedash.domain.records import StoredForecast
+from curedash.domain.times import UTC, utc_text
+from curedash.present.rack import (
+    LAYOUTS,
+    MIDDLE,
+    NARROW,
+    WIDE,
+    heads_line,
+    layout_for,
+    needs_strip,
+    row_line,
+    title_line,
+)
+from curedash.present.words import cells, plain, text_of
+from curedash.services.rack import RackRow
+from tests.build import NOW, lot, weighed
+from tests.hostile import HOSTILE
+
+
+def row(record, needs=(), base="hang"):
+    return RackRow(record, figures(record, NOW, UTC, base), tuple(needs))
+
+
+DRYING = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), tare_g=28.0, code="C2")
+NEED = Need("act", "past-target", "weigh-in 3 d late", "weigh it", lot="C2", lot_id=1)
+
+
+@pytest.mark.parametrize("name", ["present.words", "present.rack", "present.round"])
+def test_examples_in_docstrings_hold(name):
+    done = doctest.testmod(import_module(f"curedash.{name}"))
+    assert done.attempted > 0
+    assert done.failed == 0
+
+
+@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+def test_the_columns_fill_their_breakpoint_exactly(layout):
+    gaps = [w for w in (layout.stage, layout.place, layout.day, layout.loss, layout.to_go,
+                        layout.rate, layout.trend, layout.window) if w]  # fmt: skip
+    total = 2 + layout.lot + 1 + layout.piece + sum(gaps) + layout.gap * len(gaps)
+    assert total == layout.columns
+    assert cells(heads_line(layout)) == layout.columns
+
+
+@pytest.mark.parametrize("columns", [40, 59, 60, 79, 80, 99, 100, 119, 120, 300])
+def test_a_layout_never_needs_more_than_there_is_from_sixty_on(columns):
+    assert layout_for(columns).columns <= max(60, columns)
+
+
+def test_the_line_of_the_drawing():
+    line = text_of(row_line(row(DRYING, [NEED]), MIDDLE, UTC))
+    assert line.startswith("! C2    thick end     drying        31  24.1%  167 g 1.27")
+    assert "▇▅▃▁" in line
+
+
+def test_sixty_columns_keep_loss_and_grams_to_go():
+    line = text_of(row_line(row(DRYING), NARROW, UTC))
+    assert len(line) == 60
+    assert "24.1%" in line
+    assert "167 g" in line
+
+
+def test_an_estimated_hang_weight_shows_about():
+    record = weighed((31, 1534), (7, 1164), hang_pm_g=40.0)
+    assert "≈24.1%" in text_of(row_line(row(record), MIDDLE, UTC))
+
+
+def test_past_target_shows_a_real_minus():
+    record = weighed((40, 1000), (1, 600))
+    assert "−50 g" in text_of(row_line(row(record), MIDDLE, UTC))
+
+
+@pytest.mark.parametrize(
+    ("layout", "words"),
+    [(WIDE, "out 10 Dec, can wait"), (MIDDLE, "out 10 Dec, can wait"), (NARROW, "out 10 Dec")],
+)
+def test_the_day_out_of_the_cure(layout, words):
+    record = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, hang_at=None)
+    line = text_of(row_line(row(record), layout, UTC))
+    assert line.rstrip().endswith(words)
+    assert len(line) == layout.columns
+
+
+def test_a_salt_box_does_not_wait():
+    record = lot(stage="in-cure", stage_at=utc_text(NOW), hang_g=None, salt_box=True)
+    assert "out 9 Dec, no longer" in text_of(row_line(row(record), WIDE, UTC))
+
+
+def test_a_window_from_a_rule_is_called_that():
+    stored = StoredForecast(1, 1, utc_text(NOW), "rule", 45.0, 40.0, 50.0, None, "rule of thumb")
+    record = weighed((31, 1534), (7, 1400), forecast=stored)
+    assert "~4–14 Dec" in text_of(row_line(row(record), MIDDLE, UTC))
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+def test_hostile_names_keep_the_width(name, layout):
+    record = weighed((31, 1534), (7, 1164), piece=name, place=name, batch_name=name)
+    line = text_of(row_line(row(record), layout, UTC))
+    assert cells(line) == layout.columns
+    assert line.isprintable()
+
+
+@given(st.text(max_size=250))
+def test_any_text_becomes_one_harmless_line(text):
+    shown = plain(text)
+    assert "\n" not in shown
+    assert "\x1b" not in shown
+    assert plain(shown) == shown
+
+
+def test_widths_agree_with_the_screen_library():
+    """Against rich's table of cell widths (Unicode East Asian Width)."""
+    from rich.cells import cell_len
+
+    for name in HOSTILE:
+        assert cells(plain(name)) == cell_len(plain(name))
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 100, 120])
+def test_the_title_fits_and_ends_with_the_day(width):
+    rows = [row(DRYING)] * 12
+    line = text_of(title_line(rows, [NEED], base="hang", today=date(2026, 11, 25), width=width))
+    assert cells(line) == width
+    assert line.endswith("Wed 25 Nov")
+    assert "1 act · 0 today · 12 quiet" in line or width == 40
+
+
+def test_the_strip_holds_two_lines_and_counts_the_rest():
+    needs = [Need("today", "x", f"something with some words number {n}", "do") for n in range(9)]
+    first, second = needs_strip(needs, 80)
+    assert cells(text_of(first)) == cells(text_of(second)) == 80
+    assert text_of(second).endswith("more")
+
+
+def test_green_base_changes_what_is_shown_but_not_the_grams_to_go():
+    hang, green = row(DRYING), row(DRYING, base="green")
+    assert hang.figures.to_go_g == green.figures.to_go_g
+    assert hang.figures.loss_pct != green.figures.loss_pct

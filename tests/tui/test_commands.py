@@ -1,0 +1,71 @@
+"""One list of commands binds, labels and explains: it must hold together."""
+
+from importlib import import_module
+
+import pytest
+
+from curedash.present.words import text_of
+from curedash.tui.commands import (
+    COMMANDS,
+    FOOTER_KEYS,
+    KEY_WORDS,
+    SCREENS,
+    by_key,
+    footer_of,
+    of_page,
+)
+from curedash.tui.page import Page, keys_line
+from curedash.tui.screens.palette import matching
+
+
+def page_class(name: str) -> type[Page]:
+    module, _, kind = SCREENS[name].partition(":")
+    return getattr(import_module(module), kind)
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_every_command_of_a_page_has_its_method(name):
+    kind = page_class(name)
+    assert name == kind.NAME
+    for command in of_page(name):
+        assert callable(getattr(kind, command.method)), command.id
+
+
+def test_every_command_belongs_to_a_page_that_exists():
+    assert {command.page for command in COMMANDS} <= {*SCREENS, "any"}
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_no_key_means_two_things_on_a_page(name):
+    keys = [key for command in of_page(name) if command.page == name for key in command.keys]
+    assert len(keys) == len(set(keys))
+    for key in keys:
+        assert len(key) == 1 or key in KEY_WORDS, f"a multiplexer may eat {key}"
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_the_footer_fits_into_eighty_columns(name):
+    footer = footer_of(name)
+    assert 0 < len(footer) <= FOOTER_KEYS
+    hints = [(KEY_WORDS.get(c.keys[0], c.keys[0]), c.label) for c in footer]
+    line = text_of(keys_line(hints, 80))
+    assert all(label in line for _, label in hints)
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_every_page_can_be_left_by_a_letter_or_lists_esc(name):
+    keys = by_key(name)
+    assert "q" in keys or name == "palette"
+    assert "escape" in keys
+
+
+def test_help_is_one_sentence():
+    for command in COMMANDS:
+        assert command.help.endswith("."), command.id
+        assert len(command.help) <= 60, command.id
+
+
+def test_the_palette_finds_by_words_of_label_and_help():
+    assert [command.id for command in matching("hang green", "rack")] == ["rack.base"]
+    assert matching("no such words", "rack") == []
+    assert len(matching("", "rack")) == len(of_page("rack")) - 1

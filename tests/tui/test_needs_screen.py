@@ -1,0 +1,46 @@
+"""Needs: each with its number and next action, kept quiet with a reason, cleared by itself."""
+
+from curedash.tui.screens.needs import days_and_reason
+
+
+async def test_needs_stand_with_their_next_action(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("a")
+        text = seat.text()
+        assert "· Chamber: 5 lots to weigh: C1, C2, C3, C4, C5" in text
+        assert "→ weigh them in one round" in text
+        await seat.press("down", "enter")
+        assert seat.lines()[0].startswith("RACK")
+        cursor = seat.app.screen.list.cursor_key
+        assert seat.ask("SELECT code FROM lot WHERE id = ?", cursor) == [("C2",)]
+
+
+async def test_snoozing_wants_a_reason_and_shows_until_when(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("a", "down", "z")
+        await seat.type("3 guests on Sunday\r")
+        stored = seat.ask("SELECT cause, snoozed_until, reason FROM need WHERE reason IS NOT NULL")
+        assert stored == [("target-reached", "2026-11-28T09:00:00Z", "guests on Sunday")]
+        text = seat.text()
+        assert "Kept quiet" in text
+        assert "until 28 Nov 09:00, guests on Sunday" in text
+        assert "C2: 31.9" not in text
+
+
+async def test_what_cleared_itself_is_listed(household, sit):
+    async with sit(household()) as seat:
+        await seat.pilot.pause(2.3)
+        assert seat.ask("SELECT count(*) FROM need WHERE cleared_at IS NULL")[0][0] >= 4
+        await seat.type("1181\r")
+        await seat.pilot.pause(0.4)
+        cleared = seat.ask("SELECT cause FROM need WHERE cleared_at IS NOT NULL")
+        assert cleared == [("weigh-in-due",)]
+        await seat.press("a")
+        assert "Cleared lately" in seat.text()
+
+
+def test_days_lead_the_reason_or_one_day_is_meant():
+    assert days_and_reason("3 waiting") == (3, "waiting")
+    assert days_and_reason("3d waiting") == (3, "waiting")
+    assert days_and_reason("") == (1, "")
+    assert days_and_reason("ordered a part") == (1, "ordered a part")

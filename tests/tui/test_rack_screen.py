@@ -1,0 +1,176 @@
+"""The Rack as it is used: rows, cursor, filters, other writers, the day that changes."""
+
+from datetime import timedelta
+
+import pytest
+
+from curedash.services.weigh import preview, weigh
+from curedash.store.open import open_db
+from curedash.store.rack import lot_by_code
+from curedash.store.work import By
+from curedash.tui.widgets.lines import LineList
+from tests.hostile import HOSTILE
+from tests.tui.conftest import NOW, days_ago
+
+
+def elsewhere(path, code: str, text: str) -> None:
+    """Somebody else weighs a lot, in another process as far as the file can tell."""
+    conn = open_db(str(path))
+    lot = lot_by_code(conn, code)
+    seen = preview(lot, text, NOW, NOW.tzinfo)
+    weigh(conn, By(days_ago(0), "ben", "shell", "other"), lot.id, seen)
+    conn.close()
+
+
+def codes(seat) -> list[str]:
+    return [line[2:8].strip() for line in seat.lines()[2:-3] if line.strip()]
+
+
+@pytest.fixture
+def painted(monkeypatch):
+    """Lines of the list that were drawn."""
+    drawn: list[int] = []
+    real = LineList.render_line
+
+    def spy(self, y):
+        drawn.append(y)
+        return real(self, y)
+
+    monkeypatch.setattr(LineList, "render_line", spy)
+    return drawn
+
+
+async def test_what_needs_somebody_stands_first(household, sit):
+    async with sit(household()) as seat:
+        assert codes(seat) == ["C1", "C2", "C3", "C4", "C5", "D2", "D1", "D3", "E1"]
+        assert seat.lines()[0].startswith("RACK            0 act · 4 today · 3 quiet")
+        assert "Chamber: 5 lots to weigh" in seat.lines()[-3]
+
+
+async def test_another_writer_is_seen_and_only_its_row_is_painted(household, sit, painted):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("down", "down")
+        painted.clear()
+        elsewhere(path, "C4", "1100")
+        await seat.pilot.pause(1.4)
+        row = next(line for line in seat.lines() if " C4 " in line)
+        assert "29.4%" in row
+        assert set(painted) == {3}
+        assert (
+            seat.app.screen.list.cursor_key == seat.ask("SELECT id FROM lot WHERE code='C3'")[0][0]
+        )
+
+
+async def test_nothing_is_painted_when_nothing_changed(household, sit, painted):
+    async with sit(household()) as seat:
+        await seat.pilot.pause(2.5)
+        painted.clear()
+        seat.app.screen.minute_passed()
+        await seat.pilot.pause(0.2)
+        assert painted == []
+
+
+async def test_rows_keep_their_places_until_the_order_is_renewed(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.type("1181\r")
+        assert codes(seat)[0] == "C1"
+        await seat.press("o")
+        assert codes(seat)[0] == "C2"
+        cursor = seat.app.screen.list.cursor_key
+        assert seat.ask("SELECT code FROM lot WHERE id = ?", cursor) == [("C1",)]
+
+
+async def test_a_new_day_renews_order_and_date(household, sit):
+    clock = [NOW]
+    async with sit(household(), now=lambda: clock[0]) as seat:
+        await seat.type("1181\r")
+        clock[0] = NOW + timedelta(days=1)
+        seat.app.screen.minute_passed()
+        await seat.pilot.pause(0.2)
+        assert seat.lines()[0].endswith("Thu 26 Nov")
+        assert codes(seat)[0] == "C2"
+
+
+async def test_filters_by_one_key_each(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("t")
+        assert codes(seat) == ["C1", "C2", "C3", "C4", "C5"]
+        assert "drying: 5 of 9" in seat.lines()[0]
+        await seat.press("t", "end", "l")
+        assert codes(seat) == ["D2", "D1", "D3", "E1"]
+        await seat.press("escape", "f")
+        await seat.type("belly")
+        assert codes(seat) == ["D2", "D1", "D3"]
+        await seat.press("enter", "v")
+        assert "batch D + “belly”: 3 of 9" in seat.lines()[0]
+        await seat.press("escape")
+        assert len(codes(seat)) == 9
+
+
+async def test_a_filter_without_a_match_says_the_way_out(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("f")
+        await seat.type("[/no such\r")
+        assert "No row matches; Esc shows all again." in seat.text()
+        await seat.press("v")
+        assert "no lot here" in seat.text()
+
+
+async def test_base_switches_what_is_shown(household, sit):
+    async with sit(household()) as seat:
+        assert "21.9%" in seat.lines()[2]
+        await seat.press("b")
+        assert "loss of green weight" in seat.lines()[0]
+        assert "21.9%" not in seat.lines()[2]
+        assert "125 g" in seat.lines()[2]
+
+
+async def test_two_hundred_lots_scroll_and_come_back(household, sit):
+    async with sit(household(drying=200)) as seat:
+        await seat.press("end")
+        assert codes(seat)[-1] == "E1"
+        await seat.press("pageup", "home")
+        assert codes(seat)[0] == "C1"
+        await seat.press("down")
+        assert seat.app.screen.list.scroll_offset.y == 0
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_hostile_names_do_not_break_a_row(household, sit, size):
+    names = tuple(HOSTILE)
+    async with sit(household(drying=len(names), names=names), size=size) as seat:
+        rows = [line for line in seat.lines() if "drying" in line]
+        assert len(rows) == min(len(names), size[1] - 5)
+        from rich.cells import cell_len
+
+        assert {cell_len(line) for line in seat.lines()} == {size[0]}
+
+
+async def test_an_empty_file_says_how_to_begin(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        assert "No lots yet. Press n to salt the first batch." in seat.text()
+        await seat.press("w", "1", "s", "u")
+        assert "Nothing of this session is left to undo" in seat.text()
+
+
+async def test_keys_and_commands_are_one_key_away(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("question_mark")
+        assert "Weigh every lot that is due, one by one." in seat.text()
+        await seat.press("q", "x")
+        await seat.type("hang green")
+        await seat.press("enter")
+        assert "loss of green weight" in seat.lines()[0]
+
+
+async def test_resizing_changes_the_columns(household, sit):
+    async with sit(household()) as seat:
+        await seat.pilot.resize_terminal(120, 30)
+        await seat.settle()
+        assert "Place" in seat.lines()[1]
+        await seat.pilot.resize_terminal(60, 20)
+        await seat.settle()
+        assert "Trend" not in seat.lines()[1]
+        assert seat.lines()[-1].startswith("? keys")

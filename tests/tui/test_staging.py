@@ -1,0 +1,84 @@
+"""Moving a lot on from the Rack: what is asked, and what the file holds after."""
+
+import pytest
+
+from curedash.domain.errors import Refused
+from curedash.tui.staging import chosen, weight_and_words
+
+
+async def test_out_of_the_cure_and_hung(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s")
+        assert "D2 belly, in cure → drying?" in seat.text()
+        await seat.press("enter")
+        await seat.type("1535\r")
+        assert "how much of that is not meat" in seat.text()
+        await seat.type("35 hook and net\r")
+        assert "1 Fridge 2   2 Chamber" in seat.text()
+        await seat.type("2\r")
+        lot = seat.ask(
+            "SELECT stage, hang_g, tare_g, tare_what, hang_at, place.name FROM lot"
+            " JOIN place ON place.id = lot.place_id WHERE code = 'D2'"
+        )
+        assert lot == [("drying", 1500.0, 35.0, "hook and net", "2026-11-25T09:00:00Z", "Chamber")]
+        assert "D2 is drying now" in seat.text()
+        row = next(line for line in seat.lines() if " D2 " in line and "0.0%" in line)
+        assert "drying" in row
+        await seat.press("u")
+        assert seat.ask("SELECT stage, hang_g FROM lot WHERE code = 'D2'") == [("in-cure", None)]
+
+
+async def test_too_early_needs_a_reason(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 6)
+        await seat.press("s", "enter")
+        await seat.type("1535\r\r\r")
+        assert "before the earliest day out of the cure" in seat.text()
+        assert seat.ask("SELECT stage FROM lot WHERE code = 'D1'") == [("in-cure",)]
+        await seat.type("travelling\r")
+        assert seat.ask("SELECT stage FROM lot WHERE code = 'D1'") == [("drying",)]
+        notes = seat.ask("SELECT note FROM stage_entry ORDER BY id DESC LIMIT 1")
+        assert notes == [("travelling",)]
+
+
+async def test_a_hang_weight_cannot_be_left_out_but_estimated(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter", "enter")
+        assert "The loss is counted from this weight" in seat.text()
+        await seat.type("1500 ±40\r\r\r")
+        row = seat.ask("SELECT stage, hang_g, hang_pm_g FROM lot WHERE code = 'D2'")
+        assert row == [("drying", 1500.0, 40.0)]
+
+
+async def test_discarding_wants_a_reason_and_can_be_taken_back(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("s")
+        number = next(n for n in range(1, 9) if f"{n} discarded" in seat.text())
+        await seat.press(str(number), "enter")
+        assert "A few words why" in seat.text()
+        await seat.type("slime\r")
+        assert seat.ask("SELECT stage FROM lot WHERE code = 'C1'") == [("discarded",)]
+        await seat.settle()
+        await seat.pilot.pause(0.2)
+        assert " C1 " not in "\n".join(seat.lines()[2:-3])
+        await seat.press("u")
+        await seat.pilot.pause(0.2)
+        assert seat.ask("SELECT stage FROM lot WHERE code = 'C1'") == [("drying",)]
+        assert " C1 " in "\n".join(seat.lines()[2:-3])
+
+
+@pytest.mark.parametrize("text", ["abc", "hook 28", "🥩"])
+def test_a_tare_begins_with_a_weight(text):
+    with pytest.raises(Refused):
+        weight_and_words(text)
+
+
+def test_a_place_by_number_or_by_its_beginning():
+    names = ["Fridge 2", "Fridge", "Chamber"]
+    assert chosen("3", names) == "Chamber"
+    assert chosen("fridge", names) == "Fridge"
+    for text in ("x", "0", "9", "Fri"):
+        with pytest.raises(Refused):
+            chosen(text, names)

@@ -1,0 +1,164 @@
+"""In a real terminal: started, used, left; and the terminal that goes away."""
+
+import errno
+import os
+import pty
+import select
+import signal
+import sqlite3
+import struct
+import subprocess
+import sys
+import termios
+import time
+from fcntl import ioctl
+
+import pyte
+import pytest
+
+COLUMNS, ROWS = 80, 24
+
+
+class Terminal:
+    """The program in a pseudo-terminal, its screen read back by a terminal emulator."""
+
+    def __init__(self, path, **environ: str) -> None:
+        self.screen = pyte.Screen(COLUMNS, ROWS)
+        self._stream = pyte.ByteStream(self.screen)
+        self.master, slave = pty.openpty()
+        ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
+        words = [sys.executable, "-m", "curedash", "--db", str(path), "--now", "2026-11-25T09:00Z"]
+        env = {**os.environ, "TERM": "xterm-256color", **environ}
+        self.process = subprocess.Popen(
+            words, stdin=slave, stdout=slave, stderr=slave, env=env, start_new_session=True,
+            preexec_fn=lambda: ioctl(0, termios.TIOCSCTTY, 0),
+        )  # fmt: skip
+        os.close(slave)
+        self.sent = bytearray()
+
+    def read(self, seconds: float) -> None:
+        """Take what the program sends for a while."""
+        end = time.monotonic() + seconds
+        while (left := end - time.monotonic()) > 0:
+            ready, _, _ = select.select([self.master], [], [], left)
+            if not ready:
+                continue
+            try:
+                data = os.read(self.master, 65536)
+            except OSError as gone:
+                if gone.errno == errno.EIO:
+                    return
+                raise
+            if not data:
+                return
+            self.sent += data
+            self._stream.feed(data)
+
+    def until(self, words: str, seconds: float = 20.0) -> None:
+        """Wait until these words stand on the screen."""
+        end = time.monotonic() + seconds
+        while words not in self.text():
+            assert time.monotonic() < end, f"{words!r} never came:\n{self.text()}"
+            self.read(0.05)
+
+    def text(self) -> str:
+        return "\n".join(self.screen.display)
+
+    def type(self, keys: str) -> None:
+        os.write(self.master, keys.encode())
+
+    def ended(self, seconds: float) -> int:
+        """Its exit code, within so many seconds."""
+        end = time.monotonic() + seconds
+        while self.process.poll() is None:
+            assert time.monotonic() < end, "still running"
+            self.read(0.05)
+        return self.process.returncode
+
+    def close(self) -> None:
+        if self.process.poll() is None:
+            self.process.kill()
+        self.process.wait()
+        if self.master >= 0:
+            os.close(self.master)
+            self.master = -1
+
+
+@pytest.fixture
+def terminal(household):
+    opened = []
+
+    def start(**environ) -> Terminal:
+        path = household()
+        opened.append(Terminal(path, **environ))
+        opened[-1].path = path
+        return opened[-1]
+
+    yield start
+    for one in opened:
+        one.close()
+
+
+def newest(path) -> tuple:
+    conn = sqlite3.connect(path)
+    row = conn.execute("SELECT gross_g, voided_at FROM weigh_in ORDER BY id DESC LIMIT 1")
+    found = row.fetchone()
+    conn.close()
+    return found
+
+
+def test_weigh_undo_and_leave(terminal):
+    seat = terminal()
+    seat.until("w weigh")
+    assert "C1    thick end     drying        31  21.9%  125 g" in seat.text()
+    seat.type("1181\r")
+    seat.until("Saved C1: 1153 g net")
+    assert newest(seat.path) == (1181.0, None)
+    seat.type("u")
+    seat.until("Taken back")
+    seat.type("q")
+    assert seat.ended(5) == 0
+    assert newest(seat.path)[1] is not None
+
+
+def test_without_colour_no_colour_is_sent(terminal):
+    seat = terminal(NO_COLOR="1")
+    seat.until("w weigh")
+    seat.type("j1181")
+    seat.until("C2 thin end › 1181")
+    assert b"38;2;" not in seat.sent
+    assert b"48;2;" not in seat.sent
+    assert b"\x1b[31" not in seat.sent
+
+
+@pytest.mark.parametrize("term", ["linux", "screen"])
+def test_few_colours_get_the_terminals_own(terminal, term):
+    seat = terminal(TERM=term)
+    seat.until("w weigh")
+    assert b"38;2;" not in seat.sent
+
+
+def test_a_terminal_that_goes_away_ends_the_program(terminal):
+    seat = terminal()
+    seat.until("w weigh")
+    os.close(seat.master)
+    seat.master = -1
+    end = time.monotonic() + 5
+    while seat.process.poll() is None and time.monotonic() < end:
+        time.sleep(0.05)
+    assert seat.process.poll() is not None
+    assert sqlite3.connect(seat.path).execute("PRAGMA integrity_check").fetchone() == ("ok",)
+
+
+def test_asked_to_end_it_gives_the_terminal_back(terminal):
+    seat = terminal()
+    seat.until("w weigh")
+    seat.process.send_signal(signal.SIGTERM)
+    assert seat.ended(5) == 143
+    assert b"\x1b[?1049l" in seat.sent
+
+
+def test_the_mouse_is_left_to_the_terminal(terminal):
+    seat = terminal()
+    seat.until("w weigh")
+    assert b"\x1b[?1003h" not in seat.sent

@@ -1,0 +1,130 @@
+"""The weigh-in line: digits on a row, an echo, one question if odd, and what the file holds."""
+
+import pytest
+
+NEWEST = (
+    "SELECT lot.code, w.gross_g, w.tare_g, w.net_g, w.flagged, w.voided_at, w.note"
+    " FROM weigh_in w JOIN lot ON lot.id = w.lot_id ORDER BY w.id DESC LIMIT 1"
+)
+COUNT = "SELECT count(*) FROM weigh_in WHERE voided_at IS NULL"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36)])
+async def test_digits_and_enter_are_the_whole_job(household, sit, size):
+    path = household()
+    async with sit(path, size=size) as seat:
+        await seat.press("1", "1", "8", "1")
+        assert "C1 thick end › 1181▏ g on the scale" in seat.text()
+        assert "1153 g net (1181 − 28 tare)" in seat.text()
+        assert seat.ask(COUNT) == [(36,)]
+        await seat.press("enter")
+        assert seat.ask(NEWEST) == [("C1", 1181.0, 28.0, 1153.0, None, None, None)]
+        assert "Saved C1: 1153 g net (1181 − 28 tare)" in seat.text()
+        row = next(line for line in seat.lines() if " C1 " in line and "drying" in line)
+        assert "24.8%" in row
+        await seat.press("u")
+        assert seat.ask(COUNT) == [(36,)]
+        assert seat.ask(NEWEST)[0][5] is not None
+        assert "Taken back: weigh C1" in seat.text()
+
+
+async def test_esc_leaves_and_nothing_is_kept(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("1181")
+        await seat.press("escape")
+        assert "w weigh" in seat.lines()[-1]
+        assert seat.ask(COUNT) == [(36,)]
+
+
+async def test_units_are_letters_once_something_is_typed(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("2 lb 9.7 oz")
+        assert "1182.2 − 28 tare" in seat.text()
+        await seat.press("enter")
+        assert seat.ask(NEWEST)[0][1] == pytest.approx(2 * 453.59237 + 9.7 * 28.349523125)
+
+
+async def test_ten_times_off_asks_with_the_likely_fix_first(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("11810")
+        await seat.press("enter")
+        assert seat.ask(COUNT) == [(36,)]
+        assert seat.lines()[-1].startswith("y 1181 g   k keep 11810 g   Esc change it")
+        await seat.press("y")
+        assert seat.ask(NEWEST)[0][1:5] == (1181.0, 28.0, 1153.0, None)
+
+
+async def test_a_doubtful_value_can_be_kept_flagged(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("1300")
+        await seat.press("enter")
+        assert "heavier than last time" in seat.text()
+        await seat.press("k")
+        code, gross, _, _, flagged, _, _ = seat.ask(NEWEST)[0]
+        assert (code, gross, flagged) == ("C1", 1300.0, "heavier")
+
+
+async def test_a_comma_is_settled_by_the_last_weight_and_echoed(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("1,181")
+        assert "1153 g net (1181 − 28 tare)" in seat.text()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["0", "9" * 200, "1e999", "12 spoons", "1'; DROP TABLE lot", "1[bold]x[/]", "1 🥩", "1 nan"],
+)
+async def test_what_is_no_weight_is_said_and_never_stored(household, sit, text):
+    async with sit(household()) as seat:
+        await seat.type(text)
+        await seat.press("enter")
+        assert seat.ask(COUNT) == [(36,)]
+        assert "C1" in seat.lines()[-3]
+        await seat.press("escape")
+        await seat.press("escape")
+        assert "w weigh" in seat.lines()[-1]
+
+
+async def test_paste_starts_the_line_too(household, sit):
+    from textual import events
+
+    async with sit(household()) as seat:
+        seat.app.screen.post_message(events.Paste("1181 g\n"))
+        await seat.press("enter")
+        assert seat.ask(NEWEST)[0][1] == 1181.0
+
+
+async def test_keys_typed_while_it_is_being_saved_are_not_lost(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("1181\rj1000\r")
+        assert seat.ask("SELECT count(*) FROM weigh_in WHERE voided_at IS NULL AND id > 36") == [
+            (2,)
+        ]
+        assert seat.ask(NEWEST)[0][:2] == ("C2", 1000.0)
+
+
+async def test_a_locked_file_keeps_the_typed_value(household, sit, monkeypatch):
+    import sqlite3
+
+    monkeypatch.setattr("curedash.tui.writer.WRITER_TIMEOUT_S", 0.1)
+    path = household()
+    async with sit(path) as seat:
+        other = sqlite3.connect(path, isolation_level=None)
+        other.execute("BEGIN IMMEDIATE")
+        await seat.type("1181\r")
+        await seat.settle()
+        assert "1181▏" in seat.text()
+        assert "Another program is writing" in seat.text()
+        other.execute("ROLLBACK")
+        other.close()
+        await seat.press("enter")
+        assert seat.ask(NEWEST)[0][1] == 1181.0
+
+
+async def test_a_lot_in_cure_takes_a_weight_of_that_stage(household, sit):
+    async with sit(household()) as seat:
+        for _ in range(5):
+            await seat.press("down")
+        await seat.type("1580\r")
+        rows = seat.ask("SELECT stage, curve FROM weigh_in ORDER BY id DESC LIMIT 1")
+        assert rows == [("in-cure", 0)]
