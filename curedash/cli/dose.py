@@ -54,16 +54,14 @@ def run(argv: list[str], context: Context) -> int:
     """Compute the doses; a refused one is printed too, and leaves with 65."""
     chosen = _parser().parse_args(argv)
     defaults = _defaults(context)
-    style = None
-    if chosen.style:
-        style, new = find_style(chosen.style, defaults)
-        if new:
-            context.err(f"“{style.name}” is a new style: 30–40 % of the hang weight.")
+    style, new = find_style(chosen.style, defaults) if chosen.style else (None, False)
     requests = _requests(chosen, style, defaults)
     answers = [
         _answer(chosen, request, thickness_mm, style)
         for request, thickness_mm in zip(requests, _thicknesses(chosen, len(requests)), strict=True)
     ]
+    if style is not None and new:
+        context.err(f"“{style.name}” is a new style: 30–40 % of the hang weight.")
     if chosen.json:
         context.json(
             {"lots": [dose_document(a.dose, a.window, a.premix, a.bench) for a in answers]}
