@@ -1,16 +1,20 @@
 """What every command is given: where the file is, what time it is, where output goes."""
 
+from __future__ import annotations
+
 import os
 import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
-from typing import Any
 
 from curedash.domain.errors import UsageError
 from curedash.domain.times import utc_text
 from curedash.store.open import Connection, open_db
 from curedash.store.work import By
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 #: Opens the full-screen front on a file with a clock; the exit code. Handed in from above, since
 #: the two fronts never import each other.

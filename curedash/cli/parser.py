@@ -1,9 +1,24 @@
 """An argument parser whose complaints are one sentence with the way out."""
 
+from __future__ import annotations
+
 import argparse
-from typing import NoReturn
+import os
 
 from curedash.domain.errors import UsageError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import NoReturn
+
+
+def _formatter(prog: str) -> argparse.HelpFormatter:
+    """Help as wide as the terminal; asked here, since argparse would load shutil to ask."""
+    try:
+        width = int(os.environ.get("COLUMNS") or os.get_terminal_size().columns)
+    except (OSError, ValueError):
+        width = 80
+    return argparse.RawDescriptionHelpFormatter(prog, width=max(40, min(width, 100)) - 2)
 
 
 class Parser(argparse.ArgumentParser):
@@ -15,7 +30,7 @@ class Parser(argparse.ArgumentParser):
             description=about,
             epilog=f"example: {example}",
             allow_abbrev=False,
-            formatter_class=argparse.RawDescriptionHelpFormatter,
+            formatter_class=_formatter,
         )
         self.example = example
 

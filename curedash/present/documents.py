@@ -1,13 +1,19 @@
 """The JSON documents of the shell: fixed keys, unknown is null, unrounded only where harmless."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
-from typing import Any
 
 from curedash.domain.needs import Need
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
-from curedash.services.rack import RackRow
-from curedash.services.weigh import Weighed
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    from curedash.services.rack import RackRow
+    from curedash.services.weigh import Weighed
 
 
 def need_document(need: Need) -> dict[str, Any]:

@@ -1,12 +1,17 @@
 """One line of text for one thing, as the shell prints it."""
 
+from __future__ import annotations
+
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.needs import Need
 from curedash.domain.records import LotState, Place
 from curedash.present.rack import heads_line, layout_for, row_line
 from curedash.present.words import stage, text_of, weight
-from curedash.services.rack import Rack
-from curedash.services.weigh import Weighed
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.services.rack import Rack
+    from curedash.services.weigh import Weighed
 
 
 def need_line(need: Need) -> str:

@@ -1,10 +1,15 @@
 """The household's own thresholds; a rule that is not here stands at its default."""
 
+from __future__ import annotations
+
 import json
 import sqlite3
-from typing import Any
 
 from curedash.store.work import Work
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 
 def chosen(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:

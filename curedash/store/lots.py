@@ -1,12 +1,16 @@
 """Rows of lots, their stages, re-bases, dose lines, events and finishing."""
 
+from __future__ import annotations
+
 import json
 import sqlite3
-from typing import Any
 
 from curedash.domain.records import Change, DoseLine, Event, StageEntry
 from curedash.store.work import Work
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 _DOSE_LINE = (
     "SELECT id, lot_id, seq, name, kind, exact_g, planned_g, weighed_g, ticked_at FROM dose_line "

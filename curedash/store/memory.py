@@ -1,10 +1,15 @@
 """What may be dropped and made again: remembered needs and stored forecasts."""
 
+from __future__ import annotations
+
 import sqlite3
-from typing import Any
 
 from curedash.domain.records import StoredForecast, StoredNeed
 from curedash.store.work import quiet
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 _NEED = (
     "id, cause, lot_id, place_id, level, message, action, opened_at, cleared_at,"

@@ -93,10 +93,8 @@ def _look_at(path: str, create: bool) -> bool:
 
 
 def _connect(path: str, timeout_s: float, *, read_only: bool) -> sqlite3.Connection:
-    from urllib.parse import quote
-
     mode = "ro" if read_only else "rw"
-    uri = f"file:{quote(os.path.abspath(path))}?mode={mode}"
+    uri = f"file:{_in_uri(os.path.abspath(path))}?mode={mode}"
     conn = sqlite3.connect(uri, uri=True, timeout=timeout_s, isolation_level=None)
     try:
         if read_only:
@@ -109,6 +107,11 @@ def _connect(path: str, timeout_s: float, *, read_only: bool) -> sqlite3.Connect
         conn.close()
         raise
     return conn
+
+
+def _in_uri(path: str) -> str:
+    """The path with the three characters a URI gives a meaning to escaped (RFC 3986)."""
+    return path.replace("%", "%25").replace("?", "%3F").replace("#", "%23")
 
 
 def _require_ours(conn: sqlite3.Connection, version: int, path: str) -> None:

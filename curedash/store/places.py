@@ -1,11 +1,16 @@
 """Rows of places and their readings."""
 
+from __future__ import annotations
+
 import sqlite3
 from collections.abc import Iterable, Sequence
-from typing import Any
 
 from curedash.domain.records import Place, Reading
 from curedash.store.work import Work, quiet
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 _COLUMNS = "id, name, temp_lo_c, temp_hi_c, rh_lo_pct, rh_hi_pct, watch, zone"
 

@@ -1,10 +1,15 @@
 """The read model of the Rack: one statement for all lots, the same one for one lot."""
 
+from __future__ import annotations
+
 import sqlite3
-from typing import Any
 
 from curedash.domain.record import field_names
 from curedash.domain.records import CurvePoint, Look, LotState, StoredForecast
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 CURVE_POINTS = 16
 

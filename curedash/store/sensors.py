@@ -1,11 +1,16 @@
 """Rows of sensors, and the marks their readings got afterwards."""
 
+from __future__ import annotations
+
 import sqlite3
-from typing import Any
 
 from curedash.domain.records import Reading, Sensor
 from curedash.store.places import HUMIDITY_ONLY
 from curedash.store.work import Work
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 _COLUMNS = (
     "id, place_id, name, temp_offset_c, rh_offset_pct, salt_test_on, salt_test_rh_pct,"

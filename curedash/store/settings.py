@@ -1,10 +1,15 @@
 """Household settings, scales, jars of curing salt, own styles and drafts."""
 
+from __future__ import annotations
+
 import json
 import sqlite3
-from typing import Any
 
 from curedash.store.work import Work, quiet
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 
 def get(conn: sqlite3.Connection, name: str) -> str | None:

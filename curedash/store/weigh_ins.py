@@ -1,10 +1,15 @@
 """Rows of weigh-ins: added and voided, never overwritten."""
 
+from __future__ import annotations
+
 import sqlite3
-from typing import Any
 
 from curedash.domain.records import WeighIn
 from curedash.store.work import Work
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 _COLUMNS = (
     "id, lot_id, at, stage, kind, curve, gross_g, tare_g, net_g, base_factor, flagged,"

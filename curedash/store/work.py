@@ -4,14 +4,21 @@ Every change a person makes goes through a :class:`Work`; readings, forecasts, d
 memory of needs bypass it (they are measured or derived, not decided).
 """
 
+from __future__ import annotations
+
 import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 from curedash.domain.record import record
 from curedash.store.open import say
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    Row = dict[str, Any]
 
 #: Rows of these tables are taken back by voiding, never by deleting.
 VOIDED = frozenset(
@@ -29,8 +36,6 @@ VOIDED = frozenset(
     }
 )
 KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"}
-
-Row = dict[str, Any]
 
 
 @record

@@ -1,0 +1,122 @@
+"""Days of readings boiled down, curves of many readings in few points, and thinning."""
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+
+from curedash.domain.records import AirDay
+from curedash.store.places import HUMIDITY_ONLY
+from curedash.store.work import quiet
+
+_GOOD = f"(bad IS NULL OR bad IN {HUMIDITY_ONLY} AND temp_c IS NOT NULL)"
+_RH = "CASE WHEN bad IS NULL THEN rh_pct END"
+_COLUMNS = (
+    "day, sensor_id, n, temp_min_c, temp_max_c, temp_mean_c, rh_min_pct, rh_max_pct, rh_mean_pct"
+)
+Bucket = tuple[int, int, float | None, float | None, float | None,
+               float | None, float | None, float | None]  # fmt: skip
+
+
+def series(conn: sqlite3.Connection, place_id: int) -> list[int]:
+    """The sensors of which a place has readings, 0 for readings by hand."""
+    rows = conn.execute("SELECT sensor_id FROM heard WHERE place_id = ?", (place_id,))
+    return [int(row[0]) for row in rows]
+
+
+def first_at(conn: sqlite3.Connection, place_id: int) -> int | None:
+    """The oldest reading of a place [epoch s]."""
+    row = conn.execute("SELECT min(at) FROM reading WHERE place_id = ?", (place_id,)).fetchone()
+    return None if row[0] is None else int(row[0])
+
+
+def days(conn: sqlite3.Connection, place_id: int, first: int, last: int) -> list[AirDay]:
+    """The days boiled down between two ordinals, oldest first."""
+    rows = conn.execute(
+        f"SELECT {_COLUMNS} FROM reading_day WHERE place_id = ? AND day BETWEEN ? AND ?"
+        " ORDER BY day, sensor_id",
+        (place_id, first, last),
+    )
+    return [AirDay(*row) for row in rows]
+
+
+def known_days(conn: sqlite3.Connection, place_id: int) -> set[int]:
+    """Ordinals of the days that are boiled down already."""
+    rows = conn.execute("SELECT DISTINCT day FROM reading_day WHERE place_id = ?", (place_id,))
+    return {int(row[0]) for row in rows}
+
+
+def days_with_readings(
+    conn: sqlite3.Connection, place_id: int, bounds: Sequence[tuple[int, int, int]]
+) -> list[tuple[int, int, int]]:
+    """Those of (day, first second, end) in which the place has any reading."""
+    return [
+        bound for bound in bounds
+        if conn.execute(
+            "SELECT 1 FROM reading WHERE place_id = ? AND at >= ? AND at < ? LIMIT 1",
+            (place_id, bound[1], bound[2]),
+        ).fetchone()
+    ]  # fmt: skip
+
+
+def put_days(conn: sqlite3.Connection, place_id: int, rolled: Iterable[AirDay]) -> None:
+    """Store days that were boiled down."""
+    rows = [
+        (place_id, d.day, d.sensor_id, d.n, d.temp_min_c, d.temp_max_c, d.temp_mean_c,
+         d.rh_min_pct, d.rh_max_pct, d.rh_mean_pct)
+        for d in rolled
+    ]  # fmt: skip
+    with quiet(conn):
+        conn.executemany(
+            "INSERT OR REPLACE INTO reading_day VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", rows
+        )
+
+
+def forget_days(conn: sqlite3.Connection, place_id: int, ordinals: Iterable[int]) -> None:
+    """Drop the days that late readings belong to; they are boiled down anew.
+
+    Call inside a transaction. Days whose readings were thinned stay as they are.
+    """
+    conn.executemany(
+        "DELETE FROM reading_day WHERE place_id = ? AND day = ? AND day >= ifnull("
+        "(SELECT CAST(value AS INTEGER) FROM setting WHERE name = 'air-thinned-before'), 0)",
+        [(place_id, day) for day in ordinals],
+    )
+
+
+def curve(
+    conn: sqlite3.Connection, place_id: int, since: int, until: int, bucket_s: int
+) -> list[Bucket]:
+    """Lowest, highest and mean temperature and humidity of each sensor in each bucket.
+
+    Returns
+    -------
+    (sensor, first second of the bucket, °C low, high, mean, % low, high, mean), oldest first
+    """
+    rows = conn.execute(
+        "SELECT sensor_id, at / ?1 * ?1 AS bucket, min(temp_c), max(temp_c), avg(temp_c),"
+        f" min({_RH}), max({_RH}), avg({_RH}) FROM reading"
+        f" WHERE place_id = ?2 AND at >= ?3 AND at < ?4 AND {_GOOD}"
+        " GROUP BY sensor_id, bucket ORDER BY bucket, sensor_id",
+        (bucket_s, place_id, since, until),
+    )
+    return list(rows)
+
+
+def thin(
+    conn: sqlite3.Connection, place_id: int, since: int, before: int, bucket_s: int = 3600
+) -> int:
+    """Keep of each sensor and hour only the readings that are its extremes; how many went.
+
+    Call inside a transaction.
+    """
+    keep = " UNION ".join(
+        f"SELECT sensor_id, at FROM (SELECT sensor_id, at, {order}({value}) FROM reading"
+        f" WHERE place_id = ?1 AND at >= ?2 AND at < ?3 AND {_GOOD} AND {value} IS NOT NULL"
+        " GROUP BY sensor_id, at / ?4)"
+        for value in ("temp_c", "rh_pct")
+        for order in ("min", "max")
+    )
+    return conn.execute(
+        "DELETE FROM reading WHERE place_id = ?1 AND at >= ?2 AND at < ?3"
+        f" AND (sensor_id, at) NOT IN ({keep})",
+        (place_id, since, before, bucket_s),
+    ).rowcount
