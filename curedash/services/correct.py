@@ -305,7 +305,9 @@ def _start_follows(work: Work, lot: LotState, rows: Sequence[WeighIn], tare_g: f
         cured_g = hang_g if lot.cured_g == lot.hang_g else lot.cured_g
         lots.update(work, lot.id, hang_g=hang_g, cured_g=cured_g)
     elif lot.parent_id is not None:
-        own = next(row for row in rows if row.kind not in ("cured",))
+        own = next((row for row in rows if row.kind != "cured"), None)
+        if own is None:
+            return
         share = net_from_gross(own.gross_g, tare_g) / own.net_g
         for row in weigh_ins.of_lot(work.conn, lot.id):
             if row.kind == "inherited":

@@ -1,7 +1,6 @@
 """The end of a lot: final weight, what came of it, what it cost, how it was liked."""
 
 import sqlite3
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
@@ -185,8 +184,3 @@ def sum_up_again(work: Work, lot: LotState, zone: tzinfo) -> None:
     if known is not None:
         summed = _summed(work.conn, lot, known.final_g, known.at, zone)
         finishes.put(work, _judged(summed, Finishing(moment(known.at)), known))
-
-
-def all_packs(conn: sqlite3.Connection) -> Sequence[Pack]:
-    """Every pack that stands, oldest first."""
-    return finishes.packs(conn)

@@ -95,6 +95,11 @@ def give(conn: sqlite3.Connection, by: By, pack_id: int, to: str) -> None:
                 finishes.give(work, pack.id, given_to=to.strip())
 
 
+def all_packs(conn: sqlite3.Connection) -> list[Pack]:
+    """Every pack that stands, oldest first."""
+    return finishes.packs(conn)
+
+
 def choose_keep_days(conn: sqlite3.Connection, by: By, days: int) -> None:
     """Set the household's own rule: how many days a pack keeps. The program has none.
 

@@ -1,0 +1,144 @@
+"""What was done, by whom, when and from where; and everything that happened to one lot."""
+
+import json
+import sqlite3
+from dataclasses import dataclass
+from typing import Any
+
+from curedash.domain.errors import NotFound
+from curedash.domain.records import Change
+from curedash.domain.stages import word
+from curedash.services.find import lot_with_id
+from curedash.store import finishes, log, lots, rebases, weigh_ins
+
+#: columns that say nothing to a person when they change
+_SILENT = ("id", "lot_id", "created_at", "recorded_at")
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One change as the log keeps it."""
+
+    id: int
+    at: str  # when it happened [UTC]
+    recorded_at: str  # when it was written [UTC]
+    actor: str
+    origin: str  # screen | shell | broker | pipe
+    session: str
+    verb: str
+    subject: str
+    undoes: int | None
+    undone: bool
+    lot_ids: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Detail:
+    """One value that a change set."""
+
+    table: str
+    key: int | str
+    column: str
+    before: Any
+    after: Any
+
+
+@dataclass(frozen=True, slots=True)
+class LogLine:
+    """One thing that happened to a lot; ``ref`` is the row's id, for putting it right."""
+
+    at: str
+    kind: str  # weigh-in | stage | re-base | finish | pack, or the kind of an event
+    words: str
+    voided: bool
+    ref: int
+
+
+def history(
+    conn: sqlite3.Connection,
+    *,
+    limit: int = 100,
+    lot_id: int | None = None,
+    before_id: int | None = None,
+) -> list[HistoryLine]:
+    """The newest changes first, of one lot if named; ``before_id`` pages on."""
+    gone = log.taken_back(conn)
+    found: list[HistoryLine] = []
+    for line in log.newest(conn, before_id=before_id):
+        touched = _lots_of(line)
+        if lot_id is None or lot_id in touched:
+            found.append(_line(line, gone, touched))
+        if len(found) >= limit:
+            break
+    return found
+
+
+def details(conn: sqlite3.Connection, change_id: int) -> list[Detail]:
+    """What one change set, value by value.
+
+    Raises
+    ------
+    NotFound: no such change
+    """
+    line = log.one(conn, change_id)
+    if line is None:
+        raise NotFound(f"There is no change {change_id} in the log.")
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    return [
+        Detail(table, key, column, (old or {}).get(column), (new or {}).get(column))
+        for (table, key, old), (_, _, new) in pairs
+        for column in (new or old or {})
+        if column not in _SILENT and (old or {}).get(column) != (new or {}).get(column)
+    ]
+
+
+def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
+    """Everything that happened to a lot, oldest first, voided weigh-ins marked as such."""
+    lot = lot_with_id(conn, lot_id)
+    lines = [
+        LogLine(row.at, "weigh-in", _weighed(row.gross_g, row.tare_g, row.net_g, row.note),
+                row.voided_at is not None, row.id)
+        for row in weigh_ins.of_lot(conn, lot_id, voided=True)
+        if row.kind != "inherited"
+    ]  # fmt: skip
+    lines += [
+        LogLine(e.at, "stage", word(e.stage) + (f": {e.note}" if e.note else ""),
+                e.voided_at is not None, e.id)
+        for e in lots.stages(conn, lot_id, voided=True)
+    ]  # fmt: skip
+    lines += [
+        LogLine(r.at, "re-base", f"{r.reason}: {r.before_g:.10g} g to {r.after_g:.10g} g",
+                False, r.id)
+        for r in rebases.of_lot(conn, lot_id)
+    ]  # fmt: skip
+    lines += [LogLine(e.at, e.kind, e.text, False, e.id) for e in lots.events(conn, lot_id=lot_id)]
+    lines += [
+        LogLine(p.at, "pack", f"{p.weight_g:.10g} g" + (f" for {p.given_to}" if p.given_to else ""),
+                False, p.id)
+        for p in finishes.packs(conn, lot_id)
+    ]  # fmt: skip
+    ended = finishes.of_lot(conn, lot_id)
+    if ended is not None:
+        lines.append(LogLine(ended.at, "finish", ended.note or "finished", False, lot.id))
+    return sorted(lines, key=lambda line: line.at)
+
+
+def _line(line: Change, gone: set[int], touched: frozenset[int]) -> HistoryLine:
+    return HistoryLine(
+        line.id, line.at_utc, line.recorded_at, line.actor, line.origin, line.session,
+        line.verb, line.subject, line.undoes, line.id in gone, touched,
+    )  # fmt: skip
+
+
+def _lots_of(line: Change) -> frozenset[int]:
+    touched = set()
+    for table, key, image in json.loads(line.after):
+        lot_id = key if table in ("lot", "finish") else (image or {}).get("lot_id")
+        if lot_id is not None:
+            touched.add(int(lot_id))
+    return frozenset(touched)
+
+
+def _weighed(gross_g: float, tare_g: float, net_g: float, note: str | None) -> str:
+    tare = f" ({gross_g:.10g} on the scale)" if tare_g else ""
+    return f"{net_g:.10g} g net{tare}" + (f": {note}" if note else "")
