@@ -1,15 +1,32 @@
-"""``curedash air add``: readings of a place, typed."""
+"""``curedash air``: readings typed, from a pipe, from a broker; failures; long histories."""
+
+import argparse
+from typing import TYPE_CHECKING, cast
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
 
+if TYPE_CHECKING:
+    from curedash.feeds.payload import Fields
+    from curedash.feeds.pipe import Source
+
 
 def run(argv: list[str], context: Context) -> int:
-    """Record readings of a place."""
-    words = {"add": _add}
+    """Record readings of a place, or what happened there."""
+    words = {"add": _add, "read": _read, "outage": _outage, "thin": _thin, "last": _last}
+    if argv and argv[0] == "listen":
+        from curedash.cli.air_listen import listen
+
+        return listen(argv[1:], context)
+    if argv and argv[0] in ("-h", "--help"):
+        context.out(f"curedash air {' | '.join([*words, 'listen'])}; each takes --help.")
+        return 0
     if not argv or argv[0] not in words:
-        raise UsageError("Say for example: curedash air add 'Fridge 2' 3.5C 78%.")
+        raise UsageError(
+            "Say for example: curedash air add 'Fridge 2' 3.5C 78%;"
+            f" there is also {', '.join([*list(words)[1:], 'listen'])}."
+        )
     return words[argv[0]](argv[1:], context)
 
 
@@ -58,3 +75,126 @@ def _values(words: list[str]) -> tuple[float | None, float | None]:
         else:
             temp_c = parse_temp_c(word)
     return temp_c, rh_pct
+
+
+def add_field_flags(parser: argparse.ArgumentParser) -> None:
+    """What the values are called in JSON, and the unit of a bare temperature."""
+    parser.add_argument("--unit", choices=("C", "F"), default="C",
+                        help="unit of temperatures that state none (C)")  # fmt: skip
+    for name, what in (("temp", "temperature"), ("rh", "humidity"), ("time", "time")):
+        help_text = f"name of the {what} in JSON; a dot goes one level down"
+        parser.add_argument(f"--{name}-field", metavar="NAME", action="append", help=help_text)
+
+
+def fields_of(chosen: argparse.Namespace) -> "Fields":
+    """The names and the unit that were given, else the usual ones."""
+    from curedash.feeds.payload import HUMIDITIES, TEMPERATURES, TIMES, Fields
+
+    return Fields(
+        tuple(chosen.temp_field or TEMPERATURES), tuple(chosen.rh_field or HUMIDITIES),
+        tuple(chosen.time_field or TIMES), chosen.unit,
+    )  # fmt: skip
+
+
+def _read(argv: list[str], context: Context) -> int:
+    parser = Parser("air read", "Store readings from a pipe, one a line, as they come.",
+                    "my-sensor | curedash air read 'Fridge 2'")  # fmt: skip
+    parser.add_argument("place")
+    parser.add_argument("--sensor", default="pipe", help="name of what sends them (pipe)")
+    add_field_flags(parser)
+    chosen = parser.parse_args(argv)
+    import sys
+
+    from curedash.domain.times import zone_of
+    from curedash.feeds.payload import Clock
+    from curedash.feeds.pipe import Pipe
+    from curedash.present.air import tally_line
+    from curedash.services import household, places, sensors
+    from curedash.services.log_air import AirLog
+
+    conn = context.open()
+    place = places.require_place(conn, chosen.place)
+    sensor = sensors.ensure_sensor(conn, context.by(), place, chosen.sensor, live=False)
+    zone = zone_of(place.zone) if place.zone else household.zone(conn)
+    pipe = Pipe(AirLog(conn), place.id, sensor.id, fields_of(chosen), Clock(zone),
+                context.clock, context.err)  # fmt: skip
+    tally = pipe.run(cast("Source", sys.stdin.buffer))
+    if tally.newest_at is not None and place.watch != "sensor":
+        hours = (context.now.timestamp() - tally.newest_at) / 3600
+        if hours < LIVE_H:
+            sensors.ensure_sensor(conn, context.by(), place, chosen.sensor)
+            context.err(f"{place.name} is watched by a sensor from now on: silence is told.")
+    context.err(tally_line(place, tally.stored, tally.unreadable, tally.marked))
+    if tally.same_second:
+        context.err(f"{tally.same_second} lines without a time came in the same second as another.")
+    return 65 if tally.unreadable and not tally.stored else 0
+
+
+LIVE_H = 3.0  # design value: a pipe whose newest line is younger goes on
+
+
+def _outage(argv: list[str], context: Context) -> int:
+    parser = Parser(
+        "air outage", "Record that a place was off or warm, in each lot it touched.",
+        "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
+    )  # fmt: skip
+    parser.add_argument("place")
+    parser.add_argument("--from", dest="since", required=True, help="when it began")
+    parser.add_argument("--to", dest="until", required=True, help="when it was cold again")
+    parser.add_argument("--highest", required=True, help="the highest temperature, e.g. 11C")
+    parser.add_argument("--note", default="", help="in your own words")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.domain.typed_dates import parse_when
+    from curedash.domain.units import parse_temp_c
+    from curedash.present.air import touched_document, touched_line
+    from curedash.services import household, outage, places
+
+    conn = context.open()
+    place, zone = places.require_place(conn, chosen.place), household.zone(conn)
+    touched = outage.record(
+        conn, context.by(), place,
+        since=parse_when(chosen.since, context.now, zone),
+        until=parse_when(chosen.until, context.now, zone),
+        highest_c=parse_temp_c(chosen.highest), note=chosen.note,
+    )  # fmt: skip
+    if chosen.json:
+        context.json([touched_document(item) for item in touched])
+        return 0
+    for item in touched:
+        context.out(touched_line(item))
+    context.err(f"{place.name}: kept in {len(touched)} lots, most at risk first.")
+    return 0
+
+
+def _thin(argv: list[str], context: Context) -> int:
+    parser = Parser("air thin", "Keep of old readings only the extremes of each hour;"
+                    " their days keep minimum, maximum and mean.",
+                    "curedash air thin --older-than 400d")  # fmt: skip
+    parser.add_argument("--older-than", default="400d", help="days to keep whole (400d)")
+    chosen = parser.parse_args(argv)
+    text = chosen.older_than.strip().removesuffix("d").strip()
+    if not text.isdigit() or not 30 <= int(text) <= 36_500:
+        raise UsageError("--older-than takes at least 30 days, e.g. 400d.")
+    from curedash.services.roll_up import thin
+
+    gone = thin(context.open(), context.by(), int(text), context.now)
+    context.out(f"{gone} readings older than {text} d thinned out")
+    return 0
+
+
+def _last(argv: list[str], context: Context) -> int:
+    parser = Parser("air last", "Each place: last reading, its age, mean and range of a day.",
+                    "curedash air last --json")  # fmt: skip
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.present.air import air_document, air_line
+    from curedash.services.air_view import air_of_places
+
+    found = air_of_places(context.open(), context.now)
+    if chosen.json:
+        context.json([air_document(item) for item in found])
+        return 0
+    for item in found:
+        context.out(air_line(item))
+    return 0

@@ -12,7 +12,9 @@ from curedash.domain.facts.air import (
     STUCK_AT_END_H,
     STUCK_AT_END_READINGS,
 )
+from curedash.domain.record import record
 
+HOUR_S = 3600.0
 AirPoint = tuple[float, float | None, float | None]  # epoch s, °C, % relative humidity
 
 
@@ -54,6 +56,65 @@ def bad_reason(temp_c: float | None, rh_pct: float | None) -> str | None:
     return "zero-humidity" if rh_pct is not None and rh_pct < NO_AIR_BELOW_RH_PCT else None
 
 
+@record
+class Run:
+    """How long one sensor has repeated itself, up to its newest reading."""
+
+    at: float
+    temp_c: float | None
+    rh_pct: float | None
+    since: float  # first reading with this temperature and humidity [epoch s]
+    count: int
+    rh_since: float  # first reading with this humidity [epoch s]
+    rh_count: int
+
+    @property
+    def verdict(self) -> str | None:
+        """``flat``, ``humidity-at-end`` or None, as in :func:`stuck_reason`."""
+        if self.rh_pct is None:
+            return None  # a coarse thermometer alone may well stand still
+        alike_h = (self.at - self.since) / HOUR_S
+        if self.temp_c is not None and self.count >= FLAT_READINGS and alike_h >= FLAT_H:
+            return "flat"
+        at_end_h = (self.at - self.rh_since) / HOUR_S
+        at_end = self.rh_count >= STUCK_AT_END_READINGS and at_end_h >= STUCK_AT_END_H
+        return "humidity-at-end" if at_end and self.rh_pct in (0, 100) else None
+
+    @property
+    def began(self) -> float:
+        """First of the readings the verdict is about [epoch s]."""
+        return self.rh_since if self.verdict == "humidity-at-end" else self.since
+
+
+def follow(run: Run | None, at: float, temp_c: float | None, rh_pct: float | None) -> Run:
+    """Take one more reading of a sensor into account.
+
+    Parameters
+    ----------
+    run : what was known before, None at first
+    at : time of the reading, not before the last one [epoch s]
+    temp_c : temperature [°C] or None
+    rh_pct : relative humidity [%] or None
+
+    Returns
+    -------
+    the run up to this reading
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> follow(follow(None, 0, 4.0, 71.0), 600, 4.0, 71.0).count
+    2
+    """
+    if run is None or run.rh_pct != rh_pct:
+        return Run(at, temp_c, rh_pct, at, 1, at, 1)
+    since, count = (run.since, run.count + 1) if run.temp_c == temp_c else (at, 1)
+    return Run(at, temp_c, rh_pct, since, count, run.rh_since, run.rh_count + 1)
+
+
 def stuck_reason(points: Sequence[AirPoint]) -> str | None:
     """Say whether a sensor repeats itself: the last readings are too alike to be weather.
 
@@ -72,26 +133,10 @@ def stuck_reason(points: Sequence[AirPoint]) -> str | None:
 
     Example
     -------
-    >>> stuck_reason([(n * 3600, 4.0, 100.0) for n in range(8)])
+    >>> stuck_reason([(n * 3600, 4.0 + n, 100.0) for n in range(8)])
     'humidity-at-end'
     """
-    if not points:
-        return None
-    last_at, last_temp_c, last_rh_pct = points[-1]
-    if last_rh_pct in (0, 100):
-        first_at, count = last_at, 0
-        for at, _, rh_pct in reversed(points):
-            if rh_pct != last_rh_pct:
-                break
-            first_at, count = at, count + 1
-        if count >= STUCK_AT_END_READINGS and last_at - first_at >= STUCK_AT_END_H * 3600:
-            return "humidity-at-end"
-    if last_temp_c is None or last_rh_pct is None:
-        return None  # a coarse thermometer alone may well stand still
-    first_at, count = last_at, 0
-    for at, temp_c, rh_pct in reversed(points):
-        if (temp_c, rh_pct) != (last_temp_c, last_rh_pct):
-            break
-        first_at, count = at, count + 1
-    flat = count >= FLAT_READINGS and last_at - first_at >= FLAT_H * 3600
-    return "flat" if flat else None
+    run: Run | None = None
+    for at, temp_c, rh_pct in points:
+        run = follow(run, at, temp_c, rh_pct)
+    return None if run is None else run.verdict

@@ -1,8 +1,19 @@
 """Air, sensors and alert rules in words and as JSON; shared by both fronts."""
 
+from datetime import UTC, datetime
 from typing import Any
 
+from curedash.domain.air import WindowStats
+from curedash.domain.place_needs import BAD_WORDS
+from curedash.domain.records import Place, Reading, Sensor
+from curedash.domain.times import utc_text
+from curedash.domain.vapour import salt_test_rh_pct
+from curedash.present.documents import tidy
+from curedash.present.lines import air_words
+from curedash.present.words import MINUS, NOTHING, count, number, stage
+from curedash.services.air_view import PlaceAir
 from curedash.services.alert_rules import StandingRule
+from curedash.services.outage import Touched
 
 WIDTH = 21
 
@@ -33,3 +44,154 @@ def rule_document(standing: StandingRule) -> dict[str, Any]:
         "what": rule.words,
         "source": rule.source,
     }
+
+
+# ── places and sensors ────────────────────────────────────────────────────────────────────
+
+
+def age(seconds: float | None) -> str:
+    """How old a reading is.
+
+    Example
+    -------
+    >>> age(30), age(1500), age(5 * 3600), age(3 * 86_400), age(None)
+    ('now', '25 min', '5 h', '3 d', '–')
+    """
+    if seconds is None:
+        return NOTHING
+    if seconds < 60:
+        return "now"
+    if seconds < 5400:
+        return f"{seconds / 60:.0f} min"
+    return f"{seconds / 3600:.0f} h" if seconds < 172_800 else f"{seconds / 86_400:.0f} d"
+
+
+def range_words(stats: WindowStats | None, unit: str, decimals: int) -> str:
+    """A day's mean with its range: ``3.6 (2.9–5.1) °C``."""
+    if stats is None:
+        return NOTHING
+    low, high = number(stats.low, decimals), number(stats.high, decimals)
+    return f"{number(stats.mean, decimals)} ({low}–{high}) {unit}"
+
+
+def air_line(item: PlaceAir) -> str:
+    """``Fridge 2: 3.5 °C, 78 %, 4 min ago; day 3.6 (2.9–5.1) °C, 77 (70–84) %; 3.2 kg``."""
+    if item.last is None:
+        watch = " (nobody measures here)" if item.place.watch == "not-watched" else ""
+        return f"{item.place.name}: no reading yet{watch}"
+    parts = [f"{air_words(item.last.temp_c, item.last.rh_pct)}, {age(item.age_s)}"]
+    for series in item.series:
+        name = f"{series.name or 'by hand'} " if len(item.series) > 1 else ""
+        day = [range_words(series.temp, "°C", 1), range_words(series.rh, "%", 0)]
+        parts.append(f"{name}day {', '.join(words for words in day if words != NOTHING)}")
+    if item.hanging_g:
+        parts.append(f"{number(item.hanging_g / 1000, 1)} kg hanging")
+    return f"{item.place.name}: {'; '.join(parts)}"
+
+
+def air_document(item: PlaceAir) -> dict[str, Any]:
+    """The air of one place as JSON."""
+    return {
+        "place": item.place.name,
+        "watch": item.place.watch,
+        "last": None if item.last is None else reading_document(item.last),
+        "age_s": None if item.age_s is None else round(item.age_s),
+        "sensors": [
+            {
+                "sensor": series.name or None,
+                "last": reading_document(series.last),
+                "temp_24h_c": stats_document(series.temp),
+                "rh_24h_pct": stats_document(series.rh),
+            }
+            for series in item.series
+        ],
+        "lots": item.lots,
+        "hanging_g": tidy(item.hanging_g),
+        "loaded_at": None if item.loaded_at is None else utc_of(item.loaded_at),
+    }
+
+
+def reading_document(reading: Reading) -> dict[str, Any]:
+    """One reading as JSON."""
+    return {
+        "at": utc_of(reading.at),
+        "temp_c": tidy(reading.temp_c),
+        "rh_pct": tidy(reading.rh_pct),
+    }
+
+
+def stats_document(stats: WindowStats | None) -> dict[str, Any] | None:
+    """Mean and range as JSON."""
+    if stats is None:
+        return None
+    return {"mean": tidy(stats.mean), "low": tidy(stats.low), "high": tidy(stats.high)}
+
+
+def utc_of(epoch_s: float) -> str:
+    """Epoch seconds as UTC text."""
+    return utc_text(datetime.fromtimestamp(epoch_s, UTC))
+
+
+def sensor_line(place: Place, sensor: Sensor) -> str:
+    """``Fridge 2: top shelf, −0.4 °C, +2.0 %, salt test 2026-11-20: 73.3 at 25 °C``."""
+    parts = [sensor.name]
+    if sensor.temp_offset_c or sensor.rh_offset_pct:
+        parts.append(f"{_signed(sensor.temp_offset_c)} °C, {_signed(sensor.rh_offset_pct)} %")
+    if sensor.salt_test_on is not None and sensor.salt_test_rh_pct is not None:
+        temp_c = 25.0 if sensor.salt_test_temp_c is None else sensor.salt_test_temp_c
+        parts.append(
+            f"salt test {sensor.salt_test_on}: showed {sensor.salt_test_rh_pct:g} %,"
+            f" {salt_test_rh_pct(temp_c):.1f} % is right at {temp_c:g} °C"
+        )
+    if sensor.retired_at is not None:
+        parts.append("out of use")
+    return f"{place.name}: {', '.join(parts)}"
+
+
+def _signed(value: float) -> str:
+    text = number(value, 1)
+    return text if text.startswith(MINUS) else f"+{text}"
+
+
+def sensor_document(place: Place, sensor: Sensor) -> dict[str, Any]:
+    """One sensor as JSON."""
+    return {
+        "place": place.name,
+        "sensor": sensor.name,
+        "temp_offset_c": sensor.temp_offset_c,
+        "rh_offset_pct": tidy(sensor.rh_offset_pct),
+        "salt_test_on": sensor.salt_test_on,
+        "salt_test_rh_pct": sensor.salt_test_rh_pct,
+        "salt_test_temp_c": sensor.salt_test_temp_c,
+        "retired": sensor.retired_at is not None,
+    }
+
+
+def touched_line(item: Touched) -> str:
+    """``C4: equalising, day 3, 9.5 h, up to 11.0 °C``."""
+    return (
+        f"{item.lot.code}: {stage(item.stage)}, day {item.stage_day}, {item.hours:.1f} h,"
+        f" up to {item.highest_c:.1f} °C"
+    )
+
+
+def touched_document(item: Touched) -> dict[str, Any]:
+    """A lot that a failure touched as JSON."""
+    return {
+        "lot": item.lot.code,
+        "stage": item.stage,
+        "stage_day": item.stage_day,
+        "hours": tidy(item.hours),
+        "highest_c": tidy(item.highest_c),
+    }
+
+
+def tally_line(place: Place, stored: int, unreadable: int, marked: dict[str, int]) -> str:
+    """``Fridge 2: 120 readings kept; 3 lines unreadable; 2 no weather (power-on)``."""
+    parts = [count(stored, "reading") + " kept"]
+    if unreadable:
+        parts.append(count(unreadable, "line") + " unreadable")
+    if marked:
+        why = ", ".join(BAD_WORDS.get(reason, reason) for reason in marked)
+        parts.append(f"{sum(marked.values())} marked as no weather: {why}")
+    return f"{place.name}: {'; '.join(parts)}"

@@ -1,19 +1,19 @@
 """The household's alert rules: read fast, changed one at a time, always back to the default."""
 
 import sqlite3
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from curedash.domain.needs import DEFAULT_RULES, NeedRules
 from curedash.domain.place_needs import DEFAULT_AIR_RULES, AirRules
+from curedash.domain.record import record
 from curedash.store import alert_rules
 from curedash.store.work import By, change
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.domain.alert_rules import AlertRule
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StandingRule:
     """A rule with the value it has here."""
 

@@ -1,0 +1,132 @@
+"""``curedash sensor``: what measures a place by itself, its offsets, its salt test."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Add, list, correct, test or retire sensors."""
+    words = {
+        "add": _add, "list": _list, "offset": _offset, "salt-test": _salt_test, "retire": _retire,
+    }  # fmt: skip
+    if not argv or argv[0] not in words:
+        raise UsageError(f"Say 'curedash sensor' and one of {', '.join(words)}.")
+    return words[argv[0]](argv[1:], context)
+
+
+def _named(parser: Parser) -> Parser:
+    parser.add_argument("place")
+    parser.add_argument("sensor", help="its name, e.g. 'top shelf' or the topic it sends to")
+    return parser
+
+
+def _add(argv: list[str], context: Context) -> int:
+    parser = _named(Parser("sensor add", "Make a sensor of a place known.",
+                           "curedash sensor add 'Fridge 2' 'top shelf'"))  # fmt: skip
+    chosen = parser.parse_args(argv)
+    from curedash.services import places, sensors
+
+    conn = context.open()
+    place = places.require_place(conn, chosen.place)
+    sensor = sensors.ensure_sensor(conn, context.by(), place, chosen.sensor)
+    context.out(f"{place.name}: sensor {sensor.name} in use")
+    return 0
+
+
+def _list(argv: list[str], context: Context) -> int:
+    parser = Parser("sensor list", "Every sensor with its offsets and its salt test.",
+                    "curedash sensor list --json")  # fmt: skip
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.present.air import sensor_document, sensor_line
+    from curedash.services import places, sensors
+
+    conn = context.open()
+    found = [(p, s) for p in places.all_of(conn) for s in sensors.sensors_of(conn, p)]
+    if chosen.json:
+        context.json([sensor_document(place, sensor) for place, sensor in found])
+    else:
+        for place, sensor in found:
+            context.out(sensor_line(place, sensor))
+    return 0
+
+
+def _offset(argv: list[str], context: Context) -> int:
+    parser = _named(Parser(
+        "sensor offset", "What is added to what the sensor sends from now on.",
+        "curedash sensor offset 'Fridge 2' 'top shelf' --temp -0.4C --rh +2%"))  # fmt: skip
+    parser.add_argument("--temp", help="degrees, e.g. -0.4C or +0.7F")
+    parser.add_argument("--rh", help="points of humidity, e.g. +2%%")
+    chosen = parser.parse_args(argv)
+    from curedash.present.air import sensor_line
+    from curedash.services import places, sensors
+
+    if chosen.temp is None and chosen.rh is None:
+        raise UsageError("Give --temp, --rh or both, e.g. --temp -0.4C.")
+    conn = context.open()
+    place = places.require_place(conn, chosen.place)
+    sensor = sensors.set_offset(
+        conn, context.by(), sensors.require_sensor(conn, place, chosen.sensor),
+        temp_c=None if chosen.temp is None else _difference_c(chosen.temp),
+        rh_pct=None if chosen.rh is None else _points(chosen.rh),
+    )  # fmt: skip
+    context.out(sensor_line(place, sensor))
+    return 0
+
+
+def _salt_test(argv: list[str], context: Context) -> int:
+    parser = _named(Parser(
+        "sensor salt-test", "A sensor shut in a jar over wet table salt should show about 75 %.",
+        "curedash sensor salt-test 'Fridge 2' 'top shelf' --shown 79% --temp 21C"))  # fmt: skip
+    parser.add_argument("--shown", required=True, help="what the sensor itself shows, e.g. 79%%")
+    parser.add_argument("--temp", default="25C", help="temperature of the jar (25C)")
+    parser.add_argument("--on", default="today", help="the day of the test")
+    parser.add_argument("--record-only", action="store_true", help="leave the offset as it is")
+    chosen = parser.parse_args(argv)
+    from curedash.domain.typed_dates import parse_when
+    from curedash.domain.units import parse_rh_pct, parse_temp_c
+    from curedash.present.air import sensor_line
+    from curedash.services import household, places, sensors
+
+    conn = context.open()
+    place, zone = places.require_place(conn, chosen.place), household.zone(conn)
+    sensor = sensors.salt_test(
+        conn, context.by(), sensors.require_sensor(conn, place, chosen.sensor),
+        shown_pct=parse_rh_pct(chosen.shown), temp_c=parse_temp_c(chosen.temp),
+        on=parse_when(chosen.on, context.now, zone).astimezone(zone).date(),
+        correct=not chosen.record_only,
+    )  # fmt: skip
+    context.out(sensor_line(place, sensor))
+    return 0
+
+
+def _retire(argv: list[str], context: Context) -> int:
+    parser = _named(Parser("sensor retire", "Take a sensor out of use; its readings stay.",
+                           "curedash sensor retire 'Fridge 2' 'top shelf'"))  # fmt: skip
+    chosen = parser.parse_args(argv)
+    from curedash.services import places, sensors
+
+    conn = context.open()
+    place = places.require_place(conn, chosen.place)
+    sensor = sensors.require_sensor(conn, place, chosen.sensor)
+    sensors.retire(conn, context.by(), sensor)
+    context.out(f"{place.name}: sensor {sensor.name} out of use")
+    return 0
+
+
+def _difference_c(text: str) -> float:
+    """A difference of temperatures: 0.9 °F are 0.5 °C."""
+    word = text.strip().rstrip("°")
+    value = _points(word.rstrip("CcFf°"))
+    return value / 1.8 if word[-1:] in "Ff" else value
+
+
+def _points(text: str) -> float:
+    from curedash.domain.errors import Refused
+
+    bare = text.strip().removesuffix("%").strip().replace(",", ".").replace("−", "-")
+    try:
+        return float(bare)
+    except ValueError:
+        raise Refused(f"“{text.strip()[:20]}” is no difference; an example is -0.4.") from None

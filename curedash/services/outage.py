@@ -1,0 +1,208 @@
+"""A failure of a place written into each lot it touched: from readings, or as a person saw it."""
+
+import json
+import sqlite3
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, tzinfo
+
+from curedash.domain.air import HOUR_S, max_gap_s, risk_key
+from curedash.domain.errors import Refused
+from curedash.domain.needs import Need
+from curedash.domain.outage import NEVER_TOUCHED, Outage, is_touched, outage_of
+from curedash.domain.place_needs import AirRules, PlaceView, is_ground, limits_of, lost_pct
+from curedash.domain.records import Event, LotState, Place
+from curedash.domain.times import calendar_days, moment, utc_text
+from curedash.services import household
+from curedash.services.alert_rules import rules_of
+from curedash.services.place_needs import views
+from curedash.store import lots as log
+from curedash.store import places, rack
+from curedash.store.work import By, Work, change
+
+KIND = "outage"
+LONGEST = timedelta(days=60)
+LOOK_BACK = timedelta(days=4)
+
+
+@dataclass(frozen=True, slots=True)
+class Touched:
+    """A lot that a failure touched, with its stage then."""
+
+    lot: LotState
+    stage: str
+    stage_day: int
+    hours: float
+    highest_c: float
+
+
+def record(
+    conn: sqlite3.Connection, by: By, place: Place, *, since: datetime, until: datetime,
+    highest_c: float, note: str = "",
+) -> list[Touched]:  # fmt: skip
+    """Keep that a place was off or warm, as a person saw it, in each lot it touched.
+
+    Returns
+    -------
+    the lots, most at risk first
+
+    Raises
+    ------
+    Refused: times in the wrong order, too long ago or ahead
+    """
+    now = moment(by.now)
+    if not since < until:
+        raise Refused("It has to end after it began: give --from the earlier of the two times.")
+    if until > now + timedelta(minutes=10):
+        raise Refused("The end lies ahead; keep it when it is over, or give the time so far.")
+    if until - since > LONGEST:
+        raise Refused(f"That is more than {LONGEST.days} d; keep it in parts.")
+    hours = (until - since).total_seconds() / HOUR_S
+    outage = Outage(since.timestamp(), until.timestamp(), highest_c, None, hours)
+    zone = household.zone(conn)
+    touched = _touched(conn, place, outage, zone)
+    with change(conn, by, "outage", subject=place.name, at=utc_text(since)) as work:
+        _write(work, place, outage, touched, zone, note.strip()[:500])
+    return touched
+
+
+def follow(conn: sqlite3.Connection, by: By, needs: Sequence[Need], now: datetime) -> list[Touched]:
+    """Open, widen and close the failures that readings show; what was written just now.
+
+    Parameters
+    ----------
+    needs : what needs somebody now; a place that is too warm has failed
+    """
+    _, rules = rules_of(conn)
+    warm = {need.place_id for need in needs if need.cause == "place-too-warm"}
+    silent = {need.place_id for need in needs if need.cause == "place-silent"}
+    found: list[Touched] = []
+    for place in places.all_places(conn):
+        events = [e for e in log.events(conn, place_id=place.id, kind=KIND) if _is_open(e)]
+        if place.id in warm or (events and place.id not in silent):
+            view = next(v for v in views(conn, rack.open_lots(conn), now) if v.place.id == place.id)
+            found += _follow(conn, by, view, events, place.id in warm, now, rules)
+    return found
+
+
+def _follow(
+    conn: sqlite3.Connection, by: By, view: PlaceView, events: Sequence[Event], warm: bool,
+    now: datetime, rules: AirRules,
+) -> list[Touched]:  # fmt: skip
+    place, zone = view.place, household.zone(conn)
+    outage = _measured(conn, view, events, now, rules)
+    if outage is None:
+        return []
+    if warm:
+        outage = Outage(outage.since, None, outage.highest_c, outage.limit_c, outage.hours_above)
+    elif outage.until is None:
+        return []  # over the limit again and again, but not for six hours
+    known = {event.lot_id for event in events}
+    touched = _touched(conn, place, outage, zone)
+    new = [item for item in touched if item.lot.id not in known]
+    if warm and events and not new:
+        return []
+    with change(conn, by, "outage", subject=place.name) as work:
+        if not warm:
+            for event in events:
+                _close(work, place, event, outage, zone)
+        _write(work, place, outage, new, zone, "", with_place=not events)
+    return new
+
+
+def _measured(
+    conn: sqlite3.Connection, view: PlaceView, events: Sequence[Event], now: datetime,
+    rules: AirRules,
+) -> Outage | None:  # fmt: skip
+    """The failure as the warmest sensor saw it."""
+    known = next((json.loads(e.data)["limit_c"] for e in events if e.data), None)
+    limit_c = limits_of(view, rules).mean_6h_max_c if known is None else known
+    if limit_c is None:
+        return None
+    began = min((moment(event.at) for event in events), default=now)
+    since = int((min(began, now) - LOOK_BACK).timestamp())
+    readings = places.good_readings(conn, view.place.id, since, int(now.timestamp()))
+    found = [
+        outage_of(
+            [(r.at, r.temp_c) for r in readings if r.sensor_id == sensor and r.temp_c is not None],
+            limit_c, now.timestamp(), max_gap_s(view.place.watch),
+        )
+        for sensor in {r.sensor_id for r in readings}
+    ]  # fmt: skip
+    return max((o for o in found if o is not None), key=lambda o: o.highest_c, default=None)
+
+
+def _touched(conn: sqlite3.Connection, place: Place, outage: Outage, zone: tzinfo) -> list[Touched]:
+    """The lots that were there, with their stage then, most at risk first."""
+    began = datetime.fromtimestamp(outage.since, UTC)
+    until = utc_text(datetime.fromtimestamp(outage.until, UTC)) if outage.until else "9"
+    found: list[tuple[tuple[int, float], Touched]] = []
+    for lot in rack.all_lots(conn):
+        if lot.place_id != place.id or min(lot.created_at, lot.salted_at or "9") > until:
+            continue
+        stage, since = _stage_then(conn, lot, utc_text(began))
+        if stage in NEVER_TOUCHED or since > until or not is_touched(stage, outage.highest_c):
+            continue
+        day = max(0, calendar_days(since, began, zone))
+        hours = outage.hours_above
+        item = Touched(lot, stage, day, hours, outage.highest_c)
+        found.append((risk_key(stage, is_ground(lot), lost_pct(lot)), item))
+    return [item for _, item in sorted(found, key=lambda pair: pair[0])]
+
+
+def _stage_then(conn: sqlite3.Connection, lot: LotState, at: str) -> tuple[str, str]:
+    """The stage of a lot at a moment, and since when; the first one if it came later."""
+    entries = log.stages(conn, lot.id)
+    before = [entry for entry in entries if entry.at <= at]
+    entry = before[-1] if before else entries[0] if entries else None
+    return (lot.stage, lot.stage_at) if entry is None else (entry.stage, entry.at)
+
+
+# ── the words ─────────────────────────────────────────────────────────────────────────────
+
+
+def _write(
+    work: Work, place: Place, outage: Outage, touched: Iterable[Touched], zone: tzinfo, note: str,
+    *, with_place: bool = True,
+) -> None:  # fmt: skip
+    text = outage_text(place, outage, zone) + (f"; {note}" if note else "")
+    at = utc_text(datetime.fromtimestamp(outage.since, UTC))
+    if with_place:
+        log.add_event(work, at=at, kind=KIND, text=text, place_id=place.id, data=_data(outage))
+    for item in touched:
+        log.add_event(
+            work, at=at, kind=KIND, text=text, lot_id=item.lot.id, place_id=place.id,
+            data={**_data(outage), "stage": item.stage, "stage_day": item.stage_day},
+        )  # fmt: skip
+
+
+def _close(work: Work, place: Place, event: Event, outage: Outage, zone: tzinfo) -> None:
+    data = {**json.loads(event.data or "{}"), **_data(outage)}
+    work.update(
+        "event", event.id, text=outage_text(place, outage, zone), data=json.dumps(data),
+        at=utc_text(datetime.fromtimestamp(outage.since, UTC)),
+    )  # fmt: skip
+
+
+def outage_text(place: Place, outage: Outage, zone: tzinfo) -> str:
+    """``Fridge 2 warm 24 Nov 22:00 to 25 Nov 07:30, highest 11.0 °C, 9.5 h``."""
+    began = datetime.fromtimestamp(outage.since, zone)
+    over = "" if outage.limit_c is None else f" over {outage.limit_c:g} °C"
+    if outage.until is None:
+        return f"{place.name} warm since {began:%d %b %H:%M}, {outage.highest_c:.1f} °C so far"
+    ended = datetime.fromtimestamp(outage.until, zone)
+    return (
+        f"{place.name} warm {began:%d %b %H:%M} to {ended:%d %b %H:%M},"
+        f" highest {outage.highest_c:.1f} °C, {outage.hours_above:.1f} h{over}"
+    )
+
+
+def _data(outage: Outage) -> dict[str, object]:
+    return {
+        "from": outage.since, "to": outage.until, "highest_c": outage.highest_c,
+        "limit_c": outage.limit_c, "hours": round(outage.hours_above, 2),
+    }  # fmt: skip
+
+
+def _is_open(event: Event) -> bool:
+    return event.data is not None and json.loads(event.data).get("to") is None
