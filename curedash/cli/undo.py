@@ -1,4 +1,4 @@
-"""``curedash undo``: take a change back."""
+"""``curedash undo``: take a change back, or do it again."""
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
@@ -7,8 +7,8 @@ from curedash.domain.errors import NotFound
 
 def run(argv: list[str], context: Context) -> int:
     """Take back one change by its number, or the newest one of this login from the shell."""
-    parser = Parser("undo", "Take a change back; weigh-ins are voided and stay in the log.",
-                    "curedash undo")  # fmt: skip
+    parser = Parser("undo", "Take a change back; weigh-ins are voided and stay in the log. The"
+                    " number of an undo does the change again.", "curedash undo")  # fmt: skip
     parser.add_argument("change", nargs="?", type=int, help="its number in the history")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)

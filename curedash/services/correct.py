@@ -33,6 +33,14 @@ class Right:
     keep_doubtful: bool = False
 
 
+def weigh_in_of(conn: sqlite3.Connection, lot: LotState, number: int | None) -> WeighIn | None:
+    """A lot's weigh-in with this number, or its newest; None if there is none."""
+    rows = weigh_ins.of_lot(conn, lot.id)
+    if number is None:
+        return rows[-1] if rows else None
+    return next((row for row in rows if row.id == number), None)
+
+
 def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotState:
     """Let a weigh-in count no more; it stays in the file and the log.
 

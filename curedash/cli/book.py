@@ -1,0 +1,52 @@
+"""``curedash book``: finished lots and what was learned from them."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """List finished lots, sum them up, or show a batch to make again."""
+    chosen = _parser().parse_args(argv)
+    from curedash.domain.book import before
+    from curedash.present import life
+    from curedash.services.book import make_again, read_book
+
+    conn = context.open()
+    if chosen.again is not None:
+        found = make_again(conn, chosen.again)
+        _print(context, chosen.json, life.again_document(found), life.again_lines(found))
+        return 0
+    rows = read_book(
+        conn, order=chosen.order, text=" ".join(chosen.text), style=chosen.style,
+        species=chosen.species, cut=chosen.cut, place=chosen.place, least_liked=chosen.liked,
+    )  # fmt: skip
+    if chosen.sum:
+        summed = before(rows)
+        _print(context, chosen.json, life.before_document(summed), life.before_lines(summed))
+        return 0
+    _print(context, chosen.json, [life.book_document(row) for row in rows],
+           [life.book_line(row) for row in rows] or ["no lot is finished yet"])  # fmt: skip
+    return 0
+
+
+def _print(context: Context, as_json: bool, document: object, lines: list[str]) -> None:
+    if as_json:
+        context.json(document)
+    else:
+        for line in lines:
+            context.out(line)
+
+
+def _parser() -> Parser:
+    parser = Parser("book", "Finished lots: loss, days, yield, cost, liking, notes.",
+                    "curedash book --style bresaola --sum")  # fmt: skip
+    parser.add_argument("text", nargs="*", help="words to look for")
+    parser.add_argument("--order", default="date",
+                        help="date, liked, loss, days, yield, cost or name")  # fmt: skip
+    for name in ("style", "species", "cut", "place"):
+        parser.add_argument(f"--{name}", help=f"only this {name}")
+    parser.add_argument("--liked", type=int, help="liked at least so much, 1 to 5")
+    parser.add_argument("--sum", action="store_true", help="medians and spread instead")
+    parser.add_argument("--again", metavar="BATCH", help="a batch to make again, notes in view")
+    parser.add_argument("--json", action="store_true", help="JSON on stdout")
+    return parser

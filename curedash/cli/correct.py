@@ -1,0 +1,75 @@
+"""``curedash correct``: put a weigh-in, the start weight, the green weight or the tare right."""
+
+import argparse
+import sqlite3
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import NotFound, UsageError
+from curedash.domain.records import LotState
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Put one thing right; every figure that rests on it follows."""
+    chosen = _parser().parse_args(argv)
+    given = (chosen.weight, chosen.start, chosen.green, chosen.tare)
+    if sum(value is not None for value in given) != 1:
+        raise UsageError("Give one of a weight, --start, --green or --tare to put right.")
+    from curedash.cli.typed import print_lot
+    from curedash.services import forecasts
+    from curedash.services.find import require_lot
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    after = _put_right(conn, context, chosen, lot)
+    forecasts.refresh(conn, after, context.now)
+    print_lot(context, conn, after, as_json=chosen.json)
+    return 0
+
+
+def _put_right(
+    conn: sqlite3.Connection, context: Context, chosen: argparse.Namespace, lot: LotState
+) -> LotState:
+    from curedash.cli.typed import grams, tare_g, when
+    from curedash.domain.units import parse_weight_g
+    from curedash.services import correct
+
+    by = context.by()
+    if chosen.start is not None:
+        pm_g = None if chosen.plus_minus is None else parse_weight_g(chosen.plus_minus)
+        start_g = parse_weight_g(chosen.start, last_g=lot.hang_g)
+        return correct.correct_start(conn, by, lot.id, start_g, plus_minus_g=pm_g)
+    if chosen.green is not None:
+        green_g = parse_weight_g(chosen.green, last_g=lot.green_g)
+        return correct.correct_green(conn, by, lot.id, green_g)
+    if chosen.tare is not None:
+        tare = tare_g(chosen.tare)
+        return correct.put_tare_right(conn, by, lot.id, tare, what=chosen.tare_what)
+    row = correct.weigh_in_of(conn, lot, chosen.weigh_in)
+    if row is None:
+        raise NotFound(f"{lot.code} has no such weigh-in.")
+    right = correct.Right(
+        grams(chosen.weight, lot),
+        at=None if chosen.at is None else when(context, conn, chosen.at),
+        note=chosen.note,
+        keep_doubtful=chosen.yes,
+    )
+    return correct.correct_weigh_in(conn, by, row.id, right)
+
+
+def _parser() -> Parser:
+    parser = Parser("correct", "Put a weigh-in, the start weight, the green weight or the tare"
+                    " right.", "curedash correct C2 1034")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("weight", nargs="?", help="what the newest weigh-in should have been")
+    parser.add_argument("--weigh-in", type=int, help="its number, if it is not the newest")
+    parser.add_argument("--start", help="the hang weight, as the scale showed it")
+    parser.add_argument("--plus-minus", help="the hang weight is an estimate, give or take this")
+    parser.add_argument("--green", help="the green weight")
+    parser.add_argument("--tare", help="the tare since it last changed; net weights follow")
+    parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
+    parser.add_argument("--at", help="when the weigh-in was really taken")
+    parser.add_argument("--note", help="a note with it")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
+    return parser

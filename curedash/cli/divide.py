@@ -1,0 +1,89 @@
+"""``curedash divide``: cut a lot into parts that go on with its loss."""
+
+import argparse
+from typing import TypeVar
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+from curedash.domain.records import LotState
+from curedash.services.divide import Cut, Part, divide
+
+T = TypeVar("T")
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Divide a lot; the whole closes, the parts inherit its curve."""
+    chosen = _parser().parse_args(argv)
+    from curedash.cli.typed import grams, when
+    from curedash.present.life import divided_document, divided_lines
+    from curedash.services import forecasts
+    from curedash.services.find import require_lot
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    cut = Cut(
+        parts=_parts(chosen, lot),
+        at=when(context, conn, chosen.at),
+        before_g=None if chosen.before is None else grams(chosen.before, lot),
+        reason=chosen.reason,
+        keep_doubtful=chosen.yes,
+    )
+    done = divide(conn, context.by(), lot.id, cut)
+    for part in done.parts:
+        forecasts.refresh(conn, part, context.now)
+    if chosen.json:
+        context.json(divided_document(done))
+    else:
+        for line in divided_lines(done):
+            context.out(line)
+    return 0
+
+
+def _parts(chosen: argparse.Namespace, lot: LotState) -> tuple[Part, ...]:
+    from curedash.cli.typed import grams, tare_g
+
+    number = len(chosen.parts)
+    tares = _each(chosen.tare, number, "--tare")
+    names = _each(chosen.name, number, "--name")
+    counts = _each(chosen.count, number, "--count")
+    eaten = set(chosen.eaten or ())
+    if not eaten <= set(range(1, number + 1)):
+        raise UsageError(f"--eaten names a part by its number, 1 to {number}.")
+    return tuple(
+        Part(
+            grams(text, lot), 0.0 if tare is None else tare_g(tare), chosen.tare_what, name,
+            count, index + 1 in eaten,
+        )
+        for index, (text, tare, name, count) in enumerate(
+            zip(chosen.parts, tares, names, counts, strict=True)
+        )
+    )  # fmt: skip
+
+
+def _each(given: list[T] | None, number: int, option: str) -> list[T | None]:
+    """One value for all parts, or one for each."""
+    if not given:
+        return [None] * number
+    if len(given) not in (1, number):
+        raise UsageError(f"Give {option} once for all parts, or once for each of the {number}.")
+    return list(given) if len(given) == number else [given[0]] * number
+
+
+def _parser() -> Parser:
+    parser = Parser("divide", "Cut a lot into parts that go on with its loss; the whole closes.",
+                    "curedash divide C2 400 280 --before 700")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("parts", nargs="+", help="what the scale shows for each part")
+    parser.add_argument("--before", help="the whole before the cut; else the parts together")
+    parser.add_argument("--tare", action="append", help="on a part that is not meat; else 0")
+    parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
+    parser.add_argument("--name", action="append", help="what a part is called")
+    parser.add_argument("--count", action="append", type=int, help="pieces in a part of a string")
+    parser.add_argument("--eaten", action="append", type=int, metavar="N",
+                        help="the N-th part is eaten: it closes with its weight")  # fmt: skip
+    parser.add_argument("--reason", default="divided", help="why, in a few words")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    return parser

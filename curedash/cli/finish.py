@@ -1,0 +1,81 @@
+"""``curedash finish``: the end of a lot, its packs, and how it was liked."""
+
+import argparse
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.services.finish import Finishing, finish
+from curedash.services.packs import NewPack
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Close a lot with its final weight; on a finished one put right what is given."""
+    chosen = _parser().parse_args(argv)
+    from curedash.cli.typed import grams, tare_g, when
+    from curedash.present.life import finish_document, finished_line
+    from curedash.services.find import require_lot
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    at = when(context, conn, chosen.at)
+    what = Finishing(
+        at=at,
+        weight_g=None if chosen.weight is None else grams(chosen.weight, lot),
+        tare_g=None if chosen.tare is None else tare_g(chosen.tare),
+        cut_face=chosen.cut_face,
+        liked=chosen.liked,
+        liked_at_pct=_pct(chosen.liked_at),
+        note=chosen.note,
+        packs=_packs(chosen, context),
+        keep_doubtful=chosen.yes,
+    )
+    done = finish(conn, context.by(), lot.id, what)
+    for message in done.messages:
+        context.err(f"{lot.code}: {message}")
+    if chosen.json:
+        context.json(finish_document(done.lot.code, done.finish, done.packs) | {"saved": True})
+    else:
+        context.out(finished_line(done))
+    return 0
+
+
+def _packs(chosen: argparse.Namespace, context: Context) -> tuple[NewPack, ...]:
+    from curedash.cli.typed import when
+    from curedash.domain.typed_dates import parse_day
+    from curedash.domain.units import parse_weight_g
+    from curedash.services.household import zone
+
+    conn = context.open()
+    at = when(context, conn, chosen.at)
+    until = None
+    if chosen.keep_until is not None:
+        until = parse_day(chosen.keep_until, context.now, zone(conn))
+    return tuple(
+        NewPack(parse_weight_g(text), at, until, chosen.given_to) for text in chosen.pack or ()
+    )
+
+
+def _pct(text: str | None) -> float | None:
+    from curedash.domain.units import parse_pct
+
+    return None if text is None else parse_pct(text, hi_pct=89.9)
+
+
+def _parser() -> Parser:
+    parser = Parser("finish", "Close a lot with its final weight; on a finished lot, put right"
+                    " what is given.",
+                    "curedash finish C2 1012 --cut-face even --liked 4")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("weight", nargs="?", help="what the scale shows; else the last weigh-in")
+    parser.add_argument("--tare", help="what is on the scale that is not meat")
+    parser.add_argument("--cut-face", help="even, grey rim, soft middle or raw middle")
+    parser.add_argument("--liked", type=int, help="1 to 5")
+    parser.add_argument("--liked-at", help="the loss it was liked at; else the final one")
+    parser.add_argument("--note", help="for next time")
+    parser.add_argument("--pack", action="append", help="net weight of a pack; once for each")
+    parser.add_argument("--keep-until", help="of the packs; else by your rule, if you have one")
+    parser.add_argument("--given-to", help="who gets the packs")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    return parser

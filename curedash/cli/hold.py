@@ -1,0 +1,43 @@
+"""``curedash hold``: stop the clock of a lot, vacuum-packed and cold, or go on."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Put a lot on hold, or with --end take it where it was before."""
+    parser = Parser("hold", "Stop the clock of a lot, vacuum-packed and cold; --end goes on.",
+                    "curedash hold C2 --weight 1043 --place 'Fridge 2'")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("--end", action="store_true", help="go on where it was before")
+    parser.add_argument("--weight", help="what the scale shows; tells a leaking bag later")
+    parser.add_argument("--tare", help="what is on the scale that is not meat")
+    parser.add_argument("--place", help="where it goes")
+    parser.add_argument("--note", help="why")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
+    chosen = parser.parse_args(argv)
+    from curedash.cli.typed import grams, print_lot, tare_g, when
+    from curedash.services import forecasts
+    from curedash.services.change_stage import Move
+    from curedash.services.find import require_lot
+    from curedash.services.hold import hold, resume
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    how = Move(
+        stage="on-hold",
+        at=when(context, conn, chosen.at),
+        weight_g=None if chosen.weight is None else grams(chosen.weight, lot),
+        tare_g=None if chosen.tare is None else tare_g(chosen.tare),
+        place=chosen.place,
+        note=chosen.note,
+        keep_doubtful=chosen.yes,
+    )
+    moved = (resume if chosen.end else hold)(conn, context.by(), lot.id, how)
+    forecasts.refresh(conn, moved.lot, context.now)
+    for message in moved.messages:
+        context.err(f"{lot.code}: {message}")
+    print_lot(context, conn, moved.lot, as_json=chosen.json)
+    return 0

@@ -1,0 +1,71 @@
+"""``curedash look``: what was felt, smelled or seen on a lot."""
+
+import argparse
+import sqlite3
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+from curedash.domain.records import LotState
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Keep the three answers at target, a mould entry, the bag's contact or a decision."""
+    chosen = _parser().parse_args(argv)
+    felt = (chosen.rim, chosen.firmness, chosen.smell)
+    ways = (any(felt), bool(chosen.mould), bool(chosen.bag), bool(chosen.decide))
+    if sum(ways) != 1 or (any(felt) and not all(felt)):
+        raise UsageError(
+            "Give --rim, --firmness and --smell together, or one of --mould, --bag or --decide."
+        )
+    from curedash.services.find import require_lot
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    lines, document = _keep(conn, context, chosen, lot)
+    if chosen.json:
+        context.json(document)
+    else:
+        for line in lines:
+            context.out(line)
+    return 0
+
+
+def _keep(
+    conn: sqlite3.Connection, context: Context, chosen: argparse.Namespace, lot: LotState
+) -> tuple[list[str], dict[str, object]]:
+    from curedash.cli.typed import when
+    from curedash.present import life
+    from curedash.services import observe
+
+    at, by = when(context, conn, chosen.at), context.by()
+    if chosen.rim:
+        felt = observe.felt_from(chosen.rim, chosen.firmness, chosen.smell)
+        answered = observe.answer(conn, by, lot.id, felt, at, goes_on=chosen.goes_on)
+        return life.answered_lines(answered), life.answered_document(answered)
+    if chosen.mould:
+        mould = observe.mould_from(*chosen.mould)
+        logged = observe.log_mould(conn, by, lot.id, mould, at)
+        return [life.mould_line(logged)], life.mould_document(logged)
+    if chosen.bag:
+        observe.bag_contact(conn, by, lot.id, chosen.bag, at)
+    else:
+        observe.decide(conn, by, lot.id, chosen.decide, at)
+    return [f"noted on {lot.code}"], {"lot": lot.code, "saved": True}
+
+
+def _parser() -> Parser:
+    parser = Parser("look", "What was felt, smelled or seen on a lot.",
+                    "curedash look C2 --rim slight --firmness springy --smell clean")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("--rim", help="none, slight or hard")
+    parser.add_argument("--firmness", help="soft, springy or firm")
+    parser.add_argument("--smell", help="clean, sour, ammonia or rotten")
+    parser.add_argument("--goes-on", action="store_true", help="it goes on drying")
+    parser.add_argument("--mould", nargs=4, metavar=("COLOUR", "TEXTURE", "SPREAD", "ACTION"),
+                        help="e.g. white powdery spots brushed")  # fmt: skip
+    parser.add_argument("--bag", help="contact of the bag: good, partly or lost")
+    parser.add_argument("--decide", help="what you decided after black, red or slimy growth")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    return parser

@@ -1,0 +1,32 @@
+"""``curedash move``: hang a lot in another place."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Move a lot to another place; its stage and days go on."""
+    parser = Parser("move", "Hang a lot in another place.", "curedash move C2 'Fridge 2'")
+    parser.add_argument("lot")
+    parser.add_argument("place")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--note", help="why, where the move asks for a reason")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
+    chosen = parser.parse_args(argv)
+    from curedash.cli.typed import print_lot, when
+    from curedash.services import forecasts
+    from curedash.services.find import require_lot
+    from curedash.services.move import move_to
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    hung = move_to(
+        conn, context.by(), lot.id, chosen.place, when(context, conn, chosen.at),
+        note=chosen.note, keep_doubtful=chosen.yes,
+    )  # fmt: skip
+    forecasts.refresh(conn, hung.lot, context.now)
+    for message in hung.messages:
+        context.err(f"{lot.code}: {message}")
+    print_lot(context, conn, hung.lot, as_json=chosen.json)
+    return 0

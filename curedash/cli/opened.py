@@ -1,0 +1,55 @@
+"""``curedash opened``: a lot was cut open."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Record the cut face and take the lot on; its siblings hear of it."""
+    chosen = _parser().parse_args(argv)
+    from curedash.cli.typed import grams, when
+    from curedash.present.life import opened_document, opened_lines
+    from curedash.services import forecasts
+    from curedash.services.find import require_lot
+    from curedash.services.opened import Opening, opened
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    what = Opening(
+        cut_face=chosen.face,
+        next=chosen.next,
+        at=when(context, conn, chosen.at),
+        before_g=None if chosen.before is None else grams(chosen.before, lot),
+        after_g=None if chosen.after is None else grams(chosen.after, lot),
+        place=chosen.place,
+        note=chosen.note,
+        liked=chosen.liked,
+        keep_doubtful=chosen.yes,
+    )
+    done = opened(conn, context.by(), lot.id, what)
+    forecasts.refresh(conn, done.lot, context.now)
+    for message in done.messages:
+        context.err(f"{lot.code}: {message}")
+    if chosen.json:
+        context.json(opened_document(done))
+    else:
+        for line in opened_lines(done):
+            context.out(line)
+    return 0
+
+
+def _parser() -> Parser:
+    parser = Parser("opened", "A lot was cut open, at whatever loss.",
+                    "curedash opened C3 'raw middle' back --before 812 --after 790")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("face", help="even, grey rim, soft middle or raw middle")
+    parser.add_argument("next", help="back (to drying), equalise or eat")
+    parser.add_argument("--before", help="what the scale showed before")
+    parser.add_argument("--after", help="what is left, if some was eaten")
+    parser.add_argument("--place", help="where it goes")
+    parser.add_argument("--note", help="what was found")
+    parser.add_argument("--liked", type=int, help="1 to 5, if it is eaten")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    return parser

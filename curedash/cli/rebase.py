@@ -1,0 +1,56 @@
+"""``curedash rebase``: a weight that changed without drying."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Record meat taken off, or something else put on or taken off; the loss stays the same."""
+    chosen = _parser().parse_args(argv)
+    from curedash.cli.typed import grams, when
+    from curedash.present.life import rebased_document, rebased_line
+    from curedash.services import forecasts
+    from curedash.services.find import require_lot
+    from curedash.services.rebase import Rebasing, rebase
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    what = Rebasing(
+        reason=chosen.reason,
+        after_g=grams(chosen.after, lot),
+        at=when(context, conn, chosen.at),
+        before_g=None if chosen.before is None else grams(chosen.before, lot),
+        kind="removed" if chosen.meat else "tare" if chosen.not_meat else None,
+        tare_what=chosen.tare_what,
+        count=chosen.count,
+        keep_doubtful=chosen.yes,
+    )
+    done = rebase(conn, context.by(), lot.id, what)
+    forecasts.refresh(conn, done.lot, context.now)
+    if chosen.json:
+        context.json(rebased_document(done))
+    else:
+        context.out(rebased_line(done))
+    return 0
+
+
+def _parser() -> Parser:
+    parser = Parser(
+        "rebase", "A weight that changed without drying: the base follows meat taken off, the"
+        " tare everything else.",
+        "curedash rebase C2 'end tasted' --before 812 --after 770",
+    )  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("reason", help="end tasted, trimmed, casing off, larded, re-bagged …")
+    parser.add_argument("--before", help="what the scale showed before; else the weigh-in just"
+                        " taken")  # fmt: skip
+    parser.add_argument("--after", required=True, help="what the scale shows now")
+    kind = parser.add_mutually_exclusive_group()
+    kind.add_argument("--meat", action="store_true", help="own words: meat was taken off")
+    kind.add_argument("--not-meat", action="store_true", help="own words: it was not meat")
+    parser.add_argument("--tare-what", help="what is on it now, e.g. net and lard")
+    parser.add_argument("--count", type=int, help="pieces left of a string weighed as one")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    return parser

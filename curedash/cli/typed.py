@@ -1,0 +1,47 @@
+"""What several commands read and print alike: times, weights, tares, one lot."""
+
+import sqlite3
+from datetime import datetime
+
+from curedash.cli.context import Context
+from curedash.domain.records import LotState
+
+
+def when(context: Context, conn: sqlite3.Connection, text: str | None) -> datetime:
+    """The moment typed after --at, else now."""
+    if text is None:
+        return context.now
+    from curedash.domain.typed_dates import parse_when
+    from curedash.services.household import zone
+
+    return parse_when(text, context.now, zone(conn))
+
+
+def grams(text: str, lot: LotState) -> float:
+    """A weight as the scale shows it; the lot's last weight settles what is ambiguous."""
+    from curedash.domain.units import parse_weight_g
+
+    return parse_weight_g(text, last_g=lot.last_gross_g or lot.green_g)
+
+
+def tare_g(text: str) -> float:
+    """A tare, which unlike a piece may weigh nothing."""
+    from curedash.domain.units import parse_weight_g
+
+    return 0.0 if text.strip() in ("0", "0g", "0 g") else parse_weight_g(text)
+
+
+def print_lot(context: Context, conn: sqlite3.Connection, lot: LotState, *, as_json: bool) -> None:
+    """One lot as 'lots --json' lists it, or its line."""
+    from curedash.present.documents import lot_document
+    from curedash.present.lines import moved_line
+    from curedash.services.check import needs_of_lot
+    from curedash.services.household import zone
+    from curedash.services.rack import row_of
+
+    if not as_json:
+        context.out(moved_line(lot))
+        return
+    days_in = zone(conn)
+    needs = needs_of_lot(conn, lot, context.now, days_in)
+    context.json(lot_document(row_of(lot, needs, context.now, days_in, "hang")))

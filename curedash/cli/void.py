@@ -1,0 +1,30 @@
+"""``curedash void``: let a weigh-in count no more."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import NotFound
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Void the newest weigh-in of a lot, or the one with a number; both stay in the log."""
+    parser = Parser("void", "Let a weigh-in count no more; it stays in the log.",
+                    "curedash void C2")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("--weigh-in", type=int, help="its number; else the newest")
+    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
+    chosen = parser.parse_args(argv)
+    from curedash.cli.typed import print_lot
+    from curedash.services import forecasts
+    from curedash.services.correct import void_weigh_in, weigh_in_of
+    from curedash.services.find import require_lot
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    row = weigh_in_of(conn, lot, chosen.weigh_in)
+    if row is None:
+        raise NotFound(f"{lot.code} has no such weigh-in.")
+    after = void_weigh_in(conn, context.by(), row.id)
+    forecasts.refresh(conn, after, context.now)
+    context.err(f"{lot.code}: {row.gross_g:.10g} g of {row.at[:10]} counts no more")
+    print_lot(context, conn, after, as_json=chosen.json)
+    return 0
