@@ -1,5 +1,6 @@
 """The program around the pages: opening, the look, watching the file and the terminal."""
 
+import asyncio
 import gc
 import os
 import signal
@@ -18,7 +19,7 @@ from curedash.domain.errors import CuredashError
 from curedash.tui.commands import SCREENS
 from curedash.tui.house import House
 from curedash.tui.look import themes
-from curedash.tui.page import Page
+from curedash.tui.page import ONE_PAINT_S, Page
 
 LOOK_EVERY_S = 1.0
 WAYS_OUT = ("ctrl+q", "ctrl+c")
@@ -56,13 +57,18 @@ class Dashboard(App[int], inherit_bindings=False):
         self.theme = house.theme
 
     def get_default_screen(self) -> Page:
-        """The Rack is the first screen."""
+        """The Rack is the first screen, painted once."""
+        self.delay_update(ONE_PAINT_S)
         return make_page("rack", self.house)
 
     def on_mount(self) -> None:
         """Start watching once the first screen stands."""
         self.house.writer.start()
-        self.set_interval(LOOK_EVERY_S, self._look)
+        self._look_again()
+
+    def _look_again(self) -> None:
+        """A bare timer of the event loop: the library's own would cost ten times as much."""
+        asyncio.get_running_loop().call_later(LOOK_EVERY_S, self._look)
 
     async def on_event(self, event: events.Event) -> None:
         """Give a key straight to the page: typed fast, it never reaches the page it just left."""
@@ -79,9 +85,12 @@ class Dashboard(App[int], inherit_bindings=False):
 
     def _look(self) -> None:
         """Has the terminal gone, has somebody written, has the minute passed?"""
+        if not self.is_running:
+            return
+        self._look_again()
         if self._terminal is not None and not os.isatty(self._terminal):
             self.last_words(EXIT_TERMINAL_GONE)
-        page = self.screen
+        page = self.screen_stack[-1] if self.screen_stack else None
         self._looks += 1
         if not isinstance(page, Page):
             return

@@ -23,6 +23,7 @@ from curedash.tui.widgets.lines import FixedLines
 from curedash.tui.writer import Job, Order, Written
 
 SAVING_SHOWN_AFTER_S = 0.4
+ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
 
 class Page(Screen[Any], inherit_bindings=False):
@@ -185,7 +186,9 @@ class Page(Screen[Any], inherit_bindings=False):
         """Open another page."""
         from curedash.tui.app import make_page
 
-        self.app.push_screen(make_page(name, self.house, **given))
+        page = make_page(name, self.house, **given)
+        self.app.delay_update(ONE_PAINT_S)
+        self.app.push_screen(page)
 
     def do_keys(self) -> None:
         """Open the Keys screen of this page."""
@@ -197,6 +200,11 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def do_leave(self) -> None:
         """Back to the page below."""
+        self.leave()
+
+    def leave(self) -> None:
+        """Back to the page below, painted once."""
+        self.app.delay_update(ONE_PAINT_S)
         self.dismiss()
 
     # ── writing ───────────────────────────────────────────────────────────────────────────

@@ -134,7 +134,7 @@ async def test_two_hundred_lots_scroll_and_come_back(household, sit):
         await seat.press("pageup", "home")
         assert codes(seat)[0] == "C1"
         await seat.press("down")
-        assert seat.app.screen.list.scroll_offset.y == 0
+        assert seat.app.screen.list.top == 0
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])

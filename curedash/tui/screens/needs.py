@@ -159,7 +159,7 @@ class Needs(Page):
         need = self._here()
         if need.lot_id is None or self._go_to is None:
             raise Refused("This need is about a place, not a lot.")
-        self.dismiss()
+        self.leave()
         self._go_to(need.lot_id)
 
     def do_snooze(self) -> None:

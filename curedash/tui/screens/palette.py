@@ -67,7 +67,7 @@ class Palette(Page):
         if self.list.keys:
             command = _BY_ID[str(self.list.cursor_key)]
             below = self._of
-            self.dismiss()
+            self.leave()
             below.call_later(below.run_command, command)
 
 

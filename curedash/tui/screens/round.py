@@ -152,7 +152,7 @@ class Round(Page):
         left_out = [lot.code for lot in self._lots if lot.id not in self._seen]
         said = words or ended_words(len(self._seen), left_out)
         self.hush()
-        self.dismiss()
+        self.leave()
         self._ended(said, "today" if left_out else "good")
 
     # ── commands ──────────────────────────────────────────────────────────────────────────

@@ -4,8 +4,7 @@ from collections.abc import Callable, Hashable, Sequence
 
 from rich.segment import Segment
 from rich.style import Style
-from textual.geometry import Region, Size
-from textual.scroll_view import ScrollView
+from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -54,8 +53,11 @@ class FixedLines(Widget):
         return strip_of(line, self._ink, self.size.width)
 
 
-class LineList(ScrollView):
-    """Many lines by key, with a cursor that stays on its key whatever is added or taken away."""
+class LineList(Widget):
+    """Many lines by key, with a cursor that stays on its key whatever is added or taken away.
+
+    It scrolls by itself: a virtual size would lay the whole screen out again at each change.
+    """
 
     can_focus = False
 
@@ -67,12 +69,19 @@ class LineList(ScrollView):
         self._draw: Callable[[Hashable], Line] = lambda _key: ()
         self._shown: dict[Hashable, Line] = {}
         self._cursor = 0
+        self._top = 0
+        self._width = 0  # the width the lines shown were drawn for
         self._with_cursor = cursor
 
     @property
     def keys(self) -> list[Hashable]:
         """The keys in the order shown."""
         return self._keys
+
+    @property
+    def top(self) -> int:
+        """Which line stands first on the screen."""
+        return self._top
 
     @property
     def cursor_key(self) -> Hashable | None:
@@ -91,16 +100,16 @@ class LineList(ScrollView):
             return
         self._shown.clear()
         self._cursor = self._at.get(kept, min(self._cursor, max(0, len(self._keys) - 1)))
-        self.virtual_size = Size(self.size.width, len(self._keys))
+        self._scroll_to(self._top)
         self._follow()
         self.refresh()
 
-    def redraw(self, keys: Sequence[Hashable], *, anew: bool = False) -> None:
+    def redraw(self, keys: Sequence[Hashable]) -> None:
         """Repaint those of these keys whose line has changed."""
         for key in keys:
             at = self._at.get(key)
             old = self._shown.pop(key, None)
-            if at is None or (old is None and not anew) or not self._visible(at):
+            if at is None or old is None or not self._visible(at):
                 continue
             line = self._shown[key] = self._draw(key)
             if line != old:
@@ -120,14 +129,14 @@ class LineList(ScrollView):
         """Scroll a key into sight, cursor or not."""
         at = self._at.get(key)
         if at is not None and not self._visible(at):
-            self.scroll_to(y=max(0, at - self.size.height // 2), animate=False, force=True)
+            self._scroll_to(at - self.size.height // 2)
 
     def move(self, by: int) -> None:
         """Move the cursor by lines; it stops at the ends."""
         if self._with_cursor:
             self._go(max(0, min(len(self._keys) - 1, self._cursor + by)))
         else:
-            self.scroll_to(y=self.scroll_offset.y + by, animate=False)
+            self._scroll_to(self._top + by)
 
     def page(self, by: int) -> None:
         """Move by screens."""
@@ -143,30 +152,37 @@ class LineList(ScrollView):
 
     def _follow(self) -> bool:
         """Scroll so that the cursor is in sight; True if that repaints anyway."""
-        height, top = self.size.height, self.scroll_offset.y
-        if not height:
+        height = self.size.height
+        if not height or not self._with_cursor:
             return False
-        wanted = min(max(top, self._cursor - height + 1), self._cursor)
-        if wanted == top:
+        return self._scroll_to(min(max(self._top, self._cursor - height + 1), self._cursor))
+
+    def _scroll_to(self, top: int) -> bool:
+        """Show the lines from this one on; True if that moved anything."""
+        top = max(0, min(top, len(self._keys) - max(1, self.size.height)))
+        if top == self._top:
             return False
-        self.scroll_to(y=wanted, animate=False, immediate=True, force=True)
+        self._top = top
+        self.refresh()
         return True
 
     def _visible(self, at: int) -> bool:
-        return 0 <= at - self.scroll_offset.y < self.size.height
+        return 0 <= at - self._top < self.size.height
 
     def _repaint(self, at: int) -> None:
-        self.refresh(Region(0, at - self.scroll_offset.y, self.size.width, 1))
+        self.refresh(Region(0, at - self._top, self.size.width, 1))
 
     def on_resize(self) -> None:
-        """Draw for the new width and keep the cursor in sight."""
-        self.virtual_size = Size(self.size.width, len(self._keys))
-        self._shown.clear()
+        """Keep the cursor in sight."""
+        self._scroll_to(self._top)
         self._follow()
 
     def render_line(self, y: int) -> Strip:
         """One line for the compositor."""
-        at = y + self.scroll_offset.y
+        if self._width != self.size.width:
+            self._width = self.size.width
+            self._shown.clear()
+        at = y + self._top
         if at >= len(self._keys):
             return Strip.blank(self.size.width, self._ink[""])
         key = self._keys[at]
