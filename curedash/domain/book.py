@@ -1,12 +1,12 @@
 """Learning from finished lots: order, filter, and what a cut, style or place did before."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 
 from curedash.domain.errors import Refused
+from curedash.domain.record import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class FinishedLot:
     """One line of the Book."""
 
@@ -51,7 +51,7 @@ class FinishedLot:
         return self.loss_pct / self.drying_days
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Spread:
     """The middle of several values and how far they lie apart."""
 
@@ -61,7 +61,7 @@ class Spread:
     hi: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Before:
     """What comparable lots did: drying days, rate, loss and liking."""
 

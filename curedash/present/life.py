@@ -1,11 +1,11 @@
 """Lines and documents of a lot's life: re-based, divided, opened, finished; Book and history."""
 
-from dataclasses import asdict
 from datetime import datetime, tzinfo
 from typing import Any
 
 from curedash.domain.book import Before, FinishedLot, Spread
 from curedash.domain.lot_figures import loss_on, net_now_g
+from curedash.domain.record import as_dict
 from curedash.domain.records import Finish, LotState, Pack
 from curedash.present.documents import tidy
 from curedash.present.words import ABOUT, count, moment_words, percent, weight
@@ -101,7 +101,7 @@ def answered_lines(done: Answered) -> list[str]:
 def answered_document(done: Answered) -> dict[str, Any]:
     """The three answers and the ways on."""
     offers = [{"step": o.step, "words": o.words, "days": o.days} for o in done.offers]
-    return {"lot": done.lot.code, **asdict(done.felt), "offers": offers, "saved": True}
+    return {"lot": done.lot.code, **as_dict(done.felt), "offers": offers, "saved": True}
 
 
 def mould_line(done: Logged) -> str:
@@ -116,7 +116,7 @@ def mould_document(done: Logged) -> dict[str, Any]:
     """One mould entry."""
     return {
         "lot": done.lot.code,
-        **asdict(done.mould),
+        **as_dict(done.mould),
         "asks_decision": done.mould.asks_decision,
         "look_again": [day.isoformat() for day in done.again],
         "saved": True,
@@ -226,7 +226,7 @@ def book_line(row: FinishedLot) -> str:
 
 def book_document(row: FinishedLot) -> dict[str, Any]:
     """One finished lot."""
-    document = {key: tidy(v) if isinstance(v, float) else v for key, v in asdict(row).items()}
+    document = {key: tidy(v) if isinstance(v, float) else v for key, v in as_dict(row).items()}
     document.pop("id")
     return document | {"rate_pct_per_day": tidy(row.rate_pct_per_day, 4)}
 

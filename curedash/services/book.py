@@ -2,12 +2,12 @@
 
 import json
 import sqlite3
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from curedash.domain.book import Before, FinishedLot, before, filtered, ordered
 from curedash.domain.errors import NotFound
+from curedash.domain.record import record
 from curedash.domain.records import Batch, LotState
 from curedash.services.lot_curve import curve_of
 from curedash.store import batches, finishes, lots, rack
@@ -15,7 +15,7 @@ from curedash.store import batches, finishes, lots, rack
 GOOD = 4  # liked at least so much counts as liked
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Again:
     """An earlier batch to start a new one from, with its notes in view."""
 
@@ -26,7 +26,7 @@ class Again:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Liked:
     """What a new batch starts from: the best liked lot of its style."""
 

@@ -2,12 +2,12 @@
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from curedash.domain.doubts import WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.rebase_reasons import TARE
+from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, StageEntry, WeighIn
 from curedash.domain.stages import DRYING, FERMENT, word
 from curedash.domain.times import moment, utc_text
@@ -22,7 +22,7 @@ from curedash.store.work import By, Work, change
 _SAME_G = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Right:
     """What a weigh-in should have been; None stays; the weight is what the scale showed [g]."""
 

@@ -2,12 +2,12 @@
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Any
 
 from curedash.domain.codes import part_code
 from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.record import record
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.stages import CLOSED, RAW, word
 from curedash.domain.times import moment, utc_text
@@ -24,7 +24,7 @@ MOST_PARTS = 24
 LOOKS = ("alarm", "mould", "decision", "bag")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Part:
     """One part as cut; the weight is what the scale shows [g]."""
 
@@ -36,7 +36,7 @@ class Part:
     eaten: bool = False  # closes at once with this weight
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Cut:
     """The whole before the cut, as the scale shows it [g], and its parts."""
 
@@ -47,7 +47,7 @@ class Cut:
     keep_doubtful: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Divided:
     """The closed parent, its parts, and what was trimmed off [g net]."""
 

@@ -1,14 +1,13 @@
 """The end of a lot: final weight, what came of it, what it cost, how it was liked."""
 
 import sqlite3
-from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.looks import CUT_FACES, chosen
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import EATEN, REMOVED
-from curedash.domain.record import replace
+from curedash.domain.record import record, replace
 from curedash.domain.records import Finish, LotState, Pack
 from curedash.domain.stages import CLOSED, DISCARDED, EQUALISING, ON_HOLD, OPEN, drying_days, word
 from curedash.domain.times import calendar_days, moment, utc_text
@@ -25,7 +24,7 @@ from curedash.store.work import By, Work, change
 MAX_NOTE = 2000
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Finishing:
     """What a person says at the end; the weight is what the scale shows [g]."""
 
@@ -40,7 +39,7 @@ class Finishing:
     keep_doubtful: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Finished:
     """The closed lot, how it ended, its packs, and what there is to say."""
 

@@ -2,10 +2,10 @@
 
 import json
 import sqlite3
-from dataclasses import dataclass
 from typing import Any
 
 from curedash.domain.errors import NotFound
+from curedash.domain.record import record
 from curedash.domain.records import Change
 from curedash.domain.stages import word
 from curedash.services.find import lot_with_id
@@ -15,7 +15,7 @@ from curedash.store import finishes, log, lots, rebases, weigh_ins
 _SILENT = ("id", "lot_id", "created_at", "recorded_at")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class HistoryLine:
     """One change as the log keeps it."""
 
@@ -32,7 +32,7 @@ class HistoryLine:
     lot_ids: frozenset[int]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Detail:
     """One value that a change set."""
 
@@ -43,7 +43,7 @@ class Detail:
     after: Any
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LogLine:
     """One thing that happened to a lot; ``ref`` is the row's id, for putting it right."""
 

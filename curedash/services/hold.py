@@ -1,10 +1,10 @@
 """Stopping the clock and going on; throwing a lot away with a reason."""
 
 import sqlite3
-from dataclasses import replace
 from datetime import datetime
 
 from curedash.domain.errors import Refused
+from curedash.domain.record import replace
 from curedash.domain.stages import DISCARDED, DRYING, ON_HOLD, word
 from curedash.services.change_stage import Move, Moved, change_stage
 from curedash.services.find import lot_with_id

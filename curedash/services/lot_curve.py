@@ -1,10 +1,10 @@
 """The whole curve of one lot, for drawing: points, cuts, stages and the target as a band."""
 
 import sqlite3
-from dataclasses import dataclass
 from datetime import datetime
 
 from curedash.domain.lot_figures import base_of, loss_on, target_net_g
+from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, WeighIn
 from curedash.domain.stages import StageSpan, spans
 from curedash.domain.times import days_between, moment
@@ -12,7 +12,7 @@ from curedash.services.find import lot_with_id
 from curedash.store import lots, rebases, weigh_ins
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Point:
     """One weigh-in on the curve."""
 
@@ -25,7 +25,7 @@ class Point:
     flagged: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LotCurve:
     """Loss against days since hanging, on one base."""
 

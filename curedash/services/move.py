@@ -1,10 +1,10 @@
 """Hanging a lot in another place."""
 
 import sqlite3
-from dataclasses import dataclass
 from datetime import datetime
 
 from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.domain.stages import CLOSED, DISCARDED, notes_needed, word
 from curedash.domain.times import utc_text
@@ -14,7 +14,7 @@ from curedash.store import lots
 from curedash.store.work import By, change
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Hung:
     """The lot where it hangs now, and what was overruled."""
 

@@ -1,7 +1,6 @@
 """What was felt, smelled and seen on a lot, kept as events; the usual ways on come back."""
 
 import sqlite3
-from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 
 from curedash.domain.errors import Refused
@@ -24,6 +23,7 @@ from curedash.domain.looks import (
     thickness_now_mm,
 )
 from curedash.domain.lot_figures import loss_on, net_now_g
+from curedash.domain.record import as_dict, record
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.services import household
@@ -34,7 +34,7 @@ from curedash.store.work import By, Work, change
 MAX_WORDS = 1000
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Answered:
     """The three answers as kept, and the ways on, the usual one first."""
 
@@ -43,7 +43,7 @@ class Answered:
     offers: tuple[Offer, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Logged:
     """A mould entry as kept; ``again`` are the days on which to look again."""
 
@@ -103,7 +103,7 @@ def answer(
     lot = lot_with_id(conn, lot_id)
     words = felt.words + (f", {GOES_ON}" if goes_on else "")
     with change(conn, by, "feel", subject=f"{lot.code} {felt.words}", at=utc_text(at)) as work:
-        _event(work, lot, at, "target", words, asdict(felt))
+        _event(work, lot, at, "target", words, as_dict(felt))
         if felt.smell == "rotten":
             _event(work, lot, at, "alarm", "smell rotten", None)
     return Answered(lot_with_id(conn, lot_id), felt, offers_for(lot, felt))
@@ -114,7 +114,7 @@ def log_mould(conn: sqlite3.Connection, by: By, lot_id: int, mould: Mould, at: d
     lot = lot_with_id(conn, lot_id)
     kind = "alarm" if mould.asks_decision else "mould"
     with change(conn, by, "mould", subject=f"{lot.code} {mould.words}", at=utc_text(at)) as work:
-        _event(work, lot, at, kind, mould.words, asdict(mould))
+        _event(work, lot, at, kind, mould.words, as_dict(mould))
     seen = at.astimezone(household.zone(conn)).date()
     first, last = (seen + timedelta(days=days) for days in MOULD_AGAIN_DAYS)
     return Logged(lot_with_id(conn, lot_id), mould, (first, last))

@@ -1,12 +1,12 @@
 """A lot was cut open, at whatever loss: what the cut face showed, and how it goes on."""
 
 import sqlite3
-from dataclasses import dataclass
 from datetime import datetime
 
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.looks import CUT_FACES, chosen
 from curedash.domain.lot_figures import figures
+from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.domain.stages import DRYING, EQUALISING, OPEN, word
 from curedash.domain.times import utc_text
@@ -23,7 +23,7 @@ from curedash.store.work import By, Work, change
 NEXT = ("back to drying", "equalise", "eat")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Opening:
     """What a person says; weights are what the scale shows [g]."""
 
@@ -38,7 +38,7 @@ class Opening:
     keep_doubtful: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Opened:
     """The lot as it goes on, in words what was found, and who of its batch hears of it."""
 

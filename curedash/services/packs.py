@@ -2,10 +2,10 @@
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
 from curedash.domain.stages import CLOSED, KEEPING, word
 from curedash.domain.times import local_day, utc_text
@@ -18,7 +18,7 @@ KEEP_RULE = "keep-days"  # setting: days a pack keeps by the household's own rul
 MOST_OVER = 1.02  # design value: packs may weigh this much more than the lot (bag, scale)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NewPack:
     """One bag: net weight [g], when it was packed, and what is said of it."""
 
@@ -29,7 +29,7 @@ class NewPack:
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Share:
     """How much of a mixed pack came from one lot [g net]."""
 

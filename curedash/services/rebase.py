@@ -2,12 +2,12 @@
 
 import sqlite3
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import REMOVED, TARE, kind_of
+from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, WeighIn
 from curedash.domain.times import days_between, utc_text
 from curedash.domain.weights import net_from_gross, rebase_factor, tare_after
@@ -20,7 +20,7 @@ FRESH_DAYS = 0.5  # design value: a weight this young may stand for the one befo
 MUCH = 0.5  # design value: taking off more than this share is asked about
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rebasing:
     """What a person says; weights are what the scale shows [g]."""
 
@@ -34,7 +34,7 @@ class Rebasing:
     keep_doubtful: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rebased:
     """The lot as it goes on, and what was recorded."""
 
