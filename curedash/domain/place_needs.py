@@ -178,18 +178,13 @@ def _alarms_of(
         humidity_matters=humidity_matters(view.lots, now_s, rules),
         margins=(rules.clears_inside_c, rules.clears_inside_rh_pct),
     )  # fmt: skip
-    return [(day, alarm) for alarm in alarms if not _left_over(alarm, day, view, rules)]
+    return [(day, alarm) for alarm in alarms if not _left_over(alarm, view)]
 
 
-def _left_over(alarm: AirAlarm, day: SensorDay, view: PlaceView, rules: AirRules) -> bool:
-    """A warm day's mean after a failure that was told and put right is no second alert."""
-    return (
-        alarm.cause == "warm"
-        and "place-too-warm" in view.lately
-        and "place-warm" not in view.open_causes
-        and day.temp_6h is not None
-        and day.temp_6h.mean <= alarm.limit - rules.clears_inside_c
-    )
+def _left_over(alarm: AirAlarm, view: PlaceView) -> bool:
+    """A warm day's mean after a failure that was told is the same cause, not a second alert."""
+    failed = "place-too-warm" in view.lately or "place-too-warm" in view.open_causes
+    return alarm.cause == "warm" and failed and "place-warm" not in view.open_causes
 
 
 def _worst(alarms: Sequence[tuple[SensorDay, AirAlarm]]) -> list[tuple[SensorDay, AirAlarm]]:

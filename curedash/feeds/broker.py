@@ -121,6 +121,7 @@ class Listener:
             self.broker.host, self.broker.port, username=self.broker.user,
             password=_password(self.broker), identifier=self.broker.identifier,
             clean_session=False, tls_context=_tls(self.broker), keepalive=30,
+            logger=_quiet_logger(),
         )  # fmt: skip
         # There is no public switch for it: acknowledge after storing, not on arrival.
         client._client.manual_ack_set(True)
@@ -239,6 +240,16 @@ def _password(broker: Broker) -> str | None:
             return file.readline().rstrip("\r\n")
     except (OSError, UnicodeDecodeError):
         raise Refused(f"the password file {broker.password_file} cannot be read") from None
+
+
+def _quiet_logger() -> Any:
+    """What the library has to say never reaches a screen; this module says what matters."""
+    import logging
+
+    logger = logging.getLogger("curedash.broker")
+    logger.setLevel(logging.CRITICAL + 1)
+    logger.propagate = False
+    return logger
 
 
 def _tls(broker: Broker) -> Any:

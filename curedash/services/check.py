@@ -11,6 +11,7 @@ from curedash.services import alert_rules, household, place_needs
 from curedash.store import lots as log
 from curedash.store import memory, rack
 
+CLOCK = "clock-implausible"
 #: A clock that shows an earlier time than this is wrong: the program did not exist.
 WRITTEN_ON = moment("2026-01-01T00:00:00Z")
 
@@ -21,6 +22,11 @@ def current_needs(conn: sqlite3.Connection, now: datetime) -> list[Need]:
     lots = rack.open_lots(conn)
     found = needs_of(conn, lots, now, zone)
     return gathered(found, lots)
+
+
+def awake_needs(conn: sqlite3.Connection, now: datetime) -> list[Need]:
+    """The same lot by lot, not gathered by place."""
+    return needs_of(conn, rack.open_lots(conn), now, household.zone(conn))
 
 
 def needs_of(
@@ -52,8 +58,11 @@ def needs_of_lot(
 
 def remember(conn: sqlite3.Connection, now: datetime) -> list[Need]:
     """Write transitions (opened, reworded, cleared) and return what opened just now."""
-    zone = household.zone(conn)
-    found = needs_of(conn, rack.open_lots(conn), now, zone)
+    return keep(conn, awake_needs(conn, now), now)
+
+
+def keep(conn: sqlite3.Connection, found: Sequence[Need], now: datetime) -> list[Need]:
+    """The same for needs found already; while the clock cannot be right nothing clears."""
     stored = {key_of_stored(need): need for need in memory.open_needs(conn)}
     keys = {key_of(need) for need in found}
     opened = [need for need in found if key_of(need) not in stored]
@@ -63,9 +72,10 @@ def remember(conn: sqlite3.Connection, now: datetime) -> list[Need]:
         for need in found
         if key_of(need) in stored and stored[key_of(need)].message != need.message
     ]  # fmt: skip
+    clock_is_wrong = any(need.cause == CLOCK for need in found)
     cleared = [
         need.id for key, need in stored.items()
-        if key not in keys and not _asleep(need, now)
+        if key not in keys and not _asleep(need, now) and not clock_is_wrong
     ]  # fmt: skip
     memory.write_needs(
         conn, opened=[_row(need, now) for need in opened], reworded=reworded, cleared=cleared,

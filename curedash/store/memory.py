@@ -40,6 +40,14 @@ def causes_cleared_since(conn: sqlite3.Connection, since: str) -> list[tuple[int
     return [(int(row[0]), str(row[1])) for row in rows]
 
 
+def told_since(conn: sqlite3.Connection, since: str) -> set[tuple[str, int, int]]:
+    """Causes with their lot and place that were told after a moment [ISO-8601 UTC]."""
+    rows = conn.execute(
+        "SELECT cause, ifnull(lot_id, 0), ifnull(place_id, 0) FROM need WHERE told_at > ?", (since,)
+    )
+    return {(str(row[0]), int(row[1]), int(row[2])) for row in rows}
+
+
 def write_needs(
     conn: sqlite3.Connection,
     *,

@@ -1,0 +1,135 @@
+"""``curedash watch``: look every minute, remember what opened and cleared, tell what is new."""
+
+import sys
+from collections.abc import Sequence
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import FileTrouble, NotFound, UsageError
+
+EVERY_S, LEAST_S = 60.0, 1.0
+COMMAND_MAX_S = 60.0  # a command that takes longer is ended and tried again
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.needs import Need
+    from curedash.services.watch import ClockWatch
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Look again and again, or once for a timer."""
+    own, command = _split(argv)
+    chosen = _parser().parse_args(own)
+    _require_command(command)
+    conn = context.open()
+    if chosen.once:
+        _look(context, command, None)
+        return 0
+    import time
+
+    from curedash.services.watch import ClockWatch
+
+    clock = ClockWatch(context.now.timestamp(), _steady())
+    while True:
+        try:
+            _look(context, command, clock)
+        except FileTrouble as trouble:
+            context.err(str(trouble))
+            if conn.in_transaction:
+                conn.execute("ROLLBACK")
+        time.sleep(chosen.every)
+
+
+def _parser() -> Parser:
+    parser = Parser("watch", "Look every minute; print what is new and what cleared, and run a"
+                    " command for each new alert.",
+                    "curedash watch --exec notify-send -u critical")  # fmt: skip
+    parser.add_argument("--once", action="store_true", help="look once, for a timer")
+    parser.add_argument("--every", type=_seconds, default=EVERY_S, metavar="SECONDS",
+                        help="how often to look (60)")  # fmt: skip
+    parser.add_argument(
+        "--exec", nargs="...", metavar="CMD ARG",
+        help="last: the command and its arguments; level, cause, subject, message and action"
+        " follow them as five more, never through a shell",
+    )  # fmt: skip
+    return parser
+
+
+def _seconds(text: str) -> float:
+    value = float(text)
+    if not LEAST_S <= value <= 86_400:
+        raise ValueError(text)
+    return value
+
+
+def _split(argv: list[str]) -> tuple[list[str], list[str]]:
+    """This command's own words, and the command line behind --exec as it stands."""
+    if "--exec" not in argv:
+        return argv, []
+    at = argv.index("--exec")
+    if at + 1 == len(argv):
+        raise UsageError("--exec wants a command, e.g. --exec notify-send.")
+    return argv[:at], argv[at + 1 :]
+
+
+def _require_command(command: Sequence[str]) -> None:
+    import shutil
+
+    if command and shutil.which(command[0]) is None:
+        raise NotFound(f"There is no command “{command[0][:60]}” to run.")
+
+
+def _steady() -> float:
+    """A clock that nobody sets and that runs on while the machine sleeps [s]."""
+    import time
+
+    boot = getattr(time, "CLOCK_BOOTTIME", None)
+    return time.monotonic() if boot is None else time.clock_gettime(boot)
+
+
+def _look(context: Context, command: Sequence[str], clock: "ClockWatch | None") -> None:
+    from curedash.services.watch import look, told
+
+    conn, now = context.open(), context.now
+    doubt = None if clock is None else clock.doubt(now.timestamp(), _steady())
+    seen = look(conn, context.by(), now, doubt)
+    if seen.clock is not None:
+        context.err(seen.clock)
+    from curedash.present.air import touched_line
+    from curedash.present.lines import need_line
+
+    for need in seen.tell:
+        context.out(need_line(need))
+    for item in seen.touched:
+        context.out(f"      {touched_line(item)}")
+    for cleared in seen.cleared:
+        context.out(f"clear {cleared.message}")
+    sys.stdout.flush()
+    reached = [need for need in seen.tell if not command or _execute(context, command, need)]
+    told(conn, reached, now)
+
+
+def arguments(need: "Need") -> list[str]:
+    """What a need says, as five arguments without control characters."""
+    from curedash.cli.context import visible
+
+    subject = need.lot or need.place or "clock"
+    words = (need.level, need.cause, subject, need.message, need.action)
+    return [visible(word).replace("\n", " ") for word in words]
+
+
+def _execute(context: Context, command: Sequence[str], need: "Need") -> bool:
+    """Run the person's command; True if it went through, else it is tried at the next look."""
+    import subprocess
+
+    try:
+        done = subprocess.run(
+            [*command, *arguments(need)], stdin=subprocess.DEVNULL, timeout=COMMAND_MAX_S,
+            check=False,
+        )  # fmt: skip
+    except (OSError, subprocess.TimeoutExpired) as trouble:
+        context.err(f"{command[0]}: {trouble.__class__.__name__}; tried again at the next look.")
+        return False
+    if done.returncode != 0:
+        context.err(f"{command[0]} ended with {done.returncode}; tried again at the next look.")
+    return done.returncode == 0
