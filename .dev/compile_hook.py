@@ -14,7 +14,7 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 class CompileHook(BuildHookInterface):
     """Called by the build backend; only an editable build compiles the sources in place."""
 
-    def initialize(self, version: str, build_data: dict[str, Any]) -> None:
+    def initialize(self, version: str, build_data: dict[str, Any]) -> None:  # noqa: ARG002
         """Compile once, at install."""
         if version == "editable":
             compileall.compile_dir(os.path.join(self.root, "curedash"), quiet=2)
