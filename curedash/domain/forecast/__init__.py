@@ -1,0 +1,27 @@
+"""When a piece is ready: a pull window from its weigh-ins, its size, its place, its household."""
+
+from curedash.domain.forecast.body import AirDay
+from curedash.domain.forecast.household import FinishedPiece, PieceFit
+from curedash.domain.forecast.posterior import VERSION, Posterior
+from curedash.domain.forecast.pull import (
+    LEAST_WEIGH_INS,
+    REACHED,
+    RULE_OF_THUMB,
+    Forecast,
+    forecast,
+    read_finished,
+)
+
+__all__ = [
+    "LEAST_WEIGH_INS",
+    "REACHED",
+    "RULE_OF_THUMB",
+    "VERSION",
+    "AirDay",
+    "FinishedPiece",
+    "Forecast",
+    "PieceFit",
+    "Posterior",
+    "forecast",
+    "read_finished",
+]

@@ -1,0 +1,155 @@
+"""From a posterior to days: when the target is reached, and the loss to expect on the way."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from curedash.domain.facts import forecast_prior as prior
+from curedash.domain.forecast.body import Air, Body, dry, loss_of, steps_to
+from curedash.domain.forecast.matrix import cholesky, inverse
+from curedash.domain.forecast.posterior import Posterior, moved_state
+from curedash.domain.record import record
+
+LAST_DAY = 200.0  # design value: not there by then counts as levelling off
+AT_LEAST_AHEAD = 60.0
+_SEEN_AHEAD = 14.0
+
+
+@record
+class Window:
+    """Drying days to the target and the expected loss on the way."""
+
+    median_day: float | None
+    lo_day: float | None
+    hi_day: float | None
+    p_levels_off: float
+    curve: tuple[tuple[float, float, float, float], ...]  # day, low, middle, high loss [0–1]
+    narrows: tuple[tuple[float, float], ...]  # day, correlation of a weigh-in there with the end
+
+
+def window(post: Posterior, body: Body, air: Air, target: float) -> Window:
+    """Median day and 80 % window of reaching ``target`` (loss of the hang weight, 0–1)."""
+    draws = _draws(post)
+    now = post.last.day
+    level = loss_of(body, post.states[0]) + post.offset
+    horizon = max(LAST_DAY, now + AT_LEAST_AHEAD)
+    bodies = [moved_state(post, move) for move in draws]
+    thetas = [[x + m for x, m in zip(post.mode, move, strict=True)] for move in draws]
+    starts = [loss_of(body, state) for state in bodies]
+    need = target - level
+    ends: list[float | None] = [None] * len(draws)
+    rises = [0.0] * len(draws)
+    days, paths = [now], [tuple(rises)]
+    for day in _ahead(now, horizon):
+        (leg,) = steps_to(days[-1], [day], air)
+        for k, theta in enumerate(thetas):
+            bodies[k] = dry(theta, body, leg, bodies[k])
+            risen = loss_of(body, bodies[k]) - starts[k]
+            if ends[k] is None and risen >= need:
+                share = (need - rises[k]) / max(risen - rises[k], 1e-12)
+                ends[k] = days[-1] + share * (day - days[-1])
+            rises[k] = risen
+        days.append(day)
+        paths.append(tuple(rises))
+        if day - now >= _SEEN_AHEAD and all(e is not None for e in ends):
+            break
+    return _summary(post, level, need, ends, days, paths)
+
+
+def _draws(post: Posterior) -> list[list[float]]:
+    low = cholesky(inverse(post.precision))
+    draws = []
+    for z in prior.NORMAL_POINTS:
+        move = [sum(low[i][j] * z[j] for j in range(i + 1)) for i in range(5)]
+        draws += [move, [-m for m in move]]
+    return draws
+
+
+def _ahead(now: float, horizon: float) -> list[float]:
+    """Days to stop at: daily for a week, then wider."""
+    days, day, stride = [], now, 1.0
+    while day < horizon:
+        if day - now >= 7.0:
+            stride = 2.0 if day - now < 21.0 else 4.0 if day - now < 61.0 else 8.0
+        day = min(day + stride, horizon)
+        days.append(day)
+    return days
+
+
+def _summary(
+    post: Posterior,
+    level: float,
+    need: float,
+    ends: Sequence[float | None],
+    days: Sequence[float],
+    paths: Sequence[Sequence[float]],
+) -> Window:
+    now = post.last.day
+    reached = sorted(
+        now + left
+        for end in ends
+        if end is not None
+        for left in _spread(max(end - now, 0.05), need, post)
+    )
+    off = sum(end is None for end in ends) / len(ends)
+    curve = tuple(
+        (day, *_band(level, path, day - now, post)) for day, path in zip(days, paths, strict=True)
+    )
+    narrows = tuple(
+        (day, _correlation(path, ends)) for day, path in zip(days[1:], paths[1:], strict=True)
+    )
+    if not reached:
+        return Window(None, None, None, off, curve, narrows)
+    lo, mid, hi = (quantile(reached, q) for q in (0.1, 0.5, 0.9))
+    return Window(mid, lo, hi, off, curve, narrows)
+
+
+def _spread(left: float, need: float, post: Posterior) -> list[float]:
+    """Days left as they scatter for one draw: the scale, the drift ahead, what no body follows."""
+    rate = need / left
+    sd = (
+        math.sqrt(
+            prior.FUTURE_WANDER_PER_ROOT_DAY**2 * left
+            + post.offset_var
+            + (prior.FUTURE_MISFIT_SHARE * need) ** 2
+        )
+        / rate
+    )
+    return [max(left + z * sd, 0.02) for z in prior.NORMAL_SLICES]
+
+
+def _band(
+    level: float, rises: Sequence[float], days: float, post: Posterior
+) -> tuple[float, float, float]:
+    values: list[float] = []
+    for rise in rises:
+        sd = math.sqrt(
+            prior.FUTURE_WANDER_PER_ROOT_DAY**2 * days
+            + post.offset_var
+            + (prior.FUTURE_MISFIT_SHARE * rise) ** 2
+        )
+        values += [rise + z * sd for z in prior.NORMAL_SLICES]
+    values.sort()
+    lo, mid, hi = (level + quantile(values, q) for q in (0.1, 0.5, 0.9))
+    return lo, mid, hi
+
+
+def _correlation(rises: Sequence[float], ends: Sequence[float | None]) -> float:
+    pairs = [(r, math.log(e)) for r, e in zip(rises, ends, strict=True) if e]
+    if len(pairs) < 8:
+        return 0.0
+    mean_r = sum(p[0] for p in pairs) / len(pairs)
+    mean_e = sum(p[1] for p in pairs) / len(pairs)
+    rr = sum((p[0] - mean_r) ** 2 for p in pairs)
+    ee = sum((p[1] - mean_e) ** 2 for p in pairs)
+    re = sum((p[0] - mean_r) * (p[1] - mean_e) for p in pairs)
+    return abs(re) / math.sqrt(rr * ee) if rr > 0.0 and ee > 0.0 else 0.0
+
+
+def quantile(ordered: Sequence[float], q: float) -> float:
+    """Quantile of ordered values, linear between them."""
+    at = q * (len(ordered) - 1)
+    low = int(at)
+    high = min(low + 1, len(ordered) - 1)
+    return ordered[low] + (at - low) * (ordered[high] - ordered[low])
