@@ -111,9 +111,13 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
 def expected_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None:
     """What a hanging lot should weigh at a moment and half the width of that [g net].
 
-    The rate of the last weigh-ins is carried on, slowing as the curve does; the width grows with
-    the days (design values, an estimate). None before two points of the curve.
+    From the stored forecast; beyond it, or before there is one, the rate of the last weigh-ins is
+    carried on, slowing as the curve does, and the width grows with the days (design values, an
+    estimate). None before two points of the curve.
     """
+    told = _foretold_net_g(lot, when)
+    if told is not None:
+        return told
     if lot.stage != "drying" or lot.base_g is None or len(lot.curve) < 2:
         return None
     rate = _rate(lot, lot.base_g)
@@ -125,6 +129,28 @@ def expected_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None:
     net_g = newest.net_g * lot.base_factor / newest.base_factor - lot.base_g * step_pct / 100
     pm_g = lot.base_g * (EXPECTED_PM_PCT + 0.4 * step_pct) / 100
     return net_g, pm_g
+
+
+def _foretold_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None:
+    """Middle and half width of the stored forecast at a moment [g net], None outside it."""
+    stored = lot.forecast
+    if stored is None or not stored.near or lot.hang_at is None or lot.base_g is None:
+        return None
+    if lot.stage not in ("drying", "ferment"):
+        return None
+    import json
+    from itertools import pairwise
+
+    rows = json.loads(stored.near)
+    day = (when - moment(lot.hang_at)).total_seconds() / SECONDS_PER_DAY
+    for before, after in pairwise(rows):
+        if before[0] <= day <= after[0]:
+            part = (day - before[0]) / (after[0] - before[0])
+            low, mid, high = (before[i] + part * (after[i] - before[i]) for i in (1, 2, 3))
+            net_g = lot.base_g * (1 - mid / 100)
+            pm_pct = max((high - low) / 2, EXPECTED_PM_PCT)
+            return net_g, lot.base_g * pm_pct / 100
+    return None
 
 
 def _rate(lot: LotState, base_g: float | None) -> float | None:

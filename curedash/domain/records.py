@@ -57,6 +57,7 @@ class StoredForecast:
     hi_day: float | None
     p_levels_off: float | None
     method: str
+    near: str | None = None  # JSON of [day, low, middle, high loss %] for the days just ahead
 
 
 @record

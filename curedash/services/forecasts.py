@@ -1,10 +1,290 @@
-"""Pull windows: computed after a weigh-in, stored, and read by every front."""
+"""Pull windows: computed after a weigh-in, stored, and read by every front.
 
+One more weigh-in adds one term to the stored posterior; a correction, a cut or a move computes it
+anew. What a finished lot says about its place is read once and kept beside it.
+"""
+
+from __future__ import annotations
+
+import json
 import sqlite3
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
-from curedash.domain.records import LotState
+from curedash.domain.errors import CuredashError
+from curedash.domain.lot_figures import target_net_g
+from curedash.domain.records import LotState, StageEntry, StoredForecast, WeighIn
+from curedash.domain.times import days_between, local_day, utc_text
+from curedash.services import household
+from curedash.store import lots, memory, places, rack, settings, weigh_ins
+from curedash.store.work import quiet
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.forecast import AirDay, Forecast, PieceFit, Posterior
+
+#: Stages of a lot that still has a day to be pulled on.
+FORECAST_STAGES = ("drying", "ferment", "on-hold")
+DRIES = ("drying", "ferment")
+FINISHED_STAGES = ("equalising", "keeping", "closed")
+MOST_FINISHED = 12
+NEAR_DAYS = (0.0, 2.0, 4.0, 7.0, 10.0, 14.0, 21.0, 30.0)
 
 
 def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
-    """Compute the pull window of one lot and store it."""
+    """Compute the pull window of one lot and store it; a lot without one loses it.
+
+    Nothing that goes wrong here may cost a weigh-in that is kept already: what cannot be
+    forecast is stored as no window with the reason.
+    """
+    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+        if lot.forecast is not None and lot.stage not in FINISHED_STAGES:
+            with quiet(conn):
+                memory.drop_forecast(conn, lot.id)
+        return
+    try:
+        found = look_ahead(conn, lot, now)
+    except CuredashError as trouble:
+        _store(conn, lot, now, None, str(trouble))
+        return
+    _store(conn, lot, now, found, found.method)
+
+
+def refresh_stale(conn: sqlite3.Connection, now: datetime) -> list[int]:
+    """Compute every window that is missing, older than its lot, or of an earlier day; whose."""
+    done = []
+    for lot in rack.open_lots(conn):
+        if is_stale(lot, now):
+            refresh(conn, lot, now)
+            done.append(lot.id)
+    return done
+
+
+def is_stale(lot: LotState, now: datetime) -> bool:
+    """Whether the stored window no longer belongs to the lot as it stands today."""
+    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+        return False
+    stored = lot.forecast
+    if stored is None or stored.model != model_of(lot):
+        return True
+    return stored.as_of[:10] < utc_text(now)[:10]
+
+
+def look_ahead(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Forecast:
+    """The forecast of a hanging lot, from its weigh-ins, its place and the household's lots.
+
+    Raises
+    ------
+    Refused: it has no hang weight or target, or its weigh-ins make no sense
+    """
+    from curedash.domain.errors import Refused
+    from curedash.domain.forecast import forecast
+
+    target = target_net_g(lot)
+    if lot.hang_g is None or lot.hang_at is None or lot.base_g is None or target is None:
+        raise Refused(f"{lot.code} has no hang weight yet; weigh it when it is hung.")
+    rows = [row for row in weigh_ins.of_lot(conn, lot.id) if row.curve]
+    entries = lots.stages(conn, lot.id)
+    place_id = drying_place(entries) or lot.place_id
+    return forecast(
+        points_of(lot, rows),
+        100.0 * (1.0 - target[1] / lot.base_g),
+        base_g=lot.hang_g,
+        scale_division_g=_division_g(conn, lot.hang_g),
+        diameter_mm=lot.thickness_mm,
+        in_bag=lot.in_bag,
+        history=_finished_here(conn, lot.id, place_id),
+        air=_air(conn, lot.hang_at, place_id, now),
+        sds=_spreads(conn, lot, len(rows)),
+        paused=pauses_of(lot, entries, now),
+        posterior=_posterior_before_the_last(conn, lot, rows),
+    )
+
+
+def points_of(lot: LotState, rows: Sequence[WeighIn]) -> list[tuple[float, float]]:
+    """Days since hanging and share of the base left, cuts followed, oldest first."""
+    if lot.hang_at is None or lot.hang_g is None:
+        return []
+    return [
+        (max(0.0, days_between(lot.hang_at, row.at)), row.net_g / (lot.hang_g * row.base_factor))
+        for row in rows
+    ]
+
+
+def pauses_of(
+    lot: LotState, entries: Sequence[StageEntry], now: datetime
+) -> tuple[tuple[float, float], ...]:
+    """Stretches since hanging in which the lot did not dry [calendar d since hanging]."""
+    if lot.hang_at is None:
+        return ()
+    hung = lot.hang_at
+    later = [entry for entry in entries if entry.at >= hung]
+    ends = [entry.at for entry in later[1:]] + [utc_text(now)]
+    return tuple(
+        (days_between(hung, entry.at), days_between(hung, end))
+        for entry, end in zip(later, ends, strict=True)
+        if entry.stage not in DRIES and end > entry.at
+    )
+
+
+def drying_place(entries: Iterable[StageEntry]) -> int | None:
+    """Where the lot hangs or last hung."""
+    hung = [entry.place_id for entry in entries if entry.stage in DRIES]
+    return hung[-1] if hung else None
+
+
+def model_of(lot: LotState) -> str:
+    """What a stored window was computed from: the model, and the lot as it stood."""
+    from curedash.domain.forecast import VERSION
+
+    seen = round(sum(point.net_g / point.base_factor for point in lot.curve), 2)
+    return (
+        f"{VERSION}|{lot.curve_count}|{seen:g}|{lot.hang_g:g}|{lot.base_factor:.6g}|{lot.stage}"
+        f"|{lot.target_lo_pct:g}{lot.target_base}|{lot.thickness_mm or 0:g}"
+    )
+
+
+def _store(
+    conn: sqlite3.Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
+) -> None:
+    span = None if found is None else found.window_day
+    posterior = None if found is None else found.posterior
+    stored = StoredForecast(
+        lot_id=lot.id,
+        weigh_in_id=_last_of_curve(conn, lot.id),
+        as_of=utc_text(now),
+        model=model_of(lot),
+        median_day=None if found is None else found.median_day,
+        lo_day=None if span is None else span[0],
+        hi_day=None if span is None else span[1],
+        p_levels_off=None if found is None else found.p_levels_off,
+        method=method,
+        near=None if found is None else _near(found),
+    )
+    with quiet(conn):
+        memory.put_forecast(conn, stored, None if posterior is None else posterior.to_bytes())
+
+
+def _near(found: Forecast) -> str | None:
+    """Low, middle and high loss for the days just ahead, as the weigh-in line needs them."""
+    rows = []
+    for ahead in NEAR_DAYS:
+        losses = found.loss_on(found.as_of_day + ahead)
+        if losses is not None:
+            rows.append([round(found.as_of_day + ahead, 3), *(round(loss, 3) for loss in losses)])
+    return json.dumps(rows) if rows else None
+
+
+def _last_of_curve(conn: sqlite3.Connection, lot_id: int) -> int | None:
+    rows = [row.id for row in weigh_ins.of_lot(conn, lot_id) if row.curve]
+    return rows[-1] if rows else None
+
+
+def _posterior_before_the_last(
+    conn: sqlite3.Connection, lot: LotState, rows: Sequence[WeighIn]
+) -> Posterior | None:
+    """The stored posterior, if it holds exactly the weigh-ins before the newest one."""
+    from curedash.domain.forecast import Posterior
+
+    kept = memory.forecast(conn, lot.id)
+    if kept is None or len(rows) < 2:
+        return None
+    stored, blob = kept
+    parts, wanted = stored.model.split("|"), model_of(lot).split("|")
+    same_lot = parts[0] == wanted[0] and parts[3:] == wanted[3:]
+    if (
+        blob is None
+        or not same_lot
+        or stored.weigh_in_id != rows[-2].id
+        or parts[1] != str(len(rows) - 1)
+    ):
+        return None
+    return Posterior.from_bytes(blob)
+
+
+def _division_g(conn: sqlite3.Connection, weight_g: float) -> float:
+    """Division of the finest scale that carries the lot [g], 1 g if none is known."""
+    fitting = [d for _, d, most in settings.scales(conn) if most is None or most >= weight_g]
+    return max(min(fitting), 0.1) if fitting else 1.0
+
+
+def _spreads(conn: sqlite3.Connection, lot: LotState, count: int) -> list[float] | None:
+    """Spread of each weigh-in where the hang weight is an estimate: the first is as unsure."""
+    if lot.hang_pm_g is None or lot.hang_g is None or count == 0:
+        return None
+    usual = max(_division_g(conn, lot.hang_g), 1.5) / lot.hang_g
+    return [max(usual, lot.hang_pm_g / lot.hang_g), *([usual] * (count - 1))]
+
+
+def _air(
+    conn: sqlite3.Connection, hang_at: str, place_id: int | None, now: datetime
+) -> list[AirDay]:
+    """Daily means of the place since the lot was hung there."""
+    if place_id is None:
+        return []
+    from curedash.domain.forecast import AirDay
+
+    zone = household.zone(conn)
+    first = local_day(hang_at, zone).toordinal()
+    last = now.astimezone(zone).date().toordinal()
+    daily = places.daily_air(conn, place_id, first, last)
+    return [AirDay(float(day - first), temp_c, rh_pct) for day, temp_c, rh_pct in daily]
+
+
+# ── what the household's finished lots say ────────────────────────────────────────────────
+
+
+def _finished_here(conn: sqlite3.Connection, lot_id: int, place_id: int | None) -> list[PieceFit]:
+    """What the lots that finished drying in this place say, newest first."""
+    found = []
+    for other_id in lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED):
+        if other_id != lot_id:
+            fit = _fit_of(conn, other_id)
+            if fit is not None:
+                found.append(fit)
+    return found
+
+
+def _fit_of(conn: sqlite3.Connection, lot_id: int) -> PieceFit | None:
+    """Read a finished lot once; the next time from beside it."""
+    from curedash.domain.forecast import FinishedPiece, read_finished
+
+    lot = rack.one_lot(conn, lot_id)
+    if lot is None or lot.hang_g is None or lot.hang_at is None:
+        return None
+    kept = memory.forecast(conn, lot_id)
+    if kept is not None and kept[0].method == "finished" and kept[0].model == model_of(lot):
+        return None if kept[1] is None else _as_read(kept[1])
+    rows = [row for row in weigh_ins.of_lot(conn, lot_id) if row.curve and row.stage in DRIES]
+    points = points_of(lot, rows)
+    base_g = lot.hang_g
+    piece = FinishedPiece(
+        tuple(day for day, _ in points),
+        tuple(base_g * share for _, share in points),
+        lot.thickness_mm,
+        None,
+        None,
+        lot.in_bag,
+    )
+    try:
+        fit = read_finished(piece, _division_g(conn, base_g))
+    except CuredashError:
+        fit = None
+    _keep_fit(conn, lot, fit)
+    return fit
+
+
+def _as_read(kept: bytes) -> PieceFit:
+    from curedash.domain.forecast import PieceFit
+
+    evidence, pull, place, in_bag = json.loads(kept)
+    return PieceFit(evidence, tuple(pull), None if place is None else tuple(place), in_bag)
+
+
+def _keep_fit(conn: sqlite3.Connection, lot: LotState, fit: PieceFit | None) -> None:
+    text = None if fit is None else json.dumps([fit.evidence, fit.pull, fit.place, fit.in_bag])
+    stored = StoredForecast(
+        lot.id, None, lot.stage_at, model_of(lot), None, None, None, None, "finished"
+    )
+    with quiet(conn):
+        memory.put_forecast(conn, stored, None if text is None else text.encode())

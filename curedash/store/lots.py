@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Sequence
 
 from curedash.domain.records import Change, DoseLine, Event, StageEntry
 from curedash.store.work import Work
@@ -44,6 +45,21 @@ def stages(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> li
         (lot_id, voided),
     )
     return [StageEntry(*row) for row in rows]
+
+
+def dried_in(
+    conn: sqlite3.Connection, place_id: int | None, now_in: Sequence[str], most: int
+) -> list[int]:
+    """Lots that last hung in this place and are past it now, newest first."""
+    marks = ", ".join("?" * len(now_in))
+    rows = conn.execute(
+        f"SELECT lot.id FROM lot WHERE lot.stage IN ({marks}) AND lot.hang_g IS NOT NULL"
+        " AND lot.voided_at IS NULL AND (SELECT s.place_id FROM stage_entry s WHERE s.lot_id ="
+        " lot.id AND s.stage IN ('drying', 'ferment') AND s.voided_at IS NULL"
+        " ORDER BY s.at DESC, s.id DESC LIMIT 1) IS ? ORDER BY lot.hang_at DESC LIMIT ?",
+        (*now_in, place_id, most),
+    )
+    return [int(row[0]) for row in rows]
 
 
 def add_dose_line(

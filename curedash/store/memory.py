@@ -95,10 +95,10 @@ def forecast(conn: sqlite3.Connection, lot_id: int) -> tuple[StoredForecast, byt
     """The stored pull window of a lot and its posterior."""
     row = conn.execute(
         "SELECT lot_id, weigh_in_id, as_of, model, median_day, lo_day, hi_day, p_levels_off,"
-        " method, posterior FROM forecast WHERE lot_id = ?",
+        " method, near, posterior FROM forecast WHERE lot_id = ?",
         (lot_id,),
     ).fetchone()
-    return None if row is None else (StoredForecast(*row[:9]), row[9])
+    return None if row is None else (StoredForecast(*row[:10]), row[10])
 
 
 def put_forecast(
@@ -107,7 +107,7 @@ def put_forecast(
     """Store the pull window of a lot; call inside a transaction or on its own."""
     conn.execute(
         "INSERT OR REPLACE INTO forecast (lot_id, weigh_in_id, as_of, model, median_day, lo_day,"
-        " hi_day, p_levels_off, method, posterior) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " hi_day, p_levels_off, method, near, posterior) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             forecast.lot_id,
             forecast.weigh_in_id,
@@ -118,6 +118,7 @@ def put_forecast(
             forecast.hi_day,
             forecast.p_levels_off,
             forecast.method,
+            forecast.near,
             posterior,
         ),
     )

@@ -196,7 +196,7 @@ CREATE TABLE alert_rule (
 CREATE TABLE forecast (
     lot_id INTEGER PRIMARY KEY REFERENCES lot (id), weigh_in_id INTEGER, as_of TEXT NOT NULL,
     model TEXT NOT NULL, median_day REAL, lo_day REAL, hi_day REAL, p_levels_off REAL,
-    method TEXT NOT NULL, posterior BLOB
+    method TEXT NOT NULL, near TEXT, posterior BLOB
 ) STRICT;
 
 CREATE TABLE away (

@@ -110,6 +110,37 @@ def good_readings(conn: sqlite3.Connection, place_id: int, since: int, until: in
     return [Reading(*row) for row in rows]
 
 
+def daily_air(
+    conn: sqlite3.Connection, place_id: int, first: int, last: int
+) -> list[tuple[int, float, float]]:
+    """Mean temperature [°C] and humidity [%] of each day (its ordinal) that has both.
+
+    Days boiled down already are read as such; the others are averaged here, by UTC day.
+    """
+    days: dict[int, tuple[float, float]] = {}
+    unix_epoch = 719_163  # ordinal of 1970-01-01
+    raw = conn.execute(
+        "SELECT at / 86400 + ?, avg(temp_c), avg(rh_pct) FROM reading"
+        " WHERE place_id = ? AND at BETWEEN ? AND ? AND bad IS NULL"
+        " GROUP BY 1 HAVING count(temp_c) AND count(rh_pct)",
+        (
+            unix_epoch,
+            place_id,
+            (first - unix_epoch) * 86_400,
+            (last - unix_epoch + 1) * 86_400 - 1,
+        ),
+    )
+    rolled = conn.execute(
+        "SELECT day, avg(temp_mean_c), avg(rh_mean_pct) FROM reading_day"
+        " WHERE place_id = ? AND day BETWEEN ? AND ?"
+        " GROUP BY day HAVING count(temp_mean_c) AND count(rh_mean_pct)",
+        (place_id, first, last),
+    )
+    for day, temp_c, rh_pct in (*raw, *rolled):
+        days[day] = (temp_c, rh_pct)
+    return [(day, *mean) for day, mean in sorted(days.items())]
+
+
 def last_reading(
     conn: sqlite3.Connection, place_id: int, until: int | None = None
 ) -> Reading | None:

@@ -33,7 +33,7 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
   (SELECT count(*) FROM weigh_in w
      WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1),
   forecast.weigh_in_id, forecast.as_of, forecast.model, forecast.median_day, forecast.lo_day,
-  forecast.hi_day, forecast.p_levels_off, forecast.method, lot.green_factor,
+  forecast.hi_day, forecast.p_levels_off, forecast.method, forecast.near, lot.green_factor,
   (SELECT group_concat(e.kind || ' ' || e.at || ' ' || e.words, char(10)) FROM (
      SELECT kind, at, replace(text, char(10), ' ') AS words FROM event
      WHERE lot_id = lot.id AND voided_at IS NULL

@@ -1,0 +1,187 @@
+"""Pull windows as kept in a real file: stored, added to, made anew when the lot changed."""
+
+import math
+import sqlite3
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from curedash.domain.dose import DoseRequest, resolve_curing_salt
+from curedash.domain.lot_figures import expected_net_g
+from curedash.domain.records import LotState, Reading
+from curedash.domain.styles import style
+from curedash.domain.times import utc_text
+from curedash.services import forecasts, places
+from curedash.services.add_batch import BatchSpec, PieceSpec, add_batch
+from curedash.services.change_stage import Move, change_stage
+from curedash.services.find import require_lot
+from curedash.services.rack import read_row
+from curedash.services.undo import undo_last
+from curedash.services.weigh import preview, weigh
+from curedash.store import memory
+from curedash.store.work import By
+
+HUNG = datetime(2026, 10, 1, 12, tzinfo=UTC)
+
+
+def who(moment: datetime) -> By:
+    return By(utc_text(moment), "mara", "screen", "session-1")
+
+
+def on(day: float) -> datetime:
+    return HUNG + timedelta(days=day)
+
+
+def page_g(day: float) -> float:
+    """A made-up piece of 1000 g: Page's curve with limit 0.5, τ 45 d, n 0.85 (invented)."""
+    return 1000 * (1 - 0.5 * (1 - math.exp(-((day / 45) ** 0.85))))
+
+
+def drop(conn: sqlite3.Connection, code: str, day: float, gross_g: float) -> LotState:
+    lot = require_lot(conn, code)
+    seen = preview(lot, f"{gross_g:.0f} g", on(day), UTC)
+    kept = weigh(conn, who(on(day)), lot.id, seen, keep_doubtful=True)
+    forecasts.refresh(conn, kept.lot, on(day))
+    return require_lot(conn, code)
+
+
+@pytest.fixture
+def hung(conn: sqlite3.Connection) -> LotState:
+    dose = DoseRequest(
+        green_g=1.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
+        scale_division_g=0.1, rule_set="us", product_class="dry-cured",
+    )  # fmt: skip
+    spec = BatchSpec("Eye", "beef", style("bresaola"), (PieceSpec(1040.0, "", 72.0),), dose,
+                     place="Cellar", salted_at=on(-30))  # fmt: skip
+    lot = add_batch(conn, who(on(-30)), spec).lots[0]
+    move = Move("drying", HUNG, weight_g=1000.0, tare_g=0.0)
+    moved = change_stage(conn, who(HUNG), lot.id, move).lot
+    forecasts.refresh(conn, moved, HUNG)
+    return require_lot(conn, "A1")
+
+
+def test_before_three_weigh_ins_it_is_a_rule_of_thumb_and_called_that(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    lot = drop(conn, "A1", 7, page_g(7))
+    assert lot.forecast is not None
+    assert lot.forecast.method.startswith("rule of thumb")
+
+
+def test_from_three_weigh_ins_on_it_is_a_window_around_the_truth(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    for day in (7, 14, 21):
+        drop(conn, "A1", day, page_g(day))
+    row = read_row(conn, hung.id, on(21))
+    assert row is not None
+    assert row.figures.window is not None
+    truth = next(day for day in range(22, 300) if page_g(day) <= 650)
+    first, last = row.figures.window
+    assert first < last
+    assert first - timedelta(days=14) <= on(truth).date() <= last + timedelta(days=14)
+
+
+def test_one_more_weigh_in_is_added_to_the_stored_posterior_and_says_nearly_the_same(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    for day in (7, 14, 21, 28):
+        added = drop(conn, "A1", day, page_g(day))
+    conn.execute("DELETE FROM forecast")
+    forecasts.refresh(conn, require_lot(conn, "A1"), on(28))
+    anew = require_lot(conn, "A1")
+    assert added.forecast is not None
+    assert anew.forecast is not None
+    assert added.forecast.median_day == pytest.approx(anew.forecast.median_day, rel=0.1)
+
+
+def test_a_void_makes_it_anew(conn: sqlite3.Connection, hung: LotState) -> None:
+    for day in (7, 14, 21):
+        before = drop(conn, "A1", day, page_g(day))
+    drop(conn, "A1", 28, 900)
+    undo_last(conn, who(on(28)))
+    lot = require_lot(conn, "A1")
+    assert forecasts.is_stale(lot, on(28))
+    assert forecasts.refresh_stale(conn, on(21)) == [lot.id]
+    after = require_lot(conn, "A1").forecast
+    assert before.forecast is not None
+    assert after is not None
+    assert after.median_day == pytest.approx(before.forecast.median_day, rel=0.02)
+
+
+def test_hold_days_are_no_drying_days(conn: sqlite3.Connection, hung: LotState) -> None:
+    for day in (7, 14, 21):
+        drop(conn, "A1", day, page_g(day))
+    straight = require_lot(conn, "A1").forecast
+    hold = Move("on-hold", on(21.1), note="away", keep_doubtful=True)
+    change_stage(conn, who(on(21.1)), hung.id, hold)
+    back = change_stage(conn, who(on(41.1)), hung.id, Move("drying", on(41.1), keep_doubtful=True))
+    forecasts.refresh(conn, back.lot, on(41.2))
+    held = require_lot(conn, "A1").forecast
+    assert straight is not None
+    assert held is not None
+    assert straight.median_day is not None
+    assert held.median_day == pytest.approx(straight.median_day + 20, abs=2)
+
+
+def test_the_target_reached_is_said_with_its_day(conn: sqlite3.Connection, hung: LotState) -> None:
+    for day, grams in ((20, 800.0), (40, 700.0), (50, 640.0)):
+        lot = drop(conn, "A1", day, grams)
+    assert lot.forecast is not None
+    assert lot.forecast.method == "target reached"
+    assert 40 < (lot.forecast.median_day or 0) < 50
+
+
+def test_the_weigh_in_line_expects_what_the_forecast_foretells(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    for day in (7, 14, 21):
+        lot = drop(conn, "A1", day, page_g(day))
+    expected = expected_net_g(lot, on(28))
+    assert expected is not None
+    assert abs(expected[0] - page_g(28)) < max(2 * expected[1], 15)
+
+
+def test_the_places_air_is_used_when_there_is_some(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    place = places.require_place(conn, "Cellar")
+    readings = [
+        Reading(int(on(hour / 24).timestamp()), 12.0, 75.0) for hour in range(0, 21 * 24, 2)
+    ]
+    places.log_air(conn, place, readings)
+    for day in (7, 14, 21):
+        lot = drop(conn, "A1", day, page_g(day))
+    assert lot.forecast is not None
+    assert "air" in lot.forecast.method
+
+
+def test_a_finished_lot_of_the_place_is_read_once_and_used(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    for day in (7, 14, 21, 28, 35, 42, 49, 56):
+        drop(conn, "A1", day, page_g(day))
+    change_stage(conn, who(on(57)), hung.id, Move("keeping", on(57), keep_doubtful=True, note="x"))
+    dose = DoseRequest(
+        green_g=1.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
+        scale_division_g=0.1, rule_set="us", product_class="dry-cured",
+    )  # fmt: skip
+    spec = BatchSpec("Second", "beef", style("bresaola"), (PieceSpec(1040.0, "", 72.0),), dose,
+                     place="Cellar", salted_at=on(30))  # fmt: skip
+    second = add_batch(conn, who(on(30)), spec).lots[0]
+    change_stage(conn, who(on(60)), second.id, Move("drying", on(60), weight_g=1000.0, tare_g=0.0))
+    for day in (67, 74, 81):
+        lot = drop(conn, "B1", day, page_g(day - 60))
+    assert lot.forecast is not None
+    assert "1 finished here" in lot.forecast.method
+    kept = memory.forecast(conn, hung.id)
+    assert kept is not None
+    assert (kept[0].method, kept[1] is not None) == ("finished", True)
+
+
+def test_nonsense_in_the_curve_costs_no_weigh_in(conn: sqlite3.Connection, hung: LotState) -> None:
+    for day, grams in ((7, 930.0), (14, 1200.0), (21, 1300.0)):
+        lot = drop(conn, "A1", day, grams)
+    assert lot.last_net_g == 1300.0
+    assert lot.forecast is not None
+    assert lot.forecast.median_day is None
