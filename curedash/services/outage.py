@@ -9,9 +9,9 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from curedash.domain.air import HOUR_S, max_gap_s, risk_key
 from curedash.domain.errors import Refused
 from curedash.domain.needs import Need
-from curedash.domain.outage import NEVER_TOUCHED, Outage, is_touched, outage_of
+from curedash.domain.outage import Outage, is_touched, outage_of
 from curedash.domain.place_needs import AirRules, PlaceView, is_ground, limits_of, lost_pct
-from curedash.domain.records import Event, LotState, Place
+from curedash.domain.records import Event, LotState, Place, StageEntry
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.services import household
 from curedash.services.alert_rules import rules_of
@@ -135,24 +135,39 @@ def _measured(
 def _touched(conn: sqlite3.Connection, place: Place, outage: Outage, zone: tzinfo) -> list[Touched]:
     """The lots that were there, with their stage then, most at risk first."""
     began = datetime.fromtimestamp(outage.since, UTC)
+    since = utc_text(began)
     until = utc_text(datetime.fromtimestamp(outage.until, UTC)) if outage.until else "9"
     found: list[tuple[tuple[int, float], Touched]] = []
     for lot in rack.all_lots(conn):
-        if lot.place_id != place.id or min(lot.created_at, lot.salted_at or "9") > until:
+        entries = log.stages(conn, lot.id)
+        began_at = entries[0].at if entries else lot.created_at
+        if began_at > until or place.id not in _places_of(conn, lot, since, until):
             continue
-        stage, since = _stage_then(conn, lot, utc_text(began))
-        if stage in NEVER_TOUCHED or since > until or not is_touched(stage, outage.highest_c):
+        stage, stage_at = _stage_then(lot, entries, since)
+        if not is_touched(stage, outage.highest_c):
             continue
-        day = max(0, calendar_days(since, began, zone))
-        hours = outage.hours_above
-        item = Touched(lot, stage, day, hours, outage.highest_c)
+        day = max(0, calendar_days(stage_at, began, zone))
+        item = Touched(lot, stage, day, outage.hours_above, outage.highest_c)
         found.append((risk_key(stage, is_ground(lot), lost_pct(lot)), item))
     return [item for _, item in sorted(found, key=lambda pair: pair[0])]
 
 
-def _stage_then(conn: sqlite3.Connection, lot: LotState, at: str) -> tuple[str, str]:
+def _places_of(conn: sqlite3.Connection, lot: LotState, since: str, until: str) -> set[int | None]:
+    """Where a lot was between two moments, by its moves."""
+    where: set[int | None] = set()
+    here = lot.place_id
+    for event in reversed(log.events(conn, lot_id=lot.id, kind="moved")):
+        if event.at <= until:
+            where.add(here)
+        if event.at <= since:
+            return where
+        here = json.loads(event.data or "{}").get("from")
+    where.add(here)
+    return where
+
+
+def _stage_then(lot: LotState, entries: Sequence[StageEntry], at: str) -> tuple[str, str]:
     """The stage of a lot at a moment, and since when; the first one if it came later."""
-    entries = log.stages(conn, lot.id)
     before = [entry for entry in entries if entry.at <= at]
     entry = before[-1] if before else entries[0] if entries else None
     return (lot.stage, lot.stage_at) if entry is None else (entry.stage, entry.at)
