@@ -1,12 +1,12 @@
 """``curedash correct``: put a weigh-in, the start weight, the green weight or the tare right."""
 
 import argparse
-import sqlite3
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import NotFound, UsageError
 from curedash.domain.records import LotState
+from curedash.store.watching import Connection
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -28,7 +28,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _put_right(
-    conn: sqlite3.Connection, context: Context, chosen: argparse.Namespace, lot: LotState
+    conn: Connection, context: Context, chosen: argparse.Namespace, lot: LotState
 ) -> LotState:
     from curedash.cli.typed import grams, tare_g, when
     from curedash.domain.units import parse_weight_g

@@ -1,12 +1,12 @@
 """``curedash look``: what was felt, smelled or seen on a lot."""
 
 import argparse
-import sqlite3
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 from curedash.domain.records import LotState
+from curedash.store.watching import Connection
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -32,7 +32,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _keep(
-    conn: sqlite3.Connection, context: Context, chosen: argparse.Namespace, lot: LotState
+    conn: Connection, context: Context, chosen: argparse.Namespace, lot: LotState
 ) -> tuple[list[str], dict[str, object]]:
     from curedash.cli.typed import when
     from curedash.present import life

@@ -1,13 +1,13 @@
 """What several commands read and print alike: times, weights, tares, one lot."""
 
-import sqlite3
 from datetime import datetime
 
 from curedash.cli.context import Context
 from curedash.domain.records import LotState
+from curedash.store.watching import Connection
 
 
-def when(context: Context, conn: sqlite3.Connection, text: str | None) -> datetime:
+def when(context: Context, conn: Connection, text: str | None) -> datetime:
     """The moment typed after --at, else now."""
     if text is None:
         return context.now
@@ -31,7 +31,7 @@ def tare_g(text: str) -> float:
     return 0.0 if text.strip() in ("0", "0g", "0 g") else parse_weight_g(text)
 
 
-def print_lot(context: Context, conn: sqlite3.Connection, lot: LotState, *, as_json: bool) -> None:
+def print_lot(context: Context, conn: Connection, lot: LotState, *, as_json: bool) -> None:
     """One lot as 'lots --json' lists it, or its line."""
     from curedash.present.documents import lot_document
     from curedash.present.lines import moved_line
