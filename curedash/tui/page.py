@@ -23,6 +23,7 @@ from curedash.tui.widgets.lines import FixedLines
 from curedash.tui.writer import Job, Order, Written
 
 SAVING_SHOWN_AFTER_S = 0.4
+SETTLE_AFTER_S = 0.1  # first the row is painted, then its pull window computed
 ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
 
@@ -233,7 +234,8 @@ class Page(Screen[Any], inherit_bindings=False):
         self._writing -= 1
         held, self._held = self._held, []
         if touched:
-            self.settle_later(touched)
+            lots = tuple(touched)
+            self.set_timer(SETTLE_AFTER_S, lambda: self.settle_later(lots))
         self.draw_foot()
         while held and message.trouble is None:
             key, char = held.pop(0)

@@ -100,7 +100,7 @@ class LineList(Widget):
             return
         self._shown.clear()
         self._cursor = self._at.get(kept, min(self._cursor, max(0, len(self._keys) - 1)))
-        self._scroll_to(self._top)
+        self._begin_at(self._top)
         self._follow()
         self.refresh()
 
@@ -129,14 +129,14 @@ class LineList(Widget):
         """Scroll a key into sight, cursor or not."""
         at = self._at.get(key)
         if at is not None and not self._visible(at):
-            self._scroll_to(at - self.size.height // 2)
+            self._begin_at(at - self.size.height // 2)
 
     def move(self, by: int) -> None:
         """Move the cursor by lines; it stops at the ends."""
         if self._with_cursor:
             self._go(max(0, min(len(self._keys) - 1, self._cursor + by)))
         else:
-            self._scroll_to(self._top + by)
+            self._begin_at(self._top + by)
 
     def page(self, by: int) -> None:
         """Move by screens."""
@@ -155,9 +155,9 @@ class LineList(Widget):
         height = self.size.height
         if not height or not self._with_cursor:
             return False
-        return self._scroll_to(min(max(self._top, self._cursor - height + 1), self._cursor))
+        return self._begin_at(min(max(self._top, self._cursor - height + 1), self._cursor))
 
-    def _scroll_to(self, top: int) -> bool:
+    def _begin_at(self, top: int) -> bool:
         """Show the lines from this one on; True if that moved anything."""
         top = max(0, min(top, len(self._keys) - max(1, self.size.height)))
         if top == self._top:
@@ -174,7 +174,7 @@ class LineList(Widget):
 
     def on_resize(self) -> None:
         """Keep the cursor in sight."""
-        self._scroll_to(self._top)
+        self._begin_at(self._top)
         self._follow()
 
     def render_line(self, y: int) -> Strip:
