@@ -12,13 +12,22 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("change", nargs="?", type=int, help="its number in the history")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
+    from curedash.services import forecasts
     from curedash.services.undo import newest_of, undo_change
+    from curedash.store.rack import one_lot
+    from curedash.store.watching import last_change_id, lots_changed_since
 
     conn, by = context.open(), context.by()
     number = chosen.change if chosen.change is not None else newest_of(conn, by.actor, by.origin)
     if number is None:
         raise NotFound("You have changed nothing from the shell that is left to undo.")
+    last = last_change_id(conn)
     words = undo_change(conn, by, number)
+    _, touched = lots_changed_since(conn, last)
+    for lot_id in sorted(touched):
+        lot = one_lot(conn, lot_id)
+        if lot is not None:
+            forecasts.refresh(conn, lot, context.now)
     if chosen.json:
         context.json({"change": number, "undone": words})
     else:
