@@ -82,7 +82,7 @@ class Context:
         """One JSON document on stdout."""
         import json
 
-        print(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+        print(escaped(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)))
 
 
 def visible(text: str) -> str:
@@ -91,6 +91,22 @@ def visible(text: str) -> str:
         return text
     return "".join(
         ch if ch.isprintable() or ch == "\n" else "\N{REPLACEMENT CHARACTER}" for ch in text
+    )
+
+
+def escaped(document: str) -> str:
+    """JSON with whatever could steer a terminal as escapes (the encoder leaves some as they are).
+
+    Example
+    -------
+    >>> escaped('"a\x9b31m"')
+    '"a\\u009b31m"'
+    """
+    if document.isascii() and "\x7f" not in document:
+        return document
+    return "".join(
+        ch if ch.isprintable() or ch == "\n" or ord(ch) > 0xFFFF else f"\\u{ord(ch):04x}"
+        for ch in document
     )
 
 

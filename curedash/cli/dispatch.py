@@ -2,8 +2,9 @@
 
 import sys
 from collections.abc import Callable
+from io import TextIOWrapper
 
-from curedash.cli.context import Context, Dashboard, Globals
+from curedash.cli.context import Context, Dashboard, Globals, visible
 from curedash.domain.errors import (
     CuredashError,
     Doubtful,
@@ -44,6 +45,18 @@ VERBS: dict[str, tuple[str, str]] = {
     "undo": ("undo", "take the last change back"),
     "forecast": ("forecast", "the pull window and how it was computed"),
     "cure-time": ("cure_time", "days in the cure by diffusion and by rules of thumb"),
+    "backup": ("backup", "a consistent copy of the file, now"),
+    "restore": ("restore", "list the copies, or go back to one; what was there is kept"),
+    "doctor": ("doctor", "look over the file, its copies, the clock, the terminal"),
+    "label": ("label", "tags for lots, as text or PDF"),
+    "dose-sheet": ("dose_sheet", "the tick-off list of a dose, to print"),
+    "record": ("record", "the whole record of a lot or batch, to lay before somebody"),
+    "calendar": ("calendar", "a calendar file for the phone"),
+    "handover": ("handover", "a page for the person who stands in"),
+    "away": ("away", "days nobody is at home, and what they mean for each lot"),
+    "plan": ("plan", "when to salt so that it is ready by a day"),
+    "export": ("export", "everything, lossless: JSON or CSV tables"),
+    "import": ("import_", "everything back, or a sheet of weigh-ins"),
     "demo": ("demo", "an invented household to try things in"),
 }
 
@@ -54,21 +67,12 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
     ``dashboard`` opens the full-screen front when no command is given.
     """
     try:
-        words, chosen = split_globals(argv)
-        if chosen.version:
-            from curedash import __version__
-
-            print(f"curedash {__version__}")
-            return OK
-        if not words and not chosen.help:
-            context = Context(chosen, dashboard)
-            return dashboard(context.db_path, context.clock)
-        if not words or words[0] in ("help", "-h", "--help"):
-            print(help_text())
-            return OK
-        return _command(words[0])(words[1:], Context(chosen, dashboard))
+        code = _run(argv, dashboard)
+        if sys.stdout is not None:
+            sys.stdout.flush()
+        return code
     except CuredashError as trouble:
-        print(trouble, file=sys.stderr)
+        print(visible(str(trouble)), file=sys.stderr)
         return exit_code(trouble)
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -77,8 +81,40 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
         return OK
     except SystemExit as leaving:
         return leaving.code if isinstance(leaving.code, int) else OK
+    except OSError as trouble:
+        return _not_written(trouble)
     except Exception as bug:
         return _unexpected(bug)
+
+
+def _run(argv: list[str], dashboard: Dashboard) -> int:
+    """Do what the words say."""
+    for stream in (sys.stdout, sys.stderr):  # a sign the terminal lacks is no reason to fail
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+    words, chosen = split_globals(argv)
+    _require_text(words)
+    if chosen.version:
+        from curedash import __version__
+
+        print(f"curedash {__version__}")
+        return OK
+    if not words and not chosen.help:
+        context = Context(chosen, dashboard)
+        return dashboard(context.db_path, context.clock)
+    if not words or words[0] in ("help", "-h", "--help"):
+        print(help_text())
+        return OK
+    return _command(words[0])(words[1:], Context(chosen, dashboard))
+
+
+def _require_text(words: list[str]) -> None:
+    """Refuse bytes that are no text before they reach the file or the terminal."""
+    for word in words:
+        try:
+            word.encode()
+        except UnicodeEncodeError:
+            raise UsageError(f"“{word[:40]}” is not UTF-8 text.") from None
 
 
 def exit_code(trouble: CuredashError) -> int:
@@ -159,7 +195,7 @@ def _unexpected(bug: Exception) -> int:
     if type(bug).__module__ == "sqlite3":
         from curedash.store.open import say
 
-        print(say(bug), file=sys.stderr)  # type: ignore[arg-type]
+        print(visible(str(say(bug))), file=sys.stderr)  # type: ignore[arg-type]
         return FILE
     from curedash.cli.trace import keep_trace
 
@@ -168,8 +204,18 @@ def _unexpected(bug: Exception) -> int:
     return BUG
 
 
+def _not_written(trouble: OSError) -> int:
+    """A file or the output itself could not be read or written."""
+    where = f"{trouble.filename}: " if trouble.filename else "Not all could be written: "
+    print(visible(f"{where}{trouble.strerror or trouble}."), file=sys.stderr)
+    _close_pipe()
+    return FILE
+
+
 def _close_pipe() -> None:
-    """The reader of a pipe left: keep the interpreter from complaining at exit."""
+    """The reader of a pipe left, or its disk is full: the interpreter must not complain at exit."""
     import os
 
+    if sys.stdout is None:
+        return
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

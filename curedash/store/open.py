@@ -1,19 +1,29 @@
-"""Opening the one file: pragmas, version check, migration with a copy first."""
+"""Opening the one file: whose it is, pragmas, version check, migration with a copy first.
+
+Nothing is written before the file is known to be a household's; what is refused stays as it was.
+"""
 
 import os
 import sqlite3
+import stat
 from datetime import UTC, datetime
 
-from curedash.domain.errors import Busy, FileTrouble, NotFound
+from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound
 
 Connection = sqlite3.Connection
 SCHEMA_VERSION = 1
 SHELL_TIMEOUT_S = 5.0
 SCREEN_TIMEOUT_S = 0.2
+OURS = ("change", "lot", "setting", "weigh_in")  # tables of every version from the first on
 
 
 def open_db(
-    path: str, *, create: bool = False, timeout_s: float = SHELL_TIMEOUT_S, read_only: bool = False
+    path: str,
+    *,
+    create: bool = False,
+    timeout_s: float = SHELL_TIMEOUT_S,
+    read_only: bool = False,
+    as_it_is: bool = False,
 ) -> sqlite3.Connection:
     """Open the household file and bring it to today's shape.
 
@@ -23,6 +33,7 @@ def open_db(
     create : make the file if it is missing; else a missing file raises NotFound
     timeout_s : how long a locked file is waited for [s]
     read_only : never write, whatever the version
+    as_it_is : leave an older shape as it is (for copies; the services want today's)
 
     Returns
     -------
@@ -30,23 +41,14 @@ def open_db(
 
     Raises
     ------
-    NotFound, FileTrouble or Busy, each one sentence
+    NotFound, FileTrouble or Busy, each one sentence; the file is as it was then
     """
     new = _look_at(path, create)
     try:
         if new:
             os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-        conn = _connect(path, timeout_s, read_only=read_only)
-        version = conn.execute("PRAGMA user_version").fetchone()[0]
-        if version > SCHEMA_VERSION:
-            conn.close()
-            return _connect(path, timeout_s, read_only=True)
-        if version < SCHEMA_VERSION and not read_only:
-            _require_ours(conn, version, path)
-            _migrate(conn, path, version)
-        elif version < SCHEMA_VERSION:
-            raise FileTrouble(f"{path} has an older shape; open it once for writing first.")
-        return conn
+        read_only = read_only or not os.access(path, os.W_OK)
+        return _opened(path, timeout_s, read_only=read_only, as_it_is=as_it_is)
     except FileExistsError:
         return open_db(path, create=create, timeout_s=timeout_s, read_only=read_only)
     except OSError as trouble:
@@ -56,32 +58,73 @@ def open_db(
 
 
 def is_read_only(conn: sqlite3.Connection) -> bool:
-    """True when the file was opened for reading only (a newer version made it)."""
+    """True when the file was opened for reading only (a newer version made it, or no right)."""
     return bool(conn.execute("PRAGMA query_only").fetchone()[0])
 
 
 def say(trouble: sqlite3.Error, path: str = "the file") -> FileTrouble:
     """Put a driver error into one sentence with the way out."""
-    text = str(trouble)
+    text = str(trouble).lower()
     if "locked" in text or "busy" in text:
         return Busy("Another program is writing to the file; try again in a moment.")
-    if "not a database" in text:
+    if "not a database" in text or "unsupported file format" in text:
         return FileTrouble(f"{path} is not a curedash file; name another with --db.")
-    if "malformed" in text or "corrupt" in text:
-        return FileTrouble(f"{path} is damaged; go back to a copy with 'curedash restore'.")
+    if "malformed" in text or "corrupt" in text or "decode" in text:
+        return damaged(path)
     if "readonly" in text or "query_only" in text:
-        return FileTrouble(f"{path} can only be read; nothing was stored.")
-    if "full" in text:
+        return FileTrouble(
+            f"{_upper(path)} can only be read (a newer version of curedash, or somebody else, made"
+            " it); nothing was stored."
+        )
+    if "is full" in text:
         return FileTrouble("The disk is full; nothing was stored. Free some space and try again.")
-    return FileTrouble(f"{path} cannot be read or written ({text}).")
+    if "disk i/o" in text:
+        return FileTrouble(
+            "The disk did not take it (input/output error); nothing was stored. 'curedash doctor'"
+            " looks closer."
+        )
+    if "unable to open" in text:
+        return FileTrouble(f"{_upper(path)} cannot be opened; 'curedash doctor' says why.")
+    return FileTrouble(f"{_upper(path)} cannot be read or written ({trouble}).")
+
+
+def damaged(path: str) -> FileTrouble:
+    """The sentence for a file whose inside cannot be believed."""
+    return FileTrouble(f"{_upper(path)} is damaged; go back to a copy with 'curedash restore'.")
+
+
+def _upper(path: str) -> str:
+    return "The file" if path == "the file" else path
+
+
+# ── before the driver sees the file ───────────────────────────────────────────────────────
 
 
 def _look_at(path: str, create: bool) -> bool:
     """True if the file has to be made; says why when it cannot be used."""
-    if os.path.isdir(path):
+    try:
+        found = os.stat(path)
+    except FileNotFoundError:
+        return _may_be_made(path, create)
+    except OSError as trouble:
+        raise FileTrouble(f"Cannot open {path}: {trouble.strerror}.") from None
+    if stat.S_ISDIR(found.st_mode):
         raise FileTrouble(f"{path} is a folder; name a file with --db.")
-    if os.path.exists(path) and os.path.getsize(path) > 0:
-        return False
+    if not stat.S_ISREG(found.st_mode):
+        raise FileTrouble(f"{path} is no ordinary file; name another with --db.")
+    if not os.access(path, os.R_OK):
+        raise FileTrouble(
+            f"{path} belongs to {owner_of(found.st_uid)} and you may not read it; ask for the"
+            " right, or name another with --db."
+        )
+    if found.st_size == 0:
+        return _may_be_made(path, create) and False
+    _require_magic(path)
+    return False
+
+
+def _may_be_made(path: str, create: bool) -> bool:
+    """True if a missing (or empty) file is to be made here and its folder stands."""
     if not create:
         raise NotFound(f"There is no file {path}; 'curedash batch add' or the dashboard makes one.")
     folder = os.path.dirname(os.path.abspath(path))
@@ -89,19 +132,69 @@ def _look_at(path: str, create: bool) -> bool:
         os.makedirs(folder, exist_ok=True)
     except OSError as trouble:
         raise FileTrouble(f"Cannot make the folder {folder}: {trouble.strerror}.") from None
-    return not os.path.exists(path)
+    return True
+
+
+def _require_magic(path: str) -> None:
+    """Refuse what is no database before anything may touch it.
+
+    The driver itself looks, without locks and without the log beside the file. Opening and closing
+    the file by hand would drop the locks of every connection this process holds on it (POSIX
+    locks belong to the process): another program would then delete the log in use.
+    """
+    try:
+        conn = sqlite3.connect(f"file:{_in_uri(os.path.abspath(path))}?immutable=1", uri=True)
+        try:
+            conn.execute("PRAGMA schema_version")
+        finally:
+            conn.close()
+    except sqlite3.OperationalError as trouble:
+        raise FileTrouble(f"Cannot read {path}: {trouble}.") from None
+    except sqlite3.DatabaseError:
+        raise FileTrouble(f"{path} is not a curedash file; name another with --db.") from None
+
+
+def owner_of(user_id: int) -> str:
+    """The login name of a user, or the number where it has none."""
+    try:
+        import pwd
+
+        return pwd.getpwuid(user_id).pw_name
+    except (ImportError, KeyError):
+        return f"user {user_id}"
+
+
+# ── the connection ────────────────────────────────────────────────────────────────────────
+
+
+def _opened(path: str, timeout_s: float, *, read_only: bool, as_it_is: bool) -> sqlite3.Connection:
+    """Connect, see whose it is and which version, and only then let anything be written."""
+    conn = _connect(path, timeout_s, read_only=read_only)
+    try:
+        version = _version_of(conn, path)
+        if version > SCHEMA_VERSION and not read_only:
+            conn.close()
+            return _connect(path, timeout_s, read_only=True)
+        if version < SCHEMA_VERSION and read_only and not as_it_is:
+            raise FileTrouble(f"{path} has an older shape; open it once for writing first.")
+        if not read_only:
+            _make_durable(conn)
+            if version < SCHEMA_VERSION and not as_it_is:
+                _migrate(conn, path, version)
+        return conn
+    except BaseException:
+        conn.close()
+        raise
 
 
 def _connect(path: str, timeout_s: float, *, read_only: bool) -> sqlite3.Connection:
-    mode = "ro" if read_only else "rw"
-    uri = f"file:{_in_uri(os.path.abspath(path))}?mode={mode}"
+    uri = f"file:{_in_uri(os.path.abspath(path))}?mode={'ro' if read_only else 'rw'}"
+    if read_only and _nobody_can_write(path):
+        uri += "&immutable=1"
     conn = sqlite3.connect(uri, uri=True, timeout=timeout_s, isolation_level=None)
     try:
         if read_only:
             conn.execute("PRAGMA query_only = 1")
-        elif conn.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
-            conn.execute("PRAGMA journal_mode = wal")
-        conn.execute("PRAGMA synchronous = FULL")
         conn.execute("PRAGMA foreign_keys = 1")
     except sqlite3.Error:
         conn.close()
@@ -109,37 +202,86 @@ def _connect(path: str, timeout_s: float, *, read_only: bool) -> sqlite3.Connect
     return conn
 
 
+def _nobody_can_write(path: str) -> bool:
+    """A file on a read-only card or in a closed folder: the driver cannot put its index beside."""
+    folder = os.path.dirname(os.path.abspath(path))
+    if os.access(folder, os.W_OK) or os.path.exists(path + "-shm"):
+        return False
+    return not (os.path.exists(path + "-wal") and os.path.getsize(path + "-wal") > 0)
+
+
 def _in_uri(path: str) -> str:
     """The path with the three characters a URI gives a meaning to escaped (RFC 3986)."""
     return path.replace("%", "%25").replace("?", "%3F").replace("#", "%23")
 
 
-def _require_ours(conn: sqlite3.Connection, version: int, path: str) -> None:
-    """Refuse to put our tables into somebody else's database."""
-    tables = {row[0] for row in conn.execute("SELECT name FROM sqlite_master WHERE type='table'")}
-    if version == 0 and tables and "_sqlite_migrations" not in tables:
+def _version_of(conn: sqlite3.Connection, path: str) -> int:
+    """The version of the file's shape, 0 for one still to be made; refuses what is not ours."""
+    version = int(conn.execute("PRAGMA user_version").fetchone()[0])
+    tables = {row[0] for row in conn.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    complete = tables.issuperset(OURS)
+    if tables and not complete and tables != {"_sqlite_migrations"}:
         raise FileTrouble(f"{path} is not a curedash file; name another with --db.")
+    if version < 0 or complete != (version > 0):
+        raise (
+            damaged(path)
+            if tables
+            else FileTrouble(f"{path} is not a curedash file; name another with --db.")
+        )
+    return version
+
+
+def _make_durable(conn: sqlite3.Connection) -> None:
+    """Every commit from here on is on the disk before it is reported."""
+    if conn.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+        conn.execute("PRAGMA journal_mode = wal")
+    conn.execute("PRAGMA synchronous = FULL")
 
 
 def _migrate(conn: sqlite3.Connection, path: str, version: int) -> None:
+    """Every pending step in one transaction, after a copy; a step that fails leaves all as it was.
+
+    Two programs may get here at once: the second finds the work done when the lock is its own.
+    """
+    if version > 0:
+        from curedash.store.backup import copy_to
+
+        stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+        copy_to(conn, f"{path}.before-v{SCHEMA_VERSION}-{stamp}")
+    conn.execute("PRAGMA foreign_keys = 0")
+    conn.execute("BEGIN IMMEDIATE")
+    try:
+        if int(conn.execute("PRAGMA user_version").fetchone()[0]) < SCHEMA_VERSION:
+            _apply(conn, path)
+        conn.execute("COMMIT")
+    except BaseException as trouble:
+        if conn.in_transaction:
+            conn.execute("ROLLBACK")
+        if _is_a_failed_step(trouble) and version > 0:
+            raise FileTrouble(
+                f"{path} could not be brought to today's shape ({trouble}); it is as it was, and"
+                " the version of curedash that wrote it still opens it."
+            ) from trouble
+        raise
+    conn.execute("PRAGMA foreign_keys = 1")
+
+
+def _is_a_failed_step(trouble: BaseException) -> bool:
+    """Neither worded already, nor a lock or a full disk, which pass."""
+    if isinstance(trouble, CuredashError) or not isinstance(trouble, Exception):
+        return False
+    return not any(word in str(trouble) for word in ("locked", "is full", "disk I/O"))
+
+
+def _apply(conn: sqlite3.Connection, path: str) -> None:
+    """Run the pending steps, then make sure that every row still points somewhere."""
     from sqlite_utils import Database
 
     from curedash.store.migrations import curedash
 
-    if version > 0:
-        stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-        copy_to(conn, f"{path}.before-v{SCHEMA_VERSION}-{stamp}")
-    conn.execute("PRAGMA foreign_keys = 0")
     curedash.apply(Database(conn))
-    broken = conn.execute("PRAGMA foreign_key_check").fetchall()
-    conn.execute("PRAGMA foreign_keys = 1")
-    if broken:
-        raise FileTrouble(f"{path} has rows that point nowhere; go back to the copy beside it.")
-
-
-def copy_to(conn: sqlite3.Connection, target: str) -> None:
-    """Write a consistent copy of the open file to ``target`` (0600)."""
-    os.close(os.open(target, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
-    with sqlite3.connect(target) as copy:
-        conn.backup(copy)
-    copy.close()
+    if conn.execute("PRAGMA foreign_key_check").fetchone() is not None:
+        raise FileTrouble(
+            f"{path} has rows that point nowhere and was left as it was; go back to a copy with"
+            " 'curedash restore'."
+        )

@@ -7,7 +7,8 @@ import stat
 import pytest
 
 from curedash.domain.errors import FileTrouble, NotFound
-from curedash.store.open import SCHEMA_VERSION, copy_to, is_read_only, open_db
+from curedash.store.backup import copy_to
+from curedash.store.open import SCHEMA_VERSION, is_read_only, open_db
 
 
 def test_a_new_file_has_todays_shape_and_belongs_to_its_owner_alone(db_path: str) -> None:

@@ -1,0 +1,57 @@
+"""``curedash doctor``: the file, its copies, the clock, the room and the terminal looked over."""
+
+import os
+import sys
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+SMALLEST = (60, 20)  # columns and rows the screens are made for
+
+
+def run(argv: list[str], context: Context) -> int:
+    """One line a finding; exit 0 all is well, 1 something is worth a look, 74 it is bad."""
+    parser = Parser("doctor", "Look over the file, its shape, the clock, the room, the copies and"
+                    " the terminal. It changes nothing.", "curedash doctor --thorough")  # fmt: skip
+    parser.add_argument("--thorough", action="store_true",
+                        help="compare every index, and every weigh-in with the log")  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="a list of findings")
+    chosen = parser.parse_args(argv)
+    from curedash.services.doctor import examine
+
+    found = [*examine(context.db_path, context.now, thorough=chosen.thorough), _terminal()]
+    if chosen.json:
+        context.json([
+            {"what": f.what, "level": f.level, "found": f.found, "advice": f.advice} for f in found
+        ])  # fmt: skip
+    else:
+        for f in found:
+            sign = {"ok": " ", "look": "·", "bad": "!"}[f.level]
+            context.out(f"{sign} {f.what:<11} {f.found}" + (f". {f.advice}" if f.advice else ""))
+    levels = {f.level for f in found}
+    return 74 if "bad" in levels else 1 if "look" in levels else 0
+
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.services.doctor import Finding
+
+
+def _terminal() -> "Finding":
+    """What the dashboard would find in this terminal."""
+    from curedash.services.doctor import Finding
+
+    name = os.environ.get("TERM", "")
+    if not sys.stdout.isatty():
+        return Finding("terminal", "ok", "none here (a pipe or a timer)")
+    columns, rows = os.get_terminal_size(sys.stdout.fileno())
+    encoding = (sys.stdout.encoding or "").lower().replace("-", "")
+    words = f"{name or 'TERM is not set'}, {columns}×{rows}, {encoding}"
+    if not name or name == "dumb":
+        return Finding("terminal", "look", words, "The dashboard needs a terminal with a cursor.")
+    if encoding != "utf8":
+        return Finding("terminal", "look", words, "Set a UTF-8 locale, such as LANG=C.UTF-8.")
+    if columns < SMALLEST[0] or rows < SMALLEST[1]:
+        least = f"{SMALLEST[0]}×{SMALLEST[1]}"
+        return Finding("terminal", "look", words, f"The screens want {least} at least.")
+    return Finding("terminal", "ok", words)

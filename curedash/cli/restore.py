@@ -1,0 +1,40 @@
+"""``curedash restore``: go back to a copy; what was there is kept."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Without a name, list the copies; with one, bring it back."""
+    parser = Parser("restore", "Bring a copy back. What the file holds now is kept beside it under"
+                    " another name. Without a name the copies are listed.",
+                    "curedash restore curedash.db.backup-2026-11-24")  # fmt: skip
+    parser.add_argument("file", nargs="?", help="the copy")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    if chosen.file is None:
+        from curedash.cli.backup import list_copies
+
+        return list_copies(context, as_json=chosen.json)
+    from curedash.services.restore import restore
+
+    done = restore(context.db_path, beside(chosen.file, context.db_path), context.now)
+    if chosen.json:
+        context.json({"file": context.db_path, "kept": done.kept, "lots": done.contents.lots,
+                      "weigh_ins": done.contents.weigh_ins,
+                      "newest_at": done.contents.newest_at})  # fmt: skip
+        return 0
+    held = done.contents
+    context.out(f"{context.db_path} holds {held.lots} lots and {held.weigh_ins} weigh-ins again,"
+                f" the newest entry of {held.newest_at or '–'}")  # fmt: skip
+    if done.kept is not None:
+        context.out(f"what was there is kept in {done.kept}")
+    return 0
+
+
+def beside(name: str, db_path: str) -> str:
+    """A bare name that is not here is looked for beside the household file."""
+    import os
+
+    near = os.path.join(os.path.dirname(os.path.abspath(db_path)), name)
+    return near if not os.path.exists(name) and os.path.exists(near) else name

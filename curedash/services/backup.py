@@ -1,0 +1,163 @@
+"""Copies of the household file: daily and dated beside it, or where the person wants one."""
+
+import os
+import sqlite3
+from contextlib import closing
+from datetime import datetime
+
+from curedash.domain.errors import CuredashError, FileTrouble, Refused
+from curedash.domain.record import record
+from curedash.domain.times import utc_text
+from curedash.services import household
+from curedash.store import inspect, settings
+from curedash.store.backup import copy_to
+from curedash.store.open import open_db
+from curedash.store.work import By, change
+
+KEPT = "backups-kept"  # name of the setting
+USUALLY_KEPT = 14  # design value: two weeks of days on which the program was open
+MOST_KEPT = 1000
+KINDS = {"backup": "daily copy", "before": "before a new version", "replaced": "before a restore"}
+ROOM = 2  # a copy is made only where this many more would fit
+
+
+@record
+class Copy:
+    """A copy beside the household file."""
+
+    path: str
+    kind: str  # backup | before | replaced
+    modified_at: float  # [epoch s]
+    size_bytes: int
+
+
+@record
+class Care:
+    """What the look after the file at the start of a day found; empty words when all is well."""
+
+    damage: tuple[str, ...]
+    made: str | None  # path of the copy made just now
+    trouble: str | None  # why none could be made
+
+    @property
+    def sentence(self) -> str | None:
+        """What a person has to know, None if nothing."""
+        if self.damage:
+            return (
+                f"The file is damaged ({self.damage[0]}): 'curedash restore' lists the copies to"
+                " go back to."
+            )
+        return self.trouble
+
+
+def copies(path: str) -> list[Copy]:
+    """The copies beside the file, newest first."""
+    folder, name = os.path.split(os.path.abspath(path))
+    found = []
+    for other in os.listdir(folder) if os.path.isdir(folder) else ():
+        kind = other.removeprefix(f"{name}.").partition("-")[0]
+        whole = other.startswith(f"{name}.") and not other.endswith(("-wal", "-shm", "-journal"))
+        if whole and kind in KINDS and ".part-" not in other:
+            stat = os.stat(os.path.join(folder, other))
+            found.append(Copy(os.path.join(folder, other), kind, stat.st_mtime, stat.st_size))
+    return sorted(found, key=lambda copy: (copy.modified_at, copy.path), reverse=True)
+
+
+def back_up(conn: sqlite3.Connection, path: str, target: str | None, now: datetime) -> str:
+    """Write a consistent copy while others may go on writing.
+
+    Parameters
+    ----------
+    target : a file that does not exist, or a folder; None: beside the household file
+
+    Returns
+    -------
+    path of the copy
+
+    Raises
+    ------
+    Refused: something bears that name; FileTrouble or Busy: no copy was made
+    """
+    stamped = f"{os.path.basename(path)}.backup-{now:%Y-%m-%dT%H%M%S}"
+    if target is None:
+        target = os.path.join(os.path.dirname(os.path.abspath(path)), stamped)
+    elif os.path.isdir(target):
+        target = os.path.join(target, stamped)
+    if os.path.lexists(target):
+        raise Refused(f"{target} is there already; name a new file or a folder.")
+    copy_to(conn, target)
+    return target
+
+
+def daily(conn: sqlite3.Connection, path: str, now: datetime) -> str | None:
+    """Make today's copy if there is none yet and let the oldest beyond the count go.
+
+    Raises
+    ------
+    FileTrouble or Busy: no copy was made, none was let go
+    """
+    day = now.astimezone(household.zone(conn)).date()
+    target = f"{os.path.abspath(path)}.backup-{day.isoformat()}"
+    if os.path.exists(target):
+        return None
+    _require_room(path, target)
+    copy_to(conn, target)
+    _let_go(path, kept(conn))
+    return target
+
+
+def look_after(path: str, now: datetime) -> Care:
+    """The quick check and the daily copy, as the dashboard and ``watch`` do them once a day.
+
+    A damaged file is not copied, so that it never pushes a good copy out. Opens a connection of
+    its own and may take seconds: run it off the paint path. Raises nothing.
+    """
+    try:
+        with closing(open_db(path)) as conn:
+            found = inspect.damage(conn)
+            made = None if found else daily(conn, path, now)
+    except CuredashError as trouble:
+        return Care((), None, str(trouble))
+    return Care(tuple(found), made, None)
+
+
+def kept(conn: sqlite3.Connection) -> int:
+    """How many daily copies stay."""
+    chosen = settings.get(conn, KEPT)
+    return int(chosen) if chosen is not None and chosen.isdecimal() else USUALLY_KEPT
+
+
+def keep(conn: sqlite3.Connection, by: By, count: int) -> None:
+    """Choose how many daily copies stay.
+
+    Raises
+    ------
+    Refused: fewer than 1 or more than 1000
+    """
+    if not 1 <= count <= MOST_KEPT:
+        raise Refused(f"1 to {MOST_KEPT} daily copies can be kept.")
+    with change(conn, by, "choose", subject=KEPT) as work:
+        settings.put(work, KEPT, str(count))
+
+
+def _require_room(path: str, target: str) -> None:
+    """The copy must not take the room the next weigh-ins need."""
+    room = os.statvfs(os.path.dirname(target))
+    free = room.f_bavail * room.f_frsize
+    if free < ROOM * os.path.getsize(path):
+        raise FileTrouble(
+            f"Only {free / 1e6:.0f} MB are free beside {path}: today's copy was not made."
+        )
+
+
+def _let_go(path: str, count: int) -> None:
+    """Remove the oldest daily copies; those before a restore or a new version stay."""
+    for copy in [copy for copy in copies(path) if copy.kind == "backup"][count:]:
+        os.remove(copy.path)
+
+
+def when(copy: Copy) -> str:
+    """When a copy was made [UTC]."""
+    from datetime import UTC
+
+    return utc_text(datetime.fromtimestamp(copy.modified_at, UTC))

@@ -1,0 +1,178 @@
+"""Looking the household over: file, shape, log, clock, room, copies. It only reads."""
+
+import os
+import sqlite3
+import stat
+from contextlib import closing
+from datetime import datetime, timedelta
+
+from curedash.domain.clock import clock_doubt
+from curedash.domain.errors import Busy, CuredashError
+from curedash.domain.record import record
+from curedash.domain.times import moment
+from curedash.services import backup, drafts, household
+from curedash.services.check import WRITTEN_ON
+from curedash.store import inspect, lots
+from curedash.store.open import SCHEMA_VERSION, open_db, owner_of
+
+LITTLE_ROOM = 50e6  # design value [bytes]
+OLD_COPY = timedelta(days=3)  # design value
+#: file systems on which several programs cannot share the file's index
+SHARED = ("nfs", "nfs4", "cifs", "smb3", "smbfs", "9p", "fuse.sshfs", "fuse.rclone", "davfs")
+
+
+@record
+class Finding:
+    """One thing that was looked at; ``level`` is ok, look (worth a look) or bad."""
+
+    what: str
+    level: str
+    found: str
+    advice: str = ""
+
+
+def examine(path: str, now: datetime, *, thorough: bool = False) -> list[Finding]:
+    """Look the household file and what surrounds it over.
+
+    Parameters
+    ----------
+    thorough : also compare every index and every weigh-in with the log (seconds to minutes)
+
+    Returns
+    -------
+    what was found, in a fixed order; never raises
+    """
+    found = [_file(path)]
+    if found[0].level != "bad":
+        found += _place_on_disk(path)
+        try:
+            with closing(open_db(path, read_only=True, as_it_is=True)) as conn:
+                found += _inside(conn, path, now, thorough)
+        except Busy as trouble:
+            found.append(Finding("inside", "look", str(trouble), "Look again in a moment."))
+        except CuredashError as trouble:
+            found.append(Finding("inside", "bad", str(trouble)))
+    found.append(_copies(path, now))
+    return found
+
+
+def _file(path: str) -> Finding:
+    try:
+        there = os.stat(path)
+    except FileNotFoundError:
+        return Finding("file", "bad", f"{path} is not there", "The dashboard makes one.")
+    except OSError as trouble:
+        return Finding("file", "bad", f"{path}: {trouble.strerror}", "Name another with --db.")
+    if not stat.S_ISREG(there.st_mode):
+        return Finding("file", "bad", f"{path} is no ordinary file", "Name another with --db.")
+    words = f"{path}, {there.st_size / 1e6:.1f} MB"
+    if not os.access(path, os.R_OK | os.W_OK):
+        may = "only read" if os.access(path, os.R_OK) else "not even read"
+        return Finding("file", "bad", f"{words}; you may {may} it",
+                       f"It belongs to {owner_of(there.st_uid)}.")  # fmt: skip
+    if stat.S_IMODE(there.st_mode) & 0o077:
+        return Finding("file", "look", f"{words}; others on this machine may read it",
+                       f"chmod 600 {path}")  # fmt: skip
+    return Finding("file", "ok", words)
+
+
+def _place_on_disk(path: str) -> list[Finding]:
+    folder = os.path.dirname(os.path.abspath(path))
+    room = os.statvfs(folder)
+    free = room.f_bavail * room.f_frsize
+    needed = max(LITTLE_ROOM, 2 * os.path.getsize(path))
+    found = [
+        Finding("room", "ok" if free >= needed else "look", f"{free / 1e6:.0f} MB free",
+                "" if free >= needed else "Free some space: copies need it too.")
+    ]  # fmt: skip
+    if not os.access(folder, os.W_OK):
+        found.append(Finding("folder", "bad", f"nothing can be written in {folder}",
+                             "The file's log has to lie beside it."))  # fmt: skip
+    kind = _file_system(folder)
+    if kind in SHARED:
+        found.append(Finding(
+            "file system", "look", f"the file lies on a network file system ({kind})",
+            "Open it on one machine only, or move it to a disk of this one.",
+        ))  # fmt: skip
+    return found
+
+
+def _file_system(folder: str) -> str:
+    """The kind of file system a folder lies on, empty where the system does not say."""
+    best, kind = "", ""
+    real = os.path.realpath(folder)
+    try:
+        with open("/proc/self/mounts", encoding="utf-8", errors="replace") as mounts:
+            for line in mounts:
+                _, at, name, *_ = line.split(" ")
+                inside = real == at or real.startswith(at.rstrip("/") + "/")
+                if inside and len(at) >= len(best):
+                    best, kind = at, name
+    except OSError:
+        return ""
+    return kind
+
+
+def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) -> list[Finding]:
+    wrong = inspect.damage(conn, thorough=thorough)
+    if wrong:
+        return [Finding("inside", "bad", wrong[0], "'curedash restore' lists the copies.")]
+    holds = inspect.contents_of(conn, path)
+    found = [
+        Finding("inside", "ok", f"whole; {holds.lots} lots, {holds.weigh_ins} weigh-ins,"
+                                f" {holds.readings} readings"),
+        _shape(holds.version),
+    ]  # fmt: skip
+    if holds.version != SCHEMA_VERSION:
+        return found
+    if thorough:
+        bent = inspect.against_the_log(conn)
+        found.append(
+            Finding("weights", "bad", bent[0], "'curedash restore' lists the copies.")
+            if bent else Finding("weights", "ok", "every weigh-in is what the log says")
+        )  # fmt: skip
+    return [*found, _clock(conn, now), _drafts(conn)]
+
+
+def _shape(version: int) -> Finding:
+    if version > SCHEMA_VERSION:
+        return Finding("shape", "look", f"version {version}, newer than this program",
+                       "It can be read here; update curedash to write.")  # fmt: skip
+    if version < SCHEMA_VERSION:
+        return Finding("shape", "look", f"version {version} of {SCHEMA_VERSION}",
+                       "Opening it brings it up to date, after a copy.")  # fmt: skip
+    return Finding("shape", "ok", f"version {version}, today's")
+
+
+def _clock(conn: sqlite3.Connection, now: datetime) -> Finding:
+    newest = lots.newest_recorded_at(conn)
+    doubt = clock_doubt(
+        now.timestamp(), built_at=WRITTEN_ON.timestamp(),
+        newest_recorded_at=None if newest is None else moment(newest).timestamp(),
+    )  # fmt: skip
+    zone = household.zone_name(conn)
+    words = f"{now.astimezone(household.zone(conn)):%Y-%m-%d %H:%M} in {zone}"
+    if doubt is not None:
+        return Finding("clock", "bad", words, doubt.sentence)
+    return Finding("clock", "ok", words)
+
+
+def _drafts(conn: sqlite3.Connection) -> Finding:
+    waiting = drafts.waiting(conn)
+    if not waiting:
+        return Finding("half-typed", "ok", "nothing waits")
+    return Finding("half-typed", "look", f"{len(waiting)} half-typed, kept {waiting[0].at}",
+                   "The dashboard offers it.")  # fmt: skip
+
+
+def _copies(path: str, now: datetime) -> Finding:
+    there = backup.copies(path)
+    if not there:
+        daily = "The dashboard and watch make one a day; 'curedash backup' makes one now."
+        return Finding("copies", "look", "none beside the file", daily)
+    age = now - moment(backup.when(there[0]))
+    size = sum(copy.size_bytes for copy in there) / 1e6
+    words = f"{len(there)} ({size:.1f} MB), the newest of {backup.when(there[0])}"
+    if age > OLD_COPY:
+        return Finding("copies", "look", words, "'curedash backup' makes one now.")
+    return Finding("copies", "ok", words)

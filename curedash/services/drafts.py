@@ -1,0 +1,104 @@
+"""What was typed and could not be saved: half-typed forms, and weights for a disk that is full."""
+
+import os
+import shlex
+import sqlite3
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from curedash.domain.errors import CuredashError, FileTrouble
+from curedash.domain.record import record
+from curedash.domain.times import utc_text
+from curedash.store import drafts
+
+UNSAVED = "unsaved-entries.txt"
+
+
+@record
+class Draft:
+    """A half-typed form, as it stood when it was kept."""
+
+    name: str
+    at: str  # when it was kept [UTC]
+    body: dict[str, Any]
+
+
+def keep(conn: sqlite3.Connection, name: str, body: dict[str, Any], now: datetime) -> None:
+    """Keep what a form holds so far, in place of what was kept of it before.
+
+    Raises
+    ------
+    FileTrouble (or Busy): it could not be kept
+    """
+    drafts.put(conn, name, utc_text(now), body)
+
+
+def drop(conn: sqlite3.Connection, name: str) -> None:
+    """Forget a draft: the form was saved, or the person does not want it back."""
+    drafts.put(conn, name, "", None)
+
+
+def waiting(conn: sqlite3.Connection) -> list[Draft]:
+    """The drafts that can be taken up again, newest first."""
+    return [Draft(*row) for row in drafts.every(conn)]
+
+
+def keep_or_not(
+    conn: sqlite3.Connection, name: str, body: dict[str, Any], now: datetime
+) -> CuredashError | None:
+    """The same for the last moments of a program: what stood in the way comes back, unraised."""
+    try:
+        keep(conn, name, body, now)
+    except CuredashError as trouble:
+        return trouble
+    return None
+
+
+def set_aside(words: Sequence[str], folders: Sequence[str] | None = None) -> str:
+    """Write a command line that enters the value later to a text file outside the household file.
+
+    Parameters
+    ----------
+    words : the words after ``curedash``, such as ``("weigh", "C2", "1071 g", "--at", …)``
+    folders : where to try, in this order; else the usual ones
+
+    Returns
+    -------
+    path of the file; run its lines once the household file can be written again
+
+    Raises
+    ------
+    FileTrouble: no folder takes it
+    """
+    line = shlex.join(["curedash", *words]) + "\n"
+    for folder in _folders() if folders is None else folders:
+        path = os.path.join(folder, UNSAVED)
+        try:
+            _append(path, line)
+        except OSError:
+            continue
+        return path
+    raise FileTrouble("No folder takes even a line of text; write the value on paper.")
+
+
+def _append(path: str, line: str) -> None:
+    os.makedirs(os.path.dirname(path), mode=0o700, exist_ok=True)
+    number = os.open(path, os.O_CREAT | os.O_WRONLY | os.O_APPEND, 0o600)
+    try:
+        start = os.fstat(number).st_size
+        data = line.encode("utf-8", "replace")
+        if os.write(number, data) != len(data):
+            os.ftruncate(number, start)
+            raise OSError("cut short")
+        os.fsync(number)
+    finally:
+        os.close(number)
+
+
+def _folders() -> list[str]:
+    """The person's own folders first, then memory: another file system than the full one."""
+    state = os.environ.get("XDG_STATE_HOME") or os.path.expanduser("~/.local/state")
+    found = [os.path.join(state, "curedash"), os.path.expanduser("~")]
+    run = os.environ.get("XDG_RUNTIME_DIR")
+    return [*found, *([run] if run else []), f"/dev/shm/curedash-{os.getuid()}"]

@@ -1,0 +1,18 @@
+"""Half-typed forms: kept by name, listed, dropped. They bypass the log of changes."""
+
+import json
+import sqlite3
+from typing import Any
+
+from curedash.store.settings import keep_draft
+
+
+def put(conn: sqlite3.Connection, name: str, at: str, body: dict[str, Any] | None) -> None:
+    """Keep what a form holds, or drop it (None)."""
+    keep_draft(conn, name, at, body)
+
+
+def every(conn: sqlite3.Connection) -> list[tuple[str, str, dict[str, Any]]]:
+    """Name, when it was kept [UTC] and content of every draft, newest first."""
+    rows = conn.execute("SELECT name, at, body FROM draft ORDER BY at DESC, name")
+    return [(name, at, json.loads(body)) for name, at, body in rows]

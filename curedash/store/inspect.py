@@ -1,0 +1,93 @@
+"""Looking at a file without changing it: is it whole, what does it hold, does the log agree."""
+
+import os
+import sqlite3
+from contextlib import closing
+
+from curedash.domain.record import record
+from curedash.store.open import open_db, say
+
+
+@record
+class Contents:
+    """What a household file or a copy of it holds."""
+
+    version: int
+    lots: int
+    weigh_ins: int
+    readings: int
+    newest_at: str | None  # when the newest change was written [UTC]
+    size_bytes: int
+
+
+def contents(path: str) -> Contents:
+    """What a file holds.
+
+    Raises
+    ------
+    NotFound, FileTrouble or Busy: it cannot be read
+    """
+    with closing(open_db(path, read_only=True)) as conn:
+        return contents_of(conn, path)
+
+
+def contents_of(conn: sqlite3.Connection, path: str) -> Contents:
+    """What an open file holds."""
+    try:
+        lots, weigh_ins, readings = (
+            int(conn.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
+            for table in ("lot", "weigh_in", "reading")
+        )
+        newest = conn.execute("SELECT max(recorded_at) FROM change").fetchone()[0]
+        version = int(conn.execute("PRAGMA user_version").fetchone()[0])
+    except sqlite3.Error as trouble:
+        raise say(trouble, path) from None
+    return Contents(version, lots, weigh_ins, readings, newest, os.path.getsize(path))
+
+
+def damage(conn: sqlite3.Connection, *, thorough: bool = False) -> list[str]:
+    """What is wrong inside an open file, in the driver's words; empty if nothing is.
+
+    ``thorough`` also compares every index with its table and follows every reference.
+    """
+    check = "integrity_check" if thorough else "quick_check"
+    try:
+        found = [str(row[0]) for row in conn.execute(f"PRAGMA {check} (20)")]
+        if thorough:
+            dangling = conn.execute("PRAGMA foreign_key_check").fetchmany(20)
+            found += [f"a row of {row[0]} points at nothing in {row[2]}" for row in dangling]
+    except sqlite3.Error as trouble:
+        return [str(trouble)]
+    return [line.splitlines()[-1] for line in found if line and line != "ok"]
+
+
+def against_the_log(conn: sqlite3.Connection) -> list[str]:
+    """Weigh-ins whose weight or time is not what the log says was written.
+
+    No database notices a flipped figure by itself; the log holds each one a second time.
+    """
+    try:
+        rows = conn.execute(
+            "SELECT w.id, lot.code, w.gross_g, json_extract(i.value, '$[2].gross_g')"
+            " FROM change c, json_each(c.after) i JOIN weigh_in w"
+            " ON w.id = json_extract(i.value, '$[1]') LEFT JOIN lot ON lot.id = w.lot_id"
+            " WHERE json_extract(i.value, '$[0]') = 'weigh_in'"
+            " AND json_type(i.value, '$[2]') = 'object'"
+            " AND (w.gross_g <> json_extract(i.value, '$[2].gross_g')"
+            "  OR w.net_g <> json_extract(i.value, '$[2].net_g')"
+            "  OR w.tare_g <> json_extract(i.value, '$[2].tare_g')"
+            "  OR w.at <> json_extract(i.value, '$[2].at')"
+            "  OR w.lot_id <> json_extract(i.value, '$[2].lot_id')) LIMIT 20"
+        ).fetchall()
+    except sqlite3.Error as trouble:
+        return [str(trouble)]
+    return [
+        f"weigh-in {number} of {code or 'no lot'}: the row says {row_g:g} g,"
+        f" the log {'nothing' if log_g is None else f'{log_g:g} g'}"
+        for number, code, row_g, log_g in rows
+    ]
+
+
+def page_size(conn: sqlite3.Connection) -> int:
+    """Size of the file's pages [bytes]."""
+    return int(conn.execute("PRAGMA page_size").fetchone()[0])
