@@ -118,5 +118,6 @@ def _notes(
             notes.append(f"{row.code}: {said}")
     for lot in members:
         written = lots.events(conn, lot_id=lot.id)
-        notes += [f"{lot.code}: {e.text}" for e in written if e.kind in ("note", "opened")]
+        notes += [f"{lot.code}: {e.text}" for e in written if e.kind == "note"]
+        notes += [e.text for e in written if e.kind == "opened"]  # begins with the code
     return notes

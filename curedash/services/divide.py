@@ -16,11 +16,13 @@ from curedash.domain.weights import net_from_gross
 from curedash.services import household
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish
+from curedash.services.one_line import one_line
 from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of
 from curedash.store import lots, rack, rebases, weigh_ins
 from curedash.store.work import By, Work, change
 
 MOST_PARTS = 24
+MAX_NAME = 200
 LOOKS = ("alarm", "mould", "decision", "bag")
 
 
@@ -89,6 +91,11 @@ def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
 
 def _shares(whole: LotState, before_g: float, nets: Sequence[float]) -> tuple[float, ...]:
     """Each part's base as a share of the whole's base (of green weight before hanging)."""
+    if whole.tare_g and before_g < sum(nets) <= (before_g + whole.tare_g) * 1.01:
+        raise Refused(
+            f"The parts weigh {sum(nets):g} g net together, the whole {before_g:g} g net"
+            f" ({before_g + whole.tare_g:g} − {whole.tare_g:g} tare): give the tare of the parts."
+        )
     base_g = whole.base_g if whole.base_g is not None else whole.green_g * whole.green_factor
     return tuple(part_g / base_g for part_g in part_bases(base_g, before_g, tuple(nets)))
 
@@ -144,7 +151,7 @@ def _close(
     rebases.add(
         work, lot_id=whole.id, at=at, kind="divided", before_g=before_g, after_g=after_g,
         factor=1.0, tare_before_g=whole.tare_g, tare_after_g=whole.tare_g,
-        reason=f"{cut.reason}: {', '.join(codes)}",
+        reason=f"{one_line(cut.reason, MAX_NAME) or 'divided'}: {', '.join(codes)}",
     )  # fmt: skip
     lots.add_stage(work, whole.id, CLOSED, at, whole.place_id, f"divided: {', '.join(codes)}")
     lots.update(work, whole.id, stage=CLOSED, stage_at=at, stage_until=None)
@@ -165,13 +172,14 @@ def _add_part(
     net_g = net_from_gross(part.weight_g, part.tare_g)
     scaled = share * whole.base_factor if whole.hang_g is not None else share
     values.update(
-        parent_id=whole.id, code=code, piece=part.name if part.name is not None else whole.piece,
+        parent_id=whole.id, code=code,
+        piece=whole.piece if part.name is None else one_line(part.name, MAX_NAME) or "",
         stage=whole.stage, stage_at=whole.stage_at, stage_until=whole.stage_until,
         green_g=whole.green_g * whole.green_factor * share, green_factor=1.0, base_factor=1.0,
         cured_g=None if whole.cured_g is None else whole.cured_g * scaled,
         hang_g=None if whole.hang_g is None else whole.hang_g * scaled,
         hang_pm_g=None if whole.hang_pm_g is None else whole.hang_pm_g * scaled,
-        tare_g=part.tare_g, tare_what=part.tare_what, cost_share=cost_share,
+        tare_g=part.tare_g, tare_what=one_line(part.tare_what, MAX_NAME), cost_share=cost_share,
         count=part.count or max(1, round(whole.count * net_g / sum(nets))),
         created_at=work.by.now,
     )  # fmt: skip

@@ -15,13 +15,12 @@ from curedash.domain.weights import loss_pct, net_from_gross
 from curedash.services import household
 from curedash.services.change_stage import LEAK_PCT
 from curedash.services.find import lot_with_id
+from curedash.services.one_line import one_line
 from curedash.services.packs import NewPack, apply_packs
 from curedash.services.rebase import reweigh
 from curedash.services.weigh import doubts_of
 from curedash.store import finishes, lots, rebases, weigh_ins
 from curedash.store.work import By, Work, change
-
-MAX_NOTE = 2000
 
 
 @record
@@ -82,7 +81,7 @@ def apply_finish(work: Work, lot: LotState, what: Finishing, zone: tzinfo) -> No
     at = utc_text(what.at)
     final_g = _keep_weight(work, lot, what, known)
     if lot.stage != CLOSED:
-        lots.add_stage(work, lot.id, CLOSED, at, lot.place_id, what.note)
+        lots.add_stage(work, lot.id, CLOSED, at, lot.place_id, one_line(what.note))
         lots.update(work, lot.id, stage=CLOSED, stage_at=at, stage_until=None)
     summed = _summed(work.conn, lot, final_g, at if known is None else known.at, zone)
     finishes.put(work, _judged(summed, what, known))
@@ -96,8 +95,6 @@ def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> N
         raise Refused("How it was liked goes from 1 to 5.")
     if what.liked_at_pct is not None and not 0 <= what.liked_at_pct < 90:
         raise Refused("The loss it was liked at lies between 0 and 90 %.")
-    if what.note is not None and len(what.note) > MAX_NOTE:
-        raise Refused(f"A note has at most {MAX_NOTE} characters; this one has {len(what.note)}.")
     if known is None and utc_text(what.at) < lot.stage_at:
         raise Refused(
             f"{lot.code} has been {word(lot.stage)} since {lot.stage_at[:10]}; give a later time."
@@ -173,7 +170,7 @@ def _judged(summed: Finish, what: Finishing, known: Finish | None) -> Finish:
         cut_face=old.cut_face if face is None else face,
         liked=old.liked if what.liked is None else what.liked,
         liked_at_pct=old.liked_at_pct if liked_at is None else liked_at,
-        note=old.note if what.note is None else what.note.strip() or None,
+        note=old.note if what.note is None else one_line(what.note),
     )
 
 

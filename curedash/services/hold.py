@@ -8,6 +8,7 @@ from curedash.domain.record import replace
 from curedash.domain.stages import DISCARDED, DRYING, ON_HOLD, word
 from curedash.services.change_stage import Move, Moved, change_stage
 from curedash.services.find import lot_with_id
+from curedash.services.one_line import one_line
 from curedash.store import lots
 from curedash.store.work import By
 
@@ -53,8 +54,8 @@ def discard(
     ------
     Refused: no reason
     """
-    clean = " ".join(reason.split())
-    if not clean or len(clean) > MAX_REASON:
+    clean = one_line(reason, MAX_REASON)
+    if clean is None:
         raise Refused("Say in a few words why it is thrown away, e.g. smelled rotten.")
     move = Move(DISCARDED, at, weight_g=weight_g, note=clean, keep_doubtful=True)
     return change_stage(conn, by, lot_id, move)

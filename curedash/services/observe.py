@@ -28,6 +28,7 @@ from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.services import household
 from curedash.services.find import lot_with_id
+from curedash.services.one_line import one_line
 from curedash.store import lots
 from curedash.store.work import By, Work, change
 
@@ -127,8 +128,8 @@ def decide(conn: sqlite3.Connection, by: By, lot_id: int, words: str, at: dateti
     ------
     Refused: no words
     """
-    clean = " ".join(words.split())
-    if not clean or len(clean) > MAX_WORDS:
+    clean = one_line(words, MAX_WORDS)
+    if clean is None:
         raise Refused("Write down what you decided, e.g. cut away, washed, goes on.")
     lot = lot_with_id(conn, lot_id)
     with change(conn, by, "decide", subject=lot.code, at=utc_text(at)) as work:

@@ -15,6 +15,7 @@ from curedash.services import household
 from curedash.services.change_stage import Move, apply_move
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish
+from curedash.services.one_line import one_line
 from curedash.services.rebase import Rebasing, apply_rebase
 from curedash.services.weigh import ON_THE_CURVE, doubts_of
 from curedash.store import lots, rack, weigh_ins
@@ -88,7 +89,7 @@ def _found(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, fl
     text = words if short_g is None else f"{words}; {short_g:.0f} g short of target"
     lots.add_event(
         work, at=utc_text(what.at), kind="opened", lot_id=lot.id,
-        text=text + (f"; {what.note}" if what.note else ""),
+        text=text + (f"; {note}" if (note := one_line(what.note)) else ""),
         data={"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next},
     )  # fmt: skip
     return words, short_g

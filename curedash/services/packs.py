@@ -11,10 +11,12 @@ from curedash.domain.stages import CLOSED, KEEPING, word
 from curedash.domain.times import local_day, utc_text
 from curedash.services import household
 from curedash.services.find import lot_with_id
+from curedash.services.one_line import one_line
 from curedash.store import finishes, settings
 from curedash.store.work import By, Work, change
 
 KEEP_RULE = "keep-days"  # setting: days a pack keeps by the household's own rule
+MAX_NAME = 200
 MOST_OVER = 1.02  # design value: packs may weigh this much more than the lot (bag, scale)
 
 
@@ -86,13 +88,14 @@ def give(conn: sqlite3.Connection, by: By, pack_id: int, to: str) -> None:
     Refused: no such pack, or nobody named
     """
     known = {pack.id: pack for pack in finishes.packs(conn)}
-    if pack_id not in known or not to.strip():
+    name = one_line(to, MAX_NAME)
+    if pack_id not in known or name is None:
         raise Refused("Name a pack by its number and who got it.")
     first = known[pack_id].mixed_with or pack_id
-    with change(conn, by, "give pack", subject=to.strip()) as work:
+    with change(conn, by, "give pack", subject=name) as work:
         for pack in known.values():
             if first in (pack.id, pack.mixed_with):
-                finishes.give(work, pack.id, given_to=to.strip())
+                finishes.give(work, pack.id, given_to=name)
 
 
 def all_packs(conn: sqlite3.Connection) -> list[Pack]:
@@ -141,8 +144,10 @@ def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | 
     if until is not None and until < local_day(utc_text(new.at), household.zone(work.conn)):
         raise Refused("Keep-until lies before the day it was packed.")
     return finishes.add_pack(
-        work, lot_id=lot.id, at=utc_text(new.at), weight_g=weight_g, given_to=new.given_to,
-        keep_until=None if until is None else until.isoformat(), note=new.note, mixed_with=first,
+        work, lot_id=lot.id, at=utc_text(new.at), weight_g=weight_g,
+        given_to=one_line(new.given_to, MAX_NAME),
+        keep_until=None if until is None else until.isoformat(), note=one_line(new.note),
+        mixed_with=first,
     )  # fmt: skip
 
 

@@ -6,12 +6,13 @@ from datetime import datetime
 
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
-from curedash.domain.rebase_reasons import REMOVED, TARE, kind_of
+from curedash.domain.rebase_reasons import MAX_REASON, REMOVED, TARE, kind_of
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, WeighIn
 from curedash.domain.times import days_between, utc_text
 from curedash.domain.weights import net_from_gross, rebase_factor, tare_after
 from curedash.services.find import lot_with_id
+from curedash.services.one_line import one_line
 from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of
 from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, change
@@ -202,7 +203,8 @@ def _shift_tare(
     for rebase in after:
         if rebase.kind == TARE:
             rebases.shift_tare(work, rebase, by_g)
-    lots.update(work, lot.id, tare_g=lot.tare_g + by_g, tare_what=tare_what or lot.tare_what)
+    worn = one_line(tare_what, MAX_REASON) or lot.tare_what
+    lots.update(work, lot.id, tare_g=lot.tare_g + by_g, tare_what=worn)
 
 
 def cuts_follow(

@@ -184,6 +184,9 @@ def test_parts_that_outweigh_the_whole_or_come_before_its_newest_weight_are_refu
     early = Cut((Part(400), Part(280)), HUNG + timedelta(days=3), 700)
     with pytest.raises(Refused, match="weighed or moved after that"):
         divide(house.conn, house.by(), whole, early)
+    hooked = house.hang("C5", 1000, tare_g=28.0)
+    with pytest.raises(Refused, match=r"770 − 28 tare\): give the tare of the parts"):
+        divide(house.conn, house.by(), hooked, Cut((Part(420), Part(330)), house.now, 770))
     with pytest.raises(Doubtful, match="is one missing"):
         divide(house.conn, house.by(), whole, Cut((Part(200), Part(100)), house.now, 700))
     assert house.lot(whole).stage == "drying"
@@ -510,6 +513,25 @@ def test_a_mixed_pack_takes_its_share_from_each_lot(house: House) -> None:
     assert made[1].mixed_with == made[0].id
     undo_last(house.conn, house.by())
     assert finishes.packs(house.conn) == []
+
+
+@pytest.mark.parametrize(
+    "text", ["[bold]x", 'it\'s "so"', "a\nb\x1b[31m", "\N{GRINNING FACE}" * 20, "x" * 200, " "]
+)
+def test_words_of_any_kind_are_kept_on_one_line(house: House, text: str) -> None:
+    lot_id = house.hang("C1", 1000)
+    parts = (Part(400, name=text, tare_what=text), Part(300))
+    cut = Cut(parts, house.now, 700, reason=text)
+    first = divide(house.conn, house.by(), lot_id, cut).parts[0]
+    opened(house.conn, house.by(), first.id, Opening("even", "back", house.now, note=text))
+    new = packs.NewPack(100, house.now, given_to=text, note=text)
+    done = finish(house.conn, house.by(), first.id,
+                  Finishing(house.now, note=text, packs=(new,)))  # fmt: skip
+    kept = [done.finish.note or "", done.packs[0].given_to or "", done.lot.piece]
+    assert all(words.isprintable() and words == words.strip() for words in kept)
+    assert all(line.words.isprintable() for line in lot_log(house.conn, first.id))
+    with pytest.raises(Refused, match="characters"):
+        finish(house.conn, house.by(), first.id, Finishing(house.now, note="x" * 3000))
 
 
 def test_the_book_orders_filters_sums_up_and_starts_a_batch_again(house: House) -> None:
