@@ -157,6 +157,8 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
     """The longest wording first."""
     lot, figures = row.lot, row.figures
     if figures.window is not None:
+        if figures.to_go_g is not None and figures.to_go_g <= 0:
+            return [f"since {day(figures.window[0])}"]
         span = days(*figures.window)
         first = figures.window[0]
         shorter = f"from {day(first)}"

@@ -125,6 +125,24 @@ def fitting(parts: Iterable[str], width: int, between: str = " · ") -> str:
     return line or cut(next(iter(p for p in parts if p), ""), width)
 
 
+def packed(parts: Iterable[str], width: int, between: str = "  ") -> list[str]:
+    """Whole parts on as many lines as they need, none broken.
+
+    Example
+    -------
+    >>> packed(["1 drying", "2 keeping", "3 closed"], 20)
+    ['1 drying  2 keeping', '3 closed']
+    """
+    lines = [""]
+    for part in parts:
+        longer = lines[-1] + between + part if lines[-1] else part
+        if cells(longer) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(part)
+    return lines
+
+
 def wrapped(text: str, width: int, most: int = 2) -> list[str]:
     """The text broken between words into at most ``most`` lines of this many cells."""
     lines: list[str] = []

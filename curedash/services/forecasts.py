@@ -119,6 +119,8 @@ def pauses_of(
         return ()
     hung = lot.hang_at
     later = [entry for entry in entries if entry.at >= hung]
+    if not later:
+        return ()
     ends = [entry.at for entry in later[1:]] + [utc_text(now)]
     return tuple(
         (days_between(hung, entry.at), days_between(hung, end))

@@ -170,6 +170,6 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
         code = app.run(mouse=False)
     finally:
         house.close()
-    if app.fault is not None:
-        raise app.fault
+    if app.fault is not None or house.faults:
+        raise app.fault or house.faults[0]
     return code or 0

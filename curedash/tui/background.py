@@ -2,7 +2,7 @@
 
 from curedash.domain.times import moment
 from curedash.services import check, forecasts
-from curedash.store.rack import one_lot
+from curedash.store.rack import one_lot, open_lots
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.writer import Job
@@ -18,6 +18,12 @@ def forecast(lot_id: int) -> Job:
         return lot_id
 
     return job
+
+
+def stale(conn: Connection, by: By) -> list[int]:
+    """Lots whose stored window is missing or no longer belongs to them."""
+    now = moment(by.now)
+    return [lot.id for lot in open_lots(conn) if forecasts.is_stale(lot, now)]
 
 
 def remember(conn: Connection, by: By) -> None:

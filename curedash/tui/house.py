@@ -29,6 +29,7 @@ class House:
         self.theme = theme_for(theme)
         self.styles: Styles = styles_for(self.theme)
         self.base = "hang"
+        self.faults: list[Exception] = []  # of derived data; told when the program is left
         self.reader: Connection = open_db(db_path, create=True, timeout_s=SCREEN_TIMEOUT_S)
         self.writer = Writer(db_path, now)
         self.zone: tzinfo = self.read(household.zone)

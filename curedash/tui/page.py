@@ -228,6 +228,9 @@ class Page(Screen[Any], inherit_bindings=False):
         touched = self.house.look()
         if touched is not None:
             self.changed(touched)
+        if message.quiet and message.unforeseen:
+            self._derived_fault(message.unforeseen)
+            return
         message.deliver()
         if message.quiet:
             return
@@ -254,6 +257,16 @@ class Page(Screen[Any], inherit_bindings=False):
         """Write derived data; that it could not be written is no news to anybody."""
         order = Order(self, job, then, lambda _refusal: None, quiet=True)
         self.house.writer.submit(order)
+
+    def refresh_windows(self) -> None:
+        """Compute the pull windows that are missing or from an earlier day, lot by lot."""
+        self._quietly(background.stale, self.settle_later)
+
+    def _derived_fault(self, fault: Exception) -> None:
+        """What can be computed again must not end the program; the fault is kept for its log."""
+        if not self.house.faults:
+            self.say("A pull window or need could not be computed; what you saved is kept.", "act")
+        self.house.faults.append(fault)
 
     def _lot_settled(self, lot_id: int) -> None:
         self.changed({lot_id})

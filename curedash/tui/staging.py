@@ -11,7 +11,7 @@ from curedash.domain.records import LotState
 from curedash.domain.stages import moves, word
 from curedash.domain.units import parse_weight_g
 from curedash.present.weigh_line import name_words
-from curedash.present.words import Line, cut, plain, weight, wrapped
+from curedash.present.words import Line, cut, packed, plain, weight
 from curedash.services.change_stage import Move, Moved, change_stage, usual_next, what_is_asked
 from curedash.services.places import all_of
 from curedash.tui.page import Page
@@ -44,11 +44,10 @@ class Where(Talk):
     def lines(self, width: int) -> tuple[Line, Line]:
         """From where, and the numbered choices."""
         head = f"{name_words(self.lot)}, {word(self.lot.stage)} → {word(self._usual)}?"
-        choices = "  ".join(f"{n} {word(to)}" for n, to in enumerate(self._stages, 1))
-        if len(choices) > width:
-            first, *rest = wrapped(choices, width)
-            return ((first, ""),), (("".join(rest), ""),)
-        return ((cut(head, width), "strong"),), ((choices, ""),)
+        choices = packed((f"{n} {word(to)}" for n, to in enumerate(self._stages, 1)), width)
+        if len(choices) > 1:
+            return ((choices[0], ""),), ((choices[1], ""),)
+        return ((cut(head, width), "strong"),), ((choices[0], ""),)
 
     def hints(self) -> list[Hint]:
         """Enter, a number, Esc."""

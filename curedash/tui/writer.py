@@ -37,6 +37,11 @@ class Written(Message):
         self.then, self.failed, self.quiet = order.then, order.failed, order.quiet
         self.result, self.trouble = result, trouble
 
+    @property
+    def unforeseen(self) -> Exception | None:
+        """What went wrong without being a refusal: a fault of the program."""
+        return None if isinstance(self.trouble, CuredashError) else self.trouble
+
     def deliver(self) -> None:
         """Call what waits for it; an unforeseen fault goes on as what it is."""
         if self.trouble is None:

@@ -42,7 +42,10 @@ def add_lot(work: Work, batch_id: int, code: str, piece: str, stage: str, **more
         "shape": "round",
     }  # fmt: skip
     own = {"batch_id": batch_id, "code": code, "piece": piece, "stage": stage}
-    return lots.add(work, **(usual | own | more))
+    values = usual | own | more
+    lot_id = lots.add(work, **values)
+    lots.add_stage(work, lot_id, stage, values["stage_at"], values.get("place_id"), None)
+    return lot_id
 
 
 def add_drying(
@@ -164,6 +167,7 @@ async def seated(path: Path, *, size=(80, 24), now=lambda: NOW, theme=None):
     try:
         async with app.run_test(size=size) as pilot:
             yield Seat(path, app, pilot)
+        assert house.faults == []
     finally:
         house.close()
 

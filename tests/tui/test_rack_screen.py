@@ -174,3 +174,27 @@ async def test_resizing_changes_the_columns(household, sit):
         await seat.settle()
         assert "Trend" not in seat.lines()[1]
         assert seat.lines()[-1].startswith("? keys")
+
+
+async def test_a_fault_in_derived_data_does_not_end_the_program(household, sit, monkeypatch):
+    def broken(*_):
+        raise ZeroDivisionError("a bug")
+
+    monkeypatch.setattr("curedash.services.forecasts.refresh", broken)
+    async with sit(household()) as seat:
+        await seat.type("1181\r")
+        await seat.pilot.pause(0.4)
+        assert "what you saved is kept" in seat.text()
+        await seat.type("1180\r")
+        assert seat.ask("SELECT count(*) FROM weigh_in WHERE voided_at IS NULL") == [(38,)]
+        assert [type(fault) for fault in seat.app.house.faults] == [ZeroDivisionError] * len(
+            seat.app.house.faults
+        )
+        seat.app.house.faults.clear()
+
+
+async def test_missing_windows_are_computed_after_the_start(household, sit):
+    async with sit(household()) as seat:
+        await seat.pilot.pause(3.5)
+        assert seat.ask("SELECT count(*) FROM forecast")[0][0] >= 5
+        assert "Dec" in next(line for line in seat.lines() if " C4 " in line)

@@ -91,10 +91,9 @@ class Rack(Page):
             self.say(str(trouble), "act")
             return
         self._show_rows()
+        self._remember_news()
         if new_day:
-            self.settle_later(self._order)
-        else:
-            self._remember_news()
+            self.refresh_windows()
 
     def _remember_news(self) -> None:
         """Needs that came or went are written down, so that "cleared lately" is complete."""
@@ -117,7 +116,12 @@ class Rack(Page):
     def on_mount(self) -> None:
         """Fill the list; the first paint is already right."""
         self._show_rows()
-        self.set_timer(REMEMBER_AFTER_S, self._remember_news)
+        self.set_timer(REMEMBER_AFTER_S, self._settle_in)
+
+    def _settle_in(self) -> None:
+        """Once it stands: write down the needs, look for windows of an earlier day."""
+        self._remember_news()
+        self.refresh_windows()
 
     def _show_rows(self) -> None:
         self.list.show([lot_id for lot_id in self._order if self._wanted(lot_id)], self._line)
@@ -292,6 +296,10 @@ class Rack(Page):
     def do_round(self) -> None:
         """Weigh what is due."""
         self.show("round", ended=self.say)
+
+    def do_places(self) -> None:
+        """Open the places."""
+        self.show("places")
 
     def do_needs(self) -> None:
         """Open the needs."""

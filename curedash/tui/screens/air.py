@@ -1,0 +1,106 @@
+"""A week of one place: temperature, humidity, dew point, what dries; one sensor at a time."""
+
+from collections.abc import Iterable
+from datetime import timedelta
+
+from textual.widget import Widget
+
+from curedash.domain.errors import Refused
+from curedash.domain.records import Place
+from curedash.present.air_curve import PANELS, curve_lines, next_panel
+from curedash.present.words import Line, cut, day, plain
+from curedash.services.air_view import AirPoint, curves
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.widgets.lines import LineList
+
+WEEK = timedelta(days=7)
+AROUND = 4  # lines of a screen that are not the curve
+
+
+class AirPage(Page):
+    """The curves of one place."""
+
+    NAME = "air"
+
+    def __init__(self, house: House, *, place: Place) -> None:
+        super().__init__(house)
+        self._place = place
+        self._panel = "temp"
+        self._weeks_back = 0
+        self._sensor = 0
+        self._curves: dict[str, list[AirPoint]] = {}
+        self._lines: list[str] = []
+        self.list = LineList(house.styles, id="body", cursor=False)
+        self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """The curve."""
+        yield self.list
+
+    def _read(self) -> None:
+        until = self.house.now() - self._weeks_back * WEEK
+        self._curves = self.house.read(lambda conn: curves(conn, self._place, until))
+
+    @property
+    def _name(self) -> str:
+        names = sorted(self._curves)
+        return names[self._sensor % len(names)] if names else ""
+
+    def _fill(self) -> None:
+        size = self.app.size
+        self._lines = curve_lines(
+            self._curves.get(self._name, []), self._panel, self._place, self.house.zone,
+            size.width, size.height - AROUND,
+        )  # fmt: skip
+        self.list.show(range(len(self._lines)), self._line)
+        self.list.redraw_all()
+        self.draw()
+
+    def _line(self, key: object) -> Line:
+        return ((self._lines[key] if isinstance(key, int) else "", ""),)
+
+    def on_mount(self) -> None:
+        """Draw the curve."""
+        self._fill()
+
+    def on_resize(self) -> None:
+        """Draw it for the new size."""
+        self._fill()
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """A reading came."""
+        self._read()
+        self._fill()
+
+    def title_line(self, width: int) -> Line:
+        """Place, sensor, days."""
+        until = (self.house.now() - self._weeks_back * WEEK).astimezone(self.house.zone).date()
+        sensor = f" · {plain(self._name) or 'by hand'}" if len(self._curves) > 1 else ""
+        head = f"{PANELS[self._panel][0]} · {day(until - WEEK)}–{day(until)}{sensor}"
+        name = f"{plain(self._place.name)}   "
+        return ((name, "title"), (cut(head, max(0, width - len(name))), ""))
+
+    def do_panel(self) -> None:
+        """Draw something else."""
+        self._panel = next_panel(self._panel)
+        self._fill()
+
+    def do_sensor(self) -> None:
+        """The next sensor."""
+        if len(self._curves) < 2:
+            raise Refused("There is no second sensor in these days.")
+        self._sensor += 1
+        self._fill()
+
+    def do_earlier(self) -> None:
+        """A week back."""
+        self._weeks_back += 1
+        self.changed(set())
+
+    def do_later(self) -> None:
+        """A week on, up to now."""
+        if self._weeks_back == 0:
+            raise Refused("That is the newest week.")
+        self._weeks_back -= 1
+        self.changed(set())

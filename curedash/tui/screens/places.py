@@ -1,0 +1,189 @@
+"""Places: the air of each, a day's mean and range, what hangs there; readings and failures typed."""
+
+from collections.abc import Iterable
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.records import Place
+from curedash.present.air import place_rows, touched_line
+from curedash.present.words import Line, count, plain
+from curedash.services import outage, places
+from curedash.services.air_view import PlaceAir, air_of_places
+from curedash.services.check import current_needs
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask
+from curedash.tui.typed_air import typed_band, typed_outage, typed_place, typed_reading
+from curedash.tui.widgets.lines import LineList
+
+
+class Places(Page):
+    """Every fridge, chamber and cellar."""
+
+    NAME = "places"
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self._air: dict[int, PlaceAir] = {}
+        self._rows: dict[tuple[int, int], Line] = {}
+        self._levels: dict[int, str] = {}
+        self.list = LineList(house.styles, id="body")
+        self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield self.list
+
+    def _read(self) -> None:
+        house, now = self.house, self.house.now()
+        self._air = {a.place.id: a for a in house.read(lambda conn: air_of_places(conn, now))}
+        self._levels = {}
+        for need in house.read(lambda conn: current_needs(conn, now)):
+            if need.place_id is not None:
+                self._levels.setdefault(need.place_id, need.level)
+
+    def _fill(self) -> None:
+        width, now_s = self.app.size.width, self.house.now().timestamp()
+        self._rows = {}
+        for place_id, air in self._air.items():
+            rows = place_rows(air, self._levels.get(place_id, ""), now_s, width)
+            self._rows |= {(place_id, n): row for n, row in enumerate(rows)}
+        self.list.show(list(self._rows), lambda key: self._rows[cast(tuple[int, int], key)])
+        self.draw()
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self._fill()
+
+    def on_resize(self) -> None:
+        """Another width, other lines."""
+        self._fill()
+        self.list.redraw_all()
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """A reading or a lot that moved."""
+        self._read()
+        self._fill()
+
+    def minute_passed(self) -> None:
+        """Readings grow older."""
+        self.changed(set())
+
+    def title_line(self, width: int) -> Line:  # noqa: ARG002
+        """How many places, and whether a broker is listened to."""
+        said = self.house.feed_said
+        more = f"   {plain(said)}" if said else ""
+        return (("PLACES   ", "title"), (count(len(self._air), "place") + more, ""))
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
+        """What can be done here."""
+        if not self._air:
+            return (("No place yet: n makes one, e.g. Fridge 2 2..5C 70..80%.", "quiet"),), ()
+        return (), ()
+
+    # ── moving and doing ──────────────────────────────────────────────────────────────────
+
+    def _here(self) -> Place:
+        key = self.list.cursor_key
+        if key is None:
+            raise Refused("There is no place yet; n makes one.")
+        return self._air[cast(tuple[int, int], key)[0]].place
+
+    def do_up(self) -> None:
+        """To the place above."""
+        self._step(-1)
+
+    def do_down(self) -> None:
+        """To the place below."""
+        self._step(1)
+
+    def _step(self, by: int) -> None:
+        ids = list(self._air)
+        if ids:
+            at = ids.index(self._here().id) + by
+            self.list.move_to((ids[max(0, min(len(ids) - 1, at))], 0))
+
+    def do_open(self) -> None:
+        """The week of this place."""
+        self.show("air", place=self._here())
+
+    def do_add(self) -> None:
+        """A reading typed in."""
+        place = self._here()
+        self.talk(Ask(self, f"{plain(place.name)} now", lambda text: self._add(place, text),
+                      help="temperature and humidity, e.g. 3.5 78 or 38F 78%"))  # fmt: skip
+
+    def _add(self, place: Place, text: str) -> str | None:
+        try:
+            reading = typed_reading(text, self.house.now())
+        except CuredashError as refusal:
+            return str(refusal)
+        self.write(
+            lambda conn, by: places.log_by_hand(conn, by, place, reading),
+            lambda _: self.say("Saved.", "good"),
+        )
+        return None
+
+    def do_outage(self) -> None:
+        """It was off or warm."""
+        place = self._here()
+        self.talk(Ask(
+            self, f"{plain(place.name)} was off or warm", lambda text: self._outage(place, text),
+            help="from, to, highest: yesterday 22:00 to 07:30 11C",
+        ))  # fmt: skip
+
+    def _outage(self, place: Place, text: str) -> str | None:
+        try:
+            since, until, highest_c = typed_outage(text, self.house.now(), self.house.zone)
+        except CuredashError as refusal:
+            return str(refusal)
+        self.write(
+            lambda conn, by: outage.record(
+                conn, by, place, since=since, until=until, highest_c=highest_c
+            ),
+            lambda touched: self.say(_kept(touched), "good"),
+        )
+        return None
+
+    def do_new(self) -> None:
+        """Another place."""
+        self.talk(Ask(self, "new place", self._new, help="name and band: Fridge 2 2..5C 70..80%"))
+
+    def _new(self, text: str) -> str | None:
+        try:
+            name, temp_c, rh_pct = typed_place(text)
+        except CuredashError as refusal:
+            return str(refusal)
+        self.write(
+            lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
+            lambda made: self.say(f"{plain(made.name)} made.", "good"),
+        )
+        return None
+
+    def do_band(self) -> None:
+        """Another band."""
+        place = self._here()
+        self.talk(Ask(self, f"{plain(place.name)} should keep",
+                      lambda text: self._band(place, text), help="e.g. 2..5C 70..80%"))  # fmt: skip
+
+    def _band(self, place: Place, text: str) -> str | None:
+        try:
+            temp_c, rh_pct = typed_band(text)
+        except CuredashError as refusal:
+            return str(refusal)
+        self.write(
+            lambda conn, by: places.change_place(conn, by, place, temp_c=temp_c, rh_pct=rh_pct),
+            lambda _: self.say("Saved.", "good"),
+        )
+        return None
+
+
+def _kept(touched: list[outage.Touched]) -> str:
+    if not touched:
+        return "Kept; it touched no lot."
+    most = ", ".join(item.lot.code for item in touched)
+    return f"Kept in {count(len(touched), 'lot')}, most at risk first: {most}. " + touched_line(
+        touched[0]
+    )

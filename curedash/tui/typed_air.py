@@ -1,0 +1,73 @@
+"""What is typed on the Places screen: a reading, a band, a new place, a failure."""
+
+from datetime import datetime, tzinfo
+
+from curedash.domain.errors import Refused
+from curedash.domain.records import Reading
+from curedash.domain.typed_dates import parse_when
+from curedash.domain.units import parse_rh_pct, parse_rh_range_pct, parse_temp_c, parse_temp_range_c
+from curedash.services.places import reading
+
+Band = tuple[float, float] | None
+_TO = (" to ", " until ", " – ", " - ")
+
+
+def typed_reading(text: str, now: datetime) -> Reading:
+    """``3.5 78``, ``38F 78%`` or one of the two.
+
+    Raises
+    ------
+    Refused: anything else
+    """
+    words = text.split()
+    if not 1 <= len(words) <= 2:
+        raise Refused("Temperature and humidity, e.g. 3.5 78.")
+    if len(words) == 1 and words[0].endswith("%"):
+        return reading(now, None, parse_rh_pct(words[0]))
+    temp_c = parse_temp_c(words[0])
+    return reading(now, temp_c, parse_rh_pct(words[1]) if len(words) == 2 else None)
+
+
+def typed_band(text: str) -> tuple[Band, Band]:
+    """``2..5C 70..80%`` or one of the two.
+
+    Raises
+    ------
+    Refused: no band in it
+    """
+    temp_c: Band = None
+    rh_pct: Band = None
+    for word in text.split():
+        if word.endswith("%"):
+            rh_pct = parse_rh_range_pct(word)
+        else:
+            temp_c = parse_temp_range_c(word)
+    if temp_c is None and rh_pct is None:
+        raise Refused("A band, e.g. 2..5C 70..80%.")
+    return temp_c, rh_pct
+
+
+def typed_place(text: str) -> tuple[str, Band, Band]:
+    """A name and, behind it, its band if there is one."""
+    words = text.split()
+    name = [word for word in words if ".." not in word]
+    bands = [word for word in words if ".." in word]
+    if not bands:
+        return " ".join(name), None, None
+    return (" ".join(name), *typed_band(" ".join(bands)))
+
+
+def typed_outage(text: str, now: datetime, zone: tzinfo) -> tuple[datetime, datetime, float]:
+    """``yesterday 22:00 to 07:30 11C``.
+
+    Raises
+    ------
+    Refused: not that
+    """
+    for sign in _TO:
+        first, found, rest = text.partition(sign)
+        second, _, highest = rest.strip().rpartition(" ")
+        if found and second:
+            since, until = parse_when(first, now, zone), parse_when(second, now, zone)
+            return since, until, parse_temp_c(highest)
+    raise Refused("From, to and the highest temperature: yesterday 22:00 to 07:30 11C.")
