@@ -1,10 +1,11 @@
 """Finding a lot by what a person types."""
 
 import sqlite3
+from collections.abc import Sequence
 
 from curedash.domain.errors import NotFound
 from curedash.domain.records import LotState
-from curedash.store import rack
+from curedash.store import batches, rack
 
 
 def lot_with_id(conn: sqlite3.Connection, lot_id: int) -> LotState:
@@ -33,3 +34,22 @@ def require_lot(conn: sqlite3.Connection, code: str) -> LotState:
     known = [row.code for row in rack.open_lots(conn)]
     listed = ", ".join(known[:8]) + (" …" if len(known) > 8 else "") if known else "none yet"
     raise NotFound(f"There is no lot “{code[:20]}”; open lots are {listed}.")
+
+
+def lots_named(conn: sqlite3.Connection, names: Sequence[str]) -> list[LotState]:
+    """The lots with these codes; a batch code stands for all its lots, no name for every open lot.
+
+    Raises
+    ------
+    NotFound: one of the names fits nothing
+    """
+    if not names:
+        return rack.open_lots(conn)
+    found: dict[int, LotState] = {}
+    for name in names:
+        batch = batches.by_code(conn, name.strip().upper())
+        members = [require_lot(conn, name)] if batch is None else []
+        if batch is not None:
+            members = rack.lots_of_batch(conn, batch.id)
+        found |= {lot.id: lot for lot in members}
+    return list(found.values())

@@ -1,0 +1,44 @@
+"""``curedash label``: tags to print, as text or PDF."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Make the tags of some lots, or of all open ones."""
+    from curedash.cli.paper_out import add_output, put_out
+
+    parser = Parser("label", "Tags for lots: hang tag, cure-bag tag or pack tag; sizes: "
+                    "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
+                    " or WIDTHxHEIGHT in mm.", "curedash label C2 --output tags.pdf")  # fmt: skip
+    parser.add_argument("lot", nargs="*", help="lots or batches; without one every open lot")
+    parser.add_argument("--kind", choices=("hang", "cure", "pack"),
+                        help="which tag; else the one its stage wants")  # fmt: skip
+    parser.add_argument("--size", default="a4", help="paper; else a4")
+    parser.add_argument("--copies", type=int, default=1, help="how many of each")
+    add_output(parser, {"text": "", "pdf": ""})
+    chosen = parser.parse_args(argv)
+    from curedash.domain.errors import UsageError
+    from curedash.papers.lot_facts import facts_of
+    from curedash.papers.sheet_sizes import size_of
+    from curedash.papers.tags import tag_lines, tags_of
+    from curedash.services.find import lots_named
+
+    if not 1 <= chosen.copies <= 100:
+        raise UsageError("--copies goes from 1 to 100.")
+    conn, size = context.open(), size_of(chosen.size)
+    made = [
+        tag
+        for lot in lots_named(conn, chosen.lot)
+        for tag in tags_of(facts_of(conn, lot, context.now), chosen.kind)
+        for _ in range(chosen.copies)
+    ]
+
+    def pages() -> bytes:
+        from curedash.papers.tag_pages import tag_pages
+
+        return tag_pages(made, size, context.now)
+
+    return put_out(context, chosen, {
+        "text": lambda: "\n\n".join("\n".join(tag_lines(tag)) for tag in made), "pdf": pages,
+    })  # fmt: skip

@@ -1,0 +1,61 @@
+"""Where a paper goes: to stdout as text, or into a file whose ending names the form."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    Form = Callable[[], str | bytes]
+
+ENDINGS = {"txt": "text", "text": "text", "pdf": "pdf", "md": "markdown", "markdown": "markdown",
+           "html": "html", "htm": "html", "ics": "ics", "json": "json", "csv": "csv"}  # fmt: skip
+BINARY = ("pdf",)
+
+
+def add_output(parser: Parser, forms: Mapping[str, str]) -> None:
+    """The options --output and --format."""
+    named = ", ".join(f".{ending}" for ending in ENDINGS if ENDINGS[ending] in forms)
+    parser.add_argument("--output", "-o", metavar="FILE", help=f"write it there ({named})")
+    parser.add_argument("--format", choices=tuple(forms), help="the form; else by the file's name")
+
+
+def put_out(context: Context, chosen: Any, forms: Mapping[str, Form]) -> int:
+    """Make the form that was asked for and write or print it; the exit code."""
+    wanted = chosen.format or _by_name(chosen.output, forms)
+    from curedash.papers.pdf import NoPdf
+
+    if wanted in BINARY and not chosen.output:
+        raise UsageError(f"A {wanted.upper()} wants a file: --output tags.{wanted}.")
+    try:
+        made = forms[wanted]()
+    except NoPdf as missing:
+        context.err(str(missing))
+        context.out(str(forms["text"]()).rstrip("\n"))
+        return 65
+    if not chosen.output:
+        context.out(str(made).rstrip("\n"))
+        return 0
+    from curedash.papers.files import write_file
+
+    write_file(chosen.output, made, never=context.db_path)
+    context.err(f"written to {chosen.output}")
+    return 0
+
+
+def _by_name(path: str | None, forms: Mapping[str, Form]) -> str:
+    if not path:
+        return next(iter(forms))
+    wanted = ENDINGS.get(path.rpartition(".")[2].casefold(), "")
+    if wanted not in forms:
+        raise UsageError(
+            f"{path}: the name's ending says no form known here; use --format with one of"
+            f" {', '.join(forms)}."
+        )
+    return wanted

@@ -1,0 +1,37 @@
+"""Files that hold household data: readable by their owner only, whole or not there at all."""
+
+from __future__ import annotations
+
+import os
+
+from curedash.domain.errors import FileTrouble, Refused
+
+
+def write_file(path: str, content: str | bytes, *, never: str | None = None) -> None:
+    """Write a file beside its place and put it there at once, mode 0600.
+
+    Parameters
+    ----------
+    never : a path that must not be written to: the household's own file
+
+    Raises
+    ------
+    Refused: the target is that file; FileTrouble: the disk or the folder says no
+    """
+    if never is not None and _same(path, never):
+        raise Refused(f"{path} is the household's own file; give another name.")
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    unfinished = f"{path}.part-{os.getpid()}"
+    try:
+        handle = os.open(unfinished, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        os.replace(unfinished, path)
+    except OSError as trouble:
+        if os.path.exists(unfinished):
+            os.remove(unfinished)
+        raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.") from None
+
+
+def _same(path: str, other: str) -> bool:
+    return os.path.realpath(path) == os.path.realpath(other)

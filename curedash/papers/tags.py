@@ -1,0 +1,245 @@
+"""What stands on a tag, as data: the same for paper and for a terminal.
+
+A tag works with the board switched off: what it is, since when, and at how many grams *on the
+scale* it is pulled. The weight decides, not the date.
+"""
+
+from datetime import date, timedelta
+from math import ceil
+from typing import Literal
+
+from curedash.domain.cure_time import turn_every_days
+from curedash.domain.errors import Refused
+from curedash.domain.facts.cautions import cautions_for
+from curedash.domain.record import record
+from curedash.domain.records import DoseLine, Pack
+from curedash.domain.times import local_day
+from curedash.papers.ingredients import agents_words, contains, salt_words
+from curedash.papers.lot_facts import LotFacts
+from curedash.present.on_scale import (
+    dated,
+    dated_from,
+    dated_window,
+    is_about,
+    pull_range,
+    tare_words,
+)
+from curedash.present.words import ABOUT, day, plain, weight
+
+Kind = Literal["hang", "cure", "pack"]
+KINDS: tuple[Kind, ...] = ("hang", "cure", "pack")
+WEIGH_BOXES, MOST_TURNS = 6, 14
+NEVER_LEFT_OUT = 3
+OFF_THE_MEAT = "Fix it to hook, net or shelf, off the meat: the moisture must get out."
+
+
+@record
+class Row:
+    """One piece of a tag; a narrow label leaves out the least important ones first."""
+
+    text: str
+    size: float = 1.0  # of the label's own type size
+    bold: bool = False
+    worth: float = 2  # 3: never left out; the lower, the sooner it goes
+    kind: str = "text"  # text | tick | boxes | turns
+    boxes: tuple[str, ...] = ()
+
+
+@record
+class Tag:
+    """One tag: the lot code large with its QR code, then the rows."""
+
+    code: str
+    kind: str
+    rows: tuple[Row, ...]
+
+
+def usual_kind(stage: str) -> Kind:
+    """The tag a lot wants in a stage.
+
+    Example
+    -------
+    >>> usual_kind("in-cure"), usual_kind("drying"), usual_kind("keeping")
+    ('cure', 'hang', 'pack')
+    """
+    if stage in ("raw", "in-cure"):
+        return "cure"
+    return "pack" if stage in ("keeping", "closed") else "hang"
+
+
+def tags_of(facts: LotFacts, kind: Kind | None = None) -> list[Tag]:
+    """The tags of a lot: one, or one for each of its packs.
+
+    Raises
+    ------
+    Refused: a hang tag of a lot without a hang weight
+    """
+    chosen = kind or usual_kind(facts.lot.stage)
+    if chosen == "hang":
+        return [hang_tag(facts)]
+    if chosen == "cure":
+        return [cure_tag(facts)]
+    return [pack_tag(facts, pack) for pack in facts.packs] or [pack_tag(facts, None)]
+
+
+def hang_tag(facts: LotFacts) -> Tag:
+    """What it is, when it was hung, at how many grams it is pulled, boxes for weigh-ins.
+
+    Raises
+    ------
+    Refused: it was not hung yet
+    """
+    lot = facts.lot
+    if lot.hang_at is None or lot.base_g is None:
+        raise Refused(f"{lot.code} was not hung yet; --kind cure makes its bag tag.")
+    rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
+    rows.append(Row(_hung_words(facts), worth=2))
+    rows += _pull_rows(facts)
+    window = facts.figures.window
+    if window is not None:
+        rows.append(Row(f"planned window {dated_window(*window)}", worth=2))
+    blanks = ("date, g",) * WEIGH_BOXES
+    rows.append(Row("weighed, as the scale shows it:", 0.85, worth=1.5, kind="boxes", boxes=blanks))
+    rows.append(Row(OFF_THE_MEAT, 0.8, worth=1))
+    return Tag(lot.code, "hang", tuple(rows))
+
+
+def _pull_rows(facts: LotFacts) -> list[Row]:
+    lot = facts.lot
+    span, worn = pull_range(lot), tare_words(lot)
+    if span is None:
+        age = "" if lot.min_age_days is None else f", {lot.min_age_days:.0f} days at least"
+        return [Row(f"goes by its days, not by weight{age}", 1.25, bold=True, worth=NEVER_LEFT_OUT)]
+    base = f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % loss of {lot.target_base} weight"
+    rows = [Row(f"PULL when the scale shows {span}", 1.6, bold=True, worth=NEVER_LEFT_OUT)]
+    if worn:
+        rows.append(Row(f"weighed {worn}", 1.0, bold=True, worth=NEVER_LEFT_OUT))
+    rows.append(Row(f"The weight decides, not the date. {base}", worth=2))
+    return rows
+
+
+def _hung_words(facts: LotFacts) -> str:
+    lot, hung = facts.lot, facts.hung
+    assert lot.hang_at is not None  # its caller looked
+    assert lot.base_g is not None
+    about = ABOUT + " " if is_about(lot) else ""
+    grams = f"{about}{weight(lot.base_g)} g meat"
+    followed = lot.base_factor != 1.0  # meat was taken off since: today's base, not that day's
+    if hung is not None and hung.tare_g and not followed:
+        worn = plain(lot.tare_what or "") if lot.tare_g == hung.tare_g else ""
+        on = f"{about}{weight(hung.gross_g)} g on the scale"
+        grams = f"{on}: {weight(hung.net_g)} meat + {weight(hung.tare_g)} {worn or 'tare'}"
+    return f"hung {dated_from(lot.hang_at, facts.zone)}, {grams}"
+
+
+def cure_tag(facts: LotFacts) -> Tag:
+    """For the cure bag: green weight, in and out, what went in, boxes for the turns."""
+    lot = facts.lot
+    rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
+    salted = "not salted yet" if lot.salted_at is None else dated_from(lot.salted_at, facts.zone)
+    rows.append(
+        Row(f"{weight(lot.green_g)} g green · in {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT)
+    )
+    rows += [Row(words, 1.2, bold=True, worth=NEVER_LEFT_OUT) for words in out_words(facts)]
+    rows += [_ingredient(line) for line in facts.dose]
+    salt = salt_words(facts)
+    if salt is not None:
+        rows.append(Row(salt, 0.9, worth=NEVER_LEFT_OUT))
+        rows.append(Row(agents_words(facts), 0.9, worth=1))
+    turns = turn_days(facts)
+    if turns:
+        labels = tuple(day(on) for on in turns)
+        rows.append(Row("turned:", 0.9, worth=2, kind="turns", boxes=labels))
+    rows += [Row(text, 0.8, worth=1) for text in cautions_for("curing-salt")[:1]]
+    return Tag(lot.code, "cure", tuple(rows))
+
+
+def _ingredient(line: DoseLine) -> Row:
+    grams = line.planned_g if line.weighed_g is None else line.weighed_g
+    ticked = ("x" if line.ticked_at else "",)
+    words = f"{weight(grams)} g {plain(line.name)}"
+    return Row(words, worth=NEVER_LEFT_OUT, kind="tick", boxes=ticked)
+
+
+def out_words(facts: LotFacts) -> list[str]:
+    """When it comes out: a weighed dose can wait, a salt box cannot."""
+    found, lot = facts.out_days, facts.lot
+    if found is None:
+        if lot.cure_usual_days is None:
+            return []
+        last_day = ceil(lot.cure_usual_days)
+        first_day = ceil(lot.cure_earliest_days or last_day)
+        early = "" if first_day == last_day else f"earliest on day {first_day}, usually "
+        return [f"out {early}on day {last_day} after salting"]
+    earliest, usual = (moment.astimezone(facts.zone) for moment in found)
+    rule = f" ({plain(lot.cure_rule)})" if lot.cure_rule else ""
+    if lot.salt_box:
+        return [f"OUT {dated(usual.date())}, {usual:%H:%M}: no longer{rule}"]
+    if earliest.date() == usual.date():
+        return [f"out from {dated(usual.date())}, then it can wait{rule}"]
+    return [
+        f"earliest out {dated(earliest.date())}",
+        f"usual {dated(usual.date())}, then it can wait{rule}",
+    ]
+
+
+def turn_days(facts: LotFacts) -> list[date]:
+    """The days its bag is turned (its box overhauled) until the usual day out."""
+    lot, every = facts.lot, turn_every_days(facts.batch.method)
+    if every is None or lot.salted_at is None or facts.out_days is None:
+        return []
+    start = local_day(lot.salted_at, facts.zone)
+    last = facts.out_days[1].astimezone(facts.zone).date()
+    count = (last - start).days // int(every)
+    days = [start + timedelta(days=int(every) * number) for number in range(1, count + 1)]
+    return [on for on in days if on < last][:MOST_TURNS]
+
+
+def pack_tag(facts: LotFacts, pack: Pack | None) -> Tag:
+    """For what is given away or kept: product, date, weight, what is in it, raw."""
+    lot = facts.lot
+    product = plain(lot.style_name) or plain(lot.batch_name)
+    rows = [Row(product, 1.5, bold=True, worth=NEVER_LEFT_OUT), Row(_name(facts), worth=2)]
+    if pack is not None:
+        mixed = " (part of a mixed pack)" if pack.mixed_with is not None else ""
+        packed = f"packed {dated_from(pack.at, facts.zone)} · {weight(pack.weight_g)} g{mixed}"
+        rows.append(Row(packed, 1.2, bold=True, worth=NEVER_LEFT_OUT))
+        if pack.keep_until:
+            keep = dated(date.fromisoformat(pack.keep_until[:10]))
+            rows.append(Row(f"own rule: use by {keep}", worth=2))
+    else:
+        rows.append(Row("packed ____________   ________ g", 1.2, bold=True, worth=NEVER_LEFT_OUT))
+    rows.append(Row("Keep cold: 5 °C or colder.", 1.1, bold=True, worth=NEVER_LEFT_OUT))
+    rows.append(Row("Raw, cured, not cooked.", 1.1, bold=True, worth=NEVER_LEFT_OUT))
+    rows.append(Row(f"Contains: {', '.join(contains(facts))}.", worth=NEVER_LEFT_OUT))
+    if not facts.dose:
+        rows.append(Row("Nothing is written down of what else is in it.", worth=NEVER_LEFT_OUT))
+    rows += [Row(text, 0.85, worth=2) for text in cautions_for("slicing")[:1]]
+    rows.append(Row(f"lot {lot.code}" + (f", pack {pack.id}" if pack else ""), 0.85, worth=1))
+    return Tag(lot.code, "pack", tuple(rows))
+
+
+def _name(facts: LotFacts) -> str:
+    lot = facts.lot
+    pieces = f" ({lot.count} pieces)" if lot.count > 1 else ""
+    return " · ".join(part for part in (plain(lot.batch_name), plain(lot.piece)) if part) + pieces
+
+
+def _style(facts: LotFacts) -> str:
+    lot = facts.lot
+    return " · ".join(part for part in (plain(lot.style_name), plain(lot.species)) if part)
+
+
+def tag_lines(tag: Tag) -> list[str]:
+    """A tag as text, e.g. for a terminal or a label printer's own program."""
+    lines = [tag.code]
+    for row in tag.rows:
+        if row.kind == "tick":
+            lines.append(f"[{row.boxes[0] or ' '}] {row.text}")
+        elif row.kind == "boxes":
+            lines += [row.text, *(["__________  ______ g"] * len(row.boxes))]
+        elif row.kind == "turns":
+            lines.append(f"{row.text} " + "  ".join(f"[ ] {label}" for label in row.boxes))
+        else:
+            lines.append(row.text)
+    return lines
