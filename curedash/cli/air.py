@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from curedash.feeds.payload import Fields
     from curedash.feeds.pipe import Source
 
+SUBCOMMANDS = ("add", "read", "listen", "last", "outage", "thin")
+
 
 def run(argv: list[str], context: Context) -> int:
     """Record readings of a place, or what happened there."""

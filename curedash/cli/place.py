@@ -1,15 +1,18 @@
-"""``curedash place add`` and ``curedash place list``."""
+"""``curedash place add``, ``place set`` and ``place list``."""
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 
+SUBCOMMANDS = ("add", "set", "list")
+WATCHES = ("sensor", "hand-log", "not-watched")
+
 
 def run(argv: list[str], context: Context) -> int:
-    """Add a place, or list them."""
-    words = {"add": _add, "list": _list}
+    """Add a place, change one, or list them."""
+    words = {"add": _add, "set": _set, "list": _list}
     if not argv or argv[0] not in words:
-        raise UsageError("Say 'curedash place add NAME' or 'curedash place list'.")
+        raise UsageError("Say 'curedash place add NAME', 'place set NAME' or 'place list'.")
     return words[argv[0]](argv[1:], context)
 
 
@@ -19,7 +22,7 @@ def _add(argv: list[str], context: Context) -> int:
     parser.add_argument("name")
     parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
     parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
-    parser.add_argument("--watch", choices=("sensor", "hand-log", "not-watched"),
+    parser.add_argument("--watch", choices=WATCHES,
                         default="hand-log", help="who measures there")  # fmt: skip
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
@@ -37,6 +40,30 @@ def _add(argv: list[str], context: Context) -> int:
         context.json(place_document(place))
     else:
         context.out(f"{place.name} added")
+    return 0
+
+
+def _set(argv: list[str], context: Context) -> int:
+    parser = Parser("place set", "Change a place's band, its name, or who measures there.",
+                    "curedash place set Cellar --rh 70..80% --watch not-watched")  # fmt: skip
+    parser.add_argument("name")
+    parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
+    parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
+    parser.add_argument("--watch", choices=WATCHES, help="who measures there")
+    parser.add_argument("--rename", metavar="NAME")
+    chosen = parser.parse_args(argv)
+    from curedash.domain.units import parse_rh_range_pct, parse_temp_range_c
+    from curedash.present.lines import place_line
+    from curedash.services.places import change_place, require_place
+
+    conn = context.open()
+    place = require_place(conn, chosen.name)
+    change_place(
+        conn, context.by(), place, watch=chosen.watch, name=chosen.rename,
+        temp_c=parse_temp_range_c(chosen.temp) if chosen.temp else None,
+        rh_pct=parse_rh_range_pct(chosen.rh) if chosen.rh else None,
+    )  # fmt: skip
+    context.out(place_line(require_place(conn, chosen.rename or chosen.name)))
     return 0
 
 

@@ -4,6 +4,8 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
 
+SUBCOMMANDS = ("list", "set", "reset")
+
 
 def run(argv: list[str], context: Context) -> int:
     """List the alert rules, change one, or take one back to its default."""

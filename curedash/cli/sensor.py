@@ -4,6 +4,8 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 
+SUBCOMMANDS = ("add", "list", "offset", "salt-test", "retire")
+
 
 def run(argv: list[str], context: Context) -> int:
     """Add, list, correct, test or retire sensors."""

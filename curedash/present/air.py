@@ -10,8 +10,22 @@ from curedash.domain.times import utc_text
 from curedash.domain.vapour import salt_test_rh_pct
 from curedash.present.documents import tidy
 from curedash.present.lines import air_words
-from curedash.present.words import MINUS, NOTHING, count, number, stage
-from curedash.services.air_view import PlaceAir
+from curedash.present.words import (
+    MINUS,
+    NOTHING,
+    SIGNS,
+    Line,
+    ago,
+    count,
+    cut,
+    fitting,
+    left,
+    number,
+    plain,
+    right,
+    stage,
+)
+from curedash.services.air_view import PlaceAir, SensorAir
 from curedash.services.alert_rules import StandingRule
 from curedash.services.outage import Touched
 
@@ -195,3 +209,53 @@ def tally_line(place: Place, stored: int, unreadable: int, marked: dict[str, int
         why = ", ".join(BAD_WORDS.get(reason, reason) for reason in marked)
         parts.append(f"{sum(marked.values())} marked as no weather: {why}")
     return f"{place.name}: {'; '.join(parts)}"
+
+
+# ── a place on the screen ─────────────────────────────────────────────────────────────────
+
+
+def place_rows(item: PlaceAir, level: str, now_s: float, width: int) -> list[Line]:
+    """A place in lines: what is now; each sensor's day; what is wanted and what hangs there."""
+    sign, last = SIGNS.get(level, " "), item.last
+    name = left(plain(item.place.name), 18 if width < 100 else 24)
+    if last is None:
+        watch = "nobody measures here" if item.place.watch == "not-watched" else "no reading yet"
+        rows: list[Line] = [((f"{sign} {name} {watch}", level),)]
+    else:
+        now_is = f"{right(air_words(last.temp_c, last.rh_pct), 14)}  {right(age(item.age_s), 7)}"
+        rows = [((f"{sign} {name} {now_is}", level),)]
+    for series in item.series:
+        rows.append(((cut(f"      day {_day_words(series, len(item.series) > 1)}", width), ""),))
+    wanted = fitting(_wanted_words(item, now_s), width - 6)
+    rows.append(((f"      {wanted}", "quiet"),))
+    return rows
+
+
+def _day_words(series: SensorAir, named: bool) -> str:
+    parts = [range_words(series.temp, "°C", 1), range_words(series.rh, "%", 0)]
+    text = ", ".join(words for words in parts if words != NOTHING) or NOTHING
+    return f"{text}  {plain(series.name) or 'by hand'}" if named else text
+
+
+def _wanted_words(item: PlaceAir, now_s: float) -> list[str]:
+    place, parts = item.place, []
+    bands = [_band_words(place.temp_lo_c, place.temp_hi_c, "°C"),
+             _band_words(place.rh_lo_pct, place.rh_hi_pct, "%")]  # fmt: skip
+    if any(bands):
+        parts.append("band " + ", ".join(words for words in bands if words))
+    if item.hanging_g:
+        parts.append(f"{number(item.hanging_g / 1000, 1)} kg hanging")
+    elif item.lots:
+        parts.append(count(item.lots, "lot"))
+    if item.loaded_at is not None:
+        parts.append(f"loaded {ago(int((now_s - item.loaded_at) // 86_400))}")
+    watch = {"sensor": "a sensor", "hand-log": "read by hand", "not-watched": "not watched"}
+    return [*parts, watch[place.watch]]
+
+
+def _band_words(lo: float | None, hi: float | None, unit: str) -> str:
+    if lo is None and hi is None:
+        return ""
+    if lo is None or hi is None:
+        return f"under {hi:g} {unit}" if lo is None else f"over {lo:g} {unit}"
+    return f"{number(lo, 1).removesuffix('.0')}–{number(hi, 1).removesuffix('.0')} {unit}"

@@ -7,8 +7,10 @@ from datetime import datetime
 from curedash.domain.bad_readings import bad_reason
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import Place, Reading
-from curedash.store import places
-from curedash.store.work import By, Work, change
+from curedash.domain.times import zone_of
+from curedash.services import household
+from curedash.store import places, roll_ups
+from curedash.store.work import By, Work, change, quiet
 
 Band = tuple[float, float] | None
 WATCHES = ("sensor", "hand-log", "not-watched")
@@ -89,7 +91,12 @@ def change_place(
     watch: str | None = None,
     name: str | None = None,
 ) -> None:
-    """Change a place's band, name or how it is watched; what is None stays."""
+    """Change a place's band, name or how it is watched; what is None stays.
+
+    Raises
+    ------
+    Refused: a name in use, an unknown way of watching
+    """
     values: dict[str, object] = {}
     if temp_c is not None:
         values.update(temp_lo_c=temp_c[0], temp_hi_c=temp_c[1])
@@ -99,6 +106,9 @@ def change_place(
         values["watch"] = _known_watch(watch)
     if name is not None:
         values["name"] = _clean(name)
+        other = places.by_name(conn, _clean(name))
+        if other is not None and other.id != place.id:
+            raise Refused(f"There is a place “{other.name}” already.")
     with change(conn, by, "change place", subject=place.name) as work:
         places.update(work, place.id, **values)
 
@@ -111,6 +121,9 @@ def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading])
 def log_by_hand(conn: sqlite3.Connection, by: By, place: Place, typed: Reading) -> Place:
     """Store one typed reading; a place that nobody watched is read by hand from then on."""
     log_air(conn, place, [typed])
+    day = datetime.fromtimestamp(typed.at, zone_of(place.zone or household.zone_name(conn))).date()
+    with quiet(conn):
+        roll_ups.forget_days(conn, place.id, [day.toordinal()])
     if place.watch == "not-watched":
         change_place(conn, by, place, watch="hand-log")
     return _by_id(conn, place.id)

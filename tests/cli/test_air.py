@@ -279,3 +279,13 @@ def test_watch_goes_on_until_it_is_stopped(shell, db_path: str) -> None:
         process.terminate()
         _, err = process.communicate(timeout=5)
     assert b"Traceback" not in err
+
+
+def test_a_place_is_changed_and_a_name_in_use_refused(shell) -> None:
+    shell("place", "add", "Cellar")
+    shell("place", "add", "Attic")
+    done = shell("place", "set", "cellar", "--rh", "70..80%", "--watch", "not-watched")
+    assert done.out == "Cellar, 70–80 % RH, nobody measures here\n"
+    assert shell("place", "set", "Attic", "--rename", "Cellar").code == 65
+    assert shell("place", "set", "Attic", "--rename", "attic").out.startswith("attic")
+    assert shell("place", "set", "Loft").code == 66

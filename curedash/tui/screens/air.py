@@ -43,14 +43,14 @@ class AirPage(Page):
         self._curves = self.house.read(lambda conn: curves(conn, self._place, until))
 
     @property
-    def _name(self) -> str:
+    def _sensor_name(self) -> str:
         names = sorted(self._curves)
         return names[self._sensor % len(names)] if names else ""
 
     def _fill(self) -> None:
         size = self.app.size
         self._lines = curve_lines(
-            self._curves.get(self._name, []), self._panel, self._place, self.house.zone,
+            self._curves.get(self._sensor_name, []), self._panel, self._place, self.house.zone,
             size.width, size.height - AROUND,
         )  # fmt: skip
         self.list.show(range(len(self._lines)), self._line)
@@ -76,7 +76,7 @@ class AirPage(Page):
     def title_line(self, width: int) -> Line:
         """Place, sensor, days."""
         until = (self.house.now() - self._weeks_back * WEEK).astimezone(self.house.zone).date()
-        sensor = f" · {plain(self._name) or 'by hand'}" if len(self._curves) > 1 else ""
+        sensor = f" · {plain(self._sensor_name) or 'by hand'}" if len(self._curves) > 1 else ""
         head = f"{PANELS[self._panel][0]} · {day(until - WEEK)}–{day(until)}{sensor}"
         name = f"{plain(self._place.name)}   "
         return ((name, "title"), (cut(head, max(0, width - len(name))), ""))

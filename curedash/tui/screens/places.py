@@ -1,4 +1,4 @@
-"""Places: the air of each, a day's mean and range, what hangs there; readings and failures typed."""
+"""Places: the air of each, what hangs there; readings, bands and failures typed."""
 
 from collections.abc import Iterable
 from typing import cast

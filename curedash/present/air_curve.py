@@ -1,0 +1,91 @@
+"""A week of air drawn with characters: temperature with dew point, humidity, drying power."""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta, tzinfo
+
+from curedash.domain.records import Place
+from curedash.present.words import MONTHS, WEEKDAYS, cut
+from curedash.services.air_view import AirPoint
+
+#: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
+PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
+    "temp": ("temperature [°C], mean and extremes of an hour", ("temp_c",), "temp"),
+    "humid": ("relative humidity [%], mean and extremes of an hour", ("rh_pct",), "rh"),
+    "dew": ("temperature and dew point [°C]", ("temp_c", "dew_point_c"), ""),
+    "deficit": ("vapour-pressure deficit [hPa]: what dries", ("deficit_hpa",), ""),
+}
+LEAST_WIDTH, LEAST_HEIGHT = 30, 6
+
+
+def next_panel(panel: str) -> str:
+    """The one after this, round and round."""
+    names = list(PANELS)
+    return names[(names.index(panel) + 1) % len(names)]
+
+
+def curve_lines(
+    points: Sequence[AirPoint], panel: str, place: Place, zone: tzinfo, width: int, height: int
+) -> list[str]:
+    """The curve as lines of at most ``width`` cells; the band of the place as two lines in it."""
+    _, names, spread = PANELS[panel]
+    drawn = [(name, _values(points, name)) for name in names]
+    if not any(values for _, values in drawn):
+        return ["", "  Nothing was read in these days."]
+    import plotext
+
+    plotext.clear_figure()
+    plotext.theme("clear")
+    plotext.limit_size(False, False)  # the size is given, not that of a terminal
+    plotext.plot_size(max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height))
+    for name in (f"{spread}_lo", f"{spread}_hi") if spread else ():
+        _plot(plotext.scatter, _values(points, _SPREAD[name]), "·")
+    for _, values in drawn:
+        _plot(plotext.plot, values, "braille")
+    for level in _band(place, panel):
+        plotext.horizontal_line(level)
+    ticks = _days(points, zone, width)
+    plotext.xlim(points[0].at, points[-1].at)
+    plotext.xticks([at for at, _ in ticks], [label for _, label in ticks])
+    return [cut(line, width) for line in _plain(str(plotext.build())).splitlines()]
+
+
+_SPREAD = {
+    "temp_lo": "temp_lo_c", "temp_hi": "temp_hi_c", "rh_lo": "rh_lo_pct", "rh_hi": "rh_hi_pct",
+}  # fmt: skip
+
+
+def _values(points: Sequence[AirPoint], name: str) -> list[tuple[int, float]]:
+    return [(p.at, getattr(p, name)) for p in points if getattr(p, name) is not None]
+
+
+def _plot(draw: Callable[..., object], values: list[tuple[int, float]], marker: str) -> None:
+    if values:
+        draw([at for at, _ in values], [value for _, value in values], marker=marker)
+
+
+def _band(place: Place, panel: str) -> list[float]:
+    ends = {
+        "temp": (place.temp_lo_c, place.temp_hi_c), "humid": (place.rh_lo_pct, place.rh_hi_pct),
+    }.get(panel, ())  # fmt: skip
+    return [end for end in ends if end is not None]
+
+
+def _days(points: Sequence[AirPoint], zone: tzinfo, width: int) -> list[tuple[float, str]]:
+    """Midnights of the zone with the day's name, as many as there is room for."""
+    first = datetime.fromtimestamp(points[0].at, zone)
+    last = datetime.fromtimestamp(points[-1].at, zone)
+    day = first.replace(hour=0, minute=0, second=0, microsecond=0) + timedelta(days=1)
+    found: list[tuple[float, str]] = []
+    while day <= last:
+        label = f"{WEEKDAYS[day.weekday()]} {day.day}" + (
+            f" {MONTHS[day.month - 1]}" if not found else ""
+        )
+        found.append((day.timestamp(), label))
+        day += timedelta(days=1)
+    step = max(1, -(-len(found) * 9 // max(1, width)))
+    return found[::step] or [(float(points[0].at), f"{first:%H:%M}")]
+
+
+def _plain(text: str) -> str:
+    """Without the colour codes the library ends its lines with."""
+    return text.replace("\x1b[0m", "")

@@ -1,0 +1,153 @@
+"""Places: what each reads, a reading and a failure typed, a week drawn."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from curedash.domain.errors import Refused
+from curedash.present.air_curve import PANELS, curve_lines, next_panel
+from curedash.services import places, sensors
+from curedash.services.air_view import curves
+from curedash.services.log_air import AirLog, Sample
+from curedash.store.open import open_db
+from curedash.store.work import By
+from curedash.tui.typed_air import typed_band, typed_outage, typed_place, typed_reading
+from tests.airy import Cellar, cycles, steady
+
+NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+
+
+def air(path, *, name="Chamber", hours=170, source=steady(12, 76), sensor="top") -> None:
+    """A week of readings up to now."""
+    conn = open_db(str(path))
+    by = By("2026-11-25T09:00:00Z", "anna", "broker", "feed")
+    place = places.require_place(conn, name)
+    made = sensors.ensure_sensor(conn, by, place, sensor)
+    times = [NOW - timedelta(minutes=10 * n + 4) for n in range(hours * 6)]
+    AirLog(conn).store(
+        [Sample(place.id, made.id, int(at.timestamp()), *source(at)) for at in reversed(times)], NOW
+    )
+    conn.close()
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_each_place_shows_its_air_at_every_width(household, sit, size):
+    path = household()
+    air(path, source=cycles)
+    async with sit(path, size=size) as seat:
+        await seat.press("p")
+        text = seat.text()
+        assert seat.lines()[0].startswith("PLACES")
+        assert "Fridge 2" in text
+        assert "nobody measures here" in text
+        assert "4 min" in text
+        assert "day 10." in text
+        assert "kg hanging" in text
+        assert all(len(line) == size[0] for line in seat.lines())
+
+
+async def test_a_reading_is_typed_and_the_place_read_by_hand_from_then_on(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "r")
+        await seat.type("3,5 78\r")
+        assert seat.ask("SELECT temp_c, rh_pct, sensor_id FROM reading") == [(3.5, 78.0, 0)]
+        assert "3.5 °C, 78 %" in seat.text()
+        assert "read by hand" in seat.text()
+        await seat.press("r")
+        await seat.type("warm\r")
+        assert seat.ask("SELECT count(*) FROM reading") == [(1,)]
+
+
+async def test_a_failure_is_typed_and_written_into_its_lots(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "o")
+        await seat.type("yesterday 22:00 to 07:30 11C\r")
+        assert "most at risk first" in seat.text()
+        found = seat.ask("SELECT count(*) FROM event WHERE kind = 'outage' AND lot_id IS NOT NULL")
+        assert found[0][0] >= 3
+        await seat.press("o")
+        await seat.type("yesterday\r")
+        assert "From, to and the highest" in seat.text()
+
+
+async def test_a_place_and_its_band_are_typed(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "n")
+        await seat.type("Attic [b] 8..14C 70..80%\r")
+        kept = seat.ask("SELECT name, temp_lo_c, rh_hi_pct FROM place ORDER BY id DESC LIMIT 1")
+        assert kept == [("Attic [b]", 8.0, 80.0)]
+        assert "Attic [b]" in seat.text()
+        await seat.press("down", "b")
+        await seat.type("9..13C\r")
+        assert seat.ask("SELECT temp_lo_c FROM place WHERE name = 'Chamber'") == [(9.0,)]
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_a_week_is_drawn_and_turned_over(household, sit, size):
+    path = household()
+    air(path, source=cycles)
+    async with sit(path, size=size) as seat:
+        await seat.press("p", "down", "enter")
+        assert "temperature" in seat.lines()[0]
+        assert "⠤" in seat.text() or "⠒" in seat.text() or "⡠" in seat.text()
+        await seat.press("t")
+        assert "relative humidity" in seat.lines()[0]
+        await seat.press("t")
+        assert "dew point" in seat.lines()[0]
+        await seat.press("left", "left")
+        assert "Nothing was read" in seat.text()
+        await seat.press("right", "right", "n")
+        assert "no second sensor" in seat.text()
+        assert all(len(line) == size[0] for line in seat.lines())
+        await seat.press("q", "q")
+        assert seat.lines()[0].startswith("RACK")
+
+
+async def test_a_file_without_places_says_how_to_make_one(tmp_path, sit):
+    async with sit(tmp_path / "empty.db") as seat:
+        await seat.press("p")
+        assert "n makes one" in seat.text()
+        await seat.press("enter", "down", "o")
+        assert "no place yet" in seat.text()
+
+
+# ── what is typed ─────────────────────────────────────────────────────────────────────────
+
+
+def test_what_is_typed_on_the_places_screen() -> None:
+    assert typed_reading("38.3F 78%", NOW).temp_c == pytest.approx(3.5)
+    assert typed_reading("78%", NOW).rh_pct == 78
+    assert typed_band("2..5C 70..80%") == ((2, 5), (70, 80))
+    assert typed_place("Fridge 2 2..5C") == ("Fridge 2", (2, 5), None)
+    assert typed_place("Fridge 2") == ("Fridge 2", None, None)
+    since, until, highest_c = typed_outage("yesterday 22:00 to today 07:30 11C", NOW, UTC)
+    assert (since.hour, until.day, until.hour, highest_c) == (22, 25, 7, 11)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "to", "yesterday to 11C", "x to y 11C", "today 07:00 to 08:00", "\x1b[31m", "9" * 99],
+)
+def test_a_failure_that_cannot_be_read_is_refused(text: str) -> None:
+    with pytest.raises(Refused):
+        typed_outage(text, NOW, UTC)
+
+
+def test_every_panel_draws_any_air(conn) -> None:
+    cellar = Cellar(conn, NOW - timedelta(days=8), temp_c=(10, 14), rh_pct=(70, 80))
+    assert curve_lines([], "temp", cellar.place, UTC, 80, 20)[1].strip().startswith("Nothing")
+    cellar.pass_time(24 * 7, lambda at: (12 + at.hour / 9, None if at.day % 2 else 71.0),
+                     look_every_h=24)  # fmt: skip
+    (points,) = curves(conn, cellar.place, cellar.now).values()
+    panel = "temp"
+    for _ in PANELS:
+        for width, height in ((60, 12), (80, 20), (120, 32)):
+            lines = curve_lines(points, panel, cellar.place, UTC, width, height)
+            assert len(lines) <= height
+            assert max(map(len, lines)) <= width
+            assert "\x1b" not in "".join(lines)
+        panel = next_panel(panel)
+    assert panel == "temp"
