@@ -12,7 +12,7 @@ from curedash.domain.record import record
 from curedash.domain.times import utc_text
 from curedash.store import drafts
 
-UNSAVED = "unsaved-entries.txt"
+UNSAVED = "unsaved.txt"
 
 
 @record
@@ -78,7 +78,7 @@ def set_aside(words: Sequence[str], folders: Sequence[str] | None = None) -> str
             _append(path, line)
         except OSError:
             continue
-        return path
+        return path.replace(os.path.expanduser("~") + "/", "~/", 1)
     raise FileTrouble("No folder takes even a line of text; write the value on paper.")
 
 

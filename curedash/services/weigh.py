@@ -24,6 +24,8 @@ from curedash.store.work import By, change
 #: Stages whose weights are points of the drying curve.
 ON_THE_CURVE = ("drying", "equalising", "keeping", "on-hold")
 ENDED = ("closed", "discarded")
+JUST_WEIGHED = "just-weighed"
+AGAIN_S = 600.0  # a second weigh-in within 10 minutes shows the first one and asks
 
 
 @record
@@ -42,6 +44,7 @@ class Preview:
     approx: bool
     to_go_g: float | None
     doubts: tuple[Doubt, ...]
+    newest_id: int | None = None  # the weigh-in that was the lot's newest when this was computed
 
 
 @record
@@ -134,7 +137,9 @@ def preview(
         base_g=base_g,
         approx=lot.hang_pm_g is not None and base == "hang",
         to_go_g=None if target is None else net_g - target[1],
-        doubts=weigh_in_doubts(entry, _context(lot, when, division_g, others)),
+        doubts=_just_weighed(lot, when)
+        + weigh_in_doubts(entry, _context(lot, when, division_g, others)),
+        newest_id=lot.last_weigh_in_id,
     )
 
 
@@ -160,10 +165,11 @@ def weigh(
     """
     if seen.doubts and not keep_doubtful:
         raise Doubtful(seen.doubts[0].question)
-    lot = rack.one_lot(conn, lot_id)
-    if lot is None or lot.stage in ENDED:
-        raise NotFound("That lot is closed or gone; nothing was stored.")
+    lot = _still_open(conn, lot_id)
     with change(conn, by, "weigh", subject=lot.code, at=utc_text(seen.at)) as work:
+        lot = _still_open(conn, lot_id)
+        if not (keep_doubtful and by.origin == "shell"):
+            _require_seen(lot, seen)
         number = weigh_ins.add(
             work,
             lot_id=lot_id,
@@ -175,11 +181,43 @@ def weigh(
             tare_g=seen.tare_g,
             net_g=seen.net_g,
             base_factor=lot.base_factor,
-            flagged=seen.doubts[0].kind if seen.doubts else None,
+            flagged=_flag(seen.doubts),
             note=note,
         )
     after = rack.one_lot(conn, lot_id)
     return Weighed(number, seen, after if after is not None else lot)
+
+
+def _still_open(conn: sqlite3.Connection, lot_id: int) -> LotState:
+    lot = rack.one_lot(conn, lot_id)
+    if lot is None or lot.stage in ENDED:
+        raise NotFound("That lot is closed or gone; nothing was stored.")
+    return lot
+
+
+def _require_seen(lot: LotState, seen: Preview) -> None:
+    """Somebody else may have weighed the lot since the preview: that value is shown first."""
+    doubts = _just_weighed(lot, seen.at)
+    if doubts and lot.last_weigh_in_id != seen.newest_id:
+        raise Doubtful(doubts[0].question)
+
+
+def _just_weighed(lot: LotState, when: datetime) -> tuple[Doubt, ...]:
+    """The weigh-in of a moment ago, by whomever, before another one is kept beside it."""
+    if lot.last_kind != "stage" or lot.last_at is None or lot.last_gross_g is None:
+        return ()
+    apart_s = abs((when - moment(lot.last_at)).total_seconds())
+    if apart_s > AGAIN_S:
+        return ()
+    ago = f"{apart_s / 60:.0f} min before" if apart_s >= 60 else "just now"
+    shown = f"{lot.last_gross_g:.10g} g on the scale"
+    return (Doubt(JUST_WEIGHED, f"{lot.code} was weighed {ago}: {shown}. Keep both?"),)
+
+
+def _flag(doubts: tuple[Doubt, ...]) -> str | None:
+    """What a kept doubtful value is marked with: what is odd about it, if anything is."""
+    kinds = [doubt.kind for doubt in doubts]
+    return next((kind for kind in kinds if kind != JUST_WEIGHED), kinds[0] if kinds else None)
 
 
 def doubts_of(

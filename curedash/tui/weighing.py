@@ -6,11 +6,14 @@ Letters are commands only while the line is empty, so that ``lb``, ``oz`` and ``
 from collections.abc import Callable, Sequence
 
 from curedash.domain.doubts import Doubt
-from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.errors import Busy, CuredashError, Doubtful, FileTrouble, Refused
 from curedash.domain.records import LotState
+from curedash.domain.times import utc_text
 from curedash.domain.units import Ambiguous
 from curedash.present.weigh_line import doubt_answers, echo_parts, hint_parts, name_words
 from curedash.present.words import Line, Span, fitting, plain, weight, wrapped
+from curedash.services.drafts import set_aside
+from curedash.services.find import lot_with_id
 from curedash.services.weigh import (
     Preview,
     Weighed,
@@ -45,6 +48,7 @@ class WeighIn(Talk):
         self._readings: tuple[float, ...] = ()
         self._seen: Preview | None = None
         self._trouble = ""
+        self._aside: tuple[str, str] | None = None  # what was written to a text file, and where
         house = page.house
         self._hint = hint(lot, house.now(), house.zone)
 
@@ -188,5 +192,26 @@ class WeighIn(Talk):
         )
 
     def _not_kept(self, refusal: CuredashError) -> None:
-        """What was typed stays, with the reason."""
-        self._trouble = str(refusal)
+        """What was typed stays, with the reason; a file that takes nothing gets a second one."""
+        if isinstance(refusal, Doubtful):  # somebody weighed it meanwhile: that is shown first
+            self.lot = self.page.house.read(lambda conn: lot_with_id(conn, self.lot.id))
+            self._enter()
+        elif isinstance(refusal, FileTrouble) and not isinstance(refusal, Busy):
+            self._trouble = self._beside(refusal)
+        else:
+            self._trouble = str(refusal)
+
+    def _beside(self, refusal: FileTrouble) -> str:
+        """Write the weight as a command to a text file, once, and say where it is."""
+        try:
+            if self._aside is None or self._aside[0] != self.typed.text:
+                self._aside = (self.typed.text, set_aside(self._as_command()))
+        except FileTrouble:
+            return str(refusal)
+        return f"Not stored, but kept in {self._aside[1]}: {refusal}"
+
+    def _as_command(self) -> list[str]:
+        at = utc_text(self._seen.at if self._seen is not None else self.page.house.now())
+        words = ["weigh", self.lot.code, self.typed.text.strip(), "--at", at]
+        words += ["--without-tare"] if self.without_tare else []
+        return [*words, "--note", self.note] if self.note else words

@@ -7,16 +7,18 @@ what it returned, or why it was refused, comes back to the page as a :class:`Wri
 import os
 import queue
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from itertools import count
-from typing import Any
+from typing import Any, TypeVar
 
 from textual.message import Message
 from textual.message_pump import MessagePump
 
-from curedash.domain.errors import CuredashError
+from curedash.domain.errors import Busy, CuredashError
 from curedash.domain.record import replace
 from curedash.domain.times import utc_text
 from curedash.store.open import open_db
@@ -24,7 +26,9 @@ from curedash.store.watching import Connection
 from curedash.store.work import By
 
 Job = Callable[[Connection, By], Any]
-WRITER_TIMEOUT_S = 5.0  # this thread may wait for another process, the screen does not
+T = TypeVar("T")
+WRITER_TIMEOUT_S = 1.0  # this thread may wait for another process, the screen does not
+GIVE_UP_S = 60.0  # and tries again so long; then what was typed is still on the screen
 
 
 class Written(Message):
@@ -50,6 +54,12 @@ class Written(Message):
             self.failed(self.trouble)
         else:
             raise self.trouble
+
+
+class Waiting(Message):
+    """Another program holds the file; the job is tried again."""
+
+    bubble = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +89,10 @@ class Writer:
         """What this run of the program is called in the log."""
         return self._by.session
 
+    def by_broker(self) -> By:
+        """Who stores what a broker sends."""
+        return replace(self._by, now=utc_text(self._now()), origin="broker")
+
     def start(self) -> None:
         """Start the thread; it opens its connection with the first job."""
         self._thread.start()
@@ -102,13 +116,32 @@ class Writer:
             trouble: Exception | None = None
             try:
                 if conn is None:
-                    conn = open_db(self._path, timeout_s=WRITER_TIMEOUT_S)
-                result = order.job(conn, replace(self._by, now=utc_text(self._now())))
+                    conn = self._patiently(order, self._connect)
+                result = self._patiently(order, partial(self._do, order.job, conn))
             except Exception as caught:  # every fault goes to the page, which words or raises it
                 trouble = caught
             order.target.post_message(Written(order, result, trouble))
         if conn is not None:
             conn.close()
+
+    def _connect(self) -> Connection:
+        return open_db(self._path, timeout_s=WRITER_TIMEOUT_S)
+
+    def _do(self, job: Job, conn: Connection) -> Any:
+        return job(conn, replace(self._by, now=utc_text(self._now())))
+
+    def _patiently(self, order: Order, what: Callable[[], T]) -> T:
+        """Try again while another program writes; the page says so, what was typed stays."""
+        end, told = time.monotonic() + GIVE_UP_S, False
+        while True:
+            try:
+                return what()
+            except Busy:
+                if order.quiet or self._closed or time.monotonic() > end:
+                    raise
+                if not told:
+                    order.target.post_message(Waiting())
+                told = True
 
 
 def _login() -> str:

@@ -107,6 +107,7 @@ async def test_a_locked_file_keeps_the_typed_value(household, sit, monkeypatch):
     import sqlite3
 
     monkeypatch.setattr("curedash.tui.writer.WRITER_TIMEOUT_S", 0.1)
+    monkeypatch.setattr("curedash.tui.writer.GIVE_UP_S", 0.1)
     path = household()
     async with sit(path) as seat:
         other = sqlite3.connect(path, isolation_level=None)

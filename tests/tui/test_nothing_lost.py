@@ -1,0 +1,112 @@
+"""A save that meets another program, another person or a file that takes nothing."""
+
+import os
+import sqlite3
+from datetime import UTC, datetime
+
+import pytest
+
+from curedash.domain.times import utc_text
+from curedash.services.find import require_lot
+from curedash.services.weigh import preview, weigh
+from curedash.store.open import open_db
+from curedash.store.work import By
+
+NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+COUNT = "SELECT count(*) FROM weigh_in WHERE voided_at IS NULL"
+
+
+def weigh_elsewhere(path: str, code: str, text: str) -> None:
+    """What another program does to the same file."""
+    conn = open_db(str(path))
+    lot = require_lot(conn, code)
+    seen = preview(lot, text, NOW, UTC)
+    weigh(conn, By(utc_text(NOW), "jon", "shell", "other"), lot.id, seen, keep_doubtful=True)
+    conn.close()
+
+
+async def test_a_busy_file_is_tried_again_and_the_entry_goes_through(household, sit, monkeypatch):
+    monkeypatch.setattr("curedash.tui.writer.WRITER_TIMEOUT_S", 0.1)
+    path = household()
+    async with sit(path) as seat:
+        other = sqlite3.connect(path, isolation_level=None)
+        other.execute("BEGIN IMMEDIATE")
+        await seat.type("1181\r")
+        for _ in range(40):
+            await seat.pilot.pause(0.05)
+            if "trying again" in seat.text():
+                break
+        assert "busy: another program is writing; trying again" in seat.text()
+        assert "1181" in seat.text()
+        other.execute("ROLLBACK")
+        other.close()
+        await seat.settle()
+        assert "Saved C1: 1153 g net" in seat.text()
+        assert seat.ask(COUNT) == [(37,)]
+
+
+async def test_somebody_who_weighed_it_meanwhile_is_shown_first(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.type("1181")
+        weigh_elsewhere(path, "C1", "1183 g")
+        await seat.press("enter")
+        await seat.settle()
+        assert "C1 was weighed just now: 1183 g on the scale. Keep both?" in seat.text()
+        assert seat.ask(COUNT) == [(37,)]
+        await seat.press("k")
+        await seat.settle()
+        assert seat.ask(COUNT) == [(38,)]
+
+
+async def test_a_second_weight_of_the_same_lot_asks_and_esc_keeps_the_first(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("1181\r")
+        await seat.settle()
+        await seat.type("1180\r")
+        await seat.settle()
+        assert "C1 was weighed just now: 1181 g on the scale. Keep both?" in seat.text()
+        await seat.press("escape", "escape")
+        assert seat.ask(COUNT) == [(37,)]
+
+
+def fill_up(conn, _by) -> None:
+    """From here on the driver says what it says on a full disk (endurance fills a real one)."""
+    conn.execute(
+        "CREATE TEMP TRIGGER full BEFORE INSERT ON main.weigh_in"
+        " BEGIN SELECT RAISE (ABORT, 'database or disk is full'); END"
+    )
+
+
+async def test_a_weight_the_file_does_not_take_stays_and_is_kept_elsewhere(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        seat.app.screen.write(fill_up, lambda _: None)
+        await seat.settle()
+        await seat.type("1181 g\r")
+        assert seat.ask(COUNT) == [(36,)]
+        assert "1181 g▏" in seat.text()
+        assert "Not stored, but kept in " in seat.text()
+        await seat.press("enter")
+    kept = os.path.join(os.environ["XDG_STATE_HOME"], "curedash", "unsaved.txt")
+    with open(kept) as file:
+        assert file.read() == "curedash weigh C1 '1181 g' --at 2026-11-25T09:00:00Z\n"
+
+
+@pytest.mark.parametrize("minutes", [0, 9])
+def test_the_shell_asks_about_a_second_weight_within_ten_minutes(tmp_path, minutes, capsys):
+    from curedash.__main__ import main
+    from tests.endurance.household import build
+
+    path = f"{tmp_path}/h.db"
+    build(path)
+    run = ["--db", path, "weigh", "A1", "900 g", "--yes", "--at"]
+    assert main([*run, "2026-11-25T12:00:00Z", "--now", "2026-11-25T18:00Z"]) == 0
+    again = ["--db", path, "weigh", "A1", "899 g", "--at", f"2026-11-25T12:{minutes:02}:00Z",
+             "--now", "2026-11-25T18:00Z"]  # fmt: skip
+    assert main(again) == 65
+    assert "A1 was weighed" in capsys.readouterr().err
+    assert main([*again, "--yes"]) == 0
+    later = again.copy()
+    later[6] = "2026-11-25T12:30:00Z"
+    assert main(later) == 0
