@@ -2,7 +2,7 @@
 
 Diffusion falls as the meat dries (a dry rim holds the core's water back), the surface gives off
 water as its own activity exceeds the place's humidity, and the film at the surface may weaken in
-the first weeks: a crust, or a bag that loses contact. Implicit steps, so a step of two days holds.
+the first weeks: a crust, or a bag that loses contact. Implicit steps, so a step of days holds.
 """
 
 from __future__ import annotations
@@ -119,11 +119,11 @@ def air_of(days: Sequence[AirDay], place: tuple[float, float, float] | None = No
 
 
 def steps_to(start: float, marks: Iterable[float], air: Air) -> list[list[Step]]:
-    """Steps from ``start`` to each mark in turn: a day long at first, two days later on."""
+    """Steps from ``start`` to each mark in turn: a day long at first, up to four days later."""
     out = []
     for mark in marks:
         span = mark - start
-        longest = 1.0 if start < 20.0 else 2.0
+        longest = 1.0 if start < 20.0 else 2.0 if start < 60.0 else 4.0
         count = max(1, math.ceil(span / longest - 1e-9)) if span > 0.0 else 0
         out.append([_step(start + i * span / count, span / count, air) for i in range(count)])
         start = mark

@@ -151,12 +151,7 @@ def forecast(
     ready = prepared(rows, sds or [sd] * len(rows), paused)
     fits = [_read(one, scale_division_g) for one in history]
     ours = [f for f in fits if f.place] if not air else fits
-    dried = [
-        AirDay(drying_day(a.day, paused), a.temp_c, a.rh_pct)
-        for a in air
-        if 0.0 <= a.day <= rows[-1][0] and not any(s < a.day < e for s, e in paused)
-    ]
-    about = air_of(dried, place_of(ours))
+    about = air_of(_drying_air(air, rows[-1][0], paused), place_of(ours))
     if posterior is not None and posterior.count == len(ready) - 1:
         known = add(posterior, ready[-1], body, about)
     else:
@@ -166,7 +161,10 @@ def forecast(
         known = fit(ready, body, about, belief)
     first = rows[0][1]
     target = 1.0 - (1.0 - target_loss_pct / 100.0) / first
-    return _told(window(known, body, about, target), known, rows, paused, _method(air, fits))
+    misfit = prior.FUTURE_MISFIT_SHARE if about.by_day else prior.FUTURE_MISFIT_NO_AIR
+    return _told(
+        window(known, body, about, target, misfit), known, rows, paused, _method(air, fits)
+    )
 
 
 def rule_of_thumb(
@@ -245,6 +243,18 @@ def _read(one: FinishedPiece | PieceFit, scale_division_g: float) -> PieceFit:
     return read_finished(one, scale_division_g) or PieceFit(
         [[0.0] * 5 for _ in range(5)], (0.0,) * 5, None, one.in_bag
     )
+
+
+def _drying_air(air: Sequence[AirDay], until: float, paused: Pauses) -> Sequence[AirDay]:
+    """Air of the drying days so far, by drying day."""
+    known = [a for a in air if 0.0 <= a.day <= until]
+    if not paused:
+        return known
+    return [
+        AirDay(drying_day(a.day, paused), a.temp_c, a.rh_pct)
+        for a in known
+        if not any(start < a.day < end for start, end in paused)
+    ]
 
 
 def _reached(rows: Sequence[tuple[float, float]], target_loss_pct: float) -> Forecast | None:

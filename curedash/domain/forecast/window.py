@@ -13,7 +13,8 @@ from curedash.domain.record import record
 
 LAST_DAY = 200.0  # design value: not there by then counts as levelling off
 AT_LEAST_AHEAD = 60.0
-_SEEN_AHEAD = 14.0
+_SEEN_AHEAD = 28.0
+_Z90 = 1.2816  # the 90 % point of the unit normal
 
 
 @record
@@ -28,8 +29,11 @@ class Window:
     narrows: tuple[tuple[float, float], ...]  # day, correlation of a weigh-in there with the end
 
 
-def window(post: Posterior, body: Body, air: Air, target: float) -> Window:
-    """Median day and 80 % window of reaching ``target`` (loss of the hang weight, 0–1)."""
+def window(post: Posterior, body: Body, air: Air, target: float, misfit: float) -> Window:
+    """Median day and 80 % window of reaching ``target`` (loss of the hang weight, 0–1).
+
+    ``misfit`` is the share of the way ahead that no body follows.
+    """
     draws = _draws(post)
     now = post.last.day
     level = loss_of(body, post.states[0]) + post.offset
@@ -39,6 +43,7 @@ def window(post: Posterior, body: Body, air: Air, target: float) -> Window:
     starts = [loss_of(body, state) for state in bodies]
     need = target - level
     ends: list[float | None] = [None] * len(draws)
+    hopeless: set[int] = set()
     rises = [0.0] * len(draws)
     days, paths = [now], [tuple(rises)]
     for day in _ahead(now, horizon):
@@ -49,12 +54,16 @@ def window(post: Posterior, body: Body, air: Air, target: float) -> Window:
             if ends[k] is None and risen >= need:
                 share = (need - rises[k]) / max(risen - rises[k], 1e-12)
                 ends[k] = days[-1] + share * (day - days[-1])
+            # Drying only slows, so who would not get there at today's rate never does.
+            elif (need - risen) * (day - days[-1]) > (risen - rises[k]) * (horizon - day):
+                hopeless.add(k)
             rises[k] = risen
         days.append(day)
         paths.append(tuple(rises))
-        if day - now >= _SEEN_AHEAD and all(e is not None for e in ends):
+        settled = all(e is not None or k in hopeless for k, e in enumerate(ends))
+        if day - now >= _SEEN_AHEAD and settled:
             break
-    return _summary(post, level, need, ends, days, paths)
+    return _summary(post, level, need, misfit, ends, days, paths)
 
 
 def _draws(post: Posterior) -> list[list[float]]:
@@ -71,7 +80,7 @@ def _ahead(now: float, horizon: float) -> list[float]:
     days, day, stride = [], now, 1.0
     while day < horizon:
         if day - now >= 7.0:
-            stride = 2.0 if day - now < 21.0 else 4.0 if day - now < 61.0 else 8.0
+            stride = 2.0 if day - now < 15.0 else 4.0 if day - now < 47.0 else 8.0
         day = min(day + stride, horizon)
         days.append(day)
     return days
@@ -81,6 +90,7 @@ def _summary(
     post: Posterior,
     level: float,
     need: float,
+    misfit: float,
     ends: Sequence[float | None],
     days: Sequence[float],
     paths: Sequence[Sequence[float]],
@@ -90,11 +100,12 @@ def _summary(
         now + left
         for end in ends
         if end is not None
-        for left in _spread(max(end - now, 0.05), need, post)
+        for left in _spread(max(end - now, 0.05), need, misfit, post)
     )
     off = sum(end is None for end in ends) / len(ends)
     curve = tuple(
-        (day, *_band(level, path, day - now, post)) for day, path in zip(days, paths, strict=True)
+        (day, *_band(level, path, misfit, day - now, post))
+        for day, path in zip(days, paths, strict=True)
     )
     narrows = tuple(
         (day, _correlation(path, ends)) for day, path in zip(days[1:], paths[1:], strict=True)
@@ -105,14 +116,12 @@ def _summary(
     return Window(mid, lo, hi, off, curve, narrows)
 
 
-def _spread(left: float, need: float, post: Posterior) -> list[float]:
+def _spread(left: float, need: float, misfit: float, post: Posterior) -> list[float]:
     """Days left as they scatter for one draw: the scale, the drift ahead, what no body follows."""
     rate = need / left
     sd = (
         math.sqrt(
-            prior.FUTURE_WANDER_PER_ROOT_DAY**2 * left
-            + post.offset_var
-            + (prior.FUTURE_MISFIT_SHARE * need) ** 2
+            prior.FUTURE_WANDER_PER_ROOT_DAY**2 * left + post.offset_var + (misfit * need) ** 2
         )
         / rate
     )
@@ -120,19 +129,15 @@ def _spread(left: float, need: float, post: Posterior) -> list[float]:
 
 
 def _band(
-    level: float, rises: Sequence[float], days: float, post: Posterior
+    level: float, rises: Sequence[float], misfit: float, days: float, post: Posterior
 ) -> tuple[float, float, float]:
-    values: list[float] = []
-    for rise in rises:
-        sd = math.sqrt(
-            prior.FUTURE_WANDER_PER_ROOT_DAY**2 * days
-            + post.offset_var
-            + (prior.FUTURE_MISFIT_SHARE * rise) ** 2
-        )
-        values += [rise + z * sd for z in prior.NORMAL_SLICES]
-    values.sort()
-    lo, mid, hi = (level + quantile(values, q) for q in (0.1, 0.5, 0.9))
-    return lo, mid, hi
+    ordered = sorted(rises)
+    low, mid, high = (quantile(ordered, q) for q in (0.1, 0.5, 0.9))
+    noise = _Z90**2 * (
+        prior.FUTURE_WANDER_PER_ROOT_DAY**2 * days + post.offset_var + (misfit * mid) ** 2
+    )
+    below, above = math.sqrt((mid - low) ** 2 + noise), math.sqrt((high - mid) ** 2 + noise)
+    return level + mid - below, level + mid, level + mid + above
 
 
 def _correlation(rises: Sequence[float], ends: Sequence[float | None]) -> float:
