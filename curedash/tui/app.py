@@ -64,6 +64,7 @@ class Dashboard(App[int], inherit_bindings=False):
     def on_mount(self) -> None:
         """Start watching once the first screen stands."""
         self.house.writer.start()
+        self.house.listen()
         self._look_again()
 
     def _look_again(self) -> None:
@@ -100,6 +101,7 @@ class Dashboard(App[int], inherit_bindings=False):
                 page.changed(touched)
             elif self._looks % MINUTE_LOOKS == 0:
                 page.minute_passed()
+                page.settle_later(())
         except CuredashError as trouble:
             page.say(str(trouble), "act")
 

@@ -1,7 +1,8 @@
 """What is derived from the file and written back when nobody waits: pull windows, needs told."""
 
+from curedash.domain.needs import Need
 from curedash.domain.times import moment
-from curedash.services import check, forecasts
+from curedash.services import forecasts, watch
 from curedash.store.rack import one_lot, open_lots
 from curedash.store.watching import Connection
 from curedash.store.work import By
@@ -26,6 +27,6 @@ def stale(conn: Connection, by: By) -> list[int]:
     return [lot.id for lot in open_lots(conn) if forecasts.is_stale(lot, now)]
 
 
-def remember(conn: Connection, by: By) -> None:
-    """Write which needs came, changed their words or cleared since the last time."""
-    check.remember(conn, moment(by.now))
+def remember(conn: Connection, by: By) -> list[Need]:
+    """Write which needs came or cleared and which lots a failing place touched; what stands."""
+    return watch.look(conn, by, moment(by.now)).needs

@@ -2,9 +2,10 @@
 
 from collections.abc import Callable
 from datetime import date, datetime, tzinfo
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from curedash.services import household
+from curedash.store import settings
 from curedash.store.open import SCREEN_TIMEOUT_S, open_db
 from curedash.store.watching import (
     Connection,
@@ -14,9 +15,14 @@ from curedash.store.watching import (
     reading,
 )
 from curedash.tui.look import Styles, styles_for, theme_for
+from curedash.tui.telling import Telling
 from curedash.tui.writer import Writer
 
+if TYPE_CHECKING:
+    from curedash.feeds.listening import BackgroundFeed
+
 T = TypeVar("T")
+FEED = "air-feed"
 
 
 class House:
@@ -32,9 +38,24 @@ class House:
         self.faults: list[Exception] = []  # of derived data; told when the program is left
         self.reader: Connection = open_db(db_path, create=True, timeout_s=SCREEN_TIMEOUT_S)
         self.writer = Writer(db_path, now)
+        self.telling = Telling()
+        self.feed_said = ""  # what the broker's listener said last
+        self._feed: BackgroundFeed | None = None
         self.zone: tzinfo = self.read(household.zone)
         self._version = self.read(data_version)
         self._last_change = self.read(last_change_id)
+
+    def listen(self) -> None:
+        """Listen to the broker of the file beside the screen, if it has one."""
+        if self.read(lambda conn: settings.get(conn, FEED)) is None:
+            return
+        from curedash.feeds.listening import BackgroundFeed
+
+        def say(sentence: str) -> None:
+            self.feed_said = sentence
+
+        self._feed = BackgroundFeed(self.db_path, self.writer.by_broker, self.now, say)
+        self._feed.start()
 
     def read(self, ask: Callable[[Connection], T]) -> T:
         """Ask the file something; a locked or broken file becomes one sentence (FileTrouble)."""
@@ -57,5 +78,8 @@ class House:
 
     def close(self) -> None:
         """Finish what is being written and close both connections."""
+        if self._feed is not None:
+            self._feed.stop()
+            self._feed = None
         self.writer.close()
         self.reader.close()
