@@ -102,7 +102,7 @@ def daily(conn: sqlite3.Connection, path: str, now: datetime) -> str | None:
         return None
     _require_room(path, target)
     copy_to(conn, target)
-    _let_go(path, kept(conn))
+    _let_go(path, target, kept(conn))
     return target
 
 
@@ -150,10 +150,20 @@ def _require_room(path: str, target: str) -> None:
         )
 
 
-def _let_go(path: str, count: int) -> None:
-    """Remove the oldest daily copies; those before a restore or a new version stay."""
-    for copy in [copy for copy in copies(path) if copy.kind == "backup"][count:]:
-        os.remove(copy.path)
+def _let_go(path: str, made: str, count: int) -> None:
+    """Remove the oldest daily copies by the day in their name, never the one made just now.
+
+    Those before a restore or a new version stay. Pieces of copies that were cut short go too.
+    """
+    names = {copy.path for copy in copies(path) if copy.kind == "backup"} - {made}
+    folder, name = os.path.split(os.path.abspath(path))
+    pieces = [
+        os.path.join(folder, other)
+        for other in os.listdir(folder)
+        if other.startswith(f"{name}.backup-") and ".part-" in other
+    ]
+    for other in [*sorted(names, reverse=True)[count - 1 :], *pieces]:
+        os.remove(other)
 
 
 def when(copy: Copy) -> str:

@@ -46,18 +46,19 @@ def restore(path: str, source: str, now: datetime) -> Restored:
     if os.path.exists(path) and os.path.samefile(path, source):
         raise Refused(f"{source} is the file itself; name a copy.")
     with closing(open_db(source, read_only=True, as_it_is=True)) as copy:
-        found = inspect.contents_of(copy, source)
-        _require_good(copy, source, found)
+        found = _of_good_copy(copy, source)
         kept = _put_in_place(path, copy, now)
     return Restored(found, kept)
 
 
-def _require_good(copy: sqlite3.Connection, source: str, found: Contents) -> None:
+def _of_good_copy(copy: sqlite3.Connection, source: str) -> Contents:
     damage = inspect.damage(copy)
     if damage:
         raise Refused(f"{source} is damaged itself ({damage[0]}); take another copy.")
+    found = inspect.contents_of(copy, source)
     if found.version > SCHEMA_VERSION:
         raise Refused(f"{source} was made by a newer version of curedash; restore it with that.")
+    return found
 
 
 def _put_in_place(path: str, copy: sqlite3.Connection, now: datetime) -> str | None:
