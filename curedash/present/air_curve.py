@@ -9,12 +9,13 @@ from curedash.services.air_view import AirPoint
 
 #: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
 PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
-    "temp": ("temperature [°C], mean and extremes of an hour", ("temp_c",), "temp"),
-    "humid": ("relative humidity [%], mean and extremes of an hour", ("rh_pct",), "rh"),
+    "temp": ("temperature [°C], mean and extremes", ("temp_c",), "temp"),
+    "humid": ("relative humidity [%], mean and extremes", ("rh_pct",), "rh"),
     "dew": ("temperature and dew point [°C]", ("temp_c", "dew_point_c"), ""),
     "deficit": ("vapour-pressure deficit [hPa]: what dries", ("deficit_hpa",), ""),
 }
 LEAST_WIDTH, LEAST_HEIGHT = 30, 6
+MANY_DAYS = timedelta(days=15)  # from here on a day is named by its month
 
 
 def next_panel(panel: str) -> str:
@@ -74,13 +75,13 @@ def _days(points: Sequence[AirPoint], zone: tzinfo, width: int) -> list[tuple[fl
     """Midnights of the zone with the day's name, as many as there is room for."""
     first = datetime.fromtimestamp(points[0].at, zone)
     last = datetime.fromtimestamp(points[-1].at, zone)
+    long = last - first > MANY_DAYS
     day = first.replace(hour=0, minute=0, second=0, microsecond=0) + timedelta(days=1)
     found: list[tuple[float, str]] = []
     while day <= last:
-        label = f"{WEEKDAYS[day.weekday()]} {day.day}" + (
-            f" {MONTHS[day.month - 1]}" if not found else ""
-        )
-        found.append((day.timestamp(), label))
+        month = f" {MONTHS[day.month - 1]}" if long or not found else ""
+        name = "" if long else f"{WEEKDAYS[day.weekday()]} "
+        found.append((day.timestamp(), f"{name}{day.day}{month}"))
         day += timedelta(days=1)
     step = max(1, -(-len(found) * 9 // max(1, width)))
     return found[::step] or [(float(points[0].at), f"{first:%H:%M}")]

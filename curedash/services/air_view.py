@@ -3,11 +3,12 @@
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from curedash.domain.air import WindowStats, dew_point_c, vapour_deficit_hpa
 from curedash.domain.place_needs import BY_HAND, days_of, loaded_at
 from curedash.domain.records import LotState, Place, Reading
+from curedash.services import roll_up
 from curedash.services.place_needs import views
 from curedash.store import places, rack, roll_ups, sensors
 
@@ -93,6 +94,27 @@ def curves(
             at + bucket_s // 2, t_lo, t_hi, temp_c, h_lo, h_hi, rh_pct, *_humid(temp_c, rh_pct)
         )
         found.setdefault(names.get(sensor_id, ""), []).append(point)
+    return found
+
+
+def long_curves(
+    conn: sqlite3.Connection, place: Place, now: datetime, days: int
+) -> dict[str, list[AirPoint]]:
+    """The days of months and years from what was boiled down, by the sensor's name."""
+    zone = roll_up.zone_of_place(conn, place)
+    last = now.astimezone(zone).date().toordinal()
+    names = {sensor.id: sensor.name for sensor in sensors.all_sensors(conn)}
+    found: dict[str, list[AirPoint]] = {}
+    for day in roll_ups.days(conn, place.id, last - days, last):
+        if not day.n:
+            continue
+        start, end = roll_up.bounds_of(date.fromordinal(day.day), zone)
+        point = AirPoint(
+            (start + end) // 2, day.temp_min_c, day.temp_max_c, day.temp_mean_c,
+            day.rh_min_pct, day.rh_max_pct, day.rh_mean_pct,
+            *_humid(day.temp_mean_c, day.rh_mean_pct),
+        )  # fmt: skip
+        found.setdefault(names.get(day.sensor_id, ""), []).append(point)
     return found
 
 

@@ -12,7 +12,7 @@ from curedash.domain.air import window_stats
 from curedash.domain.bad_readings import follow, stuck_reason
 from curedash.domain.records import Reading
 from curedash.services import alert_rules, check, household, places, roll_up, sensors
-from curedash.services.air_view import air_of_places, curves
+from curedash.services.air_view import air_of_places, curves, long_curves
 from curedash.services.log_air import AirLog, Sample, local_ordinals
 from curedash.store import places as rows
 from curedash.store import roll_ups
@@ -385,6 +385,16 @@ def test_the_curve_of_a_week_holds_every_extreme(conn: sqlite3.Connection) -> No
     assert all(p.dew_point_c < p.temp_c for p in points if p.dew_point_c and p.temp_c)
     assert all(0 < p.deficit_hpa < 10 for p in points if p.deficit_hpa)
     assert all(b.at > a.at for a, b in pairwise(points))
+
+
+def test_a_year_is_drawn_from_its_days(conn: sqlite3.Connection) -> None:
+    cellar = Cellar(conn, START)
+    cellar.pass_time(40 * 24, steady(11, 75), every_s=3600, look_every_h=24)
+    (points,) = long_curves(conn, cellar.place, cellar.now, 365).values()
+    assert len(points) == 40
+    assert points[1].temp_c == pytest.approx(11, abs=0.1)
+    assert all(p.temp_lo_c <= p.temp_c <= p.temp_hi_c for p in points if p.temp_c)
+    assert all(p.dew_point_c for p in points)
 
 
 def test_days_are_counted_where_the_household_lives() -> None:

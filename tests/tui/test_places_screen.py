@@ -2,9 +2,11 @@
 
 from datetime import UTC, datetime, timedelta
 
+import aiomqtt
 import pytest
 
 from curedash.domain.errors import Refused
+from curedash.feeds.plan import Mapped, Plan, save
 from curedash.present.air_curve import PANELS, curve_lines, next_panel
 from curedash.services import places, sensors
 from curedash.services.air_view import curves
@@ -13,6 +15,7 @@ from curedash.store.open import open_db
 from curedash.store.work import By
 from curedash.tui.typed_air import typed_band, typed_outage, typed_place, typed_reading
 from tests.airy import Cellar, cycles, steady
+from tests.feeds.conftest import broker  # noqa: F401
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
@@ -102,6 +105,8 @@ async def test_a_week_is_drawn_and_turned_over(household, sit, size):
         await seat.press("right", "right", "n")
         assert "no second sensor" in seat.text()
         assert all(len(line) == size[0] for line in seat.lines())
+        await seat.press("s")
+        assert "25 Nov" in seat.lines()[0]
         await seat.press("q", "q")
         assert seat.lines()[0].startswith("RACK")
 
@@ -151,3 +156,27 @@ def test_every_panel_draws_any_air(conn) -> None:
             assert "\x1b" not in "".join(lines)
         panel = next_panel(panel)
     assert panel == "temp"
+
+
+@pytest.mark.external("mosquitto")
+async def test_a_broker_is_listened_to_while_the_dashboard_is_open(household, sit, broker):  # noqa: F811
+    path = household()
+    conn = open_db(str(path))
+    by = By("2026-11-25T09:00:00Z", "anna", "shell", "before")
+    save(conn, by, Plan("127.0.0.1", [Mapped("cellar/climate", "Chamber")], broker.port))
+    conn.close()
+    async with sit(path) as seat:
+        await seat.press("p")
+        for _ in range(100):
+            if seat.app.house.feed_said:
+                break
+            await seat.pilot.pause(0.05)
+        assert seat.app.house.feed_said.startswith("Listening")
+        async with aiomqtt.Client("127.0.0.1", broker.port) as client:
+            await client.publish("cellar/climate", b'{"t": 12.3, "h": 74}', qos=1)
+        for _ in range(100):
+            if "12.3 °C, 74 %" in seat.text():
+                break
+            await seat.pilot.pause(0.05)
+        assert "12.3 °C, 74 %" in seat.text()
+        assert "Listening to 127.0.0.1" in seat.lines()[0]

@@ -1,7 +1,7 @@
-"""A week of one place: temperature, humidity, dew point, what dries; one sensor at a time."""
+"""The air of one place, a week or a year: temperature, humidity, dew point, what dries."""
 
 from collections.abc import Iterable
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from textual.widget import Widget
 
@@ -9,12 +9,12 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import Place
 from curedash.present.air_curve import PANELS, curve_lines, next_panel
 from curedash.present.words import Line, cut, day, plain
-from curedash.services.air_view import AirPoint, curves
+from curedash.services.air_view import AirPoint, curves, long_curves
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.widgets.lines import LineList
 
-WEEK = timedelta(days=7)
+SPANS = (7, 91, 365)  # days; beyond a week the days that were boiled down
 AROUND = 4  # lines of a screen that are not the curve
 
 
@@ -27,7 +27,8 @@ class AirPage(Page):
         super().__init__(house)
         self._place = place
         self._panel = "temp"
-        self._weeks_back = 0
+        self._span = 0  # which of SPANS
+        self._back = 0  # how many spans back
         self._sensor = 0
         self._curves: dict[str, list[AirPoint]] = {}
         self._lines: list[str] = []
@@ -39,8 +40,16 @@ class AirPage(Page):
         yield self.list
 
     def _read(self) -> None:
-        until = self.house.now() - self._weeks_back * WEEK
-        self._curves = self.house.read(lambda conn: curves(conn, self._place, until))
+        place, until, days = self._place, self._until, SPANS[self._span]
+        self._curves = self.house.read(
+            lambda conn: (
+                long_curves(conn, place, until, days) if self._span else curves(conn, place, until)
+            )
+        )
+
+    @property
+    def _until(self) -> datetime:
+        return self.house.now() - timedelta(days=self._back * SPANS[self._span])
 
     @property
     def _sensor_name(self) -> str:
@@ -75,9 +84,10 @@ class AirPage(Page):
 
     def title_line(self, width: int) -> Line:
         """Place, sensor, days."""
-        until = (self.house.now() - self._weeks_back * WEEK).astimezone(self.house.zone).date()
+        until = self._until.astimezone(self.house.zone).date()
+        since = until - timedelta(days=SPANS[self._span])
         sensor = f" · {plain(self._sensor_name) or 'by hand'}" if len(self._curves) > 1 else ""
-        head = f"{PANELS[self._panel][0]} · {day(until - WEEK)}–{day(until)}{sensor}"
+        head = f"{PANELS[self._panel][0]} · {day(since)}–{day(until)}{sensor}"
         name = f"{plain(self._place.name)}   "
         return ((name, "title"), (cut(head, max(0, width - len(name))), ""))
 
@@ -93,14 +103,19 @@ class AirPage(Page):
         self._sensor += 1
         self._fill()
 
+    def do_span(self) -> None:
+        """A week, three months, a year, and again."""
+        self._span, self._back = (self._span + 1) % len(SPANS), 0
+        self.changed(set())
+
     def do_earlier(self) -> None:
-        """A week back."""
-        self._weeks_back += 1
+        """The one before."""
+        self._back += 1
         self.changed(set())
 
     def do_later(self) -> None:
-        """A week on, up to now."""
-        if self._weeks_back == 0:
-            raise Refused("That is the newest week.")
-        self._weeks_back -= 1
+        """The one after, up to now."""
+        if self._back == 0:
+            raise Refused("That is the newest.")
+        self._back -= 1
         self.changed(set())
