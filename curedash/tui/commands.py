@@ -117,10 +117,10 @@ COMMANDS: tuple[Command, ...] = (
     Command("air.leave", ("q", "escape"), "back", "Back to the places.", True),
     Command("air.panel", ("t", "enter"), "other", "Temperature, humidity, dew point, dry.", True),
     Command("air.span", ("s",), "span", "A week, three months, a year.", True),
-    Command("air.sensor", ("n",), "sensor", "The next sensor of this place.", True),
+    Command("air.sensor", ("n",), "sensor", "The next sensor of this place."),
     Command("air.earlier", ("left", "b"), "earlier", "A week earlier.", True),
     Command("air.later", ("right", "f"), "later", "A week later.", True),
-    Command("air.keys", ("question_mark", "f1"), "keys", "All keys of this screen."),
+    Command("air.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     # ── Keys ──
     Command("keys.leave", ("q", "escape", "enter"), "back", "Back to the screen.", True),
     Command("keys.up", ("up", "k"), "up", "One line up.", True),
