@@ -22,6 +22,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "weigh": ("weigh", "record one weigh-in"),
     "dose": ("dose", "compute a dose without keeping it"),
     "batch": ("batch", "add a batch with its doses (batch add)"),
+    "jar": ("jar", "own jars of curing salt, pre-mixes, labels"),
     "stage": ("stage", "move a lot to another stage"),
     "note": ("note", "write a note on a lot"),
     "look": ("look", "keep what was felt, smelled or seen on a lot"),

@@ -57,7 +57,7 @@ def run(argv: list[str], context: Context) -> int:
     style, new = find_style(chosen.style, defaults) if chosen.style else (None, False)
     requests = _requests(chosen, style, defaults)
     answers = [
-        _answer(chosen, request, thickness_mm, style)
+        _answer(chosen, request, thickness_mm, style, defaults)
         for request, thickness_mm in zip(requests, _thicknesses(chosen, len(requests)), strict=True)
     ]
     if style is not None and new:
@@ -131,6 +131,7 @@ def _answer(
     request: DoseRequest,
     thickness_mm: float | None,
     style: Style | None,
+    defaults: DosingDefaults,
 ) -> Answer:
     dose = compute_dose(request)
     window = cure_window(
@@ -143,7 +144,7 @@ def _answer(
         skin=chosen.skin,
         rule=chosen.rule,
     )
-    return Answer(dose, window, _premix(dose), _bench(chosen, dose))
+    return Answer(dose, window, _premix(dose), _bench(chosen, dose, defaults))
 
 
 def _premix(dose: Dose) -> Premix | None:
@@ -153,12 +154,14 @@ def _premix(dose: Dose) -> Premix | None:
     return None if found is None else found[0]
 
 
-def _bench(chosen: argparse.Namespace, dose: Dose) -> MisDose | None:
+def _bench(chosen: argparse.Namespace, dose: Dose, defaults: DosingDefaults) -> MisDose | None:
     if not (chosen.given or chosen.given_salt or chosen.lost_liquid):
         return None
     if len(chosen.green) > 1:
         raise UsageError("Say for one piece what went in: one --green with --given.")
-    really = None if chosen.given_salt is None else resolve_curing_salt(chosen.given_salt)
+    really = None
+    if chosen.given_salt is not None:
+        really = resolve_curing_salt(chosen.given_salt, defaults.jars)
     lost_g = 0.0
     if chosen.lost_liquid is not None:
         lost_g = parse_weight_g(chosen.lost_liquid, allow_zero=True, marks_are_decimal=True)

@@ -59,7 +59,7 @@ def request_from_flags(
         rule_set=rule_set,
         product_class=chosen.product_class or (style.class_for(rule_set) if style else None),
         planned_days=_days(chosen.planned_days, style),
-        eaten=chosen.eaten,
+        eaten=chosen.eaten or (style.eaten if style else None),
         cut=chosen.cut or (style.cut if style else ""),
         style_nitrite_mg_per_kg=style.nitrite_mg_per_kg if style else None,
     )

@@ -11,9 +11,15 @@ from curedash.domain.dose.request import METHODS
 from curedash.domain.dose.salts import resolve_curing_salt
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.facts.styles import NEW_STYLE_LOSS_PCT, STYLES
-from curedash.domain.limits import limit_for, nitrite_as_nano2
+from curedash.domain.limits import (
+    known_product_class,
+    known_rule_set,
+    limit_for,
+    nitrite_as_nano2,
+)
 
 BASES = ("hang", "green")
+SHAPES = ("slab", "round", "sphere")
 _MAX_ID = 60
 
 
@@ -70,6 +76,13 @@ class Style:
             return None
         salt = resolve_curing_salt(self.curing_salt)
         return ingoing_mg_per_kg(self.cure_pct, salt.nitrite_fraction, 100) or None
+
+    @property
+    def eaten(self) -> str | None:
+        """How it is eaten, where the style says so: belly that is cooked counts as fried."""
+        if not self.cook_before_eating:
+            return None
+        return "fried" if "belly" in self.cut.casefold() else "cooked-soon"
 
     def class_for(self, rule_set: str | None) -> str | None:
         """Give the product class under a rule set, or None where the style names none."""
@@ -178,8 +191,8 @@ def style_from(values: Mapping[str, object]) -> Style:
         if name not in kinds:
             raise Refused(f"A style has no field {name[:40]!r}; it has {', '.join(kinds)}.")
         _check_kind(name, str(kinds[name]), value)
-    if isinstance(classes := given.get("product_classes"), Mapping):
-        given["product_classes"] = tuple((str(k), str(v)) for k, v in classes.items())
+    if "product_classes" in given:
+        given["product_classes"] = _classes(given["product_classes"])
     start = style(str(like)) if like is not None else Style("", "")
     made = replace(start, **given)  # type: ignore[arg-type]
     check_style(made)
@@ -215,6 +228,18 @@ def check_style(made: Style) -> None:
         raise Refused(f"The method of a style is one of {', '.join(dict(METHODS))}.")
     if not made.weigh_every_days > 0 or made.min_age_days < 0:
         raise Refused("A style is weighed every 1 day or more and its minimum age is 0 or more.")
+    if not 0 <= made.salt_lo_pct <= made.salt_pct <= made.salt_hi_pct <= 30:
+        raise Refused("The salt of a style lies in its own range, from 0 to 30 %: 2.25, 2.75, 3.5.")
+    if not 0 <= made.cure_pct <= 30:
+        raise Refused("The curing salt of a style is 0 to 30 % of the meat, for example 0.25.")
+    if not -10 <= made.temp_lo_c <= made.temp_hi_c <= 45:
+        raise Refused("The place of a style is from cold to warm between -10 and 45 °C: 10 to 15.")
+    if not 0 <= made.rh_lo_pct <= made.rh_hi_pct <= 100:
+        raise Refused("The air of a style is from dry to humid between 0 and 100 %: 70 to 80.")
+    if made.shape not in SHAPES:
+        raise Refused(f"The shape of a style is one of {', '.join(SHAPES)}.")
+    if made.planned_days is not None and not 0 <= made.planned_days <= 3650:
+        raise Refused("The days planned with a style lie between 0 and 3650.")
     resolve_curing_salt(made.curing_salt)
 
 
@@ -257,6 +282,20 @@ def usual_cure_pct(chosen: Style, rule_set: str | None) -> float:
     return min(chosen.cure_pct, int(most * 100 + 1e-6) / 100)
 
 
+def _classes(told: object) -> tuple[tuple[str, str], ...]:
+    """Product classes from a table, or from the pairs that a kept style holds."""
+    pairs = list(told.items()) if isinstance(told, Mapping) else told
+    if not isinstance(pairs, (list, tuple)) or not all(
+        isinstance(pair, (list, tuple)) and len(pair) == 2 and all(isinstance(x, str) for x in pair)
+        for pair in pairs
+    ):
+        raise Refused("product_classes is a table of rule set and class: us = 'dry-cured'.")
+    for rule_set, product_class in pairs:
+        known_rule_set(rule_set)
+        known_product_class(product_class)
+    return tuple((str(rule_set), str(product_class)) for rule_set, product_class in pairs)
+
+
 _KINDS: dict[str, tuple[type, ...]] = {
     "str": (str,),
     "float": (int, float),
@@ -268,9 +307,7 @@ _KINDS: dict[str, tuple[type, ...]] = {
 
 def _check_kind(name: str, kind: str, value: object) -> None:
     if name == "product_classes":
-        if not isinstance(value, (Mapping, tuple)):
-            raise Refused("product_classes is a table of rule set and class: us = 'dry-cured'.")
-        return
+        return  # read by itself
     wanted = _KINDS[kind]
     wrong = not isinstance(value, wanted) or (isinstance(value, bool) and bool not in wanted)
     if wrong or (isinstance(value, float) and not isfinite(value)):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from curedash.domain.dose import CuringSalt, Scale
 from curedash.domain.errors import NotFound
 from curedash.domain.styles import Style, new_style, style, style_from
+from curedash.services import jars
 from curedash.store import settings
 
 
@@ -24,7 +25,7 @@ def dosing_defaults(conn: sqlite3.Connection) -> DosingDefaults:
     return DosingDefaults(
         settings.get(conn, "rule_set"),
         tuple(Scale(division_g, max_g, name) for name, division_g, max_g in settings.scales(conn)),
-        tuple(_jar(row) for row in settings.jars(conn)),
+        jars.shelf(conn),
         tuple(style_from(body) for body in settings.styles(conn).values()),
     )
 
@@ -44,22 +45,3 @@ def find_style(name: str, defaults: DosingDefaults | None = None) -> tuple[Style
         return style(name), False
     except NotFound:
         return new_style(name), True
-
-
-def _jar(row: dict[str, object]) -> CuringSalt:
-    note = " ".join(str(row[key]) for key in ("opened_on", "note") if row.get(key))
-    return CuringSalt(
-        str(row["id"]),
-        str(row["name"]),
-        _share(row["nitrite_pct"]),
-        _share(row["nitrate_pct"]),
-        _share(row["nacl_pct"]),
-        str(row["nitrate_as"] or "label"),
-        "own jar's label",
-        "read",
-        note,
-    )
-
-
-def _share(value: object) -> float | None:
-    return float(value) if isinstance(value, (int, float)) else None

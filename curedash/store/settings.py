@@ -28,6 +28,19 @@ def put(work: Work, name: str, value: str) -> None:
     work.put("setting", name, value=value)
 
 
+def told(conn: sqlite3.Connection, actor: str) -> set[str]:
+    """Ids of the cautions this person has been told."""
+    return set((get(conn, f"told.{actor}") or "").split())
+
+
+def mark_told(conn: sqlite3.Connection, actor: str, ids: set[str]) -> None:
+    """Remember what this person has been told; nobody decided it, so it has no line in the log."""
+    with quiet(conn):
+        conn.execute(
+            "INSERT OR REPLACE INTO setting VALUES (?, ?)", (f"told.{actor}", " ".join(sorted(ids)))
+        )
+
+
 def scales(conn: sqlite3.Connection) -> list[tuple[str, float, float | None]]:
     """The household's scales: name, division [g], maximum [g]."""
     return list(conn.execute("SELECT name, division_g, max_g FROM scale ORDER BY division_g"))
@@ -58,6 +71,16 @@ def jars(conn: sqlite3.Connection) -> list[dict[str, Any]]:
 def put_jar(work: Work, jar_id: str, **values: Any) -> None:
     """Add or change a jar of curing salt, as its label says."""
     work.put("curing_salt", jar_id, **values)
+
+
+def drop_jar(work: Work, jar_id: str) -> None:
+    """Take a jar off the shelf."""
+    work.restore("curing_salt", jar_id, None)
+
+
+def drop_style(work: Work, style_id: str) -> None:
+    """Forget one of the household's styles."""
+    work.restore("style", style_id, None)
 
 
 def draft(conn: sqlite3.Connection, name: str) -> dict[str, Any] | None:

@@ -1,5 +1,6 @@
 """The style library: whole, consistent with itself, with the limits and with the doses."""
 
+import json
 from dataclasses import asdict
 
 import pytest
@@ -85,6 +86,11 @@ def test_a_style_comes_back_from_its_own_table():
         assert style_from(asdict(one)) == one
 
 
+def test_a_style_comes_back_from_the_file_of_the_household():
+    for one in (*styles(), new_style("goose leg")):
+        assert style_from(json.loads(json.dumps(asdict(one)))) == one
+
+
 def test_product_classes_as_a_table():
     made = style_from({"id": "a", "name": "b", "product_classes": {"eu": "non-heat-treated"}})
     assert made.class_for("eu") == "non-heat-treated"
@@ -107,6 +113,16 @@ def test_product_classes_as_a_table():
         {"id": "a", "name": "b", "weigh_every_days": 0},
         {"id": "a", "name": "b", "product_classes": 3},
         {"id": "a", "name": "b", "fermented": 1},
+        {"id": "a", "name": "b", "salt_pct": -1.0},
+        {"id": "a", "name": "b", "salt_pct": 4.0},
+        {"id": "a", "name": "b", "cure_pct": 300.0},
+        {"id": "a", "name": "b", "temp_lo_c": 20.0},
+        {"id": "a", "name": "b", "rh_hi_pct": 101.0},
+        {"id": "a", "name": "b", "shape": "star"},
+        {"id": "a", "name": "b", "planned_days": -1},
+        {"id": "a", "name": "b", "product_classes": {"mars": "dry-cured"}},
+        {"id": "a", "name": "b", "product_classes": [["us", "keep-refrigerated"]]},
+        {"id": "a", "name": "b", "product_classes": [["us"]]},
     ],
 )
 def test_a_table_that_makes_no_sense_is_refused(values):

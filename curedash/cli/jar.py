@@ -1,0 +1,133 @@
+"""``curedash jar``: the household's own jars of curing salt, pre-mixes and their labels."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+
+SUBCOMMANDS = ("add", "list", "premix", "label", "remove")
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Add a jar, list the shelf, mix a pre-mix, print a label, take a jar away."""
+    words = {"add": _add, "list": _list, "premix": _premix, "label": _label, "remove": _remove}
+    if not argv or argv[0] not in words:
+        raise UsageError(
+            "Say 'curedash jar add NAME 6.25/0', 'jar list', 'jar premix', 'jar label NAME'"
+            " or 'jar remove NAME'."
+        )
+    return words[argv[0]](argv[1:], context)
+
+
+def _add(argv: list[str], context: Context) -> int:
+    parser = Parser("jar add", "Put a jar of curing salt on the shelf, as its label says.",
+                    "curedash jar add 'red jar' 6.25/0 --opened-on today")  # fmt: skip
+    parser.add_argument("name", help="what --curing-salt will call it")
+    parser.add_argument("strength", help="label: nitrite %%/nitrate %%, or with /salt %% behind it")
+    parser.add_argument("--nitrate-as", choices=("NaNO3", "KNO3"), default="NaNO3",
+                        help="the nitrate salt the label means")  # fmt: skip
+    parser.add_argument("--opened-on", metavar="DAY", help="the day it was opened")
+    parser.add_argument("--note", default="", help="maker's batch, shop …")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.domain.typed_dates import parse_day
+    from curedash.present.jars import jar_document, jar_line
+    from curedash.services import household
+    from curedash.services.jars import add_jar
+
+    conn = context.open(create=True)
+    opened = chosen.opened_on
+    day = None
+    if opened is not None:
+        day = parse_day(opened, context.now, household.zone(conn), ahead=False)
+    jar = add_jar(
+        conn, context.by(), chosen.name, chosen.strength, nitrate_as=chosen.nitrate_as,
+        opened_on=day, note=chosen.note,
+    )  # fmt: skip
+    _cautions(context)
+    if chosen.json:
+        context.json(jar_document(jar))
+    else:
+        context.out(jar_line(jar))
+    return 0
+
+
+def _list(argv: list[str], context: Context) -> int:
+    parser = Parser("jar list", "Own jars, then the generic types with where they were read.",
+                    "curedash jar list --json")  # fmt: skip
+    parser.add_argument("--own", action="store_true", help="only the household's own jars")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.present import jars as words
+    from curedash.services.jars import generic, jars
+
+    own = jars(context.open())
+    types = () if chosen.own else generic()
+    if chosen.json:
+        context.json([*map(words.jar_document, own), *map(words.salt_document, types)])
+        return 0
+    for line in (*map(words.jar_line, own), *map(words.generic_line, types)):
+        context.out(line)
+    return 0
+
+
+def _premix(argv: list[str], context: Context) -> int:
+    parser = Parser("jar premix", "Dilute a curing salt in table salt, so that a kitchen scale"
+                    " can weigh it; the mix is a jar of its own strength.",
+                    "curedash jar premix no1 --parts 4 --weight 200g --name weak")  # fmt: skip
+    parser.add_argument("curing_salt", help="a jar, a generic type or a label strength")
+    parser.add_argument("--parts", required=True, help="parts of table salt to one of curing salt")
+    parser.add_argument("--weight", required=True, help="weight of the whole mix")
+    parser.add_argument("--name", default="", help="what the jar is called")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.cli.dose_flags import number
+    from curedash.domain.units import parse_weight_g
+    from curedash.present.doses import premix_document
+    from curedash.present.jars import jar_document, mixed_lines
+    from curedash.services import household
+    from curedash.services.jars import add_premix
+
+    conn = context.open(create=True)
+    jar, made = add_premix(
+        conn, context.by(), chosen.curing_salt,
+        number(chosen.parts, "--parts wants a number, for example 4."),
+        parse_weight_g(chosen.weight, marks_are_decimal=True), name=chosen.name,
+        mixed_on=context.now.astimezone(household.zone(conn)).date(),
+    )  # fmt: skip
+    _cautions(context)
+    if chosen.json:
+        context.json(jar_document(jar) | {"premix": premix_document(made)})
+        return 0
+    for line in mixed_lines(jar, made):
+        context.out(line)
+    return 0
+
+
+def _label(argv: list[str], context: Context) -> int:
+    parser = Parser("jar label", "The label of a jar as text.", "curedash jar label 'red jar'")
+    parser.add_argument("name")
+    chosen = parser.parse_args(argv)
+    from curedash.present.jars import jar_label
+    from curedash.services.jars import require_jar
+
+    for line in jar_label(require_jar(context.open(), chosen.name)):
+        context.out(line)
+    return 0
+
+
+def _remove(argv: list[str], context: Context) -> int:
+    parser = Parser("jar remove", "Take a jar off the shelf.", "curedash jar remove 'red jar'")
+    parser.add_argument("name")
+    chosen = parser.parse_args(argv)
+    from curedash.services.jars import remove_jar
+
+    jar = remove_jar(context.open(), context.by(), chosen.name)
+    context.out(f"{jar.salt.name} is off the shelf; batches keep the strength they were dosed with")
+    return 0
+
+
+def _cautions(context: Context) -> None:
+    from curedash.services.cautions import say_once
+
+    for sentence in say_once(context.open(), context.by(), "curing-salt"):
+        context.err(sentence)
