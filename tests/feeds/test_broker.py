@@ -4,6 +4,8 @@ import asyncio
 import json
 import resource
 import sqlite3
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from contextlib import asynccontextmanager
@@ -264,3 +266,34 @@ def test_a_map_without_topic_or_place_is_refused(text: str) -> None:
 
 def test_a_map_may_hold_signs() -> None:
     assert mapped("a/b=c/#=Fridge 2") == Mapped("a/b=c/#", "Fridge 2")
+
+
+def test_the_command_killed_outright_loses_nothing_and_ends_cleanly_when_asked(
+    conn: sqlite3.Connection, db_path: str, by: By, broker: Mosquitto
+) -> None:
+    places.add_place(conn, by, "Cellar")
+    words = [sys.executable, "-m", "curedash", "--db", db_path, "air", "listen"]
+    given = ["--broker", "127.0.0.1", "--port", str(broker.port), "--map",
+             "cellar/+/climate=Cellar", "--save"]  # fmt: skip
+
+    def start(*more: str) -> subprocess.Popen[str]:
+        process = subprocess.Popen([*words, *more], stderr=subprocess.PIPE, text=True)
+        assert process.stderr is not None
+        while not (line := process.stderr.readline()).startswith("Listening"):
+            assert line, process.wait(5)
+        return process
+
+    first = start(*given)
+    asyncio.run(publish(broker.port, [reading(n) for n in range(400)]))
+    first.kill()
+    first.wait(5)
+    asyncio.run(publish(broker.port, [reading(n) for n in range(400, 800)]))
+    second = start()
+    end = time.monotonic() + 10
+    while len(kept(conn)) < 800 and time.monotonic() < end:
+        time.sleep(0.05)
+    second.terminate()
+    _, said = second.communicate(timeout=10)
+    assert second.returncode == 0
+    assert len(kept(conn)) == 800
+    assert "readings stored, 0 unreadable" in said
