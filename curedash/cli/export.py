@@ -1,0 +1,38 @@
+"""``curedash export``: everything, lossless."""
+
+import sys
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Write the whole file as JSON, or as a folder of CSV tables."""
+    parser = Parser("export", "Everything in the file, lossless: one JSON document, or a folder"
+                    " with a CSV a table.", "curedash export --output household.json")  # fmt: skip
+    parser.add_argument("--output", "-o", metavar="FILE", help="JSON file; else to stdout")
+    parser.add_argument("--csv", metavar="FOLDER", help="a CSV file a table, into a new folder")
+    chosen = parser.parse_args(argv)
+    if chosen.csv and chosen.output:
+        raise UsageError("Give --output for JSON or --csv for tables, not both.")
+    from curedash.cli.progress import Progress
+    from curedash.papers import whole_csv, whole_json
+    from curedash.papers.files import write_file
+    from curedash.store import whole
+
+    conn = context.open()
+    bar = Progress("export", whole.count(conn))
+    with whole.snapshot(conn):
+        if chosen.csv:
+            whole_csv.write_folder(conn, chosen.csv, bar)
+        elif chosen.output:
+            text = "".join(whole_json.lines(conn, bar))
+            write_file(chosen.output, text, never=context.db_path)
+        else:
+            for piece in whole_json.lines(conn, bar):
+                sys.stdout.write(piece)
+    bar.end()
+    if chosen.csv or chosen.output:
+        context.err(f"written to {chosen.csv or chosen.output}")
+    return 0

@@ -1,0 +1,76 @@
+"""``curedash import``: a whole export into a new file, or a sheet of weigh-ins."""
+
+from __future__ import annotations
+
+import os
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import NotFound
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Bring everything back, or keep the weigh-ins of a sheet."""
+    parser = Parser(
+        "import", "A whole export (JSON file or CSV folder) into a new --db file, or a CSV sheet"
+        " with the columns date, lot and weight (also time, note, net) into the household's file;"
+        " all of it or nothing.", "curedash import weights.csv",
+    )  # fmt: skip
+    parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins")
+    parser.add_argument("--dry-run", action="store_true", help="only show what a sheet would keep")
+    parser.add_argument("--yes", action="store_true", help="keep doubtful weights too, flagged")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    chosen = parser.parse_args(argv)
+    path = chosen.path
+    if not os.path.exists(path):
+        raise NotFound(f"There is no file {path}.")
+    from curedash.papers.whole_json import read_text
+
+    if os.path.isdir(path):
+        return _whole(path, None, context, as_json=chosen.json)
+    text = read_text(path)
+    if text.lstrip()[:1] in ("{", "["):
+        return _whole(path, text, context, as_json=chosen.json)
+    return _sheet(text, chosen, context)
+
+
+def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> int:
+    from curedash.cli.progress import Progress
+    from curedash.papers import whole_csv, whole_json
+
+    if text is not None:
+        bar = Progress("import", text.count("\n["))
+        kept = whole_json.restore(context.db_path, text, bar)
+    else:
+        bar = Progress("import", 0)
+        kept = whole_csv.restore(context.db_path, path, bar)
+    bar.end()
+    if as_json:
+        context.json({"rows": kept, "file": context.db_path, "saved": True})
+    else:
+        context.out(f"{kept} rows into {context.db_path}")
+    return 0
+
+
+def _sheet(text: str, chosen: Namespace, context: Context) -> int:
+    from curedash.present.sheet_import import problem_line, sheet_document, sheet_end, sheet_line
+    from curedash.services.import_sheet import import_sheet
+
+    conn = context.open()
+    dry = chosen.dry_run
+    found = import_sheet(
+        conn, context.by(), text, context.now, keep=not dry, keep_doubtful=chosen.yes
+    )
+    if chosen.json:
+        context.json(sheet_document(found))
+    else:
+        for line in found.lines:
+            context.out(sheet_line(line))
+    for problem in found.problems:
+        context.err(problem_line(problem))
+    context.err(sheet_end(found, dry=dry))
+    return 0 if found.kept or (dry and not found.problems) else 65

@@ -1,0 +1,117 @@
+"""The whole household as one JSON document: every table, every row, in a stable order.
+
+Exported, imported into a new file and exported again it is the same byte for byte. The document
+is plain ASCII, so that nothing in it can steer a terminal.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from curedash.domain.errors import FileTrouble, Refused
+from curedash.store import whole
+from curedash.store.open import Connection
+
+FORMAT = "curedash"
+ABOUT = {
+    "weights": "g", "temperatures": "°C", "humidity": "% relative humidity", "lengths": "mm",
+    "percentages": "0 to 100", "times": "ISO-8601 in UTC; readings in seconds since 1970",
+    "numbers": "decimal point, no thousands mark", "text": "UTF-8",
+}  # fmt: skip
+
+
+def lines(conn: Connection, tell: whole.Tell) -> Iterator[str]:
+    """The document in pieces, one row a line; call inside :func:`whole.snapshot`."""
+    head = {"format": FORMAT, "schema": whole.version(conn), "units": ABOUT}
+    yield json.dumps(head, indent=1)[:-2] + ',\n "tables": {\n'
+    done, names = 0, whole.tables(conn)
+    for number, table in enumerate(names):
+        columns = json.dumps([column.name for column in table.columns])
+        yield f'  {json.dumps(table.name)}: {{"columns": {columns}, "rows": ['
+        between = "\n"
+        for row in whole.rows(conn, table):
+            yield between + json.dumps([_out(value) for value in row])
+            between = ",\n"
+            done += 1
+            tell(done)
+        yield "]}" + ("," if number + 1 < len(names) else "") + "\n"
+    yield " }\n}\n"
+
+
+def restore(path: str, text: str, tell: whole.Tell) -> int:
+    """Fill a new file from a document; how many rows.
+
+    Raises
+    ------
+    Refused: it is no export of this program, or a row fits no table
+    """
+    try:
+        told = json.loads(text)
+    except (ValueError, RecursionError) as trouble:
+        raise Refused(f"This is no JSON ({trouble}); nothing was stored.") from None
+    if not isinstance(told, dict) or told.get("format") != FORMAT:
+        raise Refused("This JSON is no export of curedash; nothing was stored.")
+    schema, tables = told.get("schema"), told.get("tables")
+    if not isinstance(schema, int) or not isinstance(tables, dict):
+        raise Refused("This export has lost its tables; nothing was stored.")
+    found = {name: _read(name, body) for name, body in tables.items()}
+    return whole.restore(path, schema, lambda _: found, tell)
+
+
+def _read(name: str, body: Any) -> tuple[list[str], Iterator[whole.Row]]:
+    columns, rows = (body.get(part) if isinstance(body, dict) else None
+                     for part in ("columns", "rows"))  # fmt: skip
+    if not isinstance(columns, list) or not isinstance(rows, list):
+        raise Refused(f"The table {name} is not written as columns and rows; nothing was stored.")
+    return [str(column) for column in columns], (_row(name, n, row) for n, row in enumerate(rows))
+
+
+def _row(name: str, number: int, row: Any) -> whole.Row:
+    if not isinstance(row, list):
+        raise Refused(f"Row {number + 1} of {name} is no list; nothing was stored.")
+    try:
+        return tuple(_in(value) for value in row)
+    except (ValueError, TypeError):
+        raise Refused(
+            f"Row {number + 1} of {name} holds a value that is none; nothing was stored."
+        ) from None
+
+
+def _out(value: Any) -> Any:
+    if isinstance(value, bytes):
+        return {"base64": base64.b64encode(value).decode("ascii")}
+    if isinstance(value, float) and not math.isfinite(value):
+        return {"real": repr(value)}
+    return value
+
+
+def _in(value: Any) -> Any:
+    if isinstance(value, dict):
+        if value.keys() == {"base64"}:
+            return base64.b64decode(value["base64"], validate=True)
+        if value.keys() == {"real"}:
+            return float(value["real"])
+        raise ValueError(value)
+    if isinstance(value, list):
+        raise ValueError(value)
+    return value
+
+
+def read_text(path: str) -> str:
+    """A text file, whatever mark of UTF-8 it begins with.
+
+    Raises
+    ------
+    FileTrouble: it cannot be read, or is no UTF-8 text
+    """
+    try:
+        with open(path, encoding="utf-8-sig", newline="") as file:
+            return file.read()
+    except UnicodeDecodeError:
+        raise FileTrouble(f"{path} is no UTF-8 text; save it as UTF-8 and try again.") from None
+    except OSError as trouble:
+        raise FileTrouble(f"Cannot read {path}: {trouble.strerror}.") from None
