@@ -1,0 +1,86 @@
+"""Signals of the drying curve on known curves and the design values of the thresholds."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import theilslopes
+
+from curedash.domain import drying
+from curedash.domain.errors import Refused
+
+SLOW = [(7.0 * i, 40 * (1 - math.exp(-7.0 * i / 60))) for i in range(8)]
+
+
+@given(st.lists(st.floats(0, 40), min_size=3, max_size=12))
+def test_scipy_theil_sen_slope_of_the_last_fortnight(losses):
+    points = [(float(i), loss) for i, loss in enumerate(losses)]
+    days, values = zip(*points, strict=True)
+    expected = theilslopes(values, days)[0]
+    assert drying.rate_pct_per_day(points) == pytest.approx(expected, abs=1e-9)
+
+
+def test_a_slip_of_the_scale_hardly_moves_the_rate():
+    slipped = [(d, x + (3.0 if i == 6 else 0.0)) for i, (d, x) in enumerate(SLOW)]
+    clean, dirty = drying.rate_pct_per_day(SLOW), drying.rate_pct_per_day(slipped)
+    assert clean is not None
+    assert dirty == pytest.approx(clean, abs=0.1)
+
+
+def test_one_weigh_in_has_no_rate():
+    assert drying.rate_pct_per_day([]) is None
+    assert drying.rate_pct_per_day([(0, 0)]) is None
+    assert drying.rate_pct_per_day([(3, 4), (3, 5)]) is None
+
+
+@pytest.mark.parametrize(("mm", "most"), [(30, 20), (45, 20), (50, 56 / 3), (60, 16), (110, 16)])
+def test_most_in_first_week_by_diameter(mm, most):
+    assert drying.most_in_first_week_pct(mm) == pytest.approx(most)
+
+
+def test_too_fast_waits_for_the_week_unless_already_past():
+    assert drying.too_fast([(0, 0), (4, 10)], 70) is None
+    early = drying.too_fast([(0, 0), (4, 17)], 70)
+    assert early is not None
+    assert early.too_fast
+    calm = drying.too_fast(SLOW, 70)
+    assert calm is not None
+    assert not calm.too_fast
+
+
+def test_rate_collapse_is_seen_below_25_percent_only():
+    crust = [(0, 0), (3, 6), (10, 15), (17, 17), (24, 18)]
+    assert drying.rate_collapse(crust) == pytest.approx(1 - (1 / 7) / (9 / 7))
+    assert drying.rate_collapse([(d, x + 10) for d, x in crust]) is None
+    assert drying.rate_collapse(SLOW) is None
+
+
+def test_levelling_needs_five_days_and_a_target_ahead():
+    flat = [(0, 0), (40, 27.0), (44, 27.2), (47, 27.4)]
+    assert drying.levelling(flat, 35)
+    assert not drying.levelling(flat, 27)
+    assert not drying.levelling([(40, 27.0), (44, 27.1)], 35)
+
+
+def test_over_target_soon():
+    assert drying.days_to_loss([(0, 0), (7, 14)], 20) == pytest.approx(3)
+    assert drying.days_to_loss([(0, 0), (7, 14)], 10) == 0
+    assert drying.days_to_loss([(0, 10), (7, 10)], 20) is None
+
+
+@given(
+    st.floats(0, 100),
+    st.lists(st.tuples(st.floats(0, 40), st.floats(0, 1)), max_size=9),
+    st.floats(1, 14),
+)
+def test_weigh_again_is_ahead_and_within_the_rhythm(now, raw, every):
+    narrows = sorted((now + ahead, tells) for ahead, tells in raw)
+    day = drying.weigh_again_by(now, narrows, every_days=every)
+    assert now < day <= now + every
+
+
+@pytest.mark.parametrize("points", [[(0, math.nan)], [(5, 1), (3, 2)], [(math.inf, 1)]])
+def test_nonsense_is_refused_with_a_sentence(points):
+    with pytest.raises(Refused, match=r"give|sort"):
+        drying.rate_pct_per_day(points)
