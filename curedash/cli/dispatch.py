@@ -23,6 +23,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "dose": ("dose", "compute a dose without keeping it"),
     "batch": ("batch", "add a batch with its doses (batch add)"),
     "jar": ("jar", "own jars of curing salt, pre-mixes, labels"),
+    "style": ("style", "the styles: list, show, copy, change"),
     "stage": ("stage", "move a lot to another stage"),
     "note": ("note", "write a note on a lot"),
     "look": ("look", "keep what was felt, smelled or seen on a lot"),
@@ -67,8 +68,9 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
 
     ``dashboard`` opens the full-screen front when no command is given.
     """
+    opened: list[str] = []
     try:
-        code = _run(argv, dashboard)
+        code = _run(argv, dashboard, opened)
         if sys.stdout is not None:
             sys.stdout.flush()
         return code
@@ -85,11 +87,11 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
     except OSError as trouble:
         return _not_written(trouble)
     except Exception as bug:
-        return _unexpected(bug)
+        return _unexpected(bug, opened)
 
 
-def _run(argv: list[str], dashboard: Dashboard) -> int:
-    """Do what the words say."""
+def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
+    """Do what the words say; ``opened`` takes the file's name, should something go wrong."""
     for stream in (sys.stdout, sys.stderr):  # a sign the terminal lacks is no reason to fail
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
@@ -100,13 +102,15 @@ def _run(argv: list[str], dashboard: Dashboard) -> int:
 
         print(f"curedash {__version__}")
         return OK
-    if not words and not chosen.help:
-        context = Context(chosen, dashboard)
-        return dashboard(context.db_path, context.clock)
-    if not words or words[0] in ("help", "-h", "--help"):
+    if chosen.help or (words and words[0] in ("help", "-h", "--help")):
         print(help_text())
         return OK
-    return _command(words[0])(words[1:], Context(chosen, dashboard))
+    command = _command(words[0]) if words else None
+    context = Context(chosen, dashboard)
+    opened.append(context.db_path)
+    if command is None:
+        return dashboard(context.db_path, context.clock)
+    return command(words[1:], context)
 
 
 def _require_text(words: list[str]) -> None:
@@ -191,18 +195,31 @@ def help_text() -> str:
     return "\n".join(lines)
 
 
-def _unexpected(bug: Exception) -> int:
-    """A driver error that slipped through is a file error; anything else is a bug, logged."""
+def _unexpected(bug: Exception, opened: list[str]) -> int:
+    """A driver error or a damaged file is a file error; anything else is a bug, logged."""
+    path = opened[0] if opened else "the file"
     if type(bug).__module__ == "sqlite3":
         from curedash.store.open import say
 
-        print(visible(str(say(bug))), file=sys.stderr)  # type: ignore[arg-type]
+        print(visible(str(say(bug, path))), file=sys.stderr)  # type: ignore[arg-type]
+        return FILE
+    if opened and _is_damaged(path):
+        from curedash.store.open import damaged
+
+        print(visible(str(damaged(path))), file=sys.stderr)
         return FILE
     from curedash.cli.trace import keep_trace
 
     kept = keep_trace(bug)
     print(f"Something went wrong inside curedash; the details are in {kept}.", file=sys.stderr)
     return BUG
+
+
+def _is_damaged(path: str) -> bool:
+    """Whether the household file, not the program, is what is wrong."""
+    from curedash.services.doctor import is_damaged
+
+    return is_damaged(path)
 
 
 def _not_written(trouble: OSError) -> int:

@@ -160,10 +160,21 @@ def _let_go(path: str, made: str, count: int) -> None:
     pieces = [
         os.path.join(folder, other)
         for other in os.listdir(folder)
-        if other.startswith(f"{name}.backup-") and ".part-" in other
+        if other.startswith(f"{name}.backup-") and ".part-" in other and not _being_made(other)
     ]
     for other in [*sorted(names, reverse=True)[count - 1 :], *pieces]:
         os.remove(other)
+
+
+def _being_made(piece: str) -> bool:
+    """Whether the program that began this copy still runs (its number ends the name)."""
+    try:
+        os.kill(int(piece.rpartition("-")[2]), 0)
+    except (ValueError, ProcessLookupError):
+        return False
+    except PermissionError:
+        return True
+    return True
 
 
 def when(copy: Copy) -> str:

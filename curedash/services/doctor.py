@@ -56,6 +56,17 @@ def examine(path: str, now: datetime, *, thorough: bool = False) -> list[Finding
     return found
 
 
+def is_damaged(path: str) -> bool:
+    """Whether what is inside the file cannot be believed; asked when something went wrong."""
+    try:
+        with closing(open_db(path, read_only=True, as_it_is=True)) as conn:
+            return bool(inspect.damage(conn, thorough=True) or inspect.against_the_log(conn))
+    except Busy:
+        return False
+    except CuredashError:
+        return os.path.exists(path)
+
+
 def _file(path: str) -> Finding:
     try:
         there = os.stat(path)

@@ -56,9 +56,28 @@ def damage(conn: sqlite3.Connection, *, thorough: bool = False) -> list[str]:
         if thorough:
             dangling = conn.execute("PRAGMA foreign_key_check").fetchmany(20)
             found += [f"a row of {row[0]} points at nothing in {row[2]}" for row in dangling]
+            found += _no_times(conn)
     except sqlite3.Error as trouble:
         return [str(trouble)]
     return [line.splitlines()[-1] for line in found if line and line != "ok"]
+
+
+def _no_times(conn: sqlite3.Connection) -> list[str]:
+    """Moments that are none; a column that holds moments is named ``at`` or ``…_at``."""
+    columns = conn.execute(
+        "SELECT t.name, c.name FROM pragma_table_list t, pragma_table_info(t.name) c"
+        " WHERE t.schema = 'main' AND t.type = 'table' AND substr(t.name, 1, 1) <> '_'"
+        " AND c.type = 'TEXT' AND (c.name IN ('at', 'at_utc') OR c.name GLOB '*_at')"
+    ).fetchall()
+    found = []
+    for table, column in columns:
+        row = conn.execute(
+            f"SELECT {column} FROM {table} WHERE {column} IS NOT NULL AND {column} <> ''"
+            f" AND strftime('%Y-%m-%dT%H:%M:%SZ', {column}) IS NOT {column} LIMIT 1"
+        ).fetchone()
+        if row is not None:
+            found.append(f"{table}.{column} holds “{row[0]}”, which is no moment")
+    return found
 
 
 def against_the_log(conn: sqlite3.Connection) -> list[str]:

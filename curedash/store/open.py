@@ -55,6 +55,8 @@ def open_db(
         raise FileTrouble(f"Cannot open {path}: {trouble.strerror}.") from None
     except sqlite3.Error as trouble:
         raise say(trouble, path) from None
+    except UnicodeDecodeError:  # the driver's own message quotes a damaged schema
+        raise damaged(path) from None
 
 
 def is_read_only(conn: sqlite3.Connection) -> bool:
