@@ -4,9 +4,9 @@ from typing import Any
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
-from curedash.domain.errors import FileTrouble, NotFound, UsageError
+from curedash.domain.errors import UsageError
 
-#: TOML key → flag; a list repeats the flag, true gives it alone.
+SUBCOMMANDS = ("add",)
 _EXAMPLE = "curedash batch add --name 'Beef eye' --green '1134 g' --salt 2.75 --salted-on today"
 
 
@@ -61,20 +61,11 @@ def _parser() -> Parser:
 
 
 def _words_from_toml(path: str) -> list[str]:
-    """The flags a TOML file stands for; its keys are the flags' names."""
-    import tomllib
+    """The flags a TOML file stands for, its keys; a list repeats a flag, true gives it alone."""
+    from curedash.cli.toml_file import read_toml
 
-    try:
-        with open(path, "rb") as file:
-            told = tomllib.load(file)
-    except FileNotFoundError:
-        raise NotFound(f"There is no file {path}.") from None
-    except (OSError, UnicodeDecodeError) as trouble:
-        raise FileTrouble(f"Cannot read {path} ({trouble}).") from None
-    except tomllib.TOMLDecodeError as trouble:
-        raise UsageError(f"{path} is no TOML ({trouble}).") from None
     words: list[str] = []
-    for key, value in told.items():
+    for key, value in read_toml(path).items():
         for item in value if isinstance(value, list) else [value]:
             words += _flag(path, key.replace("_", "-"), item)
     return words

@@ -66,6 +66,10 @@ class Context:
             self._conn = open_db(self.db_path, create=create)
         return self._conn
 
+    def open_if_there(self) -> Connection | None:
+        """The household's file, None where there is none; for what also stands without one."""
+        return self.open() if os.path.exists(self.db_path) else None
+
     def by(self) -> By:
         """Who changes something in this run: this login, from the shell."""
         return By(utc_text(self.now), login_name(), "shell", f"shell-{os.getpid()}")

@@ -60,7 +60,7 @@ def _list(argv: list[str], context: Context) -> int:
     from curedash.present import jars as words
     from curedash.services.jars import generic, jars
 
-    own = jars(context.open())
+    own = jars(context.open_if_there())
     types = () if chosen.own else generic()
     if chosen.json:
         context.json([*map(words.jar_document, own), *map(words.salt_document, types)])

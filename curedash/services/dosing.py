@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from curedash.domain.dose import CuringSalt, Scale
 from curedash.domain.errors import NotFound
-from curedash.domain.styles import Style, new_style, style, style_from
-from curedash.services import jars
+from curedash.domain.styles import Style, new_style, style
+from curedash.services import jars, styles
 from curedash.store import settings
 
 
@@ -26,7 +26,7 @@ def dosing_defaults(conn: sqlite3.Connection) -> DosingDefaults:
         settings.get(conn, "rule_set"),
         tuple(Scale(division_g, max_g, name) for name, division_g, max_g in settings.scales(conn)),
         jars.shelf(conn),
-        tuple(style_from(body) for body in settings.styles(conn).values()),
+        styles.own_styles(conn),
     )
 
 

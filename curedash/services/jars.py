@@ -25,8 +25,10 @@ class Jar:
     note: str
 
 
-def jars(conn: sqlite3.Connection) -> tuple[Jar, ...]:
-    """The household's own jars, by id."""
+def jars(conn: sqlite3.Connection | None) -> tuple[Jar, ...]:
+    """The household's own jars, by id; none without a file."""
+    if conn is None:
+        return ()
     return tuple(_jar(row) for row in settings.jars(conn))
 
 
