@@ -180,7 +180,7 @@ def _thin(argv: list[str], context: Context) -> int:
         raise UsageError("--older-than takes at least 30 days, e.g. 400d.")
     from curedash.services.roll_up import thin
 
-    gone = thin(context.open(), context.by(), int(text), context.now)
+    gone = thin(context.open(), context.by(), int(text), context.now, context.err)
     context.out(f"{gone} readings older than {text} d thinned out")
     return 0
 

@@ -12,7 +12,7 @@ from curedash.services import household
 from curedash.store import places, roll_ups, settings
 from curedash.store.work import By, change, quiet
 
-AT_ONCE = 40  # days in one go, so that nobody waits long
+AT_ONCE = 8  # days in one go, so that nobody waits long
 CHUNK_DAYS = 30
 THINNED = "air-thinned-before"  # setting: ordinal of the first day whose readings are whole
 
@@ -81,11 +81,12 @@ def _three(stats: WindowStats | None) -> tuple[float | None, float | None, float
 
 def thin(
     conn: sqlite3.Connection, by: By, keep_days: int, now: datetime,
-    tell: Callable[[int, int], None] = lambda _done, _all: None,
+    tell: Callable[[str], None] = lambda _words: None,
 ) -> int:  # fmt: skip
     """Keep of readings older than so many days only the extremes of each hour; how many went.
 
     Their days are boiled down first, so minimum, maximum and mean of each day stay exact.
+    ``tell`` is given a few words now and then: a million readings take ten seconds.
 
     Raises
     ------
@@ -93,18 +94,20 @@ def thin(
     """
     if keep_days < CHUNK_DAYS:
         raise Refused(f"At least {CHUNK_DAYS} days stay whole.")
-    while roll_up_days(conn, now, at_once=CHUNK_DAYS):
-        pass
+    rolled = 0
+    while done := roll_up_days(conn, now, at_once=CHUNK_DAYS):
+        rolled += done
+        tell(f"{rolled} days boiled down")
     before = now.astimezone(household.zone(conn)).date().toordinal() - keep_days
     first_whole = int(settings.get(conn, THINNED) or 0)
     if before <= first_whole:
         return 0
     with change(conn, by, "thin readings", subject=f"older than {keep_days} d") as work:
         settings.put(work, THINNED, str(before))
-    gone, every = 0, places.all_places(conn)
-    for number, place in enumerate(every):
+    gone = 0
+    for place in places.all_places(conn):
+        tell(f"thinning out {place.name}")
         gone += _thin_place(conn, place, before)
-        tell(number + 1, len(every))
     return gone
 
 

@@ -108,15 +108,21 @@ def thin(
 
     Call inside a transaction.
     """
-    keep = " UNION ".join(
-        f"SELECT sensor_id, at FROM (SELECT sensor_id, at, {order}({value}) FROM reading"
-        f" WHERE place_id = ?1 AND at >= ?2 AND at < ?3 AND {_GOOD} AND {value} IS NOT NULL"
-        " GROUP BY sensor_id, at / ?4)"
-        for value in ("temp_c", "rh_pct")
-        for order in ("min", "max")
+    conn.execute(
+        "CREATE TEMP TABLE IF NOT EXISTS kept (at INTEGER, sensor_id INTEGER,"
+        " PRIMARY KEY (at, sensor_id)) WITHOUT ROWID"
     )
+    conn.execute("DELETE FROM kept")
+    for value in ("temp_c", "rh_pct"):
+        for extreme in ("min", "max"):
+            conn.execute(
+                "INSERT OR IGNORE INTO kept SELECT at, sensor_id FROM (SELECT at, sensor_id,"
+                f" {extreme}({value}) FROM reading WHERE place_id = ? AND at >= ? AND at < ?"
+                f" AND {_GOOD} AND {value} IS NOT NULL GROUP BY sensor_id, at / ?)",
+                (place_id, since, before, bucket_s),
+            )
     return conn.execute(
-        "DELETE FROM reading WHERE place_id = ?1 AND at >= ?2 AND at < ?3"
-        f" AND (sensor_id, at) NOT IN ({keep})",
-        (place_id, since, before, bucket_s),
+        "DELETE FROM reading WHERE place_id = ? AND at >= ? AND at < ? AND NOT EXISTS"
+        " (SELECT 1 FROM kept WHERE kept.at = reading.at AND kept.sensor_id = reading.sensor_id)",
+        (place_id, since, before),
     ).rowcount
