@@ -1,5 +1,6 @@
 """The invented household: built from readable data through the same services a person uses."""
 
+import itertools
 import math
 import os
 import random
@@ -9,6 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from curedash.domain.codes import next_batch_code
 from curedash.domain.dose import DoseRequest, resolve_curing_salt
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.records import Reading
@@ -17,16 +19,18 @@ from curedash.domain.times import utc_text
 from curedash.services import forecasts, household, places
 from curedash.services.add_batch import BatchSpec, PieceSpec, SourceSpec, add_batch
 from curedash.services.change_stage import Move, change_stage
-from curedash.services.find import require_lot
+from curedash.services.find import lot_with_id, require_lot
 from curedash.services.note import add_note
 from curedash.services.tick import tick_line
 from curedash.services.weigh import preview, weigh
+from curedash.store import batches, rack, settings
 from curedash.store import lots as lot_rows
-from curedash.store import rack, settings
+from curedash.store.measuring import Pattern
 from curedash.store.open import open_db
 from curedash.store.work import By, change
 
 SCENARIO = "scenario.toml"
+PATTERNS = 8  # a larger household has so many batches of its own; the others are copies of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +98,8 @@ def build_demo(
     if lots is not None:
         _multiply(conn, now, lots, weigh_ins or 60)
     for lot in rack.open_lots(conn):
-        forecasts.refresh(conn, lot, now)
+        if lot.forecast is None:
+            forecasts.refresh(conn, lot, now)
     conn.execute("PRAGMA synchronous = FULL")
     conn.execute("PRAGMA wal_checkpoint (TRUNCATE)")
     count = len(rack.open_lots(conn))
@@ -264,7 +269,8 @@ def _multiply(conn: sqlite3.Connection, now: datetime, lots: int, weigh_ins: int
         green_g=1.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
         scale_division_g=0.1, rule_set="us", product_class="dry-cured",
     )  # fmt: skip
-    while missing > 0:
+    patterns: list[Pattern] = []
+    while missing > 0 and len(patterns) < PATTERNS:
         pieces = tuple(
             PieceSpec(
                 float(rng.randrange(700, 1900)), f"piece {n + 1}", float(rng.randrange(55, 95))
@@ -278,7 +284,15 @@ def _multiply(conn: sqlite3.Connection, now: datetime, lots: int, weigh_ins: int
         added = add_batch(conn, _by(first, "mara"), spec)
         for lot in added.lots:
             _dry(conn, rng, lot.id, now, weigh_ins)
+            forecasts.refresh(conn, lot_with_id(conn, lot.id), now)
+        patterns.append(Pattern(conn, added.lots[0].batch_id))
         missing -= len(pieces)
+    for pattern in itertools.cycle(patterns):
+        if missing <= 0:
+            break
+        count = min(missing, len(pattern.lots))
+        pattern.copy(conn, next_batch_code(batches.codes(conn)), count)
+        missing -= count
 
 
 def _dry(

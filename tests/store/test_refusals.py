@@ -54,7 +54,7 @@ def test_a_broken_page_is_said_in_one_sentence(hanging: str) -> None:
     run = [sys.executable, "-m", "curedash", "--db", hanging, "lots"]
     done = subprocess.run(run, capture_output=True, text=True, check=False)
     assert done.returncode == 74
-    assert done.stderr == ("The file is damaged; go back to a copy with 'curedash restore'.\n")
+    assert done.stderr == f"{hanging} is damaged; go back to a copy with 'curedash restore'.\n"
 
 
 def break_table(path: str, table: str) -> None:
