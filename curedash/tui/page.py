@@ -14,6 +14,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError
+from curedash.domain.needs import Need
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
 from curedash.tui import background
 from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of
@@ -251,7 +252,7 @@ class Page(Screen[Any], inherit_bindings=False):
         """Compute pull windows of these lots and remember needs, off the paint path."""
         for lot_id in lots:
             self._quietly(background.forecast(lot_id), self._lot_settled)
-        self._quietly(background.remember, lambda _: None)
+        self._quietly(background.remember, self._looked)
 
     def _quietly(self, job: Job, then: Callable[[Any], None]) -> None:
         """Write derived data; that it could not be written is no news to anybody."""
@@ -267,6 +268,13 @@ class Page(Screen[Any], inherit_bindings=False):
         if not self.house.faults:
             self.say("A pull window or need could not be computed; what you saved is kept.", "act")
         self.house.faults.append(fault)
+
+    def _looked(self, needs: list[Need]) -> None:
+        """Ring, if something is new and ringing was chosen."""
+        signs = self.house.telling.signs(needs)
+        driver = self.app._driver  # the library offers a bell, but neither title nor notification
+        if signs and driver is not None:
+            driver.write(signs)
 
     def _lot_settled(self, lot_id: int) -> None:
         self.changed({lot_id})
