@@ -7,8 +7,6 @@ The checks run ``--check``; pictures are compared by the text they show.
 """
 
 import asyncio
-import contextlib
-import io
 import os
 import re
 import sys
@@ -34,38 +32,96 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
 
 def commands_page() -> str:
     """The reference of the shell, from each command's own help."""
-    from curedash.cli.dispatch import VERBS, help_text
+    from curedash.cli.completion import help_of
+    from curedash.cli.dispatch import help_text
 
     parts = [
         "# Commands",
         "Made from the commands' own help by `docs/make.py`; do not edit.",
         _fenced(help_text()),
     ]
-    for verb in VERBS:
-        for words in (verb, *subcommands(verb)):
-            text = _help_of(words.split())
-            if text:
-                parts += [f"## curedash {words}", _fenced(text)]
+    for words in all_commands():
+        parts += [f"## curedash {words}", _fenced(help_of(words.split()))]
     return "\n\n".join(parts) + "\n"
 
 
-def subcommands(verb: str) -> list[str]:
-    """``air add``, ``air read`` … of a command that has them."""
-    from importlib import import_module
-
+def all_commands() -> list[str]:
+    """Every command with its second word, in the order of the help."""
+    from curedash.cli.completion import subcommands
     from curedash.cli.dispatch import VERBS
 
-    module = import_module(f"curedash.cli.{VERBS[verb][0]}")
-    return [f"{verb} {word}" for word in getattr(module, "SUBCOMMANDS", ())]
+    found: list[str] = []
+    for verb in VERBS:
+        second = subcommands(verb)
+        found += [f"{verb} {word}" for word in second] or [verb]
+    return found
 
 
-def _help_of(words: list[str]) -> str:
-    from curedash.__main__ import main
+def manual_page() -> str:
+    """The manual page, from the same help (man(7) macros)."""
+    from curedash import __version__
+    from curedash.cli.completion import help_of
+    from curedash.cli.dispatch import VERBS
 
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(io.StringIO()):
-        main([*words, "--help"])
-    return out.getvalue()
+    lines = [
+        f'.TH CUREDASH 1 "" "curedash {__version__}" "User Commands"',
+        ".SH NAME",
+        "curedash \\- bring several pieces of dry-cured meat to the right moment, one by one",
+        ".SH SYNOPSIS",
+        ".B curedash",
+        "[\\-\\-db FILE] [\\-\\-now TIME] [COMMAND ...]",
+        ".SH DESCRIPTION",
+        "Without a command it opens the dashboard on the household's file. With a command it does",
+        "one thing and leaves; data go to standard output, talk to standard error.",
+        ".SH COMMANDS",
+        *(f".TP\n.B {verb}\n{_roff(what)}" for verb, (_, what) in VERBS.items()),
+        ".SH EXIT STATUS",
+        "0 ok; 64 usage; 65 refused or doubtful input; 66 no such lot, place or file; 70 a bug;",
+        "74 the file cannot be read or written; 130 interrupted.",
+        ".B curedash check",
+        "leaves with 0 for nothing, 1 for today, 2 for now.",
+        ".SH ENVIRONMENT",
+        ".TP\n.B CUREDASH_DB\nthe household's file",
+        ".TP\n.B CUREDASH_NOW\ntake this ISO time as the present moment",
+        ".TP\n.B NO_COLOR\nno colour at all",
+        ".SH FILES",
+        ".TP\n.I $XDG_DATA_HOME/curedash/curedash.db\nthe household's file",
+        ".TP\n.I $XDG_STATE_HOME/curedash/trace.log\ndetails of a bug",
+        ".SH OPTIONS OF EACH COMMAND",
+    ]
+    for words in all_commands():
+        lines += [f".SS curedash {words}", ".nf", _roff(help_of(words.split())), ".fi"]
+    return "\n".join(lines) + "\n"
+
+
+def _roff(text: str) -> str:
+    """Text that the formatter takes literally."""
+    safe = text.rstrip("\n").replace("\\", "\\e").replace("-", "\\-")
+    return "\n".join(f"\\&{line}" if line[:1] in (".", "'") else line for line in safe.split("\n"))
+
+
+def schema_page() -> str:
+    """The tables of a fresh file."""
+    import sqlite3
+
+    from curedash.store.open import SCHEMA_VERSION, open_db
+
+    with tempfile.TemporaryDirectory() as folder:
+        open_db(os.path.join(folder, "fresh.db"), create=True).close()
+        conn = sqlite3.connect(os.path.join(folder, "fresh.db"))
+        rows = conn.execute(
+            "SELECT name, sql FROM sqlite_master WHERE type = 'table' AND name NOT LIKE"
+            " '%sqlite%' ORDER BY name"
+        ).fetchall()
+        conn.close()
+    parts = [
+        "# Schema",
+        f"Made from a fresh file of version {SCHEMA_VERSION} by `docs/make.py`; do not edit. Times"
+        " are ISO-8601 UTC text, readings epoch seconds; weights are grams.",
+    ]
+    for name, sql in rows:
+        parts += [f"## {name}", "```sql\n" + sql.strip() + "\n```"]
+    return "\n\n".join(parts) + "\n"
 
 
 def _fenced(text: str) -> str:
@@ -138,6 +194,8 @@ def made() -> Iterator[tuple[Path, str]]:
     """Every file that is made, with what it should hold."""
     yield HERE / "reference" / "commands.md", commands_page()
     yield HERE / "reference" / "keys.md", keys_page()
+    yield HERE / "reference" / "schema.md", schema_page()
+    yield HERE / "curedash.1", manual_page()
     for name, svg in pictures():
         yield HERE / "pictures" / f"{name}.svg", svg
 

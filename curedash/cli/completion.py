@@ -1,0 +1,158 @@
+"""``curedash completion``: scripts for bash, zsh and fish, and the candidates they ask for."""
+
+import contextlib
+import io
+import os
+import re
+import shlex
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import CuredashError, UsageError
+
+SCRIPTS = {
+    "bash": """_curedash() {
+    mapfile -t COMPREPLY < <(curedash completion --line "${COMP_LINE:0:COMP_POINT}" 2>/dev/null)
+}
+complete -o default -F _curedash curedash
+""",
+    "zsh": """#compdef curedash
+_curedash() {
+    local -a found
+    found=("${(@f)$(curedash completion --line "${LBUFFER}" 2>/dev/null)}")
+    compadd -a found
+}
+compdef _curedash curedash
+""",
+    "fish": """complete -c curedash -f \\
+    -a '(curedash completion --line (commandline -cp) 2>/dev/null)'
+""",
+}
+GLOBALS = ("--db", "--now", "--help", "--version")
+#: verbs whose first word is a lot's code, or a place's name
+OF_LOTS = frozenset(
+    [
+        "weigh",
+        "stage",
+        "note",
+        "look",
+        "rebase",
+        "divide",
+        "opened",
+        "hold",
+        "move",
+        "discard",
+        "finish",
+        "void",
+        "correct",
+        "forecast",
+        "label",
+        "dose-sheet",
+        "record",
+        "sheet",
+        "tick",
+        "turn",
+        "ph",
+        "freeze",
+        "misdose",
+    ]
+)
+OF_PLACES = ("air add", "air read", "air last", "place set")
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Print a shell's script, or the candidates for a half-typed line."""
+    parser = Parser("completion", "Completion for a shell: load the script it prints.",
+                    "source <(curedash completion bash)")  # fmt: skip
+    parser.add_argument("shell", nargs="?", choices=tuple(SCRIPTS))
+    parser.add_argument("--line", help="print what may stand at the end of this line")
+    chosen = parser.parse_args(argv)
+    if chosen.line is not None:
+        for word in candidates(chosen.line, context):
+            context.out(word)
+        return 0
+    if chosen.shell is None:
+        raise UsageError("For which shell? Say curedash completion bash, zsh or fish.")
+    context.out(SCRIPTS[chosen.shell].rstrip("\n"))
+    return 0
+
+
+def candidates(line: str, context: Context) -> list[str]:
+    """What may stand at the end of a half-typed command line, as whole words."""
+    try:
+        words = shlex.split(line)
+    except ValueError:
+        return []
+    typed = "" if line.endswith(" ") or not words else words[-1]
+    before = words[1:] if not typed else words[1:-1]
+    return sorted({word for word in _known(before, context) if word.startswith(typed)})
+
+
+def _known(before: list[str], context: Context) -> list[str]:
+    """Every word that fits after those already there."""
+    from curedash.cli.dispatch import VERBS
+
+    plain = [word for word in before if not word.startswith("-")]
+    if not plain:
+        return [*VERBS, *GLOBALS]
+    verb = plain[0]
+    if verb not in VERBS:
+        return []
+    second = subcommands(verb)
+    if second and len(plain) == 1:
+        return second
+    found = [*options(plain[:2] if second else plain[:1]), *GLOBALS]
+    if verb in OF_LOTS and len(plain) == 1:
+        found += _lots(context)
+    if " ".join(plain[:2]) in OF_PLACES and len(plain) == 2:
+        found += _places(context)
+    if verb == "stage" and len(plain) == 2:
+        from curedash.domain.stages import STAGES
+
+        found += STAGES
+    return found
+
+
+def subcommands(verb: str) -> list[str]:
+    """The second words of a command that has them."""
+    from curedash.cli.dispatch import VERBS
+
+    module = __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
+    return list(getattr(module, "SUBCOMMANDS", ()))
+
+
+def options(words: list[str]) -> list[str]:
+    """The options a command's own help lists."""
+    return re.findall(r"(?<![\w-])--[a-z][a-z-]*", help_of(words))
+
+
+def help_of(words: list[str]) -> str:
+    """A command's help as text."""
+    from curedash.cli.context import Globals
+    from curedash.cli.dispatch import VERBS
+
+    module = __import__(f"curedash.cli.{VERBS[words[0]][0]}", fromlist=["run"])
+    out = io.StringIO()
+    with (
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(io.StringIO()),
+        contextlib.suppress(SystemExit, CuredashError),
+    ):
+        module.run([*words[1:], "--help"], Context(Globals(), lambda *_: 0))
+    return out.getvalue()
+
+
+def _lots(context: Context) -> list[str]:
+    if not os.path.exists(context.db_path):
+        return []
+    from curedash.store.rack import open_lots
+
+    return [lot.code for lot in open_lots(context.open())]
+
+
+def _places(context: Context) -> list[str]:
+    if not os.path.exists(context.db_path):
+        return []
+    from curedash.services.places import all_of
+
+    return [place.name for place in all_of(context.open())]
