@@ -21,7 +21,7 @@ from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of
 from curedash.tui.house import House
 from curedash.tui.talk import Hint, Talk
 from curedash.tui.widgets.lines import FixedLines
-from curedash.tui.writer import Job, Order, Written
+from curedash.tui.writer import Job, Order, Waiting, Written
 
 SAVING_SHOWN_AFTER_S = 0.4
 SETTLE_AFTER_S = 0.1  # first the row is painted, then its pull window computed
@@ -43,6 +43,7 @@ class Page(Screen[Any], inherit_bindings=False):
         self._commands = by_key(self.NAME)
         self._held: list[tuple[str, str | None]] = []
         self._writing = 0
+        self._busy = ""  # why a save takes long
         self.heading = FixedLines(house.styles, id="heading")
         self.foot = FixedLines(house.styles, id="foot", lines=3)
 
@@ -114,6 +115,8 @@ class Page(Screen[Any], inherit_bindings=False):
         else:
             first, second = self._said_lines() if self._said else self.idle_lines(width)
             hints = self.hints()
+        if self._busy:
+            second = ((cut(self._busy, width), "today"),)
         self.foot.show(filled(first, width), filled(second, width), keys_line(hints, width))
 
     def hints(self) -> list[Hint]:
@@ -226,9 +229,7 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def on_written(self, message: Written) -> None:
         """The writer's answer."""
-        touched = self.house.look()
-        if touched is not None:
-            self.changed(touched)
+        touched = self._look()
         if message.quiet and message.unforeseen:
             self._derived_fault(message.unforeseen)
             return
@@ -236,6 +237,7 @@ class Page(Screen[Any], inherit_bindings=False):
         if message.quiet:
             return
         self._writing -= 1
+        self._busy = ""
         held, self._held = self._held, []
         if touched:
             lots = tuple(touched)
@@ -247,6 +249,20 @@ class Page(Screen[Any], inherit_bindings=False):
                 self._held.append((key, char))
             elif self.is_current:
                 self.take_key(key, char)
+
+    def _look(self) -> set[int] | None:
+        """Show what the file holds now; one that cannot be read this moment is looked at later."""
+        try:
+            touched = self.house.look()
+            if touched is not None:
+                self.changed(touched)
+        except CuredashError:
+            return None
+        return touched
+
+    def on_waiting(self, _message: Waiting) -> None:
+        """Another program writes; the keys typed meanwhile are kept."""
+        self._slow("busy: another program is writing; trying again, what you typed is kept")
 
     def settle_later(self, lots: Iterable[int]) -> None:
         """Compute pull windows of these lots and remember needs, off the paint path."""
@@ -283,10 +299,14 @@ class Page(Screen[Any], inherit_bindings=False):
         self.say(str(refusal), "act")
 
     def _still_saving(self) -> None:
+        if not self._busy:
+            self._slow("saving … (the file or the card is slow)")
+
+    def _slow(self, words: str) -> None:
+        """Say on the second foot line that a save is still under way, if one is."""
         if self._writing:
-            width = self.app.size.width
-            busy: Line = ((cut("saving … (the file or the card is slow)", width), "today"),)
-            self.foot.show(self.foot.line(0), filled(busy, width), self.foot.line(2))
+            self._busy = words
+            self.draw_foot()
 
 
 def keys_line(hints: list[Hint], width: int) -> Line:
