@@ -161,7 +161,10 @@ def forecast(
         known = fit(ready, body, about, belief)
     first = rows[0][1]
     target = 1.0 - (1.0 - target_loss_pct / 100.0) / first
-    misfit = prior.FUTURE_MISFIT_SHARE if about.by_day else prior.FUTURE_MISFIT_NO_AIR
+    misfit = prior.FUTURE_MISFIT_SHARE
+    if not about.by_day:
+        measured = diameter_mm is not None
+        misfit = prior.FUTURE_MISFIT_NO_AIR if measured else prior.FUTURE_MISFIT_NO_SIZE
     return _told(
         window(known, body, about, target, misfit), known, rows, paused, _method(air, fits)
     )

@@ -14,6 +14,7 @@ from curedash.domain.record import record
 LAST_DAY = 200.0  # design value: not there by then counts as levelling off
 AT_LEAST_AHEAD = 60.0
 _SEEN_AHEAD = 28.0
+_LEAST_LEFT = 0.0005
 _Z90 = 1.2816  # the 90 % point of the unit normal
 
 
@@ -41,7 +42,8 @@ def window(post: Posterior, body: Body, air: Air, target: float, misfit: float) 
     bodies = [moved_state(post, move) for move in draws]
     thetas = [[x + m for x, m in zip(post.mode, move, strict=True)] for move in draws]
     starts = [loss_of(body, state) for state in bodies]
-    need = target - level
+    # The last weigh-in is short of the target, so there is something left even if it slipped.
+    need = max(target - level, _LEAST_LEFT)
     ends: list[float | None] = [None] * len(draws)
     hopeless: set[int] = set()
     rises = [0.0] * len(draws)
