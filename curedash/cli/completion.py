@@ -30,33 +30,11 @@ compdef _curedash curedash
 }
 GLOBALS = ("--db", "--now", "--help", "--version")
 #: verbs whose first word is a lot's code, or a place's name
-OF_LOTS = frozenset(
-    [
-        "weigh",
-        "stage",
-        "note",
-        "look",
-        "rebase",
-        "divide",
-        "opened",
-        "hold",
-        "move",
-        "discard",
-        "finish",
-        "void",
-        "correct",
-        "forecast",
-        "label",
-        "dose-sheet",
-        "record",
-        "sheet",
-        "tick",
-        "turn",
-        "ph",
-        "freeze",
-        "misdose",
-    ]
-)
+OF_LOTS = (
+    "weigh", "stage", "note", "look", "rebase", "divide", "opened", "hold", "move", "discard",
+    "finish", "void", "correct", "forecast", "label", "dose-sheet", "record", "sheet", "tick",
+    "turn", "ph", "freeze", "misdose",
+)  # fmt: skip
 OF_PLACES = ("air add", "air read", "air last", "place set")
 
 
