@@ -1,13 +1,15 @@
-"""Every ``$ curedash …`` line of the documents runs, page by page, on a fresh file."""
+"""Every ``$ curedash …`` line of the documents runs, page by page, on a fresh file or the demo."""
 
 import re
 import shlex
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from curedash.__main__ import main
+from curedash.services.demo import build_demo
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -37,6 +39,8 @@ def test_examples_run(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setenv("CUREDASH_NOW", "2026-11-25T18:00:00Z")
     monkeypatch.setenv("CUREDASH_DB", str(tmp_path / "household.db"))
     monkeypatch.chdir(tmp_path)
+    if "<!-- examples: demo -->" in page.read_text(encoding="utf-8"):
+        build_demo(str(tmp_path / "household.db"), datetime(2026, 11, 25, 18, tzinfo=UTC))
     for words, expected in commands(page):
         code = main(words)
         said = capsys.readouterr().err
