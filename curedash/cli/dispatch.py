@@ -23,6 +23,9 @@ VERBS: dict[str, tuple[str, str]] = {
     "dose": ("dose", "compute a dose without keeping it"),
     "batch": ("batch", "add a batch with its doses (batch add)"),
     "jar": ("jar", "own jars of curing salt, pre-mixes, labels"),
+    "sheet": ("sheet", "the dose sheet of a lot: planned beside weighed"),
+    "tick": ("tick", "tick an ingredient off the dose sheet"),
+    "misdose": ("misdose", "what really went in, kept on the lot"),
     "style": ("style", "the styles: list, show, copy, change"),
     "stage": ("stage", "move a lot to another stage"),
     "note": ("note", "write a note on a lot"),
@@ -59,6 +62,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "plan": ("plan", "when to salt so that it is ready by a day"),
     "export": ("export", "everything, lossless: JSON or CSV tables"),
     "import": ("import_", "everything back, or a sheet of weigh-ins"),
+    "completion": ("completion", "completion of words for bash, zsh or fish"),
     "demo": ("demo", "an invented household to try things in"),
 }
 

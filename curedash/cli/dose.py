@@ -166,11 +166,15 @@ def _bench(chosen: argparse.Namespace, dose: Dose, defaults: DosingDefaults) -> 
     if chosen.lost_liquid is not None:
         lost_g = parse_weight_g(chosen.lost_liquid, allow_zero=True, marks_are_decimal=True)
     return misdose(
-        dose, dict(_given(text) for text in chosen.given or ()), really=really, lost_liquid_g=lost_g
+        dose,
+        dict(given_from_flag(text) for text in chosen.given or ()),
+        really=really,
+        lost_liquid_g=lost_g,
     )
 
 
-def _given(text: str) -> tuple[str, float]:
+def given_from_flag(text: str) -> tuple[str, float]:
+    """The name and grams of ``--given curing-salt=7g``."""
     name, equals, weight = text.partition("=")
     if not equals or not name.strip():
         raise UsageError("Give what went in as NAME=WEIGHT, for example --given curing-salt=7g.")

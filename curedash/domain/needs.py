@@ -85,15 +85,19 @@ def dose_not_ticked(view: LotView) -> Need | None:
 
 
 def dose_outside(view: LotView) -> Need | None:
-    """What was really weighed broke a limit."""
+    """What really went in broke a limit, and nobody has decided since what to do with it."""
     lot = view.lot
-    if lot.dose_verdict != "refused" or lot.stage not in ("raw", "in-cure"):
+    if lot.dose_verdict != "refused":
+        return None
+    newest = next((look for look in lot.looks if look.kind in ("decision", "misdose")), None)
+    if newest is not None and newest.kind == "decision":
         return None
     found = lot.nitrite_mg_per_kg
     number = "" if found is None else f": {found:.0f} mg/kg nitrite went in"
     return view.need(
-        "act", "dose-outside", f"dose outside the rule{number}", "open the mis-dose bench"
-    )
+        "act", "dose-outside", f"dose outside the rule{number}",
+        "open the mis-dose bench; write down what you do with it",
+    )  # fmt: skip
 
 
 def cure_ready(view: LotView) -> Need | None:

@@ -39,7 +39,7 @@ class CurvePoint:
 class Look:
     """Something seen on a lot that may ask for a person later, in words."""
 
-    kind: str  # alarm | mould | decision | target | bag | sibling
+    kind: str  # alarm | mould | decision | target | bag | sibling | misdose
     at: str
     text: str
 

@@ -2,12 +2,14 @@
 
 import json
 import sqlite3
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from curedash.domain.dose import CuringSalt, DoseRequest, Scale
 from curedash.domain.records import LotState
-from curedash.store import batches
+from curedash.store import batches, lots
+
+MISDOSE = "misdose"  # kind of the event that says what really went in
 
 
 def recipe_json(request: DoseRequest) -> str:
@@ -26,8 +28,27 @@ def recipe_from(text: str) -> DoseRequest:
 
 
 def request_of(conn: sqlite3.Connection, lot: LotState) -> DoseRequest | None:
-    """The request behind a lot's dose, None for a lot added without a dose."""
+    """The request behind a lot's dose, for its own weight; None for one added without a dose."""
     batch = batches.one(conn, lot.batch_id)
     if batch is None or batch.recipe == "{}":
         return None
-    return recipe_from(batch.recipe)
+    request = recipe_from(batch.recipe)
+    packs = None if request.packs is None else _packs(conn, lot, request)
+    return replace(request, green_g=lot.green_g, pieces=lot.count, packs=packs)
+
+
+def really_used(conn: sqlite3.Connection, lot: LotState) -> CuringSalt | None:
+    """The curing salt a mis-dose says was really used; None where it was the planned one."""
+    for event in reversed(lots.events(conn, lot_id=lot.id, kind=MISDOSE)):
+        told = json.loads(event.data or "{}").get("curing_salt")
+        if told is not None:
+            return CuringSalt(**told)
+    return None
+
+
+def _packs(conn: sqlite3.Connection, lot: LotState, request: DoseRequest) -> float | None:
+    """This lot's share of the packs, read off its own sheet."""
+    line = next((x for x in lots.dose_lines(conn, lot.id) if x.kind == "pack"), None)
+    if line is None or not request.pack_g:
+        return request.packs
+    return line.exact_g / request.pack_g

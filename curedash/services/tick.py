@@ -1,22 +1,34 @@
-"""Ticking an ingredient off the dose sheet with what was weighed."""
+"""Ticking ingredients off the dose sheet with what was weighed."""
 
 import sqlite3
-from dataclasses import replace
+from dataclasses import asdict, replace
 
-from curedash.domain.dose import weighed_dose
+from curedash.domain.dose import CuringSalt, Dose, compute_dose, weighed_dose
+from curedash.domain.dose.words import plain
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
-from curedash.services.recipe import request_of
-from curedash.store import lots, rack
+from curedash.services.find import lot_with_id
+from curedash.services.recipe import MISDOSE, really_used, request_of
+from curedash.store import lots
 from curedash.store.work import By, Work, change
 
+OUTSIDE = "refused"
 
-def tick_line(conn: sqlite3.Connection, by: By, line_id: int, weighed_g: float | None) -> LotState:
+
+def tick_line(
+    conn: sqlite3.Connection,
+    by: By,
+    line_id: int,
+    weighed_g: float | None,
+    *,
+    at: str | None = None,
+) -> LotState:
     """Tick one ingredient off, or take the tick back (None); what was weighed counts from then.
 
     Parameters
     ----------
     weighed_g : what really went in [g]; None takes the tick back
+    at : when it went in [UTC], else now
 
     Returns
     -------
@@ -31,29 +43,89 @@ def tick_line(conn: sqlite3.Connection, by: By, line_id: int, weighed_g: float |
     found = lots.dose_line(conn, line_id)
     if found is None:
         raise NotFound("That line of the dose sheet is gone.")
-    lot = rack.one_lot(conn, found.lot_id)
-    assert lot is not None  # the line points at it
+    lot = lot_with_id(conn, found.lot_id)
     verb = "untick" if weighed_g is None else "tick"
-    with change(conn, by, verb, subject=f"{lot.code} {found.name}") as work:
-        lots.tick(work, line_id, weighed_g, None if weighed_g is None else by.now)
-        _count_as_weighed(conn, work, lot, lots.dose_lines(conn, lot.id))
-    after = rack.one_lot(conn, lot.id)
-    return after if after is not None else lot
+    with change(conn, by, verb, subject=f"{lot.code} {found.name}", at=at) as work:
+        lots.tick(work, line_id, weighed_g, None if weighed_g is None else at or by.now)
+        count_as_weighed(work, lot)
+    return lot_with_id(conn, lot.id)
 
 
-def _count_as_weighed(
-    conn: sqlite3.Connection, work: Work, lot: LotState, sheet: list[DoseLine]
-) -> None:
-    """Recompute salt, nitrite and nitrate from what was weighed; unticked lines as planned."""
-    request = request_of(conn, lot)
-    if request is None:
-        return
-    from curedash.domain.dose import compute_dose
+def tick_all(conn: sqlite3.Connection, by: By, lot_id: int, *, at: str | None = None) -> LotState:
+    """Tick everything off that is still open, as planned.
 
-    weighed = {
+    Raises
+    ------
+    NotFound: no such lot; Refused: nothing is open
+    """
+    lot = lot_with_id(conn, lot_id)
+    still = [line for line in lots.dose_lines(conn, lot_id) if line.ticked_at is None]
+    if not still:
+        raise Refused(f"Nothing on the sheet of {lot.code} is open.")
+    with change(conn, by, "tick", subject=f"{lot.code} all", at=at) as work:
+        for line in still:
+            lots.tick(work, line.id, line.planned_g, at or by.now)
+        count_as_weighed(work, lot)
+    return lot_with_id(conn, lot_id)
+
+
+def find_line(conn: sqlite3.Connection, lot: LotState, name: str) -> DoseLine:
+    """The line of a lot's sheet by its name, its kind or a beginning that fits only one.
+
+    Raises
+    ------
+    NotFound: names what is on the sheet
+    """
+    sheet = lots.dose_lines(conn, lot.id)
+    wanted = name.strip().casefold()
+    for fits in (
+        [line for line in sheet if wanted in (line.name.casefold(), line.kind.casefold())],
+        [line for line in sheet if wanted and line.name.casefold().startswith(wanted)],
+    ):
+        if len(fits) == 1 or (fits and fits[0].kind != "extra"):
+            return fits[0]
+    there = ", ".join(line.name for line in sheet) or "nothing"
+    raise NotFound(f"“{name[:40]}” is not on the sheet of {lot.code}; it has {there}.")
+
+
+def weighed_grams(sheet: list[DoseLine]) -> dict[str, float]:
+    """What went in by name [g]: what was weighed, as planned where nothing was."""
+    return {
         line.name: line.planned_g if line.weighed_g is None else line.weighed_g for line in sheet
     }
-    dose = weighed_dose(compute_dose(replace(request, green_g=lot.green_g)), weighed)
+
+
+def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
+    """Recompute salt, nitrite and nitrate from what was weighed; unticked lines as planned.
+
+    A dose that breaks a limit by what was weighed becomes an event of the lot.
+    """
+    conn = work.conn
+    request = request_of(conn, lot)
+    if request is None:
+        return None
+    planned = compute_dose(request)
+    dose = with_salt(planned, really_used(conn, lot), weighed_grams(lots.dose_lines(conn, lot.id)))
+    keep_figures(work, lot, dose)
+    if dose.verdict == OUTSIDE and lot.dose_verdict != OUTSIDE:
+        found = dose.nitrite_mg_per_kg
+        number = "" if found is None else f": {plain(found)} mg/kg nitrite in"
+        lots.add_event(
+            work, at=work.by.now, kind=MISDOSE, lot_id=lot.id,
+            text=f"weighed outside the rule{number}", data={"inside": asdict(dose.contents)},
+        )  # fmt: skip
+    return dose
+
+
+def with_salt(planned: Dose, really: CuringSalt | None, weighed: dict[str, float]) -> Dose:
+    """The dose as it went in, with the curing salt that was really used."""
+    if really is not None:
+        planned = replace(planned, request=replace(planned.request, curing_salt=really))
+    return weighed_dose(planned, weighed)
+
+
+def keep_figures(work: Work, lot: LotState, dose: Dose) -> None:
+    """Keep what a dose amounts to with its lot."""
     lots.update(
         work, lot.id, total_salt_pct=dose.total_salt_pct, nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
         nitrate_mg_per_kg=dose.nitrate_mg_per_kg, dose_verdict=dose.verdict,

@@ -163,7 +163,8 @@ CREATE TABLE event (
 CREATE INDEX event_by_lot ON event (lot_id, at);
 CREATE INDEX event_by_place ON event (place_id, at);
 CREATE INDEX event_looked ON event (lot_id, at DESC, id DESC, kind, text)
-    WHERE voided_at IS NULL AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling');
+    WHERE voided_at IS NULL AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling',
+        'misdose');
 
 CREATE TABLE finish (
     lot_id INTEGER PRIMARY KEY REFERENCES lot (id), at TEXT NOT NULL,

@@ -37,7 +37,8 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
   (SELECT group_concat(e.kind || ' ' || e.at || ' ' || e.words, char(10)) FROM (
      SELECT kind, at, replace(text, char(10), ' ') AS words FROM event
      WHERE lot_id = lot.id AND voided_at IS NULL
-     AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling')
+     AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling',
+       'misdose')
      ORDER BY at DESC, id DESC LIMIT 6) e)
 FROM lot JOIN batch ON batch.id = lot.batch_id
 LEFT JOIN place ON place.id = lot.place_id

@@ -1,0 +1,50 @@
+"""``curedash misdose``: what really went into a lot, kept on it."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Keep what went in as an event of the lot, and show the bench; or only show it."""
+    parser = Parser("misdose", "What really went into a lot: its figures follow, the event stays.",
+                    "curedash misdose C2 --given curing-salt=7g")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("--given", action="append", metavar="NAME=WEIGHT",
+                        help="what really went in; repeatable")  # fmt: skip
+    parser.add_argument("--given-salt", metavar="ID", help="the curing salt really used")
+    parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
+    parser.add_argument("--note", help="how it happened")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--look", action="store_true", help="show the bench, keep nothing")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.cli.dose import given_from_flag
+    from curedash.domain.dose import resolve_curing_salt
+    from curedash.domain.typed_dates import parse_when
+    from curedash.domain.units import parse_weight_g
+    from curedash.present import dose_sheet as words
+    from curedash.services import household, jars
+    from curedash.services.find import require_lot
+    from curedash.services.misdose import KeptMisDose, WentIn, bench_of, keep_misdose
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    salt, lost = chosen.given_salt, chosen.lost_liquid
+    went_in = WentIn(
+        dict(given_from_flag(text) for text in chosen.given or ()),
+        None if salt is None else resolve_curing_salt(salt, jars.shelf(conn)),
+        0.0 if lost is None else parse_weight_g(lost, allow_zero=True, marks_are_decimal=True),
+    )
+    if chosen.look:
+        bench, dose = bench_of(conn, lot, went_in)
+        kept = KeptMisDose(lot, bench, dose)
+    else:
+        now, zone = context.now, household.zone(conn)
+        at = now if chosen.at is None else parse_when(chosen.at, now, zone)
+        kept = keep_misdose(conn, context.by(), lot.id, went_in, at, note=chosen.note)
+    if chosen.json:
+        context.json(words.misdose_document(kept) | {"saved": not chosen.look})
+        return 0
+    for line in words.misdose_lines(kept, saved=not chosen.look):
+        context.out(line)
+    return 0

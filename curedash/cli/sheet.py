@@ -1,0 +1,25 @@
+"""``curedash sheet``: planned beside weighed, with times."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Print the dose sheet of a lot."""
+    parser = Parser("sheet", "The dose sheet of a lot: planned beside weighed, and when.",
+                    "curedash sheet C2")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.present.dose_sheet import sheet_document, sheet_lines
+    from curedash.services.dose_sheet import dose_sheet
+    from curedash.services.find import require_lot
+
+    conn = context.open()
+    sheet = dose_sheet(conn, require_lot(conn, chosen.lot), context.now)
+    if chosen.json:
+        context.json(sheet_document(sheet))
+    else:
+        for line in sheet_lines(sheet):
+            context.out(line)
+    return 0

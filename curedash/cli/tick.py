@@ -1,0 +1,106 @@
+"""``curedash tick``: tick an ingredient off the dose sheet with what was weighed."""
+
+from __future__ import annotations
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import Doubtful, UsageError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    import argparse
+
+    from curedash.domain.records import DoseLine, LotState
+    from curedash.store.open import Connection
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Tick one line, all open ones, or take a tick back; what is ticked already is asked about."""
+    chosen = _parser().parse_args(argv)
+    if chosen.all == (chosen.ingredient is not None) or (chosen.all and chosen.untick):
+        raise UsageError("Say what was weighed, as in 'tick C2 curing-salt 2.8g', or --all.")
+    from curedash.services.find import require_lot
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    at = _at(chosen.at, context, conn)
+    if chosen.all:
+        from curedash.services.tick import tick_all
+
+        tick_all(conn, context.by(), lot.id, at=at)
+    else:
+        _tick(chosen, context, conn, lot, at)
+    return _show(context, conn, lot.code, chosen.json)
+
+
+def _tick(
+    chosen: argparse.Namespace, context: Context, conn: Connection, lot: LotState, at: str | None
+) -> None:
+    from curedash.services.tick import find_line, tick_line
+
+    line = find_line(conn, lot, chosen.ingredient)
+    if chosen.untick:
+        tick_line(conn, context.by(), line.id, None)
+        return
+    weighed_g = _weighed_g(chosen.weight, line)
+    question = _question(line, weighed_g)
+    if question is not None and not chosen.yes:
+        raise Doubtful(f"{lot.code}: {question} Say --yes to keep it.")
+    tick_line(conn, context.by(), line.id, weighed_g, at=at)
+
+
+def _question(line: DoseLine, weighed_g: float) -> str | None:
+    from curedash.domain.dose.ticks import tick_doubt
+
+    if line.ticked_at is not None:
+        return (
+            f"{line.name} is in already ({line.weighed_g:g} g, {line.ticked_at}); give what is in"
+            " altogether, or take the tick back with --untick."
+        )
+    return tick_doubt(line.name, line.planned_g, weighed_g)
+
+
+def _weighed_g(text: str | None, line: DoseLine) -> float:
+    if text is None:
+        return line.planned_g
+    from curedash.domain.units import parse_weight_g
+
+    return parse_weight_g(text, allow_zero=True, marks_are_decimal=True)
+
+
+def _at(text: str | None, context: Context, conn: Connection) -> str | None:
+    if text is None:
+        return None
+    from curedash.domain.times import utc_text
+    from curedash.domain.typed_dates import parse_when
+    from curedash.services import household
+
+    return utc_text(parse_when(text, context.now, household.zone(conn)))
+
+
+def _show(context: Context, conn: Connection, code: str, as_json: bool) -> int:
+    from curedash.present.dose_sheet import sheet_document, sheet_lines
+    from curedash.services.dose_sheet import dose_sheet
+    from curedash.services.find import require_lot
+
+    sheet = dose_sheet(conn, require_lot(conn, code), context.now)
+    if as_json:
+        context.json(sheet_document(sheet))
+    else:
+        for line in sheet_lines(sheet):
+            context.out(line)
+    return 0
+
+
+def _parser() -> Parser:
+    parser = Parser("tick", "Tick an ingredient off the dose sheet with what was weighed.",
+                    "curedash tick C2 curing-salt 2.8g")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("ingredient", nargs="?", help="its name, or salt, curing-salt, sugar …")
+    parser.add_argument("weight", nargs="?", help="what the scale showed; else as planned")
+    parser.add_argument("--all", action="store_true", help="everything still open, as planned")
+    parser.add_argument("--untick", action="store_true", help="take the tick back")
+    parser.add_argument("--at", help="when it went in; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true")
+    return parser
