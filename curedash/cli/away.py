@@ -1,0 +1,87 @@
+"""``curedash away``: days nobody is at home, and what they mean for each lot."""
+
+from __future__ import annotations
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+_EXAMPLE = 'curedash away add "12–19 Dec"'
+
+
+def run(argv: list[str], context: Context) -> int:
+    """List days away, keep some, look what they would mean, or take them back."""
+    parser = Parser("away", "Days nobody is at home: what passes its target meanwhile, what to pull"
+                    " or hold before, and what waits.", _EXAMPLE)  # fmt: skip
+    parser.add_argument("what", nargs="?", default="list",
+                        choices=("list", "add", "look", "remove"))  # fmt: skip
+    parser.add_argument("days", nargs="*", help="12–19 Dec, or two days; a number for remove")
+    parser.add_argument("--note", help="where to, or who stands in")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    chosen = parser.parse_args(argv)
+    if chosen.what == "list":
+        return _list(chosen, context)
+    if not chosen.days:
+        raise UsageError(f"Say which days, e.g. {_EXAMPLE}.")
+    return _remove(chosen, context) if chosen.what == "remove" else _look(chosen, context)
+
+
+def _list(chosen: Namespace, context: Context) -> int:
+    from curedash.present.diary import block_line
+    from curedash.services import away, household
+
+    conn = context.open()
+    today = context.now.astimezone(household.zone(conn)).date()
+    known = away.blocks(conn, today)
+    if chosen.json:
+        context.json([
+            {"id": b.id, "first": b.block.first.isoformat(), "last": b.block.last.isoformat(),
+             "note": b.note} for b in known
+        ])  # fmt: skip
+        return 0
+    for block in known:
+        context.out(block_line(block))
+    if not known:
+        context.err(f"No days away are kept; for example: {_EXAMPLE}.")
+    return 0
+
+
+def _remove(chosen: Namespace, context: Context) -> int:
+    from curedash.present.diary import block_line
+    from curedash.services.away import remove_away
+
+    if len(chosen.days) != 1 or not chosen.days[0].isdecimal():
+        raise UsageError("remove wants the number 'curedash away' lists, e.g. away remove 1.")
+    gone = remove_away(context.open(), context.by(), int(chosen.days[0]))
+    context.out(f"taken back: {block_line(gone)}")
+    return 0
+
+
+def _look(chosen: Namespace, context: Context) -> int:
+    """What the days mean, and with 'add' kept first."""
+    from curedash.domain.diary import parse_away
+    from curedash.domain.typed_dates import parse_day
+    from curedash.present.diary import away_document, away_words, block_line
+    from curedash.services import away, household
+
+    conn, now = context.open(), context.now
+    zone = household.zone(conn)
+    words = chosen.days if len(chosen.days) != 2 else [" to ".join(chosen.days)]
+    block = parse_away(" ".join(words), lambda text: parse_day(text, now, zone))
+    if chosen.what == "add":
+        kept = away.add_away(conn, context.by(), block, now, chosen.note)
+        context.err(f"kept: {block_line(kept)}")
+    found = away.report(conn, block, now)
+    if chosen.json:
+        context.json({
+            "first": block.first.isoformat(), "last": block.last.isoformat(),
+            "saved": chosen.what == "add", "lots": [away_document(row) for row in found],
+        })  # fmt: skip
+        return 0
+    for row in found:
+        context.out(f"{row.lot.code:<5} {away_words(row)}")
+    return 0

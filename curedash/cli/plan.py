@@ -1,0 +1,45 @@
+"""``curedash plan``: when to salt so that it is ready by a day."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import NotFound
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Plan back from the day a piece is wanted."""
+    parser = Parser("plan", "The latest day to salt, from your own finished lots of the style.",
+                    'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm')  # fmt: skip
+    parser.add_argument("style", help="a style, e.g. bresaola")
+    parser.add_argument("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec")
+    parser.add_argument("--thickness", default="70mm", help="thickest spot; else 70 mm")
+    parser.add_argument("--green", default="1200 g", help="green weight; else 1200 g")
+    parser.add_argument("--soften", action="store_true", help="count a softening rest too")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    chosen = parser.parse_args(argv)
+    from curedash.domain.times import zone_of
+    from curedash.domain.typed_dates import parse_day
+    from curedash.domain.units import parse_length_mm, parse_weight_g
+    from curedash.present.diary import plan_document, plan_lines
+    from curedash.services import household
+    from curedash.services.diary import plan_ready
+    from curedash.services.dosing import dosing_defaults, find_style
+
+    try:
+        conn = context.open()
+    except NotFound:  # nothing of one's own to go by yet
+        conn = None
+    zone = zone_of(household.machine_zone()) if conn is None else household.zone(conn)
+    style, new = find_style(chosen.style, None if conn is None else dosing_defaults(conn))
+    if new:
+        context.err(f"“{chosen.style[:40]}” is no style known here; taken as a new one.")
+    planned = plan_ready(
+        conn, style, parse_day(chosen.ready_by, context.now, zone),
+        context.now.astimezone(zone).date(), green_g=parse_weight_g(chosen.green),
+        thickness_mm=parse_length_mm(chosen.thickness), equalise=chosen.soften,
+    )  # fmt: skip
+    if chosen.json:
+        context.json(plan_document(planned))
+        return 0
+    for line in plan_lines(planned):
+        context.out(line)
+    return 0

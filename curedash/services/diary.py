@@ -1,0 +1,109 @@
+"""The diary of the household: what comes on which day, and planning back from a day."""
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+
+from curedash.domain.cure_time import cure_window
+from curedash.domain.diary import DiaryItem, Stretch, diary_items
+from curedash.domain.equalising import equalising_days
+from curedash.domain.plan_back import PlanBack, plan_back
+from curedash.domain.records import LotState, Pack
+from curedash.domain.styles import Style
+from curedash.services import away, book, household
+from curedash.store import finishes, rack
+
+AGENDA_DAYS = 14
+CURE_C = 4.0  # common practice for a cure in a fridge
+
+
+@dataclass(frozen=True, slots=True)
+class Diary:
+    """A stretch of days with what comes in it."""
+
+    today: date
+    stretch: Stretch
+    zone: tzinfo
+    items: tuple[DiaryItem, ...]
+
+
+def read_diary(
+    conn: sqlite3.Connection, now: datetime, *, days: int = AGENDA_DAYS, first: date | None = None
+) -> Diary:
+    """What comes in so many days, from today or another day."""
+    zone = household.zone(conn)
+    today = now.astimezone(zone).date()
+    begin = first or today
+    blocks = tuple(row.block for row in away.blocks(conn, since=min(begin, today)))
+    stretch = Stretch(begin, begin + timedelta(days=days - 1), blocks)
+    lots = rack.open_lots(conn)
+    items = diary_items(lots, _packs(conn), now, zone, stretch, household.need_rules(conn))
+    return Diary(today, stretch, zone, tuple(items))
+
+
+def _packs(conn: sqlite3.Connection) -> list[tuple[LotState, Pack]]:
+    """Packs that have a day to keep until, with their lots, given-away ones left out."""
+    kept = [pack for pack in finishes.packs(conn) if pack.keep_until and not pack.given_to]
+    lots = {pack.lot_id: rack.one_lot(conn, pack.lot_id) for pack in kept}
+    return [(lot, pack) for pack in kept if (lot := lots[pack.lot_id]) is not None]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedBack:
+    """A plan with what it rests on."""
+
+    plan: PlanBack
+    style: Style
+    cure_days: float
+    rest_days: float
+    equalise_days: float
+    drying_days: tuple[float, float, float]
+    own_lots: int  # of the household's, that the drying days come from; 0: a rule of thumb
+    rule: str
+
+
+def plan_ready(
+    conn: sqlite3.Connection | None,
+    style: Style,
+    ready_by: date,
+    today: date,
+    *,
+    green_g: float,
+    thickness_mm: float,
+    equalise: bool = False,
+) -> PlannedBack:
+    """Plan back from the day a piece is wanted, with the household's own drying days if any.
+
+    Parameters
+    ----------
+    green_g : green weight of the piece [g]
+    thickness_mm : thickest spot [mm]
+    equalise : count the days in a sealed bag afterwards too
+    """
+    window = cure_window(style.method, green_g, thickness_mm, style.shape, CURE_C)
+    cure_days = 0.0 if window is None else window.usual_days
+    rest = None if window is None else window.salt_rest
+    rest_days = 0.0 if rest is None else rest.days_90
+    drying, own = _drying_days(conn, style, green_g, thickness_mm)
+    soften = float(equalising_days(thickness_mm, style.shape).days) if equalise else 0.0
+    plan = plan_back(
+        ready_by, today, cure_days=cure_days, drying_days=drying, rest_days=rest_days,
+        equalise_days=soften,
+    )  # fmt: skip
+    rule = "none" if window is None else window.rule_name
+    return PlannedBack(plan, style, cure_days, rest_days, soften, drying, own, rule)
+
+
+def _drying_days(
+    conn: sqlite3.Connection | None, style: Style, green_g: float, thickness_mm: float
+) -> tuple[tuple[float, float, float], int]:
+    """Of the household's own finished lots of the style, else a rule of thumb."""
+    if conn is not None:
+        known = book.what_before(conn, style=style.id).drying_days
+        if known is not None and known.lo > 0:
+            return (known.lo, known.median, known.hi), known.n
+    from curedash.domain.forecast import forecast
+
+    seen = forecast([(0.0, 1.0)], style.loss_lo_pct, base_g=green_g, diameter_mm=thickness_mm)
+    lo, hi = seen.window_day or (thickness_mm / 2, thickness_mm * 1.6)
+    return (lo, seen.median_day or thickness_mm, hi), 0

@@ -1,0 +1,36 @@
+"""Rows of days away."""
+
+import sqlite3
+
+from curedash.domain.record import record
+from curedash.store.work import Work
+
+
+@record
+class StoredAway:
+    """Days nobody is at home, both included [ISO days]."""
+
+    id: int
+    from_day: str
+    to_day: str
+    note: str | None
+
+
+def add(work: Work, from_day: str, to_day: str, note: str | None) -> int:
+    """New days away; their id."""
+    return work.insert("away", from_day=from_day, to_day=to_day, note=note)
+
+
+def void(work: Work, away_id: int) -> None:
+    """These days nobody goes away after all; the row stays in the log."""
+    work.update("away", away_id, voided_at=work.by.now)
+
+
+def all_away(conn: sqlite3.Connection, since: str = "") -> list[StoredAway]:
+    """Days away that end on a day or later, in order."""
+    rows = conn.execute(
+        "SELECT id, from_day, to_day, note FROM away WHERE voided_at IS NULL AND to_day >= ?"
+        " ORDER BY from_day, id",
+        (since,),
+    )
+    return [StoredAway(*row) for row in rows]

@@ -1,0 +1,48 @@
+"""What the calendar files told so far, and the file's own name; measured, not decided, so it has
+no line in the log.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+
+from curedash.store.open import is_read_only
+from curedash.store.settings import get
+from curedash.store.work import quiet
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+FILE_ID, TOLD = "file-id", "calendar-told"
+
+
+def file_id(conn: sqlite3.Connection) -> str:
+    """A name no other file has, made once and kept through export and import."""
+    known = get(conn, FILE_ID)
+    if known is not None:
+        return known
+    from uuid import uuid4
+
+    made = uuid4().hex
+    if not is_read_only(conn):
+        with quiet(conn):
+            conn.execute("INSERT OR IGNORE INTO setting VALUES (?, ?)", (FILE_ID, made))
+        return get(conn, FILE_ID) or made
+    return "unnamed"
+
+
+def told(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
+    """The events of the last calendar file by their UID."""
+    known = get(conn, TOLD)
+    return {} if known is None else dict(json.loads(known))
+
+
+def keep_told(conn: sqlite3.Connection, events: dict[str, dict[str, Any]]) -> None:
+    """Remember what was told; a file that can only be read remembers nothing."""
+    body = json.dumps(events, ensure_ascii=False, sort_keys=True)
+    if is_read_only(conn) or body == get(conn, TOLD):
+        return
+    with quiet(conn):
+        conn.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (TOLD, body))
