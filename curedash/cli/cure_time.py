@@ -1,0 +1,140 @@
+"""``curedash cure-time``: days in the cure by diffusion, beside the rules of thumb."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from curedash.cli.context import Context
+from curedash.cli.dispatch import OK
+from curedash.cli.parser import Parser
+from curedash.domain.cure_time import RuleDays, days_by_rule, rules_for
+from curedash.domain.diffusion import CureDays, cure_days, mean_uptake, salt_rest_days
+from curedash.domain.units import parse_length_mm, parse_temp_c, parse_weight_g
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+METHODS = {"weighed": "equilibrium", "salt-box": "salt-box"}
+
+
+def run(argv: list[str], context: Context) -> int:  # noqa: ARG001
+    """Tell the days for one thickness."""
+    chosen = _parser().parse_args(argv)
+    thickness_mm = parse_length_mm(chosen.thickness)
+    temp_c = parse_temp_c(chosen.temp)
+    days = cure_days(
+        thickness_mm,
+        chosen.shape,
+        temp_c,
+        frozen=chosen.frozen,
+        skin=chosen.skin,
+        boundary=chosen.boundary,
+    )
+    rules = _rules(chosen, thickness_mm)
+    answer = _document(chosen, thickness_mm, temp_c, days, rules)
+    print(json.dumps(answer) if chosen.json else "\n".join(_lines(answer)))
+    return OK
+
+
+def _rules(chosen: argparse.Namespace, thickness_mm: float) -> list[RuleDays]:
+    """Rules of the method; those by weight only where a weight is given."""
+    weight = parse_weight_g(chosen.weight) if chosen.weight else None
+    found = []
+    for rule in rules_for(METHODS[chosen.boundary], thickness_mm):
+        if weight is None and rule.unit in ("lb", "kg"):
+            continue
+        days = days_by_rule(rule, weight or 0.0, thickness_mm)
+        if days is not None:
+            found.append(days)
+    return found
+
+
+def _document(
+    chosen: argparse.Namespace,
+    thickness_mm: float,
+    temp_c: float,
+    days: CureDays,
+    rules: list[RuleDays],
+) -> dict[str, Any]:
+    answer: dict[str, Any] = {
+        "thickness_mm": round(thickness_mm, 2),
+        "shape": chosen.shape,
+        "temp_c": round(temp_c, 2),
+        "boundary": chosen.boundary,
+        "days_90": round(days.days_90, 2),
+        "days_95": round(days.days_95, 2),
+        "band_90": [round(d, 2) for d in days.band_90],
+        "band_95": [round(d, 2) for d in days.band_95],
+        "rules": [_rule(rule) for rule in rules],
+    }
+    if chosen.boundary == "salt-box":
+        rest = salt_rest_days(
+            thickness_mm, chosen.shape, temp_c, frozen=chosen.frozen, skin=chosen.skin
+        )
+        answer["salt_rest_days"] = [round(rest.days_90, 2), round(rest.days_95, 2)]
+        for rule, told in zip(rules, answer["rules"], strict=True):
+            uptake = mean_uptake(
+                rule.days_hi,
+                thickness_mm,
+                chosen.shape,
+                temp_c,
+                frozen=chosen.frozen,
+                skin=chosen.skin,
+            )
+            told["mean_uptake_pct"] = round(uptake.central, 1)
+    return answer
+
+
+def _rule(rule: RuleDays) -> dict[str, Any]:
+    told: dict[str, Any] = {"name": rule.name, "days": round(rule.days_lo, 2)}
+    if rule.days_hi != rule.days_lo:
+        told["days_hi"] = round(rule.days_hi, 2)
+    return told
+
+
+def _lines(answer: dict[str, Any]) -> list[str]:
+    d90, d95 = answer["days_90"], answer["days_95"]
+    lo, hi = answer["band_90"]
+    full = "of its final salt" if answer["boundary"] == "weighed" else "as salt as the surface"
+    told = [
+        f"{answer['thickness_mm']:g} mm {answer['shape']} at {answer['temp_c']:g} °C, "
+        f"{answer['boundary']}",
+        f"core at 90 % {full}: {d90:.1f} d ({lo:.1f}–{hi:.1f}), at 95 %: {d95:.1f} d",
+    ]
+    if "salt_rest_days" in answer:
+        short, long = answer["salt_rest_days"]
+        told.append(f"salt rest after the box: {short:.1f} to {long:.1f} d")
+    for rule in answer["rules"]:
+        told.append(_against(rule, d90, answer["boundary"] == "weighed"))
+    told.append("The days are estimates: the diffusivity of salt in meat is known to a band.")
+    return told
+
+
+def _against(rule: dict[str, Any], needed: float, weighed: bool) -> str:
+    days = rule["days"]
+    said = f"“{rule['name']}”: {days:.3g} d"
+    if "mean_uptake_pct" in rule:
+        return f"{said}, {rule['mean_uptake_pct']:.0f} % of what the box could give"
+    short = needed - float(days)
+    if not weighed or abs(short) < 0.5:
+        return said
+    return f"{said}, {abs(short):.0f} d {'short' if short > 0 else 'longer than needed'}"
+
+
+def _parser() -> Parser:
+    parser = Parser(
+        "cure-time",
+        "Days in the cure until the core has its salt, beside the rules of thumb.",
+        "curedash cure-time --thickness 89mm --shape slab --temp 4C",
+    )
+    parser.add_argument("--thickness", required=True, metavar="LEN", help="thickest spot, 89mm")
+    parser.add_argument("--shape", choices=("slab", "round", "sphere"), default="slab")
+    parser.add_argument("--temp", default="4C", metavar="T", help="in the cure (4C)")
+    parser.add_argument("--frozen", action="store_true", help="frozen and thawed before")
+    parser.add_argument("--skin", action="store_true", help="skin or a fat cap on one side")
+    parser.add_argument("--boundary", choices=tuple(METHODS), default="weighed")
+    parser.add_argument("--weight", metavar="W", help="green weight, for rules by weight")
+    parser.add_argument("--json", action="store_true", help="as JSON")
+    return parser

@@ -1,0 +1,116 @@
+"""``curedash forecast``: the pull window of a file of weigh-ins, and how it was computed."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+
+from curedash.cli.context import Context
+from curedash.cli.dispatch import OK
+from curedash.cli.parser import Parser
+from curedash.domain.errors import Refused, UsageError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.forecast import Forecast
+
+Rows = list[tuple[float, float]]
+
+
+def run(argv: list[str], context: Context) -> int:  # noqa: ARG001
+    """Forecast a file; what comes out is the window, as text, JSON or a curve."""
+    chosen = _parser().parse_args(argv)
+    if not chosen.file:
+        raise UsageError("Give the weigh-ins: curedash forecast --file weighs.csv --target 35.")
+    rows, seen, target = file_forecast(chosen)
+    if chosen.json:
+        print(json.dumps(document(seen), allow_nan=False))
+    else:
+        print("\n".join(lines(seen, target)))
+    if chosen.plot:
+        from curedash.cli.forecast_plot import plot
+
+        plot(rows, seen, target, sys.stderr if chosen.json else sys.stdout)
+    return OK
+
+
+def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float]:
+    """Weigh-ins (day, loss %), their forecast and the target of a file's options."""
+    from curedash.cli.forecast_files import read_air, read_history, read_table
+    from curedash.domain.forecast import forecast
+    from curedash.domain.units import parse_length_mm, parse_pct
+
+    net = [(day, g) for day, g in read_table(chosen.file, ("day", "net_g"))]
+    if not net:
+        raise Refused(f"{chosen.file} holds no weigh-in: give at least the hang weight.")
+    base_g = net[0][1]
+    if not 0.0 < base_g < 1e6:
+        raise Refused(f"The hang weight of {base_g:g} g makes no sense: give net grams.")
+    target = parse_pct(chosen.target)
+    seen = forecast(
+        [(day, g / base_g) for day, g in net],
+        target,
+        base_g=base_g,
+        scale_division_g=chosen.division,
+        diameter_mm=parse_length_mm(chosen.diameter) if chosen.diameter else None,
+        length_mm=parse_length_mm(chosen.length) if chosen.length else None,
+        in_bag=True if chosen.bag else None,
+        moisture_pct=parse_pct(chosen.moisture) if chosen.moisture else None,
+        history=read_history(chosen.history) if chosen.history else (),
+        air=read_air(chosen.air) if chosen.air else (),
+    )
+    return [(day, 100.0 * (1.0 - g / base_g)) for day, g in net], seen, target
+
+
+def document(seen: Forecast) -> dict[str, object]:
+    """The forecast as JSON: days since hanging."""
+    window = seen.window_day
+    return {
+        "median_day": _rounded(seen.median_day),
+        "window_day": [_rounded(window[0]), _rounded(window[1])] if window else None,
+        "p_levels_off": _rounded(seen.p_levels_off, 3),
+        "method": seen.method,
+        "weigh_ins_used": seen.weigh_ins_used,
+        "as_of_day": _rounded(seen.as_of_day),
+        "loss_now_pct": _rounded(seen.loss_now_pct),
+    }
+
+
+def lines(seen: Forecast, target: float) -> list[str]:
+    """The forecast in words."""
+    ins = f"{seen.weigh_ins_used} weigh-in{'' if seen.weigh_ins_used == 1 else 's'}"
+    told = [f"day {seen.as_of_day:.0f}: {seen.loss_now_pct:.1f} % lost of {target:g} %, {ins}"]
+    if seen.window_day is None or seen.median_day is None:
+        told.append(f"no pull window: it levels off before {target:g} %")
+    else:
+        lo, hi = seen.window_day
+        told.append(f"pull window: day {lo:.0f} to {hi:.0f}, median {seen.median_day:.0f}")
+    if seen.p_levels_off is not None and seen.p_levels_off >= 0.05:
+        told.append(f"levels off short of the target: {100 * seen.p_levels_off:.0f} in 100")
+    told.append(f"from: {seen.method}")
+    return told
+
+
+def _rounded(value: float | None, digits: int = 2) -> float | None:
+    return None if value is None else round(value, digits)
+
+
+def _parser() -> Parser:
+    parser = Parser(
+        "forecast",
+        "The pull window of a piece: 80 % of the pieces like it reach the target inside it.",
+        "curedash forecast --file weighs.csv --target 35 --diameter 80mm --json",
+    )
+    parser.add_argument("--file", metavar="CSV", help="weigh-ins: columns day, net_g")
+    parser.add_argument("--target", default="35", metavar="PCT", help="loss to pull at (35)")
+    parser.add_argument("--diameter", metavar="LEN", help="as hung, e.g. 80mm; else from weight")
+    parser.add_argument("--length", metavar="LEN", help="as hung; else from weight and diameter")
+    parser.add_argument("--bag", action="store_true", help="hangs in a vapour-permeable bag")
+    parser.add_argument("--moisture", metavar="PCT", help="moisture as hung (72)")
+    parser.add_argument("--division", type=float, default=1.0, metavar="G", help="of the scale (1)")
+    parser.add_argument("--air", metavar="CSV", help="the place: columns day, temp_c, rh_pct")
+    parser.add_argument("--history", metavar="JSON", help="the household's finished pieces")
+    parser.add_argument("--json", action="store_true", help="as JSON")
+    parser.add_argument("--plot", action="store_true", help="draw the curve")
+    return parser
