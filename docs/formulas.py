@@ -1,0 +1,127 @@
+"""Makes docs/reference/formulas.md from the docstrings of the domain, so that it cannot drift.
+
+python docs/formulas.py            write the page
+python docs/formulas.py --check    exit 1 if it differs
+"""
+
+import importlib
+import inspect
+import re
+import sys
+from pathlib import Path
+from types import ModuleType
+
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent))
+PAGE = HERE / "reference" / "formulas.md"
+
+#: module → what its formulas are about
+MODULES = {
+    "curedash.domain.crank": "Salt inward: solutions without units",
+    "curedash.domain.diffusion": "Salt inward: days, shares, uptake",
+    "curedash.domain.equalising": "Softening the rim",
+    "curedash.domain.forecast.pull": "The pull window",
+    "curedash.domain.forecast.body": "The drying body behind it",
+    "curedash.domain.forecast.page": "The reference forecast it is compared with",
+    "curedash.domain.drying": "Signals of the drying curve",
+    "curedash.domain.water": "Water and water activity",
+}
+FACTS = ("salt_in_meat", "forecast_prior", "water")
+#: tests whose functions are checks against something outside the project
+CHECKS = ("test_diffusion", "test_forecast", "test_drying", "test_water")
+SECTIONS = ("Parameters", "Returns", "Source", "Example")
+
+
+def page() -> str:
+    """The whole page."""
+    parts = [
+        "# Formulas",
+        "Made from the docstrings by `docs/formulas.py`; do not edit. Units stand in brackets; "
+        "outside its range a formula refuses, it never clamps.",
+    ]
+    for name, title in MODULES.items():
+        parts += [f"## {title}", *_module(importlib.import_module(name))]
+    parts += ["## Constants and how well they are known", _constants()]
+    parts += ["## Checks", _checks()]
+    return "\n\n".join(parts) + "\n"
+
+
+def _module(module: ModuleType) -> list[str]:
+    found = [
+        thing
+        for name, thing in vars(module).items()
+        if inspect.isfunction(thing)
+        and thing.__module__ == module.__name__
+        and not name.startswith("_")
+        and "Source\n" in (thing.__doc__ or "")
+    ]
+    about = (module.__doc__ or "").strip().split("\n\n", 1)
+    return ["\n\n".join(about), *(_formula(function) for function in found)]
+
+
+def _formula(function: object) -> str:
+    text = inspect.getdoc(function) or ""
+    head, *rest = re.split(rf"^({'|'.join(SECTIONS)})\n-+\n", text, flags=re.MULTILINE)
+    lines = [f"### `{function.__name__}`", head.strip()]  # type: ignore[attr-defined]
+    for title, body in zip(rest[::2], rest[1::2], strict=True):
+        lines.append(f"**{title}**")
+        lines.append(_body(title, body.strip("\n")))
+    return "\n\n".join(lines)
+
+
+def _body(title: str, body: str) -> str:
+    if title == "Example":
+        return f"```python\n{body}\n```"
+    if title != "Parameters":
+        return body
+    return "\n".join(
+        f"- {line}" if not line.startswith(" ") else f"  {line.strip()}"
+        for line in body.splitlines()
+    )
+
+
+def _constants() -> str:
+    rows = ["| constant | value | unit | source | how |", "|---|---|---|---|---|"]
+    for name in FACTS:
+        module = importlib.import_module(f"curedash.domain.facts.{name}")
+        for names, unit, source, how in module.FACTS:
+            values = "; ".join(_value(getattr(module, one)) for one in names.split())
+            rows.append(f"| {names} | {values} | {unit} | {source} | {how} |")
+    from curedash.domain.facts import composition
+
+    for cut, (water, protein) in composition.COMPOSITION.items():
+        source, _, how = composition.SOURCE.partition("; how: ")
+        rows.append(f"| {cut} | {water} water, {protein} protein | % | {source} | {how} |")
+    return "\n".join(rows)
+
+
+def _value(value: object) -> str:
+    if isinstance(value, tuple) and value and isinstance(value[0], tuple):
+        return f"{len(value)} × {len(value[0])} numbers"
+    if isinstance(value, tuple):
+        return ", ".join(f"{x:g}" for x in value)
+    return f"{value:g}"
+
+
+def _checks() -> str:
+    """Every test that names what it checks against, from the tests themselves."""
+    rows = ["| check | test |", "|---|---|"]
+    for name in CHECKS:
+        text = (HERE.parent / "tests" / "domain" / f"{name}.py").read_text(encoding="utf-8")
+        for test in re.findall(r"^def (test_\w+)\(", text, re.MULTILINE):
+            rows.append(f"| {test.removeprefix('test_').replace('_', ' ')} | `{name}` |")
+    return "\n".join(rows)
+
+
+def main() -> int:
+    """Write the page, or tell whether it is current."""
+    made = page()
+    if "--check" in sys.argv[1:]:
+        return 0 if PAGE.exists() and PAGE.read_text(encoding="utf-8") == made else 1
+    PAGE.parent.mkdir(exist_ok=True)
+    PAGE.write_text(made, encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
