@@ -9,7 +9,7 @@ import threading
 from collections.abc import Callable
 from datetime import datetime
 from importlib import import_module
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.app import App
@@ -20,6 +20,9 @@ from curedash.tui.commands import SCREENS
 from curedash.tui.house import House
 from curedash.tui.look import themes
 from curedash.tui.page import ONE_PAINT_S, Page
+
+if TYPE_CHECKING:
+    from curedash.tui.care import Care
 
 LOOK_EVERY_S = 1.0
 WAYS_OUT = ("ctrl+q", "ctrl+c")
@@ -50,6 +53,7 @@ class Dashboard(App[int], inherit_bindings=False):
         self.house = house
         self.fault: Exception | None = None
         self._looks = 0
+        self._care: Care | None = None
         self._terminal = _terminal()
         self.animation_level = "none"
         for theme in themes():
@@ -66,6 +70,32 @@ class Dashboard(App[int], inherit_bindings=False):
         self.house.writer.start()
         self.house.listen()
         self._look_again()
+        self.call_after_refresh(self._offer)
+
+    def _offer(self) -> None:
+        """What was half typed when the terminal went away."""
+        from curedash.tui.half_typed import offer
+
+        page = self.screen_stack[0]
+        if isinstance(page, Page) and page.talking is None:
+            offer(page)
+
+    def _look_after_the_file(self) -> None:
+        """Quick check and daily copy, in a thread, once the screen stands and on each new day."""
+        if self._care is None:
+            from curedash.tui.care import Care
+
+            self._care = Care(self.house.db_path, self.house.now, self._tell)
+        self._care.look(self.house.today())
+
+    def _tell(self, sentence: str) -> None:
+        """A sentence from another thread, on the page that is on top."""
+        self.call_later(lambda: self._top(lambda page: page.say(sentence, "act")))
+
+    def _top(self, do: Callable[[Page], None]) -> None:
+        page = self.screen_stack[-1] if self.screen_stack else None
+        if isinstance(page, Page):
+            do(page)
 
     def _look_again(self) -> None:
         """A bare timer of the event loop: the library's own would cost ten times as much."""
@@ -95,6 +125,7 @@ class Dashboard(App[int], inherit_bindings=False):
         self._looks += 1
         if not isinstance(page, Page):
             return
+        self._look_after_the_file()
         try:
             touched = self.house.look()
             if touched is not None:
@@ -107,18 +138,25 @@ class Dashboard(App[int], inherit_bindings=False):
 
     def last_words(self, code: int) -> None:
         """The terminal is gone: keep drafts, close the file, end the process."""
-        for page in self.screen_stack:
-            if isinstance(page, Page):
-                page.terminal_gone()
+        self._keep_drafts()
         self.house.close()
         os._exit(code)
 
     def terminated(self) -> None:
-        """Asked to end: in order, and by force should the terminal no longer take anything."""
+        """Asked to end: in order, and by force should nothing come of it (a stuck terminal)."""
         end = threading.Timer(LAST_WORD_S, self._by_force)
         end.daemon = True
         end.start()
+        self.call_later(self._leave_in_order)
+
+    def _leave_in_order(self) -> None:
+        self._keep_drafts()
         self.exit(EXIT_TERMINATED)
+
+    def _keep_drafts(self) -> None:
+        for page in self.screen_stack:
+            if isinstance(page, Page):
+                page.terminal_gone()
 
     def _by_force(self) -> None:
         self.house.writer.close()
@@ -165,7 +203,7 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
         app = Dashboard(house)
         for number, act in (
             (signal.SIGHUP, lambda *_: app.last_words(EXIT_TERMINAL_GONE)),
-            (signal.SIGTERM, lambda *_: app.call_later(app.terminated)),
+            (signal.SIGTERM, lambda *_: app.terminated()),
         ):
             signal.signal(number, act)
         gc.freeze()

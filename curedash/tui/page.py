@@ -16,6 +16,7 @@ from textual.widget import Widget
 from curedash.domain.errors import CuredashError
 from curedash.domain.needs import Need
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
+from curedash.services.drafts import keep_or_not
 from curedash.tui import background
 from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of
 from curedash.tui.house import House
@@ -75,7 +76,10 @@ class Page(Screen[Any], inherit_bindings=False):
         self.changed(set())
 
     def terminal_gone(self) -> None:
-        """Last words before the program leaves because its terminal went away."""
+        """The terminal went away: what is half typed is offered at the next start."""
+        draft = None if self.talking is None else self.talking.draft()
+        if draft is not None:
+            keep_or_not(self.house.reader, *draft, self.house.now())
 
     # ── layout and drawing ────────────────────────────────────────────────────────────────
 

@@ -1,7 +1,7 @@
 """A conversation on the foot lines of a page: keys come here first, focus never moves."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from curedash.present.words import Line, cut, plain
 from curedash.tui.typed import TypedLine
@@ -32,6 +32,10 @@ class Talk:
 
     def paste(self, text: str) -> None:
         """Take pasted text."""
+
+    def draft(self) -> tuple[str, dict[str, Any]] | None:
+        """What is half typed, under the name of its draft; kept when the terminal goes away."""
+        return None
 
 
 class Ask(Talk):

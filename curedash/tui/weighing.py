@@ -4,6 +4,7 @@ Letters are commands only while the line is empty, so that ``lb``, ``oz`` and ``
 """
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Busy, CuredashError, Doubtful, FileTrouble, Refused
@@ -25,6 +26,8 @@ from curedash.services.weigh import (
 from curedash.tui.page import Page
 from curedash.tui.talk import Hint, Talk
 from curedash.tui.typed import TypedLine
+
+WEIGH = "weigh"  # name of the draft of a half-typed weight
 
 
 def starts_weight(char: str | None) -> bool:
@@ -134,6 +137,12 @@ class WeighIn(Talk):
         """Pasted text goes into the line."""
         self.typed.put(text)
         self._trouble = ""
+
+    def draft(self) -> tuple[str, dict[str, Any]] | None:
+        """The weight as far as it was typed."""
+        if not self.typed.text.strip():
+            return None
+        return WEIGH, {"lot_id": self.lot.id, "text": self.typed.text}
 
     # ── saving ────────────────────────────────────────────────────────────────────────────
 

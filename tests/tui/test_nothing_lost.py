@@ -110,3 +110,43 @@ def test_the_shell_asks_about_a_second_weight_within_ten_minutes(tmp_path, minut
     later = again.copy()
     later[6] = "2026-11-25T12:30:00Z"
     assert main(later) == 0
+
+
+def leave_half_typed(path) -> None:
+    """A weight that was being typed when the terminal went away."""
+    from curedash.services.drafts import keep
+
+    conn = open_db(str(path))
+    keep(conn, "weigh", {"lot_id": require_lot(conn, "C2").id, "text": "118"}, NOW)
+    conn.close()
+
+
+@pytest.mark.parametrize(("key", "waits"), [("y", 0), ("n", 0), ("escape", 1)])
+async def test_a_half_typed_weight_is_offered_at_the_next_start(household, sit, key, waits):
+    path = household()
+    leave_half_typed(path)
+    async with sit(path) as seat:
+        await seat.pilot.pause(0.1)
+        assert "Half typed on 25 Nov 09:00: C2 › 118" in seat.text()
+        await seat.press(key)
+        assert ("C2 thin end › 118▏" in seat.text()) == (key == "y")
+        assert seat.ask("SELECT count(*) FROM draft") == [(waits,)]
+        assert seat.ask(COUNT) == [(36,)]
+
+
+async def test_last_words_keep_what_is_half_typed(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("118")
+        seat.app.screen.terminal_gone()
+        body = seat.ask("SELECT body FROM draft WHERE name = 'weigh'")[0][0]
+        assert '"text": "118"' in body
+
+
+async def test_the_file_is_looked_after_once_the_screen_stands(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        for _ in range(60):
+            await seat.pilot.pause(0.05)
+            if os.path.exists(f"{path}.backup-2026-11-25"):
+                break
+        assert os.path.exists(f"{path}.backup-2026-11-25")

@@ -7,6 +7,7 @@ from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.needs import Need, gathered
+from curedash.domain.records import LotState
 from curedash.present.rack import heads_line, layout_for, needs_strip, row_line, title_line
 from curedash.present.weigh_line import saved_parts
 from curedash.present.words import Line, fitting, plain, stage
@@ -283,6 +284,11 @@ class Rack(Page):
     def _weigh(self, text: str) -> None:
         others = [row.lot for row in self._rows.values()]
         self.talk(WeighIn(self, self._here().lot, self._weighed, text=text, others=others))
+
+    def take_up(self, lot: LotState, text: str) -> None:
+        """Go on with a weight that was half typed."""
+        others = [row.lot for row in self._rows.values()]
+        self.talk(WeighIn(self, lot, self._weighed, text=text, others=others))
 
     def _weighed(self, kept: Weighed) -> None:
         self.hush()
