@@ -1,10 +1,11 @@
-"""``curedash forecast``: the pull window of a file of weigh-ins, and how it was computed."""
+"""``curedash forecast``: the pull window of a lot or of a file, and how it was computed."""
 
 from __future__ import annotations
 
 import argparse
 import json
 import sys
+from datetime import timedelta
 
 from curedash.cli.context import Context
 from curedash.cli.dispatch import OK
@@ -18,21 +19,70 @@ if TYPE_CHECKING:
 Rows = list[tuple[float, float]]
 
 
-def run(argv: list[str], context: Context) -> int:  # noqa: ARG001
-    """Forecast a file; what comes out is the window, as text, JSON or a curve."""
+def run(argv: list[str], context: Context) -> int:
+    """Forecast a lot or a file; what comes out is the window, as text, JSON or a curve."""
     chosen = _parser().parse_args(argv)
-    if not chosen.file:
-        raise UsageError("Give the weigh-ins: curedash forecast --file weighs.csv --target 35.")
-    rows, seen, target = file_forecast(chosen)
-    if chosen.json:
-        print(json.dumps(document(seen), allow_nan=False))
+    if bool(chosen.file) == bool(chosen.lot):
+        raise UsageError(
+            "Name a lot, or a file of weigh-ins: curedash forecast C2, or curedash forecast --file"
+            " weighs.csv --target 35."
+        )
+    if chosen.lot:
+        rows, seen, target, more = lot_forecast(chosen, context)
     else:
-        print("\n".join(lines(seen, target)))
+        rows, seen, target = file_forecast(chosen)
+        more = {}
+    if chosen.json:
+        print(json.dumps(more | document(seen), allow_nan=False))
+    else:
+        heads = [f"{more['lot']}: {' to '.join(_dates(more))}"] if more else []
+        print("\n".join([*heads, *lines(seen, target)]))
     if chosen.plot:
         from curedash.cli.forecast_plot import plot
 
         plot(rows, seen, target, sys.stderr if chosen.json else sys.stdout)
     return OK
+
+
+def lot_forecast(
+    chosen: argparse.Namespace, context: Context
+) -> tuple[Rows, Forecast, float, dict[str, object]]:
+    """Weigh-ins (day, loss %), forecast and target of a lot, and its days by the calendar."""
+    from curedash.domain.lot_figures import target_net_g
+    from curedash.domain.times import moment
+    from curedash.services import household
+    from curedash.services.find import require_lot
+    from curedash.services.forecasts import look_ahead, points_of
+    from curedash.store.weigh_ins import of_lot
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    seen = look_ahead(conn, lot, context.now)
+    hung = moment(lot.hang_at or lot.stage_at).astimezone(household.zone(conn))
+
+    def day(number: float) -> str:
+        return (hung + timedelta(days=number)).date().isoformat()
+
+    target_g = target_net_g(lot)
+    base_g = lot.base_g
+    if target_g is None or base_g is None:
+        raise Refused(f"{lot.code} has no hang weight yet; weigh it when it is hung.")
+    points = points_of(lot, [row for row in of_lot(conn, lot.id) if row.curve])
+    window = seen.window_day
+    told: dict[str, object] = {
+        "lot": lot.code,
+        "hung_on": hung.date().isoformat(),
+        "pull_window": None if window is None else [day(window[0]), day(window[1])],
+        "median_date": None if seen.median_day is None else day(seen.median_day),
+        "pull_at_g_on_scale": [round(grams + lot.tare_g, 1) for grams in target_g],
+    }
+    rows = [(at, 100.0 * (1.0 - share)) for at, share in points]
+    return rows, seen, 100.0 * (1.0 - target_g[1] / base_g), told
+
+
+def _dates(told: dict[str, object]) -> list[str]:
+    window = told["pull_window"]
+    return [str(day) for day in window] if isinstance(window, list) else ["no window"]
 
 
 def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float]:
@@ -102,6 +152,7 @@ def _parser() -> Parser:
         "The pull window of a piece: 80 % of the pieces like it reach the target inside it.",
         "curedash forecast --file weighs.csv --target 35 --diameter 80mm --json",
     )
+    parser.add_argument("lot", nargs="?", help="a lot of the household's file")
     parser.add_argument("--file", metavar="CSV", help="weigh-ins: columns day, net_g")
     parser.add_argument("--target", default="35", metavar="PCT", help="loss to pull at (35)")
     parser.add_argument("--diameter", metavar="LEN", help="as hung, e.g. 80mm; else from weight")

@@ -1,0 +1,48 @@
+"""``curedash forecast C2``: the window of a lot by the calendar."""
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+
+import pytest
+
+from curedash.services.demo import build_demo
+from tests.cli.conftest import Done
+
+Shell = Callable[..., Done]
+
+
+@pytest.fixture
+def demo(shell: Shell, db_path: str) -> Shell:
+    build_demo(db_path, datetime(2026, 11, 25, 18, tzinfo=UTC))
+    return shell
+
+
+def test_the_window_is_the_one_of_the_rack(demo: Shell) -> None:
+    found = demo("forecast", "F2", "--json").json
+    listed = next(lot for lot in demo("lots", "--json").json if lot["code"] == "F2")
+    assert found["pull_window"] == listed["pull_window"]
+    first, last = (date.fromisoformat(day) for day in found["pull_window"])
+    assert first < date.fromisoformat(found["median_date"]) < last
+    assert found["weigh_ins_used"] == 4
+
+
+def test_it_names_what_the_scale_will_show(demo: Shell) -> None:
+    found = demo("forecast", "F2", "--json").json
+    # hung at 1321 g with 46 g of casing and twine: 1275 g net, pulled at 30-38 % of it
+    assert found["pull_at_g_on_scale"] == [1275 * 0.62 + 46, 1275 * 0.70 + 46]
+
+
+def test_a_curve_is_drawn(demo: Shell) -> None:
+    assert "day since hanging" in demo("forecast", "F2", "--plot").out
+
+
+def test_before_hanging_it_says_what_is_missing(demo: Shell) -> None:
+    done = demo("forecast", "G1")
+    assert done.code == 65
+    assert "hang weight" in done.err
+
+
+def test_a_lot_or_a_file_and_not_both(demo: Shell) -> None:
+    assert demo("forecast").code == 64
+    assert demo("forecast", "F2", "--file", "x.csv").code == 64
+    assert demo("forecast", "Z9").code == 66
