@@ -1,0 +1,224 @@
+"""Curves of loss against days, drawn with characters: one lot with all its marks, or several.
+
+Every mark has its own character, so that nothing rests on colour; the tones only repeat it.
+"""
+
+import json
+import math
+from collections.abc import Callable, Iterable, Sequence
+from itertools import groupby
+from typing import Any
+
+from curedash.domain.records import LotState
+from curedash.domain.times import days_between, utc_text
+from curedash.present.words import Line, cut, filled, number, packed
+from curedash.services.lot_curve import LotCurve
+
+WEIGH_IN, DOUBTFUL, REBASE, STAGE, WINDOW, AHEAD, MIDDLE = "•", "?", "×", "┊", "░", "·", "+"
+LEAST_WIDTH, LEAST_HEIGHT = 24, 5
+LETTERS = "abcdefghij"
+TONES = {
+    WEIGH_IN: "strong", DOUBTFUL: "today", REBASE: "today", STAGE: "quiet", WINDOW: "quiet",
+    AHEAD: "quiet", MIDDLE: "today",
+}  # fmt: skip
+LEGEND = (
+    (WEIGH_IN, "weigh-in"), (WINDOW, "pull window"), ("─", "target"), (AHEAD, "forecast"),
+    (MIDDLE, "its middle"), (REBASE, "re-base"), (STAGE, "stage"), (DOUBTFUL, "doubtful"),
+)  # fmt: skip
+STEPS = (1, 2, 5, 7, 14, 28, 56, 91, 182, 365)
+
+Point = tuple[float, float]
+
+
+def lot_curve_lines(
+    curve: LotCurve, today_day: float | None, width: int, height: int
+) -> list[Line]:
+    """The curve of one lot as lines of exactly ``width`` cells.
+
+    Parameters
+    ----------
+    curve : as read; without a point there is nothing to draw and a sentence says why
+    today_day : days since hanging today, None before it hung
+    width, height : the room there is [cells, lines]
+    """
+    if not curve.points:
+        return _no_curve(curve.lot, width, height)
+    sheet = _Sheet(curve, today_day, width, height - 1)
+    lines = [toned(text, width) for text in sheet.draw()]
+    legend = "  ".join(f"{sign} {word}" for sign, word in _legend(sheet.used))
+    return [*lines, filled([(cut(legend, width), "quiet")], width)]
+
+
+def laid_over_lines(
+    curves: Sequence[tuple[str, Sequence[Point]]], width: int, height: int
+) -> list[Line]:
+    """Several curves over each other, each drawn with its letter; the legend names the lots.
+
+    Parameters
+    ----------
+    curves : name and points (day since hanging [d], loss of hang weight [%]), at most ten
+    width, height : the room there is [cells, lines]
+    """
+    shown = [(name, points) for name, points in curves[: len(LETTERS)] if points]
+    if not shown:
+        return [filled([("Nothing was weighed while these hung.", "quiet")], width)]
+    names = [f"{letter} {name}" for letter, (name, _) in zip(LETTERS, shown, strict=False)]
+    legend = packed(names, width)[: max(1, height // 4)]
+    last = max(point[0] for _, points in shown for point in points)
+    top = max(point[1] for _, points in shown for point in points)
+    paper = _paper(width, height - len(legend), (0.0, max(last, 1.0)), (0.0, max(top, 5.0) * 1.05))
+    for letter, (_, points) in zip(LETTERS, shown, strict=False):
+        _line(paper.plot, list(points), letter)
+    texts = _built(paper)
+    lines = [filled([(cut(text, width), "")], width) for text in texts]
+    return lines + [filled([(cut(text, width), "quiet")], width) for text in legend]
+
+
+def toned(text: str, width: int) -> Line:
+    """A drawn line with the tones of its marks."""
+    spans = [
+        ("".join(run), tone)
+        for tone, run in groupby(cut(text, width), lambda ch: TONES.get(ch, ""))
+    ]
+    return filled(spans, width)
+
+
+class _Sheet:
+    """One lot's curve being drawn."""
+
+    def __init__(self, curve: LotCurve, today: float | None, width: int, height: int) -> None:
+        self.curve, self.used = curve, {WEIGH_IN}
+        self.width, self.height = max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height)
+        self.points = [(max(0.0, p.day), p.loss_pct) for p in curve.points]
+        self.ahead = _ahead(curve)
+        days = [p[0] for p in (*self.points, *self.ahead)]
+        self.last = max([*days, *(curve.window_days or ()), today or 0.0, 1.0])
+        losses = [p[1] for p in self.points]
+        self.low = min(0.0, *losses)
+        self.high = max([*losses, *(curve.target_pct or ()), 5.0]) * 1.04
+
+    def draw(self) -> list[str]:
+        """What lies behind first: band, window, stages, then the curve and its marks."""
+        paper = _paper(self.width, self.height, (0.0, self.last), (self.low, self.high))
+        if self.curve.window_days is not None:
+            self._fill(paper.scatter, self.curve.window_days)
+        for end in self.curve.target_pct or ():
+            paper.horizontal_line(end)
+            self.used.add("─")
+        self._stages(paper.scatter)
+        if len(self.points) > 1:
+            paper.plot(*_split(self.points), marker="braille")
+        self._forecast(paper.plot, paper.scatter)
+        self._marks(paper.scatter)
+        return _built(paper)
+
+    def _fill(self, scatter: Callable[..., Any], window: Point) -> None:
+        """The pull window between the ends of the target."""
+        self.used.add(WINDOW)
+        low, high = self.curve.target_pct or (self.low, self.high)
+        across = max(1, round((window[1] - window[0]) / self.last * self.width * 1.5))
+        up = max(1, round((high - low) / (self.high - self.low) * self.height * 2))
+        spots = [
+            (window[0] + i * (window[1] - window[0]) / across, low + j * (high - low) / up)
+            for i in range(across + 1) for j in range(up + 1)
+        ]  # fmt: skip
+        _line(scatter, spots, WINDOW)
+
+    def _stages(self, scatter: Callable[..., Any]) -> None:
+        """A line up at each change of stage after hanging."""
+        start = self.curve.lot.hang_at
+        for span in self.curve.stages:
+            day = days_between(start, utc_text(span.start)) if start else 0.0
+            if 0.05 < day <= self.last:
+                self.used.add(STAGE)
+                step = (self.high - self.low) / (2 * self.height)
+                column = [(day, self.low + i * step) for i in range(2 * self.height)]
+                _line(scatter, column, STAGE)
+
+    def _forecast(self, plot: Callable[..., Any], scatter: Callable[..., Any]) -> None:
+        if len(self.ahead) > 1:
+            self.used |= {AHEAD, MIDDLE}
+            _line(plot, self.ahead, AHEAD)
+            _line(scatter, self.ahead[-1:], MIDDLE)
+
+    def _marks(self, scatter: Callable[..., Any]) -> None:
+        doubtful = [(max(0.0, p.day), p.loss_pct) for p in self.curve.points if p.flagged]
+        cuts = [
+            (day, loss) for day, kept in self.curve.rebases
+            if kept.kind in ("removed", "tare") and (loss := self._loss_at(day)) is not None
+        ]  # fmt: skip
+        for marker, spots in ((WEIGH_IN, self.points), (DOUBTFUL, doubtful), (REBASE, cuts)):
+            if spots:
+                self.used.add(marker)
+                _line(scatter, spots, marker)
+
+    def _loss_at(self, day: float) -> float | None:
+        return next((loss for at, loss in self.points if abs(at - day) < 1e-3), None)
+
+
+def _ahead(curve: LotCurve) -> list[Point]:
+    """From the last weigh-in to the middle of the forecast, the days just ahead between."""
+    stored = curve.lot.forecast
+    if stored is None or stored.median_day is None or not curve.points:
+        return []
+    if curve.target_pct is None or curve.window_days is None:
+        return []
+    last, target = curve.points[-1], curve.target_pct[0]
+    if last.loss_pct >= target:
+        return []
+    near = json.loads(stored.near) if stored.near and curve.base == "hang" else []
+    way = [(row[0], row[2]) for row in near if last.day < row[0] < stored.median_day]
+    between = [(day, loss) for day, loss in way if last.loss_pct < loss < target]
+    return [(last.day, last.loss_pct), *between, (stored.median_day, target)]
+
+
+def _paper(width: int, height: int, days: Point, losses: Point) -> Any:
+    """An empty sheet with axes for these days and losses."""
+    import plotext
+
+    plotext.clear_figure()
+    plotext.theme("clear")
+    plotext.limit_size(False, False)  # the size is given, not that of a terminal
+    plotext.plot_size(max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height))
+    plotext.xaxes(True, False)
+    plotext.yaxes(True, False)
+    plotext.xlim(*days)
+    plotext.ylim(*losses)
+    step = _step(days[1] - days[0], max(2, width // 9))
+    marks = [step * n for n in range(int(days[1] // step) + 1)]
+    unit = " d" if len(marks) > 1 else ""
+    plotext.xticks(marks, [f"{at:g}" + (unit if at == marks[-1] else "") for at in marks])
+    rise = next(s for s in (2, 5, 10, 20, 50) if (losses[1] - losses[0]) / s <= max(2, height / 2))
+    first = math.ceil(losses[0] / rise)
+    levels = [rise * n for n in range(first, int(losses[1] // rise) + 1)]
+    plotext.yticks(levels, [number(at) + (" %" if at == levels[-1] else "") for at in levels])
+    return plotext
+
+
+def _step(span: float, most: int) -> int:
+    return next((step for step in STEPS if span / step <= most), STEPS[-1])
+
+
+def _line(draw: Callable[..., Any], spots: Iterable[Point], marker: str) -> None:
+    draw(*_split(spots), marker=marker)
+
+
+def _split(spots: Iterable[Point]) -> tuple[list[float], list[float]]:
+    pairs = list(spots)
+    return [x for x, _ in pairs], [y for _, y in pairs]
+
+
+def _built(paper: Any) -> list[str]:
+    """The lines without the colour codes the library ends them with."""
+    return str(paper.build()).replace("\x1b[0m", "").splitlines()
+
+
+def _legend(used: set[str]) -> list[tuple[str, str]]:
+    return [(sign, word) for sign, word in LEGEND if sign in used]
+
+
+def _no_curve(lot: LotState, width: int, height: int) -> list[Line]:
+    words = "It begins with the hang weight." if lot.hang_g is None else "No weigh-in counts yet."
+    lines = [("No curve yet.", ""), (words, "quiet")]
+    room = [filled([(cut(text, width), tone)], width) for text, tone in lines]
+    return room[: max(1, height)]

@@ -1,0 +1,334 @@
+"""One lot in words: its title, its facts beside the curve, its dose sheet and its log."""
+
+from datetime import date, tzinfo
+
+from curedash.domain.lot_figures import Figures, net_now_g
+from curedash.domain.records import DoseLine, LotState, Pack
+from curedash.domain.times import local_day
+from curedash.present.on_scale import is_about, pull_range, tare_words
+from curedash.present.rack import need_words
+from curedash.present.words import (
+    ABOUT,
+    SIGNS,
+    Line,
+    ago,
+    cells,
+    count,
+    cut,
+    day,
+    days,
+    filled,
+    left,
+    moment_words,
+    number,
+    packed,
+    percent,
+    plain,
+    right,
+    stage,
+    weight,
+    wrapped,
+)
+from curedash.services.history import LogLine
+from curedash.services.lot_view import LotView, Water
+
+HEAD = 8  # cells of a fact's name
+KINDS = {
+    "weigh-in": "weighed", "re-base": "re-base", "stage": "stage", "note": "note",
+    "target": "felt", "mould": "mould", "alarm": "alarm", "decision": "decided", "bag": "bag",
+    "moved": "moved", "opened": "opened", "sibling": "heard", "pack": "pack", "finish": "finish",
+}  # fmt: skip
+KIND_CELLS = 8
+FAT = ("pork belly", "pork jowl", "duck, meat and skin")  # rows that vary with their fat
+Fact = tuple[str, str, str]  # name, value, tone
+
+
+def title_line(view: LotView, width: int) -> Line:
+    """``C2 thick end   Pork collar · coppa · 3 of a string … Chamber``."""
+    lot = view.lot
+    head = f"{lot.code} {plain(lot.piece)}".strip() + "   "
+    about = [plain(lot.batch_name), plain(lot.style_name)]
+    if lot.count > 1:
+        about.append(f"{lot.count} pieces weighed as one")
+    place = plain(lot.place or "no place") if lot.stage not in ("closed", "discarded") else ""
+    head = cut(head, width * 2 // 3)
+    room = width - cells(head) - (cells(place) + 2 if place else 0)
+    words = left(" · ".join(dict.fromkeys(about)), max(0, room))
+    return filled([(head, "title"), (words, ""), ("  " + place, "quiet")], width)
+
+
+# ── facts beside the curve ────────────────────────────────────────────────────────────────
+
+
+def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
+    """What is known now, in the order of its worth; what does not apply is left out."""
+    lot, shown = view.lot, view.figures
+    found: list[Fact] = [("stage", stage_words(view, today, zone), "strong")]
+    if shown.loss_pct is not None and shown.base_g is not None:
+        about = ABOUT if shown.approx else ""
+        base = f"{shown.base} {about}{weight(round(shown.base_g, 1))} g"
+        found.append(("lost", f"{about}{percent(shown.loss_pct)} of {base}", "strong"))
+    found += _weights(view, shown)
+    if shown.rate_pct_per_day is not None:
+        found.append(("rate", f"{number(shown.rate_pct_per_day, 2)} %/d of {shown.base}", ""))
+    found += _window_facts(view)
+    found += _cure_facts(lot, zone)
+    found += _water_facts(view.water)
+    found += _salt_facts(lot)
+    if lot.tare_g:
+        found.append(("tare", f"{weight(lot.tare_g)} g {plain(lot.tare_what or '')}".strip(), ""))
+    found.append(("green", f"{weight(round(lot.green_g * lot.green_factor, 1))} g", ""))
+    found += _end_facts(view)
+    return found
+
+
+def stage_words(view: LotView, today: date, zone: tzinfo) -> str:
+    """``drying, day 31``; ``equalising, day 3, until 30 Nov``; ``closed 25 Nov``."""
+    lot, shown = view.lot, view.figures
+    name = stage(lot.stage)
+    if lot.stage in ("closed", "discarded"):
+        return f"{name} {day(local_day(lot.stage_at, zone))}"
+    of = "" if shown.day_of is None else f" of {number(shown.day_of)}"
+    words = f"{name}, day {shown.day}{of}"
+    if lot.stage_until is not None:
+        until = local_day(lot.stage_until, zone)
+        words += f", until {day(until)}" + (" (past)" if until < today else "")
+    return words
+
+
+def _weights(view: LotView, shown: Figures) -> list[Fact]:
+    lot, found = view.lot, []
+    net_g = net_now_g(lot) if lot.curve else lot.last_net_g
+    if view.finish is not None:
+        found.append(("final", f"{weight(view.finish.final_g)} g net", ""))
+    elif net_g is not None:
+        since = shown.days_since_weigh_in
+        when = "" if since is None else f", {ago(since)}"
+        found.append(("now", f"{weight(round(net_g, 1))} g net{when}", ""))
+    if lot.stage in ("closed", "discarded"):
+        return found
+    if shown.to_go_g is not None:
+        past = shown.to_go_g <= 0
+        about = ABOUT if is_about(lot) else ""
+        base = "" if lot.target_base == shown.base else f" of {lot.target_base}"
+        words = f"{about}{number(abs(shown.to_go_g))} g {'past' if past else 'to'}"
+        found.append(("to go", f"{words} {lot.target_lo_pct:g} %{base}", "today" if past else ""))
+    if (span := pull_range(lot)) is not None:
+        found.append(("pull at", f"{span} on scale", ""))
+    return found
+
+
+def _window_facts(view: LotView) -> list[Fact]:
+    shown, stored = view.figures, view.lot.forecast
+    if shown.window is None:
+        said = shown.window_note if view.lot.stage == "drying" else ""
+        return [("window", said, "quiet")] if said else []
+    if shown.to_go_g is not None and shown.to_go_g <= 0:
+        return [("reached", f"about {day(shown.window[0])}", "strong")]
+    apart = shown.median is not None and shown.median not in shown.window
+    middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
+    found = [("window", days(*shown.window) + middle, "strong"), ("", shown.window_note, "quiet")]
+    if stored is not None and (stored.p_levels_off or 0.0) >= 0.05:
+        share = percent(100 * (stored.p_levels_off or 0.0), 0)
+        found.append(("", f"{share} may level off first", "quiet"))
+    return found
+
+
+def _cure_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
+    if lot.stage != "in-cure" or lot.cure_usual_days is None:
+        return []
+    start = local_day(lot.stage_at, zone)
+    out = [
+        date.fromordinal(start.toordinal() - int(-number_of_days // 1))
+        for number_of_days in (lot.cure_earliest_days, lot.cure_usual_days)
+        if number_of_days is not None
+    ]
+    rule = f" by {plain(lot.cure_rule)}" if lot.cure_rule else ""
+    return [("out", days(out[0], out[-1]) + rule, "strong")]
+
+
+def _salt_facts(lot: LotState) -> list[Fact]:
+    salt = "unknown" if lot.total_salt_pct is None else f"{number(lot.total_salt_pct, 2)} %"
+    found = [("salt", "salt box" if lot.salt_box else salt, "")]
+    if lot.nitrite_mg_per_kg:
+        found.append(("nitrite", f"{number(lot.nitrite_mg_per_kg)} mg/kg went in", ""))
+    if lot.nitrate_mg_per_kg:
+        found.append(("nitrate", f"{number(lot.nitrate_mg_per_kg)} mg/kg went in", ""))
+    if lot.dose_open:
+        found.insert(0, ("to tick", f"{lot.dose_open} of {lot.dose_open + lot.dose_ticked}", "act"))
+    return found
+
+
+def _water_facts(water: Water) -> list[Fact]:
+    """Salt in its water and water activity, each called an estimate."""
+    found = water.estimate
+    if found is None:
+        return []
+    low, high = (f"{aw:.2f}" for aw in found.aw_band)
+    band = low if low == high else f"{low}–{high}"
+    salt = percent(found.water_phase_salt_pct)
+    return [("water", f"{salt} salt in it, estimate", ""), ("aw", f"{band}, estimate", "")]
+
+
+def _end_facts(view: LotView) -> list[Fact]:
+    """What came of a finished lot."""
+    ended = view.finish
+    if ended is None:
+        return []
+    found: list[Fact] = []
+    if ended.yield_pct is not None:
+        found.append(("yield", f"{percent(ended.yield_pct)} of green", ""))
+    if ended.drying_days is not None:
+        found.append(("dried", count(ended.drying_days, "day"), ""))
+    if ended.cost_per_kg is not None:
+        money = f"{ended.cost_per_kg:.2f} {plain(ended.currency or '')}".strip()
+        found.append(("cost", f"{money} a kg", ""))
+    if ended.cut_face is not None:
+        found.append(("face", ended.cut_face, ""))
+    if ended.liked is not None:
+        at = "" if ended.liked_at_pct is None else f", at {percent(ended.liked_at_pct)}"
+        found.append(("liked", f"{ended.liked} of 5{at}", "strong"))
+    if ended.note:
+        found.append(("next", plain(ended.note), ""))
+    return found
+
+
+def compact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
+    """The facts one after another, as many as fit, for a narrow screen."""
+    bare = ("stage", "lost", "now", "")
+    parts = [value if name in bare else f"{name} {value}" for name, value, _ in found]
+    rows = packed([cut(plain(part), width) for part in parts], width, " · ")
+    tones = ["strong"] + [""] * height
+    return [filled([(row, tone)], width) for row, tone in zip(rows[:height], tones, strict=False)]
+
+
+def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
+    """The facts as lines; long ones are broken while there is room, the last ones left out."""
+    lines: list[Line] = []
+    spare = height - len(found)
+    for name, value, tone in found:
+        room = width - HEAD
+        parts = wrapped(plain(value), room, 1 + max(0, min(2, spare)))
+        spare -= len(parts) - 1
+        for at, part in enumerate(parts):
+            head = left(name if at == 0 else "", HEAD)
+            lines.append(filled([(head, "quiet"), (part, tone)], width))
+    return lines[:height]
+
+
+# ── below the curve ───────────────────────────────────────────────────────────────────────
+
+
+def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
+    """``25 Nov 18:30  weighed  1043 g net (1071 on the scale)``; a voided one says so."""
+    when = right(moment_words(line.at, zone), 12)
+    kind = left(KINDS.get(line.kind, line.kind), KIND_CELLS)
+    words = plain(line.words) + ("  (voided)" if line.voided else "")
+    tone = "quiet" if line.voided else "act" if line.kind == "alarm" else ""
+    room = max(0, width - 12 - 4 - KIND_CELLS)
+    if line.voided and cells(words) > room:
+        words = cut(plain(line.words), room - 10) + "  (voided)"
+    return filled(
+        [(" " + when + "  ", "quiet"), (kind + " ", "quiet"), (cut(words, room), tone)], width
+    )
+
+
+def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
+    """``x  salt  27.5 g  weighed 27.4 g on 1 Nov``."""
+    done = line.ticked_at is not None
+    sign = " x " if done else " – "
+    grams = right(f"{weight(line.planned_g)} g", 11)
+    words = "to weigh"
+    if line.ticked_at is not None:
+        weighed = line.planned_g if line.weighed_g is None else line.weighed_g
+        words = f"{weight(weighed)} g went in on {day(local_day(line.ticked_at, zone))}"
+    room = max(10, min(30, width - 40))
+    name = left(plain(line.name), room)
+    return filled([(sign, "key"), (name, ""), (grams, "strong"), ("   " + words, "quiet")], width)
+
+
+def pack_line(pack: Pack, width: int) -> Line:
+    """``410 g  packed 25 Nov, keep until 24 Feb, for Ida``."""
+    parts = [f"{weight(pack.weight_g)} g"]
+    if pack.keep_until is not None:
+        parts.append(f"keep until {day(date.fromisoformat(pack.keep_until))}")
+    if pack.given_to:
+        parts.append(f"for {plain(pack.given_to)}")
+    if pack.note:
+        parts.append(plain(pack.note))
+    return filled([("   pack  ", "quiet"), (", ".join(parts), "")], width)
+
+
+def sheet_lines(view: LotView, zone: tzinfo, width: int) -> list[Line]:
+    """The dose sheet, what it amounts to, and the packs."""
+    lot = view.lot
+    lines = [dose_line(line, zone, width) for line in view.doses]
+    if not lines:
+        lines = [filled([(" No dose sheet was kept for this lot.", "quiet")], width)]
+    for name, value, tone in _salt_facts(lot):
+        lines.append(filled([(" " + left(name, HEAD), "quiet"), (value, tone)], width))
+    lines += [pack_line(pack, width) for pack in view.packs]
+    return lines
+
+
+def detail_lines(view: LotView, today: date, zone: tzinfo, width: int) -> list[Line]:
+    """Every fact in full sentences, with what it rests on."""
+    lines: list[Line] = []
+    for name, value, tone in facts(view, today, zone):
+        for at, part in enumerate(wrapped(plain(value), width - HEAD - 2, 4)):
+            lines.append(filled([(" " + left(name if not at else "", HEAD), "quiet"),
+                                 (part, tone)], width))  # fmt: skip
+    texts = [*_explained(view)]
+    for text in texts:
+        lines += [filled([(" " + part, "quiet")], width) for part in wrapped(text, width - 2, 4)]
+    return lines
+
+
+def _explained(view: LotView) -> list[str]:
+    lot, texts = view.lot, []
+    if lot.tare_g:
+        texts.append(f"Weights on the scale are {tare_words(lot)}.")
+    if lot.hang_pm_g is not None:
+        texts.append(
+            f"The hang weight is an estimate, ± {weight(lot.hang_pm_g)} g;"
+            f" what rests on it is marked {ABOUT}."
+        )
+    if view.figures.window is not None:
+        texts.append(
+            "The window holds 8 of 10 days on which the first target weight is reached, computed"
+            f" by {view.figures.window_note}."
+        )
+    found = view.water
+    if found.estimate is not None:
+        texts.append(
+            "Water and aw are an estimate, not a measurement: an average, the middle is wetter;"
+            f" from {found.meat} ({found.source}), the salt that went in and today's weight."
+        )
+        if found.meat in FAT:
+            texts.append("Fat holds no water: a leaner cut than the average is wetter than this.")
+    elif found.why_not:
+        texts.append(f"No estimate of its water: {found.why_not}")
+    return texts
+
+
+def needs_lines(view: LotView, width: int) -> tuple[Line, Line]:
+    """What this lot needs, two at most, for the foot."""
+    lines: list[Line] = []
+    if len(view.needs) == 1:
+        need = view.needs[0]
+        text = f"{SIGNS.get(need.level, ' ')} {need_words(need)} → {plain(need.action)}"
+        lines = [((line, need.level),) for line in wrapped(text, width)]
+        return (*lines, (), ())[0], (*lines, (), ())[1]
+    for need in view.needs[:2]:
+        text = f"{SIGNS.get(need.level, ' ')} {need_words(need)} → {plain(need.action)}"
+        lines.append(((cut(text, width), need.level),))
+    rest = len(view.needs) - 2
+    if rest > 0:
+        head = text_room(lines[1], f"  + {rest} more", width)
+        lines[1] = head
+    return (*lines, (), ())[0], (*lines, (), ())[1]
+
+
+def text_room(line: Line, tail: str, width: int) -> Line:
+    """The line shortened so that the tail fits behind it."""
+    return (*filled(line, width - cells(tail)), (tail, "quiet"))

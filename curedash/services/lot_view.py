@@ -1,0 +1,117 @@
+"""Everything the page of one lot shows, read at one moment."""
+
+import sqlite3
+from datetime import datetime
+
+from curedash.domain.errors import CuredashError
+from curedash.domain.facts.composition import COMPOSITION, SOURCE
+from curedash.domain.lot_figures import Figures, figures, net_now_g
+from curedash.domain.needs import Need
+from curedash.domain.record import record
+from curedash.domain.records import Batch, DoseLine, Finish, LotState, Pack
+from curedash.domain.water import WaterEstimate, water_estimate
+from curedash.services import check, household
+from curedash.services.find import lot_with_id
+from curedash.services.history import LogLine, lot_log
+from curedash.services.lot_curve import LotCurve, curve_of
+from curedash.store import batches, finishes, lots
+
+#: style → the row of raw composition that comes nearest; mixtures and back fat have none
+RAW_MEAT = {
+    "bresaola": "beef eye of round",
+    "beef-pasted": "beef eye of round",
+    "beef-strips": "beef eye of round",
+    "coppa": "pork Boston butt, lean",
+    "lonza": "pork top loin",
+    "loin-smoked": "pork top loin",
+    "pancetta-flat": "pork belly",
+    "pancetta-rolled": "pork belly",
+    "belly-to-fry": "pork belly",
+    "guanciale": "pork jowl",
+    "leg-boned": "pork leg, lean",
+    "leg-bone-in": "pork leg, lean",
+    "leg-small": "pork leg, lean",
+    "duck-breast": "duck, meat and skin",
+    "venison": "deer",
+}
+
+
+@record
+class Water:
+    """Water and salt of a lot as an estimate, or in words why there is none."""
+
+    estimate: WaterEstimate | None
+    meat: str | None  # the row of raw composition it rests on
+    source: str
+    why_not: str
+
+
+@record
+class LotView:
+    """One lot with all that is known of it; the log is newest first."""
+
+    lot: LotState
+    batch: Batch | None
+    figures: Figures
+    needs: tuple[Need, ...]
+    curve: LotCurve
+    log: tuple[LogLine, ...]
+    doses: tuple[DoseLine, ...]
+    water: Water
+    finish: Finish | None
+    packs: tuple[Pack, ...]
+
+
+def read_lot(
+    conn: sqlite3.Connection, lot_id: int, now: datetime, *, base: str = "hang"
+) -> LotView:
+    """Read one lot.
+
+    Parameters
+    ----------
+    now : the moment asked about (aware)
+    base : ``hang`` or ``green``, what loss is shown on
+
+    Raises
+    ------
+    NotFound: it was taken back meanwhile
+    """
+    lot = lot_with_id(conn, lot_id)
+    zone = household.zone(conn)
+    return LotView(
+        lot=lot,
+        batch=batches.one(conn, lot.batch_id),
+        figures=figures(lot, now, zone, base),
+        needs=tuple(check.needs_of_lot(conn, lot, now, zone)),
+        curve=curve_of(conn, lot_id, now, base=base),
+        log=tuple(reversed(lot_log(conn, lot_id))),
+        doses=tuple(lots.dose_lines(conn, lot_id)),
+        water=water_of(lot),
+        finish=finishes.of_lot(conn, lot_id),
+        packs=tuple(finishes.packs(conn, lot_id)),
+    )
+
+
+def water_of(lot: LotState) -> Water:
+    """Estimate the average water of a hanging lot from what went in and what it weighs now."""
+    meat = RAW_MEAT.get(lot.style)
+    net_g = net_now_g(lot)
+    if net_g is None:
+        return _none(meat, "not hung yet")
+    if meat is None:
+        return _none(None, "no raw composition is known for this style")
+    if lot.total_salt_pct is None:
+        return _none(meat, "how much salt went in is not known")
+    green_g = lot.green_g * lot.green_factor
+    raw = COMPOSITION[meat]
+    try:
+        found = water_estimate(
+            green_g, net_g, raw.water_pct, raw.protein_pct, green_g * lot.total_salt_pct / 100
+        )
+    except CuredashError as outside:
+        return _none(meat, str(outside))
+    return Water(found, meat, SOURCE, "")
+
+
+def _none(meat: str | None, why: str) -> Water:
+    return Water(None, meat, SOURCE, why)

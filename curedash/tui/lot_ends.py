@@ -1,0 +1,182 @@
+"""How one lot goes on or ends: opened, moved, thrown away, finished, packed."""
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from curedash.domain.errors import Refused
+from curedash.domain.looks import CUT_FACES
+from curedash.domain.record import replace
+from curedash.domain.records import LotState, Place
+from curedash.present.life import finished_line, opened_lines
+from curedash.present.words import number, percent, plain, weight
+from curedash.services.finish import Finishing, finish
+from curedash.services.hold import discard
+from curedash.services.move import move_to
+from curedash.services.opened import NEXT, Opening, opened
+from curedash.services.packs import NewPack, add_packs
+from curedash.services.places import all_of
+from curedash.tui.lot_typed import (
+    grams_or_none,
+    last_words,
+    net_echo,
+    sum_words,
+    weights_in,
+    words,
+    words_or_none,
+)
+from curedash.tui.page import Page
+from curedash.tui.questions import Choice, Save, Steps, Text, picks
+from curedash.tui.staging import chosen, weight_and_words
+
+MOST_CHOICES = 9
+
+
+def opening(page: Page, lot: LotState) -> Steps:
+    """Cut open at whatever loss: the face, the weights, how it goes on."""
+    face = yield Choice(f"{lot.code} opened: the cut face", picks(CUT_FACES))
+    then = yield Choice(f"{face}; what next", picks(NEXT))
+    before = yield Text(f"{lot.code} before the cut, on the scale", grams_or_none(lot),
+                        f"Enter: not weighed{last_words(lot)}", net_echo(lot))  # fmt: skip
+    what = Opening(face, then, page.house.now(), before_g=before)
+    if then == "eat":
+        liked = yield _liked()
+        what = replace(what, liked=liked)
+    else:
+        after = yield Text("what is left, on the scale", grams_or_none(lot),
+                           "Enter: nothing was eaten; the loss goes on as it was",
+                           net_echo(lot))  # fmt: skip
+        what = replace(what, after_g=after)
+    if then == "equalise":
+        what = replace(what, place=(yield from _place(page, lot)))
+    remark = yield Text("a note", words_or_none, "Enter: none")
+    what = replace(what, note=remark)
+    done = yield Save(
+        lambda said: (
+            lambda conn, by: opened(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
+        )
+    )
+    page.say("; ".join((*opened_lines(done), *done.messages)) + ". u takes it back.", "good")
+
+
+def _place(page: Page, lot: LotState) -> Steps:
+    """A place, None where it stays; few by number, many by name."""
+    places = page.house.read(all_of)
+    names = [place.name for place in places if place.id != lot.place_id]
+    if not names:
+        return None
+    stays = plain(lot.place or "no place")
+    if len(names) < MOST_CHOICES:
+        options = ((None, f"stays in {stays}"), *picks([plain(name) for name in names]))
+        at = yield Choice(
+            f"{lot.code}: in which place",
+            tuple((n - 1 if n else None, label) for n, (_, label) in enumerate(options)), usual=0,
+        )  # fmt: skip
+        return None if at is None else names[at]
+    return (yield Text(
+        f"{lot.code}: in which place", lambda text: chosen(text, names) if text else None,
+        f"Enter: stays in {stays}; or the beginning of a name",
+    ))  # fmt: skip
+
+
+def moving(page: Page, lot: LotState) -> Steps:
+    """To another place; stage and days go on."""
+    others: list[Place] = [p for p in page.house.read(all_of) if p.id != lot.place_id]
+    if not others:
+        raise Refused("There is no other place; p on the Rack, then n makes one.")
+    names = [place.name for place in others]
+    if len(names) <= MOST_CHOICES:
+        at = yield Choice(
+            f"{lot.code} goes to", tuple((n, plain(name)) for n, name in enumerate(names))
+        )
+        name = names[at]
+    else:
+        name = yield Text(f"{lot.code} goes to", lambda text: chosen(words(text), names),
+                          "the beginning of its name")  # fmt: skip
+    when = page.house.now()
+    hung = yield Save(
+        lambda said: lambda conn, by: move_to(conn, by, lot.id, name, when, note=said),
+        by_note=True,
+    )
+    page.say(f"{hung.lot.code} is in {plain(hung.lot.place or '')} now. u takes it back.", "good")
+
+
+def discarding(page: Page, lot: LotState) -> Steps:
+    """Thrown away, with the reason; undo brings it back."""
+    why = yield Text(f"throw {lot.code} away because", words, "a few words; u brings it back")
+    at = page.house.now()
+    yield Save(lambda _: lambda conn, by: discard(conn, by, lot.id, why, at))
+    page.say(f"{lot.code} is discarded: {plain(why)}. u brings it back.", "good")
+
+
+def finishing(page: Page, lot: LotState) -> Steps:
+    """The end: final weight, face, liking, a note for next time, packs."""
+    grams = yield Text(f"{lot.code}: final weight, on the scale", grams_or_none(lot),
+                       f"Enter: the last weigh-in{last_words(lot)}", net_echo(lot))  # fmt: skip
+    what = Finishing(page.house.now(), grams)
+    if grams is not None and lot.tare_g:
+        tare_g = yield Text(
+            "of that not meat", lambda text: weight_and_words(text)[0] if text else None,
+            f"Enter: {weight(lot.tare_g)} g {plain(lot.tare_what or '')}; 0: nothing",
+            lambda tare: "" if tare is None else f"{weight(grams - tare)} g net",
+        )  # fmt: skip
+        what = replace(what, tare_g=tare_g)
+    faces = (*picks(CUT_FACES), (None, "not cut yet"))
+    what = replace(what, cut_face=(yield Choice(f"{lot.code}: the cut face", faces)))
+    liked = yield _liked()
+    if liked is not None:
+        at = yield Text("liked at which loss", _loss, "in percent; Enter: the final loss",
+                        lambda pct: "" if pct is None else percent(pct))  # fmt: skip
+        what = replace(what, liked=liked, liked_at_pct=at)
+    what = replace(what, note=(yield Text(
+        "for next time", words_or_none,
+        "what to do otherwise; shown when made again; Enter: nothing",
+    )))  # fmt: skip
+    grams_of_packs = yield Text(
+        "packs", weights_in, "net weight of each, e.g. 180 180 210; Enter: none", sum_words
+    )
+    what = replace(what, packs=_packs(grams_of_packs, what.at))
+    done = yield Save(
+        lambda said: (
+            lambda conn, by: finish(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
+        )
+    )
+    page.say(". ".join((finished_line(done), *done.messages)) + ". u takes it back.", "good")
+
+
+def _liked() -> Choice:
+    scores = tuple((score, number(score)) for score in range(1, 6))
+    return Choice("how was it liked, 5 is best", (*scores, (None, "not tasted yet")))
+
+
+def _loss(text: str) -> float | None:
+    from curedash.domain.units import parse_pct
+
+    return parse_pct(text, hi_pct=89.9) if text else None
+
+
+def _packs(grams: tuple[float, ...], at: datetime) -> tuple[NewPack, ...]:
+    return tuple(NewPack(g, at) for g in grams)
+
+
+def packing(page: Page, lot: LotState) -> Steps:
+    """Packs of a lot that is keeping or finished."""
+
+    def read(text: str) -> tuple[float, ...]:
+        return weights_in(words(text))
+
+    grams = yield Text(f"{lot.code}: net weight of each pack", read, "e.g. 180 180 210", sum_words)
+    name = yield Text("for whom", words_or_none, "Enter: nobody yet")
+    until = yield Text("keep until", _until(page), "a day; Enter: by your rule, if you have one")
+    at = page.house.now()
+    new = [NewPack(g, at, until, name) for g in grams]
+    yield Save(
+        lambda said: lambda conn, by: add_packs(conn, by, lot.id, new, sure=said is not None)
+    )
+    page.say(f"{number(len(new))} packed: {sum_words(grams)}. u takes it back.", "good")
+
+
+def _until(page: Page) -> Callable[[str], Any]:
+    from curedash.domain.typed_dates import parse_day
+
+    return lambda text: parse_day(text, page.house.now(), page.house.zone) if text else None

@@ -1,0 +1,91 @@
+"""What is felt, seen and noted on one lot, question by question."""
+
+from curedash.domain.errors import Refused
+from curedash.domain.looks import (
+    ACTIONS,
+    COLOURS,
+    CONTACTS,
+    FIRMNESSES,
+    RIMS,
+    SMELLS,
+    SPREADS,
+    TEXTURES,
+    Felt,
+    Mould,
+)
+from curedash.domain.records import LotState
+from curedash.present.words import day, plain
+from curedash.services import observe
+from curedash.services.note import add_note
+from curedash.tui.lot_ends import finishing
+from curedash.tui.lot_typed import words
+from curedash.tui.page import Page
+from curedash.tui.questions import Choice, Save, Steps, Text, picks
+from curedash.tui.staging import Moving
+
+
+def feel(page: Page, lot: LotState) -> Steps:
+    """Rim, firmness and smell, then the ways on from them."""
+    rim = yield Choice(f"{lot.code}, its rim", picks(RIMS))
+    firm = yield Choice(f"{lot.code}, pressed", picks(FIRMNESSES))
+    smell = yield Choice(f"{lot.code}, its smell", picks(SMELLS))
+    felt = Felt(rim, firm, smell)
+    ways = [(offer.step, offer.words) for offer in observe.offers_for(lot, felt)]
+    step = yield Choice(felt.words.capitalize(), (*ways, ("note", "only write it down")), usual=0)
+    at = page.house.now()
+    yield Save(
+        lambda _: (
+            lambda conn, by: observe.answer(
+                conn, by, lot.id, felt, at, goes_on=step == "keep-drying"
+            )
+        )
+    )
+    if step == "equalise":
+        Moving(page, lot, "equalising").next_question()
+    elif step == "slice":
+        yield from finishing(page, lot)
+    elif step == "decide":
+        yield from deciding(page, lot)
+    else:
+        page.say(f"Written down: {felt.words}. u takes it back.", "good")
+
+
+def mould(page: Page, lot: LotState) -> Steps:
+    """One entry of the mould log; some growth asks for a decision at once."""
+    colour = yield Choice(f"{lot.code}, mould", picks(COLOURS))
+    texture = yield Choice(f"{colour}, how", picks(TEXTURES))
+    spread = yield Choice(f"{colour} {texture}, where", picks(SPREADS))
+    action = yield Choice("what was done with it", picks(ACTIONS))
+    at, entry = page.house.now(), Mould(colour, texture, spread, action)
+    kept = yield Save(lambda _: lambda conn, by: observe.log_mould(conn, by, lot.id, entry, at))
+    if entry.asks_decision:
+        yield from deciding(page, lot)
+        return
+    again = f"{day(kept.again[0])} or {day(kept.again[1])}"
+    page.say(f"Written down: {entry.words}. Look again on {again}; u takes it back.", "good")
+
+
+def deciding(page: Page, lot: LotState) -> Steps:
+    """What a person decided after slime, rot, black or red growth, in their own words."""
+    said = yield Text(f"{lot.code}: what do you decide", words,
+                      "your own words; until they are kept it stands as a need")  # fmt: skip
+    at = page.house.now()
+    yield Save(lambda _: lambda conn, by: observe.decide(conn, by, lot.id, said, at))
+    page.say(f"Written down: {plain(said)}. u takes it back.", "good")
+
+
+def contact(page: Page, lot: LotState) -> Steps:
+    """How the bag lies on the meat."""
+    if not lot.in_bag:
+        raise Refused(f"{lot.code} is in no bag.")
+    how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))
+    at = page.house.now()
+    yield Save(lambda _: lambda conn, by: observe.bag_contact(conn, by, lot.id, how, at))
+    page.say(f"Bag contact {how} written down. u takes it back.", "good")
+
+
+def note(page: Page, lot: LotState) -> Steps:
+    """A note in the person's own words."""
+    said = yield Text(f"note on {lot.code}", words, "kept in its log, and shown when made again")
+    yield Save(lambda _: lambda conn, by: add_note(conn, by, lot.id, lot.code, said))
+    page.say("Note kept. u takes it back.", "good")

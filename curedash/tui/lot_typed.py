@@ -1,0 +1,60 @@
+"""What is typed about one lot, read: weights as the scale shows them, words, or nothing."""
+
+from collections.abc import Callable
+from typing import Any
+
+from curedash.domain.errors import Refused
+from curedash.domain.records import LotState
+from curedash.domain.units import parse_weight_g, parse_weights_g
+from curedash.present.words import weight
+
+
+def grams_of(lot: LotState, text: str) -> float:
+    """A weight as the scale shows it; the lot's last weight settles what is ambiguous."""
+    return parse_weight_g(text, last_g=lot.last_gross_g or lot.green_g)
+
+
+def grams_or_none(lot: LotState) -> Callable[[str], float | None]:
+    """The same, where Enter alone leaves it out."""
+    return lambda text: grams_of(lot, text) if text.strip() else None
+
+
+def words(text: str) -> str:
+    """Some words, at least one."""
+    if not text.strip():
+        raise Refused("A few words, please, or Esc.")
+    return text.strip()
+
+
+def words_or_none(text: str) -> str | None:
+    """Some words, or Enter alone for none."""
+    return text.strip() or None
+
+
+def net_echo(lot: LotState) -> Callable[[Any], str]:
+    """Echo a weight on the scale as what it leaves net of the lot's tare."""
+    tare = lot.tare_g
+
+    def echo(grams: Any) -> str:
+        if grams is None:
+            return ""
+        if not tare:
+            return f"{weight(grams)} g net"
+        return f"{weight(grams - tare)} g net ({weight(grams)} − {weight(tare)} tare)"
+
+    return echo
+
+
+def weights_in(text: str) -> tuple[float, ...]:
+    """Several weights; none for Enter alone."""
+    return tuple(parse_weights_g(text)) if text.strip() else ()
+
+
+def sum_words(grams: Any) -> str:
+    """``400 g + 280 g = 680 g``."""
+    return " + ".join(f"{weight(g)} g" for g in grams) + f" = {weight(sum(grams))} g"
+
+
+def last_words(lot: LotState) -> str:
+    """The last weight on the scale, in brackets."""
+    return "" if lot.last_gross_g is None else f" ({weight(lot.last_gross_g)} g)"

@@ -1,0 +1,232 @@
+"""Weights that change without drying, and those kept wrong, question by question."""
+
+from collections.abc import Callable
+from typing import Any
+
+from curedash.domain.errors import Refused
+from curedash.domain.rebase_reasons import REASONS, REMOVED, TARE, kind_of
+from curedash.domain.record import replace
+from curedash.domain.records import LotState
+from curedash.domain.units import parse_weight_g
+from curedash.present.life import divided_lines, rebased_line
+from curedash.present.words import plain, weight
+from curedash.services.correct import correct_green, correct_start, put_tare_right
+from curedash.services.divide import Cut, Part, divide
+from curedash.services.rebase import Rebasing, rebase
+from curedash.tui.lot_typed import (
+    grams_of,
+    grams_or_none,
+    last_words,
+    net_echo,
+    sum_words,
+    weights_in,
+    words,
+    words_or_none,
+)
+from curedash.tui.page import Page
+from curedash.tui.questions import Choice, Save, Steps, Text, picks
+from curedash.tui.staging import weight_and_words
+
+OWN_WORDS = "other words"
+USUAL_REASONS = {
+    REMOVED: ("end tasted", "trimmed", "pieces taken off"),
+    TARE: ("casing off", "net off", "larded", "lard off", "pasted", "paste off", "re-bagged",
+           "re-tied"),
+}  # fmt: skip
+MOST_CHOICES = 9
+
+
+def rebasing(page: Page, lot: LotState) -> Steps:
+    """Meat taken off, or something else put on or taken off; before and after."""
+    kind = yield Choice(
+        f"{lot.code}: its weight changed without drying", (
+            (REMOVED, "meat was taken off"), (TARE, "something that is not meat"),
+        ),
+    )  # fmt: skip
+    options = (*picks(USUAL_REASONS[kind]), (None, OWN_WORDS))
+    reason = yield Choice("what", options)
+    if reason is None:
+        reason = yield Text(
+            "what, in your words", lambda text: kind_of(words(text), _kind(text, kind))[1],
+            "a few words; they stand in the log",
+        )  # fmt: skip
+    before = yield Text(
+        f"{reason}: before, on the scale", grams_or_none(lot),
+        f"with everything on it; Enter: the weigh-in just taken{last_words(lot)}", net_echo(lot),
+    )  # fmt: skip
+    after = yield Text(
+        f"{reason}: after, on the scale", lambda text: grams_of(lot, text),
+        _kept_words(kind, lot), _after_echo(lot, kind, before),
+    )  # fmt: skip
+    what = Rebasing(reason, after, page.house.now(), before_g=before, kind=kind)
+    if kind == REMOVED and lot.count > 1:
+        left = yield Text(f"how many of the {lot.count} pieces are left", _count, "Enter: all")
+        what = replace(what, count=left)
+    if kind == TARE:
+        worn = yield Text("what hangs with the meat now", words_or_none, "Enter: as it is named",
+                          text=plain(lot.tare_what or ""))  # fmt: skip
+        what = replace(what, tare_what=worn)
+    done = yield Save(
+        lambda said: (
+            lambda conn, by: rebase(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
+        )
+    )
+    page.say(rebased_line(done) + ". u takes it back.", "good")
+
+
+def _kind(text: str, kind: str) -> str:
+    """A known reason keeps its own kind."""
+    return REASONS.get(" ".join(text.casefold().split()), kind)
+
+
+def _kept_words(kind: str, lot: LotState) -> str:
+    base = "green" if lot.hang_g is None else "hang"
+    return f"the {base} weight follows" if kind == REMOVED else "the tare follows, the base stays"
+
+
+def _after_echo(lot: LotState, kind: str, before: float | None) -> Callable[[Any], str]:
+    first = lot.last_gross_g if before is None else before
+
+    def echo(grams: Any) -> str:
+        if first is None:
+            return f"{weight(grams)} g"
+        change = grams - first
+        if kind == REMOVED:
+            return f"{weight(-change)} g of meat off, {weight(grams - lot.tare_g)} g net left"
+        return f"tare {weight(lot.tare_g)} g → {weight(lot.tare_g + change)} g"
+
+    return echo
+
+
+def _count(text: str) -> int | None:
+    if not text:
+        return None
+    if not (text.isascii() and text.isdecimal() and 1 <= int(text) <= 10_000):
+        raise Refused("A number of pieces, or Enter.")
+    return int(text)
+
+
+def dividing(page: Page, lot: LotState) -> Steps:
+    """Cut into parts; each goes on with the loss, one that is eaten closes."""
+
+    def read(text: str) -> tuple[float, ...]:
+        found = weights_in(text)
+        if len(found) < 2:
+            raise Refused("The weights of two parts or more, e.g. 400 280.")
+        return found
+
+    grams = yield Text(
+        f"divide {lot.code}: each part, on the scale", read,
+        "e.g. 400 280; the whole closes, the parts go on with its loss", sum_words,
+    )  # fmt: skip
+    before = yield Text(
+        "the whole before the cut, on the scale", grams_or_none(lot),
+        "Enter: nothing was trimmed off", net_echo(lot),
+    )  # fmt: skip
+    tares: tuple[float, ...] = (0.0,) * len(grams)
+    if lot.tare_g:
+        tares = yield Text(
+            "of that not meat", _each(len(grams)),
+            f"Enter: nothing; one for all or one each; the whole had {weight(lot.tare_g)} g",
+        )  # fmt: skip
+    names = yield Text("names of the parts", _names(len(grams)),
+                       "separated by commas; Enter: as the whole")  # fmt: skip
+    eaten: int | None = None
+    if len(grams) < MOST_CHOICES:
+        parts = [(n, f"{weight(g)} g eaten") for n, g in enumerate(grams)]
+        eaten = yield Choice("is one eaten at once", ((None, "no"), *parts), usual=0)
+    cut = Cut(
+        tuple(
+            Part(g, tare, lot.tare_what if tare else None, names[n], eaten=n == eaten)
+            for n, (g, tare) in enumerate(zip(grams, tares, strict=True))
+        ),
+        page.house.now(), before_g=before, reason="divided",
+    )  # fmt: skip
+    done = yield Save(
+        lambda said: (
+            lambda conn, by: divide(conn, by, lot.id, replace(cut, keep_doubtful=said is not None))
+        )
+    )
+    page.say("; ".join(divided_lines(done)) + ". u takes it back.", "good")
+
+
+def _each(number_of_parts: int) -> Callable[[str], tuple[float, ...]]:
+    def read(text: str) -> tuple[float, ...]:
+        if not text or text.strip() == "0":
+            return (0.0,) * number_of_parts
+        found = tuple(
+            0.0 if word == "0" else parse_weight_g(word) for word in text.replace(" g", "g").split()
+        )
+        if len(found) == 1:
+            return found * number_of_parts
+        if len(found) != number_of_parts:
+            raise Refused(f"One weight for all, or one for each of the {number_of_parts} parts.")
+        return found
+
+    return read
+
+
+def _names(number_of_parts: int) -> Callable[[str], tuple[str | None, ...]]:
+    def read(text: str) -> tuple[str | None, ...]:
+        given = [name.strip() or None for name in text.split(",")] if text else []
+        if len(given) > number_of_parts:
+            raise Refused(f"At most {number_of_parts} names, separated by commas.")
+        return tuple(given + [None] * (number_of_parts - len(given)))
+
+    return read
+
+
+def taring(page: Page, lot: LotState) -> Steps:
+    """The tare was never what was kept: weights taken with it follow."""
+
+    def echo(found: Any) -> str:
+        return f"tare {weight(lot.tare_g)} g → {weight(found[0])} g; weights taken with it follow"
+
+    known = f"kept so far: {weight(lot.tare_g)} g {plain(lot.tare_what or '')}".rstrip()
+    tare_g, what = yield Text(
+        f"{lot.code}: tare put right", _some_tare, f"{known}; e.g. 28 hook and net; 0: nothing",
+        echo,
+    )  # fmt: skip
+    yield Save(
+        lambda _: lambda conn, by: put_tare_right(conn, by, lot.id, tare_g, what=what or None)
+    )
+    page.say(f"{lot.code}: tare is {weight(tare_g)} g. u takes it back.", "good")
+
+
+def _some_tare(text: str) -> tuple[float, str]:
+    if not text:
+        raise Refused("A weight, then what it is: 28 hook and net; 0 for nothing.")
+    return weight_and_words(text)
+
+
+def starting(page: Page, lot: LotState) -> Steps:
+    """The hang or the green weight was never what was kept; every percentage follows."""
+    which = "green"
+    if lot.hang_g is not None:
+        which = yield Choice(f"{lot.code}: which weight was wrong",
+                             (("hang", "hang weight"), ("green", "green weight")),
+                             usual=0)  # fmt: skip
+    if which == "green":
+        grams = yield Text(
+            f"{lot.code}: green weight", lambda text: grams_of(lot, words(text)),
+            f"kept so far: {weight(round(lot.green_g * lot.green_factor, 1))} g",
+            lambda g: f"{weight(g)} g green",
+        )  # fmt: skip
+        yield Save(lambda _: lambda conn, by: correct_green(conn, by, lot.id, grams))
+        page.say(f"{lot.code}: green weight is {weight(grams)} g. u takes it back.", "good")
+        return
+    start, spread = yield Text(
+        f"{lot.code}: hang weight, on the scale", _estimate,
+        f"kept so far: {weight(round(lot.hang_g or 0.0, 1))} g net; a guess with its ±: 1500 ±40",
+        lambda found: f"{weight(found[0])} g on the scale"
+        + (f" ± {weight(found[1])} g" if found[1] else "") + "; every percentage follows",
+    )  # fmt: skip
+    yield Save(
+        lambda _: lambda conn, by: correct_start(conn, by, lot.id, start, plus_minus_g=spread)
+    )
+    page.say(f"{lot.code}: hang weight put right. u takes it back.", "good")
+
+
+def _estimate(text: str) -> tuple[float, float | None]:
+    first, _, spread = text.replace("+-", "±").replace("+/-", "±").partition("±")
+    return parse_weight_g(words(first)), parse_weight_g(spread) if spread.strip() else None

@@ -1,0 +1,222 @@
+"""Several questions one after another on the foot lines, written as one function.
+
+A generator yields a :class:`Text`, a :class:`Choice` or a :class:`Save` and is handed the answer;
+Esc at any question ends it and nothing is kept. A :class:`Save` that the services doubt asks
+whether to keep it all the same; one they refuse is said and ends it.
+"""
+
+from collections.abc import Callable, Generator, Sequence
+from typing import Any
+
+from curedash.domain.errors import CuredashError, Doubtful
+from curedash.domain.record import record
+from curedash.present.words import Line, cells, cut, filled, packed, plain, wrapped
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask, Hint, Talk
+from curedash.tui.writer import Job
+
+
+@record
+class Text:
+    """A line of text; ``read`` turns it into the answer or refuses it with a sentence."""
+
+    question: str
+    read: Callable[[str], Any]
+    help: str = ""
+    echo: Callable[[Any], str] | None = None  # what the answer means, shown while it is typed
+    text: str = ""
+
+
+@record
+class Choice:
+    """One of a few by its number; Enter takes the usual one, if there is one."""
+
+    question: str
+    options: tuple[tuple[Any, str], ...]  # answer, words
+    usual: int | None = None
+    help: str = ""
+
+
+@record
+class Save:
+    """A change to write; the answer is what the service returned.
+
+    ``job`` is asked for the job twice at most: with None, and after a doubt with what the person
+    said to it (a note where ``by_note``, else ``yes``).
+    """
+
+    job: Callable[[str | None], Job]
+    by_note: bool = False
+
+
+Steps = Generator[Text | Choice | Save, Any, Any]
+
+
+def converse(page: Page, steps: Steps) -> None:
+    """Begin with the first question."""
+    Conversation(page, steps).answer(None)
+
+
+class Conversation:
+    """Hands answers to the generator and puts its next question on the foot lines."""
+
+    def __init__(self, page: Page, steps: Steps) -> None:
+        self.page = page
+        self._steps = steps
+
+    def answer(self, value: Any) -> None:
+        """Go on with an answer; a refusal from between the questions ends it with its sentence."""
+        try:
+            step = self._steps.send(value)
+        except StopIteration:
+            if isinstance(self.page.talking, (Asked, Picked)):
+                self.page.hush()
+            return
+        except CuredashError as refusal:
+            self._end(refusal)
+            return
+        self._put(step)
+
+    def _put(self, step: Text | Choice | Save) -> None:
+        if isinstance(step, Text):
+            self.page.talk(Asked(self.page, step, self))
+        elif isinstance(step, Choice):
+            self.page.talk(Picked(self.page, step, self.answer, self.close))
+        else:
+            self._save(step, None)
+
+    def _save(self, step: Save, said: str | None) -> None:
+        def stopped(refusal: CuredashError) -> None:
+            if isinstance(refusal, Doubtful) and said is None:
+                self._doubt(step, refusal)
+            else:
+                self._end(refusal)
+
+        self.page.hush()
+        self.page.write(step.job(said), self.answer, stopped)
+
+    def _doubt(self, step: Save, doubt: Doubtful) -> None:
+        def again(said: str) -> None:
+            self._save(step, said)
+
+        if step.by_note:
+            ask = Text("do it all the same, because", _words, str(doubt))
+            self.page.talk(Asked(self.page, ask, self, again))
+            return
+        keep = Choice(str(doubt), (("yes", "keep it all the same"),))
+        self.page.talk(Picked(self.page, keep, again, self.close))
+
+    def _end(self, refusal: CuredashError) -> None:
+        self.close()
+        self.page.hush()
+        self.page.say(str(refusal), "act")
+
+    def close(self) -> None:
+        """No more questions."""
+        self._steps.close()
+
+
+class Asked(Ask):
+    """A line of text whose meaning is echoed while it is typed."""
+
+    def __init__(
+        self, page: Page, step: Text, talk: Conversation,
+        then: Callable[[Any], None] | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(page, plain(step.question), self._take, text=step.text,
+                         help=plain(step.help), gone=talk.close)  # fmt: skip
+        self.step = step
+        self._go = then or talk.answer
+
+    def _take(self, text: str) -> str | None:
+        try:
+            value = self.step.read(text)
+        except CuredashError as unclear:
+            return str(unclear)
+        self._go(value)
+        return None
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """The question and the text; under it the trouble, the echo or the help."""
+        if cells(self.question) > width * 2 // 3:
+            self.question = cut(self.question, width * 2 // 3)
+        first, second = super().lines(width)
+        if self._trouble or not self.typed.text.strip() or self.step.echo is None:
+            return first, second
+        try:
+            return first, (
+                (cut(plain(self.step.echo(self.step.read(self.typed.text))), width), ""),
+            )
+        except CuredashError as unclear:
+            return first, ((wrapped(str(unclear), width, 1)[0], "quiet"),)
+
+
+class Picked(Talk):
+    """A few answers by number."""
+
+    def __init__(
+        self, page: Page, step: Choice, then: Callable[[Any], None], gone: Callable[[], None]
+    ) -> None:
+        super().__init__(page)
+        self.step, self._then, self._gone = step, then, gone
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """The question, and the numbered answers; many of them take both lines."""
+        words = [f"{n} {plain(label)}" for n, (_, label) in enumerate(self.step.options, 1)]
+        if len(words) == 1:
+            words[0] = words[0].replace("1 ", "y ", 1)
+        rows = packed(words, width)
+        question = plain(self.step.question)
+        if len(rows) > 1 and cells(question) + 3 < width // 2:
+            rows = _beside(question, words, width)
+            return _pair(rows, width)
+        if len(rows) > 1:
+            rows = [cut("  ".join(words), width)]
+        return filled([(cut(question, width), "strong")], width), ((rows[0], ""),)
+
+    def hints(self) -> list[Hint]:
+        """A number, Enter for the usual one, Esc."""
+        usual: list[Hint] = []
+        if self.step.usual is not None:
+            usual = [("Enter", plain(self.step.options[self.step.usual][1]))]
+        if len(self.step.options) == 1:
+            return [("y", plain(self.step.options[0][1])), ("Esc", "leave")]
+        return [*usual, (f"1–{len(self.step.options)}", "choose"), ("Esc", "leave")]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """One key decides."""
+        options, number = self.step.options, 0
+        if char is not None and char in "123456789":
+            number = int(char)
+        if key == "y" and len(options) == 1:
+            number = 1
+        if key == "enter" and self.step.usual is not None:
+            number = self.step.usual + 1
+        if 1 <= number <= len(options):
+            self._then(options[number - 1][0])
+        elif key in ("escape", "q"):
+            self.page.hush()
+            self._gone()
+        return True
+
+
+def _beside(question: str, words: Sequence[str], width: int) -> list[str]:
+    return packed([f"{question}? " + words[0], *words[1:]], width)
+
+
+def _pair(rows: Sequence[str], width: int) -> tuple[Line, Line]:
+    second = rows[1] if len(rows) == 2 else cut("  ".join(rows[1:]), width)
+    return ((rows[0], ""),), ((second, ""),)
+
+
+def _words(text: str) -> str:
+    from curedash.domain.errors import Refused
+
+    if not text:
+        raise Refused("A few words why, or Esc.")
+    return text
+
+
+def picks(options: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    """Options that are their own words."""
+    return tuple((option, option) for option in options)

@@ -1,0 +1,344 @@
+"""One lot: curve and facts above, its log, dose sheet or figures below, every action by a key."""
+
+from collections.abc import Callable, Iterable
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.errors import NotFound, Refused
+from curedash.domain.records import LotState
+from curedash.domain.times import days_between, utc_text
+from curedash.present.curve import lot_curve_lines
+from curedash.present.lot import (
+    compact_lines,
+    detail_lines,
+    fact_lines,
+    facts,
+    log_line,
+    needs_lines,
+    sheet_lines,
+    title_line,
+)
+from curedash.present.weigh_line import saved_parts
+from curedash.present.words import Line, filled, fitting
+from curedash.services.history import LogLine
+from curedash.services.lot_view import LotView, read_lot
+from curedash.services.undo import undo_last
+from curedash.services.weigh import Weighed
+from curedash.tui import lot_ends, lot_looks, lot_rows, lot_weights
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.questions import Steps, converse
+from curedash.tui.weighing import WeighIn, starts_weight
+from curedash.tui.widgets.lines import FixedLines, LineList
+
+TABS = ("log", "dose sheet", "figures")
+SPLITS = ("both", "curve", "list")
+AROUND = 4  # title and foot
+BESIDE_FROM = 76  # columns from which facts stand beside the curve
+FACTS_WIDTH = ((120, 46), (100, 40), (0, 35))
+
+
+class Lot(Page):
+    """The page of one lot."""
+
+    NAME = "lot"
+
+    def __init__(self, house: House, *, lot_id: int) -> None:
+        super().__init__(house)
+        self.lot_id = lot_id
+        self._tab = 0
+        self._split = 0
+        self._upper_lines: list[Line] = []
+        self._below: list[Line] = []
+        self._drawn_for: tuple[object, ...] = ()
+        self.upper = LineList(house.styles, id="upper", cursor=False)
+        self.tabs = FixedLines(house.styles, id="tabs")
+        self.list = LineList(house.styles, id="body")
+        self.view: LotView = self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """Curve and facts, the line between, the list below."""
+        yield self.upper
+        yield self.tabs
+        yield self.list
+
+    # ── reading ───────────────────────────────────────────────────────────────────────────
+
+    def _read(self) -> LotView:
+        house = self.house
+        return house.read(lambda conn: read_lot(conn, self.lot_id, house.now(), base=house.base))
+
+    def changed(self, lots: set[int]) -> None:
+        """Read again what may have changed; a lot that was taken back has no page."""
+        if lots and self.lot_id not in lots:
+            return
+        try:
+            self.view = self._read()
+        except NotFound:
+            if self.is_current:
+                self.leave()
+            return
+        self._fill()
+
+    def minute_passed(self) -> None:
+        """Days move on."""
+        self.changed(set())
+
+    def on_mount(self) -> None:
+        """Draw everything."""
+        self._fill()
+
+    def on_resize(self) -> None:
+        """Draw it for the new size."""
+        self._fill()
+
+    # ── drawing ───────────────────────────────────────────────────────────────────────────
+
+    def _fill(self) -> None:
+        self._fill_upper()
+        self._fill_list()
+        self.draw()
+
+    def _fill_upper(self) -> None:
+        width, room = self.app.size.width, max(1, self.app.size.height - AROUND)
+        height = {"both": room * 3 // 5, "curve": room - 1, "list": 0}[SPLITS[self._split]]
+        self.upper.styles.height = height
+        self.upper.styles.display = "block" if height else "none"
+        self._upper_lines = self._drawn(width, height) if height else []
+        self.upper.show(range(len(self._upper_lines)), self._upper_line)
+
+    def _drawn(self, width: int, height: int) -> list[Line]:
+        """Curve and facts beside each other, or the facts above the curve."""
+        house, view = self.house, self.view
+        known = facts(view, house.today(), house.zone)
+        hung = view.lot.hang_at
+        today = None if hung is None else days_between(hung, utc_text(house.now()))
+        if width < BESIDE_FROM:
+            few = compact_lines(known, width, max(2, height * 2 // 5))
+            return few + lot_curve_lines(view.curve, today, width, height - len(few))
+        side = next(cells for least, cells in FACTS_WIDTH if width >= least)
+        drawn = lot_curve_lines(view.curve, today, width - side - 2, height)
+        told = fact_lines(known, side, height)
+        blank = filled([], side)
+        return [
+            (*(drawn[y] if y < len(drawn) else filled([], width - side - 2)), ("  ", ""),
+             *(told[y] if y < len(told) else blank))
+            for y in range(max(len(drawn), len(told)))
+        ]  # fmt: skip
+
+    def _upper_line(self, at: object) -> Line:
+        return self._upper_lines[cast(int, at)]
+
+    def _fill_list(self) -> None:
+        width, house, view = self.app.size.width, self.house, self.view
+        tab = TABS[self._tab]
+        if tab == "log":
+            rows = {(line.kind, line.ref): line for line in view.log}
+            self.list.show(
+                list(rows),
+                lambda key: log_line(rows[cast("tuple[str, int]", key)], house.zone, width),
+            )
+            return
+        if tab == "dose sheet":
+            lines = sheet_lines(view, house.zone, width)
+        else:
+            lines = detail_lines(view, house.today(), house.zone, width)
+        self._below = lines
+        self.list.show([(tab, at) for at in range(len(lines))], self._below_line)
+
+    def _below_line(self, key: object) -> Line:
+        return self._below[cast("tuple[str, int]", key)[1]]
+
+    def draw(self) -> None:
+        """Title, the line of tabs, foot."""
+        width = self.app.size.width
+        spans = []
+        for at, name in enumerate(TABS):
+            spans.append((f" {name.upper()} " if at == self._tab else f" {name} ",
+                          "title" if at == self._tab else "quiet"))  # fmt: skip
+        spans.append(("  ← →", "quiet"))
+        self.tabs.show(filled(spans, width))
+        super().draw()
+
+    def title_line(self, width: int) -> Line:
+        """Which lot."""
+        return title_line(self.view, width)
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What it needs."""
+        return needs_lines(self.view, width)
+
+    # ── moving about ──────────────────────────────────────────────────────────────────────
+
+    def do_up(self) -> None:
+        """One line up."""
+        self.list.move(-1)
+
+    def do_down(self) -> None:
+        """One line down."""
+        self.list.move(1)
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    def do_next_tab(self) -> None:
+        """Log, dose sheet, figures."""
+        self._turn(1)
+
+    def do_previous_tab(self) -> None:
+        """The other way round."""
+        self._turn(-1)
+
+    def _turn(self, by: int) -> None:
+        self._tab = (self._tab + by) % len(TABS)
+        self._fill()
+
+    def do_size(self) -> None:
+        """Both, the curve alone, the list alone."""
+        self._split = (self._split + 1) % len(SPLITS)
+        self._fill()
+
+    def do_base(self) -> None:
+        """Switch between hang and green weight."""
+        self.house.base = "green" if self.house.base == "hang" else "hang"
+        self.changed(set())
+
+    def here(self) -> LogLine:
+        """The line of the log under the cursor."""
+        key = self.list.cursor_key
+        found = [line for line in self.view.log if (line.kind, line.ref) == key]
+        if self._tab or not found:
+            raise Refused("Choose a line of the log first: arrows, and ← → for the log.")
+        return found[0]
+
+    # ── weighing and undoing ──────────────────────────────────────────────────────────────
+
+    def typed_key(self, key: str, char: str | None) -> None:  # noqa: ARG002
+        """A digit starts a weigh-in."""
+        if starts_weight(char):
+            self._weigh(char or "")
+
+    def do_weigh(self) -> None:
+        """Open the weigh-in line."""
+        self._weigh("")
+
+    def _weigh(self, text: str) -> None:
+        if self.view.lot.stage in ("closed", "discarded"):
+            raise Refused(f"{self.view.lot.code} takes no more weigh-ins; e puts its end right.")
+        from curedash.services.rack import read_rack
+
+        house = self.house
+        rows = house.read(lambda conn: read_rack(conn, house.now())).rows
+        others = [row.lot for row in rows]
+        self.talk(WeighIn(self, self.view.lot, self._weighed, text=text, others=others))
+
+    def _weighed(self, kept: Weighed) -> None:
+        self.hush()
+        width = self.app.size.width
+        self.say(fitting(saved_parts(kept.lot, kept.preview), 2 * width - 12), "good")
+
+    def do_undo(self) -> None:
+        """Take back the last change of this session."""
+        self.write(undo_last, lambda what: self.say(f"Taken back: {what}.", "good"))
+
+    def do_stage(self) -> None:
+        """Move it on, or back."""
+        from curedash.tui.staging import begin
+
+        begin(self, self.view.lot)
+
+    def do_hold(self) -> None:
+        """Stop its clock, or go on where it was."""
+        from curedash.tui.staging import Moving
+
+        lot = self.view.lot
+        if lot.stage != "on-hold":
+            Moving(self, lot, "on-hold").next_question()
+            return
+        before = [span.stage for span in self.view.curve.stages if span.stage != "on-hold"]
+        Moving(self, lot, before[-1] if before else "drying").next_question()
+
+    # ── conversations, one a key ──────────────────────────────────────────────────────────
+
+    def _ask(self, steps: Callable[[Page, LotState], Steps]) -> None:
+        converse(self, steps(self, self.view.lot))
+
+    def do_feel(self) -> None:
+        """Rim, firmness, smell; then the ways on."""
+        self._ask(lot_looks.feel)
+
+    def do_mould(self) -> None:
+        """One entry of the mould log."""
+        self._ask(lot_looks.mould)
+
+    def do_decide(self) -> None:
+        """What was decided after an alarm."""
+        self._ask(lot_looks.deciding)
+
+    def do_contact(self) -> None:
+        """How the bag lies."""
+        self._ask(lot_looks.contact)
+
+    def do_note(self) -> None:
+        """Write a note."""
+        self._ask(lot_looks.note)
+
+    def do_rebase(self) -> None:
+        """A weight that changed without drying."""
+        self._ask(lot_weights.rebasing)
+
+    def do_divide(self) -> None:
+        """Cut it into parts."""
+        self._ask(lot_weights.dividing)
+
+    def do_tare(self) -> None:
+        """Put the tare right."""
+        self._ask(lot_weights.taring)
+
+    def do_start(self) -> None:
+        """Put the hang or green weight right."""
+        self._ask(lot_weights.starting)
+
+    def do_opened(self) -> None:
+        """It was cut open."""
+        self._ask(lot_ends.opening)
+
+    def do_move(self) -> None:
+        """To another place."""
+        self._ask(lot_ends.moving)
+
+    def do_discard(self) -> None:
+        """Throw it away, with the reason."""
+        self._ask(lot_ends.discarding)
+
+    def do_finish(self) -> None:
+        """Close it, or put its end right."""
+        self._ask(lot_ends.finishing)
+
+    def do_pack(self) -> None:
+        """Write down packs."""
+        self._ask(lot_ends.packing)
+
+    def do_right(self) -> None:
+        """Put the line of the log under the cursor right."""
+        converse(self, lot_rows.put_right(self, self.view.lot, self.here()))
+
+    def do_void(self) -> None:
+        """Let the weigh-in under the cursor count no more."""
+        converse(self, lot_rows.voiding(self, self.view.lot, self.here()))
+
+    # ── other pages ───────────────────────────────────────────────────────────────────────
+
+    def do_history(self) -> None:
+        """Every change of this lot, step by step."""
+        self.show("history", lot_id=self.lot_id)
+
+    def do_book(self) -> None:
+        """Finished lots."""
+        self.show("book")
