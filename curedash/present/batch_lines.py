@@ -1,0 +1,155 @@
+"""The form of a new batch in lines: a field with what stands beside it, its help, the title."""
+
+from collections.abc import Mapping, Sequence
+
+from curedash.present.batch_fields import PIECE_CELLS, Values, field, options, unit
+from curedash.present.batch_reading import Read
+from curedash.present.words import (
+    Line,
+    Span,
+    cells,
+    count,
+    cut,
+    filled,
+    left,
+    plain,
+    weight,
+    wrapped,
+)
+from curedash.services.batch_start import Start
+
+LABEL = 15
+VALUE = 22  # cells of a value before what is said beside it
+BESIDE = 20  # fewer cells than this say nothing
+HEAD = 16  # cells before the cells of a piece
+
+
+def field_line(
+    field_id: str, shown: str, label: str, values: Values, read: Read, width: int, *,
+    focused: bool, earnest: bool,
+) -> Line:  # fmt: skip
+    """One field: label, value, unit, and beside it what is refused or still wanted."""
+    spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, LABEL), "quiet")]
+    room = width - 2 - LABEL
+    beside, tone = _beside(field_id, read, earnest)
+    own = min(room, max(VALUE, cells(shown) + 1)) if beside or focused else room
+    if beside and room - own < BESIDE:
+        own = max(VALUE, room - BESIDE)
+    value = _tail(shown, own - 1) if focused else cut(shown, own - 1)
+    spans.append((value, "typed" if focused else ""))
+    end = unit(field_id, values)
+    used = cells(value)
+    if end and used and used + cells(end) + 2 <= own:
+        spans.append((" " + end, "quiet"))
+        used += cells(end) + 1
+    if beside:
+        spans.append((" " * max(1, own - used), ""))
+        spans.append((cut(beside, room - max(own, used + 1)), tone))
+    return filled(spans, width)
+
+
+def _beside(field_id: str, read: Read, earnest: bool) -> tuple[str, str]:
+    if field_id in read.troubles:
+        return "! " + plain(read.troubles[field_id]), "act"
+    if field_id in read.wanted:
+        return "← " + read.wanted[field_id], "today" if earnest else "quiet"
+    if field_id in read.hints:
+        return "· " + plain(read.hints[field_id]), "today"
+    return "", ""
+
+
+def _tail(text: str, width: int) -> str:
+    """The text with the part around its caret in sight."""
+    if cells(text) <= width:
+        return text
+    at = text.find("▏")
+    kept = text[: at + 1] if at >= 0 else text
+    while cells(kept) > width - 1:
+        kept = kept[1:]
+    return cut("…" + kept + text[at + 1 :], width)
+
+
+def cells_line(
+    ids: Sequence[str], shown: Mapping[str, str], read: Read, code: str, focus: str | None,
+    width: int,
+) -> Line:  # fmt: skip
+    """A line of several fields: one piece, or one roast."""
+    number = int(ids[0].partition(":")[2])
+    if ids[0].partition(":")[0] in PIECE_CELLS:
+        head = f"{code}{number + 1} {weight(read.greens[number])} g"
+    else:
+        head = plain(read.sources[number])
+    mark = "› " if focus in ids else "  "
+    spans: list[Span] = [(mark, "key"), (left(head, HEAD - 3) + " ", "quiet")]
+    each = (width - HEAD) // len(ids)
+    for field_id in ids:
+        label = field(field_id).label
+        room = each - cells(label) - 2
+        tone = "act" if field_id in read.troubles else "typed" if field_id == focus else ""
+        value = _tail(shown[field_id], room) if field_id == focus else cut(shown[field_id], room)
+        sign = "!" if field_id in read.troubles else " "
+        spans += [(label + sign, "quiet"), (left(value, room) + " ", tone)]
+    return filled(spans, width)
+
+
+def help_lines(
+    field_id: str, values: Values, start: Start, read: Read, typed: str, width: int
+) -> tuple[Line, Line]:
+    """What is refused in full, else what the field wants and offers."""
+    if field_id in read.troubles:
+        return _two(plain(read.troubles[field_id]), width, "act")
+    if field_id in read.hints:
+        return _two(plain(read.hints[field_id]), width, "today")
+    first: Line = ((cut(f"{field(field_id).label}: {field(field_id).help}", width), "quiet"),)
+    offered = options(field_id, values, start)
+    if not offered:
+        return first, ()
+    return first, ((_offers(offered, values.get(field_id, ""), typed, width), "quiet"),)
+
+
+def _two(text: str, width: int, tone: str) -> tuple[Line, Line]:
+    lines = [*wrapped(text, width), ""]
+    return ((lines[0], tone),), ((lines[1], tone),)
+
+
+def _offers(offered: Sequence[tuple[str, str]], now: str, typed: str, width: int) -> str:
+    """The options in a row from the one that is chosen on, or those with the letters typed."""
+    ids = [option for option, _words in offered]
+    wanted = typed.strip().casefold()
+    if now in ids:
+        at = ids.index(now)
+        row = [*offered[at:], *offered[:at]] if at else list(offered)
+    else:
+        row = [one for one in offered if wanted in f"{one[0]} {one[1]}".casefold()]
+        if not row:
+            return ""
+    words = [f"[{name(one)}]" if one[0] == now else name(one) for one in row]
+    line = ""
+    for word in words:
+        longer = f"{line}  {word}" if line else word
+        if cells(longer) > width - 2:
+            return line + " …" if line else cut(word, width)
+        line = longer
+    return line
+
+
+def name(option: tuple[str, str]) -> str:
+    """An option as it stands in the row."""
+    return plain(option[1] or option[0])
+
+
+def title(code: str, read: Read, again: str | None, width: int) -> Line:
+    """What the batch will be, and whether it can be saved."""
+    spans: list[Span] = [(f"NEW BATCH {code}  ", "title")]
+    if again:
+        spans.append((f"{plain(again)} made again  ", ""))
+    if read.greens:
+        spans.append(
+            (f"{count(len(read.greens), 'piece')}, {weight(sum(read.greens))} g green", "")
+        )
+    open_ones = len(read.wanted) + len(read.troubles)
+    state = "can be saved" if read.spec is not None else f"{count(open_ones, 'field')} open"
+    used = sum(cells(text) for text, _tone in spans)
+    if used + cells(state) + 1 <= width:
+        spans += [(" " * (width - used - cells(state)), ""), (state, "quiet")]
+    return filled(spans, width)

@@ -1,0 +1,490 @@
+"""What was typed for a new batch, read field by field: the batch, or what stands in its way.
+
+Nothing here raises: a field that cannot be read has its sentence in ``troubles``, one that is
+still empty in ``wanted``; only a reading without either has a batch to keep.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import datetime, tzinfo
+from typing import Any, TypeVar
+
+from curedash.domain.dose import (
+    Dose,
+    DoseRequest,
+    Finding,
+    Scale,
+    accepted_words,
+    resolve_curing_salt,
+    share_packs,
+)
+from curedash.domain.dose.words import cut as cut_number
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.record import record
+from curedash.domain.styles import Style
+from curedash.domain.units import (
+    parse_length_mm,
+    parse_pct,
+    parse_pct_range,
+    parse_weight_g,
+    parse_weights_g,
+)
+from curedash.present.batch_fields import MOST_ROWS, PARTIAL, YES, Values, text_of
+from curedash.services.add_batch import (
+    MAX_NAME,
+    BatchSpec,
+    PieceSpec,
+    PlannedLot,
+    SourceSpec,
+    plan_batch,
+)
+from curedash.services.batch_start import Start
+from curedash.services.dosing import find_style
+
+T = TypeVar("T")
+MOST_COUNT = 1000
+
+
+@record
+class Read:
+    """One reading of the whole form."""
+
+    spec: BatchSpec | None
+    planned: tuple[PlannedLot, ...]
+    greens: tuple[float, ...]
+    sources: tuple[str, ...]
+    wanted: Mapping[str, str]  # empty fields that must be filled, and how
+    troubles: Mapping[str, str]  # what is refused, beside its field
+    hints: Mapping[str, str]  # what can be kept but is worth a word
+    accepted: Mapping[str, str]  # what would be accepted instead, as one would type it
+
+
+class _Reader:
+    """Reads fields one after another and notes what stands in the way."""
+
+    def __init__(self, values: Values, start: Start, now: datetime, zone: tzinfo) -> None:
+        self.values, self.start, self.now, self.zone = values, start, now, zone
+        self.wanted: dict[str, str] = {}
+        self.troubles: dict[str, str] = {}
+        self.hints: dict[str, str] = {}
+        self.accepted: dict[str, str] = {}
+
+    def text(self, field_id: str) -> str:
+        return self.values.get(field_id, "").strip()
+
+    def read(self, field_id: str, parse: Callable[[str], T], *, wanted: str = "") -> T | None:
+        """The field's value; None while it is empty or cannot be read."""
+        text = self.text(field_id)
+        if not text:
+            if wanted:
+                self.wanted[field_id] = wanted
+            return None
+        try:
+            return parse(text)
+        except CuredashError as trouble:
+            self.troubles[field_id] = str(trouble)
+            return None
+
+
+def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read:
+    """Read every field, compute the doses and say what stands in the way.
+
+    Parameters
+    ----------
+    values : every field's text, from :func:`curedash.present.batch_fields.effective`
+    now : the moment typed days count from (aware)
+    """
+    form = _Reader(values, start, now, zone)
+    name = form.read("name", _name, wanted="a name, e.g. Beef eye") or ""
+    greens = form.read("pieces", parse_weights_g, wanted="green weights, e.g. 1134 1088") or []
+    wanted = "a style, e.g. coppa; or a name of your own"
+    found = form.read("style", lambda text: find_style(text, start.defaults), wanted=wanted)
+    style, new = found or (None, False)
+    style = _edited(form, style)
+    pieces, sources = _pieces(form, greens)
+    request = _request(form, style)
+    planned: tuple[PlannedLot, ...] = ()
+    spec = None
+    if request is not None and pieces:
+        spec = _spec(form, name, style or Style("", ""), new, pieces, sources, request)
+        spec, planned = _planned(form, spec)
+    whole = spec is not None and style is not None and not form.wanted and not form.troubles
+    return Read(
+        spec if whole else None, planned, tuple(greens), _names(form, len(greens)),
+        form.wanted, form.troubles, form.hints, form.accepted,
+    )  # fmt: skip
+
+
+# ── words, days, pieces ───────────────────────────────────────────────────────────────────
+
+
+def _name(text: str) -> str:
+    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in text).split())
+    if not clean:
+        raise Refused("A batch needs a name, e.g. Beef eye.")
+    if len(clean) > MAX_NAME:
+        raise Refused(f"At most {MAX_NAME} characters; this one has {len(clean)}.")
+    return clean
+
+
+def _edited(form: _Reader, style: Style | None) -> Style | None:
+    """The style with the loss typed for this batch."""
+    target = form.read("target", _target)
+    if style is None or target is None:
+        return style
+    return replace(style, loss_lo_pct=target[0], loss_hi_pct=target[1])
+
+
+def _target(text: str) -> tuple[float, float]:
+    try:
+        low, high = parse_pct_range(text)
+    except Refused:
+        low = high = parse_pct(text)
+    if not 0 < low <= high < 80:
+        raise Refused("The loss runs from low to high between 0 and 80 %: 35–40.")
+    return low, high
+
+
+def _thicknesses(text: str) -> list[float]:
+    """One thickness for all pieces, or one each in their order."""
+    try:
+        return [parse_length_mm(text)]
+    except CuredashError as whole:
+        words = text.replace(";", " ").split()
+        unit = words.pop() if words and words[-1].isalpha() else ""
+        if len(words) < 2 or not all(word[:1].isdigit() for word in words):
+            raise whole
+        return [
+            parse_length_mm(word if word[-1:].isalpha() else f"{word} {unit}") for word in words
+        ]
+
+
+def _names(form: _Reader, count: int) -> tuple[str, ...]:
+    """The roasts named, in order, each once."""
+    cells = ["source"] if not _by_one(form, count) else [f"from:{n}" for n in _rows(count)]
+    named = (form.text(cell) for cell in cells)
+    return tuple(dict.fromkeys(name for name in named if name))
+
+
+def _by_one(form: _Reader, count: int) -> bool:
+    return count > 1 and form.values["each"] == YES
+
+
+def _rows(count: int) -> range:
+    return range(min(count, MOST_ROWS))
+
+
+def _pieces(
+    form: _Reader, greens: list[float]
+) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
+    thick = form.read("thickness", _thicknesses) or []
+    if len(thick) > 1 and greens and len(thick) != len(greens):
+        form.troubles["thickness"] = (
+            f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
+        )
+    by_one = _by_one(form, len(greens))
+    made: list[PieceSpec] = []
+    above, source = None, "" if by_one else form.text("source")
+    for n, green_g in enumerate(greens):
+        own = thick[n] if len(thick) > 1 and n < len(thick) else (thick[0] if thick else None)
+        count, name = 1, ""
+        if by_one and n < MOST_ROWS:
+            typed = form.read(f"thick:{n}", parse_length_mm)
+            above = typed if typed is not None else above
+            source = form.text(f"from:{n}") or source
+            name = form.read(f"piece:{n}", _name) or ""
+            count = form.read(f"count:{n}", _count) or 1
+        made.append(PieceSpec(green_g, name, above if above is not None else own, source or None,
+                              count))  # fmt: skip
+    sources = tuple(_source(form, n, name) for n, name in enumerate(_names(form, len(greens))))
+    return tuple(made), sources
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdecimal() and 1 <= int(text[:6]) <= MOST_COUNT):
+        raise Refused(f"How many pieces weigh that together? A whole number, 1 to {MOST_COUNT}.")
+    return int(text)
+
+
+def _source(form: _Reader, n: int, name: str) -> SourceSpec:
+    price, currency = form.read(f"price:{n}", _price) or (None, None)
+    packed = form.read(f"packed:{n}", lambda text: _day(form, text))
+    return SourceSpec(
+        name[:MAX_NAME], shop=form.read(f"shop:{n}", _name), pack_date=packed, price=price,
+        currency=currency,
+        bought_g=form.read(f"bought:{n}", parse_weight_g),
+        condition=form.text(f"condition:{n}") or "fresh",
+    )  # fmt: skip
+
+
+def _price(text: str) -> tuple[float, str | None]:
+    """A price and its currency: ``38,20 EUR``."""
+    digits = "".join(ch for ch in text if ch in "0123456789.,")
+    words = "".join(ch for ch in text if ch not in "0123456789.,").strip()
+    try:
+        price = float(digits.replace(",", "."))
+    except ValueError:
+        raise Refused("A price is a number and its currency: 38.20 EUR.") from None
+    if not 0 <= price < 1e6 or len(words) > 10:
+        raise Refused("A price is a number and its currency: 38.20 EUR.")
+    return price, words or None
+
+
+def _day(form: _Reader, text: str) -> str:
+    from curedash.domain.typed_dates import parse_day
+
+    return parse_day(text, form.now, form.zone, ahead=False).isoformat()
+
+
+# ── the dose ──────────────────────────────────────────────────────────────────────────────
+
+
+def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
+    """The request for one piece of 1000 g; None while a field of it cannot be read."""
+    before = len(form.troubles) + len(form.wanted)
+    method = form.values["method"]
+    salt_wanted = "" if method in ("pack", "salt-box") else "salt in percent, e.g. 2.75"
+    salt_pct = form.read("salt", parse_pct, wanted=salt_wanted)
+    salt = form.read(
+        "curing_salt", lambda text: resolve_curing_salt(text, form.start.defaults.jars)
+    )
+    amount = {} if method == "pack" else form.read("cure", _amount) or {}
+    if salt is None and any(amount.values()) and "curing_salt" not in form.troubles:
+        form.wanted["curing_salt"] = "which one? ←→ or the strength on its label"
+    given: dict[str, Any] = {**amount, **_of_method(form, method), **_of_checks(form, style)}
+    scales = form.read("scale", _scales, wanted="what the scale shows, e.g. 0.1") or (Scale(1.0),)
+    sugar_pct = form.read("sugar", parse_pct) or 0.0
+    extras = form.read("spices", _spices) or ()
+    if len(form.troubles) + len(form.wanted) > before:
+        return None
+    if len(scales) == 1 and scales[0].max_g is None:
+        given["scale_division_g"] = scales[0].division_g
+    else:
+        given["scales"] = scales
+    return DoseRequest(
+        green_g=1000.0, method=method, salt_pct=salt_pct, salt_means=form.values["salt_means"],
+        curing_salt=salt, sugar_pct=sugar_pct, extras=extras, **given,
+    )  # fmt: skip
+
+
+def _amount(text: str) -> dict[str, float | None]:
+    """A percentage of curing salt, or the wanted nitrite or nitrate."""
+    bare = text.casefold().replace("ppm", "mg/kg")
+    if "mg/kg" not in bare:
+        return {"cure_pct": parse_pct(text)}
+    number, _, agent = bare.partition("mg/kg")
+    agent = agent.strip(" .") or "nitrite"
+    try:
+        value = float(number.strip().replace(",", "."))
+    except ValueError:
+        raise Refused("Type the wanted nitrite like 120 mg/kg, or a percentage.") from None
+    if agent not in ("nitrite", "nitrate") or not 0 <= value < 1e5:
+        raise Refused("Wanted is so much nitrite or nitrate: 120 mg/kg, 100 mg/kg nitrate.")
+    return {f"wanted_{agent}_mg_per_kg": value}
+
+
+def _of_method(form: _Reader, method: str) -> dict[str, Any]:
+    """What only some methods need."""
+
+    def weight_g(text: str) -> float:
+        return parse_weight_g(text, marks_are_decimal=True)
+
+    given: dict[str, Any] = {}
+    if method in ("equilibrium-brine", *PARTIAL):
+        wanted = "the weight of the water, e.g. 1000 g" if method == "equilibrium-brine" else ""
+        given["water_g"] = form.read("water", weight_g, wanted=wanted)
+    if method == "immersion":
+        given["pickup_pct"] = form.read("pickup", parse_pct, wanted="percent taken up, e.g. 4")
+    if method == "injection":
+        given["pump_pct"] = form.read("pump", parse_pct, wanted="percent pumped in, e.g. 10")
+    if method in PARTIAL:
+        given["percent_of"] = form.values["percent_of"]
+    if method == "pack":
+        pack = form.read("pack", _pack, wanted="its weight and how much meat: 145 g for 5 lb")
+        given["pack_g"], given["pack_for_g"] = pack or (None, None)
+    return given
+
+
+def _of_checks(form: _Reader, style: Style | None) -> dict[str, Any]:
+    return {
+        "rule_set": form.text("rules") or None, "product_class": form.text("class") or None,
+        "planned_days": form.read("days", _days), "eaten": form.text("eaten") or None,
+        "cut": form.text("cut"),
+        "style_nitrite_mg_per_kg": None if style is None else style.nitrite_mg_per_kg,
+    }  # fmt: skip
+
+
+def _days(text: str) -> float:
+    bare = text.casefold().removesuffix("days").removesuffix("d").strip()
+    if not (bare.isascii() and bare.isdecimal() and int(bare[:6]) <= 3650):
+        raise Refused("A whole number of days, up to 3650, e.g. 60.")
+    return float(bare)
+
+
+def _pack(text: str) -> tuple[float, float]:
+    """``145 g for 5 lb``: the weight of a pack and the meat it is for [g]."""
+    pack, word, meat = text.partition("for")
+    if not word:
+        pack, word, meat = text.partition("/")
+    if not word:
+        raise Refused("Type a pack like 145 g for 5 lb: its weight and how much meat it is for.")
+    return (
+        parse_weight_g(pack, marks_are_decimal=True),
+        parse_weight_g(meat, marks_are_decimal=True),
+    )
+
+
+def _scales(text: str) -> tuple[Scale, ...]:
+    """``0.1``, or several with their maximum: ``0.01/200, 1/5000``."""
+    found = []
+    for part in text.replace(";", ", ").split(", "):
+        division, slash, most = part.partition("/")
+        most_g = parse_weight_g(most, marks_are_decimal=True) if slash else None
+        found.append(Scale(parse_weight_g(division, marks_are_decimal=True), most_g))
+    return tuple(found)
+
+
+def _spices(text: str) -> tuple[tuple[str, float], ...]:
+    """``black pepper 0.4, juniper 0.2``; a comma between digits is a decimal mark."""
+    found: list[tuple[str, float]] = []
+    name, at = "", 0
+    while at < len(text):
+        if not text[at].isdecimal():
+            name += text[at]
+            at += 1
+            continue
+        end = at + 1
+        while end < len(text) and (
+            text[end].isdecimal() or (text[end] in ".," and text[end + 1 : end + 2].isdecimal())
+        ):
+            end += 1
+        clean = " ".join(name.replace("%", " ").strip(" ,;:=").split())
+        if not clean:
+            raise Refused("A spice is a name, then its percent: black pepper 0.4, juniper 0.2.")
+        found.append((clean, parse_pct(text[at:end])))
+        name, at = "", end
+    if name.strip(" %,;"):
+        raise Refused(f"How much {name.strip(' %,;')[:30]}? Give percent: black pepper 0.4.")
+    return tuple(found)
+
+
+# ── the batch ─────────────────────────────────────────────────────────────────────────────
+
+
+def _spec(
+    form: _Reader, name: str, style: Style, new: bool, pieces: tuple[PieceSpec, ...],
+    sources: tuple[SourceSpec, ...], request: DoseRequest,
+) -> BatchSpec:  # fmt: skip
+    salted_at = form.read("salted", lambda text: _when(form, text))
+    doses: tuple[DoseRequest, ...] = ()
+    packs = form.read("packs", _packs) if request.method == "pack" else None
+    if packs is not None:
+        each = [replace(request, green_g=piece.green_g) for piece in pieces]
+        doses = share_packs(each, packs)
+    return BatchSpec(
+        name=name, species=form.text("species")[:MAX_NAME] or style.species, style=style,
+        pieces=pieces, dose=request, doses=doses, place=form.read("place", _name),
+        salted_at=salted_at, shape=form.values["shape"], skin=form.values["skin"] == YES,
+        in_bag=form.values["bag"] == YES, temp_c=None, sources=sources,
+        note=form.text("note") or None, rule=form.text("rule") or None, new_style=new,
+    )  # fmt: skip
+
+
+def _when(form: _Reader, text: str) -> datetime:
+    from curedash.domain.typed_dates import parse_when
+
+    return parse_when(text, form.now, form.zone)
+
+
+def _packs(text: str) -> float:
+    try:
+        packs = float(text.replace(",", "."))
+    except ValueError:
+        raise Refused("How many packs? A number such as 1, 2 or 0.5.") from None
+    if not 0 < packs <= 1000:
+        raise Refused("How many packs? A number above 0, up to 1000.")
+    return packs
+
+
+def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[PlannedLot, ...]]:
+    """The doses; what refuses one stands beside its field."""
+    warm = form.start.temp_c(spec.place) if spec.place else None
+    try:
+        planned = plan_batch(spec, warm)
+    except CuredashError as trouble:
+        form.troubles.setdefault(_field_of_sentence(str(trouble)), str(trouble))
+        return None, ()
+    for n, lot in reversed(list(enumerate(planned))):
+        _note_findings(form, lot.dose, f"{form.start.code}{n + 1}: " if len(planned) > 1 else "")
+    alike = {lot.dose.accepted for lot in planned if lot.dose.accepted}
+    if alike:
+        form.accepted |= _as_typed(form, min(alike, key=_least))
+    return spec, planned
+
+
+def _note_findings(form: _Reader, dose: Dose, lot: str) -> None:
+    for finding in dose.findings:
+        field_id = _FIELD_OF.get(finding.field, "method")
+        if finding.level == "refused":
+            words = accepted_words(_of_field(dose, finding))
+            form.troubles[field_id] = f"{words} {lot}{finding.text}".strip()
+        elif finding.level == "caution":
+            form.hints[field_id] = f"{finding.text}"
+
+
+def _of_field(dose: Dose, finding: Finding) -> tuple[tuple[str, object], ...]:
+    """What would be accepted in this field, else everything that would."""
+    own = tuple(
+        fix for fix in dose.accepted if _FIELD_OF.get(fix[0]) == _FIELD_OF.get(finding.field)
+    )
+    return own or dose.accepted
+
+
+def _least(fix: tuple[tuple[str, object], ...]) -> float:
+    numbers = [value for _name, value in fix if isinstance(value, (int, float))]
+    return min(numbers, default=0.0)
+
+
+_FIELD_OF = {
+    "salt_pct": "salt", "salt_means": "salt_means", "curing_salt": "curing_salt",
+    "cure_pct": "cure", "wanted_nitrite_mg_per_kg": "cure", "wanted_nitrate_mg_per_kg": "cure",
+    "sugar_pct": "sugar", "extras": "spices", "water_g": "water", "pickup_pct": "pickup",
+    "pump_pct": "pump", "percent_of": "percent_of", "packs": "packs", "pack_g": "pack",
+    "scale_division_g": "scale", "scales": "scale", "rule_set": "rules", "product_class": "class",
+    "eaten": "eaten", "planned_days": "days", "green_g": "pieces", "method": "method",
+}  # fmt: skip
+
+#: words of a sentence that was raised, and the field it is about
+_SENTENCES = (
+    ("curing salt", "cure"), ("green weight", "pieces"), ("spice", "spices"),
+    ("on the sheet", "spices"), ("scale", "scale"), ("thickness", "thickness"),
+    ("sugar", "sugar"), ("pick-up", "pickup"), ("pump", "pump"), ("pack", "pack"),
+    ("water", "water"), ("nitrite", "cure"), ("nitrate", "cure"), ("salt", "salt"),
+    ("planned days", "days"), ("pieces", "pieces"), ("rule", "rule"),
+)  # fmt: skip
+
+
+def _field_of_sentence(sentence: str) -> str:
+    lower = sentence.casefold()
+    return next((field_id for words, field_id in _SENTENCES if words in lower), "method")
+
+
+def _as_typed(form: _Reader, fix: tuple[tuple[str, object], ...]) -> dict[str, str]:
+    """Accepted values as one would type them."""
+    typed: dict[str, str] = {}
+    for name, value in fix:
+        field_id = _FIELD_OF.get(name)
+        if field_id is None:
+            continue
+        if name.startswith("wanted_") and value is not None:
+            agent = " nitrate" if "nitrate" in name else ""
+            typed[field_id] = f"{text_of(cut_number(float(str(value))))} mg/kg{agent}"
+        elif value is None or name == "extras":
+            typed[field_id] = ""
+        elif isinstance(value, (int, float)):
+            typed[field_id] = text_of(float(value))
+        else:
+            typed[field_id] = str(value)
+    if "packs" in typed and len(form.values["pieces"].split()) > 1:
+        typed["packs"] = ""
+    return typed

@@ -1,0 +1,225 @@
+"""The dose of every lot as a table: grams as the scale shows them, salt, mg/kg, days out.
+
+It is drawn for a width and a number of lines; what has no room is left out from the right, and
+said so. Lots that do not fit are scrolled to, their grams are in the line of the sum.
+"""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta, tzinfo
+
+from curedash.domain.cure_time import CureWindow
+from curedash.domain.dose import Dose
+from curedash.domain.record import record, replace
+from curedash.present.doses import limit_lines
+from curedash.present.words import (
+    NOTHING,
+    Line,
+    cells,
+    count,
+    cut,
+    days,
+    left,
+    number,
+    plain,
+    right,
+    weight,
+    wrapped,
+)
+from curedash.services.add_batch import PlannedLot
+
+LOT, GREEN, LEAST = 4, 7, 6
+TAIL = 30  # cells of total salt, nitrite and days out
+
+
+@record
+class Column:
+    """One ingredient of the table."""
+
+    name: str
+    head: str
+    width: int
+    decimals: int
+
+
+@record
+class DoseTable:
+    """The lines of the table: its head, one a lot, the sum, and what there is to say."""
+
+    head: Line
+    lots: tuple[Line, ...]
+    total: Line | None
+    said: tuple[Line, ...]
+
+
+def dose_table(
+    planned: Sequence[PlannedLot], code: str, day: datetime, zone: tzinfo, width: int,
+    said_lines: int = 3,
+) -> DoseTable:  # fmt: skip
+    """Draw the doses of a batch.
+
+    Parameters
+    ----------
+    planned : the lots of the batch, at least one
+    code : the letter of the batch
+    day : when the cure begins (aware); days out are counted from it
+    said_lines : how many lines there are for limits, days and messages
+    """
+    columns, more = _columns(planned, width)
+    lots = tuple(
+        _lot_line(f"{code}{n}", lot, columns, day, zone, width) for n, lot in enumerate(planned, 1)
+    )
+    total = _total_line(planned, columns, width) if len(planned) > 1 else None
+    return DoseTable(_head(columns, more, width), lots, total, _said(planned, width, said_lines))
+
+
+def _columns(planned: Sequence[PlannedLot], width: int) -> tuple[list[Column], int]:
+    """The ingredients there is room for, and how many were left out."""
+    names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
+    room = width - LOT - GREEN - 1 - TAIL
+    columns: list[Column] = []
+    for name in names:
+        items = [i for lot in planned for i in lot.dose.ingredients if i.name == name]
+        decimals = _decimals(min(item.division_g for item in items))
+        total = sum(item.weigh_g for item in items)
+        size = max(LEAST, cells(number(total, decimals))) + 1
+        if room < size:
+            break
+        columns.append(Column(name, _short(name, planned), size, decimals))
+        room -= size
+    spare = room // max(1, len(columns))
+    wide = [
+        replace(c, width=min(c.width + spare, max(c.width, cells(c.head) + 1))) for c in columns
+    ]
+    return wide, len(names) - len(columns)
+
+
+def _decimals(division_g: float) -> int:
+    """Decimals that a scale's division shows."""
+    text = f"{division_g:.6f}".rstrip("0")
+    return len(text) - text.index(".") - 1
+
+
+def _short(name: str, planned: Sequence[PlannedLot]) -> str:
+    """The head of an ingredient; the curing salt's long name is known from its field."""
+    kinds = {item.kind for lot in planned for item in lot.dose.ingredients if item.name == name}
+    if "curing-salt" in kinds:
+        return "curing"
+    return "pack" if "pack" in kinds else plain(name)
+
+
+def _head(columns: Sequence[Column], more: int, width: int) -> Line:
+    text = left("Lot", LOT) + right("green", GREEN) + " "
+    text += "".join(right(cut(c.head, c.width - 1), c.width) for c in columns)
+    text += right("NaCl %", 7) + right("mg/kg", 8) + "  " + "out"
+    if more:
+        text += f"  (+{more} on the sheet)"
+    return ((cut(text, width), "quiet"),)
+
+
+def _lot_line(
+    code: str, lot: PlannedLot, columns: Sequence[Column], day: datetime, zone: tzinfo, width: int
+) -> Line:
+    dose = lot.dose
+    tone = {"refused": "act", "caution": "today"}.get(dose.verdict, "")
+    sign = {"refused": "!", "caution": "·"}.get(dose.verdict, " ")
+    text = left(code, LOT) + right(weight(lot.piece.green_g), GREEN) + sign
+    for column in columns:
+        grams = _grams(dose, column.name)
+        text += right(NOTHING if grams is None else number(grams, column.decimals), column.width)
+    box = dose.request.method == "salt-box"
+    text += right(_or_word(dose.total_salt_pct, 2, box), 7)
+    text += right(_or_word(dose.nitrite_mg_per_kg, 0, box), 8) + "  "
+    return ((cut(text + out_words(lot.window, day, zone), width), tone),)
+
+
+def _or_word(value: float | None, decimals: int, box: bool) -> str:
+    if value is not None:
+        return number(value, decimals)
+    return NOTHING if box else "?"
+
+
+def out_words(window: CureWindow | None, day: datetime, zone: tzinfo) -> str:
+    """Earliest and usual day out of the cure: ``12–14 Dec``.
+
+    Example
+    -------
+    >>> out_words(None, datetime(2026, 11, 25), None)
+    '–'
+    """
+    if window is None:
+        return NOTHING
+    start = day.astimezone(zone).date()
+    first = start + timedelta(days=_whole(window.earliest_days))
+    return days(first, start + timedelta(days=_whole(window.usual_days)))
+
+
+def _whole(number_of_days: float) -> int:
+    """Days rounded up: half a day short is short."""
+    return -int(-number_of_days // 1)
+
+
+def _grams(dose: Dose, name: str) -> float | None:
+    return next((item.weigh_g for item in dose.ingredients if item.name == name), None)
+
+
+def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width: int) -> Line:
+    green_g = sum(lot.piece.green_g for lot in planned)
+    text = left("all", LOT) + right(weight(green_g), GREEN) + " "
+    for column in columns:
+        grams = sum(_grams(lot.dose, column.name) or 0.0 for lot in planned)
+        text += right(number(grams, column.decimals), column.width)
+    return ((cut(text, width), "quiet"),)
+
+
+def _said(planned: Sequence[PlannedLot], width: int, most: int) -> tuple[Line, ...]:
+    """What is refused, what to mind, the limits with their sources, the days."""
+    grave = _refusals(planned)
+    mind = _texts(planned, "caution")
+    rest = [(text, "quiet") for text in dict.fromkeys(
+        text for lot in planned for text in limit_lines(lot.dose)
+    )]  # fmt: skip
+    rest += [(text, "quiet") for text in dict.fromkeys(
+        text for lot in planned for text in _days_said(lot.window)
+    )]  # fmt: skip
+    rest += [(text, "quiet") for text in _texts(planned, "note")]
+    texts = [("! " + t, "act") for t in grave] + [("· " + t, "today") for t in mind] + rest
+    lines: list[Line] = []
+    for at, (text, tone) in enumerate(texts):
+        room = most - len(lines)
+        if room <= 0:
+            break
+        others = min(len(texts) - at - 1, room - 1)
+        lines += [((line, tone),) for line in wrapped(plain(text), width, max(1, room - others))]
+    return tuple(lines)
+
+
+def _refusals(planned: Sequence[PlannedLot]) -> list[str]:
+    """What is refused, once a field: the first lot's sentence stands for the others."""
+    found: dict[str, str] = {}
+    for lot in planned:
+        for finding in lot.dose.findings:
+            if finding.level == "refused":
+                found[finding.field] = finding.text  # the last of a lot names the limit
+        if found:
+            break
+    return list(found.values())
+
+
+def _texts(planned: Sequence[PlannedLot], level: str) -> list[str]:
+    """Sentences of one level, each once, with the lots it is about if not all."""
+    found: dict[str, int] = {}
+    for lot in planned:
+        for text in dict.fromkeys(f.text for f in lot.dose.findings if f.level == level):
+            found[text] = found.get(text, 0) + 1
+    return [
+        text if n == len(planned) else f"{text} ({count(n, 'lot')})" for text, n in found.items()
+    ]
+
+
+def _days_said(window: CureWindow | None) -> list[str]:
+    if window is None:
+        return []
+    rest = []
+    if window.salt_rest is not None:
+        rest = [f"then a salt rest of about {_whole(window.salt_rest.days_90)} d"]
+    return [f"days by “{window.rule_name}”", *window.messages, *rest]

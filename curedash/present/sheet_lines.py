@@ -1,0 +1,96 @@
+"""The tick-off list in lines: planned beside weighed, what went in, when it was ticked."""
+
+from datetime import tzinfo
+
+from curedash.domain.dose import Contents
+from curedash.domain.records import DoseLine, LotState
+from curedash.present.doses import contents_words
+from curedash.present.words import (
+    NOTHING,
+    Line,
+    Span,
+    cells,
+    count,
+    cut,
+    filled,
+    left,
+    moment_words,
+    plain,
+    right,
+    signed,
+    stage,
+    weight,
+)
+from curedash.services.batch_sheet import LotSheet
+
+GRAMS = 9
+ODD = (0.5, 1.5)  # design value: outside this share of the plan a weight is asked about
+
+
+def lot_head(sheet: LotSheet, width: int) -> Line:
+    """A lot: code, name, green weight, how far its sheet is."""
+    lot = sheet.lot
+    done = len(sheet.lines) - sheet.open_lines
+    head = plain(f"{lot.code} {lot.piece}").strip()
+    words = f"  {weight(lot.green_g)} g green, {stage(lot.stage)}"
+    state = f"{done}/{len(sheet.lines)} ticked"
+    room = width - cells(state) - 1
+    spans: list[Span] = [(cut(head, room // 2), "strong")]
+    spans.append((cut(words, room - cells(spans[0][0])), "quiet"))
+    gap = width - sum(cells(text) for text, _ in spans) - cells(state)
+    return (*spans, (" " * gap + state, "good" if not sheet.open_lines else "today"))
+
+
+def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
+    """One ingredient: box, name, planned, weighed, when."""
+    ticked = line.ticked_at is not None
+    box = "  [x] " if ticked else "  [ ] "
+    name_cells = max(10, min(34, width - 6 - 2 * GRAMS - 26))
+    text = box + left(plain(line.name), name_cells)
+    text += right(planned_words(line) + " g", GRAMS + 2)
+    spans: list[Span] = [(text, "")]
+    if line.ticked_at is not None and line.weighed_g is not None:
+        off = line.weighed_g - line.planned_g
+        words = right(weight(line.weighed_g) + " g", GRAMS + 2)
+        spans.append((words, "strong"))
+        differs = f" ({signed(off)})" if abs(off) > 1e-9 else ""
+        spans.append((differs, "today"))
+        spans.append((f"  {moment_words(line.ticked_at, zone)}", "quiet"))
+    else:
+        spans.append((right(NOTHING, GRAMS + 2), "quiet"))
+    return filled(spans, width)
+
+
+def planned_words(line: DoseLine) -> str:
+    """Planned grams with the decimals of the scale they were rounded to."""
+    return f"{line.planned_g:.10g}"
+
+
+def contents_line(lot: LotState, width: int) -> Line:
+    """What is in it, from what was weighed; planned where nothing was ticked yet."""
+    if lot.total_salt_pct is None and lot.nitrite_mg_per_kg is None and not lot.salt_box:
+        words = "total salt, nitrite and nitrate unknown"
+    else:
+        contents = Contents(lot.total_salt_pct, lot.nitrite_mg_per_kg, lot.nitrate_mg_per_kg, None)
+        words = contents_words(contents, box=lot.salt_box)
+    tone = {"refused": "act", "caution": "today"}.get(lot.dose_verdict or "", "quiet")
+    sign = {"refused": "! ", "caution": "· "}.get(lot.dose_verdict or "", "  ")
+    return ((cut("    " + sign + words, width), tone),)
+
+
+def left_words(open_lines: int) -> str:
+    """How many lines are still to be weighed."""
+    return "everything is ticked" if not open_lines else f"{count(open_lines, 'line')} to weigh"
+
+
+def odd_words(weighed_g: float, planned_g: float) -> str:
+    """What to ask about a weight far from the plan; nothing where it is near, or nothing went in.
+
+    Example
+    -------
+    >>> odd_words(28, 2.8), odd_words(2.9, 2.8)
+    ('That is 10 × the planned 2.8 g', '')
+    """
+    if not planned_g or not weighed_g or ODD[0] <= weighed_g / planned_g <= ODD[1]:
+        return ""
+    return f"That is {weighed_g / planned_g:.3g} × the planned {planned_g:.10g} g"

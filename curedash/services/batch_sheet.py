@@ -1,0 +1,105 @@
+"""The dose sheets of a whole batch, and the step into the cure once they are ticked."""
+
+import sqlite3
+from dataclasses import replace
+from datetime import datetime
+
+from curedash.domain.dose import Dose, compute_dose, weighed_dose
+from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
+from curedash.domain.record import record
+from curedash.domain.records import Batch, DoseLine, LotState
+from curedash.domain.times import utc_text
+from curedash.services.change_stage import Move, Moved, apply_move
+from curedash.services.find import lot_with_id
+from curedash.services.recipe import request_of
+from curedash.store import batches, lots, rack
+from curedash.store.work import By, change
+
+
+@record
+class LotSheet:
+    """One lot with the lines of its sheet."""
+
+    lot: LotState
+    lines: tuple[DoseLine, ...]
+    dose: Dose | None  # from what was weighed, the rest as planned; None without a recipe
+
+    @property
+    def open_lines(self) -> int:
+        """Lines not ticked yet."""
+        return sum(line.ticked_at is None for line in self.lines)
+
+
+@record
+class BatchSheet:
+    """The sheets of a batch, in the order of its lots."""
+
+    batch: Batch
+    lots: tuple[LotSheet, ...]
+
+    @property
+    def open_lines(self) -> int:
+        """Lines of all lots not ticked yet."""
+        return sum(sheet.open_lines for sheet in self.lots)
+
+    @property
+    def raw(self) -> tuple[LotSheet, ...]:
+        """Lots that are not in the cure yet."""
+        return tuple(sheet for sheet in self.lots if sheet.lot.stage == "raw")
+
+
+def read_sheet(conn: sqlite3.Connection, batch_id: int) -> BatchSheet:
+    """Read the sheets of a batch; a piece cut from another has none of its own.
+
+    Raises
+    ------
+    NotFound: the batch was taken back meanwhile
+    """
+    batch = batches.one(conn, batch_id)
+    members = [] if batch is None else rack.lots_of_batch(conn, batch_id)
+    if batch is None or not members:
+        raise NotFound("That batch is gone.")
+    sheets = (_sheet(conn, lot) for lot in members)
+    return BatchSheet(batch, tuple(sheet for sheet in sheets if sheet.lines))
+
+
+def into_cure(
+    conn: sqlite3.Connection, by: By, batch_id: int, at: datetime, note: str | None = None
+) -> tuple[Moved, ...]:
+    """Move every raw lot of a batch into the cure, in one change.
+
+    Raises
+    ------
+    Refused: none is raw; Doubtful: a sheet is not fully ticked (a note answers it)
+    """
+    sheet = read_sheet(conn, batch_id)
+    if not sheet.raw:
+        raise Refused(f"No lot of batch {sheet.batch.code} is raw any more.")
+    missing = sum(each.open_lines for each in sheet.raw)
+    if missing and not note:
+        lines = "1 line is" if missing == 1 else f"{missing} lines are"
+        raise Doubtful(f"{lines} not ticked: left out, or added without ticking?")
+    moved = []
+    subject = f"batch {sheet.batch.code}"
+    with change(conn, by, "into the cure", subject=subject, at=utc_text(at)) as work:
+        for each in sheet.raw:
+            said = apply_move(work, each.lot, Move("in-cure", at, note=note))
+            moved.append((each.lot.id, said))
+        if sheet.batch.salted_at is None:
+            batches.update(work, batch_id, salted_at=utc_text(at))
+    return tuple(Moved(lot_with_id(conn, lot_id), said) for lot_id, said in moved)
+
+
+def _sheet(conn: sqlite3.Connection, lot: LotState) -> LotSheet:
+    lines = tuple(lots.dose_lines(conn, lot.id))
+    request = request_of(conn, lot) if lines else None
+    if request is None:
+        return LotSheet(lot, lines, None)
+    weighed = {
+        line.name: line.planned_g if line.weighed_g is None else line.weighed_g for line in lines
+    }
+    try:
+        planned = compute_dose(replace(request, green_g=lot.green_g, pieces=lot.count))
+        return LotSheet(lot, lines, weighed_dose(planned, weighed))
+    except CuredashError:  # the recipe of a newer program
+        return LotSheet(lot, lines, None)

@@ -1,0 +1,173 @@
+"""What is being typed into a form: values, focus and caret, without a widget.
+
+The page draws it and hands keys over; a field is text, one of a few, or one of a few or words of
+one's own. The first key typed into a value that is only a default replaces it.
+"""
+
+from collections.abc import Callable, Sequence
+
+from curedash.present.batch_fields import Option
+from curedash.tui.typed import TypedLine
+
+OPEN = ("combo", "search")  # one of a few, or words of one's own
+FieldRows = Sequence[Sequence[str]]
+
+
+class Form:
+    """The values typed so far and where the caret stands."""
+
+    def __init__(
+        self, kind: Callable[[str], str], options: Callable[[str], list[Option]],
+        value: Callable[[str], str], touched: dict[str, str] | None = None,
+    ) -> None:  # fmt: skip
+        self._kind, self._options, self._value = kind, options, value
+        self.touched: dict[str, str] = dict(touched or {})
+        self.rows: FieldRows = [["name"]]
+        self.at = "name"
+        self.typed = TypedLine()
+        self._fresh = True
+        self._letters = ""  # typed so far to find one of a few
+
+    # ── where ─────────────────────────────────────────────────────────────────────────────
+
+    def lay_out(self, rows: FieldRows) -> None:
+        """Take the fields there are now; the focus stays on its field, or goes to the first."""
+        self.rows = rows
+        if not any(self.at in row for row in rows):
+            self.go(rows[0][0])
+
+    def go(self, field_id: str) -> None:
+        """Put the focus on a field, the caret at the end of its value."""
+        self._complete()
+        if field_id != self.at:
+            self._letters = ""
+        self.at, self._fresh = field_id, True
+        self.typed = TypedLine(self._value(field_id))
+
+    def step(self, by: int) -> bool:
+        """To the next or the previous field; False at either end."""
+        every = [field_id for row in self.rows for field_id in row]
+        to = every.index(self.at) + by
+        if not 0 <= to < len(every):
+            return False
+        self.go(every[to])
+        return True
+
+    def step_row(self, by: int) -> bool:
+        """To the line below or above, in the same column of a line of several fields."""
+        row = next(n for n, row in enumerate(self.rows) if self.at in row)
+        to = row + by
+        if not 0 <= to < len(self.rows):
+            return False
+        column = self.rows[row].index(self.at)
+        self.go(self.rows[to][min(column, len(self.rows[to]) - 1)])
+        return True
+
+    # ── typing ────────────────────────────────────────────────────────────────────────────
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Take one key; False if it means nothing to this field."""
+        kind = self._kind(self.at)
+        if key in ("left", "right") and self._cycles(kind):
+            return self._cycle(1 if key == "right" else -1)
+        if kind == "choice":
+            return self._pick(key, char)
+        return self._type(key, char)
+
+    def paste(self, text: str) -> None:
+        """Pasted text goes in at the caret; of a choice it is the beginning of its words."""
+        if self._kind(self.at) == "choice":
+            self._begins(text)
+            return
+        if self._fresh and self._replaces():
+            self.typed.clear()
+        self._fresh = False
+        self.typed.put(text)
+        self.touched[self.at] = self.typed.text
+
+    def put(self, values: dict[str, str]) -> None:
+        """Put values into fields, as if they had been typed."""
+        self.touched |= values
+        self.go(self.at)
+
+    def _type(self, key: str, char: str | None) -> bool:
+        printable = char is not None and char.isprintable()
+        if printable and self._fresh and self._replaces():
+            self.typed.clear()
+        if not self.typed.key(key, char):
+            return False
+        self._fresh = False
+        if printable or key in ("backspace", "delete"):
+            self.touched[self.at] = self.typed.text
+        return True
+
+    def _replaces(self) -> bool:
+        """A default, or one of a few, is replaced by the first letter typed."""
+        return self.at not in self.touched or self._cycles(self._kind(self.at))
+
+    def _complete(self) -> None:
+        """The beginning of one option, left behind in a field that is searched, becomes it."""
+        wanted = self.typed.text.strip().casefold()
+        if self._fresh or self._kind(self.at) != "search" or len(wanted) < 2:
+            return
+        options = self._options(self.at)
+        if any(wanted in (option.casefold(), words.casefold()) for option, words in options):
+            return
+        fits = [option for option, words in options if _starts(wanted, option, words)]
+        if len(fits) == 1:
+            self.touched[self.at] = fits[0]
+
+    # ── one of a few ──────────────────────────────────────────────────────────────────────
+
+    def _cycles(self, kind: str) -> bool:
+        """←→ go through the options while the value is one of them, or nothing."""
+        if kind == "choice":
+            return True
+        if kind not in OPEN or not self._fresh:
+            return False
+        ids = [option for option, _words in self._options(self.at)]
+        return bool(ids) and self._value(self.at) in (*ids, "")
+
+    def _cycle(self, by: int) -> bool:
+        ids = [option for option, _words in self._options(self.at)]
+        now = self._value(self.at)
+        if now in ids:
+            to = (ids.index(now) + by) % len(ids)
+        else:
+            to = 0 if by > 0 else len(ids) - 1
+        self._choose(ids[to])
+        return True
+
+    def _pick(self, key: str, char: str | None) -> bool:
+        """Space goes on, a letter goes to the next option that begins with it."""
+        if key == "space":
+            return self._cycle(1)
+        if char is None or not char.isprintable():
+            return False
+        letters = self._letters + char
+        if not self._begins(letters):
+            letters = char
+            self._begins(letters, after=True)
+        self._letters = letters
+        return True
+
+    def _begins(self, text: str, *, after: bool = False) -> bool:
+        """Choose the first option that begins so, or the next one after the present."""
+        wanted = text.strip().casefold()
+        options = self._options(self.at)
+        ids = [option for option, _words in options]
+        now = self._value(self.at)
+        first = ids.index(now) + after if now in ids else 0
+        for option, words in options[first:] + options[:first]:
+            if wanted and _starts(wanted, option, words):
+                self._choose(option)
+                return True
+        return False
+
+    def _choose(self, option: str) -> None:
+        self.touched[self.at] = option
+        self.go(self.at)
+
+
+def _starts(wanted: str, option: str, words: str) -> bool:
+    return option.casefold().startswith(wanted) or words.casefold().startswith(wanted)

@@ -1,0 +1,301 @@
+"""The dose sheet of a batch: tick off what was weighed; what was weighed is what counts."""
+
+from collections.abc import Iterable, Sequence
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.errors import CuredashError, Doubtful, Refused
+from curedash.domain.records import DoseLine, LotState
+from curedash.domain.units import parse_weight_g
+from curedash.present.sheet_lines import (
+    contents_line,
+    dose_line,
+    left_words,
+    lot_head,
+    odd_words,
+    planned_words,
+)
+from curedash.present.words import Line, cells, cut, filled, plain, weight, wrapped
+from curedash.services.batch_sheet import BatchSheet, LotSheet, into_cure, read_sheet
+from curedash.services.cautions import say_once
+from curedash.services.change_stage import Moved
+from curedash.services.tick import tick_line
+from curedash.services.undo import undo_last
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask
+from curedash.tui.weighing import starts_weight
+from curedash.tui.widgets.lines import LineList
+
+Key = tuple[str, int]
+
+
+class DoseSheet(Page):
+    """Every lot of a batch with its ingredients, to be ticked off one after another."""
+
+    NAME = "dose_sheet"
+
+    def __init__(
+        self, house: House, *, batch_id: int, lot_id: int | None = None, said: Sequence[str] = ()
+    ) -> None:
+        super().__init__(house)
+        self._batch_id, self._first_lot = batch_id, lot_id
+        self._said_first = list(said)
+        self._notes: list[str] = []
+        self.list = LineList(house.styles, id="body")
+        self._read_sheet()
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield self.list
+
+    def on_mount(self) -> None:
+        """Begin with the first line that is not ticked."""
+        self._fill()
+        self._to_next()
+        if self._said_first:
+            self.say(" ".join(self._said_first), "quiet")
+        self._quietly(lambda conn, by: say_once(conn, by, "curing-salt", "in-cure"), self._cautions)
+
+    def _cautions(self, sentences: tuple[str, ...]) -> None:
+        self._notes += sentences
+        self._fill()
+
+    # ── reading and drawing ───────────────────────────────────────────────────────────────
+
+    def _read_sheet(self) -> None:
+        batch_id = self._batch_id
+        self._sheet: BatchSheet = self.house.read(lambda conn: read_sheet(conn, batch_id))
+        self._lines = {line.id: line for sheet in self._sheet.lots for line in sheet.lines}
+        self._lots = {sheet.lot.id: sheet for sheet in self._sheet.lots}
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """Somebody ticked or moved something."""
+        try:
+            self._read_sheet()
+        except CuredashError as gone:
+            self.say(str(gone), "act")
+            return
+        self._fill()
+
+    def draw(self) -> None:
+        """A new width draws every line again."""
+        super().draw()
+        self.list.redraw_all()
+
+    def _fill(self) -> None:
+        keys: list[object] = []
+        for sheet in self._sheet.lots:
+            keys += [("lot", sheet.lot.id), *(("line", line.id) for line in sheet.lines)]
+            keys += [("in", sheet.lot.id)]
+        keys += [("note", n) for n in range(len(self._notes))]
+        self.list.show(keys, self._line)
+        self.heading.show(filled(self.title_line(self.app.size.width), self.app.size.width))
+        self.draw_foot()
+
+    def _line(self, key: object) -> Line:
+        width = self.app.size.width
+        kind, which = cast(Key, key)
+        if kind == "note":
+            return ((cut(self._notes[which], width), "today"),)
+        if kind == "line":
+            return dose_line(self._lines[which], self.house.zone, width)
+        if kind == "lot":
+            return lot_head(self._lots[which], width)
+        return contents_line(self._lots[which].lot, width)
+
+    def title_line(self, width: int) -> Line:
+        """Which batch, and how much is left to weigh."""
+        batch = self._sheet.batch
+        head = f"DOSE SHEET {batch.code}  "
+        left_part = left_words(self._sheet.open_lines)
+        room = width - cells(head) - cells(left_part) - 1
+        name = cut(plain(batch.name), max(0, room))
+        gap = " " * max(1, width - cells(head) - cells(name) - cells(left_part))
+        return (head, "title"), (name, ""), (gap + left_part, "quiet")
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What to do next."""
+        sheet = self._lot_here()
+        said = "" if sheet is None else _gravest(sheet)
+        second: Line = ((wrapped(said, width, 1)[0], "today"),) if said else ()
+        if not self._sheet.open_lines and self._sheet.raw:
+            return (("Everything is in: i moves the batch into the cure.", "good"),), second
+        words = "Space ticks what was planned; a digit starts what the scale showed."
+        return ((words, "quiet"),), second
+
+    # ── where ─────────────────────────────────────────────────────────────────────────────
+
+    def _line_here(self) -> DoseLine:
+        key = self.list.cursor_key
+        if not isinstance(key, tuple) or key[0] != "line":
+            raise Refused("Put the cursor on an ingredient first.")
+        return self._lines[cast(Key, key)[1]]
+
+    def _lot_here(self) -> LotSheet | None:
+        key = cast(Key | None, self.list.cursor_key)
+        if key is None or key[0] == "note":
+            return None
+        return self._lots[self._lines[key[1]].lot_id if key[0] == "line" else key[1]]
+
+    def _to_next(self) -> None:
+        """To the next line that is not ticked, from the cursor on, then from the top."""
+        lines = [line for sheet in self._sheet.lots for line in sheet.lines]
+        here = self.list.cursor_key
+        at = next((n for n, line in enumerate(lines) if ("line", line.id) == here), -1)
+        if self._first_lot is not None:
+            at = next((n for n, line in enumerate(lines) if line.lot_id == self._first_lot), 0) - 1
+            self._first_lot = None
+        order = lines[at + 1 :] + lines[: at + 1]
+        todo = next((line for line in order if line.ticked_at is None), None)
+        target = todo or (lines[at + 1] if at + 1 < len(lines) and at < 0 else None)
+        if target is not None:
+            self.list.move_to(("line", target.id))
+        self.draw_foot()
+
+    def do_up(self) -> None:
+        """To the ingredient above."""
+        self._step(-1)
+
+    def do_down(self) -> None:
+        """To the ingredient below."""
+        self._step(1)
+
+    def _step(self, by: int) -> None:
+        before = self.list.cursor_key
+        while True:
+            here = self.list.cursor_key
+            self.list.move(by)
+            now = cast(Key | None, self.list.cursor_key)
+            if now == here:
+                if cast(Key, before)[0] == "line":
+                    self.list.move_to(before)
+                break
+            if now is not None and now[0] == "line":
+                break
+        self.draw_foot()
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    # ── ticking ───────────────────────────────────────────────────────────────────────────
+
+    def typed_key(self, key: str, char: str | None) -> None:  # noqa: ARG002
+        """A digit starts what the scale showed."""
+        if starts_weight(char):
+            self._ask_weight(self._line_here(), char or "")
+
+    def do_tick(self) -> None:
+        """Tick the planned grams off."""
+        line = self._line_here()
+        if line.ticked_at is not None:
+            self._to_next()
+            self.say("Ticked already; type what was weighed, or b takes the tick back.", "quiet")
+            return
+        self._tick(line, line.planned_g)
+
+    def do_untick(self) -> None:
+        """Take a tick back."""
+        line = self._line_here()
+        if line.ticked_at is None:
+            raise Refused("That line is not ticked.")
+        line_id = line.id
+        self.write(lambda conn, by: tick_line(conn, by, line_id, None),
+                   lambda _: self.say(f"{plain(line.name)} is open again.", "good"))  # fmt: skip
+
+    def do_undo(self) -> None:
+        """Take back the last change made here."""
+        self.write(undo_last, lambda what: self.say(f"Taken back: {what}.", "good"))
+
+    def _ask_weight(self, line: DoseLine, text: str) -> None:
+        lot = self._lots[line.lot_id].lot
+        asked: list[float] = []
+
+        def take(typed: str) -> str | None:
+            try:
+                grams = parse_weight_g(typed, allow_zero=True, marks_are_decimal=True)
+            except CuredashError as unclear:
+                return str(unclear)
+            doubt = odd_words(grams, line.planned_g)
+            if doubt and grams not in asked:
+                asked.append(grams)
+                return f"{doubt}; Enter keeps it, Esc leaves."
+            self._tick(line, grams)
+            return None
+
+        self.talk(Ask(
+            self, f"{lot.code} {plain(line.name)}: weighed", take, text=text,
+            help=f"planned {planned_words(line)} g; 0 if nothing went in",
+        ))  # fmt: skip
+
+    def _tick(self, line: DoseLine, grams: float) -> None:
+        line_id = line.id
+
+        def ticked(lot: LotState) -> None:
+            self._to_next()
+            off = abs(grams - line.planned_g) > 1e-9
+            if off:
+                said = _gravest(self._lots[lot.id])
+                words = f"{lot.code}: {weight(grams)} g {plain(line.name)}, planned"
+                words += f" {planned_words(line)} g. {said}"
+                self.say(words, "today" if said else "good")
+
+        self.write(lambda conn, by: tick_line(conn, by, line_id, grams), ticked)
+
+    # ── into the cure ─────────────────────────────────────────────────────────────────────
+
+    def do_into_cure(self) -> None:
+        """Every raw lot of the batch goes into the cure now."""
+        self._into_cure(None)
+
+    def _into_cure(self, note: str | None) -> None:
+        batch_id, now = self._batch_id, self.house.now()
+        self.write(lambda conn, by: into_cure(conn, by, batch_id, now, note),
+                   self._moved, self._stopped)  # fmt: skip
+
+    def _moved(self, moved: tuple[Moved, ...]) -> None:
+        codes = [each.lot.code for each in moved]
+        shown = codes[0] if len(codes) == 1 else f"{codes[0]}–{codes[-1]}"
+        self.say(f"{shown}: in cure now. q goes back; u takes it back.", "good")
+
+    def _stopped(self, refusal: CuredashError) -> None:
+        if not isinstance(refusal, Doubtful):
+            self.say(str(refusal), "act")
+            return
+
+        def then(text: str) -> str | None:
+            if not text:
+                return "A few words why, or Esc."
+            self._into_cure(text)
+            return None
+
+        self.talk(Ask(self, "into the cure all the same, because", then, help=str(refusal)))
+
+    def do_stage(self) -> None:
+        """Move this lot alone."""
+        from curedash.tui.staging import begin
+
+        sheet = self._lot_here()
+        if sheet is None:
+            raise Refused("Put the cursor on a lot first.")
+        begin(self, sheet.lot)
+
+    def do_lot(self) -> None:
+        """Open this lot."""
+        sheet = self._lot_here()
+        if sheet is None:
+            raise Refused("Put the cursor on a lot first.")
+        self.show("lot", lot_id=sheet.lot.id)
+
+
+def _gravest(sheet: LotSheet) -> str:
+    """What there is to say first about what went in; nothing while it is as it should be."""
+    if sheet.dose is None or sheet.dose.verdict == "ok":
+        return ""
+    return plain(sheet.dose.messages[0])

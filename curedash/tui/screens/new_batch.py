@@ -1,0 +1,425 @@
+"""A new batch: one form, the dose of every piece computed at each key, then the dose sheet."""
+
+from collections.abc import Iterable
+from typing import Any, cast
+
+from textual import events
+from textual.widget import Widget
+
+from curedash.domain.errors import CuredashError
+from curedash.present.batch_fields import effective, field, label, options, rows, said, value_of
+from curedash.present.batch_lines import cells_line, field_line, help_lines, title
+from curedash.present.batch_reading import Read, read_form
+from curedash.present.dose_table import DoseTable, dose_table
+from curedash.present.words import Line, count, cut, moment_words, plain
+from curedash.services import drafts
+from curedash.services.add_batch import AddedBatch, BatchSpec, add_batch
+from curedash.services.batch_start import start_batch
+from curedash.services.cautions import say_once
+from curedash.services.household import choose
+from curedash.store.watching import Connection
+from curedash.store.work import By
+from curedash.tui.commands import by_key
+from curedash.tui.form import OPEN, Form
+from curedash.tui.house import House
+from curedash.tui.page import ONE_PAINT_S, Page
+from curedash.tui.talk import Hint, Talk
+from curedash.tui.widgets.lines import FixedLines, LineList
+
+DRAFT = "new-batch"
+AROUND = 5  # lines of title, buttons and foot
+SAID_LINES = 3
+BUTTONS = ("Save F10", "Leave, kept as a draft Esc", "Empty F9")
+NARROW = ("Save F10", "Leave, kept Esc", "Empty F9")
+
+
+class TableLines(FixedLines):
+    """Lines whose number may change; a change lays the page out anew, so it is kept rare."""
+
+    def hold(self, lines: int) -> None:
+        """Have this many lines."""
+        if lines != len(self._lines):
+            self._lines = (self._lines + [()] * lines)[:lines]
+            self.styles.height = lines
+
+
+class NewBatch(Page):
+    """The form, the dose table, the buttons."""
+
+    NAME = "new_batch"
+
+    def __init__(self, house: House, *, again: str | None = None) -> None:
+        super().__init__(house)
+        self._again = again
+        self._start = house.read(lambda conn: start_batch(conn, again))
+        self._values: dict[str, str] = {}
+        self._read: Read | None = None
+        self._table: DoseTable | None = None
+        self._top_lot = 0
+        self._before: dict[str, str] = {}  # what stood there before it was emptied
+        self._button: int | None = None
+        self._tried = False  # to save: what is still wanted is said in earnest then
+        self._settled = False  # saved, or kept as a draft
+        self._notes: list[str] = [] if self._start.again is None else list(self._start.again.notes)
+        self.form = Form(
+            lambda field_id: field(field_id).kind,
+            lambda field_id: options(field_id, self._values, self._start),
+            lambda field_id: value_of(field_id, self._values),
+        )
+        self.list = LineList(house.styles, id="body")
+        self.table = TableLines(house.styles, id="table")
+        self.buttons = FixedLines(house.styles, id="buttons")
+        self._compute()
+
+    def body(self) -> Iterable[Widget]:
+        """Fields, doses, buttons."""
+        yield self.list
+        yield self.table
+        yield self.buttons
+
+    def on_mount(self) -> None:
+        """Offer what was left half-typed; say the cautions that belong here, once."""
+        self._show()
+        kept = self.house.read(drafts.waiting)
+        draft = next((d for d in kept if d.name == DRAFT), None)
+        if draft is not None and self._again is None:
+            self.talk(TakeUp(self, draft))
+        self._quietly(lambda conn, by: say_once(conn, by, "new-batch", "rule-set"), self._cautions)
+
+    def _cautions(self, sentences: tuple[str, ...]) -> None:
+        if sentences:
+            self._notes += sentences
+            self._show()
+
+    # ── computing and drawing ─────────────────────────────────────────────────────────────
+
+    def _compute(self) -> None:
+        """Read the form and compute the doses; what a field offers may change with it."""
+        house = self.house
+        self._values = effective(self.form.touched, self._start)
+        self._read = read_form(self._values, self._start, house.now(), house.zone)
+        self.form.lay_out(rows(self._values, len(self._read.greens), self._read.sources))
+
+    def draw(self) -> None:
+        """A new width draws everything again."""
+        self._show()
+
+    def _show(self) -> None:
+        if not self.is_mounted:
+            return
+        self._show_table()
+        keys: list[object] = [("!note", n) for n in range(len(self._notes))]
+        keys += [tuple(row) for row in self.form.rows]
+        self.list.show(keys, self._line)
+        self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
+        self.buttons.show(self._buttons_line())
+        super().draw()
+
+    def _line(self, key: object) -> Line:
+        width = self.app.size.width
+        ids = cast(tuple[str, ...], key)
+        if ids[0] == "!note":
+            return ((cut("  " + plain(self._notes[cast(int, ids[1])]), width), "today"),)
+        focus = self.form.at if self._button is None else None
+        read = cast(Read, self._read)
+        shown = {field_id: self._shown(field_id, focus) for field_id in ids}
+        if len(ids) > 1:
+            return cells_line(ids, shown, read, self._start.code, focus, width)
+        field_id = ids[0]
+        return field_line(field_id, shown[field_id], label(field_id, self._values), self._values,
+                          read, width, focused=focus == field_id, earnest=self._tried)  # fmt: skip
+
+    def _shown(self, field_id: str, focus: str | None) -> str:
+        """A field's value; with its caret while it is typed."""
+        if field_id == focus and field(field_id).kind != "choice":
+            text = self.form.typed.shown
+            words = said(field_id, self.form.typed.text, self._values, self._start)
+            extra = words[len(self.form.typed.text) :]
+            return plain(text) + plain(extra)
+        return plain(said(field_id, value_of(field_id, self._values), self._values, self._start))
+
+    def _show_table(self) -> None:
+        """Head, lots, sum and sentences, in the lines there are."""
+        house, read, width = self.house, cast(Read, self._read), self.app.size.width
+        room = max(2, self.app.size.height - AROUND)
+        most = max(2, room - max(6, room * 11 // 20))
+        if not read.planned:
+            self._table = None
+            self.table.hold(max(1, min(len(self.table._lines), most)))
+            words = "  The doses stand here as soon as pieces and salt can be read."
+            self.table.show(((words, "quiet"),), *[()] * most)
+            return
+        day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
+        said_lines = max(SAID_LINES, most - len(read.planned) - 2)
+        table = self._table = dose_table(
+            read.planned, self._start.code, day, house.zone, width, said_lines
+        )
+        fixed = 1 + (table.total is not None)
+        text = min(
+            len(table.said), max(1, most - fixed - min(len(table.lots), 4)), most - fixed - 1
+        )
+        lots = min(len(table.lots), most - fixed - text)
+        self._top_lot = max(0, min(self._top_lot, len(table.lots) - lots))
+        self.table.hold(max(fixed + lots + text, min(len(self.table._lines), most)))
+        head = table.head
+        if lots < len(table.lots):
+            last = self._top_lot + lots
+            head = (*head, (f"   lots {self._top_lot + 1}–{last} of {len(table.lots)}", "today"))
+        shown = [head, *table.lots[self._top_lot : self._top_lot + lots]]
+        shown += [table.total] if table.total is not None else []
+        self.table.show(*shown, *table.said[:text], *[()] * most)
+
+    def _buttons_line(self) -> Line:
+        line: list[tuple[str, str]] = [("  ", "")]
+        for n, words in enumerate(BUTTONS if self.app.size.width >= 70 else NARROW):
+            chosen = n == self._button
+            line += [
+                (f"{'›' if chosen else ' '}[ {words} ]", "typed@" if chosen else ""),
+                (" ", ""),
+            ]
+        return tuple(line)
+
+    def title_line(self, width: int) -> Line:
+        """What the batch will be, and how far the form is."""
+        read = cast(Read, self._read)
+        return title(self._start.code, read, self._again, width)
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What is wrong with the field, else what it wants."""
+        read = cast(Read, self._read)
+        if self._button is not None:
+            open_ones = len(read.wanted) + len(read.troubles)
+            words = (
+                "Enter does it." if not open_ones else f"{count(open_ones, 'field')} still open."
+            )
+            return ((words, "quiet"),), ()
+        return help_lines(self.form.at, self._values, self._start, read,
+                          self.form.typed.text, width)  # fmt: skip
+
+    def hints(self) -> list[Hint]:
+        """What the keys do at this field."""
+        found: list[Hint] = [("F10", "save"), ("Tab ↑↓", "fields")]
+        if self._button is None and field(self.form.at).kind in ("choice", *OPEN):
+            found.append(("←→", "choose"))
+        if self._read is not None and self._read.accepted:
+            found.append(("F5", "take what is accepted"))
+        return [*found, ("F1", "keys"), ("Esc", "leave")]
+
+    def changed(self, lots: set[int]) -> None:
+        """Somebody else wrote; places and jars may be new."""
+
+    def shown_again(self) -> None:
+        """Back from the keys: what was typed stands."""
+
+    # ── keys ──────────────────────────────────────────────────────────────────────────────
+
+    def take_key(self, key: str, char: str | None) -> None:
+        """Letters belong to the field; F-keys, Tab, Enter and Esc are commands."""
+        typing = self.talking is None and self._button is None
+        command = by_key(self.NAME).get(key)
+        if typing and (command is None or len(key) == 1 or key in WORDS_KEYS):
+            self._said = []
+            if self.form.key(key, char):
+                self._compute()
+            self._show()
+            return
+        super().take_key(key, char)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Pasted text goes into the field."""
+        event.stop()
+        if self._writing or self.talking is not None or self._button is not None:
+            return
+        self.form.paste(event.text.strip())
+        self._compute()
+        self._show()
+
+    def do_next(self) -> None:
+        """To the next field, after the last one to the buttons."""
+        self._go(1)
+
+    def do_previous(self) -> None:
+        """To the field before."""
+        self._go(-1)
+
+    def do_down(self) -> None:
+        """To the line below."""
+        self._go(1, row=True)
+
+    def do_up(self) -> None:
+        """To the line above."""
+        self._go(-1, row=True)
+
+    def do_enter(self) -> None:
+        """To the next field, or what the button says."""
+        if self._button is None:
+            self._go(1)
+        else:
+            (self.do_save, self.do_leave, self.do_empty)[self._button]()
+
+    def _go(self, by: int, *, row: bool = False) -> None:
+        """Fields first, then the buttons, then round again."""
+        step = self.form.step_row if row else self.form.step
+        if self._button is None:
+            if not step(by):
+                self._button = 0 if by > 0 else len(BUTTONS) - 1
+        else:
+            self._button += by
+            if not 0 <= self._button < len(BUTTONS):
+                self._button = None
+                ends = self.form.rows[0][0] if by > 0 else self.form.rows[-1][-1]
+                self.form.go(ends)
+        self._compute()
+        self._show()
+
+    def do_table_down(self) -> None:
+        """The lots further down in the dose table."""
+        self._top_lot += 3
+        self._show()
+
+    def do_table_up(self) -> None:
+        """The lots further up in the dose table."""
+        self._top_lot = max(0, self._top_lot - 3)
+        self._show()
+
+    def do_accepted(self) -> None:
+        """Put in what would be accepted."""
+        read = cast(Read, self._read)
+        if not read.accepted:
+            self.say("Nothing is refused here that could be put right by itself.", "quiet")
+            return
+        self.form.put(dict(read.accepted))
+        self._compute()
+        self._show()
+
+    def do_empty(self) -> None:
+        """Empty the form; pressed again it brings back what stood there."""
+        touched, before = self.form.touched, dict(self.form.touched)
+        touched.clear()
+        if not before:
+            touched.update(self._before)
+        self._before = before or self._before
+        words = "Emptied; F9 brings it back." if before else "As it was before."
+        self._tried, self._button = False, None
+        self._compute()
+        self.form.go(self.form.rows[0][0])
+        self._show()
+        self.say(words, "quiet")
+
+    # ── keeping ───────────────────────────────────────────────────────────────────────────
+
+    def do_save(self) -> None:
+        """Keep the batch, if nothing stands in the way."""
+        self.form.go(self.form.at)
+        self._compute()
+        read = cast(Read, self._read)
+        self._tried = True
+        if read.spec is None:
+            self._to_first_trouble(read)
+            return
+        spec, fresh = read.spec, self._start.defaults.rule_set is None
+        self.write(lambda conn, by: _keep(conn, by, spec, fresh), self._saved)
+
+    def _to_first_trouble(self, read: Read) -> None:
+        """Put the focus on the first field that is open or refused, and say it."""
+        every = [field_id for row in self.form.rows for field_id in row]
+        stands = {**read.wanted, **read.troubles}
+        first = next((field_id for field_id in every if field_id in stands), None)
+        if first is not None:
+            self._button = None
+            self.form.go(first)
+        self._compute()
+        self._show()
+        more = f" ({len(stands) - 1} more)" if len(stands) > 1 else ""
+        if first is not None:
+            tone = "act" if first in read.troubles else "today"
+            wants = "" if first in read.troubles else "Still wanted: "
+            self.say(f"{wants}{stands[first]}{more}", tone)
+
+    def _saved(self, added: AddedBatch) -> None:
+        self._settled = True
+        from curedash.tui.app import make_page
+
+        page = make_page("dose_sheet", self.house, batch_id=added.batch.id, said=added.messages)
+        self.app.delay_update(ONE_PAINT_S)
+        self.app.switch_screen(page)
+
+    def _body(self) -> dict[str, Any]:
+        return {"touched": dict(self.form.touched), "again": self._again}
+
+    def do_leave(self) -> None:
+        """Leave; what was typed is kept as a draft."""
+        if self.form.touched and not self._settled:
+            self._settled = True
+            body, now = self._body(), self.house.now()
+            self.write(lambda conn, _by: drafts.keep(conn, DRAFT, body, now),
+                       lambda _: self.leave(), self._not_kept)  # fmt: skip
+        else:
+            self.leave()
+
+    def _not_kept(self, trouble: CuredashError) -> None:
+        self._settled = False
+        self.say(str(trouble), "act")
+
+    def terminal_gone(self) -> None:
+        """The terminal went away: what was typed is offered at the next start."""
+        if self.form.touched and not self._settled:
+            self._settled = True
+            drafts.keep_or_not(self.house.reader, DRAFT, self._body(), self.house.now())
+
+    def on_unmount(self) -> None:
+        """The program is left from here: the same."""
+        self.terminal_gone()
+
+    def take_up(self, draft: drafts.Draft) -> None:
+        """Go on with what was left half-typed."""
+        touched = draft.body.get("touched")
+        if isinstance(touched, dict):
+            self.form.touched.update({str(k): str(v) for k, v in touched.items()})
+        self._compute()
+        self.form.go(self.form.rows[0][0])
+        self._show()
+
+
+WORDS_KEYS = ("space", "backspace", "delete", "left", "right", "home", "end")
+
+
+class TakeUp(Talk):
+    """A half-typed form lies here: go on with it, or begin anew."""
+
+    def __init__(self, page: NewBatch, draft: drafts.Draft) -> None:
+        super().__init__(page)
+        self._form, self._draft = page, draft
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """When it was left, and what it was called."""
+        touched = self._draft.body.get("touched")
+        name = plain(str(touched.get("name", ""))) if isinstance(touched, dict) else ""
+        when = moment_words(self._draft.at, self._form.house.zone)
+        what = f"“{name}”, half-typed" if name else "A half-typed batch"
+        return ((cut(f"{what}, was left on {when}. Go on with it?", width), "strong"),), ()
+
+    def hints(self) -> list[Hint]:
+        """Enter or n."""
+        return [("Enter", "go on with it"), ("n", "begin anew"), ("Esc", "leave")]
+
+    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
+        """One key decides; beginning anew leaves the draft until another is kept."""
+        if key in ("enter", "y"):
+            self._form.hush()
+            self._form.take_up(self._draft)
+        elif key == "n":
+            self._form.hush()
+        elif key in ("escape", "q"):
+            self._form.hush()
+            self._form.leave()
+        return True
+
+
+def _keep(conn: Connection, by: By, spec: BatchSpec, fresh: bool) -> AddedBatch:
+    """The first rule set picked becomes the household's; then the batch; then no draft."""
+    if fresh and spec.dose.rule_set is not None:
+        choose(conn, by, "rule_set", spec.dose.rule_set)
+    added = add_batch(conn, by, spec)
+    drafts.drop(conn, DRAFT)
+    return added

@@ -1,0 +1,215 @@
+"""The form of a new batch, read: what is typed, what is refused, what would be accepted."""
+
+import math
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from curedash.domain.styles import styles
+from curedash.present.batch_fields import effective, field, options, rows, said
+from curedash.present.batch_reading import read_form
+from curedash.present.dose_table import dose_table
+from curedash.present.words import cells, text_of
+from curedash.services.batch_start import Start
+from curedash.services.dosing import DosingDefaults
+from tests.hostile import HOSTILE
+
+NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+START = Start(
+    code="A", defaults=DosingDefaults(), styles=styles(), places=(("Fridge 2", 3.5),), last=None,
+    liked={}, again=None, again_request=None,
+)  # fmt: skip
+EYE = {
+    "name": "Beef eye", "style": "bresaola", "pieces": "1134 1088 990 1041", "thickness": "80",
+    "curing_salt": "no2", "scale": "0.1", "rules": "us",
+}  # fmt: skip
+TEXT_FIELDS = [
+    "name", "species", "cut", "style", "pieces", "thickness", "salt", "curing_salt", "cure",
+    "sugar", "spices", "scale", "days", "target", "place", "salted", "source", "note", "water",
+    "pickup", "pump", "pack", "packs", "thick:0", "piece:0", "from:0", "count:0", "shop:0",
+    "packed:0", "price:0", "bought:0",
+]  # fmt: skip
+METHODS = {
+    "equilibrium": {}, "equilibrium-brine": {"water": "1000 g"},
+    "immersion": {"salt": "10", "cure": "1", "pickup": "4"},
+    "injection": {"salt": "10", "cure": "0.8", "pump": "10"}, "ground": {},
+    "salt-box": {"salt": ""}, "pack": {"pack": "145 g for 5 lb", "curing_salt": ""},
+}  # fmt: skip
+
+
+def read(**typed):
+    return read_form(effective(typed, START), START, NOW, UTC)
+
+
+def test_a_style_fills_in_what_nobody_touched_and_leaves_what_was():
+    values = effective(EYE | {"salt": "3"}, START)
+    assert (values["species"], values["salt"], values["cure"]) == ("beef", "3", "0.25")
+    assert (values["class"], values["target"], values["shape"]) == ("dry-cured", "35–40", "round")
+    assert effective(EYE | {"rules": "eu"}, START)["class"] == "non-heat-treated"
+
+
+def test_the_strength_of_a_curing_salt_is_never_taken_for_granted():
+    """Without one named nothing can be saved, though the style says how much."""
+    found = read(**(EYE | {"curing_salt": ""}))
+    assert found.spec is None
+    assert "curing_salt" in found.wanted
+
+
+def test_another_strength_brings_the_same_nitrite():
+    """0.25 % of a 6.25 % salt is 156.25 mg/kg (FSIS Handbook 7620.3); 2.6 % of a 0.6 % one too."""
+    values = effective(EYE | {"curing_salt": "nitrited-0.6"}, START)
+    assert float(values["cure"]) == pytest.approx(2.6, abs=0.01)
+    planned = read(**(EYE | {"curing_salt": "nitrited-0.6"})).planned
+    assert planned[0].dose.nitrite_mg_per_kg == pytest.approx(156, abs=1)
+
+
+def test_four_pieces_in_one_field():
+    found = read(**EYE)
+    assert found.spec is not None
+    assert [piece.green_g for piece in found.spec.pieces] == [1134, 1088, 990, 1041]
+    salt, cure = found.planned[0].dose.ingredients
+    assert (salt.weigh_g, cure.weigh_g) == (28.6, 2.8)
+
+
+def test_one_weight_divided():
+    found = read(**(EYE | {"pieces": "4536 g / 4"}))
+    assert [piece.green_g for piece in found.spec.pieces] == [1134.0] * 4
+
+
+def test_a_value_left_empty_repeats_the_one_above():
+    own = {"each": "yes", "thick:0": "90", "thick:2": "7 cm", "from:0": "roast 1",
+           "piece:0": "thick end", "count:3": "6", "condition:0": "frozen",
+           "price:0": "38,20 EUR"}  # fmt: skip
+    spec = read(**(EYE | own)).spec
+    assert [piece.thickness_mm for piece in spec.pieces] == [90, 90, 70, 70]
+    assert {piece.source for piece in spec.pieces} == {"roast 1"}
+    assert [piece.name for piece in spec.pieces] == ["thick end", "", "", ""]
+    assert spec.pieces[3].count == 6
+    assert (spec.sources[0].price, spec.sources[0].currency) == (38.2, "EUR")
+    assert spec.sources[0].condition == "frozen"
+
+
+def test_thicknesses_one_for_all_or_one_each():
+    spec = read(**(EYE | {"thickness": "90 85 8cm 80"})).spec
+    assert [piece.thickness_mm for piece in spec.pieces] == [90, 85, 80, 80]
+    assert (
+        "2 thicknesses for 4 pieces" in read(**(EYE | {"thickness": "90 85"})).troubles["thickness"]
+    )
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("black pepper 0.4, juniper 0.2", (("black pepper", 0.4), ("juniper", 0.2))),
+        ("black pepper 0,4, juniper 0,2", (("black pepper", 0.4), ("juniper", 0.2))),
+        ("pepper 0,4 % juniper 0,2 %", (("pepper", 0.4), ("juniper", 0.2))),
+        ("[bold]bay[/] 1", (("[bold]bay[/]", 1.0),)),
+        ("", ()),
+    ],
+)
+def test_spices_with_either_decimal_mark(typed, kept):
+    assert read(**(EYE | {"spices": typed})).spec.dose.extras == kept
+
+
+@pytest.mark.parametrize("typed", ["pepper", "0.4", "pepper 0.4 bay", "pepper 400"])
+def test_a_spice_is_a_name_and_a_percent(typed):
+    found = read(**(EYE | {"spices": typed}))
+    assert found.spec is None
+    assert "spices" in found.troubles
+
+
+def test_wanted_nitrite_in_mg_per_kg():
+    """120 mg/kg from a 6.25 % salt is 0.192 g per 100 g (by proportion)."""
+    dose = read(**(EYE | {"cure": "120 mg/kg", "scale": "0.01"})).planned[0].dose
+    assert dose.ingredients[1].exact_g == pytest.approx(1134 * 0.00192, rel=1e-9)
+
+
+def test_a_slip_of_the_decimal_mark_is_refused_beside_its_field_with_what_is_accepted():
+    """0.25 % typed as 2,5 %: 1562.5 mg/kg (FSIS Handbook 7620.3)."""
+    found = read(**(EYE | {"cure": "2,5"}))
+    assert found.spec is None
+    assert "Accepted: curing salt" in found.troubles["cure"]
+    assert "1565.3 mg/kg" in found.troubles["cure"]
+    taken = read(**(EYE | {"cure": "2,5"} | found.accepted))
+    assert taken.spec is not None
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_every_method_shows_what_it_needs_and_reads_it(method):
+    typed = EYE | {"method": method} | METHODS[method]
+    values = effective(typed, START)
+    shown = {field_id for row in rows(values, 4, []) for field_id in row}
+    assert set(METHODS[method]) - {"salt", "cure"} <= shown | {"curing_salt"}
+    assert ("pump" in shown) == (method == "injection")
+    assert ("pickup" in shown) == (method == "immersion")
+    assert ("pack" in shown) == (method == "pack")
+    assert ("cure" in shown) == (method != "pack")
+    found = read_form(values, START, NOW, UTC)
+    assert not found.wanted
+    assert found.spec is not None, found.troubles
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_what_a_method_lacks_is_wanted(method):
+    needs = set(METHODS[method]) & {"water", "pickup", "pump", "pack"}
+    found = read(**(EYE | {"method": method, "cure": "", "salt": "2.75"}))
+    assert set(found.wanted) >= needs
+
+
+def test_packs_used_on_all_pieces_are_shared_by_weight():
+    typed = EYE | {"method": "pack", "pack": "145 g for 5 lb", "packs": "2", "curing_salt": ""}
+    spec = read(**typed).spec
+    assert sum(dose.packs for dose in spec.doses) == pytest.approx(2)
+
+
+@pytest.mark.parametrize("field_id", TEXT_FIELDS)
+@pytest.mark.parametrize(
+    "text", [*HOSTILE, "-1", "NaN", "inf", "1e999", "9" * 40, "0", "½", "１２"]
+)
+def test_no_text_whatever_breaks_the_form(field_id, text):
+    found = read(**(EYE | {"each": "yes", "from:0": "roast", field_id: text}))
+    for dose in (lot.dose for lot in found.planned):
+        assert all(math.isfinite(i.weigh_g) and i.weigh_g >= 0 for i in dose.ingredients)
+    if found.planned:
+        table = dose_table(found.planned, "A", NOW, UTC, 80)
+        for line in (table.head, *table.lots, *table.said):
+            assert cells(text_of(line)) <= 80
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.dictionaries(st.sampled_from(TEXT_FIELDS), st.text(max_size=60), max_size=6),
+       st.sampled_from(sorted(METHODS)))  # fmt: skip
+def test_any_text_in_any_fields(typed, method):
+    """A form that can be saved has no refused dose, whatever was typed."""
+    found = read(**(EYE | {"method": method} | METHODS[method] | typed))
+    if found.spec is not None:
+        assert all(lot.dose.verdict != "refused" for lot in found.planned)
+        assert found.spec.name.strip()
+        assert all(0 < piece.green_g < 1e6 for piece in found.spec.pieces)
+
+
+def test_every_choice_is_said_in_words():
+    values = effective(EYE, START)
+    for row in rows(values, 4, ["roast"]):
+        for field_id in row:
+            if field(field_id).kind == "choice":
+                for option, words in options(field_id, values, START):
+                    assert said(field_id, option, values, START) == words
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+@pytest.mark.parametrize("method", METHODS)
+def test_the_table_keeps_its_width(width, method):
+    typed = EYE | {"method": method, "sugar": "1", "spices": "black pepper 0.4, juniper 0.2, bay 1"}
+    table = dose_table(read(**(typed | METHODS[method])).planned, "A", NOW, UTC, width)
+    for line in (table.head, *table.lots, table.total, *table.said):
+        assert cells(text_of(line)) <= width
+
+
+def test_many_lots_have_a_sum():
+    planned = read(**(EYE | {"pieces": "100 " * 12})).planned
+    table = dose_table(planned, "A", NOW, UTC, 80)
+    assert len(table.lots) == 12
+    assert text_of(table.total).split()[:2] == ["all", "1200"]

@@ -1,0 +1,243 @@
+"""A new batch by keyboard: the form, the dose beside it, the sheet, into the cure, hung."""
+
+import json
+import sqlite3
+
+import pytest
+from textual import events
+
+from tests.hostile import HOSTILE
+
+EYE = ("name", "Beef eye"), ("style", "bres"), ("pieces", "1134 1088 990 1041"), ("thickness", "80")
+SALTED = ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un")
+
+
+async def fill(seat, *fields):
+    """Go to each field in the order it stands and type; Tab as a person would press it."""
+    form = seat.app.screen.form
+    for field_id, text in fields:
+        every = [each for row in form.rows for each in row]
+        for _ in range(every.index(field_id) - every.index(form.at)):
+            seat.app.post_message(events.Key("tab", "\t"))
+        await seat.type(text)
+        assert form.at == field_id
+
+
+async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        assert "A1     1134    28.6    2.8   2.74     154" in seat.text()
+        assert "limit nitrite 625 mg/kg NaNO2" in seat.text()
+        assert "[ Save F10 ]" in seat.text()
+        await seat.press("f10")
+        assert "DOSE SHEET A  Beef eye" in seat.text()
+        assert seat.ask("SELECT code, green_g, stage, thickness_mm FROM lot ORDER BY code") == [
+            ("A1", 1134.0, "raw", 80.0), ("A2", 1088.0, "raw", 80.0),
+            ("A3", 990.0, "raw", 80.0), ("A4", 1041.0, "raw", 80.0),
+        ]  # fmt: skip
+        assert seat.ask("SELECT value FROM setting WHERE name = 'rule_set'") == [("us",)]
+        await seat.press(*["space"] * 7)
+        await seat.type("2.7\r")
+        assert "everything is ticked" in seat.text()
+        ticked = seat.ask("SELECT planned_g, weighed_g, ticked_at FROM dose_line ORDER BY id")
+        assert ticked[0] == (28.6, 28.6, "2026-11-25T09:00:00Z")
+        assert ticked[-1] == (2.6, 2.7, "2026-11-25T09:00:00Z")
+        await seat.press("i")
+        assert seat.ask("SELECT DISTINCT stage FROM lot") == [("in-cure",)]
+        await seat.press("q")
+        await seat.press("s", "enter")
+        await seat.type("1080\r28 hook\r")
+        await seat.type("a guest comes\r")
+        hung = seat.ask("SELECT code, stage, hang_g, tare_g FROM lot WHERE stage = 'drying'")
+        assert hung == [("A1", "drying", 1052.0, 28.0)]
+
+
+async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("curing_salt", "no2"), ("cure", "2,5"), ("scale", "0.1"),
+                   ("rules", "un"))  # fmt: skip
+        row = next(line for line in seat.lines() if line.strip().startswith("of it"))
+        assert "! Accepted: curing salt 0.99" in row
+        await seat.press("f10")
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
+        assert "above the limit of 625 mg/kg" in seat.text()
+        await seat.press("f5", "f10")
+        assert seat.ask("SELECT count(*) FROM lot") == [(4,)]
+        assert all(v <= 625 for (v,) in seat.ask("SELECT nitrite_mg_per_kg FROM lot"))
+
+
+async def test_saving_says_what_is_still_wanted_and_goes_there(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "coppa"))
+        await seat.press("f10")
+        assert "Still wanted: a name" in seat.text()
+        assert seat.app.screen.form.at == "name"
+        assert seat.ask("SELECT count(*) FROM batch") == [(0,)]
+
+
+async def test_salted_already_counts_as_weighed_as_planned(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED, ("place", "Fridge 2"), ("salted", "20 Nov"))
+        await seat.press("f10")
+        lots = seat.ask("SELECT DISTINCT stage, stage_at, place.name FROM lot"
+                        " JOIN place ON place.id = place_id")  # fmt: skip
+        assert lots == [("in-cure", "2026-11-20T12:00:00Z", "Fridge 2")]
+        assert seat.ask("SELECT count(*) FROM dose_line WHERE weighed_g IS planned_g") == [(8,)]
+
+
+async def test_ticks_are_needed_or_a_note(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "space", "i")
+        assert "7 lines are not ticked" in seat.text()
+        assert seat.ask("SELECT DISTINCT stage FROM lot") == [("raw",)]
+        await seat.type("weighed by somebody else\r")
+        assert seat.ask("SELECT DISTINCT stage FROM lot") == [("in-cure",)]
+        assert seat.ask("SELECT DISTINCT note FROM stage_entry WHERE stage = 'in-cure'") == [
+            ("weighed by somebody else",)
+        ]
+        await seat.press("u")
+        assert seat.ask("SELECT DISTINCT stage FROM lot") == [("raw",)]
+
+
+async def test_ten_times_too_much_is_asked_about_then_kept(tmp_path, sit):
+    """A slip of the decimal mark at the scale: asked once, kept if it is so, and counted."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "space")
+        await seat.type("28\r")
+        assert "10 × the planned 2.8 g" in seat.text()
+        assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
+        await seat.press("enter")
+        assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(28.0,)]
+        nitrite = seat.ask("SELECT nitrite_mg_per_kg FROM lot WHERE code = 'A1'")[0][0]
+        assert nitrite == pytest.approx(28 * 0.0625 / 1134 * 1e6)
+        await seat.press("u")
+        assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
+
+
+async def test_a_tick_can_be_taken_back(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "space", "up", "b")
+        assert seat.ask("SELECT weighed_g, ticked_at FROM dose_line WHERE id = 1") == [(None, None)]
+
+
+async def test_one_by_one_with_source(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:3], ("each", "one"), ("thick:0", "9 cm"), ("piece:0", "thick end"),
+                   ("from:0", "roast 1"), ("thick:2", "70"), ("piece:3", "[bold]tip[/]"),
+                   ("shop:0", "market"), ("price:0", "38,20 EUR"), ("condition:0", "fro"),
+                   *SALTED)  # fmt: skip
+        await seat.press("f10")
+        kept = seat.ask("SELECT thickness_mm, piece, source.name, shop, price, currency, condition"
+                        " FROM lot JOIN source ON source.id = source_id ORDER BY code")  # fmt: skip
+        roast = ("roast 1", "market", 38.2, "EUR", "frozen")
+        assert kept == [
+            (90.0, "thick end", *roast), (90.0, "", *roast), (70.0, "", *roast),
+            (70.0, "[bold]tip[/]", *roast),
+        ]  # fmt: skip
+
+
+async def test_left_half_typed_it_is_offered_again(tmp_path, sit):
+    path = tmp_path / "new.db"
+    async with sit(path) as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Collar"), ("pieces", "900 800"))
+        await seat.press("escape")
+        kept = json.loads(seat.ask("SELECT body FROM draft WHERE name = 'new-batch'")[0][0])
+        assert kept["touched"] == {"name": "Collar", "pieces": "900 800"}
+        await seat.press("n")
+        assert "“Collar”, half-typed, was left on 25 Nov" in seat.text()
+        await seat.press("enter")
+        assert "2 pieces, 1700 g green" in seat.text()
+        await fill(seat, ("style", "coppa"), ("curing_salt", "no2"), ("rules", "un"))
+        await seat.press("f10")
+        assert seat.ask("SELECT count(*) FROM draft") == [(0,)]
+        assert seat.ask("SELECT green_g FROM lot ORDER BY id") == [(900.0,), (800.0,)]
+
+
+async def test_leaving_the_program_from_the_form_keeps_what_was_typed(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Collar"))
+        await seat.pilot.press("ctrl+q")
+    with sqlite3.connect(tmp_path / "new.db") as conn:
+        assert "Collar" in conn.execute("SELECT body FROM draft").fetchone()[0]
+
+
+async def test_last_words_of_a_terminal_that_goes_away(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Collar"))
+        seat.app.screen.terminal_gone()
+        assert "Collar" in seat.ask("SELECT body FROM draft")[0][0]
+
+
+@pytest.mark.parametrize("text", [*HOSTILE, "-1", "NaN", "9" * 30])
+async def test_hostile_text_in_every_field(tmp_path, sit, text):
+    """Typed or pasted anywhere it draws, refuses or keeps; the file holds what was accepted."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:3])
+        form = seat.app.screen.form
+        form.go("name")
+        for _field in (field_id for row in form.rows for field_id in row):
+            seat.app.post_message(events.Paste(text))
+            seat.app.post_message(events.Key("tab", "\t"))
+        await seat.settle()
+        assert "Save F10" in seat.text()
+        await seat.press("f10")
+        for (dose,) in seat.ask("SELECT dose_verdict FROM lot"):
+            assert dose != "refused"
+        for code, name in seat.ask("SELECT code, name FROM batch"):
+            assert code == "A"
+            assert name.strip() == name
+            assert name.isprintable()
+        assert not seat.ask("SELECT 1 FROM lot WHERE NOT green_g > 0")
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_buttons_and_doses_stay_in_sight(tmp_path, sit, size):
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:2], ("pieces", "500 " * 12), *EYE[3:], *SALTED)
+        for _ in range(12):
+            text = seat.text()
+            assert "Save F10" in text
+            assert "F10 save" in text
+            assert "A1" in text
+            await seat.press("tab")
+        before = seat.text()
+        await seat.press("pagedown", "pagedown", "pagedown", "pagedown")
+        assert "A12" in seat.text() or "A12" in before
+
+
+async def test_the_save_button_by_tab_and_enter(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        while seat.app.screen._button is None:
+            await seat.pilot.press("down")
+        assert "›[ Save F10 ]" in seat.text()
+        await seat.press("enter")
+        assert seat.ask("SELECT count(*) FROM lot") == [(4,)]
+
+
+async def test_emptied_and_brought_back(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE)
+        await seat.press("f9")
+        assert "Emptied" in seat.text()
+        assert "4 pieces" not in seat.text()
+        await seat.press("f9")
+        assert "4 pieces" in seat.text()
