@@ -152,8 +152,10 @@ def _require_magic(path: str) -> None:
             conn.close()
     except sqlite3.OperationalError as trouble:
         raise FileTrouble(f"Cannot read {path}: {trouble}.") from None
-    except sqlite3.DatabaseError:
-        raise FileTrouble(f"{path} is not a curedash file; name another with --db.") from None
+    except sqlite3.DatabaseError as trouble:
+        # "malformed" is not decided here: the log beside the file may hold what it lacks
+        if "not a database" in str(trouble):
+            raise say(trouble, path) from None
 
 
 def owner_of(user_id: int) -> str:
