@@ -18,12 +18,22 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
+#: typed into the form of a new batch; a word of several letters that is no key is typed
+NEW_BATCH = (
+    "n", "Beef eye", "tab", "beef", "tab", "eye", "tab", "bresaola", "tab", "1134 1088 990 1041",
+    "tab", "tab", "tab", "78 mm", *("tab",) * 6, "no2", *("tab",) * 4, "0.1", "tab",
+)  # fmt: skip
+
 #: picture → size, keys pressed on the demo's Rack, what it shows
 PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
     "rack": ((80, 24), (), "The Rack: what needs somebody, and when each piece is ready"),
     "weigh-in": ((80, 24), ("down", "down", "down", "7", "0", "4"), "A weigh-in on the Rack"),
     "needs": ((80, 24), ("a",), "Needs: each with its number and the usual next action"),
     "keys": ((80, 24), ("question_mark",), "The keys of the Rack"),
+    "lot": ((80, 24), ("down", "down", "down", "enter"), "One lot: curve, figures, log"),
+    "places": ((80, 24), ("p",), "Places: last reading, means, bands"),
+    "new-batch": ((100, 32), NEW_BATCH, "The form of a new batch"),
+    "dose-sheet": ((80, 24), (*NEW_BATCH, "f10"), "The dose sheet"),
 }
 
 
@@ -149,6 +159,19 @@ def keys_page() -> str:
 # ── pictures ──────────────────────────────────────────────────────────────────────────────
 
 
+def _typed(text: str) -> list[str]:
+    """The keys of a text."""
+    names = {" ": "space", ".": "full_stop", ",": "comma", "/": "slash"}
+    return [names.get(char, char) for char in text]
+
+
+def _is_word(key: str) -> bool:
+    """Whether it is text to be typed and no key's name."""
+    from textual.keys import Keys
+
+    return len(key) > 1 and key not in {known.value for known in Keys}
+
+
 async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -> str:
     from curedash.tui.app import Dashboard
     from curedash.tui.house import House
@@ -159,7 +182,7 @@ async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             for key in keys:
-                await pilot.press(key)
+                await pilot.press(*(_typed(key) if " " in key or _is_word(key) else [key]))
             await pilot.pause(0.2)
             svg = app.export_screenshot(title="curedash", simplify=True)
             return re.sub(r"terminal-\d+", "terminal", svg)
