@@ -17,6 +17,8 @@ SCREENS = {
     "new_batch": "curedash.tui.screens.new_batch:NewBatch",
     "dose_sheet": "curedash.tui.screens.dose_sheet:DoseSheet",
     "lot": "curedash.tui.screens.lot:Lot",
+    "book": "curedash.tui.screens.book:Book",
+    "history": "curedash.tui.screens.history:History",
     "keys": "curedash.tui.screens.keys:Keys",
     "palette": "curedash.tui.screens.palette:Palette",
 }
@@ -80,6 +82,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.open", ("enter",), "open", "Open this lot: curve, weights, log.", True),
     Command("rack.needs", ("a",), "needs", "Everything that needs somebody.", True),
     Command("rack.places", ("p",), "places", "The places and their air."),
+    Command("rack.book", ("e",), "book", "Finished lots: curves, what they did, make again."),
+    Command("rack.history", ("h",), "history", "Who did what, when; take any change back."),
     Command("rack.stage", ("s",), "stage", "Move this lot on to its next stage."),
     Command("rack.undo", ("u",), "undo", "Take back the last change made here."),
     Command("rack.base", ("b",), "base", "Show loss of hang weight or of green weight."),
@@ -188,6 +192,30 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.down", ("down", "j"), "down", "One line down."),
     Command("lot.page-up", ("pageup",), "page up", "One screen up."),
     Command("lot.page-down", ("pagedown",), "page down", "One screen down."),
+    # ── Book ──
+    Command("book.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
+    Command("book.leave", ("q", "escape"), "back", "All rows again, then back.", True),
+    Command("book.open", ("enter",), "open", "The page of this lot.", True),
+    Command("book.curves", ("c",), "curves", "Curves of the marked lots, or of this style.", True),
+    Command("book.mark", ("m",), "mark", "Mark this lot for its curve.", True),
+    Command("book.again", ("n",), "again", "A new batch from this one, notes in view.", True),
+    Command("book.order", ("o",), "order", "Date, liked, loss, days, yield, cost, name."),
+    Command("book.find", ("f",), "find", "Only lots with these words anywhere."),
+    Command("book.alike", ("l",), "alike", "Only lots of this style; again: all."),
+    Command("book.up", ("up", "k"), "up", "One row up."),
+    Command("book.down", ("down", "j"), "down", "One row down."),
+    Command("book.page-up", ("pageup",), "page up", "One screen up."),
+    Command("book.page-down", ("pagedown",), "page down", "One screen down."),
+    # ── History ──
+    Command("history.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
+    Command("history.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    Command(
+        "history.take-back", ("u", "enter"), "take back", "Take it back; again: do it again.", True
+    ),
+    Command("history.up", ("up", "k"), "up", "One change up."),
+    Command("history.down", ("down", "j"), "down", "One change down."),
+    Command("history.page-up", ("pageup",), "page up", "One screen up."),
+    Command("history.page-down", ("pagedown",), "page down", "One screen down."),
     # ── Keys ──
     Command("keys.leave", ("q", "escape", "enter"), "back", "Back to the screen.", True),
     Command("keys.up", ("up", "k"), "up", "One line up.", True),

@@ -10,7 +10,7 @@ from typing import Any
 
 from curedash.domain.errors import CuredashError, Doubtful
 from curedash.domain.record import record
-from curedash.present.words import Line, cells, cut, filled, packed, plain, wrapped
+from curedash.present.words import Line, cells, cut, packed, plain, wrapped
 from curedash.tui.page import Page
 from curedash.tui.talk import Ask, Hint, Talk
 from curedash.tui.writer import Job
@@ -162,17 +162,18 @@ class Picked(Talk):
 
     def lines(self, width: int) -> tuple[Line, Line]:
         """The question, and the numbered answers; many of them take both lines."""
+        question, head = plain(self.step.question), "strong"
+        if len(self.step.options) == 1:
+            first, *more = wrapped(question, width)
+            second = more[0] if more else plain(self.step.help)
+            return ((first, head),), ((cut(second, width), head if more else "quiet"),)
         words = [f"{n} {plain(label)}" for n, (_, label) in enumerate(self.step.options, 1)]
-        if len(words) == 1:
-            words[0] = words[0].replace("1 ", "y ", 1)
         rows = packed(words, width)
-        question = plain(self.step.question)
         if len(rows) > 1 and cells(question) + 3 < width // 2:
-            rows = _beside(question, words, width)
-            return _pair(rows, width)
+            return _pair(packed([f"{question}? {words[0]}", *words[1:]], width), width)
         if len(rows) > 1:
             rows = [cut("  ".join(words), width)]
-        return filled([(cut(question, width), "strong")], width), ((rows[0], ""),)
+        return ((cut(question, width), head),), ((rows[0], ""),)
 
     def hints(self) -> list[Hint]:
         """A number, Enter for the usual one, Esc."""
@@ -198,10 +199,6 @@ class Picked(Talk):
             self.page.hush()
             self._gone()
         return True
-
-
-def _beside(question: str, words: Sequence[str], width: int) -> list[str]:
-    return packed([f"{question}? " + words[0], *words[1:]], width)
 
 
 def _pair(rows: Sequence[str], width: int) -> tuple[Line, Line]:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.stages import moves, word
+from curedash.domain.stages import CLOSED, moves, word
 from curedash.domain.units import parse_weight_g
 from curedash.present.weigh_line import name_words
 from curedash.present.words import Line, cut, packed, plain, weight
@@ -57,12 +57,22 @@ class Where(Talk):
         """One key decides."""
         number = int(char) if char is not None and char in "123456789" else 0
         if key in ("enter", "s"):
-            Moving(self.page, self.lot, self._usual).next_question()
+            self._go(self._usual)
         elif 1 <= number <= len(self._stages):
-            Moving(self.page, self.lot, self._stages[number - 1]).next_question()
+            self._go(self._stages[number - 1])
         elif key in ("escape", "q"):
             self.page.hush()
         return True
+
+    def _go(self, stage: str) -> None:
+        """The end of a lot asks for more than a move does."""
+        if stage == CLOSED:
+            from curedash.tui.lot_ends import finishing
+            from curedash.tui.questions import converse
+
+            converse(self.page, finishing(self.page, self.lot))
+        else:
+            Moving(self.page, self.lot, stage).next_question()
 
 
 def stages_offered(lot: LotState) -> list[str]:

@@ -307,6 +307,14 @@ class Rack(Page):
         """Open the places."""
         self.show("places")
 
+    def do_book(self) -> None:
+        """Open the Book."""
+        self.show("book")
+
+    def do_history(self) -> None:
+        """Open the history."""
+        self.show("history")
+
     def do_needs(self) -> None:
         """Open the needs."""
         self.show("needs", go_to=self.go_to)

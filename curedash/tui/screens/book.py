@@ -1,0 +1,230 @@
+"""Book: finished lots in order, their curves over each other, and making one again."""
+
+from collections.abc import Iterable
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.book import ORDERS, FinishedLot, filtered, ordered
+from curedash.domain.errors import Refused
+from curedash.present.book import (
+    about_line,
+    before_line,
+    book_row,
+    heads_line,
+    layout_for,
+    title_words,
+)
+from curedash.present.curve import LETTERS, laid_over_lines
+from curedash.present.words import Line, cut, plain
+from curedash.services.book import laid_over, read_book, what_before
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask
+from curedash.tui.widgets.lines import FixedLines, LineList
+
+AROUND = 5  # title, heads, foot
+
+
+class Book(Page):
+    """Every finished lot, one line each."""
+
+    NAME = "book"
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self._all: list[FinishedLot] = []
+        self._rows: dict[int, FinishedLot] = {}
+        self._marked: dict[int, None] = {}  # in the order they were marked
+        self._order = ORDERS[0]
+        self._find = ""
+        self._style: str | None = None
+        self._drawn: list[Line] = []
+        self._overlaid = False
+        self.heads = FixedLines(house.styles, id="heads")
+        self.list = LineList(house.styles, id="body")
+        self.curves = LineList(house.styles, id="curves", cursor=False)
+        self.curves.styles.display = "none"
+        self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """Heads, rows; the curves take their place when they are asked for."""
+        yield self.heads
+        yield self.list
+        yield self.curves
+
+    # ── reading ───────────────────────────────────────────────────────────────────────────
+
+    def _read(self) -> None:
+        self._all = self.house.read(read_book)
+        known = {row.id for row in self._all}
+        self._marked = {lot_id: None for lot_id in self._marked if lot_id in known}
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """A lot may have been finished or taken back."""
+        self._read()
+        self._fill()
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self._fill()
+
+    def on_resize(self) -> None:
+        """A new width draws everything again."""
+        self._fill()
+
+    def _fill(self) -> None:
+        rows = ordered(filtered(self._all, text=self._find, style=self._style), self._order)
+        self._rows = {row.id: row for row in rows}
+        self.list.show(list(self._rows), self._line)
+        if self._overlaid:
+            self._draw_curves()
+        self.draw()
+
+    # ── drawing ───────────────────────────────────────────────────────────────────────────
+
+    def draw(self) -> None:
+        """Heads, title, foot."""
+        layout = layout_for(self.app.size.width)
+        words = "" if self._overlaid else heads_line(layout)
+        self.heads.show(((words, "quiet"),))
+        super().draw()
+
+    def _line(self, key: object) -> Line:
+        lot_id = cast(int, key)
+        layout = layout_for(self.app.size.width)
+        return book_row(self._rows[lot_id], lot_id in self._marked, layout, self.house.zone)
+
+    def title_line(self, width: int) -> Line:
+        """How many, in which order, which of them."""
+        words = title_words(len(self._rows), len(self._all), self._order, self._find)
+        if self._style is not None:
+            words += f" · {plain(self._style)}"
+        if self._overlaid:
+            words = "loss of hang weight by days since hanging"
+        return (("BOOK   ", "title"), (cut(words, max(0, width - 7)), ""))
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What was thought of the marked lot, and what lots like it did here before."""
+        if not self._all:
+            return (("No lot is finished yet; e on a lot's page ends it.", ""),), ()
+        if not self._rows:
+            return (("No lot matches; Esc shows all again.", ""),), ()
+        row = self._here()
+        found = self.house.read(
+            lambda conn: what_before(conn, style=row.style, species=row.species, place=row.place)
+        )
+        name = f"{plain(row.style_name)} in {plain(row.place)}" if row.place else row.style_name
+        return about_line(row, width), before_line(name, found, width)
+
+    def _draw_curves(self) -> None:
+        size = self.app.size
+        rows = self._laid()
+        house, names = self.house, {row.code: _name(row) for row in rows}
+        found = house.read(lambda conn: laid_over(conn, [row.id for row in rows], house.now()))
+        lines = laid_over_lines(
+            [(names.get(code, code), points) for code, points in found.items()],
+            size.width, size.height - AROUND,
+        )  # fmt: skip
+        self._drawn = lines
+        self.curves.show(range(len(lines)), lambda at: self._drawn[cast(int, at)])
+
+    def _laid(self) -> list[FinishedLot]:
+        """The marked lots, else those of the style under the cursor."""
+        if self._marked:
+            by_id = {row.id: row for row in self._all}
+            return [by_id[lot_id] for lot_id in self._marked][: len(LETTERS)]
+        style = self._here().style
+        alike = [row for row in self._rows.values() if row.style == style]
+        return alike[: len(LETTERS)]
+
+    # ── moving and choosing ───────────────────────────────────────────────────────────────
+
+    def _here(self) -> FinishedLot:
+        key = self.list.cursor_key
+        if key is None:
+            raise Refused("No lot is finished yet; e on a lot's page ends it.")
+        return self._rows[cast(int, key)]
+
+    def do_up(self) -> None:
+        """One row up."""
+        self.list.move(-1)
+
+    def do_down(self) -> None:
+        """One row down."""
+        self.list.move(1)
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    def do_order(self) -> None:
+        """The next order."""
+        self._order = ORDERS[(ORDERS.index(self._order) + 1) % len(ORDERS)]
+        self._fill()
+
+    def do_find(self) -> None:
+        """Only lots with these words."""
+
+        def live(text: str) -> None:
+            self._find = text.strip()
+            self._fill()
+
+        self.talk(Ask(
+            self, "find", live, text=self._find, live=live, gone=lambda: live(""),
+            help="code, name, species, cut, style, place or note; Esc shows all",
+        ))  # fmt: skip
+
+    def do_alike(self) -> None:
+        """Only lots of this style; again: all."""
+        self._style = None if self._style is not None else self._here().style_name
+        self._fill()
+
+    def do_mark(self) -> None:
+        """Mark this lot for its curve, or take the mark away."""
+        row = self._here()
+        if row.id in self._marked:
+            del self._marked[row.id]
+        elif len(self._marked) >= len(LETTERS):
+            raise Refused(f"At most {len(LETTERS)} curves can be told apart; take a mark away.")
+        else:
+            self._marked[row.id] = None
+        self.list.redraw([row.id])
+        self.list.move(1)
+
+    def do_curves(self) -> None:
+        """Curves over each other, or the table again."""
+        if not self._overlaid:
+            self._draw_curves()
+        self._overlaid = not self._overlaid
+        self.list.styles.display = "none" if self._overlaid else "block"
+        self.curves.styles.display = "block" if self._overlaid else "none"
+        self.draw()
+
+    # ── going on ──────────────────────────────────────────────────────────────────────────
+
+    def do_open(self) -> None:
+        """The page of this lot."""
+        self.show("lot", lot_id=self._here().id)
+
+    def do_again(self) -> None:
+        """A new batch from this one, with its notes in view."""
+        self.show("new_batch", again=self._here().batch)
+
+    def do_leave(self) -> None:
+        """First back to the table and to all rows, then to the page below."""
+        if self._overlaid:
+            self.do_curves()
+        elif self._find or self._style is not None:
+            self._find, self._style = "", None
+            self._fill()
+        else:
+            self.leave()
+
+
+def _name(row: FinishedLot) -> str:
+    return plain(f"{row.code} {row.piece}").strip()

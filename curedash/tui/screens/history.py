@@ -1,0 +1,139 @@
+"""History: every change of the file or of one lot, taken back or done again step by step."""
+
+from collections.abc import Iterable
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.errors import Refused
+from curedash.domain.times import utc_text
+from curedash.present.history import change_line, detail_words, words_of
+from curedash.present.words import Line, cut, moment_words, plain
+from curedash.services.find import lot_with_id
+from curedash.services.history import HistoryLine, details, history
+from curedash.services.undo import undo_change
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.questions import Choice, Save, Steps, converse
+from curedash.tui.widgets.lines import FixedLines, LineList
+
+AT_ONCE = 200  # changes read at first, and more each time the end is reached
+
+
+class History(Page):
+    """Who did what, when and from where."""
+
+    NAME = "history"
+
+    def __init__(self, house: House, *, lot_id: int | None = None) -> None:
+        super().__init__(house)
+        self._lot_id = lot_id
+        self._most = AT_ONCE
+        self._lines: dict[int, HistoryLine] = {}
+        self._about = "the whole household"
+        if lot_id is not None:
+            lot = house.read(lambda conn: lot_with_id(conn, lot_id))
+            self._about = plain(f"{lot.code} {lot.piece}").strip()
+        self.heads = FixedLines(house.styles, id="heads")
+        self.list = LineList(house.styles, id="body")
+        self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """Heads and changes."""
+        yield self.heads
+        yield self.list
+
+    def _read(self) -> None:
+        found = self.house.read(lambda conn: history(conn, limit=self._most, lot_id=self._lot_id))
+        self._lines = {line.id: line for line in found}
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """Whatever was written stands here."""
+        self._read()
+        self._fill()
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self._fill()
+
+    def _fill(self) -> None:
+        self.list.show(list(self._lines), self._line)
+        self.draw()
+
+    # ── drawing ───────────────────────────────────────────────────────────────────────────
+
+    def draw(self) -> None:
+        """Heads for the width, and the rest."""
+        width = self.app.size.width
+        who = 8 if width < 80 else 12
+        heads = f" {'when':<12} {'UTC':<6}  {'who':<{who}} {'from':<7} what"
+        self.heads.show(((cut(heads, width), "quiet"),))
+        super().draw()
+
+    def _line(self, key: object) -> Line:
+        return change_line(self._lines[cast(int, key)], self.house.zone, self.app.size.width)
+
+    def title_line(self, width: int) -> Line:
+        """Whose history, and which day and zone it is."""
+        now = moment_words(utc_text(self.house.now()), self.house.zone)
+        words = f"{self._about}, newest first · now {now}, {self.house.zone}"
+        return (("HISTORY   ", "title"), (cut(words, max(0, width - 10)), ""))
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What the marked change set."""
+        if not self.list.keys:
+            return (("Nothing was changed yet.", "quiet"),), ()
+        line = self.here()
+        found = self.house.read(lambda conn: details(conn, line.id))
+        first = f"{words_of(line)} · happened {moment_words(line.at, self.house.zone)}"
+        return ((cut(first, width), ""),), ((detail_words(found, width), "quiet"),)
+
+    # ── moving and doing ──────────────────────────────────────────────────────────────────
+
+    def here(self) -> HistoryLine:
+        """The marked change."""
+        key = self.list.cursor_key
+        if key is None:
+            raise Refused("Nothing was changed yet.")
+        return self._lines[cast(int, key)]
+
+    def do_up(self) -> None:
+        """One change up."""
+        self.list.move(-1)
+
+    def do_down(self) -> None:
+        """One change down; at the end older ones are read."""
+        self.list.move(1)
+        self._older()
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down; at the end older ones are read."""
+        self.list.page(1)
+        self._older()
+
+    def _older(self) -> None:
+        at_end = self.list.keys and self.list.cursor_key == self.list.keys[-1]
+        if at_end and len(self._lines) >= self._most:
+            self._most += AT_ONCE
+            self.changed(set())
+
+    def do_take_back(self) -> None:
+        """Take the marked change back, or do it again if it is taken back."""
+        converse(self, self._turn(self.here()))
+
+    def _turn(self, line: HistoryLine) -> Steps:
+        target = line
+        if line.undone:
+            standing = [o for o in self._lines.values() if o.undoes == line.id and not o.undone]
+            if not standing:
+                raise Refused("What took it back is not in this list; page down for older ones.")
+            target = standing[0]
+        again = target.undoes is not None
+        words = "do it again" if again else "take it back"
+        yield Choice(f"{words_of(line)}, {plain(line.actor)}: {words}", ((True, words),))
+        said = yield Save(lambda _: lambda conn, by: undo_change(conn, by, target.id))
+        self.say(f"{'Done again' if again else 'Taken back'}: {plain(said)}.", "good")
