@@ -1,16 +1,18 @@
 """``curedash lots``: the Rack as lines or JSON."""
 
+from __future__ import annotations
+
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
+from curedash.cli.plain import plain
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.cli.parser import Parser
 
 
 def run(argv: list[str], context: Context) -> int:
     """List every open lot, what needs somebody first."""
-    parser = Parser("lots", "The Rack as lines or JSON.", "curedash lots --json")
-    parser.add_argument("--base", choices=("hang", "green"), default="hang",
-                        help="what the loss is shown on")  # fmt: skip
-    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    chosen = parser.parse_args(argv)
+    chosen = plain(argv, ("json",), base="hang") or _parser().parse_args(argv)
     from curedash.services.rack import read_rack
 
     found = read_rack(context.open(), context.now, base=chosen.base)
@@ -24,3 +26,13 @@ def run(argv: list[str], context: Context) -> int:
     for line in rack_lines(found, chosen.base):
         context.out(line)
     return 0
+
+
+def _parser() -> Parser:
+    from curedash.cli.parser import Parser
+
+    parser = Parser("lots", "The Rack as lines or JSON.", "curedash lots --json")
+    parser.add_argument("--base", choices=("hang", "green"), default="hang",
+                        help="what the loss is shown on")  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
+    return parser

@@ -1,12 +1,20 @@
 """``curedash weigh``: one weigh-in, with the same checks as on the screen."""
 
+from __future__ import annotations
+
+from collections.abc import Sequence
+
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
+from curedash.cli.plain import Chosen, plain_words
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.cli.parser import Parser
 
 
 def run(argv: list[str], context: Context) -> int:
     """Record one weigh-in; doubt stores nothing unless --yes."""
-    chosen = _parser().parse_args(argv)
+    chosen = _plain(argv) or _parser().parse_args(argv)
     from curedash.domain.errors import Doubtful
     from curedash.services import forecasts, household
     from curedash.services.find import require_lot
@@ -41,7 +49,19 @@ def run(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _plain(argv: Sequence[str]) -> Chosen | None:
+    """``C2 1071`` and flags only."""
+    flags = ("net", "without-tare", "yes", "json")
+    chosen = plain_words(argv, flags, at=None, note=None)
+    if chosen is None or len(chosen.words) < 2:
+        return None
+    chosen.lot, *chosen.weight = chosen.words
+    return chosen
+
+
 def _parser() -> Parser:
+    from curedash.cli.parser import Parser
+
     parser = Parser("weigh", "Record one weigh-in: what the scale shows; the lot's tare is taken"
                     " off.", "curedash weigh C2 1071")  # fmt: skip
     parser.add_argument("lot")

@@ -1,7 +1,9 @@
 """The figures of one lot that every front shows: loss, grams to go, rate, trend, pull window."""
 
 from datetime import date, datetime, timedelta, tzinfo
+from itertools import pairwise
 
+from curedash.domain.plain_json import loads_numbers
 from curedash.domain.record import record
 from curedash.domain.records import CurvePoint, LotState
 from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, moment
@@ -138,10 +140,7 @@ def _foretold_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None
         return None
     if lot.stage not in ("drying", "ferment"):
         return None
-    import json
-    from itertools import pairwise
-
-    rows = json.loads(stored.near)
+    rows = loads_numbers(stored.near)
     day = (when - moment(lot.hang_at)).total_seconds() / SECONDS_PER_DAY
     for before, after in pairwise(rows):
         if before[0] <= day <= after[0]:

@@ -6,13 +6,13 @@ anew. What a finished lot says about its place is read once and kept beside it.
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from curedash.domain.errors import CuredashError
 from curedash.domain.lot_figures import target_net_g
+from curedash.domain.plain_json import dumps, loads_numbers
 from curedash.domain.records import LotState, StageEntry, StoredForecast, WeighIn
 from curedash.domain.times import days_between, local_day, utc_text
 from curedash.services import household
@@ -174,7 +174,7 @@ def _near(found: Forecast) -> str | None:
         losses = found.loss_on(found.as_of_day + ahead)
         if losses is not None:
             rows.append([round(found.as_of_day + ahead, 3), *(round(loss, 3) for loss in losses)])
-    return json.dumps(rows) if rows else None
+    return dumps(rows) if rows else None
 
 
 def _last_of_curve(conn: sqlite3.Connection, lot_id: int) -> int | None:
@@ -279,12 +279,12 @@ def _fit_of(conn: sqlite3.Connection, lot_id: int) -> PieceFit | None:
 def _as_read(kept: bytes) -> PieceFit:
     from curedash.domain.forecast import PieceFit
 
-    evidence, pull, place, in_bag = json.loads(kept)
+    evidence, pull, place, in_bag = loads_numbers(kept.decode())
     return PieceFit(evidence, tuple(pull), None if place is None else tuple(place), in_bag)
 
 
 def _keep_fit(conn: sqlite3.Connection, lot: LotState, fit: PieceFit | None) -> None:
-    text = None if fit is None else json.dumps([fit.evidence, fit.pull, fit.place, fit.in_bag])
+    text = None if fit is None else dumps([fit.evidence, fit.pull, fit.place, fit.in_bag])
     stored = StoredForecast(
         lot.id, None, lot.stage_at, model_of(lot), None, None, None, None, "finished"
     )

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 
+from curedash.domain.plain_json import dumps
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
@@ -14,12 +14,17 @@ if TYPE_CHECKING:
 
 def chosen(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
     """The bodies of the rules that were changed, by id."""
-    return {row[0]: json.loads(row[1]) for row in conn.execute("SELECT id, body FROM alert_rule")}
+    rows = conn.execute("SELECT id, body FROM alert_rule").fetchall()
+    if not rows:  # the usual case, in every shell command
+        return {}
+    import json
+
+    return {rule_id: json.loads(body) for rule_id, body in rows}
 
 
 def put(work: Work, rule_id: str, value: float | None) -> None:
     """Choose a threshold; None switches the rule off."""
-    work.put("alert_rule", rule_id, body=json.dumps({"value": value}))
+    work.put("alert_rule", rule_id, body=dumps({"value": value}))
 
 
 def drop(work: Work, rule_id: str) -> None:

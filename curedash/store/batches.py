@@ -1,10 +1,15 @@
 """Rows of batches and their sources."""
 
+from __future__ import annotations
+
 import sqlite3
-from typing import Any
 
 from curedash.domain.records import Batch
 from curedash.store.work import Work
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 _COLUMNS = (
     "id, code, name, species, style, method, product_class, rule_set, salted_at, note, recipe"
@@ -24,6 +29,16 @@ def update(work: Work, batch_id: int, **values: Any) -> None:
 def add_source(work: Work, **values: Any) -> int:
     """A roast as bought; its id."""
     return work.insert("source", **values)
+
+
+def condition(conn: sqlite3.Connection, lot_id: int) -> str | None:
+    """How the meat of a lot came: fresh, frozen or wild; None where nobody said."""
+    row = conn.execute(
+        "SELECT source.condition FROM lot JOIN source ON source.id = lot.source_id"
+        " WHERE lot.id = ?",
+        (lot_id,),
+    ).fetchone()
+    return None if row is None else str(row[0])
 
 
 def codes(conn: sqlite3.Connection) -> set[str]:

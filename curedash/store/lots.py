@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Sequence
 
+from curedash.domain.plain_json import dumps
 from curedash.domain.records import Change, DoseLine, Event, StageEntry
 from curedash.store.work import Work
 
@@ -115,7 +115,7 @@ def add_event(
     data: dict[str, Any] | None = None,
 ) -> int:
     """Something that happened, in words and data."""
-    body = None if data is None else json.dumps(data)
+    body = None if data is None else dumps(data)
     return work.insert(
         "event", lot_id=lot_id, place_id=place_id, at=at, kind=kind, text=text, data=body
     )
@@ -136,6 +136,21 @@ def events(
         (lot_id, lot_id, place_id, place_id, kind, kind),
     )
     return [Event(*row) for row in rows]
+
+
+def last_event(conn: sqlite3.Connection, lot_id: int, kind: str) -> Event | None:
+    """The newest event of this kind of a lot, voided ones left out."""
+    row = conn.execute(
+        "SELECT id, lot_id, place_id, at, kind, text, data, voided_at FROM event"
+        " WHERE lot_id = ? AND kind = ? AND voided_at IS NULL ORDER BY at DESC, id DESC LIMIT 1",
+        (lot_id, kind),
+    ).fetchone()
+    return None if row is None else Event(*row)
+
+
+def void_event(work: Work, event_id: int) -> None:
+    """Mark an event as not counting; it stays in the file and the log."""
+    work.update("event", event_id, voided_at=work.by.now)
 
 
 _CHANGE = (

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 
+from curedash.domain.plain_json import dumps
 from curedash.store.work import Work, quiet
 
 TYPE_CHECKING = False
@@ -53,12 +53,14 @@ def add_scale(work: Work, name: str, division_g: float, max_g: float | None) -> 
 
 def styles(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
     """The household's own styles by id."""
+    import json
+
     return {row[0]: json.loads(row[1]) for row in conn.execute("SELECT id, body FROM style")}
 
 
 def put_style(work: Work, style_id: str, body: dict[str, Any]) -> None:
     """Add or change one of the household's styles."""
-    work.put("style", style_id, body=json.dumps(body))
+    work.put("style", style_id, body=dumps(body))
 
 
 def jars(conn: sqlite3.Connection) -> list[dict[str, Any]]:
@@ -86,7 +88,12 @@ def drop_style(work: Work, style_id: str) -> None:
 def draft(conn: sqlite3.Connection, name: str) -> dict[str, Any] | None:
     """A half-typed form, kept when the terminal went away."""
     row = conn.execute("SELECT body FROM draft WHERE name = ?", (name,)).fetchone()
-    return None if row is None else json.loads(row[0])
+    if row is None:
+        return None
+    import json
+
+    body: dict[str, Any] = json.loads(row[0])
+    return body
 
 
 def keep_draft(conn: sqlite3.Connection, name: str, at: str, body: dict[str, Any] | None) -> None:
@@ -95,6 +102,4 @@ def keep_draft(conn: sqlite3.Connection, name: str, at: str, body: dict[str, Any
         if body is None:
             conn.execute("DELETE FROM draft WHERE name = ?", (name,))
         else:
-            conn.execute(
-                "INSERT OR REPLACE INTO draft VALUES (?, ?, ?)", (name, at, json.dumps(body))
-            )
+            conn.execute("INSERT OR REPLACE INTO draft VALUES (?, ?, ?)", (name, at, dumps(body)))

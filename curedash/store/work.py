@@ -6,16 +6,16 @@ memory of needs bypass it (they are measured or derived, not decided).
 
 from __future__ import annotations
 
-import json
 import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 
+from curedash.domain.plain_json import dumps
 from curedash.domain.record import record
 from curedash.store.open import say
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from types import TracebackType
     from typing import Any
 
     Row = dict[str, Any]
@@ -116,16 +116,33 @@ class Work:
         return dict(zip((column[0] for column in cursor.description), row, strict=True))
 
 
-@contextmanager
-def change(
-    conn: sqlite3.Connection,
-    by: By,
-    verb: str,
-    *,
-    subject: str = "",
-    at: str | None = None,
-    undoes: int | None = None,
-) -> Iterator[Work]:
+class quiet:
+    """A transaction for what is measured or derived and so has no line in the log.
+
+    Written out, since ``contextlib`` is one module more for every shell command.
+
+    Raises
+    ------
+    FileTrouble (or Busy): nothing was stored, the sentence says what to do
+    """
+
+    def __init__(self, conn: sqlite3.Connection) -> None:
+        self.conn = conn
+
+    def __enter__(self) -> sqlite3.Connection:
+        _begin(self.conn)
+        return self.conn
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        trouble: BaseException | None,
+        _trace: TracebackType | None,
+    ) -> None:
+        _end(self.conn, trouble)
+
+
+class change:
     """One durable change: everything inside commits together with its line in the log.
 
     ``at`` is when it happened, if that is not now.
@@ -134,37 +151,62 @@ def change(
     ------
     FileTrouble (or Busy): nothing was stored, the sentence says what to do
     """
+
+    def __init__(
+        self,
+        conn: sqlite3.Connection,
+        by: By,
+        verb: str,
+        *,
+        subject: str = "",
+        at: str | None = None,
+        undoes: int | None = None,
+    ) -> None:
+        self.work = Work(conn, by)
+        self.verb, self.subject, self.at, self.undoes = verb, subject, at or by.now, undoes
+
+    def __enter__(self) -> Work:
+        _begin(self.work.conn)
+        return self.work
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        trouble: BaseException | None,
+        _trace: TracebackType | None,
+    ) -> None:
+        _end(self.work.conn, trouble, self._log)
+
+    def _log(self) -> None:
+        if self.work.after:
+            _log(self.work, self.verb, self.subject, self.at, self.undoes)
+
+
+def _begin(conn: sqlite3.Connection) -> None:
     try:
         conn.execute("BEGIN IMMEDIATE")
     except sqlite3.Error as trouble:
         raise say(trouble) from None
-    work = Work(conn, by)
+
+
+def _end(
+    conn: sqlite3.Connection, trouble: BaseException | None, log: Callable[[], None] | None = None
+) -> None:
+    """Commit, or roll back and put a driver error into words; any other goes on as it is."""
     try:
-        yield work
-        if work.after:
-            _log(work, verb, subject, at or by.now, undoes)
-        conn.execute("COMMIT")
-    except sqlite3.Error as trouble:
-        _roll_back(conn)
-        raise say(trouble) from trouble
+        if trouble is None:
+            if log is not None:
+                log()
+            conn.execute("COMMIT")
+            return
+    except sqlite3.Error as failed:
+        trouble = failed
     except BaseException:
         _roll_back(conn)
         raise
-
-
-@contextmanager
-def quiet(conn: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
-    """A transaction for what is measured or derived and so has no line in the log."""
-    try:
-        conn.execute("BEGIN IMMEDIATE")
-        yield conn
-        conn.execute("COMMIT")
-    except sqlite3.Error as trouble:
-        _roll_back(conn)
+    _roll_back(conn)
+    if isinstance(trouble, sqlite3.Error):
         raise say(trouble) from trouble
-    except BaseException:
-        _roll_back(conn)
-        raise
 
 
 def _log(work: Work, verb: str, subject: str, at: str, undoes: int | None) -> None:
@@ -181,8 +223,8 @@ def _log(work: Work, verb: str, subject: str, at: str, undoes: int | None) -> No
             verb,
             subject,
             undoes,
-            json.dumps(work.before),
-            json.dumps(work.after),
+            dumps(work.before),
+            dumps(work.after),
         ),
     )
 

@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from curedash.domain.facts import forecast_prior as prior
 from curedash.domain.forecast.body import Air, Body, State, Step, dry, fresh, loss_of, steps_to
 from curedash.domain.forecast.matrix import Matrix, cholesky, solve
+from curedash.domain.plain_json import dumps, loads_numbers
 from curedash.domain.record import record
 
 _NUDGE = 0.03
@@ -57,23 +58,19 @@ class Posterior:
 
     def to_bytes(self) -> bytes:
         """The posterior as JSON, to be stored beside a lot."""
-        import json
-
         numbers = [
             VERSION, self.mode, self.precision, self.states,
             (self.last.day, self.last.loss, self.last.sd),
             self.offset, self.offset_var, self.gap, self.count,
         ]  # fmt: skip
-        return json.dumps(numbers, separators=(",", ":")).encode()
+        return dumps(numbers).encode()
 
     @staticmethod
     def from_bytes(stored: bytes) -> Posterior | None:
         """The stored posterior, None if another version of the model or something else wrote it."""
-        import json
-
         try:
-            version, mode, precision, states, last, offset, variance, gap, count = json.loads(
-                stored
+            version, mode, precision, states, last, offset, variance, gap, count = loads_numbers(
+                stored.decode()
             )
             if version != VERSION:
                 return None
