@@ -11,10 +11,11 @@ from curedash.domain.forecast.matrix import cholesky, inverse
 from curedash.domain.forecast.posterior import Posterior, moved_state
 from curedash.domain.record import record
 
-LAST_DAY = 215.0  # design value: not there by then counts as levelling off
+LAST_DAY = 200.0  # design value: not there by then counts as levelling off
 AT_LEAST_AHEAD = 60.0
 _SEEN_AHEAD = 28.0
 _LEAST_LEFT = 0.0005
+_PATIENCE_DAYS = 30.0  # design value, cross-validated by household
 _Z90 = 1.2816  # the 90 % point of the unit normal
 
 
@@ -105,6 +106,9 @@ def _summary(
         for left in _spread(max(end - now, 0.05), need, misfit, post)
     )
     off = sum(end is None for end in ends) / len(ends)
+    if off < 1.0:
+        # The first weeks say little about the end, and few pieces level off short.
+        off *= now / (now + _PATIENCE_DAYS)
     curve = tuple(
         (day, *_band(level, path, misfit, day - now, post))
         for day, path in zip(days, paths, strict=True)
