@@ -1,6 +1,6 @@
 """What a person compares with a scale, as the scale will show it, with what is on it named."""
 
-from datetime import date, tzinfo
+from datetime import date, datetime, tzinfo
 
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.records import LotState
@@ -62,6 +62,12 @@ def dated(on: date) -> str:
 def dated_from(utc: str, zone: tzinfo) -> str:
     """The calendar day of a stored moment, with its year."""
     return dated(local_day(utc, zone))
+
+
+def moment_dated(utc: str, zone: tzinfo) -> str:
+    """A stored moment with its year: ``2 Dec 2026 18:30``."""
+    local = datetime.fromisoformat(utc).astimezone(zone)
+    return f"{dated(local.date())} {local:%H:%M}"
 
 
 def dated_window(first: date, last: date) -> str:

@@ -28,13 +28,20 @@ class Diary:
 
 
 def read_diary(
-    conn: sqlite3.Connection, now: datetime, *, days: int = AGENDA_DAYS, first: date | None = None
-) -> Diary:
-    """What comes in so many days, from today or another day."""
+    conn: sqlite3.Connection, now: datetime, *, days: int = AGENDA_DAYS,
+    first: date | None = None, stood_in: bool = False,
+) -> Diary:  # fmt: skip
+    """What comes in so many days, from today or another day.
+
+    Parameters
+    ----------
+    stood_in : somebody is there on the days away too, so nothing moves
+    """
     zone = household.zone(conn)
     today = now.astimezone(zone).date()
     begin = first or today
-    blocks = tuple(row.block for row in away.blocks(conn, since=min(begin, today)))
+    known = [] if stood_in else away.blocks(conn, since=min(begin, today))
+    blocks = tuple(row.block for row in known)
     stretch = Stretch(begin, begin + timedelta(days=days - 1), blocks)
     lots = rack.open_lots(conn)
     items = diary_items(lots, _packs(conn), now, zone, stretch, household.need_rules(conn))

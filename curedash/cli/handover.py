@@ -1,0 +1,30 @@
+"""``curedash handover``: a page for the person who stands in."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Write the page."""
+    from curedash.cli.paper_forms import add_paper_output, put_paper
+
+    parser = Parser("handover", "A page for the person who stands in: what to look at, weigh and"
+                    " turn each day, and at how many grams on the scale to pull.",
+                    'curedash handover --days 8 --ask "Mara 0123 456" -o page.pdf')  # fmt: skip
+    parser.add_argument("--days", type=int, default=8, help="how many; else 8")
+    parser.add_argument("--from", dest="first", help="first day, e.g. 12 Dec; else today")
+    parser.add_argument("--ask", help="whom to ask, with a number")
+    add_paper_output(parser)
+    chosen = parser.parse_args(argv)
+    if not 1 <= chosen.days <= 60:
+        raise UsageError("--days goes from 1 to 60.")
+    from curedash.domain.typed_dates import parse_day
+    from curedash.papers.handover import handover
+    from curedash.services import household
+
+    conn = context.open()
+    zone = household.zone(conn)
+    first = None if chosen.first is None else parse_day(chosen.first, context.now, zone)
+    made = handover(conn, context.now, days=chosen.days, first=first, ask=chosen.ask)
+    return put_paper(context, chosen, made)

@@ -1,0 +1,232 @@
+"""The blocks of a paper on A4 or Letter pages, each with its title and number."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from itertools import pairwise
+
+from curedash.papers import curve_svg
+from curedash.papers.blocks import Block, Figure, Heading, Items, Para, Table
+from curedash.papers.curve_svg import Curve
+from curedash.papers.pdf import LEADING, MM_PER_POINT, Canvas, drawable
+from curedash.present.words import number
+
+PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+MARGIN_MM, FOOT_MM = 16.0, 10.0
+BODY_PT, SMALL_PT = 10.0, 8.0
+HEAD_PT = {1: 18.0, 2: 13.0, 3: 11.0}
+CELL_MM, LEAST_CELL_MM = 1.2, 16.0
+
+
+def as_pdf(blocks: Sequence[Block], made_at: datetime, page: str = "a4") -> bytes:
+    """The paper as a PDF file."""
+    title = next((b.text for b in blocks if isinstance(b, Heading)), "curedash")
+    sheet = Pages(title, made_at, *PAGES[page])
+    for block in blocks:
+        sheet.put(block)
+    return sheet.bytes()
+
+
+class Pages:
+    """Blocks set one under the other, on as many pages as they need."""
+
+    def __init__(self, title: str, made_at: datetime, width: float, height: float) -> None:
+        self.canvas = Canvas(width, height, title, made_at)
+        self.title = drawable(title)
+        self.left, self.room = MARGIN_MM, width - 2 * MARGIN_MM
+        self.bottom = height - MARGIN_MM - FOOT_MM
+        self.y, self.number = 0.0, 0
+        self._new_page()
+
+    def put(self, block: Block) -> None:
+        """Set one block."""
+        if isinstance(block, Heading):
+            self._heading(block)
+        elif isinstance(block, Para):
+            self._para(block)
+        elif isinstance(block, Items):
+            self._items(block)
+        elif isinstance(block, Table):
+            self._table(block)
+        elif isinstance(block, Figure):
+            self._figure(block)
+        else:
+            self._new_page()
+
+    def bytes(self) -> bytes:
+        """The finished file."""
+        return self.canvas.bytes()
+
+    def _new_page(self) -> None:
+        self.canvas.page()
+        self.number += 1
+        self.y = MARGIN_MM
+        foot = self.canvas.height_mm - MARGIN_MM
+        name = self.canvas.wrapped(self.title, SMALL_PT, self.room - 20)[0]
+        self.canvas.write(self.left, foot, name, SMALL_PT)
+        self.canvas.write(self.left, foot, str(self.number), SMALL_PT, align="R", width=self.room)
+
+    def _need(self, height: float) -> None:
+        """Begin a new page unless there is room for so much [mm]."""
+        if self.y + height > self.bottom and self.y > MARGIN_MM:
+            self._new_page()
+
+    def _lines(
+        self, lines: Sequence[str], size_pt: float, *, bold: bool = False, indent: float = 0.0
+    ) -> None:
+        high = size_pt * MM_PER_POINT * LEADING
+        for line in lines:
+            self._need(high)
+            self.canvas.write(self.left + indent, self.y, line, size_pt, bold=bold)
+            self.y += high
+
+    def _heading(self, block: Heading) -> None:
+        size = HEAD_PT[block.level]
+        high = size * MM_PER_POINT
+        self._need(5 * high)
+        self.y += 0.0 if self.y == MARGIN_MM else 0.9 * high
+        self._lines(self.canvas.wrapped(block.text, size, self.room, bold=True), size, bold=True)
+        self.y += 0.3 * high
+
+    def _para(self, block: Para) -> None:
+        lines = self.canvas.wrapped(block.text, BODY_PT, self.room, block.strong)
+        self._lines(lines, BODY_PT, bold=block.strong)
+        self.y += 1.6
+
+    def _items(self, block: Items) -> None:
+        side = BODY_PT * MM_PER_POINT
+        for n, text in enumerate(block.texts):
+            lines = self.canvas.wrapped(text, BODY_PT, self.room - 2 * side)
+            self._need(min(len(lines), 3) * side * LEADING)
+            if block.ticks is None:
+                self.canvas.write(self.left, self.y, "–", BODY_PT)
+            else:
+                self._tick(side, block.ticks[n])
+            self._lines(lines, BODY_PT, indent=1.7 * side)
+            self.y += 0.7
+        self.y += 1.2
+
+    def _tick(self, side: float, ticked: bool) -> None:
+        x, y = self.left, self.y + 0.12 * side
+        self.canvas.box(x, y, side, side)
+        if ticked:
+            self.canvas.line(x, y, x + side, y + side, 0.3)
+            self.canvas.line(x + side, y, x, y + side, 0.3)
+
+    # ── tables ────────────────────────────────────────────────────────────────────────────
+
+    def _table(self, table: Table) -> None:
+        size = BODY_PT if len(table.heads) < 6 else SMALL_PT + 0.5
+        widths = self._widths(table, size)
+        if table.headed:
+            self._row(table.heads, widths, size, table.numbers, bold=True)
+        for row in table.rows:
+            high = self._height(row, widths, size, bold=False)
+            if self.y + high > self.bottom:
+                self._new_page()
+                if table.headed:
+                    self._row(table.heads, widths, size, table.numbers, bold=True)
+            self._row(row, widths, size, table.numbers)
+        self.y += 2.5
+
+    def _widths(self, table: Table, size: float) -> list[float]:
+        """As wide as the longest cell, the widest ones narrowed until all fit; blanks grow."""
+        rows = [table.heads, *table.rows]
+        widest = [
+            max(self.canvas.width(drawable(row[n]), size, row is table.heads) for row in rows)
+            for n in range(len(table.heads))
+        ]
+        blank = [n for n in range(len(widest)) if any(not row[n] for row in table.rows)]
+        widths = [max(w + 2 * CELL_MM + 0.5, 8.0) for w in widest]
+        for n in blank:
+            widths[n] = max(widths[n], 24.0)
+        while sum(widths) > self.room:
+            widths[widths.index(max(widths))] -= 1.0
+        spare = self.room - sum(widths)
+        for n in blank:
+            widths[n] += spare / len(blank)
+        return widths
+
+    def _height(
+        self, row: Sequence[str], widths: Sequence[float], size: float, bold: bool
+    ) -> float:
+        lines = max(
+            len(self.canvas.wrapped(cell, size, width - 2 * CELL_MM, bold))
+            for cell, width in zip(row, widths, strict=True)
+        )
+        least = 0.0 if all(row) else 7.0  # a hand needs room
+        return max(lines * size * MM_PER_POINT * LEADING + 2 * CELL_MM, least)
+
+    def _row(
+        self, row: Sequence[str], widths: Sequence[float], size: float, numbers: tuple[int, ...],
+        bold: bool = False,
+    ) -> None:  # fmt: skip
+        high = self._height(row, widths, size, bold)
+        self._need(high)
+        x, line = self.left, size * MM_PER_POINT * LEADING
+        for n, (cell, width) in enumerate(zip(row, widths, strict=True)):
+            self.canvas.box(x, self.y, width, high, 0.15)
+            inner = width - 2 * CELL_MM
+            for at, words in enumerate(self.canvas.wrapped(cell, size, inner, bold)):
+                self.canvas.write(
+                    x + CELL_MM, self.y + CELL_MM + at * line, words, size, bold=bold,
+                    align="R" if n in numbers else "L", width=inner,
+                )  # fmt: skip
+            x += width
+        self.y += high
+
+    # ── the curve ─────────────────────────────────────────────────────────────────────────
+
+    def _figure(self, block: Figure) -> None:
+        factor = self.room / curve_svg.WIDTH
+        high = curve_svg.HEIGHT * factor
+        self._need(high + 8)
+        self._draw(block.curve, factor)
+        self.y += high + 1
+        self._para(Para(block.caption))
+
+    def _draw(self, curve: Curve, factor: float) -> None:
+        scale, canvas = curve_svg.scale_of(curve), self.canvas
+
+        def x(units: float) -> float:
+            return self.left + units * factor
+
+        def y(units: float) -> float:
+            return self.y + units * factor
+
+        left, right = curve_svg.LEFT, curve_svg.WIDTH - curve_svg.RIGHT
+        top, bottom = curve_svg.TOP, curve_svg.HEIGHT - curve_svg.BOTTOM
+        if curve.target_pct is not None:
+            low, high = (scale.y(loss) for loss in curve.target_pct)
+            self._band(x(left), y(low), (right - left) * factor, (high - low) * factor, 215)
+            canvas.write(x(right) - 20, y(low) + 0.5, "target", SMALL_PT, align="R", width=19)
+        if curve.window_days is not None:
+            first, last = (scale.x(min(day, scale.days)) for day in curve.window_days)
+            wide = max(0.4, (last - first) * factor)
+            canvas.pdf.set_dash_pattern(1, 1)
+            canvas.box(x(first), y(top), wide, (bottom - top) * factor, 0.2)
+            canvas.pdf.set_dash_pattern()
+            canvas.write(x(first) + 0.8, y(top) + 0.4, "pull window", SMALL_PT)
+        for loss in curve_svg.ticks(scale.least_pct, scale.most_pct):
+            canvas.line(x(left), y(scale.y(loss)), x(right), y(scale.y(loss)), 0.05)
+            canvas.write(self.left, y(scale.y(loss)) - 1.7, f"{number(loss)} %", SMALL_PT,
+                         align="R", width=left * factor - 1.5)  # fmt: skip
+        for day in curve_svg.ticks(0, scale.days):
+            canvas.line(x(scale.x(day)), y(top), x(scale.x(day)), y(bottom), 0.05)
+            canvas.write(x(scale.x(day)) - 6, y(bottom) + 0.6, number(day), SMALL_PT,
+                         align="C", width=12)  # fmt: skip
+        foot = y(bottom) + 5
+        canvas.write(x(left), foot, f"loss of {curve.base} weight", SMALL_PT)
+        canvas.write(self.left, foot, "days since hanging", SMALL_PT, align="R",
+                     width=right * factor)  # fmt: skip
+        placed = [(x(scale.x(day)), y(scale.y(loss))) for day, loss in curve.points]
+        for (x1, y1), (x2, y2) in pairwise(placed):
+            canvas.line(x1, y1, x2, y2, 0.4)
+        for px, py in placed:
+            canvas.pdf.ellipse(px - 0.7, py - 0.7, 1.4, 1.4, style="F")
+
+    def _band(self, x: float, y: float, wide: float, high: float, grey: int) -> None:
+        self.canvas.pdf.set_fill_color(grey)
+        self.canvas.pdf.rect(x, y, wide, high, style="F")
+        self.canvas.pdf.set_fill_color(0)

@@ -1,0 +1,120 @@
+"""The curve of loss against days as a drawing: the same lines for SVG and for PDF."""
+
+from __future__ import annotations
+
+from html import escape
+from math import ceil, floor
+
+from curedash.domain.record import record
+from curedash.present.words import number, plain
+
+WIDTH, HEIGHT = 640.0, 300.0
+LEFT, RIGHT, TOP, BOTTOM = 48.0, 12.0, 14.0, 36.0
+
+
+@record
+class Curve:
+    """Loss of a base against days since hanging."""
+
+    points: tuple[tuple[float, float], ...]  # day, loss [%]
+    target_pct: tuple[float, float] | None
+    window_days: tuple[float, float] | None
+    base: str
+    label: str
+
+
+@record
+class Scale:
+    """From days and percent to the units of the drawing."""
+
+    days: float
+    least_pct: float
+    most_pct: float
+
+    def x(self, day: float) -> float:
+        """Where a day lies."""
+        return LEFT + (WIDTH - LEFT - RIGHT) * day / self.days
+
+    def y(self, loss_pct: float) -> float:
+        """Where a loss lies: more is lower, as the weight is."""
+        share = (loss_pct - self.least_pct) / (self.most_pct - self.least_pct)
+        return TOP + (HEIGHT - TOP - BOTTOM) * share
+
+
+def scale_of(curve: Curve) -> Scale:
+    """Round ends that hold points, target and window."""
+    losses = [loss for _, loss in curve.points] + list(curve.target_pct or ())
+    last = max([day for day, _ in curve.points] + [min(d, 400) for d in curve.window_days or ()])
+    most = max(5.0, *losses) if losses else 5.0
+    return Scale(max(7.0, last * 1.05), min(0.0, floor(min(losses, default=0))), ceil(most / 5) * 5)
+
+
+def ticks(least: float, most: float, count: int = 6) -> list[float]:
+    """Round numbers between two ends.
+
+    Example
+    -------
+    >>> ticks(0, 47)
+    [0, 10, 20, 30, 40]
+    """
+    rough = (most - least) / count
+    step = next((s for s in (1, 2, 5, 7, 10, 14, 20, 28, 50, 100, 200) if s >= rough), 500)
+    first = ceil(least / step) * step
+    return [first + step * n for n in range(int((most - first) / step) + 1)]
+
+
+def svg(curve: Curve) -> str:
+    """The drawing as SVG, with nothing in it that could run or be fetched."""
+    scale = scale_of(curve)
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img"'
+        f' aria-label="{escape(plain(curve.label))}" font-family="sans-serif" font-size="11">',
+        f'<rect width="{WIDTH:g}" height="{HEIGHT:g}" fill="#fff"/>',
+    ]
+    parts += _bands(curve, scale)
+    for loss in ticks(scale.least_pct, scale.most_pct):
+        y = scale.y(loss)
+        parts.append(_line(LEFT, y, WIDTH - RIGHT, y, "#ddd"))
+        parts.append(_text(LEFT - 6, y + 4, f"{number(loss)} %", "end"))
+    for day in ticks(0, scale.days):
+        x = scale.x(day)
+        parts.append(_line(x, TOP, x, HEIGHT - BOTTOM, "#eee"))
+        parts.append(_text(x, HEIGHT - BOTTOM + 14, number(day), "middle"))
+    parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, "days since hanging", "end"))
+    parts.append(_text(LEFT, HEIGHT - 6, f"loss of {curve.base} weight", "start"))
+    path = " ".join(f"{scale.x(day):.1f},{scale.y(loss):.1f}" for day, loss in curve.points)
+    parts.append(f'<polyline points="{path}" fill="none" stroke="#111" stroke-width="1.5"/>')
+    parts += [
+        f'<circle cx="{scale.x(day):.1f}" cy="{scale.y(loss):.1f}" r="2.6"/>'
+        for day, loss in curve.points
+    ]
+    return "".join([*parts, "</svg>"])
+
+
+def _bands(curve: Curve, scale: Scale) -> list[str]:
+    parts = []
+    if curve.target_pct is not None:
+        low, high = (scale.y(loss) for loss in curve.target_pct)
+        parts.append(_rect(LEFT, low, WIDTH - LEFT - RIGHT, high - low, "#cfcfcf"))
+        parts.append(_text(WIDTH - RIGHT - 4, low + 12, "target", "end"))
+    if curve.window_days is not None:
+        first, last = (scale.x(min(day, scale.days)) for day in curve.window_days)
+        wide = max(1.0, last - first)
+        parts.append(_rect(first, TOP, wide, HEIGHT - TOP - BOTTOM, "#999", 0.25))
+        parts.append(_text(first + 3, TOP + 11, "pull window", "start"))
+    return parts
+
+
+def _rect(x: float, y: float, width: float, height: float, fill: str, opacity: float = 1) -> str:
+    return (
+        f'<rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}"'
+        f' fill="{fill}" fill-opacity="{opacity:g}"/>'
+    )
+
+
+def _line(x1: float, y1: float, x2: float, y2: float, stroke: str) -> str:
+    return f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{stroke}"/>'
+
+
+def _text(x: float, y: float, words: str, anchor: str) -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'

@@ -1,0 +1,96 @@
+"""The dose sheet: a tick-off list to weigh by, what it amounts to, and the days it needs."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from curedash.domain.dose import Dose, compute_dose
+from curedash.domain.errors import CuredashError
+from curedash.domain.facts.cautions import cautions_for
+from curedash.domain.records import DoseLine, LotState
+from curedash.papers.blocks import Block, Heading, Items, PageBreak, Para, Table
+from curedash.papers.ingredients import agents_words, contains, salt_words
+from curedash.papers.lot_facts import LotFacts, facts_of
+from curedash.papers.tags import out_words, turn_days
+from curedash.present.doses import limit_lines
+from curedash.present.on_scale import dated_from, moment_dated, name_of
+from curedash.present.words import day, percent, plain, weight
+from curedash.store import trail
+
+
+def dose_sheet(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> list[Block]:
+    """The sheets of some lots, each on a page of its own."""
+    blocks: list[Block] = []
+    for lot in lots:
+        if blocks:
+            blocks.append(PageBreak())
+        blocks += _sheet(conn, facts_of(conn, lot, now))
+    return blocks
+
+
+def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+    lot = facts.lot
+    salted = (
+        "not salted yet"
+        if lot.salted_at is None
+        else f"salted {dated_from(lot.salted_at, facts.zone)}"
+    )
+    head = f"{weight(lot.green_g)} g green, {plain(lot.style_name)}, {lot.method}, {salted}"
+    blocks: list[Block] = [Heading(f"Dose sheet {name_of(lot)}", 1), Para(head)]
+    if not facts.dose:
+        return [*blocks, Para("Nothing is written down of what goes in.")]
+    blocks.append(Para("Weigh each one, write what the scale shows and the time, then tick it."))
+    blocks.append(ingredient_table(facts))
+    salt = salt_words(facts)
+    if salt is not None:
+        blocks.append(Para(f"Curing salt: {salt}.", strong=True))
+    blocks += [Para(text) for text in amounts(conn, facts)]
+    out = out_words(facts)
+    if out:
+        blocks += [Heading("Days"), Items(tuple(out))]
+    turns = turn_days(facts)
+    if turns:
+        blocks += [Para("Turned:"), Items(tuple(day(on) for on in turns), (False,) * len(turns))]
+    blocks.append(Heading("Mind"))
+    blocks.append(Items((*cautions_for("curing-salt"), *cautions_for("in-cure"))))
+    return blocks
+
+
+def ingredient_table(facts: LotFacts) -> Table:
+    """Planned beside weighed, with the time; what is not ticked is there to write in."""
+    rows = tuple(_row(facts, line) for line in facts.dose)
+    return Table(("", "ingredient", "planned g", "weighed g", "when"), rows, (2, 3))
+
+
+def _row(facts: LotFacts, line: DoseLine) -> tuple[str, ...]:
+    when = "" if line.ticked_at is None else moment_dated(line.ticked_at, facts.zone)
+    weighed = "" if line.weighed_g is None else weight(line.weighed_g)
+    mark = "x" if line.ticked_at else "\N{BALLOT BOX}"
+    return mark, plain(line.name), weight(line.planned_g), weighed, when
+
+
+def amounts(conn: sqlite3.Connection, facts: LotFacts) -> list[str]:
+    """Total salt, nitrite and nitrate, the limits with their sources, what was said, contents."""
+    lot = facts.lot
+    salt = "unknown" if lot.total_salt_pct is None else percent(lot.total_salt_pct, 2)
+    if lot.salt_box:
+        salt = "not known in a salt box"
+    lines = [f"Total salt {salt} of green weight; {agents_words(facts)}."]
+    dose = planned_dose(facts)
+    if dose is not None:
+        lines += [f"{words[0].upper()}{words[1:]}" for words in limit_lines(dose)]
+    lines += [plain(text) for text in trail.dose_notes(conn, lot.id)]
+    return [*lines, f"Contains: {', '.join(contains(facts))}."]
+
+
+def planned_dose(facts: LotFacts) -> Dose | None:
+    """The dose as it was computed, for its limits; None where it cannot be any more."""
+    if facts.request is None:
+        return None
+    try:
+        return compute_dose(replace(facts.request, green_g=facts.lot.green_g))
+    except CuredashError:
+        return None

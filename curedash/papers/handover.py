@@ -1,0 +1,173 @@
+"""The page for the person who stands in: day by day, in grams on the scale, no program needed."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+
+from curedash.domain.air import strictest_limits
+from curedash.domain.diary import DiaryItem
+from curedash.domain.facts.cautions import cautions_for
+from curedash.domain.records import LotState, Place
+from curedash.papers.blocks import Block, Heading, Items, Para, Table
+from curedash.present.diary import title
+from curedash.present.on_scale import dated, pull_at, tare_words
+from curedash.present.words import ABOUT, day, number, plain, stage, weekday, weight
+from curedash.services.alert_rules import rules_of
+from curedash.services.diary import Diary, read_diary
+from curedash.store import places, rack, settings
+
+ASK, HOUSEHOLD = "ask", "household"  # settings
+LEFT_TO_THE_LOT = ("keep-until", "away", "cure-earliest")
+PULLED = (
+    "Pulled: take it off, bag it, put it into the fridge at 5 °C or colder, write the weight and "
+    "the time on this page. Do not slice it."
+)
+
+
+def handover(
+    conn: sqlite3.Connection,
+    now: datetime,
+    *,
+    days: int = 8,
+    first: date | None = None,
+    ask: str | None = None,
+) -> list[Block]:
+    """The page for so many days, from today or another day.
+
+    Parameters
+    ----------
+    ask : whom to ask, with a number; else the household's, else a line to write on
+    """
+    diary = read_diary(conn, now, days=days, first=first, stood_in=True)
+    lots = rack.open_lots(conn)
+    name = plain(settings.get(conn, HOUSEHOLD) or "")
+    span = f"{dated(diary.stretch.first)} to {dated(diary.stretch.last)}"
+    whom = plain(ask or settings.get(conn, ASK) or "") or "____________________________"
+    blocks: list[Block] = [
+        Heading(f"Standing in{f' at {name}' if name else ''}", 1),
+        Para(f"{span}. Whom to ask: {whom}", strong=True),
+        Para("Thank you. Nothing here wants a computer: look, weigh, turn, and write it down."),
+        Heading("How to weigh"),
+        Items((
+            "Weigh the piece with everything that is on it; do not take anything off.",
+            "Write down what the scale shows, in grams. One gram more or less does not matter.",
+            "At its pull weight or lighter: pull it. Heavier: hang it back. The weight decides, "
+            "not the date.",
+            PULLED,
+            "A weight that makes no sense (heavier than last time, a tenth of it): weigh again.",
+        )),
+    ]  # fmt: skip
+    blocks += _days(diary, [place.name for place in places.all_places(conn)])
+    blocks += _lots(diary, lots)
+    blocks += _places(conn, lots)
+    blocks += _off()
+    return blocks
+
+
+def _days(diary: Diary, names: Sequence[str]) -> list[Block]:
+    blocks: list[Block] = [Heading("Day by day")]
+    read = ", ".join(f"{plain(name)} ______ °C" for name in names)
+    look = f"thermometers: {read}; smell: nothing rotten, nothing dripping"
+    for number_ in range((diary.stretch.last - diary.stretch.first).days + 1):
+        on = diary.stretch.first + timedelta(days=number_)
+        todo = [
+            _task(item) for item in diary.items
+            if item.first == on and item.kind not in LEFT_TO_THE_LOT
+            and (item.kind != "pull" or not _is_weighed(diary, item))
+        ]  # fmt: skip
+        blocks.append(Heading(weekday(on), 3))
+        texts = (*todo, look)
+        blocks.append(Items(texts, (False,) * len(texts)))
+    return blocks
+
+
+def _is_weighed(diary: Diary, pull: DiaryItem) -> bool:
+    """Its weigh-ins of these days name the pull weight already."""
+    return pull.lot is not None and any(
+        item.kind == "weigh" and item.lot is not None and item.lot.id == pull.lot.id
+        for item in diary.items
+    )
+
+
+def _task(item: DiaryItem) -> str:
+    lot, grams = item.lot, None if item.lot is None else pull_at(item.lot)
+    where = f" ({plain(lot.place)})" if lot is not None and lot.place else ""
+    if item.kind != "weigh" or lot is None or grams is None:
+        return f"{title(item)}{where}"
+    worn = tare_words(lot)
+    with_ = f", weighed {worn}" if worn else ""
+    return f"{lot.code}: weigh{where}: ________ g. Pull at {grams} or less on the scale{with_}"
+
+
+def _lots(diary: Diary, lots: Sequence[LotState]) -> list[Block]:
+    """Every lot with what the scale showed last and the weight it is pulled at."""
+    rows = [_lot_row(diary, lot) for lot in lots]
+    heads = ("lot", "what", "where", "stage", "on the scale with it", "last on the scale",
+             "pull at or less")  # fmt: skip
+    return [Heading("What is where"), Table(heads, tuple(rows), (5, 6))]
+
+
+def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
+    hanging = lot.stage == "drying"
+    worn = f"{plain(lot.tare_what or 'tare')}, {weight(lot.tare_g)} g" if lot.tare_g else "nothing"
+    last = "not yet"
+    if lot.last_gross_g is not None and lot.last_at is not None:
+        on = datetime.fromisoformat(lot.last_at).astimezone(diary.zone).date()
+        last = f"{weight(lot.last_gross_g)} g on {day(on)}"
+    grams = pull_at(lot) if hanging else None
+    name = " ".join(part for part in (plain(lot.batch_name), plain(lot.piece)) if part)
+    rest = "do not pull" if not hanging else "by its days"
+    return (lot.code, name, plain(lot.place or "–"), stage(lot.stage), worn if hanging else "–",
+            last, grams or rest)  # fmt: skip
+
+
+def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
+    """What a warm place means, by the strictest lot inside."""
+    limits = dict(rules_of(conn)[1].limits)
+    texts = []
+    for place in places.all_places(conn):
+        inside = [lot for lot in lots if lot.place_id == place.id]
+        found = strictest_limits((lot.stage for lot in inside), limits)
+        parts = [_band(place)]
+        if found.mean_24h_max_c is not None:
+            parts.append(f"above {found.mean_24h_max_c:g} °C for a day: write it down and ask")
+        if found.mean_6h_max_c is not None:
+            parts.append(
+                f"above {found.mean_6h_max_c:g} °C for six hours: ask at once; close the door, and"
+                f" move the sealed bags, then the rest, to a colder fridge"
+            )
+        if any(lot.stage == "ferment" for lot in inside):
+            parts.append("something ferments here on purpose: warm is meant")
+        codes = ", ".join(lot.code for lot in inside) or "nothing"
+        texts.append(f"{plain(place.name)} ({codes}): {'; '.join(part for part in parts if part)}")
+    if not texts:
+        return []
+    note = (
+        "One high number after the door was open means nothing; hours do. Do not open a warm "
+        "fridge more than needed, and throw nothing away before asking."
+    )
+    return [Heading("If a fridge is warm"), Items(tuple(texts)), Para(note)]
+
+
+def _band(place: Place) -> str:
+    parts = []
+    if place.temp_lo_c is not None and place.temp_hi_c is not None:
+        parts.append(f"{number(place.temp_lo_c)}–{number(place.temp_hi_c)} °C")
+    if place.rh_lo_pct is not None and place.rh_hi_pct is not None:
+        parts.append(f"{number(place.rh_lo_pct)}–{number(place.rh_hi_pct)} % humidity")
+    return f"usual {', '.join(parts)}" if parts else ""
+
+
+def _off() -> list[Block]:
+    return [
+        Heading("If something looks or smells wrong"),
+        Items((
+            "Thin white bloom on the outside is usual. Slime, black or red growth, a rotten smell, "
+            "a bag blown up: leave it shut, take a picture, ask. Do not taste.",
+            "Do not wash, scrape or open anything that this page does not name.",
+            *cautions_for("slicing"),
+        )),
+        Para(f"{ABOUT} before a weight means that it rests on an estimate."),
+    ]  # fmt: skip

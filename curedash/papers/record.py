@@ -1,0 +1,277 @@
+"""The record of a lot or a batch: what was written down, with sources, corrections and alerts.
+
+Good enough to lay before an inspector or a guest with an allergy. It records and computes; it
+passes no verdict on the meat.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import datetime
+
+from curedash.domain.air import WindowStats
+from curedash.domain.facts.cautions import cautions_for
+from curedash.domain.lot_figures import base_of
+from curedash.domain.records import LotState, StoredNeed, WeighIn
+from curedash.domain.stages import stage_day
+from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
+from curedash.papers.curve_svg import Curve
+from curedash.papers.dose_sheet import amounts, ingredient_table
+from curedash.papers.ingredients import salt_words
+from curedash.papers.lot_facts import LotFacts, facts_of
+from curedash.present.on_scale import (
+    dated,
+    dated_from,
+    is_about,
+    moment_dated,
+    name_of,
+    pull_range,
+    tare_words,
+)
+from curedash.present.words import ABOUT, count, number, percent, plain, stage, weight
+from curedash.services.history import history
+from curedash.services.lot_curve import LotCurve, curve_of
+from curedash.services.stays import Stay, stays_of
+from curedash.store import finishes, rebases, trail
+from curedash.store import lots as lot_rows
+
+CORRECTIONS = ("undo", "void", "correct", "set", "untick")
+KIND_WORDS = {"green": "green", "cured": "out of the cure", "hang": "hung", "stage": "",
+              "final": "final", "inherited": "taken over from the whole"}  # fmt: skip
+
+
+def record_of(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> list[Block]:
+    """The record of some lots, each beginning on a page of its own."""
+    blocks: list[Block] = []
+    for lot in lots:
+        if blocks:
+            blocks.append(PageBreak())
+        blocks += _lot(conn, facts_of(conn, lot, now), now)
+    return blocks
+
+
+def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block]:
+    lot = facts.lot
+    curve = curve_of(conn, lot.id, now, base=lot.target_base)
+    stays = stays_of(conn, lot_rows.stages(conn, lot.id), now)
+    written = now.astimezone(facts.zone)
+    blocks: list[Block] = [
+        Heading(f"Record {name_of(lot)}", 1),
+        Para(f"Written {dated(written.date())}, {written:%H:%M}. This states what was"
+             " written down and computed; it passes no verdict on the meat."),
+        _head(conn, facts),
+        Heading("What went in"),
+    ]  # fmt: skip
+    blocks += _dose(conn, facts)
+    blocks += _weights(facts, curve)
+    blocks += [Heading("Stages and air"), *_stages(facts, stays)]
+    blocks += _alerts(conn, facts, stays)
+    blocks += _happened(conn, facts)
+    blocks += _end(conn, facts)
+    blocks += [Heading("Mind"), Items((*cautions_for("slicing"), *cautions_for("rule-set")))]
+    return blocks
+
+
+def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
+    lot, batch = facts.lot, facts.batch
+    source = trail.source_of(conn, lot.id)
+    bought = "not written down"
+    if source is not None:
+        parts = [source.name, source.shop, source.condition,
+                 None if source.pack_date is None else f"packed {source.pack_date}"]  # fmt: skip
+        bought = ", ".join(plain(part) for part in parts if part)
+    salted = "–" if lot.salted_at is None else dated_from(lot.salted_at, facts.zone)
+    rows = [
+        ("batch", f"{batch.code}, {plain(batch.name)}"),
+        ("meat", plain(lot.species) or "–"),
+        ("bought as", bought),
+        ("style", plain(lot.style_name)),
+        ("method", f"{batch.method}; rule set {batch.rule_set or '–'},"
+                   f" product class {batch.product_class or '–'}"),
+        ("salted", salted),
+        ("green weight", f"{weight(lot.green_g)} g" + (f", {lot.count} pieces" * (lot.count > 1))),
+        ("out of the cure", "–" if lot.cured_g is None else f"{weight(lot.cured_g)} g"),
+        ("stage now", f"{stage(lot.stage)} since {dated_from(lot.stage_at, facts.zone)}"),
+    ]  # fmt: skip
+    span = pull_range(lot)
+    if span is not None and lot.hang_g is not None:
+        worn = tare_words(lot)
+        rows.append(("target", f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % of"
+                     f" {lot.target_base} weight: {span} on the scale {worn}".strip()))  # fmt: skip
+    if batch.note:
+        rows.append(("note", plain(batch.note)))
+    return Table(("", ""), tuple(rows))
+
+
+def _dose(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+    if not facts.dose:
+        blocks: list[Block] = [Para("No ingredient was written down.")]
+    else:
+        blocks = [ingredient_table(facts)]
+    salt = salt_words(facts)
+    if salt is not None:
+        blocks.append(Para(f"Curing salt: {salt}."))
+    return blocks + [Para(text) for text in amounts(conn, facts)]
+
+
+# ── weights ───────────────────────────────────────────────────────────────────────────────
+
+
+def _weights(facts: LotFacts, curve: LotCurve) -> list[Block]:
+    rows = tuple(_weight_row(facts, row) for row in facts.weigh_ins)
+    if not rows:
+        return [Heading("Weights"), Para("It was not weighed yet.")]
+    base, _ = base_of(facts.lot, facts.lot.target_base)
+    heads = ("when", "on the scale g", "tare g", "net g", f"lost of {base}", "remark")
+    blocks: list[Block] = [Heading("Weights"), Table(heads, rows, (1, 2, 3, 4))]
+    if len(curve.points) > 1:
+        blocks.append(_figure(curve))
+    return blocks
+
+
+def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
+    lot = facts.lot
+    base, base_g = base_of(lot, lot.target_base)
+    lost = "–"
+    if row.curve and base_g is not None:
+        then_g = base_g * row.base_factor / lot.base_factor
+        about = ABOUT if is_about(lot) and base == "hang" else ""
+        lost = about + percent(100 * (1 - row.net_g / then_g))
+    said = [KIND_WORDS.get(row.kind, row.kind), plain(row.note or "")]
+    if row.flagged:
+        said.append("kept although doubtful")
+    if row.voided_at is not None:
+        said.insert(0, "does not count")
+    return (moment_dated(row.at, facts.zone), weight(row.gross_g), weight(row.tare_g),
+            weight(row.net_g), lost, ", ".join(part for part in said if part) or "–")  # fmt: skip
+
+
+def _figure(curve: LotCurve) -> Figure:
+    drawn = Curve(
+        tuple((point.day, point.loss_pct) for point in curve.points), curve.target_pct,
+        curve.window_days if curve.lot.stage in ("drying", "on-hold") else None,
+        curve.base, f"loss of {curve.lot.code} against days",
+    )  # fmt: skip
+    last = curve.points[-1]
+    about = ABOUT + " " if curve.approx else ""
+    caption = (
+        f"{curve.lot.code}: {count(len(curve.points), 'point')}, {about}{percent(last.loss_pct)}"
+        f" lost of {curve.base} weight after {number(last.day)} days"
+    )
+    if curve.target_pct is not None:
+        low, high = (number(loss) for loss in curve.target_pct)
+        caption += f"; target {low}–{high} % of {curve.base} weight"
+    return Figure(drawn, caption + ".")
+
+
+# ── stages, air, alerts ───────────────────────────────────────────────────────────────────
+
+
+def _stages(facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
+    rows = tuple(_stay_row(facts, stay) for stay in stays)
+    heads = ("stage", "from", "days", "place", "°C mean (low–high)", "% RH mean (low–high)", "note")
+    blocks: list[Block] = [Table(heads, rows, (2,))]
+    thin = [s for s in stays if s.temp is not None and not s.temp.enough]
+    if thin:
+        blocks.append(Para("Readings cover less than half of: "
+                           + ", ".join(stage(s.stage) for s in thin) + "."))  # fmt: skip
+    return blocks
+
+
+def _stay_row(facts: LotFacts, stay: Stay) -> tuple[str, ...]:
+    place = "–" if stay.place is None else plain(stay.place.name)
+    said = [plain(stay.note or "")]
+    if stay.above_h is not None and stay.above_h >= 0.1 and stay.limit_c is not None:
+        said.insert(0, f"{stay.above_h:.1f} h above {stay.limit_c:g} °C")
+    days = "–" if stay.stage in ("closed", "discarded") else str(
+        stage_day(stay.start, stay.end, facts.zone)
+    )  # fmt: skip
+    return (stage(stay.stage), moment_dated(stay.start.isoformat(), facts.zone), days, place,
+            _range(stay.temp, 1), _range(stay.rh, 0),
+            "; ".join(part for part in said if part) or "–")  # fmt: skip
+
+
+def _range(stats: WindowStats | None, decimals: int) -> str:
+    if stats is None:
+        return "not read"
+    mean, low, high = (number(v, decimals) for v in (stats.mean, stats.low, stats.high))
+    return f"{mean} ({low}–{high})"
+
+
+def _alerts(conn: sqlite3.Connection, facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
+    found = {need.id: need for need in trail.alerts_of_lot(conn, facts.lot.id)}
+    for stay in stays:
+        if stay.place is not None and stay.stage not in ("closed", "discarded"):
+            span = (stay.start.isoformat()[:19] + "Z", stay.end.isoformat()[:19] + "Z")
+            about = trail.alerts_of_place(conn, stay.place.id, *span)
+            found |= {need.id: need for need in about}
+    if not found:
+        return [Heading("Alerts"), Para("None was kept.")]
+    rows = tuple(_alert_row(facts, need) for need in sorted(found.values(), key=_opened))
+    heads = ("opened", "cleared", "level", "what", "snoozed because")
+    return [Heading("Alerts"), Table(heads, rows)]
+
+
+def _opened(need: StoredNeed) -> str:
+    return need.opened_at
+
+
+def _alert_row(facts: LotFacts, need: StoredNeed) -> tuple[str, ...]:
+    cleared = "open" if need.cleared_at is None else moment_dated(need.cleared_at, facts.zone)
+    return (moment_dated(need.opened_at, facts.zone), cleared, need.level, plain(need.message),
+            plain(need.reason or "") or "–")  # fmt: skip
+
+
+# ── what happened, corrections, the end ───────────────────────────────────────────────────
+
+
+def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+    lot = facts.lot
+    told = [
+        (e.at, f"{e.kind}: {plain(e.text)}") for e in lot_rows.events(conn, lot_id=lot.id)
+    ] + [
+        (r.at, f"{plain(r.reason)}: {weight(r.before_g)} g to {weight(r.after_g)} g on the scale")
+        for r in rebases.of_lot(conn, lot.id)
+    ]  # fmt: skip
+    blocks: list[Block] = []
+    if told:
+        lines = tuple(f"{moment_dated(at, facts.zone)}: {words}" for at, words in sorted(told))
+        blocks += [Heading("What happened"), Items(lines)]
+    changed = [
+        line for line in history(conn, limit=500, lot_id=lot.id)
+        if line.undone or line.verb.split()[0] in CORRECTIONS
+    ]  # fmt: skip
+    corrected = tuple(
+        f"{moment_dated(line.recorded_at, facts.zone)}, {plain(line.actor)}: {line.verb}"
+        f" {plain(line.subject)}" + (" (taken back later)" if line.undone else "")
+        for line in reversed(changed)
+    )
+    blocks.append(Heading("Corrections"))
+    blocks.append(Items(corrected) if corrected else Para("None."))
+    return blocks
+
+
+def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+    ended = finishes.of_lot(conn, facts.lot.id)
+    blocks: list[Block] = []
+    if ended is not None:
+        parts = [f"{dated_from(ended.at, facts.zone)}: {weight(ended.final_g)} g"]
+        if ended.loss_pct is not None:
+            parts.append(f"{percent(ended.loss_pct)} lost of {ended.base} weight")
+        if ended.drying_days is not None:
+            parts.append(count(ended.drying_days, "drying day"))
+        if ended.cut_face:
+            parts.append(f"cut face: {plain(ended.cut_face)}")
+        if ended.note:
+            parts.append(plain(ended.note))
+        blocks += [Heading("The end"), Para(", ".join(parts))]
+    if facts.packs:
+        rows = tuple(
+            (str(pack.id), dated_from(pack.at, facts.zone), weight(pack.weight_g),
+             (pack.keep_until or "–")[:10], plain(pack.given_to or "") or "–")
+            for pack in facts.packs
+        )  # fmt: skip
+        heads = ("pack", "packed", "g", "kept until, own rule", "given to")
+        blocks += [Heading("Packs"), Table(heads, rows, (0, 2))]
+    return blocks

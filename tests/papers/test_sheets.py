@@ -1,0 +1,192 @@
+"""Dose sheet, record and stand-in page in every form; nothing typed becomes markup."""
+
+import re
+import sqlite3
+from collections.abc import Callable
+from datetime import date, datetime, timedelta
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from curedash.papers.blocks import Block, Figure, as_html, as_markdown, as_text
+from curedash.papers.blocks_pdf import as_pdf
+from curedash.papers.curve_svg import Curve, scale_of, svg
+from curedash.papers.dose_sheet import dose_sheet
+from curedash.papers.handover import handover
+from curedash.papers.lot_facts import LotFacts
+from curedash.papers.record import record_of
+from curedash.services import away
+from curedash.services.correct import void_weigh_in
+from curedash.services.find import require_lot
+from curedash.services.note import add_note
+from curedash.store import rack, weigh_ins
+from curedash.store.work import By
+from tests.papers.conftest import text_of_pdf
+
+Facts = Callable[[str], LotFacts]
+EVIL = "<script>alert(1)</script> | **b** `c` [x](javascript:1) &amp; \x1b[31m\n# h"
+STATUS_WORDS = re.compile(r"\b(safe|done|expired|ready)\b", re.IGNORECASE)
+
+
+class Tags(HTMLParser):
+    """What tags and scripts a browser would see."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.seen: list[str] = []
+        self.loaded: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.seen.append(tag)
+        self.loaded += [value or "" for name, value in attrs if name in ("src", "href")]
+
+
+def papers(conn: sqlite3.Connection, now: datetime) -> dict[str, list[Block]]:
+    lots = rack.all_lots(conn)
+    return {
+        "record": record_of(conn, lots, now),
+        "dose sheet": dose_sheet(conn, lots, now),
+        "stand-in": handover(conn, now, ask="Mara 0123 456"),
+    }
+
+
+def test_every_paper_of_every_lot_comes_in_every_form(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    for name, blocks in papers(house, at).items():
+        text = as_text(blocks)
+        assert all(len(line) <= 80 for line in text.splitlines()), name
+        for made in (text, as_markdown(blocks), as_html(blocks)):
+            assert not STATUS_WORDS.search(re.sub(r"base64,\S+", "", made)), name
+        assert as_pdf(blocks, at)[:5] == b"%PDF-"
+
+
+def test_what_is_typed_becomes_markup_nowhere(
+    house: sqlite3.Connection, at: datetime, by: By
+) -> None:
+    harmless = Tags()
+    for blocks in papers(house, at).values():
+        harmless.feed(as_html(blocks))
+    house.execute("UPDATE lot SET piece = ?, tare_what = ?, style_name = ?", (EVIL,) * 3)
+    house.execute("UPDATE batch SET name = ?, note = ?, species = ?", (EVIL,) * 3)
+    house.execute("UPDATE place SET name = ? || id", (EVIL,))
+    house.execute("UPDATE dose_line SET name = ? || seq", (EVIL,))
+    lot = require_lot(house, "D1")
+    add_note(house, by, lot.id, "D1", "<img src=x onerror=alert(1)>")
+    hostile = Tags()
+    for blocks in papers(house, at).values():
+        page = as_html(blocks)
+        hostile.feed(page)
+        markdown = as_markdown(blocks)
+        assert "<script" not in page
+        assert "<script" not in markdown
+        assert "<img" not in markdown
+        assert "\n# h" not in markdown
+        assert not re.search(r"(?<!\\)\[x\]\(javascript", markdown)
+        assert "\x1b" not in page + markdown + as_text(blocks)
+    assert set(hostile.seen) <= set(harmless.seen)
+    assert hostile.loaded == []
+
+
+def test_the_curve_is_a_drawing_any_parser_reads(house: sqlite3.Connection, at: datetime) -> None:
+    blocks = record_of(house, [require_lot(house, "D1")], at)
+    figure = next(block for block in blocks if isinstance(block, Figure))
+    root = ElementTree.fromstring(svg(figure.curve))
+    circles = root.findall("{http://www.w3.org/2000/svg}circle")
+    assert len(circles) == 7
+    # by hand: hung at 1098 g net, the last weigh-in 784 - 28 = 756 g net, so 31.1 % lost
+    assert figure.curve.points[-1][1] == pytest.approx(100 * (1098 - 756) / 1098)
+    assert "31.1 % lost of hang weight after 42 days" in figure.caption
+
+
+@pytest.mark.parametrize("points", [
+    ((0.0, 0.0), (1.0, 0.5)), ((0.0, 0.0), (300.0, 48.0)), ((0.0, 0.0), (3.0, -4.0)),
+    ((0.0, 0.0), (0.0, 0.0)),
+])  # fmt: skip
+def test_any_curve_stays_inside_its_frame(points: tuple[tuple[float, float], ...]) -> None:
+    curve = Curve(points, (35, 40), (10, 1e6), "hang", 'a "label" <b>')
+    scale = scale_of(curve)
+    for number in re.findall(r'c[xy]="([^"]+)"', svg(curve)):
+        assert 0 <= float(number) <= 640
+    ElementTree.fromstring(svg(curve))
+    assert scale.most_pct >= 40
+
+
+def test_the_record_says_base_sources_corrections_and_what_is_in_it(
+    house: sqlite3.Connection, at: datetime, by: By
+) -> None:
+    lot = require_lot(house, "D1")
+    last = weigh_ins.of_lot(house, lot.id)[-1]
+    void_weigh_in(house, by, last.id)
+    text = as_text(record_of(house, [lot], at))
+    assert "lost of hang" in text
+    assert "does not count" in text
+    assert "Contains: beef, salt, nitrite (E 250)" in text
+    assert "625 mg/kg" in text  # the limit, with where it stands
+    assert "FSIS" in text
+    assert re.search(r"Corrections\n-+\n- .*void", text)
+    assert "roast 1, Saturday market, fresh" in text
+
+
+def test_the_record_gives_the_air_of_each_stay(house: sqlite3.Connection, at: datetime) -> None:
+    from curedash.services.stays import stays_of
+    from curedash.store import lots
+
+    lot = require_lot(house, "G1")
+    (stay,) = [s for s in stays_of(house, lots.stages(house, lot.id), at) if s.stage == "in-cure"]
+    rows = [r[0] for r in house.execute(
+        "SELECT temp_c FROM reading WHERE place_id = ? AND at BETWEEN ? AND ?",
+        (lot.place_id, int(stay.start.timestamp()), int(stay.end.timestamp())),
+    )]  # fmt: skip
+    assert stay.temp is not None
+    # readings come every half hour, so their plain mean is near the mean over time
+    assert stay.temp.mean == pytest.approx(sum(rows) / len(rows), abs=0.05)
+    assert (stay.temp.low, stay.temp.high) == (min(rows), max(rows))
+
+
+# ── the person who stands in ──────────────────────────────────────────────────────────────
+
+
+def test_the_page_says_grams_on_the_scale_for_every_day(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    text = " ".join(as_text(handover(house, at, days=8, ask="Mara 0123 456")).split())
+    assert "Whom to ask: Mara 0123 456" in text
+    assert "Pull at 742 g or less on the scale, weighed with hook and net (28 g)" in text
+    assert "above 7 °C for six hours" in text
+    assert "The weight decides, not the date." in text
+    for n in range(8):
+        assert f"{(at + timedelta(days=n)).day} " in text
+
+
+def test_nothing_moves_off_the_days_somebody_stands_in(
+    house: sqlite3.Connection, at: datetime, by: By
+) -> None:
+    from curedash.domain.schedule import Away
+
+    before = as_text(handover(house, at))
+    away.add_away(house, by, Away(date(2026, 11, 26), date(2026, 12, 1)), at)
+    assert as_text(handover(house, at)) == before
+
+
+@pytest.mark.external("pdftotext")
+def test_the_printed_page_is_the_text(
+    house: sqlite3.Connection, at: datetime, tmp_path: Path
+) -> None:
+    house.execute("UPDATE lot SET piece = 'świeża 牛 ö é ł' WHERE code = 'D1'")
+    for name, blocks in papers(house, at).items():
+        (tmp_path / name).mkdir()
+        found = set(text_of_pdf(as_pdf(blocks, at), tmp_path / name).split())
+        for word in set(as_text(blocks).split()):
+            if not set(word) <= set("-=_[]x"):
+                assert word in found or word.rstrip(".,:;") in "".join(found), (name, word)
+
+
+def test_letter_pages_are_letter(house: sqlite3.Connection, at: datetime) -> None:
+    data = as_pdf(handover(house, at), at, "letter")
+    found = re.search(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", data)
+    assert found is not None
+    # 8.5 x 11 inches of 72 points
+    assert [round(float(side)) for side in found.groups()] == [612, 792]
