@@ -22,6 +22,7 @@ LABEL = 15
 VALUE = 22  # cells of a value before what is said beside it
 BESIDE = 20  # fewer cells than this say nothing
 HEAD = 16  # cells before the cells of a piece
+SHARES = {"piece": 3.0, "count": 1.5}  # of the room of such a line; the others have 2
 
 
 def field_line(
@@ -81,10 +82,10 @@ def cells_line(
         head = plain(read.sources[number])
     mark = "› " if focus in ids else "  "
     spans: list[Span] = [(mark, "key"), (left(head, HEAD - 3) + " ", "quiet")]
-    each = (width - HEAD) // len(ids)
-    for field_id in ids:
+    shares = [SHARES.get(field_id.partition(":")[0], 2.0) for field_id in ids]
+    for field_id, share in zip(ids, shares, strict=True):
         label = field(field_id).label
-        room = each - cells(label) - 2
+        room = int((width - HEAD) * share / sum(shares)) - cells(label) - 2
         tone = "act" if field_id in read.troubles else "typed" if field_id == focus else ""
         value = _tail(shown[field_id], room) if field_id == focus else cut(shown[field_id], room)
         sign = "!" if field_id in read.troubles else " "
@@ -153,3 +154,10 @@ def title(code: str, read: Read, again: str | None, width: int) -> Line:
     if used + cells(state) + 1 <= width:
         spans += [(" " * (width - used - cells(state)), ""), (state, "quiet")]
     return filled(spans, width)
+
+
+def waits_words(read: Read) -> str:
+    """What the dose table waits for, said where it will stand."""
+    open_ones = [*read.troubles, *read.wanted]
+    labels = [field(each).label for each in open_ones if each not in ("name", "style")]
+    return f"  The doses wait for: {', '.join(labels)}." if labels else "  No dose yet."

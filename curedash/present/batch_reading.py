@@ -19,17 +19,29 @@ from curedash.domain.dose import (
     share_packs,
 )
 from curedash.domain.dose.words import cut as cut_number
-from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
 from curedash.domain.styles import Style
 from curedash.domain.units import (
     parse_length_mm,
     parse_pct,
-    parse_pct_range,
     parse_weight_g,
     parse_weights_g,
 )
 from curedash.present.batch_fields import MOST_ROWS, PARTIAL, YES, Values, text_of
+from curedash.present.batch_texts import (
+    amount,
+    loss_range,
+    number_of_packs,
+    one_name,
+    pack_g,
+    pieces_together,
+    price,
+    scales,
+    spices,
+    thicknesses_mm,
+    whole_days,
+)
 from curedash.services.add_batch import (
     MAX_NAME,
     BatchSpec,
@@ -42,7 +54,6 @@ from curedash.services.batch_start import Start
 from curedash.services.dosing import find_style
 
 T = TypeVar("T")
-MOST_COUNT = 1000
 
 
 @record
@@ -95,7 +106,7 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     now : the moment typed days count from (aware)
     """
     form = _Reader(values, start, now, zone)
-    name = form.read("name", _name, wanted="a name, e.g. Beef eye") or ""
+    name = form.read("name", one_name, wanted="a name, e.g. Beef eye") or ""
     greens = form.read("pieces", parse_weights_g, wanted="green weights, e.g. 1134 1088") or []
     wanted = "a style, e.g. coppa; or a name of your own"
     found = form.read("style", lambda text: find_style(text, start.defaults), wanted=wanted)
@@ -118,45 +129,12 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
 # ── words, days, pieces ───────────────────────────────────────────────────────────────────
 
 
-def _name(text: str) -> str:
-    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in text).split())
-    if not clean:
-        raise Refused("A batch needs a name, e.g. Beef eye.")
-    if len(clean) > MAX_NAME:
-        raise Refused(f"At most {MAX_NAME} characters; this one has {len(clean)}.")
-    return clean
-
-
 def _edited(form: _Reader, style: Style | None) -> Style | None:
     """The style with the loss typed for this batch."""
-    target = form.read("target", _target)
+    target = form.read("target", loss_range)
     if style is None or target is None:
         return style
     return replace(style, loss_lo_pct=target[0], loss_hi_pct=target[1])
-
-
-def _target(text: str) -> tuple[float, float]:
-    try:
-        low, high = parse_pct_range(text)
-    except Refused:
-        low = high = parse_pct(text)
-    if not 0 < low <= high < 80:
-        raise Refused("The loss runs from low to high between 0 and 80 %: 35–40.")
-    return low, high
-
-
-def _thicknesses(text: str) -> list[float]:
-    """One thickness for all pieces, or one each in their order."""
-    try:
-        return [parse_length_mm(text)]
-    except CuredashError as whole:
-        words = text.replace(";", " ").split()
-        unit = words.pop() if words and words[-1].isalpha() else ""
-        if len(words) < 2 or not all(word[:1].isdigit() for word in words):
-            raise whole
-        return [
-            parse_length_mm(word if word[-1:].isalpha() else f"{word} {unit}") for word in words
-        ]
 
 
 def _names(form: _Reader, count: int) -> tuple[str, ...]:
@@ -177,7 +155,7 @@ def _rows(count: int) -> range:
 def _pieces(
     form: _Reader, greens: list[float]
 ) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
-    thick = form.read("thickness", _thicknesses) or []
+    thick = form.read("thickness", thicknesses_mm) or []
     if len(thick) > 1 and greens and len(thick) != len(greens):
         form.troubles["thickness"] = (
             f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
@@ -192,42 +170,23 @@ def _pieces(
             typed = form.read(f"thick:{n}", parse_length_mm)
             above = typed if typed is not None else above
             source = form.text(f"from:{n}") or source
-            name = form.read(f"piece:{n}", _name) or ""
-            count = form.read(f"count:{n}", _count) or 1
+            name = form.read(f"piece:{n}", one_name) or ""
+            count = form.read(f"count:{n}", pieces_together) or 1
         made.append(PieceSpec(green_g, name, above if above is not None else own, source or None,
                               count))  # fmt: skip
     sources = tuple(_source(form, n, name) for n, name in enumerate(_names(form, len(greens))))
     return tuple(made), sources
 
 
-def _count(text: str) -> int:
-    if not (text.isascii() and text.isdecimal() and 1 <= int(text[:6]) <= MOST_COUNT):
-        raise Refused(f"How many pieces weigh that together? A whole number, 1 to {MOST_COUNT}.")
-    return int(text)
-
-
 def _source(form: _Reader, n: int, name: str) -> SourceSpec:
-    price, currency = form.read(f"price:{n}", _price) or (None, None)
+    cost, currency = form.read(f"price:{n}", price) or (None, None)
     packed = form.read(f"packed:{n}", lambda text: _day(form, text))
     return SourceSpec(
-        name[:MAX_NAME], shop=form.read(f"shop:{n}", _name), pack_date=packed, price=price,
+        name[:MAX_NAME], shop=form.read(f"shop:{n}", one_name), pack_date=packed, price=cost,
         currency=currency,
         bought_g=form.read(f"bought:{n}", parse_weight_g),
         condition=form.text(f"condition:{n}") or "fresh",
     )  # fmt: skip
-
-
-def _price(text: str) -> tuple[float, str | None]:
-    """A price and its currency: ``38,20 EUR``."""
-    digits = "".join(ch for ch in text if ch in "0123456789.,")
-    words = "".join(ch for ch in text if ch not in "0123456789.,").strip()
-    try:
-        price = float(digits.replace(",", "."))
-    except ValueError:
-        raise Refused("A price is a number and its currency: 38.20 EUR.") from None
-    if not 0 <= price < 1e6 or len(words) > 10:
-        raise Refused("A price is a number and its currency: 38.20 EUR.")
-    return price, words or None
 
 
 def _day(form: _Reader, text: str) -> str:
@@ -248,39 +207,23 @@ def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
     salt = form.read(
         "curing_salt", lambda text: resolve_curing_salt(text, form.start.defaults.jars)
     )
-    amount = {} if method == "pack" else form.read("cure", _amount) or {}
-    if salt is None and any(amount.values()) and "curing_salt" not in form.troubles:
+    wanted = {} if method == "pack" else form.read("cure", amount) or {}
+    if salt is None and any(wanted.values()) and "curing_salt" not in form.troubles:
         form.wanted["curing_salt"] = "which one? ←→ or the strength on its label"
-    given: dict[str, Any] = {**amount, **_of_method(form, method), **_of_checks(form, style)}
-    scales = form.read("scale", _scales, wanted="what the scale shows, e.g. 0.1") or (Scale(1.0),)
+    given: dict[str, Any] = {**wanted, **_of_method(form, method), **_of_checks(form, style)}
+    shelf = form.read("scale", scales, wanted="what the scale shows, e.g. 0.1") or (Scale(1.0),)
     sugar_pct = form.read("sugar", parse_pct) or 0.0
-    extras = form.read("spices", _spices) or ()
+    extras = form.read("spices", spices) or ()
     if len(form.troubles) + len(form.wanted) > before:
         return None
-    if len(scales) == 1 and scales[0].max_g is None:
-        given["scale_division_g"] = scales[0].division_g
+    if len(shelf) == 1 and shelf[0].max_g is None:
+        given["scale_division_g"] = shelf[0].division_g
     else:
-        given["scales"] = scales
+        given["scales"] = shelf
     return DoseRequest(
         green_g=1000.0, method=method, salt_pct=salt_pct, salt_means=form.values["salt_means"],
         curing_salt=salt, sugar_pct=sugar_pct, extras=extras, **given,
     )  # fmt: skip
-
-
-def _amount(text: str) -> dict[str, float | None]:
-    """A percentage of curing salt, or the wanted nitrite or nitrate."""
-    bare = text.casefold().replace("ppm", "mg/kg")
-    if "mg/kg" not in bare:
-        return {"cure_pct": parse_pct(text)}
-    number, _, agent = bare.partition("mg/kg")
-    agent = agent.strip(" .") or "nitrite"
-    try:
-        value = float(number.strip().replace(",", "."))
-    except ValueError:
-        raise Refused("Type the wanted nitrite like 120 mg/kg, or a percentage.") from None
-    if agent not in ("nitrite", "nitrate") or not 0 <= value < 1e5:
-        raise Refused("Wanted is so much nitrite or nitrate: 120 mg/kg, 100 mg/kg nitrate.")
-    return {f"wanted_{agent}_mg_per_kg": value}
 
 
 def _of_method(form: _Reader, method: str) -> dict[str, Any]:
@@ -300,7 +243,7 @@ def _of_method(form: _Reader, method: str) -> dict[str, Any]:
     if method in PARTIAL:
         given["percent_of"] = form.values["percent_of"]
     if method == "pack":
-        pack = form.read("pack", _pack, wanted="its weight and how much meat: 145 g for 5 lb")
+        pack = form.read("pack", pack_g, wanted="its weight and how much meat: 145 g for 5 lb")
         given["pack_g"], given["pack_for_g"] = pack or (None, None)
     return given
 
@@ -308,64 +251,10 @@ def _of_method(form: _Reader, method: str) -> dict[str, Any]:
 def _of_checks(form: _Reader, style: Style | None) -> dict[str, Any]:
     return {
         "rule_set": form.text("rules") or None, "product_class": form.text("class") or None,
-        "planned_days": form.read("days", _days), "eaten": form.text("eaten") or None,
+        "planned_days": form.read("days", whole_days), "eaten": form.text("eaten") or None,
         "cut": form.text("cut"),
         "style_nitrite_mg_per_kg": None if style is None else style.nitrite_mg_per_kg,
     }  # fmt: skip
-
-
-def _days(text: str) -> float:
-    bare = text.casefold().removesuffix("days").removesuffix("d").strip()
-    if not (bare.isascii() and bare.isdecimal() and int(bare[:6]) <= 3650):
-        raise Refused("A whole number of days, up to 3650, e.g. 60.")
-    return float(bare)
-
-
-def _pack(text: str) -> tuple[float, float]:
-    """``145 g for 5 lb``: the weight of a pack and the meat it is for [g]."""
-    pack, word, meat = text.partition("for")
-    if not word:
-        pack, word, meat = text.partition("/")
-    if not word:
-        raise Refused("Type a pack like 145 g for 5 lb: its weight and how much meat it is for.")
-    return (
-        parse_weight_g(pack, marks_are_decimal=True),
-        parse_weight_g(meat, marks_are_decimal=True),
-    )
-
-
-def _scales(text: str) -> tuple[Scale, ...]:
-    """``0.1``, or several with their maximum: ``0.01/200, 1/5000``."""
-    found = []
-    for part in text.replace(";", ", ").split(", "):
-        division, slash, most = part.partition("/")
-        most_g = parse_weight_g(most, marks_are_decimal=True) if slash else None
-        found.append(Scale(parse_weight_g(division, marks_are_decimal=True), most_g))
-    return tuple(found)
-
-
-def _spices(text: str) -> tuple[tuple[str, float], ...]:
-    """``black pepper 0.4, juniper 0.2``; a comma between digits is a decimal mark."""
-    found: list[tuple[str, float]] = []
-    name, at = "", 0
-    while at < len(text):
-        if not text[at].isdecimal():
-            name += text[at]
-            at += 1
-            continue
-        end = at + 1
-        while end < len(text) and (
-            text[end].isdecimal() or (text[end] in ".," and text[end + 1 : end + 2].isdecimal())
-        ):
-            end += 1
-        clean = " ".join(name.replace("%", " ").strip(" ,;:=").split())
-        if not clean:
-            raise Refused("A spice is a name, then its percent: black pepper 0.4, juniper 0.2.")
-        found.append((clean, parse_pct(text[at:end])))
-        name, at = "", end
-    if name.strip(" %,;"):
-        raise Refused(f"How much {name.strip(' %,;')[:30]}? Give percent: black pepper 0.4.")
-    return tuple(found)
 
 
 # ── the batch ─────────────────────────────────────────────────────────────────────────────
@@ -377,13 +266,13 @@ def _spec(
 ) -> BatchSpec:  # fmt: skip
     salted_at = form.read("salted", lambda text: _when(form, text))
     doses: tuple[DoseRequest, ...] = ()
-    packs = form.read("packs", _packs) if request.method == "pack" else None
+    packs = form.read("packs", number_of_packs) if request.method == "pack" else None
     if packs is not None:
         each = [replace(request, green_g=piece.green_g) for piece in pieces]
         doses = share_packs(each, packs)
     return BatchSpec(
         name=name, species=form.text("species")[:MAX_NAME] or style.species, style=style,
-        pieces=pieces, dose=request, doses=doses, place=form.read("place", _name),
+        pieces=pieces, dose=request, doses=doses, place=form.read("place", one_name),
         salted_at=salted_at, shape=form.values["shape"], skin=form.values["skin"] == YES,
         in_bag=form.values["bag"] == YES, temp_c=None, sources=sources,
         note=form.text("note") or None, rule=form.text("rule") or None, new_style=new,
@@ -394,16 +283,6 @@ def _when(form: _Reader, text: str) -> datetime:
     from curedash.domain.typed_dates import parse_when
 
     return parse_when(text, form.now, form.zone)
-
-
-def _packs(text: str) -> float:
-    try:
-        packs = float(text.replace(",", "."))
-    except ValueError:
-        raise Refused("How many packs? A number such as 1, 2 or 0.5.") from None
-    if not 0 < packs <= 1000:
-        raise Refused("How many packs? A number above 0, up to 1000.")
-    return packs
 
 
 def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[PlannedLot, ...]]:
@@ -441,7 +320,7 @@ def _of_field(dose: Dose, finding: Finding) -> tuple[tuple[str, object], ...]:
 
 
 def _least(fix: tuple[tuple[str, object], ...]) -> float:
-    numbers = [value for _name, value in fix if isinstance(value, (int, float))]
+    numbers = [value for one_name, value in fix if isinstance(value, (int, float))]
     return min(numbers, default=0.0)
 
 

@@ -1,17 +1,17 @@
 """The dose sheets of a whole batch, and the step into the cure once they are ticked."""
 
 import sqlite3
-from dataclasses import replace
 from datetime import datetime
 
-from curedash.domain.dose import Dose, compute_dose, weighed_dose
+from curedash.domain.dose import Dose, compute_dose
 from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, LotState
 from curedash.domain.times import utc_text
 from curedash.services.change_stage import Move, Moved, apply_move
 from curedash.services.find import lot_with_id
-from curedash.services.recipe import request_of
+from curedash.services.recipe import really_used, request_of
+from curedash.services.tick import weighed_grams, with_salt
 from curedash.store import batches, lots, rack
 from curedash.store.work import By, change
 
@@ -92,14 +92,11 @@ def into_cure(
 
 def _sheet(conn: sqlite3.Connection, lot: LotState) -> LotSheet:
     lines = tuple(lots.dose_lines(conn, lot.id))
-    request = request_of(conn, lot) if lines else None
-    if request is None:
-        return LotSheet(lot, lines, None)
-    weighed = {
-        line.name: line.planned_g if line.weighed_g is None else line.weighed_g for line in lines
-    }
     try:
-        planned = compute_dose(replace(request, green_g=lot.green_g, pieces=lot.count))
-        return LotSheet(lot, lines, weighed_dose(planned, weighed))
+        request = request_of(conn, lot) if lines else None
+        if request is None:
+            return LotSheet(lot, lines, None)
+        dose = with_salt(compute_dose(request), really_used(conn, lot), weighed_grams(list(lines)))
+        return LotSheet(lot, lines, dose)
     except CuredashError:  # the recipe of a newer program
         return LotSheet(lot, lines, None)

@@ -225,7 +225,7 @@ async def test_the_save_button_by_tab_and_enter(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
-        while seat.app.screen._button is None:
+        while seat.app.screen.button is None:
             await seat.pilot.press("down")
         assert "›[ Save F10 ]" in seat.text()
         await seat.press("enter")

@@ -3,12 +3,11 @@
 from collections.abc import Iterable
 from typing import Any, cast
 
-from textual import events
 from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError
 from curedash.present.batch_fields import effective, field, label, options, rows, said, value_of
-from curedash.present.batch_lines import cells_line, field_line, help_lines, title
+from curedash.present.batch_lines import cells_line, field_line, help_lines, title, waits_words
 from curedash.present.batch_reading import Read, read_form
 from curedash.present.dose_table import DoseTable, dose_table
 from curedash.present.words import Line, count, cut, moment_words, plain
@@ -19,18 +18,16 @@ from curedash.services.cautions import say_once
 from curedash.services.household import choose
 from curedash.store.watching import Connection
 from curedash.store.work import By
-from curedash.tui.commands import by_key
 from curedash.tui.form import OPEN, Form
+from curedash.tui.form_page import FormPage
 from curedash.tui.house import House
-from curedash.tui.page import ONE_PAINT_S, Page
+from curedash.tui.page import ONE_PAINT_S
 from curedash.tui.talk import Hint, Talk
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 DRAFT = "new-batch"
 AROUND = 5  # lines of title, buttons and foot
 SAID_LINES = 3
-BUTTONS = ("Save F10", "Leave, kept as a draft Esc", "Empty F9")
-NARROW = ("Save F10", "Leave, kept Esc", "Empty F9")
 
 
 class TableLines(FixedLines):
@@ -43,10 +40,15 @@ class TableLines(FixedLines):
             self.styles.height = lines
 
 
-class NewBatch(Page):
+class NewBatch(FormPage):
     """The form, the dose table, the buttons."""
 
     NAME = "new_batch"
+    BUTTONS = (
+        ("Save F10", "Save F10", "do_save"),
+        ("Leave, kept as a draft Esc", "Leave, kept Esc", "do_leave"),
+        ("Empty F9", "Empty F9", "do_empty"),
+    )
 
     def __init__(self, house: House, *, again: str | None = None) -> None:
         super().__init__(house)
@@ -57,7 +59,6 @@ class NewBatch(Page):
         self._table: DoseTable | None = None
         self._top_lot = 0
         self._before: dict[str, str] = {}  # what stood there before it was emptied
-        self._button: int | None = None
         self._tried = False  # to save: what is still wanted is said in earnest then
         self._settled = False  # saved, or kept as a draft
         self._notes: list[str] = [] if self._start.again is None else list(self._start.again.notes)
@@ -68,8 +69,7 @@ class NewBatch(Page):
         )
         self.list = LineList(house.styles, id="body")
         self.table = TableLines(house.styles, id="table")
-        self.buttons = FixedLines(house.styles, id="buttons")
-        self._compute()
+        self.compute()
 
     def body(self) -> Iterable[Widget]:
         """Fields, doses, buttons."""
@@ -79,7 +79,7 @@ class NewBatch(Page):
 
     def on_mount(self) -> None:
         """Offer what was left half-typed; say the cautions that belong here, once."""
-        self._show()
+        self.draw()
         kept = self.house.read(drafts.waiting)
         draft = next((d for d in kept if d.name == DRAFT), None)
         if draft is not None and self._again is None:
@@ -89,38 +89,31 @@ class NewBatch(Page):
     def _cautions(self, sentences: tuple[str, ...]) -> None:
         if sentences:
             self._notes += sentences
-            self._show()
+            self.draw()
 
     # ── computing and drawing ─────────────────────────────────────────────────────────────
 
-    def _compute(self) -> None:
+    def compute(self) -> None:
         """Read the form and compute the doses; what a field offers may change with it."""
         house = self.house
         self._values = effective(self.form.touched, self._start)
         self._read = read_form(self._values, self._start, house.now(), house.zone)
         self.form.lay_out(rows(self._values, len(self._read.greens), self._read.sources))
 
-    def draw(self) -> None:
-        """A new width draws everything again."""
-        self._show()
-
-    def _show(self) -> None:
-        if not self.is_mounted:
-            return
+    def show_form(self) -> None:
+        """Doses first: their number decides how much room the fields have."""
         self._show_table()
         keys: list[object] = [("!note", n) for n in range(len(self._notes))]
         keys += [tuple(row) for row in self.form.rows]
         self.list.show(keys, self._line)
         self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
-        self.buttons.show(self._buttons_line())
-        super().draw()
 
     def _line(self, key: object) -> Line:
         width = self.app.size.width
         ids = cast(tuple[str, ...], key)
         if ids[0] == "!note":
             return ((cut("  " + plain(self._notes[cast(int, ids[1])]), width), "today"),)
-        focus = self.form.at if self._button is None else None
+        focus = self.form.at if self.button is None else None
         read = cast(Read, self._read)
         shown = {field_id: self._shown(field_id, focus) for field_id in ids}
         if len(ids) > 1:
@@ -146,8 +139,7 @@ class NewBatch(Page):
         if not read.planned:
             self._table = None
             self.table.hold(max(1, min(len(self.table._lines), most)))
-            words = "  The doses stand here as soon as pieces and salt can be read."
-            self.table.show(((words, "quiet"),), *[()] * most)
+            self.table.show(((cut(waits_words(read), width), "quiet"),), *[()] * most)
             return
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
         said_lines = max(SAID_LINES, most - len(read.planned) - 2)
@@ -169,16 +161,6 @@ class NewBatch(Page):
         shown += [table.total] if table.total is not None else []
         self.table.show(*shown, *table.said[:text], *[()] * most)
 
-    def _buttons_line(self) -> Line:
-        line: list[tuple[str, str]] = [("  ", "")]
-        for n, words in enumerate(BUTTONS if self.app.size.width >= 70 else NARROW):
-            chosen = n == self._button
-            line += [
-                (f"{'›' if chosen else ' '}[ {words} ]", "typed@" if chosen else ""),
-                (" ", ""),
-            ]
-        return tuple(line)
-
     def title_line(self, width: int) -> Line:
         """What the batch will be, and how far the form is."""
         read = cast(Read, self._read)
@@ -187,7 +169,7 @@ class NewBatch(Page):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What is wrong with the field, else what it wants."""
         read = cast(Read, self._read)
-        if self._button is not None:
+        if self.button is not None:
             open_ones = len(read.wanted) + len(read.troubles)
             words = (
                 "Enter does it." if not open_ones else f"{count(open_ones, 'field')} still open."
@@ -199,7 +181,7 @@ class NewBatch(Page):
     def hints(self) -> list[Hint]:
         """What the keys do at this field."""
         found: list[Hint] = [("F10", "save"), ("Tab ↑↓", "fields")]
-        if self._button is None and field(self.form.at).kind in ("choice", *OPEN):
+        if self.button is None and field(self.form.at).kind in ("choice", *OPEN):
             found.append(("←→", "choose"))
         if self._read is not None and self._read.accepted:
             found.append(("F5", "take what is accepted"))
@@ -213,74 +195,15 @@ class NewBatch(Page):
 
     # ── keys ──────────────────────────────────────────────────────────────────────────────
 
-    def take_key(self, key: str, char: str | None) -> None:
-        """Letters belong to the field; F-keys, Tab, Enter and Esc are commands."""
-        typing = self.talking is None and self._button is None
-        command = by_key(self.NAME).get(key)
-        if typing and (command is None or len(key) == 1 or key in WORDS_KEYS):
-            self._said = []
-            if self.form.key(key, char):
-                self._compute()
-            self._show()
-            return
-        super().take_key(key, char)
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Pasted text goes into the field."""
-        event.stop()
-        if self._writing or self.talking is not None or self._button is not None:
-            return
-        self.form.paste(event.text.strip())
-        self._compute()
-        self._show()
-
-    def do_next(self) -> None:
-        """To the next field, after the last one to the buttons."""
-        self._go(1)
-
-    def do_previous(self) -> None:
-        """To the field before."""
-        self._go(-1)
-
-    def do_down(self) -> None:
-        """To the line below."""
-        self._go(1, row=True)
-
-    def do_up(self) -> None:
-        """To the line above."""
-        self._go(-1, row=True)
-
-    def do_enter(self) -> None:
-        """To the next field, or what the button says."""
-        if self._button is None:
-            self._go(1)
-        else:
-            (self.do_save, self.do_leave, self.do_empty)[self._button]()
-
-    def _go(self, by: int, *, row: bool = False) -> None:
-        """Fields first, then the buttons, then round again."""
-        step = self.form.step_row if row else self.form.step
-        if self._button is None:
-            if not step(by):
-                self._button = 0 if by > 0 else len(BUTTONS) - 1
-        else:
-            self._button += by
-            if not 0 <= self._button < len(BUTTONS):
-                self._button = None
-                ends = self.form.rows[0][0] if by > 0 else self.form.rows[-1][-1]
-                self.form.go(ends)
-        self._compute()
-        self._show()
-
     def do_table_down(self) -> None:
         """The lots further down in the dose table."""
         self._top_lot += 3
-        self._show()
+        self.draw()
 
     def do_table_up(self) -> None:
         """The lots further up in the dose table."""
         self._top_lot = max(0, self._top_lot - 3)
-        self._show()
+        self.draw()
 
     def do_accepted(self) -> None:
         """Put in what would be accepted."""
@@ -289,8 +212,8 @@ class NewBatch(Page):
             self.say("Nothing is refused here that could be put right by itself.", "quiet")
             return
         self.form.put(dict(read.accepted))
-        self._compute()
-        self._show()
+        self.compute()
+        self.draw()
 
     def do_empty(self) -> None:
         """Empty the form; pressed again it brings back what stood there."""
@@ -300,10 +223,10 @@ class NewBatch(Page):
             touched.update(self._before)
         self._before = before or self._before
         words = "Emptied; F9 brings it back." if before else "As it was before."
-        self._tried, self._button = False, None
-        self._compute()
+        self._tried, self.button = False, None
+        self.compute()
         self.form.go(self.form.rows[0][0])
-        self._show()
+        self.draw()
         self.say(words, "quiet")
 
     # ── keeping ───────────────────────────────────────────────────────────────────────────
@@ -311,7 +234,7 @@ class NewBatch(Page):
     def do_save(self) -> None:
         """Keep the batch, if nothing stands in the way."""
         self.form.go(self.form.at)
-        self._compute()
+        self.compute()
         read = cast(Read, self._read)
         self._tried = True
         if read.spec is None:
@@ -326,10 +249,10 @@ class NewBatch(Page):
         stands = {**read.wanted, **read.troubles}
         first = next((field_id for field_id in every if field_id in stands), None)
         if first is not None:
-            self._button = None
+            self.button = None
             self.form.go(first)
-        self._compute()
-        self._show()
+        self.compute()
+        self.draw()
         more = f" ({len(stands) - 1} more)" if len(stands) > 1 else ""
         if first is not None:
             tone = "act" if first in read.troubles else "today"
@@ -376,12 +299,9 @@ class NewBatch(Page):
         touched = draft.body.get("touched")
         if isinstance(touched, dict):
             self.form.touched.update({str(k): str(v) for k, v in touched.items()})
-        self._compute()
+        self.compute()
         self.form.go(self.form.rows[0][0])
-        self._show()
-
-
-WORDS_KEYS = ("space", "backspace", "delete", "left", "right", "home", "end")
+        self.draw()
 
 
 class TakeUp(Talk):

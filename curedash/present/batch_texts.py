@@ -1,0 +1,145 @@
+"""What one field of a new batch says: each function reads one text, or refuses it in a sentence."""
+
+from curedash.domain.dose import Scale
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.units import parse_length_mm, parse_pct, parse_pct_range, parse_weight_g
+from curedash.services.add_batch import MAX_NAME
+
+MOST_COUNT = 1000
+
+
+def one_name(text: str) -> str:
+    """One line of words, of a length the screens can show."""
+    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in text).split())
+    if not clean:
+        raise Refused("A batch needs a name, e.g. Beef eye.")
+    if len(clean) > MAX_NAME:
+        raise Refused(f"At most {MAX_NAME} characters; this one has {len(clean)}.")
+    return clean
+
+
+def loss_range(text: str) -> tuple[float, float]:
+    """The loss a lot is pulled at [%]: ``35–40``, or one number for both ends."""
+    try:
+        low, high = parse_pct_range(text)
+    except Refused:
+        low = high = parse_pct(text)
+    if not 0 < low <= high < 80:
+        raise Refused("The loss runs from low to high between 0 and 80 %: 35–40.")
+    return low, high
+
+
+def thicknesses_mm(text: str) -> list[float]:
+    """One thickness for all pieces, or one each in their order."""
+    try:
+        return [parse_length_mm(text)]
+    except CuredashError as whole:
+        words = text.replace(";", " ").split()
+        unit = words.pop() if words and words[-1].isalpha() else ""
+        if len(words) < 2 or not all(word[:1].isdigit() for word in words):
+            raise whole
+        return [
+            parse_length_mm(word if word[-1:].isalpha() else f"{word} {unit}") for word in words
+        ]
+
+
+def pieces_together(text: str) -> int:
+    """How many small pieces weigh so much together."""
+    if not (text.isascii() and text.isdecimal() and 1 <= int(text[:6]) <= MOST_COUNT):
+        raise Refused(f"How many pieces weigh that together? A whole number, 1 to {MOST_COUNT}.")
+    return int(text)
+
+
+def price(text: str) -> tuple[float, str | None]:
+    """A price and its currency: ``38,20 EUR``."""
+    digits = "".join(ch for ch in text if ch in "0123456789.,")
+    words = "".join(ch for ch in text if ch not in "0123456789.,").strip()
+    try:
+        price = float(digits.replace(",", "."))
+    except ValueError:
+        raise Refused("A price is a number and its currency: 38.20 EUR.") from None
+    if not 0 <= price < 1e6 or len(words) > 10:
+        raise Refused("A price is a number and its currency: 38.20 EUR.")
+    return price, words or None
+
+
+def amount(text: str) -> dict[str, float | None]:
+    """A percentage of curing salt, or the wanted nitrite or nitrate."""
+    bare = text.casefold().replace("ppm", "mg/kg")
+    if "mg/kg" not in bare:
+        return {"cure_pct": parse_pct(text)}
+    number, _, agent = bare.partition("mg/kg")
+    agent = agent.strip(" .") or "nitrite"
+    try:
+        value = float(number.strip().replace(",", "."))
+    except ValueError:
+        raise Refused("Type the wanted nitrite like 120 mg/kg, or a percentage.") from None
+    if agent not in ("nitrite", "nitrate") or not 0 <= value < 1e5:
+        raise Refused("Wanted is so much nitrite or nitrate: 120 mg/kg, 100 mg/kg nitrate.")
+    return {f"wanted_{agent}_mg_per_kg": value}
+
+
+def whole_days(text: str) -> float:
+    """A whole number of days."""
+    bare = text.casefold().removesuffix("days").removesuffix("d").strip()
+    if not (bare.isascii() and bare.isdecimal() and int(bare[:6]) <= 3650):
+        raise Refused("A whole number of days, up to 3650, e.g. 60.")
+    return float(bare)
+
+
+def pack_g(text: str) -> tuple[float, float]:
+    """``145 g for 5 lb``: the weight of a pack and the meat it is for [g]."""
+    pack, word, meat = text.partition("for")
+    if not word:
+        pack, word, meat = text.partition("/")
+    if not word:
+        raise Refused("Type a pack like 145 g for 5 lb: its weight and how much meat it is for.")
+    return (
+        parse_weight_g(pack, marks_are_decimal=True),
+        parse_weight_g(meat, marks_are_decimal=True),
+    )
+
+
+def scales(text: str) -> tuple[Scale, ...]:
+    """``0.1``, or several with their maximum: ``0.01/200, 1/5000``."""
+    found = []
+    for part in text.replace(";", ", ").split(", "):
+        division, slash, most = part.partition("/")
+        most_g = parse_weight_g(most, marks_are_decimal=True) if slash else None
+        found.append(Scale(parse_weight_g(division, marks_are_decimal=True), most_g))
+    return tuple(found)
+
+
+def spices(text: str) -> tuple[tuple[str, float], ...]:
+    """``black pepper 0.4, juniper 0.2``; a comma between digits is a decimal mark."""
+    found: list[tuple[str, float]] = []
+    name, at = "", 0
+    while at < len(text):
+        if not text[at].isdecimal():
+            name += text[at]
+            at += 1
+            continue
+        end = at + 1
+        while end < len(text) and (
+            text[end].isdecimal() or (text[end] in ".," and text[end + 1 : end + 2].isdecimal())
+        ):
+            end += 1
+        clean = " ".join(name.replace("%", " ").strip(" ,;:=").split())
+        if not clean:
+            raise Refused("A spice is a name, then its percent: black pepper 0.4, juniper 0.2.")
+        found.append((clean, parse_pct(text[at:end])))
+        name, at = "", end
+    if name.strip(" %,;"):
+        raise Refused(f"How much {name.strip(' %,;')[:30]}? Give percent: black pepper 0.4.")
+    return tuple(found)
+
+
+def number_of_packs(text: str) -> float:
+    """How many packs go on all pieces together."""
+    try:
+        packs = float(text.replace(",", "."))
+    except ValueError:
+        raise Refused("How many packs? A number such as 1, 2 or 0.5.") from None
+    if not 0 < packs <= 1000:
+        raise Refused("How many packs? A number above 0, up to 1000.")
+    return packs
