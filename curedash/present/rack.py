@@ -208,10 +208,7 @@ def title_line(
     filtered: str = "",
 ) -> Line:
     """What the household looks like at a glance, the base of the loss, and the day."""
-    act = sum(need.level == "act" for need in needs)
-    due = sum(need.level == "today" for need in needs)
-    quiet = sum(not row.needs for row in rows)
-    counts = f"{act} act · {due} today · {quiet} quiet"
+    counts = counts_words(rows, needs)
     shown = filtered or f"loss of {base} weight"
     date_words = weekday(today)
     room = width - cells(date_words)
@@ -221,6 +218,19 @@ def title_line(
         words = cut(counts + "  " + (filtered or f"of {base} weight"), room - cells(left_part) - 1)
     tail = " " * max(1, room - cells(left_part + words))
     return filled([(left_part, "title"), (words, ""), (tail, ""), (date_words, "quiet")], width)
+
+
+def counts_words(rows: Sequence[RackRow], needs: Sequence[Need]) -> str:
+    """Lots by their worst need, and how many places need somebody: each counted once."""
+    levels = [row.level for row in rows]
+    act, due = levels.count("act"), levels.count("today")
+    of_lots = {need.cause for row in rows for need in row.needs}  # gathered by place at the foot
+    places = {
+        need.place_id for need in needs
+        if need.lot_id is None and need.place_id is not None and need.cause not in of_lots
+    }  # fmt: skip
+    words = f"{act} act · {due} today · {len(rows) - act - due} quiet"
+    return words + (f" + {count(len(places), 'place')}" if places else "")
 
 
 def need_words(need: Need) -> str:

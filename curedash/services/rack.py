@@ -1,7 +1,7 @@
 """The Rack: every open lot with its figures and needs, worst first, then the soonest ready."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, tzinfo
 
 from curedash.domain.lot_figures import Figures, figures
@@ -46,7 +46,8 @@ def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") ->
     zone = household.zone(conn)
     lots = rack.open_lots(conn)
     found = check.needs_of(conn, lots, now, zone)
-    rows = [row_of(lot, found, now, zone, base) for lot in lots]
+    own = by_lot(found)
+    rows = [row_of(lot, own.get(lot.id, ()), now, zone, base) for lot in lots]
     return Rack(tuple(in_rack_order(rows)), tuple(found), zone)
 
 
@@ -63,9 +64,17 @@ def read_row(
 
 
 def row_of(lot: LotState, needs: Sequence[Need], now: datetime, zone: tzinfo, base: str) -> RackRow:
-    """One line from a lot and the needs found for all lots."""
-    own = tuple(need for need in needs if need.lot_id == lot.id)
-    return RackRow(lot, figures(lot, now, zone, base), own)
+    """One line from a lot and its needs, worst first."""
+    return RackRow(lot, figures(lot, now, zone, base), tuple(needs))
+
+
+def by_lot(needs: Iterable[Need]) -> dict[int, list[Need]]:
+    """Needs gone through once, by the lot they are about, in their order."""
+    found: dict[int, list[Need]] = {}
+    for need in needs:
+        if need.lot_id is not None:
+            found.setdefault(need.lot_id, []).append(need)
+    return found
 
 
 def in_rack_order(rows: Sequence[RackRow]) -> list[RackRow]:

@@ -17,6 +17,7 @@ from curedash.present.rack import (
     MIDDLE,
     NARROW,
     WIDE,
+    counts_words,
     heads_line,
     layout_for,
     needs_strip,
@@ -130,11 +131,22 @@ def test_widths_agree_with_the_screen_library():
 
 @pytest.mark.parametrize("width", [40, 60, 80, 100, 120])
 def test_the_title_fits_and_ends_with_the_day(width):
-    rows = [row(DRYING)] * 12
+    rows = [row(DRYING, [NEED])] + [row(DRYING)] * 12
     line = text_of(title_line(rows, [NEED], base="hang", today=date(2026, 11, 25), width=width))
     assert cells(line) == width
     assert line.endswith("Wed 25 Nov")
     assert "1 act · 0 today · 12 quiet" in line or width == 40
+
+
+def test_the_title_counts_lots_and_the_places_beside_them():
+    late = Need("today", "weigh-in-due", "weigh-in 3 d late", "weigh it", lot="C2", lot_id=1)
+    gathered = Need("today", "weigh-in-due", "2 lots to weigh", "go round", place_id=4)
+    silent = Need("act", "silent", "no reading for 5 h", "look", place="Fridge", place_id=4)
+    warm = Need("act", "warm", "9 °C for 6 h", "look", place="Fridge", place_id=4)
+    rows = [row(DRYING, [NEED, late]), row(DRYING, [late]), row(DRYING)]
+    needs = [NEED, silent, warm, gathered]
+    assert counts_words(rows, needs) == "1 act · 1 today · 1 quiet + 1 place"
+    assert counts_words(rows, [NEED, gathered]) == "1 act · 1 today · 1 quiet"
 
 
 def test_the_strip_holds_two_lines_and_counts_the_rest():

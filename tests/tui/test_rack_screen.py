@@ -43,7 +43,7 @@ def painted(monkeypatch):
 async def test_what_needs_somebody_stands_first(household, sit):
     async with sit(household()) as seat:
         assert codes(seat) == ["C1", "C2", "C3", "C4", "C5", "D2", "D1", "D3", "E1"]
-        assert seat.lines()[0].startswith("RACK            0 act · 4 today · 3 quiet")
+        assert seat.lines()[0].startswith("RACK            0 act · 6 today · 3 quiet")
         assert "Chamber: 5 lots to weigh" in seat.lines()[-3]
 
 
