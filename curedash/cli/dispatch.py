@@ -26,6 +26,9 @@ VERBS: dict[str, tuple[str, str]] = {
     "sheet": ("sheet", "the dose sheet of a lot: planned beside weighed"),
     "tick": ("tick", "tick an ingredient off the dose sheet"),
     "misdose": ("misdose", "what really went in, kept on the lot"),
+    "turn": ("turn", "lots in cure were turned, stirred or overhauled"),
+    "ph": ("ph", "log a pH; degree-hours of a ferment"),
+    "freeze": ("freeze", "freezing pork against trichina, counted by its table"),
     "style": ("style", "the styles: list, show, copy, change"),
     "stage": ("stage", "move a lot to another stage"),
     "note": ("note", "write a note on a lot"),
@@ -221,9 +224,12 @@ def _unexpected(bug: Exception, opened: list[str]) -> int:
 
 def _is_damaged(path: str) -> bool:
     """Whether the household file, not the program, is what is wrong."""
-    from curedash.services.doctor import is_damaged
+    try:
+        from curedash.services.doctor import is_damaged
 
-    return is_damaged(path)
+        return is_damaged(path)
+    except Exception:  # asked after a fault: a second one must not hide the first
+        return False
 
 
 def _not_written(trouble: OSError) -> int:
