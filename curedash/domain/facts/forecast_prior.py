@@ -44,7 +44,7 @@ WANDER_PER_ROOT_DAY = 0.0010   # of the base, day-to-day drift of the surface
 MISFIT_SHARE = 0.06        # of an increment, what the body cannot follow
 FUTURE_WANDER_PER_ROOT_DAY = 0.0012
 FUTURE_MISFIT_SHARE = 0.15
-FUTURE_MISFIT_NO_AIR = 0.18    # where nobody measures the air
+FUTURE_MISFIT_NO_AIR = 0.20    # where nobody measures the air
 FUTURE_MISFIT_NO_SIZE = 0.25   # nor the piece
 PLACE_DAYS = 10.0          # days of air that a place's own mean counts for
 
