@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from curedash.domain.errors import UsageError
+from curedash.domain.plain_json import pretty
 from curedash.domain.times import utc_text
 from curedash.store.open import Connection, open_db
 from curedash.store.work import By
@@ -84,9 +85,7 @@ class Context:
 
     def json(self, document: Any) -> None:
         """One JSON document on stdout."""
-        import json
-
-        print(escaped(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)))
+        print(escaped(pretty(document)))
 
 
 def visible(text: str) -> str:

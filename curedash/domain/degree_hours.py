@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import floor, isfinite
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts.degree_hours import BASE_TEMP_F, LIMITS_F, TARGET_PH
+from curedash.domain.record import record
 
 C_PER_F = 5 / 9
 BASE_TEMP_C = (BASE_TEMP_F - 32) * C_PER_F
@@ -22,7 +22,7 @@ PH_DUE_H = 48.0
 Reading = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DegreeHours:
     """The sum so far against its limit; ``known`` is False after a gap of more than 6 h."""
 

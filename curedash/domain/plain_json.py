@@ -41,6 +41,69 @@ def dumps(value: Any) -> str:
     return json.dumps(value)
 
 
+def pretty(value: Any, margin: str = "\n") -> str:
+    """The text that ``json.dumps`` gives with an indent of two and letters as they are.
+
+    Example
+    -------
+    >>> print(pretty([{"lot": "Gläschen", "needs": []}]))
+    [
+      {
+        "lot": "Gläschen",
+        "needs": []
+      }
+    ]
+    """
+    deeper = margin + "  "
+    if type(value) is list and value:
+        inner = [pretty(item, deeper) for item in value]
+    elif type(value) is dict and value and all(type(name) is str for name in value):
+        inner = [f"{_word(name)}: {pretty(item, deeper)}" for name, item in value.items()]
+    else:
+        if type(value) is float and value - value != 0.0:
+            raise ValueError(f"{value} is no number of JSON")
+        return _word(value) if type(value) is str else dumps(value)
+    opening, closing = "[]" if type(value) is list else "{}"
+    return opening + deeper + f",{deeper}".join(inner) + margin + closing
+
+
+def _word(text: str) -> str:
+    if text.isprintable() and '"' not in text and "\\" not in text:
+        return f'"{text}"'
+    import json
+
+    return json.dumps(text, ensure_ascii=False)
+
+
+def loads(text: str) -> Any:
+    """What ``json.loads`` gives; a flat object of numbers and plain words is read without it.
+
+    Example
+    -------
+    >>> loads('{"ph": 5.2, "by": "strip"}'), loads('[1, {"a": "b, c"}]')
+    ({'ph': 5.2, 'by': 'strip'}, [1, {'a': 'b, c'}])
+    """
+    try:
+        return _flat(text)
+    except ValueError:
+        import json
+
+        return json.loads(text)
+
+
+def _flat(text: str) -> dict[str, Any]:
+    if text[:1] != "{" or text[-1:] != "}":
+        raise ValueError("no object")
+    found = {}
+    for part in text[1:-1].split(",") if text != "{}" else ():
+        name, _, value = part.partition(":")
+        key = _atom(name.strip())
+        if type(key) is not str:
+            raise ValueError("no name")
+        found[key] = _atom(value.strip())
+    return found
+
+
 def loads_numbers(text: str) -> Any:
     """Nested lists of numbers, null, true, false and words without commas, brackets or quotes.
 
@@ -71,7 +134,7 @@ def loads_numbers(text: str) -> Any:
 def _atom(token: str) -> Any:
     if token in _WORDS:
         return _WORDS[token]
-    if token[0] == '"':
+    if token[:1] == '"':
         word = token[1:-1]
         if len(token) < 2 or token[-1] != '"' or '"' in word or "\\" in word:
             raise ValueError("not a plain word")

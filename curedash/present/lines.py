@@ -5,7 +5,6 @@ from __future__ import annotations
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.needs import Need
 from curedash.domain.records import LotState, Place
-from curedash.present.rack import heads_line, layout_for, row_line
 from curedash.present.words import stage, text_of, weight
 
 TYPE_CHECKING = False
@@ -78,6 +77,8 @@ def moved_line(lot: LotState) -> str:
 
 def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
     """The Rack as the shell prints it: heads, then a line a lot."""
+    from curedash.present.rack import heads_line, layout_for, row_line
+
     if not rack.rows:
         return ["No open lots; 'curedash batch add' starts one."]
     layout = layout_for(width)

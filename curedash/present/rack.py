@@ -4,6 +4,8 @@ Widths are fixed per breakpoint, so a repainted line never moves its neighbours.
 first cell and the words carry the meaning; tones only repeat it.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from datetime import date, timedelta, tzinfo
 
@@ -29,7 +31,10 @@ from curedash.present.words import (
     stage,
     weekday,
 )
-from curedash.services.rack import RackRow
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.services.rack import RackRow
 
 BLOCKS = "▁▂▃▄▅▆▇"  # no full block: trends of neighbouring lines would touch
 LEAST_SPAN = 0.04  # design value: a weight that moved less than 4 % draws a flat trend

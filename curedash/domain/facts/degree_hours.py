@@ -4,10 +4,11 @@ The printed base is 60 °F. `max_hours` is the check at constant temperature, `l
 degree-hours Fahrenheit for that temperature.
 """
 
-from typing import NamedTuple
+from curedash.domain.record import record
 
 
-class DegreeHourRow(NamedTuple):
+@record
+class DegreeHourRow:
     """One printed line of the fermentation table."""
 
     highest_temp_f: int
