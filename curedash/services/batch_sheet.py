@@ -63,6 +63,16 @@ def read_sheet(conn: sqlite3.Connection, batch_id: int) -> BatchSheet:
     return BatchSheet(batch, tuple(sheet for sheet in sheets if sheet.lines))
 
 
+def sheet_of_lot(conn: sqlite3.Connection, lot_id: int) -> LotSheet:
+    """Read the sheet of one lot.
+
+    Raises
+    ------
+    NotFound: the lot was taken back meanwhile
+    """
+    return _sheet(conn, lot_with_id(conn, lot_id))
+
+
 def into_cure(
     conn: sqlite3.Connection, by: By, batch_id: int, at: datetime, note: str | None = None
 ) -> tuple[Moved, ...]:

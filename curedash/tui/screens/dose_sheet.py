@@ -277,21 +277,25 @@ class DoseSheet(Page):
 
         self.talk(Ask(self, "into the cure all the same, because", then, help=str(refusal)))
 
+    def do_misdose(self) -> None:
+        """What really went into this lot, and what people do then."""
+        self.show("misdose", lot_id=self._lot().lot.id)
+
+    def _lot(self) -> LotSheet:
+        sheet = self._lot_here()
+        if sheet is None:
+            raise Refused("Put the cursor on a lot first.")
+        return sheet
+
     def do_stage(self) -> None:
         """Move this lot alone."""
         from curedash.tui.staging import begin
 
-        sheet = self._lot_here()
-        if sheet is None:
-            raise Refused("Put the cursor on a lot first.")
-        begin(self, sheet.lot)
+        begin(self, self._lot().lot)
 
     def do_lot(self) -> None:
         """Open this lot."""
-        sheet = self._lot_here()
-        if sheet is None:
-            raise Refused("Put the cursor on a lot first.")
-        self.show("lot", lot_id=sheet.lot.id)
+        self.show("lot", lot_id=self._lot().lot.id)
 
 
 def _gravest(sheet: LotSheet) -> str:

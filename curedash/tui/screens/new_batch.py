@@ -180,12 +180,13 @@ class NewBatch(FormPage):
 
     def hints(self) -> list[Hint]:
         """What the keys do at this field."""
-        found: list[Hint] = [("F10", "save"), ("Tab ↑↓", "fields")]
-        if self.button is None and field(self.form.at).kind in ("choice", *OPEN):
-            found.append(("←→", "choose"))
+        found: list[Hint] = [("F10", "save"), ("Esc", "leave")]
         if self._read is not None and self._read.accepted:
             found.append(("F5", "take what is accepted"))
-        return [*found, ("F1", "keys"), ("Esc", "leave")]
+        found.append(("Tab ↑↓", "fields"))
+        if self.button is None and field(self.form.at).kind in ("choice", *OPEN):
+            found.append(("←→", "choose"))
+        return [*found, ("F1", "keys")]
 
     def changed(self, lots: set[int]) -> None:
         """Somebody else wrote; places and jars may be new."""

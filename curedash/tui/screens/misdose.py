@@ -1,0 +1,143 @@
+"""What really went in: mg/kg and salt that are in now, what is short or over, what people do."""
+
+from collections.abc import Iterable
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.errors import CuredashError, Refused
+from curedash.present.bench_form import (
+    BenchRead,
+    bench_field,
+    bench_text,
+    help_text,
+    kind,
+    options,
+    read_bench,
+    rows,
+)
+from curedash.present.words import Line, cut, plain, weight, wrapped
+from curedash.services.batch_sheet import sheet_of_lot
+from curedash.services.jars import shelf
+from curedash.services.misdose import KeptMisDose, bench_of, keep_misdose
+from curedash.tui.form import Form
+from curedash.tui.form_page import FormPage
+from curedash.tui.house import House
+from curedash.tui.talk import Hint
+from curedash.tui.widgets.lines import LineList
+
+
+class MisDoseBench(FormPage):
+    """The bench of one lot; it gives numbers and choices, no verdict."""
+
+    NAME = "misdose"
+    BUTTONS = (("Keep it F10", "Keep F10", "do_save"), ("Leave Esc", "Leave Esc", "do_leave"))
+
+    def __init__(self, house: House, *, lot_id: int) -> None:
+        super().__init__(house)
+        self._sheet = house.read(lambda conn: sheet_of_lot(conn, lot_id))
+        self._jars = house.read(shelf)
+        if self._sheet.dose is None:
+            raise Refused(f"{self._sheet.lot.code} has no dose sheet; write a note instead.")
+        self._lines = {str(line.id): line for line in self._sheet.lines}
+        self._read: BenchRead | None = None
+        self._bench: list[Line] = []
+        self._words = ""
+        self.form = Form(
+            kind, lambda field_id: options(field_id, self._jars),
+            lambda field_id: self.form.touched.get(field_id, ""),
+        )  # fmt: skip
+        self.list = LineList(house.styles, id="fields")
+        self.bench = LineList(house.styles, id="body", cursor=False)
+        self.compute()
+
+    def body(self) -> Iterable[Widget]:
+        """Fields, bench, buttons."""
+        self.list.styles.height = len(self._lines) + 3
+        self.list.styles.max_height = "50%"
+        yield self.list
+        yield self.bench
+        yield self.buttons
+
+    def compute(self) -> None:
+        """Read what was typed and compare it with the plan."""
+        self.form.lay_out(rows(self._sheet.lines))
+        read = self._read = read_bench(self.form.touched, self._sheet.lines, self._jars)
+        lot, width = self._sheet.lot, self.app.size.width if self.is_mounted else 80
+        try:
+            bench, _dose = self.house.read(lambda conn: bench_of(conn, lot, read.went_in))
+            self._bench = bench_text(bench, width)
+        except CuredashError as refusal:
+            self._bench = [((line, "act"),) for line in wrapped(str(refusal), width, 3)]
+
+    def show_form(self) -> None:
+        """Fields, then the bench."""
+        self.list.show([row[0] for row in self.form.rows], self._field)
+        self.list.move_to(self.form.at)
+        self.bench.show(range(len(self._bench)), lambda at: self._bench[cast(int, at)])
+
+    def _field(self, key: object) -> Line:
+        field_id = str(key)
+        focused = field_id == self.form.at and self.button is None
+        shown = self.form.typed.shown if focused else self.form.touched.get(field_id, "")
+        trouble = "" if self._read is None else self._read.troubles.get(field_id, "")
+        return bench_field(field_id, plain(shown), self._lines.get(field_id), trouble,
+                           self.app.size.width, focused=focused)  # fmt: skip
+
+    def title_line(self, width: int) -> Line:
+        """Which lot."""
+        lot = self._sheet.lot
+        words = f"{lot.code} {plain(lot.piece)}".strip() + f", {weight(lot.green_g)} g green"
+        return (("WHAT WENT IN  ", "title"), (cut(words, width - 14), ""))
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What the field wants, or what cannot be read."""
+        read = cast(BenchRead, self._read)
+        if self.button is None and self.form.at in read.troubles:
+            lines = [*wrapped(read.troubles[self.form.at], width), ""]
+            return ((lines[0], "act"),), ((lines[1], "act"),)
+        words = help_text(self.form.at) if self.button is None else "Enter does it."
+        return ((cut(words, width), "quiet"),), ()
+
+    def hints(self) -> list[Hint]:
+        """What the keys do here."""
+        return [("F10", "keep it"), ("Esc", "leave"), ("Tab ↑↓", "fields"), ("PgDn", "more"),
+                ("F1", "keys")]  # fmt: skip
+
+    def changed(self, lots: set[int]) -> None:
+        """Somebody ticked something: the bench follows."""
+        if self._sheet.lot.id in lots:
+            lot_id = self._sheet.lot.id
+            self._sheet = self.house.read(lambda conn: sheet_of_lot(conn, lot_id))
+            self._lines = {str(line.id): line for line in self._sheet.lines}
+            self.compute()
+            self.draw()
+
+    def shown_again(self) -> None:
+        """Back from the keys: what was typed stands."""
+
+    def do_bench_down(self) -> None:
+        """Further down the bench."""
+        self.bench.page(1)
+
+    def do_bench_up(self) -> None:
+        """Further up the bench."""
+        self.bench.page(-1)
+
+    def do_save(self) -> None:
+        """Keep what went in with its lot."""
+        read = cast(BenchRead, self._read)
+        if read.troubles:
+            raise Refused(next(iter(read.troubles.values())))
+        if read.says_nothing:
+            raise Refused("Say first what went in: grams of an ingredient, another salt, a leak.")
+        lot_id, now = self._sheet.lot.id, self.house.now()
+        self.write(
+            lambda conn, by: keep_misdose(
+                conn, by, lot_id, read.went_in, now, note=read.note or None
+            ),
+            self._kept,
+        )
+
+    def _kept(self, _kept: KeptMisDose) -> None:
+        self.leave()

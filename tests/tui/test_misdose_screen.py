@@ -1,0 +1,70 @@
+"""The mis-dose bench by keyboard: numbers while typing, kept on the lot, refused when empty."""
+
+import pytest
+from textual import events
+
+from tests.hostile import HOSTILE
+from tests.tui.test_new_batch import EYE, SALTED, fill
+
+
+async def at_the_bench(seat):
+    await seat.press("n")
+    await fill(seat, *EYE, *SALTED)
+    await seat.press("f10", "space", "space", "up", "up", "up", "m")
+    assert "WHAT WENT IN  A1" in seat.text()
+
+
+async def test_seven_grams_instead_of_two_point_eight(tmp_path, sit):
+    """7 g of a 6.25 % salt on 1134 g: 7 · 0.0625 / 1.134 = 385.8 mg/kg (FSIS Handbook 7620.3)."""
+    async with sit(tmp_path / "new.db") as seat:
+        await at_the_bench(seat)
+        await seat.press("down")
+        await seat.type("7")
+        assert "4.2 g over" in seat.text()
+        assert "nitrite 385.8 mg/kg" in seat.text()
+        assert "what people do then:" in seat.text()
+        await seat.press("f10")
+        kept = seat.ask("SELECT weighed_g FROM dose_line WHERE lot_id = 1 AND kind = 'curing-salt'")
+        assert kept == [(7.0,)]
+        nitrite = seat.ask("SELECT nitrite_mg_per_kg FROM lot WHERE code = 'A1'")[0][0]
+        assert nitrite == pytest.approx(7 * 0.0625 / 1134 * 1e6)
+        assert seat.ask("SELECT count(*) FROM event WHERE lot_id = 1 AND kind = 'misdose'") == [
+            (1,)
+        ]
+        assert "DOSE SHEET A" in seat.text()
+        await seat.press("u")
+        assert seat.ask("SELECT count(*) FROM event WHERE voided_at IS NULL") == [(0,)]
+
+
+async def test_the_wrong_jar(tmp_path, sit):
+    """2.8 g of a 0.6 % salt where 6.25 % was planned: 2.8 · 0.006 / 1.134 = 14.8 mg/kg."""
+    async with sit(tmp_path / "new.db") as seat:
+        await at_the_bench(seat)
+        await seat.press("down", "down")
+        await seat.type("nitrited-0.6")
+        assert "nitrite 14.8" in seat.text()
+        await seat.press("f10")
+        nitrite = seat.ask("SELECT nitrite_mg_per_kg FROM lot WHERE code = 'A1'")[0][0]
+        assert nitrite == pytest.approx(2.8 * 0.006 / 1134 * 1e6)
+
+
+async def test_nothing_said_is_nothing_kept(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await at_the_bench(seat)
+        await seat.press("f10")
+        assert "Say first what went in" in seat.text()
+        await seat.press("escape")
+        assert seat.ask("SELECT count(*) FROM event") == [(0,)]
+
+
+@pytest.mark.parametrize("text", [*HOSTILE, "-5", "NaN", "9" * 30])
+async def test_hostile_text_in_every_field(tmp_path, sit, text):
+    async with sit(tmp_path / "new.db", size=(60, 20)) as seat:
+        await at_the_bench(seat)
+        for _field in range(5):
+            seat.app.post_message(events.Paste(text))
+            seat.app.post_message(events.Key("tab", "\t"))
+        await seat.settle()
+        assert "WHAT WENT IN" in seat.text()
+        await seat.press("f10")
+        assert not seat.ask("SELECT 1 FROM dose_line WHERE weighed_g < 0")
