@@ -162,6 +162,14 @@ class Book(Page):
         """One screen down."""
         self.list.page(1)
 
+    def do_first(self) -> None:
+        """To the first line."""
+        self.list.move(-len(self.list.keys))
+
+    def do_last(self) -> None:
+        """To the last line."""
+        self.list.move(len(self.list.keys))
+
     def do_order(self) -> None:
         """The next order."""
         self._order = ORDERS[(ORDERS.index(self._order) + 1) % len(ORDERS)]

@@ -115,6 +115,15 @@ class History(Page):
         self.list.page(1)
         self._older()
 
+    def do_first(self) -> None:
+        """To the first line."""
+        self.list.move(-len(self.list.keys))
+
+    def do_last(self) -> None:
+        """To the last line; older ones are read."""
+        self.list.move(len(self.list.keys))
+        self._older()
+
     def _older(self) -> None:
         at_end = self.list.keys and self.list.cursor_key == self.list.keys[-1]
         if at_end and len(self._lines) >= self._most:

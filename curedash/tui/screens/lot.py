@@ -187,6 +187,14 @@ class Lot(Page):
         """One screen down."""
         self.list.page(1)
 
+    def do_first(self) -> None:
+        """To the first line."""
+        self.list.move(-len(self.list.keys))
+
+    def do_last(self) -> None:
+        """To the last line."""
+        self.list.move(len(self.list.keys))
+
     def do_next_tab(self) -> None:
         """Log, dose sheet, figures."""
         self._turn(1)

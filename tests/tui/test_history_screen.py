@@ -1,0 +1,85 @@
+"""The history: who, when, from where; any change taken back and done again, step by step."""
+
+import pytest
+from rich.cells import cell_len
+
+from curedash.services.note import add_note
+from curedash.store.open import open_db
+from curedash.store.rack import lot_by_code
+from curedash.store.work import By
+from tests.hostile import HOSTILE
+from tests.tui.conftest import days_ago
+from tests.tui.test_lot_screen import lot, open_lot
+
+
+def note_elsewhere(path, code: str, text: str, actor: str = "ben") -> None:
+    conn = open_db(str(path))
+    add_note(conn, By(days_ago(0), actor, "shell", "other"), lot_by_code(conn, code).id, code, text)
+    conn.close()
+
+
+async def test_a_change_of_somebody_else_is_taken_back_and_done_again(household, sit):
+    path = household()
+    note_elsewhere(path, "C1", "firm near the tip")
+    async with sit(path) as seat:
+        await seat.press("h")
+        row = next(line for line in seat.lines() if "note C1" in line)
+        assert "25 Nov 09:00 09:00Z  ben          shell   note C1" in row
+        assert "text firm near the tip" in seat.text()
+        await seat.press("u")
+        assert "take it back" in seat.text()
+        assert seat.ask("SELECT voided_at FROM event") == [(None,)]
+        await seat.press("y")
+        assert "Taken back: note C1." in seat.text()
+        assert seat.ask("SELECT voided_at FROM event")[0][0] is not None
+        assert any("note C1" in line and "(taken back)" in line for line in seat.lines())
+        await seat.press("home", "down", "u")
+        assert "do it again" in seat.text()
+        await seat.press("y")
+        assert "Done again" in seat.text()
+        assert seat.ask("SELECT voided_at FROM event") == [(None,)]
+
+
+async def test_of_one_lot_step_by_step(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.type("1225\r")
+        await seat.press("t")
+        await seat.type("30 hook\r")
+        await seat.press("y")
+        assert "C1 thick end" in seat.lines()[0]
+        rows = [line for line in seat.lines() if "screen" in line]
+        assert "put tare right C1" in rows[0]
+        assert "weigh C1" in rows[1]
+        await seat.press("down", "u", "y")
+        assert "take that back first" in seat.text()
+        await seat.press("up", "u", "y")
+        assert lot(seat, "C1", "tare_g") == (28.0,)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_any_words_stay_in_their_lines(household, sit, size):
+    path = household()
+    for text in HOSTILE:
+        if text.strip():
+            note_elsewhere(path, "C1", text, actor=text[:20])
+    async with sit(path, size=size) as seat:
+        await seat.press("h")
+        for _ in range(6):
+            await seat.press("down")
+            assert {cell_len(line) for line in seat.lines()} == {size[0]}
+
+
+async def test_long_histories_are_read_as_they_are_needed(household, sit):
+    path = household()
+    conn = open_db(str(path))
+    lot_id = lot_by_code(conn, "C1").id
+    for n in range(260):
+        add_note(conn, By(days_ago(0), "anna", "shell", "s"), lot_id, "C1", f"note {n}")
+    conn.close()
+    async with sit(path) as seat:
+        await seat.press("h")
+        page = seat.app.screen
+        assert len(page.list.keys) == 200
+        await seat.press("end")
+        assert len(page.list.keys) == 261

@@ -1,0 +1,232 @@
+"""One lot on the screen: what it shows, and everything a person does with it, by one key."""
+
+import pytest
+from rich.cells import cell_len
+
+from curedash.tui.commands import of_page
+from tests.hostile import HOSTILE
+from tests.tui.conftest import days_ago
+
+
+async def open_lot(seat, code: str) -> int:
+    lot_id = seat.ask("SELECT id FROM lot WHERE code = ?", code)[0][0]
+    seat.app.screen.go_to(lot_id)
+    await seat.press("enter")
+    return lot_id
+
+
+def lot(seat, code: str, columns: str) -> tuple:
+    return seat.ask(f"SELECT {columns} FROM lot WHERE code = ?", code)[0]
+
+
+async def test_it_shows_curve_facts_and_log(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        text = seat.text()
+        assert seat.lines()[0].startswith("C1 thick end   Pork collar · coppa")
+        for shown in ("drying, day 31", "21.9 % of hang 1534 g", " g net, 8 d ago",
+                      "125 g to 30 %", "1025–1102 g on scale", "rate ", "• weigh-in", "─ target",
+                      "28 g hook, net", " LOG "):  # fmt: skip
+            assert shown in text, shown
+        log = [line for line in seat.lines() if " weighed " in line]
+        assert "17 Nov" in log[0]
+        assert any("•" in line for line in seat.lines()[1:12])
+
+
+async def test_dose_sheet_and_figures_take_turns_with_the_log(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("right")
+        assert " DOSE SHEET " in seat.text()
+        assert "No dose sheet was kept" in seat.text()
+        await seat.press("right", "c", "c")
+        assert " FIGURES " in seat.text()
+        assert "Weights on the scale are with hook, net (28 g)." in seat.text()
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_hostile_names_and_notes_stay_in_their_lines(household, sit, size):
+    path = household(drying=len(HOSTILE), names=tuple(HOSTILE))
+    async with sit(path, size=size) as seat:
+        for code in ("C1", "C5", "C9", "C10", "C13"):
+            await open_lot(seat, code)
+            await seat.press("n")
+            await seat.type(HOSTILE[6] + HOSTILE[8] + "[/b] x" * 20 + "\r")
+            assert {cell_len(line) for line in seat.lines()} == {size[0]}
+            await seat.press("q")
+
+
+async def test_a_digit_weighs_it(household, sit):
+    async with sit(household()) as seat:
+        lot_id = await open_lot(seat, "C1")
+        await seat.type("1181\r")
+        assert "Saved C1" in seat.text()
+        assert "1153 g net, today" in seat.text()
+        found = seat.ask("SELECT gross_g FROM weigh_in WHERE lot_id = ? ORDER BY id DESC", lot_id)
+        assert found[0] == (1181.0,)
+
+
+async def test_meat_taken_off_keeps_the_loss(household, sit):
+    """1192 g net, then 200 g off: base times 992 / 1192, as the rules for re-bases say."""
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        before = lot(seat, "C1", "hang_g * base_factor")[0]
+        await seat.press("r", "1", "2")
+        await seat.type("1220\r")
+        await seat.type("1020")
+        assert "200 g of meat off, 992 g net left" in seat.text()
+        await seat.press("enter")
+        assert "C1: trimmed, hang 1534 g to 1276.6 g, still 22.3 % lost" in seat.text()
+        after = lot(seat, "C1", "hang_g * base_factor")[0]
+        assert after / before == pytest.approx(992 / 1192)
+        await seat.press("u")
+        assert lot(seat, "C1", "hang_g * base_factor")[0] == before
+
+
+async def test_lard_put_on_goes_into_the_tare(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("r", "2", "3")
+        await seat.type("1220\r")
+        await seat.type("1620")
+        assert "tare 28 g → 428 g" in seat.text()
+        await seat.press("enter")
+        await seat.type(" and lard\r")
+        assert lot(seat, "C1", "tare_g, tare_what, base_factor") == (428.0, "hook, net and lard", 1)
+
+
+async def test_divided_in_two_with_one_part_eaten(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("d")
+        await seat.type("700 450")
+        assert "700 g + 450 g = 1150 g" in seat.text()
+        await seat.type("\r1220\r\rtip, [b]middle\r3")
+        found = seat.ask("SELECT code, piece, stage FROM lot WHERE parent_id IS NOT NULL")
+        assert found == [("C1a", "tip", "drying"), ("C1b", "[b]middle", "closed")]
+        assert lot(seat, "C1", "stage") == ("closed",)
+        assert "divided into 2 parts" in seat.text()
+        await seat.press("u")
+        assert lot(seat, "C1", "stage") == ("drying",)
+
+
+async def test_tare_and_start_weight_put_right(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("t")
+        await seat.type("38 hook")
+        assert "tare 28 g → 38 g" in seat.text()
+        await seat.press("enter")
+        assert lot(seat, "C1", "tare_g, tare_what, hang_g") == (38.0, "hook", 1524.0)
+        await seat.press("g", "1")
+        await seat.type("1600 ±40\r")
+        assert lot(seat, "C1", "hang_g, hang_pm_g") == (1562.0, 40.0)
+        assert "≈" in seat.text()
+
+
+async def test_a_weigh_in_is_corrected_then_voided_in_the_log(household, sit):
+    async with sit(household()) as seat:
+        lot_id = await open_lot(seat, "C1")
+        await seat.press("enter")
+        await seat.type("1230\r\r\r")
+        assert "Put right" in seat.text()
+        assert "(voided)" in seat.text()
+        await seat.press("home", "v", "y")
+        counts = seat.ask("SELECT count(*) FROM weigh_in WHERE lot_id = ? AND voided_at IS NULL",
+                          lot_id)  # fmt: skip
+        assert counts == [(5,)]
+        assert "1172 g net" not in seat.lines()[3]
+
+
+async def test_opened_tells_its_siblings(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("o", "4", "1")
+        await seat.type("1220\r1180\rtoo early\r")
+        assert "C1 opened at 22 %: raw middle" in seat.text()
+        told = seat.ask("SELECT count(*) FROM event WHERE kind = 'sibling'")[0][0]
+        assert told >= 4
+
+
+async def test_black_mould_asks_for_a_decision(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("l", "7", "2", "1", "5")
+        assert "what do you decide" in seat.text()
+        await seat.type("cut away, washed, goes on\r")
+        found = seat.ask("SELECT kind, text FROM event ORDER BY id")
+        assert found == [("alarm", "black, fluffy, spots; cut away"),
+                         ("decision", "cut away, washed, goes on")]  # fmt: skip
+
+
+async def test_on_hold_and_on_where_it_was(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("h")
+        await seat.type("\r1\r")
+        assert lot(seat, "C1", "stage, place_id") == ("on-hold", 1)
+        await seat.press("h")
+        await seat.type("\r2\r")
+        assert lot(seat, "C1", "stage, place_id") == ("drying", 2)
+
+
+async def test_a_warm_place_for_a_sealed_bag_asks_for_a_note(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "E1")
+        await seat.press("m", "1")
+        assert "because" in seat.text()
+        await seat.type("only over night\r")
+        assert lot(seat, "E1", "place_id") == (2,)
+        assert "only over night" in seat.ask("SELECT text FROM event WHERE kind = 'moved'")[0][0]
+
+
+async def test_thrown_away_with_a_reason_and_brought_back(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("z", "enter")
+        assert "A few words" in seat.text()
+        await seat.type("smelled rotten\r")
+        assert lot(seat, "C1", "stage") == ("discarded",)
+        await seat.press("u")
+        assert lot(seat, "C1", "stage") == ("drying",)
+
+
+async def test_esc_keeps_nothing(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        for keys in (("f", "1"), ("r", "1", "1"), ("d",), ("o", "1"), ("t",), ("e",), ("l", "1")):
+            await seat.press(*keys, "escape")
+        assert seat.ask("SELECT count(*) FROM change") == [(1,)]
+        assert "keys" in seat.lines()[-1]
+
+
+async def test_what_does_not_apply_is_said(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("i")
+        assert "C1 is in no bag." in seat.text()
+        await seat.press("p")
+        await seat.type("180\r\r\r")
+        assert "finish it, then pack it" in seat.text()
+
+
+async def test_a_lot_taken_back_elsewhere_closes_its_page(household, sit):
+    async with sit(household()) as seat:
+        lot_id = await open_lot(seat, "C1")
+        import sqlite3
+
+        with sqlite3.connect(seat.path) as conn:
+            conn.execute("UPDATE lot SET voided_at = ? WHERE id = ?", (days_ago(0), lot_id))
+        conn.close()
+        await seat.pilot.pause(1.3)
+        assert seat.app.screen.NAME == "rack"
+
+
+def test_every_action_has_a_key_and_the_foot_has_six():
+    commands = of_page("lot")
+    wanted = (
+        "weigh stage hold rebase divide opened tare start right void move mould feel contact note"
+        " discard finish undo"
+    )
+    assert set(wanted.split()) <= {command.id.partition(".")[2] for command in commands}
+    assert sum(command.footer for command in commands) == 6
