@@ -303,6 +303,10 @@ class Rack(Page):
         """Weigh what is due."""
         self.show("round", ended=self.say)
 
+    def do_diary(self) -> None:
+        """The days to come."""
+        self.show("diary")
+
     def do_places(self) -> None:
         """Open the places."""
         self.show("places")

@@ -1,0 +1,72 @@
+"""A month or two at a glance: a line a lot, a cell a day, pull windows as bands."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from curedash.domain.diary import DiaryItem
+from curedash.domain.records import LotState
+from curedash.domain.schedule import Away, is_away
+from curedash.present.words import MONTHS, WEEKDAYS, left, plain
+
+NAME_CELLS = 16
+BAND, AWAY, NOTHING_ON = "=", "░", "·"
+#: kind → its mark; of several on one day the first in this order is shown
+MARKS = {
+    "salt-box-out": "!", "cure-out": "O", "equalising-over": "e", "rest-over": "r", "age": "g",
+    "keep-until": "k", "weigh": "w", "turn": "t", "cure-earliest": "o",
+}  # fmt: skip
+LEGEND = (
+    f"{BAND} pull window  w weigh  t turn  o O earliest, usual day out  ! out of the salt",
+    f"e r end of softening, rest  g old enough  k keeps until  {AWAY} nobody at home",
+)
+
+
+def month_days(first: date, width: int) -> list[date]:
+    """As many days as fit, ten weeks at most."""
+    return [first + timedelta(days=n) for n in range(max(7, min(70, width - NAME_CELLS - 1)))]
+
+
+def heads(days: Sequence[date]) -> tuple[str, str]:
+    """The names of the months, and the day of every Monday.
+
+    Example
+    -------
+    >>> days = [date(2026, 11, 28) + timedelta(days=n) for n in range(8)]
+    >>> [line.strip() for line in heads(days)]
+    ['NovDec', 'Sa30']
+    """
+    months, marks = [" "] * len(days), [" "] * len(days)
+    for n, day in enumerate(days):
+        if n == 0 or day.day == 1:
+            _put(months, n, MONTHS[day.month - 1])
+        if n == 0 and day.weekday() != 0:
+            _put(marks, n, WEEKDAYS[day.weekday()][:2])
+        elif day.weekday() == 0:
+            _put(marks, n, str(day.day))
+    indent = " " * (NAME_CELLS + 1)
+    return indent + "".join(months), indent + "".join(marks)
+
+
+def _put(cells: list[str], at: int, text: str) -> None:
+    """Write text into cells where it fits and nothing stands."""
+    if at + len(text) <= len(cells) and all(cell == " " for cell in cells[at : at + len(text)]):
+        cells[at : at + len(text)] = list(text)
+
+
+def month_line(
+    lot: LotState, items: Sequence[DiaryItem], days: Sequence[date], away: Sequence[Away]
+) -> str:
+    """One lot: its name, then a mark a day."""
+    own = [item for item in items if item.lot is not None and item.lot.id == lot.id]
+    marks = "".join(_mark(own, day, away) for day in days)
+    return f"{left(f'{lot.code} {plain(lot.piece)}', NAME_CELLS)} {marks}"
+
+
+def _mark(own: Sequence[DiaryItem], day: date, away: Sequence[Away]) -> str:
+    kinds = {item.kind for item in own if item.first == day}
+    found = next((mark for kind, mark in MARKS.items() if kind in kinds), None)
+    if found is not None:
+        return found
+    if any(item.kind == "pull" and item.first <= day <= item.last for item in own):
+        return BAND
+    return AWAY if is_away(day, away) else NOTHING_ON

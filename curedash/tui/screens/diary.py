@@ -1,0 +1,364 @@
+"""The diary: two weeks day by day, a month at a glance, days away, the stand-in page, planning."""
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, cast
+
+from textual.widget import Widget
+
+from curedash.domain.diary import AwayLot, DiaryItem, parse_away
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.schedule import Away
+from curedash.domain.typed_dates import parse_day
+from curedash.present.diary import away_words, block_line, item_words, plan_lines
+from curedash.present.month import LEGEND, heads, month_days, month_line
+from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
+from curedash.services import away
+from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask
+from curedash.tui.widgets.lines import FixedLines, LineList
+
+if TYPE_CHECKING:
+    from curedash.papers.blocks import Block
+
+AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
+MONTH_DAYS, MOST_DAYS = 70, 60
+PLAN_GREEN_G, PLAN_THICKNESS_MM = 1200.0, 70.0
+
+
+class DiaryPage(Page):
+    """What comes, and what days away mean."""
+
+    NAME = "diary"
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self.view = AGENDA
+        self.heads = FixedLines(house.styles, id="heads", lines=2)
+        self.list = LineList(house.styles, id="body")
+        self.block: Away | None = None  # the days a report is about
+        self._report: list[AwayLot] = []
+        self._text: list[str] = []
+        self._about = ""
+        self._diary = self._read(AGENDA_DAYS)
+
+    def body(self) -> Iterable[Widget]:
+        """Heads of the month, and the list."""
+        yield self.heads
+        yield self.list
+
+    def _read(self, length: int) -> Diary:
+        now = self.house.now()
+        return self.house.read(lambda conn: read_diary(conn, now, days=length))
+
+    # ── filling and drawing ───────────────────────────────────────────────────────────────
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self._fill()
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """Whatever was written may move a day."""
+        self._fill()
+
+    def minute_passed(self) -> None:
+        """A new day moves everything."""
+        if self._diary.today != self.house.today():
+            self._fill()
+
+    def _fill(self) -> None:
+        self._diary = self._read(AGENDA_DAYS if self.view == AGENDA else MONTH_DAYS)
+        if self.view == REPORT and self.block is not None:
+            block, now = self.block, self.house.now()
+            self._report = self.house.read(lambda conn: away.report(conn, block, now))
+        keys = {AGENDA: self._agenda_keys, MONTH: self._month_keys, REPORT: self._report_keys,
+                TEXT: self._text_keys}[self.view]()  # fmt: skip
+        self.list.show(keys, self._line)
+        self.draw()
+
+    def draw(self) -> None:
+        """Heads for the width, and the rest."""
+        width = self.app.size.width
+        first, second = "", ""
+        if self.view == MONTH:
+            first, second = heads(month_days(self._diary.today, width))
+        elif self.view == REPORT and self.block is not None:
+            first = f" away {days(self.block.first, self.block.last)}: what passes its target"
+        elif self.view == TEXT:
+            first = f" {self._about}"
+        else:
+            first = f" {count(AGENDA_DAYS, 'day')} from today"
+        self.heads.show(((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),))
+        super().draw()
+        self.list.redraw_all()
+
+    def _agenda_keys(self) -> list[object]:
+        keys: list[object] = []
+        seen = None
+        for n, item in enumerate(self._diary.items):
+            on = max(item.first, self._diary.stretch.first)
+            if on != seen:
+                keys.append(("day", on))
+                seen = on
+            keys.append(("item", n))
+        return keys
+
+    def _month_keys(self) -> list[object]:
+        lots = {item.lot.id: item.lot for item in self._diary.items if item.lot is not None}
+        ordered = sorted(lots.values(), key=lambda lot: lot.position)
+        return [("lot", lot.id) for lot in ordered]
+
+    def _report_keys(self) -> list[object]:
+        """A line a lot, or more where the words are long."""
+        room = self.app.size.width - 8
+        return [
+            (row.lot.id, n)
+            for row in self._report
+            for n, _ in enumerate(wrapped(away_words(row), room, most=6))
+        ]
+
+    def _text_keys(self) -> list[object]:
+        return list(range(len(self._text)))
+
+    def _line(self, key: object) -> Line:
+        width = self.app.size.width
+        draw: Callable[[object, int], Line] = {
+            AGENDA: self._agenda_line, MONTH: self._month_line, REPORT: self._report_line,
+            TEXT: lambda at, width: ((cut(self._text[cast(int, at)], width), ""),),
+        }[self.view]  # fmt: skip
+        return draw(key, width)
+
+    def _agenda_line(self, key: object, width: int) -> Line:
+        _, value = cast(tuple[str, date | int], key)
+        if isinstance(value, date):
+            today = " (today)" if value == self._diary.today else ""
+            return ((f"  {weekday(value)}{today}", "title"),)
+        item = self._diary.items[value]
+        sign = SIGNS.get(item.level, " ")
+        tone = item.level if item.level in ("act", "today") else "quiet"
+        return ((cut(f"  {sign} {item_words(item)}", width), tone),)
+
+    def _month_line(self, key: object, width: int) -> Line:
+        _, lot_id = cast(tuple[str, int], key)
+        lot = next(i.lot for i in self._diary.items if i.lot is not None and i.lot.id == lot_id)
+        shown = month_days(self._diary.today, width)
+        return ((month_line(lot, self._diary.items, shown, self._diary.stretch.away), ""),)
+
+    def _report_line(self, key: object, width: int) -> Line:
+        lot_id, number = cast(tuple[int, int], key)
+        row = next(row for row in self._report if row.lot.id == lot_id)
+        words = wrapped(away_words(row), width - 8, most=6)[number]
+        tone = {"out-before": "act", "stand-in": "act", "pull-or-hold": "today",
+                "weigh": "today"}.get(row.asks, "quiet")  # fmt: skip
+        return ((f" {row.lot.code:<6}" if number == 0 else " " * 7, "strong"), (words, tone))
+
+    def title_line(self, width: int) -> Line:
+        """Which view, and how much there is."""
+        blocks = self._diary.stretch.away
+        gone = "" if not blocks else f" · away {', '.join(days(b.first, b.last) for b in blocks)}"
+        items = count(len(self._diary.items), "entry", "entries")
+        words = {AGENDA: f"{items}{gone}", MONTH: f"month{gone}", REPORT: "days away",
+                 TEXT: self._about}[self.view]  # fmt: skip
+        return (("DIARY   ", "title"), (cut(words, max(0, width - 8)), ""))
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """The legend of the month, or what the marked line is about."""
+        if self.view == MONTH:
+            first, second = LEGEND
+            return ((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),)
+        if self.view == REPORT:
+            return (("s keeps these days · h the page for who stands in", "quiet"),), ()
+        if self.view == TEXT:
+            return (("w writes it to a file: .txt, .md, .html or .pdf", "quiet"),), ()
+        if not self._diary.items:
+            return (("Nothing comes in these days.", "quiet"),), ()
+        item = self._here()
+        if item is None or item.lot is None:
+            return (), ()
+        from curedash.present.diary import details
+
+        return ((cut(" · ".join(details(item)), width), "quiet"),), ()
+
+    # ── moving ────────────────────────────────────────────────────────────────────────────
+
+    def _here(self) -> DiaryItem | None:
+        """The entry under the cursor of the agenda."""
+        key = self.list.cursor_key
+        if self.view != AGENDA or not isinstance(key, tuple) or key[0] != "item":
+            return None
+        return self._diary.items[key[1]]
+
+    def do_up(self) -> None:
+        """One line up."""
+        self.list.move(-1)
+
+    def do_down(self) -> None:
+        """One line down."""
+        self.list.move(1)
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    def do_leave(self) -> None:
+        """Back to the days, then back to where one came from."""
+        if self.view == AGENDA:
+            self.leave()
+        else:
+            self._turn_to(AGENDA)
+
+    def do_month(self) -> None:
+        """The month at a glance; again: the days."""
+        self._turn_to(AGENDA if self.view == MONTH else MONTH)
+
+    def _turn_to(self, view: str) -> None:
+        self.view = view
+        self._fill()
+
+    def do_open(self) -> None:
+        """Open the lot of this line."""
+        key, item = self.list.cursor_key, self._here()
+        lot_id = None if item is None or item.lot is None else item.lot.id
+        if self.view == MONTH and isinstance(key, tuple):
+            lot_id = key[1]
+        elif self.view == REPORT and isinstance(key, tuple):
+            lot_id = key[0]
+        if lot_id is None:
+            raise Refused("Put the cursor on a lot first.")
+        self.show("lot", lot_id=lot_id)
+
+    # ── days away ─────────────────────────────────────────────────────────────────────────
+
+    def do_away(self) -> None:
+        """Ask for days away and look what they mean."""
+        self.talk(Ask(self, "away", self._look_away, help="for example 12–19 Dec, or 24 Dec"))
+
+    def _look_away(self, text: str) -> str | None:
+        try:
+            self.block = parse_away(text, self._day)
+        except CuredashError as refusal:
+            return str(refusal)
+        self._turn_to(REPORT)
+        return None
+
+    def _day(self, text: str) -> date:
+        return parse_day(text, self.house.now(), self.house.zone)
+
+    def do_keep(self) -> None:
+        """Keep the days a report is about."""
+        block = self.block
+        if self.view != REPORT or block is None:
+            raise Refused("Ask for days away first, with a.")
+        now = self.house.now()
+        self.write(
+            lambda conn, by: away.add_away(conn, by, block, now),
+            lambda kept: self.say(f"Kept: {block_line(kept)}. Weigh-ins move out of it.", "good"),
+        )
+
+    def do_home(self) -> None:
+        """Take days away back."""
+        today = self.house.today()
+        known = self.house.read(lambda conn: away.blocks(conn, today))
+        if not known:
+            raise Refused("No days away are kept.")
+        listed = " · ".join(block_line(block) for block in known)
+        self.talk(Ask(self, "number of the days to take back", self._remove, help=listed))
+
+    def _remove(self, text: str) -> str | None:
+        if not text.isdecimal():
+            return "Type the number in front of the days."
+        number = int(text)
+        self.write(
+            lambda conn, by: away.remove_away(conn, by, number),
+            lambda gone: self.say(f"Taken back: {block_line(gone)}.", "good"),
+        )
+        return None
+
+    # ── the page for who stands in, and planning back ─────────────────────────────────────
+
+    def do_handover(self) -> None:
+        """Show the page for the person who stands in, for the days away or the next eight."""
+        from curedash.papers.blocks import as_text
+
+        self._show_text("the page for who stands in", as_text(self._page()).splitlines())
+
+    def _page(self) -> "list[Block]":
+        from curedash.papers.handover import handover
+
+        now, block = self.house.now(), self._away_block()
+        first = None if block is None else max(block.first, self.house.today())
+        length = 8 if block is None or first is None else (block.last - first).days + 1
+        return self.house.read(
+            lambda conn: handover(conn, now, days=min(length, MOST_DAYS), first=first)
+        )
+
+    def _away_block(self) -> Away | None:
+        """The days looked at, else the next ones kept."""
+        if self.block is not None:
+            return self.block
+        kept = [block for block in self._diary.stretch.away if block.last >= self.house.today()]
+        return kept[0] if kept else None
+
+    def _show_text(self, about: str, lines: Sequence[str]) -> None:
+        self._about = about
+        width = self.app.size.width - 1
+        self._text = [part for line in lines for part in wrapped(plain_line(line), width, 9)]
+        self._turn_to(TEXT)
+
+    def do_write(self) -> None:
+        """Write the page for who stands in to a file."""
+        self.talk(Ask(self, "write the page to", self._write_page, text="standing-in.pdf",
+                      help=".txt, .md, .html or .pdf"))  # fmt: skip
+
+    def _write_page(self, text: str) -> str | None:
+        from curedash.papers.paper_files import write_paper
+
+        if not text:
+            return "Give the file a name, e.g. standing-in.pdf."
+        try:
+            write_paper(text, self._page(), self.house.now(), never=self.house.db_path)
+        except CuredashError as refusal:
+            return str(refusal)
+        self.hush()
+        self.say(f"Written to {plain(text)}.", "good")
+        return None
+
+    def do_ready(self) -> None:
+        """Ask for a style and a day, and plan back."""
+        self.talk(Ask(self, "style, ready by", self._plan,
+                      help="for example bresaola 24 Dec; or with a thickness: … 65mm"))  # fmt: skip
+
+    def _plan(self, text: str) -> str | None:
+        from curedash.domain.units import parse_length_mm
+        from curedash.services.dosing import dosing_defaults, find_style
+
+        words = text.split()
+        thickness_mm = PLAN_THICKNESS_MM
+        try:
+            if len(words) > 2 and words[-1].endswith(("mm", "cm", "in")):
+                thickness_mm = parse_length_mm(words.pop())
+            if len(words) < 2:
+                return "Type the style, then the day, e.g. bresaola 24 Dec."
+            day = parse_day(" ".join(words[1:]), self.house.now(), self.house.zone)
+            defaults = self.house.read(dosing_defaults)
+            style, _ = find_style(words[0], defaults)
+            today = self.house.today()
+            planned = self.house.read(lambda conn: plan_ready(
+                conn, style, day, today, green_g=PLAN_GREEN_G, thickness_mm=thickness_mm,
+            ))  # fmt: skip
+        except CuredashError as refusal:
+            return str(refusal)
+        self._show_text(f"ready by {plain(' '.join(words[1:]))}", plan_lines(planned))
+        return None
+
+
+def plain_line(line: str) -> str:
+    """A line of a paper with its indent."""
+    indent = len(line) - len(line.lstrip(" "))
+    return " " * indent + plain(line.lstrip(" "))

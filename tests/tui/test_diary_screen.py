@@ -1,0 +1,109 @@
+"""The diary by keyboard: the days, the month, days away to the stand-in page, planning back."""
+
+import os
+import stat
+
+
+async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
+    household, sit, tmp_path
+):
+    async with sit(household()) as seat:
+        await seat.press("d")
+        assert seat.lines()[0].startswith("DIARY")
+        await seat.press("a")
+        await seat.type("1–8 Dec\r")
+        text = seat.text()
+        assert "away 1–8 Dec" in text
+        assert "lost of hang on return, target 30–35 % of hang" in text
+        assert "passes its target meanwhile" in text
+        assert "or less on the scale with hook, net (28 g)" in " ".join(text.split())
+        await seat.press("s")
+        assert seat.ask("SELECT from_day, to_day FROM away") == [("2026-12-01", "2026-12-08")]
+        assert "Kept: 1  1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
+        await seat.press("h")
+        page = seat.text()
+        assert "Standing in" in page
+        assert "1 Dec 2026 to 8 Dec 2026" in page
+        await seat.press("w")
+        path = tmp_path / "page.txt"
+        for _ in range(len("standing-in.pdf")):
+            await seat.pilot.press("backspace")
+        await seat.type(f"{path}\r")
+        assert "Written to" in seat.text()
+        written = path.read_text()
+        assert "Pull at" in written
+        assert "Tue 1 Dec" in written
+        assert "Tue 8 Dec" in written
+        assert stat.S_IMODE(os.stat(path).st_mode) == 0o600
+
+
+async def test_weigh_days_move_out_of_the_days_away_and_back(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("d", "a")
+        await seat.type("26 Nov to 3 Dec\r")
+        await seat.press("s", "q")
+        moved = seat.text()
+        assert "away 26 Nov–3 Dec" in seat.lines()[0]
+        assert "moved from" in moved or "nobody at home" in moved
+        await seat.press("z")
+        await seat.type("1\r")
+        assert seat.ask("SELECT voided_at IS NOT NULL FROM away") == [(1,)]
+        assert "away 26" not in seat.lines()[0]
+
+
+async def windows(seat, count):
+    """Wait until so many pull windows are there; they are computed off the paint path."""
+    for _ in range(300):
+        if seat.ask("SELECT count(*) FROM forecast WHERE lo_day IS NOT NULL")[0][0] >= count:
+            return
+        await seat.pilot.pause(0.1)
+
+
+async def test_the_month_shows_windows_as_bands(household, sit):
+    async with sit(household(), size=(120, 30)) as seat:
+        await windows(seat, 5)
+        await seat.press("d", "m")
+        rows = [line for line in seat.lines() if line.startswith("C")]
+        assert len(rows) == 5
+        assert any("==" in row for row in rows)
+        assert all("w" in row for row in rows)
+        assert "Nov" in seat.lines()[1]
+        await seat.press("enter")
+        assert "C1" in seat.lines()[0] or "C2" in seat.lines()[0]
+
+
+async def test_planning_back_from_a_day(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("d", "r")
+        await seat.type("coppa\r")
+        assert "Type the style, then the day" in seat.text()
+        await seat.press("escape", "r")
+        await seat.type("coppa 24 May 65mm\r")
+        text = seat.text()
+        assert "salt it by" in text
+        assert "wanted 24 May 2027" in text
+
+
+async def test_nonsense_is_said_and_nothing_kept(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("d", "s")
+        assert "Ask for days away first" in seat.text()
+        await seat.press("z")
+        assert "No days away are kept" in seat.text()
+        await seat.press("a")
+        await seat.type("whenever [bold]x\r")
+        assert "DIARY" in seat.lines()[0]
+        await seat.press("escape", "h", "w")
+        for _ in range(3):
+            await seat.pilot.press("backspace")
+        await seat.type("docx\r")
+        assert "not in .docx" in seat.text()
+        assert seat.ask("SELECT count(*) FROM away") == [(0,)]
+
+
+async def test_an_empty_household_has_an_empty_diary(tmp_path, sit):
+    async with sit(tmp_path / "empty.db") as seat:
+        seat.app.screen.show("diary")
+        await seat.settle()
+        assert "Nothing comes in these days." in seat.text()
+        await seat.press("m", "h", "q", "q")
