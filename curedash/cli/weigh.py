@@ -32,7 +32,7 @@ def run(argv: list[str], context: Context) -> int:
     seen = preview(
         lot, " ".join(chosen.weight), now, zone, at=at, net=chosen.net,
         without_tare=chosen.without_tare, division_g=finest_division_g(conn, lot.green_g),
-        others=open_lots(conn),
+        others=lambda: open_lots(conn),
     )  # fmt: skip
     if seen.doubts and not chosen.yes:
         raise Doubtful(f"{lot.code}: {seen.doubts[0].question} Nothing stored; --yes keeps it.")

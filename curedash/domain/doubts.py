@@ -31,6 +31,10 @@ class Expectation:
     gross_g: float
     pm_g: float
 
+    def holds(self, gross_g: float) -> bool:
+        """Whether a weight lies within twice the half width."""
+        return abs(gross_g - self.gross_g) <= 2 * self.pm_g
+
 
 @record
 class WeighInEntry:
@@ -169,7 +173,7 @@ def _swapped(entry: WeighInEntry, reference_g: float) -> float | None:
 
 def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     here = context.expected
-    if here is None or abs(entry.gross_g - here.gross_g) <= 2 * here.pm_g:
+    if here is None or here.holds(entry.gross_g):
         return None
     fits = [lot for lot in context.others if abs(entry.gross_g - lot.gross_g) <= lot.pm_g]
     if not fits:

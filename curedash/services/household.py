@@ -1,15 +1,19 @@
 """What the household chose: zone, rule set, scales, thresholds."""
 
+from __future__ import annotations
+
 import os
 import sqlite3
 from datetime import UTC, datetime, tzinfo
 
 from curedash.domain.errors import Refused
-from curedash.domain.needs import NeedRules
 from curedash.domain.times import zone_of
-from curedash.services.alert_rules import rules_of
 from curedash.store import settings
 from curedash.store.work import By, Work, change
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.needs import NeedRules
 
 
 def zone(conn: sqlite3.Connection) -> tzinfo:
@@ -61,6 +65,8 @@ def choose(conn: sqlite3.Connection, by: By, name: str, value: str) -> None:
 
 def need_rules(conn: sqlite3.Connection) -> NeedRules:
     """The household's thresholds for what needs a person at a lot."""
+    from curedash.services.alert_rules import rules_of  # a weigh-in asks for no rules
+
     return rules_of(conn)[0]
 
 

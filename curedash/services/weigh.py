@@ -1,7 +1,7 @@
 """A weigh-in: what was typed is read and shown first, then kept in one durable change."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, tzinfo
 
 from curedash.domain.doubts import (
@@ -96,7 +96,7 @@ def preview(
     net: bool = False,
     without_tare: bool = False,
     division_g: float = 1.0,
-    others: Sequence[LotState] = (),
+    others: Callable[[], Sequence[LotState]] = tuple,
 ) -> Preview:
     """Read a typed weight and say what it means.
 
@@ -107,7 +107,8 @@ def preview(
     net : the tare is already off
     without_tare : this once nothing but meat was on the scale
     division_g : division of the household's scale [g]
-    others : the other open lots, to notice a weight that fits one of them better
+    others : gives the open lots, to notice a weight that fits another one better; asked only for
+        a weight that does not fit this one
 
     Raises
     ------
@@ -138,7 +139,7 @@ def preview(
         approx=lot.hang_pm_g is not None and base == "hang",
         to_go_g=None if target is None else net_g - target[1],
         doubts=_just_weighed(lot, when)
-        + weigh_in_doubts(entry, _context(lot, when, division_g, others)),
+        + weigh_in_doubts(entry, _context(lot, when, gross_g, division_g, others)),
         newest_id=lot.last_weigh_in_id,
     )
 
@@ -225,7 +226,7 @@ def doubts_of(
 ) -> tuple[Doubt, ...]:
     """Questions about a weight that is part of something else, such as the one before a cut."""
     entry = WeighInEntry(gross_g, tare_g, at.timestamp())
-    return weigh_in_doubts(entry, _context(lot, at, division_g, ()))
+    return weigh_in_doubts(entry, _context(lot, at, gross_g, division_g))
 
 
 def finest_division_g(conn: sqlite3.Connection, weight_g: float) -> float:
@@ -235,9 +236,14 @@ def finest_division_g(conn: sqlite3.Connection, weight_g: float) -> float:
 
 
 def _context(
-    lot: LotState, when: datetime, division_g: float, others: Sequence[LotState]
+    lot: LotState,
+    when: datetime,
+    gross_g: float,
+    division_g: float,
+    others: Callable[[], Sequence[LotState]] = tuple,
 ) -> WeighInContext:
-    here = expected_net_g(lot, when)
+    told = expected_net_g(lot, when)
+    here = None if told is None else Expectation(lot.code, told[0] + lot.tare_g, told[1])
     return WeighInContext(
         stage=lot.stage,
         division_g=division_g,
@@ -246,12 +252,16 @@ def _context(
         base_g=lot.base_g,
         green_g=lot.green_g * lot.green_factor,
         thickness_mm=lot.thickness_mm,
-        expected=None if here is None else Expectation(lot.code, here[0] + lot.tare_g, here[1]),
-        others=tuple(
-            Expectation(other.code, expected[0] + other.tare_g, expected[1])
-            for other in others
-            if other.id != lot.id and (expected := expected_net_g(other, when)) is not None
-        ),
+        expected=here,
+        others=() if here is None or here.holds(gross_g) else _expected(others(), lot.id, when),
+    )
+
+
+def _expected(lots: Sequence[LotState], but_lot_id: int, when: datetime) -> tuple[Expectation, ...]:
+    return tuple(
+        Expectation(other.code, expected[0] + other.tare_g, expected[1])
+        for other in lots
+        if other.id != but_lot_id and (expected := expected_net_g(other, when)) is not None
     )
 
 

@@ -152,7 +152,7 @@ class WeighIn(Talk):
         division_g = house.read(lambda conn: finest_division_g(conn, last))
         return preview(
             self.lot, self.typed.text, house.now(), house.zone, without_tare=self.without_tare,
-            division_g=division_g, others=self._others,
+            division_g=division_g, others=lambda: self._others,
         )  # fmt: skip
 
     def _enter(self) -> None:

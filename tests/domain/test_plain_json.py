@@ -49,5 +49,5 @@ def test_it_reads_lists_of_numbers(value: list[Any]) -> None:
 
 @pytest.mark.parametrize("text", ["", "[", "[1]]", "[1, 2", '["a]', '["a\\"b"]', "[one]", "[1][2]"])
 def test_what_is_no_such_list_is_refused(text: str) -> None:
-    with pytest.raises(ValueError, match="."):
+    with pytest.raises(ValueError, match=r"."):
         loads_numbers(text)
