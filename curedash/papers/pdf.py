@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 FONTS = os.path.join(os.path.dirname(os.path.abspath(__file__)), "fonts")
 MM_PER_POINT = 25.4 / 72
 LEADING = 1.22  # line height in font sizes
+MEASURED_PT = 100.0
 QUIET_MODULES = 4  # white border of a QR code (ISO/IEC 18004)
 UNITS = frozenset(("g", "kg", "%", "°C", "mm", "mg/kg", "d", "h"))
 WANTED = "PDF files want the extra: pip install 'curedash[pdf]'; the text form works without it."
@@ -39,6 +40,7 @@ class Canvas:
         self.pdf.set_title(drawable(title))
         self.pdf.set_creator("curedash")
         self.pdf.set_creation_date(made_at)
+        self._widths: dict[tuple[str, bool], float] = {}
 
     def page(self) -> None:
         """Begin a new page."""
@@ -49,19 +51,22 @@ class Canvas:
         self.pdf.set_font("sans", "B" if bold else "", size_pt)
 
     def width(self, text: str, size_pt: float, bold: bool = False) -> float:
-        """How wide drawable text is [mm]."""
-        self.font(size_pt, bold)
-        return float(self.pdf.get_string_width(text))
+        """How wide drawable text is [mm]; measured once, since fitting asks again and again."""
+        known = self._widths.get((text, bold))
+        if known is None:
+            self.font(MEASURED_PT, bold)
+            known = self._widths[text, bold] = float(self.pdf.get_string_width(text))
+        return known * size_pt / MEASURED_PT
 
     def write(
         self, x: float, y: float, text: str, size_pt: float, *, bold: bool = False,
         align: str = "L", width: float | None = None,
     ) -> None:  # fmt: skip
         """One line with its top left corner at x, y [mm]; ``text`` is drawable already."""
+        room = self.width(text, size_pt, bold) + 0.1 if width is None else width
         self.font(size_pt, bold)
         self.pdf.set_xy(x, y)
-        height = size_pt * MM_PER_POINT * LEADING
-        self.pdf.cell(width or self.pdf.get_string_width(text) + 0.1, height, text, align=align)
+        self.pdf.cell(room, size_pt * MM_PER_POINT * LEADING, text, align=align)
 
     def wrapped(self, text: str, size_pt: float, width: float, bold: bool = False) -> list[str]:
         """The text broken between words, and inside words that are too long for a line."""
