@@ -7,6 +7,7 @@ still empty in ``wanted``; only a reading without either has a batch to keep.
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime, tzinfo
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from curedash.domain.dose import (
@@ -289,7 +290,7 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
     """The doses; what refuses one stands beside its field."""
     warm = form.start.temp_c(spec.place) if spec.place else None
     try:
-        planned = plan_batch(spec, warm)
+        planned = _doses(_what_doses_rest_on(spec), warm)
     except CuredashError as trouble:
         form.troubles.setdefault(_field_of_sentence(str(trouble)), str(trouble))
         return None, ()
@@ -299,6 +300,16 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
     if alike:
         form.accepted |= _as_typed(form, min(alike, key=_least))
     return spec, planned
+
+
+@lru_cache(maxsize=4)
+def _doses(spec: BatchSpec, warm: float | None) -> tuple[PlannedLot, ...]:
+    """The doses of a batch; typing a name or a note computes none of them again."""
+    return plan_batch(spec, warm)
+
+
+def _what_doses_rest_on(spec: BatchSpec) -> BatchSpec:
+    return replace(spec, name="", species="", note=None, place=None, salted_at=None)
 
 
 def _note_findings(form: _Reader, dose: Dose, lot: str) -> None:

@@ -3,6 +3,9 @@
 import pytest
 from textual import events
 
+from curedash.domain.records import DoseLine
+from curedash.present.bench_form import bench_field, read_bench, rows
+from curedash.present.words import cells, plain, text_of
 from tests.hostile import HOSTILE
 from tests.tui.test_new_batch import EYE, SALTED, fill
 
@@ -57,7 +60,7 @@ async def test_nothing_said_is_nothing_kept(tmp_path, sit):
         assert seat.ask("SELECT count(*) FROM event") == [(0,)]
 
 
-@pytest.mark.parametrize("text", [*HOSTILE, "-5", "NaN", "9" * 30])
+@pytest.mark.parametrize("text", ["[bold red]end[/]", "🥩 '; DROP TABLE lot; --", "-5"])
 async def test_hostile_text_in_every_field(tmp_path, sit, text):
     async with sit(tmp_path / "new.db", size=(60, 20)) as seat:
         await at_the_bench(seat)
@@ -68,3 +71,16 @@ async def test_hostile_text_in_every_field(tmp_path, sit, text):
         assert "WHAT WENT IN" in seat.text()
         await seat.press("f10")
         assert not seat.ask("SELECT 1 FROM dose_line WHERE weighed_g < 0")
+
+
+@pytest.mark.parametrize("text", [*HOSTILE, "-5", "NaN", "inf", "9" * 40, "½"])
+def test_no_text_whatever_breaks_the_bench(text):
+    lines = (DoseLine(1, 1, 0, "salt", "salt", 27.5, 27.5, None, None),
+             DoseLine(2, 1, 1, "[x]", "extra", 1.0, 1.0, 1.0, "2026-11-25T09:00:00Z"))  # fmt: skip
+    every = [row[0] for row in rows(lines)]
+    found = read_bench(dict.fromkeys(every, text), lines, ())
+    assert all(0 <= grams < 1e6 for grams in found.went_in.given.values())
+    for field_id in every:
+        line = next((line for line in lines if str(line.id) == field_id), None)
+        drawn = bench_field(field_id, plain(text), line, "", 60, focused=True)
+        assert cells(text_of(drawn)) == 60

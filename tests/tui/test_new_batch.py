@@ -241,3 +241,41 @@ async def test_emptied_and_brought_back(tmp_path, sit):
         assert "4 pieces" not in seat.text()
         await seat.press("f9")
         assert "4 pieces" in seat.text()
+
+
+async def test_turned_and_written_to_a_file(tmp_path, sit, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED, ("salted", "20 Nov"))
+        await seat.press("f10", "t")
+        assert "Turned: A1, A2, A3, A4" in seat.text()
+        assert seat.ask("SELECT count(*) FROM event WHERE kind = 'turn'") == [(4,)]
+        await seat.press("p")
+        await seat.press(*["backspace"] * 3)
+        await seat.type("txt\r")
+        assert "Written to dose-sheet-A.txt" in seat.text()
+    assert "28.6" in (tmp_path / "dose-sheet-A.txt").read_text(encoding="utf-8")
+
+
+async def test_the_sheet_is_found_again_and_the_batch_taken_back(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "space", "q")
+        assert "1 dose line to tick" in seat.text()
+        await seat.press("down", "c")
+        assert "DOSE SHEET A  Beef eye" in seat.text()
+        await seat.press("space")
+        second = seat.ask("SELECT count(ticked_at) FROM dose_line JOIN lot ON lot.id = lot_id"
+                          " WHERE code = 'A2'")  # fmt: skip
+        assert second == [(1,)]
+        await seat.press("u", "u", "u")
+        assert "No lots yet" in seat.text()
+        assert seat.ask("SELECT count(*) FROM lot WHERE voided_at IS NULL") == [(0,)]
+
+
+async def test_a_lot_without_a_sheet_says_so(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("c")
+        assert "Batch C has no dose sheet." in seat.text()

@@ -5,7 +5,7 @@ from typing import cast
 
 from textual.widget import Widget
 
-from curedash.domain.errors import CuredashError, Doubtful, Refused
+from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
 from curedash.domain.units import parse_weight_g
 from curedash.present.sheet_lines import (
@@ -45,6 +45,8 @@ class DoseSheet(Page):
         self._notes: list[str] = []
         self.list = LineList(house.styles, id="body")
         self._read_sheet()
+        if not self._sheet.lots:
+            raise Refused(f"Batch {self._sheet.batch.code} has no dose sheet.")
 
     def body(self) -> Iterable[Widget]:
         """The list."""
@@ -74,8 +76,8 @@ class DoseSheet(Page):
         """Somebody ticked or moved something."""
         try:
             self._read_sheet()
-        except CuredashError as gone:
-            self.say(str(gone), "act")
+        except NotFound:  # its batch was taken back, here or elsewhere
+            self.call_later(self.leave)
             return
         self._fill()
 
@@ -276,6 +278,42 @@ class DoseSheet(Page):
             return None
 
         self.talk(Ask(self, "into the cure all the same, because", then, help=str(refusal)))
+
+    # ── other things done with a sheet ────────────────────────────────────────────────────
+
+    def do_turned(self) -> None:
+        """What lies in the cure was turned."""
+        from curedash.services.turn import may_turn, turn
+
+        lying = [sheet.lot.id for sheet in self._sheet.lots if may_turn(sheet.lot)]
+        now = self.house.now()
+        self.write(lambda conn, by: turn(conn, by, lying, now), self._turned)
+
+    def _turned(self, turned: list[LotState]) -> None:
+        codes = ", ".join(lot.code for lot in turned)
+        self.say(f"Turned: {codes}. u takes it back.", "good")
+
+    def do_to_file(self) -> None:
+        """Write the sheet to a file, to be printed."""
+        name = f"dose-sheet-{self._sheet.batch.code}.pdf"
+        self.talk(Ask(self, "write the sheet to", self._write_file, text=name,
+                      help=".txt, .md, .html or .pdf"))  # fmt: skip
+
+    def _write_file(self, text: str) -> str | None:
+        from curedash.papers.dose_sheet import dose_sheet
+        from curedash.papers.paper_files import write_paper
+
+        if not text:
+            return "Give the file a name, e.g. dose-sheet.pdf."
+        house, members = self.house, [sheet.lot for sheet in self._sheet.lots]
+        try:
+            blocks = house.read(lambda conn: dose_sheet(conn, members, house.now()))
+            write_paper(text, blocks, house.now(), never=house.db_path)
+        except CuredashError as refusal:
+            return str(refusal)
+        self.hush()
+        self.say(f"Written to {plain(text)}.", "good")
+        return None
 
     def do_misdose(self) -> None:
         """What really went into this lot, and what people do then."""

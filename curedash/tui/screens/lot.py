@@ -105,6 +105,7 @@ class Lot(Page):
         height = {"both": room * 3 // 5, "curve": room - 1, "list": 0}[SPLITS[self._split]]
         self.upper.styles.height = height
         self.upper.styles.display = "block" if height else "none"
+        self.list.styles.display = "none" if SPLITS[self._split] == "curve" else "block"
         self._upper_lines = self._drawn(width, height) if height else []
         self.upper.show(range(len(self._upper_lines)), self._upper_line)
 
@@ -260,6 +261,11 @@ class Lot(Page):
         from curedash.tui.staging import begin
 
         begin(self, self.view.lot)
+
+    def do_sheet(self) -> None:
+        """The dose sheets of its batch, to be ticked off or put right."""
+        lot = self.view.lot
+        self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
 
     def do_hold(self) -> None:
         """Stop its clock, or go on where it was."""

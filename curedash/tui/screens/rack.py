@@ -331,6 +331,11 @@ class Rack(Page):
         """Open this lot."""
         self.show("lot", lot_id=self._here().lot.id)
 
+    def do_sheet(self) -> None:
+        """The dose sheets of this lot's batch."""
+        lot = self._here().lot
+        self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
+
     def do_stage(self) -> None:
         """Move this lot on."""
         from curedash.tui.staging import begin
