@@ -40,9 +40,9 @@ class Layout:
     face: int
 
 
-NARROW = Layout(60, 5, 18, 0, 0, 9, 6, 4, 0, 0, 7, 0)
-MIDDLE = Layout(80, 5, 21, 0, 0, 9, 6, 4, 5, 9, 7, 0)
-WIDE = Layout(120, 6, 24, 14, 12, 9, 6, 5, 6, 10, 7, 11)
+NARROW = Layout(60, 5, 22, 0, 0, 9, 6, 4, 0, 0, 7, 0)
+MIDDLE = Layout(80, 5, 26, 0, 0, 9, 6, 4, 5, 9, 7, 0)
+WIDE = Layout(120, 6, 22, 14, 12, 9, 6, 5, 6, 9, 7, 12)
 ORDER_WORDS = {
     "date": "newest first", "liked": "best liked first", "loss": "most lost first",
     "days": "fastest first", "yield": "highest yield first", "cost": "cheapest first",

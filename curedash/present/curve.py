@@ -11,7 +11,7 @@ from typing import Any
 
 from curedash.domain.records import LotState
 from curedash.domain.times import days_between, utc_text
-from curedash.present.words import Line, cut, filled, number, packed
+from curedash.present.words import Line, cut, filled, fitting, number, packed
 from curedash.services.lot_curve import LotCurve
 
 WEIGH_IN, DOUBTFUL, REBASE, STAGE, WINDOW, AHEAD, MIDDLE = "•", "?", "×", "┊", "░", "·", "+"
@@ -22,8 +22,8 @@ TONES = {
     AHEAD: "quiet", MIDDLE: "today",
 }  # fmt: skip
 LEGEND = (
-    (WEIGH_IN, "weigh-in"), (WINDOW, "pull window"), ("─", "target"), (AHEAD, "forecast"),
-    (MIDDLE, "its middle"), (REBASE, "re-base"), (STAGE, "stage"), (DOUBTFUL, "doubtful"),
+    (WINDOW, "pull window"), ("─", "target"), (REBASE, "re-base"), (STAGE, "stage"),
+    (DOUBTFUL, "doubtful"), (WEIGH_IN, "weigh-in"), (AHEAD, "forecast"), (MIDDLE, "its middle"),
 )  # fmt: skip
 STEPS = (1, 2, 5, 7, 14, 28, 56, 91, 182, 365)
 
@@ -45,8 +45,8 @@ def lot_curve_lines(
         return _no_curve(curve.lot, width, height)
     sheet = _Sheet(curve, today_day, width, height - 1)
     lines = [toned(text, width) for text in sheet.draw()]
-    legend = "  ".join(f"{sign} {word}" for sign, word in _legend(sheet.used))
-    return [*lines, filled([(cut(legend, width), "quiet")], width)]
+    legend = fitting([f"{sign} {word}" for sign, word in _legend(sheet.used)], width, "  ")
+    return [*lines, filled([(legend, "quiet")], width)]
 
 
 def laid_over_lines(

@@ -12,6 +12,7 @@ from curedash.domain.looks import (
     TEXTURES,
     Felt,
     Mould,
+    Offer,
 )
 from curedash.domain.records import LotState
 from curedash.present.words import day, plain
@@ -27,11 +28,11 @@ from curedash.tui.staging import Moving
 def feel(page: Page, lot: LotState) -> Steps:
     """Rim, firmness and smell, then the ways on from them."""
     rim = yield Choice(f"{lot.code}, its rim", picks(RIMS))
-    firm = yield Choice(f"{lot.code}, pressed", picks(FIRMNESSES))
+    firm = yield Choice(f"{lot.code}, pressed with a finger", picks(FIRMNESSES))
     smell = yield Choice(f"{lot.code}, its smell", picks(SMELLS))
     felt = Felt(rim, firm, smell)
-    ways = [(offer.step, offer.words) for offer in observe.offers_for(lot, felt)]
-    step = yield Choice(felt.words.capitalize(), (*ways, ("note", "only write it down")), usual=0)
+    ways = [(offer.step, offer_words(offer)) for offer in observe.offers_for(lot, felt)]
+    step = yield Choice(felt.words.capitalize(), (*ways, ("note", "just note it")), usual=0)
     at = page.house.now()
     yield Save(
         lambda _: (
@@ -48,6 +49,22 @@ def feel(page: Page, lot: LotState) -> Steps:
         yield from deciding(page, lot)
     else:
         page.say(f"Written down: {felt.words}. u takes it back.", "good")
+
+
+def offer_words(offer: Offer) -> str:
+    """A way on in as few words as the foot line needs.
+
+    Example
+    -------
+    >>> offer_words(Offer("equalise", "equalise for 9 d in a sealed bag, cold", 9))
+    'equalise 9 d (sealed bag, cold)'
+    """
+    days = "" if offer.days is None else f" {offer.days} d"
+    known = {
+        "keep-drying": "keep drying", "slice": "slice it", "decide": "decide what to do",
+        "equalise": f"equalise{days} (sealed bag, cold)",
+    }  # fmt: skip
+    return known.get(offer.step, offer.words)
 
 
 def mould(page: Page, lot: LotState) -> Steps:

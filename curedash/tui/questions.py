@@ -172,7 +172,7 @@ class Picked(Talk):
         if len(rows) > 1 and cells(question) + 3 < width // 2:
             return _pair(packed([f"{question}? {words[0]}", *words[1:]], width), width)
         if len(rows) > 1:
-            rows = [cut("  ".join(words), width)]
+            return _pair(rows, width)  # what is asked was seen before; the answers were not
         return ((cut(question, width), head),), ((rows[0], ""),)
 
     def hints(self) -> list[Hint]:

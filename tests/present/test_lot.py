@@ -1,0 +1,104 @@
+"""A lot, the Book and the curve in words: widths, marks, estimates called estimates."""
+
+import doctest
+from datetime import date
+from importlib import import_module
+
+import pytest
+
+from curedash.domain.book import FinishedLot
+from curedash.domain.lot_figures import figures
+from curedash.domain.record import replace
+from curedash.domain.records import StoredForecast
+from curedash.domain.times import UTC
+from curedash.present.book import NARROW, WIDE, book_row, heads_line, layout_for
+from curedash.present.curve import laid_over_lines, lot_curve_lines
+from curedash.present.lot import compact_lines, fact_lines, facts
+from curedash.present.words import cells, text_of
+from curedash.services.lot_curve import LotCurve, Point
+from curedash.services.lot_view import LotView, water_of
+from tests.build import NOW, lot, weighed
+from tests.hostile import HOSTILE
+
+DRYING = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), tare_g=28.0, code="C2")
+
+
+def curve(record, losses=((0, 0), (7, 7.4), (17, 15.3), (24, 24.1)), window=None) -> LotCurve:
+    points = tuple(Point(n, "", d, pct, 0.0, "stage", None) for n, (d, pct) in enumerate(losses))
+    return LotCurve(record, "hang", False, points, (), (), (30.0, 35.0), window)
+
+
+def view(record) -> LotView:
+    shown = figures(record, NOW, UTC, "hang")
+    return LotView(record, None, shown, (), curve(record), (), (), water_of(record), None, ())
+
+
+@pytest.mark.parametrize("name", ["present.book", "tui.lot_looks", "tui.questions"])
+def test_examples(name):
+    assert doctest.testmod(import_module(f"curedash.{name}")).failed == 0
+
+
+@pytest.mark.parametrize("size", [(40, 6), (43, 12), (60, 5), (76, 30)])
+def test_a_curve_fills_its_room_exactly(size):
+    width, height = size
+    stored = StoredForecast(1, None, "", "", 45.0, 40.0, 52.0, None, "weigh-ins")
+    lines = lot_curve_lines(curve(replace(DRYING, forecast=stored), window=(40.0, 52.0)), 31.0,
+                            width, height)  # fmt: skip
+    assert {cells(text_of(line)) for line in lines} == {width}
+    text = "\n".join(text_of(line) for line in lines)
+    assert "░" in text
+    assert "+" in text
+    assert "•" in text
+
+
+def test_a_curve_without_points_says_why():
+    text = text_of(lot_curve_lines(curve(lot(hang_g=None), losses=()), None, 40, 10)[1])
+    assert text.startswith("It begins with the hang weight.")
+
+
+def test_curves_over_each_other_carry_their_letters():
+    drawn = laid_over_lines([("C1", [(0, 0), (10, 12)]), ("C2", [(0, 0), (20, 12)])], 60, 14)
+    text = "\n".join(text_of(line) for line in drawn)
+    assert "a C1  b C2" in text
+    assert "aaa" in text
+    assert "bbb" in text
+
+
+def test_the_water_is_called_an_estimate_and_agrees_with_its_source():
+    """A loin at 35 % loss and 2.75 % salt: aw 0.92–0.94, as the rules of the project state it."""
+    loin = weighed((31, 1000), (7, 650), style="lonza", total_salt_pct=2.75, green_g=1000.0)
+    known = {name: value for name, value, _ in facts(view(loin), date(2026, 11, 25), UTC)}
+    assert known["aw"] == "0.92–0.94, estimate"
+    assert known["water"].endswith("salt in it, estimate")
+    unknown = weighed((31, 1000), (7, 650), style="salami-thick", total_salt_pct=2.75)
+    assert water_of(unknown).why_not == "no raw composition is known for this style"
+
+
+@pytest.mark.parametrize("width", [35, 46, 60])
+def test_facts_keep_their_width(width):
+    for name in HOSTILE:
+        record = replace(DRYING, tare_what=name, piece=name)
+        found = facts(view(record), date(2026, 11, 25), UTC)
+        lines = fact_lines(found, width, 12) + compact_lines(found, width, 3)
+        assert {cells(text_of(line)) for line in lines} == {width}
+
+
+@pytest.mark.parametrize("columns", [60, 80, 120])
+def test_a_row_of_the_book_is_as_wide_as_its_heads(columns):
+    row = FinishedLot(
+        id=1, code="C2", batch="C", batch_name="牛肉の燻製", piece="[b]end" * 9, species="pork",
+        cut=None, style="coppa", style_name="coppa", place="Chamber", thickness_mm=80.0,
+        green_g=1600.0, hang_g=1534.0, approx=True, hang_at=None, salted_at=None,
+        total_salt_pct=2.75, batch_note=None, at="2026-11-25T09:00:00Z", final_g=1000.0,
+        base="hang", loss_pct=34.8, days=60, drying_days=39, yield_pct=62.5, cost_in=30.0,
+        cost_per_kg=30.0, currency="EUR", cut_face="soft middle", liked=4, liked_at_pct=34.0,
+        note=None,
+    )  # fmt: skip
+    layout = layout_for(columns)
+    line = text_of(book_row(row, True, layout, UTC))
+    assert cells(line) == columns
+    assert line.startswith("* C2")
+    assert "≈34.8%" in line
+    assert cells(heads_line(layout)) <= columns
+    assert ("soft middle" in line) == (layout is WIDE)
+    assert ("EUR" in line) == (layout is not NARROW)
