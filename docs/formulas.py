@@ -17,6 +17,10 @@ PAGE = HERE / "reference" / "formulas.md"
 
 #: module → what its formulas are about
 MODULES = {
+    "curedash.domain.weights": "Weights, loss, bases and tares",
+    "curedash.domain.dose.formulas": "Doses",
+    "curedash.domain.limits": "Limits and what they are counted in",
+    "curedash.domain.cure_time": "Days in the cure",
     "curedash.domain.crank": "Salt inward: solutions without units",
     "curedash.domain.diffusion": "Salt inward: days, shares, uptake",
     "curedash.domain.equalising": "Softening the rim",
@@ -25,10 +29,17 @@ MODULES = {
     "curedash.domain.forecast.page": "The reference forecast it is compared with",
     "curedash.domain.drying": "Signals of the drying curve",
     "curedash.domain.water": "Water and water activity",
+    "curedash.domain.vapour": "Humid air",
+    "curedash.domain.degree_hours": "Degree-hours of a ferment",
+    "curedash.domain.trichina": "Freezing pork",
 }
 FACTS = ("salt_in_meat", "forecast_prior", "water")
 #: tests whose functions are checks against something outside the project
-CHECKS = ("test_diffusion", "test_forecast", "test_drying", "test_water")
+CHECKS = (
+    "test_weights", "test_dose", "test_limits", "test_cure_time", "test_diffusion",
+    "test_forecast", "test_drying", "test_water", "test_air", "test_degree_hours", "test_trichina",
+    "test_units",
+)  # fmt: skip
 SECTIONS = ("Parameters", "Returns", "Source", "Example")
 
 
@@ -87,12 +98,34 @@ def _constants() -> str:
         for names, unit, source, how in module.FACTS:
             values = "; ".join(_value(getattr(module, one)) for one in names.split())
             rows.append(f"| {names} | {values} | {unit} | {source} | {how} |")
+    rows += [*_limits(), *_rules()]
     from curedash.domain.facts import composition
 
     for cut, (water, protein) in composition.COMPOSITION.items():
         source, _, how = composition.SOURCE.partition("; how: ")
         rows.append(f"| {cut} | {water} water, {protein} protein | % | {source} | {how} |")
     return "\n".join(rows)
+
+
+def _limits() -> list[str]:
+    """Every limit with its source."""
+    from curedash.domain.facts.nitrite_limits import NITRITE_LIMITS
+
+    return [
+        f"| {row.agent}, {row.rule_set}, {row.product_class} ({row.kind}) |"
+        f" {'at least ' if row.max_mg_per_kg is None else ''}"
+        f"{row.min_mg_per_kg if row.max_mg_per_kg is None else row.max_mg_per_kg:g} |"
+        f" mg/kg {row.basis} | {row.source} | {row.how} |"
+        for row in NITRITE_LIMITS
+    ]
+
+
+def _rules() -> list[str]:
+    """Every rule of thumb for the days in the cure."""
+    from curedash.domain.facts.cure_time_rules import CURE_TIME_RULES
+
+    return [f"| rule: {row.name} | by {row.unit} | d | {row.source} | {row.how} |"
+            for row in CURE_TIME_RULES]  # fmt: skip
 
 
 def _value(value: object) -> str:
