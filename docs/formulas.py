@@ -64,7 +64,7 @@ def _module(module: ModuleType) -> list[str]:
         if inspect.isfunction(thing)
         and thing.__module__ == module.__name__
         and not name.startswith("_")
-        and "Source\n" in (thing.__doc__ or "")
+        and all(f"{part}\n" in (thing.__doc__ or "") for part in ("Parameters", "Source"))
     ]
     about = (module.__doc__ or "").strip().split("\n\n", 1)
     return ["\n\n".join(about), *(_formula(function) for function in found)]

@@ -152,12 +152,13 @@ def test_the_hour_stays_on_both_sides_of_daylight_saving(
     text = calendar_file(house, now, hour=18)
     vienna = ZoneInfo("Europe/Vienna")
     offsets = set()
+    others = {event.uid: event for event in ics.Calendar(text).events}
     for event in events(text).values():
         start = event.dtstart.value
         if isinstance(start, datetime) and event.summary.value.startswith(("J1", "D1: weigh")):
             assert start.astimezone(vienna).hour == 18
             offsets.add(start.astimezone(vienna).utcoffset())
-            other = next(e for e in ics.Calendar(text).events if e.uid == event.uid.value)
+            other = others[event.uid.value]
             assert other.begin.datetime.astimezone(UTC) == start.astimezone(UTC)
     assert len(offsets) == 2
     assert "TZID=Europe/Vienna" in text
