@@ -60,7 +60,7 @@ _FIELDS = {
         Field("skin", "skin, fat cap", "one side closed: the salt comes from the other only",
               "choice"),
         Field("method", "method", "how it is salted", "choice"),
-        Field("salt", "salt", "percent of the meat"),
+        Field("salt", "salt", "total salt in percent, the curing salt's counted in or beside it"),
         Field("salt_means", "salt % …", "whether that salt includes the curing salt or comes "
               "besides it", "choice"),
         Field("curing_salt", "curing salt", "as its label says: a type by ←→, an own jar, or a "
@@ -74,7 +74,7 @@ _FIELDS = {
         Field("pack", "pack", "weight of one pack for how much meat: 145 g for 5 lb"),
         Field("packs", "packs used", "on all pieces together, e.g. 1 or 0.5; empty: what they are "
               "rated for"),
-        Field("sugar", "sugar", "percent of the meat; empty: none"),
+        Field("sugar", "sugar", "percent; empty: none"),
         Field("spices", "spices", "name and percent: black pepper 0.4, juniper 0.2"),
         Field("scale", "scale", "what it shows: 0.1; several with their maximum: 0.01/200, 1/5000"),
         Field("rules", "rule set", "whose limits count", "choice"),

@@ -65,9 +65,11 @@ def _tail(text: str, width: int) -> str:
         return text
     at = text.find("▏")
     kept = text[: at + 1] if at >= 0 else text
-    while cells(kept) > width - 1:
-        kept = kept[1:]
-    return cut("…" + kept + text[at + 1 :], width)
+    if cells(kept) > width:
+        while cells(kept) > width - 1:
+            kept = kept[1:]
+        kept = "…" + kept
+    return cut(kept + text[at + 1 :], width)
 
 
 def cells_line(

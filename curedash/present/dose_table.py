@@ -28,6 +28,7 @@ from curedash.present.words import (
 from curedash.services.add_batch import PlannedLot
 
 LOT, GREEN, LEAST = 4, 7, 6
+MOST_LINES = 3  # of one sentence under the table
 TAIL = 30  # cells of total salt, nitrite and days out
 
 
@@ -52,8 +53,7 @@ class DoseTable:
 
 
 def dose_table(
-    planned: Sequence[PlannedLot], code: str, day: datetime, zone: tzinfo, width: int,
-    said_lines: int = 3,
+    planned: Sequence[PlannedLot], code: str, day: datetime, zone: tzinfo, width: int
 ) -> DoseTable:  # fmt: skip
     """Draw the doses of a batch.
 
@@ -62,14 +62,13 @@ def dose_table(
     planned : the lots of the batch, at least one
     code : the letter of the batch
     day : when the cure begins (aware); days out are counted from it
-    said_lines : how many lines there are for limits, days and messages
     """
     columns, more = _columns(planned, width)
     lots = tuple(
         _lot_line(f"{code}{n}", lot, columns, day, zone, width) for n, lot in enumerate(planned, 1)
     )
     total = _total_line(planned, columns, width) if len(planned) > 1 else None
-    return DoseTable(_head(columns, more, width), lots, total, _said(planned, width, said_lines))
+    return DoseTable(_head(columns, more, width), lots, total, _said(planned, width))
 
 
 def _columns(planned: Sequence[PlannedLot], width: int) -> tuple[list[Column], int]:
@@ -171,26 +170,17 @@ def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width:
     return ((cut(text, width), "quiet"),)
 
 
-def _said(planned: Sequence[PlannedLot], width: int, most: int) -> tuple[Line, ...]:
-    """What is refused, what to mind, the limits with their sources, the days."""
-    grave = _refusals(planned)
-    mind = _texts(planned, "caution")
-    rest = [(text, "quiet") for text in dict.fromkeys(
-        text for lot in planned for text in limit_lines(lot.dose)
-    )]  # fmt: skip
-    rest += [(text, "quiet") for text in dict.fromkeys(
-        text for lot in planned for text in _days_said(lot.window)
-    )]  # fmt: skip
-    rest += [(text, "quiet") for text in _texts(planned, "note")]
-    texts = [("! " + t, "act") for t in grave] + [("· " + t, "today") for t in mind] + rest
-    lines: list[Line] = []
-    for at, (text, tone) in enumerate(texts):
-        room = most - len(lines)
-        if room <= 0:
-            break
-        others = min(len(texts) - at - 1, room - 1)
-        lines += [((line, tone),) for line in wrapped(plain(text), width, max(1, room - others))]
-    return tuple(lines)
+def _said(planned: Sequence[PlannedLot], width: int) -> tuple[Line, ...]:
+    """What is refused, the limits with their sources, what to mind, the days, the rest."""
+    limits = dict.fromkeys(text for lot in planned for text in limit_lines(lot.dose))
+    dates = dict.fromkeys(text for lot in planned for text in _days_said(lot.window))
+    texts = [("! " + text, "act") for text in _refusals(planned)]
+    texts += [(text, "quiet") for text in limits]
+    texts += [("· " + text, "today") for text in _texts(planned, "caution")]
+    texts += [(text, "quiet") for text in (*dates, *_texts(planned, "note"))]
+    return tuple(
+        ((line, tone),) for text, tone in texts for line in wrapped(plain(text), width, MOST_LINES)
+    )
 
 
 def _refusals(planned: Sequence[PlannedLot]) -> list[str]:

@@ -24,6 +24,7 @@ from curedash.present.words import (
 from curedash.services.batch_sheet import LotSheet
 
 GRAMS = 9
+TIMED_FROM = 76  # columns from which there is room for when it was ticked
 ODD = (0.5, 1.5)  # design value: outside this share of the plan a weight is asked about
 
 
@@ -45,7 +46,8 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
     """One ingredient: box, name, planned, weighed, when."""
     ticked = line.ticked_at is not None
     box = "  [x] " if ticked else "  [ ] "
-    name_cells = max(10, min(34, width - 6 - 2 * GRAMS - 26))
+    timed = width >= TIMED_FROM
+    name_cells = max(10, min(40, width - 6 - 2 * GRAMS - 4 - (26 if timed else 9)))
     text = box + left(plain(line.name), name_cells)
     text += right(planned_words(line) + " g", GRAMS + 2)
     spans: list[Span] = [(text, "")]
@@ -55,7 +57,8 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
         spans.append((words, "strong"))
         differs = f" ({signed(off)})" if abs(off) > 1e-9 else ""
         spans.append((differs, "today"))
-        spans.append((f"  {moment_words(line.ticked_at, zone)}", "quiet"))
+        if timed:
+            spans.append((f"  {moment_words(line.ticked_at, zone)}", "quiet"))
     else:
         spans.append((right(NOTHING, GRAMS + 2), "quiet"))
     return filled(spans, width)

@@ -149,8 +149,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("new_batch.previous", ("shift+tab",), "previous", "To the field before."),
     Command("new_batch.down", ("down",), "down", "One line down."),
     Command("new_batch.up", ("up",), "up", "One line up."),
-    Command("new_batch.table-down", ("pagedown",), "more lots", "Further down the dose table."),
-    Command("new_batch.table-up", ("pageup",), "lots before", "Further up the dose table."),
+    Command("new_batch.table-down", ("pagedown",), "table down", "Further down the dose table."),
+    Command("new_batch.table-up", ("pageup",), "table up", "Further up the dose table."),
     Command("new_batch.empty", ("f9",), "empty", "Empty the form; again brings it back."),
     # ── Dose sheet ──
     Command("dose_sheet.tick", ("space", "enter"), "tick", "Weighed as planned; go on.", True),

@@ -129,6 +129,7 @@ class Form:
         return bool(ids) and self._value(self.at) in (*ids, "")
 
     def _cycle(self, by: int) -> bool:
+        self._letters = ""
         ids = [option for option, _words in self._options(self.at)]
         now = self._value(self.at)
         if now in ids:
@@ -140,10 +141,13 @@ class Form:
 
     def _pick(self, key: str, char: str | None) -> bool:
         """Space goes on, a letter goes to the next option that begins with it."""
-        if key == "space":
+        if key == "space" and not self._letters:
             return self._cycle(1)
         if char is None or not char.isprintable():
             return False
+        if key == "space":
+            self._letters += char
+            return True
         letters = self._letters + char
         if not self._begins(letters):
             letters = char
@@ -153,7 +157,7 @@ class Form:
 
     def _begins(self, text: str, *, after: bool = False) -> bool:
         """Choose the first option that begins so, or the next one after the present."""
-        wanted = text.strip().casefold()
+        wanted = text.lstrip().casefold()
         options = self._options(self.at)
         ids = [option for option, _words in options]
         now = self._value(self.at)

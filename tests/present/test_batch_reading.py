@@ -1,7 +1,7 @@
 """The form of a new batch, read: what is typed, what is refused, what would be accepted."""
 
 import math
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import given, settings
@@ -206,6 +206,26 @@ def test_the_table_keeps_its_width(width, method):
     table = dose_table(read(**(typed | METHODS[method])).planned, "A", NOW, UTC, width)
     for line in (table.head, *table.lots, table.total, *table.said):
         assert cells(text_of(line)) <= width
+
+
+def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
+    """The US limit for dry-cured muscle is 625 mg/kg (FSIS Handbook 7620.3 p.12)."""
+    table = dose_table(read(**EYE).planned, "A", NOW, UTC, 80)
+    assert text_of(table.said[0]).startswith("limit nitrite 625 mg/kg NaNO2")
+    assert "FSIS Handbook 7620.3" in text_of(table.said[0])
+    refused = dose_table(read(**(EYE | {"cure": "2,5"})).planned, "A", NOW, UTC, 80)
+    assert text_of(refused.said[0]).startswith("! Nitrite")
+
+
+def test_days_out_are_those_of_the_rule_and_the_core():
+    """78 mm round at 3.5 °C: `one week per inch` says 21.5 d; the later of rule and core counts."""
+    found = read(**(EYE | {"thickness": "78", "pieces": "1134", "place": "Fridge 2"}))
+    window = found.planned[0].window
+    assert window.rule_name == "one week per inch"
+    assert window.earliest_days >= 78 / 25.4 * 7
+    line = text_of(dose_table(found.planned, "A", NOW, UTC, 80).lots[0])
+    out = NOW.date() + timedelta(days=math.ceil(window.earliest_days))
+    assert f"{out.day}–" in line or f"{out.day} Dec" in line
 
 
 def test_many_lots_have_a_sum():

@@ -279,3 +279,15 @@ async def test_a_lot_without_a_sheet_says_so(household, sit):
     async with sit(household()) as seat:
         await seat.press("c")
         assert "Batch C has no dose sheet." in seat.text()
+
+
+async def test_choices_are_found_by_their_letters_spaces_too(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("method", "equilibrium brine"))
+        assert "equilibrium brine" in seat.text()
+        assert seat.app.screen.form.touched["method"] == "equilibrium-brine"
+        await seat.press("left", "space")
+        assert seat.app.screen.form.touched["method"] == "equilibrium-brine"
+        await seat.press("q", "z")
+        assert seat.app.screen.form.touched["method"] == "equilibrium-brine"

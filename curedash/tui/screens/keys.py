@@ -29,7 +29,7 @@ class Keys(Page):
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """Which screen these keys belong to."""
-        return (("KEYS ", "title"), (f"of the screen “{self._of}”", ""))
+        return (("KEYS ", "title"), (f"of the screen “{self._of.replace('_', ' ')}”", ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """Whether there is more below."""

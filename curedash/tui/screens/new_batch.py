@@ -10,7 +10,7 @@ from curedash.present.batch_fields import effective, field, label, options, rows
 from curedash.present.batch_lines import cells_line, field_line, help_lines, title, waits_words
 from curedash.present.batch_reading import Read, read_form
 from curedash.present.dose_table import DoseTable, dose_table
-from curedash.present.words import Line, count, cut, moment_words, plain
+from curedash.present.words import Line, cells, count, cut, moment_words, plain
 from curedash.services import drafts
 from curedash.services.add_batch import AddedBatch, BatchSpec, add_batch
 from curedash.services.batch_start import start_batch
@@ -57,7 +57,7 @@ class NewBatch(FormPage):
         self._values: dict[str, str] = {}
         self._read: Read | None = None
         self._table: DoseTable | None = None
-        self._top_lot = 0
+        self._scroll = 0  # lines of the table scrolled past: lots, then sentences
         self._before: dict[str, str] = {}  # what stood there before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
         self._settled = False  # saved, or kept as a draft
@@ -142,24 +142,21 @@ class NewBatch(FormPage):
             self.table.show(((cut(waits_words(read), width), "quiet"),), *[()] * most)
             return
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
-        said_lines = max(SAID_LINES, most - len(read.planned) - 2)
-        table = self._table = dose_table(
-            read.planned, self._start.code, day, house.zone, width, said_lines
-        )
+        table = self._table = dose_table(read.planned, self._start.code, day, house.zone, width)
         fixed = 1 + (table.total is not None)
-        text = min(
-            len(table.said), max(1, most - fixed - min(len(table.lots), 4)), most - fixed - 1
-        )
-        lots = min(len(table.lots), most - fixed - text)
-        self._top_lot = max(0, min(self._top_lot, len(table.lots) - lots))
+        least = min(len(table.said), SAID_LINES, max(1, most - fixed - min(len(table.lots), 4)))
+        lots = max(1, min(len(table.lots), most - fixed - least))
+        text = min(len(table.said), most - fixed - lots)
+        self._scroll = max(0, min(self._scroll, len(table.lots) - lots + len(table.said) - text))
+        top = min(self._scroll, len(table.lots) - lots)
+        first = self._scroll - top
         self.table.hold(max(fixed + lots + text, min(len(self.table._lines), most)))
         head = table.head
-        if lots < len(table.lots):
-            last = self._top_lot + lots
-            head = (*head, (f"   lots {self._top_lot + 1}–{last} of {len(table.lots)}", "today"))
-        shown = [head, *table.lots[self._top_lot : self._top_lot + lots]]
+        if lots < len(table.lots) or text < len(table.said):
+            head = _with_more(head, top, lots, len(table.lots), width)
+        shown = [head, *table.lots[top : top + lots]]
         shown += [table.total] if table.total is not None else []
-        self.table.show(*shown, *table.said[:text], *[()] * most)
+        self.table.show(*shown, *table.said[first : first + text], *[()] * most)
 
     def title_line(self, width: int) -> Line:
         """What the batch will be, and how far the form is."""
@@ -197,13 +194,13 @@ class NewBatch(FormPage):
     # ── keys ──────────────────────────────────────────────────────────────────────────────
 
     def do_table_down(self) -> None:
-        """The lots further down in the dose table."""
-        self._top_lot += 3
+        """Further down in the dose table and what is said under it."""
+        self._scroll += 3
         self.draw()
 
     def do_table_up(self) -> None:
-        """The lots further up in the dose table."""
-        self._top_lot = max(0, self._top_lot - 3)
+        """Further up in the dose table."""
+        self._scroll = max(0, self._scroll - 3)
         self.draw()
 
     def do_accepted(self) -> None:
@@ -335,6 +332,15 @@ class TakeUp(Talk):
             self._form.hush()
             self._form.leave()
         return True
+
+
+def _with_more(head: Line, top: int, lots: int, of: int, width: int) -> Line:
+    """The head of the table, with which lots are in sight and the key for the rest."""
+    words = f"{top + 1}–{top + lots} of {of}, PgDn" if lots < of else "PgDn: more"
+    text, tone = head[0]
+    return (cut(text, width - cells(words) - 1), tone), (" " * max(
+        1, width - cells(words) - cells(cut(text, width - cells(words) - 1))
+    ), ""), (words, "key")  # fmt: skip
 
 
 def _keep(conn: Connection, by: By, spec: BatchSpec, fresh: bool) -> AddedBatch:
