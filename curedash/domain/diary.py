@@ -4,7 +4,7 @@ nobody is at home. Calendar dates only; the zone was settled by whoever made the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from math import ceil
 
@@ -65,6 +65,7 @@ class DiaryLot:
     zone: tzinfo
     rules: NeedRules
     stretch: Stretch
+    turned_at: str | None = None  # last time its bag was turned, if that is written down
 
     @property
     def today(self) -> date:
@@ -83,6 +84,7 @@ def diary_items(
     zone: tzinfo,
     stretch: Stretch,
     rules: NeedRules = DEFAULT_RULES,
+    turned: Mapping[int, str] | None = None,
 ) -> list[DiaryItem]:
     """Everything that comes in a stretch of days, in order.
 
@@ -95,6 +97,8 @@ def diary_items(
     stretch : first and last day, and the days away: what can wait moves to the first day home,
         a salt box to the last day before
     rules : the household's thresholds
+    turned : when lots in cure were turned last, by id; those not named are taken to be turned on
+        their days
 
     Raises
     ------
@@ -104,7 +108,7 @@ def diary_items(
         raise Refused("The days asked for end before they begin.")
     found: list[DiaryItem] = []
     for lot in lots:
-        seen = DiaryLot(lot, now, zone, rules, stretch)
+        seen = DiaryLot(lot, now, zone, rules, stretch, (turned or {}).get(lot.id))
         for part in PARTS:
             found += part(seen)
     found += [_keeps(lot, pack) for lot, pack in packs if pack.keep_until]
@@ -156,16 +160,20 @@ def turns(seen: DiaryLot) -> list[DiaryItem]:
     every = turn_every_days(lot.method)
     if lot.stage != "in-cure" or every is None or lot.cure_usual_days is None:
         return []
-    start, step = seen.day(lot.stage_at), max(1, round(every))
+    step = timedelta(days=max(1, round(every)))
     last = min(seen.day(lot.stage_at, lot.cure_usual_days) - timedelta(days=1), seen.stretch.last)
-    items: dict[date, DiaryItem] = {}
-    for number in range(1, max(0, (last - start).days) // step + 1):
-        own = start + timedelta(days=step * number)
-        day = next_day_at_home(own, seen.stretch.away)
-        if own >= seen.today and day not in items:
-            moved = own if day != own else None
-            items[day] = DiaryItem(day, day, "turn", f"turn-{number}", lot, moved_from=moved)
-    return list(items.values())
+    own = seen.day(seen.turned_at or lot.stage_at) + step
+    if seen.turned_at is not None:
+        own = max(own, seen.today)
+    found: dict[date, date] = {}  # day → its own day
+    while own <= last:
+        if own >= seen.today:
+            found.setdefault(next_day_at_home(own, seen.stretch.away), own)
+        own += step
+    return [
+        DiaryItem(day, day, "turn", f"turn-{n + 1}", lot, moved_from=None if day == own else own)
+        for n, (day, own) in enumerate(found.items())
+    ]
 
 
 # ── rest, ferment, soften ─────────────────────────────────────────────────────────────────

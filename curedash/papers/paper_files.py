@@ -1,4 +1,4 @@
-"""A paper made of blocks written to a file whose ending names the form."""
+"""Papers and tags written to a file whose ending names the form; for the screens."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from datetime import datetime
 from curedash.domain.errors import Refused
 from curedash.papers.blocks import Block, as_html, as_markdown, as_text
 from curedash.papers.files import write_file
+from curedash.papers.sheet_sizes import size_of
+from curedash.papers.tags import Tag, tag_lines
 
 FORM_OF = {"txt": as_text, "text": as_text, "md": as_markdown, "html": as_html, "htm": as_html}
 
@@ -32,3 +34,21 @@ def write_paper(path: str, blocks: Sequence[Block], now: datetime, *, never: str
         write_file(path, FORM_OF[ending](blocks), never=never)
     else:
         raise Refused(f"End the name in .txt, .md, .html or .pdf, not in .{ending[:10]}.")
+
+
+def write_tags(
+    path: str, tags: Sequence[Tag], now: datetime, *, size: str = "a4", never: str
+) -> None:
+    """Write tags as PDF (.pdf) on a size of paper, else as text.
+
+    Raises
+    ------
+    Refused: a size there is not; NoPdf: the extra is missing; FileTrouble
+    """
+    if path.casefold().endswith(".pdf"):
+        from curedash.papers.tag_pages import tag_pages
+
+        write_file(path, tag_pages(tags, size_of(size), now), never=never)
+    else:
+        text = "\n\n".join("\n".join(tag_lines(tag)) for tag in tags) + "\n"
+        write_file(path, text, never=never)

@@ -1,6 +1,7 @@
 """The diary of the household: what comes on which day, and planning back from a day."""
 
 import sqlite3
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
@@ -12,6 +13,7 @@ from curedash.domain.records import LotState, Pack
 from curedash.domain.styles import Style
 from curedash.services import away, book, household
 from curedash.store import finishes, rack
+from curedash.store import lots as lot_rows
 
 AGENDA_DAYS = 14
 CURE_C = 4.0  # common practice for a cure in a fridge
@@ -44,8 +46,21 @@ def read_diary(
     blocks = tuple(row.block for row in known)
     stretch = Stretch(begin, begin + timedelta(days=days - 1), blocks)
     lots = rack.open_lots(conn)
-    items = diary_items(lots, _packs(conn), now, zone, stretch, household.need_rules(conn))
+    items = diary_items(
+        lots, _packs(conn), now, zone, stretch, household.need_rules(conn), _turned(conn, lots)
+    )
     return Diary(today, stretch, zone, tuple(items))
+
+
+def _turned(conn: sqlite3.Connection, lots: Sequence[LotState]) -> dict[int, str]:
+    """When lots in cure were turned last, where that is written down."""
+    found = {}
+    for lot in lots:
+        events = lot_rows.events(conn, lot_id=lot.id, kind="turn") if lot.stage == "in-cure" else []
+        since = [event.at for event in events if event.at >= lot.stage_at]
+        if since:
+            found[lot.id] = since[-1]
+    return found
 
 
 def _packs(conn: sqlite3.Connection) -> list[tuple[LotState, Pack]]:

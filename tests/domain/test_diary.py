@@ -37,6 +37,16 @@ def test_a_bag_is_turned_every_other_day_until_the_last() -> None:
     assert days_of(in_cure(), "turn") == ["11-25", "11-27", "11-29", "12-01"]
 
 
+def test_a_turn_that_was_written_down_counts_on_from_then() -> None:
+    def turns(turned_at: str) -> list[str]:
+        stretch = Stretch(TODAY, date(2026, 12, 8))
+        items = diary_items([in_cure()], [], NOW, UTC, stretch, turned={1: turned_at})
+        return [item.first.isoformat()[5:] for item in items if item.kind == "turn"]
+
+    assert turns("2026-11-24T12:00:00Z") == ["11-26", "11-28", "11-30"]
+    assert turns("2026-11-21T18:00:00Z") == ["11-25", "11-27", "11-29", "12-01"]  # late: today
+
+
 def test_turns_while_away_become_one_on_the_first_day_home() -> None:
     away = Away(date(2026, 11, 26), date(2026, 11, 29))
     assert days_of(in_cure(), "turn", away) == ["11-25", "11-30", "12-01"]

@@ -12,12 +12,14 @@ from curedash.domain.errors import Refused
 from curedash.domain.facts.curing_salts import CURING_SALTS
 from curedash.papers.ingredients import contains, marked, strength_words
 from curedash.papers.lot_facts import LotFacts
+from curedash.papers.paper_files import write_tags
 from curedash.papers.pdf import Canvas, drawable
 from curedash.papers.sheet_sizes import SIZES, size_of
 from curedash.papers.tag_pages import tag_pages
 from curedash.papers.tags import Row, Tag, tag_lines, tags_of
 from curedash.store import lots
 from curedash.store.work import By, change
+from tests.hostile import HOSTILE
 from tests.papers.conftest import text_of_pdf
 
 Facts = Callable[[str], LotFacts]
@@ -124,6 +126,37 @@ def test_a_huge_name_still_fits_and_keeps_the_pull_weight(
         lots.update(work, facts("D1").lot.id, piece="W" * 200)
     data = tag_pages(tags_of(facts("D1")), size_of("a4"), at)
     assert "687–742 g" in text_of_pdf(data, tmp_path)
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_any_name_is_printed_on_any_size(
+    text: str, house: sqlite3.Connection, facts: Facts, at: datetime
+) -> None:
+    house.execute("UPDATE lot SET piece = ?, tare_what = ?, style_name = ?", (text,) * 3)
+    house.execute("UPDATE batch SET name = ?, species = ?", (text,) * 2)
+    tags = [tag for code in ("D1", "L1", "A1") for tag in tags_of(facts(code))]
+    for size in ("57x40", "a4"):
+        assert tag_pages(tags, size_of(size), at)[:5] == b"%PDF-"
+    for tag in tags:
+        assert all(line == line.replace("\n", " ") for line in tag_lines(tag))
+        assert "\x1b" not in "".join(tag_lines(tag))
+
+
+def test_a_target_that_rests_on_an_estimate_says_so(
+    house: sqlite3.Connection, facts: Facts
+) -> None:
+    house.execute("UPDATE lot SET hang_pm_g = 30 WHERE code = 'D1'")
+    lines = tag_lines(tags_of(facts("D1"))[0])
+    assert "PULL when the scale shows ≈ 687–742 g" in lines
+
+
+def test_tags_are_written_by_the_name_of_the_file(
+    facts: Facts, at: datetime, tmp_path: Path
+) -> None:
+    for name in ("tags.pdf", "tags.txt"):
+        write_tags(str(tmp_path / name), tags_of(facts("D1")), at, never="")
+    assert (tmp_path / "tags.pdf").read_bytes()[:5] == b"%PDF-"
+    assert (tmp_path / "tags.txt").read_text().startswith("D1\nSilverside")
 
 
 # ── read by other programs ────────────────────────────────────────────────────────────────
