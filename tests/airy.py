@@ -49,7 +49,7 @@ class Cellar:
             if self._batch is None:
                 self._batch = batches.add(
                     work, code=code[:1], name="Test", species="beef", style="bresaola",
-                    method=more.get("method", "equilibrium"), product_class="dry-cured",
+                    method=more.get("method", "injection"), product_class="dry-cured",
                     rule_set="us", recipe="{}", salted_at=since, created_at=since,
                 )  # fmt: skip
             values.pop("method", None)

@@ -37,10 +37,11 @@ def run(argv: list[str], context: Context) -> int:
     if chosen.json:
         from curedash.present.documents import lot_document
         from curedash.services.check import needs_of_lot
-        from curedash.services.rack import row_of
+        from curedash.services.rack import ferment, row_of
 
         needs = needs_of_lot(conn, moved.lot, now, zone)
-        context.json(lot_document(row_of(moved.lot, needs, now, zone, "hang")))
+        going = ferment(conn, moved.lot, now)
+        context.json(lot_document(row_of(moved.lot, needs, now, zone, "hang", going)))
     else:
         from curedash.present.lines import moved_line
 

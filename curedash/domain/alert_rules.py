@@ -97,6 +97,8 @@ RULES: tuple[AlertRule, ...] = (
     _lot("levelling-apart", "levelling_apart_days", "d", 2, 60,
          "levelling: between weigh-ins apart by at least"),
     _lot("ph-wait", "ph_wait_hours", "h", 6, 240, "fermenting without a pH for (today)"),
+    _lot("turn-bag", "turn_bag_days", "d", 1, 60, "in cure, bag or brine: turn it every (today)"),
+    _lot("turn-box", "turn_box_days", "d", 1, 60, "in a salt box: overhaul it every (today)"),
     _lot("mould-again", "mould_again_days", "d", 0.5, 30, "look at mould again after (today)"),
     _lot("clock-back", "clock_back_minutes", "min", 1, 1440,
          "the clock runs behind the newest entry by (act)"),

@@ -24,6 +24,19 @@ from curedash.domain.facts.cure_time_rules import (
     THIN_PIECE_MM,
     CureTimeRule,
 )
+from curedash.domain.turning import turn_every_days
+
+__all__ = [
+    "COLD_C",
+    "WARM_C",
+    "CureWindow",
+    "RuleDays",
+    "cure_days_by_rules",
+    "cure_window",
+    "days_by_rule",
+    "rules_for",
+    "turn_every_days",
+]
 
 MM_PER_INCH = 25.4
 G_PER_LB = 453.59237
@@ -39,14 +52,6 @@ _RULES_FOR = {
     "salt-box": ("box",),
     "injection": (),
     "ground": (),
-}
-# Turn a bag, stir a brine, overhaul a box: days between (design values, common practice).
-_TURN_EVERY_DAYS = {
-    "equilibrium": 2.0,
-    "pack": 2.0,
-    "equilibrium-brine": 2.0,
-    "immersion": 2.0,
-    "salt-box": 3.0,
 }
 
 
@@ -241,29 +246,6 @@ def cure_window(
     if method == "salt-box":
         return _box_window(rules, chosen, measured, shape, temp_c, frozen, skin, said)
     return _weighed_window(rules, chosen, measured, shape, temp_c, frozen, skin, said)
-
-
-def turn_every_days(method: str) -> float | None:
-    """How often a piece is turned, its brine stirred or its box overhauled.
-
-    Parameters
-    ----------
-    method : one of the dose methods
-
-    Returns
-    -------
-    days between, or None where there is nothing to turn
-
-    Source
-    ------
-    common practice (design values)
-
-    Example
-    -------
-    >>> turn_every_days("equilibrium"), turn_every_days("ground")
-    (2.0, None)
-    """
-    return _TURN_EVERY_DAYS.get(method)
 
 
 def _weighed_window(

@@ -9,10 +9,11 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.looks import GOES_ON
-from curedash.domain.lot_figures import Figures, figures, loss_on, net_now_g, target_net_g
+from curedash.domain.lot_figures import base_of, loss_on, net_now_g, target_net_g
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, days_between, moment, utc_text
+from curedash.domain.turning import BAG_DAYS, BOX_DAYS
 
 LEVELS = ("act", "today", "note")
 
@@ -43,6 +44,8 @@ class NeedRules:
     levelling_pct_per_day: float = 0.1
     levelling_apart_days: float = 5.0
     ph_wait_hours: float = 48.0
+    turn_bag_days: float = BAG_DAYS
+    turn_box_days: float = BOX_DAYS
     mould_again_days: float = 2.0
     clock_back_minutes: float = 10.0
 
@@ -53,10 +56,9 @@ Check = Callable[["LotView"], Need | None]
 
 @record
 class LotView:
-    """A lot with its figures, the moment and the rules: what every lot check is given."""
+    """A lot, the moment and the rules: what every lot check is given."""
 
     lot: LotState
-    figures: Figures
     now: datetime
     zone: tzinfo
     rules: NeedRules
@@ -202,10 +204,7 @@ def at_target(view: LotView) -> Need | None:
     lot = view.lot
     if lot.stage != "drying" or lot.by_date or not lot.curve:
         return None
-    base = view.figures.base_g if lot.target_base == view.figures.base else None
-    if base is None:
-        base = lot.green_g * lot.green_factor if lot.target_base == "green" else lot.base_g
-    loss = loss_on(base, net_now_g(lot))
+    loss = loss_on(base_of(lot, lot.target_base)[1], net_now_g(lot))
     target = target_net_g(lot)
     if loss is None or target is None or loss < lot.target_lo_pct - 1e-9:
         return None
@@ -362,7 +361,7 @@ def lot_needs(
     more: Sequence[Check] = (),
 ) -> list[Need]:
     """The needs of one lot, worst first."""
-    view = LotView(lot, figures(lot, now, zone, lot.target_base), now, zone, rules)
+    view = LotView(lot, now, zone, rules)
     found = [check(view) for check in (*LOT_CHECKS, *more)]
     return in_order(need for need in found if need is not None)
 
@@ -372,26 +371,35 @@ def in_order(needs: Iterable[Need]) -> list[Need]:
     return sorted(needs, key=lambda need: LEVELS.index(need.level))
 
 
+#: causes told once a place: what is said after the number of lots, and the action
+GATHERED = {
+    "weigh-in-due": ("to weigh", "weigh them in one round"),
+    "turn-due": ("to turn", "turn them in one go"),
+}
+
+
 def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
-    """One line a place for weigh-ins: "Fridge 2: 4 lots to weigh"."""
+    """One line a place for weigh-ins and for turns: "Fridge 2: 4 lots to weigh"."""
     places = {lot.id: (lot.place, lot.place_id) for lot in lots}
-    due: dict[int, list[Need]] = {}
+    groups: dict[tuple[str, int], list[Need]] = {}
     for need in needs:
         place_id = places.get(need.lot_id or 0, (None, None))[1]
-        if need.cause == "weigh-in-due" and place_id is not None:
-            due.setdefault(place_id, []).append(need)
-    merged: set[int] = set()
+        if need.cause in GATHERED and place_id is not None:
+            groups.setdefault((need.cause, place_id), []).append(need)
+    merged: set[tuple[str, int]] = set()
     lines: list[Need] = []
     for need in needs:
         name, place_id = places.get(need.lot_id or 0, (None, None))
-        group = due.get(place_id, []) if place_id is not None else []
-        if need.cause != "weigh-in-due" or len(group) < 2:
+        key = (need.cause, place_id or 0)
+        group = groups.get(key, [])
+        if len(group) < 2:
             lines.append(need)
-        elif place_id is not None and place_id not in merged:
-            merged.add(place_id)
+        elif key not in merged:
+            merged.add(key)
+            what, action = GATHERED[need.cause]
             codes = ", ".join(item.lot or "" for item in group)
             lines.append(replace(
                 need, lot=None, lot_id=None, place=name, place_id=place_id,
-                message=f"{len(group)} lots to weigh: {codes}", action="weigh them in one round",
+                message=f"{len(group)} lots {what}: {codes}", action=action,
             ))  # fmt: skip
     return lines

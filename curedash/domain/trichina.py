@@ -13,6 +13,7 @@ from curedash.domain.facts.trichina import CHILL_FIRST_C, TRICHINA_FREEZING, Fre
 
 MM_PER_INCH = 25.4
 GAME_SPECIES = ("wild boar", "boar", "bear", "venison", "deer", "game", "wild")
+PORK_SPECIES = ("pork", "pig", "hog", "swine")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ def freezing_count(
     days : days at that temperature or colder [d], 0 or more
     warmest_c : warmest reading of the freezer during the step [°C]
     thickness_mm : thickest spot [mm], above 0
-    species : what it is; wild game gets no credit, and says so
+    species : what it is; only pork gets credit, wild game least of all; empty counts as pork
     chilled_c : temperature of the meat when the step began [°C], None where nobody measured
 
     Returns
@@ -100,6 +101,9 @@ def freezing_count(
         return FreezingCount(
             None, days, None, ("The table covers pork only: wild game gets no credit.",)
         )
+    if species.strip() and not any(word in species.casefold() for word in PORK_SPECIES):
+        text = f"The table covers pork only: no credit for {species.strip()[:40]}."
+        return FreezingCount(None, days, None, (text,))
     if chilled_c is None or chilled_c > CHILL_FIRST_C:
         messages.append(f"The count begins once the pork is at {CHILL_FIRST_C:g} °C or colder.")
     if row is None:

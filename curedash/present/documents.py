@@ -59,8 +59,17 @@ def lot_document(row: RackRow) -> dict[str, Any]:
         "cure_earliest_days": lot.cure_earliest_days,
         "cure_usual_days": lot.cure_usual_days,
         "cure_rule": lot.cure_rule,
+        "ferment": _ferment(row),
         "needs": [need_document(need) for need in row.needs],
     }
+
+
+def _ferment(row: RackRow) -> dict[str, Any] | None:
+    if row.ferment is None:
+        return None
+    from curedash.present.ferment import ferment_document
+
+    return ferment_document(row.ferment)
 
 
 def tidy(value: float | None, decimals: int = 3) -> float | None:

@@ -4,10 +4,10 @@ import sqlite3
 from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta, tzinfo
 
-from curedash.domain.needs import Need, clock_need, gathered, in_order, lot_needs
+from curedash.domain.needs import GATHERED, Need, clock_need, gathered, in_order, lot_needs
 from curedash.domain.records import LotState, StoredNeed
 from curedash.domain.times import moment, utc_text
-from curedash.services import alert_rules, household, place_needs
+from curedash.services import alert_rules, household, lot_checks, place_needs
 from curedash.store import lots as log
 from curedash.store import memory, rack
 
@@ -40,7 +40,10 @@ def needs_of(
     if wrong is not None:
         return [wrong]
     rules, air = alert_rules.rules_of(conn)
-    found = [need for lot in lots for need in lot_needs(lot, now, zone, rules)]
+    more = lot_checks.more_checks(conn, lots, now)
+    found = [
+        need for lot in lots for need in lot_needs(lot, now, zone, rules, more.get(lot.id, ()))
+    ]
     found += place_needs.needs_of_places(conn, lots, now, air)
     awake = _awake(conn, now)
     return in_order(need for need in found if awake(need))
@@ -53,7 +56,9 @@ def needs_of_lot(
     if clock_need(now, log.newest_recorded_at(conn), WRITTEN_ON) is not None:
         return []
     awake = _awake(conn, now)
-    return [need for need in lot_needs(lot, now, zone, household.need_rules(conn)) if awake(need)]
+    more = lot_checks.more_checks(conn, [lot], now).get(lot.id, ())
+    found = lot_needs(lot, now, zone, household.need_rules(conn), more)
+    return [need for need in found if awake(need)]
 
 
 def remember(conn: sqlite3.Connection, now: datetime) -> list[Need]:
@@ -88,7 +93,7 @@ def snooze(
     conn: sqlite3.Connection, need: Need, until: datetime, reason: str | None, now: datetime
 ) -> None:
     """Keep one need quiet until a moment, with the reason why; a gathered one lot by lot."""
-    if need.cause == "weigh-in-due" and need.lot_id is None:
+    if need.cause in GATHERED and need.lot_id is None:
         for member in _members(conn, need, now):
             snooze(conn, member, until, reason, now)
         return

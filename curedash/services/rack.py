@@ -11,6 +11,10 @@ from curedash.domain.records import LotState
 from curedash.services import check, household
 from curedash.store import rack
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.ferment import FermentState
+
 
 @record
 class RackRow:
@@ -19,6 +23,7 @@ class RackRow:
     lot: LotState
     figures: Figures
     needs: tuple[Need, ...]
+    ferment: "FermentState | None" = None  # only while it ferments
 
     @property
     def level(self) -> str:
@@ -47,7 +52,9 @@ def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") ->
     lots = rack.open_lots(conn)
     found = check.needs_of(conn, lots, now, zone)
     own = by_lot(found)
-    rows = [row_of(lot, own.get(lot.id, ()), now, zone, base) for lot in lots]
+    rows = [
+        row_of(lot, own.get(lot.id, ()), now, zone, base, ferment(conn, lot, now)) for lot in lots
+    ]
     return Rack(tuple(in_rack_order(rows)), tuple(found), zone)
 
 
@@ -60,12 +67,28 @@ def read_row(
         return None
     zone = household.zone(conn)
     found = check.needs_of_lot(conn, lot, now, zone)
-    return row_of(lot, found, now, zone, base)
+    return row_of(lot, found, now, zone, base, ferment(conn, lot, now))
 
 
-def row_of(lot: LotState, needs: Sequence[Need], now: datetime, zone: tzinfo, base: str) -> RackRow:
+def ferment(conn: sqlite3.Connection, lot: LotState, now: datetime) -> "FermentState | None":
+    """How far the ferment of a lot has come; nothing is loaded for one that does not ferment."""
+    if lot.stage != "ferment":
+        return None
+    from curedash.services.ferment import ferment_of
+
+    return ferment_of(conn, lot, now)
+
+
+def row_of(
+    lot: LotState,
+    needs: Sequence[Need],
+    now: datetime,
+    zone: tzinfo,
+    base: str,
+    fermenting: "FermentState | None" = None,
+) -> RackRow:
     """One line from a lot and its needs, worst first."""
-    return RackRow(lot, figures(lot, now, zone, base), tuple(needs))
+    return RackRow(lot, figures(lot, now, zone, base), tuple(needs), fermenting)
 
 
 def by_lot(needs: Iterable[Need]) -> dict[int, list[Need]]:

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 
 from curedash.domain.clock import clock_doubt
 from curedash.domain.errors import Busy
-from curedash.domain.needs import Need, gathered
+from curedash.domain.needs import GATHERED, Need, gathered
 from curedash.domain.records import StoredNeed
 from curedash.domain.times import utc_text
 from curedash.services import check, outage, roll_up
@@ -114,12 +114,12 @@ def _to_tell(
 def told(conn: sqlite3.Connection, needs: Sequence[Need], now: datetime) -> None:
     """Remember that these were told; a gathered one for each of its lots."""
     keys = {key_of(need) for need in needs}
-    places = {need.place_id for need in needs if need.cause == "weigh-in-due" and not need.lot_id}
+    places = {(n.cause, n.place_id) for n in needs if n.cause in GATHERED and not n.lot_id}
     in_place = {lot.id: lot.place_id for lot in rack.open_lots(conn)}
     ids = [
         need.id for need in memory.open_needs(conn)
         if key_of_stored(need) in keys
-        or (need.cause == "weigh-in-due" and in_place.get(need.lot_id or 0) in places)
+        or (need.cause, in_place.get(need.lot_id or 0)) in places
     ]  # fmt: skip
     if ids:
         memory.mark_told(conn, ids, utc_text(now))

@@ -45,6 +45,8 @@ def add_lot(work: Work, batch_id: int, code: str, piece: str, stage: str, **more
     values = usual | own | more
     lot_id = lots.add(work, **values)
     lots.add_stage(work, lot_id, stage, values["stage_at"], values.get("place_id"), None)
+    if stage == "in-cure":
+        lots.add_event(work, at=days_ago(1), kind="turn", lot_id=lot_id, text="turn the bag")
     return lot_id
 
 

@@ -154,7 +154,7 @@ async def test_black_mould_asks_for_a_decision(household, sit):
         await seat.press("l", "7", "2", "1", "5")
         assert "what do you decide" in seat.text()
         await seat.type("cut away, washed, goes on\r")
-        found = seat.ask("SELECT kind, text FROM event ORDER BY id")
+        found = seat.ask("SELECT kind, text FROM event WHERE kind != 'turn' ORDER BY id")
         assert found == [("alarm", "black, fluffy, spots; cut away"),
                          ("decision", "cut away, washed, goes on")]  # fmt: skip
 

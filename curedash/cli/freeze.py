@@ -1,0 +1,97 @@
+"""``curedash freeze``: freezing pork against trichina, logged and counted by its table."""
+
+from __future__ import annotations
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import NotFound, Refused
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    import argparse
+    from datetime import datetime, tzinfo
+
+    from curedash.services.freeze import Freezing
+    from curedash.store.open import Connection
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Log a freezing step, go on with the one that runs, or show it."""
+    chosen = _parser().parse_args(argv)
+    from curedash.present.freeze import freezing_document, freezing_lines
+    from curedash.services.cautions import say_once
+    from curedash.services.find import require_lot
+    from curedash.services.freeze import current, freeze
+
+    conn = context.open()
+    lot = require_lot(conn, chosen.lot)
+    if _says_nothing(chosen):
+        step = current(conn, lot, context.now)
+        if step is None:
+            raise NotFound(f"{lot.code} has no freezing step; begin one with --from and --warmest.")
+    else:
+        step = freeze(conn, context.by(), lot.id, _told(chosen, context, conn))
+        for sentence in say_once(conn, context.by(), "freezing"):
+            context.err(sentence)
+    if chosen.json:
+        context.json(freezing_document(step))
+    else:
+        for line in freezing_lines(step):
+            context.out(line)
+    return 0
+
+
+_FLAGS = ("since", "until", "warmest", "thickness", "chilled", "place", "note")
+
+
+def _says_nothing(chosen: argparse.Namespace) -> bool:
+    return all(getattr(chosen, flag) is None for flag in _FLAGS)
+
+
+def _told(chosen: argparse.Namespace, context: Context, conn: Connection) -> Freezing:
+    from curedash.domain.typed_dates import parse_when
+    from curedash.domain.units import parse_length_mm, parse_temp_c
+    from curedash.services import household
+    from curedash.services.freeze import Freezing
+
+    now, zone = context.now, household.zone(conn)
+
+    def temp(text: str | None) -> float | None:
+        return None if text is None else parse_temp_c(text)
+
+    return Freezing(
+        since=None if chosen.since is None else parse_when(chosen.since, now, zone),
+        until=None if chosen.until is None else _end(chosen.until, now, zone),
+        warmest_c=temp(chosen.warmest),
+        thickness_mm=None if chosen.thickness is None else parse_length_mm(chosen.thickness),
+        chilled_c=temp(chosen.chilled),
+        place=chosen.place,
+        note=chosen.note,
+    )
+
+
+def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
+    """When it came out, or will come out."""
+    from curedash.domain.typed_dates import parse_until, parse_when
+
+    try:
+        return parse_when(text, now, zone)
+    except Refused:
+        return parse_until(text, now, zone)
+
+
+def _parser() -> Parser:
+    parser = Parser("freeze", "Freezing pork against trichina: a logged step, counted by its table."
+                    " Wild game gets no credit.",
+                    "curedash freeze C2 --from 2026-11-01 --warmest -18C")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("--from", dest="since", metavar="TIME", help="when it went in")
+    parser.add_argument("--to", dest="until", metavar="TIME", help="when it came out, or will")
+    parser.add_argument("--warmest", metavar="TEMP", help="warmest reading of the freezer;"
+                        " else read off its place")  # fmt: skip
+    parser.add_argument("--thickness", metavar="LENGTH", help="thickest spot; else the lot's")
+    parser.add_argument("--chilled", metavar="TEMP", help="temperature of the meat when it went in")
+    parser.add_argument("--place", help="the freezer, if it is watched here")
+    parser.add_argument("--note")
+    parser.add_argument("--json", action="store_true")
+    return parser

@@ -1,0 +1,44 @@
+"""``curedash ph``: log a pH, or show the ferment of a lot."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Keep a pH, or show the pH log and the degree-hours of a lot."""
+    parser = Parser("ph", "Log a pH; without one, the pH log and the degree-hours so far.",
+                    "curedash ph J1 5.2")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("ph", nargs="?", help="e.g. 5.2")
+    parser.add_argument("--at", help="when it was measured; else now")
+    parser.add_argument("--note", help="meter or strip, where it was measured")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.cli.dose_flags import number
+    from curedash.domain.typed_dates import parse_when
+    from curedash.present.ferment import ferment_document, ferment_words, ph_line
+    from curedash.services import household
+    from curedash.services.ferment import ferment_of, log_ph, ph_log
+    from curedash.services.find import require_lot
+
+    conn, now = context.open(), context.now
+    lot, zone = require_lot(conn, chosen.lot), household.zone(conn)
+    if chosen.ph is not None:
+        at = now if chosen.at is None else parse_when(chosen.at, now, zone)
+        value = number(chosen.ph.strip(), f"“{chosen.ph[:20]}” is no pH; give for example 5.2.")
+        log_ph(conn, context.by(), lot.id, value, at, note=chosen.note)
+    state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
+    if chosen.json:
+        context.json({
+            "lot": lot.code,
+            "log": [{"at": event.at, "ph": ph} for event, ph in log],
+            "ferment": None if state is None else ferment_document(state),
+        })  # fmt: skip
+        return 0
+    for event, _ in log:
+        context.out(ph_line(event, zone))
+    if state is not None:
+        context.out(f"{lot.code}: {ferment_words(state)}")
+    elif not log:
+        context.out(f"{lot.code}: no pH yet")
+    return 0

@@ -1,0 +1,39 @@
+"""``curedash turn``: lots in cure were turned, stirred or overhauled."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import UsageError
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Log a turn of some lots, or of all in one place."""
+    parser = Parser("turn", "Lots in cure were turned, stirred or overhauled.",
+                    "curedash turn C2 C3")  # fmt: skip
+    parser.add_argument("lot", nargs="*")
+    parser.add_argument("--place", help="everything in cure there")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--note", help="purge, smell, salt left …")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    if bool(chosen.lot) == (chosen.place is not None):
+        raise UsageError("Name the lots that were turned, or --place for all in cure there.")
+    from curedash.domain.times import utc_text
+    from curedash.domain.typed_dates import parse_when
+    from curedash.services import household, places
+    from curedash.services.find import require_lot
+    from curedash.services.turn import may_turn, turn
+    from curedash.store.rack import open_lots
+
+    conn, now = context.open(), context.now
+    if chosen.place is None:
+        lots = [require_lot(conn, code) for code in dict.fromkeys(chosen.lot)]
+    else:
+        place = places.require_place(conn, chosen.place)
+        lots = [lot for lot in open_lots(conn) if lot.place_id == place.id and may_turn(lot)]
+    at = now if chosen.at is None else parse_when(chosen.at, now, household.zone(conn))
+    turned = turn(conn, context.by(), [lot.id for lot in lots], at, note=chosen.note)
+    if chosen.json:
+        context.json([{"lot": lot.code, "at": utc_text(at)} for lot in turned])
+    else:
+        context.out(f"turned: {', '.join(lot.code for lot in turned)}")
+    return 0

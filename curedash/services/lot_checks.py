@@ -1,0 +1,54 @@
+"""Checks of lots that rest on a logged step; each is read only for the lots it can concern."""
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import datetime
+
+from curedash.domain.needs import Check
+from curedash.domain.plain_json import loads
+from curedash.domain.records import LotState
+from curedash.domain.turning import turn_every_days
+from curedash.store import lots as rows
+
+
+def more_checks(
+    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime
+) -> dict[int, list[Check]]:
+    """Further checks by lot: turning in the cure, a freezing count, a ferment."""
+    found: dict[int, list[Check]] = {}
+    for lot in lots:
+        reader = _READERS.get(lot.stage)
+        checks = [] if reader is None else reader(conn, lot, now)
+        if checks:
+            found[lot.id] = checks
+    return found
+
+
+def _turning(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Check]:
+    if turn_every_days(lot.method) is None:
+        return []
+    from curedash.domain.step_needs import turn_due
+
+    last = rows.last_event(conn, lot.id, "turn")
+    return [turn_due(None if last is None else last.at)]
+
+
+def _freezing(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Check]:
+    last = rows.last_event(conn, lot.id, "freezing")
+    told = {} if last is None else loads(last.data or "{}")
+    if told.get("ended") or told.get("due") is None:
+        return []
+    from curedash.domain.step_needs import freezing_over
+
+    return [freezing_over(told["due"], told.get("row_days"))]
+
+
+def _fermenting(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Check]:
+    from curedash.domain.ferment import ferment_checks
+    from curedash.services.ferment import ferment_of
+
+    state = ferment_of(conn, lot, now)
+    return [] if state is None else list(ferment_checks(state))
+
+
+_READERS = {"raw": _freezing, "in-cure": _turning, "ferment": _fermenting}

@@ -1,0 +1,53 @@
+"""Turning what lies in the cure."""
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import datetime
+
+from curedash.domain.errors import Refused
+from curedash.domain.records import LotState
+from curedash.domain.stages import IN_CURE, word
+from curedash.domain.times import utc_text
+from curedash.domain.turning import turn_every_days, turn_words
+from curedash.services.find import lot_with_id
+from curedash.services.one_line import one_line
+from curedash.store import lots
+from curedash.store.work import By, change
+
+TURN = "turn"
+
+
+def turn(
+    conn: sqlite3.Connection,
+    by: By,
+    lot_ids: Sequence[int],
+    at: datetime,
+    *,
+    note: str | None = None,
+) -> list[LotState]:
+    """Log that lots were turned, all in one change.
+
+    Raises
+    ------
+    Refused: none named, one that is not in cure, a time before it was salted
+    """
+    found = [lot_with_id(conn, lot_id) for lot_id in lot_ids]
+    if not found:
+        raise Refused("Nothing is in cure there; name the lots that were turned.")
+    when, words = utc_text(at), one_line(note, 500)
+    for lot in found:
+        if lot.stage != IN_CURE:
+            raise Refused(f"{lot.code} is {word(lot.stage)}, there is nothing to turn.")
+        if when < lot.stage_at:
+            raise Refused(f"{lot.code} is in cure since {lot.stage_at[:10]}; give a later time.")
+    codes = ", ".join(lot.code for lot in found)
+    with change(conn, by, "turn", subject=codes, at=when) as work:
+        for lot in found:
+            text = turn_words(lot.method) + (f": {words}" if words else "")
+            lots.add_event(work, at=when, kind=TURN, lot_id=lot.id, text=text)
+    return found
+
+
+def may_turn(lot: LotState) -> bool:
+    """Whether there is something to turn."""
+    return lot.stage == IN_CURE and turn_every_days(lot.method) is not None
