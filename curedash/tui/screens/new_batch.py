@@ -294,7 +294,10 @@ class NewBatch(FormPage):
 
     def take_up(self, draft: drafts.Draft) -> None:
         """Go on with what was left half-typed."""
-        touched = draft.body.get("touched")
+        touched, again = draft.body.get("touched"), draft.body.get("again")
+        if isinstance(again, str):
+            self._start = self.house.read(lambda conn: start_batch(conn, again))
+            self._again = again
         if isinstance(touched, dict):
             self.form.touched.update({str(k): str(v) for k, v in touched.items()})
         self.compute()

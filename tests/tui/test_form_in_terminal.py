@@ -1,0 +1,54 @@
+"""The form in a real terminal: typed, cut off by a hang-up, offered and finished afterwards."""
+
+import os
+import signal
+import sqlite3
+
+from tests.tui.test_terminal import Terminal
+
+
+def test_a_half_typed_batch_survives_the_terminal(tmp_path):
+    path = tmp_path / "h.db"
+    terminal = Terminal(path)
+    terminal.until("No lots yet")
+    os.write(terminal.master, b"nCollar\t\t\tcoppa\t900 800")
+    terminal.until("2 pieces, 1700 g green")
+    terminal.process.send_signal(signal.SIGHUP)
+    terminal.process.wait(10)
+    again = Terminal(path)
+    again.until("Half typed on")
+    os.write(again.master, b"n")
+    again.until("half-typed, was left on")
+    os.write(again.master, b"\r")
+    again.until("2 pieces, 1700 g green")
+    os.write(again.master, b"\t" * 13 + b"no2\t\t\t\t0.1\tun")
+    again.until("can be saved")
+    os.write(again.master, b"\x1b[21~")
+    again.until("DOSE SHEET A")
+    with sqlite3.connect(path) as conn:
+        assert conn.execute("SELECT code, green_g FROM lot ORDER BY id").fetchall() == [
+            ("A1", 900.0), ("A2", 800.0),
+        ]  # fmt: skip
+        assert conn.execute("SELECT count(*) FROM draft").fetchone() == (0,)
+    os.write(again.master, b"qq")
+    assert again.process.wait(10) == 0
+
+
+def test_opening_the_form_costs_little_on_a_slow_line(tmp_path):
+    """Under 15 kB to open and under 2 kB a key, 80×24 (a bound of this project)."""
+    terminal = Terminal(tmp_path / "h.db")
+    terminal.until("No lots yet")
+    terminal.read(1.5)
+    before = len(terminal.sent)
+    os.write(terminal.master, b"n")
+    terminal.until("NEW BATCH A")
+    terminal.read(1.0)
+    assert len(terminal.sent) - before < 15_000
+    before = len(terminal.sent)
+    os.write(terminal.master, b"B")
+    terminal.read(1.0)
+    assert len(terminal.sent) - before < 2_000
+    os.write(terminal.master, b"\x1b[21~")
+    terminal.until("Still wanted")
+    terminal.process.kill()
+    terminal.process.wait(10)
