@@ -20,7 +20,9 @@ from curedash.services import forecasts, household, places
 from curedash.services.add_batch import BatchSpec, PieceSpec, SourceSpec, add_batch
 from curedash.services.change_stage import Move, change_stage
 from curedash.services.find import lot_with_id, require_lot
+from curedash.services.finish import Finishing, finish
 from curedash.services.note import add_note
+from curedash.services.packs import NewPack
 from curedash.services.tick import tick_line
 from curedash.services.weigh import preview, weigh
 from curedash.store import batches, rack, settings
@@ -146,6 +148,9 @@ def _steps(told: dict[str, Any]) -> list[Step]:
                 later(move["day"], move.get("by", who), _moving(code, move))
             for day, gross_g in lot.get("weighed", []):
                 later(day, lot.get("weighed_by", who), _weighing(code, gross_g))
+            if "finished" in lot:
+                end = lot["finished"]
+                later(end["day"], end.get("by", who), _finishing(code, end))
             for note in lot.get("noted", []):
                 later(note["day"], note.get("by", who), _noting(code, note["text"]))
             if "ticked" in lot:
@@ -207,6 +212,17 @@ def _weighing(code: str, gross_g: float) -> Callable[..., None]:
         lot = require_lot(conn, code)
         seen = preview(lot, f"{gross_g} g", at, UTC)
         weigh(conn, by, lot.id, seen, keep_doubtful=True)
+
+    return do
+
+
+def _finishing(code: str, end: dict[str, Any]) -> Callable[..., None]:
+    def do(conn: sqlite3.Connection, by: By, at: datetime) -> None:
+        finish(conn, by, require_lot(conn, code).id, Finishing(
+            at=at, weight_g=end["weight_g"], cut_face=end.get("cut_face"), liked=end.get("liked"),
+            note=end.get("note"), keep_doubtful=True,
+            packs=tuple(NewPack(float(grams), at) for grams in end.get("packs", [])),
+        ))  # fmt: skip
 
     return do
 

@@ -9,7 +9,7 @@ from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import EATEN, REMOVED
 from curedash.domain.record import record, replace
 from curedash.domain.records import Finish, LotState, Pack
-from curedash.domain.stages import CLOSED, DISCARDED, EQUALISING, ON_HOLD, OPEN, drying_days, word
+from curedash.domain.stages import CLOSED, DISCARDED, EQUALISING, ON_HOLD, drying_days, word
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.weights import loss_pct, net_from_gross
 from curedash.services import household
@@ -89,8 +89,8 @@ def apply_finish(work: Work, lot: LotState, what: Finishing, zone: tzinfo) -> No
 
 
 def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> None:
-    if lot.stage == DISCARDED or (lot.stage not in OPEN and known is None):
-        raise Refused(f"{lot.code} is {word(lot.stage)} without a final weight; undo that first.")
+    if lot.stage == DISCARDED:
+        raise Refused(f"{lot.code} is {word(lot.stage)}; undo that first.")
     if what.liked is not None and what.liked not in range(1, 6):
         raise Refused("How it was liked goes from 1 to 5.")
     if what.liked_at_pct is not None and not 0 <= what.liked_at_pct < 90:

@@ -24,16 +24,16 @@ RAW_MEAT = {
     "coppa": "pork Boston butt, lean",
     "lonza": "pork top loin",
     "loin-smoked": "pork top loin",
-    "pancetta-flat": "pork belly",
-    "pancetta-rolled": "pork belly",
-    "belly-to-fry": "pork belly",
-    "guanciale": "pork jowl",
     "leg-boned": "pork leg, lean",
     "leg-bone-in": "pork leg, lean",
     "leg-small": "pork leg, lean",
     "duck-breast": "duck, meat and skin",
     "venison": "deer",
 }
+
+
+#: An average row says nothing of one belly or cheek: their fat goes from a third to nine tenths.
+FATTY = frozenset({"pancetta-flat", "pancetta-rolled", "belly-to-fry", "guanciale", "lardo"})
 
 
 @record
@@ -98,6 +98,8 @@ def water_of(lot: LotState) -> Water:
     net_g = net_now_g(lot)
     if net_g is None:
         return _none(meat, "not hung yet")
+    if lot.style in FATTY:
+        return _none(None, "fat varies too much in this cut for an estimate")
     if meat is None:
         return _none(None, "no raw composition is known for this style")
     if lot.total_salt_pct is None:
