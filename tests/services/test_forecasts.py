@@ -106,7 +106,7 @@ def test_a_void_makes_it_anew(conn: sqlite3.Connection, hung: LotState) -> None:
     after = require_lot(conn, "A1").forecast
     assert before.forecast is not None
     assert after is not None
-    assert after.median_day == pytest.approx(before.forecast.median_day, rel=0.02)
+    assert after.median_day == pytest.approx(before.forecast.median_day, rel=0.05)
 
 
 def test_hold_days_are_no_drying_days(conn: sqlite3.Connection, hung: LotState) -> None:
