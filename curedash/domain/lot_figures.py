@@ -6,7 +6,7 @@ from itertools import pairwise
 from curedash.domain.plain_json import loads_numbers
 from curedash.domain.record import record
 from curedash.domain.records import CurvePoint, LotState
-from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, moment
+from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, moment, utc_text
 
 TREND_POINTS = 8
 SLOWING_PER_DAY = 0.02  # design value: drying slows as the curve flattens
@@ -178,6 +178,16 @@ def _rate(lot: LotState, base_g: float | None) -> float | None:
 def _trend(curve: tuple[CurvePoint, ...]) -> tuple[float, ...]:
     """Share of the first shown weight still there, oldest first, for the sparkline."""
     return tuple(p.net_g / p.base_factor for p in reversed(curve[:TREND_POINTS]))
+
+
+def opens_on(lot: LotState) -> str | None:
+    """The UTC day on which the pull window shown opens, None without one."""
+    stored = lot.forecast
+    if stored is None or stored.median_day is None or stored.lo_day is None:
+        return None
+    if stored.hi_day is None or lot.hang_at is None or lot.stage not in ("drying", "on-hold"):
+        return None
+    return utc_text(moment(lot.hang_at) + timedelta(days=stored.lo_day))[:10]
 
 
 def _window(lot: LotState, zone: tzinfo) -> tuple[tuple[date, date] | None, date | None, str]:

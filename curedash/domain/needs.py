@@ -248,10 +248,8 @@ def levelling(view: LotView) -> Need | None:
     if lot.stage != "drying" or lot.by_date or len(lot.curve) < 2 or lot.hang_g is None:
         return None
     newest = lot.curve[0]
-    earlier = [
-        p for p in lot.curve[1:]
-        if days_between(p.at, newest.at) >= view.rules.levelling_apart_days
-    ]  # fmt: skip
+    apart = utc_text(moment(newest.at) - timedelta(days=view.rules.levelling_apart_days))
+    earlier = [point for point in lot.curve[1:] if point.at <= apart]
     target, net_g = target_net_g(lot), net_now_g(lot)
     if not earlier or target is None or net_g is None or net_g <= target[1]:
         return None

@@ -1,10 +1,10 @@
 """The Rack: every open lot with its figures and needs, worst first, then the soonest ready."""
 
 import sqlite3
-from collections.abc import Iterable, Sequence
-from datetime import date, datetime, tzinfo
+from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime, tzinfo
 
-from curedash.domain.lot_figures import Figures, figures
+from curedash.domain.lot_figures import Figures, figures, opens_on
 from curedash.domain.needs import LEVELS, Need
 from curedash.domain.record import record
 from curedash.domain.records import LotState
@@ -16,14 +16,31 @@ if TYPE_CHECKING:
     from curedash.domain.ferment import FermentState
 
 
-@record
 class RackRow:
-    """One line of the Rack."""
+    """One line of the Rack; its figures are computed when first asked for.
 
-    lot: LotState
-    figures: Figures
-    needs: tuple[Need, ...]
-    ferment: "FermentState | None" = None  # only while it ferments
+    Of thousands of lots only those on the screen are.
+    """
+
+    __slots__ = ("_figures", "ferment", "lot", "needs")
+
+    def __init__(
+        self,
+        lot: LotState,
+        figures: Figures | Callable[[], Figures],
+        needs: tuple[Need, ...],
+        ferment: "FermentState | None" = None,
+    ) -> None:
+        self.lot, self.needs = lot, needs
+        self.ferment = ferment  # only while it ferments
+        self._figures = figures
+
+    @property
+    def figures(self) -> Figures:
+        """What is computed of the lot."""
+        if not isinstance(self._figures, Figures):
+            self._figures = self._figures()
+        return self._figures
 
     @property
     def level(self) -> str:
@@ -88,7 +105,7 @@ def row_of(
     fermenting: "FermentState | None" = None,
 ) -> RackRow:
     """One line from a lot and its needs, worst first."""
-    return RackRow(lot, figures(lot, now, zone, base), tuple(needs), fermenting)
+    return RackRow(lot, lambda: figures(lot, now, zone, base), tuple(needs), fermenting)
 
 
 def by_lot(needs: Iterable[Need]) -> dict[int, list[Need]]:
@@ -103,9 +120,8 @@ def by_lot(needs: Iterable[Need]) -> dict[int, list[Need]]:
 def in_rack_order(rows: Sequence[RackRow]) -> list[RackRow]:
     """What needs somebody first, then the soonest ready, then hanging order."""
 
-    def key(row: RackRow) -> tuple[int, date, float]:
+    def key(row: RackRow) -> tuple[int, str, float]:
         level = LEVELS.index(row.level) if row.level else len(LEVELS)
-        ready = row.figures.window[0] if row.figures.window else date.max
-        return level, ready, row.lot.position
+        return level, opens_on(row.lot) or "9999", row.lot.position
 
     return sorted(rows, key=key)

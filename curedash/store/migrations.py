@@ -134,6 +134,7 @@ CREATE TABLE weigh_in (
 CREATE INDEX weigh_in_by_lot
     ON weigh_in (lot_id, at DESC, id DESC, curve, net_g, base_factor) WHERE voided_at IS NULL;
 
+CREATE INDEX weigh_in_on_curve ON weigh_in (lot_id) WHERE voided_at IS NULL AND curve = 1;
 CREATE TABLE stage_entry (
     id INTEGER PRIMARY KEY, lot_id INTEGER NOT NULL REFERENCES lot (id), stage TEXT NOT NULL,
     at TEXT NOT NULL, place_id INTEGER REFERENCES place (id), note TEXT, voided_at TEXT

@@ -22,11 +22,11 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
   lot.target_base, lot.cure_earliest_days, lot.cure_usual_days, lot.cure_rule, lot.salt_box,
   lot.rest_days, lot.min_age_days, lot.weigh_every_days, lot.by_date, lot.ferments, lot.has_rest,
   lot.total_salt_pct, lot.nitrite_mg_per_kg, lot.nitrate_mg_per_kg, lot.dose_verdict,
-  (SELECT count(*) FROM dose_line d WHERE d.lot_id = lot.id AND d.ticked_at IS NULL),
-  (SELECT count(*) FROM dose_line d WHERE d.lot_id = lot.id AND d.ticked_at IS NOT NULL),
-  (SELECT min(d.ticked_at) FROM dose_line d WHERE d.lot_id = lot.id),
+  (SELECT count(*) || ' ' || count(d.ticked_at) || ' ' || ifnull(min(d.ticked_at), '')
+     FROM dose_line d WHERE d.lot_id = lot.id), NULL, NULL,
   lot.stage_until, last.net_g, last.gross_g, last.at, last.kind, last.id,
-  (SELECT group_concat(p.at || ' ' || p.net_g || ' ' || p.base_factor, '|') FROM (
+  (SELECT group_concat(p.at || ' ' || CAST(p.net_g * 10000 + 0.5 AS INTEGER)
+       || CASE p.base_factor WHEN 1 THEN '' ELSE ' ' || p.base_factor END, '|') FROM (
      SELECT w.at, w.net_g, w.base_factor FROM weigh_in w
      WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1
      ORDER BY w.at DESC, w.id DESC LIMIT 16) p),
@@ -80,10 +80,14 @@ def lots_of_batch(conn: sqlite3.Connection, batch_id: int) -> list[LotState]:
 
 
 def _curve(text: str | None) -> tuple[CurvePoint, ...]:
+    """Weights come as whole tenths of a milligram: whole numbers become text in half the time."""
     if not text:
         return ()
-    parts = (item.split(" ") for item in text.split("|"))
-    return tuple(CurvePoint(at, float(net), float(factor)) for at, net, factor in parts)
+    points = []
+    for item in text.split("|"):
+        at, net, *factor = item.split(" ")
+        points.append(CurvePoint(at, int(net) / 10_000, float(factor[0]) if factor else 1.0))
+    return tuple(points)
 
 
 def _looks(text: str | None) -> tuple[Look, ...]:
@@ -95,6 +99,7 @@ def _looks(text: str | None) -> tuple[Look, ...]:
 
 _NAMES = field_names(LotState)
 _FLAGS = [_NAMES.index(n) for n in ("in_bag", "salt_box", "by_date", "ferments", "has_rest")]
+_DOSE = _NAMES.index("dose_open")
 _CURVE = _NAMES.index("curve")
 _LOOKS = _NAMES.index("looks") - len(_NAMES)
 _AFTER_FORECAST = _NAMES.index("forecast") + 1 - len(_NAMES)
@@ -103,6 +108,9 @@ _AFTER_FORECAST = _NAMES.index("forecast") + 1 - len(_NAMES)
 def _lot_state(row: tuple[Any, ...]) -> LotState:
     """Build the record from one row of the statement, whose order is that of the record."""
     fields = list(row)
+    lines, ticked, first = fields[_DOSE].split(" ")
+    done = int(ticked)
+    fields[_DOSE : _DOSE + 3] = int(lines) - done, done, first or None
     for flag in _FLAGS:
         fields[flag] = bool(fields[flag])
     stored = fields[_CURVE + 2 : _AFTER_FORECAST]
