@@ -247,15 +247,12 @@ def _migrate(conn: sqlite3.Connection, path: str, version: int) -> None:
 
     Two programs may get here at once: the second finds the work done when the lock is its own.
     """
-    if version > 0:
-        from curedash.store.backup import copy_to
-
-        stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-        copy_to(conn, f"{path}.before-v{SCHEMA_VERSION}-{stamp}")
     conn.execute("PRAGMA foreign_keys = 0")
     conn.execute("BEGIN IMMEDIATE")
     try:
         if int(conn.execute("PRAGMA user_version").fetchone()[0]) < SCHEMA_VERSION:
+            if version > 0:
+                _copy_before(path)
             _apply(conn, path)
         conn.execute("COMMIT")
     except BaseException as trouble:
@@ -268,6 +265,21 @@ def _migrate(conn: sqlite3.Connection, path: str, version: int) -> None:
             ) from trouble
         raise
     conn.execute("PRAGMA foreign_keys = 1")
+
+
+def _copy_before(path: str) -> None:
+    """The file as it is now, beside it; nobody can write until the steps are through.
+
+    Read by a second connection: the driver copies nothing from one that is writing.
+    """
+    from curedash.store.backup import copy_to
+
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    reader = _connect(path, SHELL_TIMEOUT_S, read_only=True)
+    try:
+        copy_to(reader, f"{path}.before-v{SCHEMA_VERSION}-{stamp}")
+    finally:
+        reader.close()
 
 
 def _is_a_failed_step(trouble: BaseException) -> bool:

@@ -1,0 +1,76 @@
+"""Quick versions of the endurance scripts: the same checks, a few times instead of thousands."""
+
+import asyncio
+import os
+import shutil
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.endurance import (
+    long_bad_files,
+    long_entries,
+    long_full_disk,
+    long_kills,
+    long_limits,
+    long_terminal,
+    long_writers,
+)
+
+
+def test_what_was_acknowledged_survives_a_kill(tmp_path: Path) -> None:
+    figures = long_kills.run(12, str(tmp_path))
+    assert figures["acknowledged"] > 0
+    assert (figures["missing"], figures["damaged"]) == (0, 0)
+
+
+def test_four_processes_lose_nothing(tmp_path: Path) -> None:
+    figures = long_writers.run(40, str(tmp_path))
+    assert figures == {"weigh_ins": 160, "in_log": 160, "out_of_order": 0, "readings": 40,
+                       "damaged": 0, "errors": 0}  # fmt: skip
+
+
+def test_a_quota_that_is_reached_loses_nothing(tmp_path: Path) -> None:
+    figures = long_full_disk.run(1, str(tmp_path), mount=False)
+    assert figures["refused"] == figures["after_room"] == 1
+    assert (figures["missing"], figures["damaged"]) == (0, 0)
+
+
+def test_damaged_files_open_or_are_refused_and_stay(tmp_path: Path) -> None:
+    found = long_bad_files.run(25, str(tmp_path), seed=7)
+    assert found["files"] == found["opened"] + found["refused"] == 25
+    for name in ("refused_and_changed", "more_than_a_sentence", "undocumented", "traces"):
+        assert found[name] == 0, name
+
+
+def test_no_entry_is_a_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stdin", sys.stdin)  # put back afterwards
+    found = long_entries.run(300, str(tmp_path))
+    assert found["accepted"] > 0
+    for name in ("faults", "not finite", "not finite in the file", "other than the echo",
+                 "more than a sentence", "sent to the terminal"):  # fmt: skip
+        assert found[name] == 0, name
+
+
+@pytest.mark.parametrize(
+    "way", [long_terminal.closed_window, long_terminal.nohup, long_terminal.interrupted]
+)
+def test_the_terminal_goes_away(way) -> None:
+    end = long_terminal.run(way)
+    assert end.good, end
+
+
+@pytest.mark.external("tmux")
+def test_its_tmux_is_killed() -> None:
+    assert shutil.which("tmux")
+    end = long_terminal.run(long_terminal.tmux_killed)
+    assert end.good, end
+
+
+def test_a_larger_household_opens(tmp_path: Path) -> None:
+    path = f"{tmp_path}/large.db"
+    long_limits.build(path, 40, 2000)
+    assert os.path.getsize(path) > 500_000
+    figures = asyncio.run(long_limits.first_screen(path))
+    assert figures["rack_s"] < 20
