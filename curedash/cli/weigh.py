@@ -35,7 +35,10 @@ def run(argv: list[str], context: Context) -> int:
         others=lambda: open_lots(conn),
     )  # fmt: skip
     if seen.doubts and not chosen.yes:
-        raise Doubtful(f"{lot.code}: {seen.doubts[0].question} Nothing stored; --yes keeps it.")
+        from curedash.present.view import retold
+
+        question = retold(seen.doubts[0].question)
+        raise Doubtful(f"{lot.code}: {question} Nothing stored; --yes keeps it.")
     kept = weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
     forecasts.refresh(conn, kept.lot, now)
     if chosen.json:

@@ -13,7 +13,8 @@ from curedash.domain.records import LotState, Place
 from curedash.papers.blocks import Block, Heading, Items, Para, Table
 from curedash.present.diary import title
 from curedash.present.on_scale import dated, pull_at, tare_words
-from curedash.present.words import ABOUT, day, number, plain, stage, weekday, weight
+from curedash.present.view import mass, temp_range, temp_tidy, temp_unit
+from curedash.present.words import ABOUT, day, number, plain, stage, weekday
 from curedash.services.alert_rules import rules_of
 from curedash.services.diary import Diary, read_diary
 from curedash.store import places, rack, settings
@@ -68,7 +69,7 @@ def handover(
 
 def _days(diary: Diary, names: Sequence[str]) -> list[Block]:
     blocks: list[Block] = [Heading("Day by day")]
-    read = ", ".join(f"{plain(name)} ______ °C" for name in names)
+    read = ", ".join(f"{plain(name)} ______ {temp_unit()}" for name in names)
     look = f"thermometers: {read}; smell: nothing rotten, nothing dripping"
     for number_ in range((diary.stretch.last - diary.stretch.first).days + 1):
         on = diary.stretch.first + timedelta(days=number_)
@@ -111,11 +112,11 @@ def _lots(diary: Diary, lots: Sequence[LotState]) -> list[Block]:
 
 def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
     hanging = lot.stage == "drying"
-    worn = f"{plain(lot.tare_what or 'tare')}, {weight(lot.tare_g)} g" if lot.tare_g else "nothing"
+    worn = f"{plain(lot.tare_what or 'tare')}, {mass(lot.tare_g)}" if lot.tare_g else "nothing"
     last = "not yet"
     if lot.last_gross_g is not None and lot.last_at is not None:
         on = datetime.fromisoformat(lot.last_at).astimezone(diary.zone).date()
-        last = f"{weight(lot.last_gross_g)} g on {day(on)}"
+        last = f"{mass(lot.last_gross_g)} on {day(on)}"
     grams = pull_at(lot) if hanging else None
     name = " ".join(part for part in (plain(lot.batch_name), plain(lot.piece)) if part)
     rest = "do not pull" if not hanging else "by its days"
@@ -132,10 +133,12 @@ def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
         found = strictest_limits((lot.stage for lot in inside), limits)
         parts = [_band(place)]
         if found.mean_24h_max_c is not None:
-            parts.append(f"above {found.mean_24h_max_c:g} °C for a day: write it down and ask")
+            parts.append(
+                f"above {temp_tidy(found.mean_24h_max_c)} for a day: write it down and ask"
+            )
         if found.mean_6h_max_c is not None:
             parts.append(
-                f"above {found.mean_6h_max_c:g} °C for six hours: ask at once; close the door, and"
+                f"above {temp_tidy(found.mean_6h_max_c)} for six hours: ask at once; close the door, and"
                 f" move the sealed bags, then the rest, to a colder fridge"
             )
         if any(lot.stage == "ferment" for lot in inside):
@@ -154,7 +157,7 @@ def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
 def _band(place: Place) -> str:
     parts = []
     if place.temp_lo_c is not None and place.temp_hi_c is not None:
-        parts.append(f"{number(place.temp_lo_c)}–{number(place.temp_hi_c)} °C")
+        parts.append(temp_range(place.temp_lo_c, place.temp_hi_c))
     if place.rh_lo_pct is not None and place.rh_hi_pct is not None:
         parts.append(f"{number(place.rh_lo_pct)}–{number(place.rh_hi_pct)} % humidity")
     return f"usual {', '.join(parts)}" if parts else ""

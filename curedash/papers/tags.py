@@ -24,6 +24,7 @@ from curedash.present.on_scale import (
     pull_range,
     tare_words,
 )
+from curedash.present.view import bare, mass
 from curedash.present.words import ABOUT, day, plain, weight
 
 Kind = Literal["hang", "cure", "pack"]
@@ -123,12 +124,12 @@ def _hung_words(facts: LotFacts) -> str:
     assert lot.hang_at is not None  # its caller looked
     assert lot.base_g is not None
     about = ABOUT + " " if is_about(lot) else ""
-    grams = f"{about}{weight(lot.base_g)} g meat"
+    grams = f"{about}{mass(lot.base_g)} meat"
     followed = lot.base_factor != 1.0  # meat was taken off since: today's base, not that day's
     if hung is not None and hung.tare_g and not followed:
         worn = plain(lot.tare_what or "") if lot.tare_g == hung.tare_g else ""
-        on = f"{about}{weight(hung.gross_g)} g on the scale"
-        grams = f"{on}: {weight(hung.net_g)} meat + {weight(hung.tare_g)} {worn or 'tare'}"
+        on = f"{about}{mass(hung.gross_g)} on the scale"
+        grams = f"{on}: {bare(hung.net_g)} meat + {bare(hung.tare_g)} {worn or 'tare'}"
     return f"hung {dated_from(lot.hang_at, facts.zone)}, {grams}"
 
 

@@ -10,6 +10,7 @@ from curedash.domain.times import utc_text
 from curedash.domain.vapour import salt_test_rh_pct
 from curedash.present.documents import tidy
 from curedash.present.lines import air_words
+from curedash.present.view import degrees, kilos, temp, temp_difference, temp_tidy, temp_unit
 from curedash.present.words import (
     MINUS,
     NOTHING,
@@ -35,14 +36,21 @@ WIDTH = 21
 def rule_line(standing: StandingRule) -> str:
     """``sensor-silent   6 h  (3)  a sensor silent for (act)``."""
     rule = standing.rule
-    value = threshold(standing.value, rule.unit)
-    usual = f" (usual {threshold(rule.default, rule.unit)})" if standing.own else ""
+    value = threshold(standing.value, rule.unit, apart=_is_difference(rule.id))
+    usual = threshold(rule.default, rule.unit, apart=_is_difference(rule.id))
+    usual = f" (usual {usual})" if standing.own else ""
     return f"{rule.id:<{WIDTH}} {value + usual:<10} {rule.words}"
 
 
-def threshold(value: float | None, unit: str) -> str:
-    """A threshold with its unit, ``off`` if it is switched off."""
+def threshold(value: float | None, unit: str, *, apart: bool = False) -> str:
+    """A threshold with its unit, ``off`` if it is switched off; ``apart``: a difference."""
+    if value is not None and unit == "°C":
+        return temp_difference(value) if apart else temp_tidy(value)
     return "off" if value is None else f"{value:g} {unit}"
+
+
+def _is_difference(rule_id: str) -> bool:
+    return rule_id.startswith(("clears-", "sensors-apart-"))
 
 
 def rule_document(standing: StandingRule) -> dict[str, Any]:
@@ -84,8 +92,11 @@ def range_words(stats: WindowStats | None, unit: str, decimals: int) -> str:
     """A day's mean with its range: ``3.6 (2.9–5.1) °C``."""
     if stats is None:
         return NOTHING
-    low, high = number(stats.low, decimals), number(stats.high, decimals)
-    return f"{number(stats.mean, decimals)} ({low}–{high}) {unit}"
+    mean, low, high = stats.mean, stats.low, stats.high
+    if unit == "°C":
+        mean, low, high, unit = degrees(mean), degrees(low), degrees(high), temp_unit()
+    span = f"{number(low, decimals)}–{number(high, decimals)}"
+    return f"{number(mean, decimals)} ({span}) {unit}"
 
 
 def air_line(item: PlaceAir) -> str:
@@ -99,7 +110,7 @@ def air_line(item: PlaceAir) -> str:
         day = [range_words(series.temp, "°C", 1), range_words(series.rh, "%", 0)]
         parts.append(f"{name}day {', '.join(words for words in day if words != NOTHING)}")
     if item.hanging_g:
-        parts.append(f"{number(item.hanging_g / 1000, 1)} kg hanging")
+        parts.append(f"{kilos(item.hanging_g)} hanging")
     return f"{item.place.name}: {'; '.join(parts)}"
 
 
@@ -150,12 +161,12 @@ def sensor_line(place: Place, sensor: Sensor) -> str:
     """``Fridge 2: top shelf, −0.4 °C, +2.0 %, salt test 2026-11-20: 73.3 at 25 °C``."""
     parts = [sensor.name]
     if sensor.temp_offset_c or sensor.rh_offset_pct:
-        parts.append(f"{_signed(sensor.temp_offset_c)} °C, {_signed(sensor.rh_offset_pct)} %")
+        parts.append(f"{_signed_temp(sensor.temp_offset_c)}, {_signed(sensor.rh_offset_pct)} %")
     if sensor.salt_test_on is not None and sensor.salt_test_rh_pct is not None:
         temp_c = 25.0 if sensor.salt_test_temp_c is None else sensor.salt_test_temp_c
         parts.append(
             f"salt test {sensor.salt_test_on}: showed {sensor.salt_test_rh_pct:g} %,"
-            f" {salt_test_rh_pct(temp_c):.1f} % is right at {temp_c:g} °C"
+            f" {salt_test_rh_pct(temp_c):.1f} % is right at {temp_tidy(temp_c)}"
         )
     if sensor.retired_at is not None:
         parts.append("out of use")
@@ -164,6 +175,11 @@ def sensor_line(place: Place, sensor: Sensor) -> str:
 
 def _signed(value: float) -> str:
     text = number(value, 1)
+    return text if text.startswith(MINUS) else f"+{text}"
+
+
+def _signed_temp(offset_c: float) -> str:
+    text = temp_difference(offset_c)
     return text if text.startswith(MINUS) else f"+{text}"
 
 
@@ -185,7 +201,7 @@ def touched_line(item: Touched) -> str:
     """``C4: equalising, day 3, 9.5 h, up to 11.0 °C``."""
     return (
         f"{item.lot.code}: {stage(item.stage)}, day {item.stage_day}, {item.hours:.1f} h,"
-        f" up to {item.highest_c:.1f} °C"
+        f" up to {temp(item.highest_c)}"
     )
 
 
@@ -244,7 +260,7 @@ def _wanted_words(item: PlaceAir, now_s: float) -> list[str]:
     if any(bands):
         parts.append("band " + ", ".join(words for words in bands if words))
     if item.hanging_g:
-        parts.append(f"{number(item.hanging_g / 1000, 1)} kg hanging")
+        parts.append(f"{kilos(item.hanging_g)} hanging")
     elif item.lots:
         parts.append(count(item.lots, "lot"))
     if item.loaded_at is not None:
@@ -256,6 +272,9 @@ def _wanted_words(item: PlaceAir, now_s: float) -> list[str]:
 def _band_words(lo: float | None, hi: float | None, unit: str) -> str:
     if lo is None and hi is None:
         return ""
+    if unit == "°C":
+        lo, hi = (None if end is None else degrees(end) for end in (lo, hi))
+        unit = temp_unit()
     if lo is None or hi is None:
-        return f"under {hi:g} {unit}" if lo is None else f"over {lo:g} {unit}"
+        return f"under {hi:.4g} {unit}" if lo is None else f"over {lo:.4g} {unit}"
     return f"{number(lo, 1).removesuffix('.0')}–{number(hi, 1).removesuffix('.0')} {unit}"

@@ -8,6 +8,7 @@ from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.record import as_dict
 from curedash.domain.records import Finish, LotState, Pack
 from curedash.present.documents import tidy
+from curedash.present.view import mass
 from curedash.present.words import ABOUT, count, moment_words, percent, weight
 from curedash.services.book import Again
 from curedash.services.divide import Divided
@@ -24,11 +25,11 @@ def rebased_line(done: Rebased) -> str:
     """``C2: trimmed, hang 1534 g to 1457 g, still 24.1 % lost``."""
     about = ABOUT if done.lot.hang_pm_g is not None and done.base == "hang" else ""
     if done.kind == "tare":
-        what = f"tare {weight(done.tare_before_g)} g to {weight(done.tare_after_g)} g"
-        what += f", {done.base} {about}{weight(done.base_after_g)} g stays"
+        what = f"tare {mass(done.tare_before_g)} to {mass(done.tare_after_g)}"
+        what += f", {done.base} {about}{mass(done.base_after_g)} stays"
     else:
-        base = (about + weight(g) for g in (done.base_before_g, done.base_after_g))
-        what = f"{done.base} " + " g to ".join(base) + " g"
+        base = (about + mass(g) for g in (done.base_before_g, done.base_after_g))
+        what = f"{done.base} " + " to ".join(base)
     lost = "" if done.loss_pct is None else f", still {about}{percent(done.loss_pct)} lost"
     return f"{done.lot.code}: {done.reason}, {what}{lost}"
 
@@ -53,14 +54,14 @@ def divided_lines(done: Divided) -> list[str]:
     """What became of the whole, then a line for each part."""
     lines = [f"{done.parent.code}: divided into {count(len(done.parts), 'part')}, closed"]
     if done.trimmed_g > 0.05:
-        lines[0] += f"; {weight(done.trimmed_g)} g trimmed off"
+        lines[0] += f"; {mass(done.trimmed_g)} trimmed off"
     for part in done.parts:
         net_g = net_now_g(part) if part.curve else part.last_net_g
-        words = [f"{part.code}: {weight(net_g or 0.0)} g net"]
+        words = [f"{part.code}: {mass(net_g or 0.0)} net"]
         lost = loss_on(part.base_g, net_g)
         if part.base_g is not None and lost is not None:
             about = ABOUT if part.hang_pm_g is not None else ""
-            words.append(f"{about}{percent(lost)} lost of hang {about}{weight(part.base_g)} g")
+            words.append(f"{about}{percent(lost)} lost of hang {about}{mass(part.base_g)}")
         if part.stage == "closed":
             words.append("closed")
         lines.append(", ".join(words))
@@ -127,7 +128,7 @@ def opened_lines(done: Opened) -> list[str]:
     """What was found, what is short of target, who hears of it."""
     lines = [done.words]
     if done.short_g is not None:
-        lines.append(f"{weight(done.short_g)} g short of target")
+        lines.append(f"{mass(done.short_g)} short of target")
     if done.siblings:
         lines.append(f"told to {', '.join(done.siblings)}")
     return lines
@@ -149,7 +150,7 @@ def finished_line(done: Finished) -> str:
     """``C2: 1043 g, 32.0 % lost of hang, 39 drying days, yield 61.2 %, 38.20 EUR/kg``."""
     ended = done.finish
     about = ABOUT if done.lot.hang_pm_g is not None and ended.base == "hang" else ""
-    parts = [f"{done.lot.code}: {weight(ended.final_g)} g"]
+    parts = [f"{done.lot.code}: {mass(ended.final_g)}"]
     if ended.loss_pct is not None:
         parts.append(f"{about}{percent(ended.loss_pct)} lost of {ended.base}")
     if ended.drying_days is not None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.needs import Need
 from curedash.domain.records import LotState, Place
-from curedash.present.words import stage, text_of, weight
+from curedash.present.view import bare, mass, mass_range, retold, temp, temp_range
+from curedash.present.words import stage, text_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -16,14 +17,14 @@ if TYPE_CHECKING:
 def need_line(need: Need) -> str:
     """``act   C2: in the salt box 1.2 d past its moment — take it out``."""
     subject = need.lot or need.place or "clock"
-    return f"{need.level:<5} {subject}: {need.message} — {need.action}"
+    return f"{need.level:<5} {subject}: {retold(need.message)} — {retold(need.action)}"
 
 
 def place_line(place: Place) -> str:
     """A place with its bands."""
     parts = [place.name]
     if place.temp_lo_c is not None and place.temp_hi_c is not None:
-        parts.append(f"{place.temp_lo_c:g}–{place.temp_hi_c:g} °C")
+        parts.append(temp_range(place.temp_lo_c, place.temp_hi_c))
     if place.rh_lo_pct is not None and place.rh_hi_pct is not None:
         parts.append(f"{place.rh_lo_pct:g}–{place.rh_hi_pct:g} % RH")
     watch = {
@@ -38,7 +39,7 @@ def air_words(temp_c: float | None, rh_pct: float | None) -> str:
     """``3.5 °C, 78 %``."""
     parts = []
     if temp_c is not None:
-        parts.append(f"{temp_c:.1f} °C")
+        parts.append(temp(temp_c))
     if rh_pct is not None:
         parts.append(f"{rh_pct:.0f} %")
     return ", ".join(parts)
@@ -47,16 +48,14 @@ def air_words(temp_c: float | None, rh_pct: float | None) -> str:
 def weighed_line(kept: Weighed) -> str:
     """``C2: 1043 g net (1071 − 28 tare), 32.0 % lost of hang 1534 g, 46 g to go; saved``."""
     seen = kept.preview
-    tare = f" ({weight(seen.gross_g)} − {weight(seen.tare_g)} tare)" if seen.tare_g else ""
-    parts = [f"{kept.lot.code}: {weight(seen.net_g)} g net{tare}"]
+    tare = f" ({bare(seen.gross_g)} − {bare(seen.tare_g)} tare)" if seen.tare_g else ""
+    parts = [f"{kept.lot.code}: {mass(seen.net_g)} net{tare}"]
     if seen.loss_pct is not None:
         about = "≈" if seen.approx else ""
-        parts.append(
-            f"{about}{seen.loss_pct:.1f} % lost of {seen.base} {about}{weight(seen.base_g)} g"
-        )
+        parts.append(f"{about}{seen.loss_pct:.1f} % lost of {seen.base} {about}{mass(seen.base_g)}")
     if seen.to_go_g is not None:
-        past = f"{weight(-seen.to_go_g)} g past the first target weight"
-        parts.append(f"{weight(seen.to_go_g)} g to go" if seen.to_go_g > 0 else past)
+        past = f"{mass(-seen.to_go_g)} past the first target weight"
+        parts.append(f"{mass(seen.to_go_g)} to go" if seen.to_go_g > 0 else past)
     flagged = ", flagged" if seen.doubts else ""
     return ", ".join(parts) + f"; saved{flagged}"
 
@@ -67,11 +66,11 @@ def moved_line(lot: LotState) -> str:
     target = target_net_g(lot)
     if lot.base_g is not None:
         about = "≈" if lot.hang_pm_g is not None else ""
-        parts.append(f"hang {about}{weight(lot.base_g)} g net")
+        parts.append(f"hang {about}{mass(lot.base_g)} net")
     if target is not None and lot.stage == "drying":
-        low, high = (weight(grams + lot.tare_g) for grams in target)
+        low, high = (grams + lot.tare_g for grams in target)
         worn = f" with {lot.tare_what}" if lot.tare_what else ""
-        parts.append(f"pull at {low}–{high} g on the scale{worn}")
+        parts.append(f"pull at {mass_range(low, high)} on the scale{worn}")
     return ", ".join(parts)
 
 

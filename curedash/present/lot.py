@@ -7,6 +7,7 @@ from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.on_scale import is_about, pull_range, tare_words
 from curedash.present.rack import need_words
+from curedash.present.view import mass
 from curedash.present.words import (
     ABOUT,
     SIGNS,
@@ -26,7 +27,6 @@ from curedash.present.words import (
     plain,
     right,
     stage,
-    weight,
     wrapped,
 )
 from curedash.services.history import LogLine
@@ -66,7 +66,7 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     found: list[Fact] = [("stage", stage_words(view, today, zone), "strong")]
     if shown.loss_pct is not None and shown.base_g is not None:
         about = ABOUT if shown.approx else ""
-        base = f"{shown.base} {about}{weight(round(shown.base_g, 1))} g"
+        base = f"{shown.base} {about}{mass(round(shown.base_g, 1))}"
         found.append(("lost", f"{about}{percent(shown.loss_pct)} of {base}", "strong"))
     found += _weights(view, shown)
     if shown.rate_pct_per_day is not None:
@@ -76,8 +76,8 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     found += _water_facts(view.water)
     found += _salt_facts(lot)
     if lot.tare_g:
-        found.append(("tare", f"{weight(lot.tare_g)} g {plain(lot.tare_what or '')}".strip(), ""))
-    found.append(("green", f"{weight(round(lot.green_g * lot.green_factor, 1))} g", ""))
+        found.append(("tare", f"{mass(lot.tare_g)} {plain(lot.tare_what or '')}".strip(), ""))
+    found.append(("green", f"{mass(round(lot.green_g * lot.green_factor, 1))}", ""))
     found += _end_facts(view)
     return found
 
@@ -100,18 +100,18 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
     lot, found = view.lot, []
     net_g = net_now_g(lot) if lot.curve else lot.last_net_g
     if view.finish is not None:
-        found.append(("final", f"{weight(view.finish.final_g)} g net", ""))
+        found.append(("final", f"{mass(view.finish.final_g)} net", ""))
     elif net_g is not None:
         since = shown.days_since_weigh_in
         when = "" if since is None else f", {ago(since)}"
-        found.append(("now", f"{weight(round(net_g, 1))} g net{when}", ""))
+        found.append(("now", f"{mass(round(net_g, 1))} net{when}", ""))
     if lot.stage in ("closed", "discarded"):
         return found
     if shown.to_go_g is not None:
         past = shown.to_go_g <= 0
         about = ABOUT if is_about(lot) else ""
         base = "" if lot.target_base == shown.base else f" of {lot.target_base}"
-        words = f"{about}{number(abs(shown.to_go_g))} g {'past' if past else 'to'}"
+        words = f"{about}{mass(abs(shown.to_go_g), whole=True)} {'past' if past else 'to'}"
         found.append(("to go", f"{words} {lot.target_lo_pct:g} %{base}", "today" if past else ""))
     if (span := pull_range(lot)) is not None:
         found.append(("pull at", f"{span} on scale", ""))
@@ -237,11 +237,11 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
     """``x  salt  27.5 g  weighed 27.4 g on 1 Nov``."""
     done = line.ticked_at is not None
     sign = " x " if done else " – "
-    grams = right(f"{weight(line.planned_g)} g", 11)
+    grams = right(f"{mass(line.planned_g)}", 11)
     words = "to weigh"
     if line.ticked_at is not None:
         weighed = line.planned_g if line.weighed_g is None else line.weighed_g
-        words = f"{weight(weighed)} g went in on {day(local_day(line.ticked_at, zone))}"
+        words = f"{mass(weighed)} went in on {day(local_day(line.ticked_at, zone))}"
     room = max(10, min(30, width - 40))
     name = left(plain(line.name), room)
     return filled([(sign, "key"), (name, ""), (grams, "strong"), ("   " + words, "quiet")], width)
@@ -249,7 +249,7 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
 
 def pack_line(pack: Pack, width: int) -> Line:
     """``410 g  packed 25 Nov, keep until 24 Feb, for Ida``."""
-    parts = [f"{weight(pack.weight_g)} g"]
+    parts = [f"{mass(pack.weight_g)}"]
     if pack.keep_until is not None:
         parts.append(f"keep until {day(date.fromisoformat(pack.keep_until))}")
     if pack.given_to:
@@ -290,7 +290,7 @@ def _explained(view: LotView) -> list[str]:
         texts.append(f"Weights on the scale are {tare_words(lot)}.")
     if lot.hang_pm_g is not None:
         texts.append(
-            f"The hang weight is an estimate, ± {weight(lot.hang_pm_g)} g;"
+            f"The hang weight is an estimate, ± {mass(lot.hang_pm_g)};"
             f" what rests on it is marked {ABOUT}."
         )
     if view.figures.window is not None:

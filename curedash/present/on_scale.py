@@ -5,7 +5,8 @@ from datetime import date, datetime, tzinfo
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
-from curedash.present.words import ABOUT, day, number, plain, weight
+from curedash.present.view import mass, mass_range
+from curedash.present.words import ABOUT, day, plain
 
 
 def tare_words(lot: LotState) -> str:
@@ -15,7 +16,7 @@ def tare_words(lot: LotState) -> str:
     """
     if not lot.tare_g:
         return ""
-    return f"with {plain(lot.tare_what or '') or 'what is not meat'} ({weight(lot.tare_g)} g)"
+    return f"with {plain(lot.tare_what or '') or 'what is not meat'} ({mass(lot.tare_g)})"
 
 
 def pull_range_g(lot: LotState) -> tuple[float, float] | None:
@@ -31,7 +32,7 @@ def pull_at(lot: LotState) -> str | None:
     found = pull_range_g(lot)
     if found is None:
         return None
-    return f"{ABOUT + ' ' if is_about(lot) else ''}{number(found[1])} g"
+    return f"{ABOUT + ' ' if is_about(lot) else ''}{mass(found[1], whole=True)}"
 
 
 def pull_range(lot: LotState) -> str | None:
@@ -40,7 +41,7 @@ def pull_range(lot: LotState) -> str | None:
     if found is None:
         return None
     about = ABOUT + " " if is_about(lot) else ""
-    return f"{about}{number(found[0])}–{number(found[1])} g"
+    return f"{about}{mass_range(found[0], found[1], whole=True)}"
 
 
 def is_about(lot: LotState) -> bool:

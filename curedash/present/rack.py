@@ -12,6 +12,7 @@ from datetime import date, timedelta, tzinfo
 from curedash.domain.needs import Need
 from curedash.domain.record import record
 from curedash.domain.times import local_day
+from curedash.present.view import mass_short, retold
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -109,7 +110,8 @@ def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]
         dashes = right(NOTHING, layout.loss) + gap + right(NOTHING, layout.to_go)
         return [(left(dashes, blank) if blank > 0 else "", "quiet"), (left(note, own), "")]
     loss = (ABOUT if figures.approx else "") + number(figures.loss_pct, 1) + "%"
-    text = right(loss, layout.loss) + gap + right(to_go_words(row), layout.to_go) + gap
+    to_go = right(to_go_words(row, layout.to_go), layout.to_go)
+    text = right(loss, layout.loss) + gap + to_go + gap
     quiet = ""
     if layout.rate:
         rate = figures.rate_pct_per_day
@@ -125,10 +127,10 @@ def day_words(row: RackRow) -> str:
     return f"{row.figures.day}" if of is None else f"{row.figures.day}/{of:.0f}"
 
 
-def to_go_words(row: RackRow) -> str:
+def to_go_words(row: RackRow, width: int) -> str:
     """Grams until the heavier end of the target; past it with a minus."""
     grams = row.figures.to_go_g
-    return NOTHING if grams is None else number(grams) + " g"
+    return NOTHING if grams is None else mass_short(grams, width)
 
 
 def trend(values: Sequence[float], width: int) -> str:
@@ -241,7 +243,7 @@ def counts_words(rows: Sequence[RackRow], needs: Sequence[Need]) -> str:
 def need_words(need: Need) -> str:
     """One need as it stands at the foot: where, then what."""
     where = need.lot or need.place
-    return plain(f"{where}: {need.message}" if where else need.message)
+    return plain(retold(f"{where}: {need.message}" if where else need.message))
 
 
 def needs_strip(needs: Sequence[Need], width: int, lines: int = 2) -> list[Line]:

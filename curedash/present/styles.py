@@ -6,6 +6,7 @@ from typing import Any
 
 from curedash.domain.dose import METHODS
 from curedash.domain.styles import Style
+from curedash.present.view import temp_range
 from curedash.present.words import plain
 from curedash.services.styles import KnownStyle
 
@@ -37,7 +38,7 @@ def style_lines(known: KnownStyle) -> list[str]:
         f"({style.salt_lo_pct:g}–{style.salt_hi_pct:g}), {_cure_words(style)}",
         f"  pulled at {style.loss_lo_pct:g}–{style.loss_hi_pct:g} % of the {style.base} weight, "
         f"not before day {style.min_age_days}, weighed every {style.weigh_every_days:g} d",
-        f"  place {style.temp_lo_c:g}–{style.temp_hi_c:g} °C, "
+        f"  place {temp_range(style.temp_lo_c, style.temp_hi_c)}, "
         f"{style.rh_lo_pct:g}–{style.rh_hi_pct:g} % RH; {style.shape}",
     ]
     if style.planned_days is not None:

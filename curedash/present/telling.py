@@ -7,6 +7,7 @@ taken out of what persons typed.
 from collections.abc import Mapping, Sequence
 
 from curedash.domain.needs import Need
+from curedash.present.view import retold
 from curedash.present.words import count, cut, plain
 
 BELL = "\a"
@@ -36,7 +37,7 @@ def notification(needs: Sequence[Need]) -> str:
         return ""
     first = needs[0]
     subject = first.lot or first.place
-    text = f"{subject}: {first.message}" if subject else first.message
+    text = retold(f"{subject}: {first.message}" if subject else first.message)
     more = f" (and {count(len(needs) - 1, 'more', 'more')})" if len(needs) > 1 else ""
     return f"{_ESC}]9;{_text(text + more, NOTE_CELLS)}{_END}"
 

@@ -6,7 +6,8 @@ their worth, so that a narrow screen leaves out the last ones.
 
 from curedash.domain.doubts import Doubt
 from curedash.domain.records import LotState
-from curedash.present.words import ABOUT, ago, number, percent, plain, signed, weight
+from curedash.present.view import bare, bare_range, mass, mass_change
+from curedash.present.words import ABOUT, ago, percent, plain
 from curedash.services.weigh import Hint, Preview
 
 
@@ -20,16 +21,16 @@ def hint_parts(hint: Hint) -> list[str]:
     parts = []
     if hint.last_net_g is not None:
         since = "" if hint.days_since is None else f", {ago(hint.days_since)}"
-        parts.append(f"last {weight(hint.last_net_g)} net{since}")
+        parts.append(f"last {bare(hint.last_net_g)} net{since}")
     if hint.expected_on_scale_g is not None:
         lo, hi = hint.expected_on_scale_g
-        parts.append(f"expect {number(lo)}–{number(hi)} on the scale")
+        parts.append(f"expect {bare_range(lo, hi, whole=True)} on the scale")
     if hint.target_on_scale_g is not None:
         lo, hi = hint.target_on_scale_g
-        parts.append(f"pull at {number(lo)}–{number(hi)} on the scale")
+        parts.append(f"pull at {bare_range(lo, hi, whole=True)} on the scale")
     if hint.tare_g:
         what = f" ({plain(hint.tare_what)})" if hint.tare_what else ""
-        parts.append(f"tare {weight(hint.tare_g)}{what}")
+        parts.append(f"tare {bare(hint.tare_g)}{what}")
     return parts
 
 
@@ -38,10 +39,10 @@ def echo_parts(seen: Preview) -> list[str]:
     parts = [net_words(seen)]
     if seen.change_g is not None and seen.days_since is not None:
         span = f"in {seen.days_since} d" if seen.days_since else "since today"
-        parts.append(f"{signed(seen.change_g)} g {span}")
+        parts.append(f"{mass_change(seen.change_g)} {span}")
     if seen.loss_pct is not None:
         about = ABOUT if seen.approx else ""
-        base = f"{seen.base} {about}{weight(seen.base_g)}"
+        base = f"{seen.base} {about}{bare(seen.base_g)}"
         parts.append(f"{about}{percent(seen.loss_pct)} lost of {base}")
     if seen.to_go_g is not None:
         parts.append(to_go_words(seen.to_go_g))
@@ -51,15 +52,15 @@ def echo_parts(seen: Preview) -> list[str]:
 def net_words(seen: Preview) -> str:
     """The net weight, with the sum it came from where a tare was taken off."""
     if not seen.tare_g:
-        return f"{weight(seen.net_g)} g net"
-    return f"{weight(seen.net_g)} g net ({weight(seen.gross_g)} − {weight(seen.tare_g)} tare)"
+        return f"{mass(seen.net_g)} net"
+    return f"{mass(seen.net_g)} net ({bare(seen.gross_g)} − {bare(seen.tare_g)} tare)"
 
 
 def to_go_words(to_go_g: float) -> str:
     """Grams to the heavier end of the target, or past it."""
     if to_go_g > 0:
-        return f"{number(to_go_g)} g to go"
-    return f"{number(-to_go_g)} g past the first target weight"
+        return f"{mass(to_go_g, whole=True)} to go"
+    return f"{mass(-to_go_g, whole=True)} past the first target weight"
 
 
 def saved_parts(lot: LotState, seen: Preview) -> list[str]:
@@ -73,6 +74,6 @@ def doubt_answers(doubt: Doubt, typed_g: float) -> list[tuple[str, str]]:
     """The single-key answers to a question, the likely fix first."""
     answers = []
     if doubt.likely_fix_g is not None:
-        answers.append(("y", f"{weight(doubt.likely_fix_g)} g"))
-    answers.append(("k", f"keep {weight(typed_g)} g"))
+        answers.append(("y", f"{mass(doubt.likely_fix_g)}"))
+    answers.append(("k", f"keep {mass(typed_g)}"))
     return [*answers, ("Esc", "change it")]

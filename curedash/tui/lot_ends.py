@@ -9,7 +9,8 @@ from curedash.domain.looks import CUT_FACES
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
 from curedash.present.life import finished_line, opened_lines
-from curedash.present.words import number, percent, plain, weight
+from curedash.present.view import mass
+from curedash.present.words import number, percent, plain
 from curedash.services.finish import Finishing, finish
 from curedash.services.hold import discard
 from curedash.services.move import move_to
@@ -117,8 +118,8 @@ def finishing(page: Page, lot: LotState) -> Steps:
     if grams is not None and lot.tare_g:
         tare_g = yield Text(
             "of that not meat", lambda text: weight_and_words(text)[0] if text else None,
-            f"Enter: {weight(lot.tare_g)} g {plain(lot.tare_what or '')}; 0: nothing",
-            lambda tare: "" if tare is None else f"{weight(grams - tare)} g net",
+            f"Enter: {mass(lot.tare_g)} {plain(lot.tare_what or '')}; 0: nothing",
+            lambda tare: "" if tare is None else f"{mass(grams - tare)} net",
         )  # fmt: skip
         what = replace(what, tare_g=tare_g)
     faces = (*picks(CUT_FACES), (None, "not cut yet"))

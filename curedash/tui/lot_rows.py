@@ -7,7 +7,8 @@ from typing import Any
 from curedash.domain.errors import Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.present.words import day, plain, weight
+from curedash.present.view import mass
+from curedash.present.words import day, plain
 from curedash.services.history import LogLine
 from curedash.tui.lot_ends import finishing
 from curedash.tui.lot_typed import grams_or_none, words
@@ -34,7 +35,7 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
 
     was = plain(line.words)
     gross = yield Text("what the scale showed", grams_or_none(lot), f"Enter: as it was, {was}",
-                       lambda g: "" if g is None else f"{weight(g)} g on the scale")  # fmt: skip
+                       lambda g: "" if g is None else f"{mass(g)} on the scale")  # fmt: skip
     tare = yield Text("of that not meat", lambda text: weight_and_words(text)[0] if text else None,
                       "Enter: as it was; 0: nothing")  # fmt: skip
     at = yield Text("when", _when(page), "Enter: as it was; today, -2d, 14 Mar 18:30",

@@ -6,7 +6,7 @@ from typing import Any
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.units import parse_weight_g, parse_weights_g
-from curedash.present.words import weight
+from curedash.present.view import bare, mass
 
 
 def grams_of(lot: LotState, text: str) -> float:
@@ -39,8 +39,8 @@ def net_echo(lot: LotState) -> Callable[[Any], str]:
         if grams is None:
             return ""
         if not tare:
-            return f"{weight(grams)} g net"
-        return f"{weight(grams - tare)} g net ({weight(grams)} − {weight(tare)} tare)"
+            return f"{mass(grams)} net"
+        return f"{mass(grams - tare)} net ({bare(grams)} − {bare(tare)} tare)"
 
     return echo
 
@@ -52,9 +52,9 @@ def weights_in(text: str) -> tuple[float, ...]:
 
 def sum_words(grams: Any) -> str:
     """``400 g + 280 g = 680 g``."""
-    return " + ".join(f"{weight(g)} g" for g in grams) + f" = {weight(sum(grams))} g"
+    return " + ".join(f"{mass(g)}" for g in grams) + f" = {mass(sum(grams))}"
 
 
 def last_words(lot: LotState) -> str:
     """The last weight on the scale, in brackets."""
-    return "" if lot.last_gross_g is None else f" ({weight(lot.last_gross_g)} g)"
+    return "" if lot.last_gross_g is None else f" ({mass(lot.last_gross_g)})"

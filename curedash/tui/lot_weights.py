@@ -9,7 +9,8 @@ from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.units import parse_weight_g
 from curedash.present.life import divided_lines, rebased_line
-from curedash.present.words import plain, weight
+from curedash.present.view import mass
+from curedash.present.words import plain
 from curedash.services.correct import correct_green, correct_start, put_tare_right
 from curedash.services.divide import Cut, Part, divide
 from curedash.services.rebase import Rebasing, rebase
@@ -89,11 +90,11 @@ def _after_echo(lot: LotState, kind: str, before: float | None) -> Callable[[Any
 
     def echo(grams: Any) -> str:
         if first is None:
-            return f"{weight(grams)} g"
+            return f"{mass(grams)}"
         change = grams - first
         if kind == REMOVED:
-            return f"{weight(-change)} g of meat off, {weight(grams - lot.tare_g)} g net left"
-        return f"tare {weight(lot.tare_g)} g → {weight(lot.tare_g + change)} g"
+            return f"{mass(-change)} of meat off, {mass(grams - lot.tare_g)} net left"
+        return f"tare {mass(lot.tare_g)} → {mass(lot.tare_g + change)}"
 
     return echo
 
@@ -127,13 +128,13 @@ def dividing(page: Page, lot: LotState) -> Steps:
     if lot.tare_g:
         tares = yield Text(
             "of that not meat", _each(len(grams)),
-            f"Enter: nothing; one for all or one each; the whole had {weight(lot.tare_g)} g",
+            f"Enter: nothing; one for all or one each; the whole had {mass(lot.tare_g)}",
         )  # fmt: skip
     names = yield Text("names of the parts", _names(len(grams)),
                        "separated by commas; Enter: as the whole")  # fmt: skip
     eaten: int | None = None
     if len(grams) < MOST_CHOICES:
-        parts = [(n, f"{weight(g)} g eaten") for n, g in enumerate(grams)]
+        parts = [(n, f"{mass(g)} eaten") for n, g in enumerate(grams)]
         eaten = yield Choice("is one eaten at once", ((None, "no"), *parts), usual=0)
     cut = Cut(
         tuple(
@@ -180,9 +181,9 @@ def taring(page: Page, lot: LotState) -> Steps:
     """The tare was never what was kept: weights taken with it follow."""
 
     def echo(found: Any) -> str:
-        return f"tare {weight(lot.tare_g)} g → {weight(found[0])} g; weights taken with it follow"
+        return f"tare {mass(lot.tare_g)} → {mass(found[0])}; weights taken with it follow"
 
-    known = f"kept so far: {weight(lot.tare_g)} g {plain(lot.tare_what or '')}".rstrip()
+    known = f"kept so far: {mass(lot.tare_g)} {plain(lot.tare_what or '')}".rstrip()
     tare_g, what = yield Text(
         f"{lot.code}: tare put right", _some_tare, f"{known}; e.g. 28 hook and net; 0: nothing",
         echo,
@@ -190,7 +191,7 @@ def taring(page: Page, lot: LotState) -> Steps:
     yield Save(
         lambda _: lambda conn, by: put_tare_right(conn, by, lot.id, tare_g, what=what or None)
     )
-    page.say(f"{lot.code}: tare is {weight(tare_g)} g. u takes it back.", "good")
+    page.say(f"{lot.code}: tare is {mass(tare_g)}. u takes it back.", "good")
 
 
 def _some_tare(text: str) -> tuple[float, str]:
@@ -209,17 +210,17 @@ def starting(page: Page, lot: LotState) -> Steps:
     if which == "green":
         grams = yield Text(
             f"{lot.code}: green weight", lambda text: grams_of(lot, words(text)),
-            f"kept so far: {weight(round(lot.green_g * lot.green_factor, 1))} g",
-            lambda g: f"{weight(g)} g green",
+            f"kept so far: {mass(round(lot.green_g * lot.green_factor, 1))}",
+            lambda g: f"{mass(g)} green",
         )  # fmt: skip
         yield Save(lambda _: lambda conn, by: correct_green(conn, by, lot.id, grams))
-        page.say(f"{lot.code}: green weight is {weight(grams)} g. u takes it back.", "good")
+        page.say(f"{lot.code}: green weight is {mass(grams)}. u takes it back.", "good")
         return
     start, spread = yield Text(
         f"{lot.code}: hang weight, on the scale", _estimate,
-        f"kept so far: {weight(round(lot.hang_g or 0.0, 1))} g net; a guess with its ±: 1500 ±40",
-        lambda found: f"{weight(found[0])} g on the scale"
-        + (f" ± {weight(found[1])} g" if found[1] else "") + "; every percentage follows",
+        f"kept so far: {mass(round(lot.hang_g or 0.0, 1))} net; a guess with its ±: 1500 ±40",
+        lambda found: f"{mass(found[0])} on the scale"
+        + (f" ± {mass(found[1])}" if found[1] else "") + "; every percentage follows",
     )  # fmt: skip
     yield Save(
         lambda _: lambda conn, by: correct_start(conn, by, lot.id, start, plus_minus_g=spread)

@@ -10,8 +10,9 @@ from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.stages import CLOSED, moves, word
 from curedash.domain.units import parse_weight_g
+from curedash.present.view import mass
 from curedash.present.weigh_line import name_words
-from curedash.present.words import Line, cut, packed, plain, weight
+from curedash.present.words import Line, cut, packed, plain
 from curedash.services.change_stage import Move, Moved, change_stage, usual_next, what_is_asked
 from curedash.services.places import all_of
 from curedash.tui.page import Page
@@ -129,7 +130,7 @@ class Moving:
     def _ask_weight(self) -> None:
         lot = self.lot
         last = lot.last_gross_g or lot.green_g
-        known = f"last {weight(last)} g" if lot.last_gross_g else f"green {weight(lot.green_g)} g"
+        known = f"last {mass(last)}" if lot.last_gross_g else f"green {mass(lot.green_g)}"
         if self._kind == "hang":
             known += "; not weighed? an estimate with its ±, e.g. 1500 ±40"
         else:
@@ -159,7 +160,7 @@ class Moving:
     def _take_tare(self, text: str) -> None:
         tare_g, what = weight_and_words(text)
         if self.move.weight_g is not None and tare_g >= self.move.weight_g:
-            raise Refused(f"Less than the {weight(self.move.weight_g)} g on the scale, please.")
+            raise Refused(f"Less than the {mass(self.move.weight_g)} on the scale, please.")
         self.move = replace(self.move, tare_g=tare_g, tare_what=what or None)
 
     def _ask_place(self) -> None:

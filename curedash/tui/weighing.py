@@ -11,8 +11,9 @@ from curedash.domain.errors import Busy, CuredashError, Doubtful, FileTrouble, R
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.domain.units import Ambiguous
+from curedash.present.view import in_pounds, mass, retold
 from curedash.present.weigh_line import doubt_answers, echo_parts, hint_parts, name_words
-from curedash.present.words import Line, Span, fitting, plain, weight, wrapped
+from curedash.present.words import Line, Span, fitting, plain, wrapped
 from curedash.services.drafts import set_aside
 from curedash.services.find import lot_with_id
 from curedash.services.weigh import (
@@ -70,7 +71,7 @@ class WeighIn(Talk):
 
     def _second(self, width: int) -> Line:
         if self._questions:
-            return ((fitting([self._questions[0].question], width), "today"),)
+            return ((fitting([retold(self._questions[0].question)], width), "today"),)
         if self._trouble:
             return ((wrapped(self._trouble, width, 1)[0], "act"),)
         if not self.typed.text:
@@ -81,15 +82,18 @@ class WeighIn(Talk):
             return ((wrapped(str(unclear), width, 1)[0], "quiet"),)
 
     def _on_what(self) -> str:
-        if self.without_tare:
-            return "g, the meat alone"
-        return "g on the scale"
+        text = self.typed.text
+        unit = "" if any(char.isalpha() for char in text) else "g"
+        if in_pounds() and not text:
+            unit = "e.g. 2 lb 4.8 oz;"
+        what = ", the meat alone" if self.without_tare else " on the scale"
+        return (unit + what).lstrip(" ,")
 
     def hints(self) -> list[Hint]:
         """The keys that mean something at this moment."""
         if self._readings:
             first, second = self._readings[:2]
-            return [("y", f"{weight(first)} g"), ("k", f"{weight(second)} g"), ("Esc", "change it")]
+            return [("y", f"{mass(first)}"), ("k", f"{mass(second)}"), ("Esc", "change it")]
         if self._questions:
             typed_g = self._seen.gross_g if self._seen is not None else 0.0
             return doubt_answers(self._questions[0], typed_g)

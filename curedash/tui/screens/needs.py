@@ -11,6 +11,7 @@ from curedash.domain.needs import Need
 from curedash.domain.records import StoredNeed
 from curedash.domain.times import moment
 from curedash.present.rack import need_words
+from curedash.present.view import retold
 from curedash.present.words import SIGNS, Line, count, cut, moment_words, plain
 from curedash.services.check import current_needs, key_of, remembered, snooze
 from curedash.tui.house import House
@@ -101,7 +102,7 @@ class Needs(Page):
         kind, *rest = cast(tuple[object, ...], key)
         if kind == "then":
             need = self._needs[cast(Key, rest[0])]
-            return ((cut(f"    → {plain(need.action)}", width), "quiet"),)
+            return ((cut(f"    → {plain(retold(need.action))}", width), "quiet"),)
         if kind == "head":
             return ((f"  {rest[0]}", "title"),)
         if kind == "stored":
@@ -117,7 +118,7 @@ class Needs(Page):
             until = need.snoozed_until or ""
             when = f"until {moment_words(until, self.house.zone)}"
             when += f", {plain(need.reason)}" if need.reason else ""
-        return ((cut(f"    {plain(need.message)} · {when}", width), "quiet"),)
+        return ((cut(f"    {plain(retold(need.message))} · {when}", width), "quiet"),)
 
     # ── moving and doing ──────────────────────────────────────────────────────────────────
 

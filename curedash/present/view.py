@@ -1,0 +1,216 @@
+"""How one person sees weights and temperatures: grams or pounds and ounces, °C or °F.
+
+Everything is kept in grams and °C; JSON, the papers and doses stay so under every view (what is
+weighed in tenths of a gram has no place in ounces). The fronts choose the view once at start with
+:func:`show_in`; whatever words a weight of meat or a temperature asks here.
+"""
+
+from __future__ import annotations
+
+from curedash.domain.facts.units import C_PER_F, F_FREEZING, G_PER_LB, G_PER_OZ
+from curedash.present.words import MINUS, number, signed, weight
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    import re
+    from collections.abc import Sequence
+
+OZ_PER_LB = 16
+WEIGHTS = (("g", "grams"), ("lb", "pounds and ounces"))
+TEMPERATURES = (("C", "°C"), ("F", "°F"))
+
+_chosen = {"weights": "g", "temperatures": "C"}
+
+
+def show_in(weights: str = "g", temperatures: str = "C") -> None:
+    """Choose the view of this run: ``g`` or ``lb``, ``C`` or ``F``."""
+    _chosen.update(weights=weights, temperatures=temperatures)
+
+
+def in_pounds() -> bool:
+    """Whether weights of meat are shown in pounds and ounces."""
+    return _chosen["weights"] == "lb"
+
+
+def in_fahrenheit() -> bool:
+    """Whether temperatures are shown in °F."""
+    return _chosen["temperatures"] == "F"
+
+
+# ── weights ───────────────────────────────────────────────────────────────────────────────
+
+
+def pounds(grams: float) -> str:
+    """Pounds and ounces as a kitchen scale shows them and as they can be typed.
+
+    Example
+    -------
+    >>> pounds(1043), pounds(136), pounds(453.59237), pounds(-15), pounds(453.5)
+    ('2 lb 4.8 oz', '4.8 oz', '1 lb 0 oz', '−0.5 oz', '1 lb 0 oz')
+    """
+    tenths = round(abs(grams) / G_PER_OZ * 10)
+    lb, rest = divmod(tenths, OZ_PER_LB * 10)
+    oz = f"{rest / 10:g} oz"
+    sign = MINUS if grams < 0 and tenths else ""
+    return sign + (f"{lb} lb {oz}" if lb else oz)
+
+
+def mass(grams: float, *, whole: bool = False) -> str:
+    """A weight of meat with its unit; ``whole`` leaves tenths of a gram out."""
+    return pounds(grams) if in_pounds() else _grams(grams, whole) + " g"
+
+
+def bare(grams: float, *, whole: bool = False) -> str:
+    """The same where grams need no unit: ``1043`` or ``2 lb 4.8 oz``."""
+    return pounds(grams) if in_pounds() else _grams(grams, whole)
+
+
+def mass_range(low_g: float, high_g: float, *, whole: bool = False) -> str:
+    """Two weights: ``948–1025 g`` or ``2 lb 1.4 oz–2 lb 4.2 oz``."""
+    return bare_range(low_g, high_g, whole=whole) + ("" if in_pounds() else " g")
+
+
+def bare_range(low_g: float, high_g: float, *, whole: bool = False) -> str:
+    """The same where grams need no unit."""
+    return f"{bare(low_g, whole=whole)}–{bare(high_g, whole=whole)}"
+
+
+def mass_change(grams: float) -> str:
+    """A change that always shows its sign: ``−15 g`` or ``−0.5 oz``."""
+    if not in_pounds():
+        return signed(grams) + " g"
+    text = pounds(grams)
+    if text == "0 oz":
+        return "±0 oz"
+    return text if text.startswith(MINUS) else "+" + text
+
+
+def mass_short(grams: float, width: int) -> str:
+    """A weight in a narrow column, in as few decimals as it takes: ``167 g``, ``5.9 oz``.
+
+    Example
+    -------
+    >>> mass_short(167, 6), mass_short(-1167, 6)
+    ('167 g', '−1167g')
+    """
+    for text in _shorter(grams):
+        if len(text) <= width:
+            return text
+    return text
+
+
+def kilos(grams: float) -> str:
+    """A large weight: ``3.2 kg`` or ``7.1 lb``."""
+    if in_pounds():
+        return f"{number(grams / G_PER_LB, 1)} lb"
+    return f"{number(grams / 1000, 1)} kg"
+
+
+def _grams(grams: float, whole: bool) -> str:
+    return number(grams) if whole else weight(grams)
+
+
+def _shorter(grams: float) -> list[str]:
+    """Wordings from the longest to the shortest."""
+    if not in_pounds():
+        return [f"{number(grams)} g", f"{number(grams)}g"]
+    size, unit = (G_PER_OZ, "oz") if abs(grams) < G_PER_LB else (G_PER_LB, "lb")
+    fine, coarse = number(grams / size, 1), number(grams / size)
+    return [f"{fine} {unit}", f"{fine}{unit}", f"{coarse} {unit}", f"{coarse}{unit}"]
+
+
+# ── temperatures ──────────────────────────────────────────────────────────────────────────
+
+
+def temp_unit() -> str:
+    """``°C`` or ``°F``."""
+    return "°F" if in_fahrenheit() else "°C"
+
+
+def temp_letter() -> str:
+    """The unit of a bare number typed on a screen: ``C`` or ``F``."""
+    return "F" if in_fahrenheit() else "C"
+
+
+def degrees(temp_c: float) -> float:
+    """A temperature [°C] in the degrees shown."""
+    return temp_c / C_PER_F + F_FREEZING if in_fahrenheit() else temp_c
+
+
+def temp(temp_c: float, decimals: int = 1) -> str:
+    """A temperature with its unit: ``3.5 °C`` or ``38.3 °F``."""
+    return f"{number(degrees(temp_c), decimals)} {temp_unit()}"
+
+
+def temp_tidy(temp_c: float) -> str:
+    """A temperature without needless decimals: ``5 °C`` or ``41 °F``."""
+    return f"{_tidy(degrees(temp_c))} {temp_unit()}"
+
+
+def temp_range(low_c: float, high_c: float) -> str:
+    """A band: ``2–5 °C`` or ``35.6–41 °F``."""
+    return f"{_tidy(degrees(low_c))}–{_tidy(degrees(high_c))} {temp_unit()}"
+
+
+def temp_difference(kelvins: float) -> str:
+    """A difference of temperatures: 0.5 °C are 0.9 °F."""
+    return f"{_tidy(kelvins / C_PER_F if in_fahrenheit() else kelvins)} {temp_unit()}"
+
+
+def _tidy(value: float) -> str:
+    return f"{round(value, 1) + 0.0:g}".replace("-", MINUS)
+
+
+# ── sentences from below ──────────────────────────────────────────────────────────────────
+
+_NUMBER = r"([-−]?\d+(?:\.\d+)?)"
+
+
+def retold(sentence: str) -> str:
+    """A sentence about lots and places, written in grams and °C, in the units shown.
+
+    Not for sentences about doses, which stay in grams.
+
+    Example
+    -------
+    >>> retold("mean of 24 h is 8.2 °C, over 5")
+    'mean of 24 h is 8.2 °C, over 5'
+    """
+    if in_fahrenheit() and "°C" in sentence:
+        sentence = _temperatures_retold(sentence)
+    if in_pounds() and " g" in sentence:
+        import re
+
+        sentence = re.sub(
+            rf"{_NUMBER}(?:–{_NUMBER})? g(?!\w)", lambda found: _pounds_of(found.groups()), sentence
+        )
+    return sentence
+
+
+def _pounds_of(numbers: Sequence[str | None]) -> str:
+    return "–".join(pounds(_value(text)) for text in numbers if text)
+
+
+def _temperatures_retold(sentence: str) -> str:
+    """Every ``8.2 °C``; what follows it without a unit (``, over 5``) and differences too."""
+    import re
+
+    def apart(found: re.Match[str]) -> str:
+        size, low, high = map(_value, found.groups())
+        ends = f"{_tidy(degrees(low))} and {_tidy(degrees(high))}"
+        return f"{temp_difference(size)} apart over a day ({ends})"
+
+    def plain(found: re.Match[str]) -> str:
+        first, second, between, limit = found.groups()
+        words = temp_range(_value(first), _value(second)) if second else temp_tidy(_value(first))
+        return words + (f"{between}{_tidy(degrees(_value(limit)))}" if limit else "")
+
+    sentence = re.sub(
+        rf"{_NUMBER} °C apart over a day \({_NUMBER} and {_NUMBER}\)", apart, sentence
+    )
+    whole = rf"{_NUMBER}(?:–{_NUMBER})? °C(?!·| apart)(?:(, (?:over|under) ){_NUMBER})?"
+    return re.sub(whole, plain, sentence)
+
+
+def _value(text: str) -> float:
+    return float(text.replace(MINUS, "-"))
