@@ -2,7 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 
-from curedash.present.batch_fields import PIECE_CELLS, Values, field, options, unit
+from curedash.domain.cure_time import RuleDays
+from curedash.present.batch_fields import (
+    PIECE_CELLS,
+    Values,
+    field,
+    known_style,
+    options,
+    unit,
+)
 from curedash.present.batch_reading import Read
 from curedash.present.words import (
     Line,
@@ -103,11 +111,33 @@ def help_lines(
         return _two(plain(read.troubles[field_id]), width, "act")
     if field_id in read.hints:
         return _two(plain(read.hints[field_id]), width, "today")
-    first: Line = ((cut(f"{field(field_id).label}: {field(field_id).help}", width), "quiet"),)
+    words = _known(field_id, values, start, read)
+    words = words or f"{field(field_id).label}: {field(field_id).help}"
+    first: Line = ((cut(words, width), "quiet"),)
     offered = options(field_id, values, start)
     if not offered:
         return first, ()
     return first, ((_offers(offered, values.get(field_id, ""), typed, width), "quiet"),)
+
+
+def _known(field_id: str, values: Values, start: Start, read: Read) -> str:
+    """What is known of the style chosen, or what every rule of thumb says; nothing elsewhere."""
+    if field_id == "style":
+        style = known_style(values["style"], start)
+        if style is None:
+            return ""
+        unverified = ", unverified" if style.how == "memory" else ""
+        return f"{style.name}: {style.disagree} ({style.source}{unverified})"
+    if field_id == "rule" and read.planned and read.planned[0].window is not None:
+        rules = (rule_words(rule) for rule in read.planned[0].window.rules)
+        return f"{start.code}1: {'; '.join(rules)}"
+    return ""
+
+
+def rule_words(rule: RuleDays) -> str:
+    """``22 d by one week per inch``."""
+    first, last = (f"{value:.0f}" for value in (rule.days_lo, rule.days_hi))
+    return f"{first if first == last else f'{first}–{last}'} d by {rule.name}"
 
 
 def _two(text: str, width: int, tone: str) -> tuple[Line, Line]:

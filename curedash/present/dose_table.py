@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.cure_time import CureWindow
-from curedash.domain.dose import Dose
+from curedash.domain.dose import Dose, premix_for
+from curedash.domain.dose.rounding import COARSE_ERROR_PCT
 from curedash.domain.record import record, replace
 from curedash.present.doses import limit_lines
 from curedash.present.words import (
@@ -177,10 +178,20 @@ def _said(planned: Sequence[PlannedLot], width: int) -> tuple[Line, ...]:
     texts = [("! " + text, "act") for text in _refusals(planned)]
     texts += [(text, "quiet") for text in limits]
     texts += [("· " + text, "today") for text in _texts(planned, "caution")]
-    texts += [(text, "quiet") for text in (*dates, *_texts(planned, "note"))]
+    texts += [(text, "quiet") for text in (*_premix(planned), *dates, *_texts(planned, "note"))]
     return tuple(
         ((line, tone),) for text, tone in texts for line in wrapped(plain(text), width, MOST_LINES)
     )
+
+
+def _premix(planned: Sequence[PlannedLot]) -> list[str]:
+    """A recipe for a weaker jar, where the scale is too coarse for the curing salt."""
+    for lot in planned:
+        error_pct = lot.dose.half_division_error_pct
+        if error_pct is not None and error_pct > COARSE_ERROR_PCT:
+            found = premix_for(lot.dose.request)
+            return [] if found is None else [f"pre-mix: {found[0].recipe}"]
+    return []
 
 
 def _refusals(planned: Sequence[PlannedLot]) -> list[str]:

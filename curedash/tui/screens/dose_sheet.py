@@ -43,6 +43,7 @@ class DoseSheet(Page):
         self._batch_id, self._first_lot = batch_id, lot_id
         self._said_first = list(said)
         self._notes: list[str] = []
+        self._gone = False
         self.list = LineList(house.styles, id="body")
         self._read_sheet()
         if not self._sheet.lots:
@@ -77,7 +78,9 @@ class DoseSheet(Page):
         try:
             self._read_sheet()
         except NotFound:  # its batch was taken back, here or elsewhere
-            self.call_later(self.leave)
+            if not self._gone:
+                self._gone = True
+                self.call_later(self.leave)
             return
         self._fill()
 
