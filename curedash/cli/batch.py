@@ -20,11 +20,14 @@ def run(argv: list[str], context: Context) -> int:
     chosen = _parser().parse_args(words)
     from curedash.cli.batch_flags import spec_from_flags
     from curedash.services.add_batch import add_batch
+    from curedash.services.cautions import moments_of_batch as moments
+    from curedash.services.cautions import say_once
 
     conn = context.open(create=True)
     spec, messages = spec_from_flags(chosen, conn, context.now)
     added = add_batch(conn, context.by(), spec)
-    for message in (*messages, *added.messages):
+    cautions = say_once(conn, context.by(), *moments(added.planned[0].dose, spec.salted_at))
+    for message in (*messages, *added.messages, *cautions):
         context.err(message)
     if chosen.json:
         from curedash.present.sheets import batch_document
@@ -49,6 +52,8 @@ def _parser() -> Parser:
     parser.add_argument("--style", default="own", help="a style of the library, or a new one")
     parser.add_argument("--piece-name", action="append", help="once for all, or once per --green")
     parser.add_argument("--source", action="append", help="the roast it was cut from")
+    parser.add_argument("--condition", action="append", choices=("fresh", "frozen", "wild"),
+                        help="how it came; once for all, or once per --green")  # fmt: skip
     parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
     parser.add_argument("--place", help="where it goes; an unknown place is made")
     parser.add_argument(

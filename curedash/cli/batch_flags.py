@@ -12,10 +12,11 @@ from curedash.cli.dose_flags import (
     thicknesses_from_flags,
 )
 from curedash.domain.dose.group import share_packs
+from curedash.domain.errors import Refused
 from curedash.domain.styles import Style
 from curedash.domain.units import parse_pct_range, parse_temp_c
 from curedash.services import household
-from curedash.services.add_batch import BatchSpec, PieceSpec
+from curedash.services.add_batch import BatchSpec, PieceSpec, SourceSpec
 from curedash.services.dosing import dosing_defaults, find_style
 from curedash.store.open import Connection
 
@@ -45,6 +46,7 @@ def spec_from_flags(
         species=chosen.species or style.species,
         style=style,
         pieces=_pieces(chosen, greens),
+        sources=_sources(chosen, len(greens)),
         dose=requests[0],
         doses=requests,
         place=chosen.place,
@@ -63,13 +65,33 @@ def spec_from_flags(
 def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec, ...]:
     count = len(greens)
     names = once_or_each(chosen.piece_name, count, "--piece-name")
-    sources = once_or_each(chosen.source, count, "--source")
+    sources = _roasts(chosen, count)
     counts = once_or_each([str(n) for n in chosen.count or ()], count, "--count")
     thick = thicknesses_from_flags(chosen, count)
     return tuple(
         PieceSpec(green_g, names[n] or "", thick[n], sources[n], int(counts[n] or 1))
         for n, green_g in enumerate(greens)
     )
+
+
+def _roasts(chosen: argparse.Namespace, count: int) -> list[str | None]:
+    """The roast of each piece; one that was only said to be frozen or wild is the batch's name."""
+    named = once_or_each(chosen.source, count, "--source")
+    if not chosen.condition:
+        return named
+    return [name or chosen.name for name in named]
+
+
+def _sources(chosen: argparse.Namespace, count: int) -> tuple[SourceSpec, ...]:
+    """The roasts with how they came, each once."""
+    conditions = once_or_each(chosen.condition, count, "--condition")
+    found: dict[str, SourceSpec] = {}
+    for name, condition in zip(_roasts(chosen, count), conditions, strict=True):
+        if name is None or condition is None:
+            continue
+        if found.setdefault(name, SourceSpec(name, condition=condition)).condition != condition:
+            raise Refused(f"{name} cannot be both {found[name].condition} and {condition}.")
+    return tuple(found.values())
 
 
 def _shape(chosen: argparse.Namespace, style: Style) -> str:

@@ -13,6 +13,7 @@ def run(argv: list[str], context: Context) -> int:
     chosen = _parser().parse_args(argv)
     from curedash.cli.typed import grams, tare_g, when
     from curedash.present.life import finish_document, finished_line
+    from curedash.services.cautions import say_once
     from curedash.services.find import require_lot
 
     conn = context.open()
@@ -32,6 +33,8 @@ def run(argv: list[str], context: Context) -> int:
     done = finish(conn, context.by(), lot.id, what)
     for message in done.messages:
         context.err(f"{lot.code}: {message}")
+    for sentence in say_once(conn, context.by(), "slicing", *(["sharing"] if done.packs else [])):
+        context.err(sentence)
     if chosen.json:
         context.json(finish_document(done.lot.code, done.finish, done.packs) | {"saved": True})
     else:

@@ -20,6 +20,7 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser.parse_args(argv)
     from curedash.cli.typed import grams, print_lot, tare_g, when
     from curedash.services import forecasts
+    from curedash.services.cautions import moments_of_stage, say_once
     from curedash.services.change_stage import Move
     from curedash.services.find import require_lot
     from curedash.services.hold import hold, resume
@@ -39,5 +40,9 @@ def run(argv: list[str], context: Context) -> int:
     forecasts.refresh(conn, moved.lot, context.now)
     for message in moved.messages:
         context.err(f"{lot.code}: {message}")
+    for sentence in say_once(
+        conn, context.by(), *moments_of_stage(moved.lot.stage, moved.lot.method)
+    ):
+        context.err(sentence)
     print_lot(context, conn, moved.lot, as_json=chosen.json)
     return 0

@@ -11,6 +11,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.domain.typed_dates import parse_until, parse_when
     from curedash.domain.units import parse_weight_g
     from curedash.services import forecasts, household
+    from curedash.services.cautions import moments_of_stage, say_once
     from curedash.services.change_stage import Move, change_stage
     from curedash.services.find import require_lot
 
@@ -34,6 +35,8 @@ def run(argv: list[str], context: Context) -> int:
     forecasts.refresh(conn, moved.lot, now)
     for message in moved.messages:
         context.err(f"{lot.code}: {message}")
+    for sentence in say_once(conn, context.by(), *moments_of_stage(move.stage, lot.method)):
+        context.err(sentence)
     if chosen.json:
         from curedash.present.documents import lot_document
         from curedash.services.check import needs_of_lot

@@ -3,6 +3,7 @@
 import sqlite3
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
+from math import ceil
 
 from curedash.domain.codes import lot_code, next_batch_code
 from curedash.domain.cure_time import CureWindow, cure_window
@@ -91,7 +92,7 @@ def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot
 
     Parameters
     ----------
-    temp_c : temperature of the place during the cure [°C], else the spec's, else 4
+    temp_c : temperature of the place during the cure [°C], where the spec says none; else 4
 
     Raises
     ------
@@ -101,7 +102,7 @@ def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot
         raise Refused("A batch wants at least one piece with its green weight, e.g. 1134 g.")
     if len(spec.pieces) > MAX_PIECES:
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
-    warm = next(t for t in (temp_c, spec.temp_c, FRIDGE_C) if t is not None)
+    warm = next(t for t in (spec.temp_c, temp_c, FRIDGE_C) if t is not None)
     doses = spec.doses if len(spec.doses) == len(spec.pieces) else (spec.dose,) * len(spec.pieces)
     return tuple(
         _plan(spec, piece, dose, warm) for piece, dose in zip(spec.pieces, doses, strict=True)
@@ -133,7 +134,7 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
             method=spec.dose.method, product_class=spec.dose.product_class or "",
             rule_set=spec.dose.rule_set or "", recipe=recipe_json(spec.dose), note=spec.note,
             salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
-            created_at=by.now,
+            created_at=by.now, cut=_short(spec.dose.cut) or None,
         )  # fmt: skip
         sources = _add_sources(work, batch_id, spec)
         position = batches.next_position(conn)
@@ -156,8 +157,8 @@ def _plan(spec: BatchSpec, piece: PieceSpec, request: DoseRequest, temp_c: float
 def _window(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> CureWindow | None:
     frozen = any(s.name == piece.source and s.condition == "frozen" for s in spec.sources)
     return cure_window(
-        spec.dose.method, piece.green_g, piece.thickness_mm, spec.shape, temp_c,
-        frozen=frozen, skin=spec.skin, rule=spec.rule,
+        spec.dose.method, piece.green_g / max(1, piece.count), piece.thickness_mm, spec.shape,
+        temp_c, frozen=frozen, skin=spec.skin, rule=spec.rule,
     )  # fmt: skip
 
 
@@ -209,13 +210,20 @@ def _add_lot(
         salt_box=int(spec.dose.method == "salt-box"),
         cure_earliest_days=None if window is None else window.earliest_days,
         cure_usual_days=None if window is None else window.usual_days,
-        cure_rule=None if window is None else window.rule_name,
+        cure_rule=None if window is None else window.rule_name, rest_days=_rest_days(window),
         total_salt_pct=dose.total_salt_pct, nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
         nitrate_mg_per_kg=dose.nitrate_mg_per_kg, dose_verdict=dose.verdict,
         dose_notes="\n".join(dose.messages) or None, created_at=work.by.now,
     )  # fmt: skip
     lots.add_stage(work, lot_id, stage, since, place_id, None)
     return lot_id
+
+
+def _rest_days(window: CureWindow | None) -> float | None:
+    """Whole days of the salt rest that brings the salt of a box to the core."""
+    if window is None or window.salt_rest is None:
+        return None
+    return float(ceil(window.salt_rest.days_90))
 
 
 def _has_rest(spec: BatchSpec) -> bool:

@@ -10,11 +10,11 @@ from curedash.domain.looks import thickness_now_mm
 from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Place
-from curedash.domain.stages import can_move, next_stage, notes_needed, weights_asked, word
+from curedash.domain.stages import IN_CURE, can_move, next_stage, notes_needed, weights_asked, word
 from curedash.domain.times import days_between, moment, utc_text
 from curedash.domain.weights import net_from_gross
 from curedash.services import find, places
-from curedash.store import lots, weigh_ins
+from curedash.store import batches, lots, weigh_ins
 from curedash.store.work import By, Work, change
 
 LEAK_PCT = 1.0  # a sealed bag that lost more than this leaked (2.5 of the rules; design value)
@@ -83,6 +83,8 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     at = utc_text(move.at)
     _keep_weight(work, lot, move, asked, messages)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
+    if move.stage == IN_CURE and lot.salted_at is None:
+        batches.update(work, lot.batch_id, salted_at=at)
     until = _until(lot, move)
     lots.update(
         work, lot.id, stage=move.stage, stage_at=at,

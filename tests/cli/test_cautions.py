@@ -1,0 +1,155 @@
+"""Short cautions at their moment, once to each person; what a new batch takes from its style."""
+
+import sqlite3
+from collections.abc import Callable
+
+import pytest
+
+from curedash.domain.facts.cautions import CAUTIONS, cautions_for
+from tests.cli.conftest import BATCH, Done
+
+Shell = Callable[..., Done]
+
+
+def said(done: Done) -> set[str]:
+    """Ids of the cautions on stderr."""
+    assert done.code == 0, done.err
+    lines = done.err.splitlines()
+    found = [caution.id for caution in CAUTIONS if caution.text in lines]
+    assert len(found) == sum(lines.count(caution.text) for caution in CAUTIONS)
+    return set(found)
+
+
+def test_a_first_batch_says_what_belongs_to_it_and_the_next_one_nothing(shell: Shell) -> None:
+    assert said(shell(*BATCH)) == {
+        "weigh-never-spoon", "lock-and-label", "no-rescue", "sealed-bag-cold", "local-rules",
+    }  # fmt: skip
+    assert said(shell(*BATCH)) == set()
+
+
+def test_without_curing_salt_nothing_is_said_of_it(shell: Shell) -> None:
+    done = shell("batch", "add", "--name", "strips", "--green", "500 g", "--salt", "2.5")
+    assert said(done) == {"no-rescue"}
+
+
+def test_each_stage_says_its_own_once(hanging: Shell) -> None:
+    equalise = hanging("stage", "A1", "equalising", "--weight", "720 g", "--yes")
+    assert said(equalise) == {"sealed-piece-fridge"}
+    assert said(hanging("stage", "A1", "keeping", "--weight", "715 g", "--yes")) == {"vulnerable"}
+    assert said(hanging("stage", "A1", "closed", "--weight", "715 g", "--yes")) == set()
+
+
+def test_another_person_is_told_too(
+    shell: Shell, batch: Done, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LOGNAME", "aunt-ilse")
+    assert "no-rescue" in said(shell(*BATCH))
+
+
+def test_what_is_refused_says_no_caution_and_keeps_it_for_later(shell: Shell) -> None:
+    words = ["2.5" if word == "0.25" else word for word in BATCH]
+    refused = shell(*words)
+    assert (refused.code, refused.err.count("\n")) == (65, 1)
+    assert "weigh-never-spoon" in said(shell(*BATCH))
+
+
+def test_sharing_is_said_with_the_first_pack(hanging: Shell) -> None:
+    done = hanging("finish", "A1", "700 g", "--pack", "300 g", "--yes")
+    assert said(done) == {"vulnerable", "selling"}
+    assert cautions_for("sharing") == ("Selling needs a licence.",)
+
+
+def test_cautions_are_no_changes_of_the_log(shell: Shell, batch: Done, db_path: str) -> None:
+    conn = sqlite3.connect(db_path)
+    verbs = [row[0] for row in conn.execute("SELECT verb FROM change")]
+    conn.close()
+    assert verbs == ["add batch"]
+
+
+# ── what a batch takes from its style and its flags ───────────────────────────────────────
+
+
+def ask(db_path: str, question: str) -> list[tuple]:
+    conn = sqlite3.connect(db_path)
+    found = conn.execute(question).fetchall()
+    conn.close()
+    return found
+
+
+def test_class_days_cut_and_eating_come_from_the_style(shell: Shell, db_path: str) -> None:
+    add = ("batch", "add", "--name", "x", "--green", "1 kg", "--scale", "0.01", "--json")
+    done = shell(*add, "--style", "coppa", "--rules", "us", "--curing-salt", "no1", "--cure", "0.2")
+    lot = done.json["lots"][0]
+    assert lot["limit"]["product_class"] == "dry-cured"
+    # nitrite only, 70 days planned by the style: the caution on types fires
+    assert any("Nitrite only, and 70 days" in text for text in lot["messages"])
+    assert ask(db_path, "SELECT cut, species FROM batch") == [
+        ("collar (neck end of the shoulder)", "pork")
+    ]
+    belly = shell(*add, "--style", "pancetta-rolled", "--rules", "us", "--curing-salt", "no2",
+                  "--cure", "0.2")  # fmt: skip
+    assert any("Which is it?" in text for text in belly.json["lots"][0]["messages"])
+    fried = shell(*add, "--style", "pancetta-rolled", "--rules", "us", "--curing-salt", "no2",
+                  "--cure", "0.2", "--eaten", "fried")  # fmt: skip
+    assert fried.code == 65
+    much = shell(*add, "--style", "coppa", "--rules", "us", "--curing-salt", "no2", "--cure", "1")
+    assert any("4.0 × this style" in text for text in much.json["lots"][0]["messages"])
+
+
+def test_a_salt_box_has_a_rest_with_an_end(shell: Shell) -> None:
+    done = shell("batch", "add", "--name", "leg", "--style", "leg-bone-in", "--green", "9 kg",
+                 "--thickness", "140mm", "--salted-on", "2026-11-05", "--json")  # fmt: skip
+    assert done.code == 0, done.err
+    days = done.json["lots"][0]["cure_time"]["salt_rest_days"][0]
+    moved = shell("stage", "A1", "salt-rest", "--weight", "8800 g", "--at", "2026-11-20")
+    assert moved.code == 0, moved.err
+    assert "planned until" in moved.err
+    over = shell("check", "--json", "--now", "2027-11-20")
+    assert "rest-over" in [need["cause"] for need in over.json]
+    assert 20 < days < 300
+
+
+def test_frozen_and_wild_are_said_once_or_once_each(shell: Shell, db_path: str) -> None:
+    done = shell(*BATCH, "--condition", "frozen", "--condition", "fresh", "--source", "roast 1",
+                 "--source", "roast 2")  # fmt: skip
+    assert done.code == 0, done.err
+    assert ask(db_path, "SELECT name, condition FROM source ORDER BY name") == [
+        ("roast 1", "frozen"), ("roast 2", "fresh"),
+    ]  # fmt: skip
+    assert ask(db_path, "SELECT frozen FROM lot ORDER BY code") == [(1,), (0,)]
+    both = shell(*BATCH, "--condition", "frozen", "--condition", "wild", "--source", "one")
+    assert (both.code, both.err.count("\n")) == (65, 1)
+    wild = shell("batch", "add", "--name", "boar", "--species", "pork", "--green", "1 kg",
+                 "--salt", "2.75", "--condition", "wild")  # fmt: skip
+    assert wild.code == 0, wild.err
+    frozen = shell("freeze", "B1", "--from", "2026-10-01", "--warmest", "-30C", "--thickness",
+                   "80mm", "--chilled", "2C", "--json")  # fmt: skip
+    assert frozen.json["row"] is None
+
+
+def test_the_temperature_that_was_told_counts_before_the_places(shell: Shell) -> None:
+    shell("place", "add", "Fridge 2", "--temp", "2..4C")
+    warm = shell(*BATCH, "--temp", "8C", "--json").json["lots"][0]["cure_time"]["messages"]
+    assert any("8 °C is warmer than 5 °C" in text for text in warm)
+    usual = shell(*BATCH, "--json").json["lots"][0]["cure_time"]["messages"]
+    assert not any("warmer" in text for text in usual)
+
+
+def test_pieces_weighed_as_one_count_one_piece_in_the_rules_by_weight(shell: Shell) -> None:
+    add = ("batch", "add", "--name", "x", "--salt", "2.75", "--json")
+    one = shell(*add, "--green", "500 g").json["lots"][0]["cure_time"]["earliest_days"]
+    four = shell(*add, "--green", "2000 g", "--count", "4").json["lots"][0]["cure_time"]
+    assert four["earliest_days"] == one
+
+
+def test_raw_lots_are_salted_when_they_go_into_the_cure(shell: Shell, db_path: str) -> None:
+    shell("batch", "add", "--name", "x", "--salt", "2.75", "--green", "1 kg", "--green", "2 kg")
+    shell("tick", "A1", "--all")
+    assert ask(db_path, "SELECT salted_at FROM batch") == [(None,)]
+    done = shell("stage", "A1", "in-cure", "--at", "2026-11-25T17:00Z", "--yes")
+    assert done.code in (0, 65)
+    later = shell("stage", "A1", "in-cure")
+    assert 0 in (done.code, later.code)
+    assert ask(db_path, "SELECT salted_at FROM batch") != [(None,)]
+    shell("undo")
+    assert ask(db_path, "SELECT salted_at FROM batch") == [(None,)]
