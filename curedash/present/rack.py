@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta, tzinfo
+from math import ceil
 
 from curedash.domain.needs import Need
 from curedash.domain.record import record
-from curedash.domain.times import local_day
+from curedash.domain.times import local_day, moment
 from curedash.present.view import mass_short, retold
 from curedash.present.words import (
     ABOUT,
@@ -173,8 +174,11 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
             return [f"{span}, by rule", f"~{span}", f"~{day(first)}"]
         return [span, shorter]
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
-        out = day(local_day(lot.stage_at, zone) + timedelta(days=lot.cure_usual_days))
         waits = "no longer" if lot.salt_box else "can wait"
+        ends = moment(lot.stage_at).astimezone(zone) + timedelta(days=lot.cure_usual_days)
+        last = ceil(lot.cure_usual_days - 1e-9)
+        whole = local_day(lot.stage_at, zone) + timedelta(days=last)
+        out = day(ends.date() if lot.salt_box else whole)
         return [f"out {out}, {waits}", f"out {out}"]
     if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
         until = day(local_day(lot.stage_until, zone))

@@ -76,4 +76,4 @@ def signs(
 def _text(text: str, width: int) -> str:
     """Nothing that ends a sequence or begins another."""
     clean = "".join(ch for ch in plain(text) if ch.isprintable() and ch != "\x9c")
-    return cut(clean, width)
+    return cut(clean, width)[:width]
