@@ -1,7 +1,5 @@
 """``curedash demo``: an invented household to try things in, in a file of its own."""
 
-import os
-
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
@@ -25,38 +23,10 @@ def run(argv: list[str], context: Context) -> int:
         count = build_demo(chosen.build, context.now, lots=chosen.lots, weigh_ins=chosen.weigh_ins)
         context.err(f"{count} open lots")
         return 0
+    from curedash.services.demo_file import build_anew, built_today, demo_path
+
     path = demo_path()
-    if chosen.fresh or not built_today(path, context):
+    if chosen.fresh or not built_today(path, context.now):
         context.err("building the demo …")
-        _build_anew(path, context)
+        build_anew(path, context.now)
     return context.open_dashboard(path, context.clock)
-
-
-def demo_path() -> str:
-    """The demo's own file in the user's cache folder (XDG)."""
-    base = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
-    return os.path.join(base, "curedash", "demo.db")
-
-
-def built_today(path: str, context: Context) -> bool:
-    """Whether the demo was built on the day it is now."""
-    if not (os.path.exists(path) and os.path.exists(path + ".built")):
-        return False
-    with open(path + ".built", encoding="utf-8") as mark:
-        return mark.read() == context.now.date().isoformat()
-
-
-def _build_anew(path: str, context: Context) -> None:
-    """Build beside the old one and put it in its place."""
-    from curedash.services.demo import build_demo
-
-    os.makedirs(os.path.dirname(path), exist_ok=True)
-    fresh = f"{path}.new-{os.getpid()}"
-    build_demo(fresh, context.now)
-    for ending in ("-wal", "-shm"):
-        for file in (path + ending, fresh + ending):
-            if os.path.exists(file):
-                os.remove(file)
-    os.replace(fresh, path)
-    with open(path + ".built", "w", encoding="utf-8") as mark:
-        mark.write(context.now.date().isoformat())

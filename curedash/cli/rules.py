@@ -2,7 +2,7 @@
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
-from curedash.domain.errors import Refused, UsageError
+from curedash.domain.errors import UsageError
 
 SUBCOMMANDS = ("list", "set", "reset")
 
@@ -39,11 +39,12 @@ def _set(argv: list[str], context: Context) -> int:
     parser.add_argument("value", help="a number in the unit of the rule (38F for °C), or off")
     chosen = parser.parse_args(argv)
     from curedash.domain.alert_rules import rule
-    from curedash.present.air import rule_line
+    from curedash.present.air import is_difference, rule_line
     from curedash.services.alert_rules import set_rule
+    from curedash.services.settle import typed_threshold
 
     known = rule(chosen.rule)
-    value = _value(chosen.value.strip(), known.unit)
+    value = typed_threshold(chosen.value, known.unit, apart=is_difference(known.id))
     standing = set_rule(context.open(), context.by(), known.id, value)
     context.out(rule_line(standing))
     return 0
@@ -59,18 +60,3 @@ def _reset(argv: list[str], context: Context) -> int:
 
     context.out(rule_line(reset_rule(context.open(), context.by(), chosen.rule)))
     return 0
-
-
-def _value(text: str, unit: str) -> float | None:
-    """The number typed, in the unit of the rule; None for off."""
-    if text.lower() == "off":
-        return None
-    if unit == "°C" and text[-1:] in "CcFf":
-        from curedash.domain.units import parse_temp_c
-
-        return parse_temp_c(text)
-    bare = text.removesuffix(unit).removesuffix("%").strip().replace(",", ".")
-    try:
-        return float(bare)
-    except ValueError:
-        raise Refused(f"“{text[:20]}” is no number of {unit}, nor off.") from None

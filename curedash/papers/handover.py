@@ -137,8 +137,9 @@ def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
                 f"above {temp_tidy(found.mean_24h_max_c)} for a day: write it down and ask"
             )
         if found.mean_6h_max_c is not None:
+            warm = temp_tidy(found.mean_6h_max_c)
             parts.append(
-                f"above {temp_tidy(found.mean_6h_max_c)} for six hours: ask at once; close the door, and"
+                f"above {warm} for six hours: ask at once; close the door, and"
                 f" move the sealed bags, then the rest, to a colder fridge"
             )
         if any(lot.stage == "ferment" for lot in inside):

@@ -36,8 +36,8 @@ WIDTH = 21
 def rule_line(standing: StandingRule) -> str:
     """``sensor-silent   6 h  (3)  a sensor silent for (act)``."""
     rule = standing.rule
-    value = threshold(standing.value, rule.unit, apart=_is_difference(rule.id))
-    usual = threshold(rule.default, rule.unit, apart=_is_difference(rule.id))
+    value = threshold(standing.value, rule.unit, apart=is_difference(rule.id))
+    usual = threshold(rule.default, rule.unit, apart=is_difference(rule.id))
     usual = f" (usual {usual})" if standing.own else ""
     return f"{rule.id:<{WIDTH}} {value + usual:<10} {rule.words}"
 
@@ -49,7 +49,8 @@ def threshold(value: float | None, unit: str, *, apart: bool = False) -> str:
     return "off" if value is None else f"{value:g} {unit}"
 
 
-def _is_difference(rule_id: str) -> bool:
+def is_difference(rule_id: str) -> bool:
+    """Whether a rule in °C is a difference of two temperatures."""
     return rule_id.startswith(("clears-", "sensors-apart-"))
 
 

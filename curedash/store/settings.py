@@ -33,6 +33,12 @@ def told(conn: sqlite3.Connection, actor: str) -> set[str]:
     return set((get(conn, f"told.{actor}") or "").split())
 
 
+def mark(conn: sqlite3.Connection, name: str) -> None:
+    """Remember that something was shown; nobody decided it, so it has no line in the log."""
+    with quiet(conn):
+        conn.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, "yes"))
+
+
 def mark_told(conn: sqlite3.Connection, actor: str, ids: set[str]) -> None:
     """Remember what this person has been told; nobody decided it, so it has no line in the log."""
     with quiet(conn):
@@ -49,6 +55,26 @@ def scales(conn: sqlite3.Connection) -> list[tuple[str, float, float | None]]:
 def add_scale(work: Work, name: str, division_g: float, max_g: float | None) -> int:
     """A scale of the household."""
     return work.insert("scale", name=name, division_g=division_g, max_g=max_g)
+
+
+def scale_ids(conn: sqlite3.Connection) -> dict[str, int]:
+    """Id of each scale by its name."""
+    return dict(conn.execute("SELECT name, id FROM scale"))
+
+
+def change_scale(work: Work, scale_id: int, **values: Any) -> None:
+    """Another name, division or maximum of a scale."""
+    work.update("scale", scale_id, **values)
+
+
+def drop_scale(work: Work, scale_id: int) -> None:
+    """Forget a scale."""
+    work.restore("scale", scale_id, None)
+
+
+def holds_no_lot(conn: sqlite3.Connection) -> bool:
+    """Whether no lot was ever kept, not even one that was taken back."""
+    return conn.execute("SELECT 1 FROM lot LIMIT 1").fetchone() is None
 
 
 def styles(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
