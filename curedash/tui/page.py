@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable
 from typing import Any, ClassVar
 
 from textual import events
+from textual._styles_cache import StylesCache
 from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widget import Widget
@@ -102,6 +103,10 @@ class Page(Screen[Any], inherit_bindings=False):
         if self.is_mounted:
             self.shown_again()
             self.draw()
+
+    def on_unmount(self) -> None:
+        """Let the lines it painted go: the library would keep those of the last thousand pages."""
+        StylesCache.get_inner_outer.cache_clear()
 
     def draw(self) -> None:
         """Title and foot; only lines that differ are repainted."""
