@@ -5,7 +5,8 @@ page. Keys are letters, digits, Enter, Esc, arrows and F-keys only: a multiplexe
 To add a screen: one line in ``SCREENS`` and its commands below; nothing else has to know.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 #: Page name → where its class lives; loaded when first shown.
 SCREENS = {
@@ -21,6 +22,8 @@ SCREENS = {
     "diary": "curedash.tui.screens.diary:DiaryPage",
     "book": "curedash.tui.screens.book:Book",
     "history": "curedash.tui.screens.history:History",
+    "settings": "curedash.tui.screens.settings:Settings",
+    "first_start": "curedash.tui.screens.first_start:FirstStart",
     "keys": "curedash.tui.screens.keys:Keys",
     "palette": "curedash.tui.screens.palette:Palette",
 }
@@ -88,6 +91,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.book", ("e",), "book", "Finished lots: curves, what they did, make again."),
     Command("rack.diary", ("d",), "diary", "The days to come, days away, who stands in."),
     Command("rack.history", ("h",), "history", "Who did what, when; take any change back."),
+    Command("rack.settings", ("c",), "settings", "Units, rules, scales, places, alerts, looks, keys."),
     Command("rack.stage", ("s",), "stage", "Move this lot on to its next stage."),
     Command("rack.sheet", ("c", "f3"), "dose sheet", "The dose sheets of this lot's batch."),
     Command("rack.undo", ("u",), "undo", "Take back the last change made here."),
@@ -257,6 +261,27 @@ COMMANDS: tuple[Command, ...] = (
     Command("history.page-down", ("pagedown",), "page down", "One screen down."),
     Command("history.first", ("home",), "first", "The first line."),
     Command("history.last", ("end",), "last", "The last line."),
+    # ── Settings ──
+    Command("settings.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
+    Command("settings.change", ("enter",), "change", "Change what the marked line says.", True),
+    Command("settings.add", ("n",), "add", "Another scale or place, where the cursor is.", True),
+    Command("settings.remove", ("r",), "remove", "Forget a scale; an alert or key as usual.", True),
+    Command("settings.watch", ("w",), "watch", "Who measures in this place.", True),
+    Command("settings.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    Command("settings.up", ("up", "k"), "up", "One line up."),
+    Command("settings.down", ("down", "j"), "down", "One line down."),
+    Command("settings.page-up", ("pageup",), "page up", "One screen up."),
+    Command("settings.page-down", ("pagedown",), "page down", "One screen down."),
+    Command("settings.first", ("home",), "first", "The first line."),
+    Command("settings.last", ("end",), "last", "The last line."),
+    # ── first start ──
+    Command("first_start.new-batch", ("n",), "first batch", "Salt the first batch.", True),
+    Command("first_start.demo", ("d",), "demo", "Look at an invented household first.", True),
+    Command("first_start.change", ("enter",), "answer", "Answer the marked question.", True),
+    Command("first_start.leave", ("q", "escape"), "later", "To the Rack; all can wait.", True),
+    Command("first_start.keys", ("question_mark", "f1"), "keys", "All keys here.", True),
+    Command("first_start.up", ("up", "k"), "up", "One line up."),
+    Command("first_start.down", ("down", "j"), "down", "One line down."),
     # ── Keys ──
     Command("keys.leave", ("q", "escape", "enter"), "back", "Back to the screen.", True),
     Command("keys.up", ("up", "k"), "up", "One line up.", True),
@@ -271,10 +296,30 @@ COMMANDS: tuple[Command, ...] = (
 )
 
 
+_own_keys: dict[str, tuple[str, ...]] = {}  # command → keys, where a person chose others
+
+
+def use_keys(chosen: Mapping[str, tuple[str, ...]]) -> None:
+    """Bind these commands to a person's own keys, all others to the usual ones."""
+    _own_keys.clear()
+    _own_keys.update(chosen)
+
+
 def of_page(page: str) -> list[Command]:
-    """The commands of a page, its own first."""
+    """The commands of a page, its own first, with the keys they have for this person."""
     own = [command for command in COMMANDS if command.page == page]
-    return own + [command for command in COMMANDS if command.page == "any"]
+    found = own + [command for command in COMMANDS if command.page == "any"]
+    if not _own_keys:
+        return found
+    return [replace(c, keys=_own_keys.get(c.id, c.keys)) for c in found]
+
+
+def key_of(command_id: str) -> str:
+    """The first key of a command as it is printed, for a sentence that names it."""
+    keys = _own_keys.get(command_id)
+    if keys is None:
+        keys = next(command.keys for command in COMMANDS if command.id == command_id)
+    return KEY_WORDS.get(keys[0], keys[0])
 
 
 def by_key(page: str) -> dict[str, Command]:

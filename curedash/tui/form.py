@@ -88,7 +88,8 @@ class Form:
     def put(self, values: dict[str, str]) -> None:
         """Put values into fields, as if they had been typed."""
         self.touched |= values
-        self.go(self.at)
+        self._fresh = True
+        self.typed = TypedLine(self.touched.get(self.at, self.typed.text))
 
     def _type(self, key: str, char: str | None) -> bool:
         printable = char is not None and char.isprintable()
@@ -170,7 +171,8 @@ class Form:
 
     def _choose(self, option: str) -> None:
         self.touched[self.at] = option
-        self.go(self.at)
+        self._fresh = True
+        self.typed = TypedLine(option)
 
 
 def _starts(wanted: str, option: str, words: str) -> bool:

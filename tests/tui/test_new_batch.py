@@ -23,6 +23,12 @@ async def fill(seat, *fields):
         assert form.at == field_id
 
 
+async def fill_back(seat, field_id):
+    """Back to a field by Shift-Tab."""
+    while seat.app.screen.form.at != field_id:
+        await seat.pilot.press("shift+tab")
+
+
 async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
@@ -63,7 +69,11 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
         assert "above the limit of 625 mg/kg" in seat.text()
-        await seat.press("f5", "f10")
+        await fill_back(seat, "cure")
+        await seat.press("f5")
+        row = next(line for line in seat.lines() if line.startswith("› of it"))
+        assert row.split()[3].startswith("0.99")
+        await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(4,)]
         assert all(v <= 625 for (v,) in seat.ask("SELECT nitrite_mg_per_kg FROM lot"))
 
@@ -291,3 +301,16 @@ async def test_choices_are_found_by_their_letters_spaces_too(tmp_path, sit):
         assert seat.app.screen.form.touched["method"] == "equilibrium-brine"
         await seat.press("q", "z")
         assert seat.app.screen.form.touched["method"] == "equilibrium-brine"
+
+
+async def test_places_are_gone_through_and_a_new_one_typed(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("n")
+        await fill(seat, ("place", ""))
+        await seat.press("right")
+        assert "› place          Fridge 2▏" in seat.text()
+        await seat.press("right")
+        assert "› place          Chamber▏" in seat.text()
+        await seat.type("Cellar")
+        assert "› place          Cellar▏" in seat.text()
+        assert seat.app.screen.form.touched["place"] == "Cellar"
