@@ -7,11 +7,14 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import FileTrouble, NotFound, UsageError
 
+_tried: set[tuple[str, "date"]] = set()  # files looked after by this process, and the day
 EVERY_S, LEAST_S = 60.0, 1.0
 COMMAND_MAX_S = 60.0  # a command that takes longer is ended and tried again
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from datetime import date
+
     from curedash.domain.needs import Need
     from curedash.services.watch import ClockWatch
 
@@ -107,6 +110,20 @@ def _look(context: Context, command: Sequence[str], clock: "ClockWatch | None") 
     sys.stdout.flush()
     reached = [need for need in seen.tell if not command or _execute(context, command, need)]
     told(conn, reached, now)
+    if seen.clock is None:
+        _look_after_the_file(context)
+
+
+def _look_after_the_file(context: Context) -> None:
+    """Once a day: the quick check and the dated copy; one that fails is tried the next day."""
+    from curedash.services.backup import is_due, look_after
+
+    today = (context.db_path, context.now.date())
+    if today not in _tried and is_due(context.open(), context.db_path, context.now):
+        _tried.add(today)
+        sentence = look_after(context.db_path, context.now).sentence
+        if sentence is not None:
+            context.err(sentence)
 
 
 def arguments(need: "Need") -> list[str]:

@@ -96,14 +96,23 @@ def daily(conn: sqlite3.Connection, path: str, now: datetime) -> str | None:
     ------
     FileTrouble or Busy: no copy was made, none was let go
     """
-    day = now.astimezone(household.zone(conn)).date()
-    target = f"{os.path.abspath(path)}.backup-{day.isoformat()}"
+    target = _of_today(conn, path, now)
     if os.path.exists(target):
         return None
     _require_room(path, target)
     copy_to(conn, target)
     _let_go(path, target, kept(conn))
     return target
+
+
+def is_due(conn: sqlite3.Connection, path: str, now: datetime) -> bool:
+    """Whether today's copy is still to be made."""
+    return not os.path.exists(_of_today(conn, path, now))
+
+
+def _of_today(conn: sqlite3.Connection, path: str, now: datetime) -> str:
+    day = now.astimezone(household.zone(conn)).date()
+    return f"{os.path.abspath(path)}.backup-{day.isoformat()}"
 
 
 def look_after(path: str, now: datetime) -> Care:

@@ -222,3 +222,14 @@ def test_what_was_set_aside_is_a_command_that_enters_it(hanging: str, tmp_path, 
     assert line == ["curedash", *words]
     assert main(["--db", hanging, "--now", "2026-11-25T18:00Z", *line[1:]]) == 0, capsys
     assert count(hanging) == 2
+
+
+def test_watch_makes_the_copy_of_the_day_once(hanging: str, capsys) -> None:
+    from curedash.__main__ import main
+
+    run = ["--db", hanging, "--now", "2026-11-25T18:00Z", "watch", "--once"]
+    assert main(run) == 0
+    (first,) = backup.copies(hanging)
+    assert first.path.endswith(".backup-2026-11-25")
+    assert main(run) == 0
+    assert backup.copies(hanging) == [first]
