@@ -9,13 +9,14 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.looks import GOES_ON
-from curedash.domain.lot_figures import base_of, loss_on, net_now_g, target_net_g
+from curedash.domain.lot_figures import base_of, curve_days, loss_on, net_now_g, target_net_g
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, days_between, moment, utc_text
 from curedash.domain.turning import BAG_DAYS, BOX_DAYS
 
 LEVELS = ("act", "today", "note")
+FIRST_DAYS = 14  # how long after hanging the first week is spoken of (design value)
 
 
 @record
@@ -316,6 +317,52 @@ def sibling_opened(view: LotView) -> Need | None:
     return view.need("today", "sibling-opened", heard.text, "feel this one too")
 
 
+def too_fast(view: LotView) -> Need | None:
+    """So much lost in the first week that a hard rim is likely."""
+    lot = view.lot
+    if lot.stage != "drying" or lot.by_date or lot.thickness_mm is None or lot.hang_at is None:
+        return None
+    if lot.curve_count < 2 or calendar_days(lot.hang_at, view.now, view.zone) > FIRST_DAYS:
+        return None
+    from curedash.domain.drying import too_fast as judged
+
+    week = judged(_losses(lot), lot.thickness_mm)
+    if week is None or not week.too_fast:
+        return None
+    return view.need(
+        "today", "too-fast",
+        f"{week.loss_pct:.1f} % lost in the first week; over {week.most_pct:.0f} % a rim hardens",
+        "slow it: more humidity, less moving air, or a bag",
+    )  # fmt: skip
+
+
+def rim_suspected(view: LotView) -> Need | None:
+    """The rate fell away long before the target: a rim that lets no water through."""
+    lot = view.lot
+    if lot.stage != "drying" or lot.by_date or lot.hang_at is None or lot.curve_count < 4:
+        return None
+    if lot.curve_count > len(lot.curve) or levelling(view) is not None:
+        return None
+    now_g, target = net_now_g(lot), target_net_g(lot)
+    if now_g is None or target is None or now_g <= target[1]:
+        return None
+    from curedash.domain.drying import rate_collapse
+
+    fall = rate_collapse(_losses(lot))
+    if fall is None:
+        return None
+    return view.need(
+        "today", "rim-suspected",
+        f"the rate fell by {100 * fall:.0f} % since the first days",
+        "was the air drier then? else feel the rim; equalise it if it is hard",
+    )  # fmt: skip
+
+
+def _losses(lot: LotState) -> list[tuple[float, float]]:
+    """Day since hanging and loss of the hang weight [%], oldest first."""
+    return [(day, 100.0 * (1.0 - share)) for day, share in curve_days(lot)]
+
+
 LOT_CHECKS: tuple[Check, ...] = (
     alarm_logged,
     dose_not_ticked,
@@ -326,6 +373,8 @@ LOT_CHECKS: tuple[Check, ...] = (
     at_target,
     mould_recheck,
     sibling_opened,
+    too_fast,
+    rim_suspected,
     levelling,
     weigh_in_due,
 )

@@ -117,6 +117,23 @@ def test_levelling_asks_after_the_bag_first_and_never_for_by_date_styles() -> No
     assert causes(replace(bagged, by_date=True)) == []
 
 
+def test_too_much_in_the_first_week_is_said_while_it_can_be_slowed() -> None:
+    """Design values: 16 % from 60 mm, 20 % up to 45 mm."""
+    fast = weighed((7, 1000), (3, 920), (0, 839), thickness_mm=70.0)
+    assert causes(fast) == ["too-fast"]
+    assert causes(weighed((7, 1000), (3, 920), (0, 841), thickness_mm=70.0)) == []
+    assert causes(replace(fast, thickness_mm=45.0)) == []
+    assert causes(replace(fast, thickness_mm=None)) == []
+    late = weighed((30, 1000), (23, 830), (16, 780), (9, 740), (2, 705), thickness_mm=70.0)
+    assert causes(late) == []
+
+
+def test_a_rate_that_falls_away_early_asks_after_the_rim() -> None:
+    points = ((24, 1000), (21, 940), (14, 850), (7, 830), (0, 815))
+    assert causes(weighed(*points)) == ["rim-suspected"]
+    assert causes(weighed((24, 1000), (21, 940), (14, 850), (7, 800), (0, 750))) == []
+
+
 def test_planned_ends_of_rest_and_equalising() -> None:
     state = lot(stage="equalising", stage_until=ago(0))
     assert causes(state) == ["equalising-over"]
