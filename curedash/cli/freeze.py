@@ -19,6 +19,7 @@ def run(argv: list[str], context: Context) -> int:
     """Log a freezing step, go on with the one that runs, or show it."""
     chosen = _parser().parse_args(argv)
     from curedash.present.freeze import freezing_document, freezing_lines
+    from curedash.services import household
     from curedash.services.cautions import say_once
     from curedash.services.find import require_lot
     from curedash.services.freeze import current, freeze
@@ -36,7 +37,7 @@ def run(argv: list[str], context: Context) -> int:
     if chosen.json:
         context.json(freezing_document(step))
     else:
-        for line in freezing_lines(step):
+        for line in freezing_lines(step, household.zone(conn)):
             context.out(line)
     return 0
 

@@ -1,5 +1,6 @@
 """A freezing step against its table, in lines and as a document."""
 
+from datetime import tzinfo
 from typing import Any
 
 from curedash.domain.facts.trichina import TRICHINA_FREEZING
@@ -9,11 +10,11 @@ from curedash.services.freeze import FreezingStep
 MM_PER_INCH = 25.4
 
 
-def freezing_lines(step: FreezingStep) -> list[str]:
+def freezing_lines(step: FreezingStep, zone: tzinfo) -> list[str]:
     """The step, what counts of it, and the table."""
     lines = [f"{step.lot.code}: {step.event.text}", *(f"  {text}" for text in step.count.messages)]
     if step.due is not None and not step.ended:
-        lines.append(f"  full on {step.due.date().isoformat()}")
+        lines.append(f"  full on {step.due.astimezone(zone).date().isoformat()}")
     return [*lines, "the table:", *(f"  {line}" for line in table_lines())]
 
 
