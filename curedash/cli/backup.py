@@ -32,12 +32,12 @@ def run(argv: list[str], context: Context) -> int:
 def list_copies(context: Context, *, as_json: bool) -> int:
     """The copies beside the file, newest first, with what they hold."""
     from curedash.domain.errors import CuredashError
-    from curedash.services.backup import KINDS, copies, when
+    from curedash.services.backup import KINDS, copies
     from curedash.store.inspect import contents
 
     rows = []
     for copy in copies(context.db_path):
-        row = {"file": copy.path, "kind": copy.kind, "made_at": when(copy),
+        row = {"file": copy.path, "kind": copy.kind, "made_at": copy.made_at,
                "size_bytes": copy.size_bytes, "lots": None, "weigh_ins": None,
                "newest_at": None, "trouble": None}  # fmt: skip
         try:

@@ -1,6 +1,7 @@
 """Copies of the household file: daily and dated beside it, or where the person wants one."""
 
 import os
+import re
 import sqlite3
 from contextlib import closing
 from datetime import datetime
@@ -18,6 +19,10 @@ KEPT = "backups-kept"  # name of the setting
 USUALLY_KEPT = 14  # design value: two weeks of days on which the program was open
 MOST_KEPT = 1000
 KINDS = {"backup": "daily copy", "before": "before a new version", "replaced": "before a restore"}
+NAME = re.compile(
+    r"(?P<kind>backup|before|replaced)-(v\d+-)?(?P<day>\d{4}-?\d\d-?\d\d)"
+    r"(T(?P<time>\d{6})Z?)?(-\d+)?"
+)
 ROOM = 2  # a copy is made only where this many more would fit
 
 
@@ -27,7 +32,7 @@ class Copy:
 
     path: str
     kind: str  # backup | before | replaced
-    modified_at: float  # [epoch s]
+    made_at: str  # by its name [UTC]
     size_bytes: int
 
 
@@ -55,12 +60,21 @@ def copies(path: str) -> list[Copy]:
     folder, name = os.path.split(os.path.abspath(path))
     found = []
     for other in os.listdir(folder) if os.path.isdir(folder) else ():
-        kind = other.removeprefix(f"{name}.").partition("-")[0]
-        whole = other.startswith(f"{name}.") and not other.endswith(("-wal", "-shm", "-journal"))
-        if whole and kind in KINDS and ".part-" not in other:
-            stat = os.stat(os.path.join(folder, other))
-            found.append(Copy(os.path.join(folder, other), kind, stat.st_mtime, stat.st_size))
-    return sorted(found, key=lambda copy: (copy.modified_at, copy.path), reverse=True)
+        named = NAME.fullmatch(other.removeprefix(f"{name}.")) if name in other else None
+        made_at = None if named is None else _moment_in(named)
+        if named is not None and made_at is not None:
+            at = os.path.join(folder, other)
+            found.append(Copy(at, named["kind"], made_at, os.path.getsize(at)))
+    return sorted(found, key=lambda copy: (copy.made_at, copy.path), reverse=True)
+
+
+def _moment_in(named: re.Match[str]) -> str | None:
+    """When a copy was made, from its name: a day, or a day and a time [UTC]."""
+    try:
+        figures = named["day"].replace("-", "") + (named["time"] or "000000")
+        return utc_text(datetime.strptime(figures + "+0000", "%Y%m%d%H%M%S%z"))
+    except ValueError:
+        return None
 
 
 def back_up(conn: sqlite3.Connection, path: str, target: str | None, now: datetime) -> str:
@@ -80,13 +94,22 @@ def back_up(conn: sqlite3.Connection, path: str, target: str | None, now: dateti
     """
     stamped = f"{os.path.basename(path)}.backup-{now:%Y-%m-%dT%H%M%S}"
     if target is None:
-        target = os.path.join(os.path.dirname(os.path.abspath(path)), stamped)
+        target = free_name(os.path.join(os.path.dirname(os.path.abspath(path)), stamped))
     elif os.path.isdir(target):
-        target = os.path.join(target, stamped)
+        target = free_name(os.path.join(target, stamped))
     if os.path.lexists(target):
         raise Refused(f"{target} is there already; name a new file or a folder.")
     copy_to(conn, target)
     return target
+
+
+def free_name(name: str) -> str:
+    """This name, or with a number where it is taken."""
+    number, free = 1, name
+    while os.path.lexists(free):
+        number += 1
+        free = f"{name}-{number}"
+    return free
 
 
 def daily(conn: sqlite3.Connection, path: str, now: datetime) -> str | None:
@@ -184,10 +207,3 @@ def _being_made(piece: str) -> bool:
     except PermissionError:
         return True
     return True
-
-
-def when(copy: Copy) -> str:
-    """When a copy was made [UTC]."""
-    from datetime import UTC
-
-    return utc_text(datetime.fromtimestamp(copy.modified_at, UTC))

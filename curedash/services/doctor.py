@@ -181,9 +181,9 @@ def _copies(path: str, now: datetime) -> Finding:
     if not there:
         daily = "The dashboard and watch make one a day; 'curedash backup' makes one now."
         return Finding("copies", "look", "none beside the file", daily)
-    age = now - moment(backup.when(there[0]))
+    age = now - moment(there[0].made_at)
     size = sum(copy.size_bytes for copy in there) / 1e6
-    words = f"{len(there)} ({size:.1f} MB), the newest of {backup.when(there[0])}"
+    words = f"{len(there)} ({size:.1f} MB), the newest of {there[0].made_at}"
     if age > OLD_COPY:
         return Finding("copies", "look", words, "'curedash backup' makes one now.")
     return Finding("copies", "ok", words)

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound, Refused
 from curedash.domain.record import record
+from curedash.services.backup import free_name
 from curedash.store import inspect
 from curedash.store.backup import bring_back, copy_to
 from curedash.store.inspect import Contents
@@ -62,7 +63,7 @@ def _of_good_copy(copy: sqlite3.Connection, source: str) -> Contents:
 
 
 def _put_in_place(path: str, copy: sqlite3.Connection, now: datetime) -> str | None:
-    kept = _free_name(f"{path}.replaced-{now:%Y-%m-%dT%H%M%S}")
+    kept = free_name(f"{path}.replaced-{now:%Y-%m-%dT%H%M%S}")
     if not os.path.exists(path):
         copy_to(copy, _with_folder(path))
         return None
@@ -111,15 +112,6 @@ def _set_aside(path: str, kept: str) -> None:
         raise FileTrouble(
             f"What is in {path} could not be kept ({trouble.strerror}), so nothing was restored."
         ) from None
-
-
-def _free_name(name: str) -> str:
-    """This name, or with a number where it is taken."""
-    number, free = 1, name
-    while os.path.lexists(free):
-        number += 1
-        free = f"{name}-{number}"
-    return free
 
 
 def _with_folder(path: str) -> str:

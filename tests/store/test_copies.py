@@ -233,3 +233,23 @@ def test_watch_makes_the_copy_of_the_day_once(hanging: str, capsys) -> None:
     assert first.path.endswith(".backup-2026-11-25")
     assert main(run) == 0
     assert backup.copies(hanging) == [first]
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "made_at"),
+    [
+        ("backup-2026-11-25", "backup", "2026-11-25T00:00:00Z"),
+        ("backup-2026-11-25T180312-2", "backup", "2026-11-25T18:03:12Z"),
+        ("before-v2-20261125T180000Z", "before", "2026-11-25T18:00:00Z"),
+        ("replaced-2026-11-25T180000", "replaced", "2026-11-25T18:00:00Z"),
+        *((other, None, None) for other in (
+            "backup-mine", "backup-2026-13-45", "backup-2026-11-25.part-77", "wal",
+            "replaced-2026-11-25T180000-wal", "backup-", "backup-2026-11-25T180000x",
+        )),
+    ],
+)  # fmt: skip
+def test_a_copy_is_known_by_its_name(hanging: str, name: str, kind, made_at) -> None:
+    open(f"{hanging}.{name}", "w").close()
+    found = [(copy.kind, copy.made_at) for copy in backup.copies(hanging)]
+    assert found == ([] if kind is None else [(kind, made_at)])
+    assert examine(hanging, NOW)
