@@ -25,7 +25,7 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
   (SELECT count(*) || ' ' || count(d.ticked_at) || ' ' || ifnull(min(d.ticked_at), '')
      FROM dose_line d WHERE d.lot_id = lot.id), NULL, NULL,
   lot.stage_until, last.net_g, last.gross_g, last.at, last.kind, last.id,
-  (SELECT group_concat(p.at || ' ' || CAST(p.net_g * 10000 + 0.5 AS INTEGER)
+  (SELECT group_concat(p.at || ' ' || CAST(p.net_g * 1e8 + 0.5 AS INTEGER)
        || CASE p.base_factor WHEN 1 THEN '' ELSE ' ' || p.base_factor END, '|') FROM (
      SELECT w.at, w.net_g, w.base_factor FROM weigh_in w
      WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1
@@ -80,13 +80,13 @@ def lots_of_batch(conn: sqlite3.Connection, batch_id: int) -> list[LotState]:
 
 
 def _curve(text: str | None) -> tuple[CurvePoint, ...]:
-    """Weights come as whole tenths of a milligram: whole numbers become text in half the time."""
+    """Weights come as whole numbers of 10 ng: whole numbers become text in half the time."""
     if not text:
         return ()
     points = []
     for item in text.split("|"):
         at, net, *factor = item.split(" ")
-        points.append(CurvePoint(at, int(net) / 10_000, float(factor[0]) if factor else 1.0))
+        points.append(CurvePoint(at, int(net) / 1e8, float(factor[0]) if factor else 1.0))
     return tuple(points)
 
 
