@@ -16,7 +16,8 @@ def keep_trace(bug: BaseException) -> str:
     path = os.path.join(state_folder(), "trace.log")
     try:
         os.makedirs(os.path.dirname(path), mode=0o700, exist_ok=True)
-        with open(path, "a", encoding="utf-8") as log:
+        number = os.open(path, os.O_CREAT | os.O_WRONLY | os.O_APPEND, 0o600)
+        with os.fdopen(number, "a", encoding="utf-8", errors="backslashreplace") as log:
             log.write(f"--- {datetime.now(UTC).isoformat()}\n")
             log.write("".join(traceback.format_exception(bug)))
     except OSError:

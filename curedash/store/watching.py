@@ -30,8 +30,11 @@ def data_version(conn: sqlite3.Connection) -> int:
 
 
 def lots_changed_since(conn: sqlite3.Connection, change_id: int) -> tuple[int, set[int]]:
-    """The newest line of the log, and the lots touched by the lines beyond ``change_id``."""
-    newest, touched = change_id, set()
+    """The newest line of the log, and the lots touched by the lines beyond ``change_id``.
+
+    A log that ends earlier than that is the one of a copy somebody went back to.
+    """
+    newest, touched = min(change_id, last_change_id(conn)), set()
     rows = conn.execute("SELECT id, after FROM change WHERE id > ? ORDER BY id", (change_id,))
     for line_id, after in rows:
         newest = line_id

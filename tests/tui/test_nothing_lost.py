@@ -150,3 +150,43 @@ async def test_the_file_is_looked_after_once_the_screen_stands(household, sit):
             if os.path.exists(f"{path}.backup-2026-11-25"):
                 break
         assert os.path.exists(f"{path}.backup-2026-11-25")
+
+
+async def shown_within(seat, words: str, seconds: float) -> bool:
+    for _ in range(int(seconds / 0.05)):
+        await seat.pilot.pause(0.05)
+        if words in seat.text():
+            return True
+    return False
+
+
+async def test_what_another_program_writes_is_seen_within_two_seconds(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        before = seat.text()
+        weigh_elsewhere(path, "C1", "1090 g")
+        assert "30.8%" not in before
+        assert await shown_within(seat, "30.8%", 2.0)
+
+
+async def test_an_open_dashboard_shows_what_was_restored(household, sit, tmp_path):
+    from curedash.services.backup import back_up
+    from curedash.services.restore import restore
+
+    path = household()
+    conn = open_db(str(path))
+    copy = back_up(conn, str(path), f"{tmp_path}/copy.db", NOW)
+    conn.close()
+    weigh_elsewhere(path, "C1", "1090 g")
+    async with sit(path) as seat:
+        assert "30.8%" in seat.text()
+        restore(str(path), copy, NOW)
+        for _ in range(40):
+            await seat.pilot.pause(0.05)
+            if "30.8%" not in seat.text():
+                break
+        assert "30.8%" not in seat.text()
+        await seat.type("1181\r")
+        await seat.settle()
+        assert seat.ask(COUNT) == [(37,)]
+        assert seat.ask("SELECT max(id) FROM change") == [(seat.app.house._last_change,)]
