@@ -1,10 +1,13 @@
 """The dashboard in a real pty against a bare Textual table of the same size, in one run."""
 
 import os
+import re
+import shutil
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 
 sys.path.insert(0, os.path.dirname(__file__))
 from figures import Figure, most, ratio, tell
@@ -13,6 +16,9 @@ from terminal import Terminal
 RUNS = 10
 HERE = os.path.dirname(os.path.abspath(__file__))
 CUREDASH = os.path.join(os.path.dirname(sys.executable), "curedash")
+LOT, LAST_G = "D2", 708  # a drying lot of the demo and about what the scale showed last
+FIRST_ROW = 2  # line of the first lot on the screen
+LINE_B_PER_S = 12_000  # a slow radio or phone line
 
 
 def rack(file: str) -> Terminal:
@@ -35,90 +41,188 @@ def floor_stands(terminal: Terminal) -> bool:
     return "drying" in terminal.screen.display[-1] or "drying" in terminal.screen.display[-2]
 
 
-def starts(file: str, lots: int) -> tuple[list[float], list[float], list[float], list[float]]:
+def started(terminal: Terminal, stands: Callable[[Terminal], bool] = rack_stands) -> Terminal:
+    """Wait until it stands and has been quiet for longer than its own looks take."""
+    terminal.until(stands, 60)
+    terminal.settle(0.5)
+    terminal.settle(2.5)
+    return terminal
+
+
+# ── start and memory ──────────────────────────────────────────────────────────────────────
+
+
+def starts(file: str, lots: int, runs: int) -> tuple[list[float], ...]:
     """Start times and memory of ours and of the floor, in turn."""
     ours, bare, ours_mib, bare_mib = [], [], [], []
-    for _ in range(RUNS):
+    for _ in range(runs):
         for make, seen, times, sizes in (
             (lambda: rack(file), rack_stands, ours, ours_mib),
             (lambda: floor(lots), floor_stands, bare, bare_mib),
         ):
             terminal = make()
-            times.append(terminal.until(seen))
+            times.append(terminal.until(seen, 60))
             sizes.append(terminal.resident_mib())
             terminal.settle()
             terminal.close()
     return ours, bare, ours_mib, bare_mib
 
 
+# ── keys ──────────────────────────────────────────────────────────────────────────────────
+
+
 def keys(file: str) -> list[Figure]:
     """Latency and bytes of keys on the Rack, and of the same keys on the floor."""
-    ours, bare = rack(file), floor(50)
-    ours.until(rack_stands)
-    bare.until(floor_stands)
-    ours.settle()
-    bare.settle()
-    moved, moved_bytes, bare_moved = [], [], []
-    for n in range(3 * RUNS):
+    ours, bare = started(rack(file)), started(floor(50), floor_stands)
+    moved, moved_bytes, bare_moved, typed, opened = [], [], [], [], []
+    for n in range(4 * RUNS):
         key = "\x1b[B" if n % 10 < 5 else "\x1b[A"
         ms, size = ours.press(key)
         moved.append(ms)
         moved_bytes.append(float(size))
         bare_moved.append(bare.press(key)[0])
-    _, opened = ours.press("7")
-    typed = [ours.press(digit)[0] for digit in "83"]
-    ours.press("\x1b")
-    time.sleep(0.3)
-    ours.settle()
+    for _ in range(RUNS):
+        opened.append(float(ours.press("7")[1]))
+        typed += [ours.press(digit)[0] for digit in "83"]
+        ours.press("\x1b")
+        ours.settle(0.3)
+    bare.close()
     found = [
         ratio("cursor key → painted", moved, bare_moved, 1.2),
-        most("cursor key → painted", moved, "ms", 40.0),
-        most("digit in the weigh-in line → painted", typed, "ms", 40.0),
-        most("bytes for a cursor move", moved_bytes, "B", 900),
-        Figure("bytes for opening the weigh-in line", opened, "B", 2000),
+        most("cursor key → painted, p95 ≤ 40 ms", moved, "ms", 40.0, worst=True),
+        ratio("digit in the weigh-in line → painted", typed, bare_moved, 1.2),
+        most("digit → painted, p95 ≤ 40 ms", typed, "ms", 40.0, worst=True),
+        most("bytes: cursor move", moved_bytes, "B", 900),
+        most("bytes: opening the weigh-in line", opened, "B", 2000),
+        *pages(ours),
     ]
     ours.close()
-    bare.close()
     return found
 
 
-LOT, LAST_G = "D2", 708  # a drying lot of the demo and what the scale showed last
+def pages(ours: Terminal) -> list[Figure]:
+    """Bytes of painting everything anew and of the form of a new batch."""
+    ours.settle(1.0)
+    painted = []
+    for columns in (99, 100, 99, 100):
+        before = ours.received
+        ours.resize(columns, 30)
+        ours.settle(0.5)
+        painted.append(float(ours.received - before))
+    _, form = ours.press("n", 0.8)
+    found = [
+        Figure("bytes: full repaint (a new width)", max(painted), "B", 10_000),
+        Figure("bytes: opening the New batch form", form, "B", 15_000),
+    ]
+    if "batch" not in ours.text().lower():
+        found[1].note = "the form did not open"
+    return found
+
+
+# ── saving ────────────────────────────────────────────────────────────────────────────────
+
+
+def drying_rows(terminal: Terminal) -> list[tuple[int, str]]:
+    """Line and code of each drying lot in sight."""
+    found = []
+    for line, text in enumerate(terminal.screen.display):
+        code = text[2:6].strip()
+        if "drying" in text and re.fullmatch(r"[A-Z]+\d+", code):
+            found.append((line, code))
+    return found
+
+
+def typed_weight(terminal: Terminal, line: int) -> bool:
+    """On this line of the Rack, type a weight as it is expected; False where none is."""
+    terminal.press("\x1b[H")
+    for _ in range(line - FIRST_ROW):
+        terminal.press("\x1b[B")
+    terminal.press("w")
+    expected = re.search(r"expect (\d+)–(\d+) on the scale", terminal.text())
+    if expected is None:
+        terminal.press("\x1b")
+        terminal.settle(0.3)
+        return False
+    for digit in str((int(expected[1]) + int(expected[2])) // 2):
+        terminal.press(digit)
+    return True
 
 
 def saving(file: str) -> list[Figure]:
-    """A weigh-in from Enter to the row painted anew, and its bytes."""
-    terminal = rack(file)
-    terminal.until(rack_stands)
-    terminal.settle()
+    """A weigh-in from Enter until its row is painted anew (on disk by then), and its bytes."""
+    terminal = started(rack(file))
     times, sizes = [], []
-    for n in range(RUNS):
-        goto(terminal, LOT)
-        for digit in str(LAST_G - 1 - n):
-            terminal.press(digit)
-        ms, size = terminal.press("\r")
-        if "keep" in terminal.screen.display[-1]:
-            ms, size = terminal.press("k")
-        times.append(ms)
-        sizes.append(float(size))
-        terminal.settle(0.5)
+    for line, _ in drying_rows(terminal):
+        if len(times) < RUNS and typed_weight(terminal, line):
+            ms, size = saved(terminal, line)
+            times += [ms] if ms else []
+            sizes.append(float(size))
     terminal.close()
-    return [most("Enter → saved and painted", times, "ms", 25.0),
-            most("bytes of a saved weigh-in", sizes, "B", None)]  # fmt: skip
+    return [
+        most("Enter → on disk and row repainted", times, "ms", 25.0),
+        most("bytes: a saved weigh-in: row, foot, later its window", sizes, "B", None),
+    ]
 
 
-def goto(terminal: Terminal, code: str) -> None:
-    """Put the cursor on a lot's row: home, then down to it."""
-    terminal.press("\x1b[H")
-    rows = [line[2:6].strip() for line in terminal.screen.display[2:]]
-    for _ in range(rows.index(code)):
-        terminal.press("\x1b[B")
+def saved(terminal: Terminal, line: int) -> tuple[float, int]:
+    """Save what is typed: ms until the row differs (0: it never did), bytes until all is quiet."""
+    old, before = terminal.screen.display[line], terminal.received
+    start, ms = time.perf_counter(), 0.0
+    terminal.send("\r")
+    while not ms and time.perf_counter() - start < 3.0:
+        terminal.read(0.5)
+        if terminal.screen.display[line] != old:
+            ms = (time.perf_counter() - start) * 1000
+    terminal.settle(0.6)
+    return ms, terminal.received - before
+
+
+def syncs(file: str) -> list[Figure]:
+    """How often the kernel is asked to put the file on the disk until a weigh-in is painted."""
+    tracer = shutil.which("strace")
+    name = "fdatasync for one weigh-in, once the log exists"
+    if tracer is None:
+        return [Figure(name, float("nan"), "", None, note="not counted: strace is not installed")]
+    terminal, counts = started(rack(file)), []
+    lines = [line for line, _ in drying_rows(terminal)]
+    while lines and not typed_weight(terminal, lines.pop()):
+        pass
+    saved(terminal, FIRST_ROW)  # the first commit after opening makes the log
+    with tempfile.NamedTemporaryFile("r") as log:
+        words = [tracer, "-f", "-qq", "-e", "trace=fdatasync,fsync", "-o", log.name]
+        watch = subprocess.Popen([*words, "-p", str(terminal.pid)], stderr=subprocess.DEVNULL)
+        time.sleep(1.0)
+        while lines and len(counts) < 3:
+            line = lines.pop()
+            if typed_weight(terminal, line):
+                counts.append(synced(terminal, line, log.name))
+        watch.terminate()
+        watch.wait()
+    terminal.close()
+    return [most(name, counts, "", 1.0, note="its pull window is another commit, later")]
+
+
+def synced(terminal: Terminal, line: int, log: str) -> float:
+    """Save what is typed; the syncs logged by the time its row is painted."""
+    terminal.settle(1.0)
+    size, old = os.path.getsize(log), terminal.screen.display[line]
+    terminal.send("\r")
+    end = time.perf_counter() + 5
+    while terminal.screen.display[line] == old and time.perf_counter() < end:
+        terminal.read(0.01)
+    with open(log, encoding="utf-8") as lines:
+        lines.seek(size)
+        count = sum("sync(" in text for text in lines)
+    terminal.settle(1.0)
+    return float(count)
+
+
+# ── somebody else writes ──────────────────────────────────────────────────────────────────
 
 
 def elsewhere(file: str) -> list[Figure]:
     """Another process weighs: seconds until the screen shows it, and the bytes that took."""
-    terminal = rack(file)
-    terminal.until(rack_stands)
-    terminal.settle()
+    terminal = started(rack(file))
     waits, sizes = [], []
     for n in range(5):
         terminal.settle(1.2)
@@ -133,48 +237,85 @@ def elsewhere(file: str) -> list[Figure]:
         terminal.settle(1.2)
         sizes.append(float(terminal.received - before))
     terminal.close()
-    return [most("another process writes → seen", waits, "s", 2.0),
-            most("bytes for a row changed by another process", sizes, "B", 700)]  # fmt: skip
+    return [
+        most("another process writes → seen", waits, "s", 2.0, worst=True),
+        most("bytes: one row changed", sizes, "B", 700),
+    ]
 
 
-def idle(file: str, seconds: float = 60.0) -> list[Figure]:
-    """Bytes and processor time of a minute in which nothing happens."""
-    terminal = rack(file)
-    terminal.until(rack_stands)
-    terminal.settle(2.0)
-    before, cpu = terminal.received, terminal.cpu_s()
-    end = time.perf_counter() + seconds
+def slow_line(file: str) -> list[Figure]:
+    """Twenty lots weighed by another process, read at 12 kB/s: seconds until all has come."""
+    terminal = started(rack(file))
+    codes = [code for _, code in drying_rows(terminal)][:20]
+    writer = subprocess.Popen([sys.executable, os.path.join(HERE, "weigh_many.py"), file, *codes])
+    before, last, ended = terminal.received, 0.0, 0.0
+    end = time.perf_counter() + 30
     while time.perf_counter() < end:
-        terminal.read(0.5)
-    used = 100 * (terminal.cpu_s() - cpu) / seconds
+        if terminal.read(0.02, most_bytes=LINE_B_PER_S // 50) > 0:
+            last = time.perf_counter()
+        if not ended and writer.poll() is not None:
+            ended = time.perf_counter()
+        if ended and time.perf_counter() - max(last, ended) > 1.5:
+            break
+        time.sleep(0.02)
     sent = terminal.received - before
     terminal.close()
-    return [Figure("idle: bytes in a minute", sent, "B", 0),
-            Figure("idle: processor", used, "%", 0.2)]  # fmt: skip
+    note = f"{len(codes)} rows, {sent} B"
+    drained = Figure("20 updates over 12 kB/s → drained", last - ended, "s", 2.0, note=note)
+    if len(codes) < 20:
+        drained.note += ", fewer than 20 rows in sight"
+    return [drained]
+
+
+def idle(file: str, seconds: float) -> list[Figure]:
+    """Bytes and processor time of a while in which nothing happens, ours beside the floor."""
+    ours, bare = started(rack(file)), started(floor(50), floor_stands)
+    ours.settle(3.0)
+    before, cpu, bare_cpu = ours.received, ours.cpu_s(), bare.cpu_s()
+    end = time.perf_counter() + seconds
+    while time.perf_counter() < end:
+        ours.read(0.5)
+    used, bare_used = (100 * (now - was) / seconds
+                       for now, was in ((ours.cpu_s(), cpu), (bare.cpu_s(), bare_cpu)))  # fmt: skip
+    sent = ours.received - before
+    ours.close()
+    bare.close()
+    return [
+        Figure(f"idle {seconds:.0f} s: bytes", sent, "B", 0),
+        Figure(f"idle {seconds:.0f} s: processor", used, "%", 0.2,
+               note=f"the bare app: {bare_used:.2f} %"),
+    ]  # fmt: skip
+
+
+# ── all of it ─────────────────────────────────────────────────────────────────────────────
+
+SIZES = ((50, 60, 1.25, RUNS), (1000, 5, 1.4, RUNS), (5000, 5, 2.0, 3))
+
+
+def measure(folder: str, *, quick: bool = False) -> list[Figure]:
+    """Every figure of the screen; quick: without 5,000 lots and with a short idle time."""
+    figures: list[Figure] = []
+    files: dict[int, str] = {}
+    for lots, weigh_ins, bar, runs in SIZES[: 2 if quick else 3]:
+        files[lots] = os.path.join(folder, f"screen{lots}.db")
+        size = ["--lots", str(lots), "--weigh-ins", str(weigh_ins)]
+        subprocess.run([CUREDASH, "demo", "--build", files[lots], *size], check=True,
+                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)  # fmt: skip
+        if lots > 50:  # windows of an earlier day would be computed meanwhile
+            started(rack(files[lots])).close()
+        ours, bare, ours_mib, bare_mib = starts(files[lots], lots, 5 if quick else runs)
+        figures.append(ratio(f"start → first full Rack, {lots} lots", ours, bare, bar))
+        if lots == 50:
+            figures.append(ratio("resident memory after the first frame", ours_mib, bare_mib, 1.3))
+    for part in (keys, saving, syncs, elsewhere, slow_line):
+        figures += part(files[50])
+    return figures + idle(files[50], 10.0 if quick else 60.0)
 
 
 def main() -> int:
-    """Measure everything; ``--quick`` leaves the idle minute out."""
-    figures: list[Figure] = []
+    """Measure and tell."""
     with tempfile.TemporaryDirectory() as folder:
-        files = {}
-        for lots in (50, 1000):
-            files[lots] = os.path.join(folder, f"{lots}.db")
-            size = ["--lots", str(lots), "--weigh-ins", "60" if lots == 50 else "5"]
-            subprocess.run([CUREDASH, "demo", "--build", files[lots], *size], check=True)
-        for lots, bar in ((50, 1.25), (1000, 1.4)):
-            ours, bare, ours_mib, bare_mib = starts(files[lots], lots)
-            figures.append(ratio(f"start → first full Rack, {lots} lots", ours, bare, bar))
-            if lots == 50:
-                figures.append(
-                    ratio("resident memory after the first frame", ours_mib, bare_mib, 1.3)
-                )
-        figures += keys(files[50])
-        figures += saving(files[50])
-        figures += elsewhere(files[50])
-        if "--quick" not in sys.argv:
-            figures += idle(files[50])
-    return tell(figures)
+        return tell(measure(folder, quick="--quick" in sys.argv))
 
 
 if __name__ == "__main__":

@@ -25,22 +25,28 @@ class Terminal:
         self._stream = pyte.ByteStream(self.screen)
         self.received = 0
         self.spawned = time.perf_counter()
+        size = struct.pack("HHHH", rows, columns, 0, 0)
         self.pid, self._fd = pty.fork()
         if self.pid == 0:
             known = {
                 k: v for k, v in os.environ.items() if k not in ("COLUMNS", "LINES", "NO_COLOR")
             }
+            fcntl.ioctl(0, termios.TIOCSWINSZ, size)  # before the program asks for it
             os.execve(argv[0], list(argv), known | {"TERM": "xterm-256color"} | env)
-        size = struct.pack("HHHH", rows, columns, 0, 0)
-        fcntl.ioctl(self._fd, termios.TIOCSWINSZ, size)
 
-    def read(self, wait_s: float) -> int:
+    def resize(self, columns: int, rows: int) -> None:
+        """Make the window another size."""
+        self.screen.resize(rows, columns)
+        fcntl.ioctl(self._fd, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        os.kill(self.pid, signal.SIGWINCH)
+
+    def read(self, wait_s: float, most_bytes: int = 1 << 16) -> int:
         """Take what comes within a time; how many bytes (0: nothing came, -1: it ended)."""
         ready, _, _ = select.select([self._fd], [], [], wait_s)
         if not ready:
             return 0
         try:
-            data = os.read(self._fd, 1 << 16)
+            data = os.read(self._fd, most_bytes)
         except OSError:
             return -1
         if not data:
@@ -66,7 +72,7 @@ class Terminal:
         """Type keys."""
         os.write(self._fd, keys.encode())
 
-    def press(self, keys: str) -> tuple[float, int]:
+    def press(self, keys: str, quiet_s: float = QUIET_S) -> tuple[float, int]:
         """Milliseconds from a key to the first byte painted, and the bytes until it is quiet."""
         before = self.received
         start = time.perf_counter()
@@ -75,7 +81,7 @@ class Terminal:
             if self.read(1.0) <= 0:
                 break
         first = time.perf_counter() - start
-        self.settle()
+        self.settle(quiet_s)
         return first * 1000, self.received - before
 
     def text(self) -> str:
