@@ -50,6 +50,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "sensor": ("sensor", "sensors: offsets, the salt test"),
     "watch": ("watch", "look every minute and tell what is new, by a command of yours"),
     "rules": ("rules", "list or change the alert rules"),
+    "settings": ("settings", "units, look, zone, rule set, scales, copies: list or change"),
     "undo": ("undo", "take the last change back"),
     "forecast": ("forecast", "the pull window and how it was computed"),
     "cure-time": ("cure_time", "days in the cure by diffusion and by rules of thumb"),
@@ -113,11 +114,27 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
         print(help_text())
         return OK
     command = _command(words[0]) if words else None
+    _take_view()
     context = Context(chosen, dashboard)
     opened.append(context.db_path)
     if command is None:
         return dashboard(context.db_path, context.clock)
     return command(words[1:], context)
+
+
+def _take_view() -> None:
+    """Weights and temperatures in the units this person chose, if there is such a file."""
+    from curedash.services.view import is_chosen
+
+    if not is_chosen():
+        return
+    from curedash.present.view import show_in
+    from curedash.services.view import load
+
+    view = load()
+    for trouble in view.troubles:
+        print(visible(trouble), file=sys.stderr)
+    show_in(view.weights, view.temperatures)
 
 
 def _require_text(words: list[str]) -> None:

@@ -18,7 +18,6 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.domain.styles import Style
 
-SHOWN_ONCE = "first-start"  # set when the first questions were seen; not a choice
 MAX_NAME = 40
 _FILLERS = ("up", "to", "max", "from", "by", "in", "steps", "of")
 
@@ -60,19 +59,6 @@ def settled(conn: sqlite3.Connection) -> Settled:
         own_styles(conn),
         tuple(all_rules(conn)),
     )
-
-
-# ── the first start ───────────────────────────────────────────────────────────────────────
-
-
-def is_first_start(conn: sqlite3.Connection) -> bool:
-    """Whether the first questions belong on the screen: no lot was ever kept, none was asked."""
-    return settings.get(conn, SHOWN_ONCE) is None and settings.holds_no_lot(conn)
-
-
-def first_start_seen(conn: sqlite3.Connection, _by: By) -> None:
-    """The first questions are not shown again."""
-    settings.mark(conn, SHOWN_ONCE)
 
 
 # ── one by one ────────────────────────────────────────────────────────────────────────────

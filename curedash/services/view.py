@@ -3,12 +3,17 @@
 Read only if it exists. What cannot be used is named in one sentence and the default stands.
 """
 
+from __future__ import annotations
+
 import os
-from collections.abc import Mapping
-from typing import Any
 
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.record import record
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from typing import Any
 
 CHOICES = {
     "weights": ("g", "lb"),
@@ -35,6 +40,11 @@ def view_path() -> str:
     return os.path.join(base, "curedash", "view.toml")
 
 
+def is_chosen() -> bool:
+    """Whether there is such a file at all."""
+    return os.path.exists(view_path())
+
+
 def load(path: str | None = None) -> View:
     """The view in the file; the usual one where there is none. Raises nothing."""
     path = path or view_path()
@@ -51,7 +61,7 @@ def read(table: Mapping[str, Any], path: str) -> View:
     troubles: list[str] = []
     chosen: dict[str, Any] = {}
     for name, value in table.items():
-        if name == "keys" and isinstance(value, Mapping):
+        if name == "keys" and isinstance(value, dict):
             continue
         allowed = CHOICES.get(name)
         if allowed is None:
@@ -64,7 +74,7 @@ def read(table: Mapping[str, Any], path: str) -> View:
         else:
             chosen[name] = value
     keys = table.get("keys")
-    if isinstance(keys, Mapping):
+    if isinstance(keys, dict):
         chosen["keys"] = _flat(keys, troubles, path)
     return View(**chosen, troubles=tuple(troubles))
 
@@ -116,7 +126,7 @@ def _flat(keys: Mapping[str, Any], troubles: list[str], path: str) -> dict[str, 
     """Command → keys; ``rack.weigh = "g"`` without quotes is a table in a table."""
     found: dict[str, tuple[str, ...]] = {}
     for name, value in keys.items():
-        if isinstance(value, Mapping):
+        if isinstance(value, dict):
             found |= {f"{name}.{n}": v for n, v in _flat(value, troubles, path).items()}
         elif isinstance(value, str):
             found[name] = (value,)

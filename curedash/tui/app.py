@@ -16,6 +16,8 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 
 from curedash.domain.errors import CuredashError
+from curedash.services.first_start import is_first_start
+from curedash.tui import view as person
 from curedash.tui.commands import SCREENS
 from curedash.tui.house import House
 from curedash.tui.look import themes
@@ -52,6 +54,7 @@ class Dashboard(App[int], inherit_bindings=False):
         super().__init__(ansi_color=None)
         self.house = house
         self.fault: Exception | None = None
+        self.next_file: str | None = None
         self._looks = 0
         self._care: Care | None = None
         self._terminal = _terminal()
@@ -77,8 +80,18 @@ class Dashboard(App[int], inherit_bindings=False):
         from curedash.tui.half_typed import offer
 
         page = self.screen_stack[0]
-        if isinstance(page, Page) and page.talking is None:
+        if not isinstance(page, Page) or page.talking is not None:
+            return
+        try:
+            first = self.house.read(is_first_start)
+        except CuredashError:
+            return  # said by the look that follows
+        if first:
+            page.show("first_start")
+        else:
             offer(page)
+        if self.house.view_troubles:
+            page.say(self.house.view_troubles[0], "today")
 
     def _look_after_the_file(self) -> None:
         """Quick check and daily copy, in a thread, once the screen stands and on each new day."""
@@ -109,6 +122,20 @@ class Dashboard(App[int], inherit_bindings=False):
                 page.on_key(event)
                 return
         await super().on_event(event)
+
+    def open_file(self, path: str) -> None:
+        """Go on with another file once this one is closed."""
+        self.next_file = path
+        self.exit(0)
+
+    def look_like(self, theme: str | None) -> None:
+        """Change the look at once, on every page that is open."""
+        self.house.look_like(theme)
+        self.theme = self.house.theme
+        for page in self.screen_stack:
+            page.refresh(layout=True)
+            for widget in page.query("*"):
+                widget.refresh()
 
     def action_leave(self, code: int) -> None:
         """Leave in order."""
@@ -198,7 +225,8 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
     ------
     CuredashError : the file cannot be opened; any other fault is raised as it is for a trace
     """
-    house = House(db_path, now, theme=theme)
+    view, troubles = person.take()
+    house = House(db_path, now, theme=theme or view.theme, view_troubles=troubles)
     try:
         app = Dashboard(house)
         for number, act in (
@@ -212,4 +240,6 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
         house.close()
     if app.fault is not None or house.faults:
         raise app.fault or house.faults[0]
+    if app.next_file is not None:
+        return run(app.next_file, now, theme=theme)
     return code or 0

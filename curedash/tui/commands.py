@@ -91,7 +91,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.book", ("e",), "book", "Finished lots: curves, what they did, make again."),
     Command("rack.diary", ("d",), "diary", "The days to come, days away, who stands in."),
     Command("rack.history", ("h",), "history", "Who did what, when; take any change back."),
-    Command("rack.settings", ("c",), "settings", "Units, rules, scales, places, alerts, looks, keys."),
+    Command(
+        "rack.settings", ("m", "f9"), "settings", "Units, limits, scales, places, alerts, keys."
+    ),
     Command("rack.stage", ("s",), "stage", "Move this lot on to its next stage."),
     Command("rack.sheet", ("c", "f3"), "dose sheet", "The dose sheets of this lot's batch."),
     Command("rack.undo", ("u",), "undo", "Take back the last change made here."),

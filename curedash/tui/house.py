@@ -29,11 +29,13 @@ class House:
     """One open household file as the screens use it."""
 
     def __init__(
-        self, db_path: str, now: Callable[[], datetime], *, theme: str | None = None
-    ) -> None:
+        self, db_path: str, now: Callable[[], datetime], *, theme: str | None = None,
+        view_troubles: tuple[str, ...] = (),
+    ) -> None:  # fmt: skip
         self.db_path, self.now = db_path, now
         self.theme = theme_for(theme)
         self.styles: Styles = styles_for(self.theme)
+        self.view_troubles = view_troubles  # what of the person's view could not be used
         self.base = "hang"
         self.faults: list[Exception] = []  # of derived data; told when the program is left
         self.reader: Connection = open_db(db_path, create=True, timeout_s=SCREEN_TIMEOUT_S)
@@ -75,6 +77,11 @@ class House:
         since = self._last_change
         self._last_change, touched = self.read(lambda conn: lots_changed_since(conn, since))
         return touched
+
+    def look_like(self, theme: str | None) -> None:
+        """Another look; the widgets keep the styles they were given, so these are changed."""
+        self.theme = theme_for(theme)
+        self.styles.update(styles_for(self.theme))
 
     def close(self) -> None:
         """Finish what is being written and close both connections."""

@@ -176,6 +176,10 @@ class Page(Screen[Any], inherit_bindings=False):
             self.typed_key(key, char)
         self.draw_foot()
 
+    def rebind(self, commands: dict[str, Command]) -> None:
+        """Other keys from now on."""
+        self._commands = commands
+
     def run_command(self, command: Command) -> None:
         """Do a command; a refusal is said, never raised."""
         try:
@@ -310,6 +314,10 @@ class Page(Screen[Any], inherit_bindings=False):
     def _still_saving(self) -> None:
         if not self._busy:
             self._slow("saving … (the file or the card is slow)")
+
+    def busy(self, words: str) -> None:
+        """Say what takes long, until it is through."""
+        self._slow(words)
 
     def _slow(self, words: str) -> None:
         """Say on the second foot line that a save is still under way, if one is."""

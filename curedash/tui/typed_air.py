@@ -1,4 +1,7 @@
-"""What is typed on the Places screen: a reading, a band, a new place, a failure."""
+"""What is typed on the Places screen: a reading, a band, a new place, a failure.
+
+A bare number is in the degrees shown to this person.
+"""
 
 from datetime import datetime, tzinfo
 
@@ -6,6 +9,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import Reading
 from curedash.domain.typed_dates import parse_when
 from curedash.domain.units import parse_rh_pct, parse_rh_range_pct, parse_temp_c, parse_temp_range_c
+from curedash.present.view import temp_letter
 from curedash.services.places import reading
 
 Band = tuple[float, float] | None
@@ -24,7 +28,7 @@ def typed_reading(text: str, now: datetime) -> Reading:
         raise Refused("Temperature and humidity, e.g. 3.5 78.")
     if len(words) == 1 and words[0].endswith("%"):
         return reading(now, None, parse_rh_pct(words[0]))
-    temp_c = parse_temp_c(words[0])
+    temp_c = parse_temp_c(words[0], default_unit=temp_letter())
     return reading(now, temp_c, parse_rh_pct(words[1]) if len(words) == 2 else None)
 
 
@@ -41,7 +45,7 @@ def typed_band(text: str) -> tuple[Band, Band]:
         if word.endswith("%"):
             rh_pct = parse_rh_range_pct(word)
         else:
-            temp_c = parse_temp_range_c(word)
+            temp_c = parse_temp_range_c(word, default_unit=temp_letter())
     if temp_c is None and rh_pct is None:
         raise Refused("A band, e.g. 2..5C 70..80%.")
     return temp_c, rh_pct
@@ -69,5 +73,5 @@ def typed_outage(text: str, now: datetime, zone: tzinfo) -> tuple[datetime, date
         second, _, highest = rest.strip().rpartition(" ")
         if found and second:
             since, until = parse_when(first, now, zone), parse_when(second, now, zone)
-            return since, until, parse_temp_c(highest)
+            return since, until, parse_temp_c(highest, default_unit=temp_letter())
     raise Refused("From, to and the highest temperature: yesterday 22:00 to 07:30 11C.")

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from textual.widget import Widget
 
 from curedash.present.words import Line, left, plain
-from curedash.tui.commands import COMMANDS, Command, of_page
+from curedash.tui.commands import Command, of_page
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.typed import TypedLine
@@ -23,6 +23,7 @@ class Palette(Page):
     def __init__(self, house: House, *, of: Page) -> None:
         super().__init__(house)
         self._of = of
+        self._by_id = {command.id: command for command in of_page(of.NAME)}
         self._typed = TypedLine()
         self.list = LineList(house.styles, id="body")
 
@@ -40,14 +41,14 @@ class Palette(Page):
 
     def _narrow(self) -> None:
         found = matching(self._typed.text, self._of.NAME)
-        self.list.show([command.id for command in found], _line)
+        self.list.show([command.id for command in found], self._line)
         self.draw()
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """What the marked command does."""
         if not self.list.keys:
             return (("No command has these letters.", "quiet"),), ()
-        return ((_BY_ID[str(self.list.cursor_key)].help, ""),), ()
+        return ((self._by_id[str(self.list.cursor_key)].help, ""),), ()
 
     def typed_key(self, key: str, char: str | None) -> None:
         """Letters narrow the list."""
@@ -65,13 +66,18 @@ class Palette(Page):
     def do_run(self) -> None:
         """Do the marked command on the page below."""
         if self.list.keys:
-            command = _BY_ID[str(self.list.cursor_key)]
+            command = self._by_id[str(self.list.cursor_key)]
             below = self._of
             self.leave()
             below.call_later(below.run_command, command)
 
-
-_BY_ID = {command.id: command for command in COMMANDS}
+    def _line(self, command_id: object) -> Line:
+        command = self._by_id[str(command_id)]
+        return (
+            (" " + left(command.key_words, KEY_CELLS), "key"),
+            (left(command.label, LABEL_CELLS), ""),
+            (command.help, "quiet"),
+        )
 
 
 def matching(text: str, page: str) -> list[Command]:
@@ -83,12 +89,3 @@ def matching(text: str, page: str) -> list[Command]:
         if all(word in f"{command.label} {command.help}".casefold() for word in wanted)
         and command.id != "any.palette"
     ]
-
-
-def _line(command_id: object) -> Line:
-    command = _BY_ID[str(command_id)]
-    return (
-        (" " + left(command.key_words, KEY_CELLS), "key"),
-        (left(command.label, LABEL_CELLS), ""),
-        (command.help, "quiet"),
-    )

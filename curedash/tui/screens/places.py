@@ -8,6 +8,7 @@ from textual.widget import Widget
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import Place
 from curedash.present.air import place_rows, touched_line
+from curedash.present.view import in_fahrenheit
 from curedash.present.words import Line, count, plain
 from curedash.services import outage, places
 from curedash.services.air_view import PlaceAir, air_of_places
@@ -113,7 +114,7 @@ class Places(Page):
         """A reading typed in."""
         place = self._here()
         self.talk(Ask(self, f"{plain(place.name)} now", lambda text: self._add(place, text),
-                      help="temperature and humidity, e.g. 3.5 78 or 38F 78%"))  # fmt: skip
+                      help=_reading_help()))  # fmt: skip
 
     def _add(self, place: Place, text: str) -> str | None:
         try:
@@ -178,6 +179,11 @@ class Places(Page):
             lambda _: self.say("Saved.", "good"),
         )
         return None
+
+
+def _reading_help() -> str:
+    bare = "38 78" if in_fahrenheit() else "3.5 78"
+    return f"temperature and humidity, e.g. {bare}; 3.5C or 38F in any case"
 
 
 def _kept(touched: list[outage.Touched]) -> str:

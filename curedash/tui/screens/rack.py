@@ -14,6 +14,7 @@ from curedash.present.words import Line, fitting, plain, stage
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row
 from curedash.services.undo import undo_last
 from curedash.services.weigh import Weighed
+from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.talk import Ask
@@ -148,7 +149,8 @@ class Rack(Page):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """The most urgent needs, or how to begin."""
         if not self._rows:
-            return (("No lots yet. Press n to salt the first batch.", ""),), ()
+            key = key_of("rack.new-batch")
+            return ((f"No lots yet. Press {key} to salt the first batch.", ""),), ()
         if not self.list.keys:
             return (("No row matches; Esc shows all again.", ""),), ()
         if not self._needs:
@@ -314,6 +316,10 @@ class Rack(Page):
     def do_book(self) -> None:
         """Open the Book."""
         self.show("book")
+
+    def do_settings(self) -> None:
+        """Open the settings."""
+        self.show("settings")
 
     def do_history(self) -> None:
         """Open the history."""

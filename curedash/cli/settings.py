@@ -1,0 +1,89 @@
+"""``curedash settings list``, ``set``, ``scale`` and ``forget-scale``."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import Refused, UsageError
+
+SUBCOMMANDS = ("list", "set", "scale", "forget-scale")
+
+
+def run(argv: list[str], context: Context) -> int:
+    """List what was settled, or change one thing."""
+    words = {"list": _list, "set": _set, "scale": _scale, "forget-scale": _forget}
+    if not argv or argv[0] not in words:
+        raise UsageError(
+            "Say 'curedash settings list', 'settings set NAME VALUE' or"
+            " 'settings scale \"kitchen 1 g 5 kg\"'."
+        )
+    return words[argv[0]](argv[1:], context)
+
+
+def _list(argv: list[str], context: Context) -> int:
+    parser = Parser("settings list", "What this person sees and what the household settled.",
+                    "curedash settings list --json")  # fmt: skip
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args(argv)
+    from curedash.present.settings import setting_lines, settings_document
+    from curedash.services.settle import settled
+    from curedash.services.view import load, view_path
+
+    view, found = load(), settled(context.open())
+    if chosen.json:
+        context.json(settings_document(view, found, view_path()))
+    else:
+        for line in setting_lines(view, found, view_path()):
+            context.out(line)
+    return 0
+
+
+def _set(argv: list[str], context: Context) -> int:
+    parser = Parser("settings set", "Change one setting: weights, temperatures, theme (this"
+                    " person's view); rule-set, zone, copies (the household's).",
+                    "curedash settings set weights lb")  # fmt: skip
+    parser.add_argument("name", help="weights, temperatures, theme, rule-set, zone or copies")
+    parser.add_argument("value", help="lb, F, paper-light, eu, Europe/Vienna, 14 …")
+    chosen = parser.parse_args(argv)
+    from curedash.services import settle, view
+
+    if chosen.name in view.CHOICES:
+        view.choose(chosen.name, chosen.value)
+        context.err(f"{chosen.name} is {chosen.value}, kept in {view.view_path()}")
+        return 0
+    household = {"rule-set": settle.set_rule_set, "zone": settle.set_zone,
+                 "copies": settle.set_copies}  # fmt: skip
+    if chosen.name not in household:
+        listed = ", ".join((*view.CHOICES, *household))
+        raise Refused(f"There is no setting “{chosen.name[:40]}”; there is {listed}.")
+    household[chosen.name](context.open(create=True), context.by(), chosen.value)
+    context.err(f"{chosen.name} is {chosen.value.strip()}")
+    return 0
+
+
+def _scale(argv: list[str], context: Context) -> int:
+    parser = Parser("settings scale", "Add a scale, or change the one of that name.",
+                    "curedash settings scale 'fine 0.1 g 500 g'")  # fmt: skip
+    parser.add_argument("scale", nargs="+", help="name, division, most it carries")
+    chosen = parser.parse_args(argv)
+    from curedash.present.settings import scale_words
+    from curedash.services.settle import add_scale, change_scale, settled, typed_scale
+
+    scale = typed_scale(" ".join(chosen.scale))
+    conn = context.open(create=True)
+    if scale.name.casefold() in (own.name.casefold() for own in settled(conn).scales):
+        change_scale(conn, context.by(), scale.name, scale)
+    else:
+        add_scale(conn, context.by(), scale)
+    context.err(f"{scale.name}: {scale_words(scale)}")
+    return 0
+
+
+def _forget(argv: list[str], context: Context) -> int:
+    parser = Parser("settings forget-scale", "Forget a scale of the household.",
+                    "curedash settings forget-scale fine")  # fmt: skip
+    parser.add_argument("scale")
+    chosen = parser.parse_args(argv)
+    from curedash.services.settle import remove_scale
+
+    remove_scale(context.open(), context.by(), chosen.scale)
+    context.err(f"{chosen.scale} forgotten; 'curedash undo' takes it back")
+    return 0

@@ -1,0 +1,211 @@
+"""Settings in words and as JSON: the rows of the screens, the lines of the shell."""
+
+from typing import Any
+
+from curedash.domain.limits import rule_sets
+from curedash.domain.record import record
+from curedash.present.air import is_difference, threshold
+from curedash.present.lines import place_line
+from curedash.present.view import TEMPERATURES, WEIGHTS
+from curedash.present.words import NOTHING, Line, count, cut, left, plain, right
+from curedash.services.jars import Jar
+from curedash.services.settle import OwnScale, Settled, rule_set_label
+from curedash.services.view import View
+
+LOOKS = (
+    ("paper-dark", "dark, light letters on a dark ground"),
+    ("paper-light", "light, dark letters on paper"),
+    ("terminal", "the terminal's own colours"),
+)
+Options = tuple[tuple[str, str], ...]
+
+
+@record
+class Row:
+    """One line of the Settings screen."""
+
+    kind: str  # what Enter does with it
+    which: str  # the scale, place, rule …
+    label: str
+    value: str
+    help: str = ""
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What stays the same when the value changes."""
+        return self.kind, self.which
+
+
+def options_of(kind: str) -> Options:
+    """The answers of a choice, each with its plain words."""
+    return {
+        "weights": WEIGHTS,
+        "temperatures": TEMPERATURES,
+        "theme": LOOKS,
+        "rule-set": rule_sets(),
+        "watch": (
+            ("sensor", "a sensor"), ("hand-log", "read by hand"),
+            ("not-watched", "nobody measures here"),
+        ),
+    }[kind]  # fmt: skip
+
+
+def first_rows(view: View, found: Settled) -> list[Row]:
+    """What is asked once, on an empty file."""
+    return [
+        _units_row("weights", view.weights), _units_row("temperatures", view.temperatures),
+        _rule_set_row(found), *_scale_rows(found), *_another("scale", found.scales),
+        *_place_rows(found), *_another("place", found.places), _zone_row(found),
+    ]  # fmt: skip
+
+
+def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
+    """Everything that can be changed, under heads."""
+    own_keys = len(view.keys or {})
+    keys_words = count(own_keys, "command") if own_keys else "the usual keys"
+    return [
+        _head("This person", path),
+        _units_row("weights", view.weights), _units_row("temperatures", view.temperatures),
+        Row("theme", "", "look", dict(LOOKS).get(theme, theme), "how the screens look"),
+        Row("own-keys", "", "own keys", keys_words,
+            "a command and its key, e.g. rack.weigh G; rack.weigh alone: the usual key"),
+        *(Row("own-key", name, "  " + name, " ".join(keys), "r: the usual key")
+          for name, keys in (view.keys or {}).items()),
+        _head("This household", "in the file, for everybody who uses it"),
+        _rule_set_row(found), _zone_row(found),
+        Row("copies", "", "daily copies kept", str(found.copies_kept), "1 to 1000; usually 14"),
+        _head("Scales", "doses are rounded to the finest one that carries them"),
+        *_scale_rows(found),
+        _head("Places", "their bands; w: who measures there"),
+        *_place_rows(found),
+        _head("Own jars of curing salt", "curedash jar add · jar mix · jar remove"),
+        *(_jar_row(jar) for jar in found.jars),
+        *([] if found.jars else [Row("jars", "", "none yet", "the generic types stand")]),
+        _head("Own styles", "curedash style copy · style change"),
+        *(Row("styles", style.id, plain(style.name), plain(style.id)) for style in found.styles),
+        *([] if found.styles else [Row("styles", "", "none yet", "the library's styles stand")]),
+        _head("Alerts", "design values of this program; r: the usual value"),
+        *(_alert_row(standing) for standing in found.rules),
+    ]  # fmt: skip
+
+
+def _another(what: str, known: tuple[object, ...]) -> list[Row]:
+    return [Row(f"new-{what}", "", f"another {what}", "")] if known else []
+
+
+def _head(label: str, value: str) -> Row:
+    return Row("head", label, label, value)
+
+
+def _units_row(kind: str, now: str) -> Row:
+    label = {"weights": "weights shown in", "temperatures": "temperatures in"}[kind]
+    return Row(kind, "", label, dict(options_of(kind))[now], _UNITS_HELP[kind])
+
+
+_UNITS_HELP = {
+    "weights": "shown only: grams are kept, doses stay in grams",
+    "temperatures": "shown, and meant by a bare number typed on a screen; °C are kept",
+}
+
+
+def _rule_set_row(found: Settled) -> Row:
+    value = "none picked" if found.rule_set is None else rule_set_label(found.rule_set)
+    return Row("rule-set", "", "limits for nitrite", value, "whose limits a dose is held against")
+
+
+def _zone_row(found: Settled) -> Row:
+    value = found.zone if found.zone_kept else f"{found.zone} (this machine's)"
+    return Row("zone", "", "days counted in", value, "a zone like Europe/Vienna or America/Chicago")
+
+
+def _scale_rows(found: Settled) -> list[Row]:
+    rows = [
+        Row("scale", scale.name, "scale " + plain(scale.name), scale_words(scale), _SCALE_HELP)
+        for scale in found.scales
+    ]
+    return rows or [Row("new-scale", "", "scales", "none yet", _SCALE_HELP)]
+
+
+_SCALE_HELP = "name, division, most it carries: kitchen 1 g 5 kg"
+
+
+def _place_rows(found: Settled) -> list[Row]:
+    rows = []
+    for place in found.places:
+        bands = place_line(place).removeprefix(place.name).removeprefix(", ")
+        rows.append(Row("place", place.name, plain(place.name), plain(bands), "e.g. 2..5C 70..80%"))
+    return rows or [
+        Row("new-place", "", "places", "none yet", "name and band: Fridge 2 2..5C 70..80%")
+    ]
+
+
+def _jar_row(jar: Jar) -> Row:
+    return Row("jars", jar.salt.id, plain(jar.salt.name), strength_words(jar))
+
+
+def _alert_row(standing: Any) -> Row:
+    rule = standing.rule
+    apart = is_difference(rule.id)
+    value = threshold(standing.value, rule.unit, apart=apart) + (" *" if standing.own else "")
+    usual = threshold(rule.default, rule.unit, apart=apart)
+    off = ", or off" if rule.may_be_off else ""
+    return Row("alert", rule.id, rule.words, value, f"{rule.id}: usually {usual}{off}")
+
+
+def strength_words(jar: Jar) -> str:
+    """What a jar holds, as its label says: ``nitrite 6.25 %, nitrate 0 %``."""
+    parts = (("nitrite", jar.salt.nitrite_pct), ("nitrate", jar.salt.nitrate_pct))
+    return ", ".join(f"{name} {'?' if pct is None else f'{pct:g} %'}" for name, pct in parts)
+
+
+def scale_words(scale: OwnScale) -> str:
+    """``steps of 0.1 g, up to 500 g``."""
+    most = "" if scale.max_g is None else f", up to {scale.max_g:.6g} g"
+    return f"steps of {scale.division_g:.4g} g{most}"
+
+
+def row_line(row: Row, width: int) -> Line:
+    """A row as a line: what it is, then what was chosen; an alert's value stands at the right."""
+    if row.kind == "head":
+        room = width - 3 - len(row.label)
+        return ((f" {row.label} ", "title"), (cut(f"  {plain(row.value)}", room), "quiet"))
+    if row.kind == "alert":
+        room = min(width - 15, 72)
+        return (("   " + left(row.label, room), "quiet"), (right(row.value, 11), ""))
+    label = 20 if width < 80 else 28
+    return (
+        ("   " + left(row.label, label) + " ", "quiet"),
+        (cut(row.value or NOTHING, width - label - 4), ""),
+    )
+
+
+# ── the shell ─────────────────────────────────────────────────────────────────────────────
+
+
+def setting_lines(view: View, found: Settled, path: str) -> list[str]:
+    """Settings one a line, by the names ``settings set`` takes."""
+    values = settings_document(view, found, path)
+    lines = [f"{name:<13} {NOTHING if values[name] is None else values[name]}" for name in SHELL]
+    lines += [f"{'scale':<13} {plain(scale.name)}: {scale_words(scale)}" for scale in found.scales]
+    return [*lines, f"{'view file':<13} {path}"]
+
+
+SHELL = ("weights", "temperatures", "theme", "rule-set", "zone", "copies")
+
+
+def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
+    """Settings as JSON."""
+    return {
+        "weights": view.weights,
+        "temperatures": view.temperatures,
+        "theme": view.theme,
+        "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
+        "view_file": path,
+        "rule-set": found.rule_set,
+        "zone": found.zone,
+        "copies": found.copies_kept,
+        "scales": [
+            {"name": scale.name, "division_g": scale.division_g, "max_g": scale.max_g}
+            for scale in found.scales
+        ],
+    }

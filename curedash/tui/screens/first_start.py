@@ -1,0 +1,95 @@
+"""The first start on an empty file: what this is, where to begin, and a few questions, once."""
+
+from collections.abc import Iterable
+
+from textual.widget import Widget
+
+from curedash.present.settings import Row, first_rows
+from curedash.present.words import Line, cut
+from curedash.services import demo_file, settle
+from curedash.services.first_start import first_start_seen
+from curedash.tui.commands import key_of
+from curedash.tui.house import House
+from curedash.tui.screens.settings import SettingPage
+from curedash.tui.widgets.lines import FixedLines
+
+WHAT_IT_IS = (
+    "Brings each piece you dry-cure to its right moment:",
+    "what to weigh in, how long, what it lost, when to pull it.",
+)
+
+
+class FirstStart(SettingPage):
+    """Two lines of what it is, two ways to begin, and questions that can all wait."""
+
+    NAME = "first_start"
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self.intro = FixedLines(house.styles, id="intro", lines=10)
+
+    def body(self) -> Iterable[Widget]:
+        """What it is, then the questions."""
+        yield self.intro
+        yield self.list
+
+    def rows_now(self, found: settle.Settled) -> list[Row]:
+        """The few that are asked once."""
+        return first_rows(self.view, found)
+
+    def title_line(self, width: int) -> Line:  # noqa: ARG002
+        """Where it begins."""
+        return (("CUREDASH   ", "title"), ("nothing kept yet", "quiet"))
+
+    def draw(self) -> None:
+        """The lines above the questions too."""
+        width = self.app.size.width
+        self.intro.show(*(tuple((cut(t, width), tone) for t, tone in line) for line in intro()))
+        super().draw()
+
+    def on_mount(self) -> None:
+        """It is not shown a second time."""
+        super().on_mount()
+        self.write(first_start_seen, lambda _: None)
+
+    def do_new_batch(self) -> None:
+        """Salt the first batch."""
+        house = self.house
+        app = self.app
+        self.leave()
+
+        def begin() -> None:
+            from curedash.tui.app import make_page
+
+            app.push_screen(make_page("new_batch", house))
+
+        app.call_later(begin)
+
+    def do_demo(self) -> None:
+        """Build the demo and go there; this file stays as it is."""
+        now = self.house.now()
+        self.write(lambda _conn, _by: demo_file.ready(now), self._open)
+        self.busy("building the demo … (an invented household; your own file is not touched)")
+
+    def _open(self, path: str) -> None:
+        from curedash.tui.app import Dashboard
+
+        if isinstance(self.app, Dashboard):
+            self.app.open_file(path)
+
+
+def intro() -> list[Line]:
+    """What it is and how to begin."""
+    return [
+        (),
+        *(((f"  {line}", "strong"),) for line in WHAT_IT_IS),
+        (),
+        ((f"  {key_of('first_start.new-batch')}", "key"), ("  salt the first batch", "")),
+        ((f"  {key_of('first_start.demo')}", "key"),
+         ("  look at an invented household; this file stays empty", "")),
+        ((f"  {key_of('first_start.leave')}", "key"), ("  straight to the Rack", "")),
+        (),
+        (("  Asked once, may wait; ", "quiet"),
+         (key_of("rack.settings"), "key"), (" on the Rack changes it later:", "quiet")),
+        (),
+    ]  # fmt: skip

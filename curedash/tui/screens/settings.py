@@ -1,0 +1,375 @@
+"""Settings: what this person sees and what the household settled, changed at the foot."""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+from textual.widget import Widget
+
+from curedash.domain.alert_rules import rule
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.record import replace
+from curedash.present.air import is_difference
+from curedash.present.settings import Row, all_rows, options_of, row_line
+from curedash.present.view import in_fahrenheit, show_in, temp_letter
+from curedash.present.words import Line, cells, cut, plain
+from curedash.services import alert_rules, places, settle
+from curedash.services import view as person
+from curedash.tui import view as own
+from curedash.tui.commands import by_key, use_keys
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.talk import Ask, Hint, Talk
+from curedash.tui.typed_air import typed_band, typed_place
+from curedash.tui.widgets.lines import LineList
+
+
+class Cycled(Talk):
+    """One of a few, gone through with ←→ or by its number; Enter takes it."""
+
+    def __init__(
+        self, page: Page, question: str, options: Sequence[tuple[str, str]], now: str | None,
+        then: Callable[[str], None],
+    ) -> None:  # fmt: skip
+        super().__init__(page)
+        self._question, self._options, self._then = question, options, then
+        ids = [option for option, _ in options]
+        self._at = ids.index(now) if now in ids else 0
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """The answer it is on, and how to go on."""
+        words = self._options[self._at][1]
+        where = f"  {self._at + 1} of {len(self._options)}"
+        room = width - cells(self._question) - 3 - len(where)
+        first: Line = ((f"{self._question} › ", "strong"), (cut(words, room), "typed"),
+                       (where, "quiet"))  # fmt: skip
+        return first, ((cut("← → or a number goes through them", width), "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """Three keys."""
+        return [("← →", "other"), ("Enter", "take it"), ("Esc", "leave")]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Go through, take, or leave."""
+        if key in ("left", "up", "h", "k"):
+            self._at = (self._at - 1) % len(self._options)
+        elif key in ("right", "down", "space", "l", "j"):
+            self._at = (self._at + 1) % len(self._options)
+        elif char is not None and char in "123456789" and int(char) <= len(self._options):
+            self._at = int(char) - 1
+        elif key == "enter":
+            self.page.hush()
+            self._then(self._options[self._at][0])
+        elif key in ("escape", "q"):
+            self.page.hush()
+        return True
+
+
+class SettingPage(Page):
+    """Lines that Enter changes; how, by the kind of the line."""
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self.view = person.load()
+        self.rows: dict[tuple[str, str], Row] = {}
+        self.list = LineList(house.styles, id="body")
+        self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield self.list
+
+    def rows_now(self, found: settle.Settled) -> list[Row]:
+        """The lines of this page."""
+        raise NotImplementedError
+
+    def _read(self) -> None:
+        found = self.house.read(settle.settled)
+        self.rows = {row.key: row for row in self.rows_now(found)}
+
+    def _fill(self) -> None:
+        self.list.show(list(self.rows), lambda key: row_line(self.rows[key], self.app.size.width))  # type: ignore[index]
+        self.draw()
+
+    def on_mount(self) -> None:
+        """Fill the list; the cursor stands on the first line that can be changed."""
+        self._fill()
+        if self.rows and self.row_here().kind == "head":
+            self.list.move(1)
+
+    def on_resize(self) -> None:
+        """Another width, other lines."""
+        self.list.redraw_all()
+        self.draw()
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """Somebody chose something."""
+        self._read()
+        self._fill()
+
+    def row_here(self) -> Row:
+        """The line under the cursor."""
+        return self.rows[self.list.cursor_key]  # type: ignore[index]
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What the line means."""
+        row = self.row_here()
+        return ((cut(plain(row.help), width), "quiet"),), ()
+
+    # ── moving ────────────────────────────────────────────────────────────────────────────
+
+    def do_up(self) -> None:
+        """One line up."""
+        self._step(-1)
+
+    def do_down(self) -> None:
+        """One line down."""
+        self._step(1)
+
+    def _step(self, by: int) -> None:
+        """The next line that is no head; at the upper end the head is shown once more."""
+        before = self.list.cursor_key
+        self.list.move(by)
+        if self.row_here().kind == "head":
+            at = self.list.cursor_key
+            self.list.move(by)
+            if self.list.cursor_key == at and before is not None:
+                self.list.move_to(before)
+
+    # ── changing ──────────────────────────────────────────────────────────────────────────
+
+    def do_change(self) -> None:
+        """Change what the marked line says."""
+        row = self.row_here()
+        change = getattr(self, "_change_" + row.kind.replace("-", "_"), None)
+        if change is None:
+            raise Refused(_ELSEWHERE.get(row.kind, "Put the cursor on a line below this head."))
+        change(row)
+
+    def _pick(self, row: Row, now: str | None, then: Callable[[str], None]) -> None:
+        self.talk(Cycled(self, row.label, options_of(row.kind), now, then))
+
+    def _ask(self, row: Row, question: str, read: Callable[[str], Any], text: str = "") -> None:
+        """A line of text; ``read`` does it or refuses it with a sentence."""
+
+        def take(typed: str) -> str | None:
+            try:
+                read(typed)
+            except CuredashError as refusal:
+                return str(refusal)
+            return None
+
+        self.talk(Ask(self, question, take, text=text, help=row.help))
+
+    def _kept(self, _result: Any = None) -> None:
+        self.say("Kept; u on the Rack takes it back.", "good")
+
+    def _own(self, name: str, value: str) -> None:
+        """A choice of this person: at once, and in their file."""
+        self.view = replace(self.view, **{name: value})
+        show_in(self.view.weights, self.view.temperatures)
+        try:
+            person.choose(name, value)
+            self.say(f"Kept in {person.view_path()}.", "good")
+        except CuredashError as trouble:
+            self.say(str(trouble), "act")
+        self._read()
+        self._fill()
+        self.list.redraw_all()
+
+    def _change_weights(self, row: Row) -> None:
+        self._pick(row, self.view.weights, lambda value: self._own("weights", value))
+
+    def _change_temperatures(self, row: Row) -> None:
+        self._pick(row, self.view.temperatures, lambda value: self._own("temperatures", value))
+
+    def _change_rule_set(self, row: Row) -> None:
+        now = self.house.read(settle.settled).rule_set
+        self._pick(row, now, lambda value: self.write(
+            lambda conn, by: settle.set_rule_set(conn, by, value), self._kept))  # fmt: skip
+
+    def _change_zone(self, row: Row) -> None:
+        self._ask(row, "days counted in", self._zone)
+
+    def _zone(self, text: str) -> None:
+        def kept(_result: None) -> None:
+            from curedash.services.household import zone
+
+            self.house.zone = self.house.read(zone)
+            self._kept()
+
+        self.write(lambda conn, by: settle.set_zone(conn, by, text), kept)
+
+    # ── scales and places ─────────────────────────────────────────────────────────────────
+
+    def _change_new_scale(self, row: Row) -> None:
+        def add(text: str) -> None:
+            scale = settle.typed_scale(text)
+            self.write(lambda conn, by: settle.add_scale(conn, by, scale), self._kept)
+
+        self._ask(replace(row, help="name, division, most it carries: kitchen 1 g 5 kg"),
+                  "another scale", add)  # fmt: skip
+
+    def _change_scale(self, row: Row) -> None:
+        found = next(s for s in self.house.read(settle.settled).scales if s.name == row.which)
+        most = "" if found.max_g is None else f" {found.max_g:.6g} g"
+        text = f"{found.name} {found.division_g:.4g} g{most}"
+
+        def change(typed: str) -> None:
+            scale = settle.typed_scale(typed)
+            self.write(
+                lambda conn, by: settle.change_scale(conn, by, found.name, scale), self._kept
+            )
+
+        self._ask(row, "scale", change, text)
+
+    def _change_new_place(self, row: Row) -> None:
+        def add(text: str) -> None:
+            name, temp_c, rh_pct = typed_place(text)
+            self.write(
+                lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
+                self._kept,
+            )
+
+        self._ask(replace(row, help="name and band: Fridge 2 2..5C 70..80%"), "new place", add)
+
+    def _change_place(self, row: Row) -> None:
+        place = self.house.read(lambda conn: places.require_place(conn, row.which))
+
+        def change(text: str) -> None:
+            temp_c, rh_pct = typed_band(text)
+            self.write(
+                lambda conn, by: places.change_place(conn, by, place, temp_c=temp_c, rh_pct=rh_pct),
+                self._kept,
+            )
+
+        self._ask(row, f"{plain(place.name)} should keep", change)
+
+    def do_add(self) -> None:
+        """Another scale or place."""
+        row = self.row_here()
+        if row.kind in ("scale", "new-scale"):
+            self._change_new_scale(row)
+        elif row.kind in ("place", "new-place"):
+            self._change_new_place(row)
+        else:
+            raise Refused("Put the cursor among the scales or the places, then n adds one.")
+
+
+_ELSEWHERE = {
+    "jars": "Jars are changed in the shell: curedash jar add 'red jar' 6.25/0; jar remove.",
+    "styles": "Styles are changed in the shell: curedash style copy coppa mine; style change.",
+    "own-key": "Enter on “own keys” changes a key; r gives back the usual one.",
+}
+
+
+class Settings(SettingPage):
+    """Everything that can be settled."""
+
+    NAME = "settings"
+
+    def rows_now(self, found: settle.Settled) -> list[Row]:
+        """All of it."""
+        return all_rows(self.view, found, self.house.theme, person.view_path())
+
+    def title_line(self, width: int) -> Line:  # noqa: ARG002
+        """Whose."""
+        return (("SETTINGS   ", "title"), ("this person's view, and this household", ""))
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    def do_first(self) -> None:
+        """The first line."""
+        self.list.move(-len(self.rows))
+
+    def do_last(self) -> None:
+        """The last line."""
+        self.list.move(len(self.rows))
+
+    # ── this person ───────────────────────────────────────────────────────────────────────
+
+    def _change_theme(self, row: Row) -> None:
+        self._pick(row, self.house.theme, self._take_look)
+
+    def _take_look(self, theme: str) -> None:
+        from curedash.tui.app import Dashboard
+
+        if isinstance(self.app, Dashboard):
+            self.app.look_like(theme)
+        self._own("theme", theme)
+        if self.house.theme != theme:
+            self.say("Kept; here NO_COLOR or the terminal asks for its own colours.", "today")
+
+    def _change_own_keys(self, row: Row) -> None:
+        self._ask(row, "command and key", self._bind)
+
+    def _bind(self, text: str) -> None:
+        name, *keys = text.replace("=", " ").split() or [""]
+        kept = dict(self.view.keys or {})
+        if keys:
+            kept[name] = tuple(keys)
+        elif kept.pop(name, None) is None:
+            own.checked(name, "a")
+        usable, troubles = own.usable(kept)
+        mine = [trouble for trouble in troubles if trouble.startswith(name)]
+        if troubles and (mine or name not in usable):
+            raise Refused((mine or troubles)[0])
+        person.choose_keys(name, usable.get(name, ()))
+        self.view = replace(self.view, keys=kept)
+        use_keys(usable)
+        for page in self.app.screen_stack:
+            if isinstance(page, Page):
+                page.rebind(by_key(page.NAME))
+        self._read()
+        self._fill()
+        self.say(f"Kept in {person.view_path()}.", "good")
+
+    # ── the household ─────────────────────────────────────────────────────────────────────
+
+    def _change_copies(self, row: Row) -> None:
+        self._ask(row, "daily copies kept", lambda text: self.write(
+            lambda conn, by: settle.set_copies(conn, by, text), self._kept))  # fmt: skip
+
+    def _change_alert(self, row: Row) -> None:
+        known = rule(row.which)
+        degrees = known.unit == "°C"
+        unit = f"°{temp_letter()}" if degrees else known.unit
+
+        def change(text: str) -> None:
+            bare = degrees and in_fahrenheit() and text[-1:].isdecimal()
+            value = settle.typed_threshold(
+                text + "F" if bare else text, known.unit, apart=is_difference(known.id)
+            )
+            self.write(lambda conn, by: alert_rules.set_rule(conn, by, known.id, value), self._kept)
+
+        self._ask(row, f"{known.id} [{unit}]", change)
+
+    def do_watch(self) -> None:
+        """Who measures in this place."""
+        row = self.row_here()
+        if row.kind != "place":
+            raise Refused("Put the cursor on a place, then w says who measures there.")
+        place = self.house.read(lambda conn: places.require_place(conn, row.which))
+        self.talk(Cycled(
+            self, plain(place.name), options_of("watch"), place.watch,
+            lambda watch: self.write(
+                lambda conn, by: places.change_place(conn, by, place, watch=watch), self._kept
+            ),
+        ))  # fmt: skip
+
+    def do_remove(self) -> None:
+        """Forget a scale; give an alert or a key its usual value."""
+        row = self.row_here()
+        if row.kind == "scale":
+            self.write(lambda conn, by: settle.remove_scale(conn, by, row.which), self._kept)
+        elif row.kind == "alert":
+            self.write(lambda conn, by: alert_rules.reset_rule(conn, by, row.which), self._kept)
+        elif row.kind == "own-key":
+            self._bind(row.which)
+        else:
+            raise Refused("r is for scales, alerts and own keys; a place stays for its lots' sake.")

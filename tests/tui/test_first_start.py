@@ -1,0 +1,92 @@
+"""The first start: once, on a file that never held a lot; everything may be skipped."""
+
+import os
+
+import pytest
+
+from curedash.present.view import show_in
+from curedash.services.demo_file import demo_path
+from curedash.services.view import load
+from curedash.tui.screens.first_start import FirstStart
+
+
+@pytest.fixture(autouse=True)
+def usual_units():
+    show_in()
+    yield
+    show_in()
+
+
+async def test_an_empty_file_begins_with_what_it_is_and_two_ways_to_begin(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        text = seat.text()
+        assert "Brings each piece you dry-cure to its right moment" in text
+        assert "n  salt the first batch" in text
+        assert "d  look at an invented household" in text
+        await seat.press("n")
+        assert seat.app.screen.NAME == "new_batch"
+
+
+async def test_it_is_shown_once(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("q")
+        assert "No lots yet. Press n to salt the first batch." in seat.text()
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        assert seat.app.screen.NAME == "rack"
+        assert seat.ask("SELECT count(*) FROM change") == [(0,)]
+
+
+async def test_never_on_a_file_that_holds_a_lot(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.settle()
+        assert not isinstance(seat.app.screen, FirstStart)
+        assert seat.ask("SELECT value FROM setting WHERE name = 'first-start'") == []
+
+
+async def test_answers_are_kept_and_can_be_typed_one_after_another(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("enter", "2", "enter", "down", "enter", "2", "enter")
+        assert (load().weights, load().temperatures) == ("lb", "F")
+        await seat.press("down", "enter", "3", "enter")
+        await seat.press("down", "enter")
+        await seat.type("kitchen 0.1 oz 11 lb\r")
+        await seat.press("down", "enter")
+        await seat.type("Fridge 36..41 70..80%\r")
+        assert seat.ask("SELECT value FROM setting WHERE name = 'rule_set'") == [("eu",)]
+        # NIST SP 811 (2008), appendix B.8: 1 oz = 28.349523125 g, 1 lb = 453.59237 g
+        [(name, division, most)] = seat.ask("SELECT name, division_g, max_g FROM scale")
+        assert (name, division) == ("kitchen", pytest.approx(2.8349523125))
+        assert most == pytest.approx(11 * 453.59237)
+        [(low, high)] = seat.ask("SELECT temp_lo_c, temp_hi_c FROM place")
+        assert (low, high) == (pytest.approx((36 - 32) / 1.8), pytest.approx(5.0))
+        assert "36–41 °F, 70–80 % RH" in seat.text()
+
+
+async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
+    from curedash.services import demo
+
+    monkeypatch.setattr(demo, "build_demo", _two_lots(demo.build_demo))
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("d")
+        assert seat.app.next_file == demo_path()
+        assert os.path.exists(demo_path())
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
+
+
+def _two_lots(build):
+    return lambda path, now: build(path, now, lots=2, weigh_ins=2)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_every_question_fits(tmp_path, sit, size):
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await seat.settle()
+        for label in ("weights shown in", "limits for nitrite", "scales", "places", "days counted"):
+            assert label in seat.text()
+        assert "…" not in seat.text()

@@ -1,0 +1,168 @@
+"""The Settings screen: what this person sees, what the household settled."""
+
+from pathlib import Path
+
+import pytest
+
+from curedash.present.view import show_in
+from curedash.services.view import load, view_path
+from curedash.tui.commands import use_keys
+from curedash.tui.look import LIGHT
+
+
+@pytest.fixture(autouse=True)
+def usual_view():
+    show_in()
+    yield
+    show_in()
+    use_keys({})
+
+
+async def go_to(seat, kind: str, which: str = "") -> None:
+    seat.app.screen.list.move_to((kind, which))
+    await seat.settle()
+
+
+async def test_units_change_at_once_on_every_page(household, sit):
+    async with sit(household(), size=(120, 36)) as seat:
+        assert " g " in seat.lines()[2]
+        await seat.press("m", "enter", "2", "enter", "q")
+        assert "oz" in seat.lines()[2]
+        assert 'weights = "lb"' in Path(view_path()).read_text(encoding="utf-8")
+        await seat.press("w")
+        assert "e.g. 2 lb 4.8 oz; on the scale" in seat.text()
+        assert "pull at 2 lb" in seat.text()
+        await seat.type("2 lb 9.6 oz")
+        # 2 lb 9.6 oz less the 28 g (1.0 oz) on it
+        assert "2 lb 8.6 oz net (2 lb 9.6 oz − 1 oz tare)" in seat.text()
+        await seat.press("escape")
+
+
+async def test_the_look_changes_at_once(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "theme")
+        await seat.press("enter", "2", "enter")
+        assert seat.app.theme == LIGHT
+        assert load().theme == LIGHT
+
+
+async def test_where_colours_are_unwelcome_the_choice_is_kept_for_elsewhere(
+    household, sit, monkeypatch
+):
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "theme")
+        await seat.press("enter", "2", "enter")
+        assert seat.app.theme == "terminal"
+        assert "NO_COLOR" in seat.text()
+        assert load().theme == LIGHT
+
+
+async def test_a_scale_is_added_changed_and_forgotten(household, sit):
+    scales = "SELECT name, division_g, max_g FROM scale"
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "new-scale")
+        await seat.press("n")
+        await seat.type("fine 0.1 g 500 g\r")
+        assert seat.ask(scales) == [("fine", 0.1, 500.0)]
+        await go_to(seat, "scale", "fine")
+        await seat.press("enter")
+        assert "fine 0.1 g 500 g" in seat.text()
+        await seat.press("backspace")
+        await seat.type("g up\r")
+        assert seat.ask(scales) == [("fine", 0.1, 500.0)]
+        await seat.press("r")
+        assert seat.ask(scales) == []
+        await seat.press("q", "u")
+        assert seat.ask(scales) == [("fine", 0.1, 500.0)]
+
+
+async def test_a_scale_without_a_division_is_refused_with_an_example(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "new-scale")
+        await seat.press("enter")
+        await seat.type("kitchen\r")
+        assert "e.g. kitchen 1 g 5 kg" in seat.text()
+        await seat.press("escape")
+
+
+async def test_bands_and_who_measures(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "place", "Fridge 2")
+        await seat.press("enter")
+        await seat.type("1..4C\r")
+        await seat.press("w", "1", "enter")
+        kept = seat.ask("SELECT temp_lo_c, temp_hi_c, watch FROM place WHERE name = 'Fridge 2'")
+        assert kept == [(1.0, 4.0, "sensor")]
+
+
+async def test_an_alert_is_changed_and_put_back(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "alert", "sensor-silent")
+        await seat.press("enter")
+        await seat.type("6\r")
+        assert "6 h *" in seat.text()
+        await seat.press("r")
+        assert "3 h" in seat.text()
+        assert seat.ask("SELECT * FROM alert_rule") == []
+
+
+async def test_a_threshold_in_fahrenheit_is_kept_in_celsius(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m", "down", "enter", "2", "enter")
+        await go_to(seat, "alert", "in-cure-warm-24h")
+        assert "41 °F" in seat.text()
+        await seat.press("enter")
+        await seat.type("39.2\r")
+        # 39.2 °F = 4 °C by the definition of the scale
+        [(body,)] = seat.ask("SELECT body FROM alert_rule")
+        assert '"value":4' in body.replace(" ", "")
+
+
+async def test_zone_rule_set_and_copies(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "zone")
+        await seat.press("enter")
+        await seat.type("Nowhere/At all\r")
+        assert "an example is Europe/Vienna" in seat.text()
+        await seat.press("enter")
+        await seat.type("Europe/Vienna\r")
+        await go_to(seat, "copies")
+        await seat.press("enter")
+        await seat.type("30\r")
+        found = dict(seat.ask("SELECT name, value FROM setting"))
+        assert found["zone"] == "Europe/Vienna"
+        assert found["backups-kept"] == "30"
+        assert str(seat.app.house.zone) == "Europe/Vienna"
+
+
+async def test_an_own_key_works_at_once_and_at_the_foot(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "own-keys")
+        await seat.press("enter")
+        await seat.type("rack.weigh G\r")
+        await seat.press("q")
+        assert "G weigh" in seat.lines()[-1]
+        await seat.press("G")
+        assert "C1 thick end ›" in seat.text()
+        await seat.press("escape", "question_mark")
+        assert any(line.startswith("  G ") for line in seat.lines())
+
+
+async def test_a_taken_key_is_refused_with_what_has_it(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "own-keys")
+        await seat.press("enter")
+        await seat.type("rack.weigh n\r")
+        assert "n is rack.new-batch already" in seat.text()
+        await seat.press("escape")
+        assert load().keys is None
