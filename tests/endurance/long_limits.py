@@ -140,6 +140,10 @@ def main() -> int:
         for n, usual in ((1, 5000), (2, 1_000_000), (3, 24))
     )
     with tempfile.TemporaryDirectory() as folder:
+        small = f"{folder}/day.db"  # first, while nothing large has been in this process
+        build_demo(small, NOW)
+        memory = asyncio.run(a_day(small, hours))
+        print("limits: memory over a day [MB]: " + " ".join(f"{value:.1f}" for value in memory))
         path = f"{folder}/large.db"
         figures = build(path, lots, readings)
         for words in (("lots", "--json"), ("check", "--json"), ("weigh", "D1", "1 kg", "--yes"),
@@ -148,10 +152,6 @@ def main() -> int:
         figures |= asyncio.run(first_screen(path))
         print(f"limits: {lots} lots × 60, {readings} readings: "
               + ", ".join(f"{name} {value:.2f}" for name, value in figures.items()))  # fmt: skip
-        small = f"{folder}/day.db"
-        build_demo(small, NOW)
-        memory = asyncio.run(a_day(small, hours))
-        print("limits: memory over a day [MB]: " + " ".join(f"{value:.1f}" for value in memory))
     return int(not flat(memory))
 
 
