@@ -1,5 +1,6 @@
 """The figures of one lot that every front shows: loss, grams to go, rate, trend, pull window."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
 
@@ -175,7 +176,7 @@ def _rate(lot: LotState, base_g: float | None) -> float | None:
     return 100.0 * grams * lot.base_factor / base_g
 
 
-def _trend(curve: tuple[CurvePoint, ...]) -> tuple[float, ...]:
+def _trend(curve: Sequence[CurvePoint]) -> tuple[float, ...]:
     """Share of the first shown weight still there, oldest first, for the sparkline."""
     return tuple(p.net_g / p.base_factor for p in reversed(curve[:TREND_POINTS]))
 

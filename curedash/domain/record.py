@@ -45,8 +45,11 @@ def record(cls: type[T]) -> type[T]:
     }
     body["__slots__"] = names
     body["__match_args__"] = names
-    body.update(_methods(cls.__name__, names, defaults))
-    return type(cls.__name__, cls.__bases__, body)
+    setters: list[Any] = []
+    body.update(_methods(cls.__name__, names, defaults, setters))
+    made = type(cls.__name__, cls.__bases__, body)
+    setters += [made.__dict__[name].__set__ for name in names]
+    return made
 
 
 def replace(old: T, /, **changes: Any) -> T:
@@ -69,8 +72,10 @@ def replace(old: T, /, **changes: Any) -> T:
     return type(old)(**(values | changes))
 
 
-def _methods(name: str, names: tuple[str, ...], defaults: dict[str, Any]) -> dict[str, Any]:
-    """The methods of a record, as closures over its fields."""
+def _methods(
+    name: str, names: tuple[str, ...], defaults: dict[str, Any], setters: list[Any]
+) -> dict[str, Any]:
+    """The methods of a record, as closures over its fields; ``setters`` write them directly."""
     put = object.__setattr__
     count = len(names)
 
@@ -88,8 +93,8 @@ def _methods(name: str, names: tuple[str, ...], defaults: dict[str, Any]) -> dic
     def __init__(self: Any, *values: Any, **given: Any) -> None:
         if len(values) > count:
             raise TypeError(f"{name} has {count} fields, not {len(values)}")
-        for field, value in zip(names, values):  # noqa: B905 (shorter is allowed)
-            put(self, field, value)
+        for put_next, value in zip(setters, values):  # noqa: B905 (shorter is allowed)
+            put_next(self, value)
         if given or len(values) < count:
             fill(self, given, len(values))
 

@@ -5,6 +5,7 @@ unless the name says ``gross``; percentages run 0–100.
 """
 
 from collections import namedtuple
+from collections.abc import Sequence
 
 from curedash.domain.record import record
 
@@ -130,7 +131,7 @@ class LotState:
     last_at: str | None
     last_kind: str | None
     last_weigh_in_id: int | None
-    curve: tuple[CurvePoint, ...]  # newest first, at most 16
+    curve: Sequence[CurvePoint]  # newest first, at most 16
     curve_count: int
     forecast: StoredForecast | None
     green_factor: float = 1.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator, Sequence
 
 from curedash.domain.record import field_names
 from curedash.domain.records import CurvePoint, Look, LotState, StoredForecast
@@ -10,6 +11,7 @@ from curedash.domain.records import CurvePoint, Look, LotState, StoredForecast
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
+
 
 CURVE_POINTS = 16
 
@@ -79,15 +81,47 @@ def lots_of_batch(conn: sqlite3.Connection, batch_id: int) -> list[LotState]:
     return [_lot_state(row) for row in rows]
 
 
-def _curve(text: str | None) -> tuple[CurvePoint, ...]:
-    """Weights come as whole numbers of 10 ng: whole numbers become text in half the time."""
-    if not text:
-        return ()
-    points = []
-    for item in text.split("|"):
-        at, net, *factor = item.split(" ")
-        points.append(CurvePoint(at, int(net) / 1e8, float(factor[0]) if factor else 1.0))
-    return tuple(points)
+class _Curve(Sequence[CurvePoint]):
+    """The points of a curve, read from the statement's text when first looked at.
+
+    Weights come as whole numbers of 10 ng: whole numbers become text in half the time.
+    """
+
+    __slots__ = ("_points", "_text")
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._points: tuple[CurvePoint, ...] = ()
+
+    def _read(self) -> tuple[CurvePoint, ...]:
+        if not self._points:
+            self._points = tuple([_point(item) for item in self._text.split("|")])
+        return self._points
+
+    def __getitem__(self, at: Any) -> Any:
+        if at == 0 and not self._points:  # most that is asked of a lot is its newest weight
+            return _point(self._text.partition("|")[0])
+        return self._read()[at]
+
+    def __len__(self) -> int:
+        return self._text.count("|") + 1
+
+    def __iter__(self) -> Iterator[CurvePoint]:
+        return iter(self._read())
+
+    def __eq__(self, other: object) -> bool:
+        return self._read() == (other._read() if isinstance(other, _Curve) else other)
+
+    def __hash__(self) -> int:
+        return hash(self._read())
+
+    def __repr__(self) -> str:
+        return repr(self._read())
+
+
+def _point(item: str) -> CurvePoint:
+    at, net, *factor = item.split(" ")
+    return CurvePoint(at, int(net) / 1e8, float(factor[0]) if factor else 1.0)
 
 
 def _looks(text: str | None) -> tuple[Look, ...]:
@@ -115,7 +149,7 @@ def _lot_state(row: tuple[Any, ...]) -> LotState:
         fields[flag] = bool(fields[flag])
     stored = fields[_CURVE + 2 : _AFTER_FORECAST]
     forecast = None if stored[1] is None else StoredForecast(fields[0], *stored)
-    fields[_CURVE] = _curve(fields[_CURVE])
+    fields[_CURVE] = _Curve(fields[_CURVE]) if fields[_CURVE] else ()
     fields[_LOOKS] = _looks(fields[_LOOKS])
     fields[_CURVE + 2 : _AFTER_FORECAST] = [forecast]
     return LotState(*fields)

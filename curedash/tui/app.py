@@ -116,6 +116,8 @@ class Dashboard(App[int], inherit_bindings=False):
 
     async def on_event(self, event: events.Event) -> None:
         """Give a key straight to the page: typed fast, it never reaches the page it just left."""
+        if isinstance(event, events.Resize):  # laid out anew it would be painted three times
+            self.delay_update(ONE_PAINT_S)
         if isinstance(event, events.Key) and not event.is_forwarded and event.key not in WAYS_OUT:
             page = self.screen_stack[-1] if self.screen_stack else None
             if isinstance(page, Page) and page.focused is None:
