@@ -4,18 +4,24 @@ from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.records import Place
+from curedash.present.view import degrees, temp_unit
 from curedash.present.words import MONTHS, WEEKDAYS, cut
 from curedash.services.air_view import AirPoint
 
 #: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
 PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
-    "temp": ("temperature [°C], mean and extremes", ("temp_c",), "temp"),
+    "temp": ("temperature [{unit}], mean and extremes", ("temp_c",), "temp"),
     "humid": ("relative humidity [%], mean and extremes", ("rh_pct",), "rh"),
-    "dew": ("temperature and dew point [°C]", ("temp_c", "dew_point_c"), ""),
+    "dew": ("temperature and dew point [{unit}]", ("temp_c", "dew_point_c"), ""),
     "deficit": ("vapour-pressure deficit [hPa]: what dries", ("deficit_hpa",), ""),
 }
 LEAST_WIDTH, LEAST_HEIGHT = 30, 6
 MANY_DAYS = timedelta(days=15)  # from here on a day is named by its month
+
+
+def head_of(panel: str) -> str:
+    """What a panel shows, with the unit it is shown in."""
+    return PANELS[panel][0].format(unit=temp_unit())
 
 
 def next_panel(panel: str) -> str:
@@ -56,7 +62,12 @@ _SPREAD = {
 
 
 def _values(points: Sequence[AirPoint], name: str) -> list[tuple[int, float]]:
-    return [(p.at, getattr(p, name)) for p in points if getattr(p, name) is not None]
+    found = [(p.at, getattr(p, name)) for p in points if getattr(p, name) is not None]
+    return [(at, degrees(value)) for at, value in found] if _is_temp(name) else found
+
+
+def _is_temp(name: str) -> bool:
+    return name.endswith("_c")
 
 
 def _plot(draw: Callable[..., object], values: list[tuple[int, float]], marker: str) -> None:
@@ -66,9 +77,11 @@ def _plot(draw: Callable[..., object], values: list[tuple[int, float]], marker: 
 
 def _band(place: Place, panel: str) -> list[float]:
     ends = {
-        "temp": (place.temp_lo_c, place.temp_hi_c), "humid": (place.rh_lo_pct, place.rh_hi_pct),
+        "temp": (place.temp_lo_c, place.temp_hi_c),
+        "humid": (place.rh_lo_pct, place.rh_hi_pct),
     }.get(panel, ())  # fmt: skip
-    return [end for end in ends if end is not None]
+    known = [end for end in ends if end is not None]
+    return [degrees(end) for end in known] if panel == "temp" else known
 
 
 def _days(points: Sequence[AirPoint], zone: tzinfo, width: int) -> list[tuple[float, str]]:

@@ -225,8 +225,11 @@ def title_line(
     room = width - cells(date_words)
     left_part = left("RACK", 7 if width < 80 else 16)
     words = counts + ("  " if width < 80 else "     ") + shown
-    if cells(left_part + words) + 1 > room:
-        words = cut(counts + "  " + (filtered or f"of {base} weight"), room - cells(left_part) - 1)
+    for shorter in ("", f"of {base} weight", f"of {base}"):
+        if cells(left_part + words) + 1 <= room:
+            break
+        words = counts + "  " + (filtered or shorter)
+    words = cut(words, room - cells(left_part) - 1)
     tail = " " * max(1, room - cells(left_part + words))
     return filled([(left_part, "title"), (words, ""), (tail, ""), (date_words, "quiet")], width)
 

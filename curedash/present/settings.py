@@ -74,7 +74,7 @@ def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
         _head("This household", "in the file, for everybody who uses it"),
         _rule_set_row(found), _zone_row(found),
         Row("copies", "", "daily copies kept", str(found.copies_kept), "1 to 1000; usually 14"),
-        _head("Scales", "doses are rounded to the finest one that carries them"),
+        _head("Scales", "doses are rounded to the finest that fits"),
         *_scale_rows(found),
         _head("Places", "their bands; w: who measures there"),
         *_place_rows(found),

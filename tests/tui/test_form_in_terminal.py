@@ -10,7 +10,7 @@ from tests.tui.test_terminal import Terminal
 def test_a_half_typed_batch_survives_the_terminal(tmp_path):
     path = tmp_path / "h.db"
     terminal = Terminal(path)
-    terminal.until("No lots yet")
+    terminal.until("salt the first batch")
     os.write(terminal.master, b"nCollar\t\t\tcoppa\t900 800")
     terminal.until("2 pieces, 1700 g green")
     terminal.process.send_signal(signal.SIGHUP)
@@ -37,7 +37,7 @@ def test_a_half_typed_batch_survives_the_terminal(tmp_path):
 def test_opening_the_form_costs_little_on_a_slow_line(tmp_path):
     """Under 15 kB to open and under 2 kB a key, 80×24 (a bound of this project)."""
     terminal = Terminal(tmp_path / "h.db")
-    terminal.until("No lots yet")
+    terminal.until("salt the first batch")
     terminal.read(1.5)
     before = len(terminal.sent)
     os.write(terminal.master, b"n")

@@ -113,7 +113,8 @@ async def test_a_week_is_drawn_and_turned_over(household, sit, size):
 
 async def test_a_file_without_places_says_how_to_make_one(tmp_path, sit):
     async with sit(tmp_path / "empty.db") as seat:
-        await seat.press("p")
+        await seat.settle()
+        await seat.press("q", "p")
         assert "n makes one" in seat.text()
         await seat.press("enter", "down", "o")
         assert "no place yet" in seat.text()

@@ -150,6 +150,8 @@ async def test_hostile_names_do_not_break_a_row(household, sit, size):
 
 async def test_an_empty_file_says_how_to_begin(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("q")  # the questions of a first start can wait
         assert "No lots yet. Press n to salt the first batch." in seat.text()
         await seat.press("w", "1", "s", "u")
         assert "Nothing of this session is left to undo" in seat.text()

@@ -7,7 +7,7 @@ from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import Place
-from curedash.present.air_curve import PANELS, curve_lines, next_panel
+from curedash.present.air_curve import curve_lines, head_of, next_panel
 from curedash.present.words import Line, cut, day, plain
 from curedash.services.air_view import AirPoint, curves, long_curves
 from curedash.tui.house import House
@@ -87,7 +87,7 @@ class AirPage(Page):
         until = self._until.astimezone(self.house.zone).date()
         since = until - timedelta(days=SPANS[self._span])
         sensor = f" · {plain(self._sensor_name) or 'by hand'}" if len(self._curves) > 1 else ""
-        head = f"{PANELS[self._panel][0]} · {day(since)}–{day(until)}{sensor}"
+        head = f"{head_of(self._panel)} · {day(since)}–{day(until)}{sensor}"
         name = f"{plain(self._place.name)}   "
         return ((name, "title"), (cut(head, max(0, width - len(name))), ""))
 

@@ -173,7 +173,12 @@ class DiaryPage(Page):
         if self.view == TEXT:
             return (("w writes it to a file: .txt, .md, .html or .pdf", "quiet"),), ()
         if not self._diary.items:
-            return (("Nothing comes in these days.", "quiet"),), ()
+            return (
+                (
+                    "Nothing comes in these days. What cures and hangs stands here.",
+                    "quiet",
+                ),
+            ), ()
         item = self._here()
         if item is None or item.lot is None:
             return (), ()

@@ -47,7 +47,9 @@ class DoseSheet(Page):
         self.list = LineList(house.styles, id="body")
         self._read_sheet()
         if not self._sheet.lots:
-            raise Refused(f"Batch {self._sheet.batch.code} has no dose sheet.")
+            raise Refused(
+                f"Batch {self._sheet.batch.code} has no dose sheet: it was kept without doses."
+            )
 
     def body(self) -> Iterable[Widget]:
         """The list."""

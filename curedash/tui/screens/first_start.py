@@ -10,6 +10,7 @@ from curedash.services import demo_file, settle
 from curedash.services.first_start import first_start_seen
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
+from curedash.tui.page import ONE_PAINT_S
 from curedash.tui.screens.settings import SettingPage
 from curedash.tui.widgets.lines import FixedLines
 
@@ -54,16 +55,10 @@ class FirstStart(SettingPage):
 
     def do_new_batch(self) -> None:
         """Salt the first batch."""
-        house = self.house
-        app = self.app
-        self.leave()
+        from curedash.tui.app import make_page
 
-        def begin() -> None:
-            from curedash.tui.app import make_page
-
-            app.push_screen(make_page("new_batch", house))
-
-        app.call_later(begin)
+        self.app.delay_update(ONE_PAINT_S)
+        self.app.switch_screen(make_page("new_batch", self.house))
 
     def do_demo(self) -> None:
         """Build the demo and go there; this file stays as it is."""

@@ -214,7 +214,7 @@ class Rack(Page):
 
         self.talk(Ask(
             self, "find", take, text=self._find, live=live, gone=lambda: live(""),
-            help="code, piece, batch, place, stage or style; Esc shows all rows",
+            help="code, piece, batch, place, stage, style; Esc: all rows",
         ))  # fmt: skip
 
     def do_clear(self) -> None:

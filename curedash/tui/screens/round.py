@@ -82,7 +82,7 @@ class Round(Page):
         if self._lots:
             self._go_to(0)
         else:
-            self._end("Nothing hangs here that could be weighed.")
+            self._end("Nothing hangs yet; s on a lot moves it on, n salts a batch.")
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
