@@ -74,7 +74,7 @@ async def test_nothing_is_painted_when_nothing_changed(household, sit, painted):
 async def test_rows_keep_their_places_until_the_order_is_renewed(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.type("1181\r")
+        await seat.type("1165\r")
         assert codes(seat)[0] == "C1"
         await seat.press("o")
         assert codes(seat)[0] == "C2"
@@ -85,7 +85,7 @@ async def test_rows_keep_their_places_until_the_order_is_renewed(household, sit)
 async def test_a_new_day_renews_order_and_date(household, sit):
     clock = [NOW]
     async with sit(household(), now=lambda: clock[0]) as seat:
-        await seat.type("1181\r")
+        await seat.type("1165\r")
         clock[0] = NOW + timedelta(days=1)
         seat.app.screen.minute_passed()
         await seat.pilot.pause(0.2)
