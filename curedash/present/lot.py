@@ -7,7 +7,7 @@ from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.on_scale import is_about, pull_range, tare_words
 from curedash.present.rack import need_words
-from curedash.present.view import mass
+from curedash.present.view import mass, retold
 from curedash.present.words import (
     ABOUT,
     SIGNS,
@@ -223,11 +223,12 @@ def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
     """``25 Nov 18:30  weighed  1043 g net (1071 on the scale)``; a voided one says so."""
     when = right(moment_words(line.at, zone), 12)
     kind = left(KINDS.get(line.kind, line.kind), KIND_CELLS)
-    words = plain(line.words) + ("  (voided)" if line.voided else "")
+    said = plain(retold(line.words) if line.kind in ("weigh-in", "re-base", "pack") else line.words)
+    words = said + ("  (voided)" if line.voided else "")
     tone = "quiet" if line.voided else "act" if line.kind == "alarm" else ""
     room = max(0, width - 12 - 4 - KIND_CELLS)
     if line.voided and cells(words) > room:
-        words = cut(plain(line.words), room - 10) + "  (voided)"
+        words = cut(said, room - 10) + "  (voided)"
     return filled(
         [(" " + when + "  ", "quiet"), (kind + " ", "quiet"), (cut(words, room), tone)], width
     )

@@ -189,6 +189,11 @@ def retold(sentence: str) -> str:
         sentence = re.sub(
             rf"{_NUMBER}(?:–{_NUMBER})? g(?!\w)", lambda found: _pounds_of(found.groups()), sentence
         )
+        sentence = re.sub(
+            rf"\({_NUMBER} on the scale\)",
+            lambda found: f"({_pounds_of(found.groups())} on the scale)",
+            sentence,
+        )
     return sentence
 
 

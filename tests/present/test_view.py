@@ -71,6 +71,7 @@ def test_sentences_of_the_services_are_told_in_the_units_shown(in_pounds):
         "68 of 667 °C·h in 10 h": "68 of 667 °C·h in 10 h",
         "1043 g is far from the last weight: 10430 g?":
             "2 lb 4.8 oz is far from the last weight: 22 lb 15.9 oz?",
+        "680 g net (708 on the scale)": "1 lb 8 oz net (1 lb 9 oz on the scale)",
         "5 grams": "5 grams",
     }  # fmt: skip
     for said, told in cases.items():
