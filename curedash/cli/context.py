@@ -67,6 +67,12 @@ class Context:
             self._conn = open_db(self.db_path, create=create)
         return self._conn
 
+    def close(self) -> None:
+        """Let go of the file, so that its log is written back into it."""
+        if self._conn is not None:
+            self._conn.close()
+            self._conn = None
+
     def open_if_there(self) -> Connection | None:
         """The household's file, None where there is none; for what also stands without one."""
         return self.open() if os.path.exists(self.db_path) else None

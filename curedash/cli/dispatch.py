@@ -119,7 +119,10 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
     opened.append(context.db_path)
     if command is None:
         return dashboard(context.db_path, context.clock)
-    return command(words[1:], context)
+    try:
+        return command(words[1:], context)
+    finally:
+        context.close()
 
 
 def _take_view() -> None:
