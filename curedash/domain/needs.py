@@ -186,18 +186,23 @@ def days_to_weigh_in(
     last = lot.curve[0].at if lot.curve else lot.hang_at
     if lot.stage != "drying" or last is None:
         return None
-    every = lot.weigh_every_days
-    if _window_is_near(lot, now, rules):
-        every = min(every, rules.weigh_soon_every_days)
-    return int(every) - calendar_days(last, now, zone)
+    due = lot.weigh_every_days - calendar_days(last, now, zone)
+    denser_in = _denser_in_days(lot, now, zone, rules)
+    if denser_in is not None and denser_in <= 0:
+        soon = rules.weigh_soon_every_days - calendar_days(last, now, zone)
+        due = min(due, max(soon, denser_in))
+    return int(due)
 
 
-def _window_is_near(lot: LotState, now: datetime, rules: NeedRules) -> bool:
+def _denser_in_days(lot: LotState, now: datetime, zone: tzinfo, rules: NeedRules) -> int | None:
+    """Days until the rhythm gets denser (negative: since), None without a window to come."""
     stored = lot.forecast
     if stored is None or stored.lo_day is None or lot.hang_at is None:
-        return False
-    opens = moment(lot.hang_at) + timedelta(days=stored.lo_day)
-    return opens - now <= timedelta(days=rules.weigh_soon_before_window_days)
+        return None
+    begins = moment(lot.hang_at) + timedelta(
+        days=stored.lo_day - rules.weigh_soon_before_window_days
+    )
+    return -calendar_days(utc_text(begins), now, zone)
 
 
 def at_target(view: LotView) -> Need | None:

@@ -225,7 +225,7 @@ def title_line(
     room = width - cells(date_words)
     left_part = left("RACK", 7 if width < 80 else 16)
     words = counts + ("  " if width < 80 else "     ") + shown
-    for shorter in ("", f"of {base} weight", f"of {base}"):
+    for shorter in ("", f"loss of {base}", f"of {base}"):
         if cells(left_part + words) + 1 <= room:
             break
         words = counts + "  " + (filtered or shorter)

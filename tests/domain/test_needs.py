@@ -69,6 +69,14 @@ def test_weigh_in_rhythm_gets_denser_when_the_window_opens_soon() -> None:
     assert causes(replace(state, forecast=replace(near, lo_day=60.0))) == []
 
 
+def test_lateness_counts_from_when_the_rhythm_got_denser() -> None:
+    """Weighed six days ago, window opening in nine: denser since yesterday, so one day late."""
+    state = weighed((30, 1000), (6, 700))
+    opens = StoredForecast(1, 1, ago(6), "m", 45.0, 39.0, 50.0, 0.0, "forecast")
+    (need,) = lot_needs(replace(state, forecast=opens), NOW, UTC)
+    assert need.message == "weigh-in 1 d late"
+
+
 def test_the_day_counts_in_the_household_zone() -> None:
     from zoneinfo import ZoneInfo
 
