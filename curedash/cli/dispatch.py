@@ -197,10 +197,25 @@ _EXAMPLES = {"--db": "--db kitchen.db", "--now": "--now 2026-11-20T18:00"}
 
 def _command(verb: str) -> Callable[[list[str], Context], int]:
     if verb not in VERBS:
-        raise UsageError(f"There is no command “{verb[:40]}”; 'curedash --help' lists them.")
+        raise UsageError(
+            f"There is no command “{verb[:40]}”{_nearest(verb)}; 'curedash --help' lists them."
+        )
     module = __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
     run: Callable[[list[str], Context], int] = module.run
     return run
+
+
+#: what people call a command that has another name here
+CALLED = {"tag": "label", "tags": "label", "ls": "lots", "list": "lots", "alerts": "check"}
+
+
+def _nearest(verb: str) -> str:
+    """A command that was probably meant, as a half sentence."""
+    import difflib
+
+    close = difflib.get_close_matches(verb, VERBS, n=1)
+    meant = CALLED.get(verb) or (close[0] if close else "")
+    return f"; is it “{meant}”?" if meant else ""
 
 
 def help_text() -> str:

@@ -172,6 +172,13 @@ def test_usage_is_64_and_one_sentence(shell: Shell) -> None:
         assert done.err.count("\n") == 1, done.err
 
 
+def test_a_command_nearly_right_is_suggested(shell: Shell) -> None:
+    for typed, meant in (("tag", "label"), ("lable", "label"), ("wiegh", "weigh")):
+        done = shell(typed)
+        assert done.code == 64
+        assert f"“{meant}”" in done.err
+
+
 def test_no_such_lot_is_66(hanging: Shell) -> None:
     assert hanging("weigh", "Z9", "1043 g").code == 66
 
