@@ -19,7 +19,7 @@ from curedash.domain.times import local_day, moment
 
 #: kind → how much it matters on its day, as for needs
 LEVEL_OF = {
-    "salt-box-out": "act", "ferment-look": "act", "cure-out": "today", "rest-over": "today",
+    "salt-box-out": "act", "ferment-look": "today", "cure-out": "today", "rest-over": "today",
     "equalising-over": "today", "weigh": "today", "turn": "today", "age": "today",
     "cure-earliest": "note", "pull": "note", "keep-until": "note", "away": "note",
 }  # fmt: skip

@@ -122,7 +122,7 @@ def away_words(row: AwayLot) -> str:
     if row.on_return_pct is not None:
         parts.append(return_words(row))
     if row.passes == "will":
-        parts.append("passes its target meanwhile: pull it before leaving, or put it on hold"
+        parts.append("is at its target by then: pull it before leaving, or put it on hold"
                      " (vacuum-packed, cold)")  # fmt: skip
     elif row.passes == "may":
         parts.append("may reach its target meanwhile")
