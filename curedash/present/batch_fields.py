@@ -39,7 +39,7 @@ class Field:
     id: str
     label: str
     help: str
-    kind: str = "text"  # text | choice: one of a few | combo: or own words | search: completed
+    kind: str = "text"  # text | choice: one of a few | combo, search, first: see tui/form.py
 
 
 _FIELDS = {
@@ -49,7 +49,7 @@ _FIELDS = {
         Field("species", "species", "beef, pork, duck, venison …"),
         Field("cut", "cut", "the cut, e.g. eye of round"),
         Field("style", "style", "letters find one, ←→ goes through them; another name makes a "
-              "new style", "search"),
+              "new style", "first"),
         Field("pieces", "pieces, green", "green weights 1134 1088 990 1041, or one divided: "
               "4536 g / 4"),
         Field("each", "one by one", "give each piece its own thickness, name and source",
@@ -211,6 +211,22 @@ def options(field_id: str, values: Values, start: Start | None) -> list[Option]:
     return _FIXED.get(name, [])
 
 
+def fitting(offered: Sequence[Option], typed: str) -> list[Option]:
+    """The options that begin with what was typed, else those that have it somewhere."""
+    wanted = typed.strip().casefold()
+    return beginning(offered, typed) or [
+        one for one in offered if wanted in f"{one[0]} {one[1]}".casefold()
+    ]
+
+
+def beginning(offered: Sequence[Option], typed: str) -> list[Option]:
+    """The options whose id or words begin with what was typed; none while nothing is."""
+    wanted = typed.strip().casefold()
+    return [
+        one for one in offered if wanted and any(way.casefold().startswith(wanted) for way in one)
+    ]
+
+
 def _rules(values: Values) -> tuple[CureTimeRule, ...]:
     return rules_for(values["method"]) if values["method"] in dict(METHODS) else ()
 
@@ -226,7 +242,11 @@ def said(field_id: str, value: str, values: Values, start: Start) -> str:
     words = dict(options(field_id, values, start))
     if field(field_id).kind == "choice":
         return words.get(value, value)
-    if field(field_id).kind in ("combo", "search") and value in words and words[value] != value:
+    if (
+        field(field_id).kind in ("combo", "search", "first")
+        and value in words
+        and words[value] != value
+    ):
         return f"{value} · {words[value]}"
     return value
 

@@ -7,6 +7,7 @@ from curedash.present.batch_fields import (
     PIECE_CELLS,
     Values,
     field,
+    fitting,
     known_style,
     options,
     unit,
@@ -110,7 +111,10 @@ def help_lines(
     if field_id in read.troubles:
         return _two(plain(read.troubles[field_id]), width, "act")
     if field_id in read.hints:
-        return _two(plain(read.hints[field_id]), width, "today")
+        hint, more = _two(plain(read.hints[field_id]), width, "today")
+        offered = options(field_id, values, start) if not more[0][0] else []
+        row = _offers(offered, values.get(field_id, ""), typed, width) if offered else ""
+        return hint, ((row, "quiet"),) if row else more
     words = _known(field_id, values, start, read)
     words = words or f"{field(field_id).label}: {field(field_id).help}"
     first: Line = ((cut(words, width), "quiet"),)
@@ -148,12 +152,11 @@ def _two(text: str, width: int, tone: str) -> tuple[Line, Line]:
 def _offers(offered: Sequence[tuple[str, str]], now: str, typed: str, width: int) -> str:
     """The options in a row from the one that is chosen on, or those with the letters typed."""
     ids = [option for option, _words in offered]
-    wanted = typed.strip().casefold()
     if now in ids:
         at = ids.index(now)
         row = [*offered[at:], *offered[:at]] if at else list(offered)
     else:
-        row = [one for one in offered if wanted in f"{one[0]} {one[1]}".casefold()]
+        row = fitting(offered, typed)
         if not row:
             return ""
     words = [f"[{name(one)}]" if one[0] == now else name(one) for one in row]

@@ -29,7 +29,15 @@ from curedash.domain.units import (
     parse_weight_g,
     parse_weights_g,
 )
-from curedash.present.batch_fields import MOST_ROWS, PARTIAL, YES, Values, text_of
+from curedash.present.batch_fields import (
+    MOST_ROWS,
+    PARTIAL,
+    YES,
+    Values,
+    beginning,
+    options,
+    text_of,
+)
 from curedash.present.batch_texts import (
     amount,
     loss_range,
@@ -113,6 +121,8 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     found = form.read("style", lambda text: find_style(text, start.defaults), wanted=wanted)
     style, new = found or (None, False)
     style = _edited(form, style)
+    if style is not None and new:
+        _note_new(form, style)
     pieces, sources = _pieces(form, greens)
     request = _request(form, style)
     planned: tuple[PlannedLot, ...] = ()
@@ -136,6 +146,13 @@ def _edited(form: _Reader, style: Style | None) -> Style | None:
     if style is None or target is None:
         return style
     return replace(style, loss_lo_pct=target[0], loss_hi_pct=target[1])
+
+
+def _note_new(form: _Reader, style: Style) -> None:
+    """Say that a style is made anew, unless the letters are the beginning of one there is."""
+    if not beginning(options("style", form.values, form.start), form.text("style")):
+        lost = "–".join(dict.fromkeys(f"{pct:g}" for pct in (style.loss_lo_pct, style.loss_hi_pct)))
+        form.hints["style"] = f"new style, {lost} % of {style.base} weight"
 
 
 def _names(form: _Reader, count: int) -> tuple[str, ...]:

@@ -6,10 +6,12 @@ one's own. The first key typed into a value that is only a default replaces it.
 
 from collections.abc import Callable, Sequence
 
-from curedash.present.batch_fields import Option
+from curedash.present.batch_fields import Option, beginning, fitting
 from curedash.tui.typed import TypedLine
 
-OPEN = ("combo", "search")  # one of a few, or words of one's own
+#: One of a few, or words of one's own. Left behind, the beginning of an option becomes it:
+#: never in a combo, in a search if it is the only one, in a first the first of several.
+OPEN = ("combo", "search", "first")
 FieldRows = Sequence[Sequence[str]]
 
 
@@ -26,7 +28,7 @@ class Form:
         self.at = "name"
         self.typed = TypedLine()
         self._fresh = True
-        self._letters = ""  # typed so far to find one of a few
+        self._letters = ""  # typed to find one of a few
 
     # ── where ─────────────────────────────────────────────────────────────────────────────
 
@@ -70,6 +72,8 @@ class Form:
         kind = self._kind(self.at)
         if key in ("left", "right") and self._cycles(kind):
             return self._cycle(1 if key == "right" else -1)
+        if key == "right" and self._finds(kind):
+            return self._cycle(1, self.typed.text)
         if kind == "choice":
             return self._pick(key, char)
         return self._type(key, char)
@@ -81,7 +85,7 @@ class Form:
             return
         if self._fresh and self._replaces():
             self.typed.clear()
-        self._fresh = False
+        self._fresh, self._letters = False, ""
         self.typed.put(text)
         self.touched[self.at] = self.typed.text
 
@@ -97,7 +101,7 @@ class Form:
             self.typed.clear()
         if not self.typed.key(key, char):
             return False
-        self._fresh = False
+        self._fresh, self._letters = False, ""
         if printable or key in ("backspace", "delete"):
             self.touched[self.at] = self.typed.text
         return True
@@ -107,16 +111,17 @@ class Form:
         return self.at not in self.touched or self._cycles(self._kind(self.at))
 
     def _complete(self) -> None:
-        """The beginning of one option, left behind in a field that is searched, becomes it."""
+        """The beginning of an option, left behind in a field that is searched, becomes it."""
         wanted = self.typed.text.strip().casefold()
-        if self._fresh or self._kind(self.at) != "search" or len(wanted) < 2:
+        kind = self._kind(self.at)
+        if self._fresh or kind not in ("search", "first") or (kind == "search" and len(wanted) < 2):
             return
         options = self._options(self.at)
         if any(wanted in (option.casefold(), words.casefold()) for option, words in options):
             return
-        fits = [option for option, words in options if _starts(wanted, option, words)]
-        if len(fits) == 1:
-            self.touched[self.at] = fits[0]
+        fits = beginning(options, wanted)
+        if len(fits) == 1 or (fits and kind == "first"):
+            self.touched[self.at] = fits[0][0]
 
     # ── one of a few ──────────────────────────────────────────────────────────────────────
 
@@ -129,9 +134,21 @@ class Form:
         ids = [option for option, _words in self._options(self.at)]
         return bool(ids) and self._value(self.at) in (*ids, "")
 
-    def _cycle(self, by: int) -> bool:
-        self._letters = ""
-        ids = [option for option, _words in self._options(self.at)]
+    def _finds(self, kind: str) -> bool:
+        """→ behind letters goes through the options that fit them."""
+        text = self.typed.text
+        if kind not in OPEN or self._fresh or not text.strip() or self.typed.at < len(text):
+            return False
+        return bool(fitting(self._options(self.at), text))
+
+    def _cycle(self, by: int, letters: str = "") -> bool:
+        """To the next option, among those that fit the letters typed into an open field."""
+        open_ = self._kind(self.at) in OPEN
+        self._letters = (letters or self._letters) if open_ else ""
+        offered = self._options(self.at)
+        if self._letters:
+            offered = fitting(offered, self._letters) or offered
+        ids = [option for option, _words in offered]
         now = self._value(self.at)
         if now in ids:
             to = (ids.index(now) + by) % len(ids)

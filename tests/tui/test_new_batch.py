@@ -314,3 +314,44 @@ async def test_places_are_gone_through_and_a_new_one_typed(household, sit):
         await seat.type("Cellar")
         assert "› place          Cellar▏" in seat.text()
         assert seat.app.screen.form.touched["place"] == "Cellar"
+
+
+def _row(seat):
+    return next(line for line in seat.lines() if line.startswith("›"))
+
+
+async def test_the_option_just_chosen_stands_in_its_field(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", ""))
+        for shown in ("bresaola▏· air-dried beef", "coppa▏· collar"):
+            await seat.press("right")
+            assert shown in _row(seat)
+        await fill(seat, ("curing_salt", ""))
+        for shown in ("no1▏· curing salt no. 1", "no2▏· curing salt no. 2"):
+            await seat.press("right")
+            assert shown in _row(seat)
+            assert f"[{shown.partition('· ')[2]}" in seat.text()
+
+
+async def test_letters_of_a_style_are_gone_through_and_the_first_is_taken(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "air"))
+        assert "· new style" not in _row(seat)
+        for name in ("beef", "venison", "beef"):
+            await seat.press("right")
+            assert f"· air-dried {name}" in _row(seat)
+        await seat.type("air\r")
+        form = seat.app.screen.form
+        assert form.touched["style"] == "bresaola"
+        assert "beef" in next(line for line in seat.lines() if line.startswith("  species"))
+
+
+async def test_a_style_nobody_knows_is_called_new(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "banana"), ("pieces", ""))
+        row = next(line for line in seat.lines() if line.startswith("  style"))
+        assert "banana   " in row
+        assert "· new style, 30–40 % of hang weight" in row
