@@ -24,7 +24,22 @@ async def test_snoozing_wants_a_reason_and_shows_until_when(household, sit):
         text = seat.text()
         assert "Kept quiet" in text
         assert "until 28 Nov 09:00, guests on Sunday" in text
-        assert "C2: 31.9" not in text
+        quiet = next(line for line in seat.lines() if "guests on Sunday" in line)
+        assert quiet.startswith("    C2: 31.9")
+
+
+async def test_days_alone_ask_once_for_the_reason(household, sit):
+    reasons = "SELECT reason FROM need WHERE snoozed_until IS NOT NULL"
+    async with sit(household()) as seat:
+        await seat.press("a", "down", "z")
+        await seat.type("3\r")
+        assert "quiet for 3 days because ›" in seat.text()
+        assert seat.ask(reasons) == []
+        await seat.type("guests on Sunday\r")
+        assert seat.ask(reasons) == [("guests on Sunday",)]
+        await seat.press("z")
+        await seat.type("2\r\r")
+        assert sorted(seat.ask(reasons), key=str) == [("guests on Sunday",), (None,)]
 
 
 async def test_what_cleared_itself_is_listed(household, sit):
@@ -37,6 +52,7 @@ async def test_what_cleared_itself_is_listed(household, sit):
         assert cleared == [("weigh-in-due",)]
         await seat.press("a")
         assert "Cleared lately" in seat.text()
+        assert "C1: weigh-in" in seat.text().partition("Cleared lately")[2]
 
 
 def test_days_lead_the_reason_or_one_day_is_meant():

@@ -1,19 +1,22 @@
 """Needs: everything that needs somebody, with its number and the usual next action."""
 
+import sqlite3
 from collections.abc import Callable, Iterable
 from datetime import timedelta
 from typing import cast
 
 from textual.widget import Widget
 
-from curedash.domain.errors import Refused
+from curedash.domain.errors import NotFound, Refused
 from curedash.domain.needs import Need
 from curedash.domain.records import StoredNeed
 from curedash.domain.times import moment
 from curedash.present.rack import need_words
 from curedash.present.view import retold
-from curedash.present.words import SIGNS, Line, count, cut, moment_words, plain
+from curedash.present.words import SIGNS, Line, cells, count, cut, moment_words, plain
 from curedash.services.check import current_needs, key_of, remembered, snooze
+from curedash.services.find import lot_with_id
+from curedash.services.places import all_of
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.talk import Ask
@@ -22,6 +25,7 @@ from curedash.tui.widgets.lines import LineList
 Key = tuple[str, int, int]
 LONGEST_DAYS = 60
 CLEARED_SHOWN = 12
+LEAST_SAID = 30  # cells the need itself keeps beside a long reason
 
 
 class Needs(Page):
@@ -35,6 +39,7 @@ class Needs(Page):
         self._needs: dict[Key, Need] = {}
         self._asleep: list[StoredNeed] = []
         self._cleared: list[StoredNeed] = []
+        self._where: dict[int, str] = {}
         self.list = LineList(house.styles, id="body")
         self._read()
 
@@ -53,6 +58,8 @@ class Needs(Page):
             if need.snoozed_until is not None and moment(need.snoozed_until) > now
         ]  # fmt: skip
         self._cleared = cleared[:CLEARED_SHOWN]
+        shown = (*self._asleep, *self._cleared)
+        self._where = house.read(lambda conn: {need.id: where_of(conn, need) for need in shown})
 
     def changed(self, lots: set[int]) -> None:  # noqa: ARG002
         """Anything written may clear a need."""
@@ -118,7 +125,10 @@ class Needs(Page):
             until = need.snoozed_until or ""
             when = f"until {moment_words(until, self.house.zone)}"
             when += f", {plain(need.reason)}" if need.reason else ""
-        return ((cut(f"    {plain(retold(need.message))} · {when}", width), "quiet"),)
+        where = self._where.get(need.id)
+        said = plain(retold(f"{where}: {need.message}" if where else need.message))
+        said = cut(said, max(LEAST_SAID, width - 7 - cells(when)))
+        return ((cut(f"    {said} · {when}", width), "quiet"),)
 
     # ── moving and doing ──────────────────────────────────────────────────────────────────
 
@@ -167,21 +177,41 @@ class Needs(Page):
         """Keep this need quiet, with a reason."""
         need = self._here()
         self.talk(Ask(
-            self, "quiet for a day because", lambda text: self._snooze(need, text),
+            self, "quiet for a day because", lambda text: self._snooze_for(need, text),
             help="the reason; begin with a number for more days: 3 waiting for the weekend",
         ))  # fmt: skip
 
-    def _snooze(self, need: Need, text: str) -> str | None:
+    def _snooze_for(self, need: Need, text: str) -> str | None:
+        """Keep it quiet; where only days were typed the reason is asked once."""
         days, reason = days_and_reason(text)
         if not 1 <= days <= LONGEST_DAYS:
             return f"Between 1 and {LONGEST_DAYS} days."
+        if text and not reason:
+            question = f"quiet for {count(days, 'day')} because"
+            self.talk(Ask(
+                self, question, lambda why: self._snooze(need, days, why),
+                help="the reason, shown beside it; Enter: without one",
+            ))  # fmt: skip
+            return None
+        return self._snooze(need, days, reason)
+
+    def _snooze(self, need: Need, days: int, reason: str) -> None:
         now = self.house.now()
         until = now + timedelta(days=days)
         self.write(
             lambda conn, _by: snooze(conn, need, until, reason or None, now),
             lambda _: self.say(f"Quiet for {count(days, 'day')}.", "good"),
         )
-        return None
+
+
+def where_of(conn: sqlite3.Connection, need: StoredNeed) -> str:
+    """The lot or the place a remembered need is about; nothing where it is about neither."""
+    if need.lot_id is not None:
+        try:
+            return lot_with_id(conn, need.lot_id).code
+        except NotFound:
+            return ""
+    return next((place.name for place in all_of(conn) if place.id == need.place_id), "")
 
 
 def days_and_reason(text: str) -> tuple[int, str]:
