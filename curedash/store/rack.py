@@ -27,7 +27,7 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
   (SELECT count(*) || ' ' || count(d.ticked_at) || ' ' || ifnull(min(d.ticked_at), '')
      FROM dose_line d WHERE d.lot_id = lot.id), NULL, NULL,
   lot.stage_until, last.net_g, last.gross_g, last.at, last.kind, last.id,
-  (SELECT group_concat(p.at || ' ' || CAST(p.net_g * 1e8 + 0.5 AS INTEGER)
+  (SELECT group_concat(p.at || ' ' || CAST(p.net_g * 1e10 + 0.5 AS INTEGER)
        || CASE p.base_factor WHEN 1 THEN '' ELSE ' ' || p.base_factor END, '|') FROM (
      SELECT w.at, w.net_g, w.base_factor FROM weigh_in w
      WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1
@@ -84,7 +84,7 @@ def lots_of_batch(conn: sqlite3.Connection, batch_id: int) -> list[LotState]:
 class _Curve(Sequence[CurvePoint]):
     """The points of a curve, read from the statement's text when first looked at.
 
-    Weights come as whole numbers of 10 ng: whole numbers become text in half the time.
+    Weights come as whole numbers of 0.1 ng: whole numbers become text in half the time.
     """
 
     __slots__ = ("_points", "_text")
@@ -121,7 +121,7 @@ class _Curve(Sequence[CurvePoint]):
 
 def _point(item: str) -> CurvePoint:
     at, net, *factor = item.split(" ")
-    return CurvePoint(at, int(net) / 1e8, float(factor[0]) if factor else 1.0)
+    return CurvePoint(at, int(net) / 1e10, float(factor[0]) if factor else 1.0)
 
 
 def _looks(text: str | None) -> tuple[Look, ...]:
