@@ -47,7 +47,7 @@ def field_line(
         own = max(VALUE, room - BESIDE)
     value = _tail(shown, own - 1) if focused else cut(shown, own - 1)
     spans.append((value, "typed" if focused else ""))
-    end = unit(field_id, values)
+    end = "" if _has_unit(shown) else unit(field_id, values)
     used = cells(value)
     if end and used and used + cells(end) + 2 <= own:
         spans.append((" " + end, "quiet"))
@@ -56,6 +56,11 @@ def field_line(
         spans.append((" " * max(1, own - used), ""))
         spans.append((cut(beside, room - max(own, used + 1)), tone))
     return filled(spans, width)
+
+
+def _has_unit(text: str) -> bool:
+    """Whether a unit was typed: letters, a percent sign, marks of inches or feet."""
+    return any(char.isalpha() or char in "%'\"′″’”" for char in text)
 
 
 def _beside(field_id: str, read: Read, earnest: bool) -> tuple[str, str]:

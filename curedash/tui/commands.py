@@ -316,6 +316,12 @@ def of_page(page: str) -> list[Command]:
     return [replace(c, keys=_own_keys.get(c.id, c.keys)) for c in found]
 
 
+def of_form(page: str) -> list[Command]:
+    """The commands of a page of fields with the keys that work while one types into them."""
+    shown = [replace(c, keys=tuple(key for key in c.keys if len(key) > 1)) for c in of_page(page)]
+    return [command for command in shown if command.keys]
+
+
 def key_of(command_id: str) -> str:
     """The first key of a command as it is printed, for a sentence that names it."""
     keys = _own_keys.get(command_id)

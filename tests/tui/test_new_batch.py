@@ -355,3 +355,36 @@ async def test_a_style_nobody_knows_is_called_new(tmp_path, sit):
         row = next(line for line in seat.lines() if line.startswith("  style"))
         assert "banana   " in row
         assert "· new style, 30–40 % of hang weight" in row
+
+
+@pytest.mark.parametrize(
+    ("field_id", "text", "end"),
+    [
+        ("pieces", "2 lb 4.8 oz", ""), ("pieces", "1134 1088", " g"), ("pieces", "4536 g / 4", ""),
+        ("thickness", "3¼ in", ""), ("thickness", '3¼"', ""), ("thickness", "80", " mm"),
+        ("target", "35–40 %", ""), ("target", "35–40", " % lost"), ("days", "60 d", ""),
+        ("scale", "0.01/200, 1/5000", " g"),
+    ],
+)  # fmt: skip
+async def test_a_unit_stands_behind_bare_numbers_only(tmp_path, sit, field_id, text, end):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, (field_id, text))
+        assert f"{text}▏{end}  " in _row(seat)
+
+
+async def test_the_keys_of_the_form_are_those_that_work_while_typing(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(80, 36)) as seat:
+        await seat.press("n", "f1")
+        heads = [line[:14].split() for line in seat.lines()[1:-4]]
+        keys = {key for head in heads for key in head}
+        assert {"F10", "Tab", "Esc", "F2"} <= keys
+        assert not {"q", "x"} & keys
+        assert "letters are commands" not in seat.text()
+        assert "Letters and digits go into the field" in seat.text()
+        await seat.press("q", "question_mark")
+        assert seat.app.screen.form.touched["name"] == "?"
+        await seat.press("f10")
+    async with sit(tmp_path / "new.db", size=(80, 60)) as seat:
+        await seat.press("f1")
+        assert "letters are commands while nothing" in seat.text()

@@ -5,12 +5,20 @@ from collections.abc import Iterable
 from textual.widget import Widget
 
 from curedash.present.words import Line, left, wrapped
-from curedash.tui.commands import Command, of_page
+from curedash.tui.commands import SCREENS, Command, of_form, of_page
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 14
+LETTERS = (
+    "A digit starts the weigh-in of a row; letters are commands while nothing",
+    "is typed. Every way out has a letter; Esc never destroys anything.",
+)
+FIELDS = (
+    "Letters and digits go into the field; space and letters also choose one of a",
+    "few, ←→ go through what a field offers.",
+)
 
 
 class Keys(Page):
@@ -49,19 +57,11 @@ class Keys(Page):
 
     def _lines(self, width: int) -> list[Line]:
         lines: list[Line] = [()]
-        for command in of_page(self._of):
+        fields = _has_fields(self._of)
+        for command in of_form(self._of) if fields else of_page(self._of):
             lines += command_lines(command, width)
-        return [
-            *lines,
-            (),
-            (
-                (
-                    "A digit starts the weigh-in of a row; letters are commands while nothing",
-                    "quiet",
-                ),
-            ),
-            (("is typed. Every way out has a letter; Esc never destroys anything.", "quiet"),),
-        ]
+        closing: list[Line] = [((text, "quiet"),) for text in (FIELDS if fields else LETTERS)]
+        return [*lines, (), *closing]
 
     def do_up(self) -> None:
         """One line up."""
@@ -70,6 +70,16 @@ class Keys(Page):
     def do_down(self) -> None:
         """One line down."""
         self.list.move(1)
+
+
+def _has_fields(page: str) -> bool:
+    """Whether letters are typed into fields there."""
+    from importlib import import_module
+
+    from curedash.tui.form_page import FormPage
+
+    module, _, kind = SCREENS[page].partition(":")
+    return issubclass(getattr(import_module(module), kind), FormPage)
 
 
 def command_lines(command: Command, width: int) -> list[Line]:
