@@ -195,13 +195,14 @@ class Needs(Page):
             return None
         return self._snooze(need, days, reason)
 
-    def _snooze(self, need: Need, days: int, reason: str) -> None:
+    def _snooze(self, need: Need, days: int, reason: str) -> str | None:
         now = self.house.now()
         until = now + timedelta(days=days)
         self.write(
             lambda conn, _by: snooze(conn, need, until, reason or None, now),
             lambda _: self.say(f"Quiet for {count(days, 'day')}.", "good"),
         )
+        return None
 
 
 def where_of(conn: sqlite3.Connection, need: StoredNeed) -> str:
