@@ -1,8 +1,8 @@
 """The Round in words: one line a lot, what is due, what was weighed, what was left out."""
 
 from curedash.domain.records import LotState
-from curedash.present.weigh_line import net_words, to_go_words
-from curedash.present.words import Line, ago, filled, fitting, left, number, percent, plain
+from curedash.present.weigh_line import loss_words, net_words, to_go_words
+from curedash.present.words import Line, ago, filled, fitting, left, number, plain
 from curedash.services.weigh import Hint, Preview
 
 MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
@@ -24,7 +24,7 @@ def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, widt
 def _weighed(seen: Preview) -> list[str]:
     parts = [net_words(seen)]
     if seen.loss_pct is not None:
-        parts.append(f"{percent(seen.loss_pct)} lost of {seen.base}")
+        parts.append(loss_words(seen, seen.base))
     if seen.to_go_g is not None:
         parts.append(to_go_words(seen.to_go_g))
     return parts

@@ -7,13 +7,30 @@ their worth, so that a narrow screen leaves out the last ones.
 from curedash.domain.doubts import Doubt
 from curedash.domain.records import LotState
 from curedash.present.view import bare, bare_range, mass, mass_change
-from curedash.present.words import ABOUT, ago, percent, plain
+from curedash.present.words import ABOUT, ago, percent, plain, stage
 from curedash.services.weigh import Hint, Preview
 
 
 def name_words(lot: LotState) -> str:
     """A lot by code and piece: ``C2 thick end``."""
     return plain(f"{lot.code} {lot.piece}").strip()
+
+
+def prompt_words(lot: LotState) -> str:
+    """What is weighed; a lot that does not hang yet says so: ``A4 end, in cure``."""
+    if lot.hang_g is None:
+        return f"{name_words(lot)}, {stage(lot.stage)}"
+    return name_words(lot)
+
+
+def loss_words(seen: Preview, base: str) -> str:
+    """The loss on its base; before hanging only how far it is from its green weight."""
+    about = ABOUT if seen.approx else ""
+    loss_pct = seen.loss_pct or 0.0
+    if seen.base == "green":
+        side = "under" if loss_pct >= 0 else "over"
+        return f"not hanging yet, {percent(abs(loss_pct))} {side} {base}"
+    return f"{about}{percent(loss_pct)} lost of {base}"
 
 
 def hint_parts(hint: Hint) -> list[str]:
@@ -43,7 +60,7 @@ def echo_parts(seen: Preview) -> list[str]:
     if seen.loss_pct is not None:
         about = ABOUT if seen.approx else ""
         base = f"{seen.base} {about}{bare(seen.base_g)}"
-        parts.append(f"{about}{percent(seen.loss_pct)} lost of {base}")
+        parts.append(loss_words(seen, base))
     if seen.to_go_g is not None:
         parts.append(to_go_words(seen.to_go_g))
     return parts

@@ -12,7 +12,7 @@ from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.domain.units import Ambiguous
 from curedash.present.view import in_pounds, mass, retold
-from curedash.present.weigh_line import doubt_answers, echo_parts, hint_parts, name_words
+from curedash.present.weigh_line import doubt_answers, echo_parts, hint_parts, prompt_words
 from curedash.present.words import Line, Span, fitting, plain, wrapped
 from curedash.services.drafts import set_aside
 from curedash.services.find import lot_with_id
@@ -63,7 +63,10 @@ class WeighIn(Talk):
         shown = plain(self.typed.shown)
         room = max(10, width // 2)
         shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
-        spans: list[Span] = [(f"{self.lead}{name_words(self.lot)} › ", "strong"), (shown, "typed")]
+        spans: list[Span] = [
+            (f"{self.lead}{prompt_words(self.lot)} › ", "strong"),
+            (shown, "typed"),
+        ]
         spans.append((" " + self._on_what(), "quiet"))
         if self.note:
             spans.append((f" · note: {plain(self.note)}", "quiet"))

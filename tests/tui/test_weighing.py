@@ -28,6 +28,16 @@ async def test_digits_and_enter_are_the_whole_job(household, sit, size):
         assert "Taken back: weigh C1" in seat.text()
 
 
+async def test_a_lot_that_does_not_hang_yet_says_so(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.type("1568")
+        assert "D2 belly, in cure › 1568▏" in seat.text()
+        # by hand: 1600 g green, 1 − 1568/1600 = 2.0 %
+        assert "not hanging yet, 2.0 % under green 1600" in seat.text()
+        assert "lost of green" not in seat.text()
+
+
 async def test_esc_leaves_and_nothing_is_kept(household, sit):
     async with sit(household()) as seat:
         await seat.type("1181")
