@@ -181,3 +181,16 @@ async def test_a_broker_is_listened_to_while_the_dashboard_is_open(household, si
             await seat.pilot.pause(0.05)
         assert "12.3 °C, 74 %" in seat.text()
         assert "Listening to 127.0.0.1" in seat.lines()[0]
+
+
+async def test_a_place_without_a_name_keeps_the_line_open(household, sit):
+    names = "SELECT count(*) FROM place"
+    async with sit(household()) as seat:
+        await seat.press("p", "n", "enter")
+        assert "Type a name first" in seat.text()
+        await seat.type("Pantry 2..5C\r")
+        assert seat.ask(names) == [(3,)]
+        await seat.press("n")
+        await seat.type("2..5C\r")
+        assert "Type a name first" in seat.text()
+        assert seat.ask(names) == [(3,)]

@@ -155,6 +155,8 @@ class Places(Page):
     def _new(self, text: str) -> str | None:
         try:
             name, temp_c, rh_pct = typed_place(text)
+            if not name:
+                raise Refused("Type a name first, e.g. Fridge 2 2..5C 70..80%; Esc leaves.")
         except CuredashError as refusal:
             return str(refusal)
         self.write(
