@@ -7,6 +7,7 @@ from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.on_scale import is_about, pull_range, tare_words
 from curedash.present.rack import need_words
+from curedash.present.sheet_lines import ingredient_words
 from curedash.present.view import mass, retold
 from curedash.present.words import (
     ABOUT,
@@ -244,7 +245,7 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
         weighed = line.planned_g if line.weighed_g is None else line.weighed_g
         words = f"{mass(weighed)} went in on {day(local_day(line.ticked_at, zone))}"
     room = max(10, min(30, width - 40))
-    name = left(plain(line.name), room)
+    name = left(ingredient_words(line.name, room), room)
     return filled([(sign, "key"), (name, ""), (grams, "strong"), ("   " + words, "quiet")], width)
 
 

@@ -47,8 +47,8 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
     ticked = line.ticked_at is not None
     box = "  [x] " if ticked else "  [ ] "
     timed = width >= TIMED_FROM
-    name_cells = max(10, min(40, width - 6 - 2 * GRAMS - 4 - (26 if timed else 9)))
-    text = box + left(plain(line.name), name_cells)
+    name_cells = max(10, min(40, width - 6 - 2 * GRAMS - 4 - (22 if timed else 9)))
+    text = box + left(ingredient_words(line.name, name_cells), name_cells)
     text += right(planned_words(line) + " g", GRAMS + 2)
     spans: list[Span] = [(text, "")]
     if line.ticked_at is not None and line.weighed_g is not None:
@@ -62,6 +62,24 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
     else:
         spans.append((right(NOTHING, GRAMS + 2), "quiet"))
     return filled(spans, width)
+
+
+def ingredient_words(name: str, width: int) -> str:
+    """An ingredient in the longest wording that fits, its strength before its colour.
+
+    Example
+    -------
+    >>> ingredient_words("curing salt no. 2 (pink; 4 % nitrate)", 30)
+    'curing salt no. 2, 4 % nitrate'
+    >>> ingredient_words("curing salt no. 2 (pink; 4 % nitrate)", 23)
+    'no. 2, 4 % nitrate'
+    """
+    full = plain(name)
+    shorter = full.replace(" (pink)", "")
+    if " (pink; " in full:
+        shorter = full.replace(" (pink; ", ", ").removesuffix(")")
+    shortest = shorter.removeprefix("curing salt ")
+    return next((words for words in (full, shorter) if cells(words) <= width), shortest)
 
 
 def planned_words(line: DoseLine) -> str:
