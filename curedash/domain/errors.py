@@ -17,6 +17,10 @@ class Doubtful(CuredashError):
     """Input that can be kept, but only after a plain question is answered with yes."""
 
 
+class NoteWanted(Doubtful):
+    """Input that stands against a rule; a note saying why answers it."""
+
+
 class NotFound(CuredashError):
     """No such lot, place, batch or file (exit code 66)."""
 

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from curedash.domain.doubts import WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.equalising import equalising_days
-from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.looks import thickness_now_mm
 from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.record import record
@@ -125,7 +125,7 @@ def _questions(
         )
     )
     if reasons and not move.note and not move.keep_doubtful:
-        raise Doubtful(f"{lot.code}: {reasons[0]}")
+        raise NoteWanted(f"{lot.code}: {reasons[0]}")
     if "hang" in asked and move.weight_g is None:
         raise Refused(
             f"{lot.code}: the loss is counted from the hang weight; give what the scale shows,"

@@ -5,18 +5,19 @@ Only what the move asks for is asked; a move that stands against a rule is done 
 
 from collections.abc import Callable
 
-from curedash.domain.errors import CuredashError, Doubtful, Refused
+from curedash.domain.errors import CuredashError, Doubtful, NoteWanted, Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.stages import CLOSED, moves, word
+from curedash.domain.times import local_day
 from curedash.domain.units import parse_weight_g
-from curedash.present.view import mass
+from curedash.present.view import mass, retold
 from curedash.present.weigh_line import name_words
-from curedash.present.words import Line, cut, packed, plain
+from curedash.present.words import Line, cut, day, packed, plain
 from curedash.services.change_stage import Move, Moved, change_stage, usual_next, what_is_asked
 from curedash.services.places import all_of
 from curedash.tui.page import Page
-from curedash.tui.talk import Ask, Hint, Talk
+from curedash.tui.talk import Ask, Because, Doubted, Hint, Talk
 
 WEIGHTS = {
     "hang": "weight as it hangs, on the scale",
@@ -188,25 +189,51 @@ class Moving:
 
     def _moved(self, moved: Moved) -> None:
         self.page.hush()
-        words = [f"{moved.lot.code} is {word(moved.lot.stage)} now", *moved.messages]
+        words = [f"{moved.lot.code} is {word(moved.lot.stage)} now"]
+        words += [self._told(message, moved.lot) for message in moved.messages]
         self.page.say("; ".join(words) + ". u takes it back.", "good")
 
+    def _told(self, message: str, lot: LotState) -> str:
+        """What is said of the move after it, inside a sentence: answered questions ask no more."""
+        if message.startswith("planned until") and lot.stage_until is not None:
+            return f"planned until {day(local_day(lot.stage_until, self.page.house.zone))}"
+        told = message.removesuffix(" Right?").partition(": say why")[0]
+        return plain(retold(told.partition(": tick them")[0].partition(": move it")[0].rstrip(".")))
+
     def _stopped(self, refusal: CuredashError) -> None:
-        """A question is answered with a note; a refusal ends it with its sentence."""
-        if not isinstance(refusal, Doubtful):
+        """A rule wants a note, a doubt a yes; a refusal ends it with its sentence."""
+        if isinstance(refusal, NoteWanted):
+            self._ask_note(str(refusal))
+        elif isinstance(refusal, Doubtful):
+            self.page.talk(Doubted(
+                self.page, plain(retold(str(refusal))), self._keep_doubtful, self._weigh_again,
+                "the weight",
+            ))  # fmt: skip
+        else:
             self.page.hush()
             self.page.say(str(refusal), "act")
-            return
 
+    def _keep_doubtful(self) -> None:
+        self.move = replace(self.move, keep_doubtful=True)
+        self._go()
+
+    def _weigh_again(self) -> None:
+        """Weight and tare once more: either may be the wrong one."""
+        had_tare = self.move.tare_g is not None
+        self.move = replace(self.move, weight_g=None, plus_minus_g=None, tare_g=None)
+        self._questions = [self._ask_tare] if had_tare else []
+        self._ask_weight()
+
+    def _ask_note(self, against: str) -> None:
         def then(text: str) -> str | None:
             if not text:
                 return "A few words why, or Esc."
-            self.move = replace(self.move, note=text, keep_doubtful=True)
+            self.move = replace(self.move, note=text)
             self._go()
             return None
 
-        question = str(refusal)
-        self.page.talk(Ask(self.page, "do it all the same, because", then, help=question))
+        question = "do it all the same, because"
+        self.page.talk(Because(self.page, plain(against), question, then))
 
 
 def weight_and_words(text: str) -> tuple[float, str]:

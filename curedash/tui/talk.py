@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from curedash.present.words import Line, cut, plain
+from curedash.present.words import Line, cut, plain, wrapped
 from curedash.tui.typed import TypedLine
 
 if TYPE_CHECKING:
@@ -95,3 +95,51 @@ class Ask(Talk):
             self._trouble = trouble
         elif self.page.talking is self:
             self.page.hush()
+
+
+class Because(Ask):
+    """What stands against it first, on its own line; under it the reason for doing it still."""
+
+    def __init__(
+        self, page: "Page", against: str, question: str, then: Callable[[str], str | None]
+    ) -> None:
+        super().__init__(page, question, then)
+        self.against = against
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """The sentence, or what is wrong with the reason; then the reason so far."""
+        typed, _ = super().lines(width)
+        return ((wrapped(self._trouble or self.against, width, 1)[0], "act"),), typed
+
+
+class Doubted(Talk):
+    """A value that makes little sense: one key keeps it, any other way back changes it."""
+
+    def __init__(
+        self, page: "Page", doubt: str, keep: Callable[[], None], change: Callable[[], None],
+        what: str,
+    ) -> None:  # fmt: skip
+        super().__init__(page)
+        self.doubt, self.what = doubt, what
+        self._keep, self._change = keep, change
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """The question, and the keys that answer it where it takes one line."""
+        first, *more = wrapped(self.doubt, width)
+        if more:
+            return ((first, "act"),), ((more[0], "act"),)
+        words = f"Nothing is saved yet: y keeps it all the same, n changes {self.what}."
+        return ((first, "act"),), ((cut(words, width), "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """Keep or change; nothing else answers."""
+        return [("y", "keep it all the same"), ("n", f"change {self.what}"),
+                ("Esc", f"change {self.what}")]  # fmt: skip
+
+    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
+        """Only y, n and Esc mean anything, so that what is typed on answers nothing."""
+        if key == "y":
+            self._keep()
+        elif key in ("n", "escape"):
+            self._change()
+        return True

@@ -1,5 +1,7 @@
 """Moving a lot on from the Rack: what is asked, and what the file holds after."""
 
+import re
+
 import pytest
 
 from curedash.domain.errors import Refused
@@ -40,6 +42,47 @@ async def test_too_early_needs_a_reason(household, sit):
         assert seat.ask("SELECT stage FROM lot WHERE code = 'D1'") == [("drying",)]
         notes = seat.ask("SELECT note FROM stage_entry ORDER BY id DESC LIMIT 1")
         assert notes == [("travelling",)]
+
+
+async def test_a_doubtful_weight_is_a_question_of_its_own(household, sit):
+    stage = "SELECT stage, hang_g FROM lot WHERE code = 'D2'"
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("535\r28 hook\r2\r")
+        asked, keys = seat.lines()[-3], seat.lines()[-1]
+        assert asked.startswith("D2: 507 g net is far from")
+        assert keys.startswith("y keep it all the same   n change the weight")
+        await seat.type("28 hook\r")
+        assert seat.ask(stage) == [("in-cure", None)]
+        assert seat.lines()[-3] == asked
+        await seat.press("n")
+        await seat.type("1535\r35 hook\r")
+        assert seat.ask(stage) == [("drying", 1500.0)]
+
+
+async def test_a_doubtful_weight_kept_all_the_same_asks_no_more_afterwards(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("535\r28 hook\r2\r")
+        await seat.press("y")
+        assert seat.ask("SELECT hang_g FROM lot WHERE code = 'D2'") == [(507.0,)]
+        said = seat.lines()[-3] + seat.lines()[-2]
+        assert "D2 is drying now; 507 g net is far from the" in said
+        assert "Right?" not in said
+
+
+async def test_the_planned_end_is_said_as_a_day(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("s")
+        number = next(n for n in range(1, 9) if f"{n} equalising" in seat.text())
+        await seat.press(str(number))
+        await seat.type("\r1\r")
+        until = seat.ask("SELECT stage, stage_until FROM lot WHERE code = 'C1'")
+        assert until[0][0] == "equalising"
+        assert "planned until 2026" not in seat.text()
+        assert re.search(r"planned until \d{1,2} [A-Z][a-z]{2}\.", seat.text())
 
 
 async def test_a_hang_weight_cannot_be_left_out_but_estimated(household, sit):

@@ -24,7 +24,7 @@ from curedash.services.tick import tick_line
 from curedash.services.undo import undo_last
 from curedash.tui.house import House
 from curedash.tui.page import Page
-from curedash.tui.talk import Ask
+from curedash.tui.talk import Ask, Because
 from curedash.tui.weighing import starts_weight
 from curedash.tui.widgets.lines import LineList
 
@@ -282,7 +282,8 @@ class DoseSheet(Page):
             self._into_cure(text)
             return None
 
-        self.talk(Ask(self, "into the cure all the same, because", then, help=str(refusal)))
+        question = "into the cure all the same, because"
+        self.talk(Because(self, plain(str(refusal)), question, then))
 
     # ── other things done with a sheet ────────────────────────────────────────────────────
 
