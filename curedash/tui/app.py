@@ -236,6 +236,9 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
             (signal.SIGTERM, lambda *_: app.terminated()),
         ):
             signal.signal(number, act)
+        from curedash.tui.driver import PatientDriver
+
+        app.driver_class = PatientDriver
         gc.freeze()
         code = app.run(mouse=False)
     finally:
