@@ -102,3 +102,24 @@ def test_a_row_of_the_book_is_as_wide_as_its_heads(columns):
     assert cells(heads_line(layout)) <= columns
     assert ("soft middle" in line) == (layout is WIDE)
     assert ("EUR" in line) == (layout is not NARROW)
+
+
+def test_a_curing_salt_keeps_its_strength_on_the_lot_page_and_the_dose_sheet():
+    from datetime import UTC
+
+    from curedash.domain.facts.curing_salts import CURING_SALTS
+    from curedash.domain.records import DoseLine
+    from curedash.present import lot, sheet_lines
+
+    name = next(row.name for row in CURING_SALTS if row.id == "no2")
+    ticked = DoseLine(
+        id=1, lot_id=1, seq=1, kind="salt", name=name, exact_g=3.84, planned_g=3.84, weighed_g=3.72,
+        ticked_at="2026-11-24T09:00:00Z",
+    )  # fmt: skip
+    for draw in (lot.dose_line, sheet_lines.dose_line):
+        for width in (60, 80, 120):
+            text = "".join(part for part, _ in draw(ticked, UTC, width))
+            assert "no. 2, 4 % nitrate " in text or "no. 2 (pink; 4 % nitrate)" in text
+        text = "".join(part for part, _ in draw(ticked, UTC, 80))
+        assert "curing salt no. 2, 4 % nitrate" in text
+    assert text.rstrip().endswith("24 Nov 09:00")
