@@ -12,7 +12,7 @@ from curedash.domain.errors import CuredashError, Doubtful
 from curedash.domain.record import record
 from curedash.present.words import Line, cells, cut, packed, plain, wrapped
 from curedash.tui.page import Page
-from curedash.tui.talk import Ask, Hint, Talk
+from curedash.tui.talk import Ask, Because, Hint, Talk
 from curedash.tui.writer import Job
 
 
@@ -96,12 +96,15 @@ class Conversation:
         self.page.write(step.job(said), self.answer, stopped)
 
     def _doubt(self, step: Save, doubt: Doubtful) -> None:
-        def again(said: str) -> None:
+        def again(said: str) -> Any:
             self._save(step, said)
+            return None
 
         if step.by_note:
-            ask = Text("do it all the same, because", _words, str(doubt))
-            self.page.talk(Asked(self.page, ask, self, again))
+            self.page.talk(Because(
+                self.page, plain(str(doubt)), "do it all the same, because",
+                lambda text: again(text) if text else "A few words why, or Esc.", gone=self.close,
+            ))  # fmt: skip
             return
         keep = Choice(str(doubt), (("yes", "keep it all the same"),))
         self.page.talk(Picked(self.page, keep, again, self.close))
@@ -204,14 +207,6 @@ class Picked(Talk):
 def _pair(rows: Sequence[str], width: int) -> tuple[Line, Line]:
     second = rows[1] if len(rows) == 2 else cut("  ".join(rows[1:]), width)
     return ((rows[0], ""),), ((second, ""),)
-
-
-def _words(text: str) -> str:
-    from curedash.domain.errors import Refused
-
-    if not text:
-        raise Refused("A few words why, or Esc.")
-    return text
 
 
 def picks(options: Sequence[str]) -> tuple[tuple[str, str], ...]:

@@ -101,9 +101,10 @@ class Because(Ask):
     """What stands against it first, on its own line; under it the reason for doing it still."""
 
     def __init__(
-        self, page: "Page", against: str, question: str, then: Callable[[str], str | None]
-    ) -> None:
-        super().__init__(page, question, then)
+        self, page: "Page", against: str, question: str, then: Callable[[str], str | None], *,
+        gone: Callable[[], None] | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(page, question, then, gone=gone)
         self.against = against
 
     def lines(self, width: int) -> tuple[Line, Line]:
