@@ -113,9 +113,7 @@ def _summary(
         (day, *_band(level, path, misfit, day - now, post))
         for day, path in zip(days, paths, strict=True)
     )
-    narrows = tuple(
-        (day, _correlation(path, ends)) for day, path in zip(days[1:], paths[1:], strict=True)
-    )
+    narrows = tuple(zip(days[1:], _correlations(paths[1:], ends), strict=True))
     if not reached:
         return Window(None, None, None, off, curve, narrows)
     lo, mid, hi = (quantile(reached, q) for q in (0.1, 0.5, 0.9))
@@ -146,16 +144,21 @@ def _band(
     return level + mid - below, level + mid, level + mid + above
 
 
-def _correlation(rises: Sequence[float], ends: Sequence[float | None]) -> float:
-    pairs = [(r, math.log(e)) for r, e in zip(rises, ends, strict=True) if e]
-    if len(pairs) < 8:
-        return 0.0
-    mean_r = sum(p[0] for p in pairs) / len(pairs)
-    mean_e = sum(p[1] for p in pairs) / len(pairs)
-    rr = sum((p[0] - mean_r) ** 2 for p in pairs)
-    ee = sum((p[1] - mean_e) ** 2 for p in pairs)
-    re = sum((p[0] - mean_r) * (p[1] - mean_e) for p in pairs)
-    return abs(re) / math.sqrt(rr * ee) if rr > 0.0 and ee > 0.0 else 0.0
+def _correlations(paths: Sequence[Sequence[float]], ends: Sequence[float | None]) -> list[float]:
+    """How closely the loss on each day goes with the day of the end."""
+    known = [(k, math.log(end)) for k, end in enumerate(ends) if end]
+    if len(known) < 8:
+        return [0.0] * len(paths)
+    mean_e = sum(e for _, e in known) / len(known)
+    apart = [(k, e - mean_e) for k, e in known]
+    ee = sum(d * d for _, d in apart)
+    found = []
+    for path in paths:
+        mean_r = sum([path[k] for k, _ in apart]) / len(apart)
+        rr = sum([(path[k] - mean_r) ** 2 for k, _ in apart])
+        re = sum([(path[k] - mean_r) * d for k, d in apart])
+        found.append(abs(re) / math.sqrt(rr * ee) if rr > 0.0 and ee > 0.0 else 0.0)
+    return found
 
 
 def quantile(ordered: Sequence[float], q: float) -> float:
