@@ -1,6 +1,5 @@
 """Needs: everything that needs somebody, with its number and the usual next action."""
 
-import sqlite3
 from collections.abc import Callable, Iterable
 from datetime import timedelta
 from typing import cast
@@ -17,6 +16,7 @@ from curedash.present.words import SIGNS, Line, cells, count, cut, moment_words,
 from curedash.services.check import current_needs, key_of, remembered, snooze
 from curedash.services.find import lot_with_id
 from curedash.services.places import all_of
+from curedash.store.watching import Connection
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.talk import Ask
@@ -205,7 +205,7 @@ class Needs(Page):
         return None
 
 
-def where_of(conn: sqlite3.Connection, need: StoredNeed) -> str:
+def where_of(conn: Connection, need: StoredNeed) -> str:
     """The lot or the place a remembered need is about; nothing where it is about neither."""
     if need.lot_id is not None:
         try:
