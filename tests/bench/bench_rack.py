@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 sys.path.insert(0, os.path.dirname(__file__))
 from figures import Figure, most, ratio, tell
 
+from curedash.__main__ import OBJECTS_BEFORE_COLLECTING
 from curedash.domain.forecast import forecast
 from curedash.domain.forecast.posterior import Posterior
 from curedash.services.air_view import air_of_places
@@ -50,7 +51,7 @@ def queries(files: dict[int, str]) -> list[Figure]:
     for lots, file in files.items():
         conn = open_db(file, read_only=True)
         statement = statement_of(conn)
-        runs = 30 if lots < 1000 else 7
+        runs = 30 if lots < 1000 else 9
         ours, bare = times_ms(
             runs,
             lambda: rack.open_lots(conn),  # noqa: B023
@@ -81,7 +82,7 @@ def forecasts(file: str) -> list[Figure]:
         assert seen is not None
         seen.to_bytes()
 
-    added, anew = times_ms(20, one_more, lambda: forecast(points, 38.0, base_g=1200.0))
+    added, anew = times_ms(60, one_more, lambda: forecast(points, 38.0, base_g=1200.0))
     return [
         most(f"forecasts: {len(numbers)} stored read", read, "ms", 5.0),
         most("forecasts: one more weigh-in", added, "ms", 5.0),
@@ -127,6 +128,7 @@ def fill(conn: sqlite3.Connection, count: int, now: datetime) -> None:
 
 def measure(folder: str, *, quick: bool = False) -> list[Figure]:
     """Every figure without a screen; quick: without 5,000 lots and with fewer readings."""
+    gc.set_threshold(OBJECTS_BEFORE_COLLECTING)  # as in the program
     files = {}
     for lots in (50, 500) if quick else (50, 500, 5000):
         files[lots] = os.path.join(folder, f"rack{lots}.db")
