@@ -8,7 +8,7 @@ the first weeks: a crust, or a bag that loses contact. Implicit steps, so a step
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
@@ -156,6 +156,11 @@ def loss_of(body: Body, state: State) -> float:
 
 def dry(theta: Theta, body: Body, steps: Iterable[Step], state: State) -> State:
     """State after the steps. Five unknowns: see domain/facts/forecast_prior."""
+    return drier(theta, body)(steps, state)
+
+
+def drier(theta: Theta, body: Body) -> Callable[[Iterable[Step], State], State]:
+    """``dry`` for one set of unknowns, what depends on them alone worked out once."""
     exp = math.exp
     moisture, fall, activity = body.moisture, prior.DIFFUSION_FALL, prior.WATER_ACTIVITY
     solids, radius = 1.0 - moisture, body.radius_m
@@ -163,32 +168,36 @@ def dry(theta: Theta, body: Body, steps: Iterable[Step], state: State) -> State:
     diffusion = exp(theta[0]) * 86_400e-10 * ends / (radius * radius)
     film = exp(theta[1]) * 2e-3 / radius * ends / solids
     left, weaken, off = exp(-exp(theta[2])), exp(-theta[3]), theta[4]
-    a, b, c = state
-    for days, middle, rh, warmth in steps:
-        # Surface shrinks with volume to the power ⅔, and the radius with its half.
-        shrink = (solids * (1.0 + _INNER * a + _MIDDLE * b + _OUTER * c)) ** (2.0 / 3.0)
-        free = diffusion * warmth / shrink
-        ab, bc = 0.5 * (a + b), 0.5 * (b + c)
-        k1 = days * free * _COUPLE_IN * exp(fall * (ab / (1.0 + ab) - moisture))
-        k2 = days * free * _COUPLE_OUT * exp(fall * (bc / (1.0 + bc) - moisture))
-        inside = free * _COUPLE_SURFACE * exp(fall * (c / (1.0 + c) - moisture))
-        outside = film * warmth * shrink * (left + (1.0 - left) * exp(-middle * weaken))
-        aw = exp(-activity / c)
-        slope = aw * activity / (c * c)
-        series = 1.0 + outside * slope / inside
-        flux = outside * (aw - rh - off) / series
-        change = outside * slope / series
-        up = -k1 / _INNER
-        first = 1.0 - up
-        f = -k1 / _MIDDLE / first
-        up2 = -k2 / _MIDDLE
-        second = 1.0 + k1 / _MIDDLE - up2 - f * up
-        right = b - f * a
-        g = -k2 / _OUTER / second
-        third = 1.0 + k2 / _OUTER + days * change / _OUTER - g * up2
-        c = (c - days * (flux - change * c) / _OUTER - g * right) / third
-        if c < 0.02:
-            c = 0.02
-        b = (right - up2 * c) / second
-        a = (a - up * b) / first
-    return (a, b, c)
+
+    def through(steps: Iterable[Step], state: State) -> State:
+        a, b, c = state
+        for days, middle, rh, warmth in steps:
+            # Surface shrinks with volume to the power ⅔, and the radius with its half.
+            shrink = (solids * (1.0 + _INNER * a + _MIDDLE * b + _OUTER * c)) ** (2.0 / 3.0)
+            free = diffusion * warmth / shrink
+            ab, bc = 0.5 * (a + b), 0.5 * (b + c)
+            k1 = days * free * _COUPLE_IN * exp(fall * (ab / (1.0 + ab) - moisture))
+            k2 = days * free * _COUPLE_OUT * exp(fall * (bc / (1.0 + bc) - moisture))
+            inside = free * _COUPLE_SURFACE * exp(fall * (c / (1.0 + c) - moisture))
+            outside = film * warmth * shrink * (left + (1.0 - left) * exp(-middle * weaken))
+            aw = exp(-activity / c)
+            slope = aw * activity / (c * c)
+            series = 1.0 + outside * slope / inside
+            flux = outside * (aw - rh - off) / series
+            change = outside * slope / series
+            up = -k1 / _INNER
+            first = 1.0 - up
+            f = -k1 / _MIDDLE / first
+            up2 = -k2 / _MIDDLE
+            second = 1.0 + k1 / _MIDDLE - up2 - f * up
+            right = b - f * a
+            g = -k2 / _OUTER / second
+            third = 1.0 + k2 / _OUTER + days * change / _OUTER - g * up2
+            c = (c - days * (flux - change * c) / _OUTER - g * right) / third
+            if c < 0.02:
+                c = 0.02
+            b = (right - up2 * c) / second
+            a = (a - up * b) / first
+        return (a, b, c)
+
+    return through

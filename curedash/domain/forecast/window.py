@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from curedash.domain.facts import forecast_prior as prior
-from curedash.domain.forecast.body import Air, Body, dry, loss_of, steps_to
+from curedash.domain.forecast.body import Air, Body, drier, loss_of, steps_to
 from curedash.domain.forecast.matrix import cholesky, inverse
 from curedash.domain.forecast.posterior import Posterior, moved_state
 from curedash.domain.record import record
@@ -41,7 +41,7 @@ def window(post: Posterior, body: Body, air: Air, target: float, misfit: float) 
     level = loss_of(body, post.states[0]) + post.offset
     horizon = max(LAST_DAY, now + AT_LEAST_AHEAD)
     bodies = [moved_state(post, move) for move in draws]
-    thetas = [[x + m for x, m in zip(post.mode, move, strict=True)] for move in draws]
+    driers = [drier([x + m for x, m in zip(post.mode, move, strict=True)], body) for move in draws]
     starts = [loss_of(body, state) for state in bodies]
     # The last weigh-in is short of the target, so there is something left even if it slipped.
     need = max(target - level, _LEAST_LEFT)
@@ -51,8 +51,8 @@ def window(post: Posterior, body: Body, air: Air, target: float, misfit: float) 
     days, paths = [now], [tuple(rises)]
     for day in _ahead(now, horizon):
         (leg,) = steps_to(days[-1], [day], air)
-        for k, theta in enumerate(thetas):
-            bodies[k] = dry(theta, body, leg, bodies[k])
+        for k, onward in enumerate(driers):
+            bodies[k] = onward(leg, bodies[k])
             risen = loss_of(body, bodies[k]) - starts[k]
             if ends[k] is None and risen >= need:
                 share = (need - rises[k]) / max(risen - rises[k], 1e-12)
