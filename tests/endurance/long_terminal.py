@@ -98,6 +98,8 @@ class Seat:
                 self.seen += os.read(self.master, 65536)
             time.sleep(0.01)
         seconds = time.monotonic() - start
+        while drain and select.select([self.master], [], [], 0.1)[0]:  # its last words
+            self.seen += os.read(self.master, 65536)
         if self.process.poll() is None:
             self.process.kill()
         code = self.process.wait()
