@@ -99,6 +99,8 @@ def _number(raw: str) -> tuple[float, float | None]:
         raw = raw.replace(space, "'")
     if "'" in raw:
         head, mark, tail = _at_decimal(raw)
+        if tail and not tail.isdecimal():
+            raise Refused(f"{quoted(raw)} has too many marks; one is enough, as in 1043.5.")
         return float(_ungrouped(head, "'") + mark + tail), None
     points, commas = raw.count("."), raw.count(",")
     if points + commas == 0:

@@ -313,6 +313,13 @@ def test_no_text_raises_anything_but_the_programs_own_errors(parser, text: str) 
     assert "\n" not in sentence
 
 
+@pytest.mark.parametrize("text", ["0.0\u00a00", "1'234.5.6", "1'234.5'678", "1.5'678"])
+@pytest.mark.parametrize("parser", PARSERS, ids=lambda parser: parser.__name__)
+def test_marks_behind_a_decimal_mark_are_refused_in_words(parser, text: str) -> None:
+    with pytest.raises(CuredashError):
+        parser(text)
+
+
 @given(near_text)
 def test_a_weight_that_is_read_is_positive_and_below_the_bound(text: str) -> None:
     try:
