@@ -1,5 +1,7 @@
 """``curedash backup``: a consistent copy, while dashboards and sensors go on writing."""
 
+from datetime import tzinfo
+
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 
@@ -31,29 +33,29 @@ def run(argv: list[str], context: Context) -> int:
 
 def list_copies(context: Context, *, as_json: bool) -> int:
     """The copies beside the file, newest first, with what they hold."""
-    from curedash.domain.errors import CuredashError
-    from curedash.services.backup import KINDS, copies
-    from curedash.store.inspect import contents
+    from curedash.present.copies import copy_document, copy_line
+    from curedash.services.backup import copies, held
 
-    rows = []
-    for copy in copies(context.db_path):
-        row = {"file": copy.path, "kind": copy.kind, "made_at": copy.made_at,
-               "size_bytes": copy.size_bytes, "lots": None, "weigh_ins": None,
-               "newest_at": None, "trouble": None}  # fmt: skip
-        try:
-            holds = contents(copy.path)
-            row.update(lots=holds.lots, weigh_ins=holds.weigh_ins, newest_at=holds.newest_at)
-        except CuredashError as trouble:
-            row["trouble"] = str(trouble)
-        rows.append(row)
+    found = [held(copy) for copy in copies(context.db_path)]
     if as_json:
-        context.json(rows)
+        context.json([copy_document(one) for one in found])
         return 0
-    for row in rows:
-        holds_words = row["trouble"] or (
-            f"{row['lots']} lots, {row['weigh_ins']} weigh-ins, newest {row['newest_at'] or '–'}"
-        )
-        context.out(f"{row['made_at']}  {KINDS[str(row['kind'])]}  {row['file']}  {holds_words}")
-    if not rows:
+    zone = zone_of_file(context)
+    for one in found:
+        context.out(copy_line(one, zone))
+    if not found:
         context.err(f"There are no copies beside {context.db_path}; 'curedash backup' makes one.")
     return 0
+
+
+def zone_of_file(context: Context) -> tzinfo:
+    """The household's zone; this machine's where the file cannot be read."""
+    from curedash.domain.errors import CuredashError
+    from curedash.domain.times import zone_of
+    from curedash.services.household import machine_zone, zone
+
+    try:
+        conn = context.open_if_there()
+    except CuredashError:
+        conn = None
+    return zone_of(machine_zone()) if conn is None else zone(conn)

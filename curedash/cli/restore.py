@@ -16,25 +16,20 @@ def run(argv: list[str], context: Context) -> int:
         from curedash.cli.backup import list_copies
 
         return list_copies(context, as_json=chosen.json)
+    from curedash.services.backup import copy_named
     from curedash.services.restore import restore
 
-    done = restore(context.db_path, beside(chosen.file, context.db_path), context.now)
+    done = restore(context.db_path, copy_named(context.db_path, chosen.file), context.now)
     if chosen.json:
         context.json({"file": context.db_path, "kept": done.kept, "lots": done.contents.lots,
                       "weigh_ins": done.contents.weigh_ins,
                       "newest_at": done.contents.newest_at})  # fmt: skip
         return 0
-    held = done.contents
-    context.out(f"{context.db_path} holds {held.lots} lots and {held.weigh_ins} weigh-ins again,"
-                f" the newest entry of {held.newest_at or '–'}")  # fmt: skip
+    from curedash.cli.backup import zone_of_file
+    from curedash.present.copies import contents_words
+
+    words = contents_words(done.contents, zone_of_file(context))
+    context.out(f"{context.db_path} is brought back: {words}")
     if done.kept is not None:
         context.out(f"what was there is kept in {done.kept}")
     return 0
-
-
-def beside(name: str, db_path: str) -> str:
-    """A bare name that is not here is looked for beside the household file."""
-    import os
-
-    near = os.path.join(os.path.dirname(os.path.abspath(db_path)), name)
-    return near if not os.path.exists(name) and os.path.exists(near) else name

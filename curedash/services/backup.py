@@ -4,23 +4,26 @@ import os
 import re
 import sqlite3
 from contextlib import closing
-from datetime import datetime
+from datetime import UTC, datetime
 
 from curedash.domain.errors import CuredashError, FileTrouble, Refused
 from curedash.domain.record import record
 from curedash.domain.times import utc_text
 from curedash.services import household
 from curedash.store import inspect, settings
-from curedash.store.backup import copy_to
+from curedash.store.backup import Taken, copy_anew, copy_to
 from curedash.store.open import open_db
 from curedash.store.work import By, change
 
 KEPT = "backups-kept"  # name of the setting
 USUALLY_KEPT = 14  # design value: two weeks of days on which the program was open
 MOST_KEPT = 1000
-KINDS = {"backup": "daily copy", "before": "before a new version", "replaced": "before a restore"}
+KINDS = {
+    "daily": "daily copy", "copy": "made by hand", "before": "before a new version",
+    "replaced": "before a restore",
+}  # fmt: skip
 NAME = re.compile(
-    r"(?P<kind>backup|before|replaced)-(v\d+-)?(?P<day>\d{4}-?\d\d-?\d\d)"
+    r"(?P<kind>backup|copy|before|replaced)-(v\d+-)?(?P<day>\d{4}-?\d\d-?\d\d)"
     r"(T(?P<time>\d{6})Z?)?(-\d+)?"
 )
 ROOM = 2  # a copy is made only where this many more would fit
@@ -31,9 +34,19 @@ class Copy:
     """A copy beside the household file."""
 
     path: str
-    kind: str  # backup | before | replaced
+    kind: str  # daily | copy | before | replaced
     made_at: str  # by its name [UTC]
+    timed: bool  # False: its name says the household's day only
     size_bytes: int
+
+
+@record
+class Held:
+    """A copy, and what it holds or why that cannot be told."""
+
+    copy: Copy
+    contents: inspect.Contents | None
+    trouble: str | None
 
 
 @record
@@ -64,8 +77,16 @@ def copies(path: str) -> list[Copy]:
         made_at = None if named is None else _moment_in(named)
         if named is not None and made_at is not None:
             at = os.path.join(folder, other)
-            found.append(Copy(at, named["kind"], made_at, os.path.getsize(at)))
+            timed = named["time"] is not None
+            found.append(Copy(at, _kind(named), made_at, timed, os.path.getsize(at)))
     return sorted(found, key=lambda copy: (copy.made_at, copy.path), reverse=True)
+
+
+def _kind(named: re.Match[str]) -> str:
+    """Made by hand if a time stands in its name, whatever it was called then."""
+    if named["kind"] != "backup":
+        return named["kind"]
+    return "daily" if named["time"] is None else "copy"
 
 
 def _moment_in(named: re.Match[str]) -> str | None:
@@ -77,6 +98,20 @@ def _moment_in(named: re.Match[str]) -> str | None:
         return None
 
 
+def copy_named(path: str, name: str) -> str:
+    """The copy a person means: a path, or the bare name of one beside the household file."""
+    near = os.path.join(os.path.dirname(os.path.abspath(path)), name)
+    return near if not os.path.exists(name) and os.path.exists(near) else name
+
+
+def held(copy: Copy) -> Held:
+    """What a copy holds, or why it cannot be told."""
+    try:
+        return Held(copy, inspect.contents(copy.path), None)
+    except CuredashError as trouble:
+        return Held(copy, None, str(trouble))
+
+
 def back_up(conn: sqlite3.Connection, path: str, target: str | None, now: datetime) -> str:
     """Write a consistent copy while others may go on writing.
 
@@ -86,21 +121,28 @@ def back_up(conn: sqlite3.Connection, path: str, target: str | None, now: dateti
 
     Returns
     -------
-    path of the copy
+    path of the copy; in a folder it is called after the file and the moment [UTC], and of several
+    made in one second each has its own name
 
     Raises
     ------
     Refused: something bears that name; FileTrouble or Busy: no copy was made
     """
-    stamped = f"{os.path.basename(path)}.backup-{now:%Y-%m-%dT%H%M%S}"
-    if target is None:
-        target = free_name(os.path.join(os.path.dirname(os.path.abspath(path)), stamped))
-    elif os.path.isdir(target):
-        target = free_name(os.path.join(target, stamped))
-    if os.path.lexists(target):
-        raise Refused(f"{target} is there already; name a new file or a folder.")
-    copy_to(conn, target)
-    return target
+    folder = os.path.dirname(os.path.abspath(path)) if target is None else target
+    if not os.path.isdir(folder):
+        if os.path.lexists(folder):
+            raise Refused(f"{folder} is there already; name a new file or a folder.")
+        copy_anew(conn, folder)
+        return folder
+    stamp = f"{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}"
+    wanted = os.path.join(folder, f"{os.path.basename(path)}.copy-{stamp}")
+    while True:
+        free = free_name(wanted)
+        try:
+            copy_anew(conn, free)
+        except Taken:  # another program took the name meanwhile
+            continue
+        return free
 
 
 def free_name(name: str) -> str:
@@ -187,12 +229,14 @@ def _let_go(path: str, made: str, count: int) -> None:
 
     Those before a restore or a new version stay. Pieces of copies that were cut short go too.
     """
-    names = {copy.path for copy in copies(path) if copy.kind == "backup"} - {made}
+    names = {copy.path for copy in copies(path) if copy.kind == "daily"} - {made}
     folder, name = os.path.split(os.path.abspath(path))
     pieces = [
         os.path.join(folder, other)
         for other in os.listdir(folder)
-        if other.startswith(f"{name}.backup-") and ".part-" in other and not _being_made(other)
+        if other.startswith((f"{name}.backup-", f"{name}.copy-"))
+        and ".part-" in other
+        and not _being_made(other)
     ]
     for other in [*sorted(names, reverse=True)[count - 1 :], *pieces]:
         os.remove(other)

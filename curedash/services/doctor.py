@@ -183,7 +183,7 @@ def _copies(path: str, now: datetime) -> Finding:
         return Finding("copies", "look", "none beside the file", daily)
     age = now - moment(there[0].made_at)
     size = sum(copy.size_bytes for copy in there) / 1e6
-    words = f"{len(there)} ({size:.1f} MB), the newest of {there[0].made_at}"
+    words = f"{len(there)} ({size:.1f} MB), the newest of {there[0].made_at[:10]}"
     if age > OLD_COPY:
         return Finding("copies", "look", words, "'curedash backup' makes one now.")
     return Finding("copies", "ok", words)

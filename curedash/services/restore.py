@@ -4,7 +4,7 @@ import os
 import shutil
 import sqlite3
 from contextlib import closing
-from datetime import datetime
+from datetime import UTC, datetime
 
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound, Refused
 from curedash.domain.record import record
@@ -63,7 +63,7 @@ def _of_good_copy(copy: sqlite3.Connection, source: str) -> Contents:
 
 
 def _put_in_place(path: str, copy: sqlite3.Connection, now: datetime) -> str | None:
-    kept = free_name(f"{path}.replaced-{now:%Y-%m-%dT%H%M%S}")
+    kept = free_name(f"{path}.replaced-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}")
     if not os.path.exists(path):
         copy_to(copy, _with_folder(path))
         return None

@@ -7,11 +7,16 @@ name: what bears the name of a copy is whole.
 import os
 import sqlite3
 import time
+from collections.abc import Callable
 
-from curedash.domain.errors import Busy, FileTrouble
+from curedash.domain.errors import Busy, FileTrouble, Refused
 from curedash.store.open import say
 
 WAIT_S = 10.0  # how long another program's long write is waited for
+
+
+class Taken(Refused):
+    """Something bears the name of the copy already."""
 
 
 def copy_to(conn: sqlite3.Connection, target: str) -> None:
@@ -21,12 +26,38 @@ def copy_to(conn: sqlite3.Connection, target: str) -> None:
     ------
     FileTrouble (or Busy): the copy could not be made; what bore that name is as it was
     """
+    _copy(conn, target, os.replace)
+
+
+def copy_anew(conn: sqlite3.Connection, target: str) -> None:
+    """The same under a name that nothing bears, not even since a moment ago.
+
+    Raises
+    ------
+    Taken: something bears that name and is as it was; FileTrouble (or Busy): no copy was made
+    """
+    _copy(conn, target, _give_free_name)
+
+
+def _give_free_name(part: str, target: str) -> None:
+    """A second name fails where it is taken; a file system without them is looked at first."""
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise Taken(f"{target} is there already; name a new file or a folder.") from None
+    except OSError:
+        if os.path.lexists(target):
+            raise Taken(f"{target} is there already; name a new file or a folder.") from None
+        os.replace(part, target)
+
+
+def _copy(conn: sqlite3.Connection, target: str, give_name: Callable[[str, str], None]) -> None:
     part = f"{target}.part-{os.getpid()}"
     try:
         os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         _fill(conn, part)
         _to_disk(part)
-        os.replace(part, target)
+        give_name(part, target)
         _to_disk(os.path.dirname(os.path.abspath(target)))
     except OSError as trouble:
         raise FileTrouble(f"Cannot write the copy {target}: {trouble.strerror}.") from None

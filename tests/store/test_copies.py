@@ -40,11 +40,50 @@ def test_a_copy_is_whole_private_and_leaves_nothing_beside_it(hanging: str, hous
         made = backup.back_up(other, hanging, None, NOW)
     household.execute("ROLLBACK")
     assert stat.S_IMODE(os.stat(made).st_mode) == 0o600
-    beside = {name for name in os.listdir(os.path.dirname(hanging)) if ".backup-" in name}
+    beside = {name for name in os.listdir(os.path.dirname(hanging)) if ".copy-" in name}
     assert beside == {os.path.basename(made)}
     with closing(open_db(made)) as copy:
         assert copy.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         assert copy.execute("SELECT count(*) FROM setting").fetchone() == (0,)
+
+
+def test_copies_of_one_second_each_have_their_name(hanging: str, household, monkeypatch) -> None:
+    """Two in turn, and one that finds its free name taken while it was being written."""
+    made = [backup.back_up(household, hanging, None, NOW) for _ in range(2)]
+    free = backup.free_name
+    stale = iter([made[0]])
+    monkeypatch.setattr(backup, "free_name", lambda name: next(stale, None) or free(name))
+    add_weight(household, 900)
+    made.append(backup.back_up(household, hanging, None, NOW))
+    assert len(set(made)) == 3
+    assert [count(path) for path in made] == [1, 1, 2]
+    assert {copy.kind for copy in backup.copies(hanging)} == {"copy"}
+
+
+def test_copies_made_by_hand_stay_when_daily_ones_go(hanging: str, household) -> None:
+    backup.keep(household, by(), 1)
+    made = backup.back_up(household, hanging, None, NOW)
+    for day in range(3):
+        backup.daily(household, hanging, NOW + timedelta(days=day))
+    kinds = [copy.kind for copy in backup.copies(hanging)]
+    assert kinds == ["daily", "copy"]
+    assert count(made) == 1
+
+
+def test_the_shell_lists_copies_by_the_clock_on_the_wall(
+    hanging: str, household, capsys, monkeypatch
+) -> None:
+    """19:00 in Vienna is 18:00 UTC in winter."""
+    from curedash.__main__ import main
+
+    monkeypatch.setenv("TZ", "Europe/Vienna")
+    backup.back_up(household, hanging, None, NOW)
+    backup.daily(household, hanging, NOW)
+    assert main(["--db", hanging, "--now", "2026-11-25T18:00Z", "restore"]) == 0
+    by_hand, daily = capsys.readouterr().out.splitlines()
+    assert by_hand.startswith("25 Nov 2026 19:00  made by hand")
+    assert daily.startswith("25 Nov 2026        daily copy")
+    assert "Z," not in by_hand + daily
 
 
 def test_a_copy_never_overwrites(hanging: str, household, tmp_path) -> None:
@@ -238,8 +277,9 @@ def test_watch_makes_the_copy_of_the_day_once(hanging: str, capsys) -> None:
 @pytest.mark.parametrize(
     ("name", "kind", "made_at"),
     [
-        ("backup-2026-11-25", "backup", "2026-11-25T00:00:00Z"),
-        ("backup-2026-11-25T180312-2", "backup", "2026-11-25T18:03:12Z"),
+        ("backup-2026-11-25", "daily", "2026-11-25T00:00:00Z"),
+        ("backup-2026-11-25T180312-2", "copy", "2026-11-25T18:03:12Z"),
+        ("copy-2026-11-25T180312Z-3", "copy", "2026-11-25T18:03:12Z"),
         ("before-v2-20261125T180000Z", "before", "2026-11-25T18:00:00Z"),
         ("replaced-2026-11-25T180000", "replaced", "2026-11-25T18:00:00Z"),
         *((other, None, None) for other in (
