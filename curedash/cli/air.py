@@ -40,6 +40,7 @@ def _add(argv: list[str], context: Context) -> int:
     parser.add_argument("--at", default="today", help="when; else now")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
+    from curedash.domain.times import utc_text
     from curedash.domain.typed_dates import parse_when
     from curedash.services import household, places
 
@@ -54,7 +55,7 @@ def _add(argv: list[str], context: Context) -> int:
     if reading.bad is not None:
         context.err(f"{place.name}: kept, but marked as no weather ({reading.bad}).")
     if chosen.json:
-        context.json({"place": place.name, "at": at.isoformat(), "temp_c": temp_c,
+        context.json({"place": place.name, "at": utc_text(at), "temp_c": temp_c,
                       "rh_pct": rh_pct, "saved": True})  # fmt: skip
     else:
         from curedash.present.lines import air_words

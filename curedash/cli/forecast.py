@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from datetime import timedelta
 
@@ -33,7 +32,7 @@ def run(argv: list[str], context: Context) -> int:
         rows, seen, target = file_forecast(chosen)
         more = {}
     if chosen.json:
-        print(json.dumps(more | document(seen), allow_nan=False))
+        context.json(more | document(seen))
     else:
         heads = [f"{more['lot']}: {' to '.join(_dates(more))}"] if more else []
         print("\n".join([*heads, *lines(seen, target)]))
@@ -124,6 +123,7 @@ def document(seen: Forecast) -> dict[str, object]:
         "weigh_ins_used": seen.weigh_ins_used,
         "as_of_day": _rounded(seen.as_of_day),
         "loss_now_pct": _rounded(seen.loss_now_pct),
+        "base": "hang",
     }
 
 

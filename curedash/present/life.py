@@ -87,6 +87,7 @@ def _part(part: LotState) -> dict[str, Any]:
         "green_g": tidy(part.green_g),
         "base_g": tidy(part.base_g),
         "loss_pct": tidy(loss_on(part.base_g, net_g)),
+        "base": "hang",
         "count": part.count,
     }
 
@@ -229,7 +230,10 @@ def book_document(row: FinishedLot) -> dict[str, Any]:
     """One finished lot."""
     document = {key: tidy(v) if isinstance(v, float) else v for key, v in as_dict(row).items()}
     document.pop("id")
-    return document | {"rate_pct_per_day": tidy(row.rate_pct_per_day, 4)}
+    return document | {
+        "piece": row.piece or None,
+        "rate_pct_per_day": tidy(row.rate_pct_per_day, 4),
+    }
 
 
 def before_lines(found: Before) -> list[str]:

@@ -185,7 +185,8 @@ def row_line(row: Row, width: int) -> Line:
 def setting_lines(view: View, found: Settled, path: str) -> list[str]:
     """Settings one a line, by the names ``settings set`` takes."""
     values = settings_document(view, found, path)
-    lines = [f"{name:<13} {NOTHING if values[name] is None else values[name]}" for name in SHELL]
+    shown = {name: values[name.replace("-", "_")] for name in SHELL}
+    lines = [f"{n:<13} {NOTHING if value is None else value}" for n, value in shown.items()]
     lines += [f"{'scale':<13} {plain(scale.name)}: {scale_words(scale)}" for scale in found.scales]
     return [*lines, f"{'view file':<13} {path}"]
 
@@ -201,7 +202,7 @@ def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
         "theme": view.theme,
         "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
         "view_file": path,
-        "rule-set": found.rule_set,
+        "rule_set": found.rule_set,
         "zone": found.zone,
         "copies": found.copies_kept,
         "scales": [

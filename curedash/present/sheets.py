@@ -25,6 +25,7 @@ def batch_document(added: AddedBatch) -> dict[str, Any]:
                 "place": lot.place,
                 "thickness_mm": lot.thickness_mm,
                 "target_pct": [lot.target_lo_pct, lot.target_hi_pct],
+                "target_base": lot.target_base,
                 **dose_document(planned.dose, planned.window),
                 "green_g": lot.green_g,
             }

@@ -57,7 +57,7 @@ def test_the_household_settles_rule_set_zone_copies_and_scales(hanging: Shell) -
     assert hanging("settings", "scale", "fine", "0.1", "g", "500", "g").code == 0
     assert hanging("settings", "scale", "fine 0.05 g 500 g").code == 0
     found = hanging("settings", "list", "--json").json
-    assert (found["rule-set"], found["zone"], found["copies"]) == ("eu", "Europe/Vienna", 30)
+    assert (found["rule_set"], found["zone"], found["copies"]) == ("eu", "Europe/Vienna", 30)
     assert found["scales"] == [{"name": "fine", "division_g": 0.05, "max_g": 500.0}]
     assert hanging("settings", "forget-scale", "FINE").code == 0
     assert hanging("settings", "list", "--json").json["scales"] == []
