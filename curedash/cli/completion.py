@@ -28,7 +28,7 @@ compdef _curedash curedash
     -a '(curedash completion --line (commandline -cp) 2>/dev/null)'
 """,
 }
-GLOBALS = ("--db", "--now", "--help", "--version")
+GLOBALS = ("--db", "--now", "--help", "--version", "--json-schema")
 #: verbs whose first word is a lot's code, or a place's name
 OF_LOTS = (
     "weigh", "stage", "note", "look", "rebase", "divide", "opened", "hold", "move", "discard",

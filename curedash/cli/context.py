@@ -30,6 +30,7 @@ class Globals:
         self.now: str | None = None
         self.version = False
         self.help = False
+        self.json_schema = False
 
     def set(self, name: str, value: str) -> None:
         """Keep --db or --now."""

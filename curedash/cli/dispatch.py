@@ -110,6 +110,11 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
 
         print(f"curedash {__version__}")
         return OK
+    if chosen.json_schema:
+        from curedash.cli.json_schema import schema_text
+
+        print(schema_text(), end="")
+        return OK
     if chosen.help or (words and words[0] in ("help", "-h", "--help")):
         print(help_text())
         return OK
@@ -185,6 +190,8 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
             chosen.version = True
         elif word in ("--help", "-h") and not words:
             chosen.help = True
+        elif word == "--json-schema" and not words:
+            chosen.json_schema = True
         elif len(word) > 1 and word[0] == "-" and word[1] in "0123456789.":
             words.append(" " + word)
         else:
@@ -230,6 +237,8 @@ def help_text() -> str:
         "",
         "  --db FILE   the household's file (else CUREDASH_DB, else the user data folder)",
         "  --now TIME  take this as the present moment (else CUREDASH_NOW, else the clock)",
+        "  --version   which one this is",
+        "  --json-schema  the JSON Schema of what the commands print with --json",
         "",
         "Exit codes: 0 ok, 64 usage, 65 refused or doubtful, 66 no such lot, place or file,",
         "70 a bug, 74 file cannot be read or written; check: 1 today, 2 act.",

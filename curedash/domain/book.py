@@ -71,6 +71,7 @@ class Before:
     loss_pct: Spread | None
     liked: Spread | None
     best: FinishedLot | None
+    base: str | None  # hang or green, None where the lots differ
 
 
 #: order → the value lots are ordered by, largest or newest first; unknown values come last
@@ -134,6 +135,7 @@ def before(rows: Sequence[FinishedLot]) -> Before:
     0
     """
     liked = [row for row in rows if row.liked is not None]
+    bases = {row.base for row in rows if row.loss_pct is not None}
     best = max(liked, key=lambda row: (row.liked or 0, row.at), default=None)
     return Before(
         n=len(rows),
@@ -142,6 +144,7 @@ def before(rows: Sequence[FinishedLot]) -> Before:
         loss_pct=spread(row.loss_pct for row in rows),
         liked=spread(row.liked for row in rows),
         best=best,
+        base=bases.pop() if len(bases) == 1 else None,
     )
 
 

@@ -271,6 +271,7 @@ def before_document(found: Before) -> dict[str, Any]:
     return {
         "n": found.n,
         "drying_days": spread(found.drying_days),
+        "base": found.base,
         "loss_pct": spread(found.loss_pct),
         "rate_pct_per_day": spread(found.rate_pct_per_day),
         "liked": spread(found.liked),
