@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
+import json_page
+
 HERE = Path(__file__).resolve().parent
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
@@ -32,9 +34,13 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
     "keys": ((80, 24), ("question_mark",), "The keys of the Rack"),
     "lot": ((80, 24), ("down", "down", "down", "enter"), "One lot: curve, figures, log"),
     "places": ((80, 24), ("p",), "Places: last reading, means, bands"),
+    "settings": ((80, 24), ("m",), "Settings: what one person sees, what the household settled"),
     "new-batch": ((100, 32), NEW_BATCH, "The form of a new batch"),
     "dose-sheet": ((80, 24), (*NEW_BATCH, "f10"), "The dose sheet"),
 }
+
+#: the same on a new file
+ON_A_NEW_FILE = {"first-start": ((80, 24), (), "The first start on an empty file")}
 
 
 # ── commands ──────────────────────────────────────────────────────────────────────────────
@@ -145,14 +151,23 @@ def keys_page() -> str:
     """The reference of keys, from the one list that binds them."""
     from curedash.tui.commands import COMMANDS
 
-    parts = ["# Keys", "Made from the list that binds them by `docs/make.py`; do not edit."]
+    parts = [
+        "# Keys",
+        "Made from the list that binds them by `docs/make.py`; do not edit. The name in the last"
+        " column is what [view.toml](../guide/your-own-view.md) takes to give a command another"
+        " key.",
+    ]
     pages: dict[str, list[str]] = {}
     for command in COMMANDS:
-        row = f"| `{command.key_words}` | {command.label} | {command.help} |"
+        row = f"| `{command.key_words}` | {command.label} | {command.help} | `{command.id}` |"
         pages.setdefault(command.page, []).append(row)
     for page, rows in pages.items():
         title = "Everywhere" if page == "any" else page.replace("-", " ").capitalize()
-        parts.append("\n".join([f"## {title}", "", "| key | command | |", "|---|---|---|", *rows]))
+        parts.append(
+            "\n".join(
+                [f"## {title}", "", "| key | command | | its name |", "|---|---|---|---|", *rows]
+            )
+        )
     return "\n\n".join(parts) + "\n"
 
 
@@ -198,11 +213,15 @@ def pictures() -> Iterator[tuple[str, str]]:
     for name in ("NO_COLOR", "COLUMNS", "LINES"):
         os.environ.pop(name, None)
     os.environ["TERM"] = "xterm-256color"
+    os.environ["XDG_CONFIG_HOME"] = "/home/cook/.config"  # Settings shows where the view would lie
     with tempfile.TemporaryDirectory() as folder:
+        os.environ["XDG_STATE_HOME"] = folder
         db_path = os.path.join(folder, "demo.db")
         build_demo(db_path, NOW)
         for name, (size, keys, _about) in PICTURES.items():
             yield name, asyncio.run(_picture(db_path, size, keys))
+        for name, (size, keys, _about) in ON_A_NEW_FILE.items():
+            yield name, asyncio.run(_picture(os.path.join(folder, f"{name}.db"), size, keys))
 
 
 def shown_text(svg: str) -> str:
@@ -218,6 +237,7 @@ def made() -> Iterator[tuple[Path, str]]:
     yield HERE / "reference" / "commands.md", commands_page()
     yield HERE / "reference" / "keys.md", keys_page()
     yield HERE / "reference" / "schema.md", schema_page()
+    yield HERE / "reference" / "json.md", json_page.page()
     yield HERE / "curedash.1", manual_page()
     for name, svg in pictures():
         yield HERE / "pictures" / f"{name}.svg", svg

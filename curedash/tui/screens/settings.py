@@ -257,7 +257,7 @@ class SettingPage(Page):
 
 _ELSEWHERE = {
     "jars": "Jars are changed in the shell: curedash jar add 'red jar' 6.25/0; jar remove.",
-    "styles": "Styles are changed in the shell: curedash style copy coppa mine; style change.",
+    "styles": "Styles are changed in the shell: curedash style copy coppa mine; style set mine.",
     "own-key": "Enter on “own keys” changes a key; r gives back the usual one.",
 }
 
