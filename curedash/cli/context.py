@@ -17,6 +17,8 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+    from curedash.cli.progress import Working
+
 #: Opens the full-screen front on a file with a clock; the exit code. Handed in from above, since
 #: the two fronts never import each other.
 Dashboard = Callable[[str, Callable[[], datetime]], int]
@@ -51,6 +53,20 @@ class Context:
         if self._now_text:
             self._frozen = _frozen_now(self._now_text)
         self._conn: Connection | None = None
+        self._working: Working | None = None
+
+    def works(self, what: str) -> None:
+        """Work begins that may take its time: say so, should somebody be looking."""
+        if sys.stderr is not None and sys.stderr.isatty():
+            from curedash.cli.progress import Working
+
+            self._working = Working(what)
+
+    def _answers(self) -> None:
+        """The work has led to something to print."""
+        if self._working is not None:
+            self._working.end()
+            self._working = None
 
     @property
     def clock(self) -> Callable[[], datetime]:
@@ -70,6 +86,7 @@ class Context:
 
     def close(self) -> None:
         """Let go of the file, so that its log is written back into it."""
+        self._answers()
         if self._conn is not None:
             self._conn.close()
             self._conn = None
@@ -84,14 +101,17 @@ class Context:
 
     def out(self, text: str) -> None:
         """Data, to stdout; control characters in names are shown, never sent."""
+        self._answers()
         print(visible(text))
 
     def err(self, text: str) -> None:
         """Talk, to stderr."""
+        self._answers()
         print(visible(text), file=sys.stderr)
 
     def json(self, document: Any) -> None:
         """One JSON document on stdout."""
+        self._answers()
         print(escaped(pretty(document)))
 
 

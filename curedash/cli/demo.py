@@ -16,11 +16,16 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser.parse_args(argv)
     if chosen.weigh_ins is not None and chosen.lots is None:
         raise UsageError("--weigh-ins goes with --lots, e.g. --lots 50 --weigh-ins 60.")
+    from curedash.cli.progress import Progress
     from curedash.services.demo import build_demo
 
+    bar = Progress("demo", 1, "step")
     if chosen.build:
         context.err(f"building the demo in {chosen.build} …")
-        count = build_demo(chosen.build, context.now, lots=chosen.lots, weigh_ins=chosen.weigh_ins)
+        count = build_demo(
+            chosen.build, context.now, lots=chosen.lots, weigh_ins=chosen.weigh_ins, tell=bar
+        )
+        bar.end()
         context.err(f"{count} open lots")
         return 0
     from curedash.services.demo_file import build_anew, built_today, demo_path
@@ -28,5 +33,6 @@ def run(argv: list[str], context: Context) -> int:
     path = demo_path()
     if chosen.fresh or not built_today(path, context.now):
         context.err("building the demo …")
-        build_anew(path, context.now)
+        build_anew(path, context.now, bar)
+        bar.end()
     return context.open_dashboard(path, context.clock)

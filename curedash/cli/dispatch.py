@@ -70,6 +70,11 @@ VERBS: dict[str, tuple[str, str]] = {
     "demo": ("demo", "an invented household to try things in"),
 }
 
+#: what may take longer than a second with many lots or a large file, and counts nothing
+SLOW = frozenset((
+    "label", "dose-sheet", "record", "handover", "calendar", "away", "backup", "restore", "doctor",
+))  # fmt: skip
+
 
 def dispatch(argv: list[str], dashboard: Dashboard) -> int:
     """Run one command line and map what goes wrong to one sentence and an exit code.
@@ -124,6 +129,8 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
     opened.append(context.db_path)
     if command is None:
         return dashboard(context.db_path, context.clock)
+    if words[0] in SLOW:
+        context.works(words[0])
     try:
         return command(words[1:], context)
     finally:

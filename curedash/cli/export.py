@@ -23,6 +23,8 @@ def run(argv: list[str], context: Context) -> int:
 
     conn = context.open()
     bar = Progress("export", whole.count(conn))
+    if not (chosen.csv or chosen.output):
+        bar.watched = bar.watched and not sys.stdout.isatty()  # the rows themselves are seen
     with whole.snapshot(conn):
         if chosen.csv:
             whole_csv.write_folder(conn, chosen.csv, bar)

@@ -31,6 +31,8 @@ from curedash.store.measuring import Pattern
 from curedash.store.open import open_db
 from curedash.store.work import By, change
 
+Tell = Callable[[int, int], None]  # so much is done, of so much
+
 SCENARIO = "scenario.toml"
 PATTERNS = 8  # a larger household has so many batches of its own; the others are copies of them
 
@@ -61,8 +63,9 @@ def scenario_path() -> str:
 
 
 def build_demo(
-    path: str, now: datetime, *, lots: int | None = None, weigh_ins: int | None = None
-) -> int:
+    path: str, now: datetime, *, lots: int | None = None, weigh_ins: int | None = None,
+    tell: Tell = lambda _done, _of: None,
+) -> int:  # fmt: skip
     """Build the demo household into a new file, dated from today.
 
     Parameters
@@ -70,6 +73,7 @@ def build_demo(
     path : a file that does not exist yet
     now : the moment it is dated from (aware)
     lots, weigh_ins : how many open lots and weigh-ins a lot, for measuring
+    tell : is called with the steps done and the steps there are
 
     Returns
     -------
@@ -93,12 +97,18 @@ def build_demo(
     # Nobody's data yet: the file is built in a hurry and made durable at the end.
     conn.execute("PRAGMA synchronous = OFF")
     _settle(conn, told, _by(now - timedelta(days=500), "mara"))
-    for step in sorted(_steps(told), key=lambda s: (s.day, s.order)):
+    steps = sorted(_steps(told), key=lambda s: (s.day, s.order))
+    done, total = 0, len(steps) + len(told["air"]) + (lots or 0)
+    for done, step in enumerate(steps, 1):
         at = _at(now, step.day)
         step.do(conn, _by(at, step.who), at)
-    _breathe(conn, told, now)
+        tell(done, total)
+    for air in told["air"]:
+        _breathe(conn, air, now)
+        done += 1
+        tell(done, total)
     if lots is not None:
-        _multiply(conn, now, lots, weigh_ins or 60)
+        _multiply(conn, now, lots, weigh_ins or 60, lambda more: tell(done + more, total))
     for lot in rack.open_lots(conn):
         if lot.forecast is None:
             forecasts.refresh(conn, lot, now)
@@ -246,19 +256,18 @@ def _ticking(code: str, count: int) -> Callable[..., None]:
 # ── air ───────────────────────────────────────────────────────────────────────────────────
 
 
-def _breathe(conn: sqlite3.Connection, told: dict[str, Any], now: datetime) -> None:
-    """Readings of every place: a compressor's cycle, weather, and a drift where one is told."""
-    for air in told["air"]:
-        rng = random.Random(air["place"])
-        place = places.require_place(conn, air["place"])
-        every = timedelta(minutes=air["every_min"])
-        at = now - timedelta(days=air["days"])
-        end = now - timedelta(hours=air.get("silent_h", 0))
-        readings: list[Reading] = []
-        while at <= end:
-            readings.append(_reading(air, rng, at, now))
-            at += every
-        places.log_air(conn, place, readings)
+def _breathe(conn: sqlite3.Connection, air: dict[str, Any], now: datetime) -> None:
+    """Readings of a place: a compressor's cycle, weather, and a drift where one is told."""
+    rng = random.Random(air["place"])
+    place = places.require_place(conn, air["place"])
+    every = timedelta(minutes=air["every_min"])
+    at = now - timedelta(days=air["days"])
+    end = now - timedelta(hours=air.get("silent_h", 0))
+    readings: list[Reading] = []
+    while at <= end:
+        readings.append(_reading(air, rng, at, now))
+        at += every
+    places.log_air(conn, place, readings)
 
 
 def _reading(air: dict[str, Any], rng: random.Random, at: datetime, now: datetime) -> Reading:
@@ -275,7 +284,9 @@ def _reading(air: dict[str, Any], rng: random.Random, at: datetime, now: datetim
 # ── a larger household for measuring ──────────────────────────────────────────────────────
 
 
-def _multiply(conn: sqlite3.Connection, now: datetime, lots: int, weigh_ins: int) -> None:
+def _multiply(
+    conn: sqlite3.Connection, now: datetime, lots: int, weigh_ins: int, tell: Callable[[int], None]
+) -> None:
     """Fill up with drying lots until there are ``lots`` open ones; each has ``weigh_ins``."""
     rng = random.Random(lots * 1000 + weigh_ins)
     missing = lots - len(rack.open_lots(conn))
@@ -301,14 +312,16 @@ def _multiply(conn: sqlite3.Connection, now: datetime, lots: int, weigh_ins: int
         for lot in added.lots:
             _dry(conn, rng, lot.id, now, weigh_ins)
             forecasts.refresh(conn, lot_with_id(conn, lot.id), now)
+            missing -= 1
+            tell(lots - missing)
         patterns.append(Pattern(conn, added.lots[0].batch_id))
-        missing -= len(pieces)
     for pattern in itertools.cycle(patterns):
         if missing <= 0:
             break
         count = min(missing, len(pattern.lots))
         pattern.copy(conn, next_batch_code(batches.codes(conn)), count)
         missing -= count
+        tell(lots - missing)
 
 
 def _dry(

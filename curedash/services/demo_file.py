@@ -1,7 +1,10 @@
 """The demo's own file: built once a day in the cache folder, never in the household's place."""
 
 import os
+from collections.abc import Callable
 from datetime import datetime
+
+Tell = Callable[[int, int], None]  # so much is done, of so much
 
 
 def demo_path() -> str:
@@ -18,13 +21,13 @@ def built_today(path: str, now: datetime) -> bool:
         return mark.read() == now.date().isoformat()
 
 
-def build_anew(path: str, now: datetime) -> None:
+def build_anew(path: str, now: datetime, tell: Tell = lambda _done, _of: None) -> None:
     """Build beside the old one and put it in its place."""
     from curedash.services.demo import build_demo
 
     os.makedirs(os.path.dirname(path), exist_ok=True)
     fresh = f"{path}.new-{os.getpid()}"
-    build_demo(fresh, now)
+    build_demo(fresh, now, tell=tell)
     for ending in ("-wal", "-shm"):
         for file in (path + ending, fresh + ending):
             if os.path.exists(file):
