@@ -21,6 +21,9 @@ OUTSIDE = {
     "zbarimg": "zbar-tools",
     "tmux": "tmux",
     "man": "man-db",
+    "openssl": "openssl",
+    "zsh": "zsh",
+    "fish": "fish",
 }
 
 hypothesis_settings.register_profile("ci", derandomize=True, deadline=None)

@@ -21,9 +21,6 @@ def run(argv: list[str], context: Context) -> int:
         from curedash.cli.air_listen import listen
 
         return listen(argv[1:], context)
-    if argv and argv[0] in ("-h", "--help"):
-        context.out(f"curedash air {' | '.join([*words, 'listen'])}; each takes --help.")
-        return 0
     if not argv or argv[0] not in words:
         raise UsageError(
             "Say for example: curedash air add 'Fridge 2' 3.5C 78%;"

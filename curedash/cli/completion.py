@@ -12,7 +12,9 @@ from curedash.domain.errors import CuredashError, UsageError
 
 SCRIPTS = {
     "bash": """_curedash() {
+    local at
     mapfile -t COMPREPLY < <(curedash completion --line "${COMP_LINE:0:COMP_POINT}" 2>/dev/null)
+    for at in "${!COMPREPLY[@]}"; do printf -v "COMPREPLY[at]" %q "${COMPREPLY[at]}"; done
 }
 complete -o default -F _curedash curedash
 """,

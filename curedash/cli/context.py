@@ -57,9 +57,11 @@ class Context:
 
     def works(self, what: str) -> None:
         """Work begins that may take its time: say so, should somebody be looking."""
-        if sys.stderr is not None and sys.stderr.isatty():
-            from curedash.cli.progress import Working
+        if sys.stderr is None or not sys.stderr.isatty():
+            return
+        from curedash.cli.progress import Working, somebody_looks
 
+        if somebody_looks():
             self._working = Working(what)
 
     def _answers(self) -> None:
@@ -125,7 +127,7 @@ def visible(text: str) -> str:
 
 
 def escaped(document: str) -> str:
-    """JSON with whatever could steer a terminal as escapes (the encoder leaves some as they are).
+    r"""JSON with whatever could steer a terminal as escapes (the encoder leaves some as they are).
 
     Example
     -------

@@ -120,10 +120,13 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
 
         print(schema_text(), end="")
         return OK
-    if chosen.help or (words and words[0] in ("help", "-h", "--help")):
+    if words and words[0] in ("help", "-h", "--help"):
+        words = [*words[1:], "--help"] if words[1:] else []
+        chosen.help = not words
+    if chosen.help:
         print(help_text())
         return OK
-    command = _command(words[0]) if words else None
+    command = _command(words) if words else None
     _take_view()
     context = Context(chosen, dashboard)
     opened.append(context.db_path)
@@ -209,27 +212,53 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
 _EXAMPLES = {"--db": "--db kitchen.db", "--now": "--now 2026-11-20T18:00"}
 
 
-def _command(verb: str) -> Callable[[list[str], Context], int]:
+def _command(words: list[str]) -> Callable[[list[str], Context], int]:
+    """What the first word, and where there are such the second, asks for."""
+    verb = words[0]
     if verb not in VERBS:
-        raise UsageError(
-            f"There is no command “{verb[:40]}”{_nearest(verb)}; 'curedash --help' lists them."
-        )
+        raise UsageError(f"There is no command “{verb[:40]}”; {_meant(verb)}")
     module = __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
+    seconds: tuple[str, ...] = getattr(module, "SUBCOMMANDS", ())
+    if seconds and words[1:] and words[1] not in seconds:
+        return _group(verb, words[1], seconds)
     run: Callable[[list[str], Context], int] = module.run
     return run
+
+
+def _group(verb: str, second: str, seconds: tuple[str, ...]) -> Callable[[list[str], Context], int]:
+    """Help for a command of several, or what was probably meant by an unknown second word."""
+    if second not in ("-h", "--help"):
+        from curedash.cli.nearest import or_else
+
+        listed = ", ".join(f"{verb} {word}" for word in seconds)
+        meant = or_else(second, seconds, f"there is {listed}.", f"{verb} ")
+        raise UsageError(f"There is no “{verb} {second[:40]}”; {meant}")
+
+    def show(_argv: list[str], context: Context) -> int:
+        from curedash.cli.completion import help_of
+
+        context.out(f"curedash {verb}: {VERBS[verb][1]}\n")
+        for word in seconds:
+            about = " ".join(help_of([verb, word]).split("\n\n")[1].split())
+            context.out(f"  {verb} {word}\n      {about}")
+        context.out("\nEach takes --help.")
+        return OK
+
+    return show
 
 
 #: what people call a command that has another name here
 CALLED = {"tag": "label", "tags": "label", "ls": "lots", "list": "lots", "alerts": "check"}
 
 
-def _nearest(verb: str) -> str:
-    """A command that was probably meant, as a half sentence."""
-    import difflib
+def _meant(verb: str) -> str:
+    """The command that was probably meant, as the end of a sentence."""
+    if verb in CALLED:
+        return f"is it “{CALLED[verb]}”?"
+    from curedash.cli.nearest import or_else
 
-    close = difflib.get_close_matches(verb, VERBS, n=1)
-    meant = CALLED.get(verb) or (close[0] if close else "")
-    return f"; is it “{meant}”?" if meant else ""
+    known = (*VERBS, "--version", "--help", "--json-schema")
+    return or_else(verb, known, "'curedash --help' lists them.")
 
 
 def help_text() -> str:
@@ -248,7 +277,8 @@ def help_text() -> str:
         "  --json-schema  the JSON Schema of what the commands print with --json",
         "",
         "Exit codes: 0 ok, 64 usage, 65 refused or doubtful, 66 no such lot, place or file,",
-        "70 a bug, 74 file cannot be read or written; check: 1 today, 2 act.",
+        "70 a bug, 74 file cannot be read or written, 130 interrupted; check: 1 today, 2 act;",
+        "doctor: 1 something is worth a look.",
     ]
     return "\n".join(lines)
 

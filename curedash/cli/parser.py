@@ -35,5 +35,15 @@ class Parser(argparse.ArgumentParser):
         self.example = example
 
     def error(self, message: str) -> NoReturn:
-        """Say what does not fit, in one sentence."""
-        raise UsageError(f"{self.prog}: {message}; for example: {self.example}")
+        """Say what does not fit, in one sentence, with the option that was probably meant."""
+        raise UsageError(f"{self.prog}: {message}; {self._way_out(message)}")
+
+    def _way_out(self, message: str) -> str:
+        """The option that was probably meant, else an example."""
+        example = f"for example: {self.example}"
+        about, unknown, words = message.partition("unrecognized arguments: ")
+        if about or not unknown or not words.startswith("--"):
+            return example
+        from curedash.cli.nearest import or_else
+
+        return or_else(words.split()[0].partition("=")[0], self._option_string_actions, example)

@@ -1,5 +1,6 @@
 """One line on stderr, in place, for work that takes longer than a second; only in a terminal."""
 
+import os
 import sys
 from threading import Event, Thread
 from time import monotonic
@@ -10,6 +11,11 @@ AFTER_S, EVERY_S, WIDTH = 1.0, 0.2, 30
 WIPE = "\r\x1b[K"
 
 
+def somebody_looks() -> bool:
+    """Whether stderr is a terminal on which a line can be taken back."""
+    return sys.stderr is not None and sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
+
+
 class Progress:
     """Called with what is done so far; silent at first, and always where no person looks."""
 
@@ -17,7 +23,7 @@ class Progress:
         self.what, self.total, self.unit = what, max(total, 1), unit
         self.shown = False
         self.started = self.last = monotonic()
-        self.watched = sys.stderr.isatty()
+        self.watched = somebody_looks()
 
     def __call__(self, done: int, total: int | None = None) -> None:
         """So much is done, of so much."""
