@@ -14,6 +14,7 @@ from typing import Any
 
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.feeds.arrival import Arrivals
+from curedash.feeds.broker_words import reason
 from curedash.feeds.payload import Clock, Fields, parse_payload, stamped
 from curedash.services.log_air import Sample
 
@@ -92,7 +93,9 @@ class Listener:
             try:
                 await self._listen()
             except (MqttError, OSError, FileTrouble, Refused) as trouble:
-                self._say(f"{self.broker.host}: {_words(trouble)}; trying again.")
+                broker = self.broker
+                words = reason(trouble, tls=broker.tls, own_ca=broker.ca_file is not None)
+                self._say(f"{broker.host}: {words}; trying again.")
             if time.monotonic() - began > STEADY_S:
                 wait_s = self.broker.first_wait_s
             await self._pause(wait_s * random.uniform(0.8, 1.2))
@@ -221,11 +224,6 @@ def _failed(code: Any) -> bool:
     return int(getattr(code, "value", code)) >= FAILED
 
 
-def _words(trouble: Exception) -> str:
-    text = str(trouble).rstrip(".")
-    return text[:1].lower() + text[1:] if text else "no connection"
-
-
 def _password(broker: Broker) -> str | None:
     """The first line of the password file.
 
@@ -253,8 +251,17 @@ def _quiet_logger() -> Any:
 
 
 def _tls(broker: Broker) -> Any:
+    """What checks the broker's certificate; None where the connection is not encrypted.
+
+    Raises
+    ------
+    Refused: the CA file cannot be used
+    """
     if not broker.tls:
         return None
     import ssl
 
-    return ssl.create_default_context(cafile=broker.ca_file)
+    try:
+        return ssl.create_default_context(cafile=broker.ca_file)
+    except OSError:  # also what is no certificate
+        raise Refused(f"the CA file {broker.ca_file} holds no certificate to read") from None

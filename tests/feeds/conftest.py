@@ -20,7 +20,10 @@ def free_port() -> int:
 class Mosquitto:
     """One broker process of this test, keeping its sessions in a folder of the test."""
 
-    def __init__(self, folder: Path, *, password: tuple[str, str] | None = None) -> None:
+    def __init__(
+        self, folder: Path, *, password: tuple[str, str] | None = None,
+        certificate: tuple[Path, Path] | None = None,
+    ) -> None:  # fmt: skip
         self.port = free_port()
         self.folder = folder
         self.process: subprocess.Popen[bytes] | None = None
@@ -32,6 +35,8 @@ class Mosquitto:
             "max_queued_messages 0",
             "log_dest none",
         ]
+        if certificate is not None:
+            lines += [f"certfile {certificate[0]}", f"keyfile {certificate[1]}"]
         if password is None:
             lines.append("allow_anonymous true")
         else:
