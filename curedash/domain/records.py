@@ -7,7 +7,7 @@ unless the name says ``gross``; percentages run 0–100.
 from collections import namedtuple
 from collections.abc import Sequence
 
-from curedash.domain.record import record
+from curedash.domain.record import record, row_record
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ class Look:
     text: str
 
 
-@record
+@row_record
 class StoredForecast:
     """The last computed pull window of a lot, in days since hanging."""
 
@@ -71,7 +71,7 @@ class StoredForecast:
     near: str | None = None  # JSON of [day, low, middle, high loss %] for the days just ahead
 
 
-@record
+@row_record
 class LotState:
     """A lot as the Rack, the needs and the forecast see it."""
 

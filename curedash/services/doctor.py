@@ -137,12 +137,19 @@ def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) 
     if holds.version != SCHEMA_VERSION:
         return found
     if thorough:
-        bent = inspect.against_the_log(conn)
-        found.append(
-            Finding("weights", "bad", bent[0], "'curedash restore' lists the copies.")
-            if bent else Finding("weights", "ok", "every weigh-in is what the log says")
-        )  # fmt: skip
+        found.append(_weights(conn))
     return [*found, _clock(conn, now), _drafts(conn)]
+
+
+def _weights(conn: sqlite3.Connection) -> Finding:
+    bent = inspect.against_the_log(conn)
+    if bent:
+        return Finding("weights", "bad", bent[0], "'curedash restore' lists the copies.")
+    kept = inspect.curve_kept_wrong(conn)
+    if kept:
+        return Finding("weights", "bad", kept[0],
+                       "The weigh-ins are whole: export, then import into a new file.")  # fmt: skip
+    return Finding("weights", "ok", "every weigh-in is what the log says")
 
 
 def _shape(version: int) -> Finding:

@@ -107,6 +107,31 @@ def against_the_log(conn: sqlite3.Connection) -> list[str]:
     ]
 
 
+def curve_kept_wrong(conn: sqlite3.Connection) -> list[str]:
+    """Lots whose kept newest weight is not what their weigh-ins say.
+
+    Triggers keep it; this notices a file whose triggers somebody took out.
+    """
+    try:
+        rows = conn.execute(
+            "SELECT lot.code, kept.net_g, last.net_g FROM lot"
+            " LEFT JOIN kept_curve kept ON kept.lot_id = lot.id"
+            " LEFT JOIN weigh_in last ON last.id = (SELECT w.id FROM weigh_in w"
+            "  WHERE w.lot_id = lot.id AND w.voided_at IS NULL"
+            "  ORDER BY w.at DESC, w.id DESC LIMIT 1)"
+            " WHERE kept.weigh_in_id IS NOT last.id OR kept.net_g IS NOT last.net_g"
+            "  OR ifnull(kept.points_count, 0) <> (SELECT count(*) FROM weigh_in w"
+            "   WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1) LIMIT 20"
+        ).fetchall()
+    except sqlite3.Error as trouble:
+        return [str(trouble)]
+    return [
+        f"{code}: the Rack reads {'nothing' if kept_g is None else f'{kept_g:g} g'},"
+        f" the newest weigh-in says {'nothing' if net_g is None else f'{net_g:g} g'}"
+        for code, kept_g, net_g in rows
+    ]
+
+
 def page_size(conn: sqlite3.Connection) -> int:
     """Size of the file's pages [bytes]."""
     return int(conn.execute("PRAGMA page_size").fetchone()[0])

@@ -5,15 +5,13 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator, Sequence
 
-from curedash.domain.record import field_names
+from curedash.domain.record import field_names, from_row
 from curedash.domain.records import CurvePoint, Look, LotState, StoredForecast
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-
-CURVE_POINTS = 16
 
 _SELECT = """
 SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.species, lot.style,
@@ -26,14 +24,8 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
   lot.total_salt_pct, lot.nitrite_mg_per_kg, lot.nitrate_mg_per_kg, lot.dose_verdict,
   (SELECT count(*) || ' ' || count(d.ticked_at) || ' ' || ifnull(min(d.ticked_at), '')
      FROM dose_line d WHERE d.lot_id = lot.id), NULL, NULL,
-  lot.stage_until, last.net_g, last.gross_g, last.at, last.kind, last.id,
-  (SELECT group_concat(p.at || ' ' || CAST(p.net_g * 1e10 + 0.5 AS INTEGER)
-       || CASE p.base_factor WHEN 1 THEN '' ELSE ' ' || p.base_factor END, '|') FROM (
-     SELECT w.at, w.net_g, w.base_factor FROM weigh_in w
-     WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1
-     ORDER BY w.at DESC, w.id DESC LIMIT 16) p),
-  (SELECT count(*) FROM weigh_in w
-     WHERE w.lot_id = lot.id AND w.voided_at IS NULL AND w.curve = 1),
+  lot.stage_until, kept.net_g, kept.gross_g, kept.at, kept.kind, kept.weigh_in_id, kept.points,
+  ifnull(kept.points_count, 0),
   forecast.weigh_in_id, forecast.as_of, forecast.model, forecast.median_day, forecast.lo_day,
   forecast.hi_day, forecast.p_levels_off, forecast.method, forecast.near, lot.green_factor,
   (SELECT group_concat(e.kind || ' ' || e.at || ' ' || e.words, char(10)) FROM (
@@ -45,17 +37,18 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
 FROM lot JOIN batch ON batch.id = lot.batch_id
 LEFT JOIN place ON place.id = lot.place_id
 LEFT JOIN forecast ON forecast.lot_id = lot.id
-LEFT JOIN weigh_in last ON last.id = (
-  SELECT w.id FROM weigh_in w WHERE w.lot_id = lot.id AND w.voided_at IS NULL
-  ORDER BY w.at DESC, w.id DESC LIMIT 1)
+LEFT JOIN kept_curve kept ON kept.lot_id = lot.id
 WHERE lot.voided_at IS NULL
 """
 
 
 def open_lots(conn: sqlite3.Connection) -> list[LotState]:
     """Every lot that is neither closed nor discarded, in hanging order."""
-    more = "AND lot.stage NOT IN ('closed', 'discarded') ORDER BY lot.position, lot.id"
-    return [_lot_state(row) for row in conn.execute(_SELECT + more)]
+    more = "AND lot.stage NOT IN ('closed', 'discarded')"
+    # Ordered here: the driver would carry every wide row through a sorter of its own.
+    lots = [_lot_state(row) for row in conn.execute(_SELECT + more)]
+    lots.sort(key=lambda lot: (lot.position, lot.id))
+    return lots
 
 
 def all_lots(conn: sqlite3.Connection) -> list[LotState]:
@@ -124,32 +117,48 @@ def _point(item: str) -> CurvePoint:
     return CurvePoint(at, int(net) / 1e10, float(factor[0]) if factor else 1.0)
 
 
-def _looks(text: str | None) -> tuple[Look, ...]:
-    if not text:
-        return ()
+def _looks(text: str) -> tuple[Look, ...]:
     parts = (line.split(" ", 2) for line in text.split("\n"))
     return tuple(Look(kind, at, words) for kind, at, words in parts)
 
 
 _NAMES = field_names(LotState)
-_FLAGS = [_NAMES.index(n) for n in ("in_bag", "salt_box", "by_date", "ferments", "has_rest")]
-_DOSE = _NAMES.index("dose_open")
-_CURVE = _NAMES.index("curve")
-_LOOKS = _NAMES.index("looks") - len(_NAMES)
-_AFTER_FORECAST = _NAMES.index("forecast") + 1 - len(_NAMES)
+_IN_BAG, _SALT_BOX, _BY_DATE, _FERMENTS, _HAS_REST, _DOSE, _CURVE = (
+    _NAMES.index(name)
+    for name in ("in_bag", "salt_box", "by_date", "ferments", "has_rest", "dose_open", "curve")
+)
 
 
 def _lot_state(row: tuple[Any, ...]) -> LotState:
-    """Build the record from one row of the statement, whose order is that of the record."""
-    fields = list(row)
-    lines, ticked, first = fields[_DOSE].split(" ")
+    """Build the record from one row of the statement, whose order is that of the record.
+
+    Written out for five thousand lots: slices of the row between the few values that are read.
+    """
+    lines, ticked, first = row[_DOSE].split(" ")
     done = int(ticked)
-    fields[_DOSE : _DOSE + 3] = int(lines) - done, done, first or None
-    for flag in _FLAGS:
-        fields[flag] = bool(fields[flag])
-    stored = fields[_CURVE + 2 : _AFTER_FORECAST]
-    forecast = None if stored[1] is None else StoredForecast(fields[0], *stored)
-    fields[_CURVE] = _Curve(fields[_CURVE]) if fields[_CURVE] else ()
-    fields[_LOOKS] = _looks(fields[_LOOKS])
-    fields[_CURVE + 2 : _AFTER_FORECAST] = [forecast]
-    return LotState(*fields)
+    points, looks = row[_CURVE], row[-1]
+    return from_row(
+        LotState,
+        (
+            *row[:_IN_BAG],
+            row[_IN_BAG] == 1,
+            *row[_IN_BAG + 1 : _SALT_BOX],
+            row[_SALT_BOX] == 1,
+            *row[_SALT_BOX + 1 : _BY_DATE],
+            row[_BY_DATE] == 1,
+            row[_FERMENTS] == 1,
+            row[_HAS_REST] == 1,
+            *row[_HAS_REST + 1 : _DOSE],
+            int(lines) - done,
+            done,
+            first or None,
+            *row[_DOSE + 3 : _CURVE],
+            _Curve(points) if points else (),
+            row[_CURVE + 1],
+            None
+            if row[_CURVE + 3] is None
+            else from_row(StoredForecast, (row[0], *row[_CURVE + 2 : -2])),
+            row[-2],
+            _looks(looks) if looks else (),
+        ),
+    )

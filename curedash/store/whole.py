@@ -16,7 +16,8 @@ Row = tuple[Any, ...]
 Tell = Callable[[int], None]
 Told = Mapping[str, tuple[list[str], Iterable[Row]]]
 Reader = Callable[["list[Table]"], Told]
-_OURS_ALONE = "name NOT LIKE 'sqlite_%' AND name NOT LIKE '\\_sqlite%' ESCAPE '\\'"
+#: tables of the driver and of the migrations, and what triggers keep, belong to no export
+_OURS_ALONE = "name NOT GLOB 'sqlite_*' AND name NOT GLOB '_sqlite*' AND name NOT GLOB 'kept_*'"
 
 
 @record

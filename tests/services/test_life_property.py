@@ -19,6 +19,7 @@ from curedash.services.rebase import Rebasing, rebase
 from curedash.services.undo import redo_last, undo_last
 from curedash.services.weigh import preview, weigh
 from curedash.store import batches, finishes, lots, places, rack, rebases, weigh_ins
+from curedash.store.inspect import curve_kept_wrong
 from curedash.store.open import open_db
 from tests.services.conftest import HUNG, House
 
@@ -26,6 +27,13 @@ from tests.services.conftest import HUNG, House
 def read_models(conn: sqlite3.Connection, now: datetime) -> dict[str, Any]:
     """Everything a front can read, voids and log left out."""
     every = rack.all_lots(conn)
+    assert curve_kept_wrong(conn) == []
+    for lot in every:
+        rows = [w for w in weigh_ins.of_lot(conn, lot.id) if w.curve]
+        newest = sorted(rows, key=lambda w: (w.at, w.id), reverse=True)[:16]
+        assert [(p.at, p.base_factor) for p in lot.curve] == [(w.at, w.base_factor) for w in newest]
+        assert [p.net_g for p in lot.curve] == pytest.approx([w.net_g for w in newest], abs=1e-9)
+        assert lot.curve_count == len(rows)
     return {
         "lots": every,
         "open": rack.open_lots(conn),

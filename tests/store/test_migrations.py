@@ -14,7 +14,8 @@ from curedash.domain.errors import FileTrouble
 from curedash.services import backup
 from curedash.services.doctor import examine
 from curedash.services.restore import restore
-from curedash.store import migrations, open
+from curedash.store import migrations, open, whole
+from curedash.store.inspect import curve_kept_wrong
 from curedash.store.open import open_db
 from curedash.store.rack import all_lots
 from tests.data.make_released import make, released, unpacked
@@ -154,3 +155,24 @@ def test_a_lock_during_a_migration_is_busy_not_a_failure(hanging: str, next_vers
     holder.execute("ROLLBACK")
     holder.close()
     open_db(hanging).close()
+
+
+def test_the_kept_curve_is_what_the_weigh_ins_say_and_doctor_sees_when_not(tmp_path: Path) -> None:
+    path = unpacked(released()[0], f"{tmp_path}/old.db")
+    with closing(open_db(path)) as conn:
+        assert curve_kept_wrong(conn) == []
+        code, lot_id = conn.execute(
+            "SELECT code, lot.id FROM lot JOIN weigh_in w ON w.lot_id = lot.id LIMIT 1"
+        ).fetchone()
+        conn.execute("UPDATE kept_curve SET net_g = net_g + 1 WHERE lot_id = ?", (lot_id,))
+        assert [line.split(":")[0] for line in curve_kept_wrong(conn)] == [code]
+        (weights,) = (f for f in examine(path, NOW, thorough=True) if f.what == "weights")
+        assert weights.level == "bad"
+        conn.execute("UPDATE weigh_in SET voided_at = NULL WHERE lot_id = ?", (lot_id,))
+        assert curve_kept_wrong(conn) == [], "any change of a weigh-in puts it right"
+
+
+def test_no_export_holds_what_is_kept(tmp_path: Path) -> None:
+    with closing(open_db(f"{tmp_path}/new.db", create=True)) as conn:
+        assert "kept_curve" not in [table.name for table in whole.tables(conn)]
+        assert "weigh_in" in [table.name for table in whole.tables(conn)]
