@@ -34,6 +34,13 @@ NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 _left_out: list[str] = []
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Two processes for the whole suite; none for a few files, which one runs sooner."""
+    whole = all(os.path.isdir(name) for name in config.args) and not config.option.keyword
+    return 2 if whole else 0
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Outside CI a test marked external is left out when its program is not installed."""
     if CI:
@@ -47,6 +54,20 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         _left_out.extend(item.nodeid for item in left)
         config.hook.pytest_deselected(items=left)
         items[:] = kept
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """A worker tells the process that started it what was left out."""
+    if hasattr(session.config, "workeroutput"):
+        session.config.workeroutput["left_out"] = _left_out
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: object) -> None:
+    """Every worker left out the same tests: each is named once."""
+    for name in getattr(node, "workeroutput", {}).get("left_out", ()):
+        if name not in _left_out:
+            _left_out.append(name)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
