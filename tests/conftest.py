@@ -10,6 +10,7 @@ import pytest
 from hypothesis import settings as hypothesis_settings
 
 from curedash.domain.times import utc_text
+from curedash.present.view import show_in
 from curedash.store.open import open_db
 from curedash.store.work import By
 
@@ -87,6 +88,7 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
         monkeypatch.setenv(name, str(home / name.lower()))
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setenv("TZ", "UTC")
+    show_in()  # the usual units, whatever a test before chose
     for name in ("CUREDASH_DB", "CUREDASH_NOW", "COLUMNS", "LINES", "NO_COLOR"):
         monkeypatch.delenv(name, raising=False)
 

@@ -18,7 +18,18 @@ def _formatter(prog: str) -> argparse.HelpFormatter:
         width = int(os.environ.get("COLUMNS") or os.get_terminal_size().columns)
     except (OSError, ValueError):
         width = 80
-    return argparse.RawDescriptionHelpFormatter(prog, width=max(40, min(width, 100)) - 2)
+    return Formatter(prog, width=max(40, min(width, 100)) - 2)
+
+
+class Formatter(argparse.RawDescriptionHelpFormatter):
+    """Help that is the same under every version of Python."""
+
+    def _format_action_invocation(self, action: argparse.Action) -> str:
+        """``-o, --output FILE``, as newer versions say it."""
+        if not action.option_strings or action.nargs == 0:
+            return super()._format_action_invocation(action)
+        value = self._format_args(action, self._get_default_metavar_for_optional(action))
+        return f"{', '.join(sorted(action.option_strings, key=len))} {value}"
 
 
 class Parser(argparse.ArgumentParser):

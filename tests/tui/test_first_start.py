@@ -80,7 +80,7 @@ async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
 
 
 def _two_lots(build):
-    return lambda path, now: build(path, now, lots=2, weigh_ins=2)
+    return lambda path, now, **more: build(path, now, lots=2, weigh_ins=2, **more)
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
