@@ -22,7 +22,9 @@ Step = tuple[float, float, float, float]
 # Shells of 4 : 2 : 1 of the radius from the axis outward: share of the volume, and what couples
 # neighbouring centres and the outer centre with the surface.
 _INNER, _MIDDLE, _OUTER = 16 / 49, 20 / 49, 13 / 49
+_PER_INNER, _PER_MIDDLE, _PER_OUTER = 49 / 16, 49 / 20, 49 / 13
 _COUPLE_IN, _COUPLE_OUT, _COUPLE_SURFACE = 8 / 3, 8.0, 28.0
+_TWO_THIRDS = 2.0 / 3.0
 
 
 @record
@@ -161,42 +163,46 @@ def dry(theta: Theta, body: Body, steps: Iterable[Step], state: State) -> State:
 
 def drier(theta: Theta, body: Body) -> Callable[[Iterable[Step], State], State]:
     """``dry`` for one set of unknowns, what depends on them alone worked out once."""
-    exp = math.exp
-    moisture, fall, activity = body.moisture, prior.DIFFUSION_FALL, prior.WATER_ACTIVITY
-    solids, radius = 1.0 - moisture, body.radius_m
+    exp, fall, activity = math.exp, prior.DIFFUSION_FALL, prior.WATER_ACTIVITY
+    solids, radius = 1.0 - body.moisture, body.radius_m
     ends = 1.0 + radius / body.length_m
-    diffusion = exp(theta[0]) * 86_400e-10 * ends / (radius * radius)
     film = exp(theta[1]) * 2e-3 / radius * ends / solids
     left, weaken, off = exp(-exp(theta[2])), exp(-theta[3]), theta[4]
+    stays = 1.0 - left
+    dry_a, dry_b, dry_c = solids * _INNER, solids * _MIDDLE, solids * _OUTER
+    fresh_d = exp(theta[0] - fall * body.moisture) * 86_400e-10 * ends / (radius * radius)
+    inward, outward, surface = (
+        fresh_d * coupling for coupling in (_COUPLE_IN, _COUPLE_OUT, _COUPLE_SURFACE)
+    )
 
     def through(steps: Iterable[Step], state: State) -> State:
         a, b, c = state
         for days, middle, rh, warmth in steps:
             # Surface shrinks with volume to the power ⅔, and the radius with its half.
-            shrink = (solids * (1.0 + _INNER * a + _MIDDLE * b + _OUTER * c)) ** (2.0 / 3.0)
-            free = diffusion * warmth / shrink
-            ab, bc = 0.5 * (a + b), 0.5 * (b + c)
-            k1 = days * free * _COUPLE_IN * exp(fall * (ab / (1.0 + ab) - moisture))
-            k2 = days * free * _COUPLE_OUT * exp(fall * (bc / (1.0 + bc) - moisture))
-            inside = free * _COUPLE_SURFACE * exp(fall * (c / (1.0 + c) - moisture))
-            outside = film * warmth * shrink * (left + (1.0 - left) * exp(-middle * weaken))
+            shrink = (solids + dry_a * a + dry_b * b + dry_c * c) ** _TWO_THIRDS
+            free = warmth / shrink
+            paced = days * free
+            ab, bc = a + b, b + c
+            k1 = paced * inward * exp(fall * ab / (2.0 + ab))
+            k2 = paced * outward * exp(fall * bc / (2.0 + bc))
+            outside = film * warmth * shrink * (left + stays * exp(-middle * weaken))
             aw = exp(-activity / c)
-            slope = aw * activity / (c * c)
-            series = 1.0 + outside * slope / inside
-            flux = outside * (aw - rh - off) / series
-            change = outside * slope / series
-            up = -k1 / _INNER
+            steep = outside * aw * activity / (c * c)
+            series = 1.0 + steep / (free * surface * exp(fall * c / (1.0 + c)))
+            change = steep / series
+            up = -k1 * _PER_INNER
             first = 1.0 - up
-            f = -k1 / _MIDDLE / first
-            up2 = -k2 / _MIDDLE
-            second = 1.0 + k1 / _MIDDLE - up2 - f * up
+            in_b, out_b = k1 * _PER_MIDDLE, k2 * _PER_MIDDLE
+            f = -in_b / first
+            second = 1.0 + in_b + out_b - f * up
             right = b - f * a
-            g = -k2 / _OUTER / second
-            third = 1.0 + k2 / _OUTER + days * change / _OUTER - g * up2
-            c = (c - days * (flux - change * c) / _OUTER - g * right) / third
+            g = -k2 * _PER_OUTER / second
+            third = 1.0 + (k2 + days * change) * _PER_OUTER - g * -out_b
+            flux = outside * (aw - rh - off) / series
+            c = (c - days * (flux - change * c) * _PER_OUTER - g * right) / third
             if c < 0.02:
                 c = 0.02
-            b = (right - up2 * c) / second
+            b = (right + out_b * c) / second
             a = (a - up * b) / first
         return (a, b, c)
 

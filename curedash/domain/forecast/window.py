@@ -50,16 +50,19 @@ def window(post: Posterior, body: Body, air: Air, target: float, misfit: float) 
     rises = [0.0] * len(draws)
     days, paths = [now], [tuple(rises)]
     for day in _ahead(now, horizon):
-        (leg,) = steps_to(days[-1], [day], air)
+        before = days[-1]
+        stride, beyond = day - before, horizon - day
+        (leg,) = steps_to(before, [day], air)
         for k, onward in enumerate(driers):
-            bodies[k] = onward(leg, bodies[k])
-            risen = loss_of(body, bodies[k]) - starts[k]
-            if ends[k] is None and risen >= need:
-                share = (need - rises[k]) / max(risen - rises[k], 1e-12)
-                ends[k] = days[-1] + share * (day - days[-1])
-            # Drying only slows, so who would not get there at today's rate never does.
-            elif (need - risen) * (day - days[-1]) > (risen - rises[k]) * (horizon - day):
-                hopeless.add(k)
+            state = bodies[k] = onward(leg, bodies[k])
+            risen = loss_of(body, state) - starts[k]
+            if ends[k] is None:
+                gained = risen - rises[k]
+                if risen >= need:
+                    ends[k] = before + (need - rises[k]) / max(gained, 1e-12) * stride
+                # Drying only slows, so who would not get there at today's rate never does.
+                elif (need - risen) * stride > gained * beyond:
+                    hopeless.add(k)
             rises[k] = risen
         days.append(day)
         paths.append(tuple(rises))
