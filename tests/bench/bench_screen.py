@@ -3,15 +3,20 @@
 import os
 import re
 import shutil
+import sqlite3
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable
+from datetime import UTC, datetime
 
 sys.path.insert(0, os.path.dirname(__file__))
+from bench_rack import fill
 from figures import Figure, most, ratio, tell
 from terminal import Terminal
+
+from curedash.store.open import open_db
 
 RUNS = 10
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -291,9 +296,41 @@ def idle(file: str, seconds: float) -> list[Figure]:
     ]  # fmt: skip
 
 
+# ── readings ──────────────────────────────────────────────────────────────────────────────
+
+
+def places(folder: str, file: str, most_readings: int) -> list[Figure]:
+    """The key that opens Places until the page is painted, with few readings and with very many."""
+    terminals = []
+    for count in (1000, most_readings):
+        name = os.path.join(folder, f"places{count}.db")
+        with sqlite3.connect(file) as source, sqlite3.connect(name) as copy:
+            source.backup(copy)
+        conn = open_db(name)
+        fill(conn, count, datetime.now(UTC))
+        conn.close()
+        terminals.append(started(rack(name)))
+    times: list[list[float]] = [[], []]
+    for _ in range(RUNS + 1):
+        for terminal, found in zip(terminals, times, strict=True):
+            start = time.perf_counter()
+            terminal.send("p")
+            stood = terminal.until(lambda seen: "PLACES" in seen.screen.display[0])
+            found.append((stood - (start - terminal.spawned)) * 1000)
+            terminal.settle(0.3)
+            terminal.press("q", 0.3)
+    for terminal in terminals:
+        terminal.close()
+    few, many = (found[1:] for found in times)  # the first loads the page's modules
+    return [
+        ratio(f"{most_readings:,} readings to 1,000, key → Places painted", many, few, 1.2),
+        most("key → Places painted", many, "ms", None),
+    ]
+
+
 # ── all of it ─────────────────────────────────────────────────────────────────────────────
 
-SIZES = ((50, 60, 1.25, RUNS), (1000, 5, 1.4, RUNS), (5000, 5, 2.0, 3))
+SIZES = ((50, 60, 1.25, RUNS), (1000, 60, 1.4, RUNS), (5000, 60, 2.0, 3))
 
 
 def measure(folder: str, *, quick: bool = False) -> list[Figure]:
@@ -313,6 +350,7 @@ def measure(folder: str, *, quick: bool = False) -> list[Figure]:
             figures.append(ratio("resident memory after the first frame", ours_mib, bare_mib, 1.3))
     for part in (keys, saving, syncs, elsewhere, slow_line):
         figures += part(files[50])
+    figures += places(folder, files[50], 100_000 if quick else 1_000_000)
     return figures + idle(files[50], 10.0 if quick else 60.0)
 
 
