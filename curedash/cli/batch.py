@@ -27,7 +27,10 @@ def run(argv: list[str], context: Context) -> int:
     spec, messages = spec_from_flags(chosen, conn, context.now)
     added = add_batch(conn, context.by(), spec)
     cautions = say_once(conn, context.by(), *moments(added.planned[0].dose, spec.salted_at))
-    for message in (*messages, *added.messages, *cautions):
+    if added.new_place is not None:
+        name = added.new_place.name
+        messages.append(f"Place “{name}” is new and has no band yet: 'curedash place set' does it.")
+    for message in (*messages, *cautions):
         context.err(message)
     if chosen.json:
         from curedash.present.sheets import batch_document

@@ -37,6 +37,7 @@ HIGH_NITRITE_MG_PER_KG = 200.0
 # Under this a long-dried piece has hardly any preservative effect from nitrite [mg/kg].
 FLOOR_NITRITE_MG_PER_KG = 40.0
 
+NOT_CHECKED = "figure not checked against the text of the rule"
 COMPARABLE_KINDS = ("ingoing", "added")
 
 

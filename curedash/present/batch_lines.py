@@ -135,7 +135,7 @@ def _known(field_id: str, values: Values, start: Start, read: Read) -> str:
         style = known_style(values["style"], start)
         if style is None:
             return ""
-        unverified = ", unverified" if style.how == "memory" else ""
+        unverified = "; not checked against a text" if style.how == "memory" else ""
         return f"{style.name}: {style.disagree} ({style.source}{unverified})"
     if field_id == "rule" and read.planned and read.planned[0].window is not None:
         rules = (rule_words(rule) for rule in read.planned[0].window.rules)

@@ -6,7 +6,7 @@ from typing import Any
 from curedash.domain.cure_time import CureWindow, RuleDays
 from curedash.domain.diffusion import Share
 from curedash.domain.dose import METHODS, Contents, Dose, MisDose, PackShare, Premix
-from curedash.domain.limits import Limit
+from curedash.domain.limits import NOT_CHECKED, Limit
 from curedash.present.words import plain
 
 
@@ -178,7 +178,7 @@ def limit_lines(dose: Dose) -> list[str]:
 
 def limit_words(limit: Limit) -> str:
     """One limit in a line."""
-    unverified = ", unverified" if limit.unverified else ""
+    unverified = f"; {NOT_CHECKED}" if limit.unverified else ""
     return (
         f"limit {limit.agent} {limit.mg_per_kg:g} mg/kg {limit.basis}, {limit.kind} "
         f"({limit.rule_set}, {limit.product_class}; {limit.source}{unverified})"

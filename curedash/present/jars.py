@@ -30,7 +30,7 @@ def jar_line(jar: Jar) -> str:
 
 def generic_line(salt: CuringSalt) -> str:
     """One generic type with where its strength was read."""
-    unverified = ", unverified" if salt.how == "memory" else ""
+    unverified = "; not checked against a label" if salt.how == "memory" else ""
     note = f"; {salt.note}" if salt.note else ""
     return f"{salt.id}: {salt.name}: {strength_words(salt)} ({salt.source}{unverified}){note}"
 

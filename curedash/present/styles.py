@@ -14,7 +14,7 @@ _HOW = {
     "read": "read",
     "quoted": "read in a quotation",
     "derived": "derived",
-    "memory": "from memory, unverified",
+    "memory": "from memory, not checked against a text",
     "own": "your own",
 }
 

@@ -9,7 +9,7 @@ from curedash.domain.codes import lot_code, next_batch_code
 from curedash.domain.cure_time import CureWindow, cure_window
 from curedash.domain.dose import Dose, DoseRequest, compute_dose
 from curedash.domain.errors import Refused
-from curedash.domain.records import Batch, LotState
+from curedash.domain.records import Batch, LotState, Place
 from curedash.domain.styles import Style
 from curedash.domain.times import utc_text
 from curedash.services import household, places
@@ -84,7 +84,7 @@ class AddedBatch:
     batch: Batch
     lots: tuple[LotState, ...]
     planned: tuple[PlannedLot, ...]
-    messages: tuple[str, ...]
+    new_place: Place | None  # made with it, without a band so far
 
 
 def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot, ...]:
@@ -123,12 +123,12 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
         if lot.dose.refusal is not None:
             raise Refused(lot.dose.refusal)
     code = next_batch_code(batches.codes(conn))
-    messages: list[str] = []
     with change(conn, by, "add batch", subject=code) as work:
         household.settle_zone(conn, work)
         if spec.new_style:
             settings.put_style(work, spec.style.id, asdict(spec.style))
-        place_id = _place_id(conn, work, by, spec, messages)
+        place, made = _place(conn, work, by, spec)
+        place_id = None if place is None else place.id
         batch_id = batches.add(
             work, code=code, name=name, species=spec.species.strip(), style=spec.style.id,
             method=spec.dose.method, product_class=spec.dose.product_class or "",
@@ -146,7 +146,8 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
             _add_sheet(work, lot_id, lot.dose, spec.salted_at)
     kept = batches.one(conn, batch_id)
     assert kept is not None  # inserted above
-    return AddedBatch(kept, tuple(rack.lots_of_batch(conn, batch_id)), planned, tuple(messages))
+    lots_kept = tuple(rack.lots_of_batch(conn, batch_id))
+    return AddedBatch(kept, lots_kept, planned, place if made else None)
 
 
 def _plan(spec: BatchSpec, piece: PieceSpec, request: DoseRequest, temp_c: float) -> PlannedLot:
@@ -162,15 +163,13 @@ def _window(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> CureWindow | No
     )  # fmt: skip
 
 
-def _place_id(
-    conn: sqlite3.Connection, work: Work, by: By, spec: BatchSpec, messages: list[str]
-) -> int | None:
+def _place(
+    conn: sqlite3.Connection, work: Work, by: By, spec: BatchSpec
+) -> tuple[Place | None, bool]:
+    """Where it goes, and whether that place was made just now."""
     if spec.place is None:
-        return None
-    place, made = places.place_for(conn, work, by, spec.place)
-    if made:
-        messages.append(f"Place “{place.name}” is new; its band can be given with 'place add'.")
-    return place.id
+        return None, False
+    return places.place_for(conn, work, by, spec.place)
 
 
 def _add_sources(work: Work, batch_id: int, spec: BatchSpec) -> dict[str, int]:

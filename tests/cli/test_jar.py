@@ -32,7 +32,7 @@ def test_the_shelf_lists_own_jars_then_types_with_their_source(shell: Shell) -> 
     assert all(salt["source"] for salt in found)
     lines = shell("jar", "list").out
     assert "from the butcher" in lines
-    assert "unverified" in lines  # some strengths are from memory, and say so
+    assert "not checked against a label" in lines  # some strengths are from memory, and say so
     assert len(shell("jar", "list", "--own").out.splitlines()) == 1
 
 

@@ -303,6 +303,17 @@ async def test_choices_are_found_by_their_letters_spaces_too(tmp_path, sit):
         assert seat.app.screen.form.touched["method"] == "equilibrium-brine"
 
 
+async def test_a_place_made_with_a_batch_names_the_keys_that_give_it_a_band(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED, ("place", "Cellar"))
+        await seat.press("f10")
+        assert seat.ask("SELECT name, temp_lo_c FROM place WHERE name = 'Cellar'") == [
+            ("Cellar", None)
+        ]
+        assert "Place “Cellar” is new and has no band yet: p on the Rack, then b." in seat.text()
+
+
 async def test_places_are_gone_through_and_a_new_one_typed(household, sit):
     async with sit(household()) as seat:
         await seat.press("n")

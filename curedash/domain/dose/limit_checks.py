@@ -10,6 +10,7 @@ from curedash.domain.limits import (
     CEILING_NITRITE_MG_PER_KG,
     FLOOR_NITRITE_MG_PER_KG,
     HIGH_NITRITE_MG_PER_KG,
+    NOT_CHECKED,
     Limit,
     breaks,
     exceeds,
@@ -171,7 +172,7 @@ def _against(
         )
         findings.append(Finding(CAUTION, amount_field(request), text))
     if limit.unverified:
-        text = f"The {limit.agent} limit of {limit.mg_per_kg:g} mg/kg is from memory, unverified."
+        text = f"The {limit.agent} limit of {limit.mg_per_kg:g} mg/kg: {NOT_CHECKED}."
         findings.append(Finding(NOTE, "product_class", text))
     return findings
 

@@ -120,7 +120,7 @@ def _label(request: DoseRequest) -> list[Finding]:
         level = CAUTION if cure_pct_of(request) >= 1 else NOTE
         findings.append(Finding(level, "curing_salt", f"{salt.name}: {salt.note}."))
     if salt.how == "memory":
-        text = f"The strength of {salt.name} is from memory, unverified: read the label."
+        text = f"The strength of {salt.name} was not checked against a label: read yours."
         findings.append(Finding(NOTE, "curing_salt", text))
     return findings
 

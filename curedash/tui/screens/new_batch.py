@@ -18,6 +18,7 @@ from curedash.services.cautions import say_once
 from curedash.services.household import choose
 from curedash.store.watching import Connection
 from curedash.store.work import By
+from curedash.tui.commands import key_of
 from curedash.tui.form import OPEN, Form
 from curedash.tui.form_page import FormPage
 from curedash.tui.house import House
@@ -261,7 +262,9 @@ class NewBatch(FormPage):
         self._settled = True
         from curedash.tui.app import make_page
 
-        page = make_page("dose_sheet", self.house, batch_id=added.batch.id, said=added.messages)
+        place = added.new_place
+        words = () if place is None else (_new_place_words(place.name),)
+        page = make_page("dose_sheet", self.house, batch_id=added.batch.id, said=words)
         self.app.delay_update(ONE_PAINT_S)
         self.app.switch_screen(page)
 
@@ -344,6 +347,12 @@ def _with_more(head: Line, top: int, lots: int, of: int, width: int) -> Line:
     return (cut(text, width - cells(words) - 1), tone), (" " * max(
         1, width - cells(words) - cells(cut(text, width - cells(words) - 1))
     ), ""), (words, "key")  # fmt: skip
+
+
+def _new_place_words(name: str) -> str:
+    """That a place was made with the batch, and the keys that give it its band."""
+    way = f"{key_of('rack.places')} on the Rack, then {key_of('places.band')}"
+    return f"Place “{plain(name)}” is new and has no band yet: {way}."
 
 
 def _keep(conn: Connection, by: By, spec: BatchSpec, fresh: bool) -> AddedBatch:

@@ -13,6 +13,7 @@ from curedash.present.words import Line, count, plain
 from curedash.services import outage, places
 from curedash.services.air_view import PlaceAir, air_of_places
 from curedash.services.check import current_needs
+from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.talk import Ask
@@ -161,7 +162,11 @@ class Places(Page):
             return str(refusal)
         self.write(
             lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
-            lambda made: self.say(f"{plain(made.name)} made.", "good"),
+            lambda made: self.say(
+                f"{plain(made.name)} made. {key_of('places.add')} writes down a reading,"
+                f" {key_of('places.band')} changes its band.",
+                "good",
+            ),
         )
         return None
 
