@@ -39,7 +39,7 @@ class Field:
     id: str
     label: str
     help: str
-    kind: str = "text"  # text | choice: one of a few | combo, search, first: see tui/form.py
+    kind: str = "text"  # text | choice: one of a few | combo, search: see tui/form.py
 
 
 _FIELDS = {
@@ -48,8 +48,8 @@ _FIELDS = {
         Field("name", "name", "what the batch is called, e.g. Beef eye"),
         Field("species", "species", "beef, pork, duck, venison …"),
         Field("cut", "cut", "the cut, e.g. eye of round"),
-        Field("style", "style", "letters find one, ←→ goes through them; another name makes a "
-              "new style", "first"),
+        Field("style", "style", "letters, then → takes one of the list; any other name makes a "
+              "new style", "combo"),
         Field("pieces", "pieces, green", "green weights 1134 1088 990 1041, or one divided: "
               "4536 g / 4"),
         Field("each", "one by one", "give each piece its own thickness, name and source",
@@ -82,7 +82,8 @@ _FIELDS = {
         Field("eaten", "eaten", "as it is, cooked soon, or fried", "choice"),
         Field("days", "planned days", "from salting to slicing, e.g. 60"),
         Field("target", "pulled at", "percent lost, e.g. 35–40"),
-        Field("place", "place", "where it cures; another name makes a new place", "combo"),
+        Field("place", "place", "where it cures; → takes a known one, another name makes a new "
+              "place", "combo"),
         Field("salted", "salted on", "empty: tick the sheet off first; today, 14 Mar: went in as "
               "planned"),
         Field("rule", "days by", "the rule of thumb for the days in the cure", "choice"),
@@ -242,11 +243,7 @@ def said(field_id: str, value: str, values: Values, start: Start) -> str:
     words = dict(options(field_id, values, start))
     if field(field_id).kind == "choice":
         return words.get(value, value)
-    if (
-        field(field_id).kind in ("combo", "search", "first")
-        and value in words
-        and words[value] != value
-    ):
+    if field(field_id).kind in ("combo", "search") and value in words and words[value] != value:
         return f"{value} · {words[value]}"
     return value
 

@@ -149,10 +149,11 @@ def _edited(form: _Reader, style: Style | None) -> Style | None:
 
 
 def _note_new(form: _Reader, style: Style) -> None:
-    """Say that a style is made anew, unless the letters are the beginning of one there is."""
-    if not beginning(options("style", form.values, form.start), form.text("style")):
-        lost = "–".join(dict.fromkeys(f"{pct:g}" for pct in (style.loss_lo_pct, style.loss_hi_pct)))
-        form.hints["style"] = f"new style, {lost} % of {style.base} weight"
+    """Say that a style is made anew, and the key that takes the one that begins so instead."""
+    begun = beginning(options("style", form.values, form.start), form.text("style"))
+    lost = "–".join(dict.fromkeys(f"{pct:g}" for pct in (style.loss_lo_pct, style.loss_hi_pct)))
+    made = f"new style, {lost} % of {style.base} weight"
+    form.hints["style"] = f"new style, or → takes {begun[0][1]}" if begun else made
 
 
 def _names(form: _Reader, count: int) -> tuple[str, ...]:

@@ -90,8 +90,9 @@ def _grams(field_id: str, typed: Mapping[str, str], troubles: dict[str, str]) ->
 
 
 def bench_field(
-    field_id: str, shown: str, line: DoseLine | None, trouble: str, width: int, *, focused: bool
-) -> Line:
+    field_id: str, shown: str, line: DoseLine | None, trouble: str, width: int, *, focused: bool,
+    tone: str = "typed",
+) -> Line:  # fmt: skip
     """One field: an ingredient with what was planned and weighed, or what else happened."""
     label = _LABELS.get(field_id, "") if line is None else plain(line.name)
     room = min(LABEL, width // 2 - 4)
@@ -99,7 +100,7 @@ def bench_field(
     value = (
         cut(shown, max(8, width - room - 24)) if field_id != NOTE else cut(shown, width - room - 4)
     )
-    spans.append((value, "typed" if focused else ""))
+    spans.append((value, tone if focused else ""))
     if trouble:
         spans.append((f"  ! {trouble}", "act"))
     elif line is not None:

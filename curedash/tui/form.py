@@ -1,17 +1,18 @@
 """What is being typed into a form: values, focus and caret, without a widget.
 
 The page draws it and hands keys over; a field is text, one of a few, or one of a few or words of
-one's own. The first key typed into a value that is only a default replaces it.
+one's own. A field that is gone to has its value marked: the first key typed replaces it.
 """
 
 from collections.abc import Callable, Sequence
 
 from curedash.present.batch_fields import Option, beginning, fitting
-from curedash.tui.typed import TypedLine
+from curedash.tui.typed import CLEARING, TypedLine
 
-#: One of a few, or words of one's own. Left behind, the beginning of an option becomes it:
-#: never in a combo, in a search if it is the only one, in a first the first of several.
-OPEN = ("combo", "search", "first")
+#: One of a few, or words of one's own. → takes an option; left behind, the beginning of one stays
+#: what was typed in a combo (it may be a new name), and becomes it in a search if it fits no other.
+OPEN = ("combo", "search")
+ERASING = ("backspace", "delete", *CLEARING)
 FieldRows = Sequence[Sequence[str]]
 
 
@@ -44,7 +45,7 @@ class Form:
         if field_id != self.at:
             self._letters = ""
         self.at, self._fresh = field_id, True
-        self.typed = TypedLine(self._value(field_id))
+        self.typed = TypedLine(self._value(field_id), marked=True)
 
     def step(self, by: int) -> bool:
         """To the next or the previous field; False at either end."""
@@ -83,8 +84,6 @@ class Form:
         if self._kind(self.at) == "choice":
             self._begins(text)
             return
-        if self._fresh and self._replaces():
-            self.typed.clear()
         self._fresh, self._letters = False, ""
         self.typed.put(text)
         self.touched[self.at] = self.typed.text
@@ -93,34 +92,27 @@ class Form:
         """Put values into fields, as if they had been typed."""
         self.touched |= values
         self._fresh = True
-        self.typed = TypedLine(self.touched.get(self.at, self.typed.text))
+        self.typed = TypedLine(self.touched.get(self.at, self.typed.text), marked=True)
 
     def _type(self, key: str, char: str | None) -> bool:
-        printable = char is not None and char.isprintable()
-        if printable and self._fresh and self._replaces():
-            self.typed.clear()
         if not self.typed.key(key, char):
             return False
         self._fresh, self._letters = False, ""
-        if printable or key in ("backspace", "delete"):
+        if key in ERASING or (char is not None and char.isprintable()):
             self.touched[self.at] = self.typed.text
         return True
-
-    def _replaces(self) -> bool:
-        """A default, or one of a few, is replaced by the first letter typed."""
-        return self.at not in self.touched or self._cycles(self._kind(self.at))
 
     def _complete(self) -> None:
         """The beginning of an option, left behind in a field that is searched, becomes it."""
         wanted = self.typed.text.strip().casefold()
         kind = self._kind(self.at)
-        if self._fresh or kind not in ("search", "first") or (kind == "search" and len(wanted) < 2):
+        if self._fresh or kind != "search" or len(wanted) < 2:
             return
         options = self._options(self.at)
         if any(wanted in (option.casefold(), words.casefold()) for option, words in options):
             return
         fits = beginning(options, wanted)
-        if len(fits) == 1 or (fits and kind == "first"):
+        if len(fits) == 1:
             self.touched[self.at] = fits[0][0]
 
     # ── one of a few ──────────────────────────────────────────────────────────────────────
@@ -137,7 +129,7 @@ class Form:
     def _finds(self, kind: str) -> bool:
         """→ behind letters goes through the options that fit them."""
         text = self.typed.text
-        if kind not in OPEN or self._fresh or not text.strip() or self.typed.at < len(text):
+        if kind not in OPEN or not text.strip() or self.typed.at < len(text):
             return False
         return bool(fitting(self._options(self.at), text))
 
@@ -158,7 +150,11 @@ class Form:
         return True
 
     def _pick(self, key: str, char: str | None) -> bool:
-        """Space goes on, a letter goes to the next option that begins with it."""
+        """Space goes on, a letter goes to the next option that begins with it, Ctrl-U forgets."""
+        if key == "ctrl+u":
+            self.touched.pop(self.at, None)
+            self._letters = ""
+            return True
         if key == "space" and not self._letters:
             return self._cycle(1)
         if char is None or not char.isprintable():
@@ -189,7 +185,7 @@ class Form:
     def _choose(self, option: str) -> None:
         self.touched[self.at] = option
         self._fresh = True
-        self.typed = TypedLine(option)
+        self.typed = TypedLine(option, marked=True)
 
 
 def _starts(wanted: str, option: str, words: str) -> bool:

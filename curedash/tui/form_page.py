@@ -4,6 +4,7 @@ A page with fields says how it is computed (:meth:`compute`) and drawn (:meth:`s
 which buttons stand at its foot; the buttons come after the last field and never scroll away.
 """
 
+from abc import abstractmethod
 from typing import ClassVar
 
 from textual import events
@@ -32,13 +33,13 @@ class FormPage(Page):
         self.button: int | None = None  # which button has the focus, None: a field has it
         self.buttons = FixedLines(house.styles, id="buttons")
 
+    @abstractmethod
     def compute(self) -> None:
         """Read the fields and lay the form out again."""
-        raise NotImplementedError
 
+    @abstractmethod
     def show_form(self) -> None:
         """Draw the fields and what follows from them."""
-        raise NotImplementedError
 
     def renew(self) -> None:
         """Compute, then draw."""

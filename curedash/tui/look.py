@@ -84,7 +84,7 @@ def styles_for(theme: str) -> Styles:
     if theme == TERMINAL:
         return _terminal_styles("NO_COLOR" in os.environ)
     ink = _INK[theme]
-    return {
+    made = {
         name + mark: Style.from_color(
             Color.parse(ink[colour]), Color.parse(ink["cursor" if mark else "ground"])
         )
@@ -96,6 +96,8 @@ def styles_for(theme: str) -> Styles:
         )
         for mark in ("", "@")
     }  # fmt: skip
+    marked = {"marked" + mark: made["" + mark] + Style(reverse=True) for mark in ("", "@")}
+    return made | marked
 
 
 def _terminal_styles(colourless: bool) -> Styles:
@@ -110,4 +112,5 @@ def _terminal_styles(colourless: bool) -> Styles:
     reverse = Style(reverse=True)
     bold = Style(reverse=True, bold=True)
     marked = {tone + "@": bold if tone == "act" else reverse for tone in plain}
-    return plain | marked
+    # a value that will be replaced stands out from its line, whichever way that is drawn
+    return plain | marked | {"marked": reverse, "marked@": Style(bold=True)}

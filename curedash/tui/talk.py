@@ -1,5 +1,6 @@
 """A conversation on the foot lines of a page: keys come here first, focus never moves."""
 
+from abc import abstractmethod
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
@@ -18,17 +19,17 @@ class Talk:
     def __init__(self, page: "Page") -> None:
         self.page = page
 
+    @abstractmethod
     def lines(self, width: int) -> tuple[Line, Line]:
         """The two lines above the keys."""
-        raise NotImplementedError
 
     def hints(self) -> list[Hint]:
         """The keys that mean something now."""
         return [("Enter", "save"), ("Esc", "leave")]
 
+    @abstractmethod
     def key(self, key: str, char: str | None) -> bool:
         """Take one key; False hands it on to the page's commands."""
-        raise NotImplementedError
 
     def paste(self, text: str) -> None:
         """Take pasted text."""
@@ -39,16 +40,19 @@ class Talk:
 
 
 class Ask(Talk):
-    """One question answered by a line of text, e.g. a filter or a reason."""
+    """One question answered by a line of text, e.g. a filter or a reason.
+
+    ``text`` is what stands there at first and is typed over, unless ``begun``: typed already.
+    """
 
     def __init__(
         self, page: "Page", question: str, then: Callable[[str], str | None], *, text: str = "",
-        help: str = "", live: Callable[[str], None] | None = None,
+        begun: bool = False, help: str = "", live: Callable[[str], None] | None = None,
         gone: Callable[[], None] | None = None,
     ) -> None:  # fmt: skip
         super().__init__(page)
         self.question, self.help = question, help
-        self.typed = TypedLine(text)
+        self.typed = TypedLine(text, marked=not begun)
         self._then, self._live, self._gone = then, live, gone
         self._trouble = ""
 
@@ -57,7 +61,7 @@ class Ask(Talk):
         room = max(8, width - len(self.question) - 3)
         shown = self.typed.shown
         shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
-        first: Line = ((f"{self.question} › ", "strong"), (plain(shown), "typed"))
+        first: Line = ((f"{self.question} › ", "strong"), (plain(shown), self.typed.tone))
         if self._trouble:
             return first, ((cut(self._trouble, width), "act"),)
         return first, ((cut(self.help, width), "quiet"),)

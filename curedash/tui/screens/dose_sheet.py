@@ -237,7 +237,7 @@ class DoseSheet(Page):
             return None
 
         self.talk(Ask(
-            self, f"{lot.code} {plain(line.name)}: weighed", take, text=text,
+            self, f"{lot.code} {plain(line.name)}: weighed", take, text=text, begun=True,
             help=f"planned {planned_words(line)} g; 0 if nothing went in",
         ))  # fmt: skip
 

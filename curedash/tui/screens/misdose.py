@@ -81,8 +81,10 @@ class MisDoseBench(FormPage):
         focused = field_id == self.form.at and self.button is None
         shown = self.form.typed.shown if focused else self.form.touched.get(field_id, "")
         trouble = "" if self._read is None else self._read.troubles.get(field_id, "")
-        return bench_field(field_id, plain(shown), self._lines.get(field_id), trouble,
-                           self.app.size.width, focused=focused)  # fmt: skip
+        return bench_field(
+            field_id, plain(shown), self._lines.get(field_id), trouble, self.app.size.width,
+            focused=focused, tone=self.form.typed.tone,
+        )  # fmt: skip
 
     def title_line(self, width: int) -> Line:
         """Which lot."""

@@ -1,5 +1,6 @@
 """Settings: what this person sees and what the household settled, changed at the foot."""
 
+from abc import abstractmethod
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
@@ -78,9 +79,9 @@ class SettingPage(Page):
         """The list."""
         yield self.list
 
+    @abstractmethod
     def rows_now(self, found: settle.Settled) -> list[Row]:
         """The lines of this page."""
-        raise NotImplementedError
 
     def _read(self) -> None:
         found = self.house.read(settle.settled)

@@ -18,7 +18,8 @@ def strip_of(line: Sequence[Span], styles: Styles, width: int, mark: str = "") -
     runs: list[tuple[str, Style]] = []
     for text, tone in line:
         style = styles.get(tone + mark, base)
-        if runs and (runs[-1][1] == style or not text.strip()):
+        blank = not text.strip() and runs and not runs[-1][1].reverse
+        if runs and (runs[-1][1] == style or blank):
             runs[-1] = (runs[-1][0] + text, runs[-1][1])
         elif text:
             runs.append((text, style))
