@@ -36,17 +36,17 @@ SHARES = {"piece": 3.0, "count": 1.5}  # of the room of such a line; the others 
 
 def field_line(
     field_id: str, shown: str, label: str, values: Values, read: Read, width: int, *,
-    focused: bool, earnest: bool,
+    focused: bool, earnest: bool, tone: str = "typed",
 ) -> Line:  # fmt: skip
     """One field: label, value, unit, and beside it what is refused or still wanted."""
     spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, LABEL), "quiet")]
     room = width - 2 - LABEL
-    beside, tone = _beside(field_id, read, earnest)
+    beside, beside_tone = _beside(field_id, read, earnest)
     own = min(room, max(VALUE, cells(shown) + 1)) if beside or focused else room
     if beside and room - own < BESIDE:
         own = max(VALUE, room - BESIDE)
     value = _tail(shown, own - 1) if focused else cut(shown, own - 1)
-    spans.append((value, "typed" if focused else ""))
+    spans.append((value, tone if focused else ""))
     end = "" if _has_unit(shown) else unit(field_id, values)
     used = cells(value)
     if end and used and used + cells(end) + 2 <= own:
@@ -54,7 +54,7 @@ def field_line(
         used += cells(end) + 1
     if beside:
         spans.append((" " * max(1, own - used), ""))
-        spans.append((cut(beside, room - max(own, used + 1)), tone))
+        spans.append((cut(beside, room - max(own, used + 1)), beside_tone))
     return filled(spans, width)
 
 
@@ -88,7 +88,7 @@ def _tail(text: str, width: int) -> str:
 
 def cells_line(
     ids: Sequence[str], shown: Mapping[str, str], read: Read, code: str, focus: str | None,
-    width: int,
+    width: int, tone: str = "typed",
 ) -> Line:  # fmt: skip
     """A line of several fields: one piece, or one roast."""
     number = int(ids[0].partition(":")[2])
@@ -102,10 +102,11 @@ def cells_line(
     for field_id, share in zip(ids, shares, strict=True):
         label = field(field_id).label
         room = int((width - HEAD) * share / sum(shares)) - cells(label) - 2
-        tone = "act" if field_id in read.troubles else "typed" if field_id == focus else ""
+        ink = tone if field_id == focus else "act" if field_id in read.troubles else ""
         value = _tail(shown[field_id], room) if field_id == focus else cut(shown[field_id], room)
         sign = "!" if field_id in read.troubles else " "
-        spans += [(label + sign, "quiet"), (left(value, room) + " ", tone)]
+        pad = " " * max(1, room + 1 - cells(value))
+        spans += [(label + sign, "quiet"), (value, ink), (pad, "")]
     return filled(spans, width)
 
 

@@ -8,7 +8,7 @@ from textual import events
 
 from tests.hostile import HOSTILE
 
-EYE = ("name", "Beef eye"), ("style", "bres"), ("pieces", "1134 1088 990 1041"), ("thickness", "80")
+EYE = ("name", "Beef eye"), ("style", "bresaola"), ("pieces", "1134 1088 990 1041"), ("thickness", "80")
 SALTED = ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un")
 
 
@@ -345,18 +345,39 @@ async def test_the_option_just_chosen_stands_in_its_field(tmp_path, sit):
             assert f"[{shown.partition('· ')[2]}" in seat.text()
 
 
-async def test_letters_of_a_style_are_gone_through_and_the_first_is_taken(tmp_path, sit):
+async def test_letters_of_a_style_are_gone_through_and_only_an_arrow_takes_one(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, ("style", "air"))
-        assert "· new style" not in _row(seat)
+        assert "· new style, or → takes air-dried beef" in _row(seat)
         for name in ("beef", "venison", "beef"):
             await seat.press("right")
             assert f"· air-dried {name}" in _row(seat)
-        await seat.type("air\r")
+        await seat.press("enter", "shift+tab")
         form = seat.app.screen.form
         assert form.touched["style"] == "bresaola"
         assert "beef" in next(line for line in seat.lines() if line.startswith("  species"))
+
+
+@pytest.mark.parametrize("leaving", ["enter", "down", "tab"])
+async def test_a_new_style_may_begin_like_one_of_the_library(tmp_path, sit, leaving):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:1], ("style", "Air"))
+        await seat.press(leaving)
+        assert seat.app.screen.form.touched["style"] == "Air"
+        await fill(seat, *EYE[2:], ("salt", "2.75"), *SALTED)
+        await seat.press("f10")
+        assert seat.ask("SELECT style FROM batch") == [("air",)]
+
+
+async def test_letters_typed_back_then_an_arrow_still_take_an_option(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "bres"), ("pieces", ""))
+        await fill_back(seat, "style")
+        await seat.press("right")
+        assert seat.app.screen.form.touched["style"] == "bresaola"
 
 
 async def test_a_style_nobody_knows_is_called_new(tmp_path, sit):

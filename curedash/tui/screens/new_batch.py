@@ -118,10 +118,16 @@ class NewBatch(FormPage):
         read = cast(Read, self._read)
         shown = {field_id: self._shown(field_id, focus) for field_id in ids}
         if len(ids) > 1:
-            return cells_line(ids, shown, read, self._start.code, focus, width)
+            return cells_line(ids, shown, read, self._start.code, focus, width, self._ink())
         field_id = ids[0]
-        return field_line(field_id, shown[field_id], label(field_id, self._values), self._values,
-                          read, width, focused=focus == field_id, earnest=self._tried)  # fmt: skip
+        return field_line(
+            field_id, shown[field_id], label(field_id, self._values), self._values, read, width,
+            focused=focus == field_id, earnest=self._tried, tone=self._ink(),
+        )  # fmt: skip
+
+    def _ink(self) -> str:
+        """How the field with the focus is drawn; a choice is gone through, never typed over."""
+        return "typed" if field(self.form.at).kind == "choice" else self.form.typed.tone
 
     def _shown(self, field_id: str, focus: str | None) -> str:
         """A field's value; with its caret while it is typed."""
