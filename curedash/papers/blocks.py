@@ -14,6 +14,7 @@ from curedash.papers.curve_svg import Curve, svg
 from curedash.present.words import cells, left, plain, right, wrapped
 
 TEXT_WIDTH = 80
+LEAST_COLUMN = 8  # cells, where so many columns fit
 MOST_LINES = 40
 
 
@@ -77,45 +78,46 @@ Block = Heading | Para | Items | Table | Figure | PageBreak
 # ── text ──────────────────────────────────────────────────────────────────────────────────
 
 
-def as_text(blocks: Iterable[Block]) -> str:
-    """The paper for a terminal or a plain printer."""
+def as_text(blocks: Iterable[Block], width: int = TEXT_WIDTH) -> str:
+    """The paper for a terminal or a plain printer, in lines of at most this many cells."""
     lines: list[str] = []
     for block in blocks:
         if isinstance(block, Heading):
             title = plain(block.text)
-            lines += ["", title, ("=" if block.level == 1 else "-") * min(cells(title), TEXT_WIDTH)]
+            lines += ["", title, ("=" if block.level == 1 else "-") * min(cells(title), width)]
         elif isinstance(block, Para):
-            lines += ["", *wrapped(plain(block.text), TEXT_WIDTH, MOST_LINES)]
+            lines += ["", *wrapped(plain(block.text), width, MOST_LINES)]
         elif isinstance(block, Items):
-            lines += _text_items(block)
+            lines += _text_items(block, width)
         elif isinstance(block, Table):
-            lines += ["", *_text_table(block)]
+            lines += ["", *_text_table(block, width)]
         elif isinstance(block, Figure):
-            lines += ["", *wrapped(plain(block.caption), TEXT_WIDTH, MOST_LINES)]
+            lines += ["", *wrapped(plain(block.caption), width, MOST_LINES)]
     return "\n".join(lines).strip("\n") + "\n"
 
 
-def _text_items(block: Items) -> list[str]:
+def _text_items(block: Items, width: int) -> list[str]:
     lines = []
     for number, text in enumerate(block.texts):
         mark = "-"
         if block.ticks is not None:
             mark = "[x]" if block.ticks[number] else "[ ]"
-        first, *more = wrapped(plain(text), TEXT_WIDTH - len(mark) - 1, MOST_LINES)
+        first, *more = wrapped(plain(text), width - len(mark) - 1, MOST_LINES)
         lines += [f"{mark} {first}", *(" " * (len(mark) + 1) + line for line in more)]
     return lines
 
 
-def _text_table(table: Table) -> list[str]:
-    """Columns as wide as their longest cell; the widest one is cut where it does not fit."""
+def _text_table(table: Table, width: int) -> list[str]:
+    """Columns as wide as their longest cell; the widest ones are broken where they do not fit."""
     rows = [table.heads, *table.rows]
     plain_rows = [[plain(cell) for cell in row] for row in rows]
     widths = [max(cells(row[n]) for row in plain_rows) for n in range(len(table.heads))]
     blank = [n for n in range(len(widths)) if any(not row[n] for row in table.rows)]
     for n in blank:
-        widths[n] = max(widths[n], 8)
-    spare = TEXT_WIDTH - 2 * (len(widths) - 1)
-    while sum(widths) > spare and max(widths) > 8:
+        widths[n] = max(widths[n], LEAST_COLUMN)
+    spare = width - 2 * (len(widths) - 1)
+    least = min(LEAST_COLUMN, max(1, spare // len(widths)))
+    while sum(widths) > spare and max(widths) > least:
         widths[widths.index(max(widths))] -= 1
     lines: list[str] = []
     if table.headed:

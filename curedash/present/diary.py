@@ -103,11 +103,16 @@ def item_document(item: DiaryItem) -> dict[str, Any]:
 
 
 def block_line(known: Block) -> str:
-    """``3  12–19 Dec 2026, 8 days: skiing``."""
+    """``3  12 Dec 2026 to 19 Dec 2026, 8 days: skiing``: with the number it is named by."""
+    return f"{known.id}  {block_words(known)}"
+
+
+def block_words(known: Block) -> str:
+    """``12 Dec 2026 to 19 Dec 2026, 8 days: skiing``."""
     block = known.block
     length = (block.last - block.first).days + 1
     note = f": {plain(known.note)}" if known.note else ""
-    return f"{known.id}  {dated(block.first)} to {dated(block.last)}, {count(length, 'day')}{note}"
+    return f"{dated(block.first)} to {dated(block.last)}, {count(length, 'day')}{note}"
 
 
 def away_words(row: AwayLot) -> str:

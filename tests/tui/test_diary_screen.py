@@ -2,6 +2,11 @@
 
 import os
 import stat
+import textwrap
+
+import pytest
+
+THANKS = "Thank you. Nothing here wants a computer: look, weigh, turn, and write it down."
 
 
 async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
@@ -19,7 +24,7 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert "or less on the scale with hook, net (28 g)" in " ".join(text.split())
         await seat.press("s")
         assert seat.ask("SELECT from_day, to_day FROM away") == [("2026-12-01", "2026-12-08")]
-        assert "Kept: 1  1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
+        assert "Kept: 1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
         await seat.press("h")
         page = seat.text()
         assert "Standing in" in page
@@ -46,9 +51,30 @@ async def test_weigh_days_move_out_of_the_days_away_and_back(household, sit):
         assert "away 26 Nov–3 Dec" in seat.lines()[0]
         assert "moved from" in moved or "nobody at home" in moved
         await seat.press("z")
-        await seat.type("1\r")
+        assert "away 26 Nov 2026 to 3 Dec 2026, 8 days" in seat.text()
+        await seat.press("y")
         assert seat.ask("SELECT voided_at IS NOT NULL FROM away") == [(1,)]
         assert "away 26" not in seat.lines()[0]
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_the_stand_in_page_opens_at_its_first_line_and_breaks_lines_once(
+    household, sit, size
+):
+    """However far down the days one was: each line ends where no further word would fit."""
+    async with sit(household(), size=size) as seat:
+        await seat.press("d", "pagedown", "pagedown")
+        where = seat.app.screen.list.cursor_key
+        await seat.press("h")
+        page = seat.app.screen
+        assert page.list.top == 0
+        assert "Standing in" in seat.text()
+        assert max(len(line) for line in page._text) <= size[0]
+        lines = textwrap.wrap(THANKS, size[0])  # the standard library breaks it the same way
+        start = page._text.index(lines[0])
+        assert page._text[start : start + len(lines) + 1] == [*lines, ""]
+        await seat.press("q")
+        assert page.list.cursor_key == where
 
 
 async def windows(seat, count):

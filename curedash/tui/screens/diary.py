@@ -10,13 +10,14 @@ from curedash.domain.diary import AwayLot, DiaryItem, parse_away
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.schedule import Away
 from curedash.domain.typed_dates import parse_day
-from curedash.present.diary import away_words, block_line, item_words, plan_lines
+from curedash.present.diary import away_words, block_words, item_words, plan_lines
 from curedash.present.month import LEGEND, heads, month_days, month_line
 from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
 from curedash.services import away
 from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary
 from curedash.tui.house import House
 from curedash.tui.page import Page
+from curedash.tui.questions import Choice, Save, Steps, converse
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
 MONTH_DAYS, MOST_DAYS = 70, 60
+WIDEST_TEXT = 100  # cells; longer lines are hard to read
+MOST_BLOCKS = 9
 PLAN_GREEN_G, PLAN_THICKNESS_MM = 1200.0, 70.0
 
 
@@ -41,6 +44,8 @@ class DiaryPage(Page):
         self.block: Away | None = None  # the days a report is about
         self._report: list[AwayLot] = []
         self._text: list[str] = []
+        self._text_for: Callable[[int], Sequence[str]] = lambda _width: ()
+        self._left_at: object = None  # the line of the days one comes back to
         self._about = ""
         self._diary = self._read(AGENDA_DAYS)
 
@@ -57,6 +62,10 @@ class DiaryPage(Page):
 
     def on_mount(self) -> None:
         """Fill the list."""
+        self._fill()
+
+    def on_resize(self) -> None:
+        """Another width: what is broken into lines is broken anew."""
         self._fill()
 
     def changed(self, lots: set[int]) -> None:  # noqa: ARG002
@@ -120,13 +129,14 @@ class DiaryPage(Page):
         ]
 
     def _text_keys(self) -> list[object]:
+        self._text = list(self._text_for(min(self.app.size.width, WIDEST_TEXT)))
         return list(range(len(self._text)))
 
     def _line(self, key: object) -> Line:
         width = self.app.size.width
         draw: Callable[[object, int], Line] = {
             AGENDA: self._agenda_line, MONTH: self._month_line, REPORT: self._report_line,
-            TEXT: lambda at, width: ((cut(self._text[cast(int, at)], width), ""),),
+            TEXT: lambda at, width: ((cut(plain_line(self._text[cast(int, at)]), width), ""),),
         }[self.view]  # fmt: skip
         return draw(key, width)
 
@@ -223,8 +233,16 @@ class DiaryPage(Page):
         self._turn_to(AGENDA if self.view == MONTH else MONTH)
 
     def _turn_to(self, view: str) -> None:
-        self.view = view
+        """Another view from its first line on; the days again where they were left."""
+        if self.view == AGENDA:
+            self._left_at = self.list.cursor_key
+        changes, self.view = view != self.view, view
         self._fill()
+        if changes:
+            self.list.move(-len(self.list.keys))
+        if changes and view == AGENDA:
+            self.list.move_to(self._left_at)
+            self.draw_foot()
 
     def do_open(self) -> None:
         """Open the lot of this line."""
@@ -263,7 +281,7 @@ class DiaryPage(Page):
         now = self.house.now()
         self.write(
             lambda conn, by: away.add_away(conn, by, block, now),
-            lambda kept: self.say(f"Kept: {block_line(kept)}. Weigh-ins move out of it.", "good"),
+            lambda kept: self.say(f"Kept: {block_words(kept)}. Weigh-ins move out of it.", "good"),
         )
 
     def do_home(self) -> None:
@@ -272,18 +290,17 @@ class DiaryPage(Page):
         known = self.house.read(lambda conn: away.blocks(conn, today))
         if not known:
             raise Refused("No days away are kept.")
-        listed = " · ".join(block_line(block) for block in known)
-        self.talk(Ask(self, "number of the days to take back", self._remove, help=listed))
+        converse(self, self._coming_home(known))
 
-    def _remove(self, text: str) -> str | None:
-        if not text.isdecimal():
-            return "Type the number in front of the days."
-        number = int(text)
-        self.write(
-            lambda conn, by: away.remove_away(conn, by, number),
-            lambda gone: self.say(f"Taken back: {block_line(gone)}.", "good"),
-        )
-        return None
+    def _coming_home(self, known: Sequence[away.Block]) -> Steps:
+        """Which of the days away; of a single one it is only asked whether."""
+        options = tuple((block.id, block_words(block)) for block in known[:MOST_BLOCKS])
+        if len(options) == 1:
+            number = yield Choice(f"away {options[0][1]}", ((options[0][0], "take it back"),))
+        else:
+            number = yield Choice("which days", options)
+        gone = yield Save(lambda _: lambda conn, by: away.remove_away(conn, by, number))
+        self.say(f"Taken back: {block_words(gone)}.", "good")
 
     # ── the page for who stands in, and planning back ─────────────────────────────────────
 
@@ -291,7 +308,10 @@ class DiaryPage(Page):
         """Show the page for the person who stands in, for the days away or the next eight."""
         from curedash.papers.blocks import as_text
 
-        self._show_text("the page for who stands in", as_text(self._page()).splitlines())
+        page = self._page()
+        self._show_text(
+            "the page for who stands in", lambda width: as_text(page, width).split("\n")
+        )
 
     def _page(self) -> "list[Block]":
         from curedash.papers.handover import handover
@@ -310,10 +330,9 @@ class DiaryPage(Page):
         kept = [block for block in self._diary.stretch.away if block.last >= self.house.today()]
         return kept[0] if kept else None
 
-    def _show_text(self, about: str, lines: Sequence[str]) -> None:
-        self._about = about
-        width = self.app.size.width - 1
-        self._text = [part for line in lines for part in wrapped(plain_line(line), width, 9)]
+    def _show_text(self, about: str, text: Callable[[int], Sequence[str]]) -> None:
+        """A text from its first line on, broken once, for the width there is."""
+        self._about, self._text_for = about, text
         self._turn_to(TEXT)
 
     def do_write(self) -> None:
@@ -359,7 +378,11 @@ class DiaryPage(Page):
             ))  # fmt: skip
         except CuredashError as refusal:
             return str(refusal)
-        self._show_text(f"ready by {plain(' '.join(words[1:]))}", plan_lines(planned))
+        lines = plan_lines(planned)
+        self._show_text(
+            f"ready by {plain(' '.join(words[1:]))}",
+            lambda width: [part for line in lines for part in wrapped(plain(line), width, 9)],
+        )
         return None
 
 
