@@ -35,7 +35,9 @@ def run(argv: list[str], context: Context) -> int:
         context.json(more | document(seen))
     else:
         heads = [f"{more['lot']}: {' to '.join(_dates(more))}"] if more else []
-        print("\n".join([*heads, *lines(seen, target)]))
+        again = more.get("weigh_again_by")
+        tails = [f"weigh again by {again}: that tells most about the window"] if again else []
+        print("\n".join([*heads, *lines(seen, target), *tails]))
     if chosen.plot:
         from curedash.cli.forecast_plot import plot
 
@@ -51,7 +53,7 @@ def lot_forecast(
     from curedash.domain.times import moment
     from curedash.services import household
     from curedash.services.find import require_lot
-    from curedash.services.forecasts import look_ahead, points_of
+    from curedash.services.forecasts import look_ahead, points_of, weigh_again_day
     from curedash.store.weigh_ins import of_lot
 
     conn = context.open()
@@ -67,10 +69,11 @@ def lot_forecast(
     if target_g is None or base_g is None:
         raise Refused(f"{lot.code} has no hang weight yet; weigh it when it is hung.")
     points = points_of(lot, [row for row in of_lot(conn, lot.id) if row.curve])
-    window = seen.window_day
+    window, again = seen.window_day, weigh_again_day(lot, seen)
     told: dict[str, object] = {
         "lot": lot.code,
         "hung_on": hung.date().isoformat(),
+        "weigh_again_by": None if again is None else day(again),
         "pull_window": None if window is None else [day(window[0]), day(window[1])],
         "median_date": None if seen.median_day is None else day(seen.median_day),
         "pull_at_g_on_scale": [round(grams + lot.tare_g, 1) for grams in target_g],

@@ -181,6 +181,33 @@ def _trend(curve: Sequence[CurvePoint]) -> tuple[float, ...]:
     return tuple(p.net_g / p.base_factor for p in reversed(curve[:TREND_POINTS]))
 
 
+def weigh_again_on(lot: LotState, zone: tzinfo) -> date | None:
+    """The day by which one more weigh-in tells most about the window, None where none does."""
+    stored = lot.forecast
+    if stored is None or stored.weigh_again_day is None or lot.hang_at is None:
+        return None
+    if lot.stage != "drying":
+        return None
+    return (moment(lot.hang_at).astimezone(zone) + timedelta(days=stored.weigh_again_day)).date()
+
+
+def past_range_in_days(lot: LotState) -> float | None:
+    """Days until a lot inside its target range leaves it, at the rate of late [d].
+
+    None outside the range, when it does not dry, or when nothing moves; 0 or more. Too early
+    rather than too late, since drying slows.
+    """
+    target, net_g = target_net_g(lot), net_now_g(lot)
+    if lot.stage != "drying" or target is None or net_g is None or lot.base_g is None:
+        return None
+    if not target[0] <= net_g <= target[1]:
+        return None
+    from curedash.domain.drying import days_to_loss
+
+    points = [(day, 100.0 * (1.0 - share)) for day, share in curve_days(lot)]
+    return days_to_loss(points, 100.0 * (1.0 - target[0] / lot.base_g))
+
+
 def opens_on(lot: LotState) -> str | None:
     """The UTC day on which the pull window shown opens, None without one."""
     stored = lot.forecast

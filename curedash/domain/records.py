@@ -69,6 +69,7 @@ class StoredForecast:
     p_levels_off: float | None
     method: str
     near: str | None = None  # JSON of [day, low, middle, high loss %] for the days just ahead
+    weigh_again_day: float | None = None  # by then one more weigh-in tells most [d since hanging]
 
 
 @row_record

@@ -2,7 +2,7 @@
 
 from datetime import date, tzinfo
 
-from curedash.domain.lot_figures import Figures, net_now_g
+from curedash.domain.lot_figures import Figures, net_now_g, past_range_in_days, weigh_again_on
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.on_scale import is_about, pull_range, tare_words
@@ -28,11 +28,13 @@ from curedash.present.words import (
     plain,
     right,
     stage,
+    weekday,
     wrapped,
 )
 from curedash.services.history import LogLine
 from curedash.services.lot_view import LotView, Water
 
+SOON_DAYS = 14  # a day further off is not told: the rate of late says little about it
 HEAD = 8  # cells of a fact's name
 KINDS = {
     "weigh-in": "weighed", "re-base": "re-base", "stage": "stage", "note": "note",
@@ -70,9 +72,9 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
         base = f"{shown.base} {about}{mass(round(shown.base_g, 1))}"
         found.append(("lost", f"{about}{percent(shown.loss_pct)} of {base}", "strong"))
     found += _weights(view, shown)
-    if shown.rate_pct_per_day is not None:
+    if shown.rate_pct_per_day is not None and lot.stage == "drying":
         found.append(("rate", f"{number(shown.rate_pct_per_day, 2)} %/d of {shown.base}", ""))
-    found += _window_facts(view)
+    found += _window_facts(view, zone)
     found += _cure_facts(lot, zone)
     found += _water_facts(view.water)
     found += _salt_facts(lot)
@@ -88,7 +90,8 @@ def stage_words(view: LotView, today: date, zone: tzinfo) -> str:
     lot, shown = view.lot, view.figures
     name = stage(lot.stage)
     if lot.stage in ("closed", "discarded"):
-        return f"{name} {day(local_day(lot.stage_at, zone))}"
+        on = local_day(lot.stage_at, zone)
+        return f"{name} {day(on)}" + ("" if on.year == today.year else f" {on.year}")
     of = "" if shown.day_of is None else f" of {number(shown.day_of)}"
     words = f"{name}, day {shown.day}{of}"
     if lot.stage_until is not None:
@@ -119,20 +122,31 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
     return found
 
 
-def _window_facts(view: LotView) -> list[Fact]:
+def _window_facts(view: LotView, zone: tzinfo) -> list[Fact]:
     shown, stored = view.figures, view.lot.forecast
     if shown.window is None:
         said = shown.window_note if view.lot.stage == "drying" else ""
         return [("window", said, "quiet")] if said else []
     if shown.to_go_g is not None and shown.to_go_g <= 0:
-        return [("reached", f"about {day(shown.window[0])}", "strong")]
+        return [("reached", f"about {day(shown.window[0])}", "strong"), *_leaves_range(view.lot)]
     apart = shown.median is not None and shown.median not in shown.window
     middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
     found = [("window", days(*shown.window) + middle, "strong"), ("", shown.window_note, "quiet")]
     if stored is not None and (stored.p_levels_off or 0.0) >= 0.05:
         share = percent(100 * (stored.p_levels_off or 0.0), 0)
         found.append(("", f"{share} may level off first", "quiet"))
+    again = weigh_again_on(view.lot, zone)
+    if again is not None:
+        found.append(("weigh by", f"{weekday(again)}, it tells most", ""))
     return found
+
+
+def _leaves_range(lot: LotState) -> list[Fact]:
+    left_d = past_range_in_days(lot)
+    if left_d is None or left_d > SOON_DAYS:
+        return []
+    when = "today" if left_d < 1 else f"in about {left_d:.0f} d"
+    return [("", f"past {lot.target_hi_pct:g} % {when} at this rate", "today")]
 
 
 def _cure_facts(lot: LotState, zone: tzinfo) -> list[Fact]:

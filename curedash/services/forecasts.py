@@ -162,9 +162,22 @@ def _store(
         p_levels_off=None if found is None else found.p_levels_off,
         method=method,
         near=None if found is None else _near(found),
+        weigh_again_day=None if found is None else weigh_again_day(lot, found),
     )
     with quiet(conn):
         memory.put_forecast(conn, stored, None if posterior is None else posterior.to_bytes())
+
+
+def weigh_again_day(lot: LotState, found: Forecast) -> float | None:
+    """Day by which one more weigh-in tells most about the window [d since hanging].
+
+    None where nothing dries, or too little is known for one day to tell more than another.
+    """
+    if lot.stage not in DRIES or found.window_day is None or not found.narrows:
+        return None
+    from curedash.domain.drying import weigh_again_by
+
+    return weigh_again_by(found.as_of_day, found.narrows, found.window_day[0], lot.weigh_every_days)
 
 
 def _near(found: Forecast) -> str | None:

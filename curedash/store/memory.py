@@ -95,10 +95,10 @@ def forecast(conn: sqlite3.Connection, lot_id: int) -> tuple[StoredForecast, byt
     """The stored pull window of a lot and its posterior."""
     row = conn.execute(
         "SELECT lot_id, weigh_in_id, as_of, model, median_day, lo_day, hi_day, p_levels_off,"
-        " method, near, posterior FROM forecast WHERE lot_id = ?",
+        " method, near, weigh_again_day, posterior FROM forecast WHERE lot_id = ?",
         (lot_id,),
     ).fetchone()
-    return None if row is None else (StoredForecast(*row[:10]), row[10])
+    return None if row is None else (StoredForecast(*row[:11]), row[11])
 
 
 def put_forecast(
@@ -107,7 +107,8 @@ def put_forecast(
     """Store the pull window of a lot; call inside a transaction or on its own."""
     conn.execute(
         "INSERT OR REPLACE INTO forecast (lot_id, weigh_in_id, as_of, model, median_day, lo_day,"
-        " hi_day, p_levels_off, method, near, posterior) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " hi_day, p_levels_off, method, near, weigh_again_day, posterior)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             forecast.lot_id,
             forecast.weigh_in_id,
@@ -119,6 +120,7 @@ def put_forecast(
             forecast.p_levels_off,
             forecast.method,
             forecast.near,
+            forecast.weigh_again_day,
             posterior,
         ),
     )

@@ -294,3 +294,14 @@ def curve_kept(db: Database) -> None:
     for statement in _statements(CURVE_KEPT.format(newest=NEWEST_OF_A_LOT)):
         db.execute(statement)
     db.execute("PRAGMA user_version = 2")
+
+
+@curedash()
+def weigh_again_kept(db: Database) -> None:
+    """Keep beside each pull window the day by which one more weigh-in tells most about it.
+
+    It is found while the window is computed and would cost as much again to find later. Windows
+    of before have none; they are computed anew within a day.
+    """
+    db.execute("ALTER TABLE forecast ADD COLUMN weigh_again_day REAL")
+    db.execute("PRAGMA user_version = 3")

@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound
 
 Connection = sqlite3.Connection
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 SHELL_TIMEOUT_S = 5.0
 SCREEN_TIMEOUT_S = 0.2
 OURS = ("change", "lot", "setting", "weigh_in")  # tables of every version from the first on

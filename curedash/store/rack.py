@@ -27,7 +27,8 @@ SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.
   lot.stage_until, kept.net_g, kept.gross_g, kept.at, kept.kind, kept.weigh_in_id, kept.points,
   ifnull(kept.points_count, 0),
   forecast.weigh_in_id, forecast.as_of, forecast.model, forecast.median_day, forecast.lo_day,
-  forecast.hi_day, forecast.p_levels_off, forecast.method, forecast.near, lot.green_factor,
+  forecast.hi_day, forecast.p_levels_off, forecast.method, forecast.near,
+  forecast.weigh_again_day, lot.green_factor,
   (SELECT group_concat(e.kind || ' ' || e.at || ' ' || e.words, char(10)) FROM (
      SELECT kind, at, replace(text, char(10), ' ') AS words FROM event
      WHERE lot_id = lot.id AND voided_at IS NULL

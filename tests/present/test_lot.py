@@ -1,20 +1,20 @@
 """A lot, the Book and the curve in words: widths, marks, estimates called estimates."""
 
 import doctest
-from datetime import date
+from datetime import date, datetime, timedelta
 from importlib import import_module
 
 import pytest
 
 from curedash.domain.book import FinishedLot
-from curedash.domain.lot_figures import figures
+from curedash.domain.lot_figures import figures, past_range_in_days
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import UTC
 from curedash.present.book import NARROW, WIDE, book_row, heads_line, layout_for
 from curedash.present.curve import laid_over_lines, lot_curve_lines
 from curedash.present.lot import compact_lines, fact_lines, facts
-from curedash.present.words import cells, text_of
+from curedash.present.words import cells, text_of, weekday
 from curedash.services.lot_curve import LotCurve, Point
 from curedash.services.lot_view import LotView, water_of
 from tests.build import NOW, lot, weighed
@@ -72,6 +72,26 @@ def test_the_water_is_called_an_estimate_and_agrees_with_its_source():
     assert known["water"].endswith("salt in it, estimate")
     unknown = weighed((31, 1000), (7, 650), style="salami-thick", total_salt_pct=2.75)
     assert water_of(unknown).why_not == "no raw composition is known for this style"
+
+
+def test_inside_its_range_it_says_when_it_leaves_it_at_the_rate_of_late():
+    """3 % in three days, 2 % left to the last value of 35–40 %: two days (arithmetic)."""
+    near = weighed((20, 1000), (4, 650), (1, 620))
+    assert past_range_in_days(near) == pytest.approx(2.0)
+    stored = StoredForecast(1, None, "", "", 15.0, 15.0, 15.0, None, "target reached")
+    told = [value for _, value, _ in facts(view(replace(near, forecast=stored)),
+                                           date(2026, 11, 25), UTC)]  # fmt: skip
+    assert "past 40 % in about 2 d at this rate" in told
+    assert past_range_in_days(weighed((20, 1000), (4, 720), (1, 700))) is None, "not there yet"
+    assert past_range_in_days(weighed((20, 1000), (4, 610), (1, 590))) is None, "past it"
+
+
+def test_the_day_to_weigh_again_stands_under_the_window():
+    stored = StoredForecast(1, None, "", "", 45.0, 40.0, 52.0, None, "weigh-ins", None, 36.0)
+    known = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
+                                       date(2026, 11, 25), UTC)}  # fmt: skip
+    hung = datetime.fromisoformat(DRYING.hang_at)
+    assert known["weigh by"] == f"{weekday((hung + timedelta(days=36)).date())}, it tells most"
 
 
 @pytest.mark.parametrize("width", [35, 46, 60])

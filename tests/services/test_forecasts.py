@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from curedash.domain.dose import DoseRequest, resolve_curing_salt
-from curedash.domain.lot_figures import expected_net_g
+from curedash.domain.lot_figures import expected_net_g, weigh_again_on
 from curedash.domain.records import LotState, Reading
 from curedash.domain.styles import style
 from curedash.domain.times import utc_text
@@ -185,3 +185,23 @@ def test_nonsense_in_the_curve_costs_no_weigh_in(conn: sqlite3.Connection, hung:
     assert lot.last_net_g == 1300.0
     assert lot.forecast is not None
     assert lot.forecast.median_day is None
+
+
+def test_the_day_that_tells_most_lies_within_the_rhythm_and_before_the_window(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    assert hung.forecast is not None
+    assert hung.forecast.weigh_again_day is None, "before three weigh-ins no day tells more"
+    for day in (3, 7, 12):
+        lot = drop(conn, "A1", day, page_g(day))
+    stored = lot.forecast
+    assert stored is not None
+    assert stored.lo_day is not None
+    assert stored.weigh_again_day is not None
+    assert 12 < stored.weigh_again_day <= min(12 + lot.weigh_every_days, stored.lo_day)
+    on_day = weigh_again_on(lot, UTC)
+    assert on_day == on(stored.weigh_again_day).date()
+    held = change_stage(conn, who(on(13)), lot.id, Move("on-hold", on(13))).lot
+    forecasts.refresh(conn, held, on(13))
+    kept = require_lot(conn, "A1").forecast
+    assert kept is None or kept.weigh_again_day is None, "on hold there is nothing to weigh for"
