@@ -13,7 +13,7 @@ from math import ceil
 from curedash.domain.needs import Need
 from curedash.domain.record import record
 from curedash.domain.times import local_day, moment
-from curedash.present.view import mass_short, retold
+from curedash.present.view import in_pounds, mass_short, retold
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -65,10 +65,10 @@ class Layout:
         return self.stage < 10
 
 
-NARROW = Layout(60, 4, 11, 8, 0, 5, 6, 6, 0, 0, 12, 1)
-MIDDLE = Layout(80, 5, 13, 10, 0, 5, 6, 6, 4, 8, 13, 1)
-WIDE = Layout(100, 6, 16, 10, 0, 6, 7, 7, 5, 10, 16, 2)
-WIDEST = Layout(120, 6, 20, 10, 14, 6, 7, 7, 5, 10, 16, 2)
+NARROW = Layout(60, 4, 9, 8, 0, 5, 6, 8, 0, 0, 12, 1)
+MIDDLE = Layout(80, 5, 12, 10, 0, 5, 6, 8, 4, 7, 13, 1)
+WIDE = Layout(100, 6, 15, 10, 0, 6, 7, 8, 5, 10, 16, 2)
+WIDEST = Layout(120, 6, 19, 10, 14, 6, 7, 8, 5, 10, 16, 2)
 LAYOUTS = (WIDEST, WIDE, MIDDLE, NARROW)
 
 
@@ -129,9 +129,25 @@ def day_words(row: RackRow) -> str:
 
 
 def to_go_words(row: RackRow, width: int) -> str:
-    """Grams until the heavier end of the target; past it with a minus."""
+    """Grams until the heavier end of the target, or how far past it: ``167 g``, ``108 past``."""
     grams = row.figures.to_go_g
-    return NOTHING if grams is None else mass_short(grams, width)
+    if grams is None:
+        return NOTHING
+    return mass_short(grams, width) if grams > -0.5 else past_short(-grams, width)
+
+
+def past_short(grams: float, width: int) -> str:
+    """How far a weight is past its target, in a narrow column: ``108 past``, ``4oz past``.
+
+    Example
+    -------
+    >>> past_short(108, 8), past_short(1167, 8)
+    ('108 past', '1167past')
+    """
+    if in_pounds():
+        return f"{mass_short(grams, width - len(' past'))} past"
+    words = f"{number(grams)} past"
+    return words if len(words) <= width else words.replace(" ", "")
 
 
 def trend(values: Sequence[float], width: int) -> str:
@@ -217,21 +233,32 @@ def title_line(
     today: date,
     width: int,
     filtered: str = "",
+    order_key: str = "",
 ) -> Line:
-    """What the household looks like at a glance, the base of the loss, and the day."""
-    counts = counts_words(rows, needs)
-    shown = filtered or f"loss of {base} weight"
+    """What the household looks like at a glance, the base of the loss, and the day.
+
+    ``order_key`` puts the rows in order; it is named while they are not, if there is room.
+    """
     date_words = weekday(today)
     room = width - cells(date_words)
     left_part = left("RACK", 7 if width < 80 else 16)
-    words = counts + ("  " if width < 80 else "     ") + shown
-    for shorter in ("", f"loss of {base}", f"of {base}"):
-        if cells(left_part + words) + 1 <= room:
-            break
-        words = counts + "  " + (filtered or shorter)
+    choices = _title_choices(counts_words(rows, needs), base, filtered, order_key, width)
+    fitting = (words for words in choices if cells(left_part + words) + 1 <= room)
+    words = next(fitting, choices[-1])
     words = cut(words, room - cells(left_part) - 1)
     tail = " " * max(1, room - cells(left_part + words))
     return filled([(left_part, "title"), (words, ""), (tail, ""), (date_words, "quiet")], width)
+
+
+def _title_choices(counts: str, base: str, filtered: str, order_key: str, width: int) -> list[str]:
+    """The longest wording first; the base is always named, the key for the order if it fits."""
+    wide = "  " if width < 80 else "     "
+    if filtered:
+        shown = [wide + filtered, "  " + filtered]
+    else:
+        shown = [f"{wide}loss of {base} weight", f"  loss of {base}", f"  of {base}"]
+    signed = [f"{each} · {order_key} orders" for each in shown[:2]] if order_key else []
+    return [counts + each for each in (*signed, *shown)]
 
 
 def counts_words(rows: Sequence[RackRow], needs: Sequence[Need]) -> str:

@@ -61,7 +61,7 @@ def test_a_layout_never_needs_more_than_there_is_from_sixty_on(columns):
 
 def test_the_line_of_the_drawing():
     line = text_of(row_line(row(DRYING, [NEED]), MIDDLE, UTC))
-    assert line.startswith("! C2    thick end     drying        31  24.1%  167 g 1.27")
+    assert line.startswith("! C2    thick end    drying        31  24.1%    167 g 1.27")
     assert "▇▅▃▁" in line
 
 
@@ -77,9 +77,26 @@ def test_an_estimated_hang_weight_shows_about():
     assert "≈24.1%" in text_of(row_line(row(record), MIDDLE, UTC))
 
 
-def test_past_target_shows_a_real_minus():
-    record = weighed((40, 1000), (1, 600))
-    assert "−50 g" in text_of(row_line(row(record), MIDDLE, UTC))
+@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+@pytest.mark.parametrize(
+    ("net_g", "words"),
+    [(758, " 108 g "), (651, " 1 g "), (650, " 0 g "), (649, " 1 past "), (542, " 108 past ")],
+)
+def test_grams_to_go_and_grams_past_the_target(layout, net_g, words):
+    """The heavier end of 35–40 % of 1000 g is 650 g."""
+    record = weighed((40, 1000), (1, net_g))
+    assert words in text_of(row_line(row(record), layout, UTC))
+
+
+def test_grams_past_the_target_keep_their_column_in_pounds(monkeypatch):
+    from curedash.present import rack, view
+
+    assert rack.past_short(1167, 8) == "1167past"
+    monkeypatch.setattr(view, "in_pounds", lambda: True)
+    # 108 g is 3.8 oz and 1167 g 2.6 lb, by hand
+    monkeypatch.setattr(rack, "in_pounds", lambda: True)
+    assert rack.past_short(108, 8) == "4oz past"
+    assert rack.past_short(1167, 8) == "3lb past"
 
 
 @pytest.mark.parametrize(
@@ -136,6 +153,20 @@ def test_the_title_fits_and_ends_with_the_day(width):
     assert cells(line) == width
     assert line.endswith("Wed 25 Nov")
     assert "1 act · 0 today · 12 quiet" in line or width == 40
+
+
+@pytest.mark.parametrize(
+    ("width", "words"),
+    [(60, "1 quiet  loss of hang "), (80, "1 quiet  loss of hang · o orders "),
+     (120, "1 quiet     loss of hang weight · o orders ")],
+)  # fmt: skip
+def test_the_title_names_the_base_always_and_the_order_key_where_it_fits(width, words):
+    shown = title_line(
+        [row(DRYING)], [], base="hang", today=date(2026, 11, 25), width=width, order_key="o"
+    )
+    assert words in text_of(shown)
+    fresh = title_line([row(DRYING)], [], base="hang", today=date(2026, 11, 25), width=width)
+    assert "orders" not in text_of(fresh)
 
 
 def test_the_title_counts_lots_and_the_places_beside_them():

@@ -82,6 +82,62 @@ async def test_rows_keep_their_places_until_the_order_is_renewed(household, sit)
         assert seat.ask("SELECT code FROM lot WHERE id = ?", cursor) == [("C1",)]
 
 
+async def test_after_a_look_at_a_lot_the_next_one_is_the_row_below(household, sit):
+    async with sit(household()) as seat:
+        before = codes(seat)
+        await seat.press("enter")
+        assert seat.app.screen.NAME == "lot"
+        await seat.type("1165\r")
+        await seat.press("q")
+        assert codes(seat) == before
+        assert "loss of hang · o orders" in seat.lines()[0]
+        await seat.press("down", "enter")
+        assert "C2" in seat.lines()[0]
+        await seat.press("q", "o")
+        assert codes(seat) != before
+        assert "orders" not in seat.lines()[0]
+
+
+async def test_the_cursor_of_a_scrolled_rack_stays_where_it_was(household, sit):
+    async with sit(household(drying=60)) as seat:
+        await seat.press(*["down"] * 40)
+        rows, cursor = codes(seat), seat.app.screen.list.cursor_key
+        await seat.press("enter", "q")
+        assert codes(seat) == rows
+        assert seat.app.screen.list.cursor_key == cursor
+
+
+async def test_a_round_and_a_new_day_put_the_rows_in_order(household, sit):
+    clock = [NOW]
+    async with sit(household(), now=lambda: clock[0]) as seat:
+        await seat.type("1165\r")
+        assert codes(seat)[0] == "C1"
+        await seat.press("r", "q")
+        assert codes(seat)[0] == "C2"
+        await seat.press("enter")
+        clock[0] = NOW + timedelta(days=8)
+        await seat.press("q")
+        assert codes(seat)[0] == "C1"
+        assert "orders" not in seat.lines()[0]
+
+
+async def test_what_was_taken_back_is_put_back_by_the_key_that_is_named(household, sit):
+    standing = "SELECT count(*) FROM weigh_in WHERE voided_at IS NULL"
+    async with sit(household()) as seat:
+        await seat.type("1165\r")
+        await seat.press("u")
+        assert "Taken back: weigh C1. y puts it back." in seat.text()
+        assert seat.ask(standing) == [(36,)]
+        await seat.press("y")
+        assert "Done again: weigh C1. u takes it back." in seat.text()
+        assert seat.ask(standing) == [(37,)]
+        await seat.press("u")
+        assert seat.ask(standing) == [(36,)]
+        await seat.press("y", "y")
+        assert "Nothing was taken back" in seat.text()
+        assert seat.ask(standing) == [(37,)]
+
+
 async def test_a_new_day_renews_order_and_date(household, sit):
     clock = [NOW]
     async with sit(household(), now=lambda: clock[0]) as seat:

@@ -12,7 +12,7 @@ from curedash.present.rack import heads_line, layout_for, needs_strip, row_line,
 from curedash.present.weigh_line import saved_parts
 from curedash.present.words import Line, fitting, plain, stage
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row
-from curedash.services.undo import undo_last
+from curedash.services.undo import redo_last, undo_last
 from curedash.services.weigh import Weighed
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
@@ -41,6 +41,8 @@ class Rack(Page):
         self._find = ""
         self._only: tuple[str, str] | None = None  # batch, place or stage; and which
         self._settling = False
+        self._fresh = True  # the rows stand in their order
+        self._renew = False  # put them in order on coming back
         self.heads = FixedLines(house.styles, id="heads")
         self._remembered: set[tuple[str, str | None, str]] = set()
         self.list = LineList(house.styles, id="body")
@@ -54,7 +56,7 @@ class Rack(Page):
     # ── reading ───────────────────────────────────────────────────────────────────────────
 
     def _read_all(self, *, anew: bool) -> None:
-        """Read every lot; the order is kept unless it is wanted anew."""
+        """Read every lot; rows keep their places unless the order is wanted anew."""
         house = self.house
         rack = house.read(lambda conn: read_rack(conn, house.now(), base=house.base))
         self._rows = {row.lot.id: row for row in rack.rows}
@@ -67,6 +69,7 @@ class Rack(Page):
             known = set(self._order)
             self._order = [lot_id for lot_id in self._order if lot_id in self._rows]
             self._order += [lot_id for lot_id in fresh if lot_id not in known]
+        self._fresh = self._order == fresh
 
     def changed(self, lots: set[int]) -> None:
         """Repaint the rows of these lots now, and everything else that differs a little later."""
@@ -109,8 +112,12 @@ class Rack(Page):
         self.changed(set())
 
     def shown_again(self) -> None:
-        """Coming back: what needs somebody goes to the top again."""
-        self._read_all(anew=True)
+        """Coming back: after a look at one lot the next one is still the row below.
+
+        A round, a new batch or another day puts what needs somebody at the top again.
+        """
+        self._read_all(anew=self._renew or self.house.today() != self._day)
+        self._renew = False
         self._show_rows()
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
@@ -144,6 +151,7 @@ class Rack(Page):
         return title_line(
             list(self._rows.values()), self._needs, base=self.house.base, today=self._day,
             width=width, filtered=self._filter_words(),
+            order_key="" if self._fresh else key_of("rack.order"),
         )  # fmt: skip
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
@@ -251,6 +259,7 @@ class Rack(Page):
     def do_order(self) -> None:
         """Put the rows in order again."""
         self._order = [row.lot.id for row in in_rack_order(list(self._rows.values()))]
+        self._fresh = True
         self._show_rows()
         self.say("Ordered: what needs somebody first, then the soonest ready.", "quiet")
 
@@ -299,10 +308,19 @@ class Rack(Page):
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""
-        self.write(undo_last, lambda what: self.say(f"Taken back: {what}.", "good"))
+        again = key_of("rack.redo")
+        self.write(undo_last, lambda what: self.say(
+            f"Taken back: {what}. {again} puts it back.", "good"))  # fmt: skip
+
+    def do_redo(self) -> None:
+        """Do again what was taken back last."""
+        back = key_of("rack.undo")
+        self.write(redo_last, lambda what: self.say(
+            f"Done again: {what}. {back} takes it back.", "good"))  # fmt: skip
 
     def do_round(self) -> None:
         """Weigh what is due."""
+        self._renew = True
         self.show("round", ended=self.say)
 
     def do_diary(self) -> None:
@@ -331,6 +349,7 @@ class Rack(Page):
 
     def do_new_batch(self) -> None:
         """Salt a new batch."""
+        self._renew = True
         self.show("new_batch")
 
     def do_open(self) -> None:
