@@ -14,9 +14,11 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     chosen = parser.parse_args(argv)
     from curedash.present import life
+    from curedash.present.change_words import change_parts
     from curedash.services import household
     from curedash.services.find import require_lot
     from curedash.services.history import details, history
+    from curedash.services.places import all_of
 
     conn = context.open()
     zone = household.zone(conn)
@@ -24,7 +26,8 @@ def run(argv: list[str], context: Context) -> int:
         found = details(conn, chosen.change)
         document = [{"table": d.table, "key": d.key, "column": d.column, "before": d.before,
                      "after": d.after} for d in found]  # fmt: skip
-        lines = [life.detail_line(detail) for detail in found]
+        names = {place.id: place.name for place in all_of(conn)}
+        lines = change_parts(found, zone, names)
     else:
         lot_id = None if chosen.lot is None else require_lot(conn, chosen.lot).id
         changes = history(conn, limit=max(1, chosen.limit), lot_id=lot_id)

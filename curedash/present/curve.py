@@ -11,7 +11,7 @@ from typing import Any
 
 from curedash.domain.records import LotState
 from curedash.domain.times import days_between, utc_text
-from curedash.present.words import Line, cut, filled, fitting, number, packed
+from curedash.present.words import Line, cut, filled, fitting, number, packed, percent, stage
 from curedash.services.lot_curve import LotCurve
 
 WEIGH_IN, DOUBTFUL, REBASE, STAGE, WINDOW, AHEAD, MIDDLE = "•", "?", "×", "┊", "░", "·", "+"
@@ -25,6 +25,8 @@ LEGEND = (
     (WINDOW, "pull window"), ("─", "target"), (REBASE, "re-base"), (STAGE, "stage"),
     (DOUBTFUL, "doubtful"), (WEIGH_IN, "weigh-in"), (AHEAD, "forecast"), (MIDDLE, "its middle"),
 )  # fmt: skip
+MARGIN = 0.03  # of the days of drying, behind them
+SAME_DAY = 0.5  # weighed when it was taken down, a little before or after it was written down
 STEPS = (1, 2, 5, 7, 14, 28, 56, 91, 182, 365)
 
 Point = tuple[float, float]
@@ -43,10 +45,55 @@ def lot_curve_lines(
     """
     if not curve.points:
         return _no_curve(curve.lot, width, height)
-    sheet = _Sheet(curve, today_day, width, height - 1)
+    later = later_words(curve)
+    room = height - 1 if later is None or height - 1 <= LEAST_HEIGHT else height - 2
+    sheet = _Sheet(curve, today_day, width, room)
     lines = [toned(text, width) for text in sheet.draw()]
     legend = fitting([f"{sign} {word}" for sign, word in _legend(sheet.used)], width, "  ")
-    return [*lines, filled([(legend, "quiet")], width)]
+    words = [legend] if later is None else [legend, later] if room < height - 1 else [later]
+    return [*lines, *(filled([(cut(text, width), "quiet")], width) for text in words)]
+
+
+def drying_ended_day(curve: LotCurve) -> float | None:
+    """Days since hanging when it left the drying for good [d]; None while it dries, or never did.
+
+    Example
+    -------
+    >>> from curedash.domain.stages import spans
+    >>> from curedash.domain.times import moment
+    >>> stays = spans([("drying", moment("2026-01-01T12:00:00Z")),
+    ...                ("closed", moment("2026-02-10T12:00:00Z"))], moment("2026-11-01T12:00:00Z"))
+    >>> from types import SimpleNamespace as Made
+    >>> drying_ended_day(Made(lot=Made(hang_at="2026-01-01T12:00:00Z"), stages=stays))
+    40.0
+    """
+    start, last = curve.lot.hang_at, _last_drying(curve)
+    if start is None or last is None or last + 1 == len(curve.stages):
+        return None
+    return days_between(start, utc_text(curve.stages[last].end))
+
+
+def later_words(curve: LotCurve) -> str | None:
+    """``then equalising 12 d, keeping 246 d, closed on day 299``; None while it dries."""
+    ended, last = drying_ended_day(curve), _last_drying(curve)
+    if ended is None or last is None or curve.lot.hang_at is None:
+        return None
+    parts = []
+    for span in curve.stages[last + 1 :]:
+        if span.stage in ("closed", "discarded"):
+            on = days_between(curve.lot.hang_at, utc_text(span.start))
+            parts.append(f"{stage(span.stage)} on day {number(on)}")
+        else:
+            length = days_between(utc_text(span.start), utc_text(span.end))
+            parts.append(f"{stage(span.stage)} {number(length)} d")
+    lost = curve.points[-1].loss_pct if curve.points[-1].day > ended + SAME_DAY else None
+    return f"then {', '.join(parts)}" + ("" if lost is None else f", {percent(lost)} lost by then")
+
+
+def _last_drying(curve: LotCurve) -> int | None:
+    """Which stay was the last one in the drying."""
+    found = [at for at, span in enumerate(curve.stages) if span.stage == "drying"]
+    return found[-1] if found else None
 
 
 def laid_over_lines(
@@ -89,19 +136,25 @@ class _Sheet:
     def __init__(self, curve: LotCurve, today: float | None, width: int, height: int) -> None:
         self.curve, self.used = curve, {WEIGH_IN}
         self.width, self.height = max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height)
-        self.points = [(max(0.0, p.day), p.loss_pct) for p in curve.points]
-        self.ahead = _ahead(curve)
+        ended = drying_ended_day(curve)
+        self.shown = [p for p in curve.points if ended is None or p.day <= ended + SAME_DAY]
+        self.points = [(max(0.0, p.day), p.loss_pct) for p in self.shown]
+        self.ahead = [] if ended is not None else _ahead(curve)
+        self.window = None if ended is not None else curve.window_days
         days = [p[0] for p in (*self.points, *self.ahead)]
-        self.last = max([*days, *(curve.window_days or ()), today or 0.0, 1.0])
+        if ended is not None:
+            self.last = max(ended * (1 + MARGIN), *days, 1.0)
+        else:
+            self.last = max([*days, *(self.window or ()), today or 0.0, 1.0])
         losses = [p[1] for p in self.points]
-        self.low = min(0.0, *losses)
+        self.low = min([0.0, *losses])
         self.high = max([*losses, *(curve.target_pct or ()), 5.0]) * 1.04
 
     def draw(self) -> list[str]:
         """What lies behind first: band, window, stages, then the curve and its marks."""
         paper = _paper(self.width, self.height, (0.0, self.last), (self.low, self.high))
-        if self.curve.window_days is not None:
-            self._fill(paper.scatter, self.curve.window_days)
+        if self.window is not None:
+            self._fill(paper.scatter, self.window)
         for end in self.curve.target_pct or ():
             paper.horizontal_line(end)
             self.used.add("─")
@@ -142,7 +195,7 @@ class _Sheet:
             _line(scatter, self.ahead[-1:], MIDDLE)
 
     def _marks(self, scatter: Callable[..., Any]) -> None:
-        doubtful = [(max(0.0, p.day), p.loss_pct) for p in self.curve.points if p.flagged]
+        doubtful = [(max(0.0, p.day), p.loss_pct) for p in self.shown if p.flagged]
         cuts = [
             (day, loss) for day, kept in self.curve.rebases
             if kept.kind in ("removed", "tare") and (loss := self._loss_at(day)) is not None

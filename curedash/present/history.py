@@ -1,8 +1,9 @@
 """The history in words: who, when by the clock on the wall and in UTC, from where, what."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, tzinfo
 
+from curedash.present.change_words import change_parts
 from curedash.present.words import Line, cut, filled, fitting, left, moment_words, plain, right
 from curedash.services.history import Detail, HistoryLine
 
@@ -27,23 +28,9 @@ def words_of(line: HistoryLine) -> str:
     return plain(f"{line.verb} {line.subject}".strip())
 
 
-def detail_words(found: Sequence[Detail], width: int) -> str:
-    """``tare_g 0 → 28 · tare_what nothing → hook, net``; rows that came or went are counted."""
-    parts = []
-    for detail in found:
-        if detail.before is None and detail.after is not None and detail.column == "stage":
-            parts.append(f"{detail.table} {detail.after}")
-        elif detail.before is not None or detail.table in ("lot", "finish"):
-            parts.append(f"{detail.column} {_value(detail.before)} → {_value(detail.after)}")
-        elif detail.column in ("gross_g", "net_g", "text", "weight_g"):
-            parts.append(f"{detail.column} {_value(detail.after)}")
-    shown = list(dict.fromkeys(parts))[:SHOWN_DETAILS]
+def detail_words(
+    found: Sequence[Detail], width: int, zone: tzinfo, places: Mapping[int, str]
+) -> str:
+    """``tare 0 g → 28 g · tare is nothing → hook, net``; as much as fits."""
+    shown = change_parts(found, zone, places)[:SHOWN_DETAILS]
     return fitting(shown, width) if shown else ""
-
-
-def _value(value: object) -> str:
-    if value is None:
-        return "nothing"
-    if isinstance(value, float):
-        return f"{value:.6g}"
-    return cut(plain(str(value)), 40)

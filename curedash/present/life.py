@@ -13,7 +13,7 @@ from curedash.present.words import ABOUT, count, moment_words, percent, weight
 from curedash.services.book import Again
 from curedash.services.divide import Divided
 from curedash.services.finish import Finished
-from curedash.services.history import Detail, HistoryLine
+from curedash.services.history import HistoryLine
 from curedash.services.observe import Answered, Logged
 from curedash.services.opened import Opened
 from curedash.services.rebase import Rebased
@@ -314,12 +314,6 @@ def history_line(line: HistoryLine, zone: tzinfo) -> str:
     undone = "  (taken back)" if line.undone else ""
     when = f"{moment_words(line.recorded_at, zone)} ({utc})"
     return f"{line.id:>5}  {when}  {line.actor}, {line.origin}  {done}{undone}"
-
-
-def detail_line(detail: Detail) -> str:
-    """``lot tare_g: 0.0 to 400.0``."""
-    shown = ("nothing" if value is None else value for value in (detail.before, detail.after))
-    return f"{detail.table} {detail.column}: " + " to ".join(str(value) for value in shown)
 
 
 def history_document(line: HistoryLine, zone: tzinfo) -> dict[str, Any]:

@@ -128,7 +128,7 @@ def test_history_says_who_when_and_from_where_and_undo_takes_numbers(weighed: Sh
     assert (newest["verb"], newest["subject"], newest["origin"]) == ("weigh", "A1", "shell")
     number = str(newest["change"])
     assert "18:00 UTC" in weighed("history", "A1").out
-    assert "net_g: nothing to 756" in weighed("history", "--change", number).out
+    assert "net 756 g" in weighed("history", "--change", number).out
     assert weighed("undo", number, "--json").json == {"change": int(number), "undone": "weigh A1"}
     undone = weighed("history", "--limit", "2", "--json").json
     assert (undone[0]["undoes"], undone[1]["taken_back"]) == (int(number), True)

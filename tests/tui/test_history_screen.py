@@ -3,6 +3,7 @@
 import pytest
 from rich.cells import cell_len
 
+from curedash.present.change_words import WORDS
 from curedash.services.note import add_note
 from curedash.store.open import open_db
 from curedash.store.rack import lot_by_code
@@ -25,7 +26,7 @@ async def test_a_change_of_somebody_else_is_taken_back_and_done_again(household,
         await seat.press("h")
         row = next(line for line in seat.lines() if "note C1" in line)
         assert "25 Nov 09:00 09:00Z  ben          shell   note C1" in row
-        assert "text firm near the tip" in seat.text()
+        assert "firm near the tip" in seat.lines()[-2]
         await seat.press("u")
         assert "take it back" in seat.text()
         assert seat.ask("SELECT voided_at FROM event WHERE kind = 'note'") == [(None,)]
@@ -55,6 +56,34 @@ async def test_of_one_lot_step_by_step(household, sit):
         assert "take that back first" in seat.text()
         await seat.press("up", "u", "y")
         assert lot(seat, "C1", "tare_g") == (28.0,)
+
+
+async def test_what_a_change_set_stands_below_in_words(household, sit):
+    async with sit(household(), size=(100, 24)) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("t")
+        await seat.type("30 hook\r")
+        await seat.type("1225\r")
+        await seat.press("m", "1", "y")
+        foot = seat.lines()[-2]
+        assert "place Chamber → Fridge 2" in foot
+        for key, words in (("down", ("on the scale 1225 g", "net 1195 g")),
+                           ("down", ("tare 28 g → 30 g", "tare is hook, net → hook"))):  # fmt: skip
+            await seat.press(key)
+            for said in words:
+                assert said in seat.lines()[-2]
+
+
+def test_no_name_of_a_column_is_left_without_words(db_path):
+    """Every column a service sets that a person may have typed or chosen has its word."""
+    conn = open_db(db_path, create=True)
+    tables = ("lot", "weigh_in", "stage_entry", "rebase", "dose_line", "finish", "pack", "place")
+    columns = {row[1] for t in tables for row in conn.execute(f"PRAGMA table_info({t})")}
+    conn.close()
+    typed = {name for name in columns if name.endswith(("_g", "_pct", "_mm", "_what", "_face"))}
+    inner = {"exact_g", "tare_before_g", "tare_after_g"}  # follow from what has words
+    assert typed - inner <= set(WORDS)
+    assert not any("_" in name for name, _ in WORDS.values())
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])

@@ -11,6 +11,7 @@ from curedash.present.history import change_line, detail_words, words_of
 from curedash.present.words import Line, cut, moment_words, plain
 from curedash.services.find import lot_with_id
 from curedash.services.history import HistoryLine, details, history
+from curedash.services.places import all_of
 from curedash.services.undo import undo_change
 from curedash.tui.house import House
 from curedash.tui.page import Page
@@ -91,7 +92,9 @@ class History(Page):
         line = self.here()
         found = self.house.read(lambda conn: details(conn, line.id))
         first = f"{words_of(line)} · happened {moment_words(line.at, self.house.zone)}"
-        return ((cut(first, width), ""),), ((detail_words(found, width), "quiet"),)
+        names = {place.id: place.name for place in self.house.read(all_of)}
+        second = detail_words(found, width, self.house.zone, names)
+        return ((cut(first, width), ""),), ((second, "quiet"),)
 
     # ── moving and doing ──────────────────────────────────────────────────────────────────
 
