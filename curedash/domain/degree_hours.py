@@ -42,12 +42,6 @@ class DegreeHours:
         """Whether the sum is above its limit."""
         return self.total_c_h > self.limit_c_h * (1 + 1e-9)
 
-    @property
-    def left_c_h(self) -> float:
-        """Degree-hours left to the limit, 0 when it is passed."""
-        return max(0.0, self.limit_c_h - self.total_c_h)
-
-
 def limit_c_h(highest_c: float) -> float:
     """Degree-hours allowed by the highest temperature so far.
 

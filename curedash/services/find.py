@@ -3,7 +3,8 @@
 import sqlite3
 from collections.abc import Sequence
 
-from curedash.domain.errors import NotFound
+from curedash.domain.codes import parse_lot_code
+from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import LotState
 from curedash.store import batches, rack
 
@@ -22,13 +23,16 @@ def lot_with_id(conn: sqlite3.Connection, lot_id: int) -> LotState:
 
 
 def require_lot(conn: sqlite3.Connection, code: str) -> LotState:
-    """The lot with this code, whatever its case.
+    """The lot with this code as typed: ``C2``, ``c2``, ``C 2``.
 
     Raises
     ------
     NotFound: names the lots there are
     """
-    lot = rack.lot_by_code(conn, code)
+    try:
+        lot = rack.lot_by_code(conn, parse_lot_code(code))
+    except Refused:
+        lot = None
     if lot is not None:
         return lot
     known = [row.code for row in rack.open_lots(conn)]
