@@ -194,7 +194,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("lot.leave", ("q", "escape"), "back", "Back to where you came from.", True),
     Command("lot.weigh", ("w",), "weigh", "Weigh it; a digit starts it at once.", True),
-    Command("lot.stage", ("s",), "stage", "Move it on to its next stage, or back.", True),
+    Command("lot.stage", ("s",), "stage", "Move it on or back; closed: take its end back.", True),
     Command("lot.feel", ("f",), "feel", "Rim, firmness, smell; then how it goes on.", True),
     Command("lot.finish", ("e",), "end", "Final weight, liking, packs; again: put right.", True),
     Command("lot.sheet", ("f3",), "dose sheet", "The dose sheets of its batch, to be ticked."),

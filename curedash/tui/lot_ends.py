@@ -8,15 +8,20 @@ from curedash.domain.errors import Refused
 from curedash.domain.looks import CUT_FACES
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
+from curedash.domain.stages import word
+from curedash.present.history import words_of
 from curedash.present.life import finished_line, opened_lines
 from curedash.present.view import mass
-from curedash.present.words import number, percent, plain
+from curedash.present.words import moment_words, number, percent, plain
+from curedash.services.ended import ending_of
+from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, finish
 from curedash.services.hold import discard
 from curedash.services.move import move_to
 from curedash.services.opened import NEXT, Opening, opened
 from curedash.services.packs import NewPack, add_packs
 from curedash.services.places import all_of
+from curedash.services.undo import undo_change
 from curedash.tui.lot_typed import (
     grams_or_none,
     last_words,
@@ -108,6 +113,19 @@ def discarding(page: Page, lot: LotState) -> Steps:
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: discard(conn, by, lot.id, why, at))
     page.say(f"{lot.code} is discarded: {plain(why)}. u brings it back.", "good")
+
+
+def taking_end_back(page: Page, lot: LotState) -> Steps:
+    """Closed or thrown away by mistake, however long ago: what ended it is taken back whole."""
+    line = page.house.read(lambda conn: ending_of(conn, lot.id))
+    when = moment_words(line.at, page.house.zone)
+    yield Choice(
+        f"{lot.code} is {word(lot.stage)} ({words_of(line)}, {when}): take that back",
+        ((True, "take it back"),),
+    )
+    yield Save(lambda _: lambda conn, by: undo_change(conn, by, line.id))
+    now = page.house.read(lambda conn: lot_with_id(conn, lot.id))
+    page.say(f"{lot.code} is {word(now.stage)} again, with all it had.", "good")
 
 
 def finishing(page: Page, lot: LotState) -> Steps:

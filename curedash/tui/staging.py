@@ -8,7 +8,7 @@ from collections.abc import Callable
 from curedash.domain.errors import CuredashError, Doubtful, NoteWanted, Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.stages import CLOSED, moves, word
+from curedash.domain.stages import CLOSED, DISCARDED, moves, word
 from curedash.domain.times import local_day
 from curedash.domain.units import parse_weight_g
 from curedash.present.view import mass, retold
@@ -28,7 +28,13 @@ WEIGHTS = {
 
 
 def begin(page: Page, lot: LotState) -> None:
-    """Ask where this lot goes."""
+    """Ask where this lot goes; one that ended goes back to where it was before."""
+    if lot.stage in (CLOSED, DISCARDED):
+        from curedash.tui.lot_ends import taking_end_back
+        from curedash.tui.questions import converse
+
+        converse(page, taking_end_back(page, lot))
+        return
     if not moves(lot.stage):
         raise Refused(f"{lot.code} is {word(lot.stage)}; it goes nowhere from here.")
     page.talk(Where(page, lot))

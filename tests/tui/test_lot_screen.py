@@ -1,11 +1,13 @@
 """One lot on the screen: what it shows, and everything a person does with it, by one key."""
 
+from datetime import timedelta
+
 import pytest
 from rich.cells import cell_len
 
 from curedash.tui.commands import of_page
 from tests.hostile import HOSTILE
-from tests.tui.conftest import days_ago
+from tests.tui.conftest import NOW, days_ago
 
 
 async def open_lot(seat, code: str) -> int:
@@ -230,3 +232,52 @@ def test_every_action_has_a_key_and_the_foot_has_six():
     )
     assert set(wanted.split()) <= {command.id.partition(".")[2] for command in commands}
     assert sum(command.footer for command in commands) == 6
+
+
+async def test_a_lot_closed_by_mistake_goes_back_days_later(household, sit):
+    """Another run of the program, five days on: everything is as before it was closed."""
+    path = household()
+    columns = "stage, stage_at, stage_until, hang_g, base_factor, tare_g"
+    async with sit(path) as seat:
+        lot_id = await open_lot(seat, "C1")
+        before = lot(seat, "C1", columns)
+        await seat.press("e")
+        await seat.type("1100\r")
+        await seat.press("enter", "1", "4", "enter")
+        await seat.type("slower\r180 200\r")
+        assert lot(seat, "C1", "stage") == ("closed",)
+        assert seat.ask("SELECT count(*) FROM pack WHERE voided_at IS NULL") == [(2,)]
+    async with sit(path, now=lambda: NOW + timedelta(days=5)) as seat:
+        await seat.press("e", "enter")
+        assert "Ended by mistake? s takes it back." in seat.text()
+        await seat.press("s")
+        assert "C1 is closed (finish C1, 25 Nov 09:00): take that back" in seat.text()
+        await seat.press("y")
+        assert "C1 is drying again" in seat.text()
+        assert lot(seat, "C1", columns) == before
+        assert seat.ask("SELECT * FROM finish WHERE lot_id = ?", lot_id) == []
+        assert seat.ask("SELECT count(*) FROM pack WHERE voided_at IS NULL") == [(0,)]
+        final = seat.ask("SELECT voided_at FROM weigh_in WHERE kind = 'final'")
+        assert final[0][0] is not None
+
+
+async def test_a_weight_by_mistake_is_voided_days_later(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await open_lot(seat, "C1")
+        await seat.type("1181\r")
+    async with sit(path, now=lambda: NOW + timedelta(days=5)) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("v", "y")
+        kept = seat.ask("SELECT gross_g, voided_at IS NULL FROM weigh_in ORDER BY id DESC")
+        assert kept[0] == (1181.0, 0)
+
+
+async def test_a_lot_thrown_away_by_mistake_comes_back(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("z")
+        await seat.type("dropped\r")
+        assert lot(seat, "C1", "stage") == ("discarded",)
+        await seat.press("s", "y")
+        assert lot(seat, "C1", "stage") == ("drying",)

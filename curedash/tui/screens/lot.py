@@ -26,6 +26,7 @@ from curedash.services.lot_view import LotView, read_lot
 from curedash.services.undo import undo_last
 from curedash.services.weigh import Weighed
 from curedash.tui import lot_ends, lot_looks, lot_rows, lot_weights
+from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.questions import Steps, converse
@@ -167,7 +168,13 @@ class Lot(Page):
         return title_line(self.view, width)
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
-        """What it needs."""
+        """What it needs; of one that ended how it is put right."""
+        if self.view.lot.stage in ("closed", "discarded") and not self.view.needs:
+            keys = {name: key_of(f"lot.{name}") for name in ("stage", "finish", "history")}
+            words = f"Ended by mistake? {keys['stage']} takes it back."
+            if self.view.finish is not None:
+                words += f" {keys['finish']} puts its end right;"
+            return ((f"{words} {keys['history']} shows every change.", "quiet"),), ()
         return needs_lines(self.view, width)
 
     # ── moving about ──────────────────────────────────────────────────────────────────────
