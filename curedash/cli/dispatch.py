@@ -88,7 +88,9 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
             sys.stdout.flush()
         return code
     except CuredashError as trouble:
-        print(visible(str(trouble)), file=sys.stderr)
+        from curedash.present.view import retold
+
+        print(visible(retold(str(trouble))), file=sys.stderr)
         return exit_code(trouble)
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -141,7 +143,7 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
 
 
 def _take_view() -> None:
-    """Weights and temperatures in the units this person chose, if there is such a file."""
+    """Quantities in the units this person chose, if there is such a file."""
     from curedash.services.view import is_chosen
 
     if not is_chosen():
@@ -152,7 +154,7 @@ def _take_view() -> None:
     view = load()
     for trouble in view.troubles:
         print(visible(trouble), file=sys.stderr)
-    show_in(view.weights, view.temperatures)
+    show_in(view.weights, view.temperatures, view.lengths_shown())
 
 
 def _require_text(words: list[str]) -> None:

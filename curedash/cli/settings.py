@@ -37,11 +37,13 @@ def _list(argv: list[str], context: Context) -> int:
 
 
 def _set(argv: list[str], context: Context) -> int:
-    parser = Parser("settings set", "Change one setting: weights, temperatures, theme (this"
-                    " person's view); rule-set, zone, copies (the household's).",
+    parser = Parser("settings set", "Change one setting: weights, temperatures, lengths, theme"
+                    " (this person's view); rule-set, zone, copies (the household's).",
                     "curedash settings set weights lb")  # fmt: skip
-    parser.add_argument("name", help="weights, temperatures, theme, rule-set, zone or copies")
-    parser.add_argument("value", help="lb, F, paper-light, eu, Europe/Vienna, 14 …")
+    parser.add_argument(
+        "name", help="weights, temperatures, lengths, theme, rule-set, zone or copies"
+    )
+    parser.add_argument("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …")
     chosen = parser.parse_args(argv)
     from curedash.services import settle, view
 

@@ -24,6 +24,7 @@ from curedash.domain.facts.cure_time_rules import (
     THIN_PIECE_MM,
     CureTimeRule,
 )
+from curedash.domain.said import celsius, grams, millimetres, say
 from curedash.domain.turning import turn_every_days
 
 __all__ = [
@@ -342,16 +343,22 @@ def _chosen(
 
 def _temperature(temp_c: float) -> tuple[str, ...]:
     if not isfinite(temp_c):
-        raise Refused("A temperature in the cure is a number of °C, for example 4.")
+        raise Refused("A temperature in the cure is a number, for example 4 °C or 39 °F.")
     if temp_c < COLD_C:
-        return (f"{temp_c:g} °C is colder than {COLD_C:g} °C: salt hardly moves, count longer.",)
+        return (say("{here} is colder than {least}: salt hardly moves, count longer.",
+                    here=celsius(temp_c), least=celsius(COLD_C)),)  # fmt: skip
     if temp_c > WARM_C:
-        return (f"{temp_c:g} °C is warmer than {WARM_C:g} °C: too warm for a cure.",)
+        return (say("{here} is warmer than {most}: too warm for a cure.",
+                    here=celsius(temp_c), most=celsius(WARM_C)),)  # fmt: skip
     return ()
 
 
 def _check(green_g: float, thickness_mm: float | None) -> None:
     if not isfinite(green_g) or green_g <= 0:
-        raise Refused(f"A green weight of {green_g:g} g makes no sense; give more than 0 g.")
+        raise Refused(
+            say("A green weight of {green} makes no sense; give more than 0.", green=grams(green_g))
+        )
     if thickness_mm is not None and not (isfinite(thickness_mm) and 1 <= thickness_mm <= 400):
-        raise Refused(f"A thickness of {thickness_mm:g} mm makes no sense; give 1 to 400 mm.")
+        raise Refused(say("A thickness of {thick} makes no sense; give {least} to {most}.",
+                          thick=millimetres(thickness_mm), least=millimetres(1, "1"),
+                          most=millimetres(400)))  # fmt: skip

@@ -18,6 +18,7 @@ from curedash.domain.crank import (
 from curedash.domain.errors import Refused
 from curedash.domain.facts import salt_in_meat as facts
 from curedash.domain.record import record
+from curedash.domain.said import celsius, millimetres, say
 
 SECONDS_PER_DAY = 86_400.0
 
@@ -91,7 +92,10 @@ def arrhenius(temp_c: float) -> float:
     1.0
     """
     if not -2.0 <= temp_c <= 25.0:
-        raise Refused(f"{temp_c:g} °C is no curing temperature: give one from -2 to 25 °C.")
+        raise Refused(
+            say("{here} is no curing temperature: give one from {least} to {most}.",
+                here=celsius(temp_c), least=celsius(-2, "-2"), most=celsius(25))
+        )  # fmt: skip
     kelvin_5, kelvin = 273.15 + facts.SALT_D_AT_TEMP_C, 273.15 + temp_c
     exponent = facts.ACTIVATION_ENERGY_J_MOL / facts.GAS_CONSTANT_J_MOL_K
     return math.exp(exponent * (1.0 / kelvin_5 - 1.0 / kelvin))
@@ -119,7 +123,9 @@ def path_m(thickness_mm: float, *, skin: bool = False) -> float:
     0.0254
     """
     if not 1.0 <= thickness_mm <= 400.0:
-        raise Refused(f"A thickness of {thickness_mm:g} mm makes no sense: give 1 to 400 mm.")
+        raise Refused(say("A thickness of {thick} makes no sense: give {least} to {most}.",
+                          thick=millimetres(thickness_mm), least=millimetres(1, "1"),
+                          most=millimetres(400)))  # fmt: skip
     return thickness_mm / (1000.0 if skin else 2000.0)
 
 

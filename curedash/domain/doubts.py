@@ -5,6 +5,7 @@ missing stays silent. Times are epoch seconds.
 """
 
 from curedash.domain.record import record
+from curedash.domain.said import Quantity, grams, say
 
 _FAR = (0.3, 1.35)  # design values: outside this share of the last weight a slip is looked for,
 _NEAR = (0.62, 1.35)  # and the fix must lie within this one
@@ -134,16 +135,22 @@ def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     for factor in _SLIPS:
         fix = entry.gross_g * factor
         if _within(_NEAR, fix - entry.tare_g, reference):
-            return Doubt("slip", f"{shown} is far from the last weight: {_grams(fix)}?", fix)
+            question = say("{shown} is far from the last weight: {fix}?",
+                           shown=shown, fix=_grams(fix))  # fmt: skip
+            return Doubt("slip", question, fix)
     for size, unit in _UNIT_SLIPS:
         fix = entry.gross_g * size
         if _within(_NEAR, fix - entry.tare_g, reference):
-            question = f"{shown}, or {entry.gross_g:g} {unit} ({_grams(fix)})?"
+            typed = f"{entry.gross_g:g} {unit}"
+            question = say("{shown}, or {typed} ({fix})?", shown=shown, typed=typed,
+                           fix=_grams(fix))  # fmt: skip
             return Doubt("slip", question, fix)
     swapped = _swapped(entry, reference)
     if swapped is None:
         return None
-    return Doubt("slip", f"{shown}, or {_grams(swapped)} with two figures swapped?", swapped)
+    question = say("{shown}, or {other} with two figures swapped?",
+                   shown=shown, other=_grams(swapped))  # fmt: skip
+    return Doubt("slip", question, swapped)
 
 
 def _unlike(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
@@ -152,7 +159,8 @@ def _unlike(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     band = _CURED if context.stage in BEFORE_HANGING else _FAR
     if reference is None or _within(band, entry.net_g, reference):
         return None
-    question = f"{_grams(entry.net_g)} net is far from the {_grams(reference)} before. Right?"
+    question = say("{net} net is far from the {before} before. Right?",
+                   net=_grams(entry.net_g), before=_grams(reference))  # fmt: skip
     return Doubt("slip", question)
 
 
@@ -179,9 +187,12 @@ def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if not fits:
         return None
     lot = min(fits, key=lambda other: abs(entry.gross_g - other.gross_g))
-    low, high = _grams(lot.gross_g - lot.pm_g), _grams(lot.gross_g + lot.pm_g)
-    fits_better = f"{_grams(entry.gross_g)} fits {lot.code} better (expected {low}–{high})."
-    return Doubt("other-lot", f"{fits_better} Is it {here.code}?", None, lot.code)
+    question = say(
+        "{shown} fits {other} better (expected {low}–{high}). Is it {here}?",
+        shown=_grams(entry.gross_g), other=lot.code, here=here.code,
+        low=_grams(lot.gross_g - lot.pm_g), high=_grams(lot.gross_g + lot.pm_g),
+    )  # fmt: skip
+    return Doubt("other-lot", question, None, lot.code)
 
 
 def _heavier(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
@@ -192,9 +203,12 @@ def _heavier(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         return None
     swapped = _swapped(entry, context.last_net_g)
     likely = swapped if swapped is not None and swapped < entry.gross_g else None
-    question = f"{_grams(gain_g)} heavier than last time"
-    question += f": {_grams(likely)}?" if likely is not None else ". Was something left on it?"
-    return Doubt("heavier", question, likely)
+    if likely is None:
+        asked = say("{gain} heavier than last time. Was something left on it?", gain=_grams(gain_g))
+    else:
+        asked = say("{gain} heavier than last time: {fix}?", gain=_grams(gain_g),
+                    fix=_grams(likely))  # fmt: skip
+    return Doubt("heavier", asked, likely)
 
 
 def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
@@ -204,7 +218,8 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         water_pct = _WETTEST_PCT if context.moisture_pct is None else context.moisture_pct
         floor_g = context.base_g * (100 - water_pct) / 100
         if entry.net_g < floor_g:
-            question = f"Less than the {_grams(floor_g)} left if all its water were gone. Right?"
+            question = say("Less than the {floor} left if all its water were gone. Right?",
+                           floor=_grams(floor_g))  # fmt: skip
             return Doubt("too-light", question, _tare_put_back(entry, context))
     if context.last_net_g is None or context.last_at is None or entry.at < context.last_at:
         return None
@@ -214,7 +229,8 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     drop_g = context.last_net_g - entry.net_g
     if drop_g <= slack_g + context.last_net_g * rate_pct * days / 100:
         return None
-    question = f"{_grams(drop_g)} lost in {_days(days)} is faster than meat can dry. Right?"
+    question = say("{drop} lost in {days} is faster than meat can dry. Right?",
+                   drop=_grams(drop_g), days=_days(days))  # fmt: skip
     return Doubt("too-fast", question, _tare_put_back(entry, context))
 
 
@@ -234,14 +250,15 @@ def _far_off(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     off_g = abs(entry.gross_g - here.gross_g)
     if off_g <= max(_FAR_FROM_FORECAST * here.pm_g, _FAR_SHARE * context.last_net_g):
         return None
-    low, high = _grams(here.gross_g - here.pm_g), _grams(here.gross_g + here.pm_g)
-    return Doubt(
-        "far-off", f"Expected {low}–{high} on the scale. Is {_grams(entry.gross_g)} right?"
-    )
+    question = say(
+        "Expected {low}–{high} on the scale. Is {shown} right?", shown=_grams(entry.gross_g),
+        low=_grams(here.gross_g - here.pm_g), high=_grams(here.gross_g + here.pm_g),
+    )  # fmt: skip
+    return Doubt("far-off", question)
 
 
-def _grams(weight_g: float) -> str:
-    return f"{weight_g:.0f} g" if weight_g >= 100 else f"{weight_g:.1f} g"
+def _grams(weight_g: float) -> Quantity:
+    return grams(weight_g, f"{weight_g:.0f} g" if weight_g >= 100 else f"{weight_g:.1f} g")
 
 
 def _days(days: float) -> str:

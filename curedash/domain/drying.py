@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
+from curedash.domain.said import millimetres, say
 
 Points = Sequence[tuple[float, float]]
 
@@ -124,7 +125,9 @@ def most_in_first_week_pct(diameter_mm: float) -> float:
     (20.0, 18.0, 16.0)
     """
     if not 0.0 < diameter_mm < math.inf:
-        raise Refused(f"A diameter of {diameter_mm:g} mm makes no sense: give 1 to 400 mm.")
+        raise Refused(say("A diameter of {thick} makes no sense: give {least} to {most}.",
+                          thick=millimetres(diameter_mm), least=millimetres(1, "1"),
+                          most=millimetres(400)))  # fmt: skip
     (thin, high), (thick, low) = FAST_THIN, FAST_THICK
     share = min(max((diameter_mm - thin) / (thick - thin), 0.0), 1.0)
     return high + share * (low - high)

@@ -4,6 +4,10 @@
 class CuredashError(Exception):
     """Any refusal the program words itself; ``str()`` is the sentence shown to the user."""
 
+    def __str__(self) -> str:
+        """The sentence itself, which may know its quantities (:mod:`curedash.domain.said`)."""
+        return self.args[0] if self.args and isinstance(self.args[0], str) else super().__str__()
+
 
 class UsageError(CuredashError):
     """The words of a command do not fit (exit code 64)."""

@@ -12,6 +12,7 @@ from curedash.domain.looks import GOES_ON
 from curedash.domain.lot_figures import base_of, curve_days, loss_on, net_now_g, target_net_g
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
+from curedash.domain.said import grams, say
 from curedash.domain.times import calendar_days, days_between, moment, utc_text
 from curedash.domain.turning import BAG_DAYS, BOX_DAYS
 
@@ -264,9 +265,11 @@ def levelling(view: LotView) -> Need | None:
     rate = lost / lot.hang_g / days
     if rate >= view.rules.levelling_pct_per_day:
         return None
+    short_g = net_g - target[1]
     return view.need(
         "today", "levelling",
-        f"levelling: {rate:.2f} %/d over {days:.0f} d, {net_g - target[1]:.0f} g short",
+        say("levelling: {rate} %/d over {days} d, {short} short", rate=f"{rate:.2f}",
+            days=f"{days:.0f}", short=grams(short_g, f"{short_g:.0f} g")),
         _levelling_asks(lot),
     )  # fmt: skip
 

@@ -34,24 +34,25 @@ from curedash.domain.lot_figures import loss_on
 from curedash.domain.needs import Need
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, Place, Reading, Sensor
+from curedash.domain.said import Quantity, celsius, kelvins, say
 from curedash.domain.times import moment
 
 LOOK_BACK_H = 24.0
 AFTER_FAILURE_H = 24.0  # design value: the day whose mean a repaired failure still weighs on
 SEALED = ("equalising", "on-hold", "keeping")
 BY_HAND = 0  # the sensor id of readings nobody's sensor sent
-#: alarm → (what is said, usual next action); value, limit and hours are put in
+#: alarm → (what is said, usual next action); mean, limit and hours are put in
 WORDS = {
-    "too-warm": ("mean of {hours:.0f} h is {value:.1f} °C, over {limit:g}",
+    "too-warm": ("mean of {hours} h is {mean}, over {limit}",
                  "check door, plug and thermostat"),
-    "warm": ("mean of {hours:.0f} h is {value:.1f} °C, over {limit:g}", "turn it colder"),
-    "cold": ("mean of {hours:.0f} h is {value:.1f} °C, under {limit:g}",
+    "warm": ("mean of {hours} h is {mean}, over {limit}", "turn it colder"),
+    "cold": ("mean of {hours} h is {mean}, under {limit}",
              "turn it warmer; salt moves slowly in the cold"),
-    "too-humid": ("mean of {hours:.0f} h is {value:.0f} % RH, over {limit:g}",
+    "too-humid": ("mean of {hours} h is {mean}, over {limit}",
                   "air it, hang less, look for mould"),
-    "too-dry": ("mean of {hours:.0f} h is {value:.0f} % RH, under {limit:g}",
+    "too-dry": ("mean of {hours} h is {mean}, under {limit}",
                 "raise the humidity, or the rim hardens"),
-    "silent": ("no reading for {value:.0f} h", "look at the place and at its sensor"),
+    "silent": ("no reading for {hours} h", "look at the place and at its sensor"),
 }  # fmt: skip
 #: mark of a bad reading → what it means
 BAD_WORDS = {
@@ -227,7 +228,7 @@ def _silence_words(heard: Heard, now_s: float) -> str:
     hours = (now_s - heard.last_at) / HOUR_S
     if heard.bad is not None and (heard.bad_at or 0) > heard.last_at:
         return f"no usable reading for {hours:.0f} h: {why}"
-    return WORDS["silent"][0].format(value=hours)
+    return WORDS["silent"][0].format(hours=f"{hours:.0f}")
 
 
 def _is_silent(heard: Heard, view: PlaceView, now_s: float, rules: AirRules) -> bool:
@@ -265,13 +266,27 @@ def _apart(view: PlaceView, days: Sequence[SensorDay], rules: AirRules) -> Need 
             continue
         (low, first), (high, second) = read[0], read[-1]
         return Need(
-            "today", "place-sensors-apart",
-            f"{first} and {second} are {high - low:.1f} {unit} apart over a day"
-            f" ({low:.1f} and {high:.1f})",
+            "today", "place-sensors-apart", _apart_words((first, low), (second, high), unit),
             "put them side by side, then set an offset", place=view.place.name,
             place_id=view.place.id,
         )  # fmt: skip
     return None
+
+
+def _apart_words(lower: tuple[str, float], upper: tuple[str, float], unit: str) -> str:
+    """``top and door are 1.5 °C apart over a day (3.0 and 4.5)``."""
+    (first, low), (second, high) = lower, upper
+    apart = f"{high - low:.1f} {unit}"
+    ends = {"low": f"{low:.1f}", "high": f"{high:.1f}"}
+    if unit != "°C":
+        parts: dict[str, str | Quantity] = {"apart": apart, **ends}
+    else:
+        parts = {"apart": kelvins(high - low, apart), "low": celsius(low, ends["low"]),
+                 "high": celsius(high, ends["high"])}  # fmt: skip
+    return say(
+        "{first} and {second} are {apart} apart over a day ({low} and {high})",
+        first=first, second=second, **parts,
+    )  # fmt: skip
 
 
 # ── what hangs there ──────────────────────────────────────────────────────────────────────
@@ -310,15 +325,23 @@ def lost_pct(lot: LotState) -> float | None:
 
 def _need(view: PlaceView, alarm: AirAlarm, day: SensorDay) -> Need:
     message, action = WORDS[alarm.cause]
-    said = message.format(value=alarm.value, limit=alarm.limit, hours=alarm.hours)
+    said = say(message, hours=f"{alarm.hours:.0f}", **_measured(alarm))
     name = next((h.name for h in view.heard if h.sensor_id == day.sensor_id), "")
     if name and len(view.heard) > 1:
-        said = f"{name}: {said}"
+        said = say("{name}: {said}", name=name, said=said)
     if alarm.cause == "too-warm" and view.lots:
         first = ", ".join(lot.code for lot in most_at_risk(view.lots)[:3])
         action = f"{action}; look first at {first}"
     return Need(alarm.level, f"place-{alarm.cause}", said, action,
                 place=view.place.name, place_id=view.place.id)  # fmt: skip
+
+
+def _measured(alarm: AirAlarm) -> dict[str, str | Quantity]:
+    """The mean and the limit it passed, as quantities where they are temperatures."""
+    if alarm.cause in ("too-humid", "too-dry"):
+        return {"mean": f"{alarm.value:.0f} % RH", "limit": f"{alarm.limit:g}"}
+    return {"mean": celsius(alarm.value, f"{alarm.value:.1f} °C"),
+            "limit": celsius(alarm.limit, f"{alarm.limit:g}")}  # fmt: skip
 
 
 def heard_of(sensors: Sequence[Sensor], series: Sequence[Heard]) -> list[Heard]:

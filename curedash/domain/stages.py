@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta, tzinfo
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
+from curedash.domain.said import celsius, say
 
 RAW, IN_CURE, SALT_REST, FERMENT = "raw", "in-cure", "salt-rest", "ferment"
 DRYING, EQUALISING, KEEPING, CLOSED = "drying", "equalising", "keeping", "closed"
@@ -276,8 +277,12 @@ def notes_needed(
         reasons.append(f"{days} d before the earliest day out of the cure: say why in a note.")
     if to in SEALED and place_temp_c is not None and place_temp_c > SEALED_MAX_C:
         reasons.append(
-            f"A sealed bag belongs at {SEALED_MAX_C:g} °C or colder, "
-            f"this place is at {place_temp_c:.1f} °C: move it or say why in a note."
+            say(
+                "A sealed bag belongs at {most} or colder, this place is at {here}: move it or"
+                " say why in a note.",
+                most=celsius(SEALED_MAX_C),
+                here=celsius(place_temp_c, f"{place_temp_c:.1f} °C"),
+            )
         )
     return tuple(reasons)
 

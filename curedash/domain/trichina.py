@@ -10,6 +10,7 @@ from math import ceil, isfinite
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts.trichina import CHILL_FIRST_C, TRICHINA_FREEZING, FreezingRow
+from curedash.domain.said import celsius, millimetres, say
 
 MM_PER_INCH = 25.4
 GAME_SPECIES = ("wild boar", "boar", "bear", "venison", "deer", "game", "wild")
@@ -49,9 +50,11 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
     (-15, 20)
     """
     if not isfinite(warmest_c) or not -100 <= warmest_c <= 60:
-        raise Refused(f"{warmest_c:g} °C is no reading of a freezer; give for example -18.")
+        raise Refused(say("{warmest} is no reading of a freezer; give for example {usual}.",
+                          warmest=celsius(warmest_c), usual=celsius(-18)))  # fmt: skip
     if not isfinite(thickness_mm) or thickness_mm <= 0:
-        raise Refused(f"A thickness of {thickness_mm:g} mm makes no sense; give more than 0 mm.")
+        raise Refused(say("A thickness of {thick} makes no sense; give more than 0.",
+                          thick=millimetres(thickness_mm)))  # fmt: skip
     inches = thickness_mm / MM_PER_INCH
     fitting = [row for row in TRICHINA_FREEZING if inches <= row.max_thickness_in + 1e-9]
     if not fitting:
@@ -105,13 +108,20 @@ def freezing_count(
         text = f"The table covers pork only: no credit for {species.strip()[:40]}."
         return FreezingCount(None, days, None, (text,))
     if chilled_c is None or chilled_c > CHILL_FIRST_C:
-        messages.append(f"The count begins once the pork is at {CHILL_FIRST_C:g} °C or colder.")
+        messages.append(say("The count begins once the pork is at {chilled} or colder.",
+                            chilled=celsius(CHILL_FIRST_C)))  # fmt: skip
     if row is None:
-        messages.append(f"{warmest_c:g} °C at that thickness is in no row: no credit.")
+        messages.append(say("{warmest} at that thickness is in no row: no credit.",
+                            warmest=celsius(warmest_c)))  # fmt: skip
         return FreezingCount(None, days, None, tuple(messages))
     to_go = max(0, ceil(row.days - days - 1e-9))
     messages.append(
-        f"{days:.3g} of {row.days} d at {row.temp_c:g} °C or colder, "
-        f"up to {row.max_thickness_in} in thick."
+        say(
+            "{days} of {full} d at {temp} or colder, up to {thick} in thick.",
+            days=f"{days:.3g}",
+            full=f"{row.days}",
+            temp=celsius(row.temp_c),
+            thick=f"{row.max_thickness_in}",
+        )
     )
     return FreezingCount(row, days, to_go, tuple(messages))

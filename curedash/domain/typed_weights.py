@@ -2,6 +2,7 @@
 
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.facts.units import G_PER_KG
+from curedash.domain.said import grams, say
 from curedash.domain.typed_numbers import MINUS, Quantity, quantities, quoted, scan
 from curedash.domain.unit_sizes import NO_SPOONS, SPOONS, Ambiguous, grams_per
 
@@ -127,9 +128,10 @@ def _settle(pieces: list[_Piece], last_g: float | None) -> list[float]:
 
 def _checked(total_g: float, allow_zero: bool = False) -> float:
     if not total_g < MAX_WEIGHT_G:  # also catches NaN
-        raise Refused(f"That is more than {MAX_WEIGHT_G / 1000:g} kg: {_HOW_WEIGHT}.")
+        most = grams(MAX_WEIGHT_G, f"{MAX_WEIGHT_G / 1000:g} kg")
+        raise Refused(say("That is more than {most}: {how}.", most=most, how=_HOW_WEIGHT))
     if total_g <= 0 and not (allow_zero and total_g == 0):
-        raise Refused(f"A weight must be more than 0 g: {_HOW_WEIGHT}.")
+        raise Refused(f"A weight must be more than 0: {_HOW_WEIGHT}.")
     return total_g
 
 

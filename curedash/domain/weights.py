@@ -6,6 +6,7 @@ Net weights are meat only; gross weights are what the scale shows. Everything is
 from curedash.domain.doubts import Doubt, Expectation, WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
+from curedash.domain.said import grams, say
 
 __all__ = [
     "Doubt",
@@ -46,7 +47,7 @@ class Estimate:
 
 def _positive(value_g: float, what: str) -> None:
     if not 0 < value_g < float("inf"):
-        raise Refused(f"The {what} must be more than 0 g.")
+        raise Refused(f"The {what} must be more than 0.")
 
 
 def loss_pct(base_g: float, net_g: float) -> float:
@@ -130,8 +131,12 @@ def net_from_gross(gross_g: float, tare_g: float) -> float:
         raise Refused("A tare cannot be negative; type what the hook, net and bag weigh.")
     if not gross_g > tare_g:
         raise Refused(
-            f"The scale shows {gross_g:g} g but {tare_g:g} g of that is tare: "
-            "put the tare right or weigh without it."
+            say(
+                "The scale shows {gross} but {tare} of that is tare: put the tare right or weigh"
+                " without it.",
+                gross=grams(gross_g),
+                tare=grams(tare_g),
+            )
         )
     return gross_g - tare_g
 
@@ -296,8 +301,12 @@ def tare_after(tare_g: float, before_g: float, after_g: float) -> float:
     tare = tare_g + after_g - before_g
     if tare < 0:
         raise Refused(
-            f"That takes off {before_g - after_g:g} g but only {tare_g:g} g of tare was known: "
-            "if meat came off too, record it as meat removed."
+            say(
+                "That takes off {off} but only {tare} of tare was known: if meat came off too,"
+                " record it as meat removed.",
+                off=grams(before_g - after_g),
+                tare=grams(tare_g),
+            )
         )
     return tare
 
@@ -331,8 +340,12 @@ def divide(base_g: float, now_g: float, parts_g: tuple[float, ...]) -> tuple[flo
         _positive(part_g, "weight of each part")
     if not parts_g or sum(parts_g) > now_g * (1 + _KERF_SHARE):
         raise Refused(
-            f"The parts weigh {sum(parts_g):g} g together, the whole {now_g:g} g: "
-            "weigh the whole and the parts again."
+            say(
+                "The parts weigh {parts} together, the whole {whole}: weigh the whole and the"
+                " parts again.",
+                parts=grams(sum(parts_g)),
+                whole=grams(now_g),
+            )
         )
     return tuple(part_g * base_g / now_g for part_g in parts_g)
 

@@ -238,7 +238,7 @@ def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
     """``25 Nov 18:30  weighed  1043 g net (1071 on the scale)``; a voided one says so."""
     when = right(moment_words(line.at, zone), 12)
     kind = left(KINDS.get(line.kind, line.kind), KIND_CELLS)
-    said = plain(retold(line.words) if line.kind in ("weigh-in", "re-base", "pack") else line.words)
+    said = plain(retold(line.words))
     words = said + ("  (voided)" if line.voided else "")
     tone = "quiet" if line.voided else "act" if line.kind == "alarm" else ""
     room = max(0, width - 12 - 4 - KIND_CELLS)

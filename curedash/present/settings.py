@@ -6,7 +6,7 @@ from curedash.domain.limits import rule_sets
 from curedash.domain.record import record
 from curedash.present.air import is_difference, threshold
 from curedash.present.lines import place_line
-from curedash.present.view import TEMPERATURES, WEIGHTS
+from curedash.present.view import LENGTHS, TEMPERATURES, WEIGHTS
 from curedash.present.words import NOTHING, Line, count, cut, left, plain, right
 from curedash.services.jars import Jar
 from curedash.services.settle import OwnScale, Settled, rule_set_label
@@ -41,6 +41,7 @@ def options_of(kind: str) -> Options:
     return {
         "weights": WEIGHTS,
         "temperatures": TEMPERATURES,
+        "lengths": LENGTHS,
         "theme": LOOKS,
         "rule-set": rule_sets(),
         "watch": (
@@ -66,6 +67,7 @@ def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
     return [
         _head("This person", path),
         _units_row("weights", view.weights), _units_row("temperatures", view.temperatures),
+        _units_row("lengths", view.lengths_shown()),
         Row("theme", "", "look", dict(LOOKS).get(theme, theme), "how the screens look"),
         Row("own-keys", "", "own keys", keys_words,
             "a command and its key, e.g. rack.weigh G; rack.weigh alone: the usual key"),
@@ -98,13 +100,15 @@ def _head(label: str, value: str) -> Row:
 
 
 def _units_row(kind: str, now: str) -> Row:
-    label = {"weights": "weights shown in", "temperatures": "temperatures in"}[kind]
+    label = {"weights": "weights shown in", "temperatures": "temperatures in",
+             "lengths": "thicknesses in"}[kind]  # fmt: skip
     return Row(kind, "", label, dict(options_of(kind))[now], _UNITS_HELP[kind])
 
 
 _UNITS_HELP = {
     "weights": "shown only: grams are kept, doses stay in grams",
     "temperatures": "shown, and meant by a bare number typed on a screen; °C are kept",
+    "lengths": "shown, and meant by a bare number typed in a form; mm are kept",
 }
 
 
@@ -191,7 +195,7 @@ def setting_lines(view: View, found: Settled, path: str) -> list[str]:
     return [*lines, f"{'view file':<13} {path}"]
 
 
-SHELL = ("weights", "temperatures", "theme", "rule-set", "zone", "copies")
+SHELL = ("weights", "temperatures", "lengths", "theme", "rule-set", "zone", "copies")
 
 
 def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
@@ -199,6 +203,7 @@ def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
     return {
         "weights": view.weights,
         "temperatures": view.temperatures,
+        "lengths": view.lengths_shown(),
         "theme": view.theme,
         "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
         "view_file": path,

@@ -1,30 +1,27 @@
-"""How one person sees weights and temperatures: grams or pounds and ounces, °C or °F.
+"""How one person sees quantities: grams or pounds and ounces, °C or °F, mm or inches.
 
-Everything is kept in grams and °C; JSON, the papers and doses stay so under every view (what is
-weighed in tenths of a gram has no place in ounces). The fronts choose the view once at start with
-:func:`show_in`; whatever words a weight of meat or a temperature asks here.
+Everything is kept in grams, °C and mm; JSON and CSV stay so under every view, and so do doses
+(what is weighed in tenths of a gram has no place in ounces). The fronts choose the view once at
+start with :func:`show_in`; whatever words a weight of meat, a temperature or a thickness asks here.
 """
 
 from __future__ import annotations
 
-from curedash.domain.facts.units import C_PER_F, F_FREEZING, G_PER_LB, G_PER_OZ
+from curedash.domain.facts.units import C_PER_F, F_FREEZING, G_PER_LB, G_PER_OZ, MM_PER_IN
+from curedash.domain.said import Quantity, Said
 from curedash.present.words import MINUS, number, signed, weight
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    import re
-    from collections.abc import Sequence
 
 OZ_PER_LB = 16
 WEIGHTS = (("g", "grams"), ("lb", "pounds and ounces"))
 TEMPERATURES = (("C", "°C"), ("F", "°F"))
+LENGTHS = (("mm", "millimetres"), ("in", "inches"))
 
-_chosen = {"weights": "g", "temperatures": "C"}
+_chosen = {"weights": "g", "temperatures": "C", "lengths": "mm"}
 
 
-def show_in(weights: str = "g", temperatures: str = "C") -> None:
-    """Choose the view of this run: ``g`` or ``lb``, ``C`` or ``F``."""
-    _chosen.update(weights=weights, temperatures=temperatures)
+def show_in(weights: str = "g", temperatures: str = "C", lengths: str = "mm") -> None:
+    """Choose the view of this run: ``g`` or ``lb``, ``C`` or ``F``, ``mm`` or ``in``."""
+    _chosen.update(weights=weights, temperatures=temperatures, lengths=lengths)
 
 
 def in_pounds() -> bool:
@@ -35,6 +32,11 @@ def in_pounds() -> bool:
 def in_fahrenheit() -> bool:
     """Whether temperatures are shown in °F."""
     return _chosen["temperatures"] == "F"
+
+
+def in_inches() -> bool:
+    """Whether thicknesses are shown in inches."""
+    return _chosen["lengths"] == "in"
 
 
 # ── weights ───────────────────────────────────────────────────────────────────────────────
@@ -166,61 +168,60 @@ def _tidy(value: float) -> str:
     return f"{round(value, 1) + 0.0:g}".replace("-", MINUS)
 
 
-# ── sentences from below ──────────────────────────────────────────────────────────────────
-
-_NUMBER = r"([-−]?\d+(?:\.\d+)?)"
+# ── lengths ───────────────────────────────────────────────────────────────────────────────
 
 
-def retold(sentence: str) -> str:
-    """A sentence about lots and places, written in grams and °C, in the units shown.
+def length_unit() -> str:
+    """``mm`` or ``in``: shown, and the unit of a bare number typed on a screen."""
+    return "in" if in_inches() else "mm"
 
-    Not for sentences about doses, which stay in grams.
+
+def length(length_mm: float) -> str:
+    """A thickness with its unit: ``82 mm`` or ``3.23 in``.
 
     Example
     -------
-    >>> retold("mean of 24 h is 8.2 °C, over 5")
+    >>> length(82), length(76.2)
+    ('82 mm', '76.2 mm')
+    """
+    return f"{bare_length(length_mm)} {length_unit()}"
+
+
+def bare_length(length_mm: float) -> str:
+    """The same without its unit; inches to a hundredth, a quarter of a millimetre."""
+    return number_tidy(length_mm / MM_PER_IN, 2) if in_inches() else number_tidy(length_mm, 1)
+
+
+def number_tidy(value: float, decimals: int) -> str:
+    """A number with up to so many decimals: ``3.5``, ``3``."""
+    text = number(value, decimals)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+# ── sentences from below ──────────────────────────────────────────────────────────────────
+
+
+def retold(sentence: str) -> str:
+    """A sentence that knows its quantities, in the units shown; any other text as it is.
+
+    Example
+    -------
+    >>> from curedash.domain.said import celsius, say
+    >>> said = say("mean of 24 h is {mean}, over {limit}", mean=celsius(8.2), limit=celsius(5, "5"))
+    >>> retold(said)
     'mean of 24 h is 8.2 °C, over 5'
     """
-    if in_fahrenheit() and "°C" in sentence:
-        sentence = _temperatures_retold(sentence)
-    if in_pounds() and " g" in sentence:
-        import re
-
-        sentence = re.sub(
-            rf"{_NUMBER}(?:–{_NUMBER})? g(?!\w)", lambda found: _pounds_of(found.groups()), sentence
-        )
-        sentence = re.sub(
-            rf"\({_NUMBER} on the scale\)",
-            lambda found: f"({_pounds_of(found.groups())} on the scale)",
-            sentence,
-        )
-    return sentence
+    return sentence.worded(_worded) if isinstance(sentence, Said) else sentence
 
 
-def _pounds_of(numbers: Sequence[str | None]) -> str:
-    return "–".join(pounds(_value(text)) for text in numbers if text)
-
-
-def _temperatures_retold(sentence: str) -> str:
-    """Every ``8.2 °C``; what follows it without a unit (``, over 5``) and differences too."""
-    import re
-
-    def apart(found: re.Match[str]) -> str:
-        size, low, high = map(_value, found.groups())
-        ends = f"{_tidy(degrees(low))} and {_tidy(degrees(high))}"
-        return f"{temp_difference(size)} apart over a day ({ends})"
-
-    def plain(found: re.Match[str]) -> str:
-        first, second, between, limit = found.groups()
-        words = temp_range(_value(first), _value(second)) if second else temp_tidy(_value(first))
-        return words + (f"{between}{_tidy(degrees(_value(limit)))}" if limit else "")
-
-    sentence = re.sub(
-        rf"{_NUMBER} °C apart over a day \({_NUMBER} and {_NUMBER}\)", apart, sentence
-    )
-    whole = rf"{_NUMBER}(?:–{_NUMBER})? °C(?!·| apart)(?:(, (?:over|under) ){_NUMBER})?"
-    return re.sub(whole, plain, sentence)
-
-
-def _value(text: str) -> float:
-    return float(text.replace(MINUS, "-"))
+def _worded(part: Quantity) -> str:
+    """A quantity in the units shown, with its unit where its own text has one."""
+    if part.kind == "g":
+        return pounds(part.value) if in_pounds() else part.text
+    if part.kind == "mm":
+        shown = length if part.text.endswith("mm") else bare_length
+        return shown(part.value) if in_inches() else part.text
+    if not in_fahrenheit():
+        return part.text
+    value = part.value / C_PER_F if part.kind == "K" else degrees(part.value)
+    return _tidy(value) + (" °F" if part.text.endswith("°C") else "")

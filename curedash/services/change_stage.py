@@ -10,6 +10,7 @@ from curedash.domain.looks import thickness_now_mm
 from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Place
+from curedash.domain.said import say
 from curedash.domain.stages import IN_CURE, can_move, next_stage, notes_needed, weights_asked, word
 from curedash.domain.times import days_between, moment, utc_text
 from curedash.domain.weights import net_from_gross
@@ -125,7 +126,7 @@ def _questions(
         )
     )
     if reasons and not move.note and not move.keep_doubtful:
-        raise NoteWanted(f"{lot.code}: {reasons[0]}")
+        raise NoteWanted(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
     if "hang" in asked and move.weight_g is None:
         raise Refused(
             f"{lot.code}: the loss is counted from the hang weight; give what the scale shows,"
@@ -133,7 +134,7 @@ def _questions(
         )
     doubts = _weight_doubts(lot, move)
     if doubts and not move.keep_doubtful:
-        raise Doubtful(f"{lot.code}: {doubts[0]}")
+        raise Doubtful(say("{code}: {doubt}", code=lot.code, doubt=doubts[0]))
     return reasons + doubts
 
 
@@ -166,7 +167,7 @@ def _keep_weight(
         return
     tare_g = lot.tare_g if move.tare_g is None else move.tare_g
     if "tare" in asked and move.tare_g is None:
-        messages.append("no tare given: taken as 0 g")
+        messages.append("no tare given: taken as nothing")
     net_g = net_from_gross(move.weight_g, tare_g)
     kind = next((k for k in ("hang", "cured", "final") if k in asked), "stage")
     at = utc_text(move.at)

@@ -9,6 +9,7 @@ from curedash.domain.codes import part_code
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.record import record
 from curedash.domain.records import LotState, WeighIn
+from curedash.domain.said import Quantity, grams, say
 from curedash.domain.stages import CLOSED, RAW, word
 from curedash.domain.times import moment, utc_text
 from curedash.domain.weights import divide as part_bases
@@ -93,11 +94,21 @@ def _shares(whole: LotState, before_g: float, nets: Sequence[float]) -> tuple[fl
     """Each part's base as a share of the whole's base (of green weight before hanging)."""
     if whole.tare_g and before_g < sum(nets) <= (before_g + whole.tare_g) * 1.01:
         raise Refused(
-            f"The parts weigh {sum(nets):g} g net together, the whole {before_g:g} g net"
-            f" ({before_g + whole.tare_g:g} − {whole.tare_g:g} tare): give the tare of the parts."
+            say(
+                "The parts weigh {parts} net together, the whole {whole} net ({gross} − {tare}"
+                " tare): give the tare of the parts.",
+                parts=grams(sum(nets)),
+                whole=grams(before_g),
+                gross=_bare(before_g + whole.tare_g),
+                tare=_bare(whole.tare_g),
+            )
         )
     base_g = whole.base_g if whole.base_g is not None else whole.green_g * whole.green_factor
     return tuple(part_g / base_g for part_g in part_bases(base_g, before_g, tuple(nets)))
+
+
+def _bare(weight_g: float) -> Quantity:
+    return grams(weight_g, f"{weight_g:g}")
 
 
 def _require_possible(whole: LotState, cut: Cut, at: str) -> None:
@@ -121,11 +132,17 @@ def _ask(whole: LotState, cut: Cut, before_g: float) -> None:
         return
     doubts = doubts_of(whole, before_g + whole.tare_g, whole.tare_g, cut.at)
     if doubts:
-        raise Doubtful(f"{whole.code}, the whole: {doubts[0].question}")
+        raise Doubtful(say("{code}, the whole: {question}", code=whole.code,
+                           question=doubts[0].question))  # fmt: skip
     parts_g = sum(part.weight_g - part.tare_g for part in cut.parts)
     if parts_g < before_g / 2:
         raise Doubtful(
-            f"{whole.code}: only {parts_g:g} g of {before_g:g} g are in the parts; is one missing?"
+            say(
+                "{code}: only {parts} of {whole} are in the parts; is one missing?",
+                code=whole.code,
+                parts=grams(parts_g),
+                whole=grams(before_g),
+            )
         )
 
 

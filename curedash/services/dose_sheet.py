@@ -8,6 +8,7 @@ from curedash.domain.air import HOUR_S, max_gap_s, window_stats
 from curedash.domain.cure_time import COLD_C, WARM_C, turn_every_days
 from curedash.domain.dose import Contents, Dose, compute_dose
 from curedash.domain.records import DoseLine, Event, LotState
+from curedash.domain.said import celsius, say
 from curedash.domain.times import moment
 from curedash.services import household
 from curedash.services.recipe import MISDOSE, really_used, request_of
@@ -96,5 +97,7 @@ def cure_air(conn: sqlite3.Connection, lot: LotState, now: datetime) -> str | No
         return None
     mean = worst[1]
     if mean > WARM_C:
-        return f"{mean:.1f} °C on the mean since it is in cure, warmer than {WARM_C:g} °C"
-    return f"{mean:.1f} °C on the mean since it is in cure, colder than {COLD_C:g} °C: count longer"
+        return say("{mean} on the mean since it is in cure, warmer than {most}",
+                   mean=celsius(mean, f"{mean:.1f} °C"), most=celsius(WARM_C))  # fmt: skip
+    return say("{mean} on the mean since it is in cure, colder than {least}: count longer",
+               mean=celsius(mean, f"{mean:.1f} °C"), least=celsius(COLD_C))  # fmt: skip

@@ -7,7 +7,9 @@ from typing import Any
 from curedash.domain.errors import NotFound
 from curedash.domain.record import record
 from curedash.domain.records import Change
+from curedash.domain.said import grams, say
 from curedash.domain.stages import word
+from curedash.services.event_words import said_of
 from curedash.services.find import lot_with_id
 from curedash.store import finishes, log, lots, rebases, weigh_ins
 
@@ -107,13 +109,17 @@ def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
         for e in lots.stages(conn, lot_id, voided=True)
     ]  # fmt: skip
     lines += [
-        LogLine(r.at, "re-base", f"{r.reason}: {r.before_g:.10g} g to {r.after_g:.10g} g",
+        LogLine(r.at, "re-base", say("{reason}: {before} to {after}", reason=r.reason,
+                                     before=grams(r.before_g), after=grams(r.after_g)),
                 False, r.id)
         for r in rebases.of_lot(conn, lot_id)
     ]  # fmt: skip
-    lines += [LogLine(e.at, e.kind, e.text, False, e.id) for e in lots.events(conn, lot_id=lot_id)]
     lines += [
-        LogLine(p.at, "pack", f"{p.weight_g:.10g} g" + (f" for {p.given_to}" if p.given_to else ""),
+        LogLine(e.at, e.kind, said_of(e), False, e.id) for e in lots.events(conn, lot_id=lot_id)
+    ]
+    lines += [
+        LogLine(p.at, "pack", say("{weight}{given}", weight=grams(p.weight_g),
+                                  given=f" for {p.given_to}" if p.given_to else ""),
                 False, p.id)
         for p in finishes.packs(conn, lot_id)
     ]  # fmt: skip
@@ -140,5 +146,7 @@ def _lots_of(line: Change) -> frozenset[int]:
 
 
 def _weighed(gross_g: float, tare_g: float, net_g: float, note: str | None) -> str:
-    tare = f" ({gross_g:.10g} on the scale)" if tare_g else ""
-    return f"{net_g:.10g} g net{tare}" + (f": {note}" if note else "")
+    gross = grams(gross_g, f"{gross_g:.10g}")
+    tare = say(" ({gross} on the scale)", gross=gross) if tare_g else ""
+    return say("{net} net{tare}{note}", net=grams(net_g), tare=tare,
+               note=f": {note}" if note else "")  # fmt: skip

@@ -90,7 +90,8 @@ def _found(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, fl
     lots.add_event(
         work, at=utc_text(what.at), kind="opened", lot_id=lot.id,
         text=text + (f"; {note}" if (note := one_line(what.note)) else ""),
-        data={"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next},
+        data={"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next,
+              "short_g": short_g},
     )  # fmt: skip
     return words, short_g
 

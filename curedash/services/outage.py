@@ -12,6 +12,7 @@ from curedash.domain.needs import Need
 from curedash.domain.outage import Outage, is_touched, outage_of
 from curedash.domain.place_needs import AirRules, PlaceView, is_ground, limits_of, lost_pct
 from curedash.domain.records import Event, LotState, Place, StageEntry
+from curedash.domain.said import Said, celsius, say
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.services import household
 from curedash.services.alert_rules import rules_of
@@ -180,7 +181,7 @@ def _write(
     work: Work, place: Place, outage: Outage, touched: Iterable[Touched], zone: tzinfo, note: str,
     *, with_place: bool = True,
 ) -> None:  # fmt: skip
-    text = outage_text(place, outage, zone) + (f"; {note}" if note else "")
+    text = str(outage_text(place, outage, zone)) + (f"; {note}" if note else "")
     at = utc_text(datetime.fromtimestamp(outage.since, UTC))
     if with_place:
         log.add_event(work, at=at, kind=KIND, text=text, place_id=place.id, data=_data(outage))
@@ -199,17 +200,24 @@ def _close(work: Work, place: Place, event: Event, outage: Outage, zone: tzinfo)
     )  # fmt: skip
 
 
-def outage_text(place: Place, outage: Outage, zone: tzinfo) -> str:
+def outage_text(place: Place, outage: Outage, zone: tzinfo) -> Said:
     """``Fridge 2 warm 24 Nov 22:00 to 25 Nov 07:30, highest 11.0 °C, 9.5 h``."""
     began = datetime.fromtimestamp(outage.since, zone)
-    over = "" if outage.limit_c is None else f" over {outage.limit_c:g} °C"
+    highest = celsius(outage.highest_c, f"{outage.highest_c:.1f} °C")
     if outage.until is None:
-        return f"{place.name} warm since {began:%d %b %H:%M}, {outage.highest_c:.1f} °C so far"
+        return say("{place} warm since {began}, {highest} so far", place=place.name,
+                   began=_minute(began), highest=highest)  # fmt: skip
     ended = datetime.fromtimestamp(outage.until, zone)
-    return (
-        f"{place.name} warm {began:%d %b %H:%M} to {ended:%d %b %H:%M},"
-        f" highest {outage.highest_c:.1f} °C, {outage.hours_above:.1f} h{over}"
-    )
+    over = "" if outage.limit_c is None else say(" over {limit}", limit=celsius(outage.limit_c))
+    return say(
+        "{place} warm {began} to {ended}, highest {highest}, {hours} h{over}", place=place.name,
+        began=_minute(began), ended=_minute(ended), highest=highest,
+        hours=f"{outage.hours_above:.1f}", over=over,
+    )  # fmt: skip
+
+
+def _minute(at: datetime) -> str:
+    return f"{at.day} {at:%b %H:%M}"
 
 
 def _data(outage: Outage) -> dict[str, object]:

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
+from curedash.domain.said import grams, say
 from curedash.domain.stages import CLOSED, KEEPING, word
 from curedash.domain.times import local_day, utc_text
 from curedash.services import household
@@ -67,7 +68,8 @@ def mix_pack(
         raise Refused("A mixed pack wants parts of at least two lots.")
     total_g = sum(share.weight_g for share in shares)
     if abs(total_g - new.weight_g) > max(1.0, 0.01 * new.weight_g):
-        raise Refused(f"The parts weigh {total_g:g} g together, the pack {new.weight_g:g} g.")
+        raise Refused(say("The parts weigh {parts} together, the pack {pack}.",
+                          parts=grams(total_g), pack=grams(new.weight_g)))  # fmt: skip
     found = [lot_with_id(conn, share.lot_id) for share in shares]
     subject = " + ".join(lot.code for lot in found)
     first: int | None = None
@@ -133,13 +135,18 @@ def _require_room(work: Work, lot: LotState, more_g: float, *, sure: bool) -> No
     whole_g = lot.last_net_g if ended is None else ended.final_g
     if whole_g is not None and packed_g > whole_g * MOST_OVER and not sure:
         raise Doubtful(
-            f"{lot.code}: its packs weigh {packed_g:g} g together, the lot {whole_g:g} g."
+            say(
+                "{code}: its packs weigh {packs} together, the lot {whole}.",
+                code=lot.code,
+                packs=grams(packed_g),
+                whole=grams(whole_g),
+            )
         )
 
 
 def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | None) -> int:
     if not weight_g > 0:
-        raise Refused("A pack weighs more than 0 g.")
+        raise Refused("A pack weighs more than 0.")
     until = new.keep_until or _by_rule(work.conn, new.at)
     if until is not None and until < local_day(utc_text(new.at), household.zone(work.conn)):
         raise Refused("Keep-until lies before the day it was packed.")

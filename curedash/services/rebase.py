@@ -9,6 +9,7 @@ from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import MAX_REASON, REMOVED, TARE, kind_of
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, WeighIn
+from curedash.domain.said import grams, say
 from curedash.domain.times import days_between, utc_text
 from curedash.domain.weights import net_from_gross, rebase_factor, tare_after
 from curedash.services.find import lot_with_id
@@ -163,11 +164,16 @@ def _ask(lot: LotState, what: Rebasing, before_g: float, tare_g: float) -> None:
     if settled and what.before_g is not None:
         doubts = [d for d in doubts_of(lot, before_g, tare_g, what.at) if d.kind != "earlier"]
         if doubts:
-            raise Doubtful(f"{lot.code}, before: {doubts[0].question}")
+            raise Doubtful(say("{code}, before: {question}", code=lot.code,
+                               question=doubts[0].question))  # fmt: skip
     if what.after_g < before_g * MUCH:
         raise Doubtful(
-            f"{lot.code}: {before_g - what.after_g:g} g of {before_g:g} g came off;"
-            " is the weight after right, or was it divided?"
+            say(
+                "{code}: {off} of {before} came off; is the weight after right, or was it divided?",
+                code=lot.code,
+                off=grams(before_g - what.after_g),
+                before=grams(before_g),
+            )
         )
 
 

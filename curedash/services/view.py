@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 CHOICES = {
     "weights": ("g", "lb"),
     "temperatures": ("C", "F"),
+    "lengths": ("mm", "in"),
     "theme": ("paper-dark", "paper-light", "terminal"),
 }
 MAX_BYTES = 100_000  # design value: a view is a few lines; anything larger is another file
@@ -29,9 +30,14 @@ class View:
 
     weights: str = "g"
     temperatures: str = "C"
+    lengths: str | None = None
     theme: str | None = None
     keys: Mapping[str, tuple[str, ...]] | None = None  # command → its keys
     troubles: tuple[str, ...] = ()
+
+    def lengths_shown(self) -> str:
+        """``mm`` or ``in``; who sees pounds sees inches, unless chosen otherwise."""
+        return self.lengths or ("in" if self.weights == "lb" else "mm")
 
 
 def view_path() -> str:

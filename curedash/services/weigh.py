@@ -15,6 +15,7 @@ from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, net_now_g, target_net_g
 from curedash.domain.record import record
 from curedash.domain.records import LotState
+from curedash.domain.said import grams, say
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.units import parse_weight_g
 from curedash.domain.weights import net_from_gross
@@ -211,8 +212,9 @@ def _just_weighed(lot: LotState, when: datetime) -> tuple[Doubt, ...]:
     if apart_s > AGAIN_S:
         return ()
     ago = f"{apart_s / 60:.0f} min before" if apart_s >= 60 else "just now"
-    shown = f"{lot.last_gross_g:.10g} g on the scale"
-    return (Doubt(JUST_WEIGHED, f"{lot.code} was weighed {ago}: {shown}. Keep both?"),)
+    question = say("{code} was weighed {ago}: {shown} on the scale. Keep both?", code=lot.code,
+                   ago=ago, shown=grams(lot.last_gross_g))  # fmt: skip
+    return (Doubt(JUST_WEIGHED, question),)
 
 
 def _flag(doubts: tuple[Doubt, ...]) -> str | None:

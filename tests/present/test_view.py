@@ -4,13 +4,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.units import parse_temp_c, parse_weight_g
+from curedash.domain.errors import Refused
+from curedash.domain.said import celsius, found_in, grams, kelvins, millimetres, say
+from curedash.domain.units import parse_length_mm, parse_temp_c, parse_weight_g
+from curedash.domain.weights import net_from_gross
 from curedash.present import view
 
 
 @pytest.fixture
 def in_pounds():
-    view.show_in("lb", "F")
+    view.show_in("lb", "F", "in")
     yield
     view.show_in()
 
@@ -53,6 +56,16 @@ def test_a_temperature_can_be_typed_back(temp_c):
     assert parse_temp_c(shown) == pytest.approx(temp_c, abs=0.0501 / 1.8)
 
 
+@given(st.floats(10.0, 400.0))
+def test_a_thickness_can_be_typed_back(thickness_mm):
+    view.show_in(lengths="in")
+    try:
+        shown = view.length(thickness_mm)
+    finally:
+        view.show_in()
+    assert parse_length_mm(shown) == pytest.approx(thickness_mm, abs=0.00501 * 25.4)
+
+
 @given(st.floats(-60_000.0, 60_000.0), st.sampled_from((6, 7)))
 def test_a_narrow_column_is_never_cut(grams, width):
     for unit in ("g", "lb"):
@@ -62,23 +75,42 @@ def test_a_narrow_column_is_never_cut(grams, width):
         assert len(shown) <= (width if unit == "lb" or grams > -9999.5 else 8)
 
 
-def test_sentences_of_the_services_are_told_in_the_units_shown(in_pounds):
+def test_sentences_from_below_are_told_in_the_units_shown(in_pounds):
+    # 8.2 · 1.8 + 32 = 46.76; 1.5 K are 2.7 °F; 100 g / 28.349523125 = 3.527 oz; 76.2 mm are 3 in
+    mean, limit = celsius(8.2, "8.2 °C"), celsius(7, "7")
     cases = {
-        "mean of 6 h is 8.2 °C, over 7": "mean of 6 h is 46.8 °F, over 44.6",
-        "top and door are 1.5 °C apart over a day (3.0 and 4.5)":
-            "top and door are 2.7 °F apart over a day (37.4 and 40.1)",
-        "levelling: 0.05 %/d over 9 d, 100 g short": "levelling: 0.05 %/d over 9 d, 3.5 oz short",
-        "68 of 667 °C·h in 10 h": "68 of 667 °C·h in 10 h",
-        "1043 g is far from the last weight: 10430 g?":
-            "2 lb 4.8 oz is far from the last weight: 22 lb 15.9 oz?",
-        "680 g net (708 on the scale)": "1 lb 8 oz net (1 lb 9 oz on the scale)",
-        "5 grams": "5 grams",
+        say("mean of 6 h is {mean}, over {limit}", mean=mean, limit=limit):
+            "mean of 6 h is 46.8 °F, over 44.6",
+        say("top and door are {apart} apart", apart=kelvins(1.5, "1.5 °C")):
+            "top and door are 2.7 °F apart",
+        say("{code}: {said}", code="C2", said=say("{short} short", short=grams(100))):
+            "C2: 3.5 oz short",
+        say("{net} net ({gross} on the scale)", net=grams(680), gross=grams(708, "708")):
+            "1 lb 8 oz net (1 lb 9 oz on the scale)",
+        say("give {least} to {most}", least=millimetres(25.4, "25"), most=millimetres(76.2)):
+            "give 1 to 3 in",
+        "28 g of salt": "28 g of salt",  # a dose is plain text: it is weighed out in grams
     }  # fmt: skip
     for said, told in cases.items():
         assert view.retold(said) == told
 
 
-def test_sentences_stay_as_they_are_in_grams_and_celsius():
-    assert view.retold("mean of 6 h is 8.2 °C, over 7, 100 g") == (
-        "mean of 6 h is 8.2 °C, over 7, 100 g"
+def test_a_refusal_keeps_its_quantities_on_its_way_up(in_pounds):
+    with pytest.raises(Refused) as refusal:
+        net_from_gross(28, 1071)
+    assert str(refusal.value).startswith("The scale shows 28 g but 1071 g of that is tare")
+    assert view.retold(str(refusal.value)).startswith("The scale shows 1 oz but 2 lb 5.8 oz")
+
+
+def test_stored_words_are_told_anew_where_their_numbers_were_kept(in_pounds):
+    stored = "Fridge {2} warm, highest 11.0 °C, 9.5 h over 7 °C; 7 °C on the door"
+    said = found_in(stored, celsius(11, "11.0 °C"), celsius(7))
+    assert said == stored
+    assert view.retold(said) == (
+        "Fridge {2} warm, highest 51.8 °F, 9.5 h over 44.6 °F; 7 °C on the door"
     )
+
+
+def test_sentences_stay_as_they_are_in_grams_and_celsius():
+    said = say("{a}, {b}, {c}", a=grams(1043.2), b=celsius(8.2), c=millimetres(80))
+    assert view.retold(said) == said == "1043.2 g, 8.2 °C, 80 mm"

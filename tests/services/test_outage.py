@@ -54,7 +54,7 @@ def test_a_failure_is_one_alert_and_an_event_in_each_lot_it_touched(
     assert {(item.stage_day, round(item.highest_c)) for item in touched} == {(1, 12)}
     cellar.pass_time(12, steady(3.5))
     (place_event,) = outages(conn)
-    assert place_event.text.startswith("Cellar warm 02 Oct 00:00 to 02 Oct 10:10, highest 12.1 °C")
+    assert place_event.text.startswith("Cellar warm 2 Oct 00:00 to 2 Oct 10:10, highest 12.1 °C")
     (kept,) = outages(conn, touched[0].lot.id)
     data = json.loads(kept.data)
     assert data["to"] - data["from"] == pytest.approx(10 * 3600, abs=1300)

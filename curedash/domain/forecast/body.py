@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
 from curedash.domain.record import record
+from curedash.domain.said import grams, millimetres, say
 
 Theta = Sequence[float]
 State = tuple[float, float, float]
@@ -86,20 +87,26 @@ def body_of(
     if not 20.0 <= moisture <= 85.0:
         raise Refused(f"{moisture:g} % moisture is no raw meat: give 20 to 85 %.")
     if not 0.0 < base_g < math.inf:
-        raise Refused(f"A base of {base_g:g} g makes no sense: give a weight above 0.")
+        raise Refused(
+            say("A base of {base} makes no sense: give a weight above 0.", base=grams(base_g))
+        )
     volume = base_g / 1000.0 / prior.MEAT_DENSITY_KG_M3
     if diameter_mm is None:
         diameter = (volume * 4.0 / (3.0 * math.pi)) ** (1.0 / 3.0)
     elif 5.0 <= diameter_mm <= 400.0:
         diameter = diameter_mm / 1000.0
     else:
-        raise Refused(f"A diameter of {diameter_mm:g} mm makes no sense: give 5 to 400 mm.")
+        raise Refused(say("A diameter of {thick} makes no sense: give {least} to {most}.",
+                          thick=millimetres(diameter_mm), least=millimetres(5, "5"),
+                          most=millimetres(400)))  # fmt: skip
     if length_mm is None:
         length = max(volume * 4.0 / (math.pi * diameter**2), 0.6 * diameter)
     elif 5.0 <= length_mm <= 5000.0:
         length = length_mm / 1000.0
     else:
-        raise Refused(f"A length of {length_mm:g} mm makes no sense: give 5 to 5000 mm.")
+        raise Refused(say("A length of {long} makes no sense: give {least} to {most}.",
+                          long=millimetres(length_mm), least=millimetres(5, "5"),
+                          most=millimetres(5000)))  # fmt: skip
     return Body(diameter / 2.0, length, moisture / 100.0)
 
 

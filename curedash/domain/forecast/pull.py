@@ -27,6 +27,7 @@ from curedash.domain.forecast.points import (
 from curedash.domain.forecast.posterior import Belief, Posterior, add, fit
 from curedash.domain.forecast.window import Window, window
 from curedash.domain.record import record
+from curedash.domain.said import grams, say
 
 LEAST_WEIGH_INS = 3
 RULE_OF_THUMB = "rule of thumb: a day per mm"
@@ -69,19 +70,6 @@ class Forecast:
                 lo, mid, hi = (before[i] + part * (after[i] - before[i]) for i in (1, 2, 3))
                 return lo, mid, hi
         return curve[-1][1:]
-
-    def weight_on(self, day: float, base_g: float) -> tuple[float, float, float] | None:
-        """Lightest, middle and heaviest net weight to expect on a day ahead [g]."""
-        losses = self.loss_on(day)
-        if losses is None:
-            return None
-        lo, mid, hi = losses
-        return (
-            base_g * (1.0 - hi / 100.0),
-            base_g * (1.0 - mid / 100.0),
-            base_g * (1.0 - lo / 100.0),
-        )
-
 
 def forecast(
     points: Sequence[tuple[float, float]],
@@ -233,7 +221,12 @@ def read_finished(piece: FinishedPiece, scale_division_g: float = 1.0) -> PieceF
         return None
     base = piece.net_g[0]
     if not 0.0 < base < math.inf:
-        raise Refused(f"A finished piece hung at {base:g} g makes no sense: give net grams.")
+        raise Refused(
+            say(
+                "A finished piece hung at {base} makes no sense: give its net weight.",
+                base=grams(base),
+            )
+        )
     rows = checked([(d, g / base) for d, g in zip(piece.day, piece.net_g, strict=True)])
     body = body_of(base, piece.diameter_mm, piece.length_mm, piece.moisture_pct)
     ready = prepared(rows, [spread_of(scale_division_g, base)] * len(rows), ())

@@ -167,7 +167,7 @@ class SettingPage(Page):
     def _own(self, name: str, value: str) -> None:
         """A choice of this person: at once, and in their file."""
         self.view = replace(self.view, **{name: value})
-        show_in(self.view.weights, self.view.temperatures)
+        show_in(self.view.weights, self.view.temperatures, self.view.lengths_shown())
         try:
             person.choose(name, value)
             self.say(f"Kept in {person.view_path()}.", "good")
@@ -182,6 +182,9 @@ class SettingPage(Page):
 
     def _change_temperatures(self, row: Row) -> None:
         self._pick(row, self.view.temperatures, lambda value: self._own("temperatures", value))
+
+    def _change_lengths(self, row: Row) -> None:
+        self._pick(row, self.view.lengths_shown(), lambda value: self._own("lengths", value))
 
     def _change_rule_set(self, row: Row) -> None:
         now = self.house.read(settle.settled).rule_set
