@@ -38,9 +38,9 @@ def give(work: Work, pack_id: int, **values: Any) -> None:
 def packs(conn: sqlite3.Connection, lot_id: int | None = None) -> list[Pack]:
     """Packs of one lot or of all, oldest first, without voided ones."""
     rows = conn.execute(
-        f"SELECT {_PACK} FROM pack WHERE voided_at IS NULL AND (?1 IS NULL OR lot_id = ?1)"
+        f"SELECT {_PACK} FROM pack WHERE voided_at IS NULL AND (:lot IS NULL OR lot_id = :lot)"
         " ORDER BY at, id",
-        (lot_id,),
+        {"lot": lot_id},
     )
     return [Pack(*row) for row in rows]
 

@@ -34,9 +34,10 @@ def newest(
 ) -> Iterator[Change]:
     """Lines newest first, of one run, one person or one front if named."""
     rows = conn.execute(
-        _LINE + "WHERE (?1 IS NULL OR c.session = ?1) AND (?2 IS NULL OR c.actor = ?2)"
-        " AND (?3 IS NULL OR c.origin = ?3) AND (?4 IS NULL OR c.id < ?4) ORDER BY c.id DESC",
-        (session, actor, origin, before_id),
+        _LINE + "WHERE (:session IS NULL OR c.session = :session)"
+        " AND (:actor IS NULL OR c.actor = :actor) AND (:origin IS NULL OR c.origin = :origin)"
+        " AND (:before IS NULL OR c.id < :before) ORDER BY c.id DESC",
+        {"session": session, "actor": actor, "origin": origin, "before": before_id},
     )
     for row in rows:
         yield Change(*row)

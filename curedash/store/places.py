@@ -61,11 +61,12 @@ def insert_readings(conn: sqlite3.Connection, place_id: int, readings: Sequence[
         bad = max((r for r in series if not usable(r)), key=lambda r: r.at, default=None)
         bad_at, why = (None, None) if bad is None else (bad.at, bad.bad)
         conn.execute(
-            "INSERT INTO heard VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO UPDATE SET"
-            " last_at = max(ifnull(last_at, ?3), ifnull(?3, last_at)),"
-            " bad = CASE WHEN ifnull(?4, -1) >= ifnull(bad_at, -1) THEN ?5 ELSE bad END,"
-            " bad_at = max(ifnull(bad_at, ?4), ifnull(?4, bad_at))",
-            (place_id, sensor_id, good, bad_at, why),
+            "INSERT INTO heard VALUES (:place, :sensor, :good, :bad_at, :why)"
+            " ON CONFLICT DO UPDATE SET"
+            " last_at = max(ifnull(last_at, :good), ifnull(:good, last_at)),"
+            " bad = CASE WHEN ifnull(:bad_at, -1) >= ifnull(bad_at, -1) THEN :why ELSE bad END,"
+            " bad_at = max(ifnull(bad_at, :bad_at), ifnull(:bad_at, bad_at))",
+            {"place": place_id, "sensor": sensor_id, "good": good, "bad_at": bad_at, "why": why},
         )
 
 

@@ -92,11 +92,11 @@ def curve(
     (sensor, first second of the bucket, °C low, high, mean, % low, high, mean), oldest first
     """
     rows = conn.execute(
-        "SELECT sensor_id, at / ?1 * ?1 AS bucket, min(temp_c), max(temp_c), avg(temp_c),"
+        "SELECT sensor_id, at / :bucket * :bucket AS bucket, min(temp_c), max(temp_c), avg(temp_c),"
         f" min({_RH}), max({_RH}), avg({_RH}) FROM reading"
-        f" WHERE place_id = ?2 AND at >= ?3 AND at < ?4 AND {_GOOD}"
+        f" WHERE place_id = :place AND at >= :since AND at < :until AND {_GOOD}"
         " GROUP BY sensor_id, bucket ORDER BY bucket, sensor_id",
-        (bucket_s, place_id, since, until),
+        {"bucket": bucket_s, "place": place_id, "since": since, "until": until},
     )
     return list(rows)
 

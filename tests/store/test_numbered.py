@@ -1,0 +1,16 @@
+"""SQL that the driver of Python 3.14 refuses: numbered places with a sequence of values."""
+
+import re
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def test_values_have_names_or_only_their_order() -> None:
+    """https://docs.python.org/3/library/sqlite3.html: ``?1`` counts as a name there."""
+    numbered = [
+        path.name
+        for path in (ROOT / "curedash").rglob("*.py")
+        if re.search(r"\"[^\"\n]*\?\d[^\"\n]*\"", path.read_text(encoding="utf-8"))
+    ]
+    assert numbered == []
