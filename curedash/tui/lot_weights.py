@@ -64,7 +64,8 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         left = yield Text(f"how many of the {lot.count} pieces are left", _count, "Enter: all")
         what = replace(what, count=left)
     if kind == TARE:
-        worn = yield Text("what hangs with the meat now", words_or_none, "Enter: as it is named",
+        worn = yield Text("what hangs with the meat now", words_or_none,
+                          "Enter: as it is named; End, then more words",
                           text=plain(lot.tare_what or ""))  # fmt: skip
         what = replace(what, tare_what=worn)
     done = yield Save(

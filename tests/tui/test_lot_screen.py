@@ -93,6 +93,7 @@ async def test_lard_put_on_goes_into_the_tare(household, sit):
         await seat.type("1620")
         assert "tare 28 g → 428 g" in seat.text()
         await seat.press("enter")
+        await seat.press("end")
         await seat.type(" and lard\r")
         assert lot(seat, "C1", "tare_g, tare_what, base_factor") == (428.0, "hook, net and lard", 1)
 

@@ -55,3 +55,20 @@ async def test_the_same_weight_on_the_wrong_lot_is_asked_before_it_is_kept(house
         assert "k keep 118 g" in seat.lines()[-1]
         await seat.press("escape", "escape", "q")
         assert "Round ended: 0 weighed" in seat.text()
+
+
+async def test_a_sudden_loss_is_asked_about_as_on_the_rack(household, sit):
+    """Ten points of its 1534 g in 8 d, C1 at 21.9 %: 1073 g on the scale."""
+    async with sit(household()) as seat:
+        await seat.type("1073\r")
+        on_the_rack = seat.lines()[-2].strip()
+        assert on_the_rack.startswith("Expected ")
+        await seat.press("escape", "escape")
+        await seat.type("r1073\r")
+        assert seat.lines()[-2].strip() == on_the_rack
+        assert seat.ask(KEPT) == [(36,)]
+        await seat.press("k")
+        assert seat.ask("SELECT gross_g, flagged FROM weigh_in ORDER BY id DESC LIMIT 1") == [
+            (1073.0, "far-off")
+        ]
+        assert "2/5 C2" in seat.text()

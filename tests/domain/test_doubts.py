@@ -1,0 +1,97 @@
+"""What a weigh-in is asked about: logs of real pieces pass, sudden losses do not."""
+
+import csv
+import json
+from collections import Counter
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from curedash.domain.doubts import Expectation, WeighInContext, WeighInEntry, weigh_in_doubts
+from curedash.domain.lot_figures import expected_net_g
+from tests.build import NOW, weighed
+
+SERIES = Path(__file__).parents[1] / "data" / "series"
+DAY = 86_400.0
+Log = list[tuple[float, float]]  # days since hanging, net grams
+
+
+def kinds(log: Log, net_g: float, day: float, thickness_mm: float | None) -> list[str]:
+    """What is asked about a weight typed on a day, after this log; no forecast is stored."""
+    points = [(day - at, grams) for at, grams in log]
+    expected = expected_net_g(weighed(*points, now=NOW, thickness_mm=thickness_mm), NOW)
+    at = NOW.timestamp()
+    context = WeighInContext(
+        last_net_g=log[-1][1],
+        last_at=(NOW - timedelta(days=day - log[-1][0])).timestamp(),
+        base_g=log[0][1],
+        thickness_mm=thickness_mm,
+        expected=None if expected is None else Expectation("C2", *expected),
+    )
+    return [doubt.kind for doubt in weigh_in_doubts(WeighInEntry(net_g, 0.0, at), context)]
+
+
+def published() -> dict[str, Log]:
+    """The series in print that have a start; losses as grams of a piece of 1000 g."""
+    logs: dict[str, Log] = {}
+    with (SERIES / "published.csv").open(encoding="utf-8", newline="") as file:
+        for row in csv.DictReader(file):
+            value = float(row["value"])
+            net_g = value if row["unit"] == "g" else 1000 - 10 * value
+            logs.setdefault(row["id"], []).append((float(row["day"]), net_g))
+    return {name: log for name, log in logs.items() if log[0][0] == 0 and len(log) > 2}
+
+
+@pytest.mark.parametrize("name", sorted(published()))
+@pytest.mark.parametrize("thickness_mm", [None, 45.0, 80.0])
+def test_no_weigh_in_of_a_published_log_is_asked_about(name, thickness_mm):
+    """The sources stand in the file: a home log of 2014, two papers."""
+    log = published()[name]
+    for n in range(1, len(log)):
+        day, net_g = log[n]
+        assert kinds(log[:n], net_g, day, thickness_mm) == []
+
+
+def simulated() -> list[tuple[float, Log]]:
+    """Every second simulated piece: its diameter and its log, slips of 8 g included."""
+    text = (SERIES / "simulated-households.json").read_text(encoding="utf-8")
+    pieces = json.loads(text)["pieces"][::2]
+    return [(p["diameter_mm"], list(zip(p["day"], p["net_g"], strict=True))) for p in pieces]
+
+
+def test_one_weigh_in_in_a_hundred_is_asked_about_at_most():
+    """Of 3 % slips of 8 g many are rightly called heavier; far off and too fast stay rare."""
+    found, weigh_ins = Counter(), 0
+    for diameter_mm, log in simulated():
+        for n in range(1, len(log)):
+            weigh_ins += 1
+            found.update(kinds(log[:n], log[n][1], log[n][0], diameter_mm))
+    assert weigh_ins > 2000
+    assert found["heavier"] < 0.01 * weigh_ins
+    assert sum(found.values()) - found["heavier"] < 0.004 * weigh_ins
+
+
+def test_a_sudden_loss_of_more_than_eight_points_is_asked_about():
+    """Past the first days, weighed within a week, 8.6 points of the hang weight gone."""
+    asked = of = 0
+    for diameter_mm, log in simulated():
+        for n in range(3, len(log)):
+            (before, last_g), day = log[n - 1], log[n][0]
+            if day - before <= 7 and 0.08 < 1 - last_g / log[0][1] < 0.3:
+                of += 1
+                asked += bool(kinds(log[:n], last_g - 0.086 * log[0][1], day, diameter_mm))
+    assert of > 500
+    assert asked > 0.8 * of
+
+
+def test_the_slip_of_a_cold_user_is_asked_about():
+    """16.4 % lost, then 25 % five days later."""
+    log: Log = [(0, 1000), (7, 930), (14, 880), (20, 850), (25, 836)]
+    assert kinds(log, 750, 30, 80.0) == ["far-off"]
+    assert kinds(log, 812, 30, 80.0) == []
+
+
+def test_a_fast_first_week_is_no_sudden_loss():
+    """Before there is a rate only physics judges: 9 % in the first three days of a thin piece."""
+    assert kinds([(0, 500)], 455, 3, 45.0) == []
