@@ -178,31 +178,3 @@ def parse_lot_code(text: str) -> str:
 
 
 _ANY_CASE = LETTERS + _PARTS
-
-
-def sort_key(code: str) -> tuple[int, str, int, str]:
-    """Order codes as people count: C2 before C10, Z1 before AA1.
-
-    Parameters
-    ----------
-    code : a lot's code as it is printed
-
-    Returns
-    -------
-    a key to sort by; a code of another form sorts last
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> sorted(["AA1", "C10", "C2a", "C2"], key=sort_key)
-    ['C2', 'C2a', 'C10', 'AA1']
-    """
-    batch = code.rstrip(_PARTS).rstrip("0123456789")
-    rest = code[len(batch) :]
-    number = rest.rstrip(_PARTS)
-    if not number.isdecimal():
-        return (_LONGEST, code, 0, "")
-    return (len(batch), batch, int(number), rest[len(number) :])

@@ -150,31 +150,6 @@ def days_between(start: date, every_days: float, first: date, last: date) -> tup
     return tuple(days)
 
 
-def turn_days_late(last_turned: date, every_days: float, today: date) -> int | None:
-    """Count how late a turn of a bag or a piece is.
-
-    Parameters
-    ----------
-    last_turned : day it was last turned, or salted
-    every_days : rhythm [d]
-    today : today
-
-    Returns
-    -------
-    0 on the day it is due, more when late; None when not due yet
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> turn_days_late(date(2026, 11, 24), 2, date(2026, 11, 25)) is None
-    True
-    """
-    return weigh_days_late(last_turned, every_days, today)
-
-
 def is_away(day: date, blocks: Sequence[Away]) -> bool:
     """Whether nobody is at home on a day.
 

@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections.abc import Callable, Sequence
-from datetime import datetime, timedelta, tzinfo
+from datetime import datetime, tzinfo
 
 from curedash.domain.needs import GATHERED, Need, clock_need, gathered, in_order, lot_needs
 from curedash.domain.records import LotState, StoredNeed
@@ -110,11 +110,6 @@ def snooze(
 def remembered(conn: sqlite3.Connection) -> tuple[list[StoredNeed], list[StoredNeed]]:
     """Needs that stand open (snoozed ones too), and what cleared lately."""
     return memory.open_needs(conn), memory.cleared_needs(conn)
-
-
-def in_days(now: datetime, days: float) -> datetime:
-    """The moment so many days from now, for snoozing."""
-    return now + timedelta(days=days)
 
 
 def key_of(need: Need) -> tuple[str, int, int]:

@@ -11,7 +11,7 @@ from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, StageEntry, WeighIn
 from curedash.domain.stages import DRYING, FERMENT, word
 from curedash.domain.times import moment, utc_text
-from curedash.domain.weights import Estimate, net_from_gross
+from curedash.domain.weights import net_from_gross
 from curedash.services import household
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish, sum_up_again
@@ -118,15 +118,6 @@ def correct_start(
         now = lot_with_id(conn, lot_id)
         _start(work, now, weight_g, _start_tare(conn, now, tare_g), plus_minus_g)
     return lot_with_id(conn, lot_id)
-
-
-def estimate_start(conn: sqlite3.Connection, by: By, lot_id: int, guess: Estimate) -> LotState:
-    """Set a hang weight nobody took; all that rests on it is shown with ≈."""
-    lot = lot_with_id(conn, lot_id)
-    tare_g = _start_tare(conn, lot, None)
-    return correct_start(
-        conn, by, lot_id, guess.value_g + tare_g, tare_g=tare_g, plus_minus_g=guess.pm_g
-    )
 
 
 def correct_green(conn: sqlite3.Connection, by: By, lot_id: int, green_g: float) -> LotState:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from datetime import UTC, datetime, tzinfo
+from datetime import tzinfo
 
 from curedash.domain.errors import Refused
 from curedash.domain.times import zone_of
@@ -68,8 +68,3 @@ def need_rules(conn: sqlite3.Connection) -> NeedRules:
     from curedash.services.alert_rules import rules_of  # a weigh-in asks for no rules
 
     return rules_of(conn)[0]
-
-
-def utc_now() -> datetime:
-    """The machine's clock, for the outermost layer only."""
-    return datetime.now(UTC)

@@ -166,12 +166,6 @@ def changes(conn: sqlite3.Connection, *, after_id: int = 0, limit: int = 200) ->
     return [Change(*row) for row in rows]
 
 
-def change_by_id(conn: sqlite3.Connection, change_id: int) -> Change | None:
-    """One line of the log."""
-    row = conn.execute(_CHANGE + "WHERE c.id = ?", (change_id,)).fetchone()
-    return None if row is None else Change(*row)
-
-
 def last_change_id(conn: sqlite3.Connection) -> int:
     """Id of the newest line of the log, 0 if there is none."""
     return int(conn.execute("SELECT ifnull(max(id), 0) FROM change").fetchone()[0])

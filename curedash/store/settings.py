@@ -18,11 +18,6 @@ def get(conn: sqlite3.Connection, name: str) -> str | None:
     return None if row is None else str(row[0])
 
 
-def all_settings(conn: sqlite3.Connection) -> dict[str, str]:
-    """Every setting by name."""
-    return dict(conn.execute("SELECT name, value FROM setting"))
-
-
 def put(work: Work, name: str, value: str) -> None:
     """Choose a setting."""
     work.put("setting", name, value=value)

@@ -12,7 +12,6 @@ from curedash.domain.codes import (
     next_batch_code,
     parse_lot_code,
     part_code,
-    sort_key,
 )
 from curedash.domain.errors import CuredashError, Refused
 
@@ -69,12 +68,3 @@ def test_no_text_raises_anything_else(text: str) -> None:
     except CuredashError:
         return
     assert parse_lot_code(code) == code
-
-
-@given(st.lists(numbers, min_size=2, max_size=20))
-def test_lots_sort_as_people_count(batches: list[int]) -> None:
-    codes = [lot_code(batch_code(batch), n) for batch in batches for n in (1, 2, 10)]
-    expected = [lot_code(batch_code(batch), n) for batch in sorted(batches) for n in (1, 2, 10)]
-    assert sorted(codes, key=sort_key) == sorted(expected, key=sort_key)
-    distinct = [lot_code(batch_code(batch), 10) for batch in sorted(set(batches))]
-    assert sorted(distinct, key=sort_key) == distinct

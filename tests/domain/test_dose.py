@@ -18,7 +18,6 @@ from curedash.domain.dose import (
     weighed_dose,
 )
 from curedash.domain.dose.formulas import (
-    brine_agent_g,
     curing_salt_g,
     ingoing_mg_per_kg,
     plain_salt_pct,
@@ -288,12 +287,6 @@ def test_wanted_nitrite_comes_back_from_its_grams(green_g, wanted, salt_id):
     salt = resolve_curing_salt(salt_id)
     grams = curing_salt_g(wanted, salt.nitrite_fraction, green_g)
     assert ingoing_mg_per_kg(grams, salt.nitrite_fraction, green_g) == pytest.approx(wanted)
-
-
-@given(WANTED, st.floats(10, 5000), st.floats(1, 60))
-def test_wanted_nitrite_comes_back_through_a_brine(wanted, brine_g, reach_pct):
-    agent_g = brine_agent_g(wanted, brine_g, reach_pct)
-    assert reached_mg_per_kg(agent_g, brine_g, reach_pct) == pytest.approx(wanted)
 
 
 METHOD_FIELDS = {

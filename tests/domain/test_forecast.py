@@ -241,7 +241,7 @@ def test_damp_place_makes_it_level_off():
 
 def test_expected_weight_on_the_way():
     seen = forecast(curve((0, 7, 14, 21)), 35, base_g=1000, diameter_mm=75)
-    light, middle, heavy = seen.weight_on(28.0, 1000)
+    light, middle, heavy = (1000 * (1 - pct / 100) for pct in reversed(seen.loss_on(28.0)))
     assert light < middle < heavy < 1000 * curve((21,))[0][1] + 5
     assert middle == pytest.approx(1000 * curve((28,))[0][1], abs=15)
     assert seen.loss_on(20.0) is None

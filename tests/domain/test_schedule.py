@@ -15,7 +15,6 @@ from curedash.domain.schedule import (
     is_away,
     next_day_at_home,
     next_weigh_day,
-    turn_days_late,
     weigh_days_late,
     weigh_every_days,
 )
@@ -44,7 +43,6 @@ def test_a_weigh_in_is_due_on_its_day_and_late_after() -> None:
     assert weigh_days_late(date(2026, 11, 19), 7, TODAY) is None
     assert weigh_days_late(date(2026, 11, 18), 7, TODAY) == 0
     assert weigh_days_late(date(2026, 11, 15), 7, TODAY) == 3
-    assert turn_days_late(date(2026, 11, 23), 2, TODAY) == 0
 
 
 @given(dates, st.integers(1, 40), dates, st.integers(0, 120))

@@ -16,6 +16,7 @@ from curedash.domain.weights import base_from_loss
 from curedash.services import book, check, correct, observe, packs
 from curedash.services.change_stage import Move, change_stage
 from curedash.services.divide import Cut, Part, divide
+from curedash.services.find import require_lot
 from curedash.services.finish import Finishing, finish
 from curedash.services.history import details, history, lot_log
 from curedash.services.hold import discard, hold, resume
@@ -299,7 +300,10 @@ def test_a_start_weight_corrected_moves_every_percentage_and_leaves_a_line(house
 def test_an_unknown_hang_weight_is_an_estimate_until_it_is_weighed(house: House) -> None:
     lot_id = house.hang("C1", 900)
     house.weigh(lot_id, 700, days=20)
-    guessed = correct.estimate_start(house.conn, house.by(), lot_id, base_from_loss(700, 30, 3))
+    guess = base_from_loss(700, 30, 3)
+    guessed = correct.correct_start(
+        house.conn, house.by(), lot_id, guess.value_g, plus_minus_g=guess.pm_g
+    )
     shown = figures(guessed, house.now, UTC)
     assert shown.approx
     assert shown.loss_pct == pytest.approx(30)
@@ -676,3 +680,16 @@ def test_a_change_that_fails_half_way_leaves_nothing(
     with pytest.raises(Exception, match="disk is full"):
         divide(house.conn, house.by(), whole, Cut((Part(400), Part(280)), house.now, 700))
     assert house.lot(whole) == before
+
+
+@pytest.mark.parametrize("typed", ["C1", "c1", " c 1 "])
+def test_a_lot_is_found_however_its_code_is_typed(house: House, typed: str) -> None:
+    house.hang("C1", 900)
+    assert require_lot(house.conn, typed).code == "C1"
+
+
+@pytest.mark.parametrize("typed", ["", "C", "C0", "C99", "the thick one", "C1; DROP TABLE lot"])
+def test_what_is_no_lot_names_those_there_are(house: House, typed: str) -> None:
+    house.hang("C1", 900)
+    with pytest.raises(NotFound, match="open lots are C1"):
+        require_lot(house.conn, typed)

@@ -130,35 +130,6 @@ def reached_mg_per_kg(agent_g: float, brine_g: float, reach_pct: float) -> float
     return agent_g / brine_g * reach_pct * 1e4
 
 
-def brine_agent_g(wanted_mg_per_kg: float, brine_g: float, reach_pct: float) -> float:
-    """Pure nitrite or nitrate to put into a brine so that the meat takes up the wanted mg/kg.
-
-    Parameters
-    ----------
-    wanted_mg_per_kg : wanted in the meat [mg/kg], 0 or more
-    brine_g : the whole brine, its salts counted in [g], above 0
-    reach_pct : pump or pick-up [% of green weight], above 0, at most 100
-
-    Returns
-    -------
-    pure agent in all the brine [g]
-
-    Source
-    ------
-    `reached_mg_per_kg` solved for the grams
-
-    Example
-    -------
-    >>> brine_agent_g(200, 1000, 10)
-    2.0
-    """
-    _range("wanted mg/kg", wanted_mg_per_kg, 0, None)
-    _above_zero("brine", brine_g)
-    _above_zero("pump or pick-up", reach_pct)
-    _range("pump or pick-up", reach_pct, 0, 100)
-    return wanted_mg_per_kg * brine_g / (reach_pct * 1e4)
-
-
 def pack_share_g(pack_g: float, pack_for_g: float, green_g: float) -> float:
     """Grams of a ready-mixed pack for a piece, at the rate the pack is rated for.
 

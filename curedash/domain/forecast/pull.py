@@ -71,6 +71,7 @@ class Forecast:
                 return lo, mid, hi
         return curve[-1][1:]
 
+
 def forecast(
     points: Sequence[tuple[float, float]],
     target_loss_pct: float,
