@@ -37,9 +37,9 @@ def build_anew(path: str, now: datetime, tell: Tell = lambda _done, _of: None) -
         mark.write(now.date().isoformat())
 
 
-def ready(now: datetime) -> str:
+def ready(now: datetime, tell: Tell = lambda _done, _of: None) -> str:
     """Path of today's demo, built if it is not there yet."""
     path = demo_path()
     if not built_today(path, now):
-        build_anew(path, now)
+        build_anew(path, now, tell)
     return path

@@ -71,9 +71,17 @@ async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
     from curedash.services import demo
 
     monkeypatch.setattr(demo, "build_demo", _two_lots(demo.build_demo))
+    told, busy = [], FirstStart.busy
+    monkeypatch.setattr(
+        FirstStart, "busy", lambda page, words: told.append(words) or busy(page, words)
+    )
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
         await seat.press("d")
+        shares = [words.count("█") for words in told]
+        assert shares[0] == 0
+        assert max(shares) >= 8, told
+        assert shares == sorted(set(shares)), "each tenth once, onward"
         assert seat.app.next_file == demo_path()
         assert os.path.exists(demo_path())
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]

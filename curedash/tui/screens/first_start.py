@@ -1,5 +1,6 @@
 """The first start on an empty file: what this is, where to begin, and a few questions, once."""
 
+import asyncio
 from collections.abc import Iterable
 
 from textual.widget import Widget
@@ -28,6 +29,7 @@ class FirstStart(SettingPage):
     def __init__(self, house: House) -> None:
         super().__init__(house)
         self.intro = FixedLines(house.styles, id="intro", lines=10)
+        self._tenths = -1  # of the demo, while it is built
 
     def body(self) -> Iterable[Widget]:
         """What it is, then the questions."""
@@ -62,9 +64,23 @@ class FirstStart(SettingPage):
 
     def do_demo(self) -> None:
         """Build the demo and go there; this file stays as it is."""
-        now = self.house.now()
-        self.write(lambda _conn, _by: demo_file.ready(now), self._open)
-        self.busy("building the demo … (an invented household; your own file is not touched)")
+        now, loop = self.house.now(), asyncio.get_running_loop()
+
+        def tell(done: int, of: int) -> None:  # in the thread that writes
+            loop.call_soon_threadsafe(self._built, done, of)
+
+        self.write(lambda _conn, _by: demo_file.ready(now, tell), self._open)
+        self._built(0, 1)
+
+    def _built(self, done: int, of: int) -> None:
+        """How far the demo is: its share in tenths, so that a slow line gets ten lines at most."""
+        tenths = 10 * done // of
+        if tenths != self._tenths:
+            self._tenths = tenths
+            self.busy(
+                f"building the demo {'█' * tenths}{'░' * (10 - tenths)}"
+                " (invented; your own file is not touched)"
+            )
 
     def _open(self, path: str) -> None:
         from curedash.tui.app import Dashboard
