@@ -38,10 +38,11 @@ def _list(argv: list[str], context: Context) -> int:
 
 def _set(argv: list[str], context: Context) -> int:
     parser = Parser("settings set", "Change one setting: weights, temperatures, lengths, theme"
-                    " (this person's view); rule-set, zone, copies (the household's).",
+                    " (this person's view); rule-set, zone, copies, keep-days (the"
+                    " household's).",
                     "curedash settings set weights lb")  # fmt: skip
     parser.add_argument(
-        "name", help="weights, temperatures, lengths, theme, rule-set, zone or copies"
+        "name", help="weights, temperatures, lengths, theme, rule-set, zone, copies or keep-days"
     )
     parser.add_argument("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …")
     chosen = parser.parse_args(argv)
@@ -52,7 +53,7 @@ def _set(argv: list[str], context: Context) -> int:
         context.err(f"{chosen.name} is {chosen.value}, kept in {view.view_path()}")
         return 0
     household = {"rule-set": settle.set_rule_set, "zone": settle.set_zone,
-                 "copies": settle.set_copies}  # fmt: skip
+                 "copies": settle.set_copies, "keep-days": settle.set_keep_days}  # fmt: skip
     if chosen.name not in household:
         listed = ", ".join((*view.CHOICES, *household))
         raise Refused(f"There is no setting “{chosen.name[:40]}”; there is {listed}.")

@@ -76,6 +76,8 @@ def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
         _head("This household", "in the file, for everybody who uses it"),
         _rule_set_row(found), _zone_row(found),
         Row("copies", "", "daily copies kept", str(found.copies_kept), "1 to 1000; usually 14"),
+        Row("keep-days", "", "a pack keeps", _keep_words(found.keep_days),
+            "days, by your own rule, for the keep-until of packs; 0 for no rule"),
         _head("Scales", "doses are rounded to the finest that fits"),
         *_scale_rows(found),
         _head("Places", "their bands; w: who measures there"),
@@ -89,6 +91,10 @@ def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
         _head("Alerts", "design values of this program; r: the usual value"),
         *(_alert_row(standing) for standing in found.rules),
     ]  # fmt: skip
+
+
+def _keep_words(days: int | None) -> str:
+    return "no rule: keep-until is typed" if days is None else count(days, "day") + " by your rule"
 
 
 def _another(what: str, known: tuple[object, ...]) -> list[Row]:
@@ -195,7 +201,7 @@ def setting_lines(view: View, found: Settled, path: str) -> list[str]:
     return [*lines, f"{'view file':<13} {path}"]
 
 
-SHELL = ("weights", "temperatures", "lengths", "theme", "rule-set", "zone", "copies")
+SHELL = ("weights", "temperatures", "lengths", "theme", "rule-set", "zone", "copies", "keep-days")
 
 
 def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
@@ -210,6 +216,7 @@ def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
         "rule_set": found.rule_set,
         "zone": found.zone,
         "copies": found.copies_kept,
+        "keep_days": found.keep_days,
         "scales": [
             {"name": scale.name, "division_g": scale.division_g, "max_g": scale.max_g}
             for scale in found.scales

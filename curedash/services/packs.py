@@ -106,14 +106,14 @@ def all_packs(conn: sqlite3.Connection) -> list[Pack]:
 
 
 def choose_keep_days(conn: sqlite3.Connection, by: By, days: int) -> None:
-    """Set the household's own rule: how many days a pack keeps. The program has none.
+    """Set the household's own rule: how many days a pack keeps, 0 for none. The program has none.
 
     Raises
     ------
-    Refused: outside 1–3650 days
+    Refused: outside 0–3650 days
     """
-    if not 1 <= days <= 3650:
-        raise Refused("A pack keeps between 1 and 3650 days by your rule.")
+    if not 0 <= days <= 3650:
+        raise Refused("A pack keeps 1 to 3650 days by your rule; 0 for no rule.")
     household.choose(conn, by, KEEP_RULE, str(days))
 
 
@@ -159,7 +159,13 @@ def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | 
 
 
 def _by_rule(conn: sqlite3.Connection, at: datetime) -> date | None:
-    days = settings.get(conn, KEEP_RULE)
+    days = keep_days(conn)
     if days is None:
         return None
-    return local_day(utc_text(at), household.zone(conn)) + timedelta(days=int(days))
+    return local_day(utc_text(at), household.zone(conn)) + timedelta(days=days)
+
+
+def keep_days(conn: sqlite3.Connection) -> int | None:
+    """Days a pack keeps by the household's own rule [d], None without one."""
+    kept = settings.get(conn, KEEP_RULE)
+    return int(kept) or None if kept is not None else None

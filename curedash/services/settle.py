@@ -7,7 +7,7 @@ from curedash.domain.limits import rule_sets
 from curedash.domain.record import record
 from curedash.domain.records import Place
 from curedash.domain.units import parse_temp_c, parse_weights_g
-from curedash.services import backup, household, places
+from curedash.services import backup, household, packs, places
 from curedash.services.alert_rules import StandingRule, all_rules
 from curedash.services.jars import Jar, jars
 from curedash.services.styles import own_styles
@@ -41,6 +41,7 @@ class Settled:
     scales: tuple[OwnScale, ...]
     places: tuple[Place, ...]
     copies_kept: int
+    keep_days: int | None  # a pack keeps so long by the household's own rule [d]
     jars: tuple[Jar, ...]
     styles: "tuple[Style, ...]"
     rules: tuple[StandingRule, ...]
@@ -55,6 +56,7 @@ def settled(conn: sqlite3.Connection) -> Settled:
         tuple(OwnScale(*scale) for scale in settings.scales(conn)),
         tuple(places.all_of(conn)),
         backup.kept(conn),
+        packs.keep_days(conn),
         jars(conn),
         own_styles(conn),
         tuple(all_rules(conn)),
@@ -112,6 +114,20 @@ def set_copies(conn: sqlite3.Connection, by: By, typed: str) -> int:
     if not (text.isascii() and text.isdecimal()) or len(text) > 6:
         raise Refused(f"How many daily copies stay, 1 to {backup.MOST_KEPT}; usually 14.")
     backup.keep(conn, by, int(text))
+    return int(text)
+
+
+def set_keep_days(conn: sqlite3.Connection, by: By, typed: str) -> int:
+    """Choose how many days a pack keeps by the household's own rule; 0 for no rule.
+
+    Raises
+    ------
+    Refused: no whole number from 0 to 3650
+    """
+    text = typed.strip().casefold().removesuffix("days").removesuffix("d").strip()
+    if not (text.isascii() and text.isdecimal()) or len(text) > 6:
+        raise Refused("How many days a pack keeps by your rule, 1 to 3650; 0 for no rule.")
+    packs.choose_keep_days(conn, by, int(text))
     return int(text)
 
 

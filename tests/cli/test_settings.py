@@ -54,6 +54,11 @@ def test_the_household_settles_rule_set_zone_copies_and_scales(hanging: Shell) -
     assert hanging("settings", "set", "rule-set", "eu").code == 0
     assert hanging("settings", "set", "zone", "Europe/Vienna").code == 0
     assert hanging("settings", "set", "copies", "30").code == 0
+    assert hanging("settings", "list", "--json").json["keep_days"] is None
+    assert hanging("settings", "set", "keep-days", "90").code == 0
+    assert hanging("settings", "list", "--json").json["keep_days"] == 90
+    assert hanging("settings", "set", "keep-days", "0").code == 0
+    assert hanging("settings", "list", "--json").json["keep_days"] is None
     assert hanging("settings", "scale", "fine", "0.1", "g", "500", "g").code == 0
     assert hanging("settings", "scale", "fine 0.05 g 500 g").code == 0
     found = hanging("settings", "list", "--json").json
@@ -72,6 +77,8 @@ def test_the_household_settles_rule_set_zone_copies_and_scales(hanging: Shell) -
         (("set", "zone", "Nowhere/At"), 65),
         (("set", "copies", "0"), 65),
         (("set", "copies", "many"), 65),
+        (("set", "keep-days", "4000"), 65),
+        (("set", "keep-days", "long"), 65),
         (("scale", "kitchen"), 65),
         (("scale", "kitchen 5 g 1 g"), 65),
         (("forget-scale", "none"), 66),

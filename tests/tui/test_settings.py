@@ -137,9 +137,15 @@ async def test_zone_rule_set_and_copies(household, sit):
         await go_to(seat, "copies")
         await seat.press("enter")
         await seat.type("30\r")
+        await go_to(seat, "keep-days")
+        assert "no rule: keep-until is typed" in seat.text()
+        await seat.press("enter")
+        await seat.type("90 d\r")
+        assert "90 days by your rule" in seat.text()
         found = dict(seat.ask("SELECT name, value FROM setting"))
         assert found["zone"] == "Europe/Vienna"
         assert found["backups-kept"] == "30"
+        assert found["keep-days"] == "90"
         assert str(seat.app.house.zone) == "Europe/Vienna"
 
 

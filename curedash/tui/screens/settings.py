@@ -335,6 +335,10 @@ class Settings(SettingPage):
 
     # ── the household ─────────────────────────────────────────────────────────────────────
 
+    def _change_keep_days(self, row: Row) -> None:
+        self._ask(row, "a pack keeps, days", lambda text: self.write(
+            lambda conn, by: settle.set_keep_days(conn, by, text), self._kept))  # fmt: skip
+
     def _change_copies(self, row: Row) -> None:
         self._ask(row, "daily copies kept", lambda text: self.write(
             lambda conn, by: settle.set_copies(conn, by, text), self._kept))  # fmt: skip
