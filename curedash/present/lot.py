@@ -146,7 +146,7 @@ def _leaves_range(lot: LotState) -> list[Fact]:
     if left_d is None or left_d > SOON_DAYS:
         return []
     when = "today" if left_d < 1 else f"in about {left_d:.0f} d"
-    return [("", f"past {lot.target_hi_pct:g} % {when} at this rate", "today")]
+    return [("", f"past {lot.target_hi_pct:g} % {when}", "today")]
 
 
 def _cure_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
