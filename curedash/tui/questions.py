@@ -29,12 +29,21 @@ class Text:
 
 @record
 class Choice:
-    """One of a few by its number; Enter takes the usual one, if there is one."""
+    """One of a few by its number; Enter takes the usual one, if there is one.
+
+    With ``True`` as its one answer it is no list but a question: ``y``, or nothing. A digit never
+    answers it, that may be meant for the weight before it.
+    """
 
     question: str
     options: tuple[tuple[Any, str], ...]  # answer, words
     usual: int | None = None
     help: str = ""
+
+    @property
+    def yes_or_nothing(self) -> bool:
+        """A question, not a list of one."""
+        return len(self.options) == 1 and self.options[0][0] is True
 
 
 @record
@@ -106,8 +115,8 @@ class Conversation:
                 lambda text: again(text) if text else "A few words why, or Esc.", gone=self.close,
             ))  # fmt: skip
             return
-        keep = Choice(str(doubt), (("yes", "keep it all the same"),))
-        self.page.talk(Picked(self.page, keep, again, self.close))
+        keep = Choice(str(doubt), ((True, "keep it all the same"),))
+        self.page.talk(Picked(self.page, keep, lambda _yes: again("yes"), self.close))
 
     def _end(self, refusal: CuredashError) -> None:
         self.close()
@@ -166,7 +175,7 @@ class Picked(Talk):
     def lines(self, width: int) -> tuple[Line, Line]:
         """The question, and the numbered answers; many of them take both lines."""
         question, head = plain(self.step.question), "strong"
-        if len(self.step.options) == 1:
+        if self.step.yes_or_nothing:
             first, *more = wrapped(question, width)
             second = more[0] if more else plain(self.step.help)
             return ((first, head),), ((cut(second, width), head if more else "quiet"),)
@@ -183,25 +192,29 @@ class Picked(Talk):
         usual: list[Hint] = []
         if self.step.usual is not None:
             usual = [("Enter", plain(self.step.options[self.step.usual][1]))]
-        if len(self.step.options) == 1:
-            return [("y", plain(self.step.options[0][1])), ("Esc", "leave")]
-        return [*usual, (f"1–{len(self.step.options)}", "choose"), ("Esc", "leave")]
+        if self.step.yes_or_nothing:
+            return [("y", plain(self.step.options[0][1])), ("n Esc", "leave")]
+        last = len(self.step.options)
+        numbers = "1" if last == 1 else f"1–{last}"
+        return [*usual, (numbers, "choose"), ("Esc", "leave")]
 
     def key(self, key: str, char: str | None) -> bool:
         """One key decides."""
-        options, number = self.step.options, 0
-        if char is not None and char in "123456789":
-            number = int(char)
-        if key == "y" and len(options) == 1:
-            number = 1
-        if key == "enter" and self.step.usual is not None:
-            number = self.step.usual + 1
-        if 1 <= number <= len(options):
-            self._then(options[number - 1][0])
-        elif key in ("escape", "q"):
+        number = self._number(key, char)
+        if 1 <= number <= len(self.step.options):
+            self._then(self.step.options[number - 1][0])
+        elif key in ("escape", "q") or (key == "n" and self.step.yes_or_nothing):
             self.page.hush()
             self._gone()
         return True
+
+    def _number(self, key: str, char: str | None) -> int:
+        """Which answer a key means, 0 for none."""
+        if key == "enter" and self.step.usual is not None:
+            return self.step.usual + 1
+        if self.step.yes_or_nothing:
+            return int(key == "y")
+        return int(char) if char is not None and char in "123456789" else 0
 
 
 def _pair(rows: Sequence[str], width: int) -> tuple[Line, Line]:

@@ -85,6 +85,19 @@ async def test_meat_taken_off_keeps_the_loss(household, sit):
         assert lot(seat, "C1", "hang_g * base_factor")[0] == before
 
 
+async def test_a_digit_never_answers_a_question_about_a_weight(household, sit):
+    """Heavier than last time: asked about; the figures of a second try do not say yes to it."""
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("r", "1", "2")
+        await seat.type("1320\r1120\r")
+        await seat.type("1220")
+        assert "y keep it all the same   n Esc leave" in seat.lines()[-1]
+        assert lot(seat, "C1", "base_factor") == (1.0,)
+        await seat.press("n")
+        assert lot(seat, "C1", "base_factor") == (1.0,)
+
+
 async def test_lard_put_on_goes_into_the_tare(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
