@@ -17,21 +17,20 @@ def run(argv: list[str], context: Context) -> int:
     if chosen.csv and chosen.output:
         raise UsageError("Give --output for JSON or --csv for tables, not both.")
     from curedash.cli.progress import Progress
-    from curedash.papers import whole_csv, whole_json
-    from curedash.papers.files import write_file
+    from curedash.papers import whole_json
+    from curedash.papers.whole_files import write_json, write_tables
     from curedash.store import whole
 
     conn = context.open()
     bar = Progress("export", whole.count(conn))
     if not (chosen.csv or chosen.output):
         bar.watched = bar.watched and not sys.stdout.isatty()  # the rows themselves are seen
-    with whole.snapshot(conn):
-        if chosen.csv:
-            whole_csv.write_folder(conn, chosen.csv, bar)
-        elif chosen.output:
-            text = "".join(whole_json.lines(conn, bar))
-            write_file(chosen.output, text, never=context.db_path)
-        else:
+    if chosen.csv:
+        write_tables(conn, chosen.csv, bar)
+    elif chosen.output:
+        write_json(conn, chosen.output, bar, never=context.db_path)
+    else:
+        with whole.snapshot(conn):
             for piece in whole_json.lines(conn, bar):
                 sys.stdout.write(piece)
     bar.end()

@@ -19,20 +19,14 @@ def run(argv: list[str], context: Context) -> int:
     add_output(parser, {"text": "", "pdf": ""})
     chosen = parser.parse_args(argv)
     from curedash.domain.errors import UsageError
-    from curedash.papers.lot_facts import facts_of
     from curedash.papers.sheet_sizes import size_of
-    from curedash.papers.tags import tag_lines, tags_of
+    from curedash.papers.tags import tag_lines, tags_for
     from curedash.services.find import lots_named
 
     if not 1 <= chosen.copies <= 100:
         raise UsageError("--copies goes from 1 to 100.")
     conn, size = context.open(), size_of(chosen.size)
-    made = [
-        tag
-        for lot in lots_named(conn, chosen.lot)
-        for tag in tags_of(facts_of(conn, lot, context.now), chosen.kind)
-        for _ in range(chosen.copies)
-    ]
+    made = tags_for(conn, lots_named(conn, chosen.lot), context.now, chosen.kind, chosen.copies)
 
     def pages() -> bytes:
         from curedash.papers.tag_pages import tag_pages

@@ -6,6 +6,37 @@ import os
 
 from curedash.domain.errors import FileTrouble, Refused
 
+HOME = "~"  # where files go that a person names without a folder of their own
+
+
+def suggested(name: str, ending: str = "pdf") -> str:
+    """A name for a new paper in the person's own folder: PDF where that can be made, else text."""
+    from importlib.util import find_spec
+
+    if ending == "pdf" and find_spec("fpdf") is None:
+        ending = "txt"
+    return os.path.join(HOME, f"{name}.{ending}")
+
+
+def full_path(typed: str, usual: str) -> str:
+    """The whole path of what a person typed; of a folder, the usual name inside it.
+
+    Parameters
+    ----------
+    usual : a path as :func:`suggested` gives it, meant where nothing was typed
+
+    Raises
+    ------
+    Refused: its folder is not there
+    """
+    path = os.path.abspath(os.path.expanduser(typed.strip() or usual))
+    if os.path.isdir(path):
+        path = os.path.join(path, os.path.basename(usual))
+    folder = os.path.dirname(path)
+    if not os.path.isdir(folder):
+        raise Refused(f"No such folder: {folder}")
+    return path
+
 
 def write_file(path: str, content: str | bytes, *, never: str | None = None) -> None:
     """Write a file beside its place and put it there at once, mode 0600.

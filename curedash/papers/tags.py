@@ -4,7 +4,9 @@ A tag works with the board switched off: what it is, since when, and at how many
 scale* it is pulled. The weight decides, not the date.
 """
 
-from datetime import date, timedelta
+import sqlite3
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
 from math import ceil
 from typing import Literal
 
@@ -12,10 +14,10 @@ from curedash.domain.cure_time import turn_every_days
 from curedash.domain.errors import Refused
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.record import record
-from curedash.domain.records import DoseLine, Pack
+from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.papers.ingredients import agents_words, contains, salt_words
-from curedash.papers.lot_facts import LotFacts
+from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.present.on_scale import (
     dated,
     dated_from,
@@ -76,11 +78,31 @@ def tags_of(facts: LotFacts, kind: Kind | None = None) -> list[Tag]:
     Refused: a hang tag of a lot without a hang weight
     """
     chosen = kind or usual_kind(facts.lot.stage)
+    if kind is None and chosen == "hang" and facts.lot.hang_at is None:
+        chosen = "cure"  # resting or fermenting, not hung yet
     if chosen == "hang":
         return [hang_tag(facts)]
     if chosen == "cure":
         return [cure_tag(facts)]
     return [pack_tag(facts, pack) for pack in facts.packs] or [pack_tag(facts, None)]
+
+
+def tags_for(
+    conn: sqlite3.Connection, lots: Iterable[LotState], now: datetime, kind: Kind | None = None,
+    copies: int = 1,
+) -> list[Tag]:  # fmt: skip
+    """The tags of several lots one after another, so many of each.
+
+    Raises
+    ------
+    Refused: a hang tag was asked for and one of them has no hang weight
+    """
+    return [
+        tag
+        for lot in lots
+        for tag in tags_of(facts_of(conn, lot, now), kind)
+        for _ in range(copies)
+    ]
 
 
 def hang_tag(facts: LotFacts) -> Tag:

@@ -34,9 +34,14 @@ def contents_words(holds: Contents | None, zone: tzinfo) -> str:
     if holds is None:
         return "nothing is known of it"
     newest = "none" if holds.newest_at is None else moment_words(holds.newest_at, zone)
-    return (
-        f"{count(holds.lots, 'lot')}, {count(holds.weigh_ins, 'weigh-in')}, newest entry {newest}"
-    )
+    return f"{counts_words(holds)}, newest entry {newest}"
+
+
+def counts_words(holds: Contents | None) -> str:
+    """``12 lots, 140 weigh-ins``."""
+    if holds is None:
+        return "nothing is known of it"
+    return f"{count(holds.lots, 'lot')}, {count(holds.weigh_ins, 'weigh-in')}"
 
 
 def copy_line(found: Held, zone: tzinfo) -> str:

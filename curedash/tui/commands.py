@@ -22,6 +22,7 @@ SCREENS = {
     "diary": "curedash.tui.screens.diary:DiaryPage",
     "book": "curedash.tui.screens.book:Book",
     "history": "curedash.tui.screens.history:History",
+    "copies": "curedash.tui.screens.copies:Copies",
     "settings": "curedash.tui.screens.settings:Settings",
     "first_start": "curedash.tui.screens.first_start:FirstStart",
     "keys": "curedash.tui.screens.keys:Keys",
@@ -29,6 +30,7 @@ SCREENS = {
 }
 
 FOOTER_KEYS = 6
+BY_LIST = "F2 list"  # for a command without a key of its own
 KEY_WORDS = {
     "question_mark": "?",
     "enter": "Enter",
@@ -80,7 +82,7 @@ class Command:
     @property
     def key_words(self) -> str:
         """Its keys as they are printed."""
-        return " ".join(KEY_WORDS.get(key, key) for key in self.keys)
+        return " ".join(KEY_WORDS.get(key, key) for key in self.keys) or BY_LIST
 
 
 COMMANDS: tuple[Command, ...] = (
@@ -100,6 +102,9 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command("rack.stage", ("s",), "stage", "Move this lot on to its next stage."),
     Command("rack.sheet", ("c", "f3"), "dose sheet", "The dose sheets of this lot's batch."),
+    Command("rack.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, what people do."),
+    Command("rack.tags", ("T",), "tags", "Tags (labels): this lot, its batch, the rows shown."),
+    Command("rack.record", ("R",), "record", "The record of this lot or its batch, to a file."),
     Command("rack.undo", ("u",), "undo", "Take back the last change made here."),
     Command("rack.redo", ("y",), "redo", "Put back what was taken back last."),
     Command("rack.base", ("b",), "base", "Show loss of hang weight or of green weight."),
@@ -170,7 +175,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("dose_sheet.undo", ("u",), "undo", "Take back the last change made here.", True),
     Command("dose_sheet.leave", ("q", "escape"), "back", "Back; what was ticked stays.", True),
     Command("dose_sheet.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("dose_sheet.misdose", ("m",), "mis-dose", "What really went in, and what people do."),
+    Command("dose_sheet.misdose", ("m",), "gone wrong", "Dose gone wrong: what went in; mis-dose."),
     Command("dose_sheet.turned", ("t",), "turned", "What lies in the cure was turned."),
     Command("dose_sheet.to-file", ("p",), "to file", "Write the sheet to a file, to be printed."),
     Command("dose_sheet.stage", ("s",), "stage", "Move this lot alone to its next stage."),
@@ -198,6 +203,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.feel", ("f",), "feel", "Rim, firmness, smell; then how it goes on.", True),
     Command("lot.finish", ("e",), "end", "Final weight, liking, packs; again: put right.", True),
     Command("lot.sheet", ("f3",), "dose sheet", "The dose sheets of its batch, to be ticked."),
+    Command("lot.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, what people do."),
+    Command("lot.tag", ("T",), "tag", "Its tag (label), or that of its batch, to be printed."),
+    Command("lot.record", ("R",), "record", "Its whole record, or its batch's, to a file."),
     Command("lot.rebase", ("r",), "re-base", "Meat taken off, casing off, larded, re-bagged."),
     Command("lot.opened", ("o",), "opened", "It was cut open: what was seen, what next."),
     Command("lot.divide", ("d",), "divide", "Cut it into parts that go on with its loss."),
@@ -232,6 +240,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("diary.away", ("a",), "away", "Days away: what passes its target meanwhile.", True),
     Command("diary.handover", ("h",), "stand-in", "The page for the person who stands in.", True),
     Command("diary.ready", ("r",), "ready by", "When to salt so that it is ready by a day.", True),
+    Command("diary.calendar", ("c",), "calendar", "The days to come as a calendar file (.ics)."),
     Command("diary.keep", ("s",), "keep", "Keep the days away that are looked at."),
     Command("diary.home", ("z",), "not away", "Take days away back."),
     Command("diary.write", ("w",), "to file", "Write the page for who stands in to a file."),
@@ -262,18 +271,30 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "history.take-back", ("u", "enter"), "take back", "Take it back; again: do it again.", True
     ),
+    Command("history.open", ("o",), "open lot", "Open the lot of this change.", True),
+    Command("history.restore", ("c",), "copies", "Restore: the copies there are.", True),
     Command("history.up", ("up", "k"), "up", "One change up."),
     Command("history.down", ("down", "j"), "down", "One change down."),
     Command("history.page-up", ("pageup",), "page up", "One screen up."),
     Command("history.page-down", ("pagedown",), "page down", "One screen down."),
     Command("history.first", ("home",), "first", "The first line."),
     Command("history.last", ("end",), "last", "The last line."),
+    # ── Copies ──
+    Command("copies.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
+    Command("copies.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    Command("copies.bring-back", ("enter",), "bring back", "Restore the marked copy.", True),
+    Command("copies.make", ("n",), "copy now", "A backup now: beside the file or elsewhere.", True),
+    Command("copies.up", ("up", "k"), "up", "One copy up."),
+    Command("copies.down", ("down", "j"), "down", "One copy down."),
+    Command("copies.page-up", ("pageup",), "page up", "One screen up."),
+    Command("copies.page-down", ("pagedown",), "page down", "One screen down."),
     # ── Settings ──
     Command("settings.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("settings.change", ("enter",), "change", "Change what the marked line says.", True),
     Command("settings.add", ("n",), "add", "Another scale or place, where the cursor is.", True),
     Command("settings.remove", ("r",), "remove", "Forget a scale; an alert or key as usual.", True),
     Command("settings.watch", ("w",), "watch", "Who measures in this place.", True),
+    Command("settings.restore", ("c",), "copies", "Restore: the copies there are."),
     Command("settings.leave", ("q", "escape"), "back", "Back to where you came from.", True),
     Command("settings.up", ("up", "k"), "up", "One line up."),
     Command("settings.down", ("down", "j"), "down", "One line down."),
@@ -300,6 +321,10 @@ COMMANDS: tuple[Command, ...] = (
     Command("palette.down", ("down",), "down", "One line down.", True),
     # ── everywhere ──
     Command("any.palette", ("f2", "x"), "commands", "Find a command by its words."),
+    Command("any.backup", (), "backup", "A copy of the whole file, beside it or elsewhere."),
+    Command("any.restore", (), "restore", "The copies there are; bring one back."),
+    Command("any.calendar", (), "calendar", "The days to come as a calendar file (.ics)."),
+    Command("any.export", (), "export", "Everything, lossless: one JSON file or CSV tables."),
 )
 
 
@@ -315,7 +340,8 @@ def use_keys(chosen: Mapping[str, tuple[str, ...]]) -> None:
 def of_page(page: str) -> list[Command]:
     """The commands of a page, its own first, with the keys they have for this person."""
     own = [command for command in COMMANDS if command.page == page]
-    found = own + [command for command in COMMANDS if command.page == "any"]
+    done = {command.method for command in own}
+    found = own + [c for c in COMMANDS if c.page == "any" and c.method not in done]
     if not _own_keys:
         return found
     return [replace(c, keys=_own_keys.get(c.id, c.keys)) for c in found]

@@ -216,6 +216,29 @@ class Page(Screen[Any], inherit_bindings=False):
         """Open the list of all commands."""
         self.show("palette", of=self)
 
+    def do_backup(self) -> None:
+        """A copy of the whole file."""
+        self._file("back_up")
+
+    def do_restore(self) -> None:
+        """The copies there are."""
+        self.show("copies")
+
+    def do_calendar(self) -> None:
+        """The days to come, for a phone."""
+        self._file("calendar")
+
+    def do_export(self) -> None:
+        """Everything, lossless."""
+        self._file("export")
+
+    def _file(self, name: str) -> None:
+        """A file written by one of the conversations that every page has."""
+        from curedash.tui import filing
+        from curedash.tui.questions import converse
+
+        converse(self, getattr(filing, name)(self))
+
     def do_leave(self) -> None:
         """Back to the page below."""
         self.leave()

@@ -31,8 +31,6 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert "1 Dec 2026 to 8 Dec 2026" in page
         await seat.press("w")
         path = tmp_path / "page.txt"
-        for _ in range(len("standing-in.pdf")):
-            await seat.pilot.press("backspace")
         await seat.type(f"{path}\r")
         assert "Written to" in seat.text()
         written = path.read_text()

@@ -253,8 +253,7 @@ async def test_emptied_and_brought_back(tmp_path, sit):
         assert "4 pieces" in seat.text()
 
 
-async def test_turned_and_written_to_a_file(tmp_path, sit, monkeypatch):
-    monkeypatch.chdir(tmp_path)
+async def test_turned_and_written_to_a_file(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED, ("salted", "20 Nov"))
@@ -262,10 +261,10 @@ async def test_turned_and_written_to_a_file(tmp_path, sit, monkeypatch):
         assert "Turned: A1, A2, A3, A4" in seat.text()
         assert seat.ask("SELECT count(*) FROM event WHERE kind = 'turn'") == [(4,)]
         await seat.press("p")
-        await seat.press(*["backspace"] * 3)
-        await seat.type("txt\r")
-        assert "Written to dose-sheet-A.txt" in seat.text()
-    assert "28.6" in (tmp_path / "dose-sheet-A.txt").read_text(encoding="utf-8")
+        assert "dose sheet to › ~/dose-sheet-A.pdf" in seat.text()
+        await seat.type(f"{tmp_path}/sheet.txt\r")
+        assert "Written to" in seat.text()
+    assert "28.6" in (tmp_path / "sheet.txt").read_text(encoding="utf-8")
 
 
 async def test_the_sheet_is_found_again_and_the_batch_taken_back(tmp_path, sit):

@@ -15,6 +15,8 @@ from curedash.present.month import LEGEND, heads, month_days, month_line
 from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
 from curedash.services import away
 from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary
+from curedash.store.watching import Connection
+from curedash.tui.filing import to_file
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, converse
@@ -337,21 +339,15 @@ class DiaryPage(Page):
 
     def do_write(self) -> None:
         """Write the page for who stands in to a file."""
-        self.talk(Ask(self, "write the page to", self._write_page, text="standing-in.pdf",
-                      help=".txt, .md, .html or .pdf"))  # fmt: skip
-
-    def _write_page(self, text: str) -> str | None:
+        from curedash.papers.files import suggested
         from curedash.papers.paper_files import write_paper
 
-        if not text:
-            return "Give the file a name, e.g. standing-in.pdf."
-        try:
-            write_paper(text, self._page(), self.house.now(), never=self.house.db_path)
-        except CuredashError as refusal:
-            return str(refusal)
-        self.hush()
-        self.say(f"Written to {plain(text)}.", "good")
-        return None
+        blocks, now = self._page(), self.house.now()
+
+        def write(_conn: Connection, path: str) -> None:
+            write_paper(path, blocks, now, never=self.house.db_path)
+
+        converse(self, to_file(self, "the page", suggested("standing-in"), write))
 
     def do_ready(self) -> None:
         """Ask for a style and a day, and plan back."""

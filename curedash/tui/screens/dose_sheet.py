@@ -22,8 +22,11 @@ from curedash.services.cautions import say_once
 from curedash.services.change_stage import Moved
 from curedash.services.tick import tick_line
 from curedash.services.undo import undo_last
+from curedash.store.watching import Connection
+from curedash.tui.filing import to_file
 from curedash.tui.house import House
 from curedash.tui.page import Page
+from curedash.tui.questions import converse
 from curedash.tui.talk import Ask, Because
 from curedash.tui.weighing import starts_weight
 from curedash.tui.widgets.lines import LineList
@@ -301,25 +304,18 @@ class DoseSheet(Page):
 
     def do_to_file(self) -> None:
         """Write the sheet to a file, to be printed."""
-        name = f"dose-sheet-{self._sheet.batch.code}.pdf"
-        self.talk(Ask(self, "write the sheet to", self._write_file, text=name,
-                      help=".txt, .md, .html or .pdf"))  # fmt: skip
-
-    def _write_file(self, text: str) -> str | None:
         from curedash.papers.dose_sheet import dose_sheet
+        from curedash.papers.files import suggested
         from curedash.papers.paper_files import write_paper
 
-        if not text:
-            return "Give the file a name, e.g. dose-sheet.pdf."
         house, members = self.house, [sheet.lot for sheet in self._sheet.lots]
-        try:
-            blocks = house.read(lambda conn: dose_sheet(conn, members, house.now()))
-            write_paper(text, blocks, house.now(), never=house.db_path)
-        except CuredashError as refusal:
-            return str(refusal)
-        self.hush()
-        self.say(f"Written to {plain(text)}.", "good")
-        return None
+
+        def write(conn: Connection, path: str) -> None:
+            blocks = dose_sheet(conn, members, house.now())
+            write_paper(path, blocks, house.now(), never=house.db_path)
+
+        usual = suggested(f"dose-sheet-{self._sheet.batch.code}")
+        converse(self, to_file(self, "dose sheet", usual, write))
 
     def do_misdose(self) -> None:
         """What really went into this lot, and what people do then."""

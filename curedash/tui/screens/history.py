@@ -138,6 +138,13 @@ class History(Page):
             self._most += AT_ONCE
             self.changed(set())
 
+    def do_open(self) -> None:
+        """Open the lot of this change."""
+        lots = sorted(self.here().lot_ids)
+        if not lots:
+            raise Refused("That change is about no lot.")
+        self.show("lot", lot_id=lots[0])
+
     def do_take_back(self) -> None:
         """Take the marked change back, or do it again if it is taken back."""
         converse(self, self._turn(self.here()))

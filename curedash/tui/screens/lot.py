@@ -25,7 +25,7 @@ from curedash.services.history import LogLine
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.undo import undo_last
 from curedash.services.weigh import Weighed
-from curedash.tui import lot_ends, lot_looks, lot_rows, lot_weights
+from curedash.tui import filing, lot_ends, lot_looks, lot_rows, lot_weights
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.page import Page
@@ -309,6 +309,18 @@ class Lot(Page):
     def do_note(self) -> None:
         """Write a note."""
         self._ask(lot_looks.note)
+
+    def do_tag(self) -> None:
+        """Its tag, to be printed."""
+        converse(self, filing.tags(self, self.view.lot))
+
+    def do_record(self) -> None:
+        """Its whole record, to a file."""
+        converse(self, filing.record(self, self.view.lot))
+
+    def do_misdose(self) -> None:
+        """What really went in, and what people do then."""
+        self.show("misdose", lot_id=self.lot_id)
 
     def do_rebase(self) -> None:
         """A weight that changed without drying."""

@@ -74,7 +74,7 @@ class Palette(Page):
     def _line(self, command_id: object) -> Line:
         command = self._by_id[str(command_id)]
         return (
-            (" " + left(command.key_words, KEY_CELLS), "key"),
+            (" " + left(command.key_words if command.keys else "", KEY_CELLS), "key"),
             (left(command.label, LABEL_CELLS), ""),
             (command.help, "quiet"),
         )

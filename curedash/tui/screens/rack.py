@@ -361,6 +361,25 @@ class Rack(Page):
         lot = self._here().lot
         self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
 
+    def do_misdose(self) -> None:
+        """What really went into this lot, and what people do then."""
+        self.show("misdose", lot_id=self._here().lot.id)
+
+    def do_tags(self) -> None:
+        """Tags of this lot, its batch or the rows shown."""
+        self._paper("tags")
+
+    def do_record(self) -> None:
+        """The record of this lot, its batch or the rows shown."""
+        self._paper("record")
+
+    def _paper(self, name: str) -> None:
+        from curedash.tui import filing
+        from curedash.tui.questions import converse
+
+        shown = [self._rows[cast(int, key)].lot for key in self.list.keys]
+        converse(self, getattr(filing, name)(self, self._here().lot, shown))
+
     def do_stage(self) -> None:
         """Move this lot on."""
         from curedash.tui.staging import begin

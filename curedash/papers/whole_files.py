@@ -1,0 +1,31 @@
+"""The whole household written to files, as one moment shows it: one JSON, or a folder of CSV."""
+
+from __future__ import annotations
+
+from curedash.papers import whole_csv, whole_json
+from curedash.papers.files import write_file
+from curedash.store import whole
+from curedash.store.open import Connection
+
+
+def write_json(conn: Connection, path: str, tell: whole.Tell, *, never: str) -> None:
+    """Write everything as one JSON document.
+
+    Parameters
+    ----------
+    tell : called with the number of rows written so far
+    never : a path that must not be written to: the household's own file
+    """
+    with whole.snapshot(conn):
+        write_file(path, "".join(whole_json.lines(conn, tell)), never=never)
+
+
+def write_tables(conn: Connection, folder: str, tell: whole.Tell) -> None:
+    """Write every table as a CSV file into a new folder.
+
+    Raises
+    ------
+    Refused: the folder holds something already
+    """
+    with whole.snapshot(conn):
+        whole_csv.write_folder(conn, folder, tell)

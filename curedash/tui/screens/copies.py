@@ -1,0 +1,150 @@
+"""Copies: those beside the household file, what each holds; make one now, bring one back."""
+
+import os
+from collections.abc import Iterable
+from typing import cast
+
+from textual.widget import Widget
+
+from curedash.domain.errors import Refused
+from curedash.present.copies import counts_words, held_words, made_words
+from curedash.present.words import Line, cut, left, plain
+from curedash.services import household
+from curedash.services.backup import KINDS, Held, copies, held
+from curedash.services.restore import Restored, restore
+from curedash.store.open import SCHEMA_VERSION
+from curedash.tui import filing
+from curedash.tui.commands import key_of
+from curedash.tui.house import House
+from curedash.tui.page import Page
+from curedash.tui.questions import Choice, Save, Steps, converse
+from curedash.tui.widgets.lines import LineList
+
+WHEN_CELLS, KIND_CELLS = 19, 22
+
+
+class Copies(Page):
+    """The copies there are, newest first."""
+
+    NAME = "copies"
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self._there: dict[str, Held] = {}
+        self.list = LineList(house.styles, id="body")
+        self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield self.list
+
+    def _read(self) -> None:
+        """Only what is new is opened: a copy never changes."""
+        there = copies(self.house.db_path)
+        self._there = {copy.path: self._there.get(copy.path) or held(copy) for copy in there}
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """A copy may have been made."""
+        self._read()
+        self._fill()
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self._fill()
+
+    def _fill(self) -> None:
+        self.list.show(list(self._there), self._line)
+        self.draw()
+
+    def draw(self) -> None:
+        """A new width draws every line again."""
+        super().draw()
+        self.list.redraw_all()
+
+    # ── drawing ───────────────────────────────────────────────────────────────────────────
+
+    def title_line(self, width: int) -> Line:
+        """Of which file."""
+        return (("COPIES   ", "title"), (cut(f"of {plain(self.house.db_path)}", width - 9), ""))
+
+    def _line(self, key: object) -> Line:
+        found, zone = self._there[str(key)], self.house.zone
+        when = left(" " + made_words(found.copy, zone), WHEN_CELLS)
+        kind = left(KINDS[found.copy.kind], KIND_CELLS)
+        room = max(0, self.app.size.width - WHEN_CELLS - KIND_CELLS)
+        words = found.trouble or counts_words(found.contents)
+        tone = "act" if found.trouble else ""
+        return (when, "strong"), (kind, "quiet"), (cut(plain(words), room), tone)
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """The file under the cursor."""
+        if not self._there:
+            words = f"No copies yet: one is made each day, {key_of('copies.make')} makes one now."
+            return ((cut(words, width), ""),), ()
+        found = self._here()
+        holds = plain(held_words(found, self.house.zone))
+        name = plain(os.path.basename(found.copy.path))
+        return ((cut(holds, width), ""),), ((cut(name, width), "quiet"),)
+
+    # ── moving and doing ──────────────────────────────────────────────────────────────────
+
+    def _here(self) -> Held:
+        key = self.list.cursor_key
+        if key is None:
+            raise Refused(f"There is no copy yet; {key_of('copies.make')} makes one.")
+        return self._there[cast(str, key)]
+
+    def do_up(self) -> None:
+        """One copy up."""
+        self.list.move(-1)
+        self.draw_foot()
+
+    def do_down(self) -> None:
+        """One copy down."""
+        self.list.move(1)
+        self.draw_foot()
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    def do_make(self) -> None:
+        """A copy now."""
+        converse(self, filing.back_up(self))
+
+    def do_bring_back(self) -> None:
+        """Bring the marked copy back; what is there now is kept."""
+        converse(self, self._bringing_back(self._here()))
+
+    def _bringing_back(self, found: Held) -> Steps:
+        if found.trouble is not None:
+            raise Refused(plain(found.trouble))
+        house = self.house
+        words = f"Go back to {made_words(found.copy, house.zone)} ({counts_words(found.contents)})?"
+        words += " What was written since goes; a copy of it is kept."
+        yield Choice(words, ((True, "bring it back"),))
+        at, before = house.now(), _number(house.db_path)
+        done = yield Save(lambda _: lambda _conn, _by: restore(house.db_path, found.copy.path, at))
+        self._brought_back(done, same_file=_number(house.db_path) == before)
+
+    def _brought_back(self, done: Restored, *, same_file: bool) -> None:
+        """Go on with what is there now; opened anew where it is another file or an older shape."""
+        if not same_file or done.contents.version != SCHEMA_VERSION:
+            from curedash.tui.app import Dashboard
+
+            if isinstance(self.app, Dashboard):
+                self.app.open_file(self.house.db_path)
+            return
+        self.house.zone = self.house.read(household.zone)
+        self.changed(set())
+        kept = "" if done.kept is None else plain(os.path.basename(done.kept))
+        self.say(f"Brought back. What was there before is kept in {kept}", "good")
+
+
+def _number(path: str) -> int:
+    """Which file this name stands for."""
+    return os.stat(path).st_ino
