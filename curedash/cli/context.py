@@ -104,17 +104,30 @@ class Context:
     def out(self, text: str) -> None:
         """Data, to stdout; control characters in names are shown, never sent."""
         self._answers()
-        print(visible(text))
+        print(visible(_in_own_units(text)))
 
     def err(self, text: str) -> None:
         """Talk, to stderr."""
         self._answers()
-        print(visible(text), file=sys.stderr)
+        print(visible(_in_own_units(text)), file=sys.stderr)
+
+    def about(self, code: str, message: str) -> None:
+        """Talk about one lot."""
+        self.err(f"{code}: {_in_own_units(message)}")
 
     def json(self, document: Any) -> None:
         """One JSON document on stdout."""
         self._answers()
         print(escaped(pretty(document)))
+
+
+def _in_own_units(text: str) -> str:
+    """A sentence that knows its quantities, in the units this person chose."""
+    if type(text) is str:
+        return text
+    from curedash.present.view import retold
+
+    return retold(text)
 
 
 def visible(text: str) -> str:

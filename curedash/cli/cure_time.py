@@ -11,6 +11,7 @@ from curedash.cli.parser import Parser
 from curedash.domain.cure_time import RuleDays, days_by_rule, rules_for
 from curedash.domain.diffusion import CureDays, cure_days, mean_uptake, salt_rest_days
 from curedash.domain.units import parse_length_mm, parse_temp_c, parse_weight_g
+from curedash.present.view import length, temp_tidy
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -99,7 +100,7 @@ def _lines(answer: dict[str, Any]) -> list[str]:
     lo, hi = answer["band_90"]
     full = "of its final salt" if answer["boundary"] == "weighed" else "as salt as the surface"
     told = [
-        f"{answer['thickness_mm']:g} mm {answer['shape']} at {answer['temp_c']:g} °C, "
+        f"{length(answer['thickness_mm'])} {answer['shape']} at {temp_tidy(answer['temp_c'])}, "
         f"{answer['boundary']}",
         f"core at 90 % {full}: {d90:.1f} d ({lo:.1f}–{hi:.1f}), at 95 %: {d95:.1f} d",
     ]

@@ -32,7 +32,7 @@ def run(argv: list[str], context: Context) -> int:
     )
     done = finish(conn, context.by(), lot.id, what)
     for message in done.messages:
-        context.err(f"{lot.code}: {message}")
+        context.about(lot.code, message)
     for sentence in say_once(conn, context.by(), "slicing", *(["sharing"] if done.packs else [])):
         context.err(sentence)
     if chosen.json:

@@ -39,7 +39,7 @@ def run(argv: list[str], context: Context) -> int:
     moved = (resume if chosen.end else hold)(conn, context.by(), lot.id, how)
     forecasts.refresh(conn, moved.lot, context.now)
     for message in moved.messages:
-        context.err(f"{lot.code}: {message}")
+        context.about(lot.code, message)
     for sentence in say_once(
         conn, context.by(), *moments_of_stage(moved.lot.stage, moved.lot.method)
     ):

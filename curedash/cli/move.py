@@ -27,6 +27,6 @@ def run(argv: list[str], context: Context) -> int:
     )  # fmt: skip
     forecasts.refresh(conn, hung.lot, context.now)
     for message in hung.messages:
-        context.err(f"{lot.code}: {message}")
+        context.about(lot.code, message)
     print_lot(context, conn, hung.lot, as_json=chosen.json)
     return 0

@@ -29,7 +29,7 @@ def run(argv: list[str], context: Context) -> int:
     done = opened(conn, context.by(), lot.id, what)
     forecasts.refresh(conn, done.lot, context.now)
     for message in done.messages:
-        context.err(f"{lot.code}: {message}")
+        context.about(lot.code, message)
     if chosen.json:
         context.json(opened_document(done))
     else:

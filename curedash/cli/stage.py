@@ -34,7 +34,7 @@ def run(argv: list[str], context: Context) -> int:
     moved = change_stage(conn, context.by(), lot.id, move)
     forecasts.refresh(conn, moved.lot, now)
     for message in moved.messages:
-        context.err(f"{lot.code}: {message}")
+        context.about(lot.code, message)
     for sentence in say_once(conn, context.by(), *moments_of_stage(move.stage, lot.method)):
         context.err(sentence)
     if chosen.json:

@@ -25,6 +25,11 @@ def run(argv: list[str], context: Context) -> int:
         raise NotFound(f"{lot.code} has no such weigh-in.")
     after = void_weigh_in(conn, context.by(), row.id)
     forecasts.refresh(conn, after, context.now)
-    context.err(f"{lot.code}: {row.gross_g:.10g} g of {row.at[:10]} counts no more")
+    from curedash.present.on_scale import moment_dated
+    from curedash.present.view import mass
+    from curedash.services.household import zone
+
+    when = moment_dated(row.at, zone(conn))
+    context.err(f"{lot.code}: {mass(row.gross_g)} of {when} counts no more")
     print_lot(context, conn, after, as_json=chosen.json)
     return 0

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta, tzinfo
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
-from curedash.domain.said import celsius, say
+from curedash.domain.said import Said, celsius, say
 
 RAW, IN_CURE, SALT_REST, FERMENT = "raw", "in-cure", "salt-rest", "ferment"
 DRYING, EQUALISING, KEEPING, CLOSED = "drying", "equalising", "keeping", "closed"
@@ -271,20 +271,34 @@ def notes_needed(
             if dose_open == 1
             else (f"{dose_open} lines of the dose sheet are")
         )
-        reasons.append(f"{lines} not ticked: tick them or say why in a note.")
+        reasons.append(_reason(f"{lines} not ticked", "tick them or say why in a note"))
     if to not in (RAW, IN_CURE, DISCARDED) and cure_days_left > 0:
         days = -int(-cure_days_left // 1)
-        reasons.append(f"{days} d before the earliest day out of the cure: say why in a note.")
+        found = f"{days} d before the earliest day out of the cure"
+        reasons.append(_reason(found, "say why in a note"))
     if to in SEALED and place_temp_c is not None and place_temp_c > SEALED_MAX_C:
-        reasons.append(
-            say(
-                "A sealed bag belongs at {most} or colder, this place is at {here}: move it or"
-                " say why in a note.",
-                most=celsius(SEALED_MAX_C),
-                here=celsius(place_temp_c, f"{place_temp_c:.1f} °C"),
-            )
-        )
+        found = say(
+            "A sealed bag belongs at {most} or colder, this place is at {here}",
+            most=celsius(SEALED_MAX_C), here=celsius(place_temp_c, f"{place_temp_c:.1f} °C"),
+        )  # fmt: skip
+        reasons.append(_reason(found, "move it or say why in a note"))
     return tuple(reasons)
+
+
+def _reason(found: str, way: str) -> str:
+    return say("{found}: {way}.", found=found, way=way)
+
+
+def stated(reason: str) -> str:
+    """What stood against a move, without what could have been done about it.
+
+    Example
+    -------
+    >>> stated(notes_needed("in-cure", dose_open=2)[0])
+    '2 lines of the dose sheet are not ticked'
+    """
+    found = reason.parts.get("found") if isinstance(reason, Said) else None
+    return found if isinstance(found, str) else reason.rstrip(".")
 
 
 def spans(entries: Sequence[tuple[str, datetime]], now: datetime) -> tuple[StageSpan, ...]:

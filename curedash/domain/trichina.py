@@ -11,6 +11,7 @@ from math import ceil, isfinite
 from curedash.domain.errors import Refused
 from curedash.domain.facts.trichina import CHILL_FIRST_C, TRICHINA_FREEZING, FreezingRow
 from curedash.domain.said import celsius, millimetres, say
+from curedash.domain.unit_sizes import f_to_c
 
 MM_PER_INCH = 25.4
 GAME_SPECIES = ("wild boar", "boar", "bear", "venison", "deer", "game", "wild")
@@ -120,7 +121,7 @@ def freezing_count(
             "{days} of {full} d at {temp} or colder, up to {thick} in thick.",
             days=f"{days:.3g}",
             full=f"{row.days}",
-            temp=celsius(row.temp_c),
+            temp=celsius(f_to_c(row.temp_f), f"{row.temp_c:g} °C"),
             thick=f"{row.max_thickness_in}",
         )
     )

@@ -17,6 +17,7 @@ from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.papers.tags import out_words, turn_days
 from curedash.present.doses import limit_lines
 from curedash.present.on_scale import dated_from, moment_dated, name_of
+from curedash.present.view import mass, retold
 from curedash.present.words import day, percent, plain, weight
 from curedash.store import trail
 
@@ -38,7 +39,7 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         if lot.salted_at is None
         else f"salted {dated_from(lot.salted_at, facts.zone)}"
     )
-    head = f"{weight(lot.green_g)} g green, {plain(lot.style_name)}, {lot.method}, {salted}"
+    head = f"{mass(lot.green_g)} green, {plain(lot.style_name)}, {lot.method}, {salted}"
     blocks: list[Block] = [Heading(f"Dose sheet {name_of(lot)}", 1), Para(head)]
     if not facts.dose:
         return [*blocks, Para("Nothing is written down of what goes in.")]
@@ -55,8 +56,13 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     if turns:
         blocks += [Para("Turned:"), Items(tuple(day(on) for on in turns), (False,) * len(turns))]
     blocks.append(Heading("Mind"))
-    blocks.append(Items((*cautions_for("curing-salt"), *cautions_for("in-cure"))))
+    blocks.append(Items(minded("curing-salt", "in-cure")))
     return blocks
+
+
+def minded(*moments: str) -> tuple[str, ...]:
+    """The cautions that belong to some moments, in the units shown."""
+    return tuple(retold(text) for moment in moments for text in cautions_for(moment))
 
 
 def ingredient_table(facts: LotFacts) -> Table:

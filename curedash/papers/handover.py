@@ -1,4 +1,4 @@
-"""The page for the person who stands in: day by day, in grams on the scale, no program needed."""
+"""The page for the person who stands in: day by day, as the scale shows it, no program needed."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from datetime import date, datetime, timedelta
 
 from curedash.domain.air import strictest_limits
 from curedash.domain.diary import DiaryItem
-from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import LotState, Place
 from curedash.papers.blocks import Block, Heading, Items, Para, Table
+from curedash.papers.dose_sheet import minded
 from curedash.present.diary import title
 from curedash.present.on_scale import dated, pull_at, tare_words
-from curedash.present.view import mass, temp_range, temp_tidy, temp_unit
+from curedash.present.view import in_pounds, mass, temp_range, temp_tidy, temp_unit, to_write
 from curedash.present.words import ABOUT, day, number, plain, stage, weekday
 from curedash.services.alert_rules import rules_of
 from curedash.services.diary import Diary, read_diary
@@ -22,7 +22,7 @@ from curedash.store import places, rack, settings
 ASK, HOUSEHOLD = "ask", "household"  # settings
 LEFT_TO_THE_LOT = ("keep-until", "away", "cure-earliest")
 PULLED = (
-    "Pulled: take it off, bag it, put it into the fridge at 5 °C or colder, write the weight and "
+    "Pulled: take it off, bag it, put it into the fridge at {cold} or colder, write the weight and "
     "the time on this page. Do not slice it."
 )
 
@@ -53,10 +53,10 @@ def handover(
         Heading("How to weigh"),
         Items((
             "Weigh the piece with everything that is on it; do not take anything off.",
-            "Write down what the scale shows, in grams. One gram more or less does not matter.",
+            f"Write down what the scale shows, {_to_the()} more or less does not matter.",
             "At its pull weight or lighter: pull it. Heavier: hang it back. The weight decides, "
             "not the date.",
-            PULLED,
+            PULLED.format(cold=temp_tidy(5)),
             "A weight that makes no sense (heavier than last time, a tenth of it): weigh again.",
         )),
     ]  # fmt: skip
@@ -65,6 +65,11 @@ def handover(
     blocks += _places(conn, lots)
     blocks += _off()
     return blocks
+
+
+def _to_the() -> str:
+    """How finely the scale is read."""
+    return "in pounds and ounces. A tenth of an ounce" if in_pounds() else "in grams. One gram"
 
 
 def _days(diary: Diary, names: Sequence[str]) -> list[Block]:
@@ -99,7 +104,8 @@ def _task(item: DiaryItem) -> str:
         return f"{title(item)}{where}"
     worn = tare_words(lot)
     with_ = f", weighed {worn}" if worn else ""
-    return f"{lot.code}: weigh{where}: ________ g. Pull at {grams} or less on the scale{with_}"
+    line = f"{lot.code}: weigh{where}: ________{to_write()}."
+    return f"{line} Pull at {grams} or less on the scale{with_}"
 
 
 def _lots(diary: Diary, lots: Sequence[LotState]) -> list[Block]:
@@ -171,7 +177,7 @@ def _off() -> list[Block]:
             "Thin white bloom on the outside is usual. Slime, black or red growth, a rotten smell, "
             "a bag blown up: leave it shut, take a picture, ask. Do not taste.",
             "Do not wash, scrape or open anything that this page does not name.",
-            *cautions_for("slicing"),
+            *minded("slicing"),
         )),
         Para(f"{ABOUT} before a weight means that it rests on an estimate."),
     ]  # fmt: skip

@@ -7,17 +7,16 @@ passes no verdict on the meat.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 
 from curedash.domain.air import WindowStats
-from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.lot_figures import base_of
 from curedash.domain.records import LotState, StoredNeed, WeighIn
 from curedash.domain.stages import stage_day
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
-from curedash.papers.dose_sheet import amounts, ingredient_table
+from curedash.papers.dose_sheet import amounts, ingredient_table, minded
 from curedash.papers.ingredients import salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.present.on_scale import (
@@ -29,7 +28,17 @@ from curedash.present.on_scale import (
     pull_range,
     tare_words,
 )
-from curedash.present.words import ABOUT, count, number, percent, plain, stage, weight
+from curedash.present.view import (
+    bare,
+    degrees,
+    in_pounds,
+    mass,
+    retold,
+    temp_tidy,
+    temp_unit,
+)
+from curedash.present.words import ABOUT, count, number, percent, plain, stage
+from curedash.services.event_words import said_of
 from curedash.services.history import history
 from curedash.services.lot_curve import LotCurve, curve_of
 from curedash.services.stays import Stay, stays_of
@@ -69,7 +78,7 @@ def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block
     blocks += _alerts(conn, facts, stays)
     blocks += _happened(conn, facts)
     blocks += _end(conn, facts)
-    blocks += [Heading("Mind"), Items((*cautions_for("slicing"), *cautions_for("rule-set")))]
+    blocks += [Heading("Mind"), Items(minded("slicing", "rule-set"))]
     return blocks
 
 
@@ -90,8 +99,8 @@ def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
         ("method", f"{batch.method}; rule set {batch.rule_set or '–'},"
                    f" product class {batch.product_class or '–'}"),
         ("salted", salted),
-        ("green weight", f"{weight(lot.green_g)} g" + (f", {lot.count} pieces" * (lot.count > 1))),
-        ("out of the cure", "–" if lot.cured_g is None else f"{weight(lot.cured_g)} g"),
+        ("green weight", mass(lot.green_g) + (f", {lot.count} pieces" * (lot.count > 1))),
+        ("out of the cure", "–" if lot.cured_g is None else mass(lot.cured_g)),
         ("stage now", f"{stage(lot.stage)} since {dated_from(lot.stage_at, facts.zone)}"),
     ]  # fmt: skip
     span = pull_range(lot)
@@ -123,7 +132,9 @@ def _weights(facts: LotFacts, curve: LotCurve) -> list[Block]:
     if not rows:
         return [Heading("Weights"), Para("It was not weighed yet.")]
     base, _ = base_of(facts.lot, facts.lot.target_base)
-    heads = ("when", "on the scale g", "tare g", "net g", f"lost of {base}", "remark")
+    unit = "" if in_pounds() else " g"
+    heads = ("when", f"on the scale{unit}", f"tare{unit}", f"net{unit}", f"lost of {base}",
+             "remark")  # fmt: skip
     blocks: list[Block] = [Heading("Weights"), Table(heads, rows, (1, 2, 3, 4))]
     if len(curve.points) > 1:
         blocks.append(_figure(curve))
@@ -143,8 +154,8 @@ def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
         said.append("kept although doubtful")
     if row.voided_at is not None:
         said.insert(0, "does not count")
-    return (moment_dated(row.at, facts.zone), weight(row.gross_g), weight(row.tare_g),
-            weight(row.net_g), lost, ", ".join(part for part in said if part) or "–")  # fmt: skip
+    return (moment_dated(row.at, facts.zone), bare(row.gross_g), bare(row.tare_g),
+            bare(row.net_g), lost, ", ".join(part for part in said if part) or "–")  # fmt: skip
 
 
 def _figure(curve: LotCurve) -> Figure:
@@ -170,7 +181,15 @@ def _figure(curve: LotCurve) -> Figure:
 
 def _stages(facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
     rows = tuple(_stay_row(facts, stay) for stay in stays)
-    heads = ("stage", "from", "days", "place", "°C mean (low–high)", "% RH mean (low–high)", "note")
+    heads = (
+        "stage",
+        "from",
+        "days",
+        "place",
+        f"{temp_unit()} mean (low–high)",
+        "% RH mean (low–high)",
+        "note",
+    )
     blocks: list[Block] = [Table(heads, rows, (2,))]
     thin = [s for s in stays if s.temp is not None and not s.temp.enough]
     if thin:
@@ -183,19 +202,21 @@ def _stay_row(facts: LotFacts, stay: Stay) -> tuple[str, ...]:
     place = "–" if stay.place is None else plain(stay.place.name)
     said = [plain(stay.note or "")]
     if stay.above_h is not None and stay.above_h >= 0.1 and stay.limit_c is not None:
-        said.insert(0, f"{stay.above_h:.1f} h above {stay.limit_c:g} °C")
+        said.insert(0, f"{stay.above_h:.1f} h above {temp_tidy(stay.limit_c)}")
     days = "–" if stay.stage in ("closed", "discarded") else str(
         stage_day(stay.start, stay.end, facts.zone)
     )  # fmt: skip
     return (stage(stay.stage), moment_dated(stay.start.isoformat(), facts.zone), days, place,
-            _range(stay.temp, 1), _range(stay.rh, 0),
+            _range(stay.temp, 1, degrees), _range(stay.rh, 0),
             "; ".join(part for part in said if part) or "–")  # fmt: skip
 
 
-def _range(stats: WindowStats | None, decimals: int) -> str:
+def _range(
+    stats: WindowStats | None, decimals: int, shown: Callable[[float], float] = float
+) -> str:
     if stats is None:
         return "not read"
-    mean, low, high = (number(v, decimals) for v in (stats.mean, stats.low, stats.high))
+    mean, low, high = (number(shown(v), decimals) for v in (stats.mean, stats.low, stats.high))
     return f"{mean} ({low}–{high})"
 
 
@@ -229,9 +250,10 @@ def _alert_row(facts: LotFacts, need: StoredNeed) -> tuple[str, ...]:
 def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     lot = facts.lot
     told = [
-        (e.at, f"{e.kind}: {plain(e.text)}") for e in lot_rows.events(conn, lot_id=lot.id)
+        (e.at, f"{e.kind}: {plain(retold(said_of(e)))}")
+        for e in lot_rows.events(conn, lot_id=lot.id)
     ] + [
-        (r.at, f"{plain(r.reason)}: {weight(r.before_g)} g to {weight(r.after_g)} g on the scale")
+        (r.at, f"{plain(r.reason)}: {mass(r.before_g)} to {mass(r.after_g)} on the scale")
         for r in rebases.of_lot(conn, lot.id)
     ]  # fmt: skip
     blocks: list[Block] = []
@@ -256,7 +278,7 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     ended = finishes.of_lot(conn, facts.lot.id)
     blocks: list[Block] = []
     if ended is not None:
-        parts = [f"{dated_from(ended.at, facts.zone)}: {weight(ended.final_g)} g"]
+        parts = [f"{dated_from(ended.at, facts.zone)}: {mass(ended.final_g)}"]
         if ended.loss_pct is not None:
             parts.append(f"{percent(ended.loss_pct)} lost of {ended.base} weight")
         if ended.drying_days is not None:
@@ -268,10 +290,16 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         blocks += [Heading("The end"), Para(", ".join(parts))]
     if facts.packs:
         rows = tuple(
-            (str(pack.id), dated_from(pack.at, facts.zone), weight(pack.weight_g),
+            (str(pack.id), dated_from(pack.at, facts.zone), bare(pack.weight_g),
              (pack.keep_until or "–")[:10], plain(pack.given_to or "") or "–")
             for pack in facts.packs
         )  # fmt: skip
-        heads = ("pack", "packed", "g", "kept until, own rule", "given to")
+        heads = (
+            "pack",
+            "packed",
+            "weight" if in_pounds() else "g",
+            "kept until, own rule",
+            "given to",
+        )
         blocks += [Heading("Packs"), Table(heads, rows, (0, 2))]
     return blocks

@@ -8,6 +8,7 @@ from datetime import datetime
 from curedash.papers.pdf import LEADING, MM_PER_POINT, Canvas, drawable
 from curedash.papers.sheet_sizes import SheetSize
 from curedash.papers.tags import NEVER_LEFT_OUT, Row, Tag
+from curedash.present.view import in_pounds
 
 LARGEST_PT, SMALLEST_PT, STEP_PT = 13.0, 5.5, 0.25
 READABLE_PT = 7.0  # under this the least important rows are left out first
@@ -135,6 +136,7 @@ class Layout:
             return self._turns(row, y, room, size_pt, at)
         down = _down(row, room)
         across = -(-len(row.boxes) // down)
+        unit = "lb" if in_pounds() else "g"
         wide, high = room / across, max(2.1 * line, 5.5) + self.taller
         if at is not None:
             for number, _ in enumerate(row.boxes):
@@ -142,7 +144,7 @@ class Layout:
                 top = at[1] + y + (number // across) * high
                 self.canvas.box(left, top, wide - 0.8, high - 0.8)
                 self.canvas.write(
-                    left + wide - 3.2, top + high - 0.8 - line, "g", 0.8 * row.size * size_pt
+                    left + wide - 3.2, top + high - 0.8 - line, unit, 0.8 * row.size * size_pt
                 )
         return y + down * high
 

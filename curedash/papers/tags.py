@@ -1,6 +1,6 @@
 """What stands on a tag, as data: the same for paper and for a terminal.
 
-A tag works with the board switched off: what it is, since when, and at how many grams *on the
+A tag works with the board switched off: what it is, since when, and at which weight *on the
 scale* it is pulled. The weight decides, not the date.
 """
 
@@ -26,7 +26,7 @@ from curedash.present.on_scale import (
     pull_range,
     tare_words,
 )
-from curedash.present.view import bare, mass
+from curedash.present.view import bare, in_pounds, mass, temp_tidy, to_write
 from curedash.present.words import ABOUT, day, plain, weight
 
 Kind = Literal["hang", "cure", "pack"]
@@ -106,7 +106,7 @@ def tags_for(
 
 
 def hang_tag(facts: LotFacts) -> Tag:
-    """What it is, when it was hung, at how many grams it is pulled, boxes for weigh-ins.
+    """What it is, when it was hung, at which weight it is pulled, boxes for weigh-ins.
 
     Raises
     ------
@@ -121,7 +121,7 @@ def hang_tag(facts: LotFacts) -> Tag:
     window = facts.figures.window
     if window is not None:
         rows.append(Row(f"planned window {dated_window(*window)}", worth=2))
-    blanks = ("date, g",) * WEIGH_BOXES
+    blanks = (f"date, {'weight' if in_pounds() else 'g'}",) * WEIGH_BOXES
     rows.append(Row("weighed, as the scale shows it:", 0.85, worth=1.5, kind="boxes", boxes=blanks))
     rows.append(Row(OFF_THE_MEAT, 0.8, worth=1))
     return Tag(lot.code, "hang", tuple(rows))
@@ -161,7 +161,7 @@ def cure_tag(facts: LotFacts) -> Tag:
     rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
     salted = "not salted yet" if lot.salted_at is None else dated_from(lot.salted_at, facts.zone)
     rows.append(
-        Row(f"{weight(lot.green_g)} g green · in {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT)
+        Row(f"{mass(lot.green_g)} green · in {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT)
     )
     rows += [Row(words, 1.2, bold=True, worth=NEVER_LEFT_OUT) for words in out_words(facts)]
     rows += [_ingredient(line) for line in facts.dose]
@@ -225,14 +225,16 @@ def pack_tag(facts: LotFacts, pack: Pack | None) -> Tag:
     rows = [Row(product, 1.5, bold=True, worth=NEVER_LEFT_OUT), Row(_name(facts), worth=2)]
     if pack is not None:
         mixed = " (part of a mixed pack)" if pack.mixed_with is not None else ""
-        packed = f"packed {dated_from(pack.at, facts.zone)} · {weight(pack.weight_g)} g{mixed}"
+        packed = f"packed {dated_from(pack.at, facts.zone)} · {mass(pack.weight_g)}{mixed}"
         rows.append(Row(packed, 1.2, bold=True, worth=NEVER_LEFT_OUT))
         if pack.keep_until:
             keep = dated(date.fromisoformat(pack.keep_until[:10]))
             rows.append(Row(f"own rule: use by {keep}", worth=2))
     else:
-        rows.append(Row("packed ____________   ________ g", 1.2, bold=True, worth=NEVER_LEFT_OUT))
-    rows.append(Row("Keep cold: 5 °C or colder.", 1.1, bold=True, worth=NEVER_LEFT_OUT))
+        rows.append(
+            Row(f"packed ____________   ________{to_write()}", 1.2, bold=True, worth=NEVER_LEFT_OUT)
+        )
+    rows.append(Row(f"Keep cold: {temp_tidy(5)} or colder.", 1.1, bold=True, worth=NEVER_LEFT_OUT))
     rows.append(Row("Raw, cured, not cooked.", 1.1, bold=True, worth=NEVER_LEFT_OUT))
     rows.append(Row(f"Contains: {', '.join(contains(facts))}.", worth=NEVER_LEFT_OUT))
     if not facts.dose:
@@ -260,7 +262,7 @@ def tag_lines(tag: Tag) -> list[str]:
         if row.kind == "tick":
             lines.append(f"[{row.boxes[0] or ' '}] {row.text}")
         elif row.kind == "boxes":
-            lines += [row.text, *(["__________  ______ g"] * len(row.boxes))]
+            lines += [row.text, *([f"__________  ______{to_write()}"] * len(row.boxes))]
         elif row.kind == "turns":
             lines.append(f"{row.text} " + "  ".join(f"[ ] {label}" for label in row.boxes))
         else:

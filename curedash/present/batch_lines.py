@@ -13,6 +13,7 @@ from curedash.present.batch_fields import (
     unit,
 )
 from curedash.present.batch_reading import Read
+from curedash.present.view import mass
 from curedash.present.words import (
     Line,
     Span,
@@ -22,7 +23,6 @@ from curedash.present.words import (
     filled,
     left,
     plain,
-    weight,
     wrapped,
 )
 from curedash.services.batch_start import Start
@@ -93,7 +93,7 @@ def cells_line(
     """A line of several fields: one piece, or one roast."""
     number = int(ids[0].partition(":")[2])
     if ids[0].partition(":")[0] in PIECE_CELLS:
-        head = f"{code}{number + 1} {weight(read.greens[number])} g"
+        head = f"{code}{number + 1} {mass(read.greens[number])}"
     else:
         head = plain(read.sources[number])
     mark = "› " if focus in ids else "  "
@@ -186,9 +186,7 @@ def title(code: str, read: Read, again: str | None, width: int) -> Line:
     if again:
         spans.append((f"{plain(again)} made again  ", ""))
     if read.greens:
-        spans.append(
-            (f"{count(len(read.greens), 'piece')}, {weight(sum(read.greens))} g green", "")
-        )
+        spans.append((f"{count(len(read.greens), 'piece')}, {mass(sum(read.greens))} green", ""))
     open_ones = len(read.wanted) + len(read.troubles)
     state = "can be saved" if read.spec is not None else f"{count(open_ones, 'field')} open"
     used = sum(cells(text) for text, _tone in spans)

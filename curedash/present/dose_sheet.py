@@ -4,6 +4,7 @@ from typing import Any
 
 from curedash.domain.records import DoseLine
 from curedash.present.doses import bench_document, bench_lines, contents_document, contents_words
+from curedash.present.view import mass, retold
 from curedash.present.words import count, moment_words, plain, stage
 from curedash.services.dose_sheet import DoseSheet
 from curedash.services.misdose import KeptMisDose
@@ -13,7 +14,7 @@ def sheet_lines(sheet: DoseSheet) -> list[str]:
     """The sheet as the shell prints it."""
     lot = sheet.lot
     piece = f" {plain(lot.piece)}" if lot.piece else ""
-    lines = [f"{lot.code}{piece}: {plain(lot.batch_name)}, {lot.green_g:g} g green, "
+    lines = [f"{lot.code}{piece}: {plain(lot.batch_name)}, {mass(lot.green_g)} green, "
              f"{stage(lot.stage)}"]  # fmt: skip
     if not sheet.lines:
         return [*lines, "  no dose sheet"]
@@ -23,9 +24,11 @@ def sheet_lines(sheet: DoseSheet) -> list[str]:
         box = sheet.planned is not None and sheet.planned.request.method == "salt-box"
         lines.append(f"  in it: {contents_words(sheet.inside, box=box)}")
     if sheet.went_in is not None:
-        lines += [f"  - {plain(text)}" for text in sheet.went_in.messages]
+        lines += [f"  - {plain(retold(text))}" for text in sheet.went_in.messages]
     for event in sheet.misdoses:
-        lines.append(f"  mis-dose {moment_words(event.at, sheet.zone)}: {plain(event.text)}")
+        lines.append(
+            f"  mis-dose {moment_words(event.at, sheet.zone)}: {plain(retold(event.text))}"
+        )
     return lines + [f"  {line}" for line in _cure_lines(sheet)]
 
 
@@ -100,7 +103,7 @@ def misdose_document(kept: KeptMisDose) -> dict[str, Any]:
 def _cure_lines(sheet: DoseSheet) -> list[str]:
     if sheet.lot.stage != "in-cure":
         return []
-    lines = [] if sheet.cure_air is None else [sheet.cure_air]
+    lines = [] if sheet.cure_air is None else [retold(sheet.cure_air)]
     if sheet.turn_every_days is not None:
         last = sheet.turned[-1].at if sheet.turned else None
         when = "not yet" if last is None else f"last {moment_words(last, sheet.zone)}"

@@ -12,6 +12,7 @@ from curedash.domain.dose import Dose, premix_for
 from curedash.domain.dose.rounding import COARSE_ERROR_PCT
 from curedash.domain.record import record, replace
 from curedash.present.doses import limit_lines
+from curedash.present.view import bare_short, retold
 from curedash.present.words import (
     NOTHING,
     Line,
@@ -23,7 +24,6 @@ from curedash.present.words import (
     number,
     plain,
     right,
-    weight,
     wrapped,
 )
 from curedash.services.add_batch import PlannedLot
@@ -122,7 +122,7 @@ def _lot_line(
     dose = lot.dose
     tone = {"refused": "act", "caution": "today"}.get(dose.verdict, "")
     sign = {"refused": "!", "caution": "·"}.get(dose.verdict, " ")
-    text = left(code, LOT) + right(weight(lot.piece.green_g), GREEN) + sign
+    text = left(code, LOT) + right(bare_short(lot.piece.green_g, GREEN), GREEN) + sign
     for column in columns:
         grams = _grams(dose, column.name)
         text += right(NOTHING if grams is None else number(grams, column.decimals), column.width)
@@ -164,7 +164,7 @@ def _grams(dose: Dose, name: str) -> float | None:
 
 def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width: int) -> Line:
     green_g = sum(lot.piece.green_g for lot in planned)
-    text = left("all", LOT) + right(weight(green_g), GREEN) + " "
+    text = left("all", LOT) + right(bare_short(green_g, GREEN), GREEN) + " "
     for column in columns:
         grams = sum(_grams(lot.dose, column.name) or 0.0 for lot in planned)
         text += right(number(grams, column.decimals), column.width)
@@ -175,12 +175,14 @@ def _said(planned: Sequence[PlannedLot], width: int) -> tuple[Line, ...]:
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
     limits = dict.fromkeys(text for lot in planned for text in limit_lines(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _days_said(lot.window))
-    texts = [("! " + text, "act") for text in _refusals(planned)]
+    texts = [("! " + retold(text), "act") for text in _refusals(planned)]
     texts += [(text, "quiet") for text in limits]
-    texts += [("· " + text, "today") for text in _texts(planned, "caution")]
+    texts += [("· " + retold(text), "today") for text in _texts(planned, "caution")]
     texts += [(text, "quiet") for text in (*_premix(planned), *dates, *_texts(planned, "note"))]
     return tuple(
-        ((line, tone),) for text, tone in texts for line in wrapped(plain(text), width, MOST_LINES)
+        ((line, tone),)
+        for text, tone in texts
+        for line in wrapped(plain(retold(text)), width, MOST_LINES)
     )
 
 
@@ -213,7 +215,8 @@ def _texts(planned: Sequence[PlannedLot], level: str) -> list[str]:
         for text in dict.fromkeys(f.text for f in lot.dose.findings if f.level == level):
             found[text] = found.get(text, 0) + 1
     return [
-        text if n == len(planned) else f"{text} ({count(n, 'lot')})" for text, n in found.items()
+        text if n == len(planned) else f"{retold(text)} ({count(n, 'lot')})"
+        for text, n in found.items()
     ]
 
 

@@ -7,6 +7,7 @@ from curedash.domain.cure_time import CureWindow, RuleDays
 from curedash.domain.diffusion import Share
 from curedash.domain.dose import METHODS, Contents, Dose, MisDose, PackShare, Premix
 from curedash.domain.limits import NOT_CHECKED, Limit
+from curedash.present.view import mass, retold
 from curedash.present.words import plain
 
 
@@ -136,7 +137,7 @@ def dose_lines(
     bench: MisDose | None = None,
 ) -> list[str]:
     """One dose as plain lines for the terminal and the printed sheet."""
-    head = f"{_g(dose.request.green_g)} g green, {dict(METHODS)[dose.request.method]}"
+    head = f"{mass(round(dose.request.green_g, 2))} green, {dict(METHODS)[dose.request.method]}"
     if dose.request.basis != "meat":
         head += f", percentages of {dose.request.basis}"
     lines = [head]
@@ -150,7 +151,7 @@ def dose_lines(
     if window is not None:
         lines += [f"  {text}" for text in window_lines(window)]
     lines.append(f"  {dose.verdict}")
-    lines += [f"  - {plain(text)}" for text in dose.messages]
+    lines += [f"  - {plain(retold(text))}" for text in dose.messages]
     if premix is not None:
         lines.append(f"  pre-mix: {plain(premix.recipe)}")
     if bench is not None:
@@ -197,7 +198,7 @@ def window_lines(window: CureWindow) -> list[str]:
     lines = [f"{first} (rule: {window.rule_name})"]
     if window.salt_rest is not None:
         lines.append(f"then a salt rest of about {ceil(window.salt_rest.days_90)} d")
-    return lines + [plain(text) for text in window.messages]
+    return lines + [plain(retold(text)) for text in window.messages]
 
 
 def bench_lines(bench: MisDose) -> list[str]:
@@ -216,8 +217,8 @@ def bench_lines(bench: MisDose) -> list[str]:
     lines.append(f"in now: {contents_words(bench.inside)}")
     if bench.inside_low is not None:
         lines.append(f"at least: {contents_words(bench.inside_low)}")
-    lines += [f"- {plain(text)}" for text in bench.said]
-    return [*lines, "what people do then:", *(f"- {plain(text)}" for text in bench.choices)]
+    lines += [f"- {plain(retold(text))}" for text in bench.said]
+    return [*lines, "what people do then:", *(f"- {plain(retold(text))}" for text in bench.choices)]
 
 
 def pack_lines(share: PackShare | None) -> list[str]:

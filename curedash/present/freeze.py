@@ -3,16 +3,18 @@
 from datetime import tzinfo
 from typing import Any
 
-from curedash.domain.facts.trichina import TRICHINA_FREEZING
+from curedash.domain.facts.trichina import TRICHINA_FREEZING, FreezingRow
+from curedash.domain.facts.units import MM_PER_IN
 from curedash.domain.times import utc_text
+from curedash.present.view import in_fahrenheit, in_inches, retold
+from curedash.services.event_words import said_of
 from curedash.services.freeze import FreezingStep
-
-MM_PER_INCH = 25.4
 
 
 def freezing_lines(step: FreezingStep, zone: tzinfo) -> list[str]:
     """The step, what counts of it, and the table."""
-    lines = [f"{step.lot.code}: {step.event.text}", *(f"  {text}" for text in step.count.messages)]
+    lines = [f"{step.lot.code}: {retold(said_of(step.event))}"]
+    lines += [f"  {retold(text)}" for text in step.count.messages]
     if step.due is not None and not step.ended:
         lines.append(f"  full on {step.due.astimezone(zone).date().isoformat()}")
     return [*lines, "the table:", *(f"  {line}" for line in table_lines())]
@@ -21,10 +23,20 @@ def freezing_lines(step: FreezingStep, zone: tzinfo) -> list[str]:
 def table_lines() -> list[str]:
     """Every printed cell with its source."""
     return [
-        f"{row.temp_c:g} °C or colder, up to {row.max_thickness_in} in "
-        f"({row.max_thickness_in * MM_PER_INCH:.0f} mm): {row.days} d ({row.source})"
+        f"{_cold(row)} or colder, up to {_thick(row)}: {row.days} d ({row.source})"
         for row in TRICHINA_FREEZING
     ]
+
+
+def _cold(row: FreezingRow) -> str:
+    """As printed, in °C or in °F."""
+    return f"{row.temp_f} °F" if in_fahrenheit() else f"{row.temp_c:g} °C"
+
+
+def _thick(row: FreezingRow) -> str:
+    """As printed, in inches, with the mm where those are shown."""
+    inches = f"{row.max_thickness_in} in"
+    return inches if in_inches() else f"{inches} ({row.max_thickness_in * MM_PER_IN:.0f} mm)"
 
 
 def freezing_document(step: FreezingStep) -> dict[str, Any]:

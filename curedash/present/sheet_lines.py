@@ -5,6 +5,7 @@ from datetime import tzinfo
 from curedash.domain.dose import Contents
 from curedash.domain.records import DoseLine, LotState
 from curedash.present.doses import contents_words
+from curedash.present.view import mass
 from curedash.present.words import (
     NOTHING,
     Line,
@@ -33,7 +34,7 @@ def lot_head(sheet: LotSheet, width: int) -> Line:
     lot = sheet.lot
     done = len(sheet.lines) - sheet.open_lines
     head = plain(f"{lot.code} {lot.piece}").strip()
-    words = f"  {weight(lot.green_g)} g green, {stage(lot.stage)}"
+    words = f"  {mass(lot.green_g)} green, {stage(lot.stage)}"
     state = f"{done}/{len(sheet.lines)} ticked"
     room = width - cells(state) - 1
     spans: list[Span] = [(cut(head, room // 2), "strong")]

@@ -92,6 +92,11 @@ def mass_change(grams: float) -> str:
     return text if text.startswith(MINUS) else "+" + text
 
 
+def to_write() -> str:
+    """What stands behind a line to write a weight on: ``__ g`` or ``__ lb __ oz``."""
+    return " lb ______ oz" if in_pounds() else " g"
+
+
 def mass_short(grams: float, width: int) -> str:
     """A weight in a narrow column, in as few decimals as it takes: ``167 g``, ``5.9 oz``.
 
@@ -104,6 +109,11 @@ def mass_short(grams: float, width: int) -> str:
         if len(text) <= width:
             return text
     return text
+
+
+def bare_short(grams: float, width: int) -> str:
+    """A weight in a narrow column where grams need no unit: ``1043`` or ``2.3 lb``."""
+    return mass_short(grams, width) if in_pounds() else weight(grams)
 
 
 def kilos(grams: float) -> str:

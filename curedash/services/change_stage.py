@@ -3,18 +3,26 @@
 import sqlite3
 from datetime import datetime, timedelta
 
-from curedash.domain.doubts import WeighInContext, WeighInEntry, weigh_in_doubts
+from curedash.domain.doubts import Doubt, WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.equalising import equalising_days
 from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.looks import thickness_now_mm
 from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Place
-from curedash.domain.said import say
-from curedash.domain.stages import IN_CURE, can_move, next_stage, notes_needed, weights_asked, word
-from curedash.domain.times import days_between, moment, utc_text
+from curedash.domain.said import grams, say
+from curedash.domain.stages import (
+    IN_CURE,
+    can_move,
+    next_stage,
+    notes_needed,
+    stated,
+    weights_asked,
+    word,
+)
+from curedash.domain.times import days_between, local_day, moment, utc_text
 from curedash.domain.weights import net_from_gross
-from curedash.services import find, places
+from curedash.services import find, household, places
 from curedash.store import batches, lots, weigh_ins
 from curedash.store.work import By, Work, change
 
@@ -93,7 +101,8 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
         place_id=place.id if place else lot.place_id,
     )  # fmt: skip
     if until is not None:
-        messages.append(f"planned until {until:%Y-%m-%d}")
+        last = local_day(utc_text(until), household.zone(work.conn))
+        messages.append(f"planned until {last.day} {last:%b %Y}")
     return tuple(messages)
 
 
@@ -134,8 +143,9 @@ def _questions(
         )
     doubts = _weight_doubts(lot, move)
     if doubts and not move.keep_doubtful:
-        raise Doubtful(say("{code}: {doubt}", code=lot.code, doubt=doubts[0]))
-    return reasons + doubts
+        question = doubts[0].question
+        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
+    return [*(stated(reason) for reason in reasons), *(_kept(move, doubt) for doubt in doubts)]
 
 
 def _cure_days_left(lot: LotState, move: Move) -> float:
@@ -144,7 +154,25 @@ def _cure_days_left(lot: LotState, move: Move) -> float:
     return lot.cure_earliest_days - days_between(lot.stage_at, utc_text(move.at))
 
 
-def _weight_doubts(lot: LotState, move: Move) -> list[str]:
+#: what is said of a doubtful weight that was kept all the same
+_KEPT = {
+    "slip": "far from the last weight",
+    "other-lot": "it fits another lot better",
+    "heavier": "heavier than last time",
+    "too-light": "less than what is left without all its water",
+    "too-fast": "lost faster than meat can dry",
+    "far-off": "far from what was expected",
+    "earlier": "earlier than the newest weigh-in",
+}
+
+
+def _kept(move: Move, doubt: Doubt) -> str:
+    """``400 g on the scale, kept: far from the last weight``."""
+    return say("{shown} on the scale, kept: {why}", shown=grams(move.weight_g or 0.0),
+               why=_KEPT.get(doubt.kind, "doubtful"))  # fmt: skip
+
+
+def _weight_doubts(lot: LotState, move: Move) -> list[Doubt]:
     if move.weight_g is None:
         return []
     tare_g = lot.tare_g if move.tare_g is None else move.tare_g
@@ -157,7 +185,7 @@ def _weight_doubts(lot: LotState, move: Move) -> list[str]:
         thickness_mm=lot.thickness_mm,
     )
     entry = WeighInEntry(move.weight_g, tare_g, move.at.timestamp())
-    return [doubt.question for doubt in weigh_in_doubts(entry, context)]
+    return list(weigh_in_doubts(entry, context))
 
 
 def _keep_weight(

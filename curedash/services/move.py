@@ -6,7 +6,8 @@ from datetime import datetime
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.record import record
 from curedash.domain.records import LotState
-from curedash.domain.stages import CLOSED, DISCARDED, notes_needed, word
+from curedash.domain.said import say
+from curedash.domain.stages import CLOSED, DISCARDED, notes_needed, stated, word
 from curedash.domain.times import utc_text
 from curedash.services import places
 from curedash.services.find import lot_with_id
@@ -47,7 +48,7 @@ def move_to(
         raise Refused(f"{lot.code} is in {place.name} already.")
     reasons = notes_needed(lot.stage, place_temp_c=places.middle_temp_c(place))
     if reasons and not note and not keep_doubtful:
-        raise Doubtful(f"{lot.code}: {reasons[0]}")
+        raise Doubtful(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
     text = f"moved from {lot.place or 'nowhere named'} to {place.name}"
     when = utc_text(at)
     with change(conn, by, "move", subject=f"{lot.code} to {place.name}", at=when) as work:
@@ -57,4 +58,4 @@ def move_to(
             text=text + (f": {note}" if note else ""),
             data={"from": lot.place_id, "to": place.id},
         )  # fmt: skip
-    return Hung(lot_with_id(conn, lot_id), reasons)
+    return Hung(lot_with_id(conn, lot_id), tuple(stated(reason) for reason in reasons))

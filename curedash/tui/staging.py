@@ -200,16 +200,15 @@ class Moving:
         self.page.say("; ".join(words) + ". u takes it back.", "good")
 
     def _told(self, message: str, lot: LotState) -> str:
-        """What is said of the move after it, inside a sentence: answered questions ask no more."""
+        """What is said of the move after it, inside a sentence."""
         if message.startswith("planned until") and lot.stage_until is not None:
             return f"planned until {day(local_day(lot.stage_until, self.page.house.zone))}"
-        told = message.removesuffix(" Right?").partition(": say why")[0]
-        return plain(retold(told.partition(": tick them")[0].partition(": move it")[0].rstrip(".")))
+        return plain(retold(message)).rstrip(".")
 
     def _stopped(self, refusal: CuredashError) -> None:
         """A rule wants a note, a doubt a yes; a refusal ends it with its sentence."""
         if isinstance(refusal, NoteWanted):
-            self._ask_note(str(refusal))
+            self._ask_note(retold(str(refusal)))
         elif isinstance(refusal, Doubtful):
             self.page.talk(Doubted(
                 self.page, plain(retold(str(refusal))), self._keep_doubtful, self._weigh_again,

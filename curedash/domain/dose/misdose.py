@@ -13,6 +13,7 @@ from curedash.domain.dose.result import CAUTION, REFUSED, Contents, Dose
 from curedash.domain.dose.salts import CuringSalt
 from curedash.domain.dose.words import plain
 from curedash.domain.errors import Refused
+from curedash.domain.said import grams, say
 
 # Closer to the plan than this, nothing is called short or over [% of the planned grams].
 NEAR_PCT = 2.0
@@ -147,7 +148,10 @@ def _choices(
             choices.append(f"Add {plain(line.top_up_g)} g {line.name} now and turn it well.")
     if meat_g is not None:
         choices.append(
-            f"Put {plain(meat_g)} g more green meat to it, with the other salts for that weight."
+            say(
+                "Put {meat} more green meat to it, with the other salts for that weight.",
+                meat=grams(meat_g, f"{plain(meat_g)} g"),
+            )
         )
     if meat_g is not None or _saltier(planned, inside):
         choices.append(

@@ -2,6 +2,8 @@
 
 from typing import NamedTuple
 
+from curedash.domain.said import celsius, say
+
 
 class Caution(NamedTuple):
     """One caution: its id, the moment it belongs to, and the sentence."""
@@ -22,7 +24,10 @@ CAUTIONS = (
     Caution(
         "sealed-bag-cold",
         "in-cure",
-        "Cold alone does not protect a sealed bag: one botulinum type grows at 3 °C.",
+        say(
+            "Cold alone does not protect a sealed bag: one botulinum type grows at {least}.",
+            least=celsius(3),
+        ),
     ),
     Caution(
         "sealed-piece-fridge",

@@ -16,7 +16,8 @@ from curedash.present.bench_form import (
     read_bench,
     rows,
 )
-from curedash.present.words import Line, cut, plain, weight, wrapped
+from curedash.present.view import mass
+from curedash.present.words import Line, cut, plain, wrapped
 from curedash.services.batch_sheet import sheet_of_lot
 from curedash.services.jars import shelf
 from curedash.services.misdose import KeptMisDose, bench_of, keep_misdose
@@ -89,7 +90,7 @@ class MisDoseBench(FormPage):
     def title_line(self, width: int) -> Line:
         """Which lot."""
         lot = self._sheet.lot
-        words = f"{lot.code} {plain(lot.piece)}".strip() + f", {weight(lot.green_g)} g green"
+        words = f"{lot.code} {plain(lot.piece)}".strip() + f", {mass(lot.green_g)} green"
         return (("WHAT WENT IN  ", "title"), (cut(words, width - 14), ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
