@@ -3,6 +3,7 @@
 import os
 import signal
 import sqlite3
+import time
 
 from tests.tui.test_terminal import Terminal
 
@@ -32,6 +33,37 @@ def test_a_half_typed_batch_survives_the_terminal(tmp_path):
         assert conn.execute("SELECT count(*) FROM draft").fetchone() == (0,)
     os.write(again.master, b"qq")
     assert again.process.wait(10) == 0
+
+
+def kept_by(path, *words: str) -> bool:
+    """Whether the draft in the file holds these words within two seconds."""
+    for _ in range(40):
+        with sqlite3.connect(path) as conn:
+            row = conn.execute("SELECT body FROM draft").fetchone()
+        if row is not None and all(word in row[0] for word in words):
+            return True
+        time.sleep(0.05)
+    return False
+
+
+def test_a_power_cut_takes_the_field_being_typed_at_most(tmp_path):
+    """Killed without a last word: the fields left before are offered at the next start."""
+    path = tmp_path / "h.db"
+    terminal = Terminal(path)
+    terminal.until("salt the first batch")
+    os.write(terminal.master, b"nCollar\t\t\tcoppa\t900 800\tmiddle")
+    terminal.until("2 pieces, 1700 g green")
+    assert kept_by(path, "Collar", "coppa", "900 800")
+    terminal.process.kill()
+    terminal.process.wait(10)
+    again = Terminal(path)
+    again.until("Half typed on")
+    os.write(again.master, b"n")
+    again.until("half-typed, was left on")
+    os.write(again.master, b"\r")
+    again.until("2 pieces, 1700 g green")
+    again.process.kill()
+    again.process.wait(10)
 
 
 def test_opening_the_form_costs_little_on_a_slow_line(tmp_path):

@@ -8,7 +8,12 @@ from textual import events
 
 from tests.hostile import HOSTILE
 
-EYE = ("name", "Beef eye"), ("style", "bresaola"), ("pieces", "1134 1088 990 1041"), ("thickness", "80")
+EYE = (
+    ("name", "Beef eye"),
+    ("style", "bresaola"),
+    ("pieces", "1134 1088 990 1041"),
+    ("thickness", "80"),
+)
 SALTED = ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un")
 
 
@@ -173,6 +178,30 @@ async def test_left_half_typed_it_is_offered_again(tmp_path, sit):
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM draft") == [(0,)]
         assert seat.ask("SELECT green_g FROM lot ORDER BY id") == [(900.0,), (800.0,)]
+
+
+async def test_each_field_left_is_kept_and_saving_leaves_no_draft(tmp_path, sit):
+    bodies = "SELECT body FROM draft WHERE name = 'new-batch'"
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Collar"))
+        assert seat.ask(bodies) == []
+        await seat.press("tab")
+        await seat.pilot.pause(0.1)
+        assert json.loads(seat.ask(bodies)[0][0])["touched"] == {"name": "Collar"}
+        await fill(seat, *EYE[1:], *SALTED)
+        await seat.press("tab", "f10")
+        await seat.pilot.pause(0.1)
+        assert "DOSE SHEET A" in seat.text()
+        assert seat.ask(bodies) == []
+
+
+async def test_a_form_emptied_and_left_is_not_offered_again(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Collar"), ("species", "pork"))
+        await seat.press("f9", "escape")
+        assert seat.ask("SELECT count(*) FROM draft") == [(0,)]
 
 
 async def test_leaving_the_program_from_the_form_keeps_what_was_typed(tmp_path, sit):

@@ -62,6 +62,7 @@ class NewBatch(FormPage):
         self._before: dict[str, str] = {}  # what stood there before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
         self._settled = False  # saved, or kept as a draft
+        self._kept: dict[str, str] = {}  # what the draft in the file holds of this form
         self._notes: list[str] = [] if self._start.again is None else list(self._start.again.notes)
         self.form = Form(
             lambda field_id: field(field_id).kind,
@@ -236,6 +237,20 @@ class NewBatch(FormPage):
 
     # ── keeping ───────────────────────────────────────────────────────────────────────────
 
+    def _go(self, by: int, *, row: bool = False) -> None:
+        """A field that is left is kept: a power cut takes the one being typed at most."""
+        super()._go(by, row=row)
+        if self._settled or self.form.touched == self._kept:
+            return
+        self._kept = dict(self.form.touched)
+        body, now = self._body(), self.house.now()
+
+        def keep(conn: Connection, _by: By) -> None:
+            if not self._settled:  # saved meanwhile: nothing is left half-typed
+                drafts.keep(conn, DRAFT, body, now)
+
+        self._quietly(keep, lambda _: None)
+
     def do_save(self) -> None:
         """Keep the batch, if nothing stands in the way."""
         self.form.go(self.form.at)
@@ -246,7 +261,8 @@ class NewBatch(FormPage):
             self._to_first_trouble(read)
             return
         spec, fresh = read.spec, self._start.defaults.rule_set is None
-        self.write(lambda conn, by: _keep(conn, by, spec, fresh), self._saved)
+        self._settled = True
+        self.write(lambda conn, by: _keep(conn, by, spec, fresh), self._saved, self._not_kept)
 
     def _to_first_trouble(self, read: Read) -> None:
         """Put the focus on the first field that is open or refused, and say it."""
@@ -265,7 +281,6 @@ class NewBatch(FormPage):
             self.say(f"{wants}{stands[first]}{more}", tone)
 
     def _saved(self, added: AddedBatch) -> None:
-        self._settled = True
         from curedash.tui.app import make_page
 
         place = added.new_place
@@ -279,13 +294,17 @@ class NewBatch(FormPage):
 
     def do_leave(self) -> None:
         """Leave; what was typed is kept as a draft."""
-        if self.form.touched and not self._settled:
-            self._settled = True
-            body, now = self._body(), self.house.now()
+        body, now = self._body(), self.house.now()
+        if self._settled or not (self.form.touched or self._kept):
+            self.leave()
+            return
+        self._settled = True
+        if self.form.touched:
             self.write(lambda conn, _by: drafts.keep(conn, DRAFT, body, now),
                        lambda _: self.leave(), self._not_kept)  # fmt: skip
-        else:
-            self.leave()
+        else:  # emptied: what was kept of it meanwhile is not wanted back
+            self.write(lambda conn, _by: drafts.drop(conn, DRAFT), lambda _: self.leave(),
+                       self._not_kept)  # fmt: skip
 
     def _not_kept(self, trouble: CuredashError) -> None:
         self._settled = False
