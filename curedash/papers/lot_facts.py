@@ -1,6 +1,7 @@
 """Everything the papers say of one lot, read once."""
 
 import sqlite3
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from math import ceil
@@ -10,6 +11,7 @@ from curedash.domain.lot_figures import Figures, figures
 from curedash.domain.records import Batch, DoseLine, LotState, Pack, WeighIn
 from curedash.domain.times import moment
 from curedash.services import household
+from curedash.services.packs import mates_of
 from curedash.services.recipe import request_of
 from curedash.store import batches, finishes, lots, weigh_ins
 
@@ -26,6 +28,7 @@ class LotFacts:
     request: DoseRequest | None
     weigh_ins: tuple[WeighIn, ...]  # voided ones too
     packs: tuple[Pack, ...]
+    mates: Mapping[int, Sequence[tuple[str, float]]]  # pack → what else is in a mixed one
 
     @property
     def hung(self) -> WeighIn | None:
@@ -60,4 +63,5 @@ def facts_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> LotFacts
         lot, batch, figures(lot, now, zone, lot.target_base), zone,
         tuple(lots.dose_lines(conn, lot.id)), request_of(conn, lot),
         tuple(weigh_ins.of_lot(conn, lot.id, voided=True)), tuple(finishes.packs(conn, lot.id)),
+        mates_of(conn, lot.id),
     )  # fmt: skip

@@ -224,9 +224,12 @@ def pack_tag(facts: LotFacts, pack: Pack | None) -> Tag:
     product = plain(lot.style_name) or plain(lot.batch_name)
     rows = [Row(product, 1.5, bold=True, worth=NEVER_LEFT_OUT), Row(_name(facts), worth=2)]
     if pack is not None:
-        mixed = " (part of a mixed pack)" if pack.mixed_with is not None else ""
-        packed = f"packed {dated_from(pack.at, facts.zone)} · {mass(pack.weight_g)}{mixed}"
+        packed = f"packed {dated_from(pack.at, facts.zone)} · {mass(pack.weight_g)}"
         rows.append(Row(packed, 1.2, bold=True, worth=NEVER_LEFT_OUT))
+        others = [f"{code} {mass(weight_g)}" for code, weight_g in facts.mates.get(pack.id, ())]
+        if others:
+            words = f"mixed with {' + '.join(others)}; the tag of each says what it contains"
+            rows.append(Row(words, worth=NEVER_LEFT_OUT))
         if pack.keep_until:
             keep = dated(date.fromisoformat(pack.keep_until[:10]))
             rows.append(Row(f"own rule: use by {keep}", worth=2))

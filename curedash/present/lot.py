@@ -1,5 +1,6 @@
 """One lot in words: its title, its facts beside the curve, its dose sheet and its log."""
 
+from collections.abc import Mapping, Sequence
 from datetime import date, tzinfo
 
 from curedash.domain.lot_figures import Figures, net_now_g, past_range_in_days, weigh_again_on
@@ -43,6 +44,7 @@ KINDS = {
 }  # fmt: skip
 KIND_CELLS = 8
 FAT = ("pork belly", "pork jowl", "duck, meat and skin")  # rows that vary with their fat
+Mates = Mapping[int, Sequence[tuple[str, float]]]  # pack → what else is in a mixed one
 Fact = tuple[str, str, str]  # name, value, tone
 
 
@@ -263,9 +265,12 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
     return filled([(sign, "key"), (name, ""), (grams, "strong"), ("   " + words, "quiet")], width)
 
 
-def pack_line(pack: Pack, width: int) -> Line:
-    """``410 g  packed 25 Nov, keep until 24 Feb, for Ida``."""
+def pack_line(pack: Pack, mates: Mates, width: int) -> Line:
+    """``120 g, mixed with D1 80 g, keep until 24 Feb, for Ida``."""
     parts = [f"{mass(pack.weight_g)}"]
+    if pack.id in mates:
+        others = (f"{code} {mass(weight_g)}" for code, weight_g in mates[pack.id])
+        parts.append(f"mixed with {' + '.join(others)}")
     if pack.keep_until is not None:
         parts.append(f"keep until {day(date.fromisoformat(pack.keep_until))}")
     if pack.given_to:
@@ -275,7 +280,7 @@ def pack_line(pack: Pack, width: int) -> Line:
     return filled([("   pack  ", "quiet"), (", ".join(parts), "")], width)
 
 
-def sheet_lines(view: LotView, zone: tzinfo, width: int) -> list[Line]:
+def sheet_lines(view: LotView, zone: tzinfo, width: int, mates: Mates) -> list[Line]:
     """The dose sheet, what it amounts to, and the packs."""
     lot = view.lot
     lines = [dose_line(line, zone, width) for line in view.doses]
@@ -283,7 +288,7 @@ def sheet_lines(view: LotView, zone: tzinfo, width: int) -> list[Line]:
         lines = [filled([(" No dose sheet was kept for this lot.", "quiet")], width)]
     for name, value, tone in _salt_facts(lot):
         lines.append(filled([(" " + left(name, HEAD), "quiet"), (value, tone)], width))
-    lines += [pack_line(pack, width) for pack in view.packs]
+    lines += [pack_line(pack, mates, width) for pack in view.packs]
     return lines
 
 

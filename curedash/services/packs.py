@@ -10,8 +10,9 @@ from curedash.domain.records import LotState, Pack
 from curedash.domain.said import grams, say
 from curedash.domain.stages import CLOSED, KEEPING, word
 from curedash.domain.times import local_day, utc_text
+from curedash.domain.typed_shares import typed_shares
 from curedash.services import household
-from curedash.services.find import lot_with_id
+from curedash.services.find import lot_with_id, require_lot
 from curedash.services.one_line import one_line
 from curedash.store import finishes, settings
 from curedash.store.work import By, Work, change
@@ -82,6 +83,47 @@ def mix_pack(
     return tuple(pack for pack in packs if first in (pack.id, pack.mixed_with))
 
 
+def shares_of(
+    conn: sqlite3.Connection, text: str, lot: LotState | None = None
+) -> tuple[Share, ...]:
+    """What goes into one pack from several lots, as typed: ``C2 120 D1 80``.
+
+    Parameters
+    ----------
+    lot : the one that is being packed or finished just now, if there is one
+
+    Raises
+    ------
+    NotFound: no such lot; Refused: one that still hangs, or what cannot be read
+    """
+    shares = []
+    for code, weight_g in typed_shares(text, None if lot is None else lot.code):
+        found = require_lot(conn, code)
+        if lot is None or found.id != lot.id:
+            _require_ended(found)
+        shares.append(Share(found.id, weight_g))
+    return tuple(shares)
+
+
+def mates_of(conn: sqlite3.Connection, lot_id: int) -> dict[int, tuple[tuple[str, float], ...]]:
+    """For each pack of a lot that is part of a mixed one, what else is in it.
+
+    Returns
+    -------
+    number of the pack → code and weight [g] of each other lot
+    """
+    every = finishes.packs(conn)
+    found = {}
+    for pack in (pack for pack in every if pack.lot_id == lot_id):
+        first = pack.mixed_with or pack.id
+        others = [p for p in every if first in (p.id, p.mixed_with) and p.id != pack.id]
+        if others:
+            found[pack.id] = tuple(
+                (lot_with_id(conn, other.lot_id).code, other.weight_g) for other in others
+            )
+    return found
+
+
 def give(conn: sqlite3.Connection, by: By, pack_id: int, to: str) -> None:
     """Write down who got a pack, a mixed one as a whole.
 
@@ -127,9 +169,13 @@ def apply_packs(work: Work, lot: LotState, new: Sequence[NewPack], *, sure: bool
         _add(work, now, pack, pack.weight_g, None)
 
 
-def _require_room(work: Work, lot: LotState, more_g: float, *, sure: bool) -> None:
+def _require_ended(lot: LotState) -> None:
     if lot.stage not in (KEEPING, CLOSED):
         raise Refused(f"{lot.code} is {word(lot.stage)}; finish it, then pack it.")
+
+
+def _require_room(work: Work, lot: LotState, more_g: float, *, sure: bool) -> None:
+    _require_ended(lot)
     packed_g = sum(pack.weight_g for pack in finishes.packs(work.conn, lot.id)) + more_g
     ended = finishes.of_lot(work.conn, lot.id)
     whole_g = lot.last_net_g if ended is None else ended.final_g

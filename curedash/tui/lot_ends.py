@@ -1,9 +1,5 @@
 """How one lot goes on or ends: opened, moved, thrown away, finished, packed."""
 
-from collections.abc import Callable
-from datetime import datetime
-from typing import Any
-
 from curedash.domain.errors import Refused
 from curedash.domain.looks import CUT_FACES
 from curedash.domain.record import replace
@@ -19,15 +15,14 @@ from curedash.services.finish import Finishing, finish
 from curedash.services.hold import discard
 from curedash.services.move import move_to
 from curedash.services.opened import NEXT, Opening, opened
-from curedash.services.packs import NewPack, add_packs
+from curedash.services.packs import NewPack
 from curedash.services.places import all_of
 from curedash.services.undo import undo_change
+from curedash.tui.lot_packs import filling, mixing_job
 from curedash.tui.lot_typed import (
     grams_or_none,
     last_words,
     net_echo,
-    sum_words,
-    weights_in,
     words,
     words_or_none,
 )
@@ -151,16 +146,18 @@ def finishing(page: Page, lot: LotState) -> Steps:
         "for next time", words_or_none,
         "what to do otherwise; shown when made again; Enter: nothing",
     )))  # fmt: skip
-    grams_of_packs = yield Text(
-        "packs", weights_in, "net weight of each, e.g. 180 180 210; Enter: none", sum_words
-    )
-    what = replace(what, packs=_packs(grams_of_packs, what.at))
+    filled = yield from filling(page, lot, "packs", needed=False)
+    what = replace(what, packs=tuple(NewPack(g, what.at) for g in filled.grams))
     done = yield Save(
         lambda said: (
             lambda conn, by: finish(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
         )
     )
-    page.say(". ".join((finished_line(done), *done.messages)) + ". u takes it back.", "good")
+    said = [finished_line(done), *done.messages]
+    if filled.shares:
+        yield mixing_job(filled.shares, NewPack(filled.total_g, what.at))
+        said.append(f"mixed pack of {filled.words}")
+    page.say(". ".join(said) + ". u takes it back.", "good")
 
 
 def _liked() -> Choice:
@@ -172,30 +169,3 @@ def _loss(text: str) -> float | None:
     from curedash.domain.units import parse_pct
 
     return parse_pct(text, hi_pct=89.9) if text else None
-
-
-def _packs(grams: tuple[float, ...], at: datetime) -> tuple[NewPack, ...]:
-    return tuple(NewPack(g, at) for g in grams)
-
-
-def packing(page: Page, lot: LotState) -> Steps:
-    """Packs of a lot that is keeping or finished."""
-
-    def read(text: str) -> tuple[float, ...]:
-        return weights_in(words(text))
-
-    grams = yield Text(f"{lot.code}: net weight of each pack", read, "e.g. 180 180 210", sum_words)
-    name = yield Text("for whom", words_or_none, "Enter: nobody yet")
-    until = yield Text("keep until", _until(page), "a day; Enter: by your rule, if you have one")
-    at = page.house.now()
-    new = [NewPack(g, at, until, name) for g in grams]
-    yield Save(
-        lambda said: lambda conn, by: add_packs(conn, by, lot.id, new, sure=said is not None)
-    )
-    page.say(f"{number(len(new))} packed: {sum_words(grams)}. u takes it back.", "good")
-
-
-def _until(page: Page) -> Callable[[str], Any]:
-    from curedash.domain.typed_dates import parse_day
-
-    return lambda text: parse_day(text, page.house.now(), page.house.zone) if text else None

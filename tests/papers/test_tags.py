@@ -17,6 +17,8 @@ from curedash.papers.pdf import Canvas, drawable
 from curedash.papers.sheet_sizes import SIZES, size_of
 from curedash.papers.tag_pages import tag_pages
 from curedash.papers.tags import Row, Tag, tag_lines, tags_of
+from curedash.services.find import require_lot
+from curedash.services.packs import NewPack, Share, mix_pack
 from curedash.store import lots
 from curedash.store.work import By, change
 from tests.hostile import HOSTILE
@@ -51,6 +53,20 @@ def test_a_salt_box_says_when_it_must_come_out_and_a_weighed_dose_can_wait(facts
     assert "no longer" in box
     assert "can wait" not in box
     assert "then it can wait" in bag
+
+
+def test_each_tag_of_a_mixed_pack_names_the_other_lots(
+    house: sqlite3.Connection, facts: Facts, at: datetime
+) -> None:
+    done = [code for (code,) in house.execute("SELECT code FROM lot WHERE stage = 'closed'")][:2]
+    first, second = (require_lot(house, code).id for code in done)
+    by = By("2026-11-25T18:00:00Z", "anna", "shell", "here")
+    mix_pack(house, by, [Share(first, 120.0), Share(second, 80.0)], NewPack(200.0, at), sure=True)
+    for code, own, other in ((done[0], "120 g", f"{done[1]} 80 g"),
+                             (done[1], "80 g", f"{done[0]} 120 g")):  # fmt: skip
+        tag = tag_lines(tags_of(facts(code), "pack")[-1])
+        assert any(line.startswith("packed 25 Nov 2026") and own in line for line in tag)
+        assert f"mixed with {other}; the tag of each says what it contains" in tag
 
 
 def test_pack_tag_says_what_is_in_it_and_that_it_is_raw(facts: Facts) -> None:

@@ -7,6 +7,7 @@ from textual.widget import Widget
 
 from curedash.domain.book import ORDERS, FinishedLot, filtered, ordered
 from curedash.domain.errors import Refused
+from curedash.domain.records import LotState
 from curedash.present.book import (
     about_line,
     before_line,
@@ -18,8 +19,11 @@ from curedash.present.book import (
 from curedash.present.curve import LETTERS, laid_over_lines
 from curedash.present.words import Line, cut, plain
 from curedash.services.book import laid_over, read_book, what_before
+from curedash.services.find import lot_with_id
+from curedash.services.undo import undo_last
 from curedash.tui.house import House
 from curedash.tui.page import Page
+from curedash.tui.questions import converse
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
@@ -218,6 +222,36 @@ class Book(Page):
     def do_open(self) -> None:
         """The page of this lot."""
         self.show("lot", lot_id=self._here().id)
+
+    def do_pack(self) -> None:
+        """Packs of this lot; of the marked lots one mixed pack."""
+        from curedash.tui import lot_packs
+
+        if len(self._marked) > 1:
+            codes = [row.code for row in self._all if row.id in self._marked]
+            converse(self, lot_packs.mixing(self, codes))
+        else:
+            converse(self, lot_packs.packing(self, self._lot_here()))
+
+    def do_tag(self) -> None:
+        """Tags of the packs of this lot or its batch."""
+        from curedash.tui import filing
+
+        converse(self, filing.tags(self, self._lot_here()))
+
+    def do_record(self) -> None:
+        """The record of this lot or its batch."""
+        from curedash.tui import filing
+
+        converse(self, filing.record(self, self._lot_here()))
+
+    def do_undo(self) -> None:
+        """Take back the last change of this session."""
+        self.write(undo_last, lambda what: self.say(f"Taken back: {what}.", "good"))
+
+    def _lot_here(self) -> LotState:
+        lot_id = self._here().id
+        return self.house.read(lambda conn: lot_with_id(conn, lot_id))
 
     def do_again(self) -> None:
         """A new batch from this one, with its notes in view."""

@@ -23,9 +23,10 @@ from curedash.present.weigh_line import saved_parts
 from curedash.present.words import Line, filled, fitting
 from curedash.services.history import LogLine
 from curedash.services.lot_view import LotView, read_lot
+from curedash.services.packs import mates_of
 from curedash.services.undo import undo_last
 from curedash.services.weigh import Weighed
-from curedash.tui import filing, lot_ends, lot_looks, lot_rows, lot_weights
+from curedash.tui import filing, lot_ends, lot_looks, lot_packs, lot_rows, lot_weights
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.page import Page
@@ -143,7 +144,8 @@ class Lot(Page):
             )
             return
         if tab == "dose sheet":
-            lines = sheet_lines(view, house.zone, width)
+            mates = house.read(lambda conn: mates_of(conn, self.lot_id))
+            lines = sheet_lines(view, house.zone, width, mates)
         else:
             lines = detail_lines(view, house.today(), house.zone, width)
         self._below = lines
@@ -356,7 +358,7 @@ class Lot(Page):
 
     def do_pack(self) -> None:
         """Write down packs."""
-        self._ask(lot_ends.packing)
+        self._ask(lot_packs.packing)
 
     def do_right(self) -> None:
         """Put the line of the log under the cursor right."""

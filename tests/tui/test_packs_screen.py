@@ -1,0 +1,84 @@
+"""Packs by keyboard: of one lot, and mixed with slices of several lots."""
+
+import doctest
+
+import pytest
+
+from curedash.domain import typed_shares
+from curedash.domain.errors import CuredashError
+from tests.tui.test_lot_screen import open_lot
+
+PACKS = "SELECT code, weight_g, given_to, mixed_with IS NOT NULL FROM pack JOIN lot ON lot.id = lot_id WHERE pack.voided_at IS NULL ORDER BY pack.id"  # fmt: skip # noqa: E501
+
+
+async def finish(seat, code: str) -> None:
+    await open_lot(seat, code)
+    await seat.press("e")
+    await seat.type("\r")
+    await seat.press("1", "6", "enter", "enter")
+    await seat.press("q")
+
+
+def test_examples():
+    assert doctest.testmod(typed_shares).failed == 0
+
+
+@pytest.mark.parametrize(
+    "text", ["D1", "C2 120", "C2 120 C2 80", "120 D1", "C2 D1 80", "D1 lots", "C2 120 D1 80 E3"]
+)
+def test_what_names_no_two_lots_with_weights_is_refused(text):
+    with pytest.raises(CuredashError):
+        typed_shares.typed_shares(text)
+
+
+async def test_one_pack_with_slices_of_two_lots_from_the_page_of_a_lot(household, sit):
+    async with sit(household()) as seat:
+        for code in ("C1", "C2"):
+            await finish(seat, code)
+        await seat.press("e", "down", "enter")  # finished first stands below
+        assert seat.lines()[0].startswith("C1")
+        await seat.press("p")
+        await seat.type("120 D1 80")
+        assert "D1 is in cure; finish it, then pack it." in seat.text()
+        for _ in range(5):
+            await seat.pilot.press("backspace")
+        await seat.type("c2 80")
+        assert "one mixed pack of 200 g: C1 120 g + C2 80 g" in seat.text()
+        await seat.type("\rIda\r\r")
+        assert seat.ask(PACKS) == [("C1", 120.0, "Ida", 0), ("C2", 80.0, "Ida", 1)]
+        await seat.press("right")
+        assert "120 g, mixed with C2 80 g, for Ida" in seat.text()
+        await seat.press("p")
+        await seat.type("180 190\r\r\r")
+        assert [row[:2] for row in seat.ask(PACKS)[2:]] == [("C1", 180.0), ("C1", 190.0)]
+        await seat.press("u", "u")
+        assert seat.ask(PACKS) == []
+
+
+async def test_marked_lots_of_the_book_into_one_pack(household, sit):
+    async with sit(household()) as seat:
+        for code in ("C1", "C2"):
+            await finish(seat, code)
+        await seat.press("e", "m", "m", "p")
+        assert "one pack of C2, C1: how much of each" in seat.text()
+        await seat.type("200\r")
+        assert "Begin with a lot, then its weight" in seat.text()
+        for _ in range(3):
+            await seat.pilot.press("backspace")
+        await seat.type("C1 60 C2 2 oz\r\r\r")
+        assert seat.ask(PACKS) == [
+            ("C1", 60.0, None, 0), ("C2", pytest.approx(56.699, abs=1e-3), None, 1),
+        ]  # fmt: skip
+
+
+async def test_a_mixed_pack_while_a_lot_is_finished(household, sit):
+    async with sit(household()) as seat:
+        await finish(seat, "C2")
+        await open_lot(seat, "C1")
+        await seat.press("e")
+        await seat.type("\r")
+        await seat.press("1", "6", "enter")
+        await seat.type("120 C2 80\r")
+        assert seat.ask("SELECT stage FROM lot WHERE code = 'C1'") == [("closed",)]
+        assert [row[:2] for row in seat.ask(PACKS)] == [("C1", 120.0), ("C2", 80.0)]
+        assert "mixed pack of C1 120 g + C2 80 g" in " ".join(seat.text().split())
