@@ -43,7 +43,7 @@ def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
                 memory.drop_forecast(conn, lot.id)
         return
     try:
-        found = look_ahead(conn, lot, now)
+        found = look_ahead(conn, lot, now, anew=True)
     except CuredashError as trouble:
         _store(conn, lot, now, None, str(trouble))
         return
@@ -70,8 +70,15 @@ def is_stale(lot: LotState, now: datetime) -> bool:
     return stored.as_of[:10] < utc_text(now)[:10]
 
 
-def look_ahead(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Forecast:
+def look_ahead(
+    conn: sqlite3.Connection, lot: LotState, now: datetime, *, anew: bool = False
+) -> Forecast:
     """The forecast of a hanging lot, from its weigh-ins, its place and the household's lots.
+
+    Parameters
+    ----------
+    anew : go through all weigh-ins again even if the stored posterior holds them all, since the
+        air of earlier days may be better known by now
 
     Raises
     ------
@@ -97,7 +104,7 @@ def look_ahead(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Foreca
         air=_air(conn, lot.hang_at, place_id, now),
         sds=_spreads(conn, lot, len(rows)),
         paused=pauses_of(lot, entries, now),
-        posterior=_posterior_before_the_last(conn, lot, rows),
+        posterior=_stored_posterior(conn, lot, rows, all_of_them=not anew),
     )
 
 
@@ -195,10 +202,10 @@ def _last_of_curve(conn: sqlite3.Connection, lot_id: int) -> int | None:
     return rows[-1] if rows else None
 
 
-def _posterior_before_the_last(
-    conn: sqlite3.Connection, lot: LotState, rows: Sequence[WeighIn]
+def _stored_posterior(
+    conn: sqlite3.Connection, lot: LotState, rows: Sequence[WeighIn], *, all_of_them: bool
 ) -> Posterior | None:
-    """The stored posterior, if it holds exactly the weigh-ins before the newest one."""
+    """The stored posterior, if it holds exactly the weigh-ins before the newest one, or all."""
     from curedash.domain.forecast import Posterior
 
     kept = memory.forecast(conn, lot.id)
@@ -207,14 +214,12 @@ def _posterior_before_the_last(
     stored, blob = kept
     parts, wanted = stored.model.split("|"), model_of(lot).split("|")
     same_lot = parts[0] == wanted[0] and parts[3:] == wanted[3:]
-    if (
-        blob is None
-        or not same_lot
-        or stored.weigh_in_id != rows[-2].id
-        or parts[1] != str(len(rows) - 1)
-    ):
+    if blob is None or not same_lot:
         return None
-    return Posterior.from_bytes(blob)
+    before_the_last = stored.weigh_in_id == rows[-2].id and parts[1] == str(len(rows) - 1)
+    if before_the_last or (all_of_them and parts == wanted):
+        return Posterior.from_bytes(blob)
+    return None
 
 
 def _division_g(conn: sqlite3.Connection, weight_g: float) -> float:

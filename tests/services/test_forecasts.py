@@ -14,11 +14,12 @@ from curedash.domain.times import utc_text
 from curedash.services import forecasts, places
 from curedash.services.add_batch import BatchSpec, PieceSpec, add_batch
 from curedash.services.change_stage import Move, change_stage
+from curedash.services.correct import void_weigh_in
 from curedash.services.find import require_lot
 from curedash.services.rack import read_row
 from curedash.services.undo import undo_last
 from curedash.services.weigh import preview, weigh
-from curedash.store import memory
+from curedash.store import memory, weigh_ins
 from curedash.store.work import By
 
 HUNG = datetime(2026, 10, 1, 12, tzinfo=UTC)
@@ -205,3 +206,20 @@ def test_the_day_that_tells_most_lies_within_the_rhythm_and_before_the_window(
     forecasts.refresh(conn, held, on(13))
     kept = require_lot(conn, "A1").forecast
     assert kept is None or kept.weigh_again_day is None, "on hold there is nothing to weigh for"
+
+
+def test_a_look_ahead_tells_what_is_stored_and_takes_the_posterior_from_there(
+    conn: sqlite3.Connection, hung: LotState, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for day in (3, 7, 12, 18):
+        lot = drop(conn, "A1", day, page_g(day))
+    assert lot.forecast is not None
+    monkeypatch.setattr("curedash.domain.forecast.pull.fit", None)  # nothing is gone through again
+    told = forecasts.look_ahead(conn, lot, on(18))
+    assert told.median_day == pytest.approx(lot.forecast.median_day, abs=1e-9)
+    assert told.window_day == pytest.approx((lot.forecast.lo_day, lot.forecast.hi_day), abs=1e-9)
+    voided = weigh_ins.of_lot(conn, lot.id)[-2]
+    monkeypatch.undo()
+    void_weigh_in(conn, who(on(18)), voided.id)
+    changed = require_lot(conn, "A1")
+    assert forecasts.look_ahead(conn, changed, on(18)).weigh_ins_used == told.weigh_ins_used - 1

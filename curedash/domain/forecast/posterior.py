@@ -12,7 +12,17 @@ import math
 from collections.abc import Sequence
 
 from curedash.domain.facts import forecast_prior as prior
-from curedash.domain.forecast.body import Air, Body, State, Step, dry, fresh, loss_of, steps_to
+from curedash.domain.forecast.body import (
+    Air,
+    Body,
+    State,
+    Step,
+    drier,
+    dry,
+    fresh,
+    loss_of,
+    steps_to,
+)
 from curedash.domain.forecast.matrix import Matrix, cholesky, solve
 from curedash.domain.plain_json import dumps, loads_numbers
 from curedash.domain.record import record
@@ -148,9 +158,9 @@ def moved_state(post: Posterior, move: Sequence[float]) -> State:
 
 def dry_path(mode: Sequence[float], body: Body, legs: Sequence[Sequence[Step]]) -> list[State]:
     """States at the start and after each leg."""
-    path = [fresh(body)]
+    path, onward = [fresh(body)], drier(mode, body)
     for leg in legs:
-        path.append(dry(mode, body, leg, path[-1]))
+        path.append(onward(leg, path[-1]))
     return path
 
 

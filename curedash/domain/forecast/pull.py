@@ -106,7 +106,7 @@ def forecast(
     air : the place's air by calendar day since hanging
     sds : spread of each weigh-in as a share of the base, where one scale or base is worse
     paused : (from, to) calendar days since hanging that were no drying days
-    posterior : the stored one of all weigh-ins but the last: only that one is added
+    posterior : the stored one of all these weigh-ins, or of all but the last: that one is added
 
     Returns
     -------
@@ -141,7 +141,9 @@ def forecast(
     fits = [_read(one, scale_division_g) for one in history]
     ours = [f for f in fits if f.place] if not air else fits
     about = air_of(_drying_air(air, rows[-1][0], paused), place_of(ours))
-    if posterior is not None and posterior.count == len(ready) - 1:
+    if posterior is not None and posterior.count == len(ready):
+        known = posterior
+    elif posterior is not None and posterior.count == len(ready) - 1:
         known = add(posterior, ready[-1], body, about)
     else:
         belief = style_prior or belief_for(
