@@ -45,7 +45,7 @@ def lot_curve_lines(
     """
     if not curve.points:
         return _no_curve(curve.lot, width, height)
-    later = later_words(curve)
+    later = later_words(curve, width)
     room = height - 1 if later is None or height - 1 <= LEAST_HEIGHT else height - 2
     sheet = _Sheet(curve, today_day, width, room)
     lines = [toned(text, width) for text in sheet.draw()]
@@ -73,8 +73,9 @@ def drying_ended_day(curve: LotCurve) -> float | None:
     return days_between(start, utc_text(curve.stages[last].end))
 
 
-def later_words(curve: LotCurve) -> str | None:
-    """``then equalising 12 d, keeping 246 d, closed on day 299``; None while it dries."""
+def later_words(curve: LotCurve, width: int) -> str | None:
+    """``then equalising 12 d, keeping 246 d, closed on day 299``: as much as fits; None while
+    it dries."""
     ended, last = drying_ended_day(curve), _last_drying(curve)
     if ended is None or last is None or curve.lot.hang_at is None:
         return None
@@ -87,7 +88,9 @@ def later_words(curve: LotCurve) -> str | None:
             length = days_between(utc_text(span.start), utc_text(span.end))
             parts.append(f"{stage(span.stage)} {number(length)} d")
     lost = curve.points[-1].loss_pct if curve.points[-1].day > ended + SAME_DAY else None
-    return f"then {', '.join(parts)}" + ("" if lost is None else f", {percent(lost)} lost by then")
+    if lost is not None:
+        parts.append(f"{percent(lost)} lost by then")
+    return fitting([f"then {parts[0]}", *parts[1:]], width, ", ")
 
 
 def _last_drying(curve: LotCurve) -> int | None:

@@ -97,9 +97,7 @@ class DiaryPage(Page):
             first, second = heads(month_days(self._diary.today, width))
         elif self.view == REPORT and self.block is not None:
             first = f" away {days(self.block.first, self.block.last)}: what passes its target"
-        elif self.view == TEXT:
-            first = f" {self._about}"
-        else:
+        elif self.view == AGENDA:
             first = f" {count(AGENDA_DAYS, 'day')} from today"
         self.heads.show(((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),))
         super().draw()

@@ -20,7 +20,7 @@ from curedash.present.lot import (
     title_line,
 )
 from curedash.present.weigh_line import saved_parts
-from curedash.present.words import Line, filled, fitting
+from curedash.present.words import Line, filled, fitting, wrapped
 from curedash.services.history import LogLine
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.packs import mates_of
@@ -176,7 +176,8 @@ class Lot(Page):
             words = f"Ended by mistake? {keys['stage']} takes it back."
             if self.view.finish is not None:
                 words += f" {keys['finish']} puts its end right;"
-            return ((f"{words} {keys['history']} shows every change.", "quiet"),), ()
+            first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)
+            return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
         return needs_lines(self.view, width)
 
     # ── moving about ──────────────────────────────────────────────────────────────────────
