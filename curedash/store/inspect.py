@@ -21,13 +21,13 @@ class Contents:
 
 
 def contents(path: str) -> Contents:
-    """What a file holds.
+    """What a file holds, whatever version made it.
 
     Raises
     ------
     NotFound, FileTrouble or Busy: it cannot be read
     """
-    with closing(open_db(path, read_only=True)) as conn:
+    with closing(open_db(path, read_only=True, as_it_is=True)) as conn:
         return contents_of(conn, path)
 
 

@@ -1,5 +1,6 @@
 """Tags, records, calendar, export and copies from the screens: asked, written, said."""
 
+import gzip
 import json
 import os
 import sqlite3
@@ -11,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from curedash.services import backup
-from curedash.store.open import open_db
+from curedash.store.open import SCHEMA_VERSION, open_db
 from curedash.tui.screens.palette import matching
 from tests.tui.conftest import NOW
 from tests.tui.test_lot_screen import open_lot
@@ -176,3 +177,22 @@ async def test_the_bench_of_a_dose_gone_wrong_opens_from_the_lot(tmp_path, sit):
         await seat.type("31")
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM event WHERE kind = 'misdose'") == [(1,)]
+
+
+async def test_a_copy_of_an_older_shape_is_opened_anew(household, sit):
+    """The program goes on with the file it restored, brought to today's shape as at any start."""
+    path = household()
+    old = Path(__file__).parents[1] / "data" / "released" / "v1.db.gz"
+    copy = Path(f"{path}.copy-2026-11-20T090000Z")
+    copy.write_bytes(gzip.decompress(old.read_bytes()))
+    async with sit(path) as seat:
+        await seat.press("h", "c")
+        while seat.app.screen._here().copy.kind != "copy":
+            await seat.press("down")
+        await seat.press("enter", "y")
+        await seat.pilot.pause(0.2)
+        assert seat.app.next_file == str(path)
+    with closing(open_db(str(path))) as conn:
+        assert conn.execute("PRAGMA user_version").fetchone() == (SCHEMA_VERSION,)
+    kept = next(c for c in backup.copies(str(path)) if c.kind == "replaced")
+    assert weigh_ins(kept.path) == 36
