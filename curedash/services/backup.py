@@ -19,7 +19,7 @@ KEPT = "backups-kept"  # name of the setting
 USUALLY_KEPT = 14  # design value: two weeks of days on which the program was open
 MOST_KEPT = 1000
 KINDS = {
-    "daily": "daily copy", "copy": "made by hand", "before": "before a new version",
+    "daily": "daily copy", "copy": "made by hand", "before": "before an update",
     "replaced": "before a restore",
 }  # fmt: skip
 NAME = re.compile(

@@ -20,7 +20,7 @@ from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, converse
 from curedash.tui.widgets.lines import LineList
 
-WHEN_CELLS, KIND_CELLS = 19, 22
+WHEN_CELLS, KIND_CELLS = 19, 18
 
 
 class Copies(Page):
