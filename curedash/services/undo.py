@@ -11,6 +11,8 @@ from typing import Any
 
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import Change
+from curedash.domain.times import moment
+from curedash.services import household
 from curedash.store import log
 from curedash.store.work import By, Work, change
 
@@ -113,8 +115,9 @@ def _require_last(work: Work, by: By, line: Change, gone: set[int]) -> None:
         stands = later.undoes is None and later.id not in gone
         if stands and any(_rests_on(row, set(after), made) for row in json.loads(later.after)):
             who = "You have" if later.session == by.session else f"{later.actor} has"
+            then = moment(later.recorded_at).astimezone(household.zone(work.conn))
             raise Refused(
-                f"{who} changed it since ({later.verb} {later.subject}, {later.recorded_at},"
+                f"{who} changed it since ({later.verb} {later.subject}, {then.day} {then:%b %H:%M},"
                 f" change {later.id}); take that back first."
             )
     for (table, key), image in after.items():
