@@ -104,16 +104,16 @@ class Context:
     def out(self, text: str) -> None:
         """Data, to stdout; control characters in names are shown, never sent."""
         self._answers()
-        print(visible(_in_own_units(text)))
+        print(visible(text))
 
     def err(self, text: str) -> None:
         """Talk, to stderr."""
         self._answers()
-        print(visible(_in_own_units(text)), file=sys.stderr)
+        print(visible(text), file=sys.stderr)
 
     def about(self, code: str, message: str) -> None:
         """Talk about one lot."""
-        self.err(f"{code}: {_in_own_units(message)}")
+        self.err(f"{code}: {visible(message)}")
 
     def json(self, document: Any) -> None:
         """One JSON document on stdout."""
@@ -121,17 +121,12 @@ class Context:
         print(escaped(pretty(document)))
 
 
-def _in_own_units(text: str) -> str:
-    """A sentence that knows its quantities, in the units this person chose."""
-    if type(text) is str:
-        return text
-    from curedash.present.view import retold
-
-    return retold(text)
-
-
 def visible(text: str) -> str:
-    """Text with control characters (but for line ends) replaced by a visible sign."""
+    """Text in the units shown, control characters (but for line ends) replaced by a sign."""
+    if type(text) is not str:
+        from curedash.present.words import in_own_units
+
+        text = in_own_units(text)
     if text.isprintable():
         return text
     return "".join(

@@ -88,9 +88,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
             sys.stdout.flush()
         return code
     except CuredashError as trouble:
-        from curedash.present.view import retold
-
-        print(visible(retold(str(trouble))), file=sys.stderr)
+        print(visible(str(trouble)), file=sys.stderr)
         return exit_code(trouble)
     except KeyboardInterrupt:
         return INTERRUPTED

@@ -48,7 +48,7 @@ def run(argv: list[str], context: Context) -> int:
     else:
         from curedash.present.lines import moved_line
 
-        context.out(moved_line(moved.lot))
+        context.out(moved_line(moved.lot, zone))
     return 0
 
 

@@ -39,9 +39,9 @@ def print_lot(context: Context, conn: Connection, lot: LotState, *, as_json: boo
     from curedash.services.household import zone
     from curedash.services.rack import row_of
 
-    if not as_json:
-        context.out(moved_line(lot))
-        return
     days_in = zone(conn)
+    if not as_json:
+        context.out(moved_line(lot, days_in))
+        return
     needs = needs_of_lot(conn, lot, context.now, days_in)
     context.json(lot_document(row_of(lot, needs, context.now, days_in, "hang")))

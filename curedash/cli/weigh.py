@@ -35,10 +35,11 @@ def run(argv: list[str], context: Context) -> int:
         others=lambda: open_lots(conn),
     )  # fmt: skip
     if seen.doubts and not chosen.yes:
-        from curedash.present.view import retold
+        from curedash.domain.said import say
 
-        question = retold(seen.doubts[0].question)
-        raise Doubtful(f"{lot.code}: {question} Nothing stored; --yes keeps it.")
+        question = seen.doubts[0].question
+        raise Doubtful(say("{code}: {question} Nothing stored; --yes keeps it.", code=lot.code,
+                           question=question))  # fmt: skip
     kept = weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
     forecasts.refresh(conn, kept.lot, now)
     if chosen.json:

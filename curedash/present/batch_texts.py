@@ -3,6 +3,7 @@
 from curedash.domain.dose import Scale
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.units import parse_length_mm, parse_pct, parse_pct_range, parse_weight_g
+from curedash.present.view import length_unit
 from curedash.services.add_batch import MAX_NAME
 
 MOST_COUNT = 1000
@@ -32,15 +33,42 @@ def loss_range(text: str) -> tuple[float, float]:
 def thicknesses_mm(text: str) -> list[float]:
     """One thickness for all pieces, or one each in their order."""
     try:
-        return [parse_length_mm(text)]
+        return [thickness_mm(text)]
     except CuredashError as whole:
         words = text.replace(";", " ").split()
         unit = words.pop() if words and words[-1].isalpha() else ""
         if len(words) < 2 or not all(word[:1].isdigit() for word in words):
             raise whole
-        return [
-            parse_length_mm(word if word[-1:].isalpha() else f"{word} {unit}") for word in words
-        ]
+        return [thickness_mm(word if word[-1:].isalpha() else f"{word} {unit}") for word in words]
+
+
+def thickness_mm(text: str) -> float:
+    """One thickness; a bare number is in the unit that is shown."""
+    return parse_length_mm(text, default_unit=length_unit())
+
+
+def bags(text: str, pieces: int) -> tuple[tuple[int, ...], ...]:
+    """Pieces salted in one bag, by their numbers from 0: ``1+2 3+4``, or ``all``.
+
+    Example
+    -------
+    >>> bags("1+2, 3 + 4", 5), bags("all", 3)
+    (((0, 1), (2, 3)), ((0, 1, 2),))
+    """
+    if text.strip().casefold() == "all":
+        return (tuple(range(pieces)),)
+    found: list[tuple[int, ...]] = []
+    for word in text.replace(",", " ").replace(" +", "+").replace("+ ", "+").split():
+        numbers = word.split("+")
+        if len(numbers) < 2 or not all(n.isascii() and n.isdecimal() for n in numbers):
+            raise Refused("Numbers of the pieces in one bag, joined by +: 1+2, or 1+2 3+4, or all.")
+        found.append(tuple(int(n[:6]) - 1 for n in numbers))
+    every = [n for bag in found for n in bag]
+    if len(set(every)) < len(every):
+        raise Refused("A piece lies in one bag only; name it once.")
+    if not all(0 <= n < pieces for n in every):
+        raise Refused(f"The pieces are numbered 1 to {pieces}.")
+    return tuple(found)
 
 
 def pieces_together(text: str) -> int:

@@ -9,7 +9,18 @@ from curedash.domain.records import DoseLine
 from curedash.domain.units import parse_weight_g
 from curedash.present.batch_fields import Option
 from curedash.present.doses import bench_lines
-from curedash.present.words import Line, Span, cells, cut, filled, left, plain, weight, wrapped
+from curedash.present.words import (
+    Line,
+    Span,
+    cells,
+    cut,
+    filled,
+    in_own_units,
+    left,
+    plain,
+    weight,
+    wrapped,
+)
 from curedash.services.misdose import WentIn
 
 LABEL = 34
@@ -73,7 +84,7 @@ def read_bench(
         try:
             really = resolve_curing_salt(text, jars)
         except CuredashError as unclear:
-            troubles[REALLY] = str(unclear)
+            troubles[REALLY] = in_own_units(str(unclear))
     lost = _grams(LOST, typed, troubles) or 0.0
     return BenchRead(WentIn(given, really, lost), typed.get(NOTE, "").strip(), troubles)
 
@@ -85,7 +96,7 @@ def _grams(field_id: str, typed: Mapping[str, str], troubles: dict[str, str]) ->
     try:
         return parse_weight_g(text, allow_zero=True, marks_are_decimal=True)
     except CuredashError as unclear:
-        troubles[field_id] = str(unclear)
+        troubles[field_id] = in_own_units(str(unclear))
         return None
 
 

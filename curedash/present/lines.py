@@ -5,11 +5,13 @@ from __future__ import annotations
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.needs import Need
 from curedash.domain.records import LotState, Place
-from curedash.present.view import bare, mass, mass_range, retold, temp, temp_range
+from curedash.present.view import mass, mass_range, retold, temp, temp_range
 from curedash.present.words import stage, text_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from datetime import tzinfo
+
     from curedash.services.rack import Rack
     from curedash.services.weigh import Weighed
 
@@ -47,22 +49,24 @@ def air_words(temp_c: float | None, rh_pct: float | None) -> str:
 
 def weighed_line(kept: Weighed) -> str:
     """``C2: 1043 g net (1071 − 28 tare), 32.0 % lost of hang 1534 g, 46 g to go; saved``."""
+    from curedash.present.weigh_line import loss_words, net_words, to_go_words
+
     seen = kept.preview
-    tare = f" ({bare(seen.gross_g)} − {bare(seen.tare_g)} tare)" if seen.tare_g else ""
-    parts = [f"{kept.lot.code}: {mass(seen.net_g)} net{tare}"]
+    parts = [f"{kept.lot.code}: {net_words(seen)}"]
     if seen.loss_pct is not None:
         about = "≈" if seen.approx else ""
-        parts.append(f"{about}{seen.loss_pct:.1f} % lost of {seen.base} {about}{mass(seen.base_g)}")
+        parts.append(loss_words(seen, f"{seen.base} {about}{mass(seen.base_g)}"))
     if seen.to_go_g is not None:
-        past = f"{mass(-seen.to_go_g)} past the first target weight"
-        parts.append(f"{mass(seen.to_go_g)} to go" if seen.to_go_g > 0 else past)
+        parts.append(to_go_words(seen.to_go_g))
     flagged = ", flagged" if seen.doubts else ""
     return ", ".join(parts) + f"; saved{flagged}"
 
 
-def moved_line(lot: LotState) -> str:
-    """``A1: drying since 2026-11-20, hang 1052 g net, pull at 684–736 g net``."""
-    parts = [f"{lot.code}: {stage(lot.stage)} since {lot.stage_at[:10]}"]
+def moved_line(lot: LotState, zone: tzinfo) -> str:
+    """``A1: drying since 20 Nov 2026, hang 1052 g net, pull at 684–736 g on the scale``."""
+    from curedash.present.on_scale import dated_from
+
+    parts = [f"{lot.code}: {stage(lot.stage)} since {dated_from(lot.stage_at, zone)}"]
     target = target_net_g(lot)
     if lot.base_g is not None:
         about = "≈" if lot.hang_pm_g is not None else ""

@@ -4,15 +4,15 @@ from typing import Any
 
 from curedash.domain.times import utc_text
 from curedash.present.documents import tidy
-from curedash.present.weigh_line import net_words
-from curedash.present.words import count, percent, plain
+from curedash.present.weigh_line import loss_words, net_words
+from curedash.present.words import count, plain
 from curedash.services.import_sheet import Problem, Sheet, SheetLine
 
 
 def sheet_line(line: SheetLine) -> str:
     """``line 2  C2  2026-11-20  1043 g net (1071 − 28 tare)  32.0 % lost of hang``."""
     seen = line.seen
-    lost = "" if seen.loss_pct is None else f"  {percent(seen.loss_pct)} lost of {seen.base}"
+    lost = "" if seen.loss_pct is None else f"  {loss_words(seen, seen.base)}"
     return f"line {line.number}  {line.lot.code}  {line.at:%Y-%m-%d}  {net_words(seen)}{lost}"
 
 

@@ -48,6 +48,8 @@ def plain(text: str) -> str:
     >>> plain("thick\\x1b[31m end\\n")
     'thick [31m end'
     """
+    if type(text) is not str:
+        text = in_own_units(text)
     if text.isascii() and text.isprintable():
         return text
     from unicodedata import category
@@ -62,6 +64,15 @@ def plain(text: str) -> str:
         else:
             kept.append(char)
     return "".join(kept).strip()
+
+
+def in_own_units(text: str) -> str:
+    """A sentence that knows its quantities in the units shown; whatever is drawn comes by here."""
+    if type(text) is str:
+        return text
+    from curedash.present.view import retold
+
+    return retold(text)
 
 
 def cells(text: str) -> int:
@@ -86,6 +97,8 @@ def cells(text: str) -> int:
 
 def cut(text: str, width: int) -> str:
     """The text within a number of cells, ending in ``…`` where it was cut."""
+    if type(text) is not str:
+        text = in_own_units(text)
     if cells(text) <= width:
         return text
     kept, used = "", 0
@@ -150,7 +163,7 @@ def wrapped(text: str, width: int, most: int = 2) -> list[str]:
     """The text broken between words into at most ``most`` lines of this many cells."""
     lines: list[str] = []
     line = ""
-    words = text.split(" ")
+    words = in_own_units(text).split(" ")
     for at, word in enumerate(words):
         longer = f"{line} {word}" if line else word
         if cells(longer) <= width:

@@ -14,6 +14,7 @@ from typing import Any
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import LotState
+from curedash.domain.said import say
 from curedash.domain.times import moment, utc_text
 from curedash.domain.typed_dates import parse_when
 from curedash.services import forecasts, household
@@ -234,7 +235,7 @@ def _take(
         return
     lines.append(SheetLine(line.number, lot, line.at, seen, note))
     if seen.doubts:
-        words = f"{lot.code}: {seen.doubts[0].question}"
+        words = say("{code}: {question}", code=lot.code, question=seen.doubts[0].question)
         problems.append(Problem(line.number, words, doubt=True))
 
 

@@ -69,7 +69,7 @@ async def test_a_doubtful_weight_kept_all_the_same_asks_no_more_afterwards(house
         await seat.press("y")
         assert seat.ask("SELECT hang_g FROM lot WHERE code = 'D2'") == [(507.0,)]
         said = seat.lines()[-3] + seat.lines()[-2]
-        assert "D2 is drying now; 507 g net is far from the" in said
+        assert "D2 is drying now; 535 g on the scale, kept: far from the last weight" in said
         assert "Right?" not in said
 
 
