@@ -22,7 +22,7 @@ from curedash.services.book import laid_over, read_book, what_before
 from curedash.services.find import lot_with_id
 from curedash.services.undo import undo_last
 from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.tui.list_page import ListPage
 from curedash.tui.questions import converse
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
@@ -30,7 +30,7 @@ from curedash.tui.widgets.lines import FixedLines, LineList
 AROUND = 5  # title, heads, foot
 
 
-class Book(Page):
+class Book(ListPage):
     """Every finished lot, one line each."""
 
     NAME = "book"
@@ -149,30 +149,6 @@ class Book(Page):
         if key is None:
             raise Refused("No lot is finished yet; e on a lot's page ends it.")
         return self._rows[cast(int, key)]
-
-    def do_up(self) -> None:
-        """One row up."""
-        self.list.move(-1)
-
-    def do_down(self) -> None:
-        """One row down."""
-        self.list.move(1)
-
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
-    def do_page_down(self) -> None:
-        """One screen down."""
-        self.list.page(1)
-
-    def do_first(self) -> None:
-        """To the first line."""
-        self.list.move(-len(self.list.keys))
-
-    def do_last(self) -> None:
-        """To the last line."""
-        self.list.move(len(self.list.keys))
 
     def do_order(self) -> None:
         """The next order."""

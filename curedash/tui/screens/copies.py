@@ -16,14 +16,14 @@ from curedash.store.open import SCHEMA_VERSION
 from curedash.tui import filing
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.tui.list_page import ListPage
 from curedash.tui.questions import Choice, Save, Steps, converse
 from curedash.tui.widgets.lines import LineList
 
 WHEN_CELLS, KIND_CELLS = 19, 18
 
 
-class Copies(Page):
+class Copies(ListPage):
     """The copies there are, newest first."""
 
     NAME = "copies"
@@ -103,14 +103,6 @@ class Copies(Page):
         """One copy down."""
         self.list.move(1)
         self.draw_foot()
-
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
-    def do_page_down(self) -> None:
-        """One screen down."""
-        self.list.page(1)
 
     def do_make(self) -> None:
         """A copy now."""

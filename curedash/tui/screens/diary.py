@@ -18,7 +18,7 @@ from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary
 from curedash.store.watching import Connection
 from curedash.tui.filing import to_file
 from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.tui.list_page import ListPage
 from curedash.tui.questions import Choice, Save, Steps, converse
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
@@ -33,7 +33,7 @@ MOST_BLOCKS = 9
 PLAN_GREEN_G, PLAN_THICKNESS_MM = 1200.0, 70.0
 
 
-class DiaryPage(Page):
+class DiaryPage(ListPage):
     """What comes, and what days away mean."""
 
     NAME = "diary"
@@ -204,22 +204,6 @@ class DiaryPage(Page):
         if self.view != AGENDA or not isinstance(key, tuple) or key[0] != "item":
             return None
         return self._diary.items[key[1]]
-
-    def do_up(self) -> None:
-        """One line up."""
-        self.list.move(-1)
-
-    def do_down(self) -> None:
-        """One line down."""
-        self.list.move(1)
-
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
-    def do_page_down(self) -> None:
-        """One screen down."""
-        self.list.page(1)
 
     def do_leave(self) -> None:
         """Back to the days, then back to where one came from."""

@@ -14,14 +14,14 @@ from curedash.services.history import HistoryLine, details, history
 from curedash.services.places import all_of
 from curedash.services.undo import undo_change
 from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.tui.list_page import ListPage
 from curedash.tui.questions import Choice, Save, Steps, converse
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 AT_ONCE = 200  # changes read at first, and more each time the end is reached
 
 
-class History(Page):
+class History(ListPage):
     """Who did what, when and from where."""
 
     NAME = "history"
@@ -105,27 +105,15 @@ class History(Page):
             raise Refused("Nothing was changed yet.")
         return self._lines[cast(int, key)]
 
-    def do_up(self) -> None:
-        """One change up."""
-        self.list.move(-1)
-
     def do_down(self) -> None:
         """One change down; at the end older ones are read."""
         self.list.move(1)
         self._older()
 
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
     def do_page_down(self) -> None:
         """One screen down; at the end older ones are read."""
         self.list.page(1)
         self._older()
-
-    def do_first(self) -> None:
-        """To the first line."""
-        self.list.move(-len(self.list.keys))
 
     def do_last(self) -> None:
         """To the last line; older ones are read."""

@@ -7,7 +7,7 @@ from textual.widget import Widget
 from curedash.present.words import Line, left, wrapped
 from curedash.tui.commands import SCREENS, Command, of_form, of_page
 from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.tui.list_page import ListPage
 from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 14
@@ -21,7 +21,7 @@ FIELDS = (
 )
 
 
-class Keys(Page):
+class Keys(ListPage):
     """The keys of the page it was opened from."""
 
     NAME = "keys"
@@ -62,14 +62,6 @@ class Keys(Page):
             lines += command_lines(command, width)
         closing: list[Line] = [((text, "quiet"),) for text in (FIELDS if fields else LETTERS)]
         return [*lines, (), *closing]
-
-    def do_up(self) -> None:
-        """One line up."""
-        self.list.move(-1)
-
-    def do_down(self) -> None:
-        """One line down."""
-        self.list.move(1)
 
 
 def _has_fields(page: str) -> bool:

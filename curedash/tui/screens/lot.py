@@ -29,6 +29,7 @@ from curedash.services.weigh import Weighed
 from curedash.tui import filing, lot_ends, lot_looks, lot_packs, lot_rows, lot_weights
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
+from curedash.tui.list_page import ListPage
 from curedash.tui.page import Page
 from curedash.tui.questions import Steps, converse
 from curedash.tui.weighing import WeighIn, starts_weight
@@ -41,7 +42,7 @@ BESIDE_FROM = 76  # columns from which facts stand beside the curve
 FACTS_WIDTH = ((120, 46), (100, 40), (0, 35))
 
 
-class Lot(Page):
+class Lot(ListPage):
     """The page of one lot."""
 
     NAME = "lot"
@@ -181,30 +182,6 @@ class Lot(Page):
         return needs_lines(self.view, width)
 
     # ── moving about ──────────────────────────────────────────────────────────────────────
-
-    def do_up(self) -> None:
-        """One line up."""
-        self.list.move(-1)
-
-    def do_down(self) -> None:
-        """One line down."""
-        self.list.move(1)
-
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
-    def do_page_down(self) -> None:
-        """One screen down."""
-        self.list.page(1)
-
-    def do_first(self) -> None:
-        """To the first line."""
-        self.list.move(-len(self.list.keys))
-
-    def do_last(self) -> None:
-        """To the last line."""
-        self.list.move(len(self.list.keys))
 
     def do_next_tab(self) -> None:
         """Log, dose sheet, figures."""

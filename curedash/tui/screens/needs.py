@@ -18,7 +18,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.places import all_of
 from curedash.store.watching import Connection
 from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.tui.list_page import ListPage
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import LineList
 
@@ -28,7 +28,7 @@ CLEARED_SHOWN = 12
 LEAST_SAID = 30  # cells the need itself keeps beside a long reason
 
 
-class Needs(Page):
+class Needs(ListPage):
     """What needs somebody, what is kept quiet, and what cleared itself lately."""
 
     NAME = "needs"
@@ -141,29 +141,14 @@ class Needs(Page):
             raise Refused("Put the cursor on a need first.")
         return need
 
-    def do_up(self) -> None:
-        """To the need above."""
-        self._step(-1)
-
-    def do_down(self) -> None:
-        """To the need below."""
-        self._step(1)
-
-    def _step(self, by: int) -> None:
+    def step(self, by: int) -> None:
+        """The next need; the line of what to do then is stepped over."""
         self.list.move(by)
         key = self.list.cursor_key
         if isinstance(key, tuple) and key[0] == "then":
             self.list.move(by)
             if self.list.cursor_key == key:
                 self.list.move_to(key[1])
-
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
-    def do_page_down(self) -> None:
-        """One screen down."""
-        self.list.page(1)
 
     def do_open(self) -> None:
         """Back to the row this need is about."""

@@ -7,6 +7,7 @@ from textual.widget import Widget
 from curedash.present.words import Line, left, plain
 from curedash.tui.commands import Command, of_page
 from curedash.tui.house import House
+from curedash.tui.list_page import ListPage
 from curedash.tui.page import Page
 from curedash.tui.typed import TypedLine
 from curedash.tui.widgets.lines import LineList
@@ -15,7 +16,7 @@ KEY_CELLS = 10
 LABEL_CELLS = 14
 
 
-class Palette(Page):
+class Palette(ListPage):
     """A plain list of commands; letters typed narrow it."""
 
     NAME = "palette"
@@ -54,14 +55,6 @@ class Palette(Page):
         """Letters narrow the list."""
         if self._typed.key(key, char):
             self._narrow()
-
-    def do_up(self) -> None:
-        """One line up."""
-        self.list.move(-1)
-
-    def do_down(self) -> None:
-        """One line down."""
-        self.list.move(1)
 
     def do_run(self) -> None:
         """Do the marked command on the page below."""

@@ -15,13 +15,13 @@ from curedash.services.air_view import PlaceAir, air_of_places
 from curedash.services.check import current_needs
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.tui.list_page import ListPage
 from curedash.tui.talk import Ask
 from curedash.tui.typed_air import typed_band, typed_outage, typed_place, typed_reading
 from curedash.tui.widgets.lines import LineList
 
 
-class Places(Page):
+class Places(ListPage):
     """Every fridge, chamber and cellar."""
 
     NAME = "places"
@@ -93,15 +93,8 @@ class Places(Page):
             raise Refused("There is no place yet; n makes one.")
         return self._air[cast(tuple[int, int], key)[0]].place
 
-    def do_up(self) -> None:
-        """To the place above."""
-        self._step(-1)
-
-    def do_down(self) -> None:
-        """To the place below."""
-        self._step(1)
-
-    def _step(self, by: int) -> None:
+    def step(self, by: int) -> None:
+        """The next place: each has two lines."""
         ids = list(self._air)
         if ids:
             at = ids.index(self._here().id) + by

@@ -16,7 +16,7 @@ from curedash.services.undo import redo_last, undo_last
 from curedash.services.weigh import Weighed
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.tui.list_page import ListPage
 from curedash.tui.talk import Ask
 from curedash.tui.weighing import WeighIn, starts_weight
 from curedash.tui.widgets.lines import FixedLines, LineList
@@ -27,7 +27,7 @@ MANY_ROWS = 500  # above this the whole Rack is read again only after a pause
 SETTLE_MANY_S = 2.0
 
 
-class Rack(Page):
+class Rack(ListPage):
     """Every open lot, one line each."""
 
     NAME = "rack"
@@ -231,30 +231,6 @@ class Rack(Page):
             self._filter(None, "")
 
     # ── moving about ──────────────────────────────────────────────────────────────────────
-
-    def do_up(self) -> None:
-        """One row up."""
-        self.list.move(-1)
-
-    def do_down(self) -> None:
-        """One row down."""
-        self.list.move(1)
-
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
-    def do_page_down(self) -> None:
-        """One screen down."""
-        self.list.page(1)
-
-    def do_first(self) -> None:
-        """The first row."""
-        self.list.move(-len(self._rows))
-
-    def do_last(self) -> None:
-        """The last row."""
-        self.list.move(len(self._rows))
 
     def do_order(self) -> None:
         """Put the rows in order again."""

@@ -18,6 +18,7 @@ from curedash.services import view as person
 from curedash.tui import view as own
 from curedash.tui.commands import by_key, use_keys
 from curedash.tui.house import House
+from curedash.tui.list_page import ListPage
 from curedash.tui.page import Page
 from curedash.tui.talk import Ask, Hint, Talk
 from curedash.tui.typed_air import typed_band, typed_place
@@ -65,7 +66,7 @@ class Cycled(Talk):
         return True
 
 
-class SettingPage(Page):
+class SettingPage(ListPage):
     """Lines that Enter changes; how, by the kind of the line."""
 
     def __init__(self, house: House) -> None:
@@ -118,15 +119,7 @@ class SettingPage(Page):
 
     # ── moving ────────────────────────────────────────────────────────────────────────────
 
-    def do_up(self) -> None:
-        """One line up."""
-        self._step(-1)
-
-    def do_down(self) -> None:
-        """One line down."""
-        self._step(1)
-
-    def _step(self, by: int) -> None:
+    def step(self, by: int) -> None:
         """The next line that is no head; at the upper end the head is shown once more."""
         before = self.list.cursor_key
         self.list.move(by)
@@ -278,22 +271,6 @@ class Settings(SettingPage):
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """Whose."""
         return (("SETTINGS   ", "title"), ("this person's view, and this household", ""))
-
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
-    def do_page_down(self) -> None:
-        """One screen down."""
-        self.list.page(1)
-
-    def do_first(self) -> None:
-        """The first line."""
-        self.list.move(-len(self.rows))
-
-    def do_last(self) -> None:
-        """The last line."""
-        self.list.move(len(self.rows))
 
     # ── this person ───────────────────────────────────────────────────────────────────────
 

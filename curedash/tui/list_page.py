@@ -1,0 +1,38 @@
+"""A page that is one list: how its cursor moves."""
+
+from curedash.tui.page import Page
+from curedash.tui.widgets.lines import LineList
+
+
+class ListPage(Page):
+    """A page with a list, its cursor moved by the same commands everywhere."""
+
+    list: LineList
+
+    def step(self, by: int) -> None:
+        """The next line the cursor may stand on."""
+        self.list.move(by)
+
+    def do_up(self) -> None:
+        """One line up."""
+        self.step(-1)
+
+    def do_down(self) -> None:
+        """One line down."""
+        self.step(1)
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    def do_first(self) -> None:
+        """To the first line."""
+        self.list.move(-len(self.list.keys))
+
+    def do_last(self) -> None:
+        """To the last line."""
+        self.list.move(len(self.list.keys))
