@@ -280,7 +280,8 @@ class DiaryPage(ListPage):
         """Which of the days away; of a single one it is only asked whether."""
         options = tuple((block.id, block_words(block)) for block in known[:MOST_BLOCKS])
         if len(options) == 1:
-            number = yield Choice(f"away {options[0][1]}", ((options[0][0], "take it back"),))
+            number = options[0][0]
+            yield Choice(f"away {options[0][1]}", ((True, "take it back"),))
         else:
             number = yield Choice("which days", options)
         gone = yield Save(lambda _: lambda conn, by: away.remove_away(conn, by, number))
