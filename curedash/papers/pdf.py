@@ -23,7 +23,7 @@ MM_PER_POINT = 25.4 / 72
 LEADING = 1.22  # line height in font sizes
 MEASURED_PT = 100.0
 QUIET_MODULES = 4  # white border of a QR code (ISO/IEC 18004)
-UNITS = frozenset(("g", "kg", "%", "°C", "mm", "mg/kg", "d", "h"))
+UNITS = frozenset(("g", "kg", "%", "°C", "mm", "mg/kg", "d", "h", "lb", "oz", "°F", "in"))
 WANTED = "PDF files want the extra: pip install 'curedash[pdf]'; the text form works without it."
 
 
@@ -87,10 +87,10 @@ class Canvas:
         parts, part = [], ""
         for char in word:
             if part and self.width(part + char, size_pt, bold) > width:
-                parts.append(part)
+                parts.append(part.strip())
                 part = ""
             part += char
-        return [*parts, part]
+        return [*parts, part.strip()]
 
     def box(self, x: float, y: float, width: float, height: float, line_mm: float = 0.25) -> None:
         """An empty box to tick or write in."""
@@ -119,10 +119,11 @@ class Canvas:
 
 
 def _words(text: str) -> list[str]:
-    """The words of a line, a number never parted from its unit."""
+    """The words of a line, a number never parted from its unit, nor pounds from their ounces."""
     words: list[str] = []
     for word in text.split(" "):
-        if words and word.strip("().,;:") in UNITS:
+        ounces = words and words[-1].endswith(" lb") and word[:1].isdigit()
+        if words and (ounces or word.strip("().,;:").partition("–")[0] in UNITS):
             words[-1] += f" {word}"
         else:
             words.append(word)

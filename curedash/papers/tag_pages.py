@@ -10,7 +10,7 @@ from curedash.papers.sheet_sizes import SheetSize
 from curedash.papers.tags import NEVER_LEFT_OUT, Row, Tag
 from curedash.present.view import in_pounds
 
-LARGEST_PT, SMALLEST_PT, STEP_PT = 13.0, 5.5, 0.25
+LARGEST_PT, SMALLEST_PT, STEP_PT = 13.0, 3.5, 0.25  # of the smallest label a pull weight is 5.6 pt
 READABLE_PT = 7.0  # under this the least important rows are left out first
 CODE_SIZE = 3.0  # of the label's own type size
 GAP = 0.35  # between rows, of the type size
@@ -136,15 +136,18 @@ class Layout:
             return self._turns(row, y, room, size_pt, at)
         down = _down(row, room)
         across = -(-len(row.boxes) // down)
-        unit = "lb" if in_pounds() else "g"
         wide, high = room / across, max(2.1 * line, 5.5) + self.taller
         if at is not None:
             for number, _ in enumerate(row.boxes):
                 left = at[0] + (number % across) * wide
                 top = at[1] + y + (number // across) * high
                 self.canvas.box(left, top, wide - 0.8, high - 0.8)
+                foot, small = top + high - 0.8 - line, 0.8 * row.size * size_pt
+                if in_pounds():
+                    self.canvas.write(left + wide / 2 - 3.2, foot, "lb", small)
+                unit = "oz" if in_pounds() else "g"
                 self.canvas.write(
-                    left + wide - 3.2, top + high - 0.8 - line, unit, 0.8 * row.size * size_pt
+                    left + wide - 1.6 - self.canvas.width(unit, small), foot, unit, small
                 )
         return y + down * high
 

@@ -12,8 +12,15 @@ from pathlib import Path
 import pytest
 
 from curedash.__main__ import main
+from curedash.papers.lot_facts import facts_of
+from curedash.papers.pdf import Canvas
+from curedash.papers.sheet_sizes import size_of
+from curedash.papers.tag_pages import Layout
+from curedash.papers.tags import tags_of
 from curedash.present.view import show_in
 from curedash.services.demo import build_demo
+from curedash.services.find import require_lot
+from curedash.store.open import open_db
 from curedash.tui.app import Dashboard
 from curedash.tui.house import House
 from tests.build import NOW
@@ -215,6 +222,23 @@ def test_each_exception_is_still_wanted(said: Callable[[str], str], tmp_path: Pa
     everything = "\n".join(said(line) for line in lines)
     unused = [a for a in ALLOWED if not re.search(a, everything, re.MULTILINE)]
     assert unused == []
+
+
+@pytest.mark.parametrize("unit", ["g", "lb"])
+def test_a_tag_fits_the_smallest_label(unit: str, household: Path) -> None:
+    """40 × 25 mm is the least a label may be: what is never left out is on it whole."""
+    show_in(unit)
+    conn = open_db(str(household))
+    size = size_of("40x25")
+    for code in ("D1", "F1", "C1"):
+        (tag,) = tags_of(facts_of(conn, require_lot(conn, code), NOW), "hang")
+        canvas = Canvas(size.page_width_mm, size.page_height_mm, code, NOW)
+        canvas.page()
+        room = size.tag_height_mm - 2 * size.inset_mm
+        layout = Layout(canvas, tag, size.tag_width_mm - 2 * size.inset_mm, room)
+        assert layout._flow(layout.rows, layout.size_pt) <= room
+        assert any("PULL" in row.text for row in layout.rows)
+    conn.close()
 
 
 def test_grams_and_celsius_stay_inside_and_in_json(said: Callable[[str], str]) -> None:
