@@ -194,6 +194,8 @@ def _exit(context: Context, answers: list[Answer]) -> int:
     if not refused:
         return OK
     first = refused[0]
-    which = "" if len(answers) == 1 else f"{first.request.green_g:g} g: "
+    from curedash.present.view import mass
+
+    which = "" if len(answers) == 1 else f"{mass(first.request.green_g)}: "
     context.err(f"{which}{first.refusal}")
     return DOUBT

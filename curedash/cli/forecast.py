@@ -10,6 +10,7 @@ from curedash.cli.context import Context
 from curedash.cli.dispatch import OK
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
+from curedash.domain.said import grams, say
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -98,7 +99,11 @@ def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float]:
         raise Refused(f"{chosen.file} holds no weigh-in: give at least the hang weight.")
     base_g = net[0][1]
     if not 0.0 < base_g < 1e6:
-        raise Refused(f"The hang weight of {base_g:g} g makes no sense: give net grams.")
+        raise Refused(
+            say(
+                "The hang weight of {base} makes no sense: give its net weight.", base=grams(base_g)
+            )
+        )
     target = parse_pct(chosen.target)
     seen = forecast(
         [(day, g / base_g) for day, g in net],

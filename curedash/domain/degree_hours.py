@@ -9,6 +9,7 @@ from math import floor, isfinite
 from curedash.domain.errors import Refused
 from curedash.domain.facts.degree_hours import BASE_TEMP_F, LIMITS_F, TARGET_PH
 from curedash.domain.record import record
+from curedash.domain.said import celsius, say
 
 C_PER_F = 5 / 9
 BASE_TEMP_C = (BASE_TEMP_F - 32) * C_PER_F
@@ -41,6 +42,7 @@ class DegreeHours:
     def over(self) -> bool:
         """Whether the sum is above its limit."""
         return self.total_c_h > self.limit_c_h * (1 + 1e-9)
+
 
 def limit_c_h(highest_c: float) -> float:
     """Degree-hours allowed by the highest temperature so far.
@@ -193,4 +195,10 @@ def _check(readings: Sequence[Reading]) -> None:
             raise Refused("Readings must be in the order of their times; sort them first.")
     for hour, temp_c in readings:
         if not isfinite(hour) or not isfinite(temp_c) or not -60 <= temp_c <= 120:
-            raise Refused(f"{temp_c:g} °C at hour {hour:g} is no reading; leave it out.")
+            raise Refused(
+                say(
+                    "{temp} at hour {hour} is no reading; leave it out.",
+                    temp=celsius(temp_c),
+                    hour=f"{hour:g}",
+                )
+            )

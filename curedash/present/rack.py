@@ -277,7 +277,7 @@ def counts_words(rows: Sequence[RackRow], needs: Sequence[Need]) -> str:
 def need_words(need: Need) -> str:
     """One need as it stands at the foot: where, then what."""
     where = need.lot or need.place
-    return plain(retold(f"{where}: {need.message}" if where else need.message))
+    return plain(f"{where}: {retold(need.message)}" if where else need.message)
 
 
 def needs_strip(needs: Sequence[Need], width: int, lines: int = 2) -> list[Line]:

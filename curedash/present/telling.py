@@ -37,7 +37,8 @@ def notification(needs: Sequence[Need]) -> str:
         return ""
     first = needs[0]
     subject = first.lot or first.place
-    text = retold(f"{subject}: {first.message}" if subject else first.message)
+    said = retold(first.message)
+    text = f"{subject}: {said}" if subject else said
     more = f" (and {count(len(needs) - 1, 'more', 'more')})" if len(needs) > 1 else ""
     return f"{_ESC}]9;{_text(text + more, NOTE_CELLS)}{_END}"
 

@@ -9,6 +9,7 @@ from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.rebase_reasons import TARE
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, StageEntry, WeighIn
+from curedash.domain.said import say
 from curedash.domain.stages import DRYING, FERMENT, word
 from curedash.domain.times import moment, utc_text
 from curedash.domain.weights import net_from_gross
@@ -235,7 +236,8 @@ def _ask(
     )  # fmt: skip
     doubts = weigh_in_doubts(entry, context)
     if doubts and not right.keep_doubtful:
-        raise Doubtful(f"{lot.code}: {doubts[0].question}")
+        question = doubts[0].question
+        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
 
 
 def _first_point(conn: sqlite3.Connection, lot: LotState) -> WeighIn:

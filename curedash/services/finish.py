@@ -9,6 +9,7 @@ from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import EATEN, REMOVED
 from curedash.domain.record import record, replace
 from curedash.domain.records import Finish, LotState, Pack
+from curedash.domain.said import say
 from curedash.domain.stages import CLOSED, DISCARDED, EQUALISING, ON_HOLD, drying_days, word
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.weights import loss_pct, net_from_gross
@@ -118,7 +119,8 @@ def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | Non
         return final_g
     doubts = doubts_of(lot, what.weight_g, tare_g, what.at)
     if doubts and not what.keep_doubtful:
-        raise Doubtful(f"{lot.code}: {doubts[0].question}")
+        question = doubts[0].question
+        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
     weigh_ins.add(
         work, lot_id=lot.id, at=utc_text(what.at), stage=CLOSED, kind="final",
         curve=lot.hang_g is not None, gross_g=what.weight_g, tare_g=tare_g, net_g=final_g,

@@ -8,6 +8,7 @@ from curedash.domain.looks import CUT_FACES, chosen
 from curedash.domain.lot_figures import figures
 from curedash.domain.record import record
 from curedash.domain.records import LotState
+from curedash.domain.said import say
 from curedash.domain.stages import DRYING, EQUALISING, OPEN, word
 from curedash.domain.times import utc_text
 from curedash.domain.weights import net_from_gross
@@ -112,7 +113,8 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
         return
     doubts = doubts_of(lot, what.before_g, lot.tare_g, what.at)
     if doubts and not what.keep_doubtful:
-        raise Doubtful(f"{lot.code}: {doubts[0].question}")
+        question = doubts[0].question
+        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
     weigh_ins.add(
         work, lot_id=lot.id, at=utc_text(what.at), stage=lot.stage, kind="stage",
         curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None, gross_g=what.before_g,

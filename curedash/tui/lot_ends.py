@@ -57,7 +57,9 @@ def opening(page: Page, lot: LotState) -> Steps:
             lambda conn, by: opened(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
         )
     )
-    page.say("; ".join((*opened_lines(done), *done.messages)) + ". u takes it back.", "good")
+    page.say(
+        "; ".join((*opened_lines(done), *map(plain, done.messages))) + ". u takes it back.", "good"
+    )
 
 
 def _place(page: Page, lot: LotState) -> Steps:
@@ -153,7 +155,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
             lambda conn, by: finish(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
         )
     )
-    said = [finished_line(done), *done.messages]
+    said = [finished_line(done), *map(plain, done.messages)]
     if filled.shares:
         yield mixing_job(filled.shares, NewPack(filled.total_g, what.at))
         said.append(f"mixed pack of {filled.words}")

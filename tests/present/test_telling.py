@@ -5,7 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from curedash.domain.needs import Need
+from curedash.domain.said import celsius, say
+from curedash.present.rack import need_words
 from curedash.present.telling import bell, can_notify, notification, signs, title
+from curedash.present.view import show_in
 
 WARM = Need("act", "place-too-warm", "mean of 6 h is 9.0 °C", "look", place="Fridge 2", place_id=1)
 DUE = Need("today", "weigh-in-due", "weigh-in due today", "weigh it", lot="C2", lot_id=2)
@@ -53,3 +56,15 @@ def test_no_text_gets_out_of_its_sequence(place: str, message: str) -> None:
     assert not any(ch in inside for ch in "\x1b\x07\x9c\n\r\x00")
     assert all(ch.isprintable() for ch in inside)
     assert len(inside) <= 220
+
+
+def test_a_notification_is_in_the_units_shown() -> None:
+    need = Need(
+        "act", "place-too-warm", say("mean is {mean}", mean=celsius(8.2)), "", place="Cellar"
+    )
+    show_in("lb", "F")
+    try:
+        assert "Cellar: mean is 46.8 °F" in notification([need])
+        assert need_words(need).endswith("mean is 46.8 °F")
+    finally:
+        show_in()

@@ -126,7 +126,7 @@ class Needs(ListPage):
             when = f"until {moment_words(until, self.house.zone)}"
             when += f", {plain(need.reason)}" if need.reason else ""
         where = self._where.get(need.id)
-        said = plain(retold(f"{where}: {need.message}" if where else need.message))
+        said = plain(f"{where}: {retold(need.message)}" if where else need.message)
         said = cut(said, max(LEAST_SAID, width - 7 - cells(when)))
         return ((cut(f"    {said} · {when}", width), "quiet"),)
 
