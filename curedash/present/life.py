@@ -9,7 +9,7 @@ from curedash.domain.record import as_dict
 from curedash.domain.records import Finish, LotState, Pack
 from curedash.present.documents import tidy
 from curedash.present.view import mass
-from curedash.present.words import ABOUT, count, moment_words, percent, weight
+from curedash.present.words import ABOUT, count, moment_words, percent
 from curedash.services.book import Again
 from curedash.services.divide import Divided
 from curedash.services.finish import Finished
@@ -282,9 +282,9 @@ def before_document(found: Before) -> dict[str, Any]:
 def again_lines(found: Again) -> list[str]:
     """A batch to make again, with its notes."""
     batch = found.batch
-    pieces = " ".join(weight(lot.green_g) for lot in found.lots if lot.parent_id is None)
+    pieces = ", ".join(mass(lot.green_g) for lot in found.lots if lot.parent_id is None)
     lines = [f"{batch.code} {batch.name}: {batch.species}, {batch.style}, {batch.method}",
-             f"green: {pieces} g"]  # fmt: skip
+             f"green: {pieces}"]  # fmt: skip
     lines += [book_line(row) for row in found.finished]
     return lines + [f"note: {note}" for note in found.notes]
 

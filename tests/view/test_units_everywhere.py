@@ -59,6 +59,7 @@ lots --base green
 check
 history
 book
+book --again A
 rules list
 settings list
 place list
