@@ -17,8 +17,10 @@ from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.papers.tags import out_words, turn_days
 from curedash.present.doses import limit_lines
 from curedash.present.on_scale import dated_from, moment_dated, name_of
+from curedash.present.sheet_lines import together_words
 from curedash.present.view import mass, retold
 from curedash.present.words import day, percent, plain, weight
+from curedash.services.bags import bag_of
 from curedash.store import trail
 
 
@@ -45,6 +47,9 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         return [*blocks, Para("Nothing is written down of what goes in.")]
     blocks.append(Para("Weigh each one, write what the scale shows and the time, then tick it."))
     blocks.append(ingredient_table(facts))
+    bag = bag_of(conn, lot)
+    if bag is not None:
+        blocks.append(Para(f"In one bag. {together_words(bag)}; the table has this lot's share."))
     salt = salt_words(facts)
     if salt is not None:
         blocks.append(Para(f"Curing salt: {salt}.", strong=True))

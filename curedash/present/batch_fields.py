@@ -22,6 +22,7 @@ from curedash.domain.facts.cure_time_rules import CureTimeRule
 from curedash.domain.limits import product_classes, rule_sets
 from curedash.domain.record import record
 from curedash.domain.styles import Style, usual_cure_pct
+from curedash.present.view import bare_length, length_unit, mass
 from curedash.services.batch_start import Start
 from curedash.services.dosing import find_style
 
@@ -29,6 +30,7 @@ Values = Mapping[str, str]
 YES, NO = "yes", "no"
 PARTIAL = ("immersion", "injection")
 WHOLE = ("equilibrium", "equilibrium-brine", "ground")
+BAGGED = ("equilibrium", "equilibrium-brine")  # a bag is dosed by what is in it
 MOST_ROWS = 40  # pieces with a line of their own; more are alike
 
 
@@ -50,10 +52,12 @@ _FIELDS = {
         Field("cut", "cut", "the cut, e.g. eye of round"),
         Field("style", "style", "letters, then → takes one of the list; any other name makes a "
               "new style", "combo"),
-        Field("pieces", "pieces, green", "green weights 1134 1088 990 1041, or one divided: "
+        Field("pieces", "green weights", "raw, one a piece: 1134 1088 990 1041, or one divided: "
               "4536 g / 4"),
-        Field("each", "one by one", "give each piece its own thickness, name and source",
+        Field("each", "the pieces", "give each piece its own thickness, name and source",
               "choice"),
+        Field("bags", "in one bag", "pieces salted together, by number: 1+2, or 1+2 3+4, or all; "
+              "empty: each in a bag of its own"),
         Field("thickness", "thickness", "thickest spot, never rounded down: 80 mm, 3¼ in; or one "
               "each: 90 85 80 80"),
         Field("shape", "shape", "a tied round salts through sooner than a slab", "choice"),
@@ -61,11 +65,11 @@ _FIELDS = {
               "choice"),
         Field("method", "method", "how it is salted", "choice"),
         Field("salt", "salt", "total salt in percent, the curing salt's counted in or beside it"),
-        Field("salt_means", "salt % …", "whether that salt includes the curing salt or comes "
-              "besides it", "choice"),
+        Field("salt_means", "that salt is", "the whole salt, the curing salt counted in, or what "
+              "comes besides it", "choice"),
         Field("curing_salt", "curing salt", "as its label says: a type by ←→, an own jar, or a "
               "strength 5.88/0", "search"),
-        Field("cure", "of it", "percent, or the wanted nitrite: 120 mg/kg"),
+        Field("cure", "its % or mg/kg", "curing salt in percent, or the nitrite wanted: 120 mg/kg"),
         Field("water", "water", "weight of the water, e.g. 1000 g"),
         Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4"),
         Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10"),
@@ -86,7 +90,7 @@ _FIELDS = {
               "place", "combo"),
         Field("salted", "salted on", "empty: tick the sheet off first; today, 14 Mar: went in as "
               "planned"),
-        Field("rule", "days by", "the rule of thumb for the days in the cure", "choice"),
+        Field("rule", "days by rule", "the rule of thumb for the days in the cure", "choice"),
         Field("bag", "dries in a bag", "in a bag that lets vapour through", "choice"),
         Field("source", "source", "the roast it was cut from, e.g. roast 1"),
         Field("note", "note", "for next time"),
@@ -98,8 +102,8 @@ _FIELDS = {
         Field("shop", "shop", "where it was bought"),
         Field("packed", "packed", "the date on its label"),
         Field("price", "price", "what it cost, e.g. 38.20 EUR"),
-        Field("bought", "bought", "weight as bought, e.g. 4.8 kg"),
-        Field("condition", "was", "fresh, frozen or wild", "choice"),
+        Field("bought", "weight", "weight as bought, e.g. 4.8 kg"),
+        Field("condition", "meat", "fresh, frozen or wild", "choice"),
     )
 }  # fmt: skip
 PIECE_CELLS = ("thick", "piece", "from", "count")
@@ -144,6 +148,8 @@ def rows(values: Values, pieces: int, sources: Sequence[str]) -> list[list[str]]
         out += [["pickup"], ["percent_of"]]
     if method == "injection":
         out += [["pump"], ["percent_of"]]
+    if pieces > 1 and method in BAGGED:
+        out += [["bags"]]
     out += [["sugar"], ["spices"], ["scale"], ["rules"], ["class"], ["eaten"], ["days"]]
     out += [["target"], ["place"], ["salted"]]
     if len(options("rule", values, None)) > 1:
@@ -163,8 +169,8 @@ def unit(field_id: str, values: Values) -> str:
     name = field_id.partition(":")[0]
     if name in ("salt", "sugar", "cure"):
         return "% of " + _basis(values)
-    units = {"pieces": "g", "thickness": "mm", "thick": "mm", "water": "g", "scale": "g",
-             "pickup": "% of meat", "pump": "% of meat", "target": "% lost",
+    units = {"pieces": "g", "thickness": length_unit(), "thick": length_unit(), "water": "g",
+             "scale": "g", "pickup": "% of meat", "pump": "% of meat", "target": "% lost",
              "days": "d"}  # fmt: skip
     return units.get(name, "")
 
@@ -184,7 +190,8 @@ _FIXED: dict[str, list[Option]] = {
     "shape": [("slab", "slab"), ("round", "round, tied")],
     "skin": _YES_NO,
     "method": list(METHODS),
-    "salt_means": [("includes", "includes the curing salt"), ("besides", "besides it")],
+    "salt_means": [("includes", "all, curing salt included"),
+                   ("besides", "besides the curing salt")],
     "percent_of": [("brine", "the brine"), ("meat", "the meat")],
     "eaten": [("", "not said"), ("as-is", "as it is"), ("cooked-soon", "cooked soon"),
               ("fried", "fried")],
@@ -315,7 +322,7 @@ def _again(start: Start) -> dict[str, str]:
         first = whole[0]
         values |= {
             "shape": first.shape, "bag": YES if first.in_bag else NO, "place": first.place or "",
-            "thickness": "" if first.thickness_mm is None else text_of(first.thickness_mm),
+            "thickness": "" if first.thickness_mm is None else bare_length(first.thickness_mm),
             "target": f"{first.target_lo_pct:g}–{first.target_hi_pct:g}",
         }  # fmt: skip
     if start.again_request is not None:
@@ -332,7 +339,7 @@ def _of_request(asked: DoseRequest) -> dict[str, str]:
         amount = f"{asked.wanted_nitrate_mg_per_kg:g} mg/kg nitrate"
     pack = ""
     if asked.pack_g is not None and asked.pack_for_g is not None:
-        pack = f"{asked.pack_g:g} g for {asked.pack_for_g:g} g"
+        pack = f"{asked.pack_g:g} g for {mass(asked.pack_for_g)}"
     numbers = {"salt": asked.salt_pct, "sugar": asked.sugar_pct or None, "water": asked.water_g,
                "pickup": asked.pickup_pct, "pump": asked.pump_pct,
                "days": asked.planned_days}  # fmt: skip

@@ -31,6 +31,7 @@ LABEL = 15
 VALUE = 22  # cells of a value before what is said beside it
 BESIDE = 20  # fewer cells than this say nothing
 HEAD = 16  # cells before the cells of a piece
+NAMED_FROM = 76  # columns from which each cell has its name before it, not only while it is empty
 SHARES = {"piece": 3.0, "count": 1.5}  # of the room of such a line; the others have 2
 
 
@@ -80,7 +81,7 @@ def _tail(text: str, width: int) -> str:
     at = text.find("▏")
     kept = text[: at + 1] if at >= 0 else text
     if cells(kept) > width:
-        while cells(kept) > width - 1:
+        while kept and cells(kept) > width - 1:
             kept = kept[1:]
         kept = "…" + kept
     return cut(kept + text[at + 1 :], width)
@@ -100,13 +101,17 @@ def cells_line(
     spans: list[Span] = [(mark, "key"), (left(head, HEAD - 3) + " ", "quiet")]
     shares = [SHARES.get(field_id.partition(":")[0], 2.0) for field_id in ids]
     for field_id, share in zip(ids, shares, strict=True):
-        label = field(field_id).label
-        room = int((width - HEAD) * share / sum(shares)) - cells(label) - 2
+        label = field(field_id).label + ("!" if field_id in read.troubles else " ")
+        room = int((width - HEAD) * share / sum(shares)) - 1
+        if width >= NAMED_FROM:
+            spans.append((label, "quiet"))
+            room -= cells(label)
+        elif field_id != focus and not shown[field_id]:
+            spans += [(left(label, room) + " ", "quiet")]
+            continue
         ink = tone if field_id == focus else "act" if field_id in read.troubles else ""
         value = _tail(shown[field_id], room) if field_id == focus else cut(shown[field_id], room)
-        sign = "!" if field_id in read.troubles else " "
-        pad = " " * max(1, room + 1 - cells(value))
-        spans += [(label + sign, "quiet"), (value, ink), (pad, "")]
+        spans += [(value, ink), (" " * max(1, room + 1 - cells(value)), "")]
     return filled(spans, width)
 
 

@@ -24,12 +24,12 @@ from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
 from curedash.domain.styles import Style
 from curedash.domain.units import (
-    parse_length_mm,
     parse_pct,
     parse_weight_g,
     parse_weights_g,
 )
 from curedash.present.batch_fields import (
+    BAGGED,
     MOST_ROWS,
     PARTIAL,
     YES,
@@ -40,6 +40,7 @@ from curedash.present.batch_fields import (
 )
 from curedash.present.batch_texts import (
     amount,
+    bags,
     loss_range,
     number_of_packs,
     one_name,
@@ -48,9 +49,11 @@ from curedash.present.batch_texts import (
     price,
     scales,
     spices,
+    thickness_mm,
     thicknesses_mm,
     whole_days,
 )
+from curedash.present.words import in_own_units
 from curedash.services.add_batch import (
     MAX_NAME,
     BatchSpec,
@@ -102,7 +105,7 @@ class _Reader:
         try:
             return parse(text)
         except CuredashError as trouble:
-            self.troubles[field_id] = str(trouble)
+            self.troubles[field_id] = in_own_units(str(trouble))
             return None
 
 
@@ -124,11 +127,12 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     if style is not None and new:
         _note_new(form, style)
     pieces, sources = _pieces(form, greens)
+    bagged = _bags(form, len(greens))
     request = _request(form, style)
     planned: tuple[PlannedLot, ...] = ()
     spec = None
     if request is not None and pieces:
-        spec = _spec(form, name, style or Style("", ""), new, pieces, sources, request)
+        spec = _spec(form, name, style or Style("", ""), new, pieces, sources, request, bagged)
         spec, planned = _planned(form, spec)
     whole = spec is not None and style is not None and not form.wanted and not form.troubles
     return Read(
@@ -186,7 +190,7 @@ def _pieces(
         own = thick[n] if len(thick) > 1 and n < len(thick) else (thick[0] if thick else None)
         count, name = 1, ""
         if by_one and n < MOST_ROWS:
-            typed = form.read(f"thick:{n}", parse_length_mm)
+            typed = form.read(f"thick:{n}", thickness_mm)
             above = typed if typed is not None else above
             source = form.text(f"from:{n}") or source
             name = form.read(f"piece:{n}", one_name) or ""
@@ -195,6 +199,13 @@ def _pieces(
                               count))  # fmt: skip
     sources = tuple(_source(form, n, name) for n, name in enumerate(_names(form, len(greens))))
     return tuple(made), sources
+
+
+def _bags(form: _Reader, count: int) -> tuple[tuple[int, ...], ...]:
+    """The pieces that share a bag, where the method doses a bag."""
+    if count < 2 or form.values["method"] not in BAGGED:
+        return ()
+    return form.read("bags", lambda text: bags(text, count)) or ()
 
 
 def _source(form: _Reader, n: int, name: str) -> SourceSpec:
@@ -281,7 +292,7 @@ def _of_checks(form: _Reader, style: Style | None) -> dict[str, Any]:
 
 def _spec(
     form: _Reader, name: str, style: Style, new: bool, pieces: tuple[PieceSpec, ...],
-    sources: tuple[SourceSpec, ...], request: DoseRequest,
+    sources: tuple[SourceSpec, ...], request: DoseRequest, bagged: tuple[tuple[int, ...], ...],
 ) -> BatchSpec:  # fmt: skip
     salted_at = form.read("salted", lambda text: _when(form, text))
     doses: tuple[DoseRequest, ...] = ()
@@ -291,7 +302,8 @@ def _spec(
         doses = share_packs(each, packs)
     return BatchSpec(
         name=name, species=form.text("species")[:MAX_NAME] or style.species, style=style,
-        pieces=pieces, dose=request, doses=doses, place=form.read("place", one_name),
+        pieces=pieces, dose=request, doses=doses, bags=bagged,
+        place=form.read("place", one_name),
         salted_at=salted_at, shape=form.values["shape"], skin=form.values["skin"] == YES,
         in_bag=form.values["bag"] == YES, temp_c=None, sources=sources,
         note=form.text("note") or None, rule=form.text("rule") or None, new_style=new,
@@ -310,7 +322,7 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
     try:
         planned = _doses(_what_doses_rest_on(spec), warm)
     except CuredashError as trouble:
-        form.troubles.setdefault(_field_of_sentence(str(trouble)), str(trouble))
+        form.troubles.setdefault(_field_of_sentence(str(trouble)), in_own_units(str(trouble)))
         return None, ()
     for n, lot in reversed(list(enumerate(planned))):
         _note_findings(form, lot.dose, f"{form.start.code}{n + 1}: " if len(planned) > 1 else "")

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.cure_time import CureWindow
-from curedash.domain.dose import Dose, premix_for
+from curedash.domain.dose import Dose, DoseRequest, Premix, premix_for
 from curedash.domain.dose.rounding import COARSE_ERROR_PCT
 from curedash.domain.record import record, replace
 from curedash.present.doses import limit_lines
@@ -24,13 +24,15 @@ from curedash.present.words import (
     number,
     plain,
     right,
+    weight,
     wrapped,
 )
 from curedash.services.add_batch import PlannedLot
 
-LOT, GREEN, LEAST = 4, 7, 6
+LOT, GREEN, LEAST = 7, 7, 6  # a sign stands before the lot
 MOST_LINES = 3  # of one sentence under the table
-TAIL = 30  # cells of total salt, nitrite and days out
+TAIL, LONG_TAIL = 30, 36  # cells of total salt, nitrite and days out
+LONG_FROM = 80  # columns from which there is room to say what the mg/kg are
 
 
 @record
@@ -69,13 +71,13 @@ def dose_table(
         _lot_line(f"{code}{n}", lot, columns, day, zone, width) for n, lot in enumerate(planned, 1)
     )
     total = _total_line(planned, columns, width) if len(planned) > 1 else None
-    return DoseTable(_head(columns, more, width), lots, total, _said(planned, width))
+    return DoseTable(_head(columns, more, width), lots, total, _said(planned, code, width))
 
 
 def _columns(planned: Sequence[PlannedLot], width: int) -> tuple[list[Column], int]:
     """The ingredients there is room for, and how many were left out."""
     names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
-    room = width - LOT - GREEN - 1 - TAIL
+    room = width - LOT - GREEN - (LONG_TAIL if width >= LONG_FROM else TAIL)
     columns: list[Column] = []
     for name in names:
         items = [i for lot in planned for i in lot.dose.ingredients if i.name == name]
@@ -108,9 +110,10 @@ def _short(name: str, planned: Sequence[PlannedLot]) -> str:
 
 
 def _head(columns: Sequence[Column], more: int, width: int) -> Line:
-    text = left("Lot", LOT) + right("green", GREEN) + " "
+    text = left("  Lot", LOT) + right("green", GREEN)
     text += "".join(right(cut(c.head, c.width - 1), c.width) for c in columns)
-    text += right("NaCl %", 7) + right("mg/kg", 8) + "  " + "out"
+    text += right("NaCl %", 7) + _nitrite("nitrite mg/kg", "mg/kg", width)
+    text += "  out of cure" if width >= LONG_FROM else "  out"
     if more:
         text += f"  (+{more} on the sheet)"
     return ((cut(text, width), "quiet"),)
@@ -121,15 +124,21 @@ def _lot_line(
 ) -> Line:
     dose = lot.dose
     tone = {"refused": "act", "caution": "today"}.get(dose.verdict, "")
-    sign = {"refused": "!", "caution": "·"}.get(dose.verdict, " ")
-    text = left(code, LOT) + right(bare_short(lot.piece.green_g, GREEN), GREEN) + sign
+    sign = {"refused": "!", "caution": "·"}.get(dose.verdict, " ")  # as before its sentence
+    text = left(f"{sign} {code}", LOT) + right(bare_short(lot.piece.green_g, GREEN), GREEN)
     for column in columns:
         grams = _grams(dose, column.name)
         text += right(NOTHING if grams is None else number(grams, column.decimals), column.width)
     box = dose.request.method == "salt-box"
     text += right(_or_word(dose.total_salt_pct, 2, box), 7)
-    text += right(_or_word(dose.nitrite_mg_per_kg, 0, box), 8) + "  "
+    nitrite = _or_word(dose.nitrite_mg_per_kg, 0, box)
+    text += _nitrite(nitrite, nitrite, width) + "  "
     return ((cut(text + out_words(lot.window, day, zone), width), tone),)
+
+
+def _nitrite(long: str, short: str, width: int) -> str:
+    """A cell of the nitrite column, which is wider where its head has room for its name."""
+    return right(long, 14) if width >= LONG_FROM else right(short, 8)
 
 
 def _or_word(value: float | None, decimals: int, box: bool) -> str:
@@ -164,21 +173,23 @@ def _grams(dose: Dose, name: str) -> float | None:
 
 def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width: int) -> Line:
     green_g = sum(lot.piece.green_g for lot in planned)
-    text = left("all", LOT) + right(bare_short(green_g, GREEN), GREEN) + " "
+    text = left("  all", LOT) + right(bare_short(green_g, GREEN), GREEN)
     for column in columns:
         grams = sum(_grams(lot.dose, column.name) or 0.0 for lot in planned)
         text += right(number(grams, column.decimals), column.width)
     return ((cut(text, width), "quiet"),)
 
 
-def _said(planned: Sequence[PlannedLot], width: int) -> tuple[Line, ...]:
+def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, ...]:
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
     limits = dict.fromkeys(text for lot in planned for text in limit_lines(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _days_said(lot.window))
     texts = [("! " + retold(text), "act") for text in _refusals(planned)]
+    texts += [(text, "") for text in _bags(planned, code)]
     texts += [(text, "quiet") for text in limits]
     texts += [("· " + retold(text), "today") for text in _texts(planned, "caution")]
-    texts += [(text, "quiet") for text in (*_premix(planned), *dates, *_texts(planned, "note"))]
+    rest = (*_premix(planned), *dates, *_texts(planned, "note"))
+    texts += [(text, "quiet") for text in rest]
     return tuple(
         ((line, tone),)
         for text, tone in texts
@@ -186,14 +197,32 @@ def _said(planned: Sequence[PlannedLot], width: int) -> tuple[Line, ...]:
     )
 
 
-def _premix(planned: Sequence[PlannedLot]) -> list[str]:
-    """A recipe for a weaker jar, where the scale is too coarse for the curing salt."""
+def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:
+    """What is weighed for each bag of several pieces."""
+    found = []
+    for bag in dict.fromkeys(lot.bag for lot in planned if lot.bag):
+        inside = [planned[n].dose for n in bag]
+        parts = [
+            f"{weight(sum(_grams(dose, item.name) or 0.0 for dose in inside))} g {item.name}"
+            for item in inside[0].ingredients
+        ]
+        codes = " + ".join(f"{code}{n + 1}" for n in bag)
+        found.append(f"{codes} in one bag, weighed together: {', '.join(parts)}")
+    return found
+
+
+def premix_of(planned: Sequence[PlannedLot]) -> tuple[Premix, DoseRequest] | None:
+    """A weaker jar and the dose with it, where the scale is too coarse for the curing salt."""
     for lot in planned:
         error_pct = lot.dose.half_division_error_pct
         if error_pct is not None and error_pct > COARSE_ERROR_PCT:
-            found = premix_for(lot.dose.request)
-            return [] if found is None else [f"pre-mix: {found[0].recipe}"]
-    return []
+            return premix_for(lot.dose.request)
+    return None
+
+
+def _premix(planned: Sequence[PlannedLot]) -> list[str]:
+    found = premix_of(planned)
+    return [] if found is None else [f"pre-mix, F8 makes it a jar: {found[0].recipe}"]
 
 
 def _refusals(planned: Sequence[PlannedLot]) -> list[str]:

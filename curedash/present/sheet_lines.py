@@ -22,6 +22,7 @@ from curedash.present.words import (
     stage,
     weight,
 )
+from curedash.services.bags import Bag
 from curedash.services.batch_sheet import LotSheet
 
 GRAMS = 9
@@ -35,12 +36,31 @@ def lot_head(sheet: LotSheet, width: int) -> Line:
     done = len(sheet.lines) - sheet.open_lines
     head = plain(f"{lot.code} {lot.piece}").strip()
     words = f"  {mass(lot.green_g)} green, {stage(lot.stage)}"
+    if sheet.bag is not None:
+        words += f", {bag_words(sheet.bag, lot.code)}"
     state = f"{done}/{len(sheet.lines)} ticked"
     room = width - cells(state) - 1
     spans: list[Span] = [(cut(head, room // 2), "strong")]
     spans.append((cut(words, room - cells(spans[0][0])), "quiet"))
     gap = width - sum(cells(text) for text, _ in spans) - cells(state)
     return (*spans, (" " * gap + state, "good" if not sheet.open_lines else "today"))
+
+
+def bag_words(bag: Bag, code: str) -> str:
+    """Who else lies in the bag of a lot: ``one bag with A2``.
+
+    Example
+    -------
+    >>> bag_words(Bag(("A1", "A2", "A4"), ()), "A2")
+    'one bag with A1, A4'
+    """
+    return f"one bag with {', '.join(other for other in bag.codes if other != code)}"
+
+
+def together_words(bag: Bag) -> str:
+    """What is weighed for a whole bag: ``A1 + A2 together: 56.1 g salt, 5.5 g curing salt``."""
+    parts = [f"{weight(grams)} g {ingredient_words(name, 18)}" for name, grams in bag.together]
+    return f"{' + '.join(bag.codes)} together: {', '.join(parts)}"
 
 
 def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:

@@ -7,7 +7,7 @@ from math import ceil
 
 from curedash.domain.codes import lot_code, next_batch_code
 from curedash.domain.cure_time import CureWindow, cure_window
-from curedash.domain.dose import Dose, DoseRequest, compute_dose
+from curedash.domain.dose import Dose, DoseRequest, bag_doses, compute_dose
 from curedash.domain.errors import Refused
 from curedash.domain.records import Batch, LotState, Place
 from curedash.domain.styles import Style
@@ -65,6 +65,7 @@ class BatchSpec:
     note: str | None = None
     rule: str | None = None
     doses: tuple[DoseRequest, ...] = ()  # one a piece where they differ, e.g. shared packs
+    bags: tuple[tuple[int, ...], ...] = ()  # pieces salted in one bag, by number from 0
     new_style: bool = False
 
 
@@ -75,6 +76,7 @@ class PlannedLot:
     piece: PieceSpec
     dose: Dose
     window: CureWindow | None
+    bag: tuple[int, ...] = ()  # the pieces it is dosed and salted with, itself too
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +105,9 @@ def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot
     if len(spec.pieces) > MAX_PIECES:
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
     warm = next(t for t in (spec.temp_c, temp_c, FRIDGE_C) if t is not None)
-    doses = spec.doses if len(spec.doses) == len(spec.pieces) else (spec.dose,) * len(spec.pieces)
     return tuple(
-        _plan(spec, piece, dose, warm) for piece, dose in zip(spec.pieces, doses, strict=True)
+        PlannedLot(piece, dose, _window(spec, piece, warm), _bag_of(spec, n))
+        for n, (piece, dose) in enumerate(zip(spec.pieces, _doses(spec), strict=True))
     )
 
 
@@ -132,7 +134,8 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
         batch_id = batches.add(
             work, code=code, name=name, species=spec.species.strip(), style=spec.style.id,
             method=spec.dose.method, product_class=spec.dose.product_class or "",
-            rule_set=spec.dose.rule_set or "", recipe=recipe_json(spec.dose), note=spec.note,
+            rule_set=spec.dose.rule_set or "", note=spec.note,
+            recipe=recipe_json(spec.dose, _bagged(spec, code)),
             salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
             created_at=by.now, cut=_short(spec.dose.cut) or None,
         )  # fmt: skip
@@ -150,9 +153,36 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     return AddedBatch(kept, lots_kept, planned, place if made else None)
 
 
-def _plan(spec: BatchSpec, piece: PieceSpec, request: DoseRequest, temp_c: float) -> PlannedLot:
-    dose = compute_dose(replace(request, green_g=piece.green_g, pieces=piece.count))
-    return PlannedLot(piece, dose, _window(spec, piece, temp_c))
+def _doses(spec: BatchSpec) -> list[Dose]:
+    """The dose of every piece; pieces in one bag are dosed together.
+
+    Raises
+    ------
+    Refused: a bag of pieces there are not, or a piece in two bags
+    """
+    same = (spec.dose,) * len(spec.pieces)
+    asked = spec.doses if len(spec.doses) == len(spec.pieces) else same
+    requests = [
+        replace(request, green_g=piece.green_g, pieces=piece.count)
+        for piece, request in zip(spec.pieces, asked, strict=True)
+    ]
+    together: dict[int, Dose] = {}
+    for bag in spec.bags:
+        if len(set(bag)) != len(bag) or any(n in together for n in bag):
+            raise Refused("A piece lies in one bag only; name it once.")
+        if not all(0 <= n < len(requests) for n in bag):
+            raise Refused(f"There are {len(requests)} pieces; a bag is named by their numbers.")
+        together |= zip(bag, bag_doses([requests[n] for n in bag]), strict=True)
+    return [together.get(n) or compute_dose(request) for n, request in enumerate(requests)]
+
+
+def _bag_of(spec: BatchSpec, piece: int) -> tuple[int, ...]:
+    return next((bag for bag in spec.bags if piece in bag and len(bag) > 1), ())
+
+
+def _bagged(spec: BatchSpec, code: str) -> list[list[str]]:
+    """The bags by the codes of their lots."""
+    return [[lot_code(code, n + 1) for n in bag] for bag in spec.bags if len(bag) > 1]
 
 
 def _window(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> CureWindow | None:

@@ -8,6 +8,7 @@ from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, LotState
 from curedash.domain.times import utc_text
+from curedash.services.bags import Bag, bag_of
 from curedash.services.change_stage import Move, Moved, apply_move
 from curedash.services.find import lot_with_id
 from curedash.services.recipe import really_used, request_of
@@ -23,6 +24,7 @@ class LotSheet:
     lot: LotState
     lines: tuple[DoseLine, ...]
     dose: Dose | None  # from what was weighed, the rest as planned; None without a recipe
+    bag: Bag | None = None  # shared with other lots
 
     @property
     def open_lines(self) -> int:
@@ -107,6 +109,6 @@ def _sheet(conn: sqlite3.Connection, lot: LotState) -> LotSheet:
         if request is None:
             return LotSheet(lot, lines, None)
         dose = with_salt(compute_dose(request), really_used(conn, lot), weighed_grams(list(lines)))
-        return LotSheet(lot, lines, dose)
+        return LotSheet(lot, lines, dose, bag_of(conn, lot))
     except CuredashError:  # the recipe of a newer program
         return LotSheet(lot, lines, None)

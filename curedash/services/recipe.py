@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
@@ -9,17 +10,20 @@ from curedash.domain.dose import CuringSalt, DoseRequest, Scale
 from curedash.domain.records import LotState
 from curedash.store import batches, lots
 
+BAGS = "bags"  # beside the request: the codes of the lots that were salted in one bag
 MISDOSE = "misdose"  # kind of the event that says what really went in
 
 
-def recipe_json(request: DoseRequest) -> str:
-    """The request as text."""
-    return json.dumps(asdict(request), ensure_ascii=False)
+def recipe_json(request: DoseRequest, bags: Sequence[Sequence[str]] = ()) -> str:
+    """The request as text, and which lots share a bag."""
+    shared = {BAGS: [list(bag) for bag in bags]} if bags else {}
+    return json.dumps(asdict(request) | shared, ensure_ascii=False)
 
 
 def recipe_from(text: str) -> DoseRequest:
     """The request from its text; fields a newer program added keep their defaults."""
     told: dict[str, Any] = json.loads(text)
+    told.pop(BAGS, None)
     if told.get("curing_salt") is not None:
         told["curing_salt"] = CuringSalt(**told["curing_salt"])
     told["extras"] = tuple((name, pct) for name, pct in told.get("extras", ()))

@@ -159,6 +159,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("new_batch.save", ("f10",), "save", "Keep the batch and open its dose sheet.", True),
     Command("new_batch.next", ("tab",), "next", "To the next field or button.", True),
     Command("new_batch.accepted", ("f5",), "accept", "Put in what would be accepted.", True),
+    Command("new_batch.premix", ("f8",), "pre-mix", "Mix the pre-mix proposed: a jar, dosed with."),
     Command("new_batch.leave", ("escape", "q"), "leave", "Leave; what was typed is a draft.", True),
     Command("new_batch.keys", ("f1",), "keys", "All keys of this screen.", True),
     Command("new_batch.enter", ("enter",), "next", "The next field; on a button: do it."),

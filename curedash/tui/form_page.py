@@ -77,12 +77,16 @@ class FormPage(Page):
         super().take_key(key, char)
 
     def on_paste(self, event: events.Paste) -> None:
-        """Pasted text goes into the field."""
+        """Pasted text goes into the field, or into what is asked at the foot."""
         event.stop()
-        if not self._writing and self.talking is None and self.button is None:
+        if self._writing:
+            return
+        if self.talking is not None:
+            self.talking.paste(event.text.strip())
+        elif self.button is None:
             self.form.paste(event.text.strip())
             self.compute()
-            self.draw()
+        self.draw()
 
     def do_next(self) -> None:
         """To the next field, after the last one to the buttons."""

@@ -38,7 +38,16 @@ DRYING = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), tare_g=28.0, cod
 NEED = Need("act", "past-target", "weigh-in 3 d late", "weigh it", lot="C2", lot_id=1)
 
 
-@pytest.mark.parametrize("name", ["present.words", "present.rack", "present.round"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "present.words",
+        "present.rack",
+        "present.round",
+        "present.sheet_lines",
+        "present.batch_texts",
+    ],
+)
 def test_examples_in_docstrings_hold(name):
     done = doctest.testmod(import_module(f"curedash.{name}"))
     assert done.attempted > 0

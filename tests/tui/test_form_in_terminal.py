@@ -22,7 +22,7 @@ def test_a_half_typed_batch_survives_the_terminal(tmp_path):
     again.until("half-typed, was left on")
     os.write(again.master, b"\r")
     again.until("2 pieces, 1700 g green")
-    os.write(again.master, b"\t" * 13 + b"no2\t\t\t\t0.1\tun")
+    os.write(again.master, b"\t" * 13 + b"no2\t\t\t\t\t0.1\tun")
     again.until("can be saved")
     os.write(again.master, b"\x1b[21~")
     again.until("DOSE SHEET A")

@@ -38,7 +38,7 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
-        assert "A1     1134    28.6    2.8   2.74     154" in seat.text()
+        assert "  A1      1134   28.6    2.8   2.74           154" in seat.text()
         assert "limit nitrite 625 mg/kg NaNO2" in seat.text()
         assert "[ Save F10 ]" in seat.text()
         await seat.press("f10")
@@ -69,15 +69,15 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
         await seat.press("n")
         await fill(seat, *EYE, ("curing_salt", "no2"), ("cure", "2,5"), ("scale", "0.1"),
                    ("rules", "un"))  # fmt: skip
-        row = next(line for line in seat.lines() if line.strip().startswith("of it"))
+        row = next(line for line in seat.lines() if line.strip().startswith("its %"))
         assert "! Accepted: curing salt 0.99" in row
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
         assert "above the limit of 625 mg/kg" in seat.text()
         await fill_back(seat, "cure")
         await seat.press("f5")
-        row = next(line for line in seat.lines() if line.startswith("› of it"))
-        assert row.split()[3].startswith("0.99")
+        row = next(line for line in seat.lines() if line.startswith("› its %"))
+        assert "0.99" in row
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(4,)]
         assert all(v <= 625 for (v,) in seat.ask("SELECT nitrite_mg_per_kg FROM lot"))
@@ -135,6 +135,74 @@ async def test_ten_times_too_much_is_asked_about_then_kept(tmp_path, sit):
         assert nitrite == pytest.approx(28 * 0.0625 / 1134 * 1e6)
         await seat.press("u")
         assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
+
+
+async def test_two_pieces_in_one_bag_are_weighed_together(tmp_path, sit):
+    """By hand: 1134 + 1088 g, 0.25 % is 5.555 g, 5.6 g on a 0.1 g scale."""
+    async with sit(tmp_path / "new.db", size=(80, 36)) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("curing_salt", "no2"), ("bags", "1+2"), *SALTED[1:])
+        assert "A1 + A2 in one bag, weighed together: 56.1 g salt, 5.6 g curing" in seat.text()
+        await seat.press("f10")
+        assert "1134 g green, raw, one bag with A2" in seat.text()
+        assert "A1 + A2 together: 56.1 g salt, 5.6 g" in seat.text()
+        rows = seat.ask("SELECT lot.code, planned_g FROM dose_line JOIN lot ON lot.id = lot_id"
+                        " WHERE dose_line.kind = 'curing-salt' ORDER BY lot.code")  # fmt: skip
+        grams = dict(rows)
+        both = grams["A1"] + grams["A2"]
+        assert both == pytest.approx(5.6)
+        assert grams["A1"] == pytest.approx(5.6 * 1134 / 2222, abs=0.006)
+        assert grams["A3"] == pytest.approx(round(grams["A3"], 1))
+        await seat.press(*["space"] * 8)
+        inside = dict(seat.ask("SELECT code, nitrite_mg_per_kg FROM lot"))
+        # curing salt no. 2 as sold in the US: 6.25 % nitrite
+        assert inside["A1"] == pytest.approx(both * 0.0625 / (1134 + 1088) * 1e6, rel=2e-3)
+        assert inside["A2"] == pytest.approx(inside["A1"], rel=4e-3)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("1+9", "numbered 1 to 4"), ("1+2 2+3", "one bag only"), ("1", "joined by +"), ("x", "+")],
+)
+async def test_a_bag_that_cannot_be_is_said_beside_its_field(tmp_path, sit, text, said):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("bags", text))
+        assert said in seat.lines()[-3] + seat.lines()[-2]
+        await seat.press("f10")
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
+
+
+async def test_a_pre_mix_becomes_a_jar_and_is_dosed_with(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(80, 60)) as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Duck"), ("style", "bresaola"), ("pieces", "300 280"),
+                   ("thickness", "30"), ("curing_salt", "no2"), ("scale", "1"),
+                   ("rules", "un"))  # fmt: skip
+        assert "pre-mix, F8 makes it a jar: Weigh" in seat.text()
+        await seat.press("f8")
+        assert "call the jar ›" in seat.text()
+        await seat.type("weak pink\r")
+        ((name, nitrite_pct),) = seat.ask("SELECT name, nitrite_pct FROM curing_salt")
+        assert name == "weak pink"
+        assert seat.app.screen.form.touched["curing_salt"] == "weak-pink"
+        assert "F8 makes it a jar" not in seat.text()
+        await seat.press("f10")
+        rows = seat.ask("SELECT nitrite_mg_per_kg, weighed.planned_g, green_g FROM lot JOIN"
+                        " (SELECT lot_id, planned_g FROM dose_line WHERE kind = 'curing-salt')"
+                        " AS weighed ON weighed.lot_id = lot.id")  # fmt: skip
+        for mg_per_kg, grams, green_g in rows:
+            assert mg_per_kg == pytest.approx(grams * nitrite_pct / 100 / green_g * 1e6)
+            assert 120 < mg_per_kg < 170
+        assert len(rows) == 2
+
+
+async def test_without_a_pre_mix_the_key_says_so(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f8")
+        assert "No pre-mix is proposed" in seat.text()
 
 
 async def test_a_tick_can_be_taken_back(tmp_path, sit):

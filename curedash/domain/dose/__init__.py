@@ -1,7 +1,13 @@
 """Dosing, whole: every method, the scale, the limits, the pre-mix and the mis-dose bench."""
 
 from curedash.domain.dose.compute import apply_accepted, compute_dose, weighed_dose
-from curedash.domain.dose.group import PackShare, group_request, pack_share, share_packs
+from curedash.domain.dose.group import (
+    PackShare,
+    bag_doses,
+    group_request,
+    pack_share,
+    share_packs,
+)
 from curedash.domain.dose.misdose import MisDose, misdose
 from curedash.domain.dose.premix import Premix, premix, premix_for
 from curedash.domain.dose.request import METHODS, DoseRequest, Scale
@@ -22,6 +28,7 @@ __all__ = [
     "Scale",
     "accepted_words",
     "apply_accepted",
+    "bag_doses",
     "compute_dose",
     "curing_salts",
     "group_request",

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
+from curedash.domain.dose.compute import compute_dose
 from curedash.domain.dose.request import DoseRequest
-from curedash.domain.dose.result import Dose
+from curedash.domain.dose.result import Dose, Ingredient
 from curedash.domain.errors import Refused
 
 
@@ -49,6 +50,53 @@ def group_request(requests: Sequence[DoseRequest]) -> DoseRequest:
     return replace(
         first, green_g=sum(r.green_g for r in requests), pieces=sum(r.pieces for r in requests)
     )
+
+
+def bag_doses(requests: Sequence[DoseRequest]) -> tuple[Dose, ...]:
+    """Dose pieces that lie in one bag together, and tell each piece its share by green weight.
+
+    The scale weighs the sum, so that is what is rounded and held against the limit; the shares,
+    told to a hundredth of a gram, add up to it.
+
+    Parameters
+    ----------
+    requests : the pieces' requests, at least one, alike but for their green weights [g] and counts
+
+    Returns
+    -------
+    one dose a piece, in their order; salt [%] and nitrite [mg/kg] are those of the whole bag
+
+    Source
+    ------
+    proportion
+
+    Example
+    -------
+    >>> both = [DoseRequest(green_g=180, salt_pct=3), DoseRequest(green_g=195, salt_pct=3)]
+    >>> [round(dose.ingredients[0].weigh_g, 2) for dose in bag_doses(both)]
+    [5.28, 5.72]
+    """
+    whole = group_request([replace(request, pieces=1) for request in requests])
+    dose = compute_dose(replace(whole, pieces=sum(request.pieces for request in requests)))
+    greens = [request.green_g for request in requests]
+    each = zip(*(_shares(item, greens) for item in dose.ingredients), strict=True)
+    return tuple(
+        replace(dose, request=request, ingredients=items)
+        for request, items in zip(requests, each, strict=True)
+    )
+
+
+def _shares(item: Ingredient, greens: Sequence[float]) -> list[Ingredient]:
+    """One ingredient in parts; rounding each running sum makes the parts add up."""
+    total_g, so_far_g, told_g = sum(greens), 0.0, 0.0
+    found = []
+    for green_g in greens:
+        so_far_g += green_g
+        upto_g = item.weigh_g if so_far_g == total_g else item.weigh_g * so_far_g / total_g
+        weigh_g = round(round(upto_g, 2) - told_g, 2)
+        told_g += weigh_g
+        found.append(replace(item, exact_g=item.exact_g * green_g / total_g, weigh_g=weigh_g))
+    return found
 
 
 def share_packs(requests: Sequence[DoseRequest], packs: float) -> tuple[DoseRequest, ...]:

@@ -15,6 +15,7 @@ from curedash.present.sheet_lines import (
     lot_head,
     odd_words,
     planned_words,
+    together_words,
 )
 from curedash.present.words import Line, cells, cut, filled, plain, weight, wrapped
 from curedash.services.batch_sheet import BatchSheet, LotSheet, into_cure, read_sheet
@@ -133,6 +134,8 @@ class DoseSheet(Page):
         if not self._sheet.open_lines and self._sheet.raw:
             return (("Everything is in: i moves the batch into the cure.", "good"),), second
         words = "Space ticks what was planned; a digit starts what the scale showed."
+        if sheet is not None and sheet.bag is not None:
+            words = cut(together_words(sheet.bag), width)
         return ((words, "quiet"),), second
 
     # ── where ─────────────────────────────────────────────────────────────────────────────

@@ -5,17 +5,28 @@ from typing import Any, cast
 
 from textual.widget import Widget
 
+from curedash.domain.dose import DoseRequest, Premix
 from curedash.domain.errors import CuredashError
-from curedash.present.batch_fields import effective, field, label, options, rows, said, value_of
+from curedash.present.batch_fields import (
+    effective,
+    field,
+    label,
+    options,
+    rows,
+    said,
+    text_of,
+    value_of,
+)
 from curedash.present.batch_lines import cells_line, field_line, help_lines, title, waits_words
 from curedash.present.batch_reading import Read, read_form
-from curedash.present.dose_table import DoseTable, dose_table
+from curedash.present.dose_table import DoseTable, dose_table, premix_of
 from curedash.present.words import Line, cells, count, cut, moment_words, plain
 from curedash.services import drafts
 from curedash.services.add_batch import AddedBatch, BatchSpec, add_batch
 from curedash.services.batch_start import start_batch
 from curedash.services.cautions import say_once
 from curedash.services.household import choose
+from curedash.services.jars import Jar, add_premix
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.commands import key_of
@@ -23,7 +34,7 @@ from curedash.tui.form import OPEN, Form
 from curedash.tui.form_page import FormPage
 from curedash.tui.house import House
 from curedash.tui.page import ONE_PAINT_S
-from curedash.tui.talk import Hint, Talk
+from curedash.tui.talk import Ask, Hint, Talk
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 DRAFT = "new-batch"
@@ -220,6 +231,35 @@ class NewBatch(FormPage):
         self.form.put(dict(read.accepted))
         self.compute()
         self.draw()
+
+    def do_premix(self) -> None:
+        """Make the proposed pre-mix a jar of the household and dose with it."""
+        found = premix_of(cast(Read, self._read).planned)
+        if found is None:
+            self.say("No pre-mix is proposed: the scale weighs this curing salt well.", "quiet")
+            return
+        mix, better = found
+        cure, today = self._values["curing_salt"], self.house.today()
+
+        def take(name: str) -> None:
+            self.write(
+                lambda conn, by: add_premix(
+                    conn, by, cure, mix.parts_plain, mix.curing_salt_g + mix.plain_salt_g,
+                    name=name, mixed_on=today,
+                ),
+                lambda made: self._mixed(made[0], made[1], better),
+            )  # fmt: skip
+
+        self.talk(Ask(self, "call the jar", take, text=plain(mix.salt.name), help=mix.recipe))
+
+    def _mixed(self, jar: Jar, mix: Premix, better: DoseRequest) -> None:
+        """The jar stands on the shelf: the form doses with it."""
+        again = self._again
+        self._start = self.house.read(lambda conn: start_batch(conn, again))
+        self.form.put({"curing_salt": jar.salt.id, "cure": text_of(better.cure_pct or 0.0)})
+        self.compute()
+        self.draw()
+        self.say(f"A jar on the shelf, dosed with here: {mix.recipe}.", "good")
 
     def do_empty(self) -> None:
         """Empty the form; pressed again it brings back what stood there."""
