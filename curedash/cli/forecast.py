@@ -37,7 +37,7 @@ def run(argv: list[str], context: Context) -> int:
     else:
         heads = [f"{more['lot']}: {' to '.join(_dates(more))}"] if more else []
         again = more.get("weigh_again_by")
-        tails = [f"weigh again by {again}: that tells most about the window"] if again else []
+        tails = [_again(str(again), context)] if again else []
         print("\n".join([*heads, *lines(seen, target), *tails]))
     if chosen.plot:
         from curedash.cli.forecast_plot import plot
@@ -81,6 +81,14 @@ def lot_forecast(
     }
     rows = [(at, 100.0 * (1.0 - share)) for at, share in points]
     return rows, seen, 100.0 * (1.0 - target_g[1] / base_g), told
+
+
+def _again(day: str, context: Context) -> str:
+    from curedash.services import household
+
+    today = context.now.astimezone(household.zone(context.open())).date().isoformat()
+    when = "now" if day <= today else f"by {day}"
+    return f"weigh again {when}: that tells most about the window"
 
 
 def _dates(told: dict[str, object]) -> list[str]:

@@ -76,7 +76,7 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     found += _weights(view, shown)
     if shown.rate_pct_per_day is not None and lot.stage == "drying":
         found.append(("rate", f"{number(shown.rate_pct_per_day, 2)} %/d of {shown.base}", ""))
-    found += _window_facts(view, zone)
+    found += _window_facts(view, today, zone)
     found += _cure_facts(lot, zone)
     found += _water_facts(view.water)
     found += _salt_facts(lot)
@@ -124,7 +124,7 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
     return found
 
 
-def _window_facts(view: LotView, zone: tzinfo) -> list[Fact]:
+def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     shown, stored = view.figures, view.lot.forecast
     if shown.window is None:
         said = shown.window_note if view.lot.stage == "drying" else ""
@@ -139,7 +139,8 @@ def _window_facts(view: LotView, zone: tzinfo) -> list[Fact]:
         found.append(("", f"{share} may level off first", "quiet"))
     again = weigh_again_on(view.lot, zone)
     if again is not None:
-        found.append(("weigh by", f"{weekday(again)}, it tells most", ""))
+        when = "now" if again <= today else weekday(again)
+        found.append(("weigh by", f"{when}, it tells most", ""))
     return found
 
 

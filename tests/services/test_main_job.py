@@ -114,8 +114,10 @@ def test_odd_names_are_kept_on_one_line(conn: sqlite3.Connection, name: str) -> 
 
 
 def test_an_unknown_place_is_made_and_said(conn: sqlite3.Connection) -> None:
-    assert "Fridge 2" in add_batch(conn, who(SALTED), spec()).messages[0]
-    assert add_batch(conn, who(SALTED), spec()).messages == ()
+    made = add_batch(conn, who(SALTED), spec()).new_place
+    assert made is not None
+    assert made.name == "Fridge 2"
+    assert add_batch(conn, who(SALTED), spec()).new_place is None
 
 
 def test_frozen_meat_salts_faster(conn: sqlite3.Connection) -> None:

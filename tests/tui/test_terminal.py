@@ -3,6 +3,7 @@
 import errno
 import os
 import pty
+import re
 import select
 import signal
 import sqlite3
@@ -110,7 +111,7 @@ def newest(path) -> tuple:
 def test_weigh_undo_and_leave(terminal):
     seat = terminal()
     seat.until("w weigh")
-    assert "C1    thick end     drying        31  21.9%  125 g" in seat.text()
+    assert re.search(r"C1 +thick end +drying +31 +21\.9% +125 g", seat.text())
     seat.type("1181\r")
     seat.until("Saved C1: 1153 g net")
     assert newest(seat.path) == (1181.0, None)

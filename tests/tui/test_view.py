@@ -35,13 +35,13 @@ def test_without_a_file_everything_is_usual(tmp_path):
 def test_a_view_is_read(write):
     view, troubles = take(write(
         'weights = "lb"\ntemperatures = "F"\ntheme = "paper-light"\n'
-        '[keys]\n"rack.weigh" = "G"\nrack.round = ["y", "F5"]\n'
+        '[keys]\n"rack.weigh" = "G"\nrack.round = ["X", "F5"]\n'
     ))  # fmt: skip
     assert troubles == ()
     assert (view.weights, view.temperatures, view.theme) == ("lb", "F", "paper-light")
     assert by_key("rack")["G"].id == "rack.weigh"
     assert "w" not in by_key("rack")
-    assert by_key("rack")["f5"].id == by_key("rack")["y"].id == "rack.round"
+    assert by_key("rack")["f5"].id == by_key("rack")["X"].id == "rack.round"
     assert [c.key_words for c in footer_of("rack")][1] == "G"
 
 
