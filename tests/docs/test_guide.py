@@ -40,4 +40,4 @@ def test_the_example_view_can_be_used_whole() -> None:
     assert (view.weights, view.temperatures, view.theme) == ("lb", "F", "paper-light")
     taken, troubles = usable(view.keys or {})
     assert troubles == []
-    assert taken == {"rack.weigh": ("G",), "rack.round": ("R", "f6")}
+    assert taken == {"rack.weigh": ("G",), "rack.round": ("X", "f6")}
