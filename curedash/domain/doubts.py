@@ -19,9 +19,10 @@ _WETTEST_PCT = 80.0  # design value: no raw meat in the composition tables holds
 _MAX_PCT_MM_PER_DAY = 600.0
 _THIN_MM = 20.0  # assumed where the thickness is unknown: the most generous bound
 # Design values, tuned on 320 simulated pieces: at most 0.4 % of their weigh-ins are asked about by
-# these, and of sudden losses of 8.6 points 84 % by the rate alone, 98 % by a forecast.
-_FAR_FROM_FORECAST = 3.0  # half-widths of the forecast, and
-_FAR_SHARE = 0.04  # at least this share of the last weight
+# these, and of sudden losses of 8.6 points 84 % by the rate alone, 98 % by a forecast. A piece that
+# dries slower than expected is common; one that is lighter is more often a slip.
+_LIGHTER, _LIGHTER_SHARE = 3.0, 0.04  # half-widths of the forecast, and share of the last weight
+_SLOWER, _SLOWER_SHARE = 5.0, 0.05  # the same for heavier than expected
 _JUMP_PCT = 8.0  # a loss of more points than this
 _JUMP_DAYS = 10.0  # since a weigh-in this recent is asked about sooner:
 _JUMP_FROM_FORECAST = 1.5  # at so many half-widths
@@ -252,8 +253,9 @@ def _far_off(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     here = context.expected
     if here is None or context.last_net_g is None:
         return None
-    off_g = abs(entry.gross_g - here.gross_g)
-    far = off_g > max(_FAR_FROM_FORECAST * here.pm_g, _FAR_SHARE * context.last_net_g)
+    off_g = entry.gross_g - here.gross_g
+    widths, share = (_SLOWER, _SLOWER_SHARE) if off_g > 0 else (_LIGHTER, _LIGHTER_SHARE)
+    far = abs(off_g) > max(widths * here.pm_g, share * context.last_net_g)
     if not far and not _jumped(entry, context, here):
         return None
     question = say(
