@@ -12,6 +12,7 @@ from curedash.domain.dose import Dose, DoseRequest, Premix, premix_for
 from curedash.domain.dose.rounding import COARSE_ERROR_PCT
 from curedash.domain.record import record, replace
 from curedash.present.doses import limit_lines
+from curedash.present.sheet_lines import ingredient_words
 from curedash.present.view import bare_short, retold
 from curedash.present.words import (
     NOTHING,
@@ -83,7 +84,8 @@ def _columns(planned: Sequence[PlannedLot], width: int) -> tuple[list[Column], i
         items = [i for lot in planned for i in lot.dose.ingredients if i.name == name]
         decimals = _decimals(min(item.division_g for item in items))
         total = sum(item.weigh_g for item in items)
-        size = max(LEAST, cells(number(total, decimals))) + 1
+        shared = any(lot.bag for lot in planned)
+        size = max(LEAST, cells(number(total, decimals + shared))) + 1
         if room < size:
             break
         columns.append(Column(name, _short(name, planned), size, decimals))
@@ -128,7 +130,8 @@ def _lot_line(
     text = left(f"{sign} {code}", LOT) + right(bare_short(lot.piece.green_g, GREEN), GREEN)
     for column in columns:
         grams = _grams(dose, column.name)
-        text += right(NOTHING if grams is None else number(grams, column.decimals), column.width)
+        decimals = column.decimals + bool(lot.bag)  # a share of what the scale shows
+        text += right(NOTHING if grams is None else number(grams, decimals), column.width)
     box = dose.request.method == "salt-box"
     text += right(_or_word(dose.total_salt_pct, 2, box), 7)
     nitrite = _or_word(dose.nitrite_mg_per_kg, 0, box)
@@ -203,7 +206,8 @@ def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:
     for bag in dict.fromkeys(lot.bag for lot in planned if lot.bag):
         inside = [planned[n].dose for n in bag]
         parts = [
-            f"{weight(sum(_grams(dose, item.name) or 0.0 for dose in inside))} g {item.name}"
+            f"{weight(sum(_grams(dose, item.name) or 0.0 for dose in inside))} g"
+            f" {ingredient_words(item.name, 18)}"
             for item in inside[0].ingredients
         ]
         codes = " + ".join(f"{code}{n + 1}" for n in bag)
