@@ -107,14 +107,14 @@ def cell(kept: Any, kind: str) -> str:
     -------
     >>> cell("=1+1", "TEXT"), cell("", "TEXT"), cell(None, "TEXT"), cell(-1.5, "REAL")
     ("'=1+1", "'", '', '-1.5')
+    >>> cell(bytes([0xF8]), "BLOB")
+    "'+A=="
     """
     if kept is None:
         return ""
-    if isinstance(kept, bytes):
-        return base64.b64encode(kept).decode("ascii") or "'"
     if isinstance(kept, (int, float)) and kind != "TEXT":
         return repr(kept)
-    text = str(kept)
+    text = base64.b64encode(kept).decode("ascii") if isinstance(kept, bytes) else str(kept)
     return f"'{text}" if not text or text.startswith(FORMULA_STARTS) else text
 
 
