@@ -62,6 +62,8 @@ def _parser() -> Parser:
     parser.add_argument(
         "--salted-on", help="the day it went into cure; without it the lots are raw"
     )
+    parser.add_argument("--one-bag", metavar="PIECES", help="salted together in one bag, by number:"
+                        " 1+2, or '1+2 3+4', or all")  # fmt: skip
     parser.add_argument("--in-bag", action="store_true", help="dries in a vapour-permeable bag")
     parser.add_argument("--target", help="loss to pull it at, e.g. 35..40%%; else the style's")
     parser.add_argument("--note", help="a note for next time")

@@ -15,6 +15,7 @@ from curedash.domain.dose.group import share_packs
 from curedash.domain.errors import Refused
 from curedash.domain.styles import Style
 from curedash.domain.units import parse_pct_range, parse_temp_c
+from curedash.present.batch_texts import bags
 from curedash.services import household
 from curedash.services.add_batch import BatchSpec, PieceSpec, SourceSpec
 from curedash.services.dosing import dosing_defaults, find_style
@@ -54,6 +55,7 @@ def spec_from_flags(
         shape=_shape(chosen, style),
         skin=chosen.skin,
         in_bag=chosen.in_bag,
+        bags=() if chosen.one_bag is None else bags(chosen.one_bag, len(greens)),
         temp_c=None if chosen.temp is None else parse_temp_c(chosen.temp),
         rule=chosen.rule,
         note=chosen.note,

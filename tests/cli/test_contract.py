@@ -5,6 +5,7 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -285,3 +286,29 @@ def test_one_json_document_and_nothing_else_on_stdout(hanging: Shell, db_path: s
     )  # fmt: skip
     json.loads(done.stdout)
     assert done.stderr == ""
+
+
+BAGGED = ("batch", "add", "--name", "Eye", "--species", "beef", "--style", "bresaola",
+          "--green", "180 g", "--green", "195 g", "--green", "900 g", "--salt", "2.75",
+          "--curing-salt", "no2", "--cure", "0.25", "--rules", "us", "--class", "dry-cured",
+          "--scale", "0.1", "--salted-on", "2026-11-20")  # fmt: skip
+
+
+def test_pieces_in_one_bag_are_dosed_together_from_flags_and_from_a_file(
+    shell: Shell, tmp_path: object
+) -> None:
+    assert shell(*BAGGED, "--one-bag", "1+2").code == 0
+    sheet = shell("dose-sheet", "A").out
+    assert "In one bag. A1 + A2 together" in sheet
+    assert sheet.count("In one bag") == 2, "A3 lies alone"
+    path = f"{tmp_path}/batch.toml"
+    Path(path).write_text(
+        'name = "Eye"\nspecies = "beef"\nstyle = "bresaola"\ngreen = ["180 g", "195 g"]\n'
+        'salt = 2.75\ncuring-salt = "no2"\ncure = 0.25\nrules = "us"\nclass = "dry-cured"\n'
+        'scale = 0.1\nsalted-on = "2026-11-20"\none-bag = "all"\n'
+    )
+    assert shell("batch", "add", path).code == 0
+    assert "B1 + B2 together" in shell("dose-sheet", "B").out
+    refused = shell(*BAGGED, "--one-bag", "1+7")
+    assert refused.code == 65
+    assert "The pieces are numbered 1 to 3." in refused.err
