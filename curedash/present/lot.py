@@ -111,8 +111,8 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
         since = shown.days_since_weigh_in
         when = "" if since is None else f", {ago(since)}"
         found.append(("now", f"{mass(round(net_g, 1))} net{when}", ""))
-    if lot.stage in ("closed", "discarded"):
-        return found
+    if lot.stage in ("keeping", "closed", "discarded"):
+        return found  # it was pulled: nothing is to go
     if shown.to_go_g is not None:
         past = shown.to_go_g <= 0
         about = ABOUT if is_about(lot) else ""
@@ -140,7 +140,7 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     again = weigh_again_on(view.lot, zone)
     if again is not None:
         when = "now" if again <= today else weekday(again)
-        found.append(("weigh by", f"{when}, it tells most", ""))
+        found.append(("weigh", f"by {when}, it tells most", ""))
     return found
 
 
@@ -221,12 +221,15 @@ def compact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
 
 
 def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
-    """The facts as lines; long ones are broken while there is room, the last ones left out."""
+    """The facts as lines; long ones are broken, and the last ones left out where there is no room.
+
+    What is left out stands on the list of figures.
+    """
     lines: list[Line] = []
     spare = height - len(found)
     for name, value, tone in found:
         room = width - HEAD
-        parts = wrapped(plain(value), room, 1 + max(0, min(2, spare)))
+        parts = wrapped(plain(value), room, 2 if spare < 2 else 3)
         spare -= len(parts) - 1
         for at, part in enumerate(parts):
             head = left(name if at == 0 else "", HEAD)

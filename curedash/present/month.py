@@ -6,9 +6,11 @@ from datetime import date, timedelta
 from curedash.domain.diary import DiaryItem
 from curedash.domain.records import LotState
 from curedash.domain.schedule import Away, is_away
-from curedash.present.words import MONTHS, WEEKDAYS, left, plain
+from curedash.present.words import MONTHS, left, packed, plain
 
-NAME_CELLS = 16
+NAME_CELLS, WIDEST_NAME = 16, 28
+MOST = 70  # days shown
+FAR_FROM_MONDAY = 5  # from a weekday on, the numbers of two days would touch
 BAND, AWAY, NOTHING_ON = "=", "░", "·"
 #: kind → its mark; of several on one day the first in this order is shown
 MARKS = {
@@ -16,34 +18,57 @@ MARKS = {
     "keep-until": "k", "weigh": "w", "turn": "t", "cure-earliest": "o",
 }  # fmt: skip
 LEGEND = (
-    f"{BAND} pull window  w weigh  t turn  o O earliest, usual day out  ! out of the salt",
-    f"e r end of softening, rest  g old enough  k keeps until  {AWAY} nobody at home",
-)
+    f"{BAND} pull window", "w weigh", "t turn", "o O earliest, usual day out", "! out of the salt",
+    "e r end of softening, rest", "g old enough", "k keeps until", f"{AWAY} nobody at home",
+)  # fmt: skip
+BRIEF = (
+    f"{BAND} pull", "w weigh", "t turn", "o O out of cure", "! out of salt",
+    "e r softened, rested", "g k age, keeps", f"{AWAY} away",
+)  # fmt: skip
+
+
+def legend(width: int) -> tuple[str, str]:
+    """What the marks mean, in two lines.
+
+    Example
+    -------
+    >>> legend(80)[1]
+    'e r end of softening, rest  g old enough  k keeps until  ░ nobody at home'
+    >>> legend(60)[1]
+    'e r softened, rested  g k age, keeps  ░ away'
+    """
+    lines = packed(LEGEND, width)
+    if len(lines) > 2:
+        lines = packed(BRIEF, width)
+    return lines[0], lines[1] if len(lines) > 1 else ""
 
 
 def month_days(first: date, width: int) -> list[date]:
     """As many days as fit, ten weeks at most."""
-    return [first + timedelta(days=n) for n in range(max(7, min(70, width - NAME_CELLS - 1)))]
+    return [first + timedelta(days=n) for n in range(max(7, min(MOST, width - NAME_CELLS - 1)))]
 
 
-def heads(days: Sequence[date]) -> tuple[str, str]:
-    """The names of the months, and the day of every Monday.
+def name_cells(width: int) -> int:
+    """Cells of a name: more of them where the days leave room."""
+    return max(NAME_CELLS, min(WIDEST_NAME, width - MOST - 1))
+
+
+def heads(days: Sequence[date], name: int = NAME_CELLS) -> tuple[str, str]:
+    """The names of the months; the first day and every Monday.
 
     Example
     -------
     >>> days = [date(2026, 11, 28) + timedelta(days=n) for n in range(8)]
     >>> [line.strip() for line in heads(days)]
-    ['NovDec', 'Sa30']
+    ['NovDec', '30']
     """
     months, marks = [" "] * len(days), [" "] * len(days)
     for n, day in enumerate(days):
         if n == 0 or day.day == 1:
             _put(months, n, MONTHS[day.month - 1])
-        if n == 0 and day.weekday() != 0:
-            _put(marks, n, WEEKDAYS[day.weekday()][:2])
-        elif day.weekday() == 0:
+        if day.weekday() == 0 or (n == 0 and day.weekday() < FAR_FROM_MONDAY):
             _put(marks, n, str(day.day))
-    indent = " " * (NAME_CELLS + 1)
+    indent = " " * (name + 1)
     return indent + "".join(months), indent + "".join(marks)
 
 
@@ -54,12 +79,13 @@ def _put(cells: list[str], at: int, text: str) -> None:
 
 
 def month_line(
-    lot: LotState, items: Sequence[DiaryItem], days: Sequence[date], away: Sequence[Away]
-) -> str:
+    lot: LotState, items: Sequence[DiaryItem], days: Sequence[date], away: Sequence[Away],
+    name: int = NAME_CELLS,
+) -> str:  # fmt: skip
     """One lot: its name, then a mark a day."""
     own = [item for item in items if item.lot is not None and item.lot.id == lot.id]
     marks = "".join(_mark(own, day, away) for day in days)
-    return f"{left(f'{lot.code} {plain(lot.piece)}', NAME_CELLS)} {marks}"
+    return f"{left(f'{lot.code} {plain(lot.piece)}', name)} {marks}"
 
 
 def _mark(own: Sequence[DiaryItem], day: date, away: Sequence[Away]) -> str:

@@ -115,7 +115,7 @@ def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]
     text = right(loss, layout.loss) + gap + to_go + gap
     quiet = ""
     if layout.rate:
-        rate = figures.rate_pct_per_day
+        rate = figures.rate_pct_per_day if row.lot.stage == "drying" else None
         quiet += right(NOTHING if rate is None else number(rate, 2), layout.rate) + gap
     if layout.trend:
         quiet += left(trend(figures.trend, layout.trend), layout.trend) + gap
@@ -131,7 +131,7 @@ def day_words(row: RackRow) -> str:
 def to_go_words(row: RackRow, width: int) -> str:
     """Grams until the heavier end of the target, or how far past it: ``167 g``, ``108 past``."""
     grams = row.figures.to_go_g
-    if grams is None:
+    if grams is None or row.lot.stage == "keeping":
         return NOTHING
     return mass_short(grams, width) if grams > -0.5 else past_short(-grams, width)
 
@@ -243,6 +243,8 @@ def title_line(
     room = width - cells(date_words)
     left_part = left("RACK", 7 if width < 80 else 16)
     choices = _title_choices(counts_words(rows, needs), base, filtered, order_key, width)
+    brief = counts_words(rows, needs, quiet=False)
+    choices += _title_choices(brief, base, filtered, order_key, width)[-1:]
     fitting = (words for words in choices if cells(left_part + words) + 1 <= room)
     words = next(fitting, choices[-1])
     words = cut(words, room - cells(left_part) - 1)
@@ -261,8 +263,11 @@ def _title_choices(counts: str, base: str, filtered: str, order_key: str, width:
     return [counts + each for each in (*signed, *shown)]
 
 
-def counts_words(rows: Sequence[RackRow], needs: Sequence[Need]) -> str:
-    """Lots by their worst need, and how many places need somebody: each counted once."""
+def counts_words(rows: Sequence[RackRow], needs: Sequence[Need], *, quiet: bool = True) -> str:
+    """Lots by their worst need, and how many places need somebody: each counted once.
+
+    ``quiet=False`` leaves out those that need nobody, where there is no room.
+    """
     levels = [row.level for row in rows]
     act, due = levels.count("act"), levels.count("today")
     of_lots = {need.cause for row in rows for need in row.needs}  # gathered by place at the foot
@@ -270,7 +275,8 @@ def counts_words(rows: Sequence[RackRow], needs: Sequence[Need]) -> str:
         need.place_id for need in needs
         if need.lot_id is None and need.place_id is not None and need.cause not in of_lots
     }  # fmt: skip
-    words = f"{act} act · {due} today · {len(rows) - act - due} quiet"
+    words = f"{act} act · {due} today"
+    words += f" · {len(rows) - act - due} quiet" if quiet else ""
     return words + (f" + {count(len(places), 'place')}" if places else "")
 
 

@@ -7,7 +7,7 @@ their worth, so that a narrow screen leaves out the last ones.
 from curedash.domain.doubts import Doubt
 from curedash.domain.records import LotState
 from curedash.present.view import bare, bare_range, mass, mass_change
-from curedash.present.words import ABOUT, ago, percent, plain, stage
+from curedash.present.words import ABOUT, ago, fitting, percent, plain, stage
 from curedash.services.weigh import Hint, Preview
 
 
@@ -66,6 +66,24 @@ def echo_parts(seen: Preview) -> list[str]:
     return parts
 
 
+def echo_words(seen: Preview, width: int) -> str:
+    """The echo within a width: first the base goes, then the sum, and never what is to go."""
+    parts = echo_parts(seen)
+    brief = [parts[0], *_brief(seen, parts[1:])]
+    briefest = [f"{mass(seen.net_g)} net", *brief[1:]]
+    choices = [fitting(each, width) for each in (parts, brief, briefest)]
+    return max(choices, key=lambda words: words.count(" · "))  # the first of equals
+
+
+def _brief(seen: Preview, parts: list[str]) -> list[str]:
+    """The same in fewer words: ``32.0 % lost``, ``38 g past``."""
+    if seen.loss_pct is None or seen.base == "green":
+        return parts
+    said = [part.partition(" lost of ")[0] + " lost" if " lost of " in part else part
+            for part in parts]  # fmt: skip
+    return [part.removesuffix(" the target") for part in said]
+
+
 def net_words(seen: Preview) -> str:
     """The net weight, with the sum it came from where a tare was taken off."""
     if not seen.tare_g:
@@ -77,7 +95,7 @@ def to_go_words(to_go_g: float) -> str:
     """Grams to the heavier end of the target, or past it."""
     if to_go_g > 0:
         return f"{mass(to_go_g, whole=True)} to go"
-    return f"{mass(-to_go_g, whole=True)} past the first target weight"
+    return f"{mass(-to_go_g, whole=True)} past the target"
 
 
 def saved_parts(lot: LotState, seen: Preview) -> list[str]:

@@ -15,6 +15,7 @@ Line = tuple[Span, ...]
 MINUS = "−"
 NOTHING = "–"
 ABOUT = "≈"
+LOOSE = " ,;:·("  # never left standing before the sign of a cut
 SIGNS = {"act": "!", "today": "·", "": " "}
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -96,7 +97,13 @@ def cells(text: str) -> int:
 
 
 def cut(text: str, width: int) -> str:
-    """The text within a number of cells, ending in ``…`` where it was cut."""
+    """The text within a number of cells, ending in ``…`` where it was cut.
+
+    Example
+    -------
+    >>> cut("neck side, tied", 12), cut("thick end", 6)
+    ('neck side…', 'thick…')
+    """
     if type(text) is not str:
         text = in_own_units(text)
     if cells(text) <= width:
@@ -107,7 +114,7 @@ def cut(text: str, width: int) -> str:
         if used + size > width - 1:
             break
         kept, used = kept + char, used + size
-    return kept + "…" if width > 0 else ""
+    return kept.rstrip(LOOSE) + "…" if width > 0 else ""
 
 
 def left(text: str, width: int) -> str:

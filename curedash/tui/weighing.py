@@ -12,7 +12,7 @@ from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.domain.units import Ambiguous
 from curedash.present.view import in_pounds, mass, retold
-from curedash.present.weigh_line import doubt_answers, echo_parts, hint_parts, prompt_words
+from curedash.present.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words
 from curedash.present.words import Line, Span, fitting, plain, wrapped
 from curedash.services.drafts import set_aside
 from curedash.services.find import lot_with_id
@@ -80,7 +80,7 @@ class WeighIn(Talk):
         if not self.typed.text:
             return ((fitting(hint_parts(self._hint), width), "quiet"),)
         try:
-            return ((fitting(echo_parts(self._read()), width), ""),)
+            return ((echo_words(self._read(), width), ""),)
         except CuredashError as unclear:
             return ((wrapped(str(unclear), width, 1)[0], "quiet"),)
 

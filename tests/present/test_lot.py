@@ -33,6 +33,10 @@ def view(record) -> LotView:
     return LotView(record, None, shown, (), curve(record), (), (), water_of(record), None, ())
 
 
+def known_facts(record, on=date(2026, 11, 25)) -> dict[str, str]:
+    return {name: value for name, value, _ in facts(view(record), on, UTC)}
+
+
 @pytest.mark.parametrize("name", ["present.book", "tui.lot_looks", "tui.questions"])
 def test_examples(name):
     assert doctest.testmod(import_module(f"curedash.{name}")).failed == 0
@@ -91,10 +95,10 @@ def test_the_day_to_weigh_again_stands_under_the_window():
     known = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
                                        date(2026, 11, 25), UTC)}  # fmt: skip
     hung = datetime.fromisoformat(DRYING.hang_at)
-    assert known["weigh by"] == f"{weekday((hung + timedelta(days=36)).date())}, it tells most"
+    assert known["weigh"] == f"by {weekday((hung + timedelta(days=36)).date())}, it tells most"
     late = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
                                       date(2026, 12, 1), UTC)}  # fmt: skip
-    assert late["weigh by"] == "now, it tells most"
+    assert late["weigh"] == "by now, it tells most"
 
 
 @pytest.mark.parametrize("width", [35, 46, 60])

@@ -11,7 +11,7 @@ from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.schedule import Away
 from curedash.domain.typed_dates import parse_day
 from curedash.present.diary import away_words, block_words, item_words, plan_lines
-from curedash.present.month import LEGEND, heads, month_days, month_line
+from curedash.present.month import heads, legend, month_days, month_line, name_cells
 from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
 from curedash.services import away
 from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary
@@ -94,7 +94,7 @@ class DiaryPage(ListPage):
         width = self.app.size.width
         first, second = "", ""
         if self.view == MONTH:
-            first, second = heads(month_days(self._diary.today, width))
+            first, second = heads(month_days(self._diary.today, width), name_cells(width))
         elif self.view == REPORT and self.block is not None:
             first = f" away {days(self.block.first, self.block.last)}: what passes its target"
         elif self.view == AGENDA:
@@ -154,7 +154,8 @@ class DiaryPage(ListPage):
         _, lot_id = cast(tuple[str, int], key)
         lot = next(i.lot for i in self._diary.items if i.lot is not None and i.lot.id == lot_id)
         shown = month_days(self._diary.today, width)
-        return ((month_line(lot, self._diary.items, shown, self._diary.stretch.away), ""),)
+        away = self._diary.stretch.away
+        return ((month_line(lot, self._diary.items, shown, away, name_cells(width)), ""),)
 
     def _report_line(self, key: object, width: int) -> Line:
         lot_id, number = cast(tuple[int, int], key)
@@ -175,8 +176,8 @@ class DiaryPage(ListPage):
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """The legend of the month, or what the marked line is about."""
-        if self.view == MONTH:
-            first, second = LEGEND
+        if self.view == MONTH and self.list.keys:
+            first, second = legend(width)
             return ((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),)
         if self.view == REPORT:
             return (("s keeps these days · h the page for who stands in", "quiet"),), ()
