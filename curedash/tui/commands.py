@@ -30,6 +30,7 @@ SCREENS = {
 }
 
 FOOTER_KEYS = 6
+TYPED = ("palette",)  # pages on which every letter is typed, like into a form
 BY_LIST = "F2 list"  # for a command without a key of its own
 KEY_WORDS = {
     "question_mark": "?",
@@ -369,7 +370,7 @@ def key_of(command_id: str) -> str:
 def by_key(page: str) -> dict[str, Command]:
     """What each key does on a page; its own commands win."""
     keys: dict[str, Command] = {}
-    for command in of_page(page):
+    for command in of_form(page) if page in TYPED else of_page(page):
         for key in command.keys:
             keys.setdefault(key, command)
     return keys

@@ -69,3 +69,12 @@ def test_the_palette_finds_by_words_of_label_and_help():
     assert [command.id for command in matching("hang green", "rack")] == ["rack.base"]
     assert matching("no such words", "rack") == []
     assert len(matching("", "rack")) == len(of_page("rack")) - 1
+
+
+async def test_every_letter_can_be_typed_into_the_list_of_commands(household, sit):
+    """``x`` opens the list everywhere else; in it, it is a letter like any other."""
+    async with sit(household()) as seat:
+        await seat.press("x")
+        await seat.type("exp")
+        assert "find › exp" in seat.lines()[0]
+        assert any("lossless" in line for line in seat.lines()[1:-3])
