@@ -40,9 +40,9 @@ class Layout:
     face: int
 
 
-NARROW = Layout(60, 5, 22, 0, 0, 9, 6, 4, 0, 0, 7, 0)
-MIDDLE = Layout(80, 5, 26, 0, 0, 9, 6, 4, 5, 9, 7, 0)
-WIDE = Layout(120, 6, 22, 14, 12, 9, 6, 5, 6, 9, 7, 12)
+NARROW = Layout(60, 5, 21, 0, 0, 9, 6, 4, 0, 0, 8, 0)
+MIDDLE = Layout(80, 5, 25, 0, 0, 9, 6, 4, 5, 9, 8, 0)
+WIDE = Layout(120, 6, 21, 14, 12, 9, 6, 5, 6, 9, 8, 12)
 ORDER_WORDS = {
     "date": "newest first", "liked": "best liked first", "loss": "most lost first",
     "days": "fastest first", "yield": "highest yield first", "cost": "cheapest first",
@@ -68,11 +68,10 @@ def book_row(row: FinishedLot, marked: bool, layout: Layout, zone: tzinfo) -> Li
     on = local_day(row.at, zone)
     liked = NOTHING
     if row.liked is not None:
-        liked = (
-            f"{row.liked}" if row.liked_at_pct is None else f"{row.liked} {row.liked_at_pct:.0f}%"
-        )
+        at = "" if row.liked_at_pct is None else f" at {row.liked_at_pct:.0f}%"
+        liked = f"{row.liked}{at}"
     text = _row(
-        layout, row.code, " ".join(p for p in (plain(row.batch_name), plain(row.piece)) if p),
+        layout, row.code, ", ".join(p for p in (plain(row.piece), plain(row.batch_name)) if p),
         plain(row.style_name), plain(row.place or NOTHING), f"{day(on)} {on.year % 100:02}",
         _loss(row), _or_nothing(row.drying_days), _or_nothing(row.yield_pct, "%"), _cost(row),
         liked, row.cut_face or NOTHING,
@@ -124,8 +123,8 @@ def about_line(row: FinishedLot, width: int) -> Line:
         parts.append(f"salt {number(row.total_salt_pct, 2)} %")
     if row.base != "hang":
         parts.append(f"loss of {row.base}")
-    words = f"{row.code}: " + (" · ".join(parts) or "nothing was noted")
-    return ((cut(words, width), ""),)
+    head, *rest = parts or ["nothing was noted"]
+    return ((fitting([f"{row.code}: {head}", *rest], width), ""),)
 
 
 def before_line(name: str, found: Before, width: int) -> Line:
