@@ -9,6 +9,7 @@ from curedash.domain.records import DoseLine
 from curedash.domain.units import parse_weight_g
 from curedash.present.batch_fields import Option
 from curedash.present.doses import bench_lines
+from curedash.present.sheet_lines import ingredient_words
 from curedash.present.words import (
     Line,
     Span,
@@ -17,7 +18,6 @@ from curedash.present.words import (
     filled,
     in_own_units,
     left,
-    plain,
     weight,
     wrapped,
 )
@@ -105,8 +105,8 @@ def bench_field(
     tone: str = "typed",
 ) -> Line:  # fmt: skip
     """One field: an ingredient with what was planned and weighed, or what else happened."""
-    label = _LABELS.get(field_id, "") if line is None else plain(line.name)
     room = min(LABEL, width // 2 - 4)
+    label = _LABELS.get(field_id, "") if line is None else ingredient_words(line.name, room)
     spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, room) + " ", "quiet")]
     value = (
         cut(shown, max(8, width - room - 24)) if field_id != NOTE else cut(shown, width - room - 4)

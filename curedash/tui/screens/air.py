@@ -8,7 +8,8 @@ from textual.widget import Widget
 from curedash.domain.errors import Refused
 from curedash.domain.records import Place
 from curedash.present.air_curve import curve_lines, head_of, next_panel
-from curedash.present.words import Line, cut, day, plain
+from curedash.present.on_scale import dated_window
+from curedash.present.words import Line, cells, cut, day, plain
 from curedash.services.air_view import AirPoint, curves, long_curves
 from curedash.tui.house import House
 from curedash.tui.page import Page
@@ -87,9 +88,14 @@ class AirPage(Page):
         until = self._until.astimezone(self.house.zone).date()
         since = until - timedelta(days=SPANS[self._span])
         sensor = f" · {plain(self._sensor_name) or 'by hand'}" if len(self._curves) > 1 else ""
-        head = f"{head_of(self._panel)} · {day(since)}–{day(until)}{sensor}"
+        span = f"{day(since)}–{day(until)}" if self._span < 2 else dated_window(since, until)
         name = f"{plain(self._place.name)}   "
-        return ((name, "title"), (cut(head, max(0, width - len(name))), ""))
+        room = max(0, width - cells(name))
+        head = head_of(self._panel)
+        words = f"{head} · {span}{sensor}"
+        if cells(words) > room:
+            words = f"{head.partition(',')[0]} · {span}{sensor}"
+        return ((name, "title"), (cut(words, room), ""))
 
     def do_panel(self) -> None:
         """Draw something else."""

@@ -8,7 +8,7 @@ from textual.widget import Widget
 from curedash.domain.errors import Refused
 from curedash.domain.times import utc_text
 from curedash.present.history import change_line, detail_words, words_of
-from curedash.present.words import Line, cut, moment_words, plain
+from curedash.present.words import Line, cells, cut, moment_words, plain
 from curedash.services.find import lot_with_id
 from curedash.services.history import HistoryLine, details, history
 from curedash.services.places import all_of
@@ -77,8 +77,12 @@ class History(ListPage):
     def title_line(self, width: int) -> Line:
         """Whose history, and which day and zone it is."""
         now = moment_words(utc_text(self.house.now()), self.house.zone)
-        words = f"{self._about}, newest first · now {now}, {self.house.zone}"
-        return (("HISTORY   ", "title"), (cut(words, max(0, width - 10)), ""))
+        room = max(0, width - 10)
+        parts = (f"{self._about}, newest first", f"now {now}, {self.house.zone}")
+        words = " · ".join(parts)
+        if cells(words) > room:
+            words = f"{self._about} · now {now}"
+        return (("HISTORY   ", "title"), (cut(words, room), ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What the marked change set."""
