@@ -3,60 +3,130 @@
     python tests/bench/looks.py FOLDER            every screen, size and look
     python tests/bench/looks.py FOLDER rack lot   only these screens
 
-Writes SVG files, and PNG beside them where ``rsvg-convert`` is installed. Lines that end in the
-middle of a word are listed: something was cut there.
+Writes SVG files, PNG beside them where ``rsvg-convert`` is installed, and the text of the first
+look. Lines with an ellipsis are listed: something was cut there.
 """
 
 import asyncio
 import os
 import shutil
+import sqlite3
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
+
+from rich.cells import cell_len
+from textual.pilot import Pilot
 
 from curedash.services.demo import build_demo
 from curedash.tui.app import Dashboard
 from curedash.tui.house import House
 
+NAMES = {" ": "space", ".": "full_stop", "-": "minus", "?": "question_mark"}
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 SIZES = ((60, 20), (80, 24), (120, 36), (200, 60))
 LOOKS = ("paper-dark", "paper-light", "terminal", "no-color")
-#: screen → keys pressed on the demo's Rack; words of several letters that are no key are typed
+EYE = ("n", "=Beef eye", "@style", "=bresaola", "@pieces", "=1134 1088 990 1041",
+       "@thickness", "=80", "@curing_salt", "=no2")  # fmt: skip
+#: screen → keys pressed on the demo's Rack; "=words" are typed, "@field" is gone to by Tab,
+#: "#code" marks the row of this lot on the Rack
 SCREENS: dict[str, tuple[str, ...]] = {
     "rack": (),
-    "weigh-in": ("down", "w", "7", "0", "4"),
-    "doubt": ("down", "down", "down", "7", "0", "enter"),
-    "find": ("f", "c", "o"),
-    "stage": ("down", "down", "s"),
+    "rack-green": ("b",),
+    "weigh-in": ("#D1", "w", "=704"),
+    "weighed": ("#D1", "=775", "enter"),
+    "not-a-weight": ("#D1", "=7o5", "enter"),
+    "heavier": ("#D1", "w", "=1480", "enter"),
+    "doubt": ("#D1", "=70", "enter"),
+    "find": ("f", "=co"),
+    "find-nothing": ("f", "=xyz", "enter"),
+    "stage": ("#D1", "s"),
+    "tags-asked": ("#D1", "T"),
     "keys": ("question_mark",),
-    "palette": ("f2", "w", "e"),
+    "keys-lot": ("#D1", "enter", "question_mark"),
+    "palette": ("f2", "=we"),
+    "palette-nothing": ("f2", "=export no"),
     "round": ("r",),
+    "round-typed": ("r", "=900"),
+    "round-left-out": ("r", *["s"] * 2),
     "needs": ("a",),
+    "snooze": ("a", "down", "z"),
+    "snoozed": ("a", "down", "z", "=3 guests on Sunday", "enter"),
     "places": ("p",),
+    "reading": ("p", "r"),
     "air": ("p", "enter"),
+    "air-year": ("p", "enter", "t", "s", "s"),
+    "air-below": ("p", "down", "enter"),
     "new-batch": ("n",),
-    "dose-sheet": ("c",),
-    "lot": ("down", "down", "down", "enter"),
+    "new-batch-filled": (*EYE, "@scale", "=0.1", "@rules", "=un"),
+    "new-batch-refused": (*EYE, "@cure", "=2.5", "@rules", "=un"),
+    "new-batch-wanted": ("n", "f10"),
+    "one-by-one": (*EYE[:6], "@each", "right", "tab", "=90", "tab", "=thick end"),
+    "dose-sheet": ("#L1", "c"),
+    "dose-sheet-new": (*EYE, "f10"),
+    "dose-sheet-all": ("#C1", "c"),
+    "no-dose-sheet": ("#H1", "c"),
+    "misdose": ("#L1", "D"),
+    "misdose-typed": ("#L1", "D", "down", "=7"),
+    "lot-raw": ("#L1", "enter"),
+    "lot-in-cure": ("#G1", "enter"),
+    "lot-overdue": ("#H1", "enter"),
+    "lot-ferment": ("#J1", "enter"),
+    "lot-drying": ("#D1", "enter"),
+    "lot-slow": ("#C1", "enter"),
+    "lot-at-target": ("#D2", "enter"),
+    "lot-on-hold": ("#E1", "enter"),
+    "lot-equalising": ("#D3", "enter"),
+    "lot-keeping": ("#B1", "enter"),
+    "lot-closed": ("e", "enter"),
+    "lot-sheet": ("#D1", "enter", "right"),
+    "lot-figures": ("#D1", "enter", "right", "right"),
+    "lot-curve": ("#D1", "enter", "c"),
+    "lot-list": ("#D1", "enter", "c", "c"),
+    "lot-weigh": ("#D1", "enter", "=704"),
+    "lot-feel": ("#D2", "enter", "f"),
+    "lot-target": ("#D2", "enter", "f", "3", "1", "1"),
+    "lot-finish": ("#D2", "enter", "e"),
     "diary": ("d",),
+    "diary-below": ("d", "pagedown"),
+    "month": ("d", "m"),
+    "away": ("d", "a", "=1-8 Dec", "enter"),
+    "stand-in": ("d", "a", "=1-8 Dec", "enter", "s", "h"),
+    "ready-asked": ("d", "r"),
+    "ready-by": ("d", "r", "=coppa 24 May 65mm", "enter"),
     "book": ("e",),
+    "curves": ("e", "m", "down", "m", "c"),
+    "curves-alike": ("e", "c"),
+    "book-again": ("e", "n"),
     "history": ("h",),
+    "history-back": ("h", "u"),
+    "copies": ("h", "c"),
+    "copy-made": ("h", "c", "n", "enter"),
+    "restore-asked": ("h", "c", "n", "enter", "enter"),
     "settings": ("m",),
+    "settings-middle": ("m", *["pagedown"] * 2),
     "settings-below": ("m", "end"),
+    "setting-asked": ("m", "down", "enter"),
 }
 #: on a file with nothing in it
 EMPTY: dict[str, tuple[str, ...]] = {
     "first-start": (),
+    "first-asked": ("enter",),
     "empty-rack": ("q",),
     "empty-open": ("q", "enter"),
     "empty-round": ("q", "r"),
     "empty-needs": ("q", "a"),
     "empty-places": ("q", "p"),
     "empty-diary": ("q", "d"),
+    "empty-month": ("q", "d", "m"),
+    "empty-stand-in": ("q", "d", "h"),
     "empty-book": ("q", "e"),
     "empty-history": ("q", "h"),
+    "empty-copies": ("q", "h", "c"),
     "empty-sheet": ("q", "c"),
 }
 
@@ -95,23 +165,45 @@ async def draw(
             app = Dashboard(house)
             async with app.run_test(size=size) as pilot:
                 for key in keys:
-                    await pilot.press(key)
+                    await press(app, pilot, key)
                 await pilot.pause(0.05)
                 stem = f"{name}-{size[0]}x{size[1]}-{look}"
                 svg = app.export_screenshot().replace("<text ", '<text xml:space="preserve" ')
                 (folder / f"{stem}.svg").write_text(svg, encoding="utf-8")
                 if look == LOOKS[0]:
-                    for line in cut_lines(app):
-                        print(f"{stem}: {line}")
+                    (folder / f"{stem}.txt").write_text("\n".join(lines(app)), encoding="utf-8")
+                    for line in lines(app):
+                        if "…" in line or cell_len(line) > size[0]:
+                            print(f"{stem}: {line.strip()}")
             house.close()
 
 
-def cut_lines(app: Dashboard) -> Iterator[str]:
-    """Lines of the screen that end in an ellipsis or run into the edge."""
-    for strip in app.screen._compositor.render_strips():
-        text = "".join(segment.text for segment in strip)
-        if "…" in text or strip.cell_length > app.size.width:
-            yield text.strip()
+async def press(app: Dashboard, pilot: Pilot[Any], key: str) -> None:
+    """A key, words, a field of the form, or the row of a lot."""
+    page: Any = app.screen
+    if key.startswith("="):
+        await pilot.press(*(NAMES.get(char, char) for char in key[1:]))
+    elif key.startswith("@"):
+        form = page.form
+        every = [each for row in form.rows for each in row]
+        await pilot.press(*["tab"] * (every.index(key[1:]) - every.index(form.at)))
+    elif key.startswith("#"):
+        with closing(sqlite3.connect(app.house.db_path)) as conn:
+            (lot_id,) = conn.execute("SELECT id FROM lot WHERE code = ?", (key[1:],)).fetchone()
+        page.list.move_to(lot_id)
+    else:
+        await pilot.press(key)
+    await pilot.pause()
+    for _ in range(100):
+        if not getattr(app.screen, "_writing", 0):
+            break
+        await pilot.pause(0.01)
+
+
+def lines(app: Dashboard) -> list[str]:
+    """The screen as text."""
+    strips = app.screen._compositor.render_strips()
+    return ["".join(segment.text for segment in strip) for strip in strips]
 
 
 def to_png(folder: Path) -> None:
