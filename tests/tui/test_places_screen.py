@@ -194,3 +194,15 @@ async def test_a_place_without_a_name_keeps_the_line_open(household, sit):
         await seat.type("2..5C\r")
         assert "Type a name first" in seat.text()
         assert seat.ask(names) == [(3,)]
+
+
+async def test_a_long_span_says_that_its_days_are_still_summed_up(household, sit):
+    """Readings are there, only the days of months are not: that is not "nothing was read"."""
+    path = household()
+    air(path)
+    async with sit(path, size=(60, 20)) as seat:
+        await seat.press("p", "down", "enter", "t", "s", "s")
+        text = " ".join(seat.text().split())
+        assert "No day of these is summed up yet" in text
+        assert "Nothing was read" not in text
+        assert "relative humidity [%] · 25 Nov 2025–25 Nov 2026" in text

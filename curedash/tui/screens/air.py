@@ -9,12 +9,13 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import Place
 from curedash.present.air_curve import curve_lines, head_of, next_panel
 from curedash.present.on_scale import dated_window
-from curedash.present.words import Line, cells, cut, day, plain
+from curedash.present.words import Line, cells, cut, day, plain, wrapped
 from curedash.services.air_view import AirPoint, curves, long_curves
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.widgets.lines import LineList
 
+NO_DAYS = "No day of these is summed up yet; that goes on while the program runs."
 SPANS = (7, 91, 365)  # days; beyond a week the days that were boiled down
 AROUND = 4  # lines of a screen that are not the curve
 
@@ -63,6 +64,8 @@ class AirPage(Page):
             self._curves.get(self._sensor_name, []), self._panel, self._place, self.house.zone,
             size.width, size.height - AROUND,
         )  # fmt: skip
+        if self._span and not self._curves:
+            self._lines = ["", *(f"  {line}" for line in wrapped(NO_DAYS, size.width - 2))]
         self.list.show(range(len(self._lines)), self._line)
         self.list.redraw_all()
         self.draw()
@@ -95,6 +98,8 @@ class AirPage(Page):
         words = f"{head} · {span}{sensor}"
         if cells(words) > room:
             words = f"{head.partition(',')[0]} · {span}{sensor}"
+        if cells(words) > room:
+            words = f"{head.partition(' [')[0]} · {span}"
         return ((name, "title"), (cut(words, room), ""))
 
     def do_panel(self) -> None:
