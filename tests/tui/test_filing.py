@@ -117,6 +117,15 @@ async def test_a_copy_from_the_list_of_commands_holds_what_the_file_holds(househ
         assert len(os.listdir(tmp_path / "stick")) == 1
 
 
+async def test_a_copy_made_on_the_page_of_copies_stands_there_at_once(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("h", "c", "n", "enter")
+        assert "Copied to" in seat.text()
+        assert seat.lines()[1].split()[:4] == ["25", "Nov", "2026", "09:00"]
+        await seat.press("enter")
+        assert "Go back to" in seat.text()
+
+
 async def test_a_copy_is_brought_back_and_the_present_kept(household, sit):
     path = household()
     async with sit(path) as seat:

@@ -106,7 +106,11 @@ class Copies(ListPage):
 
     def do_make(self) -> None:
         """A copy now."""
-        converse(self, filing.back_up(self))
+        converse(self, self._making())
+
+    def _making(self) -> Steps:
+        yield from filing.back_up(self)
+        self.changed(set())
 
     def do_bring_back(self) -> None:
         """Bring the marked copy back; what is there now is kept."""
