@@ -117,6 +117,21 @@ def cut(text: str, width: int) -> str:
     return kept.rstrip(LOOSE) + "…" if width > 0 else ""
 
 
+def without_brackets(text: str, width: int) -> str:
+    """The text, without what stands in brackets where it is too long with it.
+
+    Example
+    -------
+    >>> without_brackets("usual day reached (one week per inch); can wait", 40)
+    'usual day reached; can wait'
+    """
+    if cells(text) <= width:
+        return text
+    head, opened, rest = text.partition(" (")
+    _, closed, tail = rest.partition(")")
+    return head + tail if opened and closed else text
+
+
 def left(text: str, width: int) -> str:
     """The text cut and filled up to exactly this many cells, at the left."""
     text = cut(text, width)

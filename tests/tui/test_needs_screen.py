@@ -1,5 +1,7 @@
 """Needs: each with its number and next action, kept quiet with a reason, cleared by itself."""
 
+import sqlite3
+
 from curedash.tui.screens.needs import days_and_reason
 
 
@@ -60,3 +62,14 @@ def test_days_lead_the_reason_or_one_day_is_meant():
     assert days_and_reason("3d waiting") == (3, "waiting")
     assert days_and_reason("") == (1, "")
     assert days_and_reason("ordered a part") == (1, "ordered a part")
+
+
+async def test_a_long_need_keeps_its_end_on_a_narrow_screen(household, sit):
+    path = household()
+    with sqlite3.connect(path) as conn:
+        conn.execute("UPDATE lot SET cure_rule = 'a rule with a long name' WHERE code = 'D2'")
+    conn.close()
+    async with sit(path, size=(60, 20)) as seat:
+        await seat.press("a")
+        line = next(line for line in seat.lines() if "D2: in cure" in line).rstrip()
+        assert line.endswith("usual day reached; can wait")

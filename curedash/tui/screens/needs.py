@@ -12,7 +12,16 @@ from curedash.domain.records import StoredNeed
 from curedash.domain.times import moment
 from curedash.present.rack import need_words
 from curedash.present.view import retold
-from curedash.present.words import SIGNS, Line, cells, count, cut, moment_words, plain
+from curedash.present.words import (
+    SIGNS,
+    Line,
+    cells,
+    count,
+    cut,
+    moment_words,
+    plain,
+    without_brackets,
+)
 from curedash.services.check import current_needs, key_of, remembered, snooze
 from curedash.services.find import lot_with_id
 from curedash.services.places import all_of
@@ -115,7 +124,8 @@ class Needs(ListPage):
         if kind == "stored":
             return self._stored_line(cast(int, rest[0]), width)
         need = self._needs[cast(Key, key)]
-        return ((cut(f"{SIGNS.get(need.level, ' ')} {need_words(need)}", width), need.level),)
+        words = without_brackets(need_words(need), width - 2)
+        return ((cut(f"{SIGNS.get(need.level, ' ')} {words}", width), need.level),)
 
     def _stored_line(self, need_id: int, width: int) -> Line:
         need = next(n for n in (*self._asleep, *self._cleared) if n.id == need_id)
