@@ -139,8 +139,8 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
         found.append(("", f"{share} may level off first", "quiet"))
     again = weigh_again_on(view.lot, zone)
     if again is not None:
-        when = "now" if again <= today else weekday(again)
-        found.append(("weigh", f"by {when}, it tells most", ""))
+        when = "now" if again <= today else f"by {weekday(again)}"
+        found.append(("weigh", f"{when}, it tells most", ""))
     return found
 
 
