@@ -164,8 +164,8 @@ def contents_words(contents: Contents, *, box: bool = False) -> str:
     if box:
         return "total salt, nitrite and nitrate: not known in a salt box"
     salt = _or_unknown(contents.total_salt_pct, "{:.2f} %")
-    nitrite = _or_unknown(contents.nitrite_mg_per_kg, "{:.6g} mg/kg", 2)
-    nitrate = _or_unknown(contents.nitrate_mg_per_kg, "{:.6g} mg/kg", 2)
+    nitrite = _or_unknown(contents.nitrite_mg_per_kg, "{:.5g} mg/kg", 1)
+    nitrate = _or_unknown(contents.nitrate_mg_per_kg, "{:.5g} mg/kg", 1)
     return f"total salt {salt} · nitrite {nitrite} · nitrate {nitrate}"
 
 

@@ -177,7 +177,7 @@ def test_lines_for_people(dose, capsys):
     ]
     assert main([*words, *US, "--thickness", "3 in", "--shape", "round"]) == 0
     out = capsys.readouterr().out
-    assert "nitrite 154.32 mg/kg" in out
+    assert "nitrite 154.3 mg/kg" in out
     assert "earliest day" in out
     assert "FSIS Handbook" in out
 
