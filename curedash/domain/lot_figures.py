@@ -213,16 +213,21 @@ def opens_on(lot: LotState) -> str | None:
     stored = lot.forecast
     if stored is None or stored.median_day is None or stored.lo_day is None:
         return None
-    if stored.hi_day is None or lot.hang_at is None or lot.stage not in ("drying", "on-hold"):
+    if stored.hi_day is None or lot.hang_at is None or not pull_is_ahead(lot):
         return None
     return utc_text(moment(lot.hang_at) + timedelta(days=stored.lo_day))[:10]
+
+
+def pull_is_ahead(lot: LotState) -> bool:
+    """Whether a pull window is told of this lot: it dries, or waits on hold to dry on."""
+    return lot.stage in ("drying", "on-hold")
 
 
 def _window(lot: LotState, zone: tzinfo) -> tuple[tuple[date, date] | None, date | None, str]:
     stored = lot.forecast
     if stored is None or lot.hang_at is None or stored.median_day is None:
         return None, None, "" if stored is None else stored.method
-    if lot.stage not in ("drying", "on-hold"):
+    if not pull_is_ahead(lot):
         return None, None, ""
     hung = moment(lot.hang_at).astimezone(zone)
 

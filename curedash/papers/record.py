@@ -161,8 +161,7 @@ def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
 def _figure(curve: LotCurve) -> Figure:
     drawn = Curve(
         tuple((point.day, point.loss_pct) for point in curve.points), curve.target_pct,
-        curve.window_days if curve.lot.stage in ("drying", "on-hold") else None,
-        curve.base, f"loss of {curve.lot.code} against days",
+        curve.window_days, curve.base, f"loss of {curve.lot.code} against days",
     )  # fmt: skip
     last = curve.points[-1]
     about = ABOUT + " " if curve.approx else ""

@@ -13,7 +13,7 @@ from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.lot_figures import figures, loss_on, net_now_g
 from curedash.domain.record import replace
 from curedash.domain.weights import base_from_loss
-from curedash.services import book, check, correct, observe, packs
+from curedash.services import book, check, correct, forecasts, observe, packs
 from curedash.services.change_stage import Move, change_stage
 from curedash.services.divide import Cut, Part, divide
 from curedash.services.find import require_lot
@@ -693,3 +693,15 @@ def test_what_is_no_lot_names_those_there_are(house: House, typed: str) -> None:
     house.hang("C1", 900)
     with pytest.raises(NotFound, match="open lots are C1"):
         require_lot(house.conn, typed)
+
+
+def test_the_curve_shows_a_pull_window_only_where_one_is_told(house: House) -> None:
+    lot_id = house.hang("C1", 1000)
+    for days, grams in ((7, 900), (14, 840), (21, 800)):
+        house.weigh(lot_id, grams, days=days)
+    forecasts.refresh_stale(house.conn, house.now)
+    assert curve_of(house.conn, lot_id, house.now).window_days is not None
+    assert figures(house.lot(lot_id), house.now, UTC).window is not None
+    change_stage(house.conn, house.by(), lot_id, Move("equalising", house.now, keep_doubtful=True))
+    assert curve_of(house.conn, lot_id, house.now).window_days is None
+    assert figures(house.lot(lot_id), house.now, UTC).window is None
