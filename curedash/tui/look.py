@@ -16,11 +16,11 @@ TERMINAL = "terminal"
 
 _INK = {
     DARK: {
-        "ground": "#191714", "ink": "#e6e0d4", "quiet": "#998f80", "act": "#ff9472",
+        "ground": "#191714", "ink": "#e6e0d4", "quiet": "#a99f8f", "act": "#ff9472",
         "today": "#e8c378", "good": "#a8c48a", "cursor": "#3b352b",
     },
     LIGHT: {
-        "ground": "#f7f3ea", "ink": "#2a2620", "quiet": "#6a6255", "act": "#a8210f",
+        "ground": "#f7f3ea", "ink": "#2a2620", "quiet": "#645c50", "act": "#a8210f",
         "today": "#7a4e00", "good": "#3f6212", "cursor": "#e1d8c3",
     },
 }  # fmt: skip
