@@ -117,6 +117,8 @@ def contents_line(lot: LotState, width: int) -> Line:
         words = contents_words(contents, box=lot.salt_box)
     tone = {"refused": "act", "caution": "today"}.get(lot.dose_verdict or "", "quiet")
     sign = {"refused": "! ", "caution": "· "}.get(lot.dose_verdict or "", "  ")
+    if cells(words) > width - 6:
+        words = words.replace("total salt", "salt").replace(" mg/kg · ", " · ")
     return ((cut("    " + sign + words, width), tone),)
 
 

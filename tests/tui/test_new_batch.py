@@ -517,3 +517,20 @@ async def test_the_keys_of_the_form_are_those_that_work_while_typing(tmp_path, s
     async with sit(tmp_path / "new.db", size=(80, 60)) as seat:
         await seat.press("f1")
         assert "letters are commands while nothing" in seat.text()
+
+
+async def test_cautions_and_what_is_in_it_stand_whole_on_a_narrow_dose_sheet(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(60, 24)) as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134"),
+                   ("thickness", "80"), *SALTED)  # fmt: skip
+        await seat.press("f10")
+        shown = " ".join(seat.text().split())
+        assert "5 g of 6.25 % curing salt can kill a small child: keep it locked" in shown
+        assert "salt 2.74 % · nitrite 154.3 · nitrate 98.8 mg/kg" in shown
+        assert "a digit starts what the scale showed." in shown
+        assert "…" not in shown
+        await seat.pilot.resize_terminal(100, 24)
+        await seat.settle()
+        one_line = "5 g of 6.25 % curing salt can kill a small child: keep it locked and labelled."
+        assert one_line in [line.strip() for line in seat.lines()]

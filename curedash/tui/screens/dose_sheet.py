@@ -47,6 +47,7 @@ class DoseSheet(Page):
         self._batch_id, self._first_lot = batch_id, lot_id
         self._said_first = list(said)
         self._notes: list[str] = []
+        self._note_lines: list[str] = []  # broken to the width
         self._gone = False
         self.list = LineList(house.styles, id="body")
         self._read_sheet()
@@ -91,8 +92,9 @@ class DoseSheet(Page):
         self._fill()
 
     def draw(self) -> None:
-        """A new width draws every line again."""
+        """A new width draws every line again and breaks the cautions anew."""
         super().draw()
+        self._fill()
         self.list.redraw_all()
 
     def _fill(self) -> None:
@@ -100,7 +102,9 @@ class DoseSheet(Page):
         for sheet in self._sheet.lots:
             keys += [("lot", sheet.lot.id), *(("line", line.id) for line in sheet.lines)]
             keys += [("in", sheet.lot.id)]
-        keys += [("note", n) for n in range(len(self._notes))]
+        width = self.app.size.width
+        self._note_lines = [line for note in self._notes for line in wrapped(note, width, 3)]
+        keys += [("note", n) for n in range(len(self._note_lines))]
         self.list.show(keys, self._line)
         self.heading.show(filled(self.title_line(self.app.size.width), self.app.size.width))
         self.draw_foot()
@@ -109,7 +113,7 @@ class DoseSheet(Page):
         width = self.app.size.width
         kind, which = cast(Key, key)
         if kind == "note":
-            return ((cut(self._notes[which], width), "today"),)
+            return ((self._note_lines[which], "today"),)
         if kind == "line":
             return dose_line(self._lines[which], self.house.zone, width)
         if kind == "lot":
@@ -136,7 +140,8 @@ class DoseSheet(Page):
         words = "Space ticks what was planned; a digit starts what the scale showed."
         if sheet is not None and sheet.bag is not None:
             words = cut(together_words(sheet.bag), width)
-        return ((words, "quiet"),), second
+        first, *more = wrapped(words, width)
+        return ((first, "quiet"),), second or tuple((line, "quiet") for line in more)
 
     # ── where ─────────────────────────────────────────────────────────────────────────────
 
