@@ -84,3 +84,15 @@ def test_no_text_whatever_breaks_the_bench(text):
         line = next((line for line in lines if str(line.id) == field_id), None)
         drawn = bench_field(field_id, plain(text), line, "", 60, focused=True)
         assert cells(text_of(drawn)) == 60
+
+
+@pytest.mark.parametrize("size", [(60, 24), (100, 30)])
+async def test_the_bench_is_broken_to_the_width_from_its_first_moment_on(tmp_path, sit, size):
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await at_the_bench(seat)
+        words = " ".join(seat.text().split())
+        assert "planned 28.6, as planned" in words
+        assert "nitrate 98.8 mg/kg" in words
+        await seat.pilot.resize_terminal(60, 24)
+        await seat.settle()
+        assert "nitrate 98.8 mg/kg" in " ".join(seat.text().split())

@@ -5,6 +5,7 @@ from typing import cast
 
 from textual.widget import Widget
 
+from curedash.domain.dose import MisDose
 from curedash.domain.errors import CuredashError, Refused
 from curedash.present.bench_form import (
     BenchRead,
@@ -42,6 +43,7 @@ class MisDoseBench(FormPage):
             raise Refused(f"{self._sheet.lot.code} has no dose sheet; write a note instead.")
         self._lines = {str(line.id): line for line in self._sheet.lines}
         self._read: BenchRead | None = None
+        self._found: MisDose | str = ""  # what the bench says, or why it cannot
         self._bench: list[Line] = []
         self._words = ""
         self.form = Form(
@@ -64,15 +66,19 @@ class MisDoseBench(FormPage):
         """Read what was typed and compare it with the plan."""
         self.form.lay_out(rows(self._sheet.lines))
         read = self._read = read_bench(self.form.touched, self._sheet.lines, self._jars)
-        lot, width = self._sheet.lot, self.app.size.width if self.is_mounted else 80
+        lot = self._sheet.lot
         try:
-            bench, _dose = self.house.read(lambda conn: bench_of(conn, lot, read.went_in))
-            self._bench = bench_text(bench, width)
+            self._found, _dose = self.house.read(lambda conn: bench_of(conn, lot, read.went_in))
         except CuredashError as refusal:
-            self._bench = [((line, "act"),) for line in wrapped(str(refusal), width, 3)]
+            self._found = str(refusal)
 
     def show_form(self) -> None:
-        """Fields, then the bench."""
+        """Fields, then the bench, broken to the width there is."""
+        found, width = self._found, self.app.size.width
+        if isinstance(found, str):
+            self._bench = [((line, "act"),) for line in wrapped(found, width, 3)]
+        else:
+            self._bench = bench_text(found, width)
         self.list.show([row[0] for row in self.form.rows], self._field)
         self.list.move_to(self.form.at)
         self.bench.show(range(len(self._bench)), lambda at: self._bench[cast(int, at)])
