@@ -78,3 +78,14 @@ async def test_every_letter_can_be_typed_into_the_list_of_commands(household, si
         await seat.type("exp")
         assert "find › exp" in seat.lines()[0]
         assert any("lossless" in line for line in seat.lines()[1:-3])
+
+
+async def test_what_is_cut_in_the_list_of_commands_says_so_and_stands_whole_below(household, sit):
+    async with sit(household(), size=(60, 20)) as seat:
+        await seat.press("f2")
+        await seat.type("we")
+        assert (
+            seat.lines()[1].rstrip()
+            == " w         weigh         Weigh this lot; a digit starts it…"
+        )
+        assert "Weigh this lot; a digit starts it at once." in seat.text()

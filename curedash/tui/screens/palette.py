@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from textual.widget import Widget
 
-from curedash.present.words import Line, left, plain
+from curedash.present.words import Line, cut, left, plain
 from curedash.tui.commands import Command, of_page
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
@@ -45,6 +45,11 @@ class Palette(ListPage):
         self.list.show([command.id for command in found], self._line)
         self.draw()
 
+    def draw(self) -> None:
+        """A new width draws every line again."""
+        super().draw()
+        self.list.redraw_all()
+
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """What the marked command does."""
         if not self.list.keys:
@@ -66,10 +71,11 @@ class Palette(ListPage):
 
     def _line(self, command_id: object) -> Line:
         command = self._by_id[str(command_id)]
+        room = self.app.size.width - 1 - KEY_CELLS - LABEL_CELLS
         return (
             (" " + left(command.key_words if command.keys else "", KEY_CELLS), "key"),
             (left(command.label, LABEL_CELLS), ""),
-            (command.help, "quiet"),
+            (cut(command.help, room), "quiet"),
         )
 
 
