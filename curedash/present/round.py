@@ -1,8 +1,9 @@
 """The Round in words: one line a lot, what is due, what was weighed, what was left out."""
 
 from curedash.domain.records import LotState
+from curedash.present.view import bare_range
 from curedash.present.weigh_line import loss_words, net_words, to_go_words
-from curedash.present.words import Line, ago, filled, fitting, left, number, plain
+from curedash.present.words import Line, ago, filled, fitting, left, plain
 from curedash.services.weigh import Hint, Preview
 
 MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
@@ -36,7 +37,7 @@ def _due(hint: Hint, lot: LotState) -> list[str]:
         parts.append(f"weighed {ago(hint.days_since)}")
     if hint.target_on_scale_g is not None:
         lo, hi = hint.target_on_scale_g
-        parts.append(f"pull at {number(lo)}–{number(hi)} on the scale")
+        parts.append(f"pull at {bare_range(lo, hi, whole=True)} on the scale")
     if lot.place:
         parts.append(plain(lot.place))
     return parts

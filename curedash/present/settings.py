@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from curedash.domain.facts.units import G_PER_OZ
 from curedash.domain.limits import rule_sets
 from curedash.domain.record import record
 from curedash.present.air import is_difference, threshold
@@ -170,8 +171,27 @@ def strength_words(jar: Jar) -> str:
 
 def scale_words(scale: OwnScale) -> str:
     """``steps of 0.1 g, up to 500 g``."""
-    most = "" if scale.max_g is None else f", up to {scale.max_g:.6g} g"
-    return f"steps of {scale.division_g:.4g} g{most}"
+    most = "" if scale.max_g is None else f", up to {as_typed(scale.max_g)}"
+    return f"steps of {as_typed(scale.division_g)}{most}"
+
+
+def scale_text(scale: OwnScale) -> str:
+    """A scale as it would be typed: ``kitchen 0.1 oz 176 oz``."""
+    most = "" if scale.max_g is None else f" {as_typed(scale.max_g)}"
+    return f"{scale.name} {as_typed(scale.division_g)}{most}"
+
+
+def as_typed(weight_g: float) -> str:
+    """A weight of a scale in the unit it was given in: grams, or ounces where they are rounder.
+
+    Example
+    -------
+    >>> as_typed(0.1), as_typed(5000), as_typed(2.8349523125), as_typed(4989.51607)
+    ('0.1 g', '5000 g', '0.1 oz', '176 oz')
+    """
+    ounces = weight_g / G_PER_OZ
+    rounder = abs(ounces - round(ounces, 2)) < 1e-6 and abs(weight_g - round(weight_g, 2)) > 1e-6
+    return f"{round(ounces, 2):g} oz" if rounder else f"{weight_g:.6g} g"
 
 
 def row_line(row: Row, width: int) -> Line:

@@ -7,7 +7,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.rebase_reasons import REASONS, REMOVED, TARE, kind_of
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.units import parse_weight_g
+from curedash.domain.units import parse_weight_g, parse_weights_g
 from curedash.present.life import divided_lines, rebased_line
 from curedash.present.view import mass
 from curedash.present.words import plain
@@ -156,8 +156,11 @@ def _each(number_of_parts: int) -> Callable[[str], tuple[float, ...]]:
     def read(text: str) -> tuple[float, ...]:
         if not text or text.strip() == "0":
             return (0.0,) * number_of_parts
-        found = tuple(
-            0.0 if word == "0" else parse_weight_g(word) for word in text.replace(" g", "g").split()
+        words = text.split()
+        found = (
+            tuple(0.0 if word == "0" else parse_weight_g(word) for word in words)
+            if "0" in words
+            else tuple(parse_weights_g(text))
         )
         if len(found) == 1:
             return found * number_of_parts

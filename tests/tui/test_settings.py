@@ -172,3 +172,18 @@ async def test_a_taken_key_is_refused_with_what_has_it(household, sit):
         assert "n is rack.new-batch already" in seat.text()
         await seat.press("escape")
         assert load().keys is None
+
+
+async def test_a_scale_in_ounces_is_shown_and_kept_as_it_was_typed(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m")
+        await go_to(seat, "new-scale")
+        await seat.press("enter")
+        await seat.type("bench 0.1 oz 11 lb\r")
+        assert "steps of 0.1 oz, up to 176 oz" in seat.text()
+        [before] = seat.ask("SELECT division_g, max_g FROM scale WHERE name = 'bench'")
+        await go_to(seat, "scale", "bench")
+        await seat.press("enter", "enter")
+        assert "Type it again" not in seat.text()
+        [after] = seat.ask("SELECT division_g, max_g FROM scale WHERE name = 'bench'")
+        assert after == pytest.approx(before)

@@ -10,7 +10,7 @@ from curedash.domain.alert_rules import rule
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import replace
 from curedash.present.air import is_difference
-from curedash.present.settings import Row, all_rows, options_of, row_line
+from curedash.present.settings import Row, all_rows, options_of, row_line, scale_text
 from curedash.present.view import in_fahrenheit, show_in, temp_letter
 from curedash.present.words import Line, cells, cut, plain
 from curedash.services import alert_rules, places, settle
@@ -208,8 +208,7 @@ class SettingPage(ListPage):
 
     def _change_scale(self, row: Row) -> None:
         found = next(s for s in self.house.read(settle.settled).scales if s.name == row.which)
-        most = "" if found.max_g is None else f" {found.max_g:.6g} g"
-        text = f"{found.name} {found.division_g:.4g} g{most}"
+        text = scale_text(found)
 
         def change(typed: str) -> None:
             scale = settle.typed_scale(typed)

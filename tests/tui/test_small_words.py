@@ -1,0 +1,29 @@
+"""Small pieces of words on the screens that once went wrong."""
+
+import pytest
+
+from curedash.domain.errors import Refused
+from curedash.present.settings import as_typed
+from curedash.tui.lot_weights import _each
+
+
+@pytest.mark.parametrize(
+    ("text", "grams"),
+    [("", (0.0, 0.0)), ("0", (0.0, 0.0)), ("1 oz", (28.349523125,) * 2),
+     ("1oz", (28.349523125,) * 2),
+     ("12 g 20 g", (12.0, 20.0)), ("12 0", (12.0, 0.0)), ("0 20", (0.0, 20.0)),
+     ("1 lb 2 oz", (510.29141625,) * 2)],
+)  # fmt: skip
+def test_what_is_not_meat_of_each_part(text: str, grams: tuple[float, ...]) -> None:
+    """1 oz = 28.349523125 g (international yard and pound agreement, 1959)."""
+    assert _each(2)(text) == pytest.approx(grams)
+
+
+def test_three_weights_for_two_parts_are_refused() -> None:
+    with pytest.raises(Refused, match="one for each of the 2 parts"):
+        _each(2)("1 g 2 g 3 g")
+
+
+@pytest.mark.parametrize("grams", [0.05, 0.1, 0.2, 1.0, 5.0, 500.0, 5000.0])
+def test_a_scale_in_grams_stays_in_grams(grams: float) -> None:
+    assert as_typed(grams) == f"{grams:g} g"
