@@ -145,7 +145,8 @@ def past_short(grams: float, width: int) -> str:
     ('108 past', '1167past')
     """
     if in_pounds():
-        return f"{mass_short(grams, width - len(' past'))} past"
+        short = mass_short(grams, width - len(" past"))
+        return "reached" if short.startswith("0") and len(short) == len("0oz") else f"{short} past"
     words = f"{number(grams)} past"
     return words if len(words) <= width else words.replace(" ", "")
 

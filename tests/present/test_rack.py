@@ -106,6 +106,7 @@ def test_grams_past_the_target_keep_their_column_in_pounds(monkeypatch):
     monkeypatch.setattr(rack, "in_pounds", lambda: True)
     assert rack.past_short(108, 8) == "4oz past"
     assert rack.past_short(1167, 8) == "3lb past"
+    assert rack.past_short(3, 8) == "reached", "not 0oz past"
 
 
 @pytest.mark.parametrize(
