@@ -25,6 +25,7 @@ _LIGHTER, _LIGHTER_SHARE = 3.0, 0.04  # half-widths of the forecast, and share o
 _SLOWER, _SLOWER_SHARE = 5.0, 0.05  # the same for heavier than expected
 _JUMP_PCT = 8.0  # a loss of more points than this
 _JUMP_DAYS = 10.0  # since a weigh-in this recent is asked about sooner:
+_FIRST_PCT = 25.0  # where nothing is foretold: a fifth is "too fast", more than this is asked about
 _JUMP_FROM_FORECAST = 1.5  # at so many half-widths
 _SECONDS_PER_DAY = 86_400.0
 BEFORE_HANGING = ("raw", "in-cure")
@@ -251,7 +252,9 @@ def _tare_put_back(entry: WeighInEntry, context: WeighInContext) -> float | None
 
 def _far_off(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     here = context.expected
-    if here is None or context.last_net_g is None:
+    if here is None:
+        return _much_at_once(entry, context)
+    if context.last_net_g is None:
         return None
     off_g = entry.gross_g - here.gross_g
     widths, share = (_SLOWER, _SLOWER_SHARE) if off_g > 0 else (_LIGHTER, _LIGHTER_SHARE)
@@ -261,6 +264,21 @@ def _far_off(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     question = say(
         "Expected {low}–{high} on the scale. Is {shown} right?", shown=_grams(entry.gross_g),
         low=_grams(here.gross_g - here.pm_g), high=_grams(here.gross_g + here.pm_g),
+    )  # fmt: skip
+    return Doubt("far-off", question)
+
+
+def _much_at_once(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
+    """More lost within days than pieces lose, where nothing is foretold yet: the first week."""
+    if context.last_net_g is None or context.last_at is None or not context.base_g:
+        return None
+    lost_pct = 100 * (context.last_net_g - entry.net_g) / context.base_g
+    days = (entry.at - context.last_at) / _SECONDS_PER_DAY
+    if context.stage in BEFORE_HANGING or not 0 <= days <= _JUMP_DAYS or lost_pct <= _FIRST_PCT:
+        return None
+    question = say(
+        "{lost} % lost in {days}: that is much for one step. Is {shown} right?",
+        lost=f"{lost_pct:.0f}", days=_days(days), shown=_grams(entry.gross_g),
     )  # fmt: skip
     return Doubt("far-off", question)
 

@@ -82,7 +82,8 @@ def into_cure(
 
     Raises
     ------
-    Refused: none is raw; Doubtful: a sheet is not fully ticked (a note answers it)
+    Refused: none is raw; Doubtful: a sheet is not fully ticked, or a dose is
+        refused by its rule (a note answers it)
     """
     sheet = read_sheet(conn, batch_id)
     if not sheet.raw:
@@ -91,6 +92,11 @@ def into_cure(
     if missing and not note:
         lines = "1 line is" if missing == 1 else f"{missing} lines are"
         raise Doubtful(f"{lines} not ticked: left out, or added without ticking?")
+    over = [each.lot for each in sheet.raw if each.lot.dose_verdict == "refused"]
+    if over and not note:
+        mg = over[0].nitrite_mg_per_kg
+        held = "" if mg is None else f" ({mg:.0f} mg/kg nitrite)"
+        raise Doubtful(f"{over[0].code}: its dose is outside every rule it is held to{held}.")
     moved = []
     subject = f"batch {sheet.batch.code}"
     with change(conn, by, "into the cure", subject=subject, at=utc_text(at)) as work:

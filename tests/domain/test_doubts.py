@@ -95,3 +95,10 @@ def test_the_slip_of_a_cold_user_is_asked_about():
 def test_a_fast_first_week_is_no_sudden_loss():
     """Before there is a rate only physics judges: 9 % in the first three days of a thin piece."""
     assert kinds([(0, 500)], 455, 3, 45.0) == []
+
+
+def test_a_quarter_lost_in_the_first_week_is_asked_about():
+    """No published series of tests/data loses more than a fifth in a first week."""
+    assert kinds([(0, 1000)], 800, 7, 60.0) == []
+    assert kinds([(0, 1000)], 700, 7, 60.0) == ["far-off"]
+    assert kinds([(0, 1000)], 450, 7, 60.0) != []

@@ -5,8 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from curedash.domain.dose import DoseRequest, bag_doses, compute_dose, resolve_curing_salt
-from curedash.domain.errors import Refused
+from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.styles import style
+from curedash.domain.times import moment
 from curedash.services.add_batch import BatchSpec, PieceSpec, add_batch, plan_batch
 from curedash.services.bags import bag_of
 from curedash.services.batch_sheet import read_sheet
@@ -87,4 +88,22 @@ def test_every_tick_keeps_the_dose_of_the_bag(tmp_path):
         now = one_lot(conn, lot.id)
         assert now.nitrite_mg_per_kg == pytest.approx(0.9 * 0.0625 / 375 * 1e6, rel=0.005)
         assert now.dose_open == 0
+    conn.close()
+
+
+def test_a_refused_dose_goes_into_the_cure_with_a_note_only(tmp_path):
+    from curedash.services.batch_sheet import into_cure
+    from curedash.services.tick import tick_line
+
+    conn = open_db(f"{tmp_path}/h.db", create=True)
+    added = add_batch(conn, BY, spec(1134))
+    for sheet in read_sheet(conn, added.batch.id).lots:
+        for line in sheet.lines:
+            too_much = "curing salt" in line.name
+            tick_line(conn, BY, line.id, line.planned_g * (100 if too_much else 1))
+    at = moment(BY.now)
+    with pytest.raises(Doubtful, match="outside every rule"):
+        into_cure(conn, BY, added.batch.id, at)
+    into_cure(conn, BY, added.batch.id, at, "weighed on the wrong scale; kept to be thrown away")
+    assert read_sheet(conn, added.batch.id).lots[0].lot.stage == "in-cure"
     conn.close()

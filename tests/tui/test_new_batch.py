@@ -130,6 +130,8 @@ async def test_ten_times_too_much_is_asked_about_then_kept(tmp_path, sit):
         assert "10 × the planned 2.8 g" in seat.text()
         assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
         await seat.press("enter")
+        assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
+        await seat.press("y")
         assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(28.0,)]
         nitrite = seat.ask("SELECT nitrite_mg_per_kg FROM lot WHERE code = 'A1'")[0][0]
         assert nitrite == pytest.approx(28 * 0.0625 / 1134 * 1e6)

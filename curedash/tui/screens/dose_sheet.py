@@ -27,7 +27,7 @@ from curedash.store.watching import Connection
 from curedash.tui.filing import to_file
 from curedash.tui.house import House
 from curedash.tui.page import Page
-from curedash.tui.questions import converse
+from curedash.tui.questions import Choice, Steps, converse
 from curedash.tui.talk import Ask, Because
 from curedash.tui.weighing import starts_weight
 from curedash.tui.widgets.lines import LineList
@@ -233,7 +233,6 @@ class DoseSheet(Page):
 
     def _ask_weight(self, line: DoseLine, text: str) -> None:
         lot = self._lots[line.lot_id].lot
-        asked: list[float] = []
 
         def take(typed: str) -> str | None:
             try:
@@ -241,16 +240,21 @@ class DoseSheet(Page):
             except CuredashError as unclear:
                 return str(unclear)
             doubt = odd_words(grams, line.planned_g)
-            if doubt and grams not in asked:
-                asked.append(grams)
-                return f"{doubt}; Enter keeps it, Esc leaves."
-            self._tick(line, grams)
+            if doubt:
+                converse(self, self._kept_anyway(line, grams, doubt))
+            else:
+                self._tick(line, grams)
             return None
 
         self.talk(Ask(
             self, f"{lot.code} {plain(line.name)}: weighed", take, text=text, begun=True,
             help=f"planned {planned_words(line)} g; 0 if nothing went in",
         ))  # fmt: skip
+
+    def _kept_anyway(self, line: DoseLine, grams: float, doubt: str) -> Steps:
+        """A dose far off is kept by a key of its own, never by the Enter just pressed."""
+        yield Choice(doubt, ((True, "it did go in, keep it"),))
+        self._tick(line, grams)
 
     def _tick(self, line: DoseLine, grams: float) -> None:
         line_id = line.id
