@@ -108,7 +108,7 @@ def test_finish_book_and_make_again(weighed: Shell) -> None:
 
 
 def test_void_and_correct_leave_both_weights_in_the_history(weighed: Shell) -> None:
-    right = weighed("correct", "A1", "790 g", "--yes", "--json")  # a quarter lost at once is asked
+    right = weighed("correct", "A1", "790 g", "--json")
     assert right.json["last_net_g"] == 762.0
     start = weighed("correct", "A1", "--start", "1128 g", "--plus-minus", "20 g", "--json")
     assert (start.json["base_g"], start.json["base_approx"]) == (1100.0, True)
