@@ -9,9 +9,11 @@ import os
 import selectors
 import time
 from codecs import getincrementaldecoder
+from collections.abc import Iterable
 from threading import Event
 from typing import Any, cast
 
+from textual import events
 from textual._xterm_parser import XTermParser
 from textual.app import App
 from textual.constants import ESCAPE_DELAY
@@ -19,6 +21,30 @@ from textual.drivers.linux_driver import LinuxDriver
 
 TICK_S = 0.1
 TICKS_FOR_S = max(1.0, 2 * ESCAPE_DELAY)  # after a key: longer than the wait for the rest of one
+
+ESC = "\x1b"
+BEGINS_LONGER = "[O"  # Esc and one of these begin an arrow, an F-key or an answer of the terminal
+
+
+class EscFirst(XTermParser):
+    """Esc and a letter soon after it are Esc, then the letter.
+
+    A terminal sends the same for Alt and the letter; nothing here is bound to that, and Esc typed
+    fast would put a letter (or a ¡ for a 1) where it was to leave.
+    """
+
+    def _sequence_to_key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
+        """What the library makes of a sequence, except of these."""
+        first, second = sequence[:1], sequence[1:]
+        if len(second) == 1 and first == ESC and _is_own_key(second):
+            alt, sequence = True, second
+        if alt:  # also where the rest of a longer sequence never came
+            yield events.Key("escape", ESC)
+        yield from super()._sequence_to_key_events(sequence)
+
+
+def _is_own_key(char: str) -> bool:
+    return char == "\r" or (char.isprintable() and char not in BEGINS_LONGER)
 
 
 class Waking(Event):
@@ -51,7 +77,7 @@ class PatientDriver(LinuxDriver):
     def run_input_thread(self) -> None:
         """Pass keys on until the screen is left."""
         waking = cast(Waking, self.exit_event)
-        parser = XTermParser(self._debug)
+        parser = EscFirst(self._debug)
         decode = getincrementaldecoder("utf-8")().decode
         tick_until = time.monotonic() + TICKS_FOR_S
         with selectors.SelectSelector() as selector:

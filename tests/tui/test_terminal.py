@@ -108,6 +108,22 @@ def newest(path) -> tuple:
     return found
 
 
+def test_esc_and_a_letter_typed_fast_leave_the_prompt_and_do_what_the_letter_does(terminal):
+    seat = terminal()
+    seat.until("w weigh")
+    seat.type("f")
+    seat.until("find ›")
+    seat.type("\x1br")
+    seat.until("ROUND")
+    seat.type("q")
+    seat.until("Round ended: 0 weighed")
+    seat.type("1181")
+    seat.until("1181▏")
+    seat.type("\x1bq")
+    assert seat.ended(5) == 0
+    assert newest(seat.path)[0] != 1181.0
+
+
 def test_weigh_undo_and_leave(terminal):
     seat = terminal()
     seat.until("w weigh")
