@@ -47,14 +47,41 @@ def stages(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> li
     return [StageEntry(*row) for row in rows]
 
 
+_NOT_DIVIDED = (
+    "lot.id NOT IN (SELECT part.parent_id FROM lot part"
+    " WHERE part.parent_id IS NOT NULL AND part.voided_at IS NULL)"
+)
+_SOFTENED = (
+    "EXISTS (SELECT 1 FROM stage_entry past WHERE past.lot_id = lot.id"
+    " AND past.stage IN ('equalising', 'keeping') AND past.voided_at IS NULL)"
+)
+_ENDED_DRYING = f"({_SOFTENED} OR EXISTS (SELECT 1 FROM finish WHERE finish.lot_id = lot.id))"
+_HUNG_WEIGHT = (
+    "EXISTS (SELECT 1 FROM weigh_in w WHERE w.lot_id = {lot}.id AND w.curve = 1"
+    " AND w.stage IN ('drying', 'ferment') AND w.kind <> 'inherited' AND w.voided_at IS NULL)"
+)
+_OWN_CURVE = (
+    f"(lot.parent_id IS NULL OR {_HUNG_WEIGHT.format(lot='lot')} OR ({_SOFTENED}"
+    " AND lot.id = (SELECT min(part.id) FROM lot part WHERE part.batch_id = lot.batch_id"
+    " AND part.parent_id = lot.parent_id AND part.voided_at IS NULL"
+    f" AND NOT {_HUNG_WEIGHT.format(lot='part')})))"
+)
+
+
 def dried_in(
     conn: sqlite3.Connection, place_id: int | None, now_in: Sequence[str], most: int
 ) -> list[int]:
-    """Lots that last hung in this place and are past it now, newest first."""
+    """Lots that last hung in this place and dried to their end there, newest first.
+
+    A lot that was divided only went on as its parts. A part with no weigh-in of its own while it
+    hung has the curve of the whole: it counts where the whole was past drying when it was cut, and
+    then one part for all. A closed lot counts where its end was written down.
+    """
     marks = ", ".join("?" * len(now_in))
     rows = conn.execute(
         f"SELECT lot.id FROM lot WHERE lot.stage IN ({marks}) AND lot.hang_g IS NOT NULL"
-        " AND lot.voided_at IS NULL AND (SELECT s.place_id FROM stage_entry s WHERE s.lot_id ="
+        f" AND lot.voided_at IS NULL AND {_NOT_DIVIDED} AND {_ENDED_DRYING} AND {_OWN_CURVE}"
+        " AND (SELECT s.place_id FROM stage_entry s WHERE s.lot_id ="
         " lot.id AND s.stage IN ('drying', 'ferment') AND s.voided_at IS NULL"
         " ORDER BY s.at DESC, s.id DESC LIMIT 1) IS ? ORDER BY lot.hang_at DESC LIMIT ?",
         (*now_in, place_id, most),

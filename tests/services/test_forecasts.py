@@ -15,10 +15,13 @@ from curedash.services import forecasts, places
 from curedash.services.add_batch import BatchSpec, PieceSpec, add_batch
 from curedash.services.change_stage import Move, change_stage
 from curedash.services.correct import void_weigh_in
+from curedash.services.divide import Cut, Divided, Part, divide
 from curedash.services.find import require_lot
+from curedash.services.finish import Finishing, finish
 from curedash.services.rack import read_row
 from curedash.services.undo import undo_last
 from curedash.services.weigh import preview, weigh
+from curedash.store import lots as store_lots
 from curedash.store import memory, weigh_ins
 from curedash.store.work import By
 
@@ -163,21 +166,102 @@ def test_a_finished_lot_of_the_place_is_read_once_and_used(
     for day in (7, 14, 21, 28, 35, 42, 49, 56):
         drop(conn, "A1", day, page_g(day))
     change_stage(conn, who(on(57)), hung.id, Move("keeping", on(57), keep_doubtful=True, note="x"))
-    dose = DoseRequest(
-        green_g=1.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
-        scale_division_g=0.1, rule_set="us", product_class="dry-cured",
-    )  # fmt: skip
-    spec = BatchSpec("Second", "beef", style("bresaola"), (PieceSpec(1040.0, "", 72.0),), dose,
-                     place="Cellar", salted_at=on(30))  # fmt: skip
-    second = add_batch(conn, who(on(30)), spec).lots[0]
-    change_stage(conn, who(on(60)), second.id, Move("drying", on(60), weight_g=1000.0, tare_g=0.0))
-    for day in (67, 74, 81):
-        lot = drop(conn, "B1", day, page_g(day - 60))
+    lot = second_here(conn, 60)
     assert lot.forecast is not None
     assert "1 finished here" in lot.forecast.method
     kept = memory.forecast(conn, hung.id)
     assert kept is not None
     assert (kept[0].method, kept[1] is not None) == ("finished", True)
+
+
+def dry_on(conn: sqlite3.Connection, code: str, days: range, *, hung_on: float = 0) -> LotState:
+    """Weekly weigh-ins of a lot whose weights are a part of the invented piece's."""
+    lot = require_lot(conn, code)
+    for day in days:
+        assert lot.base_g is not None
+        lot = drop(conn, code, hung_on + day, lot.base_g * page_g(day) / 1000)
+    return lot
+
+
+def second_here(conn: sqlite3.Connection, hung_on: float) -> LotState:
+    """Another piece hung in the same cellar, with three weigh-ins."""
+    dose = DoseRequest(
+        green_g=1.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
+        scale_division_g=0.1, rule_set="us", product_class="dry-cured",
+    )  # fmt: skip
+    spec = BatchSpec("Second", "beef", style("bresaola"), (PieceSpec(1040.0, "", 72.0),), dose,
+                     place="Cellar", salted_at=on(hung_on - 30))  # fmt: skip
+    lot = add_batch(conn, who(on(hung_on - 30)), spec).lots[0]
+    hang = Move("drying", on(hung_on), weight_g=1000.0, tare_g=0.0)
+    change_stage(conn, who(on(hung_on)), lot.id, hang)
+    return dry_on(conn, lot.code, range(7, 22, 7), hung_on=hung_on)
+
+
+def cut(conn: sqlite3.Connection, code: str, day: float, *, eaten: bool = False) -> Divided:
+    whole = require_lot(conn, code)
+    net_g = whole.last_net_g
+    assert net_g is not None
+    parts = (Part(round(net_g * 0.6)), Part(round(net_g * 0.4), eaten=eaten))
+    return divide(conn, who(on(day)), whole.id, Cut(parts, on(day), keep_doubtful=True))
+
+
+def test_a_lot_that_was_divided_did_not_finish_drying(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    dry_on(conn, "A1", range(7, 29, 7))
+    cut(conn, "A1", 29)
+    lot = second_here(conn, 60)
+    assert lot.forecast is not None
+    assert "finished here" not in lot.forecast.method
+
+
+def test_a_part_eaten_at_the_cut_did_not_finish_drying(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    dry_on(conn, "A1", range(7, 29, 7))
+    cut(conn, "A1", 29, eaten=True)
+    lot = second_here(conn, 60)
+    assert lot.forecast is not None
+    assert "finished here" not in lot.forecast.method
+
+
+def test_the_part_that_dried_on_by_itself_counts_once_finished(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    dry_on(conn, "A1", range(7, 29, 7))
+    part = cut(conn, "A1", 29).parts[0]
+    dry_on(conn, part.code, range(36, 58, 7))
+    finish(conn, who(on(58)), part.id, Finishing(on(58)))
+    lot = second_here(conn, 60)
+    assert lot.forecast is not None
+    assert "1 finished here" in lot.forecast.method
+
+
+def test_parts_of_a_lot_cut_after_it_dried_count_as_the_one_curve_they_are(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    dry_on(conn, "A1", range(7, 57, 7))
+    change_stage(conn, who(on(57)), hung.id, Move("keeping", on(57), keep_doubtful=True, note="x"))
+    cut(conn, "A1", 58)
+    lot = second_here(conn, 60)
+    assert lot.forecast is not None
+    assert "1 finished here" in lot.forecast.method
+
+
+def test_a_discarded_lot_and_one_closed_without_an_end_teach_nothing(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    dry_on(conn, "A1", range(7, 57, 7))
+    gone = Move("discarded", on(57), keep_doubtful=True, note="black mould")
+    change_stage(conn, who(on(57)), hung.id, gone)
+    lot = second_here(conn, 60)
+    assert lot.forecast is not None
+    assert "finished here" not in lot.forecast.method
+    closed = Move("closed", on(85), keep_doubtful=True, note="given away")
+    change_stage(conn, who(on(85)), lot.id, closed)
+    assert store_lots.dried_in(conn, lot.place_id, forecasts.FINISHED_STAGES, 12) == []
+    finish(conn, who(on(86)), lot.id, Finishing(on(86)))
+    assert store_lots.dried_in(conn, lot.place_id, forecasts.FINISHED_STAGES, 12) == [lot.id]
 
 
 def test_nonsense_in_the_curve_costs_no_weigh_in(conn: sqlite3.Connection, hung: LotState) -> None:
