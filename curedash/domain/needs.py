@@ -74,9 +74,13 @@ class LotView:
 
 
 def dose_not_ticked(view: LotView) -> Need | None:
-    """A dose sheet begun but not finished for a day."""
+    """A dose sheet begun but not finished for a day, or taken into the cure with lines open."""
     lot = view.lot
-    if lot.stage != "raw" or not lot.dose_open or lot.first_tick_at is None:
+    if not lot.dose_open:
+        return None
+    if lot.stage == "in-cure":
+        return _cured_unticked(view)
+    if lot.stage != "raw" or lot.first_tick_at is None:
         return None
     hours = (view.now - moment(lot.first_tick_at)).total_seconds() / 3600
     if hours < view.rules.ticks_open_hours:
@@ -86,6 +90,27 @@ def dose_not_ticked(view: LotView) -> Need | None:
         f"dose sheet open for {hours:.0f} h, {lot.dose_open} to tick",
         "look in the bag, then tick or weigh what is missing",
     )  # fmt: skip
+
+
+def _cured_unticked(view: LotView) -> Need:
+    """In the cure by a note: today for as long as a sheet may stay open, then now."""
+    lot = view.lot
+    hours = (view.now - moment(lot.stage_at)).total_seconds() / 3600
+    level = "today" if hours < view.rules.ticks_open_hours else "act"
+    return view.need(
+        level, "dose-not-ticked",
+        f"in cure {calendar_days(lot.stage_at, view.now, view.zone)} d, {open_words(lot)}",
+        "look in the bag; tick what went in, weigh in what is missing",
+    )  # fmt: skip
+
+
+def open_words(lot: LotState) -> str:
+    """``2 of 3 ingredients of its dose were never ticked``."""
+    every = lot.dose_open + lot.dose_ticked
+    if every == 1:
+        return "the one ingredient of its dose was never ticked"
+    verb = "was" if lot.dose_open == 1 else "were"
+    return f"{lot.dose_open} of {every} ingredients of its dose {verb} never ticked"
 
 
 def dose_outside(view: LotView) -> Need | None:

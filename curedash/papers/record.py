@@ -12,8 +12,9 @@ from datetime import datetime
 
 from curedash.domain.air import WindowStats
 from curedash.domain.lot_figures import base_of
+from curedash.domain.needs import open_words
 from curedash.domain.records import LotState, StoredNeed, WeighIn
-from curedash.domain.stages import stage_day
+from curedash.domain.stages import RAW, stage_day
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
 from curedash.papers.dose_sheet import amounts, ingredient_table, minded
@@ -118,6 +119,8 @@ def _dose(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         blocks: list[Block] = [Para("No ingredient was written down.")]
     else:
         blocks = [ingredient_table(facts)]
+    if facts.lot.dose_open and facts.lot.stage != RAW:
+        blocks.append(Para(f"{open_words(facts.lot)}; counted as planned.".capitalize()))
     salt = salt_words(facts)
     if salt is not None:
         blocks.append(Para(f"Curing salt: {salt}."))

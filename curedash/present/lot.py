@@ -173,7 +173,11 @@ def _salt_facts(lot: LotState) -> list[Fact]:
     if lot.nitrate_mg_per_kg:
         found.append(("nitrate", f"{number(lot.nitrate_mg_per_kg)} mg/kg went in", ""))
     if lot.dose_open:
-        found.insert(0, ("to tick", f"{lot.dose_open} of {lot.dose_open + lot.dose_ticked}", "act"))
+        share = f"{lot.dose_open} of {lot.dose_open + lot.dose_ticked}"
+        if lot.stage in ("raw", "in-cure"):
+            found.insert(0, ("to tick", share, "act"))
+        else:
+            found.append(("dose", f"{share} never ticked, counted as planned", "today"))
     return found
 
 

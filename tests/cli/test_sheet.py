@@ -80,6 +80,22 @@ def test_all_at_once_then_into_the_cure_without_a_note(raw: Shell) -> None:
     assert lines(raw, "A2")["salt"]["ticked_at"] is None
 
 
+def test_a_lot_cured_with_lines_never_ticked_says_so_until_they_are(raw: Shell) -> None:
+    """On check (1: today), in its record while open, and quiet once ticked."""
+    raw("tick", "A2", "--all")
+    assert raw("stage", "A1", "in-cure", "--note", "kitchen full").code == 0
+    assert raw("stage", "A2", "in-cure").code == 0
+    assert (causes(raw), causes(raw, "A2")) == (["dose-not-ticked"], [])
+    told = raw("check")
+    assert told.code == 1
+    assert "A1: in cure 0 d, 2 of 2 ingredients of its dose were never ticked" in told.out
+    sentence = "2 of 2 ingredients of its dose were never ticked; counted as planned"
+    assert sentence in " ".join(raw("record", "A1").out.split())
+    raw("tick", "A1", "--all")
+    assert causes(raw) == []
+    assert "never ticked" not in raw("record", "A1").out
+
+
 @pytest.mark.parametrize(
     ("words", "code"),
     [

@@ -53,6 +53,27 @@ def test_a_sheet_half_ticked_for_a_day_is_urgent() -> None:
     assert causes(replace(raw, first_tick_at=None)) == []
 
 
+def test_a_lot_in_the_cure_with_lines_never_ticked_asks_until_they_are() -> None:
+    """Today for as long as a sheet may stay open, then now; ticked, or out of the cure: quiet."""
+    cured = in_cure(0.9, dose_open=2, dose_ticked=1)
+    (need,) = lot_needs(cured, NOW, UTC)
+    assert (need.level, need.cause) == ("today", "dose-not-ticked")
+    assert need.message == "in cure 1 d, 2 of 3 ingredients of its dose were never ticked"
+    assert need.action == "look in the bag; tick what went in, weigh in what is missing"
+    (need,) = lot_needs(replace(cured, stage_at=ago(1.1)), NOW, UTC)
+    assert need.level == "act"
+    assert causes(replace(cured, dose_open=0, dose_ticked=3)) == []
+    for later in ("salt-rest", "drying", "equalising"):
+        assert "dose-not-ticked" not in causes(replace(cured, stage=later))
+
+
+def test_lines_left_open_are_counted_in_words() -> None:
+    one = in_cure(0.9, dose_open=1, dose_ticked=2)
+    assert "1 of 3 ingredients of its dose was never ticked" in lot_needs(one, NOW, UTC)[0].message
+    alone = in_cure(0.9, dose_open=1, dose_ticked=0)
+    assert "the one ingredient of its dose" in lot_needs(alone, NOW, UTC)[0].message
+
+
 def test_a_dose_weighed_outside_its_limit_is_urgent() -> None:
     assert causes(in_cure(3, dose_verdict="refused")) == ["dose-outside"]
 
