@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
 
-from curedash.domain.doubts import WeighInContext, WeighInEntry, weigh_in_doubts
+from curedash.domain.doubts import Doubt, WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.rebase_reasons import TARE
 from curedash.domain.record import record
@@ -21,6 +21,7 @@ from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, change
 
 _SAME_G = 1e-6
+_BESIDE_THE_LAST = ("slip", "heavier", "too-fast", "far-off")  # doubts that compare with it
 
 
 @record
@@ -60,6 +61,7 @@ def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotStat
         raise Refused(f"{lot.code}: that weigh-in cannot be voided: {ways_out[row.kind]}.")
     with change(conn, by, "void", subject=f"{lot.code} {row.gross_g:g} g") as work:
         weigh_ins.void(work, row.id)
+        _doubt_no_more(work, lot, row.at)
         if row.kind == "cured":
             lots.update(work, lot.id, cured_g=None)
     return lot_with_id(conn, lot.id)
@@ -79,8 +81,10 @@ def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: 
     gross_g = row.gross_g if right.gross_g is None else right.gross_g
     tare_g = row.tare_g if right.tare_g is None else right.tare_g
     at = row.at if right.at is None else utc_text(right.at)
+    doubts: Sequence[Doubt] = ()
     if row.kind == "stage":
-        _ask(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()), right)
+        doubts = _doubts(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
+        _ask(lot, doubts, right)
     subject = f"{lot.code} {row.gross_g:g} g to {gross_g:g} g"
     with change(conn, by, "correct weigh-in", subject=subject) as work:
         if row.kind == "hang":
@@ -88,9 +92,11 @@ def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: 
         elif row.kind == "final":
             _final(work, lot, gross_g, tare_g)
         else:
-            reweigh(work, row, gross_g=gross_g, tare_g=tare_g, at=at, note=right.note)
+            reweigh(work, row, gross_g=gross_g, tare_g=tare_g, at=at, note=right.note,
+                    flagged=doubts[0].kind if doubts else None)  # fmt: skip
             if row.kind == "cured":
                 lots.update(work, lot.id, cured_g=net_from_gross(gross_g, tare_g))
+        _doubt_no_more(work, lot, min(at, row.at))
     return lot_with_id(conn, lot.id)
 
 
@@ -221,9 +227,26 @@ def _standing(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn:
     return row
 
 
-def _ask(
-    conn: sqlite3.Connection, lot: LotState, row: WeighIn, entry: WeighInEntry, right: Right
-) -> None:
+def _ask(lot: LotState, doubts: Sequence[Doubt], right: Right) -> None:
+    if doubts and not right.keep_doubtful:
+        question = doubts[0].question
+        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
+
+
+def _doubt_no_more(work: Work, lot: LotState, since: str) -> None:
+    """The next weight loses its mark if it was in doubt only beside the one that was wrong."""
+    later = (row for row in weigh_ins.of_lot(work.conn, lot.id) if row.at > since)
+    row = next((row for row in later if row.kind == "stage"), None)
+    if row is None or row.flagged not in _BESIDE_THE_LAST:
+        return
+    entry = WeighInEntry(row.gross_g, row.tare_g, moment(row.at).timestamp())
+    if not _doubts(work.conn, lot, row, entry):
+        work.update("weigh_in", row.id, flagged=None)
+
+
+def _doubts(
+    conn: sqlite3.Connection, lot: LotState, row: WeighIn, entry: WeighInEntry
+) -> Sequence[Doubt]:
     """The questions a weigh-in raises, against the one before it."""
     rows = weigh_ins.of_lot(conn, lot.id)
     earlier = [r for r in rows if r.id != row.id and r.curve == row.curve and r.at <= row.at]
@@ -234,10 +257,7 @@ def _ask(
         last_at=None if last is None else moment(last.at).timestamp(),
         base_g=None if lot.hang_g is None else lot.hang_g * row.base_factor,
     )  # fmt: skip
-    doubts = weigh_in_doubts(entry, context)
-    if doubts and not right.keep_doubtful:
-        question = doubts[0].question
-        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
+    return weigh_in_doubts(entry, context)
 
 
 def _first_point(conn: sqlite3.Connection, lot: LotState) -> WeighIn:
@@ -268,7 +288,7 @@ def _start(
     if pm_g is not None and not 0 <= pm_g < net_g:
         raise Refused("The ± of an estimate must lie between 0 and the estimate itself.")
     old_g = lot.hang_g or net_g
-    reweigh(work, first, gross_g=gross_g, tare_g=tare_g, at=at)
+    reweigh(work, first, gross_g=gross_g, tare_g=tare_g, at=at, flagged=None)
     lots.update(
         work, lot.id, hang_g=hang_g, hang_pm_g=pm_g, hang_at=at or lot.hang_at,
         cured_g=hang_g if lot.cured_g == lot.hang_g else lot.cured_g,

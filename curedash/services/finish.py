@@ -115,7 +115,7 @@ def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | Non
     final_g = net_from_gross(what.weight_g, tare_g)
     old = [row for row in weigh_ins.of_lot(work.conn, lot.id) if row.kind == "final"]
     if old:
-        reweigh(work, old[-1], gross_g=what.weight_g, tare_g=tare_g)
+        reweigh(work, old[-1], gross_g=what.weight_g, tare_g=tare_g, flagged=None)
         return final_g
     doubts = doubts_of(lot, what.weight_g, tare_g, what.at)
     if doubts and not what.keep_doubtful:

@@ -19,6 +19,7 @@ from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, change
 
 FRESH_DAYS = 0.5  # design value: a weight this young may stand for the one before the cut
+AS_IT_WAS = "as it was"
 MUCH = 0.5  # design value: taking off more than this share is asked about
 
 
@@ -254,14 +255,19 @@ def reweigh(
     at: str | None = None,
     note: str | None = None,
     base_factor: float | None = None,
+    flagged: str | None = AS_IT_WAS,
 ) -> int:
-    """Void a weigh-in and add it anew with what was put right; the new one's id."""
+    """Void a weigh-in and add it anew with what was put right; the new one's id.
+
+    ``flagged`` is the doubt that was overruled for the new weight, None without one.
+    """
     gross = row.gross_g if gross_g is None else gross_g
     tare = row.tare_g if tare_g is None else tare_g
     weigh_ins.void(work, row.id)
     return weigh_ins.add(
         work, lot_id=row.lot_id, at=at or row.at, stage=row.stage, kind=row.kind,
         curve=row.curve, gross_g=gross, tare_g=tare, net_g=net_from_gross(gross, tare),
-        base_factor=row.base_factor if base_factor is None else base_factor, flagged=row.flagged,
+        base_factor=row.base_factor if base_factor is None else base_factor,
+        flagged=row.flagged if flagged == AS_IT_WAS else flagged,
         note=note or row.note, replaces=row.id,
     )  # fmt: skip

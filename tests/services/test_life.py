@@ -283,6 +283,56 @@ def test_a_wrong_weigh_in_is_voided_and_the_right_one_replaces_it(house: House) 
         correct.void_weigh_in(house.conn, house.by(), wrong.weigh_in_id)
 
 
+def marks(house: House, lot_id: int) -> list[str | None]:
+    return [point.flagged for point in curve_of(house.conn, lot_id, house.now).points]
+
+
+def test_a_slip_that_was_corrected_leaves_no_mark_of_doubt(house: House) -> None:
+    """Tenfold, kept in spite of the question, then put right: no ? on the curve."""
+    lot_id = house.hang("C1", 1000)
+    house.weigh(lot_id, 950, days=7)
+    slip = house.weigh(lot_id, 9050, days=14)
+    assert marks(house, lot_id) == [None, None, "slip"]
+    correct.correct_weigh_in(house.conn, house.by(), slip.weigh_in_id, correct.Right(905))
+    assert marks(house, lot_id) == [None, None, None]
+    undo_last(house.conn, house.by())
+    assert marks(house, lot_id) == [None, None, "slip"]
+
+
+def test_a_correction_that_is_doubtful_itself_is_marked_for_that(house: House) -> None:
+    lot_id = house.hang("C1", 1000)
+    right = house.weigh(lot_id, 950, days=7)
+    change_to = correct.Right(9500, keep_doubtful=True)
+    correct.correct_weigh_in(house.conn, house.by(), right.weigh_in_id, change_to)
+    assert marks(house, lot_id) == [None, "slip"]
+
+
+@pytest.mark.parametrize("how", ["correct", "void"])
+def test_the_weight_after_a_slip_is_no_longer_doubted_once_that_is_gone(
+    house: House, how: str
+) -> None:
+    lot_id = house.hang("C1", 1000)
+    slip = house.weigh(lot_id, 9500, days=7)
+    house.weigh(lot_id, 905, days=14)  # right, but a tenth of the one before
+    assert marks(house, lot_id)[1:] == ["slip", "slip"]
+    if how == "correct":
+        correct.correct_weigh_in(house.conn, house.by(), slip.weigh_in_id, correct.Right(950))
+    else:
+        correct.void_weigh_in(house.conn, house.by(), slip.weigh_in_id)
+    assert set(marks(house, lot_id)) == {None}
+
+
+def test_a_hang_weight_kept_in_doubt_is_marked_until_it_is_put_right(house: House) -> None:
+    lot_id = house.hang("C1", 1000, stage="in-cure")
+    house.conn.execute("UPDATE lot SET hang_g = NULL, hang_at = NULL")
+    house.conn.execute("UPDATE weigh_in SET voided_at = at")
+    move = Move("drying", house.now, weight_g=9950, tare_g=0.0, keep_doubtful=True)
+    change_stage(house.conn, house.by(), lot_id, move)
+    assert marks(house, lot_id) == ["slip"]
+    correct.correct_start(house.conn, house.by(), lot_id, 995)
+    assert marks(house, lot_id) == [None]
+
+
 def test_a_start_weight_corrected_moves_every_percentage_and_leaves_a_line(house: House) -> None:
     lot_id = house.hang("C1", 1000)
     house.weigh(lot_id, 880, days=10)
