@@ -15,6 +15,8 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--days", type=int, default=8, help="how many; else 8")
     parser.add_argument("--from", dest="first", help="first day, e.g. 12 Dec; else today")
     parser.add_argument("--ask", help="whom to ask, with a number")
+    parser.add_argument("--weighs-too", action="store_true", help="the person weighs and turns on"
+                        " days kept as away too, instead of you before and after")  # fmt: skip
     add_paper_output(parser)
     chosen = parser.parse_args(argv)
     if not 1 <= chosen.days <= 60:
@@ -26,5 +28,6 @@ def run(argv: list[str], context: Context) -> int:
     conn = context.open()
     zone = household.zone(conn)
     first = None if chosen.first is None else parse_day(chosen.first, context.now, zone)
-    made = handover(conn, context.now, days=chosen.days, first=first, ask=chosen.ask)
+    made = handover(conn, context.now, days=chosen.days, first=first, ask=chosen.ask,
+                    weighs_too=chosen.weighs_too)  # fmt: skip
     return put_paper(context, chosen, made)

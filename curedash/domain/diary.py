@@ -233,36 +233,86 @@ def _of_age(seen: DiaryLot) -> list[DiaryItem]:
 def weigh_days(seen: DiaryLot) -> list[DiaryItem]:
     """The next weigh-ins: the style's rhythm, denser near the window; none while away.
 
-    A weigh-in that falls into days away is made before leaving and on the first day home.
+    A weigh-in that falls into days away is made before leaving and on the first day home; so is
+    one of a lot that may reach its target meanwhile.
     """
-    lot, blocks = seen.lot, seen.stretch.away
-    due = days_to_weigh_in(lot, seen.now, seen.zone, seen.rules)
+    due = days_to_weigh_in(seen.lot, seen.now, seen.zone, seen.rules)
     if due is None:
         return []
-    days: list[tuple[date, date | None]] = []
-    own = seen.today + timedelta(days=max(0, due))
-    while own <= seen.stretch.last:
-        if not is_away(own, blocks):
-            days.append((own, None))
-            own += timedelta(days=_rhythm(seen, own))
-            continue
-        eve = next_day_at_home(own, blocks, step=-1)
-        previous = days[-1][0] if days else date.min
-        if eve >= seen.today and (eve - previous).days >= NEAR_EACH_OTHER_DAYS:
-            days.append((eve, own))
-        home = next_day_at_home(own, blocks)
-        days.append((home, own))
-        own = home + timedelta(days=_rhythm(seen, home))
+    window = figures(seen.lot, seen.now, seen.zone).window
+    days = _by_rhythm(seen, seen.today + timedelta(days=max(0, due)), window)
+    for block in seen.stretch.away:
+        if window is not None and window[0] <= block.last:
+            _add_around(seen, days, block)
     return [
-        DiaryItem(day, day, "weigh", f"weigh-{n + 1}", lot, moved_from=moved)
-        for n, (day, moved) in enumerate(days)
+        DiaryItem(day, day, "weigh", f"weigh-{n + 1}", seen.lot, moved_from=moved)
+        for n, (day, moved) in enumerate(sorted(days.items()))
         if day <= seen.stretch.last
     ]
 
 
-def _rhythm(seen: DiaryLot, on: date) -> int:
+def _by_rhythm(
+    seen: DiaryLot, own: date, window: tuple[date, date] | None
+) -> dict[date, date | None]:
+    """Days to weigh on, with the own day of one that moved."""
+    blocks = seen.stretch.away
+    days: dict[date, date | None] = {}
+    previous = _weighed_on(seen)
+    while own <= seen.stretch.last:
+        if not is_away(own, blocks):
+            days[own] = None
+        else:
+            eve = next_day_at_home(own, blocks, step=-1)
+            if eve >= seen.today and (eve - previous).days >= NEAR_EACH_OTHER_DAYS:
+                days[eve] = own
+            home = next_day_at_home(own, blocks)
+            days[home], own = own, home
+        previous = own
+        own += timedelta(days=_rhythm(seen, own, window))
+    return days
+
+
+def _add_around(seen: DiaryLot, days: dict[date, date | None], block: Away) -> None:
+    """Weigh before leaving and on return, where no weigh-in is near already."""
+    blocks = seen.stretch.away
+    weighed = [*days, _weighed_on(seen)]
+    eve = next_day_at_home(block.first, blocks, step=-1)
+    if eve >= seen.today and all(abs((eve - day).days) >= NEAR_EACH_OTHER_DAYS for day in weighed):
+        days[eve] = None
+    home = max(next_day_at_home(block.last, blocks), seen.today)
+    if all(not 0 <= (day - home).days < NEAR_EACH_OTHER_DAYS for day in weighed):
+        days[home] = None
+
+
+def _weighed_on(seen: DiaryLot) -> date:
+    lot = seen.lot
+    return seen.day(lot.curve[0].at if lot.curve else lot.hang_at or lot.stage_at)
+
+
+def weighed_around(
+    items: Sequence[DiaryItem], block: Away
+) -> tuple[date | None, date | None, bool]:
+    """Read off one lot's items how days away lie between its weigh-ins.
+
+    Returns
+    -------
+    the day it is weighed on shortly before leaving, the next one after, and whether a weigh-in
+    moved out of the days away
+    """
+    days = [item.first for item in items if item.kind == "weigh"]
+    near = timedelta(days=NEAR_EACH_OTHER_DAYS)
+    before = [day for day in days if block.first - near <= day < block.first]
+    after = [day for day in days if day > block.last]
+    moved = any(
+        item.moved_from is not None and block.first <= item.moved_from <= block.last
+        for item in items
+        if item.kind == "weigh"
+    )
+    return max(before, default=None), min(after, default=None), moved
+
+
+def _rhythm(seen: DiaryLot, on: date, window: tuple[date, date] | None) -> int:
     """Days from one weigh-in to the next, as it will be on that day."""
-    window = figures(seen.lot, seen.now, seen.zone).window
     every = seen.lot.weigh_every_days
     soon = timedelta(days=seen.rules.weigh_soon_before_window_days)
     if window is not None and window[0] - on <= soon:

@@ -22,16 +22,6 @@ class Away:
     last: date
 
 
-@record
-class AwayLot:
-    """What being away means for one lot."""
-
-    passes: str  # no | may | will: reaches its target while away
-    weigh_before: date | None  # the last day at home on which to weigh it; None: not needed
-    weigh_after: date  # the first day at home again
-    missed_weigh_days: int
-
-
 def weigh_every_days(
     style_days: float = WEIGH_EVERY_DAYS,
     window_opens: date | None = None,
@@ -206,27 +196,17 @@ def next_day_at_home(day: date, blocks: Sequence[Away], *, step: int = 1) -> dat
         day = edge + timedelta(days=step)
 
 
-def away_lot(
-    block: Away,
-    last_weighed: date,
-    every_days: float,
-    window: tuple[date, date] | None,
-    today: date,
-) -> AwayLot:
-    """Say what a stretch away means for a hanging lot.
+def window_while_away(block: Away, window: tuple[date, date] | None) -> str:
+    """Say whether a pull window falls into days away.
 
     Parameters
     ----------
     block : the days away; ending before it begins raises ``Refused``
-    last_weighed : day of the last weigh-in, or the day it was hung
-    every_days : rhythm [d]
     window : first and last day of the pull window, if known
-    today : today
 
     Returns
     -------
-    whether its target falls into the days away, and when to weigh around them: before leaving if a
-    weigh-in would be missed or the target may be reached, and on the first day back
+    ``no``, ``may`` (it opens by then) or ``will`` (it is over by then)
 
     Source
     ------
@@ -235,17 +215,11 @@ def away_lot(
     Example
     -------
     >>> away = Away(date(2026, 12, 1), date(2026, 12, 10))
-    >>> away_lot(away, date(2026, 11, 25), 7, (date(2026, 12, 8), date(2026, 12, 20)),
-    ...          date(2026, 11, 26)).passes
+    >>> window_while_away(away, (date(2026, 12, 8), date(2026, 12, 20)))
     'may'
     """
     if block.last < block.first:
         raise Refused("The days away end before they begin: type the first day first.")
-    missed = len(days_between(last_weighed, every_days, block.first, block.last))
-    passes = "no"
-    if window is not None and window[0] <= block.last:
-        passes = "will" if window[1] <= block.last else "may"
-    eve = block.first - timedelta(days=1)
-    wanted = missed > 0 or passes != "no"
-    before = eve if wanted and eve >= today and eve > last_weighed else None
-    return AwayLot(passes, before, block.last + timedelta(days=1), missed)
+    if window is None or window[0] > block.last:
+        return "no"
+    return "will" if window[1] <= block.last else "may"

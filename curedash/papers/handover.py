@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from curedash.domain.air import strictest_limits
 from curedash.domain.diary import DiaryItem
 from curedash.domain.records import LotState, Place
+from curedash.domain.schedule import Away
 from curedash.papers.blocks import Block, Heading, Items, Para, Table
 from curedash.papers.dose_sheet import minded
 from curedash.present.diary import title
@@ -16,7 +17,7 @@ from curedash.present.on_scale import dated, pull_at, tare_words
 from curedash.present.view import in_pounds, mass, temp_range, temp_tidy, temp_unit, to_write
 from curedash.present.words import ABOUT, day, number, plain, stage, weekday
 from curedash.services.alert_rules import rules_of
-from curedash.services.diary import Diary, read_diary
+from curedash.services.diary import Diary, StandIn, read_stand_in
 from curedash.store import places, rack, settings
 
 ASK, HOUSEHOLD = "ask", "household"  # settings
@@ -34,14 +35,23 @@ def handover(
     days: int = 8,
     first: date | None = None,
     ask: str | None = None,
+    looked_at: Away | None = None,
+    weighs_too: bool = False,
 ) -> list[Block]:
     """The page for so many days, from today or another day.
 
+    What days away moved to before or after is not asked of anybody in between.
+
     Parameters
     ----------
+    looked_at : days away that are thought of but not kept
+    weighs_too : the person weighs and turns on the days away as well, so nothing waits
     ask : whom to ask, with a number; else the household's, else a line to write on
     """
-    diary = read_diary(conn, now, days=days, first=first, stood_in=True)
+    around = read_stand_in(
+        conn, now, days=days, first=first, looked_at=looked_at, weighs_too=weighs_too
+    )
+    diary = around.diary
     lots = rack.open_lots(conn)
     name = plain(settings.get(conn, HOUSEHOLD) or "")
     span = f"{dated(diary.stretch.first)} to {dated(diary.stretch.last)}"
@@ -60,7 +70,8 @@ def handover(
             "A weight that makes no sense (heavier than last time, a tenth of it): weigh again.",
         )),
     ]  # fmt: skip
-    blocks += _days(diary, [place.name for place in places.all_places(conn)])
+    blocks += _days(around, [place.name for place in places.all_places(conn)])
+    blocks += _waiting(around)
     blocks += _lots(diary, lots)
     blocks += _places(conn, lots)
     blocks += _off()
@@ -72,7 +83,8 @@ def _to_the() -> str:
     return "in pounds and ounces. A tenth of an ounce" if in_pounds() else "in grams. One gram"
 
 
-def _days(diary: Diary, names: Sequence[str]) -> list[Block]:
+def _days(around: StandIn, names: Sequence[str]) -> list[Block]:
+    diary = around.diary
     blocks: list[Block] = [Heading("Day by day")]
     read = ", ".join(f"{plain(name)} ______ {temp_unit()}" for name in names)
     look = f"thermometers: {read}; smell: nothing rotten, nothing dripping"
@@ -81,7 +93,7 @@ def _days(diary: Diary, names: Sequence[str]) -> list[Block]:
         todo = [
             _task(item) for item in diary.items
             if item.first == on and item.kind not in LEFT_TO_THE_LOT
-            and (item.kind != "pull" or not _is_weighed(diary, item))
+            and (item.kind != "pull" or not _is_weighed(around, item))
         ]  # fmt: skip
         blocks.append(Heading(weekday(on), 3))
         texts = (*todo, look)
@@ -89,12 +101,21 @@ def _days(diary: Diary, names: Sequence[str]) -> list[Block]:
     return blocks
 
 
-def _is_weighed(diary: Diary, pull: DiaryItem) -> bool:
-    """Its weigh-ins of these days name the pull weight already."""
+def _is_weighed(around: StandIn, pull: DiaryItem) -> bool:
+    """Its weigh-ins of these days, or the one that waits, name the pull weight already."""
     return pull.lot is not None and any(
         item.kind == "weigh" and item.lot is not None and item.lot.id == pull.lot.id
-        for item in diary.items
+        for item in (*around.diary.items, *around.waiting)
     )
+
+
+def _waiting(around: StandIn) -> list[Block]:
+    """What the household does itself when it is back, so that nobody wonders."""
+    if not around.waiting:
+        return []
+    said = tuple(f"{title(item)}: on {weekday(item.first)}" for item in around.waiting)
+    note = "The household does this itself, so leave it."
+    return [Heading("Waits until they are back"), Para(note), Items(said)]
 
 
 def _task(item: DiaryItem) -> str:

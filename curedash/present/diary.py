@@ -134,7 +134,8 @@ def away_words(row: AwayLot) -> str:
     if row.weigh_before is not None and row.asks in ("weigh", "pull-or-hold"):
         parts.append(f"weigh it on {day(row.weigh_before)}")
     if row.weigh_after is not None and row.asks == "weigh":
-        parts.append(f"again on {day(row.weigh_after)}")
+        again = "weigh it" if row.weigh_before is None else "again"
+        parts.append(f"{again} on {day(row.weigh_after)}")
     if row.asks == "pull-or-hold" and (grams := pull_at(lot)) is not None:
         worn = tare_words(lot)
         parts.append(f"pull at {grams} or less on the scale" + (f" {worn}" if worn else ""))

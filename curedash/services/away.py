@@ -5,18 +5,25 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from math import ceil
 
-from curedash.domain import schedule
-from curedash.domain.diary import AwayLot, passes_target
+from curedash.domain.diary import (
+    AwayLot,
+    DiaryLot,
+    Stretch,
+    passes_target,
+    weigh_days,
+    weighed_around,
+)
 from curedash.domain.errors import CuredashError, NotFound, Refused
 from curedash.domain.lot_figures import expected_net_g, figures, loss_on, target_net_g
 from curedash.domain.records import LotState
-from curedash.domain.schedule import Away
+from curedash.domain.schedule import Away, window_while_away
 from curedash.domain.times import days_between, local_day, moment, utc_text
 from curedash.services import forecasts, household
 from curedash.store import away, rack
 from curedash.store.work import By, change
 
 MOST_DAYS = 366
+AFTERWARDS_DAYS = 60  # how far past days away the next weigh-in is looked for
 MAX_NOTE = 200
 
 
@@ -37,6 +44,16 @@ def blocks(conn: sqlite3.Connection, since: date | None = None) -> list[Block]:
               row.note)
         for row in rows
     ]  # fmt: skip
+
+
+def with_kept(
+    conn: sqlite3.Connection, looked_at: Away | None, since: date | None = None
+) -> tuple[Away, ...]:
+    """Days away that are kept, and those only looked at among them."""
+    kept = [known.block for known in blocks(conn, since)]
+    if looked_at is not None and looked_at not in kept:
+        kept.append(looked_at)
+    return tuple(sorted(kept, key=lambda block: block.first))
 
 
 def add_away(
@@ -89,7 +106,8 @@ def remove_away(conn: sqlite3.Connection, by: By, away_id: int) -> Block:
 def report(conn: sqlite3.Connection, block: Away, now: datetime) -> list[AwayLot]:
     """What days away mean for every open lot, the ones that ask something first."""
     zone = household.zone(conn)
-    found = [_lot(conn, lot, block, now, zone) for lot in rack.open_lots(conn)]
+    gone = with_kept(conn, block, now.astimezone(zone).date())
+    found = [_lot(conn, lot, block, gone, now, zone) for lot in rack.open_lots(conn)]
     return sorted(found, key=lambda row: ASKS.index(row.asks))
 
 
@@ -97,10 +115,11 @@ ASKS = ("out-before", "stand-in", "pull-or-hold", "weigh", "can-wait", "nothing"
 
 
 def _lot(
-    conn: sqlite3.Connection, lot: LotState, block: Away, now: datetime, zone: tzinfo
-) -> AwayLot:
+    conn: sqlite3.Connection, lot: LotState, block: Away, gone: tuple[Away, ...], now: datetime,
+    zone: tzinfo,
+) -> AwayLot:  # fmt: skip
     if lot.stage == "drying":
-        return _drying(conn, lot, block, now, zone)
+        return _drying(conn, lot, block, gone, now, zone)
     if lot.stage == "ferment":
         return AwayLot(lot, "no", None, None, None, None, "stand-in")
     due = _due(lot, zone)
@@ -124,28 +143,28 @@ def _due(lot: LotState, zone: tzinfo) -> date | None:
 
 
 def _drying(
-    conn: sqlite3.Connection, lot: LotState, block: Away, now: datetime, zone: tzinfo
-) -> AwayLot:
-    last = lot.curve[0].at if lot.curve else lot.hang_at or lot.stage_at
-    shown = figures(lot, now, zone)
-    around = schedule.away_lot(
-        block, local_day(last, zone), lot.weigh_every_days, shown.window,
-        now.astimezone(zone).date(),
-    )  # fmt: skip
+    conn: sqlite3.Connection, lot: LotState, block: Away, gone: tuple[Away, ...], now: datetime,
+    zone: tzinfo,
+) -> AwayLot:  # fmt: skip
+    """Weighed around the days away as the diary will have it once they are kept."""
     if lot.by_date:
-        return AwayLot(lot, "no", None, None, None, around.weigh_after, "nothing")
+        return AwayLot(lot, "no", None, None, None, None, "nothing")
+    today = now.astimezone(zone).date()
+    stretch = Stretch(today, max(block.last, today) + timedelta(days=AFTERWARDS_DAYS), gone)
+    planned = weigh_days(DiaryLot(lot, now, zone, household.need_rules(conn), stretch))
+    before, after, moved = weighed_around(planned, block)
     losses = _on_return(conn, lot, block, now, zone)
     target = target_net_g(lot)
     target_lo = None if target is None else loss_on(lot.base_g, target[1])
     target_hi = None if target is None else loss_on(lot.base_g, target[0])
-    passes = around.passes
+    passes = window_while_away(block, figures(lot, now, zone).window)
     if losses is not None and target_lo is not None:
         passes = passes_target(losses, target_lo) or passes
     past = None if losses is None or target_hi is None else losses[1] - target_hi
     asks = "pull-or-hold" if passes == "will" else "nothing"
-    if asks == "nothing" and (passes == "may" or around.missed_weigh_days):
+    if asks == "nothing" and (passes == "may" or moved):
         asks = "weigh"
-    return AwayLot(lot, passes, losses, past, around.weigh_before, around.weigh_after, asks)
+    return AwayLot(lot, passes, losses, past, before, after, asks)
 
 
 def _on_return(

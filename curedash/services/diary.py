@@ -10,12 +10,14 @@ from curedash.domain.diary import DiaryItem, Stretch, diary_items
 from curedash.domain.equalising import equalising_days
 from curedash.domain.plan_back import PlanBack, plan_back
 from curedash.domain.records import LotState, Pack
+from curedash.domain.schedule import Away
 from curedash.domain.styles import Style
 from curedash.services import away, book, household
 from curedash.store import finishes, rack
 from curedash.store import lots as lot_rows
 
 AGENDA_DAYS = 14
+HOME_WITHIN_DAYS = 31  # how far past a page what waits is looked for
 CURE_C = 4.0  # common practice for a cure in a fridge
 
 
@@ -31,25 +33,59 @@ class Diary:
 
 def read_diary(
     conn: sqlite3.Connection, now: datetime, *, days: int = AGENDA_DAYS,
-    first: date | None = None, stood_in: bool = False,
+    first: date | None = None, stood_in: bool = False, looked_at: Away | None = None,
 ) -> Diary:  # fmt: skip
     """What comes in so many days, from today or another day.
 
     Parameters
     ----------
-    stood_in : somebody is there on the days away too, so nothing moves
+    stood_in : somebody weighs and turns on the days away too, so nothing moves
+    looked_at : days away that are thought of but not kept
     """
     zone = household.zone(conn)
     today = now.astimezone(zone).date()
     begin = first or today
-    known = [] if stood_in else away.blocks(conn, since=min(begin, today))
-    blocks = tuple(row.block for row in known)
+    blocks = () if stood_in else away.with_kept(conn, looked_at, min(begin, today))
     stretch = Stretch(begin, begin + timedelta(days=days - 1), blocks)
     lots = rack.open_lots(conn)
     items = diary_items(
         lots, _packs(conn), now, zone, stretch, household.need_rules(conn), _turned(conn, lots)
     )
     return Diary(today, stretch, zone, tuple(items))
+
+
+@dataclass(frozen=True, slots=True)
+class StandIn:
+    """The days of somebody who stands in, and what waits until the household is back."""
+
+    diary: Diary
+    waiting: tuple[DiaryItem, ...]
+
+
+def read_stand_in(
+    conn: sqlite3.Connection, now: datetime, *, days: int, first: date | None = None,
+    looked_at: Away | None = None, weighs_too: bool = False,
+) -> StandIn:  # fmt: skip
+    """What comes in the days somebody stands in; of days away only what the plan leaves to them.
+
+    Parameters
+    ----------
+    looked_at : days away that are thought of but not kept
+    weighs_too : they weigh and turn on the days away as well, so nothing waits
+    """
+    longer = read_diary(
+        conn, now, days=days + HOME_WITHIN_DAYS, first=first, stood_in=weighs_too,
+        looked_at=looked_at,
+    )  # fmt: skip
+    begin = longer.stretch.first
+    last = begin + timedelta(days=days - 1)
+    inside = tuple(item for item in longer.items if item.first <= last)
+    waiting = tuple(
+        item for item in longer.items
+        if item.moved_from is not None and item.moved_from <= last < item.first
+    )  # fmt: skip
+    stretch = Stretch(begin, last, longer.stretch.away)
+    return StandIn(Diary(longer.today, stretch, longer.zone, inside), waiting)
 
 
 def _turned(conn: sqlite3.Connection, lots: Sequence[LotState]) -> dict[int, str]:

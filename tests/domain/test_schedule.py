@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from curedash.domain.errors import Refused
 from curedash.domain.schedule import (
     Away,
-    away_lot,
     days_between,
     is_away,
     next_day_at_home,
     next_weigh_day,
     weigh_days_late,
     weigh_every_days,
+    window_while_away,
 )
 
 dates = st.dates(date(2020, 1, 1), date(2035, 12, 31))
@@ -85,17 +85,9 @@ def test_a_day_away_moves_to_the_nearest_at_home() -> None:
 )
 def test_whether_a_target_falls_into_the_days_away(window, passes: str) -> None:
     away = Away(day(1), day(10))
-    assert away_lot(away, date(2026, 11, 24), 7, window, TODAY).passes == passes
+    assert window_while_away(away, window) == passes
 
 
-def test_weigh_before_leaving_and_on_return() -> None:
-    away = Away(day(1), day(10))
-    plan = away_lot(away, date(2026, 11, 24), 7, None, TODAY)
-    assert (plan.weigh_before, plan.weigh_after) == (date(2026, 11, 30), day(11))
-    assert plan.missed_weigh_days == 2
-    monthly = away_lot(away, date(2026, 11, 24), 30, None, TODAY)
-    assert (monthly.weigh_before, monthly.missed_weigh_days) == (None, 0)
-    gone = away_lot(away, date(2026, 11, 24), 7, None, day(4))
-    assert gone.weigh_before is None
+def test_days_away_that_end_before_they_begin_are_refused() -> None:
     with pytest.raises(Refused):
-        away_lot(Away(day(5), day(1)), TODAY, 7, None, TODAY)
+        window_while_away(Away(day(5), day(1)), None)

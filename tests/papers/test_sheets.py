@@ -10,15 +10,18 @@ from xml.etree import ElementTree
 
 import pytest
 
-from curedash.papers.blocks import Block, Figure, as_html, as_markdown, as_text
+from curedash.domain.schedule import Away
+from curedash.papers.blocks import Block, Figure, Items, as_html, as_markdown, as_text
 from curedash.papers.blocks_pdf import as_pdf
 from curedash.papers.curve_svg import Curve, scale_of, svg
 from curedash.papers.dose_sheet import dose_sheet
 from curedash.papers.handover import handover
 from curedash.papers.lot_facts import LotFacts
 from curedash.papers.record import record_of
+from curedash.present.words import weekday
 from curedash.services import away
 from curedash.services.correct import void_weigh_in
+from curedash.services.diary import read_diary
 from curedash.services.find import require_lot
 from curedash.services.note import add_note
 from curedash.store import rack, weigh_ins
@@ -161,14 +164,57 @@ def test_the_page_says_grams_on_the_scale_for_every_day(
         assert f"{(at + timedelta(days=n)).day} " in text
 
 
-def test_nothing_moves_off_the_days_somebody_stands_in(
+GONE = Away(date(2026, 11, 26), date(2026, 12, 1))
+
+
+def asked(blocks: list[Block]) -> list[str]:
+    """What the page asks for with a box to tick, thermometers left out."""
+    return [
+        text
+        for block in blocks
+        if isinstance(block, Items) and block.ticks
+        for text in block.texts
+        if not text.startswith("thermometers")
+    ]
+
+
+def test_the_page_asks_nothing_that_the_days_away_moved(
     house: sqlite3.Connection, at: datetime, by: By
 ) -> None:
-    from curedash.domain.schedule import Away
+    before = asked(handover(house, at, days=6, first=GONE.first))
+    assert any(": weigh" in text for text in before)
+    kept = away.add_away(house, by, GONE, at)
+    blocks = handover(house, at, days=6, first=GONE.first)
+    assert [text for text in asked(blocks) if "weigh" in text or "turn" in text] == []
+    assert any("look and smell" in text for text in asked(blocks)), "a ferment cannot wait"
+    page = as_text(blocks, 200)
+    plan = {row.lot.code: row for row in away.report(house, GONE, at)}
+    waiting = page[page.index("Waits until they are back") : page.index("What is where")]
+    for code in re.findall(r"- (\w+): weigh", waiting):
+        after = plan[code].weigh_after
+        assert after is not None
+        assert f"{code}: weigh: on {weekday(after)}" in waiting
+    assert asked(handover(house, at, days=6, first=GONE.first, weighs_too=True)) == before
+    away.remove_away(house, by, kept.id)
+    looked = handover(house, at, days=6, first=GONE.first, looked_at=GONE)
+    assert as_text(looked) == as_text(blocks), "days only looked at count like kept ones"
 
-    before = as_text(handover(house, at))
-    away.add_away(house, by, Away(date(2026, 11, 26), date(2026, 12, 1)), at)
-    assert as_text(handover(house, at)) == before
+
+def test_the_away_screen_and_the_diary_name_the_same_weigh_days(
+    house: sqlite3.Connection, at: datetime, by: By
+) -> None:
+    plan = away.report(house, GONE, at)
+    away.add_away(house, by, GONE, at)
+    days: dict[str, list[date]] = {}
+    for item in read_diary(house, at, days=40).items:
+        if item.kind == "weigh" and item.lot is not None:
+            days.setdefault(item.lot.code, []).append(item.first)
+    told = [row for row in plan if row.weigh_after is not None]
+    assert len(told) > 3
+    for row in told:
+        assert row.weigh_after in days[row.lot.code]
+        assert row.weigh_before is None or row.weigh_before in days[row.lot.code]
+        assert not [day for day in days[row.lot.code] if GONE.first <= day <= GONE.last]
 
 
 @pytest.mark.external("pdftotext")

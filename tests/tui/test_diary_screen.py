@@ -26,6 +26,8 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert seat.ask("SELECT from_day, to_day FROM away") == [("2026-12-01", "2026-12-08")]
         assert "Kept: 1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
         await seat.press("h")
+        assert "wait until you are back" in seat.text()
+        await seat.press("enter")
         page = seat.text()
         assert "Standing in" in page
         assert "1 Dec 2026 to 8 Dec 2026" in page
@@ -34,10 +36,16 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         await seat.type(f"{path}\r")
         assert "Written to" in seat.text()
         written = path.read_text()
-        assert "Pull at" in written
+        assert "Waits until they are back" in written
+        assert "Pull at" not in written
         assert "Tue 1 Dec" in written
         assert "Tue 8 Dec" in written
         assert stat.S_IMODE(os.stat(path).st_mode) == 0o600
+        await seat.press("h", "2", "w")
+        path = tmp_path / "weighs.txt"
+        await seat.type(f"{path}\r")
+        assert "Pull at" in path.read_text()
+        assert "Waits until" not in path.read_text()
 
 
 async def test_weigh_days_move_out_of_the_days_away_and_back(household, sit):

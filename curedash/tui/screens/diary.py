@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from textual.widget import Widget
 
@@ -14,7 +14,7 @@ from curedash.present.diary import away_words, block_words, item_words, plan_lin
 from curedash.present.month import heads, legend, month_days, month_line, name_cells
 from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
 from curedash.services import away
-from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary
+from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary, read_stand_in
 from curedash.store.watching import Connection
 from curedash.tui.filing import to_file
 from curedash.tui.house import House
@@ -49,6 +49,7 @@ class DiaryPage(ListPage):
         self._text_for: Callable[[int], Sequence[str]] = lambda _width: ()
         self._left_at: object = None  # the line of the days one comes back to
         self._about = ""
+        self._weighs_too = False  # who stands in weighs on days away too
         self._diary = self._read(AGENDA_DAYS)
 
     def body(self) -> Iterable[Widget]:
@@ -292,22 +293,39 @@ class DiaryPage(ListPage):
 
     def do_handover(self) -> None:
         """Show the page for the person who stands in, for the days away or the next eight."""
+        self._weighs_too = False
+        waiting = self.house.read(lambda conn: read_stand_in(conn, **self._stood_in())).waiting
+        converse(self, self._standing_in(count(len(waiting), "entry", "entries"), bool(waiting)))
+
+    def _standing_in(self, how_many: str, waits: bool) -> Steps:
+        """Days away moved something: it waits, or the person does it on its own day."""
         from curedash.papers.blocks import as_text
 
+        if waits:
+            options = (
+                (False, f"look only; {how_many} wait until you are back"),
+                (True, "weigh and turn too, on their own days"),
+            )
+            self._weighs_too = yield Choice("who stands in is to", options, usual=0)
         page = self._page()
         self._show_text(
             "the page for who stands in", lambda width: as_text(page, width).split("\n")
         )
 
+    def _stood_in(self) -> dict[str, Any]:
+        """The days of the page: those away, looked at or kept, else the next eight."""
+        block = self._away_block()
+        first = None if block is None else max(block.first, self.house.today())
+        length = 8 if block is None or first is None else (block.last - first).days + 1
+        return {
+            "now": self.house.now(), "days": min(length, MOST_DAYS), "first": first,
+            "looked_at": self.block, "weighs_too": self._weighs_too,
+        }  # fmt: skip
+
     def _page(self) -> "list[Block]":
         from curedash.papers.handover import handover
 
-        now, block = self.house.now(), self._away_block()
-        first = None if block is None else max(block.first, self.house.today())
-        length = 8 if block is None or first is None else (block.last - first).days + 1
-        return self.house.read(
-            lambda conn: handover(conn, now, days=min(length, MOST_DAYS), first=first)
-        )
+        return self.house.read(lambda conn: handover(conn, **self._stood_in()))
 
     def _away_block(self) -> Away | None:
         """The days looked at, else the next ones kept."""
