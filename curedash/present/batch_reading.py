@@ -23,11 +23,7 @@ from curedash.domain.dose.words import cut as cut_number
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
 from curedash.domain.styles import Style
-from curedash.domain.units import (
-    parse_pct,
-    parse_weight_g,
-    parse_weights_g,
-)
+from curedash.domain.units import parse_pct, parse_weight_g
 from curedash.present.batch_fields import (
     BAGGED,
     MOST_ROWS,
@@ -51,8 +47,11 @@ from curedash.present.batch_texts import (
     spices,
     thickness_mm,
     thicknesses_mm,
+    weight_g,
+    weights_g,
     whole_days,
 )
+from curedash.present.view import typed_weight
 from curedash.present.words import in_own_units
 from curedash.services.add_batch import (
     MAX_NAME,
@@ -80,6 +79,7 @@ class Read:
     troubles: Mapping[str, str]  # what is refused, beside its field
     hints: Mapping[str, str]  # what can be kept but is worth a word
     accepted: Mapping[str, str]  # what would be accepted instead, as one would type it
+    echoes: Mapping[str, str]  # how a value was understood, where that is worth a line
 
 
 class _Reader:
@@ -91,6 +91,7 @@ class _Reader:
         self.troubles: dict[str, str] = {}
         self.hints: dict[str, str] = {}
         self.accepted: dict[str, str] = {}
+        self.echoes: dict[str, str] = {}
 
     def text(self, field_id: str) -> str:
         return self.values.get(field_id, "").strip()
@@ -119,7 +120,7 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     """
     form = _Reader(values, start, now, zone)
     name = form.read("name", one_name, wanted="a name, e.g. Beef eye") or ""
-    greens = form.read("pieces", parse_weights_g, wanted="green weights, e.g. 1134 1088") or []
+    greens = form.read("pieces", weights_g, wanted="green weights, e.g. 1134 1088") or []
     wanted = "a style, e.g. coppa; or a name of your own"
     found = form.read("style", lambda text: find_style(text, start.defaults), wanted=wanted)
     style, new = found or (None, False)
@@ -137,7 +138,7 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     whole = spec is not None and style is not None and not form.wanted and not form.troubles
     return Read(
         spec if whole else None, planned, tuple(greens), _names(form, len(greens)),
-        form.wanted, form.troubles, form.hints, form.accepted,
+        form.wanted, form.troubles, form.hints, form.accepted, form.echoes,
     )  # fmt: skip
 
 
@@ -209,12 +210,19 @@ def _bags(form: _Reader, count: int) -> tuple[tuple[int, ...], ...]:
 
 
 def _source(form: _Reader, n: int, name: str) -> SourceSpec:
-    cost, currency = form.read(f"price:{n}", price) or (None, None)
+    asked = form.read(f"price:{n}", price)
+    bought_g = form.read(f"bought:{n}", weight_g)
+    cost = None
+    if asked is not None:
+        cost = asked.total(bought_g)
+        if cost is None and f"bought:{n}" not in form.troubles:
+            form.wanted[f"bought:{n}"] = f"for a price {asked.each}"
+        elif echo := asked.echo(bought_g):
+            form.echoes[f"price:{n}"] = form.echoes[f"bought:{n}"] = echo
     packed = form.read(f"packed:{n}", lambda text: _day(form, text))
     return SourceSpec(
         name[:MAX_NAME], shop=form.read(f"shop:{n}", one_name), pack_date=packed, price=cost,
-        currency=currency,
-        bought_g=form.read(f"bought:{n}", parse_weight_g),
+        currency=None if asked is None else asked.currency, bought_g=bought_g,
         condition=form.text(f"condition:{n}") or "fresh",
     )  # fmt: skip
 
@@ -259,13 +267,13 @@ def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
 def _of_method(form: _Reader, method: str) -> dict[str, Any]:
     """What only some methods need."""
 
-    def weight_g(text: str) -> float:
-        return parse_weight_g(text, marks_are_decimal=True)
+    def water_g(text: str) -> float:
+        return parse_weight_g(typed_weight(text), marks_are_decimal=True)
 
     given: dict[str, Any] = {}
     if method in ("equilibrium-brine", *PARTIAL):
         wanted = "the weight of the water, e.g. 1000 g" if method == "equilibrium-brine" else ""
-        given["water_g"] = form.read("water", weight_g, wanted=wanted)
+        given["water_g"] = form.read("water", water_g, wanted=wanted)
     if method == "immersion":
         given["pickup_pct"] = form.read("pickup", parse_pct, wanted="percent taken up, e.g. 4")
     if method == "injection":

@@ -5,6 +5,7 @@ from datetime import tzinfo
 from curedash.domain.book import Before, FinishedLot, Spread
 from curedash.domain.record import record
 from curedash.domain.times import local_day
+from curedash.present.view import cost, cost_unit
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -58,7 +59,8 @@ def layout_for(columns: int) -> Layout:
 def heads_line(layout: Layout) -> str:
     """The heads of the columns."""
     return "  " + _row(
-        layout, "Lot", "Piece", "Style", "Place", "Finished", "Lost", "Days", "Yield", "Cost/kg",
+        layout, "Lot", "Piece", "Style", "Place", "Finished", "Lost", "Days", "Yield",
+        f"Cost/{cost_unit()}",
         "Liked", "Cut face",
     )  # fmt: skip
 
@@ -106,7 +108,7 @@ def _or_nothing(value: float | None, unit: str = "") -> str:
 def _cost(row: FinishedLot) -> str:
     if row.cost_per_kg is None:
         return NOTHING
-    return f"{row.cost_per_kg:.2f} {plain(row.currency or '')}".strip()
+    return cost(row.cost_per_kg, plain(row.currency or ""))
 
 
 def about_line(row: FinishedLot, width: int) -> Line:

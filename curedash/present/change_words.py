@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, tzinfo
 
 from curedash.domain.times import moment
-from curedash.present.view import length, mass, temp_tidy
+from curedash.present.view import cost, cost_unit, length, mass, number_tidy, temp_difference, temp_tidy
 from curedash.present.words import count, cut, day, number, percent, plain, stage
 from curedash.services.history import Detail
 
@@ -47,12 +47,13 @@ WORDS = {
     "final_g": ("final weight", "mass"), "loss_pct": ("lost", "percent"),
     "drying_days": ("dried", "days"), "yield_pct": ("yield", "percent"),
     "cut_face": ("cut face", "text"), "liked": ("liked", "of five"),
-    "liked_at_pct": ("liked at", "percent"), "cost_per_kg": ("cost a kg", "money"),
+    "liked_at_pct": ("liked at", "percent"), "cost_per_kg": ("cost", "cost"),
     "temp_lo_c": ("from", "temp"), "temp_hi_c": ("to", "temp"), "rh_lo_pct": ("from", "percent"),
     "rh_hi_pct": ("to", "percent"), "watch": ("who measures", "watch"), "value": ("", "text"),
     "division_g": ("division", "grams"), "max_g": ("carries", "grams"),
     "nitrite_pct": ("nitrite", "percent"), "nitrate_pct": ("nitrate", "percent"),
-    "temp_offset_c": ("offset", "number"), "rh_offset_pct": ("offset", "percent"),
+    "temp_offset_c": ("temperature offset", "kelvins"),
+    "rh_offset_pct": ("humidity offset", "points"),
     "from_day": ("from", "day"), "to_day": ("to", "day"), "price": ("price", "money"),
     "shop": ("shop", "text"), "bought_g": ("bought", "mass"),
 }  # fmt: skip
@@ -124,5 +125,8 @@ _NUMBERS: dict[str, Callable[[float], str]] = {
     "length": lambda mm: length(mm), "temp": lambda c: temp_tidy(c),
     "days": lambda n: count(round(n), "day"), "mg/kg": lambda n: f"{number(n)} mg/kg",
     "of five": lambda n: f"{number(n)} of 5", "money": lambda n: f"{n:.2f}",
+    "cost": lambda n: f"{cost(n, None)} a {cost_unit()}",
     "yes": lambda n: "yes" if n else "no",
+    "kelvins": lambda k: ("+" if k > 0 else "") + temp_difference(k),
+    "points": lambda n: ("+" if n > 0 else "") + number_tidy(n, 1) + " %",
 }  # fmt: skip

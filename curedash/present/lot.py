@@ -9,7 +9,7 @@ from curedash.domain.times import local_day
 from curedash.present.on_scale import is_about, pull_range, tare_words
 from curedash.present.rack import need_words
 from curedash.present.sheet_lines import ingredient_words
-from curedash.present.view import mass, retold
+from curedash.present.view import cost, cost_unit, mass, retold
 from curedash.present.words import (
     ABOUT,
     SIGNS,
@@ -203,8 +203,8 @@ def _end_facts(view: LotView) -> list[Fact]:
     if ended.drying_days is not None:
         found.append(("dried", count(ended.drying_days, "day"), ""))
     if ended.cost_per_kg is not None:
-        money = f"{ended.cost_per_kg:.2f} {plain(ended.currency or '')}".strip()
-        found.append(("cost", f"{money} a kg", ""))
+        money = cost(ended.cost_per_kg, plain(ended.currency or ""))
+        found.append(("cost", f"{money} a {cost_unit()}", ""))
     if ended.cut_face is not None:
         found.append(("face", ended.cut_face, ""))
     if ended.liked is not None:

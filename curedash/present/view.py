@@ -12,6 +12,7 @@ from curedash.domain.said import Quantity, Said
 from curedash.present.words import MINUS, number, signed, weight
 
 OZ_PER_LB = 16
+MANY_LB = 100  # a round number of so many is said without its 0 oz
 WEIGHTS = (("g", "grams"), ("lb", "pounds and ounces"))
 TEMPERATURES = (("C", "°C"), ("F", "°F"))
 LENGTHS = (("mm", "millimetres"), ("in", "inches"))
@@ -54,6 +55,8 @@ def pounds(grams: float) -> str:
     lb, rest = divmod(tenths, OZ_PER_LB * 10)
     oz = f"{rest / 10:g} oz"
     sign = MINUS if grams < 0 and tenths else ""
+    if lb >= MANY_LB and not rest:
+        return f"{sign}{lb} lb"
     return sign + (f"{lb} lb {oz}" if lb else oz)
 
 
@@ -121,6 +124,48 @@ def kilos(grams: float) -> str:
     if in_pounds():
         return f"{number(grams / G_PER_LB, 1)} lb"
     return f"{number(grams / 1000, 1)} kg"
+
+
+def cost_unit() -> str:
+    """The weight a price is told for: ``kg`` or ``lb``."""
+    return "lb" if in_pounds() else "kg"
+
+
+def cost(cost_per_kg: float, currency: str | None) -> str:
+    """A price of one kilogram or one pound: ``17.33 EUR``.
+
+    Example
+    -------
+    >>> cost(17.333, "EUR"), cost(17.333, None)
+    ('17.33 EUR', '17.33')
+    """
+    amount = cost_per_kg * G_PER_LB / 1000 if in_pounds() else cost_per_kg
+    return money(amount, currency)
+
+
+def money(amount: float, currency: str | None) -> str:
+    """An amount with its currency; a lone sign stands before it: ``38.20 EUR``, ``$38.20``."""
+    if currency and len(currency) == 1 and not currency.isalpha():
+        return f"{currency}{amount:.2f}"
+    return f"{amount:.2f} {currency or ''}".strip()
+
+
+def typed_weight(text: str, last_g: float | None = None) -> str:
+    """One weight as typed on a screen: in pounds ``2 4.6`` and a bare number get their units."""
+    if not in_pounds():
+        return text
+    from curedash.domain.typed_pounds import one_in_pounds
+
+    return one_in_pounds(text, last_g)
+
+
+def typed_weights(text: str, total_g: float | None = None) -> str:
+    """The same for a list of weights, or one divided."""
+    if not in_pounds():
+        return text
+    from curedash.domain.typed_pounds import many_in_pounds
+
+    return many_in_pounds(text, total_g)
 
 
 def _grams(grams: float, whole: bool) -> str:

@@ -91,6 +91,44 @@ def test_a_value_left_empty_repeats_the_one_above():
     assert spec.sources[0].condition == "frozen"
 
 
+PRICES = [
+    # by hand: 3 lb 4 oz is 3.25 lb, 8.50 × 3.25 = 27.625; in kg 1.474175 (NIST SP 811, B.8)
+    ("8.50/lb", 27.63, None, "8.50 a lb × 1474.2 g = 27.63"),
+    ("8,50 / lb", 27.63, None, "8.50 a lb × 1474.2 g = 27.63"),
+    ("$8.50/lb", 27.63, "$", "$8.50 a lb × 1474.2 g = $27.63"),
+    ("EUR 8.50 per lb", 27.63, "EUR", "8.50 EUR a lb × 1474.2 g = 27.63 EUR"),
+    ("8.50 a lb USD", 27.63, "USD", "8.50 USD a lb × 1474.2 g = 27.63 USD"),
+    ("18 EUR/kg", 26.54, "EUR", "18.00 EUR a kg × 1474.2 g = 26.54 EUR"),
+    ("0.5 /oz", 26.0, None, "0.50 an oz × 1474.2 g = 26.00"),
+    ("2.20/100 g", 32.43, None, "2.20 for 100 g × 1474.2 g = 32.43"),
+    ("38,20 EUR", 38.2, "EUR", ""),
+    ("€38.20", 38.2, "€", ""),
+]
+
+
+@pytest.mark.parametrize(("typed", "total", "currency", "echo"), PRICES)
+def test_a_price_for_a_weight_is_worked_out_and_said(typed, total, currency, echo):
+    roast = {"source": "roast 1", "price:0": typed, "bought:0": "3 lb 4 oz"}
+    found = read(**(EYE | roast))
+    source = found.spec.sources[0]
+    assert (source.price, source.currency) == (pytest.approx(total), currency)
+    assert source.bought_g == pytest.approx(3.25 * 453.59237)
+    assert found.echoes.get("price:0", "") == echo
+
+
+def test_a_price_for_a_weight_asks_for_the_weight():
+    found = read(**(EYE | {"source": "roast 1", "price:0": "8.50/lb"}))
+    assert found.spec is None
+    assert found.wanted["bought:0"] == "for a price a lb"
+
+
+@pytest.mark.parametrize("typed", ["8.50/", "8.50/lb/kg", "8.50 a piece", "8 50", "-3", "3.2e5"])
+def test_what_is_no_price_is_refused(typed):
+    found = read(**(EYE | {"source": "roast 1", "price:0": typed, "bought:0": "1 kg"}))
+    assert found.spec is None
+    assert "price:0" in found.troubles
+
+
 def test_thicknesses_one_for_all_or_one_each():
     spec = read(**(EYE | {"thickness": "90 85 8cm 80"})).spec
     assert [piece.thickness_mm for piece in spec.pieces] == [90, 85, 80, 80]

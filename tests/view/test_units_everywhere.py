@@ -48,7 +48,6 @@ ON_SCREENS = {
     r"[\d.]+/\d+, [\d.]+/\d+ g": "the scales in the form, as they are",
     r"grams are kept, doses stay in grams": "says what this setting does",
     r"(grams that really went in|grams of liquid).*$": "a dose is typed in grams",
-    r"Cost/kg": "a price is per kilogram, as it was worked out",
     r"\bg   (ticked|planned) [\d.]+ g": "a dose is typed in grams",
 }
 
