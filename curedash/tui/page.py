@@ -27,6 +27,8 @@ from curedash.tui.writer import Job, Order, Waiting, Written
 
 SAVING_SHOWN_AFTER_S = 0.4
 SETTLE_AFTER_S = 0.1  # first the row is painted, then its pull window computed
+FOOT_LINES = 2  # above the keys, unless what is said takes more
+MOST_SAID = 6
 ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
 
@@ -47,7 +49,7 @@ class Page(Screen[Any], inherit_bindings=False):
         self._writing = 0
         self._busy = ""  # why a save takes long
         self.heading = FixedLines(house.styles, id="heading")
-        self.foot = FixedLines(house.styles, id="foot", lines=3)
+        self.foot = FixedLines(house.styles, id="foot", lines=FOOT_LINES + 1)
 
     # ── what a page fills in ──────────────────────────────────────────────────────────────
 
@@ -115,32 +117,30 @@ class Page(Screen[Any], inherit_bindings=False):
         self.draw_foot()
 
     def draw_foot(self) -> None:
-        """The two lines and the keys."""
+        """The two lines and the keys; a sentence that takes more than two gets them."""
         width = self.app.size.width
         if self.talking is not None:
-            first, second = self.talking.lines(width)
-            second = self._said[0] if self._said else second
-            hints = self.talking.hints()
+            first, *rest = self.talking.lines(width)
+            lines, hints = [first, *(self._said or rest)], self.talking.hints()
         else:
-            first, second = self._said_lines() if self._said else self.idle_lines(width)
-            hints = self.hints()
+            lines, hints = [*(self._said or self.idle_lines(width))], self.hints()
+        lines += [()] * (FOOT_LINES - len(lines))
         if self._busy:
-            second = ((cut(self._busy, width), "today"),)
-        self.foot.show(filled(first, width), filled(second, width), keys_line(hints, width))
+            lines[-1] = ((cut(self._busy, width), "today"),)
+        if self.foot.make_room(len(lines) + 1):
+            self.app.delay_update(ONE_PAINT_S)
+        self.foot.show(*(filled(line, width) for line in lines), keys_line(hints, width))
 
     def hints(self) -> list[Hint]:
         """The keys at the foot, from the registry."""
         return [(KEY_WORDS.get(c.keys[0], c.keys[0]), c.label) for c in footer_of(self.NAME)]
 
-    def _said_lines(self) -> tuple[Line, Line]:
-        return self._said[0], self._said[1] if len(self._said) > 1 else ()
-
     # ── saying and asking ─────────────────────────────────────────────────────────────────
 
     def say(self, text: str, tone: str = "") -> None:
-        """Put a sentence on the foot lines until the next key."""
+        """Put a sentence on the foot lines until the next key, the whole of it."""
         width = self.app.size.width
-        self._said = [((line, tone),) for line in wrapped(plain(text), width)]
+        self._said = [((line, tone),) for line in wrapped(plain(text), width, MOST_SAID)]
         self.draw_foot()
 
     def talk(self, talk: Talk) -> None:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from curedash.tui.page import Page
 
 Hint = tuple[str, str]  # key, what it does
+MOST_LINES = 3  # of one sentence under what is typed
 
 
 class Talk:
@@ -20,8 +21,8 @@ class Talk:
         self.page = page
 
     @abstractmethod
-    def lines(self, width: int) -> tuple[Line, Line]:
-        """The two lines above the keys."""
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The lines above the keys: two, or more where a sentence needs them."""
 
     def hints(self) -> list[Hint]:
         """The keys that mean something now."""
@@ -56,14 +57,15 @@ class Ask(Talk):
         self._then, self._live, self._gone = then, live, gone
         self._trouble = ""
 
-    def lines(self, width: int) -> tuple[Line, Line]:
+    def lines(self, width: int) -> tuple[Line, ...]:
         """The question with the text so far, and what is wrong or could be typed."""
         room = max(8, width - len(self.question) - 3)
         shown = self.typed.shown
         shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
         first: Line = ((f"{self.question} › ", "strong"), (plain(shown), self.typed.tone))
         if self._trouble:
-            return first, ((cut(self._trouble, width), "act"),)
+            trouble = wrapped(plain(self._trouble), width, MOST_LINES)
+            return first, *(((line, "act"),) for line in trouble)
         return first, ((cut(self.help, width), "quiet"),)
 
     def hints(self) -> list[Hint]:
@@ -113,7 +115,7 @@ class Because(Ask):
 
     def lines(self, width: int) -> tuple[Line, Line]:
         """The sentence, or what is wrong with the reason; then the reason so far."""
-        typed, _ = super().lines(width)
+        typed = super().lines(width)[0]
         return ((wrapped(self._trouble or self.against, width, 1)[0], "act"),), typed
 
 

@@ -25,7 +25,7 @@ from curedash.services.weigh import (
     weigh,
 )
 from curedash.tui.page import Page
-from curedash.tui.talk import Hint, Talk
+from curedash.tui.talk import MOST_LINES, Hint, Talk
 from curedash.tui.typed import TypedLine
 
 WEIGH = "weigh"  # name of the draft of a half-typed weight
@@ -58,7 +58,7 @@ class WeighIn(Talk):
 
     # ── what it shows ─────────────────────────────────────────────────────────────────────
 
-    def lines(self, width: int) -> tuple[Line, Line]:
+    def lines(self, width: int) -> tuple[Line, ...]:
         """The line being typed, and under it the question, the trouble, the echo or the hint."""
         shown = plain(self.typed.shown)
         room = max(10, width // 2)
@@ -70,19 +70,20 @@ class WeighIn(Talk):
         spans.append((" " + self._on_what(), "quiet"))
         if self.note:
             spans.append((f" · note: {plain(self.note)}", "quiet"))
-        return tuple(spans), self._second(width)
+        words, tone = self._under(width)
+        return tuple(spans), *(((line, tone),) for line in wrapped(words, width, MOST_LINES))
 
-    def _second(self, width: int) -> Line:
+    def _under(self, width: int) -> Span:
         if self._questions:
-            return ((fitting([retold(self._questions[0].question)], width), "today"),)
+            return retold(self._questions[0].question), "today"
         if self._trouble:
-            return ((wrapped(self._trouble, width, 1)[0], "act"),)
+            return self._trouble, "act"
         if not self.typed.text:
-            return ((fitting(hint_parts(self._hint), width), "quiet"),)
+            return fitting(hint_parts(self._hint), width), "quiet"
         try:
-            return ((echo_words(self._read(), width), ""),)
+            return echo_words(self._read(), width), ""
         except CuredashError as unclear:
-            return ((wrapped(str(unclear), width, 1)[0], "quiet"),)
+            return retold(str(unclear)), "quiet"
 
     def _on_what(self) -> str:
         text = self.typed.text

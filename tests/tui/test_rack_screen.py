@@ -257,3 +257,23 @@ async def test_missing_windows_are_computed_after_the_start(household, sit):
         await seat.pilot.pause(3.5)
         assert seat.ask("SELECT count(*) FROM forecast")[0][0] >= 5
         assert "Dec" in next(line for line in seat.lines() if " C4 " in line)
+
+
+LONG = "Another program is writing to this file, and has been for a minute; " * 3 + "try again."
+
+
+async def test_a_long_sentence_is_shown_whole_until_the_next_key(household, sit):
+    async with sit(household(drying=40), size=(60, 20)) as seat:
+        await seat.press("end")
+        seat.app.screen.say(LONG, "act")
+        await seat.settle()
+        text = seat.text()
+        assert "…" not in text.partition("Another")[2]
+        assert " ".join(text.split()).count("has been for a minute;") == 3
+        assert "try again." in text
+        cursor = seat.app.screen.list.cursor_key
+        (code,) = seat.ask("SELECT code FROM lot WHERE id = ?", cursor)[0]
+        assert f" {code} " in text  # the cursor is in sight still
+        await seat.press("up")
+        assert "Another program" not in seat.text()
+        assert len(codes(seat)) == 15

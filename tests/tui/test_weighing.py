@@ -89,7 +89,7 @@ async def test_what_is_no_weight_is_said_and_never_stored(household, sit, text):
         await seat.type(text)
         await seat.press("enter")
         assert seat.ask(COUNT) == [(36,)]
-        assert "C1" in seat.lines()[-3]
+        assert any(line.startswith("C1 thick end ›") for line in seat.lines()[-5:])
         await seat.press("escape")
         await seat.press("escape")
         assert "w weigh" in seat.lines()[-1]
@@ -139,3 +139,21 @@ async def test_a_lot_in_cure_takes_a_weight_of_that_stage(household, sit):
         await seat.type("1580\r")
         rows = seat.ask("SELECT stage, curve FROM weigh_in ORDER BY id DESC LIMIT 1")
         assert rows == [("in-cure", 0)]
+
+
+async def test_a_question_is_not_cut_on_a_narrow_screen(household, sit):
+    async with sit(household(), size=(60, 20)) as seat:
+        await seat.type("1300\r")
+        said = " ".join(" ".join(seat.lines()[-4:]).split())
+        assert "heavier than last time. Was something left on it?" in said
+        assert "…" not in said
+        assert any(line.startswith("C1 thick end › 1300▏") for line in seat.lines())
+        await seat.press("escape", "escape")
+        assert seat.ask(COUNT) == [(36,)]
+
+
+async def test_what_is_no_weight_names_its_way_out_on_a_narrow_screen(household, sit):
+    async with sit(household(), size=(60, 20)) as seat:
+        await seat.type("99999999")
+        said = " ".join(" ".join(seat.lines()[-4:-1]).split())
+        assert "more than 500 kg: type a weight like 1043 g, 1.043 kg or 2 lb 4.8 oz." in said

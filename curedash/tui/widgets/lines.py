@@ -41,6 +41,14 @@ class FixedLines(Widget):
         """What stands on a line."""
         return self._lines[y]
 
+    def make_room(self, lines: int) -> bool:
+        """Have room for so many lines; True if the screen is laid out anew for that."""
+        if lines == len(self._lines):
+            return False
+        self._lines = (self._lines + [()] * lines)[:lines]
+        self.styles.height = lines
+        return True
+
     def show(self, *lines: Line) -> None:
         """Put these lines on the screen; only those that differ are repainted."""
         for y, line in enumerate(lines):
