@@ -197,7 +197,7 @@ def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     question = say(
         "{shown} fits {other} better (expected {low}–{high}). Is it {here}?",
         shown=_grams(entry.gross_g), other=lot.code, here=here.code,
-        low=_grams(lot.gross_g - lot.pm_g), high=_grams(lot.gross_g + lot.pm_g),
+        low=_bare(lot.gross_g - lot.pm_g), high=_grams(lot.gross_g + lot.pm_g),
     )  # fmt: skip
     return Doubt("other-lot", question, None, lot.code)
 
@@ -263,7 +263,7 @@ def _far_off(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         return None
     question = say(
         "Expected {low}–{high} on the scale. Is {shown} right?", shown=_grams(entry.gross_g),
-        low=_grams(here.gross_g - here.pm_g), high=_grams(here.gross_g + here.pm_g),
+        low=_bare(here.gross_g - here.pm_g), high=_grams(here.gross_g + here.pm_g),
     )  # fmt: skip
     return Doubt("far-off", question)
 
@@ -298,7 +298,16 @@ def _jumped(entry: WeighInEntry, context: WeighInContext, here: Expectation) -> 
 
 
 def _grams(weight_g: float) -> Quantity:
-    return grams(weight_g, f"{weight_g:.0f} g" if weight_g >= 100 else f"{weight_g:.1f} g")
+    return grams(weight_g, f"{_figures(weight_g)} g")
+
+
+def _bare(weight_g: float) -> Quantity:
+    """The lower end of a range: its unit stands behind the upper one."""
+    return grams(weight_g, _figures(weight_g))
+
+
+def _figures(weight_g: float) -> str:
+    return f"{weight_g:.0f}" if weight_g >= 100 else f"{round(weight_g, 1):g}"
 
 
 def _days(days: float) -> str:

@@ -1,12 +1,13 @@
 """A weight as typed, or the weights of several pieces in one field."""
 
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.facts.units import G_PER_KG
+from curedash.domain.facts.units import G_PER_KG, G_PER_LB
 from curedash.domain.said import grams, say
 from curedash.domain.typed_numbers import MINUS, Quantity, quantities, quoted, scan
 from curedash.domain.unit_sizes import NO_SPOONS, SPOONS, Ambiguous, grams_per
 
 MAX_WEIGHT_G = 500_000.0  # design value: no household hangs a single lot of half a tonne
+_MAX_WEIGHT_LB = 1_100  # the same as a round number of pounds, for the sentence
 MAX_PIECES = 200
 _SETTLES_FROM, _SETTLES_TO = 0.3, 1.3  # share of the last weight a plain weigh-in lies within
 _DIVIDE = frozenset(("divide", "divided", "split", "in", "into", "by"))
@@ -128,7 +129,7 @@ def _settle(pieces: list[_Piece], last_g: float | None) -> list[float]:
 
 def _checked(total_g: float, allow_zero: bool = False) -> float:
     if not total_g < MAX_WEIGHT_G:  # also catches NaN
-        most = grams(MAX_WEIGHT_G, f"{MAX_WEIGHT_G / 1000:g} kg")
+        most = grams(_MAX_WEIGHT_LB * G_PER_LB, f"{MAX_WEIGHT_G / 1000:g} kg")
         raise Refused(say("That is more than {most}: {how}.", most=most, how=_HOW_WEIGHT))
     if total_g <= 0 and not (allow_zero and total_g == 0):
         raise Refused(f"A weight must be more than 0: {_HOW_WEIGHT}.")

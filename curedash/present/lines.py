@@ -49,14 +49,19 @@ def air_words(temp_c: float | None, rh_pct: float | None) -> str:
 
 def weighed_line(kept: Weighed) -> str:
     """``C2: 1043 g net (1071 − 28 tare), 32.0 % lost of hang 1534 g, 46 g to go; saved``."""
-    from curedash.present.weigh_line import loss_words, net_words, to_go_words
+    from curedash.present.weigh_line import (
+        is_heavier_than_hung,
+        loss_words,
+        net_words,
+        to_go_words,
+    )
 
     seen = kept.preview
     parts = [f"{kept.lot.code}: {net_words(seen)}"]
     if seen.loss_pct is not None:
         about = "≈" if seen.approx else ""
         parts.append(loss_words(seen, f"{seen.base} {about}{mass(seen.base_g)}"))
-    if seen.to_go_g is not None:
+    if seen.to_go_g is not None and not is_heavier_than_hung(seen):
         parts.append(to_go_words(seen.to_go_g))
     flagged = ", flagged" if seen.doubts else ""
     return ", ".join(parts) + f"; saved{flagged}"

@@ -1,46 +1,104 @@
 """The Round in words: one line a lot, what is due, what was weighed, what was left out."""
 
+from collections.abc import Sequence
+
+from curedash.domain.needs import Need
 from curedash.domain.records import LotState
-from curedash.present.view import bare_range
-from curedash.present.weigh_line import loss_words, net_words, to_go_words
-from curedash.present.words import Line, ago, filled, fitting, left, plain
+from curedash.present.rack import need_words
+from curedash.present.view import bare, bare_range
+from curedash.present.weigh_line import is_heavier_than_hung, loss_words, net_words, to_go_words
+from curedash.present.words import (
+    SIGNS,
+    Line,
+    ago,
+    cells,
+    count,
+    filled,
+    fitting,
+    left,
+    plain,
+    wrapped,
+)
 from curedash.services.weigh import Hint, Preview
 
+NOTHING_NEXT = "Nothing needs you now."
 MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
 
 
 def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, width: int) -> Line:
     """One lot of the round: due, next, weighed or left out."""
     name_cells = 11 if width < 100 else 20
-    head = f"{MARKS[state]} {left(lot.code, 5)} {left(plain(lot.piece), name_cells)} "
+    head = f"{MARKS[state]} {left(lot.code, 5)} {left(name_of(lot), name_cells)} "
     room = width - len(MARKS[state]) - 8 - name_cells
     if seen is not None:
         return filled([(head, "strong"), (fitting(_weighed(seen), room), "good")], width)
     if state == "left out":
         return filled([(head, "quiet"), ("left out", "today")], width)
     tone = "strong" if state == "next" else ""
-    return filled([(head, tone), (fitting(_due(hint, lot), room), "quiet")], width)
+    return filled([(head, tone), (_due(hint, lot, room), "quiet")], width)
+
+
+def name_of(lot: LotState) -> str:
+    """The piece, or its batch or style where the piece has no name of its own."""
+    return plain(lot.piece) or plain(lot.batch_name) or plain(lot.style_name)
 
 
 def _weighed(seen: Preview) -> list[str]:
     parts = [net_words(seen)]
     if seen.loss_pct is not None:
         parts.append(loss_words(seen, seen.base))
-    if seen.to_go_g is not None:
+    if seen.to_go_g is not None and not is_heavier_than_hung(seen):
         parts.append(to_go_words(seen.to_go_g))
     return parts
 
 
-def _due(hint: Hint, lot: LotState) -> list[str]:
-    parts = []
+def _due(hint: Hint, lot: LotState, room: int) -> str:
+    """When it was weighed, at what the scale shows it is pulled, and where it hangs.
+
+    The pull weight is what one looks for: on a narrow screen the other words go first.
+    """
+    since = None
     if hint.last_net_g is not None and hint.days_since is not None:
-        parts.append(f"weighed {ago(hint.days_since)}")
-    if hint.target_on_scale_g is not None:
-        lo, hi = hint.target_on_scale_g
-        parts.append(f"pull at {bare_range(lo, hi, whole=True)} on the scale")
-    if lot.place:
-        parts.append(plain(lot.place))
-    return parts
+        since = ago(hint.days_since)
+    weighed = [] if since is None else [f"weighed {since}"]
+    place = [plain(lot.place)] if lot.place else []
+    pulls = _pull_choices(hint)
+    if not pulls:
+        return fitting([*weighed, *place], room)
+    briefly = [] if since is None else [since]
+    for parts in ([*weighed, pulls[0]], *([*briefly, pull] for pull in pulls)):
+        if cells(" · ".join(parts)) <= room:
+            return fitting([*parts, *place], room)
+    return fitting(pulls[-1:], room)
+
+
+def _pull_choices(hint: Hint) -> list[str]:
+    """The longest wording first."""
+    if hint.target_on_scale_g is None:
+        return []
+    lo, hi = hint.target_on_scale_g
+    span = bare_range(lo, hi, whole=True)
+    most = bare(hi, whole=True)
+    return [f"pull at {span} on the scale", f"pull {span} on the scale", f"pull at {span}",
+            f"pull at {most} on the scale", f"pull at {most}"]  # fmt: skip
+
+
+def ended_lines(
+    weighed: int, left_out: Sequence[LotState], needs: Sequence[Need], width: int
+) -> list[Line]:
+    """The round behind one: how many were weighed, which were not, what needs somebody next."""
+    skipped = f", {len(left_out)} left out" if left_out else ", none left out"
+    lines: list[Line] = [(), ((f"  {count(weighed, 'lot')} weighed{skipped}", "strong"),)]
+    for lot in left_out:
+        lines.append(((f"  {MARKS['left out']} {lot.code} {name_of(lot)}".rstrip(), "today"),))
+    lines += [(), (("  What needs somebody next", "title"),)]
+    for need in needs:
+        first, *rest = wrapped(need_words(need), width - 4, 3)
+        lines.append(((f"  {SIGNS.get(need.level, ' ')} {first}", need.level),))
+        lines += [((f"    {more}", need.level),) for more in rest]
+    if not needs:
+        lines.append(((f"    {NOTHING_NEXT}", "quiet"),))
+    return lines
 
 
 def ended_words(weighed: int, left_out: list[str]) -> str:

@@ -30,7 +30,14 @@ def loss_words(seen: Preview, base: str) -> str:
     if seen.base == "green":
         side = "under" if loss_pct >= 0 else "over"
         return f"not hanging yet, {percent(abs(loss_pct))} {side} {base}"
+    if is_heavier_than_hung(seen):
+        return f"heavier than hung by {about}{mass(seen.net_g - seen.base_g)}"
     return f"{about}{percent(loss_pct)} lost of {base}"
+
+
+def is_heavier_than_hung(seen: Preview) -> bool:
+    """Whether there is no loss to speak of: a slip, or something left on it."""
+    return seen.base == "hang" and (seen.loss_pct or 0.0) <= -0.05
 
 
 def hint_parts(hint: Hint) -> list[str]:
@@ -61,7 +68,7 @@ def echo_parts(seen: Preview) -> list[str]:
         about = ABOUT if seen.approx else ""
         base = f"{seen.base} {about}{bare(seen.base_g)}"
         parts.append(loss_words(seen, base))
-    if seen.to_go_g is not None:
+    if seen.to_go_g is not None and not is_heavier_than_hung(seen):
         parts.append(to_go_words(seen.to_go_g))
     return parts
 

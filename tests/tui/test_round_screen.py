@@ -1,5 +1,14 @@
 """The Round: 26 keys for five lots, skipping, going back, what was left out."""
 
+import pytest
+
+from curedash.domain.times import UTC
+from curedash.present import view
+from curedash.present.round import round_line
+from curedash.present.words import text_of
+from curedash.services.weigh import hint
+from tests.build import NOW, lot, weighed
+
 KEPT = "SELECT count(*) FROM weigh_in WHERE voided_at IS NULL"
 
 
@@ -10,10 +19,75 @@ async def test_five_lots_with_four_digits_cost_26_keys(household, sit):
         for key in keys:
             await seat.type(key)
         assert seat.ask(KEPT) == [(41,)]
-        assert "Round ended: 5 weighed, none left out." in seat.text()
-        assert seat.lines()[0].startswith("RACK")
+        assert "5 lots weighed, none left out" in seat.text()
         rows = seat.ask("SELECT gross_g FROM weigh_in ORDER BY id DESC LIMIT 5")
         assert [gross for (gross,) in rows] == [1100, 1150, 1055, 1041, 1181]
+        await seat.press("enter")
+        assert seat.lines()[0].startswith("RACK")
+        assert "Round ended: 5 weighed, none left out." in seat.text()
+
+
+@pytest.mark.parametrize("way_out", ["q", "escape", "enter", "space"])
+async def test_after_the_last_lot_a_late_key_only_leaves_the_summary(household, sit, way_out):
+    async with sit(household()) as seat:
+        await seat.type("r1181\r1041\rs1150\rs")
+        assert seat.lines()[0].startswith("ROUND   over")
+        text = seat.text()
+        assert "3 lots weighed, 2 left out" in text
+        assert "– C3 middle" in text
+        assert "– C5 tied round" in text
+        assert "! D2" in text or "· D2: in cure" in text  # what needs somebody next
+        await seat.type("1050")  # somebody goes on typing: nothing is taken for a weight
+        assert seat.lines()[0].startswith("ROUND   over")
+        await seat.press(way_out)
+        assert seat.app.is_running
+        assert seat.lines()[0].startswith("RACK")
+        assert "Round ended: 3 weighed, left out: C3, C5." in seat.text()
+        assert seat.ask(KEPT) == [(39,)]
+
+
+async def test_a_key_typed_while_the_last_one_is_saved_only_leaves_the_summary(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("rssss1100\rq")
+        assert seat.ask(KEPT) == [(37,)]
+        assert seat.app.is_running
+        assert seat.lines()[0].startswith("RACK")
+
+
+async def test_the_last_weight_can_be_taken_back_from_the_summary(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("rssss1100\r")
+        assert seat.lines()[0].startswith("ROUND   over")
+        await seat.press("u")
+        assert seat.ask(KEPT) == [(36,)]
+        assert "5/5 C5 tied round ›" in seat.text()
+        await seat.type("1101\r")
+        assert "+ C5" in seat.text()
+        assert seat.ask("SELECT gross_g FROM weigh_in ORDER BY id DESC LIMIT 1") == [(1101.0,)]
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_the_pull_weight_and_a_name_stand_on_every_line(household, sit, size):
+    async with sit(household(names=("", "thin end")), size=size) as seat:
+        await seat.press("r")
+        row = next(line for line in seat.lines() if "› C1" in line)
+        assert "Pork collar" in row  # the batch, where the piece has no name
+        # by hand: 1534 g less 35 and 30 %, with 28 g tare
+        assert "1025–1102" in row
+        assert "8 d ago" in row
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+def test_a_pull_weight_in_pounds_fits_too(width):
+    view.show_in("lb")
+    try:
+        shown = hint(weighed((31, 1534), (7, 1164), tare_g=28.0), NOW, UTC)
+        line = text_of(round_line(lot(piece="thick end"), shown, "next", None, width))
+    finally:
+        view.show_in()
+    # by hand: 65 % of 1534 g and 28 g tare are 1025.1 g, 2 lb 4.2 oz
+    assert "–4.2 oz" in line or "2 lb 4.2 oz" in line
+    assert len(line) == width
 
 
 async def test_it_shows_how_far_and_what_was_left_out(household, sit):

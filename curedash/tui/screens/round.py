@@ -1,21 +1,22 @@
 """The Round: every lot that is due, one weight after another, in hanging order."""
 
 from collections.abc import Callable, Iterable
-from typing import cast
+from typing import ClassVar, cast
 
 from textual.widget import Widget
 
-from curedash.domain.needs import days_to_weigh_in
+from curedash.domain.needs import days_to_weigh_in, gathered
 from curedash.domain.records import LotState
-from curedash.present.round import ended_words, round_line
+from curedash.present.round import ended_lines, ended_words, round_line
 from curedash.present.words import Line, count
 from curedash.services.household import need_rules
 from curedash.services.rack import read_rack, read_row
 from curedash.services.undo import undo_last
 from curedash.services.weigh import Preview, Weighed, hint
+from curedash.tui.commands import by_key, key_of
 from curedash.tui.house import House
 from curedash.tui.page import Page
-from curedash.tui.talk import Ask, Hint
+from curedash.tui.talk import Ask, Hint, Talk
 from curedash.tui.weighing import WeighIn
 from curedash.tui.widgets.lines import LineList
 
@@ -39,6 +40,40 @@ class RoundWeighIn(WeighIn):
             cast(Round, self.page).do_leave()
 
 
+class Ended(Talk):
+    """The round is over: it is looked at until a key takes one back to where it began.
+
+    Digits and other letters do nothing: somebody may be typing the next weight.
+    """
+
+    page: "Round"
+    SCROLL: ClassVar[dict[str, int]] = {"up": -1, "k": -1, "down": 1, "j": 1}
+
+    def lines(self, width: int) -> tuple[Line, ...]:  # noqa: ARG002
+        """That it is over, and whether there is more below."""
+        words = "The round is over; what was weighed is saved."
+        more = len(self.page.list.keys) > self.page.list.size.height
+        return ((words, "good"),), ((("↓ for the rest" if more else ""), "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """Back to the Rack, or the last weight back."""
+        return [("Enter", "to the Rack"), (key_of("round.back"), "take the last one back")]
+
+    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
+        """Ways out, up and down; the round's own keys for help and for going back."""
+        command = by_key(Round.NAME).get(key)
+        if key in ("enter", "space") or (command is not None and command.id == "round.leave"):
+            self.page.do_leave()
+        elif key in self.SCROLL:
+            self.page.list.move(self.SCROLL[key])
+        elif command is not None and command.id not in NOT_AFTER:
+            return False
+        return True
+
+
+NOT_AFTER = ("round.skip", "round.note", "round.tare")  # need a lot to be weighed
+
+
 class Round(Page):
     """Weigh what is due, see how far, end with what was left out."""
 
@@ -54,6 +89,7 @@ class Round(Page):
         self._seen: dict[int, Preview] = {}
         self._left_out: set[int] = set()
         self._done: list[int] = []  # lots in the order they were weighed or left out
+        self._over = False  # every lot was dealt with
         self.list = LineList(house.styles, id="body", cursor=False)
         self._read()
 
@@ -78,11 +114,10 @@ class Round(Page):
 
     def on_mount(self) -> None:
         """Begin with the first."""
-        self.list.show(range(len(self._lots)), self._line)
         if self._lots:
             self._go_to(0)
         else:
-            self._end("Nothing hangs yet; s on a lot moves it on, n salts a batch.")
+            self._leave("Nothing hangs yet; s on a lot moves it on, n salts a batch.")
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
@@ -90,12 +125,37 @@ class Round(Page):
         """How far."""
         which = "nothing was due: all that hangs" if self._all_hanging else "what is due"
         where = f"{self._at + 1}/{len(self._lots)}"
+        if self._over:
+            which, where = "what was weighed, what is next", "over"
         return (("ROUND   ", "title"), (where, "strong"), (f"   {which}", "quiet"))
 
     def draw(self) -> None:
         """A new width draws every line again."""
         super().draw()
+        if self._over:
+            self._show_ended()
+        else:
+            self.list.redraw_all()
+
+    def _show_lots(self) -> None:
+        self.list.show(range(len(self._lots)), self._line)
+
+    def _show_ended(self) -> None:
+        """What was weighed, what was left out, what needs somebody next."""
+        house = self.house
+        rack = house.read(lambda conn: read_rack(conn, house.now()))
+        needs = gathered(rack.needs, [row.lot for row in rack.rows])
+        width = self.app.size.width
+        lines = ended_lines(len(self._seen), self._not_weighed(), needs, width)
+        lines += [(), (("  Weighed", "title"),)] if self._seen else []
+        lines += [self._line(at) for at, lot in enumerate(self._lots) if lot.id in self._seen]
+        self.list.show([("end", at) for at in range(len(lines))], lambda key: lines[_at(key)])
         self.list.redraw_all()
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """What needs somebody may have changed."""
+        if self._over:
+            self._show_ended()
 
     def _line(self, at: object) -> Line:
         index = cast(int, at)
@@ -115,6 +175,9 @@ class Round(Page):
 
     def _go_to(self, at: int) -> None:
         """Read this lot again (somebody may have weighed it) and open its line."""
+        if self._over or not self.list.keys:
+            self._over = False
+            self._show_lots()
         before, self._at = self._at, at
         house, lot_id = self.house, self._lots[at].id
         row = house.read(lambda conn: read_row(conn, lot_id, house.now()))
@@ -148,8 +211,18 @@ class Round(Page):
         self._done.append(self._at)
         self._next()
 
-    def _end(self, words: str | None = None) -> None:
-        left_out = [lot.code for lot in self._lots if lot.id not in self._seen]
+    def _not_weighed(self) -> list[LotState]:
+        return [lot for lot in self._lots if lot.id not in self._seen]
+
+    def _end(self) -> None:
+        """Everything was dealt with: that is looked at before the Rack comes back."""
+        self._over = True
+        self._show_ended()
+        self.talk(Ended(self))
+        self.heading.show(self.title_line(self.app.size.width))
+
+    def _leave(self, words: str | None = None) -> None:
+        left_out = [lot.code for lot in self._not_weighed()]
         said = words or ended_words(len(self._seen), left_out)
         self.hush()
         self.leave()
@@ -159,7 +232,7 @@ class Round(Page):
 
     def do_leave(self) -> None:
         """Leave; what was saved stays."""
-        self._end()
+        self._leave()
 
     def do_skip(self) -> None:
         """Leave this lot out."""
@@ -199,3 +272,7 @@ class Round(Page):
         self._seen.pop(lot.id, None)
         self._left_out.discard(lot.id)
         self._go_to(self._done.pop())
+
+
+def _at(key: object) -> int:
+    return cast(tuple[str, int], key)[1]
