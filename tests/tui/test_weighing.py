@@ -143,11 +143,11 @@ async def test_a_lot_in_cure_takes_a_weight_of_that_stage(household, sit):
 
 async def test_a_question_is_not_cut_on_a_narrow_screen(household, sit):
     async with sit(household(), size=(60, 20)) as seat:
-        await seat.type("1300\r")
+        await seat.type("1235\r")
         said = " ".join(" ".join(seat.lines()[-4:]).split())
         assert "heavier than last time. Was something left on it?" in said
         assert "…" not in said
-        assert any(line.startswith("C1 thick end › 1300▏") for line in seat.lines())
+        assert any(line.startswith("C1 thick end › 1235▏") for line in seat.lines())
         await seat.press("escape", "escape")
         assert seat.ask(COUNT) == [(36,)]
 
