@@ -6,14 +6,14 @@ in the log. Taking an undo back does the change again.
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Any
 
-from curedash.domain.errors import NotFound, Refused
+from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.records import Change
 from curedash.domain.times import moment
 from curedash.services import household
-from curedash.store import log
+from curedash.store import log, rack
 from curedash.store.work import By, Work, change
 
 #: columns that point at a row, and the table they point into
@@ -21,6 +21,9 @@ POINTERS = {
     "lot_id": "lot", "parent_id": "lot", "batch_id": "batch", "source_id": "source",
     "place_id": "place", "replaces": "weigh_in", "mixed_with": "pack",
 }  # fmt: skip
+
+#: events that tell a lot what happened elsewhere
+HEARD = ("sibling", "outage")
 
 
 def undo_last(conn: sqlite3.Connection, by: By) -> str:
@@ -50,6 +53,64 @@ def redo_last(conn: sqlite3.Connection, by: By) -> str:
     number = _newest_undo(conn, log.newest(conn, session=by.session))
     if number is None:
         raise NotFound("Nothing was taken back that could be done again.")
+    undo_change(conn, by, number)
+    undone = log.one(conn, number)
+    return "" if undone is None else undone.subject
+
+
+def undo_last_of(
+    conn: sqlite3.Connection, by: By, lot_ids: Collection[int], *,
+    batch_id: int | None = None, whole: bool = False,
+) -> str:  # fmt: skip
+    """Take back the last change of these lots, whatever was changed elsewhere since.
+
+    Parameters
+    ----------
+    batch_id : changes of this batch count as well
+    whole : take it back although it changed other lots too
+
+    Returns
+    -------
+    what was taken back, in words
+
+    Raises
+    ------
+    NotFound: nothing of them was changed; Refused: this session did not, or something later
+        rests on it; Doubtful: it changed other lots too, and which
+    """
+    gone = log.taken_back(conn)
+    standing = (
+        line for line in log.newest(conn)
+        if line.undoes is None and line.id not in gone and _is_about(line, lot_ids, batch_id)
+    )  # fmt: skip
+    line = next(standing, None)
+    codes = _codes(conn, lot_ids)
+    if line is None:
+        raise NotFound(f"Nothing of {codes} is left to undo.")
+    what = f"{line.verb} {line.subject}".strip()
+    if line.session != by.session:
+        who, when = _who_and_when(conn, by, line)
+        raise Refused(f"The last change of {codes} is not of now: {who} did “{what}” on {when}.")
+    others = [] if whole else _other_lots(conn, line, lot_ids)
+    if others:
+        raise Doubtful(f"The last change was “{what}”, of {', '.join(others)} too.")
+    return undo_change(conn, by, line.id)
+
+
+def redo_last_of(
+    conn: sqlite3.Connection, by: By, lot_ids: Collection[int], *, batch_id: int | None = None
+) -> str:
+    """Do again what this session took back last of these lots, if nothing new came since.
+
+    Raises
+    ------
+    NotFound: nothing of them was taken back, or something new was done since
+    """
+    lines = log.newest(conn, session=by.session)
+    number = _newest_undo(conn, (line for line in lines if _is_about(line, lot_ids, batch_id)))
+    if number is None:
+        codes = _codes(conn, lot_ids)
+        raise NotFound(f"Nothing of {codes} was taken back that could be done again.")
     undo_change(conn, by, number)
     undone = log.one(conn, number)
     return "" if undone is None else undone.subject
@@ -104,6 +165,48 @@ def _newest_undo(conn: sqlite3.Connection, lines: Iterator[Change]) -> int | Non
         if undone is not None and undone.undoes is None:
             return line.id
     return None
+
+
+def _is_about(line: Change, lot_ids: Collection[int], batch_id: int | None) -> bool:
+    """Whether a change is of one of these lots, or of this batch."""
+    if batch_id is not None and any(
+        (table, key) == ("batch", batch_id) for table, key, _ in json.loads(line.after)
+    ):
+        return True
+    return not _lots_of(line).isdisjoint(lot_ids)
+
+
+def _lots_of(line: Change) -> set[int]:
+    """The lots a change is of; those that only heard of it are not."""
+    found: set[int] = set()
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    for (table, key, old), (_, _, new) in pairs:
+        image = new or old or {}
+        if table == "event" and image.get("kind") in HEARD:
+            continue
+        lot_id = key if table in ("lot", "finish") else image.get("lot_id")
+        if lot_id is not None:
+            found.add(int(lot_id))
+    return found
+
+
+def _other_lots(conn: sqlite3.Connection, line: Change, lot_ids: Collection[int]) -> list[str]:
+    """Codes of the lots a change is of besides these and the parts cut from them."""
+    touched = _lots_of(line).difference(lot_ids)
+    lots = (rack.one_lot(conn, lot_id) for lot_id in sorted(touched))
+    return [lot.code for lot in lots if lot is not None and lot.parent_id not in lot_ids]
+
+
+def _codes(conn: sqlite3.Connection, lot_ids: Collection[int]) -> str:
+    lots = (rack.one_lot(conn, lot_id) for lot_id in sorted(lot_ids))
+    codes = [lot.code for lot in lots if lot is not None]
+    return codes[0] if len(codes) == 1 else f"{codes[0]}–{codes[-1]}" if codes else "it"
+
+
+def _who_and_when(conn: sqlite3.Connection, by: By, line: Change) -> tuple[str, str]:
+    who = "you" if line.actor == by.actor else line.actor
+    then = moment(line.recorded_at).astimezone(household.zone(conn))
+    return who, f"{then.day} {then:%b %H:%M}"
 
 
 def _require_last(work: Work, by: By, line: Change, gone: set[int]) -> None:

@@ -25,7 +25,14 @@ from curedash.services.move import move_to
 from curedash.services.opened import Opening, opened
 from curedash.services.places import add_place
 from curedash.services.rebase import Rebasing, rebase
-from curedash.services.undo import redo_last, undo_change, undo_last
+from curedash.services.turn import turn
+from curedash.services.undo import (
+    redo_last,
+    redo_last_of,
+    undo_change,
+    undo_last,
+    undo_last_of,
+)
 from curedash.store import batches, finishes, lots, rebases, weigh_ins
 from curedash.store.work import change
 from tests.services.conftest import HUNG, House
@@ -672,6 +679,48 @@ def test_what_another_person_did_since_is_named_and_not_touched(house: House) ->
     undo_last(house.conn, others)
     undo_change(house.conn, house.by(), mine)
     assert house.lot(lot_id).base_factor == 1.0
+
+
+def test_undo_of_one_lot_leaves_what_was_done_to_another_since(house: House) -> None:
+    first, second = house.hang("C1", 1000), house.hang("C2", 900)
+    house.weigh(first, 950, days=7)
+    house.weigh(second, 850, days=7)
+    assert undo_last_of(house.conn, house.by(), (first,)) == "weigh C1"
+    assert (house.lot(first).last_net_g, house.lot(second).last_net_g) == (1000, 850)
+    assert redo_last_of(house.conn, house.by(), (first,)) == "weigh C1"
+    assert house.lot(first).last_net_g == 950
+    with pytest.raises(NotFound, match="Nothing of C2 was taken back"):
+        redo_last_of(house.conn, house.by(), (second,))
+
+
+def test_undo_of_one_lot_names_the_others_a_change_is_of(house: House) -> None:
+    """What is opened is that lot's change, not its siblings'; a turn is of all that were turned."""
+    lots_of_it = [house.hang(code, 1000, stage="in-cure") for code in ("C1", "C2", "C3")]
+    first, second, third = lots_of_it
+    turn(house.conn, house.by(), [first, second], house.now)
+    with pytest.raises(Doubtful, match=r"“turn .*”, of C2 too"):
+        undo_last_of(house.conn, house.by(), (first,))
+    with pytest.raises(Refused, match="The last change of C3 is not of now: you did “hang C3” on"):
+        undo_last_of(house.conn, house.by(), (third,))
+    assert "turn" in undo_last_of(house.conn, house.by(), (first,), whole=True)
+    assert lots.last_event(house.conn, second, "turn") is None
+
+
+def test_undo_of_a_lot_is_not_the_opening_of_its_sibling(house: House) -> None:
+    first, second = house.hang("C1", 1000), house.hang("C2", 900)
+    house.weigh(first, 950, days=7)
+    opened(house.conn, house.by(), second, Opening("even", "back", house.now))
+    assert undo_last_of(house.conn, house.by(), (first,)) == "weigh C1"
+
+
+def test_undo_of_a_divided_lot_takes_its_parts_with_it_and_a_part_asks(house: House) -> None:
+    whole = house.hang("C1", 1000)
+    house.weigh(whole, 700, days=20)
+    parts = divide(house.conn, house.by(), whole, Cut((Part(400), Part(280)), house.now)).parts
+    with pytest.raises(Doubtful, match="of C1, C1b too"):
+        undo_last_of(house.conn, house.by(), (parts[0].id,))
+    undo_last_of(house.conn, house.by(), (whole,))
+    assert house.lot(whole).stage == "drying"
 
 
 def test_a_batch_with_a_weighed_lot_is_not_taken_back_from_under_it(house: House) -> None:
