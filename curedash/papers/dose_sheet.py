@@ -17,9 +17,9 @@ from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.papers.tags import out_words, turn_days
 from curedash.present.doses import limit_lines
 from curedash.present.on_scale import dated_from, moment_dated, name_of
-from curedash.present.sheet_lines import together_words
+from curedash.present.sheet_lines import sheet_decimals, together_words
 from curedash.present.view import mass, retold
-from curedash.present.words import day, percent, plain, weight
+from curedash.present.words import day, number, percent, plain
 from curedash.services.bags import bag_of
 from curedash.store import trail
 
@@ -44,7 +44,8 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     head = f"{mass(lot.green_g)} green, {plain(lot.style_name)}, {lot.method}, {salted}"
     blocks: list[Block] = [Heading(f"Dose sheet {name_of(lot)}", 1), Para(head)]
     if not facts.dose:
-        return [*blocks, Para("Nothing is written down of what goes in.")]
+        blocks.append(Para("Nothing is written down of what goes in."))
+        return [*blocks, *_mind()]
     blocks.append(Para("Weigh each one, write what the scale shows and the time, then tick it."))
     blocks.append(ingredient_table(facts))
     bag = bag_of(conn, lot)
@@ -60,9 +61,11 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     turns = turn_days(facts)
     if turns:
         blocks += [Para("Turned:"), Items(tuple(day(on) for on in turns), (False,) * len(turns))]
-    blocks.append(Heading("Mind"))
-    blocks.append(Items(minded("curing-salt", "in-cure")))
-    return blocks
+    return [*blocks, *_mind()]
+
+
+def _mind() -> list[Block]:
+    return [Heading("Mind"), Items(minded("curing-salt", "in-cure"))]
 
 
 def minded(*moments: str) -> tuple[str, ...]:
@@ -72,15 +75,17 @@ def minded(*moments: str) -> tuple[str, ...]:
 
 def ingredient_table(facts: LotFacts) -> Table:
     """Planned beside weighed, with the time; what is not ticked is there to write in."""
-    rows = tuple(_row(facts, line) for line in facts.dose)
+    scales = () if facts.request is None else facts.request.shelf_of_scales
+    decimals = sheet_decimals(facts.dose, scales)
+    rows = tuple(_row(facts, line, decimals) for line in facts.dose)
     return Table(("", "ingredient", "planned g", "weighed g", "when"), rows, (2, 3))
 
 
-def _row(facts: LotFacts, line: DoseLine) -> tuple[str, ...]:
+def _row(facts: LotFacts, line: DoseLine, decimals: int) -> tuple[str, ...]:
     when = "" if line.ticked_at is None else moment_dated(line.ticked_at, facts.zone)
-    weighed = "" if line.weighed_g is None else weight(line.weighed_g)
+    weighed = "" if line.weighed_g is None else number(line.weighed_g, decimals)
     mark = "x" if line.ticked_at else "\N{BALLOT BOX}"
-    return mark, plain(line.name), weight(line.planned_g), weighed, when
+    return mark, plain(line.name), number(line.planned_g, decimals), weighed, when
 
 
 def amounts(conn: sqlite3.Connection, facts: LotFacts) -> list[str]:

@@ -113,7 +113,7 @@ def _waiting(around: StandIn) -> list[Block]:
     """What the household does itself when it is back, so that nobody wonders."""
     if not around.waiting:
         return []
-    said = tuple(f"{title(item)}: on {weekday(item.first)}" for item in around.waiting)
+    said = tuple(f"{weekday(item.first)}: {title(item)}" for item in around.waiting)
     note = "The household does this itself, so leave it."
     return [Heading("Waits until they are back"), Para(note), Items(said)]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 from curedash.domain.air import WindowStats
 from curedash.domain.lot_figures import base_of
@@ -20,6 +20,7 @@ from curedash.papers.curve_svg import Curve
 from curedash.papers.dose_sheet import amounts, ingredient_table, minded
 from curedash.papers.ingredients import salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
+from curedash.present.history import words_of
 from curedash.present.on_scale import (
     dated,
     dated_from,
@@ -46,7 +47,7 @@ from curedash.services.stays import Stay, stays_of
 from curedash.store import finishes, rebases, trail
 from curedash.store import lots as lot_rows
 
-CORRECTIONS = ("undo", "void", "correct", "set", "untick")
+CORRECTIONS = ("undo", "void", "correct", "put", "set", "untick")
 KIND_WORDS = {"green": "green", "cured": "out of the cure", "hang": "hung", "stage": "",
               "final": "final", "inherited": "taken over from the whole"}  # fmt: skip
 
@@ -88,8 +89,8 @@ def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
     source = trail.source_of(conn, lot.id)
     bought = "not written down"
     if source is not None:
-        parts = [source.name, source.shop, source.condition,
-                 None if source.pack_date is None else f"packed {source.pack_date}"]  # fmt: skip
+        packed = "" if source.pack_date is None else f"packed {_day_or_dash(source.pack_date)}"
+        parts = [source.name, source.shop, source.condition, packed]
         bought = ", ".join(plain(part) for part in parts if part)
     salted = "–" if lot.salted_at is None else dated_from(lot.salted_at, facts.zone)
     rows = [
@@ -267,8 +268,8 @@ def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         if line.undone or line.verb.split()[0] in CORRECTIONS
     ]  # fmt: skip
     corrected = tuple(
-        f"{moment_dated(line.recorded_at, facts.zone)}, {plain(line.actor)}: {line.verb}"
-        f" {plain(line.subject)}" + (" (taken back later)" if line.undone else "")
+        f"{moment_dated(line.recorded_at, facts.zone)}, {plain(line.actor)}: {words_of(line)}"
+        + (" (taken back later)" if line.undone else "")
         for line in reversed(changed)
     )
     blocks.append(Heading("Corrections"))
@@ -293,7 +294,7 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     if facts.packs:
         rows = tuple(
             (str(pack.id), dated_from(pack.at, facts.zone), bare(pack.weight_g),
-             (pack.keep_until or "–")[:10], plain(pack.given_to or "") or "–")
+             _day_or_dash(pack.keep_until), plain(pack.given_to or "") or "–")
             for pack in facts.packs
         )  # fmt: skip
         heads = (
@@ -305,3 +306,13 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         )
         blocks += [Heading("Packs"), Table(heads, rows, (0, 2))]
     return blocks
+
+
+def _day_or_dash(iso: str | None) -> str:
+    """A stored calendar day as it is written; one of another form stays as it is."""
+    if iso is None:
+        return "–"
+    try:
+        return dated(date.fromisoformat(iso[:10]))
+    except ValueError:
+        return plain(iso)

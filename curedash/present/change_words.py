@@ -6,7 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, tzinfo
 
 from curedash.domain.times import moment
-from curedash.present.view import cost, cost_unit, length, mass, number_tidy, temp_difference, temp_tidy
+from curedash.present.view import (
+    cost,
+    cost_unit,
+    length,
+    mass,
+    number_tidy,
+    temp_difference,
+    temp_tidy,
+)
 from curedash.present.words import count, cut, day, number, percent, plain, stage
 from curedash.services.history import Detail
 

@@ -1,9 +1,12 @@
 """The history in words: who, when by the clock on the wall and in UTC, from where, what."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime, tzinfo
+from datetime import date, datetime, tzinfo
 
+from curedash.domain.errors import NotFound
 from curedash.present.change_words import change_parts
+from curedash.present.on_scale import dated
+from curedash.present.view import mass
 from curedash.present.words import Line, cut, filled, fitting, left, moment_words, plain, right
 from curedash.services.history import Detail, HistoryLine
 
@@ -24,8 +27,71 @@ def change_line(line: HistoryLine, zone: tzinfo, width: int) -> Line:
 
 
 def words_of(line: HistoryLine) -> str:
-    """What was done: ``weigh C2``, ``undo weigh C2``."""
-    return plain(f"{line.verb} {line.subject}".strip())
+    """What was done: ``weigh C2``, ``undo weigh C2``; weights and days as they are shown."""
+    return done_words(line.verb, line.subject)
+
+
+def done_words(verb: str, subject: str) -> str:
+    """The same from the words the log keeps, which are in grams and ISO days.
+
+    Example
+    -------
+    >>> done_words("correct weigh-in", "C2 1071 g to 1043 g")
+    'correct weigh-in C2 1071 g to 1043 g'
+    >>> done_words("undo", "away 2026-12-01 to 2026-12-08")
+    'undo away 1 Dec 2026 to 8 Dec 2026'
+    >>> done_words("set rule", "drying-warm-24h")
+    'set rule “drying: mean of 24 h above (today)”'
+    """
+    said = plain(f"{verb} {subject}".strip())
+    done = said
+    while done.startswith("undo "):
+        done = done.removeprefix("undo ")
+    if done.startswith(_IN_GRAMS):
+        return _grams_shown(said)
+    if done.startswith(_OF_DAYS):
+        return _days_shown(said)
+    for known in _OF_RULES:
+        if done.startswith(known):
+            return said.replace(done, known + _rule_words(done.removeprefix(known)))
+    return said
+
+
+#: what was done whose words carry weights, days or the id of a rule
+_IN_GRAMS = (
+    "void ", "correct weigh-in ", "correct start weight ", "correct green weight ",
+    "put tare right ",
+)  # fmt: skip
+_OF_DAYS = ("away ", "not away ")
+_OF_RULES = ("set rule ", "reset rule ")
+
+
+def _grams_shown(said: str) -> str:
+    import re
+
+    weights = re.compile(r"(?<=\s)([\d.]+(?:e\+?\d+)?) g(?: ± ([\d.]+))?(?=\s|$)")
+
+    def shown(found: re.Match[str]) -> str:
+        about = f" ± {mass(float(found[2]))}" if found[2] else ""
+        return mass(float(found[1])) + about
+
+    return weights.sub(shown, said)
+
+
+def _days_shown(said: str) -> str:
+    import re
+
+    iso = re.compile(r"\b\d{4}-\d\d-\d\d\b")
+    return iso.sub(lambda found: dated(date.fromisoformat(found[0])), said)
+
+
+def _rule_words(rule_id: str) -> str:
+    from curedash.domain.alert_rules import rule
+
+    try:
+        return f"“{rule(rule_id).words}”"
+    except NotFound:  # of another version of the program
+        return rule_id
 
 
 def detail_words(

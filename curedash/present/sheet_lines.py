@@ -1,8 +1,11 @@
 """The tick-off list in lines: planned beside weighed, what went in, when it was ticked."""
 
+from collections.abc import Sequence
 from datetime import tzinfo
 
 from curedash.domain.dose import Contents
+from curedash.domain.dose.request import Scale
+from curedash.domain.dose.rounding import best_scale
 from curedash.domain.records import DoseLine, LotState
 from curedash.present.doses import contents_words
 from curedash.present.view import mass
@@ -16,6 +19,7 @@ from curedash.present.words import (
     filled,
     left,
     moment_words,
+    number,
     plain,
     right,
     signed,
@@ -26,6 +30,7 @@ from curedash.services.bags import Bag
 from curedash.services.batch_sheet import LotSheet
 
 GRAMS = 9
+MOST_DECIMALS = 2  # of a weight on a sheet
 TIMED_FROM = 76  # columns from which there is room for when it was ticked
 ODD = (0.5, 1.5)  # design value: outside this share of the plan a weight is asked about
 
@@ -63,18 +68,48 @@ def together_words(bag: Bag) -> str:
     return f"{' + '.join(bag.codes)} together: {', '.join(parts)}"
 
 
-def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
-    """One ingredient: box, name, planned, weighed, when."""
+def sheet_decimals(lines: Sequence[DoseLine], scales: Sequence[Scale]) -> int:
+    """Decimals for every weight of a sheet: what its scales show, more where one was typed.
+
+    Parameters
+    ----------
+    scales : those the dose was rounded to; none known: what the weights have
+
+    Example
+    -------
+    >>> salt = DoseLine(1, 1, 0, "salt", "salt", 28.02, 28.0, 28.0, None)
+    >>> cure = DoseLine(2, 1, 1, "cure", "curing-salt", 2.84, 2.8, 2.85, None)
+    >>> sheet_decimals([salt], [Scale(0.1)]), sheet_decimals([salt, cure], [Scale(0.1)])
+    (1, 2)
+    """
+    divisions = {best_scale(scales, line.planned_g).division_g for line in lines if scales}
+    weights = {grams for line in lines for grams in (line.planned_g, line.weighed_g)}
+    return max((_decimals(grams) for grams in divisions | weights if grams is not None), default=0)
+
+
+def _decimals(grams: float) -> int:
+    return len(f"{grams:.{MOST_DECIMALS}f}".rstrip("0").partition(".")[2])
+
+
+def scales_of(sheet: LotSheet) -> tuple[Scale, ...]:
+    """The scales a sheet was rounded to; none where its recipe is not known."""
+    return () if sheet.dose is None else sheet.dose.request.shelf_of_scales
+
+
+def dose_line(line: DoseLine, zone: tzinfo, width: int, decimals: int | None = None) -> Line:
+    """One ingredient: box, name, planned, weighed, when; ``decimals`` as its whole sheet has."""
     ticked = line.ticked_at is not None
     box = "  [x] " if ticked else "  [ ] "
     timed = width >= TIMED_FROM
     name_cells = max(10, min(40, width - 6 - 2 * GRAMS - 4 - (22 if timed else 9)))
     text = box + left(ingredient_words(line.name, name_cells), name_cells)
-    text += right(planned_words(line) + " g", GRAMS + 2)
+    planned = planned_words(line) if decimals is None else number(line.planned_g, decimals)
+    text += right(planned + " g", GRAMS + 2)
     spans: list[Span] = [(text, "")]
     if line.ticked_at is not None and line.weighed_g is not None:
         off = line.weighed_g - line.planned_g
-        words = right(weight(line.weighed_g) + " g", GRAMS + 2)
+        weighed = weight(line.weighed_g) if decimals is None else number(line.weighed_g, decimals)
+        words = right(weighed + " g", GRAMS + 2)
         spans.append((words, "strong"))
         differs = f" ({signed(off)})" if abs(off) > 1e-9 else ""
         spans.append((differs, "today"))

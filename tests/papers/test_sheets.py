@@ -10,14 +10,16 @@ from xml.etree import ElementTree
 
 import pytest
 
+from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.schedule import Away
-from curedash.papers.blocks import Block, Figure, Items, as_html, as_markdown, as_text
+from curedash.papers.blocks import Block, Figure, Items, Table, as_html, as_markdown, as_text
 from curedash.papers.blocks_pdf import as_pdf
 from curedash.papers.curve_svg import Curve, scale_of, svg
 from curedash.papers.dose_sheet import dose_sheet
 from curedash.papers.handover import handover
 from curedash.papers.lot_facts import LotFacts
 from curedash.papers.record import record_of
+from curedash.present.view import show_in
 from curedash.present.words import weekday
 from curedash.services import away
 from curedash.services.correct import void_weigh_in
@@ -190,10 +192,10 @@ def test_the_page_asks_nothing_that_the_days_away_moved(
     page = as_text(blocks, 200)
     plan = {row.lot.code: row for row in away.report(house, GONE, at)}
     waiting = page[page.index("Waits until they are back") : page.index("What is where")]
-    for code in re.findall(r"- (\w+): weigh", waiting):
+    for code in re.findall(r"- [^:]+: (\w+): weigh", waiting):
         after = plan[code].weigh_after
         assert after is not None
-        assert f"{code}: weigh: on {weekday(after)}" in waiting
+        assert f"{weekday(after)}: {code}: weigh" in waiting
     assert asked(handover(house, at, days=6, first=GONE.first, weighs_too=True)) == before
     away.remove_away(house, by, kept.id)
     looked = handover(house, at, days=6, first=GONE.first, looked_at=GONE)
@@ -236,3 +238,46 @@ def test_letter_pages_are_letter(house: sqlite3.Connection, at: datetime) -> Non
     assert found is not None
     # 8.5 x 11 inches of 72 points
     assert [round(float(side)) for side in found.groups()] == [612, 792]
+
+
+def test_every_dose_sheet_ends_with_its_three_cautions(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    """One with no line on it too: what goes in is weighed by hand all the more."""
+    for lot in rack.all_lots(house):
+        text = " ".join(as_text(dose_sheet(house, [lot], at)).split())
+        for caution in (*cautions_for("curing-salt"), *cautions_for("in-cure")):
+            assert caution in text, lot.code
+
+
+def test_weights_down_a_dose_sheet_have_the_decimals_of_the_scale(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    lot = require_lot(house, "D1")
+    table = next(block for block in dose_sheet(house, [lot], at) if isinstance(block, Table))
+    for column in (2, 3):
+        decimals = {len(row[column].partition(".")[2]) for row in table.rows if row[column]}
+        assert len(decimals) == 1
+    house.execute("UPDATE dose_line SET planned_g = 28.0 WHERE seq = 0 AND lot_id = ?", (lot.id,))
+    table = next(block for block in dose_sheet(house, [lot], at) if isinstance(block, Table))
+    assert table.rows[0][2] == "28.0"
+
+
+def test_corrections_are_worded_as_in_the_history_in_the_units_shown(
+    house: sqlite3.Connection, at: datetime, by: By
+) -> None:
+    lot = require_lot(house, "D1")
+    last = weigh_ins.of_lot(house, lot.id)[-1]
+    gross = f"{last.gross_g:g}"
+    void_weigh_in(house, by, last.id)
+    assert f": void D1 {gross} g" in as_text(record_of(house, [lot], at), 200)
+    show_in("lb", "F", "in")
+    try:
+        text = as_text(record_of(house, [lot], at), 200)
+    finally:
+        show_in()
+    # one pound is 453.59237 g and sixteen ounces (international pound, 1959)
+    lb, ounces = divmod(last.gross_g / 453.59237, 1)
+    assert f": void D1 {lb:g} lb {ounces * 16:.1f}".removesuffix(".0") in text
+    corrections = text[text.index("Corrections") : text.index("Mind")]
+    assert not re.search(r"\d g\b|\d{4}-\d\d-\d\d", corrections)

@@ -1,9 +1,13 @@
 """The history: who, when, from where; any change taken back and done again, step by step."""
 
+from datetime import UTC
+
 import pytest
 from rich.cells import cell_len
 
-from curedash.present.change_words import WORDS
+from curedash.present.change_words import WORDS, change_parts
+from curedash.present.view import show_in
+from curedash.services.history import Detail
 from curedash.services.note import add_note
 from curedash.store.open import open_db
 from curedash.store.rack import lot_by_code
@@ -112,3 +116,19 @@ async def test_long_histories_are_read_as_they_are_needed(household, sit):
         assert len(page.list.keys) == 200
         await seat.press("end")
         assert len(page.list.keys) == 261
+
+
+def test_an_offset_of_a_sensor_is_told_with_its_unit() -> None:
+    found = [
+        Detail("sensor", 1, "temp_offset_c", 0.0, -0.5),
+        Detail("sensor", 1, "rh_offset_pct", 0.0, 2.0),
+    ]
+    assert change_parts(found, UTC, {}) == [
+        "temperature offset 0 °C → −0.5 °C", "humidity offset 0 % → +2 %",
+    ]  # fmt: skip
+    show_in("g", "F", "mm")
+    try:
+        # a difference of one kelvin is 9/5 of a degree Fahrenheit (definition)
+        assert change_parts(found, UTC, {})[0] == "temperature offset 0 °F → −0.9 °F"
+    finally:
+        show_in()

@@ -15,6 +15,8 @@ from curedash.present.sheet_lines import (
     lot_head,
     odd_words,
     planned_words,
+    scales_of,
+    sheet_decimals,
     together_words,
 )
 from curedash.present.words import Line, cells, cut, filled, plain, weight, wrapped
@@ -115,7 +117,10 @@ class DoseSheet(Page):
         if kind == "note":
             return ((self._note_lines[which], "today"),)
         if kind == "line":
-            return dose_line(self._lines[which], self.house.zone, width)
+            line = self._lines[which]
+            sheet = self._lots[line.lot_id]
+            decimals = sheet_decimals(sheet.lines, scales_of(sheet))
+            return dose_line(line, self.house.zone, width, decimals)
         if kind == "lot":
             return lot_head(self._lots[which], width)
         return contents_line(self._lots[which].lot, width)
