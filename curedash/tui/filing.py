@@ -36,6 +36,7 @@ def to_file(page: Page, what: str, usual: str, write: Write, help: str = PAPER_H
         write(conn, path)
         return str(path)
 
+    page.if_slow(f"making the {'PDF' if str(path).endswith('.pdf') else 'file'} …")
     written = yield Save(lambda _: lambda conn, _by: job(conn))
     page.say(f"Written to {plain(written)}", "good")
 

@@ -26,6 +26,7 @@ from curedash.tui.widgets.lines import FixedLines
 from curedash.tui.writer import Job, Order, Waiting, Written
 
 SAVING_SHOWN_AFTER_S = 0.4
+SAVING = "saving … (the file or the card is slow)"
 SETTLE_AFTER_S = 0.1  # first the row is painted, then its pull window computed
 FOOT_LINES = 2  # above the keys, unless what is said takes more
 MOST_SAID = 6
@@ -48,6 +49,7 @@ class Page(Screen[Any], inherit_bindings=False):
         self._held: list[tuple[str, str | None]] = []
         self._writing = 0
         self._busy = ""  # why a save takes long
+        self._if_slow = SAVING
         self.heading = FixedLines(house.styles, id="heading")
         self.foot = FixedLines(house.styles, id="foot", lines=FOOT_LINES + 1)
 
@@ -158,10 +160,7 @@ class Page(Screen[Any], inherit_bindings=False):
     def on_key(self, event: events.Key) -> None:
         """Every key that no focused field took."""
         event.stop()
-        if self._writing:
-            self._held.append((event.key, event.character))
-        else:
-            self.take_key(event.key, event.character)
+        self.typed_meanwhile(event.key, event.character)
 
     def take_key(self, key: str, char: str | None) -> None:
         """First the conversation, then the commands, then what the page makes of it."""
@@ -265,7 +264,7 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def on_written(self, message: Written) -> None:
         """The writer's answer."""
-        touched = self._look()
+        touched, there = self._look(), list(self.app.screen_stack)
         if message.quiet and message.unforeseen:
             self._derived_fault(message.unforeseen)
             return
@@ -273,18 +272,34 @@ class Page(Screen[Any], inherit_bindings=False):
         if message.quiet:
             return
         self._writing -= 1
-        self._busy = ""
+        self._busy, self._if_slow = "", SAVING
         held, self._held = self._held, []
+        said = self._said
         if touched:
             lots = tuple(touched)
             self.set_timer(SETTLE_AFTER_S, lambda: self.settle_later(lots))
         self.draw_foot()
-        while held and message.trouble is None:
-            key, char = held.pop(0)
-            if self._writing:
-                self._held.append((key, char))
-            elif self.is_current:
-                self.take_key(key, char)
+        for key, char in held if message.trouble is None else ():
+            top = self.app.screen_stack[-1]
+            if top is self or (isinstance(top, Page) and top not in there):
+                top.typed_meanwhile(key, char)
+        self._said_still(said)
+
+    def typed_meanwhile(self, key: str, char: str | None) -> None:
+        """A key typed while something was written, here or on the page that opened this one.
+
+        On a page one came back to it would do something else than was meant: it is dropped.
+        """
+        if self._writing:
+            self._held.append((key, char))
+        else:
+            self.take_key(key, char)
+
+    def _said_still(self, said: list[Line]) -> None:
+        """What came of it stays until a key that was pressed after it."""
+        if said and not self._said and not self._writing and self.talking is None:
+            self._said = said
+            self.draw_foot()
 
     def _look(self) -> set[int] | None:
         """Show what the file holds now; one that cannot be read this moment is looked at later."""
@@ -336,7 +351,11 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def _still_saving(self) -> None:
         if not self._busy:
-            self._slow("saving … (the file or the card is slow)")
+            self._slow(self._if_slow)
+
+    def if_slow(self, words: str) -> None:
+        """What to say, should the next thing that is written take long."""
+        self._if_slow = words
 
     def busy(self, words: str) -> None:
         """Say what takes long, until it is through."""

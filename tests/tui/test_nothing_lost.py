@@ -5,12 +5,15 @@ import sqlite3
 from datetime import UTC, datetime
 
 import pytest
+from textual import events
 
 from curedash.domain.times import utc_text
 from curedash.services.find import require_lot
 from curedash.services.weigh import preview, weigh
 from curedash.store.open import open_db
 from curedash.store.work import By
+from tests.tui.conftest import NAMES
+from tests.tui.test_new_batch import EYE, SALTED, fill
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 COUNT = "SELECT count(*) FROM weigh_in WHERE voided_at IS NULL"
@@ -190,3 +193,55 @@ async def test_an_open_dashboard_shows_what_was_restored(household, sit, tmp_pat
         await seat.settle()
         assert seat.ask(COUNT) == [(37,)]
         assert seat.ask("SELECT max(id) FROM change") == [(seat.app.house._last_change,)]
+
+
+async def test_a_key_typed_while_saved_goes_to_the_page_that_opens_then(tmp_path, sit, monkeypatch):
+    monkeypatch.setattr("curedash.tui.writer.WRITER_TIMEOUT_S", 0.1)
+    path = tmp_path / "new.db"
+    async with sit(path) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED, ("salted", "20 Nov"))
+        other = sqlite3.connect(path, isolation_level=None)
+        other.execute("BEGIN IMMEDIATE")
+        await seat.pilot.press("f10", "t")
+        assert seat.lines()[0].startswith("NEW BATCH")
+        other.execute("ROLLBACK")
+        other.close()
+        for _ in range(100):
+            await seat.pilot.pause(0.05)
+            if "Turned" in seat.text():
+                break
+        assert "Turned: A1, A2, A3, A4" in seat.text()
+        assert seat.ask("SELECT count(*) FROM event WHERE kind = 'turn'") == [(4,)]
+
+
+async def test_what_is_being_made_is_named_and_where_it_went_stays_to_the_next_key(
+    household, sit, monkeypatch, tmp_path
+):
+    monkeypatch.setattr("curedash.tui.page.SAVING_SHOWN_AFTER_S", 0.001)
+    async with sit(household()) as seat:
+        shown = []
+        real = seat.app.screen._slow
+
+        def slow(words: str) -> None:
+            shown.append(words)
+            real(words)
+
+        monkeypatch.setattr(seat.app.screen, "_slow", slow)
+        await seat.press("T", "enter", "enter")
+        await seat.pilot.press("ctrl+u")
+        for char in f"{tmp_path}/tags.pdf\rj":  # somebody goes on while it is made
+            seat.app.post_message(events.Key(NAMES.get(char, char), char))
+        for _ in range(100):
+            await seat.pilot.pause(0.05)
+            if "Written to" in seat.text():
+                break
+        assert shown == ["making the PDF …"]
+        await seat.pilot.pause(0.3)
+        assert "Written to" in seat.text()
+        (code,) = seat.ask("SELECT code FROM lot WHERE id = ?", seat.app.screen.list.cursor_key)[0]
+        assert code == "C2"
+        await seat.press("j")
+        assert "Written to" not in seat.text()
+        await seat.type("1041\r")
+        assert "making" not in " ".join(shown[1:])
