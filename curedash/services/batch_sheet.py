@@ -3,15 +3,15 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.dose import Dose, compute_dose
+from curedash.domain.dose import Dose
 from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, LotState
 from curedash.domain.times import utc_text
-from curedash.services.bags import Bag, bag_of
+from curedash.services.bags import Bag, bag_of, planned_dose
 from curedash.services.change_stage import Move, Moved, apply_move
 from curedash.services.find import lot_with_id
-from curedash.services.recipe import really_used, request_of
+from curedash.services.recipe import really_used
 from curedash.services.tick import weighed_grams, with_salt
 from curedash.store import batches, lots, rack
 from curedash.store.work import By, change
@@ -111,10 +111,10 @@ def into_cure(
 def _sheet(conn: sqlite3.Connection, lot: LotState) -> LotSheet:
     lines = tuple(lots.dose_lines(conn, lot.id))
     try:
-        request = request_of(conn, lot) if lines else None
-        if request is None:
+        planned = planned_dose(conn, lot) if lines else None
+        if planned is None:
             return LotSheet(lot, lines, None)
-        dose = with_salt(compute_dose(request), really_used(conn, lot), weighed_grams(list(lines)))
+        dose = with_salt(planned, really_used(conn, lot), weighed_grams(list(lines)))
         return LotSheet(lot, lines, dose, bag_of(conn, lot))
     except CuredashError:  # the recipe of a newer program
         return LotSheet(lot, lines, None)

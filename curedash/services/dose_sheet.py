@@ -6,12 +6,13 @@ from datetime import datetime, tzinfo
 
 from curedash.domain.air import HOUR_S, max_gap_s, window_stats
 from curedash.domain.cure_time import COLD_C, WARM_C, turn_every_days
-from curedash.domain.dose import Contents, Dose, compute_dose
+from curedash.domain.dose import Contents, Dose
 from curedash.domain.records import DoseLine, Event, LotState
 from curedash.domain.said import celsius, say
 from curedash.domain.times import moment
 from curedash.services import household
-from curedash.services.recipe import MISDOSE, really_used, request_of
+from curedash.services.bags import planned_dose
+from curedash.services.recipe import MISDOSE, really_used
 from curedash.services.tick import weighed_grams, with_salt
 from curedash.store import lots, places
 
@@ -56,9 +57,8 @@ def dose_sheet(conn: sqlite3.Connection, lot: LotState, now: datetime) -> DoseSh
     ----------
     now : the moment asked about (aware); the air in the cure is averaged until then
     """
-    request = request_of(conn, lot)
     lines = tuple(lots.dose_lines(conn, lot.id))
-    planned = None if request is None or not lines else compute_dose(request)
+    planned = planned_dose(conn, lot) if lines else None
     went_in = None
     if planned is not None:
         went_in = with_salt(planned, really_used(conn, lot), weighed_grams(list(lines)))

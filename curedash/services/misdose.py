@@ -6,14 +6,15 @@ from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from curedash.domain.dose import CuringSalt, Dose, MisDose, compute_dose, misdose
+from curedash.domain.dose import CuringSalt, Dose, MisDose, misdose
 from curedash.domain.dose.words import plain
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
+from curedash.services.bags import planned_dose
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
-from curedash.services.recipe import MISDOSE, really_used, request_of
+from curedash.services.recipe import MISDOSE, really_used
 from curedash.services.tick import find_line, keep_figures, weighed_grams, with_salt
 from curedash.store import lots
 from curedash.store.work import By, Work, change
@@ -44,10 +45,9 @@ def bench_of(conn: sqlite3.Connection, lot: LotState, went_in: WentIn) -> tuple[
     ------
     Refused: the lot has no dose sheet, weights that make no sense; NotFound: no such ingredient
     """
-    request = request_of(conn, lot)
-    if request is None:
+    planned = planned_dose(conn, lot)
+    if planned is None:
         raise Refused(f"{lot.code} has no dose sheet to compare with; write a note instead.")
-    planned = compute_dose(request)
     really = went_in.really or really_used(conn, lot)
     given = weighed_grams(lots.dose_lines(conn, lot.id)) | _by_name(conn, lot, went_in.given)
     bench = misdose(planned, given, really=really, lost_liquid_g=went_in.lost_liquid_g)

@@ -3,12 +3,13 @@
 import sqlite3
 from dataclasses import asdict, replace
 
-from curedash.domain.dose import CuringSalt, Dose, compute_dose, weighed_dose
+from curedash.domain.dose import CuringSalt, Dose, weighed_dose
 from curedash.domain.dose.words import plain
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
+from curedash.services.bags import planned_dose
 from curedash.services.find import lot_with_id
-from curedash.services.recipe import MISDOSE, really_used, request_of
+from curedash.services.recipe import MISDOSE, really_used
 from curedash.store import lots
 from curedash.store.work import By, Work, change
 
@@ -101,10 +102,9 @@ def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
     A dose that breaks a limit by what was weighed becomes an event of the lot.
     """
     conn = work.conn
-    request = request_of(conn, lot)
-    if request is None:
+    planned = planned_dose(conn, lot)
+    if planned is None:
         return None
-    planned = compute_dose(request)
     dose = with_salt(planned, really_used(conn, lot), weighed_grams(lots.dose_lines(conn, lot.id)))
     keep_figures(work, lot, dose)
     if dose.verdict == OUTSIDE and lot.dose_verdict != OUTSIDE:

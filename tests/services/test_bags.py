@@ -91,6 +91,24 @@ def test_every_tick_keeps_the_dose_of_the_bag(tmp_path):
     conn.close()
 
 
+def test_a_tick_judges_the_scale_by_what_the_bag_weighs(tmp_path):
+    """By hand: half of 0.1 g is 10.9 % of 183 g's 0.4575 g and 5.3 % of the bag's 0.9375 g."""
+    from curedash.services.tick import tick_line
+    from curedash.store.trail import dose_notes
+
+    conn = open_db(f"{tmp_path}/h.db", create=True)
+    added = add_batch(conn, BY, spec(183, 192, 183, bags=((0, 1),)))
+    first, _, alone = read_sheet(conn, added.batch.id).lots
+    for sheet in (first, alone):
+        for line in sheet.lines:
+            tick_line(conn, BY, line.id, line.planned_g)
+    first, _, alone = read_sheet(conn, added.batch.id).lots
+    assert first.dose.half_division_error_pct == pytest.approx(100 * 0.05 / 0.9375)
+    assert not any("0.46 g" in text or "±" in text for text in dose_notes(conn, first.lot.id))
+    assert any("±" in text for text in dose_notes(conn, alone.lot.id))
+    conn.close()
+
+
 def test_a_refused_dose_goes_into_the_cure_with_a_note_only(tmp_path):
     from curedash.services.batch_sheet import into_cure
     from curedash.services.tick import tick_line
