@@ -11,8 +11,11 @@ _FAR = (0.3, 1.35)  # design values: outside this share of the last weight a sli
 _NEAR = (0.62, 1.35)  # and the fix must lie within this one
 _CURED = (0.7, 1.35)  # design value: share of green weight a cured weight lies within
 _SLIPS = (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001)
-_UNIT_SLIPS = ((453.59237, "lb"), (28.349523125, "oz"))
+_OUNCE_G = 28.349523125
+_UNIT_SLIPS = ((453.59237, "lb"), (_OUNCE_G, "oz"))
 _HEAVIER_SHARE = 0.005  # heavier by more than this, or two divisions, is asked about
+_STEPS = 2.0  # divisions a weighing may be off
+_KNIFE_SHARE = 0.01  # design value of our own: what stays on knife, board and string at a cut
 _WETTEST_PCT = 80.0  # design value: no raw meat in the composition tables holds as much water
 # Design value: the fastest step of 320 simulated pieces is 540 %·mm a day, and water leaving a
 # free wet surface in a fan-stirred chamber gives about 400.
@@ -72,13 +75,14 @@ class WeighInContext:
     thickness_mm: float | None = None
     expected: Expectation | None = None
     others: tuple[Expectation, ...] = ()
+    readings: int = 1  # weights added up to this one: the parts of a cut
 
 
 @record
 class Doubt:
     """One plain question; the fix is what the scale probably showed [g]."""
 
-    kind: str  # slip | other-lot | heavier | too-light | too-fast | far-off | earlier
+    kind: str  # slip | other-lot | heavier | too-light | too-fast | far-off | earlier | missing
     question: str
     likely_fix_g: float | None = None
     lot_code: str | None = None
@@ -115,6 +119,75 @@ def weigh_in_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt
     return tuple(doubts)
 
 
+def cut_spread_g(whole_g: float, parts: int, division_g: float) -> float:
+    """How much less than the whole its parts may weigh without a word.
+
+    Parameters
+    ----------
+    whole_g : net weight of the whole [g], above 0
+    parts : how many weights are added up, at least 1
+    division_g : division of the scale [g], above 0
+
+    Returns
+    -------
+    what stays on the knife and what the scale may be off, added up [g]; never raises
+
+    Source
+    ------
+    design value of our own: 1 % for the knife, and two divisions for each weighing (a kitchen
+    scale is often off by two)
+
+    Example
+    -------
+    >>> cut_spread_g(700, 2, 1.0)
+    11.0
+    """
+    return _KNIFE_SHARE * whole_g + _STEPS * division_g * parts
+
+
+def cut_doubt(
+    whole_g: float, parts_g: float, parts: int, division_g: float, *, trimmed: bool
+) -> Doubt | None:
+    """Ask about parts that do not add up to the whole they were cut from.
+
+    Parameters
+    ----------
+    whole_g, parts_g : net weight of the whole and of all its parts together [g], above 0
+    parts : how many parts there are
+    division_g : division of the scale [g]
+    trimmed : the whole was weighed for the cut, so that what is missing was taken off
+
+    Returns
+    -------
+    the question; None where knife and scale explain the difference; never raises
+
+    Source
+    ------
+    the limit for heavier is that of a weigh-in, a weighing for each part; `cut_spread_g`; that
+    half a piece is no trimming is a design value
+
+    Example
+    -------
+    >>> cut_doubt(700, 690, 2, 1.0, trimmed=False) is None
+    True
+    >>> cut_doubt(700, 600, 2, 1.0, trimmed=False).question
+    '100 g of 700 g are not in the parts. Was that trimmed off?'
+    """
+    gone_g = whole_g - parts_g
+    if -gone_g > max(_STEPS * division_g * parts, _HEAVIER_SHARE * whole_g):
+        question = say("the parts weigh {over} more than the whole. Right?", over=_grams(-gone_g))
+        return Doubt("heavier", question)
+    if parts_g < whole_g / 2:
+        question = say("only {parts} of {whole} are in the parts; is one missing?",
+                       parts=_grams(parts_g), whole=_grams(whole_g))  # fmt: skip
+        return Doubt("missing", question)
+    if trimmed or gone_g <= cut_spread_g(whole_g, parts, division_g):
+        return None
+    question = say("{gone} of {whole} are not in the parts. Was that trimmed off?",
+                   gone=_grams(gone_g), whole=_grams(whole_g))  # fmt: skip
+    return Doubt("missing", question)
+
+
 def _weight_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt, ...]:
     odd = (
         _slip(entry, context)
@@ -136,7 +209,7 @@ def _reference_g(context: WeighInContext) -> float | None:
 def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     """A factor of ten, a unit left out, two figures swapped."""
     reference = _reference_g(context)
-    if reference is None or _within(_FAR, entry.net_g, reference):
+    if reference is None or context.readings > 1 or _within(_FAR, entry.net_g, reference):
         return None
     shown = _grams(entry.gross_g)
     for factor in _SLIPS:
@@ -206,9 +279,10 @@ def _heavier(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if context.last_net_g is None or context.stage in BEFORE_HANGING:
         return None
     gain_g = entry.net_g - context.last_net_g
-    if gain_g <= max(2 * context.division_g, _HEAVIER_SHARE * context.last_net_g):
+    steps_g = _STEPS * _division_g(entry, context) * context.readings
+    if gain_g <= max(steps_g, _HEAVIER_SHARE * context.last_net_g):
         return None
-    swapped = _swapped(entry, context.last_net_g)
+    swapped = _swapped(entry, context.last_net_g) if context.readings == 1 else None
     likely = swapped if swapped is not None and swapped < entry.gross_g else None
     if likely is None:
         asked = say("{gain} heavier than last time. Was something left on it?", gain=_grams(gain_g))
@@ -232,13 +306,27 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         return None
     days = (entry.at - context.last_at) / _SECONDS_PER_DAY
     rate_pct = _MAX_PCT_MM_PER_DAY / (context.thickness_mm or _THIN_MM)
-    slack_g = max(2 * context.division_g, _HEAVIER_SHARE * context.last_net_g)
     drop_g = context.last_net_g - entry.net_g
-    if drop_g <= slack_g + context.last_net_g * rate_pct * days / 100:
+    if drop_g <= _slack_g(entry, context) + context.last_net_g * rate_pct * days / 100:
         return None
     question = say("{drop} lost in {days} is faster than meat can dry. Right?",
                    drop=_grams(drop_g), days=_days(days))  # fmt: skip
     return Doubt("too-fast", question, _tare_put_back(entry, context))
+
+
+def _slack_g(entry: WeighInEntry, context: WeighInContext) -> float:
+    """What the scale alone, and the knife between parts, may take off the last weight [g]."""
+    last_g, division_g = context.last_net_g or 0.0, _division_g(entry, context)
+    if context.readings > 1:
+        return cut_spread_g(last_g, context.readings, division_g)
+    return max(_STEPS * division_g, _HEAVIER_SHARE * last_g)
+
+
+def _division_g(entry: WeighInEntry, context: WeighInContext) -> float:
+    """Division of the scale [g]; one that shows tenths of an ounce shows no grams."""
+    tenths = entry.gross_g * 10 / _OUNCE_G
+    in_ounces = abs(tenths - round(tenths)) < 1e-6
+    return max(context.division_g, _OUNCE_G / 10) if in_ounces else context.division_g
 
 
 def _tare_put_back(entry: WeighInEntry, context: WeighInContext) -> float | None:
@@ -311,4 +399,6 @@ def _figures(weight_g: float) -> str:
 
 
 def _days(days: float) -> str:
+    if days < 1 / 24:
+        return f"{max(1, round(days * 24 * 60))} min"
     return f"{days * 24:.0f} h" if days < 2 else f"{days:.0f} d"

@@ -6,19 +6,22 @@ from datetime import datetime, tzinfo
 from typing import Any
 
 from curedash.domain.codes import part_code
+from curedash.domain.doubts import cut_doubt
 from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.lot_figures import loss_on
 from curedash.domain.record import record
 from curedash.domain.records import LotState, WeighIn
-from curedash.domain.said import Quantity, grams, say
+from curedash.domain.said import Quantity, Said, grams, say
 from curedash.domain.stages import CLOSED, RAW, word
-from curedash.domain.times import moment, utc_text
+from curedash.domain.times import days_between, moment, utc_text
 from curedash.domain.weights import divide as part_bases
 from curedash.domain.weights import net_from_gross
 from curedash.services import household
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish
 from curedash.services.one_line import one_line
-from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of
+from curedash.services.rebase import FRESH_DAYS
+from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of, finest_division_g
 from curedash.store import lots, rack, rebases, weigh_ins
 from curedash.store.work import By, Work, change
 
@@ -45,7 +48,7 @@ class Cut:
 
     parts: tuple[Part, ...]
     at: datetime
-    before_g: float | None = None  # None: what the parts weigh together (nothing trimmed off)
+    before_g: float | None = None  # None: the weigh-in just taken, else the parts together
     reason: str = "cut in two"
     keep_doubtful: bool = False
 
@@ -73,8 +76,10 @@ def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
         whole = lot_with_id(conn, lot_id)
         _require_possible(whole, cut, at)
         nets = [net_from_gross(part.weight_g, part.tare_g) for part in cut.parts]
-        before_g = net_from_gross(cut.before_g, whole.tare_g) if cut.before_g else sum(nets)
-        _ask(whole, cut, before_g)
+        before_g = _whole_g(whole, cut, sum(nets))
+        doubt = doubt_of(conn, whole, cut)
+        if doubt is not None and not cut.keep_doubtful:
+            raise Doubtful(doubt)
         rows = [row for row in weigh_ins.of_lot(conn, whole.id) if row.curve]
         codes = _codes(conn, whole, len(nets))
         _close(work, whole, cut, before_g, sum(nets), codes)
@@ -92,17 +97,6 @@ def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
 
 def _shares(whole: LotState, before_g: float, nets: Sequence[float]) -> tuple[float, ...]:
     """Each part's base as a share of the whole's base (of green weight before hanging)."""
-    if whole.tare_g and before_g < sum(nets) <= (before_g + whole.tare_g) * 1.01:
-        raise Refused(
-            say(
-                "The parts weigh {parts} net together, the whole {whole} net ({gross} − {tare}"
-                " tare): give the tare of the parts.",
-                parts=grams(sum(nets)),
-                whole=grams(before_g),
-                gross=_bare(before_g + whole.tare_g),
-                tare=_bare(whole.tare_g),
-            )
-        )
     base_g = whole.base_g if whole.base_g is not None else whole.green_g * whole.green_factor
     return tuple(part_g / base_g for part_g in part_bases(base_g, before_g, tuple(nets)))
 
@@ -127,23 +121,90 @@ def _require_possible(whole: LotState, cut: Cut, at: str) -> None:
         )
 
 
-def _ask(whole: LotState, cut: Cut, before_g: float) -> None:
-    if cut.keep_doubtful:
-        return
-    doubts = doubts_of(whole, before_g + whole.tare_g, whole.tare_g, cut.at)
-    if doubts:
-        raise Doubtful(say("{code}, the whole: {question}", code=whole.code,
-                           question=doubts[0].question))  # fmt: skip
-    parts_g = sum(part.weight_g - part.tare_g for part in cut.parts)
-    if parts_g < before_g / 2:
-        raise Doubtful(
+def doubt_of(
+    conn: sqlite3.Connection,
+    whole: LotState,
+    cut: Cut,
+    *,
+    weighed: bool = True,
+    tares: bool = True,
+) -> Said | None:
+    """What is odd about the weights of a cut, as it will be asked.
+
+    Parameters
+    ----------
+    weighed : the whole was asked for; before that, less may still be what was trimmed off
+    tares : those of the parts were asked for; before that, each part may carry up to the whole's
+
+    Raises
+    ------
+    Refused: weights that cannot be
+    """
+    nets = [net_from_gross(part.weight_g, part.tare_g) for part in cut.parts]
+    known_g = _known_g(whole, cut)
+    reference_g = known_g or whole.last_net_g
+    parts_g = sum(nets)
+    if not tares and reference_g is not None:
+        lightest_g = parts_g - whole.tare_g * len(nets)
+        parts_g = min(max(reference_g, lightest_g), parts_g)
+    if not weighed and reference_g is not None and reference_g / 2 <= parts_g <= reference_g:
+        return None
+    whole_g = parts_g if known_g is None else known_g
+    gross_g = whole_g + whole.tare_g
+    division_g = finest_division_g(conn, gross_g)
+    if cut.before_g is not None or known_g is None:
+        readings = 1 if cut.before_g is not None else len(nets)
+        doubts = doubts_of(whole, gross_g, whole.tare_g, cut.at, division_g, readings)
+        if doubts:
+            return say("{code}, the whole: {question}", code=whole.code,
+                       question=doubts[0].question)  # fmt: skip
+    odd = cut_doubt(whole_g, parts_g, len(nets), division_g, trimmed=cut.before_g is not None)
+    if odd is None:
+        return None
+    if odd.kind == "heavier" and parts_g <= (whole_g + whole.tare_g) * 1.01 and whole.tare_g:
+        raise Refused(
             say(
-                "{code}: only {parts} of {whole} are in the parts; is one missing?",
-                code=whole.code,
+                "The parts weigh {parts} net together, the whole {whole} net ({gross} − {tare}"
+                " tare): give the tare of the parts.",
                 parts=grams(parts_g),
-                whole=grams(before_g),
+                whole=grams(whole_g),
+                gross=_bare(gross_g),
+                tare=_bare(whole.tare_g),
             )
         )
+    part_bases(whole_g, whole_g, (parts_g,))  # refuses what no scale explains
+    return say("{code}: {question}", code=whole.code, question=odd.question)
+
+
+def outcome(whole: LotState, cut: Cut) -> tuple[tuple[float, ...], float, float | None]:
+    """What a cut will come to: net weights of the parts, trimmed off [g], loss they go on with [%].
+
+    Raises
+    ------
+    Refused: weights that cannot be
+    """
+    nets = tuple(net_from_gross(part.weight_g, part.tare_g) for part in cut.parts)
+    whole_g = _whole_g(whole, cut, sum(nets))
+    return nets, whole_g - sum(nets), loss_on(whole.base_g, whole_g)
+
+
+def just_weighed_g(whole: LotState, at: datetime) -> float | None:
+    """The whole's last weight [g net], if it is so young that it may stand for the one before."""
+    if whole.last_at is None or days_between(whole.last_at, utc_text(at)) > FRESH_DAYS:
+        return None
+    return whole.last_net_g
+
+
+def _known_g(whole: LotState, cut: Cut) -> float | None:
+    if cut.before_g is not None:
+        return net_from_gross(cut.before_g, whole.tare_g)
+    return just_weighed_g(whole, cut.at)
+
+
+def _whole_g(whole: LotState, cut: Cut, parts_g: float) -> float:
+    """The whole before the cut [g net]."""
+    known_g = _known_g(whole, cut)
+    return parts_g if known_g is None else known_g
 
 
 def _codes(conn: sqlite3.Connection, whole: LotState, parts: int) -> list[str]:

@@ -3,6 +3,7 @@
 import sqlite3
 from datetime import datetime, tzinfo
 
+from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.looks import CUT_FACES, chosen
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
@@ -19,7 +20,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.packs import NewPack, apply_packs
 from curedash.services.rebase import reweigh
-from curedash.services.weigh import doubts_of
+from curedash.services.weigh import doubts_of, finest_division_g
 from curedash.store import finishes, lots, rebases, weigh_ins
 from curedash.store.work import By, Work, change
 
@@ -86,7 +87,7 @@ def apply_finish(work: Work, lot: LotState, what: Finishing, zone: tzinfo) -> No
         lots.update(work, lot.id, stage=CLOSED, stage_at=at, stage_until=None)
     summed = _summed(work.conn, lot, final_g, at if known is None else known.at, zone)
     finishes.put(work, _judged(summed, what, known))
-    apply_packs(work, lot, what.packs)
+    apply_packs(work, lot, what.packs, sure=what.keep_doubtful)
 
 
 def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> None:
@@ -104,20 +105,15 @@ def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> N
 
 def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | None) -> float:
     """Record the final weight [g net]; on a finished lot replace it."""
+    final_g = _final_g(lot, what, known)
     if what.weight_g is None:
-        if known is not None:
-            return known.final_g
-        last_g = net_now_g(lot) if lot.curve else lot.last_net_g
-        if last_g is None:
-            raise Refused(f"{lot.code}: give its final weight, as the scale shows it.")
-        return last_g
+        return final_g
     tare_g = lot.tare_g if what.tare_g is None else what.tare_g
-    final_g = net_from_gross(what.weight_g, tare_g)
     old = [row for row in weigh_ins.of_lot(work.conn, lot.id) if row.kind == "final"]
     if old:
         reweigh(work, old[-1], gross_g=what.weight_g, tare_g=tare_g, flagged=None)
         return final_g
-    doubts = doubts_of(lot, what.weight_g, tare_g, what.at)
+    doubts = _doubts(work.conn, lot, what)
     if doubts and not what.keep_doubtful:
         question = doubts[0].question
         raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
@@ -129,13 +125,56 @@ def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | Non
     return final_g
 
 
+def _final_g(lot: LotState, what: Finishing, known: Finish | None) -> float:
+    """The weight it ends with [g net]: what was typed, else what is known."""
+    if what.weight_g is not None:
+        tare_g = lot.tare_g if what.tare_g is None else what.tare_g
+        return net_from_gross(what.weight_g, tare_g)
+    if known is not None:
+        return known.final_g
+    last_g = net_now_g(lot) if lot.curve else lot.last_net_g
+    if last_g is None:
+        raise Refused(f"{lot.code}: give its final weight, as the scale shows it.")
+    return last_g
+
+
+def _doubts(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> tuple[Doubt, ...]:
+    if what.weight_g is None:
+        return ()
+    tare_g = lot.tare_g if what.tare_g is None else what.tare_g
+    return doubts_of(lot, what.weight_g, tare_g, what.at, finest_division_g(conn, what.weight_g))
+
+
+def doubt_of(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> str | None:
+    """What is odd about the final weight of a lot that still hangs, as it will be asked."""
+    doubts = () if finishes.of_lot(conn, lot.id) else _doubts(conn, lot, what)
+    return doubts[0].question if doubts else None
+
+
+def outcome(
+    conn: sqlite3.Connection, lot: LotState, what: Finishing
+) -> tuple[float, str, float | None]:
+    """What an end will come to: final weight [g net], base, loss of it [%].
+
+    Raises
+    ------
+    Refused: no weight is known, or less than the tare
+    """
+    final_g = _final_g(lot, what, finishes.of_lot(conn, lot.id))
+    base, base_g = _base(lot)
+    return final_g, base, loss_on(base_g, final_g)
+
+
+def _base(lot: LotState) -> tuple[str, float | None]:
+    base, base_g = base_of(lot, lot.target_base)
+    return (base, base_g) if base_g is not None else base_of(lot, "green")
+
+
 def _summed(
     conn: sqlite3.Connection, lot: LotState, final_g: float, at: str, zone: tzinfo
 ) -> Finish:
     """Loss, days, yield and cost at the end."""
-    base, base_g = base_of(lot, lot.target_base)
-    if base_g is None:
-        base, base_g = base_of(lot, "green")
+    base, base_g = _base(lot)
     green_g = lot.green_g * lot.green_factor
     cost_in, currency = finishes.cost(conn, lot.id)
     out_g = final_g + _eaten_g(conn, lot.id)

@@ -3,6 +3,7 @@
 import sqlite3
 from datetime import datetime
 
+from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.looks import CUT_FACES, chosen
 from curedash.domain.lot_figures import figures
@@ -18,7 +19,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish
 from curedash.services.one_line import one_line
 from curedash.services.rebase import Rebasing, apply_rebase
-from curedash.services.weigh import ON_THE_CURVE, doubts_of
+from curedash.services.weigh import ON_THE_CURVE, doubts_of, finest_division_g
 from curedash.store import lots, rack, weigh_ins
 from curedash.store.work import By, Work, change
 
@@ -111,7 +112,7 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
     """Nothing was eaten, but it was weighed."""
     if what.before_g is None:
         return
-    doubts = doubts_of(lot, what.before_g, lot.tare_g, what.at)
+    doubts = _doubts(work.conn, lot, what.before_g, what.at)
     if doubts and not what.keep_doubtful:
         question = doubts[0].question
         raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
@@ -121,6 +122,20 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
         tare_g=lot.tare_g, net_g=net_from_gross(what.before_g, lot.tare_g),
         base_factor=lot.base_factor, flagged=doubts[0].kind if doubts else None,
     )  # fmt: skip
+
+
+def _doubts(
+    conn: sqlite3.Connection, lot: LotState, before_g: float, at: datetime
+) -> tuple[Doubt, ...]:
+    return doubts_of(lot, before_g, lot.tare_g, at, finest_division_g(conn, before_g))
+
+
+def doubt_of(
+    conn: sqlite3.Connection, lot: LotState, before_g: float | None, at: datetime
+) -> str | None:
+    """What is odd about the weight before the cut [g on the scale], as it will be asked."""
+    doubts = () if before_g is None else _doubts(conn, lot, before_g, at)
+    return doubts[0].question if doubts else None
 
 
 def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
-from curedash.domain.said import grams, say
+from curedash.domain.said import Said, grams, say
 from curedash.domain.stages import CLOSED, KEEPING, word
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed_shares import typed_shares
@@ -100,7 +100,7 @@ def shares_of(
     for code, weight_g in typed_shares(text, None if lot is None else lot.code):
         found = require_lot(conn, code)
         if lot is None or found.id != lot.id:
-            _require_ended(found)
+            require_ended(found)
         shares.append(Share(found.id, weight_g))
     return tuple(shares)
 
@@ -147,6 +147,12 @@ def all_packs(conn: sqlite3.Connection) -> list[Pack]:
     return finishes.packs(conn)
 
 
+def codes_of(conn: sqlite3.Connection) -> dict[int, str]:
+    """Codes of the lots that have packs, by id."""
+    ids = {pack.lot_id for pack in finishes.packs(conn)}
+    return {lot_id: lot_with_id(conn, lot_id).code for lot_id in ids}
+
+
 def choose_keep_days(conn: sqlite3.Connection, by: By, days: int) -> None:
     """Set the household's own rule: how many days a pack keeps, 0 for none. The program has none.
 
@@ -169,25 +175,37 @@ def apply_packs(work: Work, lot: LotState, new: Sequence[NewPack], *, sure: bool
         _add(work, now, pack, pack.weight_g, None)
 
 
-def _require_ended(lot: LotState) -> None:
+def require_ended(lot: LotState) -> None:
+    """Refuse a lot that still hangs."""
     if lot.stage not in (KEEPING, CLOSED):
         raise Refused(f"{lot.code} is {word(lot.stage)}; finish it, then pack it.")
 
 
 def _require_room(work: Work, lot: LotState, more_g: float, *, sure: bool) -> None:
-    _require_ended(lot)
-    packed_g = sum(pack.weight_g for pack in finishes.packs(work.conn, lot.id)) + more_g
-    ended = finishes.of_lot(work.conn, lot.id)
-    whole_g = lot.last_net_g if ended is None else ended.final_g
-    if whole_g is not None and packed_g > whole_g * MOST_OVER and not sure:
-        raise Doubtful(
-            say(
-                "{code}: its packs weigh {packs} together, the lot {whole}.",
-                code=lot.code,
-                packs=grams(packed_g),
-                whole=grams(whole_g),
-            )
-        )
+    require_ended(lot)
+    doubt = outweighed(work.conn, lot, more_g)
+    if doubt is not None and not sure:
+        raise Doubtful(doubt)
+
+
+def outweighed(
+    conn: sqlite3.Connection, lot: LotState, more_g: float, whole_g: float | None = None
+) -> Said | None:
+    """What is odd about packs that weigh more than the lot they come from.
+
+    Parameters
+    ----------
+    more_g : net weight of the new packs [g]
+    whole_g : what the lot weighs at its end [g net]; None: as it is kept
+    """
+    packed_g = sum(pack.weight_g for pack in finishes.packs(conn, lot.id)) + more_g
+    if whole_g is None:
+        ended = finishes.of_lot(conn, lot.id)
+        whole_g = lot.last_net_g if ended is None else ended.final_g
+    if whole_g is None or packed_g <= whole_g * MOST_OVER:
+        return None
+    return say("{code}: its packs weigh {packs} together, the lot {whole}.", code=lot.code,
+               packs=grams(packed_g), whole=grams(whole_g))  # fmt: skip
 
 
 def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | None) -> int:

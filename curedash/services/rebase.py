@@ -9,7 +9,7 @@ from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import MAX_REASON, REMOVED, TARE, kind_of
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, WeighIn
-from curedash.domain.said import grams, say
+from curedash.domain.said import Said, grams, say
 from curedash.domain.times import days_between, utc_text
 from curedash.domain.weights import net_from_gross, rebase_factor, tare_after
 from curedash.services.find import lot_with_id
@@ -167,15 +167,19 @@ def _ask(lot: LotState, what: Rebasing, before_g: float, tare_g: float) -> None:
         if doubts:
             raise Doubtful(say("{code}, before: {question}", code=lot.code,
                                question=doubts[0].question))  # fmt: skip
-    if what.after_g < before_g * MUCH:
-        raise Doubtful(
-            say(
-                "{code}: {off} of {before} came off; is the weight after right, or was it divided?",
-                code=lot.code,
-                off=grams(before_g - what.after_g),
-                before=grams(before_g),
-            )
-        )
+    much = much_off(lot, before_g, what.after_g)
+    if much is not None:
+        raise Doubtful(much)
+
+
+def much_off(lot: LotState, before_g: float, after_g: float) -> Said | None:
+    """A question where more came off than is tasted or trimmed [g on the scale]."""
+    if after_g >= before_g * MUCH:
+        return None
+    return say(
+        "{code}: {off} of {before} came off; is the weight after right, or was it divided?",
+        code=lot.code, off=grams(before_g - after_g), before=grams(before_g),
+    )  # fmt: skip
 
 
 def _follow(

@@ -13,7 +13,7 @@ from curedash.domain.doubts import (
 )
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, net_now_g, target_net_g
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
 from curedash.domain.times import calendar_days, moment, utc_text
@@ -224,11 +224,16 @@ def _flag(doubts: tuple[Doubt, ...]) -> str | None:
 
 
 def doubts_of(
-    lot: LotState, gross_g: float, tare_g: float, at: datetime, division_g: float = 1.0
-) -> tuple[Doubt, ...]:
-    """Questions about a weight that is part of something else, such as the one before a cut."""
+    lot: LotState, gross_g: float, tare_g: float, at: datetime, division_g: float = 1.0,
+    readings: int = 1,
+) -> tuple[Doubt, ...]:  # fmt: skip
+    """Questions about a weight that is part of something else, such as the one before a cut.
+
+    ``readings`` is how many weights were added up to it: the parts after a cut.
+    """
     entry = WeighInEntry(gross_g, tare_g, at.timestamp())
-    return weigh_in_doubts(entry, _context(lot, at, gross_g, division_g))
+    context = _context(lot, at, gross_g, division_g)
+    return weigh_in_doubts(entry, replace(context, readings=readings) if readings > 1 else context)
 
 
 def finest_division_g(conn: sqlite3.Connection, weight_g: float) -> float:

@@ -20,6 +20,7 @@ from curedash.tui.questions import Choice, Save, Steps, Text
 Write = Callable[[Connection, str], None]
 PAPER_HELP = ".pdf, .html, .md or .txt; a folder will do"
 MOST_SIZES = 9
+NOTHING = "nothing was written"
 ENDED = (CLOSED, DISCARDED)
 
 

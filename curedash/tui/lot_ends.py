@@ -4,21 +4,23 @@ from curedash.domain.errors import Refused
 from curedash.domain.looks import CUT_FACES
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
-from curedash.domain.stages import word
+from curedash.domain.stages import CLOSED, word
 from curedash.present.history import words_of
 from curedash.present.life import finished_line, opened_lines
 from curedash.present.view import mass
-from curedash.present.words import moment_words, number, percent, plain
+from curedash.present.words import count, moment_words, percent, plain
 from curedash.services.ended import ending_of
 from curedash.services.find import lot_with_id
-from curedash.services.finish import Finishing, finish
+from curedash.services.finish import Finishing, finish, outcome
+from curedash.services.finish import doubt_of as finish_doubt
 from curedash.services.hold import discard
 from curedash.services.move import move_to
 from curedash.services.opened import NEXT, Opening, opened
+from curedash.services.opened import doubt_of as opened_doubt
 from curedash.services.packs import NewPack
 from curedash.services.places import all_of
 from curedash.services.undo import undo_change
-from curedash.tui.lot_packs import filling, mixing_job
+from curedash.tui.lot_packs import filling, for_whom, mixing_job
 from curedash.tui.lot_typed import (
     grams_or_none,
     last_words,
@@ -31,18 +33,23 @@ from curedash.tui.questions import Choice, Save, Steps, Text, picks
 from curedash.tui.staging import chosen, weight_and_words
 
 MOST_CHOICES = 9
+NOT_FINISHED = "nothing was finished"
+LIKINGS = ("not at all", "a little", "fairly", "well", "very well")  # 1 to 5
 
 
 def opening(page: Page, lot: LotState) -> Steps:
     """Cut open at whatever loss: the face, the weights, how it goes on."""
     face = yield Choice(f"{lot.code} opened: the cut face", picks(CUT_FACES))
     then = yield Choice(f"{face}; what next", picks(NEXT))
-    before = yield Text(f"{lot.code} before the cut, on the scale", grams_or_none(lot),
-                        f"Enter: not weighed{last_words(lot)}", net_echo(lot))  # fmt: skip
-    what = Opening(face, then, page.house.now(), before_g=before)
+    at = page.house.now()
+    before = yield Text(
+        f"{lot.code} before the cut, on the scale", grams_or_none(lot),
+        f"Enter: not weighed{last_words(lot)}", net_echo(lot), what="the weight",
+        doubt=lambda grams: page.house.read(lambda conn: opened_doubt(conn, lot, grams, at)),
+    )  # fmt: skip
+    what = Opening(face, then, at, before_g=before)
     if then == "eat":
-        liked = yield _liked()
-        what = replace(what, liked=liked)
+        what = replace(what, liked=(yield _liked("not tasted yet")))
     else:
         after = yield Text("what is left, on the scale", grams_or_none(lot),
                            "Enter: nothing was eaten; the loss goes on as it was",
@@ -126,30 +133,32 @@ def taking_end_back(page: Page, lot: LotState) -> Steps:
 
 
 def finishing(page: Page, lot: LotState) -> Steps:
-    """The end: final weight, face, liking, a note for next time, packs."""
-    grams = yield Text(f"{lot.code}: final weight, on the scale", grams_or_none(lot),
-                       f"Enter: the last weigh-in{last_words(lot)}", net_echo(lot))  # fmt: skip
-    what = Finishing(page.house.now(), grams)
-    if grams is not None and lot.tare_g:
-        tare_g = yield Text(
-            "of that not meat", lambda text: weight_and_words(text)[0] if text else None,
-            f"Enter: {mass(lot.tare_g)} {plain(lot.tare_what or '')}; 0: nothing",
-            lambda tare: "" if tare is None else f"{mass(grams - tare)} net",
-        )  # fmt: skip
-        what = replace(what, tare_g=tare_g)
-    faces = (*picks(CUT_FACES), (None, "not cut yet"))
-    what = replace(what, cut_face=(yield Choice(f"{lot.code}: the cut face", faces)))
-    liked = yield _liked()
-    if liked is not None:
+    """The end: final weight, face, liking, a note for next time, packs; Enter is the usual."""
+    what = yield from _final(page, lot)
+    known = lot.stage == CLOSED  # finished before: what is not said stays as it was
+    faces = (*picks(CUT_FACES), (None, "as it was" if known else "not cut yet"))
+    face = yield Choice(f"{lot.code}: the cut face", faces, usual=len(faces) - 1)
+    liked = yield _liked("as it was" if known else "not tasted yet")
+    what = replace(what, cut_face=face, liked=liked)
+    if liked is not None and known:
         at = yield Text("liked at which loss", _loss, "in percent; Enter: the final loss",
                         lambda pct: "" if pct is None else percent(pct))  # fmt: skip
-        what = replace(what, liked=liked, liked_at_pct=at)
+        what = replace(what, liked_at_pct=at)
     what = replace(what, note=(yield Text(
         "for next time", words_or_none,
         "what to do otherwise; shown when made again; Enter: nothing",
     )))  # fmt: skip
-    filled = yield from filling(page, lot, "packs", needed=False)
-    what = replace(what, packs=tuple(NewPack(g, what.at) for g in filled.grams))
+    net_g, words = _outcome(page, lot, what)
+    filled = yield from filling(
+        page, lot, "packs, e.g. 180 210", needed=False, whole_g=net_g,
+        help=f"Enter: none; keeps {words}",
+    )  # fmt: skip
+    name = None
+    if filled.grams or filled.shares:
+        packed = count(len(filled.grams), "pack") if filled.grams else "a mixed pack"
+        name = yield for_whom(f"; keeps {words}, {packed}")
+    packs = tuple(NewPack(grams, what.at, given_to=name) for grams in filled.grams)
+    what = replace(what, packs=packs)
     done = yield Save(
         lambda said: (
             lambda conn, by: finish(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
@@ -157,14 +166,55 @@ def finishing(page: Page, lot: LotState) -> Steps:
     )
     said = [finished_line(done), *map(plain, done.messages)]
     if filled.shares:
-        yield mixing_job(filled.shares, NewPack(filled.total_g, what.at))
+        yield mixing_job(filled.shares, NewPack(filled.total_g, what.at, given_to=name))
         said.append(f"mixed pack of {filled.words}")
+    if name:
+        said.append(f"for {plain(name)}")
     page.say(". ".join(said) + ". u takes it back.", "good")
 
 
-def _liked() -> Choice:
-    scores = tuple((score, number(score)) for score in range(1, 6))
-    return Choice("how was it liked, 5 is best", (*scores, (None, "not tasted yet")))
+def _final(page: Page, lot: LotState) -> Steps:
+    """The final weight, and what of it is not meat; asked about where it is odd."""
+    at = page.house.now()
+
+    def doubt(grams: float | None, tare_g: float | None = None) -> str | None:
+        what = Finishing(at, grams, tare_g)
+        page.house.read(lambda conn: outcome(conn, lot, what))  # refuses where nothing is known
+        return page.house.read(lambda conn: finish_doubt(conn, lot, what))
+
+    grams = yield Text(
+        f"{lot.code}: final weight, on the scale", grams_or_none(lot),
+        f"Enter: the last weigh-in{last_words(lot)}", net_echo(lot), doubt=doubt,
+        what="the weight",
+    )  # fmt: skip
+    if grams is None or not lot.tare_g:
+        return Finishing(at, grams)
+    tare_g = yield Text(
+        "of that not meat", lambda text: weight_and_words(text)[0] if text else None,
+        f"Enter: {mass(lot.tare_g)} {plain(lot.tare_what or '')}, so"
+        f" {mass(grams - lot.tare_g)} net; 0: nothing",
+        lambda tare: "" if tare is None else f"{mass(grams - tare)} net",
+        doubt=lambda tare: None if tare is None else doubt(grams, tare), what="the tare",
+    )  # fmt: skip
+    return Finishing(at, grams, tare_g)
+
+
+def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float, str]:
+    """What will be kept: net weight [g], and all of it in a line."""
+    net_g, base, loss_pct = page.house.read(lambda conn: outcome(conn, lot, what))
+    parts = [f"{mass(round(net_g, 1))} net"]
+    if loss_pct is not None:
+        parts.append(f"{percent(loss_pct)} lost of {base}")
+    if what.cut_face is not None:
+        parts.append(what.cut_face)
+    if what.liked is not None:
+        parts.append(f"liked {what.liked}")
+    return net_g, ", ".join(parts)
+
+
+def _liked(otherwise: str) -> Choice:
+    options = (*enumerate(LIKINGS, 1), (None, otherwise))
+    return Choice("liked", options, usual=len(LIKINGS))
 
 
 def _loss(text: str) -> float | None:

@@ -8,11 +8,22 @@ from curedash.domain.records import LotState
 from curedash.domain.typed_shares import names_lots, typed_shares
 from curedash.present.view import mass
 from curedash.present.words import count, plain
-from curedash.services.packs import NewPack, Share, add_packs, mix_pack, shares_of
+from curedash.services.find import lot_with_id
+from curedash.services.packs import (
+    NewPack,
+    Share,
+    add_packs,
+    mix_pack,
+    outweighed,
+    require_ended,
+    shares_of,
+)
+from curedash.store.watching import Connection
 from curedash.tui.lot_typed import sum_words, weights_in, words, words_or_none
 from curedash.tui.page import Page
 from curedash.tui.questions import Save, Steps, Text
 
+NOT_PACKED = "nothing was packed"
 HELP = "e.g. 180 180 210; one pack with other lots: {code} 120 D1 80"
 
 
@@ -30,8 +41,14 @@ class Filling:
         return sum(share.weight_g for share in self.shares)
 
 
-def filling(page: Page, lot: LotState | None, question: str, *, needed: bool = True) -> Steps:
-    """Ask for weights, or for lots with their weights; None for ``lot`` asks for lots alone."""
+def filling(
+    page: Page, lot: LotState | None, question: str, *, needed: bool = True,
+    whole_g: float | None = None, help: str = "",
+) -> Steps:  # fmt: skip
+    """Ask for weights, or for lots with their weights; None for ``lot`` asks for lots alone.
+
+    ``whole_g`` is what the lot weighs at the end that is being put together [g net].
+    """
 
     def read(text: str) -> Filling:
         typed = words(text) if needed else text
@@ -42,9 +59,26 @@ def filling(page: Page, lot: LotState | None, question: str, *, needed: bool = T
         grams = weights_in(typed)
         return Filling(grams, (), sum_words(grams) if grams else "")
 
+    def doubt(found: Filling) -> str | None:
+        return page.house.read(lambda conn: _outweighed(conn, lot, found, whole_g))
+
     example = "e.g. C2 120 D1 80" if lot is None else HELP.format(code=lot.code)
-    help = example if needed else f"Enter: none; {example}"
-    return (yield Text(question, read, help, _echo))
+    return (yield Text(question, read, help or example, _echo, doubt=doubt, what="the weights"))
+
+
+def _outweighed(
+    conn: Connection, lot: LotState | None, found: Filling, whole_g: float | None
+) -> str | None:
+    """The first lot whose packs would weigh more than it does."""
+    for share in found.shares:
+        here = lot is not None and share.lot_id == lot.id
+        known = lot_with_id(conn, share.lot_id)
+        doubt = outweighed(conn, known, share.weight_g, whole_g if here else None)
+        if doubt is not None:
+            return doubt
+    if lot is None or not found.grams:
+        return None
+    return outweighed(conn, lot, sum(found.grams), whole_g)
 
 
 def _echo(found: Any) -> str:
@@ -62,6 +96,7 @@ def mixing_job(shares: Sequence[Share], new: NewPack) -> Save:
 
 def packing(page: Page, lot: LotState) -> Steps:
     """Packs of this lot, or one pack with slices of other lots too."""
+    require_ended(lot)
     filled = yield from filling(page, lot, f"{lot.code}: net weight of each pack")
     yield from _kept(page, lot, filled)
 
@@ -72,8 +107,13 @@ def mixing(page: Page, codes: Sequence[str]) -> Steps:
     yield from _kept(page, None, filled)
 
 
+def for_whom(keeps: str = "") -> Text:
+    """Who gets the packs; ``keeps`` is what Enter writes, on the last question."""
+    return Text("for whom", words_or_none, f"Enter: nobody yet{keeps}")
+
+
 def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
-    name = yield Text("for whom", words_or_none, "Enter: nobody yet")
+    name = yield for_whom()
     until = yield Text("keep until", _until(page), "a day; Enter: by your rule, if you have one")
     at = page.house.now()
     if lot is None or filled.shares:

@@ -7,6 +7,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.units import parse_weight_g, parse_weights_g
 from curedash.present.view import bare, mass
+from curedash.present.words import plain
 
 
 def grams_of(lot: LotState, text: str) -> float:
@@ -33,14 +34,14 @@ def words_or_none(text: str) -> str | None:
 
 def net_echo(lot: LotState) -> Callable[[Any], str]:
     """Echo a weight on the scale as what it leaves net of the lot's tare."""
-    tare = lot.tare_g
+    tare, what = lot.tare_g, plain(lot.tare_what or "tare")
 
     def echo(grams: Any) -> str:
         if grams is None:
             return ""
         if not tare:
             return f"{mass(grams)} net"
-        return f"{mass(grams - tare)} net ({bare(grams)} − {bare(tare)} tare)"
+        return f"{mass(grams - tare)} net ({bare(grams)} − {bare(tare)} {what})"
 
     return echo
 

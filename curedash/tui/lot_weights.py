@@ -1,6 +1,7 @@
 """Weights that change without drying, and those kept wrong, question by question."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from datetime import datetime
 from typing import Any
 
 from curedash.domain.errors import Refused
@@ -10,10 +11,11 @@ from curedash.domain.records import LotState
 from curedash.domain.units import parse_weight_g, parse_weights_g
 from curedash.present.life import divided_lines, rebased_line
 from curedash.present.view import mass
-from curedash.present.words import plain
+from curedash.present.words import percent, plain
 from curedash.services.correct import correct_green, correct_start, put_tare_right
-from curedash.services.divide import Cut, Part, divide
-from curedash.services.rebase import Rebasing, rebase
+from curedash.services.divide import Cut, Part, divide, doubt_of, just_weighed_g, outcome
+from curedash.services.opened import doubt_of as before_doubt
+from curedash.services.rebase import Rebasing, much_off, rebase
 from curedash.tui.lot_typed import (
     grams_of,
     grams_or_none,
@@ -35,6 +37,8 @@ USUAL_REASONS = {
            "re-tied"),
 }  # fmt: skip
 MOST_CHOICES = 9
+LEAST_TOLD_G = 0.05
+NOT_DIVIDED = "nothing was divided"
 
 
 def rebasing(page: Page, lot: LotState) -> Steps:
@@ -51,15 +55,20 @@ def rebasing(page: Page, lot: LotState) -> Steps:
             "what, in your words", lambda text: kind_of(words(text), _kind(text, kind))[1],
             "a few words; they stand in the log",
         )  # fmt: skip
+    at = page.house.now()
     before = yield Text(
         f"{reason}: before, on the scale", grams_or_none(lot),
         f"with everything on it; Enter: the weigh-in just taken{last_words(lot)}", net_echo(lot),
+        what="the weight",
+        doubt=lambda grams: page.house.read(lambda conn: before_doubt(conn, lot, grams, at)),
     )  # fmt: skip
+    first = lot.last_gross_g if before is None else before
     after = yield Text(
         f"{reason}: after, on the scale", lambda text: grams_of(lot, text),
-        _kept_words(kind, lot), _after_echo(lot, kind, before),
+        _kept_words(kind, lot), _after_echo(lot, kind, first), what="the weight",
+        doubt=lambda grams: None if first is None else much_off(lot, first, grams),
     )  # fmt: skip
-    what = Rebasing(reason, after, page.house.now(), before_g=before, kind=kind)
+    what = Rebasing(reason, after, at, before_g=before, kind=kind)
     if kind == REMOVED and lot.count > 1:
         left = yield Text(f"how many of the {lot.count} pieces are left", _count, "Enter: all")
         what = replace(what, count=left)
@@ -86,9 +95,7 @@ def _kept_words(kind: str, lot: LotState) -> str:
     return f"the {base} weight follows" if kind == REMOVED else "the tare follows, the base stays"
 
 
-def _after_echo(lot: LotState, kind: str, before: float | None) -> Callable[[Any], str]:
-    first = lot.last_gross_g if before is None else before
-
+def _after_echo(lot: LotState, kind: str, first: float | None) -> Callable[[Any], str]:
     def echo(grams: Any) -> str:
         if first is None:
             return f"{mass(grams)}"
@@ -110,6 +117,7 @@ def _count(text: str) -> int | None:
 
 def dividing(page: Page, lot: LotState) -> Steps:
     """Cut into parts; each goes on with the loss, one that is eaten closes."""
+    at = page.house.now()
 
     def read(text: str) -> tuple[float, ...]:
         found = weights_in(text)
@@ -117,39 +125,76 @@ def dividing(page: Page, lot: LotState) -> Steps:
             raise Refused("The weights of two parts or more, e.g. 400 280.")
         return found
 
+    def odd(cut: Cut, *, weighed: bool, tares: bool) -> str | None:
+        return page.house.read(
+            lambda conn: doubt_of(conn, lot, cut, weighed=weighed, tares=tares or not lot.tare_g)
+        )
+
     grams = yield Text(
         f"divide {lot.code}: each part, on the scale", read,
         "e.g. 400 280; the whole closes, the parts go on with its loss", sum_words,
+        doubt=lambda grams: odd(_cut(grams, at), weighed=False, tares=False), what="the weights",
     )  # fmt: skip
     before = yield Text(
-        "the whole before the cut, on the scale", grams_or_none(lot),
-        "Enter: nothing was trimmed off", net_echo(lot),
+        "the whole before the cut, on the scale", grams_or_none(lot), _whole_words(lot, at),
+        net_echo(lot), what="the weight",
+        doubt=lambda before: odd(_cut(grams, at, before), weighed=True, tares=False),
     )  # fmt: skip
-    tares: tuple[float, ...] = (0.0,) * len(grams)
+    cut = _cut(grams, at, before)
     if lot.tare_g:
         tares = yield Text(
             "of that not meat", _each(len(grams)),
             f"Enter: nothing; one for all or one each; the whole had {mass(lot.tare_g)}",
+            lambda tares: _net_words(_with_tares(cut, tares, lot)), what="the tare",
+            doubt=lambda tares: odd(_with_tares(cut, tares, lot), weighed=True, tares=True),
         )  # fmt: skip
-    names = yield Text("names of the parts", _names(len(grams)),
-                       "separated by commas; Enter: as the whole")  # fmt: skip
-    eaten: int | None = None
+        cut = _with_tares(cut, tares, lot)
     if len(grams) < MOST_CHOICES:
         parts = [(n, f"{mass(g)} eaten") for n, g in enumerate(grams)]
         eaten = yield Choice("is one eaten at once", ((None, "no"), *parts), usual=0)
-    cut = Cut(
-        tuple(
-            Part(g, tare, lot.tare_what if tare else None, names[n], eaten=n == eaten)
-            for n, (g, tare) in enumerate(zip(grams, tares, strict=True))
-        ),
-        page.house.now(), before_g=before, reason="divided",
-    )  # fmt: skip
+        cut = _with(cut, [{"eaten": n == eaten} for n in range(len(grams))])
+    names = yield Text("names of the parts", _names(len(grams)),
+                       f"separated by commas; Enter: as the whole; {_kept(lot, cut)}")  # fmt: skip
+    cut = _with(cut, [{"name": name} for name in names])
     done = yield Save(
         lambda said: (
             lambda conn, by: divide(conn, by, lot.id, replace(cut, keep_doubtful=said is not None))
         )
     )
     page.say("; ".join(divided_lines(done)) + ". u takes it back.", "good")
+
+
+def _cut(grams: Sequence[float], at: datetime, before_g: float | None = None) -> Cut:
+    return Cut(tuple(map(Part, grams)), at, before_g=before_g, reason="divided")
+
+
+def _with(cut: Cut, more: Sequence[dict[str, Any]]) -> Cut:
+    """The cut with something more known of each part."""
+    parts = zip(cut.parts, more, strict=True)
+    return replace(cut, parts=tuple(replace(part, **known) for part, known in parts))
+
+
+def _with_tares(cut: Cut, tares: Sequence[float], lot: LotState) -> Cut:
+    worn = [{"tare_g": g, "tare_what": lot.tare_what if g else None} for g in tares]
+    return _with(cut, worn)
+
+
+def _whole_words(lot: LotState, at: datetime) -> str:
+    if just_weighed_g(lot, at) is None:
+        return f"Enter: not weighed, nothing was trimmed off; last{last_words(lot)}"
+    return f"Enter: the weigh-in just taken{last_words(lot)}"
+
+
+def _net_words(cut: Cut) -> str:
+    return f"{sum_words([part.weight_g - part.tare_g for part in cut.parts])} net"
+
+
+def _kept(lot: LotState, cut: Cut) -> str:
+    """What Enter will write, in a line."""
+    nets, trimmed_g, loss_pct = outcome(lot, cut)
+    off = f", {mass(round(trimmed_g, 1))} off" if trimmed_g > LEAST_TOLD_G else ""
+    lost = "" if loss_pct is None else f", {percent(loss_pct)} lost"
+    return f"keeps {' + '.join(mass(g) for g in nets)}{off}{lost}"
 
 
 def _each(number_of_parts: int) -> Callable[[str], tuple[float, ...]]:

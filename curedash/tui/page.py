@@ -236,7 +236,7 @@ class Page(Screen[Any], inherit_bindings=False):
         from curedash.tui import filing
         from curedash.tui.questions import converse
 
-        converse(self, getattr(filing, name)(self))
+        converse(self, lambda: getattr(filing, name)(self), filing.NOTHING)
 
     def do_leave(self) -> None:
         """Back to the page below."""

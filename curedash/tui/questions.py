@@ -1,18 +1,22 @@
 """Several questions one after another on the foot lines, written as one function.
 
 A generator yields a :class:`Text`, a :class:`Choice` or a :class:`Save` and is handed the answer;
-Esc at any question ends it and nothing is kept. A :class:`Save` that the services doubt asks
-whether to keep it all the same; one they refuse is said and ends it.
+until a Save it changes nothing, so Up begins it anew and hands it the answers before, and the last
+question stands there again with what was answered. Esc at any question ends it and nothing is
+kept. What a value raises as a question is asked right at it (``Text.doubt``); what a Save still
+doubts or refuses leads back to the last question, with every answer kept.
 """
 
 from collections.abc import Callable, Generator, Sequence
 from typing import Any
 
-from curedash.domain.errors import CuredashError, Doubtful
-from curedash.domain.record import record
-from curedash.present.words import Line, cells, cut, packed, plain, wrapped
+from curedash.domain.errors import CuredashError, Doubtful, Refused
+from curedash.domain.record import record, replace
+from curedash.domain.said import Said
+from curedash.present.words import plain
+from curedash.tui.asking import Asked, Go, Picked, Still, Stopped
 from curedash.tui.page import Page
-from curedash.tui.talk import Ask, Because, Hint, Talk
+from curedash.tui.talk import Doubted, Talk
 from curedash.tui.writer import Job
 
 
@@ -25,6 +29,8 @@ class Text:
     help: str = ""
     echo: Callable[[Any], str] | None = None  # what the answer means, shown while it is typed
     text: str = ""
+    doubt: Callable[[Any], str | None] | None = None  # a question about the answer: y keeps it,
+    what: str = "it"  # n changes this
 
 
 @record
@@ -58,168 +64,222 @@ class Save:
     by_note: bool = False
 
 
-Steps = Generator[Text | Choice | Save, Any, Any]
+Step = Text | Choice | Save
+Steps = Generator[Step, Any, Any]
+NOTHING = "nothing was changed"
 
 
-def converse(page: Page, steps: Steps) -> None:
-    """Begin with the first question."""
-    Conversation(page, steps).answer(None)
+@record
+class Given:
+    """A step that was answered: what the generator was handed, and what was typed for it."""
+
+    step: Step
+    value: Any
+    text: str = ""
+
+
+def converse(page: Page, begin: Callable[[], Steps], nothing: str = NOTHING) -> None:
+    """Begin with the first question.
+
+    ``begin`` makes the steps, anew each time somebody goes back; ``nothing`` is said on leaving.
+    """
+    Conversation(page, begin, nothing).begin()
 
 
 class Conversation:
     """Hands answers to the generator and puts its next question on the foot lines."""
 
-    def __init__(self, page: Page, steps: Steps) -> None:
+    def __init__(self, page: Page, begin: Callable[[], Steps], nothing: str = NOTHING) -> None:
         self.page = page
-        self._steps = steps
+        self._begin, self._nothing = begin, nothing
+        self._steps: Steps | None = None
+        self._step: Step | None = None  # asked now
+        self._talk: Talk | None = None  # the lines it is asked on
+        self._given: list[Given] = []
+        self._later: dict[int, Given] = {}  # answers to questions somebody went back from
+        self._kept: set[str] = set()  # doubts that were answered with yes
 
-    def answer(self, value: Any) -> None:
-        """Go on with an answer; a refusal from between the questions ends it with its sentence."""
+    # ── forward ───────────────────────────────────────────────────────────────────────────
+
+    def begin(self) -> None:
+        """Put the first question."""
+        self._put(self._first())
+
+    def _answer(self, value: Any, text: str = "") -> None:
+        assert self._step is not None  # it is being answered
+        self._given.append(Given(self._step, value, text))
+        self._put(self._next(value))
+
+    def _first(self) -> Step | None:
+        self.close()
+        self._steps = None
+        return self._next(None)
+
+    def _next(self, value: Any) -> Step | None:
+        """The step after this answer; a refusal from between the questions is said."""
         try:
-            step = self._steps.send(value)
+            if self._steps is None:
+                self._steps = self._begin()
+            return self._steps.send(value)
         except StopIteration:
-            if isinstance(self.page.talking, (Asked, Picked)):
+            if self._talk is not None and self.page.talking is self._talk:
                 self.page.hush()
-            return
         except CuredashError as refusal:
-            self._end(refusal)
-            return
-        self._put(step)
+            self._refused(refusal)
+        return None
 
-    def _put(self, step: Text | Choice | Save) -> None:
-        if isinstance(step, Text):
-            self.page.talk(Asked(self.page, step, self))
-        elif isinstance(step, Choice):
-            self.page.talk(Picked(self.page, step, self.answer, self.close))
-        else:
+    def _put(self, step: Step | None) -> None:
+        if step is None:
+            return
+        self._step = step
+        if isinstance(step, Save):
             self._save(step, None)
+            return
+        step = self._as_answered(step)
+        back = self.back if self._goes_back else None
+        if isinstance(step, Text):
+            self._show(Asked(self.page, step, self._answer, doubted=self._doubt, back=back,
+                             gone=self._leave))  # fmt: skip
+        elif isinstance(step, Choice):
+            self._show(Picked(self.page, step, self._answer, back=back, gone=self._leave))
+
+    def _show(self, talk: Talk) -> None:
+        self._talk = talk
+        self.page.talk(talk)
+
+    # ── back ──────────────────────────────────────────────────────────────────────────────
+
+    @property
+    def _goes_back(self) -> bool:
+        """Whether there is a question before; what was saved is never asked anew."""
+        return bool(self._given) and not isinstance(self._given[-1].step, Save)
+
+    def back(self) -> None:
+        """The question before, with its answer; what is half typed here is kept as well."""
+        if isinstance(self._step, Text) and isinstance(self._talk, Asked):
+            self._later[len(self._given)] = Given(self._step, None, self._talk.typed.text)
+        self._last_question()
+
+    def _last_question(self) -> None:
+        """The last question that was answered; leave where there was none."""
+        if not self._goes_back:
+            self._leave()
+            return
+        last = len(self._given) - 1
+        self._later[last] = self._given[last]
+        known, self._given = self._given[:last], []
+        step = self._first()
+        for given in known:
+            if step is None or not _same(given.step, step):
+                break
+            self._given.append(given)
+            step = self._next(given.value)
+        if isinstance(step, Save):  # the file changed meanwhile: nothing is written unasked
+            self._stop(Refused("Something changed meanwhile; begin again."))
+        else:
+            self._put(step)
+
+    def _as_answered(self, step: Text | Choice) -> Text | Choice:
+        """The question with the answer that was given to it before, if it was."""
+        later = self._later.get(len(self._given))
+        if later is None or not _same(later.step, step):
+            return step
+        if isinstance(step, Text):
+            return replace(step, text=later.text)
+        answers = [answer for answer, _ in step.options]
+        if step.yes_or_nothing or later.value not in answers:
+            return step
+        return replace(step, usual=answers.index(later.value))
+
+    # ── doubts, saving, refusals ──────────────────────────────────────────────────────────
+
+    def _doubt(self, asked: Asked, doubt: str, go: Go) -> None:
+        """Ask about a value where it can still be typed again."""
+
+        def keep() -> None:
+            self._kept.add(_kernel(doubt))
+            go()
+
+        if _kernel(doubt) in self._kept:
+            go()
+            return
+        self._show(Doubted(self.page, plain(doubt), keep, lambda: self._show(asked),
+                           asked.step.what))  # fmt: skip
 
     def _save(self, step: Save, said: str | None) -> None:
         def stopped(refusal: CuredashError) -> None:
             if isinstance(refusal, Doubtful) and said is None:
-                self._doubt(step, refusal)
+                self._doubt_save(step, refusal)
             else:
-                self._end(refusal)
+                self._refused(refusal)
 
         self.page.hush()
-        self.page.write(step.job(said), self.answer, stopped)
+        self.page.write(step.job(said), self._answer, stopped)
 
-    def _doubt(self, step: Save, doubt: Doubtful) -> None:
+    def _doubt_save(self, step: Save, doubt: Doubtful) -> None:
+        """What could not be known before; what was kept at its question is not asked again."""
+
         def again(said: str) -> Any:
             self._save(step, said)
             return None
 
         if step.by_note:
-            self.page.talk(Because(
+            self._show(Still(
                 self.page, plain(str(doubt)), "do it all the same, because",
-                lambda text: again(text) if text else "A few words why, or Esc.", gone=self.close,
+                lambda text: again(text) if text else "A few words why, or Esc.",
+                gone=self._last_question,
             ))  # fmt: skip
-            return
-        keep = Choice(str(doubt), ((True, "keep it all the same"),))
-        self.page.talk(Picked(self.page, keep, lambda _yes: again("yes"), self.close))
+        elif _kernel(str(doubt)) in self._kept:
+            again("yes")
+        else:
+            self._show(Doubted(self.page, plain(str(doubt)), lambda: again("yes"),
+                               self._last_question, "an answer"))  # fmt: skip
 
-    def _end(self, refusal: CuredashError) -> None:
+    def _refused(self, refusal: CuredashError) -> None:
+        if self._goes_back:
+            self._show(Stopped(self.page, str(refusal), self._last_question, self._leave))
+        else:
+            self._stop(refusal)
+
+    def _stop(self, refusal: CuredashError) -> None:
         self.close()
         self.page.hush()
         self.page.say(str(refusal), "act")
 
+    def _leave(self) -> None:
+        """No more questions; say what that means."""
+        self.close()
+        self.page.hush()
+        saved = any(isinstance(given.step, Save) for given in self._given)
+        self.page.say(f"Left; {'what was saved before stays' if saved else self._nothing}.")
+
     def close(self) -> None:
         """No more questions."""
-        self._steps.close()
+        if self._steps is not None:
+            self._steps.close()
 
 
-class Asked(Ask):
-    """A line of text whose meaning is echoed while it is typed."""
-
-    def __init__(
-        self, page: Page, step: Text, talk: Conversation,
-        then: Callable[[Any], None] | None = None,
-    ) -> None:  # fmt: skip
-        super().__init__(page, plain(step.question), self._take, text=step.text,
-                         help=plain(step.help), gone=talk.close)  # fmt: skip
-        self.step = step
-        self._go = then or talk.answer
-
-    def _take(self, text: str) -> str | None:
-        try:
-            value = self.step.read(text)
-        except CuredashError as unclear:
-            return str(unclear)
-        self._go(value)
-        return None
-
-    def lines(self, width: int) -> tuple[Line, Line]:
-        """The question and the text; under it the trouble, the echo or the help."""
-        if cells(self.question) > width * 2 // 3:
-            self.question = cut(self.question, width * 2 // 3)
-        first, second = super().lines(width)
-        if self._trouble or not self.typed.text.strip() or self.step.echo is None:
-            return first, second
-        try:
-            return first, (
-                (cut(plain(self.step.echo(self.step.read(self.typed.text))), width), ""),
-            )
-        except CuredashError as unclear:
-            return first, ((wrapped(str(unclear), width, 1)[0], "quiet"),)
+def _same(one: Step, other: Step) -> bool:
+    """Whether an answer to the one answers the other."""
+    if isinstance(one, Save) or isinstance(other, Save):
+        return isinstance(one, Save) and isinstance(other, Save)
+    return type(one) is type(other) and one.question == other.question
 
 
-class Picked(Talk):
-    """A few answers by number."""
+def _kernel(doubt: str) -> str:
+    """What is asked, without the lot it is about and whatever its numbers are by now.
 
-    def __init__(
-        self, page: Page, step: Choice, then: Callable[[Any], None], gone: Callable[[], None]
-    ) -> None:
-        super().__init__(page)
-        self.step, self._then, self._gone = step, then, gone
-
-    def lines(self, width: int) -> tuple[Line, Line]:
-        """The question, and the numbered answers; many of them take both lines."""
-        question, head = plain(self.step.question), "strong"
-        if self.step.yes_or_nothing:
-            first, *more = wrapped(question, width)
-            second = more[0] if more else plain(self.step.help)
-            return ((first, head),), ((cut(second, width), head if more else "quiet"),)
-        words = [f"{n} {plain(label)}" for n, (_, label) in enumerate(self.step.options, 1)]
-        rows = packed(words, width)
-        if len(rows) > 1 and cells(question) + 3 < width // 2:
-            return _pair(packed([f"{question}? {words[0]}", *words[1:]], width), width)
-        if len(rows) > 1:
-            return _pair(rows, width)  # what is asked was seen before; the answers were not
-        return ((cut(question, width), head),), ((rows[0], ""),)
-
-    def hints(self) -> list[Hint]:
-        """A number, Enter for the usual one, Esc."""
-        usual: list[Hint] = []
-        if self.step.usual is not None:
-            usual = [("Enter", plain(self.step.options[self.step.usual][1]))]
-        if self.step.yes_or_nothing:
-            return [("y", plain(self.step.options[0][1])), ("n Esc", "leave")]
-        last = len(self.step.options)
-        numbers = "1" if last == 1 else f"1–{last}"
-        return [*usual, (numbers, "choose"), ("Esc", "leave")]
-
-    def key(self, key: str, char: str | None) -> bool:
-        """One key decides."""
-        number = self._number(key, char)
-        if 1 <= number <= len(self.step.options):
-            self._then(self.step.options[number - 1][0])
-        elif key in ("escape", "q") or (key == "n" and self.step.yes_or_nothing):
-            self.page.hush()
-            self._gone()
-        return True
-
-    def _number(self, key: str, char: str | None) -> int:
-        """Which answer a key means, 0 for none."""
-        if key == "enter" and self.step.usual is not None:
-            return self.step.usual + 1
-        if self.step.yes_or_nothing:
-            return int(key == "y")
-        return int(char) if char is not None and char in "123456789" else 0
-
-
-def _pair(rows: Sequence[str], width: int) -> tuple[Line, Line]:
-    second = rows[1] if len(rows) == 2 else cut("  ".join(rows[1:]), width)
-    return ((rows[0], ""),), ((second, ""),)
+    Example
+    -------
+    >>> from curedash.domain.said import grams, say
+    >>> asked = say("{gain} heavier?", gain=grams(20))
+    >>> _kernel(say("{code}: {question}", code="C1", question=asked))
+    '{gain} heavier?'
+    """
+    if not isinstance(doubt, Said):
+        return doubt
+    inner = doubt.parts.get("question")
+    return _kernel(inner) if isinstance(inner, str) else doubt.template
 
 
 def picks(options: Sequence[str]) -> tuple[tuple[str, str], ...]:

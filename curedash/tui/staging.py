@@ -33,7 +33,7 @@ def begin(page: Page, lot: LotState) -> None:
         from curedash.tui.lot_ends import taking_end_back
         from curedash.tui.questions import converse
 
-        converse(page, taking_end_back(page, lot))
+        converse(page, lambda: taking_end_back(page, lot))
         return
     if not moves(lot.stage):
         raise Refused(f"{lot.code} is {word(lot.stage)}; it goes nowhere from here.")
@@ -75,10 +75,10 @@ class Where(Talk):
     def _go(self, stage: str) -> None:
         """The end of a lot asks for more than a move does."""
         if stage == CLOSED:
-            from curedash.tui.lot_ends import finishing
+            from curedash.tui.lot_ends import NOT_FINISHED, finishing
             from curedash.tui.questions import converse
 
-            converse(self.page, finishing(self.page, self.lot))
+            converse(self.page, lambda: finishing(self.page, self.lot), NOT_FINISHED)
         else:
             Moving(self.page, self.lot, stage).next_question()
 

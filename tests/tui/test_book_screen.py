@@ -10,7 +10,7 @@ from tests.tui.test_lot_screen import lot, open_lot
 async def finish(seat, code: str, liked: str = "4", note: str = "") -> None:
     await open_lot(seat, code)
     await seat.type(f"e\r1{liked}")
-    await seat.type(f"\r{note}\r\r")
+    await seat.type(f"{note}\r\r")
     await seat.press("q")
 
 
@@ -31,8 +31,8 @@ async def test_from_the_target_to_the_next_batch(household, sit):
         assert kept == [("rim hard, soft, smell clean",)]
 
         await seat.press("e")
-        await seat.type("\r14\r")
-        await seat.type("slower at first [/]\r180 210\r")
+        await seat.type("\r14")
+        await seat.type("slower at first [/]\r180 210\r\r")
         assert "% lost of hang" in seat.text()
         found = seat.ask("SELECT liked, cut_face, note FROM finish WHERE lot_id = ?", lot_id)
         assert found == [(4, "even", "slower at first [/]")]

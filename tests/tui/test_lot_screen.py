@@ -90,11 +90,13 @@ async def test_a_digit_never_answers_a_question_about_a_weight(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         await seat.press("r", "1", "2")
-        await seat.type("1320\r1120\r")
+        await seat.type("1320\r")
         await seat.type("1220")
-        assert "y keep it all the same   n Esc leave" in seat.lines()[-1]
-        assert lot(seat, "C1", "base_factor") == (1.0,)
+        assert "y keep it all the same   n change the weight" in seat.lines()[-1]
         await seat.press("n")
+        assert "before, on the scale › 1320▏" in seat.text()
+        await seat.press("escape")
+        assert "Left; nothing was changed." in seat.text()
         assert lot(seat, "C1", "base_factor") == (1.0,)
 
 
@@ -117,7 +119,7 @@ async def test_divided_in_two_with_one_part_eaten(household, sit):
         await seat.press("d")
         await seat.type("700 450")
         assert "700 g + 450 g = 1150 g" in seat.text()
-        await seat.type("\r1220\r\rtip, [b]middle\r3")
+        await seat.type("\r1220\r\r3tip, [b]middle\r")
         found = seat.ask("SELECT code, piece, stage FROM lot WHERE parent_id IS NOT NULL")
         assert found == [("C1a", "tip", "drying"), ("C1b", "[b]middle", "closed")]
         assert lot(seat, "C1", "stage") == ("closed",)
@@ -222,8 +224,7 @@ async def test_what_does_not_apply_is_said(household, sit):
         await seat.press("i")
         assert "C1 is in no bag." in seat.text()
         await seat.press("p")
-        await seat.type("180\r\r\r")
-        assert "finish it, then pack it" in seat.text()
+        assert "C1 is drying; finish it, then pack it." in seat.text()
 
 
 async def test_a_lot_taken_back_elsewhere_closes_its_page(household, sit):
@@ -257,8 +258,8 @@ async def test_a_lot_closed_by_mistake_goes_back_days_later(household, sit):
         before = lot(seat, "C1", columns)
         await seat.press("e")
         await seat.type("1100\r")
-        await seat.press("enter", "1", "4", "enter")
-        await seat.type("slower\r180 200\r")
+        await seat.press("enter", "1", "4")
+        await seat.type("slower\r180 200\r\r")
         assert lot(seat, "C1", "stage") == ("closed",)
         assert seat.ask("SELECT count(*) FROM pack WHERE voided_at IS NULL") == [(2,)]
     async with sit(path, now=lambda: NOW + timedelta(days=5)) as seat:

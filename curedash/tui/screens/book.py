@@ -205,21 +205,24 @@ class Book(ListPage):
 
         if len(self._marked) > 1:
             codes = [row.code for row in self._all if row.id in self._marked]
-            converse(self, lot_packs.mixing(self, codes))
+            converse(self, lambda: lot_packs.mixing(self, codes), lot_packs.NOT_PACKED)
         else:
-            converse(self, lot_packs.packing(self, self._lot_here()))
+            lot = self._lot_here()
+            converse(self, lambda: lot_packs.packing(self, lot), lot_packs.NOT_PACKED)
 
     def do_tag(self) -> None:
         """Tags of the packs of this lot or its batch."""
         from curedash.tui import filing
 
-        converse(self, filing.tags(self, self._lot_here()))
+        lot = self._lot_here()
+        converse(self, lambda: filing.tags(self, lot), filing.NOTHING)
 
     def do_record(self) -> None:
         """The record of this lot or its batch."""
         from curedash.tui import filing
 
-        converse(self, filing.record(self, self._lot_here()))
+        lot = self._lot_here()
+        converse(self, lambda: filing.record(self, lot), filing.NOTHING)
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""

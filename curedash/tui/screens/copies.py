@@ -106,7 +106,7 @@ class Copies(ListPage):
 
     def do_make(self) -> None:
         """A copy now."""
-        converse(self, self._making())
+        converse(self, self._making, filing.NOTHING)
 
     def _making(self) -> Steps:
         yield from filing.back_up(self)
@@ -114,7 +114,8 @@ class Copies(ListPage):
 
     def do_bring_back(self) -> None:
         """Bring the marked copy back; what is there now is kept."""
-        converse(self, self._bringing_back(self._here()))
+        found = self._here()
+        converse(self, lambda: self._bringing_back(found))
 
     def _bringing_back(self, found: Held) -> Steps:
         if found.trouble is not None:
@@ -136,6 +137,7 @@ class Copies(ListPage):
                 self.app.open_file(self.house.db_path)
             return
         self.house.zone = self.house.read(household.zone)
+        self.house.went_back += 1
         self.changed(set())
         kept = "" if done.kept is None else plain(os.path.basename(done.kept))
         self.say(f"Brought back. What was there before is kept in {kept}", "good")

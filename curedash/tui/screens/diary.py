@@ -16,7 +16,7 @@ from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday
 from curedash.services import away
 from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary, read_stand_in
 from curedash.store.watching import Connection
-from curedash.tui.filing import to_file
+from curedash.tui.filing import NOTHING, to_file
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.questions import Choice, Save, Steps, converse
@@ -276,7 +276,7 @@ class DiaryPage(ListPage):
         known = self.house.read(lambda conn: away.blocks(conn, today))
         if not known:
             raise Refused("No days away are kept.")
-        converse(self, self._coming_home(known))
+        converse(self, lambda: self._coming_home(known))
 
     def _coming_home(self, known: Sequence[away.Block]) -> Steps:
         """Which of the days away; of a single one it is only asked whether."""
@@ -295,7 +295,8 @@ class DiaryPage(ListPage):
         """Show the page for the person who stands in, for the days away or the next eight."""
         self._weighs_too = False
         waiting = self.house.read(lambda conn: read_stand_in(conn, **self._stood_in())).waiting
-        converse(self, self._standing_in(count(len(waiting), "entry", "entries"), bool(waiting)))
+        words = count(len(waiting), "entry", "entries")
+        converse(self, lambda: self._standing_in(words, bool(waiting)))
 
     def _standing_in(self, how_many: str, waits: bool) -> Steps:
         """Days away moved something: it waits, or the person does it on its own day."""
@@ -349,7 +350,8 @@ class DiaryPage(ListPage):
         def write(_conn: Connection, path: str) -> None:
             write_paper(path, blocks, now, never=self.house.db_path)
 
-        converse(self, to_file(self, "the page", suggested("standing-in"), write))
+        usual = suggested("standing-in")
+        converse(self, lambda: to_file(self, "the page", usual, write), NOTHING)
 
     def do_ready(self) -> None:
         """Ask for a style and a day, and plan back."""

@@ -26,7 +26,7 @@ from curedash.services.change_stage import Moved
 from curedash.services.tick import tick_line
 from curedash.services.undo import undo_last
 from curedash.store.watching import Connection
-from curedash.tui.filing import to_file
+from curedash.tui.filing import NOTHING, to_file
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Steps, converse
@@ -246,7 +246,7 @@ class DoseSheet(Page):
                 return str(unclear)
             doubt = odd_words(grams, line.planned_g)
             if doubt:
-                converse(self, self._kept_anyway(line, grams, doubt))
+                converse(self, lambda: self._kept_anyway(line, grams, doubt))
             else:
                 self._tick(line, grams)
             return None
@@ -332,7 +332,7 @@ class DoseSheet(Page):
             write_paper(path, blocks, house.now(), never=house.db_path)
 
         usual = suggested(f"dose-sheet-{self._sheet.batch.code}")
-        converse(self, to_file(self, "dose sheet", usual, write))
+        converse(self, lambda: to_file(self, "dose sheet", usual, write), NOTHING)
 
     def do_misdose(self) -> None:
         """What really went into this lot, and what people do then."""

@@ -139,7 +139,8 @@ class History(ListPage):
 
     def do_take_back(self) -> None:
         """Take the marked change back, or do it again if it is taken back."""
-        converse(self, self._turn(self.here()))
+        line = self.here()
+        converse(self, lambda: self._turn(line))
 
     def _turn(self, line: HistoryLine) -> Steps:
         target = line

@@ -31,7 +31,7 @@ from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.page import Page
-from curedash.tui.questions import Steps, converse
+from curedash.tui.questions import NOTHING, Steps, converse
 from curedash.tui.weighing import WeighIn, starts_weight
 from curedash.tui.widgets.lines import FixedLines, LineList
 
@@ -267,8 +267,9 @@ class Lot(ListPage):
 
     # ── conversations, one a key ──────────────────────────────────────────────────────────
 
-    def _ask(self, steps: Callable[[Page, LotState], Steps]) -> None:
-        converse(self, steps(self, self.view.lot))
+    def _ask(self, steps: Callable[[Page, LotState], Steps], nothing: str = NOTHING) -> None:
+        lot = self.view.lot
+        converse(self, lambda: steps(self, lot), nothing)
 
     def do_feel(self) -> None:
         """Rim, firmness, smell; then the ways on."""
@@ -292,11 +293,11 @@ class Lot(ListPage):
 
     def do_tag(self) -> None:
         """Its tag, to be printed."""
-        converse(self, filing.tags(self, self.view.lot))
+        self._ask(filing.tags, filing.NOTHING)
 
     def do_record(self) -> None:
         """Its whole record, to a file."""
-        converse(self, filing.record(self, self.view.lot))
+        self._ask(filing.record, filing.NOTHING)
 
     def do_misdose(self) -> None:
         """What really went in, and what people do then."""
@@ -308,7 +309,7 @@ class Lot(ListPage):
 
     def do_divide(self) -> None:
         """Cut it into parts."""
-        self._ask(lot_weights.dividing)
+        self._ask(lot_weights.dividing, lot_weights.NOT_DIVIDED)
 
     def do_tare(self) -> None:
         """Put the tare right."""
@@ -332,19 +333,21 @@ class Lot(ListPage):
 
     def do_finish(self) -> None:
         """Close it, or put its end right."""
-        self._ask(lot_ends.finishing)
+        self._ask(lot_ends.finishing, lot_ends.NOT_FINISHED)
 
     def do_pack(self) -> None:
         """Write down packs."""
-        self._ask(lot_packs.packing)
+        self._ask(lot_packs.packing, lot_packs.NOT_PACKED)
 
     def do_right(self) -> None:
         """Put the line of the log under the cursor right."""
-        converse(self, lot_rows.put_right(self, self.view.lot, self.here()))
+        line = self.here()
+        self._ask(lambda page, lot: lot_rows.put_right(page, lot, line))
 
     def do_void(self) -> None:
         """Let the weigh-in under the cursor count no more."""
-        converse(self, lot_rows.voiding(self, self.view.lot, self.here()))
+        line = self.here()
+        self._ask(lambda page, lot: lot_rows.voiding(page, lot, line))
 
     # ── other pages ───────────────────────────────────────────────────────────────────────
 

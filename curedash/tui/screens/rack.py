@@ -354,7 +354,8 @@ class Rack(ListPage):
         from curedash.tui.questions import converse
 
         shown = [self._rows[cast(int, key)].lot for key in self.list.keys]
-        converse(self, getattr(filing, name)(self, self._here().lot, shown))
+        lot = self._here().lot
+        converse(self, lambda: getattr(filing, name)(self, lot, shown), filing.NOTHING)
 
     def do_stage(self) -> None:
         """Move this lot on."""
