@@ -191,12 +191,13 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
             return [f"{span}, by rule", f"~{span}", f"~{day(first)}"]
         return [span, shorter]
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
-        waits = "no longer" if lot.salt_box else "can wait"
         ends = moment(lot.stage_at).astimezone(zone) + timedelta(days=lot.cure_usual_days)
         last = ceil(lot.cure_usual_days - 1e-9)
         whole = local_day(lot.stage_at, zone) + timedelta(days=last)
         out = day(ends.date() if lot.salt_box else whole)
-        return [f"out {out}, {waits}", f"out {out}"]
+        if lot.salt_box:
+            return [f"out by {out}, not later", f"out by {out}", f"by {out}"]
+        return [f"out {out}, can wait", f"out {out}"]
     if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
         until = day(local_day(lot.stage_until, zone))
         return [f"until {until}"]

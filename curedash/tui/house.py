@@ -41,6 +41,7 @@ class House:
         self.reader: Connection = open_db(db_path, create=True, timeout_s=SCREEN_TIMEOUT_S)
         self.writer = Writer(db_path, now)
         self.telling = Telling()
+        self.went_back = 0  # how often the file became an earlier one: a copy was brought back
         self.feed_said = ""  # what the broker's listener said last
         self._feed: BackgroundFeed | None = None
         self.zone: tzinfo = self.read(household.zone)
@@ -76,6 +77,7 @@ class House:
         self._version = version
         since = self._last_change
         self._last_change, touched = self.read(lambda conn: lots_changed_since(conn, since))
+        self.went_back += self._last_change < since
         return touched
 
     def look_like(self, theme: str | None) -> None:

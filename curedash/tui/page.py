@@ -306,7 +306,7 @@ class Page(Screen[Any], inherit_bindings=False):
         try:
             touched = self.house.look()
             if touched is not None:
-                self.changed(touched)
+                self._changed_here(touched)
         except CuredashError:
             return None
         return touched
@@ -344,7 +344,14 @@ class Page(Screen[Any], inherit_bindings=False):
             driver.write(signs)
 
     def _lot_settled(self, lot_id: int) -> None:
-        self.changed({lot_id})
+        self._changed_here({lot_id})
+
+    def _changed_here(self, lots: set[int]) -> None:
+        """Show it, and on the page above too: it would keep what was there when it was opened."""
+        self.changed(lots)
+        top = self.app.screen_stack[-1]
+        if top is not self and isinstance(top, Page) and top.is_mounted:
+            top.changed(lots)
 
     def _refused(self, refusal: CuredashError) -> None:
         self.say(str(refusal), "act")

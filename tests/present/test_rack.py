@@ -122,7 +122,11 @@ def test_the_day_out_of_the_cure(layout, words):
 
 def test_a_salt_box_does_not_wait():
     record = lot(stage="in-cure", stage_at=utc_text(NOW), hang_g=None, salt_box=True)
-    assert "out 9 Dec, no longer" in text_of(row_line(row(record), WIDE, UTC))
+    for layout, words in ((WIDE, "out by 9 Dec, not later"), (MIDDLE, "out by 9 Dec"),
+                          (NARROW, "out by 9 Dec")):  # fmt: skip
+        assert text_of(row_line(row(record), layout, UTC)).rstrip().endswith(words)
+    late = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, salt_box=True)
+    assert text_of(row_line(row(late), NARROW, UTC)).rstrip().endswith(" by 10 Dec")
 
 
 def test_a_window_from_a_rule_is_called_that():

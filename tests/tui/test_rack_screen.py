@@ -1,9 +1,12 @@
 """The Rack as it is used: rows, cursor, filters, other writers, the day that changes."""
 
+from contextlib import closing
 from datetime import timedelta
 
 import pytest
 
+from curedash.services import backup
+from curedash.services.restore import restore
 from curedash.services.weigh import preview, weigh
 from curedash.store.open import open_db
 from curedash.store.rack import lot_by_code
@@ -277,3 +280,50 @@ async def test_a_long_sentence_is_shown_whole_until_the_next_key(household, sit)
         await seat.press("up")
         assert "Another program" not in seat.text()
         assert len(codes(seat)) == 15
+
+
+async def test_a_copy_brought_back_puts_the_rows_in_order(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        before = codes(seat)
+        await seat.press("h", "c", "n", "enter", "q", "q")
+        await seat.type("1165\r")
+        await seat.press("o")
+        assert codes(seat)[0] == "C2"
+        await seat.press("h", "c", "home", "enter", "y")
+        assert "Brought back" in seat.text()
+        await seat.press("q", "q")
+        assert codes(seat) == before
+        assert "orders" not in seat.lines()[0]
+
+
+async def test_a_copy_brought_back_by_another_program_puts_them_in_order_too(household, sit):
+    path = household()
+    with closing(open_db(str(path))) as conn:
+        copy = backup.back_up(conn, str(path), str(path.parent / "kept.db"), NOW)
+    async with sit(path) as seat:
+        before = codes(seat)
+        await seat.type("1165\r")
+        await seat.press("o")
+        assert codes(seat)[0] == "C2"
+        restore(str(path), copy, NOW)
+        await seat.pilot.pause(1.4)
+        assert codes(seat) == before
+
+
+async def test_a_window_computed_under_an_open_lot_is_shown_there_too(household, sit):
+    async with sit(household(), size=(120, 36)) as seat:
+        await seat.press("down", "down", "down", "enter")
+        assert "C4" in seat.lines()[0]
+        assert " Dec" not in seat.text()
+        await seat.pilot.pause(3.5)
+        for _ in range(100):
+            if seat.ask("SELECT count(*) FROM forecast")[0][0] >= 5:
+                break
+            await seat.pilot.pause(0.05)
+        await seat.pilot.pause(0.3)
+        here = seat.text()
+        await seat.press("q")
+        window = next(line for line in seat.lines() if " C4 " in line)[-16:].strip()
+        assert "Dec" in window
+        assert window in here

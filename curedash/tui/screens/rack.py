@@ -43,6 +43,7 @@ class Rack(ListPage):
         self._settling = False
         self._fresh = True  # the rows stand in their order
         self._renew = False  # put them in order on coming back
+        self._went_back = house.went_back
         self.heads = FixedLines(house.styles, id="heads")
         self._remembered: set[tuple[str, str | None, str]] = set()
         self.list = LineList(house.styles, id="body")
@@ -91,7 +92,7 @@ class Rack(ListPage):
         self._settling = False
         new_day = self.house.today() != self._day
         try:
-            self._read_all(anew=new_day)
+            self._read_all(anew=new_day or self._is_another())
         except CuredashError as trouble:
             self.say(str(trouble), "act")
             return
@@ -107,6 +108,11 @@ class Rack(ListPage):
             self._remembered = found
             self.settle_later(())
 
+    def _is_another(self) -> bool:
+        """Whether a copy of the file was brought back since the last look."""
+        before, self._went_back = self._went_back, self.house.went_back
+        return before != self._went_back
+
     def minute_passed(self) -> None:
         """Days and needs move on by themselves."""
         self.changed(set())
@@ -114,9 +120,11 @@ class Rack(ListPage):
     def shown_again(self) -> None:
         """Coming back: after a look at one lot the next one is still the row below.
 
-        A round, a new batch or another day puts what needs somebody at the top again.
+        A round, a new batch, a copy brought back or another day puts what needs somebody at the
+        top again.
         """
-        self._read_all(anew=self._renew or self.house.today() != self._day)
+        another = self._is_another()
+        self._read_all(anew=self._renew or another or self.house.today() != self._day)
         self._renew = False
         self._show_rows()
 
