@@ -4,7 +4,7 @@ Every value is text as typed. A field nobody touched follows the style, the rule
 household did it last; one that was touched stays.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from curedash.domain.cure_time import rules_for
 from curedash.domain.dose import (
@@ -22,16 +22,28 @@ from curedash.domain.facts.cure_time_rules import CureTimeRule
 from curedash.domain.limits import product_classes, rule_sets
 from curedash.domain.record import record
 from curedash.domain.styles import Style, usual_cure_pct
-from curedash.present.view import bare_length, length_unit, mass
+from curedash.present.batch_cells import (
+    BAGGED,
+    MOST_ROWS,
+    SOURCE_CELLS,
+    Values,
+    above,
+    as_cells,
+    joined,
+    piece_cells,
+    piece_rows,
+)
+from curedash.present.batch_texts import text_of
+from curedash.present.settings import as_typed
+from curedash.present.view import bare_length, in_inches, in_pounds, length_unit, mass
 from curedash.services.batch_start import Start
+from curedash.services.book import Again
 from curedash.services.dosing import find_style
+from curedash.services.recipe import BAGS
 
-Values = Mapping[str, str]
 YES, NO = "yes", "no"
 PARTIAL = ("immersion", "injection")
 WHOLE = ("equilibrium", "equilibrium-brine", "ground")
-BAGGED = ("equilibrium", "equilibrium-brine")  # a bag is dosed by what is in it
-MOST_ROWS = 40  # pieces with a line of their own; more are alike
 
 
 @record
@@ -52,14 +64,13 @@ _FIELDS = {
         Field("cut", "cut", "the cut, e.g. eye of round"),
         Field("style", "style", "letters, then → takes one of the list; any other name makes a "
               "new style", "combo"),
-        Field("pieces", "green weights", "raw, one a piece: 1134 1088 990 1041, or one divided: "
-              "4536 g / 4"),
-        Field("each", "the pieces", "give each piece its own thickness, name and source",
+        Field("pieces", "green weights", "raw, one each: {weights}; or one divided: {divided}"),
+        Field("each", "the pieces", "all alike, or each with its weight, thickness, name and roast",
               "choice"),
         Field("bags", "in one bag", "pieces salted together, by number: 1+2, or 1+2 3+4, or all; "
               "empty: each in a bag of its own"),
-        Field("thickness", "thickness", "thickest spot, never rounded down: 80 mm, 3¼ in; or one "
-              "each: 90 85 80 80"),
+        Field("thickness", "thickness", "thickest spot, never rounded down: {thick}; or one "
+              "each: {thicknesses}"),
         Field("shape", "shape", "a tied round salts through sooner than a slab", "choice"),
         Field("skin", "skin, fat cap", "one side closed: the salt comes from the other only",
               "choice"),
@@ -70,12 +81,12 @@ _FIELDS = {
         Field("curing_salt", "curing salt", "as its label says: a type by ←→, an own jar, or a "
               "strength 5.88/0", "search"),
         Field("cure", "its % or mg/kg", "curing salt in percent, or the nitrite wanted: 120 mg/kg"),
-        Field("water", "water", "weight of the water, e.g. 1000 g"),
+        Field("water", "water", "weight of the water, e.g. {water}"),
         Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4"),
         Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10"),
         Field("percent_of", "percent of", "whether the percentages are of the brine or the meat",
               "choice"),
-        Field("pack", "pack", "weight of one pack for how much meat: 145 g for 5 lb"),
+        Field("pack", "pack", "weight of one pack for how much meat: {pack}"),
         Field("packs", "packs used", "on all pieces together, e.g. 1 or 0.5; empty: what they are "
               "rated for"),
         Field("sugar", "sugar", "percent; empty: none"),
@@ -88,31 +99,53 @@ _FIELDS = {
         Field("target", "pulled at", "percent lost, e.g. 35–40"),
         Field("place", "place", "where it cures; → takes a known one, another name makes a new "
               "place", "combo"),
-        Field("salted", "salted on", "empty: tick the sheet off first; today, 14 Mar: went in as "
-              "planned"),
+        Field("salted", "salted on", "empty: the sheet is ticked off first; already in the cure: "
+              "its day, e.g. yesterday"),
         Field("rule", "days by rule", "the rule of thumb for the days in the cure", "choice"),
         Field("bag", "dries in a bag", "in a bag that lets vapour through", "choice"),
-        Field("source", "source", "the roast it was cut from, e.g. roast 1"),
+        Field("source", "source", "the roast it was cut from: 1, or a name; its price comes below"),
         Field("note", "note", "for next time"),
         # a line for each piece, and for each roast
-        Field("thick", "thick", "thickest spot of this piece; empty: as the one above"),
-        Field("piece", "name", "what this piece is called, e.g. thick end"),
-        Field("from", "from", "the roast it was cut from; empty: as the one above"),
+        Field("green", "green weight", "raw, e.g. {green}; Enter on an empty one: no more"),
+        Field("thick", "thickness", "at its thickest spot, e.g. {thick}; empty: as above"),
+        Field("piece", "name", "what it is called, e.g. thick end; empty: by its code alone"),
+        Field("from", "roast", "it was cut from: 1, 2 or a name; empty: as above"),
         Field("count", "count", "small pieces weighed together as this one; empty: 1"),
-        Field("shop", "shop", "where it was bought"),
-        Field("packed", "packed", "the date on its label"),
-        Field("price", "price", "what it cost, e.g. 38.20 EUR"),
-        Field("bought", "weight", "weight as bought, e.g. 4.8 kg"),
+        Field("together", "bag", "pieces with the same number here share a bag; empty: its own"),
+        Field("price", "price", "38.20 for the whole or {price}, with its currency or without"),
+        Field("bought", "weight", "as bought, e.g. {bought}"),
+        Field("shop", "shop", "where it was bought; empty: as above"),
+        Field("packed", "packed", "the date on its label; empty: as above"),
         Field("condition", "meat", "fresh, frozen or wild", "choice"),
     )
 }  # fmt: skip
-PIECE_CELLS = ("thick", "piece", "from", "count")
-SOURCE_CELLS = ("shop", "packed", "price", "bought", "condition")
 
 
 def field(field_id: str) -> Field:
     """The field of an id; ``thick:2`` is the thickness of the third piece."""
     return _FIELDS[field_id.partition(":")[0]]
+
+
+def help_words(field_id: str) -> str:
+    """What to say of a field, with examples in the units shown."""
+    return field(field_id).help.format(**examples())
+
+
+def examples() -> dict[str, str]:
+    """Quantities as one would type them under the units shown."""
+    pounds, inches = in_pounds(), in_inches()
+    return {
+        "weights": "2 lb 8 oz, 2 lb 6.4 oz" if pounds else "1134 1088 990 1041",
+        "two": "2 lb 8 oz, 3 lb" if pounds else "1134 1088",
+        "divided": "10 lb / 4" if pounds else "4536 g / 4",
+        "green": "2 8.5 (lb oz) or 40oz" if pounds else "1134",
+        "bought": "10 9 (lb oz)" if pounds else "4.8 kg",
+        "price": "8.50/lb" if pounds else "17.90/kg",
+        "water": "2 lb 3 oz" if pounds else "1000 g",
+        "pack": "5 oz for 5 lb" if pounds else "145 g for 2.25 kg",
+        "thick": "3¼ or 80 mm" if inches else "80 or 3¼ in",
+        "thicknesses": "3.5 3.25" if inches else "90 85 80 80",
+    }
 
 
 def rows(values: Values, pieces: int, sources: Sequence[str]) -> list[list[str]]:
@@ -124,16 +157,19 @@ def rows(values: Values, pieces: int, sources: Sequence[str]) -> list[list[str]]
     sources : the roasts named
     """
     method = values["method"]
-    out = [["name"], ["species"], ["cut"], ["style"], ["pieces"]]
-    if pieces > 1:
-        out.append(["each"])
-    by_one = pieces > 1 and values["each"] == YES
+    out = [["name"], ["style"], ["species"], ["cut"]]
+    by_one = values["each"] == YES
     if by_one:
-        out += [[f"{cell}:{n}" for cell in PIECE_CELLS] for n in range(min(pieces, MOST_ROWS))]
+        lines = range(min(MOST_ROWS, piece_rows(values) + 1))
+        out += [["each"], *([f"{cell}:{n}" for cell in piece_cells(values)] for n in lines)]
     else:
-        out += [["source"]]
+        out += [["pieces"], ["each"], ["source"]]
     out += [[f"{cell}:{n}" for cell in SOURCE_CELLS] for n in range(len(sources))]
-    out += [["thickness"], ["shape"], ["skin"], ["method"]]
+    out += (
+        [["shape"], ["skin"], ["method"]]
+        if by_one
+        else [["thickness"], ["shape"], ["skin"], ["method"]]
+    )
     if method == "pack":
         out += [["pack"], ["packs"]]
     out += [["salt"]]
@@ -148,7 +184,7 @@ def rows(values: Values, pieces: int, sources: Sequence[str]) -> list[list[str]]
         out += [["pickup"], ["percent_of"]]
     if method == "injection":
         out += [["pump"], ["percent_of"]]
-    if pieces > 1 and method in BAGGED:
+    if pieces > 1 and method in BAGGED and not by_one:
         out += [["bags"]]
     out += [["sugar"], ["spices"], ["scale"], ["rules"], ["class"], ["eaten"], ["days"]]
     out += [["target"], ["place"], ["salted"]]
@@ -169,7 +205,8 @@ def unit(field_id: str, values: Values) -> str:
     name = field_id.partition(":")[0]
     if name in ("salt", "sugar", "cure"):
         return "% of " + _basis(values)
-    units = {"pieces": "g", "thickness": length_unit(), "thick": length_unit(), "water": "g",
+    grams = "" if in_pounds() else "g"  # there a bare number may be ounces
+    units = {"pieces": grams, "thickness": length_unit(), "water": grams,
              "scale": "g", "pickup": "% of meat", "pump": "% of meat", "target": "% lost",
              "days": "d"}  # fmt: skip
     return units.get(name, "")
@@ -240,9 +277,10 @@ def _rules(values: Values) -> tuple[CureTimeRule, ...]:
 
 
 def value_of(field_id: str, values: Values) -> str:
-    """A field's text; a roast is fresh until something else is said."""
-    usual = "fresh" if field_id.startswith("condition:") else ""
-    return values.get(field_id, usual)
+    """A field's text; a roast is as the one above, the first one fresh until it is said."""
+    if field_id.startswith("condition:"):
+        return values.get(field_id) or above(field_id, values) or "fresh"
+    return values.get(field_id, "")
 
 
 def said(field_id: str, value: str, values: Values, start: Start) -> str:
@@ -273,6 +311,11 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
     if "cure" not in touched and style is not None and start.again is None:
         values["cure"] = _cure(style, values, start)
     _keep_offered(values)
+    if values["each"] == YES:
+        for cell, text in as_cells(values).items():
+            values.setdefault(cell, text)
+    elif "pieces" not in touched:
+        values["pieces"] = joined(values)
     return values
 
 
@@ -291,7 +334,7 @@ def _household(start: Start) -> dict[str, str]:
     last = start.last
     values["rules"] = start.defaults.rule_set or (last.rule_set if last else None) or ""
     scales = start.defaults.scales or (last.shelf_of_scales if last else (Scale(1.0),))
-    values["scale"] = ", ".join(_scale_text(scale) for scale in scales)
+    values["scale"] = scales_text(scales)
     return values
 
 
@@ -323,11 +366,19 @@ def _again(start: Start) -> dict[str, str]:
         values |= {
             "shape": first.shape, "bag": YES if first.in_bag else NO, "place": first.place or "",
             "thickness": "" if first.thickness_mm is None else bare_length(first.thickness_mm),
+            "bags": _bags_again(start.again),
             "target": f"{first.target_lo_pct:g}–{first.target_hi_pct:g}",
         }  # fmt: skip
     if start.again_request is not None:
         values |= _of_request(start.again_request)
     return values
+
+
+def _bags_again(again: Again) -> str:
+    """The bags of an earlier batch by the numbers of its pieces: ``1+2 3+4``."""
+    number = {lot.code: n for n, lot in enumerate(again.lots, 1)}
+    bags = again.recipe.get(BAGS) or ()
+    return " ".join("+".join(str(number[c]) for c in bag if c in number) for bag in bags)
 
 
 def _of_request(asked: DoseRequest) -> dict[str, str]:
@@ -348,7 +399,7 @@ def _of_request(asked: DoseRequest) -> dict[str, str]:
         "cure": amount, "pack": pack, "salt_means": asked.salt_means, "cut": asked.cut,
         "curing_salt": salt_text(asked.curing_salt), "percent_of": asked.percent_of or "brine",
         "spices": ", ".join(f"{name} {text_of(pct)}" for name, pct in asked.extras),
-        "scale": ", ".join(_scale_text(scale) for scale in asked.shelf_of_scales),
+        "scale": scales_text(asked.shelf_of_scales),
         "rules": asked.rule_set or "", "class": asked.product_class or "",
         "eaten": asked.eaten or "",
     }  # fmt: skip
@@ -382,11 +433,18 @@ def _keep_offered(values: dict[str, str]) -> None:
             values[name] = ""
 
 
-def _scale_text(scale: Scale) -> str:
-    most = "" if scale.max_g is None else f"/{text_of(scale.max_g)}"
-    return text_of(scale.division_g) + most
+def scales_text(scales: Sequence[Scale]) -> str:
+    """Scales as one would type them: bare grams, each with its unit where one is in ounces.
 
-
-def text_of(value: float) -> str:
-    """A number as one would type it."""
-    return f"{value:.10g}"
+    Example
+    -------
+    >>> scales_text([Scale(0.01, 200.0), Scale(1.0)])
+    '0.01/200, 1'
+    >>> scales_text([Scale(0.1), Scale(2.834952313, 4989.51607)])
+    '0.1 g, 0.1 oz/176 oz'
+    """
+    sizes = [[g for g in (one.division_g, one.max_g) if g is not None] for one in scales]
+    texts = [[as_typed(g) for g in pair] for pair in sizes]
+    if not any(text.endswith("oz") for pair in texts for text in pair):
+        texts = [[text_of(g) for g in pair] for pair in sizes]
+    return ", ".join("/".join(pair) for pair in texts)

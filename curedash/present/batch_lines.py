@@ -3,11 +3,11 @@
 from collections.abc import Mapping, Sequence
 
 from curedash.domain.cure_time import RuleDays
+from curedash.present.batch_cells import PIECE_CELLS, Values, above
 from curedash.present.batch_fields import (
-    PIECE_CELLS,
-    Values,
     field,
     fitting,
+    help_words,
     known_style,
     options,
     unit,
@@ -30,9 +30,14 @@ from curedash.services.batch_start import Start
 LABEL = 15
 VALUE = 22  # cells of a value before what is said beside it
 BESIDE = 20  # fewer cells than this say nothing
-HEAD = 16  # cells before the cells of a piece
-NAMED_FROM = 76  # columns from which each cell has its name before it, not only while it is empty
-SHARES = {"piece": 3.0, "count": 1.5}  # of the room of such a line; the others have 2
+#: cells of the columns of single pieces and of roasts at 60 columns, and their share of the rest
+PIECE_HEAD, ROAST_HEAD = 4, 8
+WIDTHS = {"green": 13, "thick": 9, "piece": 14, "from": 9, "count": 4, "together": 4,
+          "price": 13, "bought": 12, "shop": 10, "packed": 8, "condition": 7}  # fmt: skip
+SPARE = {"green": 0.1, "thick": 0.1, "piece": 0.4, "from": 0.2, "count": 0.1, "together": 0.1,
+         "price": 0.2, "bought": 0.1, "shop": 0.3, "packed": 0.1}  # fmt: skip
+HEADS = {"green": "green", "thick": "thick", "piece": "name", "from": "roast", "count": "no.",
+         "together": "bag", "bought": "weight"}  # fmt: skip
 
 
 def field_line(
@@ -55,8 +60,13 @@ def field_line(
         used += cells(end) + 1
     if beside:
         spans.append((" " * max(1, own - used), ""))
-        spans.append((cut(beside, room - max(own, used + 1)), beside_tone))
+        spans.append((_short(beside, room - max(own, used + 1)), beside_tone))
     return filled(spans, width)
+
+
+def _short(text: str, width: int) -> str:
+    """The text, or the part of it before its semicolon where there is no room for all."""
+    return text if cells(text) <= width else cut(text.partition(";")[0], width)
 
 
 def _has_unit(text: str) -> bool:
@@ -87,52 +97,95 @@ def _tail(text: str, width: int) -> str:
     return cut(kept + text[at + 1 :], width)
 
 
-def cells_line(
-    ids: Sequence[str], shown: Mapping[str, str], read: Read, code: str, focus: str | None,
-    width: int, tone: str = "typed",
-) -> Line:  # fmt: skip
-    """A line of several fields: one piece, or one roast."""
-    number = int(ids[0].partition(":")[2])
-    if ids[0].partition(":")[0] in PIECE_CELLS:
-        head = f"{code}{number + 1} {mass(read.greens[number])}"
-    else:
-        head = plain(read.sources[number])
-    mark = "› " if focus in ids else "  "
-    spans: list[Span] = [(mark, "key"), (left(head, HEAD - 3) + " ", "quiet")]
-    shares = [SHARES.get(field_id.partition(":")[0], 2.0) for field_id in ids]
-    for field_id, share in zip(ids, shares, strict=True):
-        label = field(field_id).label + ("!" if field_id in read.troubles else " ")
-        room = int((width - HEAD) * share / sum(shares)) - 1
-        if width >= NAMED_FROM:
-            spans.append((label, "quiet"))
-            room -= cells(label)
-        elif field_id != focus and not shown[field_id]:
-            spans += [(left(label, room) + " ", "quiet")]
-            continue
-        ink = tone if field_id == focus else "act" if field_id in read.troubles else ""
-        value = _tail(shown[field_id], room) if field_id == focus else cut(shown[field_id], room)
-        spans += [(value, ink), (" " * max(1, room + 1 - cells(value)), "")]
+def heads_line(ids: Sequence[str], width: int) -> Line:
+    """The heads of the columns of single pieces, or of roasts."""
+    spans: list[Span] = [(" " * (2 + _head(ids, width)), "")]
+    for field_id in ids:
+        cell = field_id.partition(":")[0]
+        name = HEADS.get(cell, cell if cell != "condition" else "meat")
+        spans.append((left(name, _width(field_id, width)), "quiet"))
     return filled(spans, width)
+
+
+def cells_line(
+    ids: Sequence[str], shown: Mapping[str, str], values: Values, read: Read, code: str,
+    focus: str | None, width: int, tone: str = "typed",
+) -> Line:  # fmt: skip
+    """A line of several fields: one piece, or one roast; quiet is what repeats from above."""
+    head = _head(ids, width)
+    mark = "› " if focus in ids else "  "
+    name = whose(ids[0], read, code)
+    begun = name != "+" or focus in ids
+    spans: list[Span] = [(mark, "key"), (left(name, head - 1) + " ", "quiet")]
+    for field_id in ids:
+        room = _width(field_id, width) - 1
+        typed = shown[field_id]
+        wrong, open_ = field_id in read.troubles, field_id in read.wanted
+        ink = tone if field_id == focus else "act" if wrong else ""
+        if open_ and field_id != focus and not typed:
+            typed, ink = "←", "today"
+        if wrong and field_id != focus:
+            typed = f"!{typed}"
+        value = _tail(typed, room) if field_id == focus else cut(typed, room)
+        spans.append((value, ink))
+        rest = room + 1 - cells(value)
+        if typed.strip("▏"):
+            spans.append((" " * rest, ""))
+        else:
+            again = above(field_id, values) if begun else ""
+            spans.append((left(cut(plain(again), max(0, rest - 1)), rest), "quiet"))
+    return filled(spans, width)
+
+
+def whose(field_id: str, read: Read, code: str) -> str:
+    """The piece or the roast a cell belongs to: ``A2``, ``roast 1``; ``+`` for one not begun."""
+    cell, _, number = field_id.partition(":")
+    if cell not in PIECE_CELLS:
+        return plain(read.sources[int(number)]) if int(number) < len(read.sources) else "roast"
+    piece = read.lines.get(int(number))
+    return "+" if piece is None else f"{code}{piece + 1}"
+
+
+def _head(ids: Sequence[str], width: int) -> int:
+    """Cells before the columns; the name of a roast takes what they leave."""
+    if ids[0].partition(":")[0] in PIECE_CELLS:
+        return PIECE_HEAD
+    return max(ROAST_HEAD, width - 2 - sum(_width(field_id, width) for field_id in ids))
+
+
+def _width(field_id: str, width: int) -> int:
+    """Cells of a column with the blank behind it."""
+    cell = field_id.partition(":")[0]
+    return WIDTHS[cell] + int(max(0, width - 60) * SPARE.get(cell, 0.0))
 
 
 def help_lines(
     field_id: str, values: Values, start: Start, read: Read, typed: str, width: int
 ) -> tuple[Line, Line]:
     """What is refused in full, else what the field wants and offers."""
+    where = f"{whose(field_id, read, start.code)} " if ":" in field_id else ""
     if field_id in read.troubles:
-        return _two(plain(read.troubles[field_id]), width, "act")
+        name = f"{where}{field(field_id).label}: " if where else ""
+        return _two(name + plain(read.troubles[field_id]), width, "act")
     if field_id in read.hints:
         hint, more = _two(plain(read.hints[field_id]), width, "today")
         offered = options(field_id, values, start) if not more[0][0] else []
         row = _offers(offered, values.get(field_id, ""), typed, width) if offered else ""
         return hint, ((row, "quiet"),) if row else more
     words = _known(field_id, values, start, read)
-    words = words or f"{field(field_id).label}: {field(field_id).help}"
-    first: Line = ((cut(words, width), "quiet"),)
+    words = words or f"{_where(where)}{field(field_id).label}: {help_words(field_id)}"
     offered = options(field_id, values, start)
     if not offered:
-        return first, ()
+        echo = read.echoes.get(field_id)
+        if echo:
+            return ((cut(words, width), "quiet"),), ((cut(plain(echo), width), ""),)
+        return _two(words, width, "quiet")
+    first: Line = ((cut(words, width), "quiet"),)
     return first, ((_offers(offered, values.get(field_id, ""), typed, width), "quiet"),)
+
+
+def _where(piece: str) -> str:
+    return "next piece · " if piece == "+ " else f"{piece}· " if piece else ""
 
 
 def _known(field_id: str, values: Values, start: Start, read: Read) -> str:

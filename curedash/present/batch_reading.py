@@ -24,15 +24,22 @@ from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
 from curedash.domain.styles import Style
 from curedash.domain.units import parse_pct, parse_weight_g
-from curedash.present.batch_fields import (
+from curedash.present.batch_cells import (
     BAGGED,
     MOST_ROWS,
+    PIECE_CELLS,
+    Values,
+    above,
+    piece_rows,
+    roast_name,
+)
+from curedash.present.batch_fields import (
     PARTIAL,
     YES,
-    Values,
     beginning,
+    examples,
     options,
-    text_of,
+    value_of,
 )
 from curedash.present.batch_texts import (
     amount,
@@ -45,6 +52,7 @@ from curedash.present.batch_texts import (
     price,
     scales,
     spices,
+    text_of,
     thickness_mm,
     thicknesses_mm,
     weight_g,
@@ -75,6 +83,7 @@ class Read:
     planned: tuple[PlannedLot, ...]
     greens: tuple[float, ...]
     sources: tuple[str, ...]
+    lines: Mapping[int, int]  # the number of the piece that a line of its own stands for
     wanted: Mapping[str, str]  # empty fields that must be filled, and how
     troubles: Mapping[str, str]  # what is refused, beside its field
     hints: Mapping[str, str]  # what can be kept but is worth a word
@@ -92,9 +101,15 @@ class _Reader:
         self.hints: dict[str, str] = {}
         self.accepted: dict[str, str] = {}
         self.echoes: dict[str, str] = {}
+        self.lines: dict[int, int] = {}
+        self.pieces = 0
 
     def text(self, field_id: str) -> str:
         return self.values.get(field_id, "").strip()
+
+    def repeated(self, field_id: str) -> str:
+        """The text of a cell, else what it repeats of the one above."""
+        return self.text(field_id) or above(field_id, self.values)
 
     def read(self, field_id: str, parse: Callable[[str], T], *, wanted: str = "") -> T | None:
         """The field's value; None while it is empty or cannot be read."""
@@ -119,25 +134,26 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     now : the moment typed days count from (aware)
     """
     form = _Reader(values, start, now, zone)
-    name = form.read("name", one_name, wanted="a name, e.g. Beef eye") or ""
-    greens = form.read("pieces", weights_g, wanted="green weights, e.g. 1134 1088") or []
-    wanted = "a style, e.g. coppa; or a name of your own"
-    found = form.read("style", lambda text: find_style(text, start.defaults), wanted=wanted)
+    name = form.read("name", one_name, wanted="e.g. Beef eye") or ""
+    found = form.read("style", lambda text: find_style(text, start.defaults), wanted="e.g. coppa")
     style, new = found or (None, False)
     style = _edited(form, style)
     if style is not None and new:
         _note_new(form, style)
-    pieces, sources = _pieces(form, greens)
-    bagged = _bags(form, len(greens))
+    pieces, sources = _one_by_one(form) if _by_one(form) else _all_alike(form)
+    form.pieces = len(pieces)
+    bagged = _bags(form)
     request = _request(form, style)
     planned: tuple[PlannedLot, ...] = ()
     spec = None
     if request is not None and pieces:
         spec = _spec(form, name, style or Style("", ""), new, pieces, sources, request, bagged)
         spec, planned = _planned(form, spec)
+    _to_cells(form)
     whole = spec is not None and style is not None and not form.wanted and not form.troubles
     return Read(
-        spec if whole else None, planned, tuple(greens), _names(form, len(greens)),
+        spec if whole else None, planned, tuple(piece.green_g for piece in pieces),
+        tuple(source.name for source in sources), dict(form.lines),
         form.wanted, form.troubles, form.hints, form.accepted, form.echoes,
     )  # fmt: skip
 
@@ -158,59 +174,92 @@ def _note_new(form: _Reader, style: Style) -> None:
     begun = beginning(options("style", form.values, form.start), form.text("style"))
     lost = "–".join(dict.fromkeys(f"{pct:g}" for pct in (style.loss_lo_pct, style.loss_hi_pct)))
     made = f"new style, {lost} % of {style.base} weight"
-    form.hints["style"] = f"new style, or → takes {begun[0][1]}" if begun else made
+    if begun:
+        style_id, name = begun[0]
+        both = name if style_id in name.casefold() else f"{style_id}, {name}"
+        form.hints["style"] = f"→ takes {both}; else a new style"
+    else:
+        form.hints["style"] = made
 
 
-def _names(form: _Reader, count: int) -> tuple[str, ...]:
-    """The roasts named, in order, each once."""
-    cells = ["source"] if not _by_one(form, count) else [f"from:{n}" for n in _rows(count)]
-    named = (form.text(cell) for cell in cells)
-    return tuple(dict.fromkeys(name for name in named if name))
+def _by_one(form: _Reader) -> bool:
+    return form.values["each"] == YES
 
 
-def _by_one(form: _Reader, count: int) -> bool:
-    return count > 1 and form.values["each"] == YES
-
-
-def _rows(count: int) -> range:
-    return range(min(count, MOST_ROWS))
-
-
-def _pieces(
-    form: _Reader, greens: list[float]
-) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
+def _all_alike(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
+    """Pieces from one field of weights, of one thickness or one each, cut from one roast."""
+    greens = form.read("pieces", weights_g, wanted=f"e.g. {examples()['two']}") or []
     thick = form.read("thickness", thicknesses_mm) or []
     if len(thick) > 1 and greens and len(thick) != len(greens):
         form.troubles["thickness"] = (
             f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
         )
-    by_one = _by_one(form, len(greens))
+    each = thick if len(thick) == len(greens) else [*thick[:1] * len(greens)]
+    source = roast_name(form.text("source"))
+    made = tuple(
+        PieceSpec(green_g, "", each[n] if each else None, source or None)
+        for n, green_g in enumerate(greens)
+    )
+    return made, (_source(form, 0, source),) if source else ()
+
+
+def _one_by_one(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
+    """Pieces from a line each; a line without a weight and without a word is none."""
     made: list[PieceSpec] = []
-    above, source = None, "" if by_one else form.text("source")
-    for n, green_g in enumerate(greens):
-        own = thick[n] if len(thick) > 1 and n < len(thick) else (thick[0] if thick else None)
-        count, name = 1, ""
-        if by_one and n < MOST_ROWS:
-            typed = form.read(f"thick:{n}", thickness_mm)
-            above = typed if typed is not None else above
-            source = form.text(f"from:{n}") or source
-            name = form.read(f"piece:{n}", one_name) or ""
-            count = form.read(f"count:{n}", pieces_together) or 1
-        made.append(PieceSpec(green_g, name, above if above is not None else own, source or None,
-                              count))  # fmt: skip
-    sources = tuple(_source(form, n, name) for n, name in enumerate(_names(form, len(greens))))
-    return tuple(made), sources
+    names: dict[str, None] = {}
+    for n in range(min(MOST_ROWS, piece_rows(form.values) + 1)):
+        if not form.text(f"green:{n}"):
+            if any(form.text(f"{cell}:{n}") for cell in PIECE_CELLS[0 if n else 2 :]):
+                form.wanted[f"green:{n}"] = "its weight"
+            continue
+        piece = _line(form, n)
+        if piece is not None:
+            form.lines[n] = len(made)
+            made.append(piece)
+            names |= {piece.source: None} if piece.source else {}
+    if not made and not any(cell.startswith("green:") for cell in form.troubles):
+        form.wanted["green:0"] = "its weight"
+    return tuple(made), tuple(_source(form, n, name) for n, name in enumerate(names))
 
 
-def _bags(form: _Reader, count: int) -> tuple[tuple[int, ...], ...]:
+def _line(form: _Reader, n: int) -> PieceSpec | None:
+    """One piece; None while its weight cannot be read."""
+    green_g = form.read(f"green:{n}", weight_g)
+    thick = form.read(f"thick:{n}", thickness_mm)
+    if thick is None and (repeated := above(f"thick:{n}", form.values)):
+        thick = _or_none(thickness_mm, repeated)
+    name = form.read(f"piece:{n}", one_name) or ""
+    count = form.read(f"count:{n}", pieces_together) or 1
+    if green_g is None:
+        return None
+    return PieceSpec(green_g, name, thick, roast_name(form.repeated(f"from:{n}")) or None, count)
+
+
+def _or_none(parse: Callable[[str], T], text: str) -> T | None:
+    try:
+        return parse(text)
+    except CuredashError:
+        return None  # said at the cell it stands in
+
+
+def _bags(form: _Reader) -> tuple[tuple[int, ...], ...]:
     """The pieces that share a bag, where the method doses a bag."""
-    if count < 2 or form.values["method"] not in BAGGED:
+    if form.pieces < 2 or form.values["method"] not in BAGGED:
         return ()
-    return form.read("bags", lambda text: bags(text, count)) or ()
+    if not _by_one(form):
+        return form.read("bags", lambda text: bags(text, form.pieces)) or ()
+    shared: dict[str, list[int]] = {}
+    for n, piece in form.lines.items():
+        if mark := form.text(f"together:{n}").casefold():
+            shared.setdefault(mark, []).append(piece)
+    return tuple(tuple(bag) for bag in shared.values() if len(bag) > 1)
 
 
 def _source(form: _Reader, n: int, name: str) -> SourceSpec:
+    """A roast; what its line leaves empty is as in the line above, but for its weight."""
     asked = form.read(f"price:{n}", price)
+    if asked is None and (repeated := above(f"price:{n}", form.values)):
+        asked = _or_none(price, repeated)
     bought_g = form.read(f"bought:{n}", weight_g)
     cost = None
     if asked is not None:
@@ -220,11 +269,24 @@ def _source(form: _Reader, n: int, name: str) -> SourceSpec:
         elif echo := asked.echo(bought_g):
             form.echoes[f"price:{n}"] = form.echoes[f"bought:{n}"] = echo
     packed = form.read(f"packed:{n}", lambda text: _day(form, text))
+    if packed is None and (repeated := above(f"packed:{n}", form.values)):
+        packed = _or_none(lambda text: _day(form, text), repeated)
+    shop = form.read(f"shop:{n}", one_name) or above(f"shop:{n}", form.values)[:MAX_NAME]
     return SourceSpec(
-        name[:MAX_NAME], shop=form.read(f"shop:{n}", one_name), pack_date=packed, price=cost,
+        name[:MAX_NAME], shop=shop or None, pack_date=packed, price=cost,
         currency=None if asked is None else asked.currency, bought_g=bought_g,
-        condition=form.text(f"condition:{n}") or "fresh",
+        condition=value_of(f"condition:{n}", form.values),
     )  # fmt: skip
+
+
+def _to_cells(form: _Reader) -> None:
+    """What is said of a field that is not in sight is said where it can be put right."""
+    if not _by_one(form):
+        return
+    for field_id, cell in (("pieces", "green:0"), ("thickness", "thick:0")):
+        for said in (form.troubles, form.hints, form.wanted):
+            if field_id in said:
+                said.setdefault(cell, said.pop(field_id))
 
 
 def _day(form: _Reader, text: str) -> str:
@@ -240,16 +302,16 @@ def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
     """The request for one piece of 1000 g; None while a field of it cannot be read."""
     before = len(form.troubles) + len(form.wanted)
     method = form.values["method"]
-    salt_wanted = "" if method in ("pack", "salt-box") else "salt in percent, e.g. 2.75"
+    salt_wanted = "" if method in ("pack", "salt-box") else "e.g. 2.75"
     salt_pct = form.read("salt", parse_pct, wanted=salt_wanted)
     salt = form.read(
         "curing_salt", lambda text: resolve_curing_salt(text, form.start.defaults.jars)
     )
     wanted = {} if method == "pack" else form.read("cure", amount) or {}
     if salt is None and any(wanted.values()) and "curing_salt" not in form.troubles:
-        form.wanted["curing_salt"] = "which one? ←→ or the strength on its label"
+        form.wanted["curing_salt"] = "which one? ←→"
     given: dict[str, Any] = {**wanted, **_of_method(form, method), **_of_checks(form, style)}
-    shelf = form.read("scale", scales, wanted="what the scale shows, e.g. 0.1") or (Scale(1.0),)
+    shelf = form.read("scale", scales, wanted="its steps, e.g. 0.1") or (Scale(1.0),)
     sugar_pct = form.read("sugar", parse_pct) or 0.0
     extras = form.read("spices", spices) or ()
     if len(form.troubles) + len(form.wanted) > before:
@@ -272,16 +334,16 @@ def _of_method(form: _Reader, method: str) -> dict[str, Any]:
 
     given: dict[str, Any] = {}
     if method in ("equilibrium-brine", *PARTIAL):
-        wanted = "the weight of the water, e.g. 1000 g" if method == "equilibrium-brine" else ""
+        wanted = f"e.g. {examples()['water']}" if method == "equilibrium-brine" else ""
         given["water_g"] = form.read("water", water_g, wanted=wanted)
     if method == "immersion":
-        given["pickup_pct"] = form.read("pickup", parse_pct, wanted="percent taken up, e.g. 4")
+        given["pickup_pct"] = form.read("pickup", parse_pct, wanted="percent, e.g. 4")
     if method == "injection":
-        given["pump_pct"] = form.read("pump", parse_pct, wanted="percent pumped in, e.g. 10")
+        given["pump_pct"] = form.read("pump", parse_pct, wanted="percent, e.g. 10")
     if method in PARTIAL:
         given["percent_of"] = form.values["percent_of"]
     if method == "pack":
-        pack = form.read("pack", pack_g, wanted="its weight and how much meat: 145 g for 5 lb")
+        pack = form.read("pack", pack_g, wanted=examples()["pack"])
         given["pack_g"], given["pack_for_g"] = pack or (None, None)
     return given
 
@@ -413,6 +475,6 @@ def _as_typed(form: _Reader, fix: tuple[tuple[str, object], ...]) -> dict[str, s
             typed[field_id] = text_of(float(value))
         else:
             typed[field_id] = str(value)
-    if "packs" in typed and len(form.values["pieces"].split()) > 1:
+    if "packs" in typed and form.pieces > 1:
         typed["packs"] = ""
     return typed

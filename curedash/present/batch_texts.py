@@ -11,7 +11,15 @@ from curedash.domain.units import (
     parse_weight_g,
     parse_weights_g,
 )
-from curedash.present.view import length_unit, mass, money, typed_weight, typed_weights
+from curedash.present.view import (
+    in_pounds,
+    length_unit,
+    mass,
+    money,
+    pounds,
+    typed_weight,
+    typed_weights,
+)
 from curedash.services.add_batch import MAX_NAME
 
 MOST_COUNT = 1000
@@ -262,3 +270,24 @@ def number_of_packs(text: str) -> float:
     if not 0 < packs <= 1000:
         raise Refused("How many packs? A number above 0, up to 1000.")
     return packs
+
+
+def whole_weight(text: str) -> str:
+    """A weight as it was typed, in pounds as it was understood: ``2 8`` is 2 lb 8 oz."""
+    try:
+        return weight_text(weight_g(text)) if in_pounds() and text.strip() else text
+    except CuredashError:
+        return text
+
+
+def weight_text(grams: float) -> str:
+    """A weight as one would type it, exactly: in pounds where those say it to 0.1 oz."""
+    if not in_pounds():
+        return text_of(round(grams, 6))
+    shown = pounds(grams)
+    return shown if abs(parse_weight_g(shown) - grams) < 0.01 else f"{grams:.10g} g"
+
+
+def text_of(value: float) -> str:
+    """A number as one would type it."""
+    return f"{value:.10g}"

@@ -21,9 +21,12 @@ class Form:
 
     def __init__(
         self, kind: Callable[[str], str], options: Callable[[str], list[Option]],
-        value: Callable[[str], str], touched: dict[str, str] | None = None,
+        value: Callable[[str], str], touched: dict[str, str] | None = None, *,
+        rare: Callable[[str], bool] = lambda _: False,
+        ends: Callable[[str], bool] = lambda _: False,
     ) -> None:  # fmt: skip
         self._kind, self._options, self._value = kind, options, value
+        self._rare, self._ends = rare, ends  # passed by Enter; Enter here leaves the lines
         self.touched: dict[str, str] = dict(touched or {})
         self.rows: FieldRows = [["name"]]
         self.at = "name"
@@ -57,14 +60,39 @@ class Form:
         return True
 
     def step_row(self, by: int) -> bool:
-        """To the line below or above, in the same column of a line of several fields."""
-        row = next(n for n, row in enumerate(self.rows) if self.at in row)
+        """To the line below or above; in the same column while the lines are alike."""
+        row = self._row
         to = row + by
         if not 0 <= to < len(self.rows):
             return False
-        column = self.rows[row].index(self.at)
+        column = self.rows[row].index(self.at) if self._alike(row, to) else 0
         self.go(self.rows[to][min(column, len(self.rows[to]) - 1)])
         return True
+
+    def enter(self) -> bool:
+        """Where Enter goes: along a line past its rare fields, then to the line below."""
+        row = self._row
+        line = self.rows[row]
+        behind = line[line.index(self.at) + 1 :]
+        to = row + 1
+        if self._ends(self.at) and not self._alike(row, to):
+            behind = []
+        usual = next((each for each in behind if not self._rare(each)), None)
+        if usual is None and to == len(self.rows):
+            return False
+        self.go(usual or self.rows[to][0])
+        return True
+
+    @property
+    def _row(self) -> int:
+        return next(n for n, row in enumerate(self.rows) if self.at in row)
+
+    def _alike(self, row: int, other: int) -> bool:
+        """Whether two lines hold the same fields, each of its own piece."""
+        if not 0 <= other < len(self.rows):
+            return False
+        one, two = (self.rows[n][0].partition(":") for n in (row, other))
+        return bool(one[1]) and one[0] == two[0]
 
     # ── typing ────────────────────────────────────────────────────────────────────────────
 

@@ -107,15 +107,15 @@ class FormPage(Page):
     def do_enter(self) -> None:
         """To the next field, or what the button says."""
         if self.button is None:
-            self._go(1)
+            self._go(1, by_enter=True)
         else:
             getattr(self, self.BUTTONS[self.button][2])()
 
-    def _go(self, by: int, *, row: bool = False) -> None:
+    def _go(self, by: int, *, row: bool = False, by_enter: bool = False) -> None:
         """Fields first, then the buttons, then round again."""
         step = self.form.step_row if row else self.form.step
         if self.button is None:
-            if not step(by):
+            if not (self.form.enter() if by_enter else step(by)):
                 self.button = 0 if by > 0 else len(self.BUTTONS) - 1
         else:
             self.button += by

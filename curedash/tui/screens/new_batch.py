@@ -1,24 +1,35 @@
 """A new batch: one form, the dose of every piece computed at each key, then the dose sheet."""
 
 from collections.abc import Iterable
+from datetime import tzinfo
 from typing import Any, cast
 
 from textual.widget import Widget
 
 from curedash.domain.dose import DoseRequest, Premix
 from curedash.domain.errors import CuredashError
+from curedash.present.batch_cells import ends_pieces, joined, rare
 from curedash.present.batch_fields import (
+    NO,
+    YES,
     effective,
     field,
     label,
     options,
     rows,
     said,
-    text_of,
     value_of,
 )
-from curedash.present.batch_lines import cells_line, field_line, help_lines, title, waits_words
+from curedash.present.batch_lines import (
+    cells_line,
+    field_line,
+    heads_line,
+    help_lines,
+    title,
+    waits_words,
+)
 from curedash.present.batch_reading import Read, read_form
+from curedash.present.batch_texts import text_of, whole_weight
 from curedash.present.dose_table import DoseTable, dose_table, premix_of
 from curedash.present.words import Line, cells, count, cut, moment_words, plain
 from curedash.services import drafts
@@ -79,6 +90,8 @@ class NewBatch(FormPage):
             lambda field_id: field(field_id).kind,
             lambda field_id: options(field_id, self._values, self._start),
             lambda field_id: value_of(field_id, self._values),
+            rare=rare,
+            ends=lambda field_id: ends_pieces(field_id, self._values),
         )
         self.list = LineList(house.styles, id="body")
         self.table = TableLines(house.styles, id="table")
@@ -95,8 +108,11 @@ class NewBatch(FormPage):
         self.draw()
         kept = self.house.read(drafts.waiting)
         draft = next((d for d in kept if d.name == DRAFT), None)
-        if draft is not None and self._again is None:
-            self.talk(TakeUp(self, draft))
+        if draft is not None and self._again in (None, draft.body.get("again")):
+            self.take_up(draft)
+            self.say(_kept_words(draft, self.house.zone) + "; F9 begins afresh.", "today")
+        elif draft is not None:
+            self.talk(MakeAgain(self, draft))
         self._quietly(lambda conn, by: say_once(conn, by, "new-batch", "rule-set"), self._cautions)
 
     def _cautions(self, sentences: tuple[str, ...]) -> None:
@@ -109,15 +125,31 @@ class NewBatch(FormPage):
     def compute(self) -> None:
         """Read the form and compute the doses; what a field offers may change with it."""
         house = self.house
+        self._as_one_field()
         self._values = effective(self.form.touched, self._start)
         self._read = read_form(self._values, self._start, house.now(), house.zone)
         self.form.lay_out(rows(self._values, len(self._read.greens), self._read.sources))
+
+    def _as_one_field(self) -> None:
+        """Pieces that are all alike again: their weights stand in one field."""
+        touched = self.form.touched
+        weights = [field_id for field_id in touched if field_id.startswith("green:")]
+        if weights and touched.get("each") == NO and self._values.get("each") == YES:
+            touched["pieces"] = joined(self._values)
+            for field_id in weights:
+                del touched[field_id]
 
     def show_form(self) -> None:
         """Doses first: their number decides how much room the fields have."""
         self._show_table()
         keys: list[object] = [("!note", n) for n in range(len(self._notes))]
-        keys += [tuple(row) for row in self.form.rows]
+        cells = ""  # what the line above begins with
+        for row in self.form.rows:
+            of, many, _ = row[0].partition(":")
+            if many and of != cells:
+                keys.append(("!heads", *row))
+            cells = of
+            keys.append(tuple(row))
         self.list.show(keys, self._line)
         self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
 
@@ -126,11 +158,15 @@ class NewBatch(FormPage):
         ids = cast(tuple[str, ...], key)
         if ids[0] == "!note":
             return ((cut("  " + plain(self._notes[cast(int, ids[1])]), width), "today"),)
+        if ids[0] == "!heads":
+            return heads_line(ids[1:], width)
         focus = self.form.at if self.button is None else None
         read = cast(Read, self._read)
         shown = {field_id: self._shown(field_id, focus) for field_id in ids}
         if len(ids) > 1:
-            return cells_line(ids, shown, read, self._start.code, focus, width, self._ink())
+            return cells_line(
+                ids, shown, self._values, read, self._start.code, focus, width, self._ink()
+            )
         field_id = ids[0]
         return field_line(
             field_id, shown[field_id], label(field_id, self._values), self._values, read, width,
@@ -148,7 +184,10 @@ class NewBatch(FormPage):
             words = said(field_id, self.form.typed.text, self._values, self._start)
             extra = words[len(self.form.typed.text) :]
             return plain(text) + plain(extra)
-        return plain(said(field_id, value_of(field_id, self._values), self._values, self._start))
+        text = value_of(field_id, self._values)
+        if field_id.startswith(("green:", "bought:")):
+            text = whole_weight(text)
+        return plain(said(field_id, text, self._values, self._start))
 
     def _show_table(self) -> None:
         """Head, lots, sum and sentences, in the lines there are."""
@@ -197,10 +236,15 @@ class NewBatch(FormPage):
     def hints(self) -> list[Hint]:
         """What the keys do at this field."""
         found: list[Hint] = [("F10", "save"), ("Esc", "leave")]
-        if self._read is not None and self._read.accepted:
+        of_line = self.button is None and ":" in self.form.at
+        chosen = self.button is None and field(self.form.at).kind in ("choice", *OPEN)
+        accepted = self._read is not None and bool(self._read.accepted)
+        if accepted:
             found.append(("F5", "take what is accepted"))
-        found.append(("Tab ↑↓", "fields"))
-        if self.button is None and field(self.form.at).kind in ("choice", *OPEN):
+        elif of_line and not chosen:
+            found.append(("Enter", "next"))
+        found += [("Tab", "each"), ("↑↓", "line")] if of_line else [("Tab ↑↓", "fields")]
+        if chosen:
             found.append(("←→", "choose"))
         return [*found, ("F1", "keys")]
 
@@ -277,9 +321,9 @@ class NewBatch(FormPage):
 
     # ── keeping ───────────────────────────────────────────────────────────────────────────
 
-    def _go(self, by: int, *, row: bool = False) -> None:
+    def _go(self, by: int, *, row: bool = False, by_enter: bool = False) -> None:
         """A field that is left is kept: a power cut takes the one being typed at most."""
-        super()._go(by, row=row)
+        super()._go(by, row=row, by_enter=by_enter)
         if self._settled or self.form.touched == self._kept:
             return
         self._kept = dict(self.form.touched)
@@ -306,9 +350,7 @@ class NewBatch(FormPage):
 
     def _to_first_trouble(self, read: Read) -> None:
         """Put the focus on the first field that is open or refused, and say it."""
-        every = [field_id for row in self.form.rows for field_id in row]
-        stands = {**read.wanted, **read.troubles}
-        first = next((field_id for field_id in every if field_id in stands), None)
+        stands, first = {**read.wanted, **read.troubles}, self._first_open()
         if first is not None:
             self.button = None
             self.form.go(first)
@@ -317,8 +359,14 @@ class NewBatch(FormPage):
         more = f" ({len(stands) - 1} more)" if len(stands) > 1 else ""
         if first is not None:
             tone = "act" if first in read.troubles else "today"
-            wants = "" if first in read.troubles else "Still wanted: "
+            wants = "" if first in read.troubles else f"Still wanted: {field(first).label}, "
             self.say(f"{wants}{stands[first]}{more}", tone)
+
+    def _first_open(self) -> str | None:
+        """The first field that is still wanted or refused."""
+        read = cast(Read, self._read)
+        every = (field_id for row in self.form.rows for field_id in row)
+        return next((one for one in every if one in read.wanted or one in read.troubles), None)
 
     def _saved(self, added: AddedBatch) -> None:
         from curedash.tui.app import make_page
@@ -368,41 +416,47 @@ class NewBatch(FormPage):
             self._again = again
         if isinstance(touched, dict):
             self.form.touched.update({str(k): str(v) for k, v in touched.items()})
+        self._kept = dict(self.form.touched)
         self.compute()
-        self.form.go(self.form.rows[0][0])
+        self.form.go(self._first_open() or self.form.rows[0][0])
         self.draw()
 
 
-class TakeUp(Talk):
-    """A half-typed form lies here: go on with it, or begin anew."""
+class MakeAgain(Talk):
+    """A half-typed form lies here while another is begun: which of them goes on."""
 
     def __init__(self, page: NewBatch, draft: drafts.Draft) -> None:
         super().__init__(page)
         self._form, self._draft = page, draft
 
     def lines(self, width: int) -> tuple[Line, Line]:
-        """When it was left, and what it was called."""
-        touched = self._draft.body.get("touched")
-        name = plain(str(touched.get("name", ""))) if isinstance(touched, dict) else ""
-        when = moment_words(self._draft.at, self._form.house.zone)
-        what = f"“{name}”, half-typed" if name else "A half-typed batch"
-        return ((cut(f"{what}, was left on {when}. Go on with it?", width), "strong"),), ()
+        """What is kept, from when; and what happens to it."""
+        kept = _kept_words(self._draft, self._form.house.zone)
+        return ((cut(f"{kept}. Let go of it?", width), "strong"),), (
+            ("Only one form is kept half-typed.", "quiet"),
+        )
 
     def hints(self) -> list[Hint]:
-        """Enter or n."""
-        return [("Enter", "go on with it"), ("n", "begin anew"), ("Esc", "leave")]
+        """Nothing is overwritten without a ``y``."""
+        return [("y", "let go of it"), ("n", "go on with it instead"), ("Esc", "leave")]
 
     def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
-        """One key decides; beginning anew leaves the draft until another is kept."""
-        if key in ("enter", "y"):
+        """One key decides."""
+        if key in ("y", "n", "escape", "q"):
             self._form.hush()
+        if key == "n":
             self._form.take_up(self._draft)
-        elif key == "n":
-            self._form.hush()
         elif key in ("escape", "q"):
-            self._form.hush()
             self._form.leave()
         return True
+
+
+def _kept_words(draft: drafts.Draft, zone: tzinfo) -> str:
+    """What a half-typed form was called, and when it was left."""
+    touched = draft.body.get("touched")
+    name = plain(str(touched.get("name", ""))) if isinstance(touched, dict) else ""
+    what = f"“{name}”, half-typed," if name else "A half-typed batch"
+    return f"{what} is kept from {moment_words(draft.at, zone)}"
 
 
 def _with_more(head: Line, top: int, lots: int, of: int, width: int) -> Line:

@@ -1,0 +1,208 @@
+"""Pieces one by one and their roasts in the form of a new batch: a line each, few keys."""
+
+import pytest
+
+from curedash.present.view import show_in
+from curedash.services.household import choose
+from curedash.services.settle import add_scale, typed_scale
+from curedash.store.open import open_db
+from curedash.store.work import By
+from tests.tui.test_new_batch import fill
+
+
+@pytest.fixture
+def in_pounds():
+    show_in("lb", "F", "in")
+    yield
+    show_in()
+
+
+@pytest.fixture
+def settled(tmp_path):
+    """A household that said its rule set and its scale, as the first start asks."""
+    conn = open_db(str(tmp_path / "new.db"), create=True)
+    by = By("2026-11-24T09:00:00Z", "anna", "shell", "before")
+    choose(conn, by, "rule_set", "us")
+    add_scale(conn, by, typed_scale("kitchen 0.1 g 5 kg"))
+    conn.close()
+    return tmp_path / "new.db"
+
+
+#: what is typed, Enter as the line break: two roasts, two pieces of each, at one price a pound
+TWO_ROASTS = """\
+nBeef eye
+bresaola
+
+
+
+one
+2 8
+3.2
+thick end
+1
+2 6.4
+
+thin end
+
+2 3
+3.1
+thick end
+2
+2 4.8
+
+thin end
+
+
+8.50/lb
+5 1
+market
+
+4 9
+
+
+
+
+
+
+no2"""
+
+
+async def test_four_pieces_of_two_roasts_in_few_keys(settled, sit, in_pounds):
+    """By hand: 5 lb 1 oz at 8.50 a pound is 43.03, 4 lb 9 oz is 38.78; 1 lb = 453.59237 g."""
+    keys = len(TWO_ROASTS) + 1
+    assert keys < 140
+    async with sit(settled) as seat:
+        await seat.type(TWO_ROASTS.replace("\n", "\r"))
+        assert "can be saved" in seat.text()
+        await seat.press("f10")
+        assert "DOSE SHEET A" in seat.text()
+        kept = seat.ask("SELECT green_g, round(thickness_mm, 2), piece, source.name, price, shop,"
+                        " bought_g FROM lot JOIN source ON source.id = source_id"
+                        " ORDER BY lot.code")  # fmt: skip
+    first = ("roast 1", 43.03, "market", pytest.approx(5.0625 * 453.59237))
+    second = ("roast 2", 38.78, "market", pytest.approx(4.5625 * 453.59237))
+    assert kept == [
+        (pytest.approx(2.5 * 453.59237), 81.28, "thick end", *first),
+        (pytest.approx(2.4 * 453.59237), 81.28, "thin end", *first),
+        (pytest.approx(2.1875 * 453.59237), 78.74, "thick end", *second),
+        (pytest.approx(2.3 * 453.59237), 78.74, "thin end", *second),
+    ]
+
+
+async def test_enter_passes_rare_cells_and_ends_the_pieces_on_an_empty_one(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        form = seat.app.screen.form
+        await fill(seat, ("each", "one"))
+        way = []
+        await seat.press("enter")
+        for text in ("1134\r", "80\r", "end\r", "1\r", "1088\r", "\r", "\r", "\r"):
+            way.append(form.at)
+            await seat.type(text)
+        assert way == [
+            "green:0", "thick:0", "piece:0", "from:0", "green:1", "thick:1", "piece:1", "from:1",
+        ]  # fmt: skip
+        assert form.at == "green:2"
+        await seat.press("enter")
+        assert form.at == "price:0"
+        await seat.press("enter", "enter", "enter")
+        assert form.at == "shape"
+
+
+async def test_tab_goes_to_every_cell_and_the_arrows_keep_the_column(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        form = seat.app.screen.form
+        await fill(seat, ("pieces", "1134 1088"), ("each", "one"))
+        await seat.press("tab")
+        way = [form.at]
+        for _ in range(6):
+            await seat.press("tab")
+            way.append(form.at)
+        assert way == ["green:0", "thick:0", "piece:0", "from:0", "count:0", "together:0",
+                       "green:1"]  # fmt: skip
+        assert form.touched["pieces"] == "1134 1088"
+        await seat.press("up", "tab", "down")
+        assert form.at == "thick:1"
+        await fill(seat, ("from:1", "1"))
+        await seat.press("down", "down")
+        assert form.at == "price:0"
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_a_cell_says_what_it_is(tmp_path, sit, size):
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await seat.press("n")
+        await fill(seat, ("pieces", "1134 1088"), ("each", "one"), ("thick:1", "80"))
+        assert "A2 · thickness: " in seat.lines()[-3]
+        head = next(line for line in seat.lines() if "thick " in line and "green" in line)
+        row = next(line for line in seat.lines() if line.startswith("› A2"))
+        assert row.index("80") == head.index("thick")
+        assert "↑↓ line" in seat.lines()[-1]
+        assert "Tab each" in seat.lines()[-1]
+        await seat.press("tab", "tab")
+        await seat.type("1")
+        head = next(line for line in seat.lines() if "price" in line)
+        row = next(line for line in seat.lines() if "roast 1" in line and "fresh" in line)
+        assert row.index("fresh") == head.index("meat")
+
+
+async def test_all_alike_again_keeps_the_weights(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("pieces", "1134 1088 990"), ("each", "one"), ("green:1", "1000"))
+        await seat.press("up", "up")
+        assert seat.app.screen.form.at == "each"
+        await seat.type("all")
+        assert "green weights  1134 1000 990" in seat.text()
+        await seat.type("one")
+        assert "3 pieces, 3124 g green" in seat.text()
+
+
+async def test_a_line_that_was_emptied_is_no_piece(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134 1088 990"),
+                   ("each", "one"), ("green:1", ""))  # fmt: skip
+        await seat.pilot.press("ctrl+u")
+        await fill(seat, ("green:2", "990"), ("curing_salt", "no2"), ("scale", "0.1"),
+                   ("rules", "un"))  # fmt: skip
+        await seat.press("f10")
+        assert seat.ask("SELECT code, green_g FROM lot") == [("A1", 1134.0), ("A2", 990.0)]
+
+
+async def test_cells_with_one_number_share_a_bag(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(80, 40)) as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134 1088 990"),
+                   ("each", "one"), ("together:0", "1"), ("together:2", "1"),
+                   ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un"))  # fmt: skip
+        assert "A1 + A3 in one bag, weighed together" in seat.text()
+
+
+async def test_another_form_asks_before_it_takes_the_place_of_a_draft(tmp_path, sit):
+    drafts = "SELECT json_extract(body, '$.touched.name') FROM draft"
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134"),
+                   ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un"))  # fmt: skip
+        await seat.press("f10", "q", "n")
+        await fill(seat, ("name", "Collar"))
+        await seat.press("escape")
+        assert seat.ask(drafts) == [("Collar",)]
+        await seat.press("n")
+        assert "“Collar”, half-typed, is kept from 25 Nov" in seat.text()
+        await seat.press("f9")
+        await fill(seat, ("name", "Belly"))
+        assert seat.ask(drafts) == [("Collar",)]
+        await seat.press("f9", "f9", "escape")
+        from curedash.tui.screens.new_batch import NewBatch
+
+        seat.app.push_screen(NewBatch(seat.app.screen.house, again="A"))
+        await seat.settle()
+        assert "“Belly”, half-typed, is kept from 25 Nov" in seat.text()
+        assert "y let go of it" in seat.text()
+        await seat.press("tab")
+        assert "y let go of it" in seat.text()
+        await seat.press("n")
+        assert seat.app.screen.form.touched == {"name": "Belly"}
