@@ -34,8 +34,8 @@ GLOBALS = ("--db", "--now", "--help", "--version", "--json-schema")
 #: verbs whose first word is a lot's code, or a place's name
 OF_LOTS = (
     "weigh", "stage", "note", "look", "rebase", "divide", "opened", "hold", "move", "discard",
-    "finish", "void", "correct", "forecast", "label", "dose-sheet", "record", "sheet", "tick",
-    "turn", "ph", "freeze", "misdose",
+    "finish", "pack", "void", "correct", "forecast", "label", "dose-sheet", "record", "sheet",
+    "tick", "turn", "ph", "freeze", "misdose",
 )  # fmt: skip
 OF_PLACES = ("air add", "air read", "air last", "place set")
 
@@ -81,7 +81,11 @@ def _known(before: list[str], context: Context) -> list[str]:
     second = subcommands(verb)
     if second and len(plain) == 1:
         return second
-    found = [*options(plain[:2] if second else plain[:1]), *GLOBALS]
+    named = plain[:2] if second else plain[:1]
+    answers = values_of(named, before[-1])
+    if answers:
+        return answers
+    found = [*options(named), *GLOBALS]
     if verb in OF_LOTS and len(plain) == 1:
         found += _lots(context)
     if " ".join(plain[:2]) in OF_PLACES and len(plain) == 2:
@@ -104,6 +108,18 @@ def subcommands(verb: str) -> list[str]:
 def options(words: list[str]) -> list[str]:
     """The options a command's own help lists."""
     return re.findall(r"(?<![\w-])--[a-z][a-z-]*", help_of(words))
+
+
+def values_of(words: list[str], option: str) -> list[str]:
+    """The few values an option takes; empty where it takes any or the word is none."""
+    if words == ["label"] and option == "--size":
+        from curedash.papers.sheet_sizes import SIZES
+
+        return [size.id for size in SIZES]
+    if not option.startswith("--"):
+        return []
+    found = re.search(rf"{re.escape(option)} \{{([^}}]+)\}}", " ".join(help_of(words).split()))
+    return found[1].replace(" ", "").split(",") if found else []
 
 
 def help_of(words: list[str]) -> str:

@@ -40,6 +40,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "move": ("move", "hang a lot in another place"),
     "discard": ("discard", "throw a lot away, with the reason"),
     "finish": ("finish", "the end of a lot: final weight, liking, packs"),
+    "pack": ("pack", "packs of a lot, or one mixed of several; without words every pack"),
     "void": ("void", "let a weigh-in count no more"),
     "correct": ("correct", "put a weigh-in, start weight, green weight or tare right"),
     "book": ("book", "finished lots and what was learned from them"),
@@ -152,7 +153,7 @@ def _take_view() -> None:
     view = load()
     for trouble in view.troubles:
         print(visible(trouble), file=sys.stderr)
-    show_in(view.weights, view.temperatures, view.lengths_shown())
+    show_in(*view.shown())
 
 
 def _require_text(words: list[str]) -> None:

@@ -10,12 +10,15 @@ from curedash.domain.errors import UsageError
 def run(argv: list[str], context: Context) -> int:
     """Write the whole file as JSON, or as a folder of CSV tables."""
     parser = Parser("export", "Everything in the file, lossless: one JSON document, or a folder"
-                    " with a CSV a table.", "curedash export --output household.json")  # fmt: skip
-    parser.add_argument("--output", "-o", metavar="FILE", help="JSON file; else to stdout")
+                    " with a CSV a table.", "curedash export household.json")  # fmt: skip
+    parser.add_argument("file", nargs="?", help="JSON file; else the document goes to stdout")
+    parser.add_argument("--output", "-o", metavar="FILE", help="the same as FILE")
     parser.add_argument("--csv", metavar="FOLDER", help="a CSV file a table, into a new folder")
-    chosen = parser.parse_args(argv)
-    if chosen.csv and chosen.output:
-        raise UsageError("Give --output for JSON or --csv for tables, not both.")
+    # JSON is what it writes anyhow, so the option that lists as JSON elsewhere is no mistake
+    chosen = parser.parse_args([word for word in argv if word != "--json"])
+    if sum(map(bool, (chosen.file, chosen.csv, chosen.output))) > 1:
+        raise UsageError("Give one FILE for JSON or --csv FOLDER for tables, not both.")
+    chosen.output = chosen.output or chosen.file
     from curedash.cli.progress import Progress
     from curedash.papers import whole_json
     from curedash.papers.whole_files import write_json, write_tables

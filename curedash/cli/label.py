@@ -14,18 +14,19 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("lot", nargs="*", help="lots or batches; without one every open lot")
     parser.add_argument("--kind", choices=("hang", "cure", "pack"),
                         help="which tag; else the one its stage wants")  # fmt: skip
-    parser.add_argument("--size", default="a4", help="paper; else a4")
+    parser.add_argument("--size", help="paper; else a4, or letter where you see pounds")
     parser.add_argument("--copies", type=int, default=1, help="how many of each")
     add_output(parser, {"text": "", "pdf": ""})
     chosen = parser.parse_args(argv)
     from curedash.domain.errors import UsageError
     from curedash.papers.sheet_sizes import size_of
     from curedash.papers.tags import tag_lines, tags_for
+    from curedash.present.view import paper
     from curedash.services.find import lots_named
 
     if not 1 <= chosen.copies <= 100:
         raise UsageError("--copies goes from 1 to 100.")
-    conn, size = context.open(), size_of(chosen.size)
+    conn, size = context.open(), size_of(chosen.size or paper())
     made = tags_for(conn, lots_named(conn, chosen.lot), context.now, chosen.kind, chosen.copies)
 
     def pages() -> bytes:

@@ -20,7 +20,8 @@ def add_paper_output(parser: Parser) -> None:
     from curedash.cli.paper_out import add_output
 
     add_output(parser, FORMS)
-    parser.add_argument("--page", choices=("a4", "letter"), default="a4", help="of a PDF; else a4")
+    parser.add_argument("--page", choices=("a4", "letter"),
+                        help="of a PDF; else a4, or letter where you see pounds")  # fmt: skip
 
 
 def put_paper(context: Context, chosen: Namespace, blocks: list[Block]) -> int:
@@ -29,8 +30,9 @@ def put_paper(context: Context, chosen: Namespace, blocks: list[Block]) -> int:
 
     def pdf() -> bytes:
         from curedash.papers.blocks_pdf import as_pdf
+        from curedash.present.view import paper
 
-        return as_pdf(blocks, context.now, chosen.page)
+        return as_pdf(blocks, context.now, chosen.page or paper())
 
     return put_out(context, chosen, {
         "text": lambda: forms.as_text(blocks), "markdown": lambda: forms.as_markdown(blocks),

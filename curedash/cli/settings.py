@@ -37,12 +37,13 @@ def _list(argv: list[str], context: Context) -> int:
 
 
 def _set(argv: list[str], context: Context) -> int:
-    parser = Parser("settings set", "Change one setting: weights, temperatures, lengths, theme"
-                    " (this person's view); rule-set, zone, copies, keep-days (the"
+    parser = Parser("settings set", "Change one setting: weights, temperatures, lengths, paper,"
+                    " theme (this person's view); rule-set, zone, copies, keep-days (the"
                     " household's).",
                     "curedash settings set weights lb")  # fmt: skip
     parser.add_argument(
-        "name", help="weights, temperatures, lengths, theme, rule-set, zone, copies or keep-days"
+        "name",
+        help="weights, temperatures, lengths, paper, theme, rule-set, zone, copies or keep-days",
     )
     parser.add_argument("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …")
     chosen = parser.parse_args(argv)

@@ -18,12 +18,13 @@ def suggested(name: str, ending: str = "pdf") -> str:
     return os.path.join(HOME, f"{name}.{ending}")
 
 
-def full_path(typed: str, usual: str) -> str:
+def full_path(typed: str, usual: str, ending: str = "") -> str:
     """The whole path of what a person typed; of a folder, the usual name inside it.
 
     Parameters
     ----------
     usual : a path as :func:`suggested` gives it, meant where nothing was typed
+    ending : put at the end of a name that has none, e.g. ``.pdf``
 
     Raises
     ------
@@ -32,6 +33,8 @@ def full_path(typed: str, usual: str) -> str:
     path = os.path.abspath(os.path.expanduser(typed.strip() or usual))
     if os.path.isdir(path):
         path = os.path.join(path, os.path.basename(usual))
+    elif not os.path.splitext(path)[1]:
+        path += ending
     folder = os.path.dirname(path)
     if not os.path.isdir(folder):
         raise Refused(f"No such folder: {folder}")

@@ -10,6 +10,7 @@ from curedash.papers.blocks import Block, as_html, as_markdown, as_text
 from curedash.papers.files import write_file
 from curedash.papers.sheet_sizes import size_of
 from curedash.papers.tags import Tag, tag_lines
+from curedash.present.view import paper
 
 FORM_OF = {"txt": as_text, "text": as_text, "md": as_markdown, "html": as_html, "htm": as_html}
 
@@ -29,7 +30,7 @@ def write_paper(path: str, blocks: Sequence[Block], now: datetime, *, never: str
     if ending == "pdf":
         from curedash.papers.blocks_pdf import as_pdf
 
-        write_file(path, as_pdf(blocks, now), never=never)
+        write_file(path, as_pdf(blocks, now, paper()), never=never)
     elif ending in FORM_OF:
         write_file(path, FORM_OF[ending](blocks), never=never)
     else:
@@ -39,13 +40,16 @@ def write_paper(path: str, blocks: Sequence[Block], now: datetime, *, never: str
 def write_tags(
     path: str, tags: Sequence[Tag], now: datetime, *, size: str = "a4", never: str
 ) -> None:
-    """Write tags as PDF (.pdf) on a size of paper, else as text.
+    """Write tags as PDF (.pdf) on a size of paper, or as text (.txt).
 
     Raises
     ------
-    Refused: a size there is not; NoPdf: the extra is missing; FileTrouble
+    Refused: a size or an ending there is not; NoPdf: the extra is missing; FileTrouble
     """
-    if path.casefold().endswith(".pdf"):
+    ending = path.rpartition(".")[2].casefold()
+    if ending not in ("pdf", "txt", "text"):
+        raise Refused(f"End the name in .pdf or .txt, not in .{ending[:10]}.")
+    if ending == "pdf":
         from curedash.papers.tag_pages import tag_pages
 
         write_file(path, tag_pages(tags, size_of(size), now), never=never)

@@ -7,7 +7,14 @@ from curedash.domain.limits import rule_sets
 from curedash.domain.record import record
 from curedash.present.air import is_difference, threshold
 from curedash.present.lines import place_line
-from curedash.present.view import LENGTHS, TEMPERATURES, WEIGHTS
+from curedash.present.view import (
+    LENGTHS,
+    PAPERS,
+    TEMPERATURES,
+    WEIGHTS,
+    band_example,
+    scale_example,
+)
 from curedash.present.words import NOTHING, Line, count, cut, left, plain, right
 from curedash.services.jars import Jar
 from curedash.services.settle import OwnScale, Settled, rule_set_label
@@ -43,6 +50,8 @@ def options_of(kind: str) -> Options:
         "weights": WEIGHTS,
         "temperatures": TEMPERATURES,
         "lengths": LENGTHS,
+        "paper": PAPERS,
+        "units": UNITS,
         "theme": LOOKS,
         "rule-set": rule_sets(),
         "watch": (
@@ -55,7 +64,8 @@ def options_of(kind: str) -> Options:
 def first_rows(view: View, found: Settled) -> list[Row]:
     """What is asked once, on an empty file."""
     return [
-        _units_row("weights", view.weights), _units_row("temperatures", view.temperatures),
+        Row("units", "", "units shown", dict(UNITS).get(units_of(view) or "", "mixed, by Settings"),
+            "shown only: grams are kept, doses stay in grams"),
         _rule_set_row(found), *_scale_rows(found), *_another("scale", found.scales),
         *_place_rows(found), *_another("place", found.places), _zone_row(found),
     ]  # fmt: skip
@@ -69,6 +79,8 @@ def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
         _head("This person", path),
         _units_row("weights", view.weights), _units_row("temperatures", view.temperatures),
         _units_row("lengths", view.lengths_shown()),
+        Row("paper", "", "paper of a PDF", dict(PAPERS)[view.paper_shown()],
+            "unless another is named; it follows the weights until it is chosen"),
         Row("theme", "", "look", dict(LOOKS).get(theme, theme), "how the screens look"),
         Row("own-keys", "", "own keys", keys_words,
             "a command and its key, e.g. rack.weigh G; rack.weigh alone: the usual key"),
@@ -92,6 +104,21 @@ def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
         _head("Alerts", "design values of this program; r: the usual value"),
         *(_alert_row(standing) for standing in found.rules),
     ]  # fmt: skip
+
+
+#: the units of a household in one answer; None: they follow the weights
+UNITS = (("metric", "g, °C, mm"), ("pounds", "lb and oz, °F, inches"))
+UNITS_TOGETHER: dict[str, dict[str, str | None]] = {
+    "metric": {"weights": "g", "temperatures": "C", "lengths": None, "paper": None},
+    "pounds": {"weights": "lb", "temperatures": "F", "lengths": None, "paper": None},
+}
+
+
+def units_of(view: View) -> str | None:
+    """Which of the two a view is; None where it mixes them."""
+    shown = view.weights, view.temperatures, view.lengths_shown()
+    known = {("g", "C", "mm"): "metric", ("lb", "F", "in"): "pounds"}
+    return known.get(shown)
 
 
 def _keep_words(days: int | None) -> str:
@@ -131,22 +158,25 @@ def _zone_row(found: Settled) -> Row:
 
 def _scale_rows(found: Settled) -> list[Row]:
     rows = [
-        Row("scale", scale.name, "scale " + plain(scale.name), scale_words(scale), _SCALE_HELP)
+        Row("scale", scale.name, "scale " + plain(scale.name), scale_words(scale), _scale_help())
         for scale in found.scales
     ]
-    return rows or [Row("new-scale", "", "scales", "none yet", _SCALE_HELP)]
+    return rows or [Row("new-scale", "", "scales", "none yet", _scale_help())]
 
 
-_SCALE_HELP = "name, division, most it carries: kitchen 1 g 5 kg"
+def _scale_help() -> str:
+    return f"name, division, most it carries: {scale_example()}"
 
 
 def _place_rows(found: Settled) -> list[Row]:
     rows = []
     for place in found.places:
         bands = place_line(place).removeprefix(place.name).removeprefix(", ")
-        rows.append(Row("place", place.name, plain(place.name), plain(bands), "e.g. 2..5C 70..80%"))
+        rows.append(
+            Row("place", place.name, plain(place.name), plain(bands), f"e.g. {band_example()}")
+        )
     return rows or [
-        Row("new-place", "", "places", "none yet", "name and band: Fridge 2 2..5C 70..80%")
+        Row("new-place", "", "places", "none yet", f"name and band: Fridge 2 {band_example()}")
     ]
 
 
@@ -160,7 +190,7 @@ def _alert_row(standing: Any) -> Row:
     value = threshold(standing.value, rule.unit, apart=apart) + (" *" if standing.own else "")
     usual = threshold(rule.default, rule.unit, apart=apart)
     off = ", or off" if rule.may_be_off else ""
-    return Row("alert", rule.id, rule.words, value, f"{rule.id}: usually {usual}{off}")
+    return Row("alert", rule.id, rule.words, value, f"usually {usual}{off}; r: the usual value")
 
 
 def strength_words(jar: Jar) -> str:
@@ -221,7 +251,17 @@ def setting_lines(view: View, found: Settled, path: str) -> list[str]:
     return [*lines, f"{'view file':<13} {path}"]
 
 
-SHELL = ("weights", "temperatures", "lengths", "theme", "rule-set", "zone", "copies", "keep-days")
+SHELL = (
+    "weights",
+    "temperatures",
+    "lengths",
+    "paper",
+    "theme",
+    "rule-set",
+    "zone",
+    "copies",
+    "keep-days",
+)
 
 
 def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
@@ -230,6 +270,7 @@ def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
         "weights": view.weights,
         "temperatures": view.temperatures,
         "lengths": view.lengths_shown(),
+        "paper": view.paper_shown(),
         "theme": view.theme,
         "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
         "view_file": path,

@@ -17,12 +17,21 @@ WEIGHTS = (("g", "grams"), ("lb", "pounds and ounces"))
 TEMPERATURES = (("C", "°C"), ("F", "°F"))
 LENGTHS = (("mm", "millimetres"), ("in", "inches"))
 
-_chosen = {"weights": "g", "temperatures": "C", "lengths": "mm"}
+PAPERS = (("a4", "A4"), ("letter", "Letter, 8½ × 11 inches"))
+
+_chosen = {"weights": "g", "temperatures": "C", "lengths": "mm", "paper": "a4"}
 
 
-def show_in(weights: str = "g", temperatures: str = "C", lengths: str = "mm") -> None:
-    """Choose the view of this run: ``g`` or ``lb``, ``C`` or ``F``, ``mm`` or ``in``."""
-    _chosen.update(weights=weights, temperatures=temperatures, lengths=lengths)
+def show_in(
+    weights: str = "g", temperatures: str = "C", lengths: str = "mm", paper: str = "a4"
+) -> None:
+    """Choose the view of this run: ``g`` or ``lb``, ``C`` or ``F``, ``mm`` or ``in``, paper."""
+    _chosen.update(weights=weights, temperatures=temperatures, lengths=lengths, paper=paper)
+
+
+def paper() -> str:
+    """The paper a PDF is made for unless one is named: ``a4`` or ``letter``."""
+    return _chosen["paper"]
 
 
 def in_pounds() -> bool:
@@ -148,6 +157,46 @@ def money(amount: float, currency: str | None) -> str:
     if currency and len(currency) == 1 and not currency.isalpha():
         return f"{currency}{amount:.2f}"
     return f"{amount:.2f} {currency or ''}".strip()
+
+
+def by_weight(in_grams: str, in_lb: str) -> str:
+    """An example of a weight, in the words for the units shown."""
+    return in_lb if in_pounds() else in_grams
+
+
+def by_temperature(celsius: str, fahrenheit: str) -> str:
+    """The same of a temperature."""
+    return fahrenheit if in_fahrenheit() else celsius
+
+
+def band_example() -> str:
+    """A place's band as it can be typed."""
+    return by_temperature("2..5C 70..80%", "36..41F 70..80%")
+
+
+def outage_example() -> str:
+    """When a place was off, and how warm it got, as it can be typed."""
+    return f"yesterday 22:00 to 07:30 {by_temperature('11C', '52F')}"
+
+
+def scale_example() -> str:
+    """A scale with its division and its maximum, as it can be typed."""
+    return by_weight("kitchen 1 g 5 kg", "kitchen 0.1 oz 11 lb")
+
+
+def thickness_example() -> str:
+    """A thickness as it can be typed."""
+    return "2.5in" if in_inches() else "65mm"
+
+
+def tare_example() -> str:
+    """What hangs with the meat, as it can be typed."""
+    return by_weight("28 hook and net", "1 oz hook and net")
+
+
+def estimate_example() -> str:
+    """A weight that was guessed, as it can be typed."""
+    return by_weight("1500 ±40", "3 lb 5 oz ±1.5 oz")
 
 
 def typed_weight(text: str, last_g: float | None = None) -> str:

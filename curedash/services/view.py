@@ -19,6 +19,7 @@ CHOICES = {
     "weights": ("g", "lb"),
     "temperatures": ("C", "F"),
     "lengths": ("mm", "in"),
+    "paper": ("a4", "letter"),
     "theme": ("paper-dark", "paper-light", "terminal"),
 }
 MAX_BYTES = 100_000  # design value: a view is a few lines; anything larger is another file
@@ -31,6 +32,7 @@ class View:
     weights: str = "g"
     temperatures: str = "C"
     lengths: str | None = None
+    paper: str | None = None
     theme: str | None = None
     keys: Mapping[str, tuple[str, ...]] | None = None  # command → its keys
     troubles: tuple[str, ...] = ()
@@ -38,6 +40,14 @@ class View:
     def lengths_shown(self) -> str:
         """``mm`` or ``in``; who sees pounds sees inches, unless chosen otherwise."""
         return self.lengths or ("in" if self.weights == "lb" else "mm")
+
+    def paper_shown(self) -> str:
+        """``a4`` or ``letter``; who sees pounds prints on Letter, unless chosen otherwise."""
+        return self.paper or ("letter" if self.weights == "lb" else "a4")
+
+    def shown(self) -> tuple[str, str, str, str]:
+        """Weights, temperatures, lengths and paper as they are meant."""
+        return self.weights, self.temperatures, self.lengths_shown(), self.paper_shown()
 
 
 def view_path() -> str:

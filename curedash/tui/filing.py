@@ -11,6 +11,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.stages import CLOSED, DISCARDED
 from curedash.papers.files import full_path, suggested
+from curedash.present.view import paper
 from curedash.present.words import count, plain
 from curedash.services.find import lots_named
 from curedash.store.watching import Connection
@@ -18,18 +19,30 @@ from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text
 
 Write = Callable[[Connection, str], None]
-PAPER_HELP = ".pdf, .html, .md or .txt; a folder will do"
+PAPER_HELP = "its ending decides: .pdf .html .md .txt; none: {usual}; a folder will do"
+TAG_HELP = "its ending decides: .pdf to print, or .txt; none: {usual}; a folder will do"
 MOST_SIZES = 9
 NOTHING = "nothing was written"
 ENDED = (CLOSED, DISCARDED)
 
 
-def to_file(page: Page, what: str, usual: str, write: Write, help: str = PAPER_HELP) -> Steps:
-    """Ask where to; a file that is there already is asked about; then write it."""
-    path = yield Text(
-        f"{what} to", lambda text: full_path(text, usual), help, lambda path: f"writes {path}",
-        text=usual,
-    )  # fmt: skip
+def to_file(
+    page: Page, what: str, usual: str, write: Write, help: str = PAPER_HELP, *, ended: bool = True
+) -> Steps:
+    """Ask where to; a file that is there already is asked about; then write it.
+
+    ``ended``: a name without an ending takes that of the usual one.
+    """
+    ending = os.path.splitext(usual)[1]
+    help = help.format(usual=ending)
+
+    def read(text: str) -> str:
+        return full_path(text, usual, ending if ended else "")
+
+    def echo(path: str) -> str:
+        return help if path == read(usual) else f"writes {path}"
+
+    path = yield Text(f"{what} to", read, help, echo, text=usual)
     if os.path.lexists(path):
         yield Choice(f"{path} is there already", ((True, "replace it"),))
 
@@ -78,10 +91,11 @@ def tags(page: Page, here: LotState, shown: Sequence[LotState] = ()) -> Steps:
 
     lots = yield from which_lots(page, here, shown)
     usual = suggested(f"tags-{named(lots)}")
-    size = "a4"
+    size = paper()
     if usual.endswith(".pdf"):
         sizes = tuple((size.id, size.id) for size in SIZES[:MOST_SIZES])
-        size = yield Choice("paper", sizes, usual=0)
+        at = next(n for n, (size_id, _) in enumerate(sizes) if size_id == paper())
+        size = yield Choice("paper", sizes, usual=at)
 
     def write(conn: Connection, path: str) -> None:
         from curedash.papers.paper_files import write_tags
@@ -91,7 +105,7 @@ def tags(page: Page, here: LotState, shown: Sequence[LotState] = ()) -> Steps:
         made = tags_for(conn, lots, now)
         write_tags(path, made, now, size=size, never=page.house.db_path)
 
-    yield from to_file(page, "tags", usual, write, ".pdf to print, or .txt; a folder will do")
+    yield from to_file(page, "tags", usual, write, TAG_HELP)
 
 
 def record(page: Page, here: LotState, shown: Sequence[LotState] = ()) -> Steps:
@@ -119,7 +133,9 @@ def calendar(page: Page) -> Steps:
             raise Refused("End the name in .ics, or a phone does not know it.")
         write_file(path, calendar_file(conn, page.house.now()), never=page.house.db_path)
 
-    yield from to_file(page, "calendar", suggested("curing", "ics"), write, "an .ics file")
+    yield from to_file(
+        page, "calendar", suggested("curing", "ics"), write, "an .ics file; a folder will do"
+    )
 
 
 def export(page: Page) -> Steps:
@@ -138,7 +154,7 @@ def export(page: Page) -> Steps:
 
     yield from to_file(
         page, "everything", suggested(f"curedash-{today}", "json"), write,
-        ".json for one document; a name without ending: a folder of CSV tables",
+        ".json for one document; a name without ending: a folder of CSV tables", ended=False,
     )  # fmt: skip
 
 

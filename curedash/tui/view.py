@@ -22,7 +22,7 @@ Keys = Mapping[str, tuple[str, ...]]
 def take(path: str | None = None) -> tuple[View, tuple[str, ...]]:
     """Read the view, show in its units, bind its keys; what could not be used, in sentences."""
     view = load(path)
-    show_in(view.weights, view.temperatures, view.lengths_shown())
+    show_in(*view.shown())
     keys, troubles = usable(view.keys or {})
     use_keys(keys)
     return view, (*view.troubles, *troubles)

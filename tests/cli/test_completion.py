@@ -37,6 +37,15 @@ def test_places(hanging: Shell) -> None:
     assert of(hanging, "curedash air add Fr") == ["Fridge 2"]
 
 
+def test_the_few_values_an_option_takes(shell: Shell) -> None:
+    from curedash.papers.sheet_sizes import SIZES
+
+    assert set(of(shell, "curedash label C2 --size ")) == {size.id for size in SIZES}
+    assert of(shell, "curedash label C2 --size le") == ["letter", "letter-small"]
+    assert of(shell, "curedash label C2 --kind ") == ["cure", "hang", "pack"]
+    assert of(shell, "curedash record C2 --page ") == ["a4", "letter"]
+
+
 @pytest.mark.parametrize("line", ["curedash brew ", "curedash 'open", "", "curedash weigh '", "  "])
 def test_a_line_nobody_understands_has_no_candidates_and_no_trace(shell: Shell, line: str) -> None:
     shell("completion", "--line", line)

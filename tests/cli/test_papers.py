@@ -3,6 +3,7 @@
 import builtins
 import json
 import os
+import re
 import stat
 from collections.abc import Callable
 from pathlib import Path
@@ -61,13 +62,71 @@ def test_without_the_extra_the_text_form_and_one_sentence(
     assert not (tmp_path / "tag.pdf").exists()
 
 
+def page_points(path: Path) -> list[int]:
+    """Width and height of the first page [1/72 inch]."""
+    found = re.search(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", path.read_bytes())
+    assert found is not None
+    return [round(float(side)) for side in found.groups()]
+
+
+# ISO 216: A4 is 210 x 297 mm; ANSI/ASME Y14.1: letter is 8.5 x 11 inches; 72 points an inch
+A4, LETTER = [595, 842], [612, 792]
+
+
+def test_who_sees_pounds_prints_on_letter_unless_told_otherwise(
+    hanging: Shell, tmp_path: Path
+) -> None:
+    def sizes(*more: str) -> list[list[int]]:
+        found = []
+        for words in (("record", "A1"), ("label", "A1"), ("handover",)):
+            path = tmp_path / f"{words[0]}.pdf"
+            named = ("--size" if words[0] == "label" else "--page", *more) if more else ()
+            assert hanging(*words, *named, "--output", str(path)).code == 0
+            found.append(page_points(path))
+        return found
+
+    assert sizes() == [A4] * 3
+    hanging("settings", "set", "weights", "lb")
+    assert sizes() == [LETTER] * 3
+    assert sizes("a4") == [A4] * 3
+    hanging("settings", "set", "paper", "a4")
+    assert sizes() == [A4] * 3
+
+
+def test_packs_of_one_lot_and_one_mixed_of_two(hanging: Shell) -> None:
+    for code in ("A1", "A2"):
+        hanging("stage", code, "drying", "--weight", "1000 g", "--tare", "0")
+        assert hanging("finish", code, "650 g", "--yes").code == 0
+    made = hanging("pack", "A1", "180", "180", "--given-to", "Ilse")
+    assert made.code == 0, made.err
+    assert made.out.count("A1 180 g") == 2
+    assert "for Ilse" in made.out
+    mixed = hanging("pack", "A1", "120", "A2", "80 g", "--json").json
+    assert [(pack["lot"], pack["weight_g"]) for pack in mixed] == [("A1", 120), ("A2", 80)]
+    assert mixed[1]["mixed_with"] == mixed[0]["pack"]
+    assert "A1 120 g + A2 80 g = 200 g" in hanging("pack").out
+    assert len(hanging("pack", "--json").json) == 4
+    odd = hanging("pack", "A2", "900")
+    assert odd.code == 65
+    assert "its packs weigh 980 g together" in odd.err
+    assert hanging("pack", "A2", "900", "--yes").code == 0
+
+
+def test_a_lot_that_still_hangs_is_not_packed(hanging: Shell) -> None:
+    done = hanging("pack", "A1", "180")
+    assert done.code == 65
+    assert "finish it, then pack it" in done.err
+    assert hanging("pack").out == ""
+
+
 @pytest.mark.parametrize(("words", "code"), [
     (("label", "Q9"), 66), (("label", "A1", "--size", "a5"), 65), (("label", "--copies", "0"), 64),
     (("label", "A2", "--kind", "hang"), 65), (("record",), 64), (("handover", "--days", "0"), 64),
     (("label", "A1", "--format", "pdf"), 64), (("label", "A1", "-o", "tag.docx"), 64),
     (("calendar", "--hour", "24"), 64), (("away", "add"), 64), (("away", "remove", "x"), 64),
     (("away", "remove", "7"), 66), (("away", "add", "19 Dec to 12 Dec"), 65),
-    (("export", "-o", "a", "--csv", "b"), 64), (("import", "nowhere.json"), 66),
+    (("export", "-o", "a", "--csv", "b"), 64), (("export", "a.json", "--csv", "b"), 64),
+    (("pack", "A1"), 65), (("pack", "Q9", "100"), 66), (("import", "nowhere.json"), 66),
     (("plan", "bresaola"), 64), (("plan", "bresaola", "--ready-by", "soon"), 65),
     (("record", "A1", "-o", "/nowhere/at/all.md"), 74),
 ])  # fmt: skip
@@ -164,3 +223,11 @@ def test_planning_back_works_without_a_file(shell: Shell) -> None:
     assert done.json["standing"] == "too-late"
     assert done.json["own_lots"] == 0
     assert json.dumps(done.json)
+
+
+def test_export_is_json_whether_or_not_it_is_asked_for(hanging: Shell, tmp_path: Path) -> None:
+    plain = hanging("export").json["tables"]
+    assert hanging("export", "--json").json["tables"] == plain
+    path = tmp_path / "household.json"
+    assert hanging("export", str(path)).code == 0
+    assert json.loads(path.read_text())["tables"] == plain

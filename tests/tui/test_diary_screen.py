@@ -26,7 +26,7 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert seat.ask("SELECT from_day, to_day FROM away") == [("2026-12-01", "2026-12-08")]
         assert "Kept: 1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
         await seat.press("h")
-        assert "wait until you are back" in seat.text()
+        assert "1 wait for you  2 go on the page, on their own days" in seat.text()
         await seat.press("enter")
         page = seat.text()
         assert "Standing in" in page

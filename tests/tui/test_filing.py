@@ -73,6 +73,20 @@ async def test_the_record_of_a_lot(household, sit, tmp_path):
         assert "No such folder: " in seat.text()
 
 
+async def test_the_ending_decides_the_form_and_none_means_a_pdf(household, sit, tmp_path):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("R", "enter")
+        assert "its ending decides: .pdf .html .md .txt; none: .pdf" in seat.text()
+        await seat.type(f"{tmp_path}/mine\r")
+        assert (tmp_path / "mine.pdf").read_bytes().startswith(b"%PDF")
+        await seat.press("T", "enter", "enter")
+        assert "its ending decides: .pdf to print, or .txt" in seat.text()
+        await seat.type(f"{tmp_path}/tags.md\r")
+        assert "End the name in .pdf or .txt, not in .md." in seat.text()
+        assert not (tmp_path / "tags.md").exists()
+
+
 async def find_and_do(seat, words: str) -> None:
     await seat.press("x")
     await seat.type(words)

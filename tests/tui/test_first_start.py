@@ -50,8 +50,9 @@ async def test_never_on_a_file_that_holds_a_lot(household, sit):
 async def test_answers_are_kept_and_can_be_typed_one_after_another(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
-        await seat.press("enter", "2", "enter", "down", "enter", "2", "enter")
-        assert (load().weights, load().temperatures) == ("lb", "F")
+        await seat.press("enter", "2", "enter")
+        assert "lb and oz, °F, inches" in seat.text()
+        assert load().shown() == ("lb", "F", "in", "letter"), "one answer settles all units"
         await seat.press("down", "enter", "3", "enter")
         await seat.press("down", "enter")
         await seat.type("kitchen 0.1 oz 11 lb\r")
@@ -95,6 +96,6 @@ def _two_lots(build):
 async def test_every_question_fits(tmp_path, sit, size):
     async with sit(tmp_path / "new.db", size=size) as seat:
         await seat.settle()
-        for label in ("weights shown in", "limits for nitrite", "scales", "places", "days counted"):
+        for label in ("units shown", "limits for nitrite", "scales", "places", "days counted"):
             assert label in seat.text()
         assert "…" not in seat.text()

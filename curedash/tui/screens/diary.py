@@ -183,7 +183,9 @@ class DiaryPage(ListPage):
         if self.view == REPORT:
             return (("s keeps these days · h the page for who stands in", "quiet"),), ()
         if self.view == TEXT:
-            return (("w writes it to a file: .txt, .md, .html or .pdf", "quiet"),), ()
+            return (
+                ("w writes it to a file; its ending decides: .pdf .html .md .txt", "quiet"),
+            ), ()
         if not self._diary.items:
             return (
                 (
@@ -303,9 +305,10 @@ class DiaryPage(ListPage):
         from curedash.papers.blocks import as_text
 
         if waits:
-            options = (
-                (False, f"look only; {how_many} wait until you are back"),
-                (True, "weigh and turn too, on their own days"),
+            self._weighs_too = yield Choice(
+                f"{how_many} moved by your days away",
+                ((False, "wait for you"), (True, "go on the page, on their own days")),
+                usual=0,
             )
             self._weighs_too = yield Choice("who stands in is to", options, usual=0)
         page = self._page()

@@ -1,7 +1,7 @@
 """Settings: what this person sees and what the household settled, changed at the foot."""
 
 from abc import abstractmethod
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from textual.widget import Widget
@@ -10,8 +10,16 @@ from curedash.domain.alert_rules import rule
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import replace
 from curedash.present.air import is_difference
-from curedash.present.settings import Row, all_rows, options_of, row_line, scale_text
-from curedash.present.view import in_fahrenheit, show_in, temp_letter
+from curedash.present.settings import (
+    UNITS_TOGETHER,
+    Row,
+    all_rows,
+    options_of,
+    row_line,
+    scale_text,
+    units_of,
+)
+from curedash.present.view import band_example, in_fahrenheit, scale_example, show_in, temp_letter
 from curedash.present.words import Line, cells, cut, plain
 from curedash.services import alert_rules, places, settle
 from curedash.services import view as person
@@ -159,16 +167,25 @@ class SettingPage(ListPage):
 
     def _own(self, name: str, value: str) -> None:
         """A choice of this person: at once, and in their file."""
-        self.view = replace(self.view, **{name: value})
-        show_in(self.view.weights, self.view.temperatures, self.view.lengths_shown())
+        self._own_all({name: value})
+
+    def _own_all(self, chosen: Mapping[str, str | None]) -> None:
+        """Several of them; None takes a choice back."""
+        self.view = replace(self.view, **chosen)
+        show_in(*self.view.shown())
         try:
-            person.choose(name, value)
+            for name, value in chosen.items():
+                person.choose(name, value)
             self.say(f"Kept in {person.view_path()}.", "good")
         except CuredashError as trouble:
             self.say(str(trouble), "act")
         self._read()
         self._fill()
         self.list.redraw_all()
+
+    def _change_units(self, row: Row) -> None:
+        """All units at once; lengths and paper follow the weights."""
+        self._pick(row, units_of(self.view), lambda value: self._own_all(UNITS_TOGETHER[value]))
 
     def _change_weights(self, row: Row) -> None:
         self._pick(row, self.view.weights, lambda value: self._own("weights", value))
@@ -178,6 +195,9 @@ class SettingPage(ListPage):
 
     def _change_lengths(self, row: Row) -> None:
         self._pick(row, self.view.lengths_shown(), lambda value: self._own("lengths", value))
+
+    def _change_paper(self, row: Row) -> None:
+        self._pick(row, self.view.paper_shown(), lambda value: self._own("paper", value))
 
     def _change_rule_set(self, row: Row) -> None:
         now = self.house.read(settle.settled).rule_set
@@ -203,7 +223,7 @@ class SettingPage(ListPage):
             scale = settle.typed_scale(text)
             self.write(lambda conn, by: settle.add_scale(conn, by, scale), self._kept)
 
-        self._ask(replace(row, help="name, division, most it carries: kitchen 1 g 5 kg"),
+        self._ask(replace(row, help=f"name, division, most it carries: {scale_example()}"),
                   "another scale", add)  # fmt: skip
 
     def _change_scale(self, row: Row) -> None:
@@ -226,7 +246,7 @@ class SettingPage(ListPage):
                 self._kept,
             )
 
-        self._ask(replace(row, help="name and band: Fridge 2 2..5C 70..80%"), "new place", add)
+        self._ask(replace(row, help=f"name and band: Fridge 2 {band_example()}"), "new place", add)
 
     def _change_place(self, row: Row) -> None:
         place = self.house.read(lambda conn: places.require_place(conn, row.which))
@@ -331,7 +351,7 @@ class Settings(SettingPage):
             )
             self.write(lambda conn, by: alert_rules.set_rule(conn, by, known.id, value), self._kept)
 
-        self._ask(row, f"{known.id} [{unit}]", change)
+        self._ask(row, f"{known.words} [{unit}]", change)
 
     def do_watch(self) -> None:
         """Who measures in this place."""

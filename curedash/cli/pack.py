@@ -1,0 +1,82 @@
+"""``curedash pack``: packs of a lot, one pack mixed of several lots, or the list of packs."""
+
+from __future__ import annotations
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Sequence
+
+    from curedash.domain.records import Pack
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Pack what is said, or list every pack."""
+    chosen = _parser().parse_args(argv)
+    from curedash.present.packs import pack_documents, pack_lines
+    from curedash.services.household import zone
+    from curedash.services.packs import all_packs, codes_of
+
+    conn = context.open()
+    shown = _pack(chosen, context) if chosen.what else all_packs(conn)
+    codes, every = codes_of(conn), all_packs(conn)
+    if chosen.json:
+        context.json(pack_documents(shown, codes))
+        return 0
+    for line in pack_lines(shown, every, codes, zone(conn)):
+        context.out(line)
+    if not shown:
+        context.err("No pack yet; for example: curedash pack C2 180 180.")
+    return 0
+
+
+def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
+    """The packs made now."""
+    from curedash.cli.typed import when
+    from curedash.domain.typed_dates import parse_day
+    from curedash.domain.typed_shares import names_lots
+    from curedash.domain.units import parse_weights_g
+    from curedash.services.cautions import say_once
+    from curedash.services.find import require_lot
+    from curedash.services.household import zone
+    from curedash.services.packs import NewPack, add_packs, all_packs, mix_pack, shares_of
+
+    conn, by = context.open(), context.by()
+    at = when(context, conn, chosen.at)
+    until = None
+    if chosen.keep_until is not None:
+        until = parse_day(chosen.keep_until, context.now, zone(conn))
+
+    def new(weight_g: float) -> NewPack:
+        return NewPack(weight_g, at, until, chosen.given_to, chosen.note)
+
+    known = {pack.id for pack in all_packs(conn)}
+    code, *words = chosen.what
+    rest = " ".join(words)
+    if names_lots(rest):
+        shares = shares_of(conn, f"{code} {rest}")
+        mix_pack(conn, by, shares, new(sum(s.weight_g for s in shares)), sure=chosen.yes)
+    else:
+        lot, weights = require_lot(conn, code), parse_weights_g(rest)
+        add_packs(conn, by, lot.id, [new(weight_g) for weight_g in weights], sure=chosen.yes)
+    for sentence in say_once(conn, by, "slicing", "sharing"):
+        context.err(sentence)
+    return [pack for pack in all_packs(conn) if pack.id not in known]
+
+
+def _parser() -> Parser:
+    parser = Parser("pack", "Packs of a lot that is keeping or finished: its code, then the net"
+                    " weight of each. With other lots and their weights in between it is one mixed"
+                    " pack. Without words: every pack.", "curedash pack C2 120 D1 80")  # fmt: skip
+    parser.add_argument("what", nargs="*", metavar="LOT WEIGHT",
+                        help="C2 180 180, or one mixed pack: C2 120 D1 80")  # fmt: skip
+    parser.add_argument("--given-to", help="who gets it")
+    parser.add_argument("--keep-until", help="else by your rule, if you have one")
+    parser.add_argument("--note", help="what else there is to say of it")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
+    return parser
