@@ -1,6 +1,7 @@
 """Moving a lot to another stage, with the weights that are asked for at that moment."""
 
 import sqlite3
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from curedash.domain.doubts import Doubt, WeighInContext, WeighInEntry, weigh_in_doubts
@@ -9,7 +10,7 @@ from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.looks import thickness_now_mm
 from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.record import record
-from curedash.domain.records import LotState, Place
+from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
 from curedash.domain.stages import (
     IN_CURE,
@@ -23,7 +24,7 @@ from curedash.domain.stages import (
 from curedash.domain.times import days_between, local_day, moment, utc_text
 from curedash.domain.weights import net_from_gross
 from curedash.services import find, household, places
-from curedash.store import batches, lots, weigh_ins
+from curedash.store import batches, lots, rack, weigh_ins
 from curedash.store.work import By, Work, change
 
 LEAK_PCT = 1.0  # a sealed bag that lost more than this leaked (2.5 of the rules; design value)
@@ -78,6 +79,52 @@ def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> M
     return Moved(find.lot_with_id(conn, lot_id), messages)
 
 
+def change_together(
+    conn: sqlite3.Connection, by: By, lot_ids: Sequence[int], move: Move
+) -> tuple[Moved, ...]:
+    """Move several lots to one stage in one change, without a weight; all or none.
+
+    Raises
+    ------
+    as :func:`change_stage`; Refused also when the move asks for a weight of a lot
+    """
+    codes = codes_of([find.lot_with_id(conn, lot_id) for lot_id in lot_ids])
+    what = f"{codes} {word(move.stage)}"
+    moved = []
+    with change(conn, by, "stage", subject=what, at=utc_text(move.at)) as work:
+        for lot_id in lot_ids:
+            lot = find.lot_with_id(conn, lot_id)
+            moved.append((lot_id, apply_move(work, lot, move)))
+    return tuple(Moved(find.lot_with_id(conn, lot_id), said) for lot_id, said in moved)
+
+
+def codes_of(lots_named: Sequence[LotState]) -> str:
+    """``B1–B4`` where none is left out between, else ``B1, B3``."""
+    codes = [lot.code for lot in lots_named]
+    head = codes[0].rstrip("0123456789")
+    run = [f"{head}{n}" for n in range(int(codes[0][len(head) :] or 0), 1000)][: len(codes)]
+    return f"{codes[0]}–{codes[-1]}" if len(codes) > 2 and codes == run else ", ".join(codes)
+
+
+def mates_of(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
+    """The lots of a batch that are where this one is, itself too, in the order of their codes."""
+    return [mate for mate in rack.lots_of_batch(conn, lot.batch_id) if mate.stage == lot.stage]
+
+
+def stands_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
+    """What a move may only be done against with a note."""
+    place = None if move.place is None else places.require_place(conn, move.place)
+    stays = place or next((p for p in places.all_of(conn) if p.id == lot.place_id), None)
+    return list(
+        notes_needed(
+            move.stage,
+            dose_open=lot.dose_open,
+            cure_days_left=_cure_days_left(lot, move),
+            place_temp_c=None if stays is None else places.middle_temp_c(stays),
+        )
+    )
+
+
 def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     """Move a lot inside a running change; what there is to say about it.
 
@@ -88,7 +135,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     place = None if move.place is None else places.require_place(work.conn, move.place)
     _require_possible(lot, move)
     asked = what_is_asked(lot, move.stage)
-    messages = _questions(work.conn, lot, move, place, asked)
+    messages = _questions(work.conn, lot, move, asked)
     at = utc_text(move.at)
     _keep_weight(work, lot, move, asked, messages)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
@@ -118,22 +165,10 @@ def _require_possible(lot: LotState, move: Move) -> None:
 
 
 def _questions(
-    conn: sqlite3.Connection,
-    lot: LotState,
-    move: Move,
-    place: Place | None,
-    asked: tuple[str, ...],
+    conn: sqlite3.Connection, lot: LotState, move: Move, asked: tuple[str, ...]
 ) -> list[str]:
     """What stands against the move and may be overruled; the sentences that were overruled."""
-    stays = place or next((p for p in places.all_of(conn) if p.id == lot.place_id), None)
-    reasons = list(
-        notes_needed(
-            move.stage,
-            dose_open=lot.dose_open,
-            cure_days_left=_cure_days_left(lot, move),
-            place_temp_c=None if stays is None else places.middle_temp_c(stays),
-        )
-    )
+    reasons = stands_against(conn, lot, move)
     if reasons and not move.note and not move.keep_doubtful:
         raise NoteWanted(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
     if "hang" in asked and move.weight_g is None:

@@ -8,14 +8,24 @@ from collections.abc import Callable
 from curedash.domain.errors import CuredashError, Doubtful, NoteWanted, Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.stages import CLOSED, DISCARDED, moves, word
+from curedash.domain.stages import CLOSED, DISCARDED, IN_CURE, RAW, SALT_REST, moves, word
 from curedash.domain.times import local_day
-from curedash.domain.units import parse_weight_g
-from curedash.present.view import mass, retold
+from curedash.domain.units import Ambiguous, parse_weight_g
+from curedash.present.view import estimate_example, mass, retold, tare_example, typed_weight
 from curedash.present.weigh_line import name_words
 from curedash.present.words import Line, cut, day, packed, plain
-from curedash.services.change_stage import Move, Moved, change_stage, usual_next, what_is_asked
+from curedash.services.change_stage import (
+    Move,
+    Moved,
+    change_stage,
+    codes_of,
+    mates_of,
+    stands_against,
+    usual_next,
+    what_is_asked,
+)
 from curedash.services.places import all_of
+from curedash.tui.lot_typed import estimate_of
 from curedash.tui.page import Page
 from curedash.tui.talk import Ask, Because, Doubted, Hint, Talk
 
@@ -25,6 +35,7 @@ WEIGHTS = {
     "stage": "weight now, on the scale",
     "final": "final weight, on the scale",
 }
+FOLLOW = (RAW, IN_CURE, SALT_REST)  # stages that the lots of a batch leave together
 
 
 def begin(page: Page, lot: LotState) -> None:
@@ -41,30 +52,60 @@ def begin(page: Page, lot: LotState) -> None:
 
 
 class Where(Talk):
-    """The stages this lot may go to, by number; Enter takes the usual next one."""
+    """The stages this lot may go to, by number; Enter takes the usual next one.
+
+    One key takes every lot of the batch that is in the same stage along.
+    """
 
     def __init__(self, page: Page, lot: LotState) -> None:
         super().__init__(page)
         self.lot = lot
-        self._stages = stages_offered(lot)
-        self._usual = usual_next(lot) or self._stages[0]
+        self._mates = page.house.read(lambda conn: mates_of(conn, lot))
+        self._all = False
+
+    @property
+    def _usual(self) -> str:
+        usual = usual_next(self.lot)
+        return usual if usual in self._stages and usual is not None else self._stages[0]
+
+    @property
+    def _stages(self) -> list[str]:
+        """A batch does not end in one go: each lot has a final weight or a reason of its own."""
+        found = stages_offered(self.lot)
+        return [to for to in found if to not in (CLOSED, DISCARDED)] if self._all else found
 
     def lines(self, width: int) -> tuple[Line, Line]:
         """From where, and the numbered choices."""
         head = f"{name_words(self.lot)}, {word(self.lot.stage)} → {word(self._usual)}?"
         choices = packed((f"{n} {word(to)}" for n, to in enumerate(self._stages, 1)), width)
+        if self._all:
+            codes = codes_of(self._mates)
+            head = f"all {len(self._mates)} ({codes}), {word(self.lot.stage)} → "
+            return ((cut(f"{head}{word(self._usual)}?", width), "strong"),), ((choices[0], ""),)
         if len(choices) > 1:
             return ((choices[0], ""),), ((choices[1], ""),)
         return ((cut(head, width), "strong"),), ((choices[0], ""),)
 
     def hints(self) -> list[Hint]:
-        """Enter, a number, Esc."""
-        return [("Enter", word(self._usual)), ("1–9", "another stage"), ("Esc", "leave")]
+        """Enter, the whole batch or this lot alone, a number, Esc."""
+        along = f"all {len(self._mates)} of {self.lot.batch}"
+        if self._all:
+            along = f"{self.lot.code} alone"
+        return [
+            ("Enter", word(self._usual)), *([("b", along)] if self._may_take_all else []),
+            ("1–9", "another stage"), ("Esc", "leave"),
+        ]  # fmt: skip
+
+    @property
+    def _may_take_all(self) -> bool:
+        return len(self._mates) > 1
 
     def key(self, key: str, char: str | None) -> bool:
         """One key decides."""
         number = int(char) if char is not None and char in "123456789" else 0
-        if key in ("enter", "s"):
+        if key == "b" and self._may_take_all:
+            self._all = not self._all
+        elif key in ("enter", "s"):
             self._go(self._usual)
         elif 1 <= number <= len(self._stages):
             self._go(self._stages[number - 1])
@@ -74,7 +115,11 @@ class Where(Talk):
 
     def _go(self, stage: str) -> None:
         """The end of a lot asks for more than a move does."""
-        if stage == CLOSED:
+        if self._all:
+            from curedash.tui.together import begin_together
+
+            begin_together(self.page, self.lot, self._mates, stage)
+        elif stage == CLOSED:
             from curedash.tui.lot_ends import NOT_FINISHED, finishing
             from curedash.tui.questions import converse
 
@@ -120,6 +165,13 @@ class Moving:
         else:
             self._go()
 
+    def head(self, question: str) -> str:
+        """What stands before what is typed."""
+        return f"{self.lot.code} → {word(self.move.stage)}: {question}"
+
+    def left(self) -> None:
+        """Esc at a question: nothing was kept of this lot."""
+
     def _ask(self, question: str, take: Callable[[str], None], help: str) -> None:
         """Ask one thing; what cannot be read stays with the reason."""
 
@@ -131,37 +183,34 @@ class Moving:
             self.next_question()
             return None
 
-        head = f"{self.lot.code} → {word(self.move.stage)}: {question}"
-        self.page.talk(Ask(self.page, head, then, help=help))
+        self.page.talk(Ask(self.page, self.head(question), then, help=help, gone=self.left))
 
     def _ask_weight(self) -> None:
         lot = self.lot
         last = lot.last_gross_g or lot.green_g
         known = f"last {mass(last)}" if lot.last_gross_g else f"green {mass(lot.green_g)}"
         if self._kind == "hang":
-            known += "; not weighed? an estimate with its ±, e.g. 1500 ±40"
+            known += f"; not weighed? a guess: {estimate_example()}"
         else:
             known += "; Enter leaves it out"
         self._ask(WEIGHTS[self._kind], self._take_weight, known)
 
     def _take_weight(self, text: str) -> None:
+        self.move = self.weighed(text)
+
+    def weighed(self, text: str) -> Move:
+        """The move with a weight as typed: ``1535``, or an estimate, ``1500 ±40``."""
+        if not text and self._kind == "hang":
+            raise Refused("The loss is counted from this weight; type it or an estimate with ±.")
         if not text:
-            if self._kind == "hang":
-                raise Refused(
-                    "The loss is counted from this weight; type it or an estimate with ±."
-                )
-            return
-        number, _, spread = text.replace("+-", "±").replace("+/-", "±").partition("±")
-        last = self.lot.last_gross_g or self.lot.green_g
-        self.move = replace(
-            self.move, weight_g=parse_weight_g(number, last_g=last),
-            plus_minus_g=parse_weight_g(spread) if spread.strip() else None,
-        )  # fmt: skip
+            return self.move
+        weight_g, spread_g = estimate_of(self.lot, text)
+        return replace(self.move, weight_g=weight_g, plus_minus_g=spread_g)
 
     def _ask_tare(self) -> None:
         self._ask(
             "how much of that is not meat", self._take_tare,
-            "hook, net, casing: e.g. 28 hook and net; Enter: nothing",
+            f"hook, net, casing: e.g. {tare_example()}; Enter: nothing",
         )  # fmt: skip
 
     def _take_tare(self, text: str) -> None:
@@ -197,7 +246,22 @@ class Moving:
         self.page.hush()
         words = [f"{moved.lot.code} is {word(moved.lot.stage)} now"]
         words += [self._told(message, moved.lot) for message in moved.messages]
-        self.page.say("; ".join(words) + ". u takes it back.", "good")
+        self.page.say("; ".join(words) + ". u takes it back." + self._mates_wait(), "good")
+
+    def _mates_wait(self) -> str:
+        """Lots of its batch that may follow now, and the key that takes them together.
+
+        Once they hang, each goes on at its own moment.
+        """
+        if self.lot.stage not in FOLLOW or self.move.stage in (CLOSED, DISCARDED):
+            return ""
+        waiting = self.page.house.read(lambda conn: mates_of(conn, self.lot))
+        ready = self.page.house.read(
+            lambda conn: [lot for lot in waiting if not stands_against(conn, lot, self.move)]
+        )
+        if len(ready) < 2:
+            return ""
+        return f" {codes_of(ready)} too? s on one, then b takes them together."
 
     def _told(self, message: str, lot: LotState) -> str:
         """What is said of the move after it, inside a sentence."""
@@ -215,8 +279,11 @@ class Moving:
                 "the weight",
             ))  # fmt: skip
         else:
-            self.page.hush()
-            self.page.say(str(refusal), "act")
+            self._refused(refusal)
+
+    def _refused(self, refusal: CuredashError) -> None:
+        self.page.hush()
+        self.page.say(str(refusal), "act")
 
     def _keep_doubtful(self) -> None:
         self.move = replace(self.move, keep_doubtful=True)
@@ -238,7 +305,7 @@ class Moving:
             return None
 
         question = "do it all the same, because"
-        self.page.talk(Because(self.page, plain(against), question, then))
+        self.page.talk(Because(self.page, plain(against), question, then, gone=self.left))
 
 
 def weight_and_words(text: str) -> tuple[float, str]:
@@ -254,10 +321,13 @@ def weight_and_words(text: str) -> tuple[float, str]:
         return 0.0, ""
     for taken in range(len(words), 0, -1):
         try:
-            return parse_weight_g(" ".join(words[:taken])), " ".join(words[taken:])
+            tare_g = parse_weight_g(typed_weight(" ".join(words[:taken])))
+            return tare_g, " ".join(words[taken:])
+        except Ambiguous:
+            raise
         except CuredashError:
             continue
-    raise Refused("A weight first, then what it is: 28 hook and net.")
+    raise Refused(f"A weight first, then what it is: {tare_example()}.")
 
 
 def chosen(text: str, names: list[str]) -> str:
