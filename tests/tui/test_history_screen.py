@@ -51,14 +51,14 @@ async def test_of_one_lot_step_by_step(household, sit):
         await seat.type("1225\r")
         await seat.press("t")
         await seat.type("30 hook\r")
-        await seat.press("y")
+        await seat.press("H")
         assert "C1 thick end" in seat.lines()[0]
         rows = [line for line in seat.lines() if "screen" in line]
         assert "put tare right C1" in rows[0]
         assert "weigh C1" in rows[1]
         await seat.press("down", "u", "y")
         assert "take that back first" in seat.text()
-        await seat.press("up", "u", "y")
+        await seat.press("n", "up", "u", "y")
         assert lot(seat, "C1", "tare_g") == (28.0,)
 
 
@@ -68,7 +68,7 @@ async def test_what_a_change_set_stands_below_in_words(household, sit):
         await seat.press("t")
         await seat.type("30 hook\r")
         await seat.type("1225\r")
-        await seat.press("m", "1", "y")
+        await seat.press("m", "1", "H")
         foot = seat.lines()[-2]
         assert "place Chamber → Fridge 2" in foot
         for key, words in (("down", ("on the scale 1225 g", "net 1195 g")),

@@ -5,6 +5,8 @@ from datetime import timedelta
 import pytest
 from rich.cells import cell_len
 
+from curedash.domain.times import utc_text
+from curedash.services.turn import turn
 from curedash.tui.commands import of_page
 from tests.hostile import HOSTILE
 from tests.tui.conftest import NOW, days_ago
@@ -296,3 +298,48 @@ async def test_a_lot_thrown_away_by_mistake_comes_back(household, sit):
         assert lot(seat, "C1", "stage") == ("discarded",)
         await seat.press("s", "y")
         assert lot(seat, "C1", "stage") == ("drying",)
+
+
+async def test_undo_takes_back_the_last_change_of_this_lot_alone(household, sit):
+    """Another lot was weighed since: that stays, and y puts this one's weight back."""
+    newest = "SELECT gross_g FROM weigh_in WHERE lot_id = ? AND voided_at IS NULL ORDER BY at"
+    async with sit(household()) as seat:
+        lot_id = await open_lot(seat, "C1")
+        await seat.type("1225\r")
+        await seat.press("q")
+        other_id = await open_lot(seat, "C2")
+        shown = int(seat.ask(newest, other_id)[-1][0]) - 4
+        await seat.type(f"{shown}\rk")  # k: it fits another one better, keep it
+        await seat.press("q")
+        await open_lot(seat, "C1")
+        await seat.press("u")
+        assert "Taken back: weigh C1. y puts it back." in seat.text()
+        assert seat.ask(newest, other_id)[-1] == (shown,)
+        assert seat.ask(newest, lot_id)[-1] != (1225.0,)
+        await seat.press("y")
+        assert "Done again: weigh C1. u takes it back." in seat.text()
+        assert seat.ask(newest, lot_id)[-1] == (1225.0,)
+
+
+async def test_undo_of_a_lot_never_takes_what_was_done_before_this_run(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("u")
+        foot = " ".join("".join(seat.lines()[-3:-1]).split())
+        assert "The last change of C1 is not of now: anna did “build” on 24 Nov 09:00." in foot
+        assert "H shows every change" in foot
+        assert lot(seat, "C1", "voided_at") == (None,)
+
+
+async def test_undo_of_what_several_lots_share_asks_first(household, sit):
+    turned = "SELECT count(*) FROM event WHERE kind = 'turn' AND at = ? AND voided_at IS NULL"
+    async with sit(household()) as seat:
+        lots = [row[0] for row in seat.ask("SELECT id FROM lot WHERE code IN ('D1', 'D2')")]
+        await open_lot(seat, "D1")
+        seat.app.screen.write(lambda conn, by: turn(conn, by, lots, NOW), lambda _: None)
+        await seat.settle()
+        await seat.press("u")
+        assert "of D2 too" in seat.text()
+        assert seat.ask(turned, utc_text(NOW)) == [(2,)]
+        await seat.press("y")
+        assert seat.ask(turned, utc_text(NOW)) == [(0,)]

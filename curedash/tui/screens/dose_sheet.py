@@ -24,12 +24,12 @@ from curedash.services.batch_sheet import BatchSheet, LotSheet, into_cure, read_
 from curedash.services.cautions import say_once
 from curedash.services.change_stage import Moved
 from curedash.services.tick import tick_line
-from curedash.services.undo import undo_last
 from curedash.store.watching import Connection
 from curedash.tui.filing import NOTHING, to_file
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Steps, converse
+from curedash.tui.taking_back import do_again, take_back
 from curedash.tui.talk import Ask, Because
 from curedash.tui.weighing import starts_weight
 from curedash.tui.widgets.lines import LineList
@@ -233,8 +233,12 @@ class DoseSheet(Page):
                    lambda _: self.say(f"{plain(line.name)} is open again.", "good"))  # fmt: skip
 
     def do_undo(self) -> None:
-        """Take back the last change made here."""
-        self.write(undo_last, lambda what: self.say(f"Taken back: {what}.", "good"))
+        """Take back the last change of this batch."""
+        take_back(self, tuple(self._lots), batch_id=self._batch_id)
+
+    def do_redo(self) -> None:
+        """Do again what was taken back last of this batch."""
+        do_again(self, tuple(self._lots), batch_id=self._batch_id)
 
     def _ask_weight(self, line: DoseLine, text: str) -> None:
         lot = self._lots[line.lot_id].lot

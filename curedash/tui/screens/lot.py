@@ -24,7 +24,6 @@ from curedash.present.words import Line, filled, fitting, wrapped
 from curedash.services.history import LogLine
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.packs import mates_of
-from curedash.services.undo import undo_last
 from curedash.services.weigh import Weighed
 from curedash.tui import filing, lot_ends, lot_looks, lot_packs, lot_rows, lot_weights
 from curedash.tui.commands import key_of
@@ -32,6 +31,7 @@ from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.page import Page
 from curedash.tui.questions import NOTHING, Steps, converse
+from curedash.tui.taking_back import do_again, take_back
 from curedash.tui.weighing import WeighIn, starts_weight
 from curedash.tui.widgets.lines import FixedLines, LineList
 
@@ -240,8 +240,12 @@ class Lot(ListPage):
         self.say(fitting(saved_parts(kept.lot, kept.preview), 2 * width - 12), "good")
 
     def do_undo(self) -> None:
-        """Take back the last change of this session."""
-        self.write(undo_last, lambda what: self.say(f"Taken back: {what}.", "good"))
+        """Take back the last change of this lot."""
+        take_back(self, (self.lot_id,))
+
+    def do_redo(self) -> None:
+        """Do again what was taken back last of this lot."""
+        do_again(self, (self.lot_id,))
 
     def do_stage(self) -> None:
         """Move it on, or back."""
