@@ -119,6 +119,31 @@ def weigh_in_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt
     return tuple(doubts)
 
 
+def shown_division_g(gross_g: float, division_g: float) -> float:
+    """Division of a scale that showed a weight: one in tenths of an ounce shows no grams.
+
+    Parameters
+    ----------
+    gross_g : what was typed, in grams [g]
+    division_g : division of the household's scale [g], 1 where it named none
+
+    Returns
+    -------
+    division [g], a tenth of an ounce at least for a weight of whole tenths; never raises
+
+    Source
+    ------
+    1 oz = 28.349523125 g, exact (international avoirdupois pound of 1959)
+
+    Example
+    -------
+    >>> shown_division_g(680.388555, 1.0), shown_division_g(680, 1.0)  # 1 lb 8 oz
+    (2.8349523125, 1.0)
+    """
+    tenths = gross_g * 10 / _OUNCE_G
+    return max(division_g, _OUNCE_G / 10) if abs(tenths - round(tenths)) < 1e-6 else division_g
+
+
 def cut_spread_g(whole_g: float, parts: int, division_g: float) -> float:
     """How much less than the whole its parts may weigh without a word.
 
@@ -323,10 +348,7 @@ def _slack_g(entry: WeighInEntry, context: WeighInContext) -> float:
 
 
 def _division_g(entry: WeighInEntry, context: WeighInContext) -> float:
-    """Division of the scale [g]; one that shows tenths of an ounce shows no grams."""
-    tenths = entry.gross_g * 10 / _OUNCE_G
-    in_ounces = abs(tenths - round(tenths)) < 1e-6
-    return max(context.division_g, _OUNCE_G / 10) if in_ounces else context.division_g
+    return shown_division_g(entry.gross_g, context.division_g)
 
 
 def _tare_put_back(entry: WeighInEntry, context: WeighInContext) -> float | None:

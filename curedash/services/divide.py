@@ -6,7 +6,7 @@ from datetime import datetime, tzinfo
 from typing import Any
 
 from curedash.domain.codes import part_code
-from curedash.domain.doubts import cut_doubt
+from curedash.domain.doubts import cut_doubt, shown_division_g
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.lot_figures import loss_on
 from curedash.domain.record import record
@@ -151,7 +151,8 @@ def doubt_of(
         return None
     whole_g = parts_g if known_g is None else known_g
     gross_g = whole_g + whole.tare_g
-    division_g = finest_division_g(conn, gross_g)
+    finest_g = finest_division_g(conn, gross_g)
+    division_g = min(shown_division_g(part.weight_g, finest_g) for part in cut.parts)
     if cut.before_g is not None or known_g is None:
         readings = 1 if cut.before_g is not None else len(nets)
         doubts = doubts_of(whole, gross_g, whole.tare_g, cut.at, division_g, readings)
@@ -161,7 +162,8 @@ def doubt_of(
     odd = cut_doubt(whole_g, parts_g, len(nets), division_g, trimmed=cut.before_g is not None)
     if odd is None:
         return None
-    if odd.kind == "heavier" and parts_g <= (whole_g + whole.tare_g) * 1.01 and whole.tare_g:
+    hooked_g = (whole_g + whole.tare_g * len(nets)) * 1.01  # with what the whole had on each
+    if odd.kind == "heavier" and whole.tare_g and parts_g <= hooked_g:
         raise Refused(
             say(
                 "The parts weigh {parts} net together, the whole {whole} net ({gross} − {tare}"

@@ -63,8 +63,10 @@ class Asked(Ask):
         if cells(self.question) > width * 2 // 3:
             self.question = cut(self.question, width * 2 // 3)
         first, *rest = super().lines(width)
-        if self._trouble or not self.typed.text.strip() or self.step.echo is None:
+        if self._trouble:
             return first, *rest
+        if not self.typed.text.strip() or self.step.echo is None:
+            return first, *(((line, "quiet"),) for line in wrapped(self.help, width) or [""])
         try:
             return first, (
                 (cut(plain(self.step.echo(self.step.read(self.typed.text))), width), ""),

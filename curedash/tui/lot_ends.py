@@ -22,6 +22,7 @@ from curedash.services.places import all_of
 from curedash.services.undo import undo_change
 from curedash.tui.lot_packs import filling, for_whom, mixing_job
 from curedash.tui.lot_typed import (
+    example,
     grams_or_none,
     last_words,
     net_echo,
@@ -150,7 +151,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
     )))  # fmt: skip
     net_g, words = _outcome(page, lot, what)
     filled = yield from filling(
-        page, lot, "packs, e.g. 180 210", needed=False, whole_g=net_g,
+        page, lot, f"packs, {example(180, 210)}", needed=False, whole_g=net_g,
         help=f"Enter: none; keeps {words}",
     )  # fmt: skip
     name = None
@@ -214,7 +215,7 @@ def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float, str]:
 
 def _liked(otherwise: str) -> Choice:
     options = (*enumerate(LIKINGS, 1), (None, otherwise))
-    return Choice("liked", options, usual=len(LIKINGS))
+    return Choice("how it was liked", options, usual=len(LIKINGS))
 
 
 def _loss(text: str) -> float | None:

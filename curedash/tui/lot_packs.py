@@ -5,8 +5,8 @@ from typing import Any
 
 from curedash.domain.record import record
 from curedash.domain.records import LotState
-from curedash.domain.typed_shares import names_lots, typed_shares
-from curedash.present.view import mass
+from curedash.domain.typed_shares import names_lots, shares_with_units, typed_shares
+from curedash.present.view import bare, mass, typed_weight
 from curedash.present.words import count, plain
 from curedash.services.find import lot_with_id
 from curedash.services.packs import (
@@ -19,12 +19,11 @@ from curedash.services.packs import (
     shares_of,
 )
 from curedash.store.watching import Connection
-from curedash.tui.lot_typed import sum_words, weights_in, words, words_or_none
+from curedash.tui.lot_typed import example, sum_words, weights_in, words, words_or_none
 from curedash.tui.page import Page
 from curedash.tui.questions import Save, Steps, Text
 
 NOT_PACKED = "nothing was packed"
-HELP = "e.g. 180 180 210; one pack with other lots: {code} 120 D1 80"
 
 
 @record
@@ -53,17 +52,27 @@ def filling(
     def read(text: str) -> Filling:
         typed = words(text) if needed else text
         if lot is None or names_lots(typed):
+            typed = shares_with_units(typed, None if lot is None else lot.code, typed_weight)
             shares = page.house.read(lambda conn: shares_of(conn, typed, lot))
             parts = typed_shares(typed, None if lot is None else lot.code)
             return Filling((), shares, " + ".join(f"{code} {mass(g)}" for code, g in parts))
-        grams = weights_in(typed)
+        grams = weights_in(typed, whole_g)
         return Filling(grams, (), sum_words(grams) if grams else "")
 
     def doubt(found: Filling) -> str | None:
         return page.house.read(lambda conn: _outweighed(conn, lot, found, whole_g))
 
-    example = "e.g. C2 120 D1 80" if lot is None else HELP.format(code=lot.code)
-    return (yield Text(question, read, help or example, _echo, doubt=doubt, what="the weights"))
+    return (yield Text(
+        question, read, help or _help(lot), _echo, doubt=doubt, what="the weights"
+    ))  # fmt: skip
+
+
+def _help(lot: LotState | None) -> str:
+    """Examples in the units shown."""
+    if lot is None:
+        return f"e.g. C2 {bare(120)} D1 {bare(80)}"
+    mixed = f"{lot.code} {bare(120)} D1 {bare(80)}"
+    return f"{example(180, 180, 210)}; one pack with other lots: {mixed}"
 
 
 def _outweighed(

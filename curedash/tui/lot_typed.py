@@ -6,18 +6,31 @@ from typing import Any
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.units import parse_weight_g, parse_weights_g
-from curedash.present.view import bare, mass
+from curedash.present.view import bare, in_pounds, mass, typed_weight, typed_weights
 from curedash.present.words import plain
 
 
 def grams_of(lot: LotState, text: str) -> float:
     """A weight as the scale shows it; the lot's last weight settles what is ambiguous."""
-    return parse_weight_g(text, last_g=lot.last_gross_g or lot.green_g)
+    last_g = lot.last_gross_g or lot.green_g
+    return parse_weight_g(typed_weight(text, last_g), last_g=last_g)
 
 
 def grams_or_none(lot: LotState) -> Callable[[str], float | None]:
     """The same, where Enter alone leaves it out."""
     return lambda text: grams_of(lot, text) if text.strip() else None
+
+
+def estimate_of(lot: LotState, text: str) -> tuple[float, float | None]:
+    """A weight as the scale shows it, or a guess with its ±, which is in the same unit."""
+    number, _, spread = text.replace("+-", "±").replace("+/-", "±").partition("±")
+    last_g = lot.last_gross_g or lot.green_g
+    said = typed_weight(words(number), last_g)
+    if spread.strip() and in_pounds() and not any(char.isalpha() for char in spread):
+        spread += " g" if said.endswith("g") else " oz"
+    return (
+        parse_weight_g(said, last_g=last_g), parse_weight_g(spread) if spread.strip() else None
+    )  # fmt: skip
 
 
 def words(text: str) -> str:
@@ -46,16 +59,23 @@ def net_echo(lot: LotState) -> Callable[[Any], str]:
     return echo
 
 
-def weights_in(text: str) -> tuple[float, ...]:
-    """Several weights; none for Enter alone."""
-    return tuple(parse_weights_g(text)) if text.strip() else ()
+def weights_in(text: str, total_g: float | None = None) -> tuple[float, ...]:
+    """Several weights, of a known sum or not; none for Enter alone."""
+    return tuple(parse_weights_g(typed_weights(text, total_g))) if text.strip() else ()
+
+
+def example(*grams: float) -> str:
+    """Weights as they could be typed in the units shown: ``400 280``."""
+    return f"e.g. {' '.join(map(bare, grams))}"
 
 
 def sum_words(grams: Any) -> str:
-    """``400 g + 280 g = 680 g``."""
+    """``400 g + 280 g = 680 g``; one weight is its own sum."""
+    if len(grams) == 1:
+        return mass(grams[0])
     return " + ".join(f"{mass(g)}" for g in grams) + f" = {mass(sum(grams))}"
 
 
-def last_words(lot: LotState) -> str:
+def last_words(lot: LotState, before: str = "") -> str:
     """The last weight on the scale, in brackets."""
-    return "" if lot.last_gross_g is None else f" ({mass(lot.last_gross_g)})"
+    return "" if lot.last_gross_g is None else f" ({before}{mass(lot.last_gross_g)})"

@@ -8,15 +8,17 @@ from curedash.domain.errors import Refused
 from curedash.domain.rebase_reasons import REASONS, REMOVED, TARE, kind_of
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.units import parse_weight_g, parse_weights_g
+from curedash.domain.units import parse_weight_g
 from curedash.present.life import divided_lines, rebased_line
-from curedash.present.view import mass
+from curedash.present.view import estimate_example, mass, tare_example, typed_weight
 from curedash.present.words import percent, plain
 from curedash.services.correct import correct_green, correct_start, put_tare_right
 from curedash.services.divide import Cut, Part, divide, doubt_of, just_weighed_g, outcome
 from curedash.services.opened import doubt_of as before_doubt
 from curedash.services.rebase import Rebasing, much_off, rebase
 from curedash.tui.lot_typed import (
+    estimate_of,
+    example,
     grams_of,
     grams_or_none,
     last_words,
@@ -120,9 +122,9 @@ def dividing(page: Page, lot: LotState) -> Steps:
     at = page.house.now()
 
     def read(text: str) -> tuple[float, ...]:
-        found = weights_in(text)
+        found = weights_in(text, lot.last_gross_g)
         if len(found) < 2:
-            raise Refused("The weights of two parts or more, e.g. 400 280.")
+            raise Refused(f"The weights of two parts or more, {example(400, 280)}.")
         return found
 
     def odd(cut: Cut, *, weighed: bool, tares: bool) -> str | None:
@@ -132,7 +134,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
 
     grams = yield Text(
         f"divide {lot.code}: each part, on the scale", read,
-        "e.g. 400 280; the whole closes, the parts go on with its loss", sum_words,
+        f"{example(400, 280)}; the whole closes, the parts keep its loss", sum_words,
         doubt=lambda grams: odd(_cut(grams, at), weighed=False, tares=False), what="the weights",
     )  # fmt: skip
     before = yield Text(
@@ -153,8 +155,8 @@ def dividing(page: Page, lot: LotState) -> Steps:
         parts = [(n, f"{mass(g)} eaten") for n, g in enumerate(grams)]
         eaten = yield Choice("is one eaten at once", ((None, "no"), *parts), usual=0)
         cut = _with(cut, [{"eaten": n == eaten} for n in range(len(grams))])
-    names = yield Text("names of the parts", _names(len(grams)),
-                       f"separated by commas; Enter: as the whole; {_kept(lot, cut)}")  # fmt: skip
+    names = yield Text("names, with commas", _names(len(grams)),
+                       f"Enter: as the whole; {_kept(lot, cut)}")  # fmt: skip
     cut = _with(cut, [{"name": name} for name in names])
     done = yield Save(
         lambda said: (
@@ -181,7 +183,7 @@ def _with_tares(cut: Cut, tares: Sequence[float], lot: LotState) -> Cut:
 
 def _whole_words(lot: LotState, at: datetime) -> str:
     if just_weighed_g(lot, at) is None:
-        return f"Enter: not weighed, nothing was trimmed off; last{last_words(lot)}"
+        return f"Enter: nothing was trimmed off{last_words(lot, 'last ')}"
     return f"Enter: the weigh-in just taken{last_words(lot)}"
 
 
@@ -203,9 +205,9 @@ def _each(number_of_parts: int) -> Callable[[str], tuple[float, ...]]:
             return (0.0,) * number_of_parts
         words = text.split()
         found = (
-            tuple(0.0 if word == "0" else parse_weight_g(word) for word in words)
+            tuple(0.0 if word == "0" else parse_weight_g(typed_weight(word)) for word in words)
             if "0" in words
-            else tuple(parse_weights_g(text))
+            else weights_in(text)
         )
         if len(found) == 1:
             return found * number_of_parts
@@ -234,7 +236,7 @@ def taring(page: Page, lot: LotState) -> Steps:
 
     known = f"kept so far: {mass(lot.tare_g)} {plain(lot.tare_what or '')}".rstrip()
     tare_g, what = yield Text(
-        f"{lot.code}: tare put right", _some_tare, f"{known}; e.g. 28 hook and net; 0: nothing",
+        f"{lot.code}: tare put right", _some_tare, f"{known}; e.g. {tare_example()}; 0: nothing",
         echo,
     )  # fmt: skip
     yield Save(
@@ -245,7 +247,7 @@ def taring(page: Page, lot: LotState) -> Steps:
 
 def _some_tare(text: str) -> tuple[float, str]:
     if not text:
-        raise Refused("A weight, then what it is: 28 hook and net; 0 for nothing.")
+        raise Refused(f"A weight, then what it is: {tare_example()}; 0 for nothing.")
     return weight_and_words(text)
 
 
@@ -266,8 +268,8 @@ def starting(page: Page, lot: LotState) -> Steps:
         page.say(f"{lot.code}: green weight is {mass(grams)}. u takes it back.", "good")
         return
     start, spread = yield Text(
-        f"{lot.code}: hang weight, on the scale", _estimate,
-        f"kept so far: {mass(round(lot.hang_g or 0.0, 1))} net; a guess with its ±: 1500 ±40",
+        f"{lot.code}: hang weight, on the scale", lambda text: estimate_of(lot, text),
+        f"kept so far: {mass(round(lot.hang_g or 0.0, 1))} net; a guess: {estimate_example()}",
         lambda found: f"{mass(found[0])} on the scale"
         + (f" ± {mass(found[1])}" if found[1] else "") + "; every percentage follows",
     )  # fmt: skip
@@ -275,8 +277,3 @@ def starting(page: Page, lot: LotState) -> Steps:
         lambda _: lambda conn, by: correct_start(conn, by, lot.id, start, plus_minus_g=spread)
     )
     page.say(f"{lot.code}: hang weight put right. u takes it back.", "good")
-
-
-def _estimate(text: str) -> tuple[float, float | None]:
-    first, _, spread = text.replace("+-", "±").replace("+/-", "±").partition("±")
-    return parse_weight_g(words(first)), parse_weight_g(spread) if spread.strip() else None

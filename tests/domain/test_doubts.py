@@ -8,7 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from curedash.domain.doubts import Expectation, WeighInContext, WeighInEntry, weigh_in_doubts
+from curedash.domain.doubts import (
+    Expectation,
+    WeighInContext,
+    WeighInEntry,
+    cut_doubt,
+    weigh_in_doubts,
+)
 from curedash.domain.lot_figures import expected_net_g
 from tests.build import NOW, weighed
 
@@ -102,3 +108,48 @@ def test_more_than_a_published_first_week_is_asked_about():
     assert kinds([(0, 380)], 285, 7, 60.0) == []
     assert kinds([(0, 1000)], 690, 7, 60.0) == ["far-off"]
     assert kinds([(0, 1000)], 450, 7, 60.0) != []
+
+
+# ── parts of a cut ────────────────────────────────────────────────────────────────────────
+
+OUNCE_G = 28.349523125  # exact by the international yard and pound agreement of 1959
+
+
+@pytest.mark.parametrize(
+    ("whole_g", "parts_g", "asked"),
+    [(700, 700, None), (700, 689, None), (700, 688, "missing"), (700, 704, None),
+     (700, 705, "heavier"), (700, 349, "missing"), (3000, 2966, None), (3000, 2965, "missing")],
+)  # fmt: skip
+def test_parts_may_weigh_less_by_knife_and_scale(whole_g, parts_g, asked):
+    """By hand: 1 % and four steps of 1 g for two parts, 11 g of 700 and 34 g of 3000."""
+    found = cut_doubt(whole_g, parts_g, 2, 1.0, trimmed=False)
+    assert (found and found.kind) == asked
+
+
+def test_what_was_trimmed_off_is_not_asked_about_until_half_is_gone():
+    assert cut_doubt(700, 400, 2, 1.0, trimmed=True) is None
+    assert cut_doubt(700, 349, 2, 1.0, trimmed=True).kind == "missing"
+
+
+@pytest.mark.parametrize(("readings", "asked"), [(1, ["too-fast"]), (2, [])])
+def test_parts_added_up_are_no_drying_within_minutes(readings, asked):
+    """0.4 oz less than 2 lb 9.4 oz, five minutes after."""
+    last_g = (2 * 16 + 9.4) * OUNCE_G
+    at = NOW.timestamp()
+    context = WeighInContext(
+        last_net_g=last_g, last_at=at - 300, base_g=1.3 * last_g, thickness_mm=80.0,
+        readings=readings,
+    )  # fmt: skip
+    found = weigh_in_doubts(WeighInEntry(last_g - 0.4 * OUNCE_G, 0.0, at), context)
+    assert [doubt.kind for doubt in found] == asked
+
+
+def test_two_tenths_of_an_ounce_within_minutes_are_the_scale():
+    """Two steps of a scale in ounces; 6 g on one that shows grams are asked about, in minutes."""
+    last_g = 24 * OUNCE_G
+    at = NOW.timestamp()
+    context = WeighInContext(last_net_g=last_g, last_at=at - 300, base_g=900.0, thickness_mm=80.0)
+    assert weigh_in_doubts(WeighInEntry(23.8 * OUNCE_G, 0.0, at), context) == ()
+    found = weigh_in_doubts(WeighInEntry(674.0, 0.0, at), context)
+    assert [doubt.kind for doubt in found] == ["too-fast"]
+    assert "in 5 min" in found[0].question

@@ -200,6 +200,38 @@ def test_parts_that_outweigh_the_whole_or_come_before_its_newest_weight_are_refu
     assert house.lot(whole).stage == "drying"
 
 
+def test_parts_cut_right_after_a_weigh_in_keep_its_loss(house: House) -> None:
+    """700 g of 1000 just weighed; 9 g stay on knife and scale, and the loss is 30 % still."""
+    whole = house.hang("C2", 1000)
+    house.weigh(whole, 700)
+    house.now += timedelta(minutes=5)
+    done = divide(house.conn, house.by(), whole, Cut((Part(401), Part(290)), house.now))
+    assert done.trimmed_g == pytest.approx(9)
+    assert [loss(house, part.id) for part in done.parts] == pytest.approx([30.0, 30.0])
+
+
+def test_much_missing_right_after_a_weigh_in_is_asked_about(house: House) -> None:
+    whole = house.hang("C2", 1000)
+    house.weigh(whole, 700)
+    house.now += timedelta(minutes=5)
+    cut = Cut((Part(401), Part(250)), house.now)
+    with pytest.raises(Doubtful, match="49 g of 700 g are not in the parts"):
+        divide(house.conn, house.by(), whole, cut)
+    with pytest.raises(Doubtful, match="5 g more than the whole"):
+        divide(house.conn, house.by(), whole, Cut((Part(405), Part(300)), house.now))
+    done = divide(house.conn, house.by(), whole, replace(cut, keep_doubtful=True))
+    assert done.trimmed_g == pytest.approx(49)
+
+
+def test_packs_that_outweigh_a_lot_while_it_is_finished_are_kept_with_yes(house: House) -> None:
+    whole = house.hang("C2", 1000)
+    what = Finishing(house.now, 700, packs=(packs.NewPack(800, house.now),))
+    with pytest.raises(Doubtful, match="packs weigh 800 g together, the lot 700 g"):
+        finish(house.conn, house.by(), whole, what)
+    done = finish(house.conn, house.by(), whole, replace(what, keep_doubtful=True))
+    assert [pack.weight_g for pack in done.packs] == [800]
+
+
 def test_cost_is_shared_by_green_weight_and_then_by_the_weight_of_the_parts(house: House) -> None:
     with change(house.conn, house.by("set-up"), "buy") as work:
         source = batches.add_source(work, batch_id=1, name="eye", price=60.0, currency="EUR")
