@@ -27,6 +27,7 @@ from curedash.present.words import (
     days,
     filled,
     left,
+    moment_words,
     number,
     plain,
     right,
@@ -36,6 +37,7 @@ from curedash.present.words import (
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from curedash.domain.records import StoredNeed
     from curedash.services.rack import RackRow
 
 BLOCKS = "▁▂▃▄▅▆▇"  # no full block: trends of neighbouring lines would touch
@@ -288,8 +290,17 @@ def need_words(need: Need) -> str:
     return plain(f"{where}: {retold(need.message)}" if where else need.message)
 
 
+def nothing_words(asleep: Sequence[StoredNeed], zone: tzinfo) -> str:
+    """That nothing needs anybody now, and until when something is only kept quiet."""
+    if not asleep:
+        return "Nothing needs you today."
+    until = moment_words(asleep[0].snoozed_until or "", zone)
+    first = "" if len(asleep) == 1 else "the first "
+    return f"Nothing needs you now; {len(asleep)} snoozed, {first}until {until}."
+
+
 def needs_strip(needs: Sequence[Need], width: int, lines: int = 2) -> list[Line]:
-    """The most urgent needs at the foot, as many as fit into two lines."""
+    """The most urgent needs at the foot, as many as fit into these lines."""
     out: list[Line] = []
     at = 0
     for _ in range(lines):

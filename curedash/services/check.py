@@ -112,6 +112,12 @@ def remembered(conn: sqlite3.Connection) -> tuple[list[StoredNeed], list[StoredN
     return memory.open_needs(conn), memory.cleared_needs(conn)
 
 
+def asleep(stands: Sequence[StoredNeed], now: datetime) -> list[StoredNeed]:
+    """Those of the needs that stand which are snoozed, the first to come back first."""
+    found = [need for need in stands if _asleep(need, now)]
+    return sorted(found, key=lambda need: need.snoozed_until or "")
+
+
 def key_of(need: Need) -> tuple[str, int, int]:
     """What makes a need the same need at the next check."""
     return need.cause, need.lot_id or 0, need.place_id or 0

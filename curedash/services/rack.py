@@ -7,7 +7,7 @@ from datetime import datetime, tzinfo
 from curedash.domain.lot_figures import Figures, figures, opens_on
 from curedash.domain.needs import LEVELS, Need
 from curedash.domain.record import record
-from curedash.domain.records import LotState
+from curedash.domain.records import LotState, StoredNeed
 from curedash.services import check, household
 from curedash.store import rack
 
@@ -73,6 +73,11 @@ def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") ->
         row_of(lot, own.get(lot.id, ()), now, zone, base, ferment(conn, lot, now)) for lot in lots
     ]
     return Rack(tuple(in_rack_order(rows)), tuple(found), zone)
+
+
+def snoozed(conn: sqlite3.Connection, now: datetime) -> list[StoredNeed]:
+    """What is kept quiet, the first to come back first; asked where nothing else needs anybody."""
+    return check.asleep(check.remembered(conn)[0], now)
 
 
 def read_row(

@@ -2,6 +2,8 @@
 
 import sqlite3
 
+import pytest
+
 from curedash.tui.screens.needs import days_and_reason
 
 
@@ -26,8 +28,8 @@ async def test_snoozing_wants_a_reason_and_shows_until_when(household, sit):
         text = seat.text()
         assert "Kept quiet" in text
         assert "until 28 Nov 09:00, guests on Sunday" in text
-        quiet = next(line for line in seat.lines() if "guests on Sunday" in line)
-        assert quiet.startswith("    C2: 31.9")
+        at = next(n for n, line in enumerate(seat.lines()) if "guests on Sunday" in line)
+        assert seat.lines()[at - 1].startswith("    C2: 31.9")
 
 
 async def test_days_alone_ask_once_for_the_reason(household, sit):
@@ -73,3 +75,37 @@ async def test_a_long_need_keeps_its_end_on_a_narrow_screen(household, sit):
         await seat.press("a")
         line = next(line for line in seat.lines() if "D2: in cure" in line).rstrip()
         assert line.endswith("usual day reached; can wait")
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_need_and_reason_are_whole_on_a_narrow_screen(household, sit, size):
+    why = "waiting for the new scale, which the shop has promised for the end of next week"
+    async with sit(household(), size=size) as seat:
+        await seat.press("a", "down", "z")
+        await seat.type(f"3 {why}\r")
+        await seat.press("pagedown", "pagedown", "pagedown")
+        shown = " ".join(seat.text().split())
+        assert f"until 28 Nov 09:00, {why}" in shown
+        assert "…" not in seat.text()
+
+
+async def test_the_cursor_stands_on_needs_only_and_says_why_a_quiet_one_takes_no_snooze(
+    household, sit
+):
+    async with sit(household()) as seat:
+        await seat.press("a", "down", "z")
+        await seat.type("3 guests\r")
+        standing = set()
+        for _ in range(20):
+            await seat.press("down")
+            standing.add(seat.app.screen.list.cursor_key)
+        page = seat.app.screen
+        assert all(key in page._needs or key[0] == "stored" for key in standing)
+        assert page.list.cursor_key[0] == "stored"
+        await seat.press("z")
+        assert "That need is kept quiet already, until 28 Nov 09:00." in seat.text()
+        assert "guests" in seat.text()
+        await seat.press("enter")
+        assert seat.lines()[0].startswith("RACK")
+        cursor = seat.app.screen.list.cursor_key
+        assert seat.ask("SELECT code FROM lot WHERE id = ?", cursor) == [("C2",)]

@@ -26,7 +26,8 @@ def elsewhere(path, code: str, text: str) -> None:
 
 
 def codes(seat) -> list[str]:
-    return [line[2:8].strip() for line in seat.lines()[2:-3] if line.strip()]
+    rows = seat.lines()[2 : 2 + seat.app.screen.list.size.height]
+    return [line[2:8].strip() for line in rows if line.strip()]
 
 
 @pytest.fixture
@@ -47,7 +48,8 @@ async def test_what_needs_somebody_stands_first(household, sit):
     async with sit(household()) as seat:
         assert codes(seat) == ["C1", "C2", "C3", "C4", "C5", "D2", "D1", "D3", "E1"]
         assert seat.lines()[0].startswith("RACK            0 act · 6 today · 3 quiet")
-        assert "Chamber: 5 lots to weigh" in seat.lines()[-3]
+        needs = [line.strip() for line in seat.lines()[11:-1] if line.strip()]
+        assert needs[0].startswith("· Chamber: 5 lots to weigh")
 
 
 async def test_another_writer_is_seen_and_only_its_row_is_painted(household, sit, painted):
@@ -327,3 +329,43 @@ async def test_a_window_computed_under_an_open_lot_is_shown_there_too(household,
         window = next(line for line in seat.lines() if " C4 " in line)[-16:].strip()
         assert "Dec" in window
         assert window in here
+
+
+async def test_empty_lines_below_a_short_rack_hold_more_needs(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("a")
+        every = [line for line in seat.lines() if line.startswith(("!", "·"))]
+        assert len(every) > 2
+        await seat.press("q")
+        text = seat.text()
+        assert "more" not in text.partition("Chamber")[2]
+        for line in every:
+            assert line.strip()[:40] in text
+        await seat.press("f")
+        assert every[0].strip()[:40] in seat.text()  # a filter moves nothing
+        await seat.press("escape")
+        await seat.pilot.resize_terminal(80, 14)
+        await seat.settle()
+        assert " more" in seat.lines()[-2]
+
+
+async def test_a_full_rack_keeps_two_lines_of_needs(household, sit):
+    async with sit(household(drying=40)) as seat:
+        assert len(codes(seat)) == 19
+        assert " more" in seat.lines()[-2]
+
+
+async def test_when_all_is_snoozed_it_says_until_when(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("a")
+        for _ in range(12):
+            if "0 act · 0 today" in seat.lines()[0]:
+                break
+            await seat.press("z")
+            await seat.type("2 away\r")
+        await seat.press("down")
+        said = "Nothing needs you now; 10 snoozed, the first until 27 Nov 09:00."
+        asleep = seat.ask("SELECT count(*) FROM need WHERE snoozed_until IS NOT NULL")[0][0]
+        assert said.replace("10", str(asleep)) in seat.text()
+        await seat.press("q")
+        assert said.replace("10", str(asleep)) in seat.text()

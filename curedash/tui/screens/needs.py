@@ -9,20 +9,18 @@ from textual.widget import Widget
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.needs import Need
 from curedash.domain.records import StoredNeed
-from curedash.domain.times import moment
-from curedash.present.rack import need_words
+from curedash.present.rack import need_words, nothing_words
 from curedash.present.view import retold
 from curedash.present.words import (
     SIGNS,
     Line,
-    cells,
     count,
-    cut,
     moment_words,
     plain,
     without_brackets,
+    wrapped,
 )
-from curedash.services.check import current_needs, key_of, remembered, snooze
+from curedash.services.check import asleep, current_needs, key_of, remembered, snooze
 from curedash.services.find import lot_with_id
 from curedash.services.places import all_of
 from curedash.store.watching import Connection
@@ -34,7 +32,8 @@ from curedash.tui.widgets.lines import LineList
 Key = tuple[str, int, int]
 LONGEST_DAYS = 60
 CLEARED_SHOWN = 12
-LEAST_SAID = 30  # cells the need itself keeps beside a long reason
+STORED, MORE = "stored", "+"  # key of a remembered need; in the key of a further line of any
+MOST_LINES = 6  # of one need or reason
 
 
 class Needs(ListPage):
@@ -49,6 +48,7 @@ class Needs(ListPage):
         self._asleep: list[StoredNeed] = []
         self._cleared: list[StoredNeed] = []
         self._where: dict[int, str] = {}
+        self._lines: dict[Key, Line] = {}
         self.list = LineList(house.styles, id="body")
         self._read()
 
@@ -62,10 +62,7 @@ class Needs(ListPage):
         found = house.read(lambda conn: current_needs(conn, now))
         self._needs = {key_of(need): need for need in found}
         stands, cleared = house.read(remembered)
-        self._asleep = [
-            need for need in stands
-            if need.snoozed_until is not None and moment(need.snoozed_until) > now
-        ]  # fmt: skip
+        self._asleep = asleep(stands, now)
         self._cleared = cleared[:CLEARED_SHOWN]
         shown = (*self._asleep, *self._cleared)
         self._where = house.read(lambda conn: {need.id: where_of(conn, need) for need in shown})
@@ -84,19 +81,31 @@ class Needs(ListPage):
         self._fill()
 
     def draw(self) -> None:
-        """A new width draws every line again."""
+        """A new width breaks every line again."""
         super().draw()
+        self._lines = self._broken(self.app.size.width)
+        self.list.show(list(self._lines), lambda key: self._lines[cast(Key, key)])
         self.list.redraw_all()
 
     def _fill(self) -> None:
-        keys: list[object] = []
-        for key in self._needs:
-            keys += [key, ("then", key)]
+        self.draw()
+
+    def _broken(self, width: int) -> dict[Key, Line]:
+        """Every line by its key: the cursor stands on the first line of a need only."""
+        lines: dict[Key, Line] = {}
+
+        def put(key: Key, texts: list[tuple[str, str]]) -> None:
+            for n, (text, tone) in enumerate(texts):
+                lines[key if n == 0 else (f"{key[0]}{MORE}{n}", *key[1:])] = ((text, tone),)
+
+        for key, need in self._needs.items():
+            put(key, self._need_lines(need, width))
         for head, stored in (("Kept quiet", self._asleep), ("Cleared lately", self._cleared)):
             if stored:
-                keys += [("head", head), *(("stored", need.id) for need in stored)]
-        self.list.show(keys, self._line)
-        self.draw()
+                lines[(f"{MORE}{head}", 0, 0)] = ((f"  {head}", "title"),)
+            for kept in stored:
+                put((STORED, kept.id, 0), self._stored_lines(kept, width))
+        return lines
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
@@ -110,63 +119,113 @@ class Needs(ListPage):
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """What can be done here."""
         if not self._needs:
-            return (("Nothing needs you now.", "quiet"),), ()
+            return ((nothing_words(self._asleep, self.house.zone), "quiet"),), ()
         return (), ()
 
-    def _line(self, key: object) -> Line:
-        width = self.app.size.width
-        kind, *rest = cast(tuple[object, ...], key)
-        if kind == "then":
-            need = self._needs[cast(Key, rest[0])]
-            return ((cut(f"    → {plain(retold(need.action))}", width), "quiet"),)
-        if kind == "head":
-            return ((f"  {rest[0]}", "title"),)
-        if kind == "stored":
-            return self._stored_line(cast(int, rest[0]), width)
-        need = self._needs[cast(Key, key)]
+    def _need_lines(self, need: Need, width: int) -> list[tuple[str, str]]:
+        """What happened, whole, and what is usually done then."""
         words = without_brackets(need_words(need), width - 2)
-        return ((cut(f"{SIGNS.get(need.level, ' ')} {words}", width), need.level),)
+        first, *more = wrapped(words, width - 2, MOST_LINES)
+        lines = [(f"{SIGNS.get(need.level, ' ')} {first}", need.level)]
+        lines += [(f"  {text}", need.level) for text in more]
+        action, *rest = wrapped(plain(retold(need.action)), width - 6, MOST_LINES)
+        return [
+            *lines,
+            (f"    → {action}", "quiet"),
+            *((f"      {text}", "quiet") for text in rest),
+        ]
 
-    def _stored_line(self, need_id: int, width: int) -> Line:
-        need = next(n for n in (*self._asleep, *self._cleared) if n.id == need_id)
-        if need.cleared_at is not None:
-            when = moment_words(need.cleared_at, self.house.zone)
-        else:
-            until = need.snoozed_until or ""
-            when = f"until {moment_words(until, self.house.zone)}"
-            when += f", {plain(need.reason)}" if need.reason else ""
+    def _stored_lines(self, need: StoredNeed, width: int) -> list[tuple[str, str]]:
+        """A need kept quiet or cleared; until or since when and why on a line of its own."""
         where = self._where.get(need.id)
         said = plain(f"{where}: {retold(need.message)}" if where else need.message)
-        said = cut(said, max(LEAST_SAID, width - 7 - cells(when)))
-        return ((cut(f"    {said} · {when}", width), "quiet"),)
+        if need.cleared_at is not None:
+            when = f"cleared {moment_words(need.cleared_at, self.house.zone)}"
+        else:
+            when = f"until {moment_words(need.snoozed_until or '', self.house.zone)}"
+            when += f", {plain(need.reason)}" if need.reason else ""
+        lines = wrapped(said, width - 4, MOST_LINES)
+        return [
+            *((f"    {text}", "quiet") for text in lines),
+            *((f"      {text}", "quiet") for text in wrapped(when, width - 6, MOST_LINES)),
+        ]
 
     # ── moving and doing ──────────────────────────────────────────────────────────────────
 
     def _here(self) -> Need:
-        key = self.list.cursor_key
-        if isinstance(key, tuple) and key[0] == "then":
-            key = key[1]
-        need = self._needs.get(cast(Key, key))
+        key = cast(Key | None, self.list.cursor_key)
+        need = None if key is None else self._needs.get(key)
         if need is None:
-            raise Refused("Put the cursor on a need first.")
+            raise Refused(self._why_not(key))
         return need
 
+    def _why_not(self, key: Key | None) -> str:
+        """Why nothing is to be kept quiet on this line."""
+        kept = self._stored_at(key)
+        if kept is None:
+            return "Nothing needs you now: there is nothing to keep quiet."
+        if kept.cleared_at is not None:
+            return "That need is over: it cleared itself."
+        until = moment_words(kept.snoozed_until or "", self.house.zone)
+        return f"That need is kept quiet already, until {until}."
+
+    def _stored_at(self, key: Key | None) -> StoredNeed | None:
+        if key is None or key[0] != STORED:
+            return None
+        return next((n for n in (*self._asleep, *self._cleared) if n.id == key[1]), None)
+
+    def _stands(self, key: object) -> bool:
+        return key in self._needs or cast(Key, key)[0] == STORED
+
     def step(self, by: int) -> None:
-        """The next need; the line of what to do then is stepped over."""
-        self.list.move(by)
-        key = self.list.cursor_key
-        if isinstance(key, tuple) and key[0] == "then":
+        """The next need; further lines of one and the heads are stepped over."""
+        self._to_need(by, self.list.cursor_key)
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self._page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self._page(1)
+
+    def _page(self, by: int) -> None:
+        before = self.list.cursor_key
+        self.list.page(by)
+        if not self._stands(self.list.cursor_key):
+            self._to_need(-by, before)
+
+    def _to_need(self, by: int, before: object) -> None:
+        """On to a line the cursor may stand on, all lines of it in sight; else back."""
+        while (here := self.list.cursor_key) is not None:
             self.list.move(by)
-            if self.list.cursor_key == key:
-                self.list.move_to(key[1])
+            if self.list.cursor_key == here:
+                self.list.move_to(cast(Key, before))
+                break
+            if self._stands(self.list.cursor_key):
+                break
+        self._see_whole()
+
+    def _see_whole(self) -> None:
+        """Scroll so far that what belongs to this line is in sight below it."""
+        here = self.list.cursor_key
+        if here is None:
+            return
+        keys = self.list.keys
+        last = at = keys.index(here)
+        while last + 1 < len(keys) and not self._stands(keys[last + 1]):
+            last += 1
+        self.list.move_to(keys[last])
+        self.list.move_to(keys[at])
 
     def do_open(self) -> None:
         """Back to the row this need is about."""
-        need = self._here()
-        if need.lot_id is None or self._go_to is None:
+        kept = self._stored_at(cast(Key | None, self.list.cursor_key))
+        lot_id = self._here().lot_id if kept is None else kept.lot_id
+        if lot_id is None or self._go_to is None:
             raise Refused("This need is about a place, not a lot.")
         self.leave()
-        self._go_to(need.lot_id)
+        self._go_to(lot_id)
 
     def do_snooze(self) -> None:
         """Keep this need quiet, with a reason."""

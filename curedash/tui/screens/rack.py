@@ -7,22 +7,31 @@ from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.needs import Need, gathered
-from curedash.domain.records import LotState
-from curedash.present.rack import heads_line, layout_for, needs_strip, row_line, title_line
+from curedash.domain.records import LotState, StoredNeed
+from curedash.present.rack import (
+    heads_line,
+    layout_for,
+    needs_strip,
+    nothing_words,
+    row_line,
+    title_line,
+)
 from curedash.present.weigh_line import saved_parts
-from curedash.present.words import Line, fitting, plain, stage
-from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row
+from curedash.present.words import Line, filled, fitting, plain, stage, text_of
+from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
 from curedash.services.undo import redo_last, undo_last
 from curedash.services.weigh import Weighed
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
+from curedash.tui.page import ONE_PAINT_S
 from curedash.tui.talk import Ask
 from curedash.tui.weighing import WeighIn, starts_weight
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 SETTLE_S = 0.05
 REMEMBER_AFTER_S = 2.0
+AROUND = 5  # title, heads, foot
 MANY_ROWS = 500  # above this the whole Rack is read again only after a pause
 SETTLE_MANY_S = 2.0
 
@@ -47,12 +56,14 @@ class Rack(ListPage):
         self.heads = FixedLines(house.styles, id="heads")
         self._remembered: set[tuple[str, str | None, str]] = set()
         self.list = LineList(house.styles, id="body")
+        self.more = FixedLines(house.styles, id="more", lines=0)  # needs below a short Rack
         self._read_all(anew=True)
 
     def body(self) -> Iterable[Widget]:
-        """Heads and rows."""
+        """Heads and rows, and needs where the rows leave lines empty."""
         yield self.heads
         yield self.list
+        yield self.more
 
     # ── reading ───────────────────────────────────────────────────────────────────────────
 
@@ -62,6 +73,9 @@ class Rack(ListPage):
         rack = house.read(lambda conn: read_rack(conn, house.now(), base=house.base))
         self._rows = {row.lot.id: row for row in rack.rows}
         self._needs = gathered(rack.needs, [row.lot for row in rack.rows])
+        self._asleep: list[StoredNeed] = []
+        if not self._needs:
+            self._asleep = house.read(lambda conn: snoozed(conn, house.now()))
         self._day = house.today()
         fresh = [row.lot.id for row in rack.rows]
         if anew:
@@ -148,7 +162,17 @@ class Rack(ListPage):
         """Title, heads, foot."""
         layout = layout_for(self.app.size.width)
         self.heads.show(((heads_line(layout), "quiet"),))
+        self._draw_more()
         super().draw()
+
+    def _draw_more(self) -> None:
+        """Needs in the lines below the rows; their number changes with that of the rows only."""
+        width, spare = self.app.size.width, self._spare()
+        if self.more.make_room(spare):
+            self.app.delay_update(ONE_PAINT_S)
+        above = self._strip(width)[:-2] if self._needs else []
+        blank: list[Line] = [()] * (spare - len(above))
+        self.more.show(*(filled(line, width) for line in (*blank, *above)))
 
     def _line(self, lot_id: object) -> Line:
         layout = layout_for(self.app.size.width)
@@ -170,9 +194,19 @@ class Rack(ListPage):
         if not self.list.keys:
             return (("No row matches; Esc shows all again.", ""),), ()
         if not self._needs:
-            return (("Nothing needs you today.", "quiet"),), ()
-        first, second = needs_strip(self._needs, width)
+            return ((nothing_words(self._asleep, self.house.zone), "quiet"),), ()
+        first, second = self._strip(width)[-2:]
         return first, second
+
+    def _spare(self) -> int:
+        """Lines a short Rack leaves empty, but for one between; a filter frees none."""
+        return max(0, self.app.size.height - AROUND - len(self._order) - 1)
+
+    def _strip(self, width: int) -> list[Line]:
+        """The needs from the last line up: what is left empty stands above them."""
+        lines = needs_strip(self._needs, width, 2 + self._spare())
+        told = [line for line in lines if text_of(line).strip()]
+        return [()] * (len(lines) - len(told)) + told if len(told) > 2 else lines[:2]
 
     # ── which rows ────────────────────────────────────────────────────────────────────────
 
