@@ -101,7 +101,7 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "rack.settings", ("m", "f9"), "settings", "Units, limits, scales, places, alerts, keys."
     ),
-    Command("rack.stage", ("s",), "stage", "Move this lot on to its next stage; b: its whole batch."),
+    Command("rack.stage", ("s",), "stage", "Move this lot on to its next stage; b: its batch too."),
     Command("rack.sheet", ("c", "f3"), "dose sheet", "The dose sheets of this lot's batch."),
     Command("rack.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
     Command("rack.tags", ("T",), "tags", "Tags (labels): this lot, its batch, the rows shown."),
@@ -202,7 +202,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("lot.leave", ("q", "escape"), "back", "Back to where you came from.", True),
     Command("lot.weigh", ("w",), "weigh", "Weigh it; a digit starts it at once.", True),
-    Command("lot.stage", ("s",), "stage", "Move it on or back, b: its batch; ended: take back.", True),
+    Command("lot.stage", ("s",), "stage", "On or back, b: its batch; ended: take back.", True),
     Command("lot.feel", ("f",), "feel", "Rim, firmness, smell; then how it goes on.", True),
     Command("lot.finish", ("e",), "end", "Final weight, liking, packs; again: put right.", True),
     Command("lot.sheet", ("f3",), "dose sheet", "The dose sheets of its batch, to be ticked."),
