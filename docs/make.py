@@ -161,13 +161,16 @@ def _fenced(text: str) -> str:
 
 def keys_page() -> str:
     """The reference of keys, from the one list that binds them."""
+    from curedash.present.rack import LEGEND
     from curedash.tui.commands import COMMANDS
 
+    signs = "\n".join(f"| `{sign}` | {words} |" for sign, words in LEGEND)
     parts = [
         "# Keys",
         "Made from the list that binds them by `docs/make.py`; do not edit. The name in the last"
         " column is what [view.toml](../guide/your-own-view.md) takes to give a command another"
         " key.",
+        f"## Signs of the Rack\n\n| sign | |\n|---|---|\n{signs}",
     ]
     pages: dict[str, list[str]] = {}
     for command in COMMANDS:

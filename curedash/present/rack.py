@@ -210,6 +210,20 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
     return [""]
 
 
+#: What the signs of a line mean, for the screen of its keys: the one list there is.
+LEGEND = (
+    (SIGNS["act"], "act: must not wait"),
+    (SIGNS["today"], "today: due, or to be looked at; no sign: quiet"),
+    (NOTHING, "not known, or not told in this stage"),
+    (ABOUT, "rests on an estimated weight"),
+    ("~", "by rule of thumb, not from its weigh-ins"),
+    ("12/19", "day 12 of the 19 in the cure"),
+    ("past", "so much lighter than its target asks"),
+    ("%/d", "percent lost a day"),
+    (BLOCKS[::-1][:4], "weight since hanging, oldest at the left"),
+)
+
+
 # ── around the lots ───────────────────────────────────────────────────────────────────────
 
 
@@ -300,9 +314,10 @@ def nothing_words(asleep: Sequence[StoredNeed], zone: tzinfo) -> str:
 
 
 def needs_strip(needs: Sequence[Need], width: int, lines: int = 2) -> list[Line]:
-    """The most urgent needs at the foot, as many as fit into these lines."""
+    """The most urgent needs at the foot, as many as fit; one a line where there are lines."""
     out: list[Line] = []
     at = 0
+    roomy = len(needs) <= lines
     for _ in range(lines):
         spans: list[Span] = []
         used = 0
@@ -310,7 +325,7 @@ def needs_strip(needs: Sequence[Need], width: int, lines: int = 2) -> list[Line]
             need = needs[at]
             text = f"{SIGNS.get(need.level, ' ')} {need_words(need)}"
             lead = "    " if spans else ""
-            if spans and used + cells(lead + text) > width:
+            if spans and (roomy or used + cells(lead + text) > width):
                 break
             text = cut(text, width - used - cells(lead))
             spans.append((lead + text, need.level))

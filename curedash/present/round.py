@@ -23,6 +23,11 @@ from curedash.services.weigh import Hint, Preview
 
 NOTHING_NEXT = "Nothing needs you now."
 MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
+LEGEND = (
+    (MARKS["next"], "on the scale now"),
+    (MARKS["weighed"], "weighed in this round"),
+    (MARKS["left out"], "left out"),
+)
 
 
 def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, width: int) -> Line:

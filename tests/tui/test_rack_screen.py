@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from curedash.present.words import ABOUT, NOTHING, SIGNS
 from curedash.services import backup
 from curedash.services.restore import restore
 from curedash.services.weigh import preview, weigh
@@ -369,3 +370,15 @@ async def test_when_all_is_snoozed_it_says_until_when(household, sit):
         assert said.replace("10", str(asleep)) in seat.text()
         await seat.press("q")
         assert said.replace("10", str(asleep)) in seat.text()
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_the_keys_of_the_rack_begin_with_what_its_signs_mean(household, sit, size):
+    async with sit(household(), size=size) as seat:
+        await seat.press("question_mark")
+        lines = [line.strip() for line in seat.lines()]
+        for sign in (*(sign for sign in SIGNS.values() if sign.strip()), ABOUT, NOTHING, "~"):
+            assert any(line.split()[:1] == [sign] for line in lines), sign
+        assert any("weight since hanging" in line for line in lines)
+        await seat.press("q")
+        assert seat.lines()[0].startswith("RACK")

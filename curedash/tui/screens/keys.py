@@ -58,7 +58,7 @@ class Keys(ListPage):
         self.draw_foot()
 
     def _lines(self, width: int) -> list[Line]:
-        lines: list[Line] = [()]
+        lines: list[Line] = [(), *legend_lines(self._of, width)]
         fields = _has_fields(self._of)
         for command in of_form(self._of) if fields else of_page(self._of):
             lines += command_lines(command, width)
@@ -74,6 +74,21 @@ def _has_fields(page: str) -> bool:
 
     module, _, kind = SCREENS[page].partition(":")
     return issubclass(getattr(import_module(module), kind), FormPage)
+
+
+def legend_lines(page: str, width: int) -> list[Line]:
+    """The signs of a page and what they mean, where it has any, above its keys."""
+    from curedash.present import rack, round
+
+    legends = {"rack": rack.LEGEND, "needs": rack.LEGEND[:2], "round": round.LEGEND}
+    if page not in legends:
+        return []
+    lines: list[Line] = []
+    for sign, words in legends[page]:
+        first, *rest = wrapped(words, width - KEY_CELLS - 2, 3)
+        lines.append(((left("  " + sign, KEY_CELLS), "strong"), (first, "")))
+        lines += [((" " * KEY_CELLS + more, ""),) for more in rest]
+    return [*lines, ()]
 
 
 def command_lines(command: Command, width: int) -> list[Line]:
