@@ -1,22 +1,35 @@
 """``curedash stage``: move a lot to another stage."""
 
+from __future__ import annotations
+
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    import argparse
+    import sqlite3
+    from datetime import datetime, tzinfo
+    from typing import Any
+
+    from curedash.domain.records import LotState
+
 
 def run(argv: list[str], context: Context) -> int:
-    """Move a lot; a move that needs a note or a weight says so and stores nothing."""
+    """Move lots; a move that needs a note or a weight says so and stores nothing."""
     chosen = _parser().parse_args(argv)
     from curedash.domain.stages import parse_stage
     from curedash.domain.typed_dates import parse_until, parse_when
     from curedash.domain.units import parse_weight_g
     from curedash.services import forecasts, household
     from curedash.services.cautions import moments_of_stage, say_once
-    from curedash.services.change_stage import Move, change_stage
-    from curedash.services.find import require_lot
+    from curedash.services.change_stage import Move, change_stage, change_together
 
     conn, now = context.open(), context.now
-    lot = require_lot(conn, chosen.lot)
+    lots = _lots(conn, chosen.lots)
+    lot = lots[0]
+    if len(lots) > 1:
+        _require_no_weight(chosen, [lot.code for lot in lots])
     zone = household.zone(conn)
     last_g = lot.last_gross_g or lot.green_g
     move = Move(
@@ -31,25 +44,70 @@ def run(argv: list[str], context: Context) -> int:
         until=None if chosen.until is None else parse_until(chosen.until, now, zone),
         keep_doubtful=chosen.yes,
     )
-    moved = change_stage(conn, context.by(), lot.id, move)
-    forecasts.refresh(conn, moved.lot, now)
-    for message in moved.messages:
-        context.about(lot.code, message)
+    if len(lots) > 1:
+        done = change_together(conn, context.by(), [lot.id for lot in lots], move)
+    else:
+        done = (change_stage(conn, context.by(), lot.id, move),)
+    for moved in done:
+        forecasts.refresh(conn, moved.lot, now)
+        for message in moved.messages:
+            context.about(moved.lot.code, message)
     for sentence in say_once(conn, context.by(), *moments_of_stage(move.stage, lot.method)):
         context.err(sentence)
     if chosen.json:
-        from curedash.present.documents import lot_document
-        from curedash.services.check import needs_of_lot
-        from curedash.services.rack import ferment, row_of
-
-        needs = needs_of_lot(conn, moved.lot, now, zone)
-        going = ferment(conn, moved.lot, now)
-        context.json(lot_document(row_of(moved.lot, needs, now, zone, "hang", going)))
+        found = [_document(conn, moved.lot, now, zone) for moved in done]
+        context.json(found if len(lots) > 1 else found[0])
     else:
         from curedash.present.lines import moved_line
 
-        context.out(moved_line(moved.lot, zone))
+        for moved in done:
+            context.out(moved_line(moved.lot, zone))
     return 0
+
+
+def _lots(conn: sqlite3.Connection, names: list[str]) -> list[LotState]:
+    """The lots named; a batch stands for its open lots, which must be in one stage."""
+    from curedash.domain.errors import Refused
+    from curedash.domain.stages import OPEN, word
+    from curedash.services.find import lots_named
+    from curedash.store import batches
+
+    found = {lot.id: lot for lot in lots_named(conn, names)}
+    for name in names:
+        batch = batches.by_code(conn, name.strip().upper())
+        if batch is None:
+            continue
+        members = [lot for lot in found.values() if lot.batch_id == batch.id]
+        still = [lot for lot in members if lot.stage in OPEN]
+        stages = list(dict.fromkeys(word(lot.stage) for lot in still))
+        if len(stages) > 1:
+            raise Refused(
+                f"Batch {batch.code} has lots {' and '.join(stages)}; name the lots instead,"
+                f" for example {still[0].code} {still[-1].code}."
+            )
+        if not still:
+            raise Refused(f"No lot of batch {batch.code} is open any more.")
+        found = {i: lot for i, lot in found.items() if lot not in members or lot in still}
+    return list(found.values())
+
+
+def _require_no_weight(chosen: argparse.Namespace, codes: list[str]) -> None:
+    """A weight and a tare are of one lot."""
+    from curedash.domain.errors import Refused
+
+    if chosen.weight is not None or chosen.tare is not None or chosen.plus_minus is not None:
+        raise Refused(
+            f"A weight is of one lot, these are {len(codes)}: one by one, {codes[0]} first."
+        )
+
+
+def _document(conn: sqlite3.Connection, lot: LotState, now: datetime, zone: tzinfo) -> Any:
+    from curedash.present.documents import lot_document
+    from curedash.services.check import needs_of_lot
+    from curedash.services.rack import ferment, row_of
+
+    needs = needs_of_lot(conn, lot, now, zone)
+    return lot_document(row_of(lot, needs, now, zone, "hang", ferment(conn, lot, now)))
 
 
 def _tare_g(text: str) -> float:
@@ -60,9 +118,10 @@ def _tare_g(text: str) -> float:
 
 
 def _parser() -> Parser:
-    parser = Parser("stage", "Move a lot to another stage.",
+    parser = Parser("stage", "Move a lot to another stage, or several where nothing is weighed:"
+                    " curedash stage A in-cure, curedash stage A1 A2 in-cure.",
                     "curedash stage A1 drying --weight '1080 g' --tare 28g")  # fmt: skip
-    parser.add_argument("lot")
+    parser.add_argument("lots", nargs="+", metavar="lot", help="lots, or a batch for all of its")
     parser.add_argument("stage", help="in-cure, salt-rest, ferment, drying, equalising, keeping,"
                         " closed, on-hold or discarded")  # fmt: skip
     parser.add_argument("--at", help="when; else now")

@@ -220,3 +220,46 @@ def test_too_warm_or_cold_in_the_cure_is_said_on_the_lot(
         shell("air", "add", "Fridge 2", temp, "--at", f"2026-11-{day:02}T12:00Z")
     assert words in shell("sheet", "A1").out
     assert words in shell("sheet", "A1", "--json").json["cure_air"]
+
+
+def stages(shell: Shell) -> dict[str, str]:
+    return {lot["code"]: lot["stage"] for lot in shell("lots", "--json").json}
+
+
+def test_a_batch_goes_into_the_cure_in_one_command_and_one_undo(raw: Shell) -> None:
+    raw("tick", "A1", "--all")
+    stopped = raw("stage", "A", "in-cure")
+    assert stopped.code == 65
+    assert "A2: 2 lines of the dose sheet are not ticked" in stopped.err
+    assert stages(raw) == {"A1": "raw", "A2": "raw"}
+    raw("tick", "A2", "--all")
+    done = raw("stage", "A", "in-cure")
+    assert done.code == 0, done.err
+    assert [line.split()[0].strip(":,") for line in done.out.splitlines()] == ["A1", "A2"]
+    assert raw("undo").code == 0
+    assert stages(raw) == {"A1": "raw", "A2": "raw"}
+    assert raw("stage", "A1", "A2", "in-cure").code == 0
+    assert stages(raw) == {"A1": "in-cure", "A2": "in-cure"}
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("A1", "A2", "drying", "--weight", "1000g"), "A weight is of one lot"),
+        (("A", "drying", "--note", "early"), "the loss is counted from the hang weight"),
+        (("A1", "A9", "in-cure"), "There is no lot “A9”"),
+    ],
+)
+def test_several_lots_that_cannot_go_together_all_stay(
+    shell: Shell, batch: Done, words: tuple[str, ...], said: str
+) -> None:
+    done = shell("stage", *words)
+    assert done.code in (65, 66)
+    assert said in done.err
+    assert stages(shell) == {"A1": "in-cure", "A2": "in-cure"}
+
+
+def test_a_batch_in_two_stages_is_moved_lot_by_lot(hanging: Shell) -> None:
+    done = hanging("stage", "A", "equalising")
+    assert done.code == 65
+    assert "Batch A has lots drying and in cure; name the lots instead" in done.err
