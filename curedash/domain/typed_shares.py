@@ -1,5 +1,7 @@
 """What goes into one pack from several lots, typed: ``C2 120 D1 80``."""
 
+from collections.abc import Callable
+
 from curedash.domain.codes import LETTERS
 from curedash.domain.errors import Refused
 from curedash.domain.units import parse_weight_g
@@ -54,6 +56,28 @@ def typed_shares(text: str, own: str | None = None) -> tuple[tuple[str, float], 
     if len({code for code, _ in shares}) < max(2, len(shares)):
         raise Refused("A mixed pack wants at least two lots, each named once: C2 120 D1 80.")
     return shares
+
+
+def shares_with_units(
+    text: str, own: str | None, meant: Callable[[str], str]
+) -> str:  # fmt: skip
+    """The same text, each weight rewritten, as where a bare number may be ounces.
+
+    Example
+    -------
+    >>> shares_with_units("4 D1 3", "C2", lambda weight: f"{weight} oz")
+    'C2 4 oz D1 3 oz'
+    """
+    found: list[str] = [] if own is None or _is_code(_words(text)[0]) else [own]
+    weight: list[str] = []
+    for word in [*_words(text), ""]:
+        if word and not _is_code(word):
+            weight.append(word)
+            continue
+        found += [meant(" ".join(weight))] if weight else []
+        weight = []
+        found += [word] if word else []
+    return " ".join(found)
 
 
 def _words(text: str) -> list[str]:

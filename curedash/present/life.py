@@ -8,7 +8,7 @@ from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.record import as_dict
 from curedash.domain.records import Finish, LotState, Pack
 from curedash.present.documents import tidy
-from curedash.present.view import mass
+from curedash.present.view import cost, cost_unit, mass
 from curedash.present.words import ABOUT, count, moment_words, percent
 from curedash.services.book import Again
 from curedash.services.divide import Divided
@@ -159,7 +159,7 @@ def finished_line(done: Finished) -> str:
     if ended.yield_pct is not None:
         parts.append(f"yield {percent(ended.yield_pct)} of green")
     if ended.cost_per_kg is not None:
-        parts.append(_money(ended.cost_per_kg, ended.currency) + " a kg")
+        parts.append(f"{cost(ended.cost_per_kg, ended.currency)} a {cost_unit()}")
     if done.packs:
         parts.append(count(len(done.packs), "pack"))
     return ", ".join(parts)
@@ -199,10 +199,6 @@ def pack_document(pack: Pack) -> dict[str, Any]:
     }
 
 
-def _money(amount: float, currency: str | None) -> str:
-    return f"{amount:.2f}" + (f" {currency}" if currency else "")
-
-
 # ── Book ──────────────────────────────────────────────────────────────────────────────────
 
 
@@ -216,7 +212,7 @@ def book_line(row: FinishedLot) -> str:
     if row.yield_pct is not None:
         parts.append(f"yield {percent(row.yield_pct, 0)}")
     if row.cost_per_kg is not None:
-        parts.append(_money(row.cost_per_kg, row.currency) + "/kg")
+        parts.append(f"{cost(row.cost_per_kg, row.currency)}/{cost_unit()}")
     if row.liked is not None:
         at = "" if row.liked_at_pct is None else f" at {percent(row.liked_at_pct, 0)}"
         parts.append(f"liked {row.liked}{at}")
@@ -305,12 +301,12 @@ def again_document(found: Again) -> dict[str, Any]:
 
 
 # ── history ───────────────────────────────────────────────────────────────────────────────
-    from curedash.present.history import done_words
-
 
 
 def history_line(line: HistoryLine, zone: tzinfo) -> str:
     """``142  25 Nov 19:00 (18:00 UTC)  anna, shell  weigh C2``."""
+    from curedash.present.history import done_words
+
     utc = datetime.fromisoformat(line.recorded_at).strftime("%H:%M UTC")
     done = done_words(line.verb, line.subject)
     undone = "  (taken back)" if line.undone else ""

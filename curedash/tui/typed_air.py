@@ -9,7 +9,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import Reading
 from curedash.domain.typed_dates import parse_when
 from curedash.domain.units import parse_rh_pct, parse_rh_range_pct, parse_temp_c, parse_temp_range_c
-from curedash.present.view import temp_letter
+from curedash.present.view import band_example, by_temperature, outage_example, temp_letter
 from curedash.services.places import reading
 
 Band = tuple[float, float] | None
@@ -25,7 +25,7 @@ def typed_reading(text: str, now: datetime) -> Reading:
     """
     words = text.split()
     if not 1 <= len(words) <= 2:
-        raise Refused("Temperature and humidity, e.g. 3.5 78.")
+        raise Refused(f"Temperature and humidity, e.g. {by_temperature('3.5 78', '38 78')}.")
     if len(words) == 1 and words[0].endswith("%"):
         return reading(now, None, parse_rh_pct(words[0]))
     temp_c = parse_temp_c(words[0], default_unit=temp_letter())
@@ -47,7 +47,7 @@ def typed_band(text: str) -> tuple[Band, Band]:
         else:
             temp_c = parse_temp_range_c(word, default_unit=temp_letter())
     if temp_c is None and rh_pct is None:
-        raise Refused("A band, e.g. 2..5C 70..80%.")
+        raise Refused(f"A band, e.g. {band_example()}.")
     return temp_c, rh_pct
 
 
@@ -74,4 +74,4 @@ def typed_outage(text: str, now: datetime, zone: tzinfo) -> tuple[datetime, date
         if found and second:
             since, until = parse_when(first, now, zone), parse_when(second, now, zone)
             return since, until, parse_temp_c(highest, default_unit=temp_letter())
-    raise Refused("From, to and the highest temperature: yesterday 22:00 to 07:30 11C.")
+    raise Refused(f"From, to and the highest temperature: {outage_example()}.")

@@ -11,7 +11,7 @@ from curedash.domain.errors import Busy, CuredashError, Doubtful, FileTrouble, R
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.domain.units import Ambiguous
-from curedash.present.view import in_pounds, mass, retold
+from curedash.present.view import in_pounds, mass, retold, typed_weight
 from curedash.present.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words
 from curedash.present.words import Line, Span, fitting, plain, wrapped
 from curedash.services.drafts import set_aside
@@ -87,9 +87,9 @@ class WeighIn(Talk):
 
     def _on_what(self) -> str:
         text = self.typed.text
-        unit = "" if any(char.isalpha() for char in text) else "g"
+        unit = "" if in_pounds() or any(char.isalpha() for char in text) else "g"
         if in_pounds() and not text:
-            unit = "e.g. 2 lb 4.8 oz;"
+            unit = "e.g. 2 4.8 (lb oz);"
         what = ", the meat alone" if self.without_tare else " on the scale"
         return (unit + what).lstrip(" ,")
 
@@ -159,8 +159,8 @@ class WeighIn(Talk):
         last = self.lot.last_gross_g or self.lot.green_g
         division_g = house.read(lambda conn: finest_division_g(conn, last))
         return preview(
-            self.lot, self.typed.text, house.now(), house.zone, without_tare=self.without_tare,
-            division_g=division_g, others=lambda: self._others,
+            self.lot, typed_weight(self.typed.text, last), house.now(), house.zone,
+            without_tare=self.without_tare, division_g=division_g, others=lambda: self._others,
         )  # fmt: skip
 
     def _enter(self) -> None:

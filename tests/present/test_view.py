@@ -1,12 +1,20 @@
 """Weights and temperatures in the units a person chose; grams and °C underneath."""
 
+import contextlib
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.errors import Refused
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.said import celsius, found_in, grams, kelvins, millimetres, say
-from curedash.domain.units import parse_length_mm, parse_temp_c, parse_weight_g
+from curedash.domain.units import (
+    Ambiguous,
+    parse_length_mm,
+    parse_temp_c,
+    parse_weight_g,
+    parse_weights_g,
+)
 from curedash.domain.weights import net_from_gross
 from curedash.present import view
 
@@ -114,3 +122,84 @@ def test_stored_words_are_told_anew_where_their_numbers_were_kept(in_pounds):
 def test_sentences_stay_as_they_are_in_grams_and_celsius():
     said = say("{a}, {b}, {c}", a=grams(1043.2), b=celsius(8.2), c=millimetres(80))
     assert view.retold(said) == said == "1043.2 g, 8.2 °C, 80 mm"
+
+
+# ── numbers without a unit ────────────────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize(
+    ("typed", "last_g", "grams"),
+    [
+        # by hand with 1 lb = 453.59237 g, 1 oz = 28.349523125 g (NIST SP 811, appendix B.8)
+        ("2 4.6", None, 2 * 453.59237 + 4.6 * 28.349523125),
+        ("2 4.6", 1049.0, 2 * 453.59237 + 4.6 * 28.349523125),
+        ("2 0", None, 2 * 453.59237),
+        ("2 4 + 1 3", None, 3 * 453.59237 + 7 * 28.349523125),
+        ("37.5", 1049.0, 37.5 * 28.349523125),
+        ("20+17.5", 1049.0, 37.5 * 28.349523125),
+        ("1043", 1049.0, 1043.0),
+        ("1043", None, 1043.0),  # 1043 oz are 29.6 kg: no piece
+        ("1 043", None, 1043.0),
+        ("37.5 g", 1049.0, 37.5),
+        ("2 lb 4.6 oz", 100.0, 2 * 453.59237 + 4.6 * 28.349523125),
+        ("½ lb", None, 453.59237 / 2),
+    ],
+)
+def test_a_bare_number_in_pounds_is_what_fits(in_pounds, typed, last_g, grams):
+    assert parse_weight_g(view.typed_weight(typed, last_g)) == pytest.approx(grams)
+
+
+@pytest.mark.parametrize(("typed", "last_g"), [("37.5", None), ("500", None), ("104", 1049.0)])
+def test_what_may_be_ounces_or_grams_is_asked_about(in_pounds, typed, last_g):
+    with pytest.raises(Ambiguous) as asked:
+        view.typed_weight(typed, last_g)
+    assert f"{typed} oz" in str(asked.value)
+    assert f"{typed} g" in str(asked.value)
+    assert sorted(asked.value.readings) == pytest.approx(
+        [float(typed), float(typed) * 28.349523125]
+    )
+
+
+def test_a_list_of_bare_numbers_in_pounds(in_pounds):
+    assert parse_weights_g(view.typed_weights("1134 1088")) == [1134, 1088]
+    assert parse_weights_g(view.typed_weights("14 10", 700.0)) == pytest.approx(
+        [14 * 28.349523125, 10 * 28.349523125]
+    )
+    assert parse_weights_g(view.typed_weights("4536 / 4")) == [1134] * 4
+    assert view.typed_weights("2 lb 4 oz, 3 lb") == "2 lb 4 oz, 3 lb"
+    with pytest.raises(Ambiguous):
+        view.typed_weights("36 37.5")
+
+
+@given(st.text(max_size=40), st.none() | st.floats(1, 1e5))
+def test_in_pounds_any_text_is_read_or_refused(text, last_g):
+    view.show_in("lb")
+    try:
+        for meant in (view.typed_weight, view.typed_weights):
+            with contextlib.suppress(CuredashError):
+                assert isinstance(meant(text, last_g), str)
+    finally:
+        view.show_in()
+
+
+@given(st.text(max_size=40))
+def test_in_grams_nothing_is_put_into_what_was_typed(text):
+    assert view.typed_weight(text) == text == view.typed_weights(text)
+
+
+def test_costs_of_a_pound():
+    """17.33 a kg are 7.86 a pound (× 0.45359237, NIST SP 811)."""
+    assert view.cost(17.333, "EUR") + "/" + view.cost_unit() == "17.33 EUR/kg"
+    view.show_in("lb")
+    try:
+        assert view.cost(17.333, "EUR") + "/" + view.cost_unit() == "7.86 EUR/lb"
+        assert view.cost(17.333, "$") == "$7.86"
+    finally:
+        view.show_in()
+
+
+def test_examples_follow_the_units(in_pounds):
+    told = (view.band_example(), view.tare_example(), view.estimate_example(),
+            view.outage_example(), view.scale_example(), view.thickness_example())  # fmt: skip
+    assert not [text for text in told if any(u in text for u in ("C ", "11C", " g", "kg", "mm"))]
+    assert parse_weight_g("1 oz") == pytest.approx(28.35, abs=0.01)

@@ -30,7 +30,7 @@ async def test_units_change_at_once_on_every_page(household, sit):
         assert "oz" in seat.lines()[2]
         assert 'weights = "lb"' in Path(view_path()).read_text(encoding="utf-8")
         await seat.press("w")
-        assert "e.g. 2 lb 4.8 oz; on the scale" in seat.text()
+        assert "e.g. 2 4.8 (lb oz); on the scale" in seat.text()
         assert "pull at 2 lb" in seat.text()
         await seat.type("2 lb 9.6 oz")
         # 2 lb 9.6 oz less the 28 g (1.0 oz) on it

@@ -2,6 +2,8 @@
 
 import pytest
 
+from curedash.present.view import show_in
+
 NEWEST = (
     "SELECT lot.code, w.gross_g, w.tare_g, w.net_g, w.flagged, w.voided_at, w.note"
     " FROM weigh_in w JOIN lot ON lot.id = w.lot_id ORDER BY w.id DESC LIMIT 1"
@@ -157,3 +159,37 @@ async def test_what_is_no_weight_names_its_way_out_on_a_narrow_screen(household,
         await seat.type("99999999")
         said = " ".join(" ".join(seat.lines()[-4:-1]).split())
         assert "more than 500 kg: type a weight like 1043 g, 1.043 kg or 2 lb 4.8 oz." in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "gross_g"),
+    # by hand: 1 lb = 453.59237 g, 1 oz = 28.349523125 g (NIST SP 811, appendix B.8)
+    [("2 11", 2 * 453.59237 + 11 * 28.349523125), ("43", 43 * 28.349523125),
+     ("1219", 1219.0)],
+)  # fmt: skip
+async def test_in_pounds_a_bare_number_is_what_the_scale_shows(household, sit, typed, gross_g):
+    show_in("lb", "F", "in")
+    try:
+        async with sit(household()) as seat:
+            await seat.type(typed)
+            assert "net" in seat.lines()[-2]
+            await seat.press("enter")
+            kept = seat.ask("SELECT gross_g FROM weigh_in ORDER BY id DESC LIMIT 1")
+            assert kept == [(pytest.approx(gross_g),)]
+    finally:
+        show_in()
+
+
+async def test_in_pounds_what_may_be_two_things_is_asked_about(household, sit):
+    show_in("lb", "F", "in")
+    try:
+        async with sit(household()) as seat:
+            before = seat.ask("SELECT count(*) FROM weigh_in")
+            await seat.type("104")
+            assert "104 g or 104 oz?" in seat.text()
+            await seat.press("enter")
+            assert "y 3.7 oz   k 6 lb 8 oz" in seat.lines()[-1]
+            await seat.press("escape")
+            assert seat.ask("SELECT count(*) FROM weigh_in") == before
+    finally:
+        show_in()

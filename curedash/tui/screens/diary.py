@@ -12,6 +12,7 @@ from curedash.domain.schedule import Away
 from curedash.domain.typed_dates import parse_day
 from curedash.present.diary import away_words, block_words, item_words, plan_lines
 from curedash.present.month import heads, legend, month_days, month_line, name_cells
+from curedash.present.view import thickness_example
 from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
 from curedash.services import away
 from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary, read_stand_in
@@ -310,7 +311,6 @@ class DiaryPage(ListPage):
                 ((False, "wait for you"), (True, "go on the page, on their own days")),
                 usual=0,
             )
-            self._weighs_too = yield Choice("who stands in is to", options, usual=0)
         page = self._page()
         self._show_text(
             "the page for who stands in", lambda width: as_text(page, width).split("\n")
@@ -358,8 +358,9 @@ class DiaryPage(ListPage):
 
     def do_ready(self) -> None:
         """Ask for a style and a day, and plan back."""
+        thick = thickness_example()
         self.talk(Ask(self, "style, ready by", self._plan,
-                      help="for example bresaola 24 Dec; or with a thickness: … 65mm"))  # fmt: skip
+                      help=f"e.g. bresaola 24 Dec; or with a thickness: … {thick}"))  # fmt: skip
 
     def _plan(self, text: str) -> str | None:
         from curedash.domain.units import parse_length_mm

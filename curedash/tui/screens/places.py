@@ -8,7 +8,7 @@ from textual.widget import Widget
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import Place
 from curedash.present.air import place_rows, touched_line
-from curedash.present.view import in_fahrenheit
+from curedash.present.view import band_example, in_fahrenheit, outage_example
 from curedash.present.words import Line, count, plain
 from curedash.services import outage, places
 from curedash.services.air_view import PlaceAir, air_of_places
@@ -82,7 +82,7 @@ class Places(ListPage):
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """What can be done here."""
         if not self._air:
-            return (("No place yet: n makes one, e.g. Fridge 2 2..5C 70..80%.", "quiet"),), ()
+            return ((f"No place yet: n makes one, e.g. Fridge 2 {band_example()}.", "quiet"),), ()
         return (), ()
 
     # ── moving and doing ──────────────────────────────────────────────────────────────────
@@ -126,7 +126,7 @@ class Places(ListPage):
         place = self._here()
         self.talk(Ask(
             self, f"{plain(place.name)} was off or warm", lambda text: self._outage(place, text),
-            help="from, to, highest: yesterday 22:00 to 07:30 11C",
+            help=f"from, to, highest: {outage_example()}",
         ))  # fmt: skip
 
     def _outage(self, place: Place, text: str) -> str | None:
@@ -144,13 +144,15 @@ class Places(ListPage):
 
     def do_new(self) -> None:
         """Another place."""
-        self.talk(Ask(self, "new place", self._new, help="name and band: Fridge 2 2..5C 70..80%"))
+        self.talk(
+            Ask(self, "new place", self._new, help=f"name and band: Fridge 2 {band_example()}")
+        )
 
     def _new(self, text: str) -> str | None:
         try:
             name, temp_c, rh_pct = typed_place(text)
             if not name:
-                raise Refused("Type a name first, e.g. Fridge 2 2..5C 70..80%; Esc leaves.")
+                raise Refused(f"Type a name first, e.g. Fridge 2 {band_example()}; Esc leaves.")
         except CuredashError as refusal:
             return str(refusal)
         self.write(
@@ -166,8 +168,8 @@ class Places(ListPage):
     def do_band(self) -> None:
         """Another band."""
         place = self._here()
-        self.talk(Ask(self, f"{plain(place.name)} should keep",
-                      lambda text: self._band(place, text), help="e.g. 2..5C 70..80%"))  # fmt: skip
+        question, help_ = f"{plain(place.name)} should keep", f"e.g. {band_example()}"
+        self.talk(Ask(self, question, lambda text: self._band(place, text), help=help_))
 
     def _band(self, place: Place, text: str) -> str | None:
         try:
