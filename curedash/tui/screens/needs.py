@@ -120,7 +120,8 @@ class Needs(ListPage):
         """What can be done here."""
         if not self._needs:
             return ((nothing_words(self._asleep, self.house.zone), "quiet"),), ()
-        return (), ()
+        more = 0 < self.list.size.height < len(self.list.keys)
+        return ((("↓ for the rest" if more else ""), "quiet"),), ()
 
     def _need_lines(self, need: Need, width: int) -> list[tuple[str, str]]:
         """What happened, whole, and what is usually done then."""
