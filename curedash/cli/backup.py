@@ -44,7 +44,10 @@ def list_copies(context: Context, *, as_json: bool) -> int:
     for one in found:
         context.out(copy_line(one, zone))
     if not found:
-        context.err(f"There are no copies beside {context.db_path}; 'curedash backup' makes one.")
+        context.err(
+            f"There are no copies beside {context.db_path}; 'curedash backup' makes one, and one"
+            " kept elsewhere comes back with 'curedash restore FILE'."
+        )
     return 0
 
 

@@ -14,6 +14,7 @@ Connection = sqlite3.Connection
 SCHEMA_VERSION = 3
 SHELL_TIMEOUT_S = 5.0
 SCREEN_TIMEOUT_S = 0.2
+LEAST_ROOM_BYTES = 65_536  # the log and its index of one small change
 OURS = ("change", "lot", "setting", "weigh_in")  # tables of every version from the first on
 
 
@@ -52,7 +53,9 @@ def open_db(
     except FileExistsError:
         return open_db(path, create=create, timeout_s=timeout_s, read_only=read_only)
     except OSError as trouble:
-        raise FileTrouble(f"Cannot open {path}: {trouble.strerror}.") from None
+        raise FileTrouble(
+            f"Cannot open {path}: {trouble.strerror}; name another with --db."
+        ) from None
     except sqlite3.Error as trouble:
         raise say(trouble, path) from None
     except UnicodeDecodeError:  # the driver's own message quotes a damaged schema
@@ -64,8 +67,25 @@ def is_read_only(conn: sqlite3.Connection) -> bool:
     return bool(conn.execute("PRAGMA query_only").fetchone()[0])
 
 
-def say(trouble: sqlite3.Error, path: str = "the file") -> FileTrouble:
-    """Put a driver error into one sentence with the way out."""
+def why_read_only(conn: sqlite3.Connection, path: str = "the file") -> str | None:
+    """Why a file is open for reading only, with the way out; None if it can be written."""
+    if not is_read_only(conn):
+        return None
+    if int(conn.execute("PRAGMA user_version").fetchone()[0]) > SCHEMA_VERSION:
+        return (
+            f"{_upper(path)} can only be read here: a newer version of curedash made it; bring this"
+            " one up to date"
+        )
+    return (
+        f"{_upper(path)} can only be read by this login: ask its owner for the right to write, or"
+        " name another with --db"
+    )
+
+
+def say(
+    trouble: sqlite3.Error, path: str = "the file", conn: sqlite3.Connection | None = None
+) -> FileTrouble:
+    """Put a driver error into one sentence with the way out; ``conn`` may know more of it."""
     text = str(trouble).lower()
     if "locked" in text or "busy" in text:
         return Busy("Another program is writing to the file; try again in a moment.")
@@ -74,11 +94,14 @@ def say(trouble: sqlite3.Error, path: str = "the file") -> FileTrouble:
     if "malformed" in text or "corrupt" in text or "decode" in text:
         return damaged(path)
     if "readonly" in text or "query_only" in text:
+        known = None if conn is None else why_read_only(conn, path)
+        if known is not None:
+            return FileTrouble(f"{known}; nothing was stored.")
         return FileTrouble(
             f"{_upper(path)} can only be read (a newer version of curedash, or somebody else, made"
             " it); nothing was stored."
         )
-    if "is full" in text:
+    if "is full" in text or ("disk i/o" in text and _is_full(path, conn)):
         return FileTrouble("The disk is full; nothing was stored. Free some space and try again.")
     if "disk i/o" in text:
         return FileTrouble(
@@ -95,6 +118,17 @@ def damaged(path: str) -> FileTrouble:
     return FileTrouble(f"{_upper(path)} is damaged; go back to a copy with 'curedash restore'.")
 
 
+def _is_full(path: str, conn: sqlite3.Connection | None) -> bool:
+    """Whether there is no room where the file lies: its index beside it wants a little too."""
+    if conn is not None:
+        path = str(conn.execute("PRAGMA database_list").fetchone()[2])
+    try:
+        room = os.statvfs(os.path.dirname(os.path.abspath(path)))
+    except (OSError, AttributeError):
+        return False
+    return room.f_bavail * room.f_frsize < LEAST_ROOM_BYTES
+
+
 def _upper(path: str) -> str:
     return "The file" if path == "the file" else path
 
@@ -109,7 +143,9 @@ def _look_at(path: str, create: bool) -> bool:
     except FileNotFoundError:
         return _may_be_made(path, create)
     except OSError as trouble:
-        raise FileTrouble(f"Cannot open {path}: {trouble.strerror}.") from None
+        raise FileTrouble(
+            f"Cannot open {path}: {trouble.strerror}; name another with --db."
+        ) from None
     if stat.S_ISDIR(found.st_mode):
         raise FileTrouble(f"{path} is a folder; name a file with --db.")
     if not stat.S_ISREG(found.st_mode):
@@ -133,7 +169,9 @@ def _may_be_made(path: str, create: bool) -> bool:
     try:
         os.makedirs(folder, exist_ok=True)
     except OSError as trouble:
-        raise FileTrouble(f"Cannot make the folder {folder}: {trouble.strerror}.") from None
+        raise FileTrouble(
+            f"Cannot make the folder {folder}: {trouble.strerror}; name another file with --db."
+        ) from None
     return True
 
 
@@ -151,7 +189,7 @@ def _require_magic(path: str) -> None:
         finally:
             conn.close()
     except sqlite3.OperationalError as trouble:
-        raise FileTrouble(f"Cannot read {path}: {trouble}.") from None
+        raise say(trouble, path) from None
     except sqlite3.DatabaseError as trouble:
         # "malformed" is not decided here: the log beside the file may hold what it lacks
         if "not a database" in str(trouble):

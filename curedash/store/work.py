@@ -186,7 +186,7 @@ def _begin(conn: sqlite3.Connection) -> None:
     try:
         conn.execute("BEGIN IMMEDIATE")
     except sqlite3.Error as trouble:
-        raise say(trouble) from None
+        raise say(trouble, conn=conn) from None
 
 
 def _end(
@@ -206,7 +206,7 @@ def _end(
         raise
     _roll_back(conn)
     if isinstance(trouble, sqlite3.Error):
-        raise say(trouble) from trouble
+        raise say(trouble, conn=conn) from trouble
 
 
 def _log(work: Work, verb: str, subject: str, at: str, undoes: int | None) -> None:

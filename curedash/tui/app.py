@@ -17,6 +17,7 @@ from textual.binding import Binding, BindingType
 
 from curedash.domain.errors import CuredashError
 from curedash.services.first_start import is_first_start
+from curedash.store.open import why_read_only
 from curedash.tui import view as person
 from curedash.tui.commands import SCREENS
 from curedash.tui.house import House
@@ -86,6 +87,10 @@ class Dashboard(App[int], inherit_bindings=False):
             first = self.house.read(is_first_start)
         except CuredashError:
             return  # said by the look that follows
+        cannot = self.house.read(lambda conn: why_read_only(conn, self.house.db_path))
+        if cannot is not None:
+            page.say(f"{cannot}.", "act")
+            return
         if first:
             page.show("first_start")
         else:

@@ -23,6 +23,7 @@ from rich.cells import cell_len
 from textual.pilot import Pilot
 
 from curedash.services.demo import build_demo
+from curedash.store.open import SCHEMA_VERSION
 from curedash.tui.app import Dashboard
 from curedash.tui.house import House
 
@@ -130,6 +131,12 @@ EMPTY: dict[str, tuple[str, ...]] = {
     "empty-sheet": ("q", "c"),
 }
 
+#: on a file that a newer version of the program made
+NEWER: dict[str, tuple[str, ...]] = {
+    "newer-file": (),
+    "newer-refused": ("#D1", "=775", "enter"),
+}
+
 
 def main(folder: Path, only: list[str]) -> None:
     """Draw them all."""
@@ -139,10 +146,15 @@ def main(folder: Path, only: list[str]) -> None:
             os.environ[name] = scratch
         demo = Path(scratch) / "demo.db"
         build_demo(str(demo), NOW)
+        newer = Path(scratch) / "newer.db"
+        shutil.copy(demo, newer)
+        with closing(sqlite3.connect(newer)) as conn:
+            conn.execute(f"PRAGMA user_version = {SCHEMA_VERSION + 1}")
         for look in LOOKS:
             for size in SIZES:
                 asyncio.run(draw(folder, look, size, demo, SCREENS, only))
                 asyncio.run(draw(folder, look, size, Path(scratch), EMPTY, only))
+                asyncio.run(draw(folder, look, size, newer, NEWER, only))
     to_png(folder)
 
 

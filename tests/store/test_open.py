@@ -3,12 +3,17 @@
 import os
 import sqlite3
 import stat
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
 from curedash.domain.errors import FileTrouble, NotFound
 from curedash.store.backup import copy_to
-from curedash.store.open import SCHEMA_VERSION, is_read_only, open_db
+from curedash.store.open import SCHEMA_VERSION, is_read_only, open_db, say, why_read_only
+from curedash.store.work import By, change
 
 
 def test_a_new_file_has_todays_shape_and_belongs_to_its_owner_alone(db_path: str) -> None:
@@ -75,9 +80,6 @@ def test_a_copy_is_consistent_and_private(conn: sqlite3.Connection, tmp_path: ob
 
 
 def test_opening_an_existing_file_loads_no_migration_library(db_path: str) -> None:
-    import subprocess
-    import sys
-
     open_db(db_path, create=True).close()
     code = (
         f"import sys; from curedash.store.open import open_db; open_db({db_path!r});"
@@ -115,3 +117,79 @@ def test_weigh_ins_cannot_be_deleted_or_overwritten_and_the_log_only_grows(
     for statement in ("DELETE FROM change", "UPDATE change SET verb = 'y'"):
         with pytest.raises(sqlite3.IntegrityError, match="append-only"):
             conn.execute(statement)
+
+
+# ── what is said when it cannot be opened, in the shell and when the dashboard starts ─────────
+
+
+def _folder(path: Path) -> str:
+    path.mkdir()
+    return "is a folder; name a file with --db."
+
+
+def _text(path: Path) -> str:
+    path.write_text("shopping list\n" * 500)
+    return "is not a curedash file; name another with --db."
+
+
+def _inside_a_file(path: Path) -> str:
+    path.parent.rmdir()
+    path.parent.write_text("x")
+    return "Not a directory; name another with --db."
+
+
+def _damaged(path: Path) -> str:
+    open_db(str(path), create=True).close()
+    size = path.stat().st_size
+    with open(path, "r+b") as file:
+        file.seek(4096)
+        file.write(b"\xa5" * (size - 4096))
+    return "is damaged; go back to a copy with 'curedash restore'."
+
+
+def _cut_off(path: Path) -> str:
+    open_db(str(path), create=True).close()
+    os.truncate(path, 9000)
+    return "is damaged; go back to a copy with 'curedash restore'."
+
+
+@pytest.mark.parametrize("words", [(), ("lots",)], ids=["dashboard", "shell"])
+@pytest.mark.parametrize("spoil", [_folder, _text, _inside_a_file, _damaged, _cut_off])
+def test_a_file_that_cannot_be_opened_is_one_sentence_with_the_way_out(
+    spoil: Callable[[Path], str], words: tuple[str, ...], tmp_path: Path
+) -> None:
+    (tmp_path / "in").mkdir()
+    path = tmp_path / "in" / "h.db"
+    said = spoil(path)
+    done = subprocess.run(
+        [sys.executable, "-m", "curedash", "--db", str(path), *words],
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 74
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    assert done.stderr.strip().endswith(said)
+    assert str(path) in done.stderr
+
+
+def test_a_newer_file_says_why_it_can_only_be_read(db_path: str) -> None:
+    conn = open_db(db_path, create=True)
+    assert why_read_only(conn, db_path) is None
+    conn.execute(f"PRAGMA user_version = {SCHEMA_VERSION + 1}")
+    conn.close()
+    newer = open_db(db_path)
+    by, said = By("2026-11-25T09:00:00Z", "mara", "screen", "s"), "a newer version of curedash made"
+    with pytest.raises(FileTrouble, match=said), change(newer, by, "choose") as work:
+        work.put("setting", "zone", value="UTC")
+    assert db_path in str(why_read_only(newer, db_path))
+
+
+def test_no_room_for_the_index_is_a_full_disk_and_not_a_broken_one(
+    db_path: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Some file systems tell the driver of an input/output error where there is no room."""
+    broken = sqlite3.OperationalError("disk I/O error")
+    assert "did not take it" in str(say(broken, db_path))
+    full = os.statvfs_result((4096, 4096, 256, 0, 0, 0, 0, 0, 0, 255))
+    monkeypatch.setattr(os, "statvfs", lambda _path: full)
+    assert str(say(broken, db_path)).startswith("The disk is full; nothing was stored.")

@@ -140,7 +140,7 @@ def test_a_folder_nothing_can_be_made_in(tmp_path: object) -> None:
     said = as_somebody_else(lambda: str(open_db(f"{tmp_path}/new/h.db", create=True)))
     os.chmod(str(tmp_path), 0o755)
     assert said.startswith("FileTrouble: Cannot make the folder")
-    assert said.endswith("Permission denied.")
+    assert said.endswith("Permission denied; name another file with --db.")
 
 
 def open_folders(path: str) -> None:

@@ -1,5 +1,6 @@
 """The Rack as it is used: rows, cursor, filters, other writers, the day that changes."""
 
+import sqlite3
 from contextlib import closing
 from datetime import timedelta
 
@@ -9,7 +10,7 @@ from curedash.present.words import ABOUT, NOTHING, SIGNS
 from curedash.services import backup
 from curedash.services.restore import restore
 from curedash.services.weigh import preview, weigh
-from curedash.store.open import open_db
+from curedash.store.open import SCHEMA_VERSION, open_db
 from curedash.store.rack import lot_by_code
 from curedash.store.work import By
 from curedash.tui.widgets.lines import LineList
@@ -382,3 +383,14 @@ async def test_the_keys_of_the_rack_begin_with_what_its_signs_mean(household, si
         assert any("weight since hanging" in line for line in lines)
         await seat.press("q")
         assert seat.lines()[0].startswith("RACK")
+
+
+async def test_a_file_of_a_newer_version_is_shown_and_says_so_at_once(household, sit):
+    path = household()
+    with closing(sqlite3.connect(path)) as conn:
+        conn.execute(f"PRAGMA user_version = {SCHEMA_VERSION + 1}")
+    async with sit(path) as seat:
+        await seat.settle()
+        said = " ".join(seat.text().split())
+        assert "a newer version of curedash made it; bring this one up to date" in said
+        assert any(" C1 " in line for line in seat.lines())
