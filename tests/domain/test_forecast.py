@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from curedash.domain.drying import weigh_again_by
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
 from curedash.domain.forecast import (
@@ -25,6 +26,7 @@ from curedash.domain.forecast import (
 from curedash.domain.forecast.body import Body, air_of, body_of, dry, fresh, loss_of, steps_to
 from curedash.domain.forecast.matrix import inverse
 from curedash.domain.forecast.page import page_window
+from curedash.domain.forecast.window import _correlations
 
 SERIES = Path(__file__).parents[1] / "data" / "series"
 PIECES = json.loads((SERIES / "simulated-households.json").read_text())["pieces"]
@@ -351,3 +353,27 @@ def test_body_guesses_what_was_not_measured():
     assert guessed.length_m == pytest.approx(6 * guessed.radius_m, rel=1e-6)
     litres = math.pi * guessed.radius_m**2 * guessed.length_m * 1000
     assert litres * prior.MEAT_DENSITY_KG_M3 / 1000 == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("tau", [25.0, 40.0, 70.0])
+def test_a_weight_the_day_after_the_last_tells_little(tau: float) -> None:
+    """Half a percent more lost, read twice on a scale of 1 g: days pass before it says much."""
+    points = [(d, round(1500 * (1 - 0.5 * (1 - math.exp(-((d / tau) ** 0.9))))) / 1500)
+              for d in (0.0, 7.0, 14.0)]  # fmt: skip
+    found = forecast(points, 32.0, base_g=1500.0, scale_division_g=1.0, diameter_mm=70.0,
+                     in_bag=False)  # fmt: skip
+    assert found.window_day is not None
+    again = weigh_again_by(14.0, found.narrows, found.window_day[0], 7.0)
+    assert 17.0 <= again <= 21.0
+    tells = dict(found.narrows)
+    assert tells[15.0] < 0.8 * tells[21.0]
+
+
+def test_noise_of_the_scale_weakens_what_a_weight_tells_as_spearman_says() -> None:
+    """Attenuation (Spearman 1904): seen = true × √(variance / (variance + noise))."""
+    losses = [0.01 * n for n in range(1, 11)]
+    ends = [math.exp(-loss) for loss in losses]
+    spread = sum((x - 0.055) ** 2 for x in losses) / len(losses)
+    true, seen = _correlations([losses, losses], ends, [0.0, 3 * spread])
+    assert true == pytest.approx(1.0)
+    assert seen == pytest.approx(math.sqrt(1 / 4))

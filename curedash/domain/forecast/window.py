@@ -116,7 +116,8 @@ def _summary(
         (day, *_band(level, path, misfit, day - now, post))
         for day, path in zip(days, paths, strict=True)
     )
-    narrows = tuple(zip(days[1:], _correlations(paths[1:], ends), strict=True))
+    noises = [_reading_noise(post, day - now, path) for day, path in zip(days, paths, strict=True)]
+    narrows = tuple(zip(days[1:], _correlations(paths[1:], ends, noises[1:]), strict=True))
     if not reached:
         return Window(None, None, None, off, curve, narrows)
     lo, mid, hi = (quantile(reached, q) for q in (0.1, 0.5, 0.9))
@@ -147,8 +148,23 @@ def _band(
     return level + mid - below, level + mid, level + mid + above
 
 
-def _correlations(paths: Sequence[Sequence[float]], ends: Sequence[float | None]) -> list[float]:
-    """How closely the loss on each day goes with the day of the end."""
+def _reading_noise(post: Posterior, ahead: float, path: Sequence[float]) -> float:
+    """Variance of what the scale will show to have been lost by then: two readings, the wander."""
+    expected = sum(path) / len(path)
+    return (
+        2.0 * post.last.sd**2
+        + prior.WANDER_PER_ROOT_DAY**2 * ahead
+        + (prior.MISFIT_SHARE * expected) ** 2
+    )
+
+
+def _correlations(
+    paths: Sequence[Sequence[float]], ends: Sequence[float | None], noises: Sequence[float]
+) -> list[float]:
+    """How closely the loss weighed on each day goes with the day of the end.
+
+    A weight a day after the last is mostly the noise of two readings.
+    """
     known = [(k, math.log(end)) for k, end in enumerate(ends) if end]
     if len(known) < 8:
         return [0.0] * len(paths)
@@ -156,9 +172,9 @@ def _correlations(paths: Sequence[Sequence[float]], ends: Sequence[float | None]
     apart = [(k, e - mean_e) for k, e in known]
     ee = sum(d * d for _, d in apart)
     found = []
-    for path in paths:
+    for path, noise in zip(paths, noises, strict=True):
         mean_r = sum([path[k] for k, _ in apart]) / len(apart)
-        rr = sum([(path[k] - mean_r) ** 2 for k, _ in apart])
+        rr = sum([(path[k] - mean_r) ** 2 for k, _ in apart]) + noise * len(apart)
         re = sum([(path[k] - mean_r) * d for k, d in apart])
         found.append(abs(re) / math.sqrt(rr * ee) if rr > 0.0 and ee > 0.0 else 0.0)
     return found
