@@ -34,6 +34,7 @@ class Figures:
     median: date | None
     window_note: str
     days_since_weigh_in: int | None
+    window_passed: bool = False  # it dries on, and the last day of its window is over
 
 
 def base_of(lot: LotState, base: str) -> tuple[str, float | None]:
@@ -108,6 +109,9 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
         median=median,
         window_note=note,
         days_since_weigh_in=calendar_days(lot.last_at, now, zone) if lot.last_at else None,
+        window_passed=window is not None
+        and lot.stage == "drying"
+        and window[1] < now.astimezone(zone).date(),
     )
 
 

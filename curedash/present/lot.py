@@ -36,6 +36,7 @@ from curedash.services.history import LogLine
 from curedash.services.lot_view import LotView, Water
 
 SOON_DAYS = 14  # a day further off is not told: the rate of late says little about it
+PASSED = "weigh it, feel the rim, decide"
 HEAD = 8  # cells of a fact's name
 KINDS = {
     "weigh-in": "weighed", "re-base": "re-base", "stage": "stage", "note": "note",
@@ -131,6 +132,9 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
         return [("window", said, "quiet")] if said else []
     if shown.to_go_g is not None and shown.to_go_g <= 0:
         return [("reached", f"about {day(shown.window[0])}", "strong"), *_leaves_range(view.lot)]
+    if shown.window_passed:
+        words = f"{days(*shown.window)}, passed"
+        return [("window", words, "today"), ("", PASSED, "today"), ("", shown.window_note, "quiet")]
     apart = shown.median is not None and shown.median not in shown.window
     middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
     found = [("window", days(*shown.window) + middle, "strong"), ("", shown.window_note, "quiet")]

@@ -186,6 +186,8 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
     if figures.window is not None:
         if figures.to_go_g is not None and figures.to_go_g <= 0:
             return [f"since {day(figures.window[0])}"]
+        if figures.window_passed:
+            return [f"passed {day(figures.window[1])}", f"past {day(figures.window[1])}"]
         span = days(*figures.window)
         first = figures.window[0]
         shorter = f"from {day(first)}"

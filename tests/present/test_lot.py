@@ -101,6 +101,19 @@ def test_the_day_to_weigh_again_stands_under_the_window():
     assert late["weigh"] == "now, it tells most"
 
 
+def test_a_window_that_has_passed_says_so_and_what_to_do():
+    """Hung 31 days ago, its window on days 24 to 30; the target was not weighed."""
+    stored = StoredForecast(1, None, "", "", 27.0, 24.0, 30.0, None, "weigh-ins", None, 26.0)
+    told = facts(view(replace(DRYING, forecast=stored)), date(2026, 11, 25), UTC)
+    at = next(n for n, (name, _, _) in enumerate(told) if name == "window")
+    assert told[at][1] == "18–24 Nov, passed"
+    assert told[at + 1][1] == "weigh it, feel the rim, decide"
+    assert "weigh" not in {name for name, _, _ in told}
+    last_day = replace(stored, hi_day=31.0)
+    told = facts(view(replace(DRYING, forecast=last_day)), date(2026, 11, 25), UTC)
+    assert not any("passed" in value for _, value, _ in told)
+
+
 @pytest.mark.parametrize("width", [35, 46, 60])
 def test_facts_keep_their_width(width):
     for name in HOSTILE:

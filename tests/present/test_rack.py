@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from curedash.domain.lot_figures import figures
 from curedash.domain.needs import Need
+from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import UTC, utc_text
 from curedash.present.rack import (
@@ -205,3 +206,13 @@ def test_green_base_changes_what_is_shown_but_not_the_grams_to_go():
     hang, green = row(DRYING), row(DRYING, base="green")
     assert hang.figures.to_go_g == green.figures.to_go_g
     assert hang.figures.loss_pct != green.figures.loss_pct
+
+
+@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+def test_a_window_that_has_passed_is_told_in_words(layout):
+    """Hung 31 days ago, its window on days 24 to 30."""
+    gone = StoredForecast(1, None, "", "", 27.0, 24.0, 30.0, None, "weigh-ins")
+    text = text_of(row_line(row(replace(DRYING, forecast=gone)), layout, UTC))
+    assert ("past 24 Nov" if layout is NARROW else "passed 24 Nov") in text
+    held = replace(DRYING, forecast=gone, stage="on-hold")
+    assert "pass" not in text_of(row_line(row(held), layout, UTC))
