@@ -75,7 +75,7 @@ def _parser() -> Parser:
                     "curedash divide C2 400 280 --before 700")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("parts", nargs="+", help="what the scale shows for each part")
-    parser.add_argument("--before", help="the whole before the cut; else the parts together")
+    parser.add_argument("--before", help="the whole before; else as just weighed, or the parts")
     parser.add_argument("--tare", action="append", help="on a part that is not meat; else 0")
     parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
     parser.add_argument("--name", action="append", help="what a part is called")

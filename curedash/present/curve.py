@@ -244,11 +244,27 @@ def _paper(width: int, height: int, days: Point, losses: Point) -> Any:
     marks = [step * n for n in range(int(days[1] // step) + 1)]
     unit = " d" if len(marks) > 1 else ""
     plotext.xticks(marks, [f"{at:g}" + (unit if at == marks[-1] else "") for at in marks])
-    rise = next(s for s in (2, 5, 10, 20, 50) if (losses[1] - losses[0]) / s <= max(2, height / 2))
+    rise = _rise(losses[1] - losses[0], max(2, height / 2))
     first = math.ceil(losses[0] / rise)
     levels = [rise * n for n in range(first, int(losses[1] // rise) + 1)]
     plotext.yticks(levels, [number(at) + (" %" if at == levels[-1] else "") for at in levels])
     return plotext
+
+
+def _rise(span: float, most: float) -> int:
+    """Points of loss between two levels; a weight ten times off, kept, draws a curve as well.
+
+    Example
+    -------
+    >>> _rise(30, 5), _rise(700, 5)
+    (10, 200)
+    """
+    size = 1
+    while True:
+        for step in (2 * size, 5 * size, 10 * size):
+            if span / step <= most:
+                return step
+        size *= 10
 
 
 def _step(span: float, most: int) -> int:

@@ -6,12 +6,12 @@ from datetime import datetime, tzinfo
 from typing import Any
 
 from curedash.domain.codes import part_code
-from curedash.domain.doubts import cut_doubt, shown_division_g
+from curedash.domain.doubts import Doubt, cut_doubt, shown_division_g
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.lot_figures import loss_on
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, WeighIn
-from curedash.domain.said import Quantity, Said, grams, say
+from curedash.domain.said import Quantity, grams, say
 from curedash.domain.stages import CLOSED, RAW, word
 from curedash.domain.times import days_between, moment, utc_text
 from curedash.domain.weights import divide as part_bases
@@ -79,7 +79,7 @@ def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
         before_g = _whole_g(whole, cut, sum(nets))
         doubt = doubt_of(conn, whole, cut)
         if doubt is not None and not cut.keep_doubtful:
-            raise Doubtful(doubt)
+            raise Doubtful(doubt.question)
         rows = [row for row in weigh_ins.of_lot(conn, whole.id) if row.curve]
         codes = _codes(conn, whole, len(nets))
         _close(work, whole, cut, before_g, sum(nets), codes)
@@ -128,7 +128,7 @@ def doubt_of(
     *,
     weighed: bool = True,
     tares: bool = True,
-) -> Said | None:
+) -> Doubt | None:
     """What is odd about the weights of a cut, as it will be asked.
 
     Parameters
@@ -157,8 +157,10 @@ def doubt_of(
         readings = 1 if cut.before_g is not None else len(nets)
         doubts = doubts_of(whole, gross_g, whole.tare_g, cut.at, division_g, readings)
         if doubts:
-            return say("{code}, the whole: {question}", code=whole.code,
-                       question=doubts[0].question)  # fmt: skip
+            question = say("{code}, the whole: {question}", code=whole.code,
+                           question=doubts[0].question)  # fmt: skip
+            fix_g = None if cut.before_g is None else doubts[0].likely_fix_g
+            return replace(doubts[0], question=question, likely_fix_g=fix_g)
     odd = cut_doubt(whole_g, parts_g, len(nets), division_g, trimmed=cut.before_g is not None)
     if odd is None:
         return None
@@ -175,7 +177,7 @@ def doubt_of(
             )
         )
     part_bases(whole_g, whole_g, (parts_g,))  # refuses what no scale explains
-    return say("{code}: {question}", code=whole.code, question=odd.question)
+    return replace(odd, question=say("{code}: {question}", code=whole.code, question=odd.question))
 
 
 def outcome(whole: LotState, cut: Cut) -> tuple[tuple[float, ...], float, float | None]:

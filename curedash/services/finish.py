@@ -145,10 +145,10 @@ def _doubts(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> tuple[D
     return doubts_of(lot, what.weight_g, tare_g, what.at, finest_division_g(conn, what.weight_g))
 
 
-def doubt_of(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> str | None:
+def doubt_of(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> Doubt | None:
     """What is odd about the final weight of a lot that still hangs, as it will be asked."""
     doubts = () if finishes.of_lot(conn, lot.id) else _doubts(conn, lot, what)
-    return doubts[0].question if doubts else None
+    return doubts[0] if doubts else None
 
 
 def outcome(

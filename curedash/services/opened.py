@@ -132,10 +132,10 @@ def _doubts(
 
 def doubt_of(
     conn: sqlite3.Connection, lot: LotState, before_g: float | None, at: datetime
-) -> str | None:
+) -> Doubt | None:
     """What is odd about the weight before the cut [g on the scale], as it will be asked."""
     doubts = () if before_g is None else _doubts(conn, lot, before_g, at)
-    return doubts[0].question if doubts else None
+    return doubts[0] if doubts else None
 
 
 def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:

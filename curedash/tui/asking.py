@@ -3,10 +3,13 @@
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from curedash.domain.doubts import Doubt
 from curedash.domain.errors import CuredashError
+from curedash.present.view import mass
 from curedash.present.words import Line, cells, cut, packed, plain, wrapped
 from curedash.tui.page import Page
-from curedash.tui.talk import Ask, Because, Hint, Talk
+from curedash.tui.talk import Ask, Because, Doubted, Hint, Talk
+from curedash.tui.typed import TypedLine
 
 if TYPE_CHECKING:
     from curedash.tui.questions import Choice, Text
@@ -26,7 +29,7 @@ class Asked(Ask):
 
     def __init__(
         self, page: Page, step: "Text", then: Callable[[Any, str], None], *,
-        doubted: Callable[["Asked", str, Go], None], back: Go | None, gone: Go,
+        doubted: Callable[["Asked", "Doubt | str", Go], None], back: Go | None, gone: Go,
     ) -> None:  # fmt: skip
         super().__init__(page, plain(step.question), self._take, text=step.text,
                          help=plain(step.help), gone=gone)  # fmt: skip
@@ -44,6 +47,11 @@ class Asked(Ask):
         else:
             self._doubted(self, doubt, lambda: self._go(value, text))
         return None
+
+    def retype(self, grams: float) -> None:
+        """The likely fix stands there instead, and is taken."""
+        self.typed = TypedLine(f"{grams:.10g} g")
+        self._answer()
 
     def hints(self) -> list[Hint]:
         """Enter, the way back if there is one, Esc."""
@@ -73,6 +81,33 @@ class Asked(Ask):
             )
         except CuredashError as unclear:
             return first, ((wrapped(str(unclear), width, 1)[0], "quiet"),)
+
+
+class Slipped(Doubted):
+    """A weight with a likely fix: as in a weigh-in ``y`` takes it, ``k`` keeps what was typed."""
+
+    def __init__(
+        self, page: Page, doubt: Doubt, fix_g: float, asked: Asked, keep: Go, change: Go
+    ) -> None:
+        super().__init__(page, plain(doubt.question), keep, change, asked.step.what)
+        self.fix_g, self._asked = fix_g, asked
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The whole question."""
+        return tuple(((line, "act"),) for line in wrapped(self.doubt, width, MOST_LINES))
+
+    def hints(self) -> list[Hint]:
+        """The fix first."""
+        return [("y", mass(self.fix_g)), ("k", f"keep {plain(self._asked.typed.text)}"),
+                ("n Esc", f"change {self.what}")]  # fmt: skip
+
+    def key(self, key: str, char: str | None) -> bool:
+        """``y`` takes the fix, ``k`` what was typed, ``n`` and Esc type it again."""
+        if key == "y":
+            self._change()
+            self._asked.retype(self.fix_g)
+            return True
+        return super().key("y" if key == "k" else key, char)
 
 
 class Picked(Talk):

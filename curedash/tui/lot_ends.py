@@ -1,5 +1,6 @@
 """How one lot goes on or ends: opened, moved, thrown away, finished, packed."""
 
+from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Refused
 from curedash.domain.looks import CUT_FACES
 from curedash.domain.record import replace
@@ -26,6 +27,7 @@ from curedash.tui.lot_typed import (
     grams_or_none,
     last_words,
     net_echo,
+    question_of,
     words,
     words_or_none,
 )
@@ -178,7 +180,7 @@ def _final(page: Page, lot: LotState) -> Steps:
     """The final weight, and what of it is not meat; asked about where it is odd."""
     at = page.house.now()
 
-    def doubt(grams: float | None, tare_g: float | None = None) -> str | None:
+    def doubt(grams: float | None, tare_g: float | None = None) -> Doubt | None:
         what = Finishing(at, grams, tare_g)
         page.house.read(lambda conn: outcome(conn, lot, what))  # refuses where nothing is known
         return page.house.read(lambda conn: finish_doubt(conn, lot, what))
@@ -195,7 +197,8 @@ def _final(page: Page, lot: LotState) -> Steps:
         f"Enter: {mass(lot.tare_g)} {plain(lot.tare_what or '')}, so"
         f" {mass(grams - lot.tare_g)} net; 0: nothing",
         lambda tare: "" if tare is None else f"{mass(grams - tare)} net",
-        doubt=lambda tare: None if tare is None else doubt(grams, tare), what="the tare",
+        doubt=lambda tare: None if tare is None else question_of(doubt(grams, tare)),
+        what="the tare",
     )  # fmt: skip
     return Finishing(at, grams, tare_g)
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
+from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.units import parse_weight_g, parse_weights_g
@@ -62,6 +63,11 @@ def net_echo(lot: LotState) -> Callable[[Any], str]:
 def weights_in(text: str, total_g: float | None = None) -> tuple[float, ...]:
     """Several weights, of a known sum or not; none for Enter alone."""
     return tuple(parse_weights_g(typed_weights(text, total_g))) if text.strip() else ()
+
+
+def question_of(doubt: Doubt | None) -> str | None:
+    """The question alone, where its likely fix is one of a weight that is not asked for now."""
+    return None if doubt is None else doubt.question
 
 
 def example(*grams: float) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any
 
+from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Refused
 from curedash.domain.rebase_reasons import REASONS, REMOVED, TARE, kind_of
 from curedash.domain.record import replace
@@ -23,6 +24,7 @@ from curedash.tui.lot_typed import (
     grams_or_none,
     last_words,
     net_echo,
+    question_of,
     sum_words,
     weights_in,
     words,
@@ -127,7 +129,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
             raise Refused(f"The weights of two parts or more, {example(400, 280)}.")
         return found
 
-    def odd(cut: Cut, *, weighed: bool, tares: bool) -> str | None:
+    def odd(cut: Cut, *, weighed: bool, tares: bool) -> Doubt | None:
         return page.house.read(
             lambda conn: doubt_of(conn, lot, cut, weighed=weighed, tares=tares or not lot.tare_g)
         )
@@ -148,7 +150,9 @@ def dividing(page: Page, lot: LotState) -> Steps:
             "of that not meat", _each(len(grams)),
             f"Enter: nothing; one for all or one each; the whole had {mass(lot.tare_g)}",
             lambda tares: _net_words(_with_tares(cut, tares, lot)), what="the tare",
-            doubt=lambda tares: odd(_with_tares(cut, tares, lot), weighed=True, tares=True),
+            doubt=lambda tares: question_of(
+                odd(_with_tares(cut, tares, lot), weighed=True, tares=True)
+            ),
         )  # fmt: skip
         cut = _with_tares(cut, tares, lot)
     if len(grams) < MOST_CHOICES:

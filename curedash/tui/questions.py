@@ -10,11 +10,12 @@ doubts or refuses leads back to the last question, with every answer kept.
 from collections.abc import Callable, Generator, Sequence
 from typing import Any
 
+from curedash.domain.doubts import Doubt
 from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.record import record, replace
 from curedash.domain.said import Said
 from curedash.present.words import plain
-from curedash.tui.asking import Asked, Go, Picked, Still, Stopped
+from curedash.tui.asking import Asked, Go, Picked, Slipped, Still, Stopped
 from curedash.tui.page import Page
 from curedash.tui.talk import Doubted, Talk
 from curedash.tui.writer import Job
@@ -29,8 +30,8 @@ class Text:
     help: str = ""
     echo: Callable[[Any], str] | None = None  # what the answer means, shown while it is typed
     text: str = ""
-    doubt: Callable[[Any], str | None] | None = None  # a question about the answer: y keeps it,
-    what: str = "it"  # n changes this
+    doubt: Callable[[Any], Doubt | str | None] | None = None  # a question about the answer
+    what: str = "it"  # what n changes then
 
 
 @record
@@ -193,18 +194,24 @@ class Conversation:
 
     # ── doubts, saving, refusals ──────────────────────────────────────────────────────────
 
-    def _doubt(self, asked: Asked, doubt: str, go: Go) -> None:
+    def _doubt(self, asked: Asked, doubt: Doubt | str, go: Go) -> None:
         """Ask about a value where it can still be typed again."""
+        question = doubt if isinstance(doubt, str) else doubt.question
+        fix_g = None if isinstance(doubt, str) else doubt.likely_fix_g
 
         def keep() -> None:
-            self._kept.add(_kernel(doubt))
+            self._kept.add(_kernel(question))
             go()
 
-        if _kernel(doubt) in self._kept:
+        def change() -> None:
+            self._show(asked)
+
+        if _kernel(question) in self._kept:
             go()
-            return
-        self._show(Doubted(self.page, plain(doubt), keep, lambda: self._show(asked),
-                           asked.step.what))  # fmt: skip
+        elif isinstance(doubt, str) or fix_g is None:
+            self._show(Doubted(self.page, plain(question), keep, change, asked.step.what))
+        else:
+            self._show(Slipped(self.page, doubt, fix_g, asked, keep, change))
 
     def _save(self, step: Save, said: str | None) -> None:
         def stopped(refusal: CuredashError) -> None:

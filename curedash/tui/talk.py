@@ -130,11 +130,11 @@ class Doubted(Talk):
         self.doubt, self.what = doubt, what
         self._keep, self._change = keep, change
 
-    def lines(self, width: int) -> tuple[Line, Line]:
+    def lines(self, width: int) -> tuple[Line, ...]:
         """The question, and the keys that answer it where it takes one line."""
-        first, *more = wrapped(self.doubt, width)
+        first, *more = wrapped(self.doubt, width, MOST_LINES)
         if more:
-            return ((first, "act"),), ((more[0], "act"),)
+            return tuple(((line, "act"),) for line in (first, *more))
         words = f"Nothing is saved yet: y keeps it all the same, n changes {self.what}."
         return ((first, "act"),), ((cut(words, width), "quiet"),)
 

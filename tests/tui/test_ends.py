@@ -147,6 +147,20 @@ async def test_a_weight_typed_again_after_the_doubt_raises_none(household, sit):
         assert seat.ask(END)[0][0] == 1152.0
 
 
+@pytest.mark.parametrize(("key", "final_g"), [("y", 1152.0), ("k", 11772.0)])
+async def test_yes_takes_the_likely_weight_and_never_the_slip(household, sit, key, final_g):
+    """A figure too many: as in a weigh-in y is the weight offered, k what was typed."""
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("e")
+        await seat.type("11800\r")
+        assert "11800 g is far from the last weight: 1180 g?" in foot(seat)
+        assert "y 1180 g   k keep 11800   n Esc change the weight" in seat.lines()[-1]
+        await seat.press(key)
+        await seat.type("\r\r\r\r\r")
+        assert seat.ask(END)[0][0] == final_g
+
+
 async def test_packs_heavier_than_the_lot_are_asked_about_at_their_weights(household, sit):
     """Kept with yes they are written: they never could be while a lot was finished."""
     async with sit(household()) as seat:

@@ -94,7 +94,7 @@ async def test_a_digit_never_answers_a_question_about_a_weight(household, sit):
         await seat.press("r", "1", "2")
         await seat.type("1320\r")
         await seat.type("1220")
-        assert "y keep it all the same   n change the weight" in seat.lines()[-1]
+        assert "y 1230 g   k keep 1320   n Esc change the weight" in seat.lines()[-1]
         await seat.press("n")
         assert "before, on the scale › 1320▏" in seat.text()
         await seat.press("escape")
