@@ -62,29 +62,29 @@ _FIELDS = {
         Field("name", "name", "what the batch is called, e.g. Beef eye"),
         Field("species", "species", "beef, pork, duck, venison …"),
         Field("cut", "cut", "the cut, e.g. eye of round"),
-        Field("style", "style", "letters, then → takes one of the list; any other name makes a "
-              "new style", "combo"),
+        Field("style", "style", "letters, then → takes one; another name makes one",
+              "combo"),
         Field("pieces", "green weights", "raw, one each: {weights}; or one divided: {divided}"),
-        Field("each", "the pieces", "all alike, or each with its weight, thickness, name and roast",
+        Field("each", "the pieces", "one by one: each its thickness, name, roast",
               "choice"),
         Field("bags", "in one bag", "pieces salted together, by number: 1+2, or 1+2 3+4, or all; "
               "empty: each in a bag of its own"),
         Field("thickness", "thickness", "thickest spot, never rounded down: {thick}; or one "
               "each: {thicknesses}"),
         Field("shape", "shape", "a tied round salts through sooner than a slab", "choice"),
-        Field("skin", "skin, fat cap", "one side closed: the salt comes from the other only",
+        Field("skin", "skin, fat cap", "salt comes in from the other side only",
               "choice"),
         Field("method", "method", "how it is salted", "choice"),
         Field("salt", "salt", "total salt in percent, the curing salt's counted in or beside it"),
-        Field("salt_means", "that salt is", "the whole salt, the curing salt counted in, or what "
-              "comes besides it", "choice"),
-        Field("curing_salt", "curing salt", "as its label says: a type by ←→, an own jar, or a "
-              "strength 5.88/0", "search"),
+        Field("salt_means", "that salt is", "all of it, or what comes beside curing salt",
+              "choice"),
+        Field("curing_salt", "curing salt", "←→ a type or own jar, or its strength: 5.88/0",
+              "search"),
         Field("cure", "its % or mg/kg", "curing salt in percent, or the nitrite wanted: 120 mg/kg"),
         Field("water", "water", "weight of the water, e.g. {water}"),
         Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4"),
         Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10"),
-        Field("percent_of", "percent of", "whether the percentages are of the brine or the meat",
+        Field("percent_of", "percent of", "what the percentages are counted on",
               "choice"),
         Field("pack", "pack", "weight of one pack for how much meat: {pack}"),
         Field("packs", "packs used", "on all pieces together, e.g. 1 or 0.5; empty: what they are "
@@ -97,8 +97,7 @@ _FIELDS = {
         Field("eaten", "eaten", "as it is, cooked soon, or fried", "choice"),
         Field("days", "planned days", "from salting to slicing, e.g. 60"),
         Field("target", "pulled at", "percent lost, e.g. 35–40"),
-        Field("place", "place", "where it cures; → takes a known one, another name makes a new "
-              "place", "combo"),
+        Field("place", "place", "where it cures; → takes one, another name is new", "combo"),
         Field("salted", "salted on", "empty: the sheet is ticked off first; already in the cure: "
               "its day, e.g. yesterday"),
         Field("rule", "days by rule", "the rule of thumb for the days in the cure", "choice"),
@@ -136,7 +135,7 @@ def examples() -> dict[str, str]:
     pounds, inches = in_pounds(), in_inches()
     return {
         "weights": "2 lb 8 oz, 2 lb 6.4 oz" if pounds else "1134 1088 990 1041",
-        "two": "2 lb 8 oz, 3 lb" if pounds else "1134 1088",
+        "two": "2 lb 8 oz" if pounds else "1134 1088",
         "divided": "10 lb / 4" if pounds else "4536 g / 4",
         "green": "2 8.5 (lb oz) or 40oz" if pounds else "1134",
         "bought": "10 9 (lb oz)" if pounds else "4.8 kg",
@@ -376,7 +375,8 @@ def _again(start: Start) -> dict[str, str]:
 
 def _bags_again(again: Again) -> str:
     """The bags of an earlier batch by the numbers of its pieces: ``1+2 3+4``."""
-    number = {lot.code: n for n, lot in enumerate(again.lots, 1)}
+    whole = [lot for lot in again.lots if lot.parent_id is None]
+    number = {lot.code: n for n, lot in enumerate(whole, 1)}
     bags = again.recipe.get(BAGS) or ()
     return " ".join("+".join(str(number[c]) for c in bag if c in number) for bag in bags)
 

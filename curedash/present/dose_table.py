@@ -11,7 +11,7 @@ from curedash.domain.cure_time import CureWindow
 from curedash.domain.dose import Dose, DoseRequest, Premix, premix_for
 from curedash.domain.dose.rounding import COARSE_ERROR_PCT
 from curedash.domain.record import record, replace
-from curedash.present.doses import limit_lines
+from curedash.present.doses import limit_lines, scale_decimals
 from curedash.present.sheet_lines import ingredient_words
 from curedash.present.view import bare_short, retold
 from curedash.present.words import (
@@ -30,6 +30,7 @@ from curedash.present.words import (
 )
 from curedash.services.add_batch import PlannedLot
 
+UNIT = " g"  # doses stay in grams, whatever weights are shown in
 LOT, GREEN, LEAST = 7, 7, 6  # a sign stands before the lot
 MOST_LINES = 3  # of one sentence under the table
 TAIL, LONG_TAIL = 30, 36  # cells of total salt, nitrite and days out
@@ -82,25 +83,20 @@ def _columns(planned: Sequence[PlannedLot], width: int) -> tuple[list[Column], i
     columns: list[Column] = []
     for name in names:
         items = [i for lot in planned for i in lot.dose.ingredients if i.name == name]
-        decimals = _decimals(min(item.division_g for item in items))
+        shared = any(lot.bag for lot in planned)  # a share of what the scale shows
+        decimals = scale_decimals(min(item.division_g for item in items)) + shared
         total = sum(item.weigh_g for item in items)
-        shared = any(lot.bag for lot in planned)
-        size = max(LEAST, cells(number(total, decimals + shared))) + 1
+        size = max(LEAST, cells(number(total, decimals))) + 1
         if room < size:
             break
         columns.append(Column(name, _short(name, planned), size, decimals))
         room -= size
     spare = room // max(1, len(columns))
     wide = [
-        replace(c, width=min(c.width + spare, max(c.width, cells(c.head) + 1))) for c in columns
+        replace(c, width=min(c.width + spare, max(c.width, cells(c.head + UNIT) + 1)))
+        for c in columns
     ]
     return wide, len(names) - len(columns)
-
-
-def _decimals(division_g: float) -> int:
-    """Decimals that a scale's division shows."""
-    text = f"{division_g:.6f}".rstrip("0")
-    return len(text) - text.index(".") - 1
 
 
 def _short(name: str, planned: Sequence[PlannedLot]) -> str:
@@ -113,12 +109,19 @@ def _short(name: str, planned: Sequence[PlannedLot]) -> str:
 
 def _head(columns: Sequence[Column], more: int, width: int) -> Line:
     text = left("  Lot", LOT) + right("green", GREEN)
-    text += "".join(right(cut(c.head, c.width - 1), c.width) for c in columns)
+    text += "".join(right(_column_head(c), c.width) for c in columns)
     text += right("NaCl %", 7) + _nitrite("nitrite mg/kg", "mg/kg", width)
     text += "  out of cure" if width >= LONG_FROM else "  out"
     if more:
         text += f"  (+{more} on the sheet)"
     return ((cut(text, width), "quiet"),)
+
+
+def _column_head(column: Column) -> str:
+    """The ingredient with its unit; where there is no room for both, the ingredient."""
+    room = column.width - 1
+    whole = column.head + UNIT
+    return whole if cells(whole) <= room else cut(column.head, room)
 
 
 def _lot_line(
@@ -130,8 +133,8 @@ def _lot_line(
     text = left(f"{sign} {code}", LOT) + right(bare_short(lot.piece.green_g, GREEN), GREEN)
     for column in columns:
         grams = _grams(dose, column.name)
-        decimals = column.decimals + bool(lot.bag)  # a share of what the scale shows
-        text += right(NOTHING if grams is None else number(grams, decimals), column.width)
+        shown = NOTHING if grams is None else number(grams, column.decimals)
+        text += right(shown, column.width)
     box = dose.request.method == "salt-box"
     text += right(_or_word(dose.total_salt_pct, 2, box), 7)
     nitrite = _or_word(dose.nitrite_mg_per_kg, 0, box)

@@ -8,7 +8,7 @@ from curedash.domain.diffusion import Share
 from curedash.domain.dose import METHODS, Contents, Dose, MisDose, PackShare, Premix
 from curedash.domain.limits import NOT_CHECKED, Limit
 from curedash.present.view import mass, retold
-from curedash.present.words import plain
+from curedash.present.words import number, plain
 
 
 def dose_document(
@@ -143,7 +143,8 @@ def dose_lines(
     lines = [head]
     for item in dose.ingredients:
         name = plain(item.name)
-        lines.append(f"  {name[:40]:<40} {item.weigh_g:>9g} g   exact {item.exact_g:.3f}")
+        grams = number(item.weigh_g, scale_decimals(item.division_g))
+        lines.append(f"  {name[:40]:<40} {grams:>9} g   exact {item.exact_g:.3f}")
     lines.append(f"  {contents_words(dose.contents, box=dose.request.method == 'salt-box')}")
     if dose.half_division_error_pct is not None:
         lines.append(f"  half a scale division is ±{dose.half_division_error_pct:.1f} %")
@@ -157,6 +158,18 @@ def dose_lines(
     if bench is not None:
         lines += [f"  {text}" for text in bench_lines(bench)]
     return lines
+
+
+def scale_decimals(division_g: float) -> int:
+    """Decimals that a scale of this division shows.
+
+    Example
+    -------
+    >>> scale_decimals(0.1), scale_decimals(5.0), scale_decimals(0.05)
+    (1, 0, 2)
+    """
+    text = f"{division_g:.6f}".rstrip("0")
+    return len(text) - text.index(".") - 1
 
 
 def contents_words(contents: Contents, *, box: bool = False) -> str:

@@ -353,14 +353,14 @@ def test_class_of_another_rule_set_is_never_borrowed():
     dose = dry(curing_salt=NO1, cure_pct=0.25, rule_set="eu", product_class="dry-cured")
     assert dose.limit is None
     assert dose.verdict == "caution"
-    assert any("no figure known" in text for text in dose.messages)
+    assert any("No figure known" in text for text in dose.messages)
 
 
 def test_residual_limit_is_shown_but_not_compared():
     dose = dry(curing_salt=NO1, cure_pct=0.25, rule_set="eu", product_class="traditional-dry-cured")
     assert dose.limit.kind == "residual"
     assert dose.verdict == "caution"
-    assert any("not what goes in" in text for text in dose.messages)
+    assert any("not for what goes in" in text for text in dose.messages)
 
 
 def test_canada_counts_both_agents_together():

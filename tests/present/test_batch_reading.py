@@ -8,10 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from curedash.domain.styles import styles
-from curedash.present.batch_fields import effective, field, options, rows, said
+from curedash.present.batch_fields import effective, field, help_words, options, rows, said
+from curedash.present.batch_lines import LABEL, VALUE
 from curedash.present.batch_reading import read_form
 from curedash.present.dose_table import dose_table
-from curedash.present.words import cells, text_of
+from curedash.present.view import show_in
+from curedash.present.words import cells, text_of, wrapped
 from curedash.services.batch_start import Start
 from curedash.services.dosing import DosingDefaults
 from tests.hostile import HOSTILE
@@ -246,6 +248,13 @@ def test_the_table_keeps_its_width(width, method):
         assert cells(text_of(line)) <= width
 
 
+@pytest.mark.parametrize(("width", "heads"), [(80, ("salt g", "curing g")), (60, ("salt g",))])
+def test_the_grams_of_the_table_have_their_unit_in_the_head(width, heads):
+    head = text_of(dose_table(read(**EYE).planned, "A", NOW, UTC, width).head)
+    assert all(word in head for word in heads)
+    assert "curing" in head
+
+
 def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
     """The US limit for dry-cured muscle is 625 mg/kg (FSIS Handbook 7620.3 p.12)."""
     table = dose_table(read(**EYE).planned, "A", NOW, UTC, 80)
@@ -271,3 +280,23 @@ def test_many_lots_have_a_sum():
     table = dose_table(planned, "A", NOW, UTC, 80)
     assert len(table.lots) == 12
     assert text_of(table.total).split()[:2] == ["all", "1200"]
+
+
+@pytest.mark.parametrize("units", [("g", "C", "mm"), ("lb", "F", "in")])
+@pytest.mark.parametrize("each", ["no", "yes"])
+@pytest.mark.parametrize("method", METHODS)
+def test_what_is_said_of_a_field_fits_at_sixty_columns(method, each, units):
+    """A wish stands whole beside its empty field, a help in the lines at the foot."""
+    show_in(*units)
+    try:
+        values = effective({"method": method, "each": each, "cure": "1"}, START)
+        found = read_form(values, START, NOW, UTC)
+        for words in found.wanted.values():
+            assert cells("← " + words) <= 60 - 2 - LABEL - VALUE, words
+        for field_id in (each for row in rows(values, 2, ["roast 1"]) for each in row):
+            name = ("next piece · " if ":" in field_id else "") + field(field_id).label
+            words = f"{name}: {help_words(field_id)}"
+            most = 1 if options(field_id, values, START) else 2
+            assert " ".join(wrapped(words, 60, most)) == words
+    finally:
+        show_in()

@@ -57,6 +57,18 @@ def test_scale_and_rule_set_are_those_of_the_last_batch(conn):
     assert values["curing_salt"] == ""  # a strength is named anew each time
 
 
+def test_made_again_pieces_that_shared_a_bag_share_one(conn):
+    salted(conn, pieces="1600 1500 1400", thickness="90", bags="1+3")
+    start = start_batch(conn, "A")
+    values = effective({"pieces": "1000 1100 1200"}, start)
+    assert values["bags"] == "1+3"
+    read = read_form(values, start, NOW, UTC)
+    assert read.spec is not None
+    assert read.spec.bags == ((0, 2),)
+    by_one = effective({"pieces": "1000 1100 1200", "each": "yes"}, start)
+    assert read_form(by_one, start, NOW, UTC).spec.bags == ((0, 2),)
+
+
 def test_made_again_everything_but_the_weights_stands_there_with_its_notes(conn):
     added = salted(conn)
     add_note(conn, BY, added.lots[0].id, "A1", "a firm spot near the tip")

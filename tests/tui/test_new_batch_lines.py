@@ -206,3 +206,29 @@ async def test_another_form_asks_before_it_takes_the_place_of_a_draft(tmp_path, 
         assert "y let go of it" in seat.text()
         await seat.press("n")
         assert seat.app.screen.form.touched == {"name": "Belly"}
+
+
+async def test_fields_get_their_room_back_where_no_dose_can_be_shown(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(60, 20)) as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134 1088"),
+                   ("thickness", "80"), ("curing_salt", "no2"))  # fmt: skip
+        assert seat.app.screen.list.size.height < 10
+        seat.app.screen.form.go("pieces")
+        await seat.type("99999999")
+        assert seat.app.screen.list.size.height == 14
+        await seat.press("ctrl+u", "tab")
+        assert seat.app.screen.list.size.height == 14
+
+
+async def test_grams_of_a_column_have_the_same_decimals(tmp_path, sit):
+    """Two pieces share a bag, the third has one of its own: 990 g · 2.5 % is 24.75 g."""
+    async with sit(tmp_path / "new.db", size=(80, 40)) as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134 1088 1000"),
+                   ("salt", "2.75"), ("curing_salt", "no2"), ("cure", "0.25"), ("bags", "1+2"),
+                   ("scale", "0.1"), ("rules", "un"))  # fmt: skip
+        rows = [line.split() for line in seat.lines() if line[2:3] == "A" and line[3:4].isdigit()]
+        table = [row for row in rows if len(row) > 6][:3]
+        assert [row[2][-3:-2] for row in table] == [".", ".", "."]
+        assert table[2][2].endswith("0")

@@ -187,22 +187,26 @@ def _over_words(limit: Limit, value: float, nitrite: float) -> str:
     )
 
 
+_COUNTED = {"residual": "left in the product", "finished": "in the finished product"}
+
+
 def _not_checked(request: DoseRequest, agent: str, limit: Limit | None) -> Finding:
-    name = agent.capitalize()
+    """Why an amount was held against no limit, the reason first."""
     if request.rule_set is None or request.product_class is None:
         missing = "rule set" if request.rule_set is None else "product class"
         return Finding(
             CAUTION,
             missing.replace(" ", "_"),
-            f"{name} not checked against a limit: no {missing} picked.",
+            f"No {missing} picked: {agent} not checked against a limit.",
         )
     where = f"{request.rule_set}, {request.product_class}"
     if limit is None:
-        text = f"{name} not checked against a limit: no figure known ({where})."
+        text = f"No figure known for {agent} ({where}): not checked against a limit."
     else:
+        counted = _COUNTED.get(limit.kind, f"{limit.kind} in the product")
         text = (
-            f"{name} not checked against a limit: {limit.mg_per_kg:g} mg/kg ({where}) counts what "
-            f"is {limit.kind} in the product, not what goes in."
+            f"Limit {limit.mg_per_kg:g} mg/kg is for {agent} {counted}, not for what goes in: "
+            f"not checked ({where})."
         )
     return Finding(CAUTION, "product_class", text)
 

@@ -83,6 +83,7 @@ class NewBatch(FormPage):
         self._scroll = 0  # lines of the table scrolled past: lots, then sentences
         self._before: dict[str, str] = {}  # what stood there before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
+        self._left = False  # a field was left just now: the lines may take another room
         self._settled = False  # saved, or kept as a draft
         self._kept: dict[str, str] = {}  # what the draft in the file holds of this form
         self._notes: list[str] = [] if self._start.again is None else list(self._start.again.notes)
@@ -194,9 +195,11 @@ class NewBatch(FormPage):
         house, read, width = self.house, cast(Read, self._read), self.app.size.width
         room = max(2, self.app.size.height - AROUND)
         most = max(2, room - max(6, room * 11 // 20))
+        keep = 0 if self._left else min(len(self.table._lines), most)  # typing moves no line
+        self._left = False
         if not read.planned:
             self._table = None
-            self.table.hold(max(1, min(len(self.table._lines), most)))
+            self.table.hold(1 if read.troubles else max(1, keep))
             self.table.show(((cut(waits_words(read), width), "quiet"),), *[()] * most)
             return
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
@@ -208,7 +211,7 @@ class NewBatch(FormPage):
         self._scroll = max(0, min(self._scroll, len(table.lots) - lots + len(table.said) - text))
         top = min(self._scroll, len(table.lots) - lots)
         first = self._scroll - top
-        self.table.hold(max(fixed + lots + text, min(len(self.table._lines), most)))
+        self.table.hold(max(fixed + lots + text, keep))
         head = table.head
         if lots < len(table.lots) or text < len(table.said):
             head = _with_more(head, top, lots, len(table.lots), width)
@@ -323,6 +326,7 @@ class NewBatch(FormPage):
 
     def _go(self, by: int, *, row: bool = False, by_enter: bool = False) -> None:
         """A field that is left is kept: a power cut takes the one being typed at most."""
+        self._left = True
         super()._go(by, row=row, by_enter=by_enter)
         if self._settled or self.form.touched == self._kept:
             return
