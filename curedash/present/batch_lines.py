@@ -165,7 +165,7 @@ def help_lines(
     """What is refused in full, else what the field wants and offers."""
     where = f"{whose(field_id, read, start.code)} " if ":" in field_id else ""
     if field_id in read.troubles:
-        name = f"{where}{field(field_id).label}: " if where else ""
+        name = f"{_where(where)}{field(field_id).label}: " if where else ""
         return _two(name + plain(read.troubles[field_id]), width, "act")
     if field_id in read.hints:
         hint, more = _two(plain(read.hints[field_id]), width, "today")
