@@ -24,7 +24,8 @@ def test_every_guide_page_is_reached_from_readme_and_tutorial() -> None:
 
 def test_the_page_of_the_view_names_every_key_and_value() -> None:
     page = (GUIDE / "your-own-view.md").read_text(encoding="utf-8")
-    rows = {line.split("|")[1].strip(): line for line in page.splitlines() if line[:3] == "| `"}
+    own = page.partition("## view.toml")[2].partition("\n## ")[0]
+    rows = {line.split("|")[1].strip(): line for line in own.splitlines() if line[:3] == "| `"}
     read_keys = (set(View.__annotations__) - {"troubles", "keys"}) | {"[keys]"}
     assert set(CHOICES) | {"[keys]"} == read_keys
     assert set(rows) == {f"`{name}`" for name in read_keys}
