@@ -99,7 +99,8 @@ def _cured_unticked(view: LotView) -> Need:
     level = "today" if hours < view.rules.ticks_open_hours else "act"
     return view.need(
         level, "dose-not-ticked",
-        f"in cure {calendar_days(lot.stage_at, view.now, view.zone)} d, {open_words(lot)}",
+        f"{lot.dose_open} of {lot.dose_open + lot.dose_ticked} ingredients never ticked,"
+        f" in cure {calendar_days(lot.stage_at, view.now, view.zone)} d",
         "look in the bag; tick what went in, weigh in what is missing",
     )  # fmt: skip
 

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from curedash.domain.needs import Need, clock_need, gathered, in_order, lot_needs
+from curedash.domain.needs import Need, clock_need, gathered, in_order, lot_needs, open_words
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, StoredForecast
 from curedash.domain.times import moment, utc_text
@@ -58,7 +58,7 @@ def test_a_lot_in_the_cure_with_lines_never_ticked_asks_until_they_are() -> None
     cured = in_cure(0.9, dose_open=2, dose_ticked=1)
     (need,) = lot_needs(cured, NOW, UTC)
     assert (need.level, need.cause) == ("today", "dose-not-ticked")
-    assert need.message == "in cure 1 d, 2 of 3 ingredients of its dose were never ticked"
+    assert need.message == "2 of 3 ingredients never ticked, in cure 1 d"
     assert need.action == "look in the bag; tick what went in, weigh in what is missing"
     (need,) = lot_needs(replace(cured, stage_at=ago(1.1)), NOW, UTC)
     assert need.level == "act"
@@ -69,9 +69,11 @@ def test_a_lot_in_the_cure_with_lines_never_ticked_asks_until_they_are() -> None
 
 def test_lines_left_open_are_counted_in_words() -> None:
     one = in_cure(0.9, dose_open=1, dose_ticked=2)
-    assert "1 of 3 ingredients of its dose was never ticked" in lot_needs(one, NOW, UTC)[0].message
+    assert open_words(one) == "1 of 3 ingredients of its dose was never ticked"
+    two = in_cure(0.9, dose_open=2, dose_ticked=1)
+    assert open_words(two) == "2 of 3 ingredients of its dose were never ticked"
     alone = in_cure(0.9, dose_open=1, dose_ticked=0)
-    assert "the one ingredient of its dose" in lot_needs(alone, NOW, UTC)[0].message
+    assert open_words(alone) == "the one ingredient of its dose was never ticked"
 
 
 def test_a_dose_weighed_outside_its_limit_is_urgent() -> None:
