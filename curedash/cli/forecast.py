@@ -88,7 +88,7 @@ def _again(day: str, context: Context) -> str:
 
     today = context.now.astimezone(household.zone(context.open())).date().isoformat()
     when = "now" if day <= today else f"by {day}"
-    return f"weigh again {when}: that tells most about the window"
+    return f"weigh again {when}: that narrows the window most"
 
 
 def _dates(told: dict[str, object]) -> list[str]:

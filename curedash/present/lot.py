@@ -144,7 +144,7 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     again = weigh_again_on(view.lot, zone)
     if again is not None:
         when = "now" if again <= today else f"by {weekday(again)}"
-        found.append(("weigh", f"{when}, it tells most", ""))
+        found.append(("weigh", f"{when}: narrows it most", ""))
     return found
 
 

@@ -9,7 +9,7 @@ from curedash.domain.book import Before, FinishedLot, before, filtered, ordered
 from curedash.domain.errors import NotFound
 from curedash.domain.record import record
 from curedash.domain.records import Batch, LotState
-from curedash.services.lot_curve import curve_of
+from curedash.services.lot_curve import curve_of, while_drying
 from curedash.store import batches, finishes, lots, rack
 
 GOOD = 4  # liked at least so much counts as liked
@@ -63,10 +63,10 @@ def what_before(
 def laid_over(
     conn: sqlite3.Connection, lot_ids: list[int], now: datetime
 ) -> dict[str, tuple[tuple[float, float], ...]]:
-    """Curves of several lots by code: days since hanging and loss of hang weight [%]."""
+    """Curves of several lots by code while they dried: days since hanging, loss of hang [%]."""
     curves = (curve_of(conn, lot_id, now) for lot_id in lot_ids)
     return {
-        curve.lot.code: tuple((point.day, point.loss_pct) for point in curve.points)
+        curve.lot.code: tuple((point.day, point.loss_pct) for point in while_drying(curve))
         for curve in curves
     }
 

@@ -7,9 +7,12 @@ from curedash.domain.lot_figures import base_of, loss_on, pull_is_ahead, target_
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, WeighIn
 from curedash.domain.stages import StageSpan, spans
-from curedash.domain.times import days_between, moment
+from curedash.domain.times import days_between, moment, utc_text
 from curedash.services.find import lot_with_id
 from curedash.store import lots, rebases, weigh_ins
+
+DRIES = ("drying", "ferment")
+SAME_DAY = 0.5  # a weight taken with the move is the end of the drying [d]
 
 
 @record
@@ -69,6 +72,15 @@ def curve_of(
         window_days=None if stored is None or stored.lo_day is None or stored.hi_day is None
         else (stored.lo_day, stored.hi_day),
     )  # fmt: skip
+
+
+def while_drying(curve: LotCurve) -> tuple[Point, ...]:
+    """The points until it left the drying for good, with the weight it left it at."""
+    last = max((n for n, span in enumerate(curve.stages) if span.stage in DRIES), default=None)
+    if last is None or last + 1 == len(curve.stages) or curve.lot.hang_at is None:
+        return curve.points
+    ended = days_between(curve.lot.hang_at, utc_text(curve.stages[last].end))
+    return tuple(point for point in curve.points if point.day <= ended + SAME_DAY)
 
 
 def _point(lot: LotState, row: WeighIn, start: str, base_g: float) -> Point:

@@ -95,10 +95,10 @@ def test_the_day_to_weigh_again_stands_under_the_window():
     known = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
                                        date(2026, 11, 25), UTC)}  # fmt: skip
     hung = datetime.fromisoformat(DRYING.hang_at)
-    assert known["weigh"] == f"by {weekday((hung + timedelta(days=36)).date())}, it tells most"
+    assert known["weigh"] == f"by {weekday((hung + timedelta(days=36)).date())}: narrows it most"
     late = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
                                       date(2026, 12, 1), UTC)}  # fmt: skip
-    assert late["weigh"] == "now, it tells most"
+    assert late["weigh"] == "now: narrows it most"
 
 
 def test_a_window_that_has_passed_says_so_and_what_to_do():

@@ -655,6 +655,16 @@ def test_the_book_orders_filters_sums_up_and_starts_a_batch_again(house: House) 
     assert over["C2"][-1] == pytest.approx((40, 40))
 
 
+def test_curves_laid_over_each_other_end_with_the_drying(house: House) -> None:
+    lot_id = house.hang("C1", 1000)
+    at = HUNG + timedelta(days=30)
+    change_stage(house.conn, house.by(), lot_id,
+                 Move("keeping", at, weight_g=650, note="x", keep_doubtful=True))  # fmt: skip
+    later = HUNG + timedelta(days=90)
+    finish(house.conn, house.by(), lot_id, Finishing(later, 640, keep_doubtful=True))
+    assert book.laid_over(house.conn, [lot_id], house.now)["C1"][-1] == pytest.approx((30, 35))
+
+
 # ── undo, redo, others ────────────────────────────────────────────────────────────────────
 
 

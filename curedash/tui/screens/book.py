@@ -17,7 +17,7 @@ from curedash.present.book import (
     title_words,
 )
 from curedash.present.curve import LETTERS, laid_over_lines
-from curedash.present.words import Line, cut, plain
+from curedash.present.words import Line, cells, cut, plain
 from curedash.services.book import laid_over, read_book, what_before
 from curedash.services.find import lot_with_id
 from curedash.services.undo import undo_last
@@ -28,6 +28,7 @@ from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 AROUND = 5  # title, heads, foot
+BASE = " · loss of hang weight"
 
 
 class Book(ListPage):
@@ -104,6 +105,8 @@ class Book(ListPage):
         words = title_words(len(self._rows), len(self._all), self._order, self._find)
         if self._style is not None:
             words += f" · {plain(self._style)}"
+        if cells(words + BASE) <= width - 7:
+            words += BASE
         if self._overlaid:
             words = "loss of hang weight by days since hanging"
         return (("BOOK   ", "title"), (cut(words, max(0, width - 7)), ""))
