@@ -104,15 +104,15 @@ class Rack(ListPage):
 
     def _settle(self) -> None:
         self._settling = False
-        new_day = self.house.today() != self._day
+        anew = self.house.today() != self._day or self._is_another()
         try:
-            self._read_all(anew=new_day or self._is_another())
+            self._read_all(anew=anew)
         except CuredashError as trouble:
             self.say(str(trouble), "act")
             return
         self._show_rows()
         self._remember_news()
-        if new_day:
+        if anew:
             self.refresh_windows()
 
     def _remember_news(self) -> None:
@@ -141,6 +141,8 @@ class Rack(ListPage):
         self._read_all(anew=self._renew or another or self.house.today() != self._day)
         self._renew = False
         self._show_rows()
+        if another:
+            self.refresh_windows()
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
