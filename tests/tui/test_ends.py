@@ -118,6 +118,20 @@ async def test_a_refusal_at_the_end_leads_back_to_the_answers(household, sit):
         assert [row[1] for row in seat.ask(PARTS)] == ["tip", "rest"]
 
 
+async def test_a_rule_against_it_leads_back_to_the_question(household, sit):
+    """A sealed bag into a warm place wants a reason; Esc there asks for the place again."""
+    async with sit(household()) as seat:
+        await open_lot(seat, "E1")
+        await seat.press("m", "1")
+        assert "do it all the same, because" in seat.text()
+        assert "↑ Esc back" in seat.lines()[-1]
+        await seat.press("escape")
+        assert "E1 goes to" in seat.text()
+        await seat.press("escape")
+        assert "Left; nothing was changed." in seat.text()
+        assert lot(seat, "E1", "place_id") == (1,)
+
+
 # ── doubts where they arise ───────────────────────────────────────────────────────────────
 
 
