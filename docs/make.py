@@ -22,8 +22,8 @@ NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
 #: typed into the form of a new batch; a word of several letters that is no key is typed
 NEW_BATCH = (
-    "n", "Beef eye", "tab", "beef", "tab", "eye", "tab", "bresaola", "tab", "1134 1088 990 1041",
-    "tab", "tab", "tab", "78 mm", *("tab",) * 6, "no2", *("tab",) * 4, "0.1", "tab",
+    "n", "f9", "Beef eye", "tab", "bresaola", *("tab",) * 3, "1134 1088 990 1041",
+    *("tab",) * 3, "78 mm", *("tab",) * 6, "no2", *("tab",) * 5, "0.1", "tab",
 )  # fmt: skip
 
 #: picture → size, keys pressed on the demo's Rack, what it shows
@@ -31,7 +31,7 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
     "rack": ((80, 24), (), "The Rack: what needs somebody, and when each piece is ready"),
     "weigh-in": ((80, 24), ("down", "down", "down", "7", "0", "4"), "A weigh-in on the Rack"),
     "needs": ((80, 24), ("a",), "Needs: each with its number and the usual next action"),
-    "keys": ((80, 24), ("question_mark",), "The keys of the Rack"),
+    "keys": ((80, 24), ("f1",), "The keys of the Rack"),
     "lot": ((80, 24), ("down", "down", "down", "enter"), "One lot: curve, figures, log"),
     "places": ((80, 24), ("p",), "Places: last reading, means, bands"),
     "settings": ((80, 24), ("m",), "Settings: what one person sees, what the household settled"),

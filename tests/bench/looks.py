@@ -66,7 +66,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "new-batch-filled": (*EYE, "@scale", "=0.1", "@rules", "=un"),
     "new-batch-refused": (*EYE, "@cure", "=2.5", "@rules", "=un"),
     "new-batch-wanted": ("n", "f10"),
-    "one-by-one": (*EYE[:6], "@each", "right", "tab", "=90", "tab", "=thick end"),
+    "one-by-one": (*EYE[:6], "@each", "right", "tab", "tab", "=90", "tab", "=thick end"),
     "dose-sheet": ("#L1", "c"),
     "dose-sheet-new": (*EYE, "f10"),
     "dose-sheet-all": ("#C1", "c"),
