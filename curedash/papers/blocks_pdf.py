@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import pairwise
 
 from curedash.papers import curve_svg
-from curedash.papers.blocks import Block, Figure, Heading, Items, Para, Table
+from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
 from curedash.papers.pdf import LEADING, MM_PER_POINT, Canvas, drawable
 from curedash.present.words import number
@@ -23,7 +23,9 @@ def as_pdf(blocks: Sequence[Block], made_at: datetime, page: str = "a4") -> byte
     """The paper as a PDF file."""
     title = next((b.text for b in blocks if isinstance(b, Heading)), "curedash")
     sheet = Pages(title, made_at, *PAGES[page])
-    for block in blocks:
+    for block, coming in zip(blocks, [*blocks[1:], None], strict=True):
+        if isinstance(block, PageBreak) and isinstance(coming, Heading) and coming.level == 1:
+            sheet.title = drawable(coming.text)  # its foot names the lot that stands on the page
         sheet.put(block)
     return sheet.bytes()
 

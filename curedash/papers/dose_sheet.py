@@ -43,18 +43,7 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     )
     head = f"{mass(lot.green_g)} green, {plain(lot.style_name)}, {lot.method}, {salted}"
     blocks: list[Block] = [Heading(f"Dose sheet {name_of(lot)}", 1), Para(head)]
-    if not facts.dose:
-        blocks.append(Para("Nothing is written down of what goes in."))
-        return [*blocks, *_mind()]
-    blocks.append(Para("Weigh each one, write what the scale shows and the time, then tick it."))
-    blocks.append(ingredient_table(facts))
-    bag = bag_of(conn, lot)
-    if bag is not None:
-        blocks.append(Para(f"In one bag. {together_words(bag)}; the table has this lot's share."))
-    salt = salt_words(facts)
-    if salt is not None:
-        blocks.append(Para(f"Curing salt: {salt}.", strong=True))
-    blocks += [Para(text) for text in amounts(conn, facts)]
+    blocks += _weighed_in(conn, facts)
     out = out_words(facts)
     if out:
         blocks += [Heading("Days"), Items(tuple(out))]
@@ -62,6 +51,21 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     if turns:
         blocks += [Para("Turned:"), Items(tuple(day(on) for on in turns), (False,) * len(turns))]
     return [*blocks, *_mind()]
+
+
+def _weighed_in(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+    """What to weigh, and what it amounts to; a salt box may have nothing weighed."""
+    if not facts.dose:
+        return [Para("Nothing is written down of what goes in.")]
+    told = "Weigh each one, write what the scale shows and the time, then tick it."
+    blocks: list[Block] = [Para(told), ingredient_table(facts)]
+    bag = bag_of(conn, facts.lot)
+    if bag is not None:
+        blocks.append(Para(f"In one bag. {together_words(bag)}; the table has this lot's share."))
+    salt = salt_words(facts)
+    if salt is not None:
+        blocks.append(Para(f"Curing salt: {salt}.", strong=True))
+    return blocks + [Para(text) for text in amounts(conn, facts)]
 
 
 def _mind() -> list[Block]:

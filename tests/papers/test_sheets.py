@@ -281,3 +281,23 @@ def test_corrections_are_worded_as_in_the_history_in_the_units_shown(
     assert f": void D1 {lb:g} lb {ounces * 16:.1f}".removesuffix(".0") in text
     corrections = text[text.index("Corrections") : text.index("Mind")]
     assert not re.search(r"\d g\b|\d{4}-\d\d-\d\d", corrections)
+
+
+@pytest.mark.external("pdftotext")
+def test_the_foot_of_each_page_names_the_lot_on_it(
+    house: sqlite3.Connection, at: datetime, tmp_path: Path
+) -> None:
+    lots = [require_lot(house, code) for code in ("D1", "L1", "H1")]
+    pages = text_of_pdf(as_pdf(dose_sheet(house, lots, at), at), tmp_path).split("\f")[:-1]
+    for page in pages:
+        lines = [line.strip() for line in page.splitlines() if line.strip()]
+        assert lines[-1].startswith(lines[0].removesuffix(",").split(",")[0]), lines[-1]
+    assert {page.split()[2] for page in pages} == {"D1", "L1", "H1"}
+
+
+def test_a_salt_box_with_nothing_weighed_still_says_its_day(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    text = as_text(dose_sheet(house, [require_lot(house, "H1")], at))
+    assert "Nothing is written down of what goes in." in text
+    assert "OUT 24 Nov 2026" in text
