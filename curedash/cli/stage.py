@@ -8,11 +8,11 @@ from curedash.cli.parser import Parser
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     import argparse
-    import sqlite3
     from datetime import datetime, tzinfo
     from typing import Any
 
     from curedash.domain.records import LotState
+    from curedash.store.watching import Connection
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -65,7 +65,7 @@ def run(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _lots(conn: sqlite3.Connection, names: list[str]) -> list[LotState]:
+def _lots(conn: Connection, names: list[str]) -> list[LotState]:
     """The lots named; a batch stands for its open lots, which must be in one stage."""
     from curedash.domain.errors import Refused
     from curedash.domain.stages import OPEN, word
@@ -101,7 +101,7 @@ def _require_no_weight(chosen: argparse.Namespace, codes: list[str]) -> None:
         )
 
 
-def _document(conn: sqlite3.Connection, lot: LotState, now: datetime, zone: tzinfo) -> Any:
+def _document(conn: Connection, lot: LotState, now: datetime, zone: tzinfo) -> Any:
     from curedash.present.documents import lot_document
     from curedash.services.check import needs_of_lot
     from curedash.services.rack import ferment, row_of

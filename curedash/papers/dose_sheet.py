@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime
 
-from curedash.domain.dose import Dose, compute_dose
+from curedash.domain.dose import Dose
 from curedash.domain.errors import CuredashError
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine, LotState
@@ -20,7 +19,7 @@ from curedash.present.on_scale import dated_from, moment_dated, name_of
 from curedash.present.sheet_lines import sheet_decimals, together_words
 from curedash.present.view import mass, retold
 from curedash.present.words import day, number, percent, plain
-from curedash.services.bags import bag_of
+from curedash.services.bags import bag_of, planned_dose
 from curedash.store import trail
 
 
@@ -99,18 +98,16 @@ def amounts(conn: sqlite3.Connection, facts: LotFacts) -> list[str]:
     if lot.salt_box:
         salt = "not known in a salt box"
     lines = [f"Total salt {salt} of green weight; {agents_words(facts)}."]
-    dose = planned_dose(facts)
+    dose = _planned(conn, lot)
     if dose is not None:
         lines += [f"{words[0].upper()}{words[1:]}" for words in limit_lines(dose)]
     lines += [plain(text) for text in trail.dose_notes(conn, lot.id)]
     return [*lines, f"Contains: {', '.join(contains(facts))}."]
 
 
-def planned_dose(facts: LotFacts) -> Dose | None:
+def _planned(conn: sqlite3.Connection, lot: LotState) -> Dose | None:
     """The dose as it was computed, for its limits; None where it cannot be any more."""
-    if facts.request is None:
-        return None
     try:
-        return compute_dose(replace(facts.request, green_g=facts.lot.green_g))
+        return planned_dose(conn, lot)
     except CuredashError:
         return None

@@ -91,21 +91,24 @@ def test_every_tick_keeps_the_dose_of_the_bag(tmp_path):
     conn.close()
 
 
-def test_a_tick_judges_the_scale_by_what_the_bag_weighs(tmp_path):
-    """By hand: half of 0.1 g is 10.9 % of 183 g's 0.4575 g and 5.3 % of the bag's 0.9375 g."""
+def test_what_was_ticked_is_compared_with_the_share_of_the_bag(tmp_path):
+    """By hand: half of 0.1 g is 5.3 % of the bag's 0.9375 g, of 183 g alone it would be 10.9 %."""
+    from curedash.services.misdose import WentIn, bench_of
     from curedash.services.tick import tick_line
-    from curedash.store.trail import dose_notes
 
     conn = open_db(f"{tmp_path}/h.db", create=True)
     added = add_batch(conn, BY, spec(183, 192, 183, bags=((0, 1),)))
-    first, _, alone = read_sheet(conn, added.batch.id).lots
-    for sheet in (first, alone):
+    for sheet in read_sheet(conn, added.batch.id).lots:
         for line in sheet.lines:
             tick_line(conn, BY, line.id, line.planned_g)
-    first, _, alone = read_sheet(conn, added.batch.id).lots
-    assert first.dose.half_division_error_pct == pytest.approx(100 * 0.05 / 0.9375)
-    assert not any("0.46 g" in text or "±" in text for text in dose_notes(conn, first.lot.id))
-    assert any("±" in text for text in dose_notes(conn, alone.lot.id))
+    first, second, alone = read_sheet(conn, added.batch.id).lots
+    for sheet in (first, second):
+        assert sheet.dose.half_division_error_pct == pytest.approx(100 * 0.05 / 0.9375)
+        bench, _ = bench_of(conn, sheet.lot, WentIn({}))
+        planned = {line.name: line.planned_g for line in sheet.lines}
+        assert {line.name: line.planned_g for line in bench.lines} == pytest.approx(planned)
+        assert not any(line.top_up_g or line.over_g for line in bench.lines)
+    assert alone.dose.half_division_error_pct == pytest.approx(100 * 0.05 / 0.4575)
     conn.close()
 
 
