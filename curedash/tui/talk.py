@@ -66,7 +66,7 @@ class Ask(Talk):
         if self._trouble:
             trouble = wrapped(plain(self._trouble), width, MOST_LINES)
             return first, *(((line, "act"),) for line in trouble)
-        return first, ((cut(self.help, width), "quiet"),)
+        return first, *(((line, "quiet"),) for line in wrapped(self.help, width))
 
     def hints(self) -> list[Hint]:
         """Enter and Esc."""
@@ -113,10 +113,10 @@ class Because(Ask):
         super().__init__(page, question, then, gone=gone)
         self.against = against
 
-    def lines(self, width: int) -> tuple[Line, Line]:
+    def lines(self, width: int) -> tuple[Line, ...]:
         """The sentence, or what is wrong with the reason; then the reason so far."""
-        typed = super().lines(width)[0]
-        return ((wrapped(self._trouble or self.against, width, 1)[0], "act"),), typed
+        against = wrapped(plain(self._trouble or self.against), width, MOST_LINES)
+        return *(((line, "act"),) for line in against), super().lines(width)[0]
 
 
 class Doubted(Talk):

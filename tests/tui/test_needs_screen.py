@@ -109,3 +109,12 @@ async def test_the_cursor_stands_on_needs_only_and_says_why_a_quiet_one_takes_no
         assert seat.lines()[0].startswith("RACK")
         cursor = seat.app.screen.list.cursor_key
         assert seat.ask("SELECT code FROM lot WHERE id = ?", cursor) == [("C2",)]
+
+
+async def test_what_can_be_typed_is_not_cut_on_a_narrow_screen(household, sit):
+    async with sit(household(), size=(60, 20)) as seat:
+        await seat.press("a", "z")
+        said = " ".join(" ".join(seat.lines()[-4:]).split())
+        assert "begin with a number for more days: 3 waiting for the weekend" in said
+        await seat.press("escape")
+        assert "days" not in " ".join(seat.lines()[-4:])
