@@ -263,7 +263,7 @@ def parse_temp_range_c(text: str, *, default_unit: str = "C") -> tuple[float, fl
     >>> parse_temp_range_c("2..5C"), parse_temp_range_c("-1..4")
     ((2.0, 5.0), (-1.0, 4.0))
     """
-    how = "type a band like 2..5C"
+    how = f"type a band like {'36..41F' if default_unit.casefold() == 'f' else '2..5C'}"
     head, tail = _range_ends(text, how)
     first, first_unit = _one_number(head, "a temperature", how)
     second, second_unit = _one_number(tail, "a temperature", how)

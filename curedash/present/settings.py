@@ -5,6 +5,7 @@ from typing import Any
 from curedash.domain.facts.units import G_PER_OZ
 from curedash.domain.limits import rule_sets
 from curedash.domain.record import record
+from curedash.domain.records import Place
 from curedash.present.air import is_difference, threshold
 from curedash.present.lines import place_line
 from curedash.present.view import (
@@ -13,7 +14,9 @@ from curedash.present.view import (
     TEMPERATURES,
     WEIGHTS,
     band_example,
+    degrees,
     scale_example,
+    temp_letter,
 )
 from curedash.present.words import NOTHING, Line, count, cut, left, plain, right
 from curedash.services.jars import Jar
@@ -98,7 +101,7 @@ def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
         _head("Own jars of curing salt", "curedash jar add · jar premix · jar remove"),
         *(_jar_row(jar) for jar in found.jars),
         *([] if found.jars else [Row("jars", "", "none yet", "the generic types stand")]),
-        _head("Own styles", "curedash style copy · style set"),
+        _head("Own styles", "r: removes one no batch has; curedash style copy · set"),
         *(Row("styles", style.id, plain(style.name), plain(style.id)) for style in found.styles),
         *([] if found.styles else [Row("styles", "", "none yet", "the library's styles stand")]),
         _head("Alerts", "design values of this program; r: the usual value"),
@@ -173,7 +176,13 @@ def _place_rows(found: Settled) -> list[Row]:
     for place in found.places:
         bands = place_line(place).removeprefix(place.name).removeprefix(", ")
         rows.append(
-            Row("place", place.name, plain(place.name), plain(bands), f"e.g. {band_example()}")
+            Row(
+                "place",
+                place.name,
+                plain(place.name),
+                plain(bands),
+                f"a band, or a new name, or both: {plain(place.name)} {band_example()}",
+            )
         )
     return rows or [
         Row("new-place", "", "places", "none yet", f"name and band: Fridge 2 {band_example()}")
@@ -222,6 +231,22 @@ def as_typed(weight_g: float) -> str:
     ounces = weight_g / G_PER_OZ
     rounder = abs(ounces - round(ounces, 2)) < 1e-6 and abs(weight_g - round(weight_g, 2)) > 1e-6
     return f"{round(ounces, 2):g} oz" if rounder else f"{weight_g:.6g} g"
+
+
+def place_text(place: Place) -> str:
+    """A place as it would be typed: ``Fridge 2..5C 70..80%``."""
+    words = [place.name]
+    if place.temp_lo_c is not None and place.temp_hi_c is not None:
+        ends = (f"{round(degrees(end), 2):g}" for end in (place.temp_lo_c, place.temp_hi_c))
+        words.append("..".join(ends) + temp_letter())
+    if place.rh_lo_pct is not None and place.rh_hi_pct is not None:
+        words.append(f"{place.rh_lo_pct:g}..{place.rh_hi_pct:g}%")
+    return " ".join(words)
+
+
+def place_words(place: Place) -> str:
+    """A place as it was understood."""
+    return plain(place_line(place))
 
 
 def row_line(row: Row, width: int) -> Line:

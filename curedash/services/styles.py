@@ -8,7 +8,7 @@ from typing import Any
 from curedash.domain import styles as library
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.styles import Style, check_style, style_from
-from curedash.store import settings
+from curedash.store import batches, settings
 from curedash.store.work import By, change
 
 MAX_ID = 60
@@ -133,6 +133,21 @@ def remove_style(conn: sqlite3.Connection, by: By, name: str) -> KnownStyle | No
     with change(conn, by, "remove style", subject=known.style.id) as work:
         settings.drop_style(work, known.style.id)
     return None if known.library is None else KnownStyle(known.library, False, known.library)
+
+
+def remove_unused(conn: sqlite3.Connection, by: By, style_id: str) -> KnownStyle | None:
+    """Forget an own style as :func:`remove_style` does, if no batch was made by it.
+
+    Raises
+    ------
+    NotFound: no such style; Refused: batches have it and the library has none of that id
+    """
+    known = require_style(conn, style_id)
+    users = [batch.code for batch in batches.all_batches(conn) if batch.style == known.style.id]
+    if users and known.library is None:
+        some = ", ".join(users[:5]) + (" …" if len(users) > 5 else "")
+        raise Refused(f"“{known.style.name}” stays: batch {some} has it.")
+    return remove_style(conn, by, known.style.id)
 
 
 def _copied(style: Style) -> dict[str, Any]:

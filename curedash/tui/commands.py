@@ -300,7 +300,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("settings.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("settings.change", ("enter",), "change", "Change what the marked line says.", True),
     Command("settings.add", ("n",), "add", "Another scale or place, where the cursor is.", True),
-    Command("settings.remove", ("r",), "remove", "Forget a scale; an alert or key as usual.", True),
+    Command("settings.remove", ("r",), "remove", "Forget a scale or style; alert, key as usual.", True),
     Command("settings.watch", ("w",), "watch", "Who measures in this place.", True),
     Command("settings.restore", ("c",), "copies", "Restore: the copies there are."),
     Command("settings.leave", ("q", "escape"), "back", "Back to where you came from.", True),

@@ -5,11 +5,12 @@ A bare number is in the degrees shown to this person.
 
 from datetime import datetime, tzinfo
 
+from curedash.domain import typed_bands
 from curedash.domain.errors import Refused
 from curedash.domain.records import Reading
 from curedash.domain.typed_dates import parse_when
-from curedash.domain.units import parse_rh_pct, parse_rh_range_pct, parse_temp_c, parse_temp_range_c
-from curedash.present.view import band_example, by_temperature, outage_example, temp_letter
+from curedash.domain.units import parse_rh_pct, parse_temp_c
+from curedash.present.view import by_temperature, outage_example, temp_letter
 from curedash.services.places import reading
 
 Band = tuple[float, float] | None
@@ -33,32 +34,23 @@ def typed_reading(text: str, now: datetime) -> Reading:
 
 
 def typed_band(text: str) -> tuple[Band, Band]:
-    """``2..5C 70..80%`` or one of the two.
+    """``2..5C 70..80%``, ``36-41F`` or one of the two.
 
     Raises
     ------
     Refused: no band in it
     """
-    temp_c: Band = None
-    rh_pct: Band = None
-    for word in text.split():
-        if word.endswith("%"):
-            rh_pct = parse_rh_range_pct(word)
-        else:
-            temp_c = parse_temp_range_c(word, default_unit=temp_letter())
-    if temp_c is None and rh_pct is None:
-        raise Refused(f"A band, e.g. {band_example()}.")
-    return temp_c, rh_pct
+    return typed_bands.typed_band(text, default_unit=temp_letter())
 
 
 def typed_place(text: str) -> tuple[str, Band, Band]:
-    """A name and, behind it, its band if there is one."""
-    words = text.split()
-    name = [word for word in words if ".." not in word]
-    bands = [word for word in words if ".." in word]
-    if not bands:
-        return " ".join(name), None, None
-    return (" ".join(name), *typed_band(" ".join(bands)))
+    """A name and, behind it, its band if there is one.
+
+    Raises
+    ------
+    Refused: one end of a band in the name
+    """
+    return typed_bands.typed_place(text, default_unit=temp_letter())
 
 
 def typed_outage(text: str, now: datetime, zone: tzinfo) -> tuple[datetime, datetime, float]:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from curedash.domain import unit_sizes
 from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.facts import units as facts
+from curedash.domain.typed_bands import typed_band, typed_place
 from curedash.domain.units import (
     MAX_WEIGHT_G,
     Ambiguous,
@@ -37,6 +38,7 @@ PARSERS = (
     parse_temp_range_c,
     parse_rh_range_pct,
     parse_pct_range,
+    typed_band,
 )
 REGISTRY = pint.UnitRegistry()
 
@@ -368,3 +370,39 @@ def test_a_temperature_band_comes_back(low: float, width: float) -> None:
     if ends[0] == ends[1]:
         return
     assert parse_temp_range_c(f"{ends[0]}..{ends[1]}C") == pytest.approx(ends)
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("Chamber 50-55F 70-75%", "Chamber"),
+        ("Chamber 50–55 F 70–75 %", "Chamber"),
+        ("Chamber 50..55F 70..75%", "Chamber"),
+        ("Chamber: 50 to 55 °F and 70 to 75 % RH", "Chamber"),
+        ("Chamber 50 - 55 70 - 75", "Chamber"),
+        ("Chamber 2 - 50-55F, 70-75%", "Chamber 2"),
+        ("50F-55F 70%-75%", ""),
+    ],
+)
+def test_a_place_and_its_band_are_read_in_every_form(typed: str, name: str) -> None:
+    read = typed_place(typed, default_unit="F")
+    assert read == (name, pytest.approx((10.0, 115 / 9)), (70.0, 75.0))
+    if not name:
+        assert typed_band(typed, default_unit="F") == read[1:]
+
+
+@pytest.mark.parametrize("typed", ["Chamber 55F", "Chamber 70%", "Chamber 12 °C", "Keller 8 C"])
+def test_half_a_band_never_becomes_part_of_a_name(typed: str) -> None:
+    with pytest.raises(Refused, match="one end of a band"):
+        typed_place(typed)
+
+
+@pytest.mark.parametrize("typed", ["Fridge 2", "Box A1-B2", "12a", "Keller 3. Fach", "Cold room C"])
+def test_a_number_in_a_name_stays_there(typed: str) -> None:
+    assert typed_place(typed) == (typed, None, None)
+
+
+@pytest.mark.parametrize("typed", ["", "Chamber", "41F", "2..5C warm", "2..5C 3..6C", "x" * 300])
+def test_what_is_no_band_is_refused(typed: str) -> None:
+    with pytest.raises(Refused):
+        typed_band(typed)

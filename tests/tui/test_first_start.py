@@ -99,3 +99,38 @@ async def test_every_question_fits(tmp_path, sit, size):
         for label in ("units shown", "limits for nitrite", "scales", "places", "days counted"):
             assert label in seat.text()
         assert "…" not in seat.text()
+
+
+async def test_a_place_is_understood_alike_in_both_questions(tmp_path, sit):
+    places = "SELECT name, round(temp_lo_c, 1), round(temp_hi_c, 1), rh_lo_pct FROM place"
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("down", "down", "down", "enter")
+        await seat.type("Chamber 50-55F 70-75%\r")
+        assert seat.ask(places) == [("Chamber", 10.0, 12.8, 70.0)]
+        assert "Kept: Chamber, 10–12.8 °C, 70–75 % RH" in seat.text()
+        await seat.press("up", "enter")
+        await seat.type("36 – 41 F\r")
+        assert seat.ask(places) == [("Chamber", 2.2, 5.0, 70.0)]
+        await seat.press("enter")
+        await seat.type("Wine fridge\r")
+        assert seat.ask(places) == [("Wine fridge", 2.2, 5.0, 70.0)]
+
+
+async def test_what_is_refused_of_a_place_can_be_typed_on(tmp_path, sit):
+    names = "SELECT name FROM place ORDER BY id"
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("down", "down", "down", "enter")
+        await seat.type("Fridge\r")
+        await seat.press("enter")
+        await seat.type("Fridge 55F\r")
+        assert "“55F” is one end of a band" in seat.text()
+        for _ in "55F":
+            await seat.press("backspace")
+        await seat.type("36-41F\r")
+        assert "There is a place “Fridge” already; give this one another name." in seat.text()
+        assert "Fridge 36-41F" in seat.text()
+        await seat.press("home")
+        await seat.type("Big \r")
+        assert seat.ask(names) == [("Fridge",), ("Big Fridge",)]

@@ -5,7 +5,10 @@ from pathlib import Path
 import pytest
 
 from curedash.present.view import show_in
+from curedash.services.styles import copy_style
 from curedash.services.view import load, view_path
+from curedash.store.open import open_db
+from curedash.store.work import By
 from curedash.tui.commands import use_keys
 from curedash.tui.look import LIGHT
 
@@ -187,3 +190,24 @@ async def test_a_scale_in_ounces_is_shown_and_kept_as_it_was_typed(household, si
         assert "Type it again" not in seat.text()
         [after] = seat.ask("SELECT division_g, max_g FROM scale WHERE name = 'bench'")
         assert after == pytest.approx(before)
+
+
+async def test_a_style_nobody_used_is_removed_and_one_in_use_stays(household, sit):
+    path = household()
+    conn = open_db(str(path))
+    by = By("2026-11-25T09:00:00Z", "anna", "shell", "before")
+    used = conn.execute("SELECT style FROM batch LIMIT 1").fetchone()[0]
+    copy_style(conn, by, used, "zzz")
+    copy_style(conn, by, used, "ours")
+    conn.execute("UPDATE batch SET style = 'ours'")
+    conn.commit()
+    conn.close()
+    async with sit(path) as seat:
+        await seat.press("m")
+        await go_to(seat, "styles", "zzz")
+        await seat.press("r")
+        assert seat.ask("SELECT id FROM style ORDER BY id") == [("ours",)]
+        await go_to(seat, "styles", "ours")
+        await seat.press("r")
+        assert "stays: batch" in seat.text()
+        assert seat.ask("SELECT id FROM style ORDER BY id") == [("ours",)]

@@ -9,20 +9,25 @@ from textual.widget import Widget
 from curedash.domain.alert_rules import rule
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import replace
+from curedash.domain.records import Place
 from curedash.present.air import is_difference
 from curedash.present.settings import (
     UNITS_TOGETHER,
     Row,
     all_rows,
     options_of,
+    place_text,
+    place_words,
     row_line,
     scale_text,
     units_of,
 )
 from curedash.present.view import band_example, in_fahrenheit, scale_example, show_in, temp_letter
 from curedash.present.words import Line, cells, cut, plain
-from curedash.services import alert_rules, places, settle
+from curedash.services import alert_rules, places, settle, styles
 from curedash.services import view as person
+from curedash.store.watching import Connection
+from curedash.store.work import By
 from curedash.tui import view as own
 from curedash.tui.commands import by_key, use_keys
 from curedash.tui.house import House
@@ -221,6 +226,7 @@ class SettingPage(ListPage):
     def _change_new_scale(self, row: Row) -> None:
         def add(text: str) -> None:
             scale = settle.typed_scale(text)
+            self._free_scale(scale.name)
             self.write(lambda conn, by: settle.add_scale(conn, by, scale), self._kept)
 
         self._ask(replace(row, help=f"name, division, most it carries: {scale_example()}"),
@@ -232,18 +238,30 @@ class SettingPage(ListPage):
 
         def change(typed: str) -> None:
             scale = settle.typed_scale(typed)
+            self._free_scale(scale.name, found.name)
             self.write(
                 lambda conn, by: settle.change_scale(conn, by, found.name, scale), self._kept
             )
 
         self._ask(row, "scale", change, text)
 
+    def _free_scale(self, name: str, own: str = "") -> None:
+        """Refuse a name another scale has while the line is still open."""
+        others = {s.name.casefold(): s.name for s in self.house.read(settle.settled).scales}
+        others.pop(own.casefold(), None)
+        if name.casefold() in others:
+            known = others[name.casefold()]
+            raise Refused(f"There is a scale “{known}” already; give this one another name.")
+
     def _change_new_place(self, row: Row) -> None:
         def add(text: str) -> None:
             name, temp_c, rh_pct = typed_place(text)
+            if not name:
+                raise Refused(f"Type its name first, e.g. Fridge 2 {band_example()}.")
+            self._free_name(name)
             self.write(
                 lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
-                self._kept,
+                self._kept_place,
             )
 
         self._ask(replace(row, help=f"name and band: Fridge 2 {band_example()}"), "new place", add)
@@ -252,13 +270,32 @@ class SettingPage(ListPage):
         place = self.house.read(lambda conn: places.require_place(conn, row.which))
 
         def change(text: str) -> None:
-            temp_c, rh_pct = typed_band(text)
-            self.write(
-                lambda conn, by: places.change_place(conn, by, place, temp_c=temp_c, rh_pct=rh_pct),
-                self._kept,
-            )
+            name, temp_c, rh_pct = typed_place(text)
+            if not name and temp_c is None and rh_pct is None:
+                typed_band(text)  # says what is missing
+            if name:
+                self._free_name(name, place)
+            renamed = None if name in ("", place.name) else name
 
-        self._ask(row, f"{plain(place.name)} should keep", change)
+            def keep(conn: Connection, by: By) -> Place:
+                places.change_place(
+                    conn, by, place, temp_c=temp_c, rh_pct=rh_pct, name=renamed
+                )  # fmt: skip
+                return places.require_place(conn, renamed or place.name)
+
+            self.write(keep, self._kept_place)
+
+        self._ask(row, f"{plain(place.name)} should keep", change, place_text(place))
+
+    def _free_name(self, name: str, own: Place | None = None) -> None:
+        """Refuse a name another place has while the line is still open."""
+        found = self.house.read(lambda conn: places.find_place(conn, name))
+        if found is not None and (own is None or found.id != own.id):
+            raise Refused(f"There is a place “{found.name}” already; give this one another name.")
+
+    def _kept_place(self, place: Place) -> None:
+        """What was understood, so that a band never becomes part of a name unseen."""
+        self.say(f"Kept: {place_words(place)}. u on the Rack takes it back.", "good")
 
     def do_add(self) -> None:
         """Another scale or place."""
@@ -273,7 +310,7 @@ class SettingPage(ListPage):
 
 _ELSEWHERE = {
     "jars": "Jars are changed in the shell: curedash jar add 'red jar' 6.25/0; jar remove.",
-    "styles": "Styles are changed in the shell: curedash style copy coppa mine; style set mine.",
+    "styles": "r removes a style no batch has; the shell changes it: curedash style set mine.",
     "own-key": "Enter on “own keys” changes a key; r gives back the usual one.",
 }
 
@@ -367,7 +404,7 @@ class Settings(SettingPage):
         ))  # fmt: skip
 
     def do_remove(self) -> None:
-        """Forget a scale; give an alert or a key its usual value."""
+        """Forget a scale or a style nobody used; give an alert or a key its usual value."""
         row = self.row_here()
         if row.kind == "scale":
             self.write(lambda conn, by: settle.remove_scale(conn, by, row.which), self._kept)
@@ -375,5 +412,10 @@ class Settings(SettingPage):
             self.write(lambda conn, by: alert_rules.reset_rule(conn, by, row.which), self._kept)
         elif row.kind == "own-key":
             self._bind(row.which)
+        elif row.kind == "styles" and row.which:
+            self.write(lambda conn, by: styles.remove_unused(conn, by, row.which), self._kept)
         else:
-            raise Refused("r is for scales, alerts and own keys; a place stays for its lots' sake.")
+            raise Refused(
+                "r is for scales, own styles, alerts and own keys;"
+                " a place stays for its lots' sake."
+            )
