@@ -9,7 +9,7 @@ from curedash.domain.equalising import equalising_days
 from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.looks import thickness_now_mm
 from curedash.domain.lot_figures import loss_on, net_now_g
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
 from curedash.domain.stages import (
@@ -27,6 +27,7 @@ from curedash.services import find, household, places
 from curedash.store import batches, lots, rack, weigh_ins
 from curedash.store.work import By, Work, change
 
+MOST_TARE = 0.1  # of what is on the scale, before the tare is known (design value)
 LEAK_PCT = 1.0  # a sealed bag that lost more than this leaked (2.5 of the rules; design value)
 
 
@@ -205,6 +206,23 @@ def _kept(move: Move, doubt: Doubt) -> str:
     """``400 g on the scale, kept: far from the last weight``."""
     return say("{shown} on the scale, kept: {why}", shown=grams(move.weight_g or 0.0),
                why=_KEPT.get(doubt.kind, "doubtful"))  # fmt: skip
+
+
+def weight_doubt(lot: LotState, move: Move) -> Doubt | None:
+    """The first question about the weight of a move, so that it is asked where it was typed."""
+    for doubt in _weight_doubts(lot, move):
+        asked = say("{code}: {question}", code=lot.code, question=doubt.question)
+        return replace(doubt, question=asked)
+    return None
+
+
+def surely_doubtful(lot: LotState, move: Move) -> Doubt | None:
+    """A question that stands whatever hangs with the meat, up to a tenth of what was weighed."""
+    if move.weight_g is None:
+        return None
+    bare = weight_doubt(lot, replace(move, tare_g=0.0))
+    laden = weight_doubt(lot, replace(move, tare_g=MOST_TARE * move.weight_g))
+    return bare if bare and laden and bare.kind == laden.kind else None
 
 
 def _weight_doubts(lot: LotState, move: Move) -> list[Doubt]:

@@ -48,6 +48,10 @@ class Asked(Ask):
             self._doubted(self, doubt, lambda: self._go(value, text))
         return None
 
+    def again(self) -> None:
+        """What was typed stands there to be typed over, or put right with the arrows."""
+        self.typed = TypedLine(self.typed.text, marked=True)
+
     def retype(self, grams: float) -> None:
         """The likely fix stands there instead, and is taken."""
         self.typed = TypedLine(f"{grams:.10g} g")

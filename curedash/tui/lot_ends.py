@@ -31,9 +31,9 @@ from curedash.tui.lot_typed import (
     words,
     words_or_none,
 )
+from curedash.tui.moving import chosen, weight_and_words
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text, picks
-from curedash.tui.staging import chosen, weight_and_words
 
 MOST_CHOICES = 9
 NOT_FINISHED = "nothing was finished"

@@ -20,9 +20,9 @@ from curedash.services import observe
 from curedash.services.note import add_note
 from curedash.tui.lot_ends import finishing
 from curedash.tui.lot_typed import words
+from curedash.tui.moving import moving
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text, picks
-from curedash.tui.staging import Moving
 
 
 def feel(page: Page, lot: LotState) -> Steps:
@@ -42,7 +42,7 @@ def feel(page: Page, lot: LotState) -> Steps:
         )
     )
     if step == "equalise":
-        Moving(page, lot, "equalising").next_question()
+        yield from moving(page, lot, "equalising")
     elif step == "slice":
         yield from finishing(page, lot)
     elif step == "decide":

@@ -12,9 +12,9 @@ from curedash.present.words import day, plain
 from curedash.services.history import LogLine
 from curedash.tui.lot_ends import finishing
 from curedash.tui.lot_typed import grams_or_none, words
+from curedash.tui.moving import weight_and_words
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text
-from curedash.tui.staging import weight_and_words
 
 
 def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:

@@ -30,9 +30,9 @@ from curedash.tui.lot_typed import (
     words,
     words_or_none,
 )
+from curedash.tui.moving import weight_and_words
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text, picks
-from curedash.tui.staging import weight_and_words
 
 OWN_WORDS = "other words"
 USUAL_REASONS = {

@@ -65,9 +65,22 @@ class Save:
     by_note: bool = False
 
 
-Step = Text | Choice | Save
+@record
+class Why:
+    """A rule stands against it: the answer is a few words why it is done all the same."""
+
+    against: str
+
+    @property
+    def question(self) -> str:
+        """What makes it the same question."""
+        return self.against
+
+
+Step = Text | Choice | Why | Save
 Steps = Generator[Step, Any, Any]
 NOTHING = "nothing was changed"
+STILL, WORDS_WANTED = "do it all the same, because", "A few words why, or Esc."
 
 
 @record
@@ -79,7 +92,10 @@ class Given:
     text: str = ""
 
 
-def converse(page: Page, begin: Callable[[], Steps], nothing: str = NOTHING) -> None:
+Left = str | Callable[[], str]  # what is said on leaving: what was not done, or all of it
+
+
+def converse(page: Page, begin: Callable[[], Steps], nothing: Left = NOTHING) -> None:
     """Begin with the first question.
 
     ``begin`` makes the steps, anew each time somebody goes back; ``nothing`` is said on leaving.
@@ -90,7 +106,7 @@ def converse(page: Page, begin: Callable[[], Steps], nothing: str = NOTHING) -> 
 class Conversation:
     """Hands answers to the generator and puts its next question on the foot lines."""
 
-    def __init__(self, page: Page, begin: Callable[[], Steps], nothing: str = NOTHING) -> None:
+    def __init__(self, page: Page, begin: Callable[[], Steps], nothing: Left = NOTHING) -> None:
         self.page = page
         self._begin, self._nothing = begin, nothing
         self._steps: Steps | None = None
@@ -144,6 +160,18 @@ class Conversation:
         elif isinstance(step, Choice):
             self._show(Picked(self.page, step, self._answer, back=back, gone=self._leave))
 
+        else:
+            self._show(Still(
+                self.page, step.against, STILL, self._reason,
+                gone=self._last_question,
+            ))  # fmt: skip
+
+    def _reason(self, text: str) -> str | None:
+        if not text:
+            return WORDS_WANTED
+        self._answer(text, text)
+        return None
+
     def _show(self, talk: Talk) -> None:
         self._talk = talk
         self.page.talk(talk)
@@ -180,13 +208,15 @@ class Conversation:
         else:
             self._put(step)
 
-    def _as_answered(self, step: Text | Choice) -> Text | Choice:
+    def _as_answered(self, step: Text | Choice | Why) -> Text | Choice | Why:
         """The question with the answer that was given to it before, if it was."""
         later = self._later.get(len(self._given))
         if later is None or not _same(later.step, step):
             return step
         if isinstance(step, Text):
             return replace(step, text=later.text)
+        if isinstance(step, Why):
+            return step
         answers = [answer for answer, _ in step.options]
         if step.yes_or_nothing or later.value not in answers:
             return step
@@ -204,6 +234,7 @@ class Conversation:
             go()
 
         def change() -> None:
+            asked.again()
             self._show(asked)
 
         if _kernel(question) in self._kept:
@@ -232,8 +263,8 @@ class Conversation:
 
         if step.by_note:
             self._show(Still(
-                self.page, plain(str(doubt)), "do it all the same, because",
-                lambda text: again(text) if text else "A few words why, or Esc.",
+                self.page, plain(str(doubt)), STILL,
+                lambda text: again(text) if text else WORDS_WANTED,
                 gone=self._last_question,
             ))  # fmt: skip
         elif _kernel(str(doubt)) in self._kept:
@@ -257,6 +288,9 @@ class Conversation:
         """No more questions; say what that means."""
         self.close()
         self.page.hush()
+        if not isinstance(self._nothing, str):
+            self.page.say(self._nothing())
+            return
         saved = any(isinstance(given.step, Save) for given in self._given)
         self.page.say(f"Left; {'what was saved before stays' if saved else self._nothing}.")
 

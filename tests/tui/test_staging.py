@@ -5,7 +5,7 @@ import re
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.tui.staging import chosen, weight_and_words
+from curedash.tui.moving import chosen, weight_and_words
 
 
 async def test_out_of_the_cure_and_hung(household, sit):
@@ -44,29 +44,64 @@ async def test_too_early_needs_a_reason(household, sit):
         assert notes == [("travelling",)]
 
 
-async def test_a_doubtful_weight_is_a_question_of_its_own(household, sit):
+async def test_a_doubtful_weight_is_asked_about_where_it_was_typed(household, sit):
     stage = "SELECT stage, hang_g FROM lot WHERE code = 'D2'"
     async with sit(household()) as seat:
         await seat.press(*["down"] * 5)
         await seat.press("s", "enter")
-        await seat.type("535\r28 hook\r2\r")
+        await seat.type("535\r")
         asked, keys = seat.lines()[-3], seat.lines()[-1]
-        assert asked.startswith("D2: 507 g net is far from")
+        assert asked.startswith("D2: 535 g net is far from")
         assert keys.startswith("y keep it all the same   n change the weight")
         await seat.type("28 hook\r")
-        assert seat.ask(stage) == [("in-cure", None)]
         assert seat.lines()[-3] == asked
         await seat.press("n")
-        await seat.type("1535\r35 hook\r")
+        await seat.type("1535\r35 hook\r2\r")
         assert seat.ask(stage) == [("drying", 1500.0)]
+
+
+async def test_a_doubt_that_comes_with_the_tare_is_asked_at_the_tare(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("1535\r1000 hook\r")
+        assert seat.lines()[-3].startswith("D2: 535 g net is far from")
+        assert "n change the tare, ↑ there the weight" in seat.lines()[-1]
+        await seat.press("n")
+        await seat.type("100 hook\r2\r")
+        kept = "SELECT stage, hang_g FROM lot WHERE code = 'D2'"
+        assert seat.ask(kept) == [("drying", 1435.0)]
+
+
+async def test_up_goes_back_with_every_answer_kept(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("1535\r35 hook and net\r")
+        await seat.press("up")
+        assert "35 hook and net" in seat.text()
+        await seat.press("up")
+        await seat.type("1540\r\r2\r")
+        kept = "SELECT hang_g, tare_g, tare_what FROM lot WHERE code = 'D2'"
+        assert seat.ask(kept) == [(1505.0, 35.0, "hook and net")]
+
+
+async def test_leaving_half_way_says_that_nothing_was_moved(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("1535\r\x1b")
+        assert "Left; nothing was moved." in seat.text()
+        assert seat.ask("SELECT stage FROM lot WHERE code = 'D2'") == [("in-cure",)]
 
 
 async def test_a_doubtful_weight_kept_all_the_same_asks_no_more_afterwards(household, sit):
     async with sit(household()) as seat:
         await seat.press(*["down"] * 5)
         await seat.press("s", "enter")
-        await seat.type("535\r28 hook\r2\r")
+        await seat.type("535\r")
         await seat.press("y")
+        await seat.type("28 hook\r2\r")
         assert seat.ask("SELECT hang_g FROM lot WHERE code = 'D2'") == [(507.0,)]
         said = seat.lines()[-3] + seat.lines()[-2]
         assert "D2 is drying now; 535 g on the scale, kept: far from the last weight" in said
@@ -100,7 +135,7 @@ async def test_discarding_wants_a_reason_and_can_be_taken_back(household, sit):
         await seat.press("s")
         number = next(n for n in range(1, 9) if f"{n} discarded" in seat.text())
         await seat.press(str(number), "enter")
-        assert "A few words why" in seat.text()
+        assert "A few words, please" in seat.text()
         await seat.type("slime\r")
         assert seat.ask("SELECT stage FROM lot WHERE code = 'C1'") == [("discarded",)]
         await seat.settle()

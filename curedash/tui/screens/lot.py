@@ -260,14 +260,13 @@ class Lot(ListPage):
 
     def do_hold(self) -> None:
         """Stop its clock, or go on where it was."""
-        from curedash.tui.staging import Moving
+        from curedash.tui.moving import NOT_MOVED, moving
 
-        lot = self.view.lot
-        if lot.stage != "on-hold":
-            Moving(self, lot, "on-hold").next_question()
-            return
-        before = [span.stage for span in self.view.curve.stages if span.stage != "on-hold"]
-        Moving(self, lot, before[-1] if before else "drying").next_question()
+        stage = "on-hold"
+        if self.view.lot.stage == "on-hold":
+            before = [span.stage for span in self.view.curve.stages if span.stage != "on-hold"]
+            stage = before[-1] if before else "drying"
+        self._ask(lambda page, lot: moving(page, lot, stage), NOT_MOVED)
 
     # ── conversations, one a key ──────────────────────────────────────────────────────────
 
