@@ -101,11 +101,11 @@ def _apart(text: str, default_unit: str) -> tuple[str, Band, Band]:
         end = found.end()
         units = f"{found['first'] or ''}{found['second'] or ''}".casefold()
         if "%" in units or (not units and temp_c is not None):
-            rh_pct = _once(rh_pct, found[0]) or parse_rh_range_pct(_with_dots(found))
+            _once(rh_pct, found[0])
+            rh_pct = parse_rh_range_pct(_with_dots(found))
         else:
-            temp_c = _once(temp_c, found[0]) or parse_temp_range_c(
-                _with_dots(found), default_unit=default_unit
-            )
+            _once(temp_c, found[0])
+            temp_c = parse_temp_range_c(_with_dots(found), default_unit=default_unit)
     rest += plain[end:]
     words = rest.split()
     while words and words[-1].strip(_AROUND).casefold() in ("", "and", "und"):

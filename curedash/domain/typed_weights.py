@@ -1,6 +1,6 @@
 """A weight as typed, or the weights of several pieces in one field."""
 
-from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.errors import Refused, Unclear
 from curedash.domain.facts.units import G_PER_KG, G_PER_LB
 from curedash.domain.said import grams, say
 from curedash.domain.typed_numbers import MINUS, Quantity, quantities, quoted, scan
@@ -65,7 +65,7 @@ def _read_pieces(
             elif item.casefold() in ("and", "und") and pieces:
                 continue
             else:
-                raise _odd_item(item)
+                raise _odd_item(item, bool(pieces))
             continue
         if many and not item.unit:
             _refuse_run_together(item)
@@ -94,15 +94,17 @@ def _refuse_run_together(item: Quantity) -> None:
 
 def _belongs_together(piece: _Piece, item: Quantity) -> bool:
     if piece.units[-1] == G_PER_KG and grams_per(item.unit) == 1.0:
-        raise Doubtful(
+        raise Unclear(
             "One piece in kg and g, or two? Put a comma between two pieces and a + inside one."
         )
     return True
 
 
-def _odd_item(item: str) -> Refused:
-    if item in MINUS:
+def _odd_item(item: str, before: bool) -> Refused:
+    if item in MINUS and not before:
         return Refused("A weight cannot be negative; type what the scale shows.")
+    if item in MINUS:
+        return Refused(f"A {quoted(item)} behind a number says nothing here: {_HOW_WEIGHT}.")
     return Refused(f"{quoted(item)} does not belong in a weight: {_HOW_WEIGHT}.")
 
 
@@ -136,11 +138,14 @@ def _checked(total_g: float, allow_zero: bool = False) -> float:
     return total_g
 
 
-def _mixed_bare(pieces: list[_Piece]) -> None:
+def _mixed_bare(pieces: list[_Piece], how: str) -> None:
     """Refuse a list or sum where only some parts carry a unit other than grams."""
     bare = any(piece.bare for piece in pieces)
     if bare and any(size != 1.0 for piece in pieces for size in piece.units):
-        raise Refused("Some of these have no unit: write it behind each, as in 2 lb + 3 lb.")
+        raise Refused(f"Some of these have no unit: write it behind each, as in {how}.")
+
+
+_SUM, _LIST = "2 lb + 3 lb", "2 lb 8 oz, 2 lb 6 oz"
 
 
 def parse_weight_g(
@@ -175,7 +180,7 @@ def parse_weight_g(
     """
     items = quantities(scan(text, "a weight"), spaced_thousands=True)
     pieces = _read_pieces(items, "g", marks_are_decimal, many=False)
-    _mixed_bare(pieces)
+    _mixed_bare(pieces, _SUM)
     return _checked(_settle(pieces, last_g)[0], allow_zero)
 
 
@@ -200,13 +205,15 @@ def parse_weights_g(text: str) -> list[float]:
     >>> parse_weights_g("1134 1088 990"), parse_weights_g("4536 g / 4")
     ([1134.0, 1088.0, 990.0], [1134.0, 1134.0, 1134.0, 1134.0])
     """
-    items, parts = _divided(quantities(scan(text, "a list of weights"), spaced_thousands=False))
+    items, parts = _divided(
+        quantities(scan(text.replace("\n", ", "), "a list of weights"), spaced_thousands=False)
+    )
     if parts is not None:
         pieces = _read_pieces(items, "g", False, many=False)
-        _mixed_bare(pieces)
+        _mixed_bare(pieces, _SUM)
         return split_evenly(_checked(_settle(pieces, None)[0]), parts)
     pieces = _read_pieces(items, "g", False, many=True)
-    _mixed_bare(pieces)
+    _mixed_bare(pieces, _LIST)
     if len(pieces) > MAX_PIECES:
         raise Refused(f"At most {MAX_PIECES} pieces fit in one batch.")
     return [_checked(total_g) for total_g in _settle(pieces, None)]

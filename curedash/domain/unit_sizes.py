@@ -1,6 +1,6 @@
 """How large the units are that people type: the kitchen's own table, and pint for the odd ones."""
 
-from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.errors import Refused, Unclear
 from curedash.domain.facts.units import (
     C_PER_F,
     F_FREEZING,
@@ -38,30 +38,42 @@ SPOONS = frozenset(
 )
 
 
-class Ambiguous(Doubtful):
-    """A number that can be read in two ways; ``readings`` holds both, the likely one first."""
+class Ambiguous(Unclear):
+    """A number that can be read in two ways; ``readings`` holds both, the likely one first.
 
-    def __init__(self, sentence: str, readings: tuple[float, ...]) -> None:
+    ``typed`` is how the likely one would be typed without a doubt, empty where nobody says so.
+    """
+
+    def __init__(self, sentence: str, readings: tuple[float, ...], typed: str = "") -> None:
         super().__init__(sentence)
         self.readings = readings
+        self.typed = typed
 
 
+# Units a kitchen scale or an old recipe may have beside the table. The library behind them knows
+# an atomic mass and a femtogram too: a slip of the finger must not become one.
+_RARE_WEIGHTS = frozenset(
+    (
+        *("mg", "milligram", "milligrams", "dag", "dkg", "decagram", "decagrams", "dekagram"),
+        *("dekagrams", "t", "tonne", "tonnes", "stone", "grain", "grains", "dr", "dram", "drams"),
+        *("carat", "carats"),
+    )
+)
+_RARE_LENGTHS = frozenset(
+    ("m", "meter", "meters", "metre", "metres", "dm", "ft", "foot", "feet", "decimeter")
+)
+_IN_PINT = {"dkg": "dag"}  # as shops in Vienna write it
 _rare: dict[tuple[str, str], float] = {}
 
 
 def _rare_unit(unit: str, into: str) -> float:
     """Size of a unit beyond the kitchen table, from pint, which is loaded only here."""
     key = (unit, into)
-    if " " in unit:
-        raise Refused(f"{quoted(unit)} is not a unit known here.")
     if key not in _rare:
         import pint
 
         registry = pint.application_registry
-        try:
-            _rare[key] = float(registry.Quantity(1.0, unit).to(into).magnitude)
-        except Exception as error:  # pint raises many kinds for odd text; none may get out
-            raise Refused(f"{quoted(unit)} is not a unit known here.") from error
+        _rare[key] = float(registry.Quantity(1.0, _IN_PINT.get(unit, unit)).to(into).magnitude)
     return _rare[key]
 
 
@@ -75,25 +87,20 @@ def grams_per(unit: str) -> float:
         raise Refused(NO_SPOONS)
     if word in ("gr", "grs"):
         raise Refused("“gr” can mean gram or grain: write g.")
-    try:
-        return _rare_unit(unit, "gram")
-    except Refused:
-        raise Refused(
-            f"{quoted(unit)} is not a unit of weight; use g, kg, lb or oz, as in 1043 g."
-        ) from None
+    if word in _RARE_WEIGHTS and unit != "T":  # a T is a tablespoon in recipes
+        return _rare_unit(word, "gram")
+    raise Refused(f"{quoted(unit)} is not a unit of weight; use g, kg, lb or oz, as in 1043 g.")
 
 
 def mm_per(unit: str) -> float:
     """Millimetres in one of the unit; refuses what is not a length."""
-    known = _LENGTHS_MM.get(unit.casefold())
+    word = unit.casefold()
+    known = _LENGTHS_MM.get(word)
     if known is not None:
         return known
-    try:
-        return _rare_unit(unit, "millimeter")
-    except Refused:
-        raise Refused(
-            f"{quoted(unit)} is not a unit of length; use mm, cm or in, as in 80 mm."
-        ) from None
+    if word in _RARE_LENGTHS:
+        return _rare_unit(word, "millimeter")
+    raise Refused(f"{quoted(unit)} is not a unit of length; use mm, cm or in, as in 80 mm.")
 
 
 def f_to_c(temp_f: float) -> float:

@@ -23,7 +23,7 @@ from curedash.domain.dose.words import cut as cut_number
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
 from curedash.domain.styles import Style
-from curedash.domain.units import parse_pct, parse_weight_g
+from curedash.domain.units import Ambiguous, parse_pct, parse_weight_g
 from curedash.present.batch_cells import (
     BAGGED,
     MOST_ROWS,
@@ -122,6 +122,8 @@ class _Reader:
             return parse(text)
         except CuredashError as trouble:
             self.troubles[field_id] = in_own_units(str(trouble))
+            if isinstance(trouble, Ambiguous) and trouble.typed:
+                self.accepted[field_id] = trouble.typed
             return None
 
 

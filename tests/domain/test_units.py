@@ -12,6 +12,7 @@ from curedash.domain import unit_sizes
 from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.facts import units as facts
 from curedash.domain.typed_bands import typed_band, typed_place
+from curedash.domain.typed_pounds import many_in_pounds
 from curedash.domain.units import (
     MAX_WEIGHT_G,
     Ambiguous,
@@ -406,3 +407,89 @@ def test_a_number_in_a_name_stays_there(typed: str) -> None:
 def test_what_is_no_band_is_refused(typed: str) -> None:
     with pytest.raises(Refused):
         typed_band(typed)
+
+
+# ── pounds and ounces without a unit; by hand with 1 lb = 453.59237 g, 1 oz = 28.349523125 g ──
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"),
+    [
+        ("2 8.5", "2 lb 8.5 oz"),
+        ("2 8.5, 2 6", "2 lb 8.5 oz, 2 lb 6 oz"),
+        ("2 8.5; 2 6", "2 lb 8.5 oz, 2 lb 6 oz"),
+        ("2 8.5\n2 6", "2 lb 8.5 oz, 2 lb 6 oz"),
+        ("2 8.5,2 6", "2 lb 8.5 oz, 2 lb 6 oz"),
+        ("2 8.5 2 6", "2 lb 8.5 oz, 2 lb 6 oz"),
+        ("10 9 / 4", "10 lb 9 oz / 4"),
+        ("1134 1088", "1134 g, 1088 g"),
+        ("40oz 2 lb", "40oz 2 lb"),
+    ],
+)
+def test_pounds_and_ounces_of_several_pieces(typed: str, read: str) -> None:
+    assert many_in_pounds(typed) == read
+
+
+def test_a_pair_weighs_what_its_pounds_and_ounces_weigh() -> None:
+    read = parse_weights_g(many_in_pounds("2 8.5, 2 6"))
+    assert read == pytest.approx([2 * 453.59237 + 8.5 * 28.349523125, 38 * 28.349523125])
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked", "first"),
+    [
+        ("14 10", "14 lb 10 oz, or 14 oz, 10 oz?", "14 lb 10 oz"),
+        ("40 38", "40 oz or 40 g?", "40 oz, 38 oz"),
+        ("2.5", "2.5 lb or 2.5 oz?", "2.5 lb"),
+        ("38 / 4", "38 oz or 38 g?", "38 oz / 4"),
+    ],
+)
+def test_what_may_be_two_things_is_asked_with_the_likely_first(
+    typed: str, asked: str, first: str
+) -> None:
+    with pytest.raises(Ambiguous) as caught:
+        many_in_pounds(typed)
+    assert asked in str(caught.value)
+    assert caught.value.typed == first
+    parse_weights_g(first)
+
+
+@pytest.mark.parametrize("typed", ["2 8, 3", "2 8.5 3", "2 17, 3 2", "2 8 1, 3 2"])
+def test_numbers_that_do_not_pair_are_never_guessed(typed: str) -> None:
+    with pytest.raises((Refused, Ambiguous)):
+        many_in_pounds(typed)
+
+
+@given(st.lists(st.tuples(st.integers(0, 54), st.integers(0, 159)), min_size=1, max_size=6))
+def test_pairs_with_commas_always_come_back(pairs: list[tuple[int, int]]) -> None:
+    kept = [(lb, tenths / 10) for lb, tenths in pairs if lb or tenths]
+    if len(kept) < 2:
+        return
+    read = parse_weights_g(many_in_pounds(", ".join(f"{lb} {oz:g}" for lb, oz in kept)))
+    assert read == pytest.approx([lb * 453.59237 + oz * 28.349523125 for lb, oz in kept])
+
+
+@pytest.mark.parametrize("typed", ["85u", "9.6fg", "40fg", "2 T", "3 ton", "1 M_sun", "5 eV"])
+def test_no_unit_is_a_weight_that_no_kitchen_has(typed: str) -> None:
+    with pytest.raises(Refused, match="is not a unit of weight"):
+        parse_weight_g(typed)
+
+
+@pytest.mark.parametrize("unit", sorted(unit_sizes._RARE_WEIGHTS - {"dkg"}))
+def test_the_rare_weights_equal_pint(unit: str) -> None:
+    expected = REGISTRY.Quantity(1.0, unit).to("gram").magnitude
+    assert unit_sizes.grams_per(unit) == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize("unit", sorted(unit_sizes._RARE_LENGTHS))
+def test_the_rare_lengths_equal_pint(unit: str) -> None:
+    expected = REGISTRY.Quantity(1.0, unit).to("millimeter").magnitude
+    assert unit_sizes.mm_per(unit) == pytest.approx(expected, rel=1e-12)
+
+
+def test_a_dash_behind_a_number_is_not_called_negative() -> None:
+    with pytest.raises(Refused) as caught:
+        parse_weight_g("5-")
+    assert "negative" not in str(caught.value)
+    with pytest.raises(Refused, match="negative"):
+        parse_weight_g("-5")
