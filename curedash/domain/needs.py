@@ -32,6 +32,7 @@ class Need:
     place: str | None = None
     lot_id: int | None = None
     place_id: int | None = None
+    late_days: int = 0
 
 
 @record
@@ -197,7 +198,8 @@ def weigh_in_due(view: LotView) -> Need | None:
     if due_in is None or due_in > 0:
         return None
     late = "due today" if due_in == 0 else f"{-due_in} d late"
-    return view.need("today", "weigh-in-due", f"weigh-in {late}", "weigh it")
+    found = view.need("today", "weigh-in-due", f"weigh-in {late}", "weigh it")
+    return replace(found, late_days=-due_in)
 
 
 def days_to_weigh_in(
@@ -460,7 +462,7 @@ GATHERED = {
 
 
 def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
-    """One line a place for weigh-ins and for turns: "Fridge 2: 4 lots to weigh"."""
+    """One line a place for weigh-ins and for turns: "Fridge 2: 4 lots to weigh, up to 3 d late"."""
     places = {lot.id: (lot.place, lot.place_id) for lot in lots}
     groups: dict[tuple[str, int], list[Need]] = {}
     for need in needs:
@@ -479,8 +481,10 @@ def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
             merged.add(key)
             what, action = GATHERED[need.cause]
             codes = ", ".join(item.lot or "" for item in group)
+            latest = max(item.late_days for item in group)
+            late = f", up to {latest} d late" if latest else ""
             lines.append(replace(
                 need, lot=None, lot_id=None, place=name, place_id=place_id,
-                message=f"{len(group)} lots {what}: {codes}", action=action,
+                message=f"{len(group)} lots {what}{late}: {codes}", action=action, late_days=latest,
             ))  # fmt: skip
     return lines

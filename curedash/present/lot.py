@@ -9,7 +9,7 @@ from curedash.domain.times import local_day
 from curedash.present.on_scale import is_about, pull_range, tare_words
 from curedash.present.rack import need_words
 from curedash.present.sheet_lines import ingredient_words
-from curedash.present.view import cost, cost_unit, mass, retold
+from curedash.present.view import cost, cost_unit, mass, retold, to_go
 from curedash.present.words import (
     ABOUT,
     SIGNS,
@@ -118,7 +118,7 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
         past = shown.to_go_g <= 0
         about = ABOUT if is_about(lot) else ""
         base = "" if lot.target_base == shown.base else f" of {lot.target_base}"
-        words = f"{about}{mass(abs(shown.to_go_g), whole=True)} {'past' if past else 'to'}"
+        words = about + to_go(shown.to_go_g).replace(" to go", " to")
         found.append(("to go", f"{words} {lot.target_lo_pct:g} %{base}", "today" if past else ""))
     if (span := pull_range(lot)) is not None:
         found.append(("pull at", f"{span} on scale", ""))

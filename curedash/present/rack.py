@@ -13,7 +13,7 @@ from math import ceil
 from curedash.domain.needs import Need
 from curedash.domain.record import record
 from curedash.domain.times import local_day, moment
-from curedash.present.view import in_pounds, mass_short, retold
+from curedash.present.view import retold, to_go
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 
 BLOCKS = "▁▂▃▄▅▆▇"  # no full block: trends of neighbouring lines would touch
 LEAST_SPAN = 0.04  # design value: a weight that moved less than 4 % draws a flat trend
+OLD = "*"  # behind a loss whose weigh-in is older than the lot's rhythm
 
 
 @record
@@ -60,6 +61,7 @@ class Layout:
     trend: int
     window: int
     gap: int
+    ago: int = 0
 
     @property
     def short(self) -> bool:
@@ -70,7 +72,7 @@ class Layout:
 NARROW = Layout(60, 4, 9, 8, 0, 5, 6, 8, 0, 0, 12, 1)
 MIDDLE = Layout(80, 5, 12, 10, 0, 5, 6, 8, 4, 7, 13, 1)
 WIDE = Layout(100, 6, 15, 10, 0, 6, 7, 8, 5, 10, 16, 2)
-WIDEST = Layout(120, 6, 19, 10, 14, 6, 7, 8, 5, 10, 16, 2)
+WIDEST = Layout(120, 6, 15, 10, 12, 6, 7, 8, 5, 10, 16, 2, ago=4)
 LAYOUTS = (WIDEST, WIDE, MIDDLE, NARROW)
 
 
@@ -106,6 +108,7 @@ def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]
         room = layout.loss + layout.to_go + layout.gap
         room += (layout.rate + layout.gap) if layout.rate else 0
         room += (layout.trend + layout.gap) if layout.trend else 0
+        room += (layout.ago + layout.gap) if layout.ago else 0
         spare = layout.trend + layout.gap if layout.trend else 0
         note = window_words(row, layout.window + spare, zone)
         own = layout.window + (spare if cells(note) > layout.window else 0)
@@ -113,9 +116,12 @@ def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]
         dashes = right(NOTHING, layout.loss) + gap + right(NOTHING, layout.to_go)
         return [(left(dashes, blank) if blank > 0 else "", "quiet"), (left(note, own), "")]
     loss = (ABOUT if figures.approx else "") + number(figures.loss_pct, 1) + "%"
-    to_go = right(to_go_words(row, layout.to_go), layout.to_go)
-    text = right(loss, layout.loss) + gap + to_go + gap
+    behind = OLD + gap[1:] if is_old(row) else gap
+    still = right(to_go_words(row, layout.to_go), layout.to_go)
+    text = right(loss, layout.loss) + behind + still + gap
     quiet = ""
+    if layout.ago:
+        quiet += right(_ago_words(row, layout.ago), layout.ago) + gap
     if layout.rate:
         rate = figures.rate_pct_per_day if row.lot.stage == "drying" else None
         quiet += right(NOTHING if rate is None else number(rate, 2), layout.rate) + gap
@@ -130,27 +136,27 @@ def day_words(row: RackRow) -> str:
     return f"{row.figures.day}" if of is None else f"{row.figures.day}/{of:.0f}"
 
 
+def is_old(row: RackRow) -> bool:
+    """Whether the newest weight of a drying lot is older than the rhythm it is weighed in."""
+    since = row.figures.days_since_weigh_in
+    return row.lot.stage == "drying" and since is not None and since > row.lot.weigh_every_days
+
+
+def _ago_words(row: RackRow, width: int) -> str:
+    """How long ago it was weighed: ``28 d``."""
+    since = row.figures.days_since_weigh_in
+    if since is None or row.lot.stage == "keeping":
+        return NOTHING
+    words = f"{since} d"
+    return words if len(words) <= width else words.replace(" ", "")
+
+
 def to_go_words(row: RackRow, width: int) -> str:
     """Grams until the heavier end of the target, or how far past it: ``167 g``, ``108 past``."""
     grams = row.figures.to_go_g
     if grams is None or row.lot.stage == "keeping":
         return NOTHING
-    return mass_short(grams, width) if grams > -0.5 else past_short(-grams, width)
-
-
-def past_short(grams: float, width: int) -> str:
-    """How far a weight is past its target, in a narrow column: ``108 past``, ``4oz past``.
-
-    Example
-    -------
-    >>> past_short(108, 8), past_short(1167, 8)
-    ('108 past', '1167past')
-    """
-    if in_pounds():
-        short = mass_short(grams, width - len(" past"))
-        return "reached" if short.startswith("0") and len(short) == len("0oz") else f"{short} past"
-    words = f"{number(grams)} past"
-    return words if len(words) <= width else words.replace(" ", "")
+    return to_go(grams, width)
 
 
 def trend(values: Sequence[float], width: int) -> str:
@@ -220,7 +226,9 @@ LEGEND = (
     (ABOUT, "rests on an estimated weight"),
     ("~", "by rule of thumb, not from its weigh-ins"),
     ("12/19", "day 12 of the 19 in the cure"),
+    (OLD, "weighed longer ago than its rhythm asks: the numbers are of that day"),
     ("past", "so much lighter than its target asks"),
+    ("Ago", "days since it was weighed, at 120 columns"),
     ("%/d", "percent lost a day"),
     (BLOCKS[::-1][:4], "weight since hanging, oldest at the left"),
 )
@@ -237,6 +245,8 @@ def heads_line(layout: Layout) -> str:
     if layout.place:
         parts.append(left("Place", layout.place))
     parts += [right("Day", layout.day), right("Lost", layout.loss), right("To go", layout.to_go)]
+    if layout.ago:
+        parts.append(right("Ago", layout.ago))
     if layout.rate:
         parts.append(right("%/d", layout.rate))
     if layout.trend:
@@ -283,21 +293,19 @@ def _title_choices(counts: str, base: str, filtered: str, order_key: str, width:
     return [counts + each for each in (*signed, *shown)]
 
 
-def counts_words(rows: Sequence[RackRow], needs: Sequence[Need], *, quiet: bool = True) -> str:
-    """Lots by their worst need, and how many places need somebody: each counted once.
+def needs_counts(needs: Sequence[Need]) -> str:
+    """Needs by level, as they are told one by one: ``1 act · 2 today``."""
+    act = sum(need.level == "act" for need in needs)
+    return f"{act} act · {len(needs) - act} today"
 
-    ``quiet=False`` leaves out those that need nobody, where there is no room.
+
+def counts_words(rows: Sequence[RackRow], needs: Sequence[Need], *, quiet: bool = True) -> str:
+    """Needs by level, gathered as they stand below, and the lots that need nobody.
+
+    ``quiet=False`` leaves out the latter, where there is no room.
     """
-    levels = [row.level for row in rows]
-    act, due = levels.count("act"), levels.count("today")
-    of_lots = {need.cause for row in rows for need in row.needs}  # gathered by place at the foot
-    places = {
-        need.place_id for need in needs
-        if need.lot_id is None and need.place_id is not None and need.cause not in of_lots
-    }  # fmt: skip
-    words = f"{act} act · {due} today"
-    words += f" · {len(rows) - act - due} quiet" if quiet else ""
-    return words + (f" + {count(len(places), 'place')}" if places else "")
+    still = sum(not row.level for row in rows)
+    return needs_counts(needs) + (f" · {still} quiet" if quiet else "")
 
 
 def need_words(need: Need) -> str:

@@ -6,7 +6,7 @@ their worth, so that a narrow screen leaves out the last ones.
 
 from curedash.domain.doubts import Doubt
 from curedash.domain.records import LotState
-from curedash.present.view import bare, bare_range, mass, mass_change
+from curedash.present.view import bare, bare_range, mass, mass_change, to_go
 from curedash.present.words import ABOUT, ago, fitting, percent, plain, stage
 from curedash.services.weigh import Hint, Preview
 
@@ -100,9 +100,10 @@ def net_words(seen: Preview) -> str:
 
 def to_go_words(to_go_g: float) -> str:
     """Grams to the heavier end of the target, or past it."""
-    if to_go_g > 0:
-        return f"{mass(to_go_g, whole=True)} to go"
-    return f"{mass(-to_go_g, whole=True)} past the target"
+    words = to_go(to_go_g)
+    if words == "reached":
+        return "target reached"
+    return f"{words} the target" if words.endswith(" past") else words
 
 
 def saved_parts(lot: LotState, seen: Preview) -> list[str]:

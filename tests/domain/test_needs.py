@@ -183,12 +183,12 @@ def test_worst_comes_first() -> None:
 
 
 def test_weigh_ins_of_one_place_are_one_line() -> None:
-    lots = [weighed((30, 1000), (8, 750), id=n, code=f"A{n}", place_id=p, place=f"P{p}")
-            for n, p in ((1, 1), (2, 1), (3, 2))]  # fmt: skip
+    lots = [weighed((30, 1000), (last, 750), id=n, code=f"A{n}", place_id=p, place=f"P{p}")
+            for n, p, last in ((1, 1, 8), (2, 1, 20), (3, 2, 8))]  # fmt: skip
     found = [need for state in lots for need in lot_needs(state, NOW, UTC)]
     together, alone = gathered(found, lots)
     assert (together.lot, together.place) == (None, "P1")
-    assert "2 lots to weigh: A1, A2" in together.message
+    assert together.message == "2 lots to weigh, up to 13 d late: A1, A2", "the latest counts"
     assert (alone.lot, alone.place) == ("A3", None)
 
 

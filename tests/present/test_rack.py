@@ -13,6 +13,7 @@ from curedash.domain.needs import Need
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import UTC, utc_text
+from curedash.present import view
 from curedash.present.rack import (
     LAYOUTS,
     MIDDLE,
@@ -58,7 +59,7 @@ def test_examples_in_docstrings_hold(name):
 @pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
 def test_the_columns_fill_their_breakpoint_exactly(layout):
     gaps = [w for w in (layout.stage, layout.place, layout.day, layout.loss, layout.to_go,
-                        layout.rate, layout.trend, layout.window) if w]  # fmt: skip
+                        layout.ago, layout.rate, layout.trend, layout.window) if w]  # fmt: skip
     total = 2 + layout.lot + 1 + layout.piece + sum(gaps) + layout.gap * len(gaps)
     assert total == layout.columns
     assert cells(heads_line(layout)) == layout.columns
@@ -90,7 +91,14 @@ def test_an_estimated_hang_weight_shows_about():
 @pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
 @pytest.mark.parametrize(
     ("net_g", "words"),
-    [(758, " 108 g "), (651, " 1 g "), (650, " 0 g "), (649, " 1 past "), (542, " 108 past ")],
+    [
+        (758, " 108 g "),
+        (651, " 1 g "),
+        (650.3, " 1 g "),
+        (650, " reached "),
+        (649, " 1 past "),
+        (542, " 108 past "),
+    ],
 )
 def test_grams_to_go_and_grams_past_the_target(layout, net_g, words):
     """The heavier end of 35–40 % of 1000 g is 650 g."""
@@ -99,15 +107,43 @@ def test_grams_to_go_and_grams_past_the_target(layout, net_g, words):
 
 
 def test_grams_past_the_target_keep_their_column_in_pounds(monkeypatch):
-    from curedash.present import rack, view
-
-    assert rack.past_short(1167, 8) == "1167past"
+    assert view.to_go(-1167, 8) == "1167past"
     monkeypatch.setattr(view, "in_pounds", lambda: True)
-    # 108 g is 3.8 oz and 1167 g 2.6 lb, by hand
-    monkeypatch.setattr(rack, "in_pounds", lambda: True)
-    assert rack.past_short(108, 8) == "4oz past"
-    assert rack.past_short(1167, 8) == "3lb past"
-    assert rack.past_short(3, 8) == "reached", "not 0oz past"
+    # 108 g is 3.8 oz, 3 g 0.1 oz, 14 g 0.5 oz, 400 g 14.1 oz and 1167 g 2.6 lb, by hand
+    assert view.to_go(-108, 8) == "3.8 past"
+    assert view.to_go(-400, 8) == "14.1past"
+    assert view.to_go(-1167, 8) == "3lb past"
+    assert view.to_go(-3, 8) == "0.1 past", "3 g past is past in both"
+    assert (view.to_go(-14, 8), view.to_go(-14)) == ("0.5 past", "0.5 oz past")
+
+
+@pytest.mark.parametrize("units", ["g", "lb"])
+@pytest.mark.parametrize(
+    ("grams", "reached"), [(0.01, False), (0.4, False), (1.3, False), (0.0, True), (-0.3, True)]
+)
+def test_reached_is_said_exactly_where_the_need_says_it(grams, reached, units):
+    """In both units and both places: what is to go is never a zero."""
+    view.show_in(units)
+    try:
+        for words in (view.to_go(grams, 8), view.to_go(grams)):
+            assert ("reached" in words) == reached
+            assert "0 g" not in words
+            assert "0.0" not in words
+    finally:
+        view.show_in()
+
+
+@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+def test_a_weight_older_than_the_rhythm_shows_its_age(layout):
+    """Weighed every 7 days; the last weigh-in is 7 days ago, then 28."""
+    late = weighed((60, 1534), (53, 1420), (35, 1300), (28, 1164), code="C2")
+    fresh, old = (text_of(row_line(row(record), layout, UTC)) for record in (DRYING, late))
+    assert "%*" in old
+    assert "%*" not in fresh
+    assert cells(old) == layout.columns
+    assert (" 28 d " in old) == (layout.columns == 120)
+    kept = replace(late, stage="equalising")
+    assert "%*" not in text_of(row_line(row(kept), layout, UTC))
 
 
 @pytest.mark.parametrize(
@@ -184,14 +220,14 @@ def test_the_title_names_the_base_always_and_the_order_key_where_it_fits(width, 
     assert "orders" not in text_of(fresh)
 
 
-def test_the_title_counts_lots_and_the_places_beside_them():
+def test_the_title_counts_needs_as_they_are_told_one_by_one():
     late = Need("today", "weigh-in-due", "weigh-in 3 d late", "weigh it", lot="C2", lot_id=1)
     gathered = Need("today", "weigh-in-due", "2 lots to weigh", "go round", place_id=4)
     silent = Need("act", "silent", "no reading for 5 h", "look", place="Fridge", place_id=4)
     warm = Need("act", "warm", "9 °C for 6 h", "look", place="Fridge", place_id=4)
     rows = [row(DRYING, [NEED, late]), row(DRYING, [late]), row(DRYING)]
     needs = [NEED, silent, warm, gathered]
-    assert counts_words(rows, needs) == "1 act · 1 today · 1 quiet + 1 place"
+    assert counts_words(rows, needs) == "3 act · 1 today · 1 quiet"
     assert counts_words(rows, [NEED, gathered]) == "1 act · 1 today · 1 quiet"
 
 

@@ -58,7 +58,7 @@ def painted(monkeypatch):
 async def test_what_needs_somebody_stands_first(household, sit):
     async with sit(household()) as seat:
         assert codes(seat) == ["C1", "C2", "C3", "C4", "C5", "D2", "D1", "D3", "E1"]
-        assert seat.lines()[0].startswith("RACK            0 act · 6 today · 3 quiet")
+        assert seat.lines()[0].startswith("RACK            0 act · 4 today · 3 quiet")
         needs = [line.strip() for line in seat.lines()[11:-1] if line.strip()]
         assert needs[0].startswith("· Chamber: 5 lots to weigh")
 
@@ -403,3 +403,32 @@ async def test_a_file_of_a_newer_version_is_shown_and_says_so_at_once(household,
         said = " ".join(seat.text().split())
         assert "a newer version of curedash made it; bring this one up to date" in said
         assert any(" C1 " in line for line in seat.lines())
+
+
+async def test_what_is_said_stands_beside_the_needs_where_there_is_room(household, sit):
+    async with sit(household()) as seat:
+        every = [line for line in seat.lines()[11:-1] if line.strip()]
+        assert len(every) > 2
+        await seat.type("1165\r")
+        assert "Saved C1" in seat.text()
+        text = seat.text()
+        assert "· Chamber: 4 lots to weigh, up to 1 d late: C2" in text
+        assert all(line.strip() in text for line in every[1:] if "C1" not in line)
+
+
+async def test_rack_needs_and_check_count_alike(household, sit, capsys):
+    """A place's needs and a lot's: every line of the check is one of the needs counted."""
+    from curedash.__main__ import main
+
+    path = household()
+    with closing(sqlite3.connect(path)) as conn, conn:
+        conn.execute("UPDATE lot SET stage_at = ? WHERE code = 'D2'", (days_ago(60),))
+    code = main(["--db", str(path), "--now", NOW.isoformat(), "check"])
+    assert code in (1, 2)
+    told = capsys.readouterr().out.splitlines()
+    act = sum(line.startswith("act") for line in told)
+    counts = f"{act} act · {len(told) - act} today"
+    async with sit(path) as seat:
+        assert f"  {counts} · 3 quiet" in seat.lines()[0]
+        await seat.press("a")
+        assert counts in seat.lines()[0]

@@ -9,7 +9,7 @@ from textual.widget import Widget
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.needs import Need
 from curedash.domain.records import StoredNeed
-from curedash.present.rack import need_words, nothing_words
+from curedash.present.rack import need_words, needs_counts, nothing_words
 from curedash.present.view import retold
 from curedash.present.words import (
     SIGNS,
@@ -111,8 +111,7 @@ class Needs(ListPage):
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """How many of which."""
-        act = sum(need.level == "act" for need in self._needs.values())
-        counts = f"{act} act · {len(self._needs) - act} today"
+        counts = needs_counts(list(self._needs.values()))
         quiet = f" · {len(self._asleep)} kept quiet" if self._asleep else ""
         return (("NEEDS   ", "title"), (counts + quiet, ""))
 

@@ -172,7 +172,7 @@ class Rack(ListPage):
         width, spare = self.app.size.width, self._spare()
         if self.more.make_room(spare):
             self.app.delay_update(ONE_PAINT_S)
-        above = self._strip(width)[:-2] if self._needs else []
+        above = self._strip(width)[:spare] if self._needs else []
         blank: list[Line] = [()] * (spare - len(above))
         self.more.show(*(filled(line, width) for line in (*blank, *above)))
 
@@ -197,7 +197,7 @@ class Rack(ListPage):
             return (("No row matches; Esc shows all again.", ""),), ()
         if not self._needs:
             return ((nothing_words(self._asleep, self.house.zone), "quiet"),), ()
-        first, second = self._strip(width)[-2:]
+        first, second = self._strip(width)[self._spare() :][:2]
         return first, second
 
     def _spare(self) -> int:
@@ -205,10 +205,17 @@ class Rack(ListPage):
         return max(0, self.app.size.height - AROUND - len(self._order) - 1)
 
     def _strip(self, width: int) -> list[Line]:
-        """The needs from the last line up: what is left empty stands above them."""
-        lines = needs_strip(self._needs, width, 2 + self._spare())
-        told = [line for line in lines if text_of(line).strip()]
-        return [()] * (len(lines) - len(told)) + told if len(told) > 2 else lines[:2]
+        """The needs for the empty lines and the two of the foot below them.
+
+        Those of the foot stay free for what is said, so that both are seen, where the empty lines
+        hold every need; else they hold the last ones.
+        """
+        spare = self._spare()
+        if len(self._needs) <= spare:
+            lines = needs_strip(self._needs, width, spare)
+            told = [line for line in lines if text_of(line).strip()]
+            return [*[()] * (spare - len(told)), *told, (), ()]
+        return needs_strip(self._needs, width, spare + 2)
 
     # ── which rows ────────────────────────────────────────────────────────────────────────
 
@@ -400,6 +407,21 @@ class Rack(ListPage):
         shown = [self._rows[cast(int, key)].lot for key in self.list.keys]
         lot = self._here().lot
         converse(self, lambda: getattr(filing, name)(self, lot, shown), filing.NOTHING)
+
+    def do_turned(self) -> None:
+        """It was turned in the cure."""
+        self._step("turning")
+
+    def do_ph(self) -> None:
+        """Its pH was measured."""
+        self._step("measuring_ph")
+
+    def _step(self, name: str) -> None:
+        from curedash.tui import lot_steps
+        from curedash.tui.questions import converse
+
+        lot = self._here().lot
+        converse(self, lambda: getattr(lot_steps, name)(self, lot))
 
     def do_stage(self) -> None:
         """Move this lot on."""
