@@ -47,6 +47,7 @@ class Page(Screen[Any], inherit_bindings=False):
         self._said: list[Line] = []
         self._commands = by_key(self.NAME)
         self._held: list[tuple[str, str | None]] = []
+        self._is_open = False  # drawn, with rows under the cursor
         self._writing = 0
         self._busy = ""  # why a save takes long
         self._if_slow = SAVING
@@ -95,8 +96,15 @@ class Page(Screen[Any], inherit_bindings=False):
         yield self.foot
 
     def on_mount(self) -> None:
-        """Draw for the first time."""
+        """Draw for the first time; then take the keys that were typed before it could be seen."""
         self.draw()
+        self.call_after_refresh(self._opened)
+
+    def _opened(self) -> None:
+        self._is_open = True
+        held, self._held = self._held, []
+        for key, char in held:
+            self.typed_meanwhile(key, char)
 
     def on_resize(self) -> None:
         """Draw for the new width."""
@@ -290,7 +298,7 @@ class Page(Screen[Any], inherit_bindings=False):
 
         On a page one came back to it would do something else than was meant: it is dropped.
         """
-        if self._writing:
+        if self._writing or not self._is_open:
             self._held.append((key, char))
         else:
             self.take_key(key, char)

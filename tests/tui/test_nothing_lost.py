@@ -12,6 +12,7 @@ from curedash.services.find import require_lot
 from curedash.services.weigh import preview, weigh
 from curedash.store.open import open_db
 from curedash.store.work import By
+from curedash.tui.app import make_page
 from tests.tui.conftest import NAMES
 from tests.tui.test_new_batch import EYE, SALTED, fill
 
@@ -245,3 +246,19 @@ async def test_what_is_being_made_is_named_and_where_it_went_stays_to_the_next_k
         assert "Written to" not in seat.text()
         await seat.type("1041\r")
         assert "making" not in " ".join(shown[1:])
+
+
+async def test_keys_meant_for_a_page_that_is_still_opening_wait_for_its_rows(tmp_path, sit):
+    """What is typed while a save opens the dose sheet reaches its lines, not a page without any."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "q")
+        batch_id = seat.ask("SELECT id FROM batch")[0][0]
+        page = make_page("dose_sheet", seat.app.house, batch_id=batch_id, lot_id=None)
+        seat.app.push_screen(page)
+        for key in ("up", "down", "question_mark"):
+            page.typed_meanwhile(key, "?" if key == "question_mark" else None)
+        await seat.settle()
+        await seat.pilot.pause(0.1)
+        assert seat.app.screen.NAME == "keys"
