@@ -35,6 +35,7 @@ def _add(argv: list[str], context: Context) -> int:
     parser.add_argument("place")
     parser.add_argument("values", nargs="+", metavar="T RH", help="a temperature, a humidity")
     parser.add_argument("--at", default="today", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     from curedash.domain.times import utc_text
@@ -46,7 +47,7 @@ def _add(argv: list[str], context: Context) -> int:
     temp_c, rh_pct = _values(chosen.values)
     at = parse_when(chosen.at, context.now, household.zone(conn))
     reading = places.reading(at, temp_c, rh_pct)
-    after = places.log_by_hand(conn, context.by(), place, reading)
+    after = places.log_by_hand(conn, context.by(), place, reading, keep_doubtful=chosen.yes)
     if after.watch != place.watch:
         context.err(f"{place.name} is read by hand from now on: two days without are told.")
     if reading.bad is not None:

@@ -9,8 +9,10 @@ from curedash.domain.errors import (
     CuredashError,
     Doubtful,
     FileTrouble,
+    NoteWanted,
     NotFound,
     Refused,
+    Unclear,
     UsageError,
 )
 
@@ -89,7 +91,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
             sys.stdout.flush()
         return code
     except CuredashError as trouble:
-        print(visible(str(trouble)), file=sys.stderr)
+        print(visible(_with_way_out(trouble)), file=sys.stderr)
         return exit_code(trouble)
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -176,6 +178,17 @@ def exit_code(trouble: CuredashError) -> int:
     if isinstance(trouble, FileTrouble):
         return FILE
     return BUG
+
+
+def _with_way_out(trouble: CuredashError) -> str:
+    """The sentence of a refusal; behind a question what happened and what answers it."""
+    if not isinstance(trouble, Doubtful) or isinstance(trouble, Unclear):
+        return str(trouble)
+    from curedash.domain.said import say
+
+    keeps = "--note with the reason or --yes" if isinstance(trouble, NoteWanted) else "--yes"
+    ends = "{question}" if str(trouble).endswith((".", "?", "!")) else "{question}."
+    return say(ends + " Nothing stored; {keeps} keeps it.", question=str(trouble), keeps=keeps)
 
 
 def split_globals(argv: list[str]) -> tuple[list[str], Globals]:

@@ -12,6 +12,7 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("ph", nargs="?", help="e.g. 5.2")
     parser.add_argument("--at", help="when it was measured; else now")
     parser.add_argument("--note", help="meter or strip, where it was measured")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     from curedash.cli.dose_flags import number
@@ -26,7 +27,7 @@ def run(argv: list[str], context: Context) -> int:
     if chosen.ph is not None:
         at = now if chosen.at is None else parse_when(chosen.at, now, zone)
         value = number(chosen.ph.strip(), f"“{chosen.ph[:20]}” is no pH; give for example 5.2.")
-        log_ph(conn, context.by(), lot.id, value, at, note=chosen.note)
+        log_ph(conn, context.by(), lot.id, value, at, note=chosen.note, keep_doubtful=chosen.yes)
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
     if chosen.json:
         context.json({

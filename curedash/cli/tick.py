@@ -45,7 +45,7 @@ def _tick(
     weighed_g = _weighed_g(chosen.weight, line)
     question = _question(line, weighed_g)
     if question is not None and not chosen.yes:
-        raise Doubtful(f"{lot.code}: {question} Say --yes to keep it.")
+        raise Doubtful(f"{lot.code}: {question}")
     tick_line(conn, context.by(), line.id, weighed_g, at=at)
 
 

@@ -13,6 +13,7 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--place", help="everything in cure there")
     parser.add_argument("--at", help="when; else now")
     parser.add_argument("--note", help="purge, smell, salt left …")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     if bool(chosen.lot) == (chosen.place is not None):
@@ -31,7 +32,8 @@ def run(argv: list[str], context: Context) -> int:
         place = places.require_place(conn, chosen.place)
         lots = [lot for lot in open_lots(conn) if lot.place_id == place.id and may_turn(lot)]
     at = now if chosen.at is None else parse_when(chosen.at, now, household.zone(conn))
-    turned = turn(conn, context.by(), [lot.id for lot in lots], at, note=chosen.note)
+    turned = turn(conn, context.by(), [lot.id for lot in lots], at, note=chosen.note,
+                  keep_doubtful=chosen.yes)  # fmt: skip
     if chosen.json:
         context.json([{"lot": lot.code, "at": utc_text(at)} for lot in turned])
     else:

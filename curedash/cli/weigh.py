@@ -35,11 +35,9 @@ def run(argv: list[str], context: Context) -> int:
         others=lambda: open_lots(conn),
     )  # fmt: skip
     if seen.doubts and not chosen.yes:
-        from curedash.domain.said import say
+        from curedash.domain.doubts import asked_of
 
-        question = seen.doubts[0].question
-        raise Doubtful(say("{code}: {question} Nothing stored; --yes keeps it.", code=lot.code,
-                           question=question))  # fmt: skip
+        raise Doubtful(asked_of(lot.code, seen.doubts))
     kept = weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
     forecasts.refresh(conn, kept.lot, now)
     if chosen.json:

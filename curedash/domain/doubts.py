@@ -4,8 +4,14 @@ Every rule compares what the scale shows with what is known of the lot; a rule w
 missing stays silent. Times are epoch seconds.
 """
 
+from __future__ import annotations
+
 from curedash.domain.record import record
-from curedash.domain.said import Quantity, grams, say
+from curedash.domain.said import Quantity, Said, grams, say
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 _FAR = (0.3, 1.35)  # design values: outside this share of the last weight a slip is looked for,
 _NEAR = (0.62, 1.35)  # and the fix must lie within this one
@@ -31,6 +37,7 @@ _JUMP_DAYS = 10.0  # since a weigh-in this recent is asked about sooner:
 _FIRST_PCT = 30.0  # where nothing is foretold; a published small sausage lost 25 % in a week
 _JUMP_FROM_FORECAST = 1.5  # at so many half-widths
 _SECONDS_PER_DAY = 86_400.0
+_AHEAD_S = 600.0  # design value: two clocks may differ by 10 minutes
 BEFORE_HANGING = ("raw", "in-cure")
 
 
@@ -82,7 +89,8 @@ class WeighInContext:
 class Doubt:
     """One plain question; the fix is what the scale probably showed [g]."""
 
-    kind: str  # slip | other-lot | heavier | too-light | too-fast | far-off | earlier | missing
+    # slip | other-lot | heavier | too-light | too-fast | far-off | earlier | missing | ahead
+    kind: str
     question: str
     likely_fix_g: float | None = None
     lot_code: str | None = None
@@ -117,6 +125,64 @@ def weigh_in_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt
             Doubt("earlier", "This is earlier than the newest weigh-in. Is the day right?")
         )
     return tuple(doubts)
+
+
+def ahead_doubts(at: float, now: float) -> tuple[Doubt, ...]:
+    """Ask about something that happened at a time that has not come yet.
+
+    Parameters
+    ----------
+    at : when it is said to have happened [epoch s]
+    now : what the clock shows [epoch s]
+
+    Returns
+    -------
+    the question; empty up to 10 minutes ahead; never raises
+
+    Source
+    ------
+    design value of our own: two clocks may differ by 10 minutes
+
+    Example
+    -------
+    >>> ahead_doubts(at=64_800, now=0)[0].question
+    'That is 18 h ahead of now. Is the time right?'
+    >>> ahead_doubts(at=590, now=0)
+    ()
+    """
+    if at - now <= _AHEAD_S:
+        return ()
+    far = _days((at - now) / _SECONDS_PER_DAY)
+    return (Doubt("ahead", f"That is {far} ahead of now. Is the time right?"),)
+
+
+def asked_of(code: str, doubts: Sequence[Doubt]) -> Said:
+    """Every question about one lot as one text, its code named once.
+
+    Parameters
+    ----------
+    code : the lot's code
+    doubts : at least one
+
+    Returns
+    -------
+    the code and all the questions, which keep their quantities; never raises
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> asked_of("F1", [Doubt("a", "F1 was weighed just now."), Doubt("b", "Right?")])
+    'F1 was weighed just now. Right?'
+    """
+    first, *more = (doubt.question for doubt in doubts)
+    for question in more:
+        first = say("{one} {other}", one=first, other=question)
+    if first.startswith((f"{code} ", f"{code}:", f"{code},")):
+        return say("{question}", question=first)
+    return say("{code}: {question}", code=code, question=first)
 
 
 def shown_division_g(gross_g: float, division_g: float) -> float:

@@ -25,6 +25,10 @@ class NoteWanted(Doubtful):
     """Input that stands against a rule; a note saying why answers it."""
 
 
+class Unclear(Doubtful):
+    """What was typed can be read in two ways; it is typed anew, nobody can say yes to it."""
+
+
 class NotFound(CuredashError):
     """No such lot, place, batch or file (exit code 66)."""
 

@@ -5,7 +5,7 @@ Aware datetimes go in and come out; what comes out is UTC.
 
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
-from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.errors import Refused, Unclear
 from curedash.domain.typed_numbers import plain_text, quoted
 
 _NOON = time(12)
@@ -38,7 +38,7 @@ def parse_when(text: str, now: datetime, zone: tzinfo) -> datetime:
     Returns
     -------
     the time [aware datetime, UTC]; a date alone is now if it is today, else 12:00 local; more than
-    a day ahead, before 1970 or unreadable raises ``Refused``, two readings raise ``Doubtful``
+    a day ahead, before 1970 or unreadable raises ``Refused``, two readings raise ``Unclear``
 
     Source
     ------
@@ -284,7 +284,7 @@ def _with_marks(words: list[str], today: date, ahead: bool) -> date | None:
         return _dated(first, second, year, today, ahead)
     if second > 12 or first == second:
         return _dated(second, first, year, today, ahead)
-    raise Doubtful(
+    raise Unclear(
         f"{quoted(word)} can be {first} {_MONTHS[second - 1][:3].capitalize()} or "
         f"{second} {_MONTHS[first - 1][:3].capitalize()}: type the month as a word."
     )

@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from curedash.domain.doubts import Doubt, WeighInContext, WeighInEntry, weigh_in_doubts
+from curedash.domain.doubts import Doubt, WeighInContext, WeighInEntry, asked_of, weigh_in_doubts
 from curedash.domain.equalising import equalising_days
 from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.looks import thickness_now_mm
@@ -24,6 +24,7 @@ from curedash.domain.stages import (
 from curedash.domain.times import days_between, local_day, moment, utc_text
 from curedash.domain.weights import net_from_gross
 from curedash.services import find, household, places
+from curedash.services.ahead import ahead
 from curedash.store import batches, lots, rack, weigh_ins
 from curedash.store.work import By, Work, change
 
@@ -136,7 +137,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     place = None if move.place is None else places.require_place(work.conn, move.place)
     _require_possible(lot, move)
     asked = what_is_asked(lot, move.stage)
-    messages = _questions(work.conn, lot, move, asked)
+    messages = _questions(work, lot, move, asked)
     at = utc_text(move.at)
     _keep_weight(work, lot, move, asked, messages)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
@@ -165,11 +166,9 @@ def _require_possible(lot: LotState, move: Move) -> None:
         )
 
 
-def _questions(
-    conn: sqlite3.Connection, lot: LotState, move: Move, asked: tuple[str, ...]
-) -> list[str]:
+def _questions(work: Work, lot: LotState, move: Move, asked: tuple[str, ...]) -> list[str]:
     """What stands against the move and may be overruled; the sentences that were overruled."""
-    reasons = stands_against(conn, lot, move)
+    reasons = stands_against(work.conn, lot, move)
     if reasons and not move.note and not move.keep_doubtful:
         raise NoteWanted(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
     if "hang" in asked and move.weight_g is None:
@@ -177,11 +176,10 @@ def _questions(
             f"{lot.code}: the loss is counted from the hang weight; give what the scale shows,"
             " or an estimate with its ±."
         )
-    doubts = _weight_doubts(lot, move)
-    if doubts and not move.keep_doubtful:
-        question = doubts[0].question
-        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
-    return [*(stated(reason) for reason in reasons), *(_kept(move, doubt) for doubt in doubts)]
+    early, odd = ahead(work.by, move.at), _weight_doubts(lot, move)
+    if (early or odd) and not move.keep_doubtful:
+        raise Doubtful(asked_of(lot.code, (*early, *odd)))
+    return [*(stated(reason) for reason in reasons), *(_kept(move, doubt) for doubt in odd)]
 
 
 def _cure_days_left(lot: LotState, move: Move) -> float:

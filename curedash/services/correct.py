@@ -4,16 +4,22 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
 
-from curedash.domain.doubts import Doubt, WeighInContext, WeighInEntry, weigh_in_doubts
+from curedash.domain.doubts import (
+    Doubt,
+    WeighInContext,
+    WeighInEntry,
+    asked_of,
+    weigh_in_doubts,
+)
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.rebase_reasons import TARE
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, StageEntry, WeighIn
-from curedash.domain.said import say
 from curedash.domain.stages import DRYING, FERMENT, word
 from curedash.domain.times import moment, utc_text
 from curedash.domain.weights import net_from_gross
 from curedash.services import household
+from curedash.services.ahead import ahead
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish, sum_up_again
 from curedash.services.rebase import cuts_follow, reweigh
@@ -84,7 +90,9 @@ def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: 
     doubts: Sequence[Doubt] = ()
     if row.kind == "stage":
         doubts = _doubts(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
-        _ask(lot, doubts, right)
+    if right.at is not None:
+        doubts = (*ahead(by, right.at), *doubts)
+    _ask(lot, doubts, right)
     subject = f"{lot.code} {row.gross_g:g} g to {gross_g:g} g"
     with change(conn, by, "correct weigh-in", subject=subject) as work:
         if row.kind == "hang":
@@ -229,8 +237,7 @@ def _standing(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn:
 
 def _ask(lot: LotState, doubts: Sequence[Doubt], right: Right) -> None:
     if doubts and not right.keep_doubtful:
-        question = doubts[0].question
-        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
+        raise Doubtful(asked_of(lot.code, doubts))
 
 
 def _doubt_no_more(work: Work, lot: LotState, since: str) -> None:

@@ -6,7 +6,7 @@ from datetime import datetime, tzinfo
 from typing import Any
 
 from curedash.domain.codes import part_code
-from curedash.domain.doubts import Doubt, cut_doubt, shown_division_g
+from curedash.domain.doubts import Doubt, asked_of, cut_doubt, shown_division_g
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.lot_figures import loss_on
 from curedash.domain.record import record, replace
@@ -17,6 +17,7 @@ from curedash.domain.times import days_between, moment, utc_text
 from curedash.domain.weights import divide as part_bases
 from curedash.domain.weights import net_from_gross
 from curedash.services import household
+from curedash.services.ahead import ahead
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish
 from curedash.services.one_line import one_line
@@ -78,8 +79,9 @@ def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
         nets = [net_from_gross(part.weight_g, part.tare_g) for part in cut.parts]
         before_g = _whole_g(whole, cut, sum(nets))
         doubt = doubt_of(conn, whole, cut)
-        if doubt is not None and not cut.keep_doubtful:
-            raise Doubtful(doubt.question)
+        doubts = (*ahead(by, cut.at), *(() if doubt is None else (doubt,)))
+        if doubts and not cut.keep_doubtful:
+            raise Doubtful(asked_of(whole.code, doubts))
         rows = [row for row in weigh_ins.of_lot(conn, whole.id) if row.curve]
         codes = _codes(conn, whole, len(nets))
         _close(work, whole, cut, before_g, sum(nets), codes)

@@ -11,6 +11,7 @@ from curedash.domain.record import record
 from curedash.domain.records import Event, LotState
 from curedash.domain.stages import CLOSED, DISCARDED, FERMENT, word
 from curedash.domain.times import moment, utc_text
+from curedash.services.ahead import require_past
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import lots, places
@@ -31,18 +32,20 @@ class KeptPh:
 
 def log_ph(
     conn: sqlite3.Connection, by: By, lot_id: int, ph: float, at: datetime, *,
-    note: str | None = None,
+    note: str | None = None, keep_doubtful: bool = False,
 ) -> KeptPh:  # fmt: skip
     """Keep a pH; at 5.3 or below the count of degree-hours ends.
 
     Raises
     ------
-    Refused: a number that is no pH of a sausage, a lot that is closed
+    Refused: a number that is no pH of a sausage, a lot that is closed; Doubtful: a time that
+    has not come yet
     """
     lot = lot_with_id(conn, lot_id)
     ph_reached(ph)  # refuses what is no pH
     if lot.stage in (CLOSED, DISCARDED):
         raise Refused(f"{lot.code} is {word(lot.stage)}; its pH log has ended.")
+    require_past(by, at, lot.code, keep_doubtful=keep_doubtful)
     words, when = one_line(note, 500), utc_text(at)
     with change(conn, by, "pH", subject=f"{lot.code} {ph:g}", at=when) as work:
         lots.add_event(

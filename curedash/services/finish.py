@@ -3,18 +3,18 @@
 import sqlite3
 from datetime import datetime, tzinfo
 
-from curedash.domain.doubts import Doubt
+from curedash.domain.doubts import Doubt, asked_of
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.looks import CUT_FACES, chosen
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import EATEN, REMOVED
 from curedash.domain.record import record, replace
 from curedash.domain.records import Finish, LotState, Pack
-from curedash.domain.said import say
 from curedash.domain.stages import CLOSED, DISCARDED, EQUALISING, ON_HOLD, drying_days, word
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.weights import loss_pct, net_from_gross
 from curedash.services import household
+from curedash.services.ahead import ahead
 from curedash.services.change_stage import LEAK_PCT
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
@@ -106,17 +106,16 @@ def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> N
 def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | None) -> float:
     """Record the final weight [g net]; on a finished lot replace it."""
     final_g = _final_g(lot, what, known)
+    old = [row for row in weigh_ins.of_lot(work.conn, lot.id) if row.kind == "final"]
+    doubts = () if old else ahead(work.by, what.at) + _doubts(work.conn, lot, what)
+    if doubts and not what.keep_doubtful:
+        raise Doubtful(asked_of(lot.code, doubts))
     if what.weight_g is None:
         return final_g
     tare_g = lot.tare_g if what.tare_g is None else what.tare_g
-    old = [row for row in weigh_ins.of_lot(work.conn, lot.id) if row.kind == "final"]
     if old:
         reweigh(work, old[-1], gross_g=what.weight_g, tare_g=tare_g, flagged=None)
         return final_g
-    doubts = _doubts(work.conn, lot, what)
-    if doubts and not what.keep_doubtful:
-        question = doubts[0].question
-        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
     weigh_ins.add(
         work, lot_id=lot.id, at=utc_text(what.at), stage=CLOSED, kind="final",
         curve=lot.hang_g is not None, gross_g=what.weight_g, tare_g=tare_g, net_g=final_g,

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
+from curedash.domain.doubts import asked_of
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import LotState
-from curedash.domain.said import say
 from curedash.domain.times import moment, utc_text
 from curedash.domain.typed_dates import parse_when
 from curedash.services import forecasts, household
@@ -235,7 +235,7 @@ def _take(
         return
     lines.append(SheetLine(line.number, lot, line.at, seen, note))
     if seen.doubts:
-        words = say("{code}: {question}", code=lot.code, question=seen.doubts[0].question)
+        words = asked_of(lot.code, seen.doubts)
         problems.append(Problem(line.number, words, doubt=True))
 
 

@@ -2,13 +2,14 @@
 
 import sqlite3
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 
 from curedash.domain.bad_readings import bad_reason
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import Place, Reading
 from curedash.domain.times import zone_of
 from curedash.services import household
+from curedash.services.ahead import require_past
 from curedash.store import places, roll_ups
 from curedash.store.work import By, Work, change, quiet
 
@@ -118,8 +119,17 @@ def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading])
     return places.add_readings(conn, place.id, readings)
 
 
-def log_by_hand(conn: sqlite3.Connection, by: By, place: Place, typed: Reading) -> Place:
-    """Store one typed reading; a place that nobody watched is read by hand from then on."""
+def log_by_hand(
+    conn: sqlite3.Connection, by: By, place: Place, typed: Reading, *, keep_doubtful: bool = False
+) -> Place:
+    """Store one typed reading; a place that nobody watched is read by hand from then on.
+
+    Raises
+    ------
+    Doubtful: a time that has not come yet
+    """
+    at = datetime.fromtimestamp(typed.at, UTC)
+    require_past(by, at, place.name, keep_doubtful=keep_doubtful)
     log_air(conn, place, [typed])
     day = datetime.fromtimestamp(typed.at, zone_of(place.zone or household.zone_name(conn))).date()
     with quiet(conn):

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Callable
 from datetime import datetime
 
+from curedash.domain.doubts import Doubt, asked_of
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import MAX_REASON, REMOVED, TARE, kind_of
@@ -12,6 +13,7 @@ from curedash.domain.records import LotState, Rebase, WeighIn
 from curedash.domain.said import Said, grams, say
 from curedash.domain.times import days_between, utc_text
 from curedash.domain.weights import net_from_gross, rebase_factor, tare_after
+from curedash.services.ahead import ahead
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of
@@ -83,7 +85,7 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
     rows = weigh_ins.of_lot(work.conn, lot.id)
     tare_g, factor = tare_at(known, lot, at), _factor_at(known, lot, at)
     before_g = what.before_g if what.before_g is not None else _just_weighed(rows, lot, at)
-    _ask(lot, what, before_g, tare_g)
+    _ask(work.by, lot, what, before_g, tare_g)
     later = [row for row in rows if row.at > at]
     if kind == REMOVED:
         by_factor = rebase_factor(
@@ -157,19 +159,23 @@ def _just_weighed(rows: list[WeighIn], lot: LotState, at: str) -> float:
     return past[-1].gross_g
 
 
-def _ask(lot: LotState, what: Rebasing, before_g: float, tare_g: float) -> None:
-    """Questions about the weight before and about how much came off."""
+def _ask(by: By, lot: LotState, what: Rebasing, before_g: float, tare_g: float) -> None:
+    """Questions about the time, about the weight before and about how much came off."""
     if what.keep_doubtful:
         return
+    doubts = ahead(by, what.at)
     settled = lot.last_at is None or utc_text(what.at) >= lot.last_at
     if settled and what.before_g is not None:
-        doubts = [d for d in doubts_of(lot, before_g, tare_g, what.at) if d.kind != "earlier"]
-        if doubts:
-            raise Doubtful(say("{code}, before: {question}", code=lot.code,
-                               question=doubts[0].question))  # fmt: skip
+        doubts += tuple(
+            Doubt(d.kind, say("{code}, before: {question}", code=lot.code, question=d.question))
+            for d in doubts_of(lot, before_g, tare_g, what.at)
+            if d.kind != "earlier"
+        )
     much = much_off(lot, before_g, what.after_g)
     if much is not None:
-        raise Doubtful(much)
+        doubts += (Doubt("missing", much),)
+    if doubts:
+        raise Doubtful(asked_of(lot.code, doubts))
 
 
 def much_off(lot: LotState, before_g: float, after_g: float) -> Said | None:

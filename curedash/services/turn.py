@@ -9,6 +9,7 @@ from curedash.domain.records import LotState
 from curedash.domain.stages import IN_CURE, word
 from curedash.domain.times import utc_text
 from curedash.domain.turning import turn_every_days, turn_words
+from curedash.services.ahead import require_past
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import lots
@@ -24,12 +25,14 @@ def turn(
     at: datetime,
     *,
     note: str | None = None,
+    keep_doubtful: bool = False,
 ) -> list[LotState]:
     """Log that lots were turned, all in one change.
 
     Raises
     ------
-    Refused: none named, one that is not in cure, a time before it was salted
+    Refused: none named, one that is not in cure, a time before it was salted;
+    Doubtful: a time that has not come yet
     """
     found = [lot_with_id(conn, lot_id) for lot_id in lot_ids]
     if not found:
@@ -41,6 +44,7 @@ def turn(
         if when < lot.stage_at:
             raise Refused(f"{lot.code} is in cure since {lot.stage_at[:10]}; give a later time.")
     codes = ", ".join(lot.code for lot in found)
+    require_past(by, at, codes, keep_doubtful=keep_doubtful)
     with change(conn, by, "turn", subject=codes, at=when) as work:
         for lot in found:
             text = turn_words(lot.method) + (f": {words}" if words else "")

@@ -9,6 +9,8 @@ from curedash.domain.doubts import (
     Expectation,
     WeighInContext,
     WeighInEntry,
+    ahead_doubts,
+    asked_of,
     weigh_in_doubts,
 )
 from curedash.domain.errors import Doubtful, NotFound, Refused
@@ -139,7 +141,8 @@ def preview(
         base_g=base_g,
         approx=lot.hang_pm_g is not None and base == "hang",
         to_go_g=None if target is None else net_g - target[1],
-        doubts=_just_weighed(lot, when)
+        doubts=ahead_doubts(when.timestamp(), now.timestamp())
+        + _just_weighed(lot, when)
         + weigh_in_doubts(entry, _context(lot, when, gross_g, division_g, others)),
         newest_id=lot.last_weigh_in_id,
     )
@@ -166,7 +169,7 @@ def weigh(
     Doubtful: the question, nothing stored; FileTrouble or Busy: nothing stored
     """
     if seen.doubts and not keep_doubtful:
-        raise Doubtful(seen.doubts[0].question)
+        raise Doubtful(asked_of(_still_open(conn, lot_id).code, seen.doubts))
     lot = _still_open(conn, lot_id)
     with change(conn, by, "weigh", subject=lot.code, at=utc_text(seen.at)) as work:
         lot = _still_open(conn, lot_id)

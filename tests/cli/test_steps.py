@@ -172,7 +172,7 @@ def test_a_move_takes_the_readings_of_the_new_place(ferment: Shell) -> None:
     ferment("place", "add", "Cold box", "--watch", "sensor")
     assert ferment("move", "A1", "Cold box").code == 0
     for hour in range(19, 24):
-        ferment("air", "add", "Cold box", "10C", "--at", f"2026-11-25T{hour}:00Z")
+        ferment("air", "add", "Cold box", "10C", "--now", f"2026-11-25T{hour}:00Z")
     read(ferment, "35C", 67, 71)
     found = ferment("ph", "A1", "--json", "--now", "2026-11-25T23:00Z").json["ferment"]
     # one hour at the warmer of its ends, then nothing adds up at 10 °C
