@@ -1,6 +1,6 @@
 """What really went in: the fields of the mis-dose bench, read, and the bench in lines."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from curedash.domain.dose import CuringSalt, MisDose, curing_salts, resolve_curing_salt
 from curedash.domain.errors import CuredashError
@@ -8,8 +8,9 @@ from curedash.domain.record import record
 from curedash.domain.records import DoseLine
 from curedash.domain.units import parse_weight_g
 from curedash.present.batch_fields import Option
-from curedash.present.doses import bench_lines
+from curedash.present.doses import contents_words
 from curedash.present.sheet_lines import ingredient_words
+from curedash.present.view import retold
 from curedash.present.words import (
     Line,
     Span,
@@ -18,12 +19,15 @@ from curedash.present.words import (
     filled,
     in_own_units,
     left,
+    plain,
     weight,
     wrapped,
 )
 from curedash.services.misdose import WentIn
 
 LABEL = 34
+WIDE = 72  # from here on a field says in full what was planned
+NEAR_G = 0.005  # nearer to the plan than this, nothing is called over or short
 REALLY, LOST, NOTE = "really", "lost", "note"
 _LABELS = {
     REALLY: "it was another curing salt",
@@ -101,24 +105,40 @@ def _grams(field_id: str, typed: Mapping[str, str], troubles: dict[str, str]) ->
 
 
 def bench_field(
-    field_id: str, shown: str, line: DoseLine | None, trouble: str, width: int, *, focused: bool,
-    tone: str = "typed",
+    field_id: str, shown: str, line: DoseLine | None, read: BenchRead | None, width: int, *,
+    focused: bool, tone: str = "typed",
 ) -> Line:  # fmt: skip
     """One field: an ingredient with what was planned and weighed, or what else happened."""
     room = min(LABEL, width // 2 - 4)
     label = _LABELS.get(field_id, "") if line is None else ingredient_words(line.name, room)
     spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, room) + " ", "quiet")]
-    value = (
-        cut(shown, max(8, width - room - 24)) if field_id != NOTE else cut(shown, width - room - 4)
-    )
+    most = width - room - (4 if field_id == NOTE else 24)
+    value = cut(shown, max(8, most))
     spans.append((value, tone if focused else ""))
+    trouble = "" if read is None else read.troubles.get(field_id, "")
     if trouble:
         spans.append((f"  ! {trouble}", "act"))
     elif line is not None:
-        now = line.planned_g if line.weighed_g is None else line.weighed_g
-        words = "ticked" if line.weighed_g is not None else "planned"
-        spans.append((" " * max(1, 10 - cells(value)) + f"g   {words} {weight(now)} g", "quiet"))
+        given = None if read is None else read.went_in.given.get(line.name)
+        words, how = _against_plan(line, given, short=width < WIDE)
+        unit = "g" if value.strip("▏ ") else " "
+        spans += [(f" {unit}" + " " * max(1, 8 - cells(value)), "quiet"), (words, how)]
+    elif field_id == LOST:
+        spans.append((" g", "quiet"))
     return filled(spans, width)
+
+
+def _against_plan(line: DoseLine, given: float | None, *, short: bool) -> Span:
+    """What went in beside what was planned; what was never ticked is not said to be in."""
+    now, plan = line.weighed_g if given is None else given, f"{weight(line.planned_g)} g"
+    if now is None:
+        return (f"not ticked ({plan})" if short else f"not ticked, planned {plan}"), "today"
+    off = now - line.planned_g
+    said = "" if given is not None else f"{weight(now)} g ticked, "
+    if abs(off) < NEAR_G:
+        return "as planned" if short else f"{said or plan + ', '}as planned", "quiet"
+    apart = f"{weight(abs(off))} g {'over' if off > 0 else 'short'}"
+    return (f"{apart} ({plan})" if short else f"{said}{apart}, planned {plan}"), "today"
 
 
 def help_text(field_id: str) -> str:
@@ -127,9 +147,16 @@ def help_text(field_id: str) -> str:
 
 
 def bench_text(bench: MisDose, width: int) -> list[Line]:
-    """The bench in lines broken to the width: what is in, then what people do."""
-    found: list[Line] = []
-    for text in bench_lines(bench):
-        tone = "strong" if text.startswith(("in now", "at least", "what")) else ""
-        found += [((line, tone),) for line in wrapped(text, width, 3)]
-    return found
+    """The bench in lines broken to the width: what is out of the ordinary, what is in, what
+    people do then."""
+    found = _broken((f"! {plain(retold(text))}" for text in bench.said), "act", width)
+    inside = [f"in now: {contents_words(bench.inside)}"]
+    if bench.inside_low is not None:
+        inside.append(f"at least: {contents_words(bench.inside_low)}")
+    found += _broken(inside, "strong", width)
+    found += [(), *_broken(["what people do then:"], "strong", width)]
+    return found + _broken((f"- {plain(retold(text))}" for text in bench.choices), "", width)
+
+
+def _broken(texts: Iterable[str], tone: str, width: int) -> list[Line]:
+    return [((line, tone),) for text in texts for line in wrapped(text, width, 3)]

@@ -24,6 +24,7 @@ async def test_seven_grams_instead_of_two_point_eight(tmp_path, sit):
         await seat.press("down")
         await seat.type("7")
         assert "4.2 g over" in seat.text()
+        assert "! Nitrite 385.8 mg/kg is" in seat.text()
         assert "nitrite 385.8 mg/kg" in seat.text()
         assert "what people do then:" in seat.text()
         await seat.press("f10")
@@ -82,7 +83,7 @@ def test_no_text_whatever_breaks_the_bench(text):
     assert all(0 <= grams < 1e6 for grams in found.went_in.given.values())
     for field_id in every:
         line = next((line for line in lines if str(line.id) == field_id), None)
-        drawn = bench_field(field_id, plain(text), line, "", 60, focused=True)
+        drawn = bench_field(field_id, plain(text), line, found, 60, focused=True)
         assert cells(text_of(drawn)) == 60
 
 
@@ -91,8 +92,17 @@ async def test_the_bench_is_broken_to_the_width_from_its_first_moment_on(tmp_pat
     async with sit(tmp_path / "new.db", size=size) as seat:
         await at_the_bench(seat)
         words = " ".join(seat.text().split())
-        assert "planned 28.6, as planned" in words
+        assert "as planned" in words
         assert "nitrate 98.8 mg/kg" in words
         await seat.pilot.resize_terminal(60, 24)
         await seat.settle()
         assert "nitrate 98.8 mg/kg" in " ".join(seat.text().split())
+
+
+async def test_what_was_not_ticked_is_not_said_to_be_in(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "space", "up", "m")
+        rows = [line for line in seat.lines() if "ticked" in line]
+        assert ["not ticked, planned" in row for row in rows] == [False, True]

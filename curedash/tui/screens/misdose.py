@@ -87,9 +87,8 @@ class MisDoseBench(FormPage):
         field_id = str(key)
         focused = field_id == self.form.at and self.button is None
         shown = self.form.typed.shown if focused else self.form.touched.get(field_id, "")
-        trouble = "" if self._read is None else self._read.troubles.get(field_id, "")
         return bench_field(
-            field_id, plain(shown), self._lines.get(field_id), trouble, self.app.size.width,
+            field_id, plain(shown), self._lines.get(field_id), self._read, self.app.size.width,
             focused=focused, tone=self.form.typed.tone,
         )  # fmt: skip
 
@@ -110,8 +109,13 @@ class MisDoseBench(FormPage):
 
     def hints(self) -> list[Hint]:
         """What the keys do here."""
-        return [("F10", "keep it"), ("Esc", "leave"), ("Tab ↑↓", "fields"), ("PgDn", "more"),
-                ("F1", "keys")]  # fmt: skip
+        more: list[Hint] = [("PgDn", "more")] if self._more else []
+        return [("F10", "keep it"), ("Esc", "leave"), ("Tab ↑↓", "fields"), *more, ("F1", "keys")]
+
+    @property
+    def _more(self) -> bool:
+        """Whether the bench is longer than its room."""
+        return len(self._bench) > self.bench.size.height > 0
 
     def changed(self, lots: set[int]) -> None:
         """Somebody ticked something: the bench follows."""
