@@ -30,6 +30,7 @@ WHOLE = (
     "setting",
     "dose_line",
     "away",
+    "need",
 )  # tables whose new values all say something
 FEW = 2  # weigh-ins told one by one
 #: column → what it is called, and how its value is written
@@ -39,6 +40,7 @@ WORDS = {
     "cured_g": ("cured weight", "mass"), "hang_g": ("hang weight", "mass"),
     "hang_pm_g": ("hang weight ±", "mass"), "hang_at": ("hung", "moment"),
     "before_g": ("before", "mass"), "after_g": ("after", "mass"), "reason": ("because", "text"),
+    "snoozed_until": ("quiet until", "moment"),
     "stage": ("", "stage"), "stage_at": ("since", "moment"),
     "stage_until": ("planned until", "moment"), "at": ("time", "moment"),
     "place_id": ("place", "place"), "count": ("pieces", "number"), "in_bag": ("in a bag", "yes"),

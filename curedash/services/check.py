@@ -4,12 +4,14 @@ import sqlite3
 from collections.abc import Callable, Sequence
 from datetime import datetime, tzinfo
 
+from curedash.domain.errors import Refused
 from curedash.domain.needs import GATHERED, Need, clock_need, gathered, in_order, lot_needs
 from curedash.domain.records import LotState, StoredNeed
 from curedash.domain.times import moment, utc_text
 from curedash.services import alert_rules, household, lot_checks, place_needs
 from curedash.store import lots as log
 from curedash.store import memory, rack
+from curedash.store.work import By, change
 
 CLOCK = "clock-implausible"
 #: A clock that shows an earlier time than this is wrong: the program did not exist.
@@ -90,21 +92,58 @@ def keep(conn: sqlite3.Connection, found: Sequence[Need], now: datetime) -> list
 
 
 def snooze(
-    conn: sqlite3.Connection, need: Need, until: datetime, reason: str | None, now: datetime
+    conn: sqlite3.Connection, by: By, need: Need, until: datetime, reason: str, now: datetime
 ) -> None:
-    """Keep one need quiet until a moment, with the reason why; a gathered one lot by lot."""
-    if need.cause in GATHERED and need.lot_id is None:
-        for member in _members(conn, need, now):
-            snooze(conn, member, until, reason, now)
-        return
-    stored = _stored(conn, need)
-    if stored is None:
-        memory.write_needs(
-            conn, opened=[_row(need, now)], reworded=[], cleared=[], now=utc_text(now)
-        )
-        stored = _stored(conn, need)
-    if stored is not None:
-        memory.snooze(conn, stored.id, utc_text(until), reason)
+    """Keep one need quiet until a moment, with the reason why; a gathered one lot by lot.
+
+    Raises
+    ------
+    Refused: no reason
+    """
+    gathers = need.cause in GATHERED and need.lot_id is None
+    members = _members(conn, need, now) if gathers else [need]
+    known = {key_of_stored(stored) for stored in memory.open_needs(conn)}
+    new = [_row(member, now) for member in members if key_of(member) not in known]
+    memory.write_needs(conn, opened=new, reworded=[], cleared=[], now=utc_text(now))
+    wanted = {key_of(member) for member in members}
+    ids = [stored.id for stored in memory.open_needs(conn) if key_of_stored(stored) in wanted]
+    what = f"{len(members)} lots {GATHERED[need.cause][0]}" if gathers else _cause(need.cause)
+    _quiet(conn, by, ids, f"{need.lot or need.place or ''} {what}".strip(), until, reason, now)
+
+
+def snooze_anew(
+    conn: sqlite3.Connection, by: By, kept: StoredNeed, where: str, until: datetime | None,
+    reason: str, now: datetime,
+) -> None:  # fmt: skip
+    """Keep a snoozed need quiet until another moment, or (None) no longer.
+
+    Raises
+    ------
+    Refused: no reason
+    """
+    _quiet(conn, by, [kept.id], f"{where} {_cause(kept.cause)}".strip(), until, reason, now)
+
+
+def _quiet(
+    conn: sqlite3.Connection, by: By, ids: Sequence[int], what: str, until: datetime | None,
+    reason: str, now: datetime,
+) -> None:  # fmt: skip
+    if until is None:
+        verb, subject = "end snooze of", what
+    else:
+        if not reason.strip():
+            raise Refused("Say in a few words why it is kept quiet.")
+        verb = "snooze"
+        subject = f"{what} for {round((until - now).total_seconds() / 86_400)} d: {reason}"
+    with change(conn, by, verb, subject=subject) as work:
+        for need_id in ids:
+            memory.snooze(work, need_id, utc_text(until) if until else None,
+                          reason if until else None)  # fmt: skip
+
+
+def _cause(cause: str) -> str:
+    """``weigh-in due``, ``target reached``."""
+    return cause.replace("-", " ").replace("weigh in", "weigh-in")
 
 
 def remembered(conn: sqlite3.Connection) -> tuple[list[StoredNeed], list[StoredNeed]]:
@@ -142,10 +181,6 @@ def _members(conn: sqlite3.Connection, need: Need, now: datetime) -> list[Need]:
     lots = [lot for lot in rack.open_lots(conn) if lot.place_id == need.place_id]
     found = needs_of(conn, lots, now, household.zone(conn))
     return [item for item in found if item.cause == need.cause and item.lot_id is not None]
-
-
-def _stored(conn: sqlite3.Connection, need: Need) -> StoredNeed | None:
-    return next((s for s in memory.open_needs(conn) if key_of_stored(s) == key_of(need)), None)
 
 
 def _row(need: Need, now: datetime) -> dict[str, object]:

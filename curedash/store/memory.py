@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 
 from curedash.domain.records import StoredForecast, StoredNeed
-from curedash.store.work import quiet
+from curedash.store.work import Work, quiet
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -77,12 +77,9 @@ def write_needs(
             conn.execute("UPDATE need SET cleared_at = ? WHERE id = ?", (now, need_id))
 
 
-def snooze(conn: sqlite3.Connection, need_id: int, until: str, reason: str | None) -> None:
-    """Keep a need quiet until a time."""
-    with quiet(conn):
-        conn.execute(
-            "UPDATE need SET snoozed_until = ?, reason = ? WHERE id = ?", (until, reason, need_id)
-        )
+def snooze(work: Work, need_id: int, until: str | None, reason: str | None) -> None:
+    """Keep a need quiet until a time, or no longer; a person decides that, so it has its line."""
+    work.update("need", need_id, snoozed_until=until, reason=reason)
 
 
 def mark_told(conn: sqlite3.Connection, need_ids: list[int], now: str) -> None:

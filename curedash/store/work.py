@@ -35,6 +35,8 @@ VOIDED = frozenset(
         "away",
     }
 )
+#: Of a need only what a person says of it is decided; the rest is derived and written again.
+DECIDED = {"need": "id, snoozed_until, reason"}
 KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"}
 
 
@@ -108,7 +110,8 @@ class Work:
 
     def _image(self, table: str, key: Any) -> Row | None:
         cursor = self.conn.execute(
-            f"SELECT * FROM {table} WHERE {KEYS.get(table, 'id')} = ?", (key,)
+            f"SELECT {DECIDED.get(table, '*')} FROM {table} WHERE {KEYS.get(table, 'id')} = ?",
+            (key,),
         )
         row = cursor.fetchone()
         if row is None:

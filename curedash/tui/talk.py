@@ -66,7 +66,7 @@ class Ask(Talk):
         if self._trouble:
             trouble = wrapped(plain(self._trouble), width, MOST_LINES)
             return first, *(((line, "act"),) for line in trouble)
-        return first, *(((line, "quiet"),) for line in wrapped(self.help, width))
+        return first, *(((line, "quiet"),) for line in wrapped(self.help, width, MOST_LINES))
 
     def hints(self) -> list[Hint]:
         """Enter and Esc."""

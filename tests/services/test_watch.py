@@ -33,7 +33,7 @@ def test_a_snoozed_need_is_not_told_and_comes_back(conn: sqlite3.Connection) -> 
     cellar = warm(conn)
     (need,) = check.current_needs(conn, cellar.now)
     until = cellar.now + timedelta(days=2)
-    check.snooze(conn, need, until, "new seal ordered", cellar.now)
+    check.snooze(conn, cellar.by(), need, until, "new seal ordered", cellar.now)
     before = len(cellar.told())
     cellar.pass_time(47, steady(5.6))
     assert len(cellar.told()) == before

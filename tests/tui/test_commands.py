@@ -89,3 +89,19 @@ async def test_what_is_cut_in_the_list_of_commands_says_so_and_stands_whole_belo
             == " w         weigh         Weigh this lot; a digit starts it…"
         )
         assert "Weigh this lot; a digit starts it at once." in seat.text()
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+@pytest.mark.parametrize("key", ["pagedown", "end"])
+async def test_the_keys_of_a_screen_are_paged_to_their_last_word(household, sit, size, key):
+    async with sit(household(), size=size) as seat:
+        await seat.press("question_mark")
+        first = seat.lines()[1]
+        assert "PgDn for the rest" in seat.text()
+        await seat.press(*[key] * 12)
+        shown = " ".join(" ".join(seat.lines()[1:-3]).split())
+        assert shown.endswith("n or Esc changes it.")
+        assert "letters are commands while nothing is typed." in shown or size[1] < 24
+        assert "…" not in shown
+        await seat.press("home")
+        assert seat.lines()[1] == first

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from textual.widget import Widget
 
-from curedash.present.words import Line, left, wrapped
+from curedash.present.words import Line, count, left, wrapped
 from curedash.tui.commands import SCREENS, Command, of_form, of_page
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
@@ -12,15 +12,19 @@ from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 14
 LETTERS = (
-    "A digit starts the weigh-in of a row; letters are commands while nothing",
-    "is typed. Every way out has a letter; Esc never destroys anything.",
+    "A digit starts the weigh-in of a row; letters are commands while nothing is typed.",
+    "Every way out has a letter; Esc never destroys anything.",
     "What stands in an input is typed over; an arrow edits it, Ctrl-U empties it.",
+    "A value that makes little sense is asked about: y takes the likely fix, k keeps what was"
+    " typed, n or Esc changes it.",
 )
 FIELDS = (
-    "Letters and digits go into the field; space and letters also choose one of a",
-    "few, ←→ go through what a field offers. What stands in a field is typed over;",
-    "an arrow edits it, Ctrl-U empties it, Ctrl-W drops its last word.",
+    "Letters and digits go into the field; space and letters also choose one of a few, ←→ go"
+    " through what a field offers.",
+    "What stands in a field is typed over; an arrow edits it, Ctrl-U empties it, Ctrl-W drops"
+    " its last word.",
 )
+MOST_LINES = 4
 
 
 class Keys(ListPage):
@@ -43,8 +47,11 @@ class Keys(ListPage):
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """Whether there is more below."""
-        more = len(self.list.keys) > self.list.size.height
-        return (("↓ for the rest", "quiet"),) if more else (), ()
+        below = len(self.list.keys) - self.list.top - self.list.size.height
+        if not self.list.size.height or len(self.list.keys) <= self.list.size.height:
+            return (), ()
+        words = f"PgDn for the rest: {count(below, 'line')}" if below > 0 else "that is all of them"
+        return ((words, "quiet"),), ()
 
     def on_mount(self) -> None:
         """Fill the list."""
@@ -62,7 +69,11 @@ class Keys(ListPage):
         fields = _has_fields(self._of)
         for command in of_form(self._of) if fields else of_page(self._of):
             lines += command_lines(command, width)
-        closing: list[Line] = [((text, "quiet"),) for text in (FIELDS if fields else LETTERS)]
+        closing: list[Line] = [
+            ((line, "quiet"),)
+            for text in (FIELDS if fields else LETTERS)
+            for line in wrapped(text, width, MOST_LINES)
+        ]
         return [*lines, (), *closing]
 
 

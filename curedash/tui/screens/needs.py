@@ -1,14 +1,16 @@
 """Needs: everything that needs somebody, with its number and the usual next action."""
 
 from collections.abc import Callable, Iterable
-from datetime import timedelta
+from datetime import datetime, timedelta
+from math import ceil
 from typing import cast
 
 from textual.widget import Widget
 
 from curedash.domain.errors import NotFound, Refused
-from curedash.domain.needs import Need
+from curedash.domain.needs import GATHERED, Need
 from curedash.domain.records import StoredNeed
+from curedash.domain.times import moment, utc_text
 from curedash.present.rack import need_words, needs_counts, nothing_words
 from curedash.present.view import retold
 from curedash.present.words import (
@@ -20,20 +22,26 @@ from curedash.present.words import (
     without_brackets,
     wrapped,
 )
-from curedash.services.check import asleep, current_needs, key_of, remembered, snooze
+from curedash.services.check import asleep, current_needs, remembered, snooze, snooze_anew
+from curedash.services.check import key_of as need_key
 from curedash.services.find import lot_with_id
 from curedash.services.places import all_of
+from curedash.services.undo import redo_last, undo_last
 from curedash.store.watching import Connection
+from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import LineList
+from curedash.tui.writer import Job
 
 Key = tuple[str, int, int]
 LONGEST_DAYS = 60
 CLEARED_SHOWN = 12
 STORED, MORE = "stored", "+"  # key of a remembered need; in the key of a further line of any
 MOST_LINES = 6  # of one need or reason
+REASON_WANTED = "Say why in a few words; Esc leaves it as it is."
+HOW_TO_SNOOZE = "The reason; begin with a number for more days: 3 waiting for the weekend"
 
 
 class Needs(ListPage):
@@ -41,9 +49,8 @@ class Needs(ListPage):
 
     NAME = "needs"
 
-    def __init__(self, house: House, *, go_to: Callable[[int], None] | None = None) -> None:
+    def __init__(self, house: House) -> None:
         super().__init__(house)
-        self._go_to = go_to
         self._needs: dict[Key, Need] = {}
         self._asleep: list[StoredNeed] = []
         self._cleared: list[StoredNeed] = []
@@ -60,7 +67,7 @@ class Needs(ListPage):
         house = self.house
         now = house.now()
         found = house.read(lambda conn: current_needs(conn, now))
-        self._needs = {key_of(need): need for need in found}
+        self._needs = {need_key(need): need for need in found}
         stands, cleared = house.read(remembered)
         self._asleep = asleep(stands, now)
         self._cleared = cleared[:CLEARED_SHOWN]
@@ -160,14 +167,11 @@ class Needs(ListPage):
         return need
 
     def _why_not(self, key: Key | None) -> str:
-        """Why nothing is to be kept quiet on this line."""
+        """Why nothing can be kept quiet on this line."""
         kept = self._stored_at(key)
         if kept is None:
             return "Nothing needs you now: there is nothing to keep quiet."
-        if kept.cleared_at is not None:
-            return "That need is over: it cleared itself."
-        until = moment_words(kept.snoozed_until or "", self.house.zone)
-        return f"That need is kept quiet already, until {until}."
+        return "That need is over: it cleared itself."
 
     def _stored_at(self, key: Key | None) -> StoredNeed | None:
         if key is None or key[0] != STORED:
@@ -219,44 +223,100 @@ class Needs(ListPage):
         self.list.move_to(keys[at])
 
     def do_open(self) -> None:
-        """Back to the row this need is about."""
-        kept = self._stored_at(cast(Key | None, self.list.cursor_key))
-        lot_id = self._here().lot_id if kept is None else kept.lot_id
-        if lot_id is None or self._go_to is None:
-            raise Refused("This need is about a place, not a lot.")
-        self.leave()
-        self._go_to(lot_id)
+        """The page of the lot this need is about, or its place."""
+        key = cast(Key | None, self.list.cursor_key)
+        about = self._stored_at(key) or (None if key is None else self._needs.get(key))
+        if about is None:
+            raise Refused("Nothing needs you now: there is nothing to open.")
+        if about.lot_id is not None:
+            self.show("lot", lot_id=about.lot_id)
+        elif about.place_id is not None:
+            self.show("places", at=about.place_id)
+        else:
+            raise Refused(f"This is about no lot and no place: {retold(about.action)}.")
 
     def do_snooze(self) -> None:
-        """Keep this need quiet, with a reason."""
+        """Keep this need quiet, with a reason; one that is quiet: otherwise, or no longer."""
+        kept = self._stored_at(cast(Key | None, self.list.cursor_key))
+        if kept is not None and kept.cleared_at is None:
+            self._ask_anew(kept)
+            return
         need = self._here()
-        self.talk(Ask(
-            self, "quiet for a day because", lambda text: self._snooze_for(need, text),
-            help="the reason; begin with a number for more days: 3 waiting for the weekend",
-        ))  # fmt: skip
 
-    def _snooze_for(self, need: Need, text: str) -> str | None:
-        """Keep it quiet; where only days were typed the reason is asked once."""
-        days, reason = days_and_reason(text)
-        if not 1 <= days <= LONGEST_DAYS:
-            return f"Between 1 and {LONGEST_DAYS} days."
-        if text and not reason:
-            question = f"quiet for {count(days, 'day')} because"
-            self.talk(Ask(
-                self, question, lambda why: self._snooze(need, days, why),
-                help="the reason, shown beside it; Enter: without one",
-            ))  # fmt: skip
+        def take(days: int, why: str) -> None:
+            until = self._until(days)
+            now = self.house.now()
+            self._write(lambda conn, by: snooze(conn, by, need, until, why, now), days)
+
+        whole = need.lot_id is None and need.cause in GATHERED
+        about = f"{need_words(need)}{'; all of them' if whole else ''}. {HOW_TO_SNOOZE}"
+        self._ask(plain(need.lot or need.place or "this"), about, take)
+
+    def _ask_anew(self, kept: StoredNeed) -> None:
+        """Other days or another reason; 0 ends it."""
+        where, now = self._where.get(kept.id, ""), self.house.now()
+
+        def take(days: int, why: str) -> None:
+            until = self._until(days) if days else None
+            self._write(lambda conn, by: snooze_anew(conn, by, kept, where, until, why, now), days)
+
+        left_s = (moment(kept.snoozed_until or utc_text(now)) - now).total_seconds()
+        text = f"{max(1, ceil(left_s / 86_400))} {plain(kept.reason or '')}".strip()
+        about = f"Kept quiet: {retold(kept.message)}. Days and the reason; 0 ends it now."
+        self._ask(plain(where or "this"), about, take, text=text, least=0)
+
+    def _ask(
+        self, where: str, about: str, take: Callable[[int, str], None], *, text: str = "",
+        least: int = 1,
+    ) -> None:  # fmt: skip
+        """Days and a reason, which is asked for until it is there."""
+
+        def read(typed: str) -> str | None:
+            days, why = days_and_reason(typed)
+            if not least <= days <= LONGEST_DAYS:
+                return f"Between {least} and {LONGEST_DAYS} days."
+            if days and not why and typed:
+                self._ask_why(f"{where}: quiet for {count(days, 'day')} because", about,
+                              lambda said: take(days, said))  # fmt: skip
+                return None
+            if days and not why:
+                return REASON_WANTED
+            take(days, why)
             return None
-        return self._snooze(need, days, reason)
 
-    def _snooze(self, need: Need, days: int, reason: str) -> str | None:
-        now = self.house.now()
-        until = now + timedelta(days=days)
-        self.write(
-            lambda conn, _by: snooze(conn, need, until, reason or None, now),
-            lambda _: self.say(f"Quiet for {count(days, 'day')}.", "good"),
-        )
-        return None
+        for_how_long = "quiet for" if text else "quiet for a day because"
+        self.talk(Ask(self, f"{where}: {for_how_long}", read, text=text, help=about))
+
+    def _ask_why(self, question: str, about: str, take: Callable[[str], None]) -> None:
+        """The reason alone, where the days were typed before."""
+
+        def read(why: str) -> str | None:
+            if not why:
+                return REASON_WANTED
+            take(why)
+            return None
+
+        self.talk(Ask(self, question, read, help=about))
+
+    def _until(self, days: int) -> datetime:
+        return self.house.now() + timedelta(days=days)
+
+    def _write(self, job: Job, days: int) -> None:
+        back = key_of("needs.undo")
+        said = f"Quiet for {count(days, 'day')}" if days else "No longer kept quiet"
+        self.write(job, lambda _: self.say(f"{said}. {back} takes it back.", "good"))
+
+    def do_undo(self) -> None:
+        """Take back the last change of this session."""
+        again = key_of("needs.redo")
+        self.write(undo_last, lambda what: self.say(
+            f"Taken back: {what}. {again} puts it back.", "good"))  # fmt: skip
+
+    def do_redo(self) -> None:
+        """Do again what was taken back last."""
+        back = key_of("needs.undo")
+        self.write(redo_last, lambda what: self.say(
+            f"Done again: {what}. {back} takes it back.", "good"))  # fmt: skip
 
 
 def where_of(conn: Connection, need: StoredNeed) -> str:

@@ -26,8 +26,9 @@ class Places(ListPage):
 
     NAME = "places"
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: House, *, at: int | None = None) -> None:
         super().__init__(house)
+        self._begin_at = at  # the place the cursor stands on at first
         self._air: dict[int, PlaceAir] = {}
         self._rows: dict[tuple[int, int], Line] = {}
         self._levels: dict[int, str] = {}
@@ -58,6 +59,8 @@ class Places(ListPage):
     def on_mount(self) -> None:
         """Fill the list."""
         self._fill()
+        if self._begin_at is not None:
+            self.list.move_to((self._begin_at, 0))
 
     def on_resize(self) -> None:
         """Another width, other lines."""

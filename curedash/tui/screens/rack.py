@@ -296,12 +296,6 @@ class Rack(ListPage):
         self._read_all(anew=False)
         self._show_rows()
 
-    def go_to(self, lot_id: int) -> None:
-        """Put the cursor on a lot, showing all rows if it was filtered out."""
-        if lot_id not in self.list.keys:
-            self._filter(None, "")
-        self.list.move_to(lot_id)
-
     def _here(self) -> RackRow:
         key = self.list.cursor_key
         if key is None:
@@ -372,7 +366,7 @@ class Rack(ListPage):
 
     def do_needs(self) -> None:
         """Open the needs."""
-        self.show("needs", go_to=self.go_to)
+        self.show("needs")
 
     def do_new_batch(self) -> None:
         """Salt a new batch."""
