@@ -16,6 +16,7 @@ from curedash.services.lot_curve import LotCurve
 
 WEIGH_IN, DOUBTFUL, REBASE, STAGE, WINDOW, AHEAD, MIDDLE = "•", "?", "×", "┊", "░", "·", "+"
 LEAST_WIDTH, LEAST_HEIGHT = 24, 5
+ROOMY = 12  # lines from which the signs may take two
 LETTERS = "abcdefghij"
 TONES = {
     WEIGH_IN: "strong", DOUBTFUL: "today", REBASE: "today", STAGE: "quiet", WINDOW: "quiet",
@@ -46,11 +47,13 @@ def lot_curve_lines(
     if not curve.points:
         return _no_curve(curve.lot, width, height)
     later = later_words(curve, width)
-    room = height - 1 if later is None or height - 1 <= LEAST_HEIGHT else height - 2
-    sheet = _Sheet(curve, today_day, width, room)
+    sheet = _Sheet(curve, today_day, width, height)
+    legend = _legend(sheet.signs, curve.target_pct, width, 2 if height >= ROOMY else 1)
+    words = legend if later is None else [*legend, later]
+    if height - len(words) < LEAST_HEIGHT:
+        words = words[-1:]
+    sheet.height = max(LEAST_HEIGHT, height - len(words))
     lines = [toned(text, width) for text in sheet.draw()]
-    legend = fitting([f"{sign} {word}" for sign, word in _legend(sheet.used)], width, "  ")
-    words = [legend] if later is None else [legend, later] if room < height - 1 else [later]
     return [*lines, *(filled([(cut(text, width), "quiet")], width) for text in words)]
 
 
@@ -137,7 +140,7 @@ class _Sheet:
     """One lot's curve being drawn."""
 
     def __init__(self, curve: LotCurve, today: float | None, width: int, height: int) -> None:
-        self.curve, self.used = curve, {WEIGH_IN}
+        self.curve = curve
         self.width, self.height = max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height)
         ended = drying_ended_day(curve)
         self.shown = [p for p in curve.points if ended is None or p.day <= ended + SAME_DAY]
@@ -153,14 +156,24 @@ class _Sheet:
         self.low = min([0.0, *losses])
         self.high = max([*losses, *(curve.target_pct or ()), 5.0]) * 1.04
 
+    @property
+    def signs(self) -> set[str]:
+        """The signs that are drawn."""
+        drawn = {
+            WINDOW: self.window is not None, "─": bool(self.curve.target_pct),
+            STAGE: bool(self._changes()), AHEAD: len(self.ahead) > 1, MIDDLE: len(self.ahead) > 1,
+            DOUBTFUL: bool(self._doubtful()), REBASE: bool(self._cuts()), WEIGH_IN: True,
+        }  # fmt: skip
+        return {sign for sign, there in drawn.items() if there}
+
     def draw(self) -> list[str]:
         """What lies behind first: band, window, stages, then the curve and its marks."""
-        paper = _paper(self.width, self.height, (0.0, self.last), (self.low, self.high))
+        target = self.curve.target_pct or ()
+        paper = _paper(self.width, self.height, (0.0, self.last), (self.low, self.high), target)
         if self.window is not None:
             self._fill(paper.scatter, self.window)
-        for end in self.curve.target_pct or ():
+        for end in target:
             paper.horizontal_line(end)
-            self.used.add("─")
         self._stages(paper.scatter)
         if len(self.points) > 1:
             paper.plot(*_split(self.points), marker="braille")
@@ -170,7 +183,6 @@ class _Sheet:
 
     def _fill(self, scatter: Callable[..., Any], window: Point) -> None:
         """The pull window between the ends of the target."""
-        self.used.add(WINDOW)
         low, high = self.curve.target_pct or (self.low, self.high)
         across = max(1, round((window[1] - window[0]) / self.last * self.width * 1.5))
         up = max(1, round((high - low) / (self.high - self.low) * self.height * 2))
@@ -182,31 +194,35 @@ class _Sheet:
 
     def _stages(self, scatter: Callable[..., Any]) -> None:
         """A line up at each change of stage after hanging."""
+        step = (self.high - self.low) / (2 * self.height)
+        for day in self._changes():
+            _line(scatter, [(day, self.low + i * step) for i in range(2 * self.height)], STAGE)
+
+    def _changes(self) -> list[float]:
+        """Days since hanging of the changes of stage that are in the picture [d]."""
         start = self.curve.lot.hang_at
-        for span in self.curve.stages:
-            day = days_between(start, utc_text(span.start)) if start else 0.0
-            if 0.05 < day <= self.last:
-                self.used.add(STAGE)
-                step = (self.high - self.low) / (2 * self.height)
-                column = [(day, self.low + i * step) for i in range(2 * self.height)]
-                _line(scatter, column, STAGE)
+        days = [days_between(start, utc_text(span.start)) for span in self.curve.stages if start]
+        return [day for day in days if 0.05 < day <= self.last]
 
     def _forecast(self, plot: Callable[..., Any], scatter: Callable[..., Any]) -> None:
         if len(self.ahead) > 1:
-            self.used |= {AHEAD, MIDDLE}
             _line(plot, self.ahead, AHEAD)
             _line(scatter, self.ahead[-1:], MIDDLE)
 
     def _marks(self, scatter: Callable[..., Any]) -> None:
-        doubtful = [(max(0.0, p.day), p.loss_pct) for p in self.shown if p.flagged]
-        cuts = [
+        marks = (WEIGH_IN, self.points), (DOUBTFUL, self._doubtful()), (REBASE, self._cuts())
+        for marker, spots in marks:
+            if spots:
+                _line(scatter, spots, marker)
+
+    def _doubtful(self) -> list[Point]:
+        return [(max(0.0, p.day), p.loss_pct) for p in self.shown if p.flagged]
+
+    def _cuts(self) -> list[Point]:
+        return [
             (day, loss) for day, kept in self.curve.rebases
             if kept.kind in ("removed", "tare") and (loss := self._loss_at(day)) is not None
         ]  # fmt: skip
-        for marker, spots in ((WEIGH_IN, self.points), (DOUBTFUL, doubtful), (REBASE, cuts)):
-            if spots:
-                self.used.add(marker)
-                _line(scatter, spots, marker)
 
     def _loss_at(self, day: float) -> float | None:
         return next((loss for at, loss in self.points if abs(at - day) < 1e-3), None)
@@ -228,8 +244,8 @@ def _ahead(curve: LotCurve) -> list[Point]:
     return [(last.day, last.loss_pct), *between, (stored.median_day, target)]
 
 
-def _paper(width: int, height: int, days: Point, losses: Point) -> Any:
-    """An empty sheet with axes for these days and losses."""
+def _paper(width: int, height: int, days: Point, losses: Point, named: Sequence[float] = ()) -> Any:
+    """An empty sheet with axes for these days and losses; the named losses stand on the axis."""
     import plotext
 
     plotext.clear_figure()
@@ -246,9 +262,22 @@ def _paper(width: int, height: int, days: Point, losses: Point) -> Any:
     plotext.xticks(marks, [f"{at:g}" + (unit if at == marks[-1] else "") for at in marks])
     rise = _rise(losses[1] - losses[0], max(2, height / 2))
     first = math.ceil(losses[0] / rise)
-    levels = [rise * n for n in range(first, int(losses[1] // rise) + 1)]
-    plotext.yticks(levels, [number(at) + (" %" if at == levels[-1] else "") for at in levels])
+    even = [float(rise * n) for n in range(first, int(losses[1] // rise) + 1)]
+    levels = _levels(even, named, 1.5 * (losses[1] - losses[0]) / max(1, height - 2))
+    plotext.yticks(levels, [f"{at:g}" + (" %" if at == levels[-1] else "") for at in levels])
     return plotext
+
+
+def _levels(even: Sequence[float], named: Sequence[float], near: float) -> list[float]:
+    """Levels for the axis: the named ones, and of the even ones those that are not near them.
+
+    Example
+    -------
+    >>> _levels([0.0, 10.0, 20.0, 30.0, 40.0], (33.0, 38.0), 4.0)
+    [0.0, 10.0, 20.0, 33.0, 38.0]
+    """
+    shown = [at for n, at in enumerate(named) if all(abs(at - b) >= near for b in named[:n])]
+    return sorted([*shown, *(at for at in even if all(abs(at - b) >= near for b in shown))])
 
 
 def _rise(span: float, most: float) -> int:
@@ -285,8 +314,18 @@ def _built(paper: Any) -> list[str]:
     return str(paper.build()).replace("\x1b[0m", "").splitlines()
 
 
-def _legend(used: set[str]) -> list[tuple[str, str]]:
-    return [(sign, word) for sign, word in LEGEND if sign in used]
+def _legend(used: set[str], target: Point | None, width: int, most: int) -> list[str]:
+    """The signs that are drawn, with their words; the lesser ones only where there is room."""
+    words = {"─": "target" if target is None else f"target {_target_words(target)}"}
+    parts = [f"{sign} {words.get(sign, word)}" for sign, word in LEGEND if sign in used]
+    rows = packed(parts, width)
+    return rows[:most] if len(rows) <= most else [fitting(parts, width, "  ")]
+
+
+def _target_words(target: Point) -> str:
+    """``35–40 %``; one value once."""
+    low, high = (f"{end:g}" for end in target)
+    return f"{low} %" if low == high else f"{low}–{high} %"
 
 
 def _no_curve(lot: LotState, width: int, height: int) -> list[Line]:
