@@ -21,6 +21,21 @@ def quoted(text: str) -> str:
     return f"“{shown[:40]}…”" if len(text) > 40 else f"“{shown}”"
 
 
+def tidy(value: float) -> str:
+    """A number as a person would type it: ten digits that count, never an exponent.
+
+    Example
+    -------
+    >>> tidy(2.75), tidy(1043.0), tidy(0.00001), tidy(4.37e11)
+    ('2.75', '1043', '0.00001', '437000000000')
+    """
+    text = f"{value:.10g}"
+    if "e" not in text:
+        return text
+    text = f"{value:.12f}"
+    return text.rstrip("0").rstrip(".") or "0"
+
+
 def plain_text(text: str) -> str:
     """Full-width and foreign digits, signs and spaces in their ASCII form."""
     chars: list[str] = []

@@ -7,7 +7,15 @@ program's own errors with one sentence; no text whatever makes it raise anything
 from curedash.domain.errors import Refused
 from curedash.domain.facts.units import MM_PER_CM, MM_PER_IN
 from curedash.domain.said import celsius, millimetres, say
-from curedash.domain.typed_numbers import MAX_TEXT, MINUS, plain_text, quantities, quoted, scan
+from curedash.domain.typed_numbers import (
+    MAX_TEXT,
+    MINUS,
+    plain_text,
+    quantities,
+    quoted,
+    scan,
+    tidy,
+)
 from curedash.domain.typed_weights import (
     MAX_PIECES,
     MAX_WEIGHT_G,
@@ -192,7 +200,7 @@ def _share_in_range(
     if unit and unit.casefold() not in units:
         raise Refused(f"{quoted(unit)} is not percent: {how}.")
     if not lo <= value <= hi:
-        raise Refused(f"{value:g} % is outside {lo:g} to {hi:g} %: {how}.")
+        raise Refused(f"{tidy(value)} % is outside {lo:g} to {hi:g} %: {how}.")
     return value
 
 

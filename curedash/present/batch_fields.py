@@ -441,10 +441,10 @@ def scales_text(scales: Sequence[Scale]) -> str:
     >>> scales_text([Scale(0.01, 200.0), Scale(1.0)])
     '0.01/200, 1'
     >>> scales_text([Scale(0.1), Scale(2.834952313, 4989.51607)])
-    '0.1 g, 0.1 oz/176 oz'
+    '0.1 g, 0.1 oz/11 lb'
     """
     sizes = [[g for g in (one.division_g, one.max_g) if g is not None] for one in scales]
     texts = [[as_typed(g) for g in pair] for pair in sizes]
-    if not any(text.endswith("oz") for pair in texts for text in pair):
+    if all(text.endswith(" g") for pair in texts for text in pair):
         texts = [[text_of(g) for g in pair] for pair in sizes]
     return ", ".join("/".join(pair) for pair in texts)

@@ -3,6 +3,7 @@
 from curedash.domain.dose import Scale
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record
+from curedash.domain.typed_numbers import tidy
 from curedash.domain.unit_sizes import grams_per
 from curedash.domain.units import (
     parse_length_mm,
@@ -285,9 +286,9 @@ def weight_text(grams: float) -> str:
     if not in_pounds():
         return text_of(round(grams, 6))
     shown = pounds(grams)
-    return shown if abs(parse_weight_g(shown) - grams) < 0.01 else f"{grams:.10g} g"
+    return shown if abs(parse_weight_g(shown) - grams) < 0.01 else f"{tidy(grams)} g"
 
 
 def text_of(value: float) -> str:
     """A number as one would type it."""
-    return f"{value:.10g}"
+    return tidy(value)

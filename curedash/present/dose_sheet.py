@@ -1,12 +1,15 @@
 """The dose sheet of a lot in lines and as a document: what is in, what is still to weigh, when."""
 
+from collections.abc import Sequence
 from typing import Any
 
+from curedash.domain.dose.request import Scale
 from curedash.domain.records import DoseLine
+from curedash.present.dose_weights import dose_words, line_division
 from curedash.present.doses import bench_document, bench_lines, contents_document, contents_words
 from curedash.present.sheet_lines import sheet_decimals
 from curedash.present.view import mass, retold
-from curedash.present.words import count, moment_words, plain, stage
+from curedash.present.words import count, moment_words, plain, signed, stage
 from curedash.services.dose_sheet import DoseSheet
 from curedash.services.misdose import KeptMisDose
 
@@ -21,7 +24,7 @@ def sheet_lines(sheet: DoseSheet) -> list[str]:
         return [*lines, "  no dose sheet"]
     scales = () if sheet.planned is None else sheet.planned.request.shelf_of_scales
     decimals = sheet_decimals(sheet.lines, scales)
-    lines += [f"  {sheet_line(line, sheet, decimals)}" for line in sheet.lines]
+    lines += [f"  {sheet_line(line, sheet, decimals, scales)}" for line in sheet.lines]
     lines.append(f"  {open_words(sheet)}")
     if sheet.inside is not None:
         box = sheet.planned is not None and sheet.planned.request.method == "salt-box"
@@ -35,16 +38,20 @@ def sheet_lines(sheet: DoseSheet) -> list[str]:
     return lines + [f"  {line}" for line in _cure_lines(sheet)]
 
 
-def sheet_line(line: DoseLine, sheet: DoseSheet, decimals: int) -> str:
+def sheet_line(
+    line: DoseLine, sheet: DoseSheet, decimals: int, scales: Sequence[Scale] = ()
+) -> str:
     """One ingredient: ``[x] curing salt  2.8 g  weighed 2.8 g, 25 Nov 18:03``."""
     mark = "x" if line.ticked_at is not None else " "
-    start = f"[{mark}] {plain(line.name)[:40]:<40} {line.planned_g:>9.{decimals}f} g"
+    size = line_division(line, scales)
+    planned = dose_words(line.planned_g, size, decimals)
+    start = f"[{mark}] {plain(line.name)[:40]:<40} {planned:>11}"
     if line.ticked_at is None or line.weighed_g is None:
         return f"{start}   to weigh"
     differs = abs(line.weighed_g - line.planned_g) > 1e-9
-    sign = f" ({line.weighed_g - line.planned_g:+g} g)" if differs else ""
+    sign = f" ({signed(line.weighed_g - line.planned_g)} g)" if differs else ""
     when = moment_words(line.ticked_at, sheet.zone)
-    return f"{start}   weighed {line.weighed_g:.{decimals}f} g{sign}, {when}"
+    return f"{start}   weighed {dose_words(line.weighed_g, size, decimals)}{sign}, {when}"
 
 
 def open_words(sheet: DoseSheet) -> str:

@@ -11,8 +11,9 @@ from curedash.domain.cure_time import CureWindow
 from curedash.domain.dose import Dose, DoseRequest, Premix, premix_for
 from curedash.domain.dose.rounding import COARSE_ERROR_PCT
 from curedash.domain.record import record, replace
+from curedash.present.dose_weights import dose_words, in_ounces, ounces_on
 from curedash.present.doses import limit_lines, scale_decimals
-from curedash.present.sheet_lines import ingredient_words
+from curedash.present.sheet_lines import bag_weight, ingredient_words
 from curedash.present.view import bare_short, retold
 from curedash.present.words import (
     NOTHING,
@@ -25,7 +26,6 @@ from curedash.present.words import (
     number,
     plain,
     right,
-    weight,
     wrapped,
 )
 from curedash.services.add_batch import PlannedLot
@@ -45,6 +45,8 @@ class Column:
     head: str
     width: int
     decimals: int
+    unit: str = UNIT  # of every cell; empty where each has its own
+    whole: bool = True  # a dose in ounces has its grams behind it
 
 
 @record
@@ -80,23 +82,57 @@ def _columns(planned: Sequence[PlannedLot], width: int) -> tuple[list[Column], i
     """The ingredients there is room for, and how many were left out."""
     names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
     room = width - LOT - GREEN - (LONG_TAIL if width >= LONG_FROM else TAIL)
-    columns: list[Column] = []
-    for name in names:
-        items = [i for lot in planned for i in lot.dose.ingredients if i.name == name]
-        shared = any(lot.bag for lot in planned)  # a share of what the scale shows
-        decimals = scale_decimals(min(item.division_g for item in items)) + shared
-        total = sum(item.weigh_g for item in items)
-        size = max(LEAST, cells(number(total, decimals))) + 1
-        if room < size:
+    for whole in (True, False):
+        columns, left_over = _fitting([_column(name, planned, whole) for name in names], room)
+        if len(columns) == len(names):
             break
-        columns.append(Column(name, _short(name, planned), size, decimals))
-        room -= size
-    spare = room // max(1, len(columns))
+    spare = left_over // max(1, len(columns))
     wide = [
-        replace(c, width=min(c.width + spare, max(c.width, cells(c.head + UNIT) + 1)))
+        replace(c, width=min(c.width + spare, max(c.width, cells(c.head + c.unit) + 1)))
         for c in columns
     ]
     return wide, len(names) - len(columns)
+
+
+def _fitting(columns: Sequence[Column], room: int) -> tuple[list[Column], int]:
+    """The columns there is room for, and the cells that are left."""
+    kept: list[Column] = []
+    for column in columns:
+        if room < column.width:
+            break
+        kept.append(column)
+        room -= column.width
+    return kept, room
+
+
+def _column(name: str, planned: Sequence[PlannedLot], whole: bool) -> Column:
+    """One ingredient, as wide as its longest weight."""
+    items = [i for lot in planned for i in lot.dose.ingredients if i.name == name]
+    shared = any(lot.bag for lot in planned)  # a share of what the scale shows
+    fine = [item.division_g for item in items if not in_ounces(item.division_g)]
+    decimals = scale_decimals(min(fine)) + shared if fine else 1
+    own = any(ounces_on(item.weigh_g, item.division_g) for item in items)
+    column = Column(name, _short(name, planned), 0, decimals, "" if own else UNIT, whole)
+    texts = [_weighed(item.weigh_g, item.division_g, column) for item in items]
+    texts.append(_summed(planned, column))
+    return replace(column, width=max(LEAST, *map(cells, texts)) + 1)
+
+
+def _weighed(grams: float, division_g: float, column: Column) -> str:
+    """A cell: grams alone, or with the unit where one of the column is weighed in ounces."""
+    if column.unit:
+        return number(grams, column.decimals)
+    if column.whole:
+        return dose_words(grams, division_g, column.decimals)
+    return ounces_on(grams, division_g) or f"{number(grams, column.decimals)} g"
+
+
+def _summed(planned: Sequence[PlannedLot], column: Column) -> str:
+    """The sum of a column: in ounces where all of it is weighed so."""
+    items = [i for lot in planned for i in lot.dose.ingredients if i.name == column.name]
+    alike = {item.division_g for item in items}
+    total = sum(item.weigh_g for item in items)
+    return _weighed(total, alike.pop() if len(alike) == 1 else 0.0, column)
 
 
 def _short(name: str, planned: Sequence[PlannedLot]) -> str:
@@ -120,7 +156,7 @@ def _head(columns: Sequence[Column], more: int, width: int) -> Line:
 def _column_head(column: Column) -> str:
     """The ingredient with its unit; where there is no room for both, the ingredient."""
     room = column.width - 1
-    whole = column.head + UNIT
+    whole = column.head + column.unit
     return whole if cells(whole) <= room else cut(column.head, room)
 
 
@@ -132,8 +168,8 @@ def _lot_line(
     sign = {"refused": "!", "caution": "·"}.get(dose.verdict, " ")  # as before its sentence
     text = left(f"{sign} {code}", LOT) + right(bare_short(lot.piece.green_g, GREEN), GREEN)
     for column in columns:
-        grams = _grams(dose, column.name)
-        shown = NOTHING if grams is None else number(grams, column.decimals)
+        item = next((i for i in dose.ingredients if i.name == column.name), None)
+        shown = NOTHING if item is None else _weighed(item.weigh_g, item.division_g, column)
         text += right(shown, column.width)
     box = dose.request.method == "salt-box"
     text += right(_or_word(dose.total_salt_pct, 2, box), 7)
@@ -181,8 +217,7 @@ def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width:
     green_g = sum(lot.piece.green_g for lot in planned)
     text = left("  all", LOT) + right(bare_short(green_g, GREEN), GREEN)
     for column in columns:
-        grams = sum(_grams(lot.dose, column.name) or 0.0 for lot in planned)
-        text += right(number(grams, column.decimals), column.width)
+        text += right(_summed(planned, column), column.width)
     return ((cut(text, width), "quiet"),)
 
 
@@ -208,8 +243,9 @@ def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:
     found = []
     for bag in dict.fromkeys(lot.bag for lot in planned if lot.bag):
         inside = [planned[n].dose for n in bag]
+        scales = inside[0].request.shelf_of_scales
         parts = [
-            f"{weight(sum(_grams(dose, item.name) or 0.0 for dose in inside))} g"
+            f"{bag_weight(sum(_grams(dose, item.name) or 0.0 for dose in inside), scales)}"
             f" {ingredient_words(item.name, 18)}"
             for item in inside[0].ingredients
         ]

@@ -7,6 +7,7 @@ from curedash.domain.cure_time import CureWindow, RuleDays
 from curedash.domain.diffusion import Share
 from curedash.domain.dose import METHODS, Contents, Dose, MisDose, PackShare, Premix
 from curedash.domain.limits import NOT_CHECKED, Limit
+from curedash.domain.typed_numbers import tidy
 from curedash.present.view import mass, retold
 from curedash.present.words import number, plain
 
@@ -224,8 +225,8 @@ def bench_lines(bench: MisDose) -> list[str]:
         elif line.over_g:
             difference = f"{_g(line.over_g)} g over"
         lines.append(
-            f"  {plain(line.name)[:40]:<40} {line.given_g:>9g} g   "
-            f"planned {line.planned_g:g}, {difference}"
+            f"  {plain(line.name)[:40]:<40} {tidy(line.given_g):>9} g   "
+            f"planned {tidy(line.planned_g)}, {difference}"
         )
     lines.append(f"in now: {contents_words(bench.inside)}")
     if bench.inside_low is not None:

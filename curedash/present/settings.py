@@ -2,11 +2,13 @@
 
 from typing import Any
 
-from curedash.domain.facts.units import G_PER_OZ
+from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
 from curedash.domain.limits import rule_sets
 from curedash.domain.record import record
 from curedash.domain.records import Place
+from curedash.domain.typed_numbers import tidy
 from curedash.present.air import is_difference, threshold
+from curedash.present.dose_weights import in_ounces
 from curedash.present.lines import place_line
 from curedash.present.view import (
     LENGTHS,
@@ -221,16 +223,19 @@ def scale_text(scale: OwnScale) -> str:
 
 
 def as_typed(weight_g: float) -> str:
-    """A weight of a scale in the unit it was given in: grams, or ounces where they are rounder.
+    """A weight of a scale in the unit it was given in: grams, or in pounds or ounces.
 
     Example
     -------
     >>> as_typed(0.1), as_typed(5000), as_typed(2.8349523125), as_typed(4989.51607)
-    ('0.1 g', '5000 g', '0.1 oz', '176 oz')
+    ('0.1 g', '5000 g', '0.1 oz', '11 lb')
     """
-    ounces = weight_g / G_PER_OZ
-    rounder = abs(ounces - round(ounces, 2)) < 1e-6 and abs(weight_g - round(weight_g, 2)) > 1e-6
-    return f"{round(ounces, 2):g} oz" if rounder else f"{weight_g:.6g} g"
+    pounds = weight_g / G_PER_LB
+    if pounds >= 1 and abs(pounds - round(pounds, 1)) < 1e-6 < abs(weight_g - round(weight_g, 2)):
+        return f"{round(pounds, 1):g} lb"
+    if in_ounces(weight_g):
+        return f"{round(weight_g / G_PER_OZ, 2):g} oz"
+    return f"{tidy(float(f'{weight_g:.6g}'))} g"
 
 
 def place_text(place: Place) -> str:

@@ -5,8 +5,17 @@ from datetime import tzinfo
 
 from curedash.domain.dose import Contents
 from curedash.domain.dose.request import Scale
-from curedash.domain.dose.rounding import best_scale
 from curedash.domain.records import DoseLine, LotState
+from curedash.present.dose_weights import (
+    MOST_DECIMALS,
+    division_for,
+    dose_words,
+    grams_words,
+    in_ounces,
+    line_division,
+    ounces_on,
+    times_words,
+)
 from curedash.present.doses import contents_words
 from curedash.present.view import mass
 from curedash.present.words import (
@@ -19,7 +28,6 @@ from curedash.present.words import (
     filled,
     left,
     moment_words,
-    number,
     plain,
     right,
     signed,
@@ -30,7 +38,7 @@ from curedash.services.bags import Bag
 from curedash.services.batch_sheet import LotSheet
 
 GRAMS = 9
-MOST_DECIMALS = 2  # of a weight on a sheet
+OUNCES = 17  # cells of “8.2 oz (232.5 g)”
 TIMED_FROM = 76  # columns from which there is room for when it was ticked
 ODD = (0.5, 1.5)  # design value: outside this share of the plan a weight is asked about
 
@@ -62,10 +70,18 @@ def bag_words(bag: Bag, code: str) -> str:
     return f"one bag with {', '.join(other for other in bag.codes if other != code)}"
 
 
-def together_words(bag: Bag) -> str:
+def together_words(bag: Bag, scales: Sequence[Scale] = ()) -> str:
     """What is weighed for a whole bag: ``A1 + A2 together: 56.1 g salt, 5.5 g curing salt``."""
-    parts = [f"{weight(grams)} g {ingredient_words(name, 18)}" for name, grams in bag.together]
+    parts = [
+        f"{bag_weight(grams, scales)} {ingredient_words(name, 18)}" for name, grams in bag.together
+    ]
     return f"{' + '.join(bag.codes)} together: {', '.join(parts)}"
+
+
+def bag_weight(grams: float, scales: Sequence[Scale]) -> str:
+    """What the scale shows for a whole bag."""
+    size = division_for(grams, scales)
+    return dose_words(grams, size) if size and in_ounces(size) else f"{weight(grams)} g"
 
 
 def sheet_decimals(lines: Sequence[DoseLine], scales: Sequence[Scale]) -> int:
@@ -82,9 +98,15 @@ def sheet_decimals(lines: Sequence[DoseLine], scales: Sequence[Scale]) -> int:
     >>> sheet_decimals([salt], [Scale(0.1)]), sheet_decimals([salt, cure], [Scale(0.1)])
     (1, 2)
     """
-    divisions = {best_scale(scales, line.planned_g).division_g for line in lines if scales}
-    weights = {grams for line in lines for grams in (line.planned_g, line.weighed_g)}
-    return max((_decimals(grams) for grams in divisions | weights if grams is not None), default=0)
+    found = [0]
+    for line in lines:
+        size = line_division(line, scales)
+        if size is not None and not in_ounces(size):
+            found.append(_decimals(size))
+        for grams in (line.planned_g, line.weighed_g):
+            if grams is not None and not (size and ounces_on(grams, size)):
+                found.append(_decimals(grams))
+    return max(found)
 
 
 def _decimals(grams: float) -> int:
@@ -96,20 +118,32 @@ def scales_of(sheet: LotSheet) -> tuple[Scale, ...]:
     return () if sheet.dose is None else sheet.dose.request.shelf_of_scales
 
 
-def dose_line(line: DoseLine, zone: tzinfo, width: int, decimals: int | None = None) -> Line:
-    """One ingredient: box, name, planned, weighed, when; ``decimals`` as its whole sheet has."""
+def dose_line(
+    line: DoseLine, zone: tzinfo, width: int, decimals: int | None = None,
+    scales: Sequence[Scale] = (), *, ounces: bool = False,
+) -> Line:  # fmt: skip
+    """One ingredient: box, name, planned, weighed, when.
+
+    Parameters
+    ----------
+    decimals : as its whole sheet has
+    scales : those the dose was rounded to
+    ounces : something of the sheet is weighed in ounces, its column is wider
+    """
     ticked = line.ticked_at is not None
     box = "  [x] " if ticked else "  [ ] "
     timed = width >= TIMED_FROM
-    name_cells = max(10, min(40, width - 6 - 2 * GRAMS - 4 - (22 if timed else 9)))
+    column = OUNCES if ounces else GRAMS + 2
+    room = width - 6 - column - GRAMS - 2 - (22 if timed else 9)
+    name_cells = max(10, min(40, room))
+    size = line_division(line, scales)
     text = box + left(ingredient_words(line.name, name_cells), name_cells)
-    planned = planned_words(line) if decimals is None else number(line.planned_g, decimals)
-    text += right(planned + " g", GRAMS + 2)
+    text += right(dose_words(line.planned_g, size, decimals), column)
     spans: list[Span] = [(text, "")]
     if line.ticked_at is not None and line.weighed_g is not None:
         off = line.weighed_g - line.planned_g
-        weighed = weight(line.weighed_g) if decimals is None else number(line.weighed_g, decimals)
-        words = right(weighed + " g", GRAMS + 2)
+        shown = size is not None and ounces_on(line.weighed_g, size)
+        words = right(shown or dose_words(line.weighed_g, size, decimals), GRAMS + 2)
         spans.append((words, "strong"))
         differs = f" ({signed(off)})" if abs(off) > 1e-9 else ""
         spans.append((differs, "today"))
@@ -138,9 +172,9 @@ def ingredient_words(name: str, width: int) -> str:
     return next((words for words in (full, shorter) if cells(words) <= width), shortest)
 
 
-def planned_words(line: DoseLine) -> str:
-    """Planned grams with the decimals of the scale they were rounded to."""
-    return f"{line.planned_g:.10g}"
+def planned_words(line: DoseLine, scales: Sequence[Scale] = ()) -> str:
+    """What is planned as the scale shows it, with its unit."""
+    return dose_words(line.planned_g, line_division(line, scales))
 
 
 def contents_line(lot: LotState, width: int) -> Line:
@@ -162,14 +196,15 @@ def left_words(open_lines: int) -> str:
     return "everything is ticked" if not open_lines else f"{count(open_lines, 'line')} to weigh"
 
 
-def odd_words(weighed_g: float, planned_g: float) -> str:
+def odd_words(weighed_g: float, planned_g: float, planned: str = "") -> str:
     """What to ask about a weight far from the plan; nothing where it is near, or nothing went in.
 
     Example
     -------
     >>> odd_words(28, 2.8), odd_words(2.9, 2.8)
-    ('That is 10 × the planned 2.8 g', '')
+    ('That is 10 times the planned 2.8 g', '')
     """
     if not planned_g or not weighed_g or ODD[0] <= weighed_g / planned_g <= ODD[1]:
         return ""
-    return f"That is {weighed_g / planned_g:.3g} × the planned {planned_g:.10g} g"
+    planned = planned or f"{grams_words(planned_g)} g"
+    return f"That is {times_words(weighed_g, planned_g)} the planned {planned}"

@@ -127,7 +127,7 @@ async def test_ten_times_too_much_is_asked_about_then_kept(tmp_path, sit):
         await fill(seat, *EYE, *SALTED)
         await seat.press("f10", "space")
         await seat.type("28\r")
-        assert "10 × the planned 2.8 g" in seat.text()
+        assert "10 times the planned 2.8 g" in seat.text()
         assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
         await seat.press("enter")
         assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]

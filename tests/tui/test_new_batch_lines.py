@@ -232,3 +232,34 @@ async def test_grams_of_a_column_have_the_same_decimals(tmp_path, sit):
         table = [row for row in rows if len(row) > 6][:3]
         assert [row[2][-3:-2] for row in table] == [".", ".", "."]
         assert table[2][2].endswith("0")
+
+
+async def test_a_dose_weighed_in_ounces_is_said_in_them_everywhere(tmp_path, sit, in_pounds):
+    """By hand: 2.75 % of 20 lb (9071.847 g) less the salt of the curing salt, on a 0.1 oz scale."""
+    conn = open_db(str(tmp_path / "new.db"), create=True)
+    by = By("2026-11-24T09:00:00Z", "anna", "shell", "before")
+    choose(conn, by, "rule_set", "us")
+    add_scale(conn, by, typed_scale("fine 0.1 g 200 g"))
+    add_scale(conn, by, typed_scale("kitchen 0.1 oz 11 lb"))
+    conn.close()
+    async with sit(tmp_path / "new.db", size=(80, 40)) as seat:
+        await seat.press("n")
+        await fill(seat, ("name", "Leg"), ("style", "bresaola"), ("pieces", "20 0, 2 8"),
+                   ("thickness", "6"), ("curing_salt", "no2"))  # fmt: skip
+        planned = seat.app.screen._read.planned
+        large, small = (lot.dose.ingredients[0] for lot in planned)
+        assert small.weigh_g == round(small.weigh_g, 1)
+        tenths = large.weigh_g / 2.8349523125
+        assert tenths == pytest.approx(round(tenths))
+        words = f"{round(tenths) / 10:g} oz ({large.weigh_g:.1f} g)"
+        assert words in seat.text()
+        assert f"{small.weigh_g:.1f} g" in seat.text()
+        assert "0.1 oz/11 lb" in seat.text()
+        await seat.press("f10")
+        assert words in seat.text()
+        await seat.type("1")
+        assert f"planned {words}; 0 if nothing went in" in seat.text()
+        await seat.press("backspace")
+        await seat.type(f"{round(tenths) / 10:g}\r")
+        [(weighed, kept)] = seat.ask("SELECT weighed_g, planned_g FROM dose_line WHERE id = 1")
+        assert weighed == pytest.approx(kept)

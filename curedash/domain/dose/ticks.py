@@ -54,7 +54,13 @@ def tick_doubt(
     if TENFOLD[0] <= 1 / factor <= TENFOLD[1]:
         return f"{start}: a tenth, a slip of the decimal mark?"
     if factor > ODD_FACTOR:
-        return f"{start}: {plain(factor, 2)} times as much?"
+        return f"{start}: {_two_digits(factor)} times as much?"
     if factor < 1 / ODD_FACTOR:
         return f"{start}: only {plain(100 * factor, 2)} % of it?"
     return None
+
+
+def _two_digits(factor: float) -> str:
+    """A factor as one says it: about 4400, 1.8."""
+    shown = float(f"{factor:.1e}")
+    return f"{'about ' if factor >= 100 and shown != factor else ''}{plain(shown, 2)}"
