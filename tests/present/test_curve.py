@@ -66,6 +66,27 @@ def test_what_still_dries_runs_to_today_and_says_nothing_of_later():
     assert not any("then " in text_of(line) for line in lines)
 
 
+@pytest.mark.parametrize("height", [5, 8, 12, 30])
+def test_the_ends_of_the_target_stand_on_the_axis(height):
+    _, curve = finished()
+    texts = [text_of(line) for line in lot_curve_lines(curve, float(HUNG_DAYS), 60, height)]
+    heads = [text.partition("├")[0].strip(" %") for text in texts if "├" in text]
+    marked = {float(head) for head in heads if head}
+    assert 30.0 in marked or 35.0 in marked
+    assert marked <= {30.0, 35.0}
+    assert height < 8 or any("─ target 30–35 %" in text for text in texts)
+
+
+def test_every_sign_that_is_drawn_is_explained_where_there_is_room():
+    _, curve = finished(("equalising", 40), ("drying", 52))
+    first, second, *others = curve.points
+    shown = replace(curve, points=(first, replace(second, flagged="slip"), *others))
+    texts = [text_of(line) for line in lot_curve_lines(shown, float(HUNG_DAYS), 44, 16)]
+    assert any("?" in text and "│" in text for text in texts)
+    told = " ".join(" ".join(texts[-2:]).split())
+    assert told == "─ target 30–35 % ┊ stage ? doubtful • weigh-in"
+
+
 def test_a_rate_only_while_it_dries():
     for after, told in (((), True), ((("closed", 40),), False), ((("on-hold", 40),), False)):
         record, curve = finished(*after)
