@@ -13,28 +13,38 @@ if TYPE_CHECKING:
     from typing import Any
 
 
-_SELECT = """
-SELECT lot.id, lot.code, lot.batch_id, batch.code, batch.name, lot.piece, batch.species, lot.style,
-  lot.style_name, batch.method, lot.stage, lot.stage_at, batch.salted_at, lot.created_at,
-  lot.place_id, place.name, lot.position, lot.parent_id, lot.count, lot.in_bag, lot.shape,
-  lot.thickness_mm, lot.green_g, lot.cured_g, lot.hang_g, lot.hang_at, lot.hang_pm_g,
-  lot.base_factor, lot.tare_g, lot.tare_what, lot.target_lo_pct, lot.target_hi_pct,
-  lot.target_base, lot.cure_earliest_days, lot.cure_usual_days, lot.cure_rule, lot.salt_box,
-  lot.rest_days, lot.min_age_days, lot.weigh_every_days, lot.by_date, lot.ferments, lot.has_rest,
-  lot.total_salt_pct, lot.nitrite_mg_per_kg, lot.nitrate_mg_per_kg, lot.dose_verdict,
-  (SELECT count(*) || ' ' || count(d.ticked_at) || ' ' || ifnull(min(d.ticked_at), '')
-     FROM dose_line d WHERE d.lot_id = lot.id), NULL, NULL,
-  lot.stage_until, kept.net_g, kept.gross_g, kept.at, kept.kind, kept.weigh_in_id, kept.points,
-  ifnull(kept.points_count, 0),
-  forecast.weigh_in_id, forecast.as_of, forecast.model, forecast.median_day, forecast.lo_day,
-  forecast.hi_day, forecast.p_levels_off, forecast.method, forecast.near,
-  forecast.weigh_again_day, lot.green_factor,
-  (SELECT group_concat(e.kind || ' ' || e.at || ' ' || e.words, char(10)) FROM (
-     SELECT kind, at, replace(text, char(10), ' ') AS words FROM event
-     WHERE lot_id = lot.id AND voided_at IS NULL
-     AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling',
-       'misdose')
-     ORDER BY at DESC, id DESC LIMIT 6) e)
+_DOSE_LINES = """(SELECT count(*) || ' ' || count(d.ticked_at) || ' '
+  || ifnull(min(d.ticked_at), '') FROM dose_line d WHERE d.lot_id = lot.id)"""
+_LOOKS = """(SELECT group_concat(e.kind || ' ' || e.at || ' ' || e.words, char(10)) FROM (
+  SELECT kind, at, replace(text, char(10), ' ') AS words FROM event
+  WHERE lot_id = lot.id AND voided_at IS NULL
+  AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling', 'misdose')
+  ORDER BY at DESC, id DESC LIMIT 6) e)"""
+_NAMES = field_names(LotState)
+_FORECAST_NAMES = field_names(StoredForecast)[1:]  # after the lot's own id
+#: where a field does not come from the column of ``lot`` that has its name
+_ELSEWHERE = {
+    "batch": "batch.code",
+    "batch_name": "batch.name",
+    "species": "batch.species",
+    "method": "batch.method",
+    "salted_at": "batch.salted_at",
+    "place": "place.name",
+    "dose_open": _DOSE_LINES,  # three fields, read from its text
+    "dose_ticked": "NULL",
+    "first_tick_at": "NULL",
+    "last_net_g": "kept.net_g",
+    "last_gross_g": "kept.gross_g",
+    "last_at": "kept.at",
+    "last_kind": "kept.kind",
+    "last_weigh_in_id": "kept.weigh_in_id",
+    "curve": "kept.points",
+    "curve_count": "ifnull(kept.points_count, 0)",
+    "forecast": ", ".join([f"forecast.{name}" for name in _FORECAST_NAMES]),
+    "looks": _LOOKS,
+}
+_SELECT = f"""
+SELECT {", ".join([_ELSEWHERE.get(name) or f"lot.{name}" for name in _NAMES])}
 FROM lot JOIN batch ON batch.id = lot.batch_id
 LEFT JOIN place ON place.id = lot.place_id
 LEFT JOIN forecast ON forecast.lot_id = lot.id
@@ -123,15 +133,18 @@ def _looks(text: str) -> tuple[Look, ...]:
     return tuple(Look(kind, at, words) for kind, at, words in parts)
 
 
-_NAMES = field_names(LotState)
-_IN_BAG, _SALT_BOX, _BY_DATE, _FERMENTS, _HAS_REST, _DOSE, _CURVE = (
+_IN_BAG, _SALT_BOX, _BY_DATE, _FERMENTS, _HAS_REST, _DOSE, _CURVE, _FORECAST = (
     _NAMES.index(name)
-    for name in ("in_bag", "salt_box", "by_date", "ferments", "has_rest", "dose_open", "curve")
-)
+    for name in (
+        "in_bag", "salt_box", "by_date", "ferments", "has_rest", "dose_open", "curve", "forecast",
+    )
+)  # fmt: skip
+_AFTER_FORECAST = _FORECAST + len(_FORECAST_NAMES)
+_AS_OF = _FORECAST + _FORECAST_NAMES.index("as_of")
 
 
 def _lot_state(row: tuple[Any, ...]) -> LotState:
-    """Build the record from one row of the statement, whose order is that of the record.
+    """Build the record from one row of the statement, which is made in the record's order.
 
     Written out for five thousand lots: slices of the row between the few values that are read.
     """
@@ -155,11 +168,11 @@ def _lot_state(row: tuple[Any, ...]) -> LotState:
             first or None,
             *row[_DOSE + 3 : _CURVE],
             _Curve(points) if points else (),
-            row[_CURVE + 1],
+            *row[_CURVE + 1 : _FORECAST],
             None
-            if row[_CURVE + 3] is None
-            else from_row(StoredForecast, (row[0], *row[_CURVE + 2 : -2])),
-            row[-2],
+            if row[_AS_OF] is None
+            else from_row(StoredForecast, (row[0], *row[_FORECAST:_AFTER_FORECAST])),
+            *row[_AFTER_FORECAST:-1],
             _looks(looks) if looks else (),
         ),
     )
