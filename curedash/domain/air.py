@@ -148,7 +148,8 @@ def window_stats(points: Points, end: float, hours: float, max_gap_s: float) -> 
 
     Returns
     -------
-    mean, lowest and highest reading, and the time covered; None when nothing speaks
+    mean, lowest and highest reading, and the time covered; None when nothing speaks. Where the
+    mean would lie outside the few readings, the line into the window is an end too
 
     Source
     ------
@@ -163,11 +164,14 @@ def window_stats(points: Points, end: float, hours: float, max_gap_s: float) -> 
     start = end - hours * HOUR_S
     area = covered_s = 0.0
     inside = [value for at, value in points if start <= at <= end]
+    at_start: list[float] = []
     for (at, value), (next_at, next_value) in pairwise(points):
         if next_at <= start or at >= end or not 0 < next_at - at <= max_gap_s:
             continue
         left, right = max(at, start), min(next_at, end)
         slope = (next_value - value) / (next_at - at)
+        if left > at:
+            at_start.append(value + slope * (left - at))
         middle = value + slope * ((left + right) / 2 - at)
         area += middle * (right - left)
         covered_s += right - left
@@ -182,6 +186,8 @@ def window_stats(points: Points, end: float, hours: float, max_gap_s: float) -> 
         return None
     mean = area / covered_s
     seen = inside or [mean]
+    if not min(seen) <= mean <= max(seen):  # few readings: the line into the window counts too
+        seen = [*seen, *at_start, mean]
     return WindowStats(mean, min(seen), max(seen), len(inside), covered_s, hours * HOUR_S)
 
 

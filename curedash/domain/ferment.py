@@ -1,6 +1,7 @@
 """A fermenting lot: degree-hours from the readings of its place, pH, and what that needs."""
 
 from collections.abc import Sequence
+from datetime import timedelta
 
 from curedash.domain.degree_hours import (
     BASE_TEMP_C,
@@ -13,8 +14,10 @@ from curedash.domain.degree_hours import (
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.needs import Check, LotView, Need
 from curedash.domain.record import record
+from curedash.domain.times import utc_text
 
 HOUR_S = 3600.0
+DECIDED_FOR_H = 24.0  # design value
 Series = Sequence[tuple[float, float]]  # epoch s, °C, in order of time
 
 
@@ -114,7 +117,7 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
     """
 
     def degree_hours_check(view: LotView) -> Need | None:
-        if state.reached:
+        if state.reached or _decided_lately(view):
             return None
         if state.over:
             return view.need(
@@ -128,7 +131,7 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
         return view.need(
             "act", "degree-hours-unknown",
             f"degree-hours unknown: no reading for {state.longest_gap_h:.0f} h",
-            "measure the pH; see that the place is read",
+            "measure the pH, read the place, decide",
         )  # fmt: skip
 
     def ph_due(view: LotView) -> Need | None:
@@ -141,6 +144,12 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
         )
 
     return degree_hours_check, ph_due
+
+
+def _decided_lately(view: LotView) -> bool:
+    """A decision in own words holds for a day: the sum goes on."""
+    since = utc_text(view.now - timedelta(hours=DECIDED_FOR_H))
+    return any(look.kind == "decision" and look.at >= since for look in view.lot.looks)
 
 
 _Sum = tuple[DegreeHours, float, float]  # the sum, the longest gap [h], the last temperature

@@ -18,6 +18,7 @@ ACTIONS = ("left", "brushed", "wiped", "washed", "cut away")
 CONTACTS = ("good", "partly", "lost")
 CUT_FACES = ("even", "grey rim", "soft middle", "raw middle")
 
+NOT_HUNG = ("raw", "in-cure", "salt-rest")
 GOES_ON = "goes on drying"
 MOULD_AGAIN_DAYS = (2, 3)  # design value: when mould is looked at again
 
@@ -60,7 +61,7 @@ class Mould:
 class Offer:
     """One way on, in words; ``days`` is how long it would take."""
 
-    step: str  # keep-drying | equalise | slice | decide
+    step: str  # keep-drying | equalise | slice | decide | go-on
     words: str
     days: int | None = None
 
@@ -123,9 +124,10 @@ def thickness_now_mm(thickness_mm: float, loss_pct: float) -> float:
 
 
 def offers(
-    felt: Felt, *, thickness_mm: float | None, shape: str = "slab", temp_c: float = 5.0
-) -> tuple[Offer, ...]:
-    """List the ways on from the three answers, the usual one first; none is a verdict.
+    felt: Felt, *, thickness_mm: float | None, shape: str = "slab", temp_c: float = 5.0,
+    stage: str = "drying",
+) -> tuple[Offer, ...]:  # fmt: skip
+    """List the ways on from the three answers, always in one order; none is a verdict.
 
     Parameters
     ----------
@@ -133,38 +135,77 @@ def offers(
     thickness_mm : today's thickness [mm], None if nobody measured
     shape : round or slab
     temp_c : of the place where it would equalise [°C]
+    stage : where it is now: only what never hung yet cannot equalise or be sliced
 
     Returns
     -------
-    keep drying, equalise for N days, slice; before them a decision where the smell asks for one
+    keep drying, equalise for N days, slice, and a decision where the smell asks for one; before
+    it hung only going on as it is, and the decision
 
     Source
     ------
-    order: common practice (memory); days: ``equalising_days``
+    days: ``equalising_days``; what the usual one is: :func:`usual_offer`
 
     Example
     -------
     >>> [offer.step for offer in offers(Felt("hard", "soft", "clean"), thickness_mm=60)]
-    ['equalise', 'keep-drying', 'slice']
+    ['keep-drying', 'equalise', 'slice']
+    >>> [offer.step for offer in offers(Felt("none", "soft", "clean"), thickness_mm=60,
+    ...                                 stage="in-cure")]
+    ['go-on']
     """
+    if stage in NOT_HUNG:
+        found: tuple[Offer, ...] = (Offer("go-on", "leave it as it is"),)
+    else:
+        found = _hung_offers(thickness_mm, shape, temp_c, stage)
+    if felt.smell in ("ammonia", "rotten"):
+        found = (*found, Offer("decide", f"it smells {felt.smell}: decide what you do with it"))
+    return found
+
+
+def _hung_offers(
+    thickness_mm: float | None, shape: str, temp_c: float, stage: str
+) -> tuple[Offer, ...]:
     from curedash.domain.equalising import equalising_days  # the Rack loads this module too
 
     days = None if thickness_mm is None else equalising_days(thickness_mm, shape, temp_c).days
     length = "for the days of its thickness" if days is None else f"for {days} d"
-    ways = {
-        "keep-drying": Offer("keep-drying", "keep drying and weigh again"),
-        "equalise": Offer("equalise", f"equalise {length} in a sealed bag, cold", days),
-        "slice": Offer("slice", "slice it"),
-    }
-    found = tuple(ways[step] for step in _usual_order(felt))
-    if felt.smell in ("ammonia", "rotten"):
-        return (Offer("decide", f"it smells {felt.smell}: decide what you do with it"), *found)
-    return found
+    drying = "keep drying" if stage in ("drying", "ferment") else "back to drying"
+    softening = "equalise on" if stage == "equalising" else "equalise"
+    return (
+        Offer("keep-drying", f"{drying} and weigh again"),
+        Offer("equalise", f"{softening} {length} in a sealed bag, cold", days),
+        Offer("slice", "slice it"),
+    )
 
 
-def _usual_order(felt: Felt) -> tuple[str, str, str]:
+def usual_offer(felt: Felt, found: Sequence[Offer]) -> int:
+    """Which of the ways on is the usual one.
+
+    Parameters
+    ----------
+    felt : rim, firmness and smell
+    found : the ways on, as :func:`offers` gives them
+
+    Returns
+    -------
+    its place in them, from 0
+
+    Source
+    ------
+    common practice (memory)
+
+    Example
+    -------
+    >>> felt = Felt("hard", "soft", "clean")
+    >>> usual_offer(felt, offers(felt, thickness_mm=60))
+    1
+    """
+    steps = [offer.step for offer in found]
+    if "decide" in steps:
+        return steps.index("decide")
     if felt.rim == "hard" or (felt.rim == "slight" and felt.firmness == "soft"):
-        return ("equalise", "keep-drying", "slice")
-    if felt.firmness == "soft":
-        return ("keep-drying", "equalise", "slice")
-    return ("slice", "equalise", "keep-drying")
+        usual = "equalise"
+    else:
+        usual = "keep-drying" if felt.firmness == "soft" else "slice"
+    return steps.index(usual) if usual in steps else 0

@@ -243,6 +243,8 @@ def at_target(view: LotView) -> Need | None:
     target = target_net_g(lot)
     if loss is None or target is None or loss < lot.target_lo_pct - 1e-9:
         return None
+    if _rests(view):
+        return None  # answered; asked again after the next weigh-in
     past = loss - lot.target_hi_pct
     first, second = view.rules.past_target_points
     if past >= first:
@@ -262,14 +264,27 @@ def at_target(view: LotView) -> Need | None:
     felt = next((look for look in lot.looks if look.kind == "target"), None)
     if felt is None or felt.at < lot.curve[0].at:
         action = "feel rim and firmness, smell; pull, equalise or go on"
-    elif felt.text.endswith(GOES_ON):
-        return None  # answered; asked again after the next weigh-in
     else:
         action = f"you found {felt.text}: pull, equalise or go on"
     return view.need(
         "today", "target-reached",
         f"{loss:.1f} % lost of {lot.target_base}: target reached", action,
     )  # fmt: skip
+
+
+def _rests(view: LotView, *, felt: bool = False) -> bool:
+    """Whether somebody answered what the curve asks: it rests until the next weigh-in.
+
+    An answer is a decision in own words, or that it goes on drying after it was felt or opened;
+    with ``felt`` having felt it is one too.
+    """
+    curve = view.lot.curve
+    since = curve[0].at if curve else view.lot.stage_at
+    return any(
+        look.kind == "decision" or (look.kind == "target" and (felt or look.text.endswith(GOES_ON)))
+        for look in view.lot.looks
+        if look.at >= since
+    )
 
 
 def _age_days(view: LotView) -> float | None:
@@ -292,6 +307,8 @@ def levelling(view: LotView) -> Need | None:
     lost = 100 * (earlier[0].net_g / earlier[0].base_factor - newest.net_g / newest.base_factor)
     rate = lost / lot.hang_g / days
     if rate >= view.rules.levelling_pct_per_day:
+        return None
+    if _rests(view, felt=not lot.in_bag):
         return None
     short_g = net_g - target[1]
     return view.need(
@@ -350,6 +367,8 @@ def sibling_opened(view: LotView) -> Need | None:
         return None
     if lot.last_at is not None and lot.last_at > heard.at:
         return None
+    if any(look.kind in ("target", "decision") and look.at >= heard.at for look in lot.looks):
+        return None  # felt since
     return view.need("today", "sibling-opened", heard.text, "feel this one too")
 
 
@@ -363,7 +382,7 @@ def too_fast(view: LotView) -> Need | None:
     from curedash.domain.drying import too_fast as judged
 
     week = judged(_losses(lot), lot.thickness_mm)
-    if week is None or not week.too_fast:
+    if week is None or not week.too_fast or _rests(view):
         return None
     return view.need(
         "today", "too-fast",
@@ -385,7 +404,7 @@ def rim_suspected(view: LotView) -> Need | None:
     from curedash.domain.drying import rate_collapse
 
     fall = rate_collapse(_losses(lot))
-    if fall is None:
+    if fall is None or _rests(view, felt=True):
         return None
     return view.need(
         "today", "rim-suspected",

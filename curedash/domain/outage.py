@@ -21,12 +21,14 @@ class Outage:
 
 
 def outage_of(
-    points: Sequence[tuple[float, float]], limit_c: float, now: float, max_gap_s: float
-) -> Outage | None:
+    points: Sequence[tuple[float, float]], limit_c: float, now: float, max_gap_s: float,
+    *, by_hand: bool = False,
+) -> Outage | None:  # fmt: skip
     """Read the last failure out of a place's temperatures.
 
     The failure begins with the last reading inside the limit before the warm ones: what happened
-    in a gap is not known. It ends with the first reading inside again.
+    in a gap is not known. It ends with the first reading inside again. Between readings by hand,
+    which lie far apart on any day, a gap that is too long says nothing: it belongs to no failure.
 
     Parameters
     ----------
@@ -34,6 +36,7 @@ def outage_of(
     limit_c : the limit of the place [°C]
     now : [epoch s]
     max_gap_s : longest gap that is bridged when hours are added up [s]
+    by_hand : read by a person: only readings within such a gap of each other hang together
 
     Returns
     -------
@@ -56,8 +59,12 @@ def outage_of(
     first = last
     while first > 0 and not _inside_for_an_hour(points, first, limit_c):
         first -= 1
-    since = points[first][0]
     until = points[last + 1][0] if last + 1 < len(points) else None
+    if by_hand:
+        first = _after_gap(points, first, last, max_gap_s)
+        if until is not None and until - points[last][0] > max_gap_s:
+            until = points[last][0]
+    since = points[first][0]
     hours, _ = hours_above(points, limit_c, since, until if until is not None else now, max_gap_s)
     highest_c = max(temp_c for _, temp_c in points[first : last + 1])
     return Outage(since, until, highest_c, limit_c, hours)
@@ -74,6 +81,40 @@ def _inside_for_an_hour(points: Sequence[tuple[float, float]], at: int, limit_c:
         if end - when >= HOUR_S:
             return True
     return True
+
+
+def _after_gap(
+    points: Sequence[tuple[float, float]], first: int, last: int, max_gap_s: float
+) -> int:
+    """The first of the readings that hang together with the last warm one."""
+    for at in range(last, first, -1):
+        if points[at][0] - points[at - 1][0] > max_gap_s:
+            return at
+    return first
+
+
+def overlaps(since: float, until: float | None, begin: float, end: float) -> bool:
+    """Say whether two stretches of time share a moment.
+
+    Parameters
+    ----------
+    since, until : the one [epoch s]; None: not over yet
+    begin, end : the other [epoch s]
+
+    Returns
+    -------
+    True where they do
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> overlaps(0, 10, 10, 20), overlaps(0, None, 10, 20), overlaps(0, 5, 10, 20)
+    (True, True, False)
+    """
+    return since <= end and (until is None or until >= begin)
 
 
 def is_touched(stage: str, highest_c: float) -> bool:

@@ -25,6 +25,7 @@ from curedash.domain.facts.air import (
     CLEARS_INSIDE_C,
     CLEARS_INSIDE_RH_PCT,
     GRACE_AFTER_LOADING_H,
+    HAND_GAP_H,
     HAND_LOG_SILENT_H,
     SENSOR_SILENT_H,
     SENSORS_APART_C,
@@ -40,6 +41,8 @@ from curedash.domain.times import moment
 LOOK_BACK_H = 24.0
 AFTER_FAILURE_H = 24.0  # design value: the day whose mean a repaired failure still weighs on
 SEALED = ("equalising", "on-hold", "keeping")
+ACUTE_H = 6.0  # as the mean that is judged at once
+NAMED = 4  # lots named in a line
 BY_HAND = 0  # the sensor id of readings nobody's sensor sent
 #: alarm → (what is said, usual next action); mean, limit and hours are put in
 WORDS = {
@@ -101,6 +104,16 @@ class Heard:
 
 
 @record
+class Failed:
+    """A failure that a person wrote down, and the lots nobody has decided on since."""
+
+    when: str  # in the time of the household
+    hours: float
+    highest_c: float
+    lots: Sequence[LotState]  # touched and still open, most at risk first
+
+
+@record
 class PlaceView:
     """A place with what hangs in it and its latest usable readings, oldest first."""
 
@@ -110,6 +123,7 @@ class PlaceView:
     heard: Sequence[Heard]
     open_causes: frozenset[str] = frozenset()
     lately: frozenset[str] = frozenset()  # causes that cleared within AFTER_FAILURE_H
+    failed: Sequence[Failed] = ()
 
 
 @record
@@ -131,13 +145,14 @@ def place_needs(view: PlaceView, now_s: float, rules: AirRules = DEFAULT_AIR_RUL
     now_s : the moment asked about [epoch s]
     rules : the household's thresholds
     """
+    found = _failures(view, rules)
     lost = _silent(view, now_s, rules)
     if lost is not None and all(_is_silent(h, view, now_s, rules) for h in view.heard):
-        return [lost]
+        return [*found, lost]
     days = days_of(view, now_s)
     alarms = _worst([pair for day in days for pair in _alarms_of(day, view, now_s, rules)])
-    found = [] if lost is None else [lost]
-    found += [_need(view, alarm, day) for day, alarm in alarms]
+    found += [] if lost is None else [lost]
+    found += [_need(view, alarm, day, rules) for day, alarm in alarms]
     apart = _apart(view, days, rules)
     return found if apart is None else [*found, apart]
 
@@ -154,10 +169,11 @@ def days_of(view: PlaceView, now_s: float) -> list[SensorDay]:
 def _day(sensor_id: int, readings: Sequence[Reading], now_s: float, gap_s: float) -> SensorDay:
     temps = [(float(r.at), r.temp_c) for r in readings if r.temp_c is not None]
     humid = [(float(r.at), r.rh_pct) for r in readings if r.rh_pct is not None]
+    short_s = min(gap_s, HAND_GAP_H * HOUR_S) if sensor_id == BY_HAND else gap_s
     return SensorDay(
         sensor_id,
         window_stats(temps, now_s, 24.0, gap_s),
-        window_stats(temps, now_s, 6.0, gap_s),
+        window_stats(temps, now_s, 6.0, short_s),
         window_stats(humid, now_s, 24.0, gap_s),
     )
 
@@ -172,7 +188,7 @@ def _alarms_of(
 ) -> list[tuple[SensorDay, AirAlarm]]:
     place, limits = view.place, limits_of(view, rules)
     alarms = air_alarms(
-        day.temp_24h, day.temp_6h, day.rh_24h,
+        day.temp_24h, None if _read_cold(day, view, limits) else day.temp_6h, day.rh_24h,
         limits=limits,
         band=Band(place.temp_lo_c, place.temp_hi_c, place.rh_lo_pct, place.rh_hi_pct),
         open_causes=frozenset(cause.removeprefix("place-") for cause in view.open_causes),
@@ -180,6 +196,14 @@ def _alarms_of(
         margins=(rules.clears_inside_c, rules.clears_inside_rh_pct),
     )  # fmt: skip
     return [(day, alarm) for alarm in alarms if not _left_over(alarm, view)]
+
+
+def _read_cold(day: SensorDay, view: PlaceView, limits: AirLimits) -> bool:
+    """Whether somebody who went and looked found it cold: the hours before are no alarm of now."""
+    temps = [r.temp_c for r in view.readings if r.sensor_id == BY_HAND and r.temp_c is not None]
+    if day.sensor_id != BY_HAND or limits.mean_6h_max_c is None or not temps:
+        return False
+    return temps[-1] <= limits.mean_6h_max_c
 
 
 def _left_over(alarm: AirAlarm, view: PlaceView) -> bool:
@@ -201,6 +225,30 @@ def _worst(alarms: Sequence[tuple[SensorDay, AirAlarm]]) -> list[tuple[SensorDay
 
 def _badness(alarm: AirAlarm) -> tuple[bool, float]:
     return alarm.level == "act", abs(alarm.value - alarm.limit)
+
+
+# ── a failure as a person saw it ──────────────────────────────────────────────────────────
+
+
+def _failures(view: PlaceView, rules: AirRules) -> list[Need]:
+    """The newest failure of the place on whose lots nobody has decided, once."""
+    open_ones = [failed for failed in view.failed if failed.lots]
+    if not open_ones:
+        return []
+    failed, limits = open_ones[-1], dict(rules.limits)
+    acute_c = strictest_limits((lot.stage for lot in failed.lots), limits).mean_6h_max_c
+    acute = acute_c is not None and failed.highest_c > acute_c and failed.hours >= ACUTE_H
+    codes = [lot.code for lot in failed.lots]
+    named = ", ".join(codes[:NAMED]) + (f" + {len(codes) - NAMED}" if codes[NAMED:] else "")
+    said = say(
+        "was off or warm {when}, up to {highest}", when=failed.when,
+        highest=celsius(failed.highest_c, f"{failed.highest_c:.1f} °C"),
+    )  # fmt: skip
+    return [Need(
+        "act" if acute else "today", "place-failed", said,
+        f"smell and press {named}; write down what you decide", place=view.place.name,
+        place_id=view.place.id,
+    )]  # fmt: skip
 
 
 # ── silence ───────────────────────────────────────────────────────────────────────────────
@@ -323,9 +371,11 @@ def lost_pct(lot: LotState) -> float | None:
     return loss_on(lot.base_g, lot.curve[0].net_g) if lot.curve else None
 
 
-def _need(view: PlaceView, alarm: AirAlarm, day: SensorDay) -> Need:
+def _need(view: PlaceView, alarm: AirAlarm, day: SensorDay, rules: AirRules) -> Need:
     message, action = WORDS[alarm.cause]
     said = say(message, hours=f"{alarm.hours:.0f}", **_measured(alarm))
+    if (whose := _whose_limit(view, alarm, rules)) is not None:
+        said = say("{said}, {whose}", said=said, whose=whose)
     name = next((h.name for h in view.heard if h.sensor_id == day.sensor_id), "")
     if name and len(view.heard) > 1:
         said = say("{name}: {said}", name=name, said=said)
@@ -334,6 +384,24 @@ def _need(view: PlaceView, alarm: AirAlarm, day: SensorDay) -> Need:
         action = f"{action}; look first at {first}"
     return Need(alarm.level, f"place-{alarm.cause}", said, action,
                 place=view.place.name, place_id=view.place.id)  # fmt: skip
+
+
+def _whose_limit(view: PlaceView, alarm: AirAlarm, rules: AirRules) -> str | None:
+    """For which lots a limit stands that is not the end of the place's own band."""
+    column = {"too-warm": 1, "warm": 0, "cold": 2}.get(alarm.cause)
+    own = {"warm": view.place.temp_hi_c, "cold": view.place.temp_lo_c}.get(alarm.cause)
+    if column is None or alarm.limit == own:
+        return None
+    rows = ((lot, rules.limits.get(lot.stage)) for lot in view.lots)
+    lots = most_at_risk(
+        [lot for lot, row in rows if row is not None and row[column] == alarm.limit]
+    )
+    if not lots:
+        return None
+    from curedash.domain.stages import word  # loaded where something is wrong only
+
+    more = f" and {len(lots) - 1} more" if lots[1:] else ""
+    return f"the limit for {lots[0].code} ({word(lots[0].stage)}){more}"
 
 
 def _measured(alarm: AirAlarm) -> dict[str, str | Quantity]:

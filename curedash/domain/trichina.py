@@ -67,6 +67,32 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
     return min(reached, key=lambda row: row.temp_c) if reached else None
 
 
+def is_pork(species: str) -> bool:
+    """Say whether meat is pork that the table speaks of, not game.
+
+    Parameters
+    ----------
+    species : what it is, in words
+
+    Returns
+    -------
+    True for pork of whatever name; False for game, other meat, and where nothing is said
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> is_pork("pork"), is_pork("wild boar"), is_pork("beef")
+    (True, False, False)
+    """
+    said = species.casefold()
+    if any(name in said for name in GAME_SPECIES):
+        return False
+    return any(name in said for name in PORK_SPECIES)
+
+
 def freezing_count(
     days: float,
     warmest_c: float,

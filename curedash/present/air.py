@@ -28,7 +28,7 @@ from curedash.present.words import (
 )
 from curedash.services.air_view import PlaceAir, SensorAir
 from curedash.services.alert_rules import StandingRule
-from curedash.services.outage import Touched
+from curedash.services.outage import Spared, Touched
 
 WIDTH = 21
 
@@ -204,6 +204,21 @@ def touched_line(item: Touched) -> str:
         f"{item.lot.code}: {stage(item.stage)}, day {item.stage_day}, {item.hours:.1f} h,"
         f" up to {temp(item.highest_c)}"
     )
+
+
+def spared_words(item: Spared) -> str:
+    """``E1, drying then, inside its 16.0 °C``."""
+    if not item.stage:
+        return f"{item.lot.code}, not there yet"
+    why = "warm on purpose" if item.limit_c is None else f"inside its {temp(item.limit_c)}"
+    return f"{item.lot.code}, {stage(item.stage)} then, {why}"
+
+
+def band_words(temp_c: tuple[float, float] | None, rh_pct: tuple[float, float] | None) -> str:
+    """``2–6 °C, 70–80 %``."""
+    parts = [_band_words(*temp_c, "°C")] if temp_c is not None else []
+    parts += [_band_words(*rh_pct, "%")] if rh_pct is not None else []
+    return ", ".join(parts)
 
 
 def touched_document(item: Touched) -> dict[str, Any]:

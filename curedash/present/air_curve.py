@@ -4,9 +4,9 @@ from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.records import Place
-from curedash.present.view import degrees, temp_unit
+from curedash.present.view import degrees, temp, temp_unit
 from curedash.present.words import MONTHS, WEEKDAYS, cut
-from curedash.services.air_view import AirPoint
+from curedash.services.air_view import AirPoint, Failure
 
 #: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
 PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
@@ -16,6 +16,7 @@ PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
     "deficit": ("vapour-pressure deficit [hPa]: what dries", ("deficit_hpa",), ""),
 }
 LEAST_WIDTH, LEAST_HEIGHT = 30, 6
+HOUR_S = 3600
 MANY_DAYS = timedelta(days=15)  # from here on a day is named by its month
 
 
@@ -31,12 +32,17 @@ def next_panel(panel: str) -> str:
 
 
 def curve_lines(
-    points: Sequence[AirPoint], panel: str, place: Place, zone: tzinfo, width: int, height: int
-) -> list[str]:
-    """The curve as lines of at most ``width`` cells; the band of the place as two lines in it."""
+    points: Sequence[AirPoint], panel: str, place: Place, zone: tzinfo, width: int, height: int,
+    failed: Sequence[Failure] = (),
+) -> list[str]:  # fmt: skip
+    """The curve as lines of at most ``width`` cells; the band of the place as two lines in it.
+
+    Failures that a person wrote down stand in the temperature at their highest, as a row of x.
+    """
     _, names, spread = PANELS[panel]
     drawn = [(name, _values(points, name)) for name in names]
-    if not any(values for _, values in drawn):
+    told = _told(failed) if panel == "temp" else []
+    if not any(values for _, values in drawn) and not told:
         return ["", "  Nothing was read in these days."]
     import plotext
 
@@ -48,10 +54,12 @@ def curve_lines(
         _plot(plotext.scatter, _values(points, _SPREAD[name]), "·")
     for _, values in drawn:
         _plot(plotext.plot, values, "braille")
+    _plot(plotext.scatter, told, "x")
     for level in _band(place, panel):
         plotext.horizontal_line(level)
-    ticks = _days(points, zone, width)
-    plotext.xlim(points[0].at, points[-1].at)
+    at = [*(p.at for p in points), *(int(end) for f in failed for end in (f.since, f.until))]
+    ticks = _days(min(at), max(at), zone, width)
+    plotext.xlim(min(at), max(at))
     plotext.xticks([at for at, _ in ticks], [label for _, label in ticks])
     return [cut(line, width) for line in _plain(str(plotext.build())).splitlines()]
 
@@ -84,10 +92,33 @@ def _band(place: Place, panel: str) -> list[float]:
     return [degrees(end) for end in known] if panel == "temp" else known
 
 
-def _days(points: Sequence[AirPoint], zone: tzinfo, width: int) -> list[tuple[float, str]]:
+def _told(failed: Sequence[Failure]) -> list[tuple[int, float]]:
+    """Every hour of the failures at the highest temperature."""
+    return [
+        (int(min(at, f.until)), degrees(f.highest_c))
+        for f in failed
+        for at in range(int(f.since), int(f.until) + HOUR_S, HOUR_S)
+    ]
+
+
+def failed_words(failed: Sequence[Failure], zone: tzinfo) -> str:
+    """``x: off or warm Tue 24 Nov 22:00 to 07:00, up to 14.0 °C``; nothing where there is none."""
+    parts = []
+    for f in failed:
+        began, ended = (datetime.fromtimestamp(end, zone) for end in (f.since, f.until))
+        until = f"{ended:%H:%M}" if ended - began < timedelta(days=1) else _stamp(ended)
+        parts.append(f"{_stamp(began)} to {until}, up to {temp(f.highest_c)}")
+    return f"x: off or warm {'; '.join(parts)}" if parts else ""
+
+
+def _stamp(at: datetime) -> str:
+    return f"{WEEKDAYS[at.weekday()]} {at.day} {MONTHS[at.month - 1]} {at:%H:%M}"
+
+
+def _days(begin: int, end: int, zone: tzinfo, width: int) -> list[tuple[float, str]]:
     """Midnights of the zone with the day's name, as many as there is room for."""
-    first = datetime.fromtimestamp(points[0].at, zone)
-    last = datetime.fromtimestamp(points[-1].at, zone)
+    first = datetime.fromtimestamp(begin, zone)
+    last = datetime.fromtimestamp(end, zone)
     long = last - first > MANY_DAYS
     day = first.replace(hour=0, minute=0, second=0, microsecond=0) + timedelta(days=1)
     found: list[tuple[float, str]] = []
@@ -97,7 +128,7 @@ def _days(points: Sequence[AirPoint], zone: tzinfo, width: int) -> list[tuple[fl
         found.append((day.timestamp(), f"{name}{day.day}{month}"))
         day += timedelta(days=1)
     step = max(1, -(-len(found) * 9 // max(1, width)))
-    return found[::step] or [(float(points[0].at), f"{first:%H:%M}")]
+    return found[::step] or [(float(begin), f"{first:%H:%M}")]
 
 
 def _plain(text: str) -> str:

@@ -6,7 +6,7 @@ from datetime import date, datetime, tzinfo
 from curedash.domain.errors import NotFound
 from curedash.present.change_words import change_parts
 from curedash.present.on_scale import dated
-from curedash.present.view import mass
+from curedash.present.view import mass, temp
 from curedash.present.words import Line, cut, filled, fitting, left, moment_words, plain, right
 from curedash.services.history import Detail, HistoryLine
 
@@ -51,6 +51,8 @@ def done_words(verb: str, subject: str) -> str:
         return _grams_shown(said)
     if done.startswith(_OF_DAYS):
         return _days_shown(said)
+    if done.startswith(_IN_CELSIUS):
+        return _celsius_shown(said)
     for known in _OF_RULES:
         if done.startswith(known):
             return said.replace(done, known + _rule_words(done.removeprefix(known)))
@@ -62,6 +64,7 @@ _IN_GRAMS = (
     "void ", "correct weigh-in ", "correct start weight ", "correct green weight ",
     "put tare right ",
 )  # fmt: skip
+_IN_CELSIUS = ("reading ",)
 _OF_DAYS = ("away ", "not away ")
 _OF_RULES = ("set rule ", "reset rule ")
 
@@ -76,6 +79,13 @@ def _grams_shown(said: str) -> str:
         return mass(float(found[1])) + about
 
     return weights.sub(shown, said)
+
+
+def _celsius_shown(said: str) -> str:
+    import re
+
+    celsius = re.compile(r"(?<=\s)([-−]?[\d.]+) °C(?=,|$)")
+    return celsius.sub(lambda found: temp(float(found[1].replace("−", "-"))), said)
 
 
 def _days_shown(said: str) -> str:

@@ -1,9 +1,10 @@
 """One lot in words: its title, its facts beside the curve, its dose sheet and its log."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, tzinfo
 
 from curedash.domain.lot_figures import Figures, net_now_g, past_range_in_days, weigh_again_on
+from curedash.domain.needs import Need
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.on_scale import is_about, pull_range, tare_words
@@ -263,6 +264,14 @@ def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
     )
 
 
+def log_words(line: LogLine, zone: tzinfo) -> str:
+    """A line of the log in full, as it is read at the foot."""
+    words = (
+        f"{moment_words(line.at, zone)}, {KINDS.get(line.kind, line.kind)}: {retold(line.words)}"
+    )
+    return plain(words + (" (voided)" if line.voided else ""))
+
+
 def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
     """``x  salt  27.5 g  weighed 27.4 g on 1 Nov``."""
     done = line.ticked_at is not None
@@ -344,22 +353,30 @@ def _explained(view: LotView) -> list[str]:
     return texts
 
 
-def needs_lines(view: LotView, width: int) -> tuple[Line, Line]:
-    """What this lot needs, two at most, for the foot."""
+def needs_lines(
+    view: LotView, width: int, key_for: Callable[[Need], str] = lambda _need: ""
+) -> tuple[Line, Line]:
+    """What this lot needs, two at most, for the foot, each with the key that answers it."""
     lines: list[Line] = []
     if len(view.needs) == 1:
         need = view.needs[0]
-        text = f"{SIGNS.get(need.level, ' ')} {need_words(need)} → {plain(need.action)}"
+        text = _need_text(need, key_for(need))
         lines = [((line, need.level),) for line in wrapped(text, width)]
         return (*lines, (), ())[0], (*lines, (), ())[1]
     for need in view.needs[:2]:
-        text = f"{SIGNS.get(need.level, ' ')} {need_words(need)} → {plain(need.action)}"
+        text = _need_text(need, key_for(need))
         lines.append(((cut(text, width), need.level),))
     rest = len(view.needs) - 2
     if rest > 0:
         head = text_room(lines[1], f"  + {rest} more", width)
         lines[1] = head
     return (*lines, (), ())[0], (*lines, (), ())[1]
+
+
+def _need_text(need: Need, key: str) -> str:
+    """``· C2: not turned since it was salted, 3 d ago → U turn the bag``."""
+    action = f"{key} {plain(need.action)}" if key else plain(need.action)
+    return f"{SIGNS.get(need.level, ' ')} {need_words(need)} → {action}"
 
 
 def text_room(line: Line, tail: str, width: int) -> Line:

@@ -7,10 +7,11 @@ from datetime import date, datetime
 
 from curedash.domain.air import WindowStats, dew_point_c, vapour_deficit_hpa
 from curedash.domain.place_needs import BY_HAND, days_of, loaded_at
+from curedash.domain.plain_json import loads
 from curedash.domain.records import LotState, Place, Reading
 from curedash.services import roll_up
 from curedash.services.place_needs import views
-from curedash.store import places, rack, roll_ups, sensors
+from curedash.store import lots, places, rack, roll_ups, sensors
 
 HANGING = ("drying", "ferment")
 WEEK_H = 168.0
@@ -55,11 +56,20 @@ class AirPoint:
     deficit_hpa: float | None
 
 
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A time for which a person said that the place was off or warm, cut to what is shown."""
+
+    since: float  # epoch s
+    until: float
+    highest_c: float
+
+
 def air_of_places(
-    conn: sqlite3.Connection, now: datetime, lots: Sequence[LotState] | None = None
+    conn: sqlite3.Connection, now: datetime, within: Sequence[LotState] | None = None
 ) -> list[PlaceAir]:
     """Every place with its air and what hangs there."""
-    inside = rack.open_lots(conn) if lots is None else lots
+    inside = rack.open_lots(conn) if within is None else within
     names = {sensor.id: sensor.name for sensor in sensors.all_sensors(conn)}
     now_s, found = now.timestamp(), []
     for view in views(conn, inside, now):
@@ -94,6 +104,22 @@ def curves(
             at + bucket_s // 2, t_lo, t_hi, temp_c, h_lo, h_hi, rh_pct, *_humid(temp_c, rh_pct)
         )
         found.setdefault(names.get(sensor_id, ""), []).append(point)
+    return found
+
+
+def failures(
+    conn: sqlite3.Connection, place: Place, now: datetime, hours: float = WEEK_H
+) -> list[Failure]:
+    """The failures a person wrote down that touch the last hours, oldest first."""
+    until = now.timestamp()
+    since, found = until - hours * 3600, []
+    for event in lots.events(conn, place_id=place.id, kind="outage"):
+        data = loads(event.data or "{}")
+        if event.lot_id is not None or data.get("limit_c") is not None or data.get("to") is None:
+            continue
+        if data["to"] >= since and data["from"] <= until:
+            begin, end = max(since, data["from"]), min(until, data["to"])
+            found.append(Failure(begin, end, data["highest_c"]))
     return found
 
 

@@ -16,6 +16,9 @@ from curedash.services.tick import weighed_grams, with_salt
 from curedash.store import batches, lots, rack
 from curedash.store.work import By, change
 
+#: product classes of what is cooked before it is eaten, by their beginnings
+COOKED = ("bacon", "side-bacon", "heat-treated", "immersion", "injected")
+
 
 @record
 class LotSheet:
@@ -63,6 +66,30 @@ def read_sheet(conn: sqlite3.Connection, batch_id: int) -> BatchSheet:
         raise NotFound("That batch is gone.")
     sheets = (_sheet(conn, lot) for lot in members)
     return BatchSheet(batch, tuple(sheet for sheet in sheets if sheet.lines))
+
+
+def is_raw_pork(conn: sqlite3.Connection, lot: LotState) -> bool:
+    """Whether a lot is fresh pork that is not meant to be cooked, and was not frozen as a step."""
+    from curedash.domain.trichina import is_pork
+    from curedash.services.freeze import FREEZING
+
+    batch = batches.one(conn, lot.batch_id)
+    if batch is None or not is_pork(lot.species) or batch.product_class.startswith(COOKED):
+        return False
+    if _is_cooked(conn, lot.style):
+        return False
+    came_fresh = batches.condition(conn, lot.id) in (None, "fresh")
+    return came_fresh and lots.last_event(conn, lot.id, FREEZING) is None
+
+
+def _is_cooked(conn: sqlite3.Connection, style: str) -> bool:
+    """Whether the style is one that is cooked first; a style nobody knows any more is not."""
+    from curedash.services.styles import require_style
+
+    try:
+        return require_style(conn, style).style.cook_before_eating
+    except CuredashError:
+        return False
 
 
 def sheet_of_lot(conn: sqlite3.Connection, lot_id: int) -> LotSheet:

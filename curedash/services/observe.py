@@ -21,10 +21,12 @@ from curedash.domain.looks import (
     chosen,
     offers,
     thickness_now_mm,
+    usual_offer,
 )
 from curedash.domain.lot_figures import loss_on, net_now_g
 from curedash.domain.record import as_dict, record
 from curedash.domain.records import LotState
+from curedash.domain.stages import EQUALISING, word
 from curedash.domain.times import utc_text
 from curedash.services import household
 from curedash.services.find import lot_with_id
@@ -80,10 +82,31 @@ def mould_from(colour: str, texture: str, spread: str, action: str) -> Mould:
 
 
 def offers_for(lot: LotState, felt: Felt) -> tuple[Offer, ...]:
-    """The ways on for this lot, with the days its thickness of today would take."""
+    """The ways on for this lot in their fixed order, with the days its thickness of today takes."""
     lost = loss_on(lot.base_g, net_now_g(lot)) or 0.0
     today_mm = None if lot.thickness_mm is None else thickness_now_mm(lot.thickness_mm, lost)
-    return offers(felt, thickness_mm=today_mm, shape=lot.shape)
+    return offers(felt, thickness_mm=today_mm, shape=lot.shape, stage=lot.stage)
+
+
+def usual_first(felt: Felt, found: tuple[Offer, ...]) -> tuple[Offer, ...]:
+    """The same ways on, led by the usual one, for a list that nobody answers by number."""
+    at = usual_offer(felt, found)
+    return (found[at], *found[:at], *found[at + 1 :])
+
+
+def equalise_on(conn: sqlite3.Connection, by: By, lot_id: int, until: datetime) -> LotState:
+    """A lot that equalises goes on with it until another day.
+
+    Raises
+    ------
+    Refused: it is in no bag to equalise in
+    """
+    lot = lot_with_id(conn, lot_id)
+    if lot.stage != EQUALISING:
+        raise Refused(f"{lot.code} is {word(lot.stage)}; it does not equalise.")
+    with change(conn, by, "equalise on", subject=lot.code) as work:
+        lots.update(work, lot_id, stage_until=utc_text(until))
+    return lot_with_id(conn, lot_id)
 
 
 def answer(
@@ -107,7 +130,7 @@ def answer(
         _event(work, lot, at, "target", words, as_dict(felt))
         if felt.smell == "rotten":
             _event(work, lot, at, "alarm", "smell rotten", None)
-    return Answered(lot_with_id(conn, lot_id), felt, offers_for(lot, felt))
+    return Answered(lot_with_id(conn, lot_id), felt, usual_first(felt, offers_for(lot, felt)))
 
 
 def log_mould(conn: sqlite3.Connection, by: By, lot_id: int, mould: Mould, at: datetime) -> Logged:

@@ -3,17 +3,17 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.doubts import Doubt
+from curedash.domain.doubts import Doubt, asked_of
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.looks import CUT_FACES, chosen
+from curedash.domain.looks import CUT_FACES, GOES_ON, chosen
 from curedash.domain.lot_figures import figures
 from curedash.domain.record import record
 from curedash.domain.records import LotState
-from curedash.domain.said import say
 from curedash.domain.stages import DRYING, EQUALISING, OPEN, word
 from curedash.domain.times import utc_text
 from curedash.domain.weights import net_from_gross
 from curedash.services import household
+from curedash.services.ahead import ahead
 from curedash.services.change_stage import Move, apply_move
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish
@@ -112,10 +112,9 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
     """Nothing was eaten, but it was weighed."""
     if what.before_g is None:
         return
-    doubts = _doubts(work.conn, lot, what.before_g, what.at)
+    doubts = ahead(work.by, what.at) + _doubts(work.conn, lot, what.before_g, what.at)
     if doubts and not what.keep_doubtful:
-        question = doubts[0].question
-        raise Doubtful(say("{code}: {question}", code=lot.code, question=question))
+        raise Doubtful(asked_of(lot.code, doubts))
     weigh_ins.add(
         work, lot_id=lot.id, at=utc_text(what.at), stage=lot.stage, kind="stage",
         curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None, gross_g=what.before_g,
@@ -140,13 +139,19 @@ def doubt_of(
 
 def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:
     stage = EQUALISING if then == "equalise" else DRYING
+    if stage == DRYING and lot.hang_g is not None:
+        lots.add_event(
+            work, at=utc_text(what.at), kind="target", lot_id=lot.id,
+            text=f"cut face {what.cut_face}, {GOES_ON}",
+        )  # fmt: skip
     if lot.stage == stage:
-        return ()
+        return (f"it goes on {word(stage)}",)
     if lot.hang_g is None:
         raise Refused(f"{lot.code} never hung; it can only be eaten, or go on as it is.")
-    return apply_move(work, lot, Move(
+    again = "again" if stage == DRYING else "now"
+    return (f"it is {word(stage)} {again}", *apply_move(work, lot, Move(
         stage, what.at, place=what.place, note=what.note, keep_doubtful=what.keep_doubtful,
-    ))  # fmt: skip
+    )))  # fmt: skip
 
 
 def _eat(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, ...]:

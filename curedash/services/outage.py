@@ -2,15 +2,24 @@
 
 import json
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 
 from curedash.domain.air import HOUR_S, max_gap_s, risk_key
 from curedash.domain.errors import Refused
+from curedash.domain.facts.air import AIR_LIMITS, HAND_GAP_H
 from curedash.domain.needs import Need
-from curedash.domain.outage import Outage, is_touched, outage_of
-from curedash.domain.place_needs import AirRules, PlaceView, is_ground, limits_of, lost_pct
+from curedash.domain.outage import Outage, is_touched, outage_of, overlaps
+from curedash.domain.place_needs import (
+    BY_HAND,
+    AirRules,
+    PlaceView,
+    is_ground,
+    limits_of,
+    lost_pct,
+    most_at_risk,
+)
 from curedash.domain.records import Event, LotState, Place, StageEntry
 from curedash.domain.said import Said, celsius, say
 from curedash.domain.times import calendar_days, moment, utc_text
@@ -22,8 +31,20 @@ from curedash.store import places, rack
 from curedash.store.work import By, Work, change
 
 KIND = "outage"
+DECIDED = "place-decision"  # kind of the event at the place; each lot has its own
 LONGEST = timedelta(days=60)
 LOOK_BACK = timedelta(days=4)
+MAX_WORDS = 1000
+ENDED = ("closed", "discarded")
+
+
+@dataclass(frozen=True, slots=True)
+class Spared:
+    """A lot that is left out: it came later, or bears so much warmth in the stage it was in."""
+
+    lot: LotState
+    stage: str  # then; empty for one that was not there yet
+    limit_c: float | None  # of a mean of 24 h; None: warm on purpose
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +84,73 @@ def record(
     zone = household.zone(conn)
     touched = _touched(conn, place, outage, zone)
     with change(conn, by, "outage", subject=place.name, at=utc_text(since)) as work:
+        _cover(work, place, since.timestamp(), until.timestamp())
         _write(work, place, outage, touched, zone, note.strip()[:500])
     return touched
+
+
+def spared(
+    conn: sqlite3.Connection, place: Place, *, since: datetime, until: datetime, highest_c: float
+) -> list[Spared]:
+    """The lots of the place that such a failure leaves out, so that nobody misses them."""
+    begin, end = utc_text(since), utc_text(until)
+    found, there = [], set()
+    for lot, entries in _there(conn, place, begin, end):
+        there.add(lot.id)
+        stage, _ = _stage_then(lot, entries, begin)
+        if stage not in ENDED and not is_touched(stage, highest_c):
+            found.append(Spared(lot, stage, AIR_LIMITS.get(stage, (None,))[0]))
+    now_in = (lot for lot in rack.open_lots(conn) if lot.place_id == place.id)
+    return found + [Spared(lot, "", None) for lot in now_in if lot.id not in there]
+
+
+def waiting(conn: sqlite3.Connection, place: Place, now: datetime) -> list[LotState]:
+    """The lots of failures written down for this place on which nobody has decided."""
+    view = next(v for v in views(conn, rack.open_lots(conn), now) if v.place.id == place.id)
+    lots = {lot.id: lot for failed in view.failed for lot in failed.lots}
+    return most_at_risk(list(lots.values()))
+
+
+def decide(
+    conn: sqlite3.Connection, by: By, place: Place, words: str, at: datetime
+) -> list[LotState]:
+    """Keep what was decided after a failure in every lot of it that waits, in one change.
+
+    Raises
+    ------
+    Refused: no words, or nothing waits
+    """
+    clean = " ".join(words.split())[:MAX_WORDS]
+    if not clean:
+        raise Refused("Write down what you decided, e.g. still cold and firm, all go on.")
+    lots = waiting(conn, place, at)
+    if not lots:
+        raise Refused(f"No failure of {place.name} waits for a decision.")
+    codes = ", ".join(lot.code for lot in lots)
+    with change(conn, by, "decide", subject=codes, at=utc_text(at)) as work:
+        log.add_event(work, at=utc_text(at), kind=DECIDED, text=clean, place_id=place.id)
+        for lot in lots:
+            log.add_event(work, at=utc_text(at), kind="decision", text=clean, lot_id=lot.id)
+    return lots
+
+
+def _cover(work: Work, place: Place, begin: float, end: float) -> None:
+    """What was computed of the same failure counts no more beside what a person saw."""
+    for event in log.events(work.conn, place_id=place.id, kind=KIND):
+        data = json.loads(event.data or "{}")
+        if data.get("limit_c") is not None and overlaps(data["from"], data["to"], begin, end):
+            log.void_event(work, event.id)
+
+
+def _covered(conn: sqlite3.Connection, place: Place, outage: Outage, now: datetime) -> bool:
+    """Whether a person wrote a failure down that this one is a part of."""
+    end = now.timestamp() if outage.until is None else outage.until
+    return any(
+        (data := json.loads(event.data or "{}")).get("limit_c") is None
+        and data.get("to") is not None
+        and overlaps(data["from"], data["to"], outage.since, end)
+        for event in log.events(conn, place_id=place.id, kind=KIND)
+    )
 
 
 def follow(conn: sqlite3.Connection, by: By, needs: Sequence[Need], now: datetime) -> list[Touched]:
@@ -92,7 +178,7 @@ def _follow(
 ) -> list[Touched]:  # fmt: skip
     place, zone = view.place, household.zone(conn)
     outage = _measured(conn, view, events, now, rules)
-    if outage is None:
+    if outage is None or (not events and _covered(conn, place, outage, now)):
         return []
     if warm:
         outage = Outage(outage.since, None, outage.highest_c, outage.limit_c, outage.hours_above)
@@ -126,7 +212,7 @@ def _measured(
     found = [
         outage_of(
             [(r.at, r.temp_c) for r in readings if r.sensor_id == sensor and r.temp_c is not None],
-            limit_c, now.timestamp(), max_gap_s(view.place.watch),
+            limit_c, now.timestamp(), _gap_s(view.place, sensor), by_hand=sensor == BY_HAND,
         )
         for sensor in {r.sensor_id for r in readings}
     ]  # fmt: skip
@@ -139,11 +225,7 @@ def _touched(conn: sqlite3.Connection, place: Place, outage: Outage, zone: tzinf
     since = utc_text(began)
     until = utc_text(datetime.fromtimestamp(outage.until, UTC)) if outage.until else "9"
     found: list[tuple[tuple[int, float], Touched]] = []
-    for lot in rack.all_lots(conn):
-        entries = log.stages(conn, lot.id)
-        began_at = entries[0].at if entries else lot.created_at
-        if began_at > until or place.id not in _places_of(conn, lot, since, until):
-            continue
+    for lot, entries in _there(conn, place, since, until):
         stage, stage_at = _stage_then(lot, entries, since)
         if not is_touched(stage, outage.highest_c):
             continue
@@ -153,18 +235,36 @@ def _touched(conn: sqlite3.Connection, place: Place, outage: Outage, zone: tzinf
     return [item for _, item in sorted(found, key=lambda pair: pair[0])]
 
 
-def _places_of(conn: sqlite3.Connection, lot: LotState, since: str, until: str) -> set[int | None]:
-    """Where a lot was between two moments, by its moves."""
-    where: set[int | None] = set()
-    here = lot.place_id
-    for event in reversed(log.events(conn, lot_id=lot.id, kind="moved")):
-        if event.at <= until:
-            where.add(here)
-        if event.at <= since:
-            return where
-        here = json.loads(event.data or "{}").get("from")
-    where.add(here)
-    return where
+def _gap_s(place: Place, sensor: int) -> float:
+    usual = max_gap_s(place.watch)
+    return min(usual, HAND_GAP_H * HOUR_S) if sensor == BY_HAND else usual
+
+
+def _there(
+    conn: sqlite3.Connection, place: Place, since: str, until: str
+) -> Iterator[tuple[LotState, Sequence[StageEntry]]]:
+    """The lots that were in a place between two moments, with the stages they went through."""
+    for lot in rack.all_lots(conn):
+        entries = log.stages(conn, lot.id)
+        began_at = entries[0].at if entries else lot.created_at
+        if began_at <= until and place.id in _places_of(conn, lot, entries, since, until):
+            yield lot, entries
+
+
+def _places_of(
+    conn: sqlite3.Connection, lot: LotState, entries: Sequence[StageEntry], since: str, until: str
+) -> set[int | None]:
+    """Where a lot was between two moments, by its stages and its moves."""
+    moves = log.events(conn, lot_id=lot.id, kind="moved")
+    stays = [(entry.at, entry.place_id) for entry in entries]
+    stays += [(event.at, json.loads(event.data or "{}").get("to")) for event in moves]
+    stays.sort(key=lambda stay: stay[0])
+    if not entries:
+        first = json.loads(moves[0].data or "{}").get("from") if moves else lot.place_id
+        stays.insert(0, ("", first))
+    before = [place for at, place in stays if at <= since]
+    inside = [place for at, place in stays if since < at <= until]
+    return {*(before[-1:] or [stays[0][1]]), *inside}
 
 
 def _stage_then(lot: LotState, entries: Sequence[StageEntry], at: str) -> tuple[str, str]:

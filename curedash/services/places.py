@@ -6,16 +6,19 @@ from datetime import UTC, datetime
 
 from curedash.domain.bad_readings import bad_reason
 from curedash.domain.errors import NotFound, Refused
+from curedash.domain.plain_json import loads
 from curedash.domain.records import Place, Reading
-from curedash.domain.times import zone_of
+from curedash.domain.said import Quantity, Said, celsius, say
+from curedash.domain.times import utc_text, zone_of
 from curedash.services import household
 from curedash.services.ahead import require_past
-from curedash.store import places, roll_ups
-from curedash.store.work import By, Work, change, quiet
+from curedash.store import lots, places, roll_ups
+from curedash.store.work import By, Work, change
 
 Band = tuple[float, float] | None
 WATCHES = ("sensor", "hand-log", "not-watched")
 MAX_NAME = 60
+READING = "reading"  # kind of the event that a reading by hand leaves in the log
 
 
 def add_place(
@@ -130,13 +133,56 @@ def log_by_hand(
     """
     at = datetime.fromtimestamp(typed.at, UTC)
     require_past(by, at, place.name, keep_doubtful=keep_doubtful)
-    log_air(conn, place, [typed])
-    day = datetime.fromtimestamp(typed.at, zone_of(place.zone or household.zone_name(conn))).date()
-    with quiet(conn):
-        roll_ups.forget_days(conn, place.id, [day.toordinal()])
-    if place.watch == "not-watched":
-        change_place(conn, by, place, watch="hand-log")
+    was = places.reading_at(conn, place.id, typed.at)
+    said = said_of_reading(typed)
+    when = utc_text(at)
+    with change(conn, by, "reading", subject=f"{place.name} {said}", at=when) as work:
+        lots.add_event(
+            work, at=when, kind=READING, text="read by hand", place_id=place.id,
+            data={"at": typed.at, "now": _values(typed), "was": was and _values(was)},
+        )  # fmt: skip
+        _put_reading(conn, place, typed.at, typed)
+        if place.watch == "not-watched":
+            places.update(work, place.id, watch="hand-log")
     return _by_id(conn, place.id)
+
+
+def follow_reading(conn: sqlite3.Connection, event_id: int) -> None:
+    """Put a reading by hand back, or take it out, as its line in the log stands now.
+
+    Call inside a transaction.
+    """
+    event = lots.event(conn, event_id)
+    if event is None or event.place_id is None or event.kind != READING:
+        return
+    told = loads(event.data or "{}")
+    values = told["now"] if event.voided_at is None else told["was"]
+    kept = None if values is None else Reading(told["at"], values[0], values[1], bad=values[2])
+    _put_reading(conn, _by_id(conn, event.place_id), told["at"], kept)
+
+
+def said_of_reading(typed: Reading) -> Said:
+    """``3.5 °C, 78 %``, with its temperature kept."""
+    temp_c, rh_pct = typed.temp_c, typed.rh_pct
+    parts: dict[str, str | Quantity] = {}
+    if temp_c is not None:
+        parts["temp"] = celsius(temp_c, f"{temp_c:.1f} °C")
+    if rh_pct is not None:
+        parts["rh"] = f"{rh_pct:.0f} %"
+    return say(", ".join(f"{{{name}}}" for name in parts), **parts)
+
+
+def _values(kept: Reading) -> list[object]:
+    return [kept.temp_c, kept.rh_pct, kept.bad]
+
+
+def _put_reading(conn: sqlite3.Connection, place: Place, at: int, kept: Reading | None) -> None:
+    """One reading by hand stands as given, or is gone; its day is boiled down anew."""
+    places.take_out(conn, place.id, at)
+    if kept is not None:
+        places.insert_readings(conn, place.id, [kept])
+    zone = zone_of(place.zone or household.zone_name(conn))
+    roll_ups.forget_days(conn, place.id, [datetime.fromtimestamp(at, zone).date().toordinal()])
 
 
 def reading(at: datetime, temp_c: float | None, rh_pct: float | None) -> Reading:

@@ -13,7 +13,7 @@ from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.records import Change
 from curedash.domain.times import moment
 from curedash.services import household
-from curedash.store import log, rack
+from curedash.store import log, places, rack
 from curedash.store.work import By, Work, change
 
 #: columns that point at a row, and the table they point into
@@ -24,6 +24,8 @@ POINTERS = {
 
 #: events that tell a lot what happened elsewhere
 HEARD = ("sibling", "outage")
+#: events of a place
+AT_PLACE = ("reading", "outage", "place-decision")
 
 
 def undo_last(conn: sqlite3.Connection, by: By) -> str:
@@ -140,11 +142,72 @@ def undo_change(conn: sqlite3.Connection, by: By, change_id: int) -> str:
         try:
             for table, key, image in reversed(json.loads(line.before)):
                 work.restore(table, key, image)
+            _readings_too(work, line)
         except sqlite3.IntegrityError:
             raise Refused(
                 f"{what} no longer fits what was done since; take the later changes back first."
             ) from None
     return what
+
+
+def undo_last_at(conn: sqlite3.Connection, by: By, place_id: int, *, again: bool = False) -> str:
+    """Take back the last reading by hand, failure, decision or band of a place.
+
+    Parameters
+    ----------
+    again : do again what this session took back last there
+
+    Returns
+    -------
+    what was taken back or done again, in words
+
+    Raises
+    ------
+    NotFound: nothing there; Refused: this session did not, or something later rests on it
+    """
+    gone = log.taken_back(conn)
+    name = next((p.name for p in places.all_places(conn) if p.id == place_id), "it")
+    if again:
+        own = log.newest(conn, session=by.session)
+        number = _newest_undo(conn, (line for line in own if _is_at(line, place_id)))
+        if number is None:
+            raise NotFound(f"Nothing of {name} was taken back that could be done again.")
+        undo_change(conn, by, number)
+        undone = log.one(conn, number)
+        return "" if undone is None else undone.subject
+    line = next(
+        (line for line in log.newest(conn)
+         if line.undoes is None and line.id not in gone and _is_at(line, place_id)), None,
+    )  # fmt: skip
+    if line is None:
+        raise NotFound(f"Nothing of {name} is left to undo.")
+    if line.session != by.session:
+        who, when = _who_and_when(conn, by, line)
+        what = f"{line.verb} {line.subject}".strip()
+        raise Refused(f"The last change of {name} is not of now: {who} did “{what}” on {when}.")
+    return undo_change(conn, by, line.id)
+
+
+def _is_at(line: Change, place_id: int) -> bool:
+    """Whether a change is of the place itself: its row, a reading, a failure there."""
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    for (table, key, old), (_, _, new) in pairs:
+        image = new or old or {}
+        if (table, key) == ("place", place_id):
+            return True
+        if table == "event" and image.get("kind") in AT_PLACE and image["place_id"] == place_id:
+            return True
+    return False
+
+
+def _readings_too(work: Work, line: Change) -> None:
+    """Readings by hand have no image: they follow the event that says they were typed."""
+    from curedash.services.places import READING, follow_reading
+
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    for (table, key, old), (_, _, new) in pairs:
+        if table == "event" and (new or old or {}).get("kind") == READING:
+            follow_reading(work.conn, key)
 
 
 def _newest_standing(conn: sqlite3.Connection, lines: Iterator[Change]) -> int | None:

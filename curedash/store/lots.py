@@ -165,12 +165,32 @@ def events(
     return [Event(*row) for row in rows]
 
 
+def outages_since(conn: sqlite3.Connection, at: str) -> list[Event]:
+    """Failures of every place that began since, theirs and those of the lots they touched."""
+    rows = conn.execute(
+        "SELECT e.id, e.lot_id, e.place_id, e.at, e.kind, e.text, e.data, e.voided_at"
+        " FROM place CROSS JOIN event e ON e.place_id = place.id AND e.at >= ?"
+        " WHERE e.kind = 'outage' AND e.voided_at IS NULL ORDER BY e.at, e.id",
+        (at,),
+    )
+    return [Event(*row) for row in rows]
+
+
 def last_event(conn: sqlite3.Connection, lot_id: int, kind: str) -> Event | None:
     """The newest event of this kind of a lot, voided ones left out."""
     row = conn.execute(
         "SELECT id, lot_id, place_id, at, kind, text, data, voided_at FROM event"
         " WHERE lot_id = ? AND kind = ? AND voided_at IS NULL ORDER BY at DESC, id DESC LIMIT 1",
         (lot_id, kind),
+    ).fetchone()
+    return None if row is None else Event(*row)
+
+
+def event(conn: sqlite3.Connection, event_id: int) -> Event | None:
+    """One event, voided or not."""
+    row = conn.execute(
+        "SELECT id, lot_id, place_id, at, kind, text, data, voided_at FROM event WHERE id = ?",
+        (event_id,),
     ).fetchone()
     return None if row is None else Event(*row)
 

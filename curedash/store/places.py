@@ -70,6 +70,35 @@ def insert_readings(conn: sqlite3.Connection, place_id: int, readings: Sequence[
         )
 
 
+def reading_at(conn: sqlite3.Connection, place_id: int, at: int) -> Reading | None:
+    """The reading by hand of that second."""
+    row = conn.execute(
+        "SELECT at, temp_c, rh_pct, sensor_id, bad FROM reading"
+        " WHERE place_id = ? AND at = ? AND sensor_id = 0",
+        (place_id, at),
+    ).fetchone()
+    return None if row is None else Reading(*row)
+
+
+def take_out(conn: sqlite3.Connection, place_id: int, at: int) -> None:
+    """Take the reading by hand of that second out, and what was heard of by it.
+
+    Call inside a transaction.
+    """
+    conn.execute(
+        "DELETE FROM reading WHERE place_id = ? AND at = ? AND sensor_id = 0", (place_id, at)
+    )
+    conn.execute("DELETE FROM heard WHERE place_id = ? AND sensor_id = 0", (place_id,))
+    newest = "SELECT max(at) FROM reading WHERE place_id = :place AND sensor_id = 0 AND"
+    conn.execute(
+        f"INSERT INTO heard SELECT :place, 0, ({newest} {_GOOD}), ({newest} NOT {_GOOD}),"
+        f" (SELECT bad FROM reading WHERE place_id = :place AND sensor_id = 0 AND NOT {_GOOD}"
+        " ORDER BY at DESC LIMIT 1)"
+        " WHERE EXISTS (SELECT 1 FROM reading WHERE place_id = :place AND sensor_id = 0)",
+        {"place": place_id},
+    )
+
+
 def heard(conn: sqlite3.Connection) -> dict[int, list[tuple[int, int | None, int | None, Any]]]:
     """Of each place its series: sensor, newest usable second, newest unusable one and why."""
     found: dict[int, list[tuple[int, int | None, int | None, Any]]] = {}

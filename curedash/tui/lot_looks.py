@@ -1,11 +1,15 @@
 """What is felt, seen and noted on one lot, question by question."""
 
+from collections.abc import Sequence
+from datetime import timedelta
+
 from curedash.domain.errors import Refused
 from curedash.domain.looks import (
     ACTIONS,
     COLOURS,
     CONTACTS,
     FIRMNESSES,
+    NOT_HUNG,
     RIMS,
     SMELLS,
     SPREADS,
@@ -13,6 +17,7 @@ from curedash.domain.looks import (
     Felt,
     Mould,
     Offer,
+    usual_offer,
 )
 from curedash.domain.records import LotState
 from curedash.present.words import day, plain
@@ -24,6 +29,9 @@ from curedash.tui.moving import moving
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text, picks
 
+STILL_DRYING = ("drying", "ferment")
+USUAL_DAYS = 14  # of equalising on, where nobody measured the thickness (design value)
+
 
 def feel(page: Page, lot: LotState) -> Steps:
     """Rim, firmness and smell, then the ways on from them."""
@@ -31,27 +39,46 @@ def feel(page: Page, lot: LotState) -> Steps:
     firm = yield Choice(f"{lot.code}, pressed with a finger", picks(FIRMNESSES))
     smell = yield Choice(f"{lot.code}, its smell", picks(SMELLS))
     felt = Felt(rim, firm, smell)
-    ways = [(offer.step, offer_words(offer)) for offer in observe.offers_for(lot, felt)]
-    step = yield Choice(felt.words.capitalize(), (*ways, ("note", "just note it")), usual=0)
+    found = observe.offers_for(lot, felt)
+    ways = [(offer.step, offer_words(offer, lot.stage)) for offer in found]
+    at_end = next((n for n, (step, _) in enumerate(ways) if step == "decide"), len(ways))
+    ways.insert(at_end, ("note", "just note it"))  # the numbers before it stay whatever it smells
+    usual = [step for step, _ in ways].index(found[usual_offer(felt, found)].step)
+    if lot.stage in NOT_HUNG:
+        ways, usual = [way for way in ways if way[0] != "note"], usual - (usual > at_end)
+    step = "go-on"
+    if len(ways) > 1:
+        step = yield Choice(felt.words.capitalize(), tuple(ways), usual=usual)
     at = page.house.now()
+    goes_on = step == "keep-drying" and lot.stage in STILL_DRYING
     yield Save(
-        lambda _: (
-            lambda conn, by: observe.answer(
-                conn, by, lot.id, felt, at, goes_on=step == "keep-drying"
-            )
-        )
+        lambda _: lambda conn, by: observe.answer(conn, by, lot.id, felt, at, goes_on=goes_on)
     )
-    if step == "equalise":
+    yield from _on(page, lot, step, found, felt)
+
+
+def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt) -> Steps:
+    """The way that was chosen, once what was felt is kept."""
+    if step == "equalise" and lot.stage == "equalising":
+        days = next((offer.days for offer in found if offer.step == step), None)
+        until = page.house.now() + timedelta(days=days or USUAL_DAYS)
+        yield Save(lambda _: lambda conn, by: observe.equalise_on(conn, by, lot.id, until))
+        page.say(f"{lot.code} equalises on until {day(until.astimezone(page.house.zone).date())}."
+                 " u takes it back.", "good")  # fmt: skip
+    elif step == "equalise":
         yield from moving(page, lot, "equalising")
+    elif step == "keep-drying" and lot.stage not in STILL_DRYING:
+        yield from moving(page, lot, "drying")
     elif step == "slice":
         yield from finishing(page, lot)
     elif step == "decide":
         yield from deciding(page, lot)
     else:
-        page.say(f"Written down: {felt.words}. u takes it back.", "good")
+        more = ", goes on drying" if step == "keep-drying" else ""
+        page.say(f"Written down: {felt.words}{more}. u takes it back.", "good")
 
 
-def offer_words(offer: Offer) -> str:
+def offer_words(offer: Offer, stage: str = "drying") -> str:
     """A way on in as few words as the foot line needs.
 
     Example
@@ -60,9 +87,11 @@ def offer_words(offer: Offer) -> str:
     'equalise 9 d (sealed bag, cold)'
     """
     days = "" if offer.days is None else f" {offer.days} d"
+    on = " on" if stage == "equalising" else ""
     known = {
-        "keep-drying": "keep drying", "slice": "slice it", "decide": "decide what to do",
-        "equalise": f"equalise{days} (sealed bag, cold)",
+        "keep-drying": "keep drying" if stage in STILL_DRYING else "back to drying",
+        "slice": "slice it", "decide": "decide what to do", "go-on": "leave it as it is",
+        "equalise": f"equalise{on}{days} (sealed bag, cold)",
     }  # fmt: skip
     return known.get(offer.step, offer.words)
 

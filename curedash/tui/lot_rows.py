@@ -17,6 +17,14 @@ from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text
 
 
+RIGHTED = ("weigh-in", "stage", "pack", "finish")
+
+
+def may_be_put_right(line: LogLine) -> bool:
+    """Whether Enter on a line asks for it anew; of any other it shows the whole."""
+    return line.kind in RIGHTED and not line.voided
+
+
 def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     """The weigh-in, stage or pack under the cursor."""
     if line.voided:

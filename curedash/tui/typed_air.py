@@ -3,18 +3,19 @@
 A bare number is in the degrees shown to this person.
 """
 
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain import typed_bands
 from curedash.domain.errors import Refused
 from curedash.domain.records import Reading
 from curedash.domain.typed_dates import parse_when
+from curedash.domain.typed_numbers import plain_text
 from curedash.domain.units import parse_rh_pct, parse_temp_c
 from curedash.present.view import by_temperature, outage_example, temp_letter
 from curedash.services.places import reading
 
 Band = tuple[float, float] | None
-_TO = (" to ", " until ", " – ", " - ")
+Pieces = tuple[datetime, datetime | None, float | None]
 
 
 def typed_reading(text: str, now: datetime) -> Reading:
@@ -53,17 +54,92 @@ def typed_place(text: str) -> tuple[str, Band, Band]:
     return typed_bands.typed_place(text, default_unit=temp_letter())
 
 
-def typed_outage(text: str, now: datetime, zone: tzinfo) -> tuple[datetime, datetime, float]:
-    """``yesterday 22:00 to 07:30 11C``.
+def outage_pieces(text: str, now: datetime, zone: tzinfo) -> Pieces:
+    """``3 Nov 22:00–07:00 14``, ``yesterday 22:00 to 07:30 11C`` or the beginning of it.
+
+    Returns
+    -------
+    from, to and the highest temperature [°C]; what was not typed is None
 
     Raises
     ------
-    Refused: not that
+    Refused: nothing of it can be read
     """
-    for sign in _TO:
-        first, found, rest = text.partition(sign)
-        second, _, highest = rest.strip().rpartition(" ")
-        if found and second:
-            since, until = parse_when(first, now, zone), parse_when(second, now, zone)
-            return since, until, parse_temp_c(highest, default_unit=temp_letter())
-    raise Refused(f"From, to and the highest temperature: {outage_example()}.")
+    rest, highest_c = _highest(plain_text(text).strip())
+    first, second = _two_times(rest)
+    if not first:
+        raise Refused(f"From, to and the highest temperature: {outage_example()}.")
+    since = _time_before(first, now, zone) or parse_when(first, now, zone)
+    if not second:
+        return since, None, highest_c
+    return since, outage_end(second, since, now, zone), highest_c
+
+
+def outage_end(text: str, since: datetime, now: datetime, zone: tzinfo) -> datetime:
+    """When it was over: a time alone is the first such time after it began.
+
+    Raises
+    ------
+    Refused: not a time, or one before it began
+    """
+    if text.casefold() == "now":
+        return now
+    clock = _clock(text)
+    if clock is None:
+        until = parse_when(text, now, zone)
+    else:
+        local = since.astimezone(zone)
+        until = local.replace(hour=clock[0], minute=clock[1], second=0, microsecond=0)
+        if until <= local:
+            until += timedelta(days=1)
+    if until <= since:
+        raise Refused("It has to end after it began.")
+    return until
+
+
+def highest_of(text: str) -> float:
+    """The highest temperature [°C], in the degrees shown where none are typed."""
+    return parse_temp_c(text, default_unit=temp_letter())
+
+
+def _highest(text: str) -> tuple[str, float | None]:
+    """What stands before the temperature, and that; a time or a day is none."""
+    head, _, last = text.rpartition(" ")
+    if last.casefold().lstrip("°") in ("c", "f"):
+        head, _, number = head.rpartition(" ")
+        last = number + last
+    bare = last.casefold().rstrip("cf°")
+    is_number = bare.lstrip("-").replace(",", ".", 1).replace(".", "", 1).isdecimal()
+    if not head or not is_number or ":" in last or head.split()[-1].casefold() in ("to", "until"):
+        return text, None
+    return head, highest_of(last)
+
+
+def _two_times(text: str) -> tuple[str, str]:
+    """Begin and end; a dash right behind a time parts them too."""
+    for sign in (" to ", " until ", "–", "—", " - "):
+        first, found, second = text.partition(sign)
+        if found:
+            return first.strip(), second.strip()
+    for at, char in enumerate(text):
+        if char == "-" and at > 2 and text[at - 1].isdecimal() and ":" in text[max(0, at - 3) : at]:
+            return text[:at].strip(), text[at + 1 :].strip()
+    return text.strip().removesuffix(" to").removesuffix(" until"), ""
+
+
+def _clock(text: str) -> tuple[int, int] | None:
+    """``07:30`` and nothing else."""
+    hour, found, minute = text.strip().partition(":")
+    if not (found and hour.isdecimal() and minute.isdecimal() and len(minute) == 2):
+        return None
+    return (int(hour), int(minute)) if int(hour) < 24 and int(minute) < 60 else None
+
+
+def _time_before(text: str, now: datetime, zone: tzinfo) -> datetime | None:
+    """A time alone is the last such time."""
+    clock = _clock(text)
+    if clock is None:
+        return None
+    local = now.astimezone(zone)
+    at = local.replace(hour=clock[0], minute=clock[1], second=0, microsecond=0)
+    return at if at <= local else at - timedelta(days=1)

@@ -10,14 +10,23 @@ from curedash.feeds.plan import Mapped, Plan, save
 from curedash.present.air_curve import PANELS, curve_lines, next_panel
 from curedash.services import places, sensors
 from curedash.services.air_view import curves
+from curedash.services.check import current_needs
 from curedash.services.log_air import AirLog, Sample
 from curedash.store.open import open_db
 from curedash.store.work import By
-from curedash.tui.typed_air import typed_band, typed_outage, typed_place, typed_reading
+from curedash.tui.typed_air import outage_pieces, typed_band, typed_place, typed_reading
 from tests.airy import Cellar, cycles, steady
 from tests.feeds.conftest import broker  # noqa: F401
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+
+
+def needs(path):
+    """What needs somebody, read from the file."""
+    conn = open_db(str(path))
+    found = current_needs(conn, NOW)
+    conn.close()
+    return found
 
 
 def air(path, *, name="Chamber", hours=170, source=steady(12, 76), sensor="top") -> None:
@@ -62,17 +71,109 @@ async def test_a_reading_is_typed_and_the_place_read_by_hand_from_then_on(househ
         assert seat.ask("SELECT count(*) FROM reading") == [(1,)]
 
 
+async def test_a_reading_by_hand_is_named_taken_back_and_put_back(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "r")
+        await seat.type("3.5 78\r")
+        assert "Fridge 2: 3.5 °C, 78 % written down. u takes it back." in seat.text()
+        await seat.press("u")
+        assert seat.ask("SELECT count(*) FROM reading") == [(0,)]
+        assert seat.ask("SELECT count(*) FROM heard") == [(0,)]
+        assert seat.ask("SELECT watch FROM place WHERE name = 'Fridge 2'") == [("not-watched",)]
+        assert "Taken back: reading Fridge 2 3.5 °C, 78 %" in seat.text()
+        await seat.press("y")
+        assert seat.ask("SELECT temp_c, rh_pct FROM reading") == [(3.5, 78.0)]
+        assert seat.ask("SELECT last_at IS NOT NULL FROM heard") == [(1,)]
+        await seat.press("q", "h")
+        assert "reading Fridge 2 3.5 °C, 78 %" in seat.text()
+
+
+async def test_a_reading_over_another_of_the_same_second_gives_it_back(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "r")
+        await seat.type("3 70\r")
+        await seat.press("r")
+        await seat.type("13 70\r")
+        assert seat.ask("SELECT temp_c FROM reading") == [(13.0,)]
+        await seat.press("u")
+        assert seat.ask("SELECT temp_c FROM reading") == [(3.0,)]
+
+
+async def test_a_band_is_named_and_taken_back(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "b")
+        await seat.type("1..4C\r")
+        assert "Fridge 2: band 1–4 °C written down" in seat.text()
+        await seat.press("u")
+        assert seat.ask("SELECT temp_hi_c FROM place WHERE name = 'Fridge 2'") == [(5.0,)]
+        await seat.press("u")
+        assert "not of now" in seat.text()
+
+
 async def test_a_failure_is_typed_and_written_into_its_lots(household, sit):
     path = household()
     async with sit(path) as seat:
         await seat.press("p", "o")
-        await seat.type("yesterday 22:00 to 07:30 11C\r")
-        assert "most at risk first" in seat.text()
+        await seat.type("24 Nov 22:00–07:00 14\r")
+        said = " ".join(seat.text().split())
+        assert "most at risk first: D1, D2, D3" in said
+        assert "Left out: E1, drying then, inside its 16.0 °C" in said
         found = seat.ask("SELECT count(*) FROM event WHERE kind = 'outage' AND lot_id IS NOT NULL")
         assert found[0][0] >= 3
-        await seat.press("o")
-        await seat.type("yesterday\r")
-        assert "From, to and the highest" in seat.text()
+        await seat.press("u")
+        assert seat.ask(
+            "SELECT count(*) FROM event WHERE kind = 'outage' AND voided_at IS NULL"
+        ) == [(0,)]
+
+
+async def test_what_a_failure_lacks_is_asked_for(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "o")
+        await seat.type("yesterday 22:00\r")
+        assert "until" in seat.text()
+        assert seat.ask("SELECT count(*) FROM event WHERE kind = 'outage'") == [(0,)]
+        await seat.type("07:00\r")
+        assert "how warm was it at most" in seat.text()
+        await seat.type("14\r")
+        text = seat.ask("SELECT text FROM event WHERE kind = 'outage' AND lot_id IS NULL")[0][0]
+        assert text.startswith("Fridge 2 warm 24 Nov 22:00 to 25 Nov 07:00, highest 14.0 °C, 9.0 h")
+
+
+async def test_a_failure_stands_as_a_need_until_somebody_decides(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "o")
+        await seat.type("24 Nov 22:00–07:00 14\r")
+        (need,) = [n for n in needs(path) if n.cause == "place-failed"]
+        assert (need.level, need.place) == ("act", "Fridge 2")
+        assert "24 Nov 22:00 to 25 Nov 07:00, up to 14.0 °C" in need.message
+        assert "D1, D2, D3" in need.action
+        await seat.press("enter")
+        assert "x: off or warm Tue 24 Nov 22:00 to 07:00, up to 14.0 °C" in seat.text()
+        assert "x" in "".join(seat.lines()[1:-4])
+        await seat.press("q", "a")
+        await seat.type("still cold and firm\r")
+        assert [n for n in needs(path) if n.cause == "place-failed"] == []
+        kept = seat.ask("SELECT count(*) FROM event WHERE kind = 'decision' AND text LIKE 'still%'")
+        assert kept[0][0] >= 3
+        await seat.press("a")
+        assert "waits for a decision" in seat.text()
+        await seat.press("u")
+        assert [n.cause for n in needs(path) if n.cause == "place-failed"] == ["place-failed"]
+
+
+async def test_a_lot_that_bears_the_failure_is_named_with_the_reason(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("p", "down", "o")
+        await seat.type("24 Nov 22:00–07:00 15\r")
+        said = " ".join(seat.text().split())
+        assert "no lot was touched" in said
+        assert "C1, drying then, inside its 16.0 °C" in said
 
 
 async def test_a_place_and_its_band_are_typed(household, sit):
@@ -129,17 +230,38 @@ def test_what_is_typed_on_the_places_screen() -> None:
     assert typed_band("2..5C 70..80%") == ((2, 5), (70, 80))
     assert typed_place("Fridge 2 2..5C") == ("Fridge 2", (2, 5), None)
     assert typed_place("Fridge 2") == ("Fridge 2", None, None)
-    since, until, highest_c = typed_outage("yesterday 22:00 to today 07:30 11C", NOW, UTC)
-    assert (since.hour, until.day, until.hour, highest_c) == (22, 25, 7, 11)
+
+
+@pytest.mark.parametrize(
+    ("text", "since", "until", "highest_c"),
+    [
+        ("yesterday 22:00 to today 07:30 11C", "24 22:00", "25 07:30", 11),
+        ("yesterday 22:00 to 07:30 51.8F", "24 22:00", "25 07:30", 11),
+        ("3 Nov 22:00–07:00 14", "03 22:00", "04 07:00", 14),
+        ("3 Nov 22:00-07:00 14,5", "03 22:00", "04 07:00", 14.5),
+        ("2026-11-20T22:00 to 2026-11-21T06:00 9 °C", "20 22:00", "21 06:00", 9),
+        ("22:00 to 07:00 12", "24 22:00", "25 07:00", 12),
+        ("08:00 until now 12", "25 08:00", "25 09:00", 12),
+        ("today 07:00 to 08:00", "25 07:00", "25 08:00", None),
+        ("3 Nov 22:00", "03 22:00", None, None),
+        ("07:00", "25 07:00", None, None),
+        ("3 Nov 22:00 14C", "03 22:00", None, 14),
+    ],
+)
+def test_a_failure_is_read_as_far_as_it_was_typed(text, since, until, highest_c) -> None:
+    found = outage_pieces(text, NOW, UTC)
+    assert f"{found[0]:%d %H:%M}" == since
+    assert (None if found[1] is None else f"{found[1]:%d %H:%M}") == until
+    assert found[2] == (None if highest_c is None else pytest.approx(highest_c))
 
 
 @pytest.mark.parametrize(
     "text",
-    ["", "to", "yesterday to 11C", "x to y 11C", "today 07:00 to 08:00", "\x1b[31m", "9" * 99],
+    ["", "to", "x to y 11C", "\x1b[31m", "9" * 99, "today 08:00 to today 07:00 9", "1 99:99 to 2"],
 )
 def test_a_failure_that_cannot_be_read_is_refused(text: str) -> None:
     with pytest.raises(Refused):
-        typed_outage(text, NOW, UTC)
+        outage_pieces(text, NOW, UTC)
 
 
 def test_every_panel_draws_any_air(conn) -> None:

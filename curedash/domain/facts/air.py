@@ -15,6 +15,7 @@ AIR_LIMITS_SOURCE = _DESIGN
 
 SENSOR_SILENT_H = 3.0
 HAND_LOG_SILENT_H = 48.0
+HAND_GAP_H = 6.0  # readings by hand further apart do not make a mean of 6 h, nor a failure
 GRACE_AFTER_LOADING_H = 72.0
 CLEARS_INSIDE_C = 0.5  # an open alert clears only this far inside its limit
 CLEARS_INSIDE_RH_PCT = 2.0

@@ -36,6 +36,12 @@ CAUTIONS = (
         "fridge, never chamber or cellar.",
     ),
     Caution(
+        "raw-pork",
+        "raw-pork",
+        "Pork eaten uncooked: neither curing nor drying is a step against trichina; freezing it "
+        "first is one of its own, with a table, logged on the lot.",
+    ),
+    Caution(
         "freezing-not-game",
         "freezing",
         "Freezing by this table does not cover wild game, "

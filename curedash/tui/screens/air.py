@@ -7,10 +7,10 @@ from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import Place
-from curedash.present.air_curve import curve_lines, head_of, next_panel
+from curedash.present.air_curve import curve_lines, failed_words, head_of, next_panel
 from curedash.present.on_scale import dated_window
 from curedash.present.words import Line, cells, cut, day, plain, wrapped
-from curedash.services.air_view import AirPoint, curves, long_curves
+from curedash.services.air_view import AirPoint, Failure, curves, failures, long_curves
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.widgets.lines import LineList
@@ -33,6 +33,7 @@ class AirPage(Page):
         self._back = 0  # how many spans back
         self._sensor = 0
         self._curves: dict[str, list[AirPoint]] = {}
+        self._failed: list[Failure] = []
         self._lines: list[str] = []
         self.list = LineList(house.styles, id="body", cursor=False)
         self._read()
@@ -43,6 +44,9 @@ class AirPage(Page):
 
     def _read(self) -> None:
         place, until, days = self._place, self._until, SPANS[self._span]
+        self._failed = self.house.read(
+            lambda conn: [] if self._span else failures(conn, place, until)
+        )
         self._curves = self.house.read(
             lambda conn: (
                 long_curves(conn, place, until, days) if self._span else curves(conn, place, until)
@@ -62,7 +66,7 @@ class AirPage(Page):
         size = self.app.size
         self._lines = curve_lines(
             self._curves.get(self._sensor_name, []), self._panel, self._place, self.house.zone,
-            size.width, size.height - AROUND,
+            size.width, size.height - AROUND, self._failed,
         )  # fmt: skip
         if self._span and not self._curves:
             self._lines = ["", *(f"  {line}" for line in wrapped(NO_DAYS, size.width - 2))]
@@ -101,6 +105,12 @@ class AirPage(Page):
         if cells(words) > room:
             words = f"{head.partition(' [')[0]} · {span}"
         return ((name, "title"), (cut(words, room), ""))
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What a person said of these days."""
+        words = failed_words(self._failed, self.house.zone) if self._panel == "temp" else ""
+        first, *more = wrapped(words, width)
+        return ((first, "today"),), ((more[0] if more else "", "today"),)
 
     def do_panel(self) -> None:
         """Draw something else."""

@@ -15,6 +15,7 @@ from curedash.present.lot import (
     fact_lines,
     facts,
     log_line,
+    log_words,
     needs_lines,
     sheet_lines,
     title_line,
@@ -25,13 +26,15 @@ from curedash.services.history import LogLine
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.packs import mates_of
 from curedash.services.weigh import Weighed
-from curedash.tui import filing, lot_ends, lot_looks, lot_packs, lot_rows, lot_weights
+from curedash.tui import filing, lot_ends, lot_looks, lot_packs, lot_rows, lot_steps, lot_weights
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
+from curedash.tui.need_keys import first_way, key_for
 from curedash.tui.page import Page
 from curedash.tui.questions import NOTHING, Steps, converse
 from curedash.tui.taking_back import do_again, take_back
+from curedash.tui.talk import Hint
 from curedash.tui.weighing import WeighIn, starts_weight
 from curedash.tui.widgets.lines import FixedLines, LineList
 
@@ -163,6 +166,8 @@ class Lot(ListPage):
             spans.append((f" {name.upper()} " if at == self._tab else f" {name} ",
                           "title" if at == self._tab else "quiet"))  # fmt: skip
         spans.append(("  ← →", "quiet"))
+        if TABS[self._tab] == "dose sheet" and self.view.doses:
+            spans.append((f"   {key_of('lot.right')}: tick it, put it right", "quiet"))
         self.tabs.show(filled(spans, width))
         super().draw()
 
@@ -179,7 +184,15 @@ class Lot(ListPage):
                 words += f" {keys['finish']} puts its end right;"
             first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)
             return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
-        return needs_lines(self.view, width)
+        return needs_lines(self.view, width, key_for)
+
+    def hints(self) -> list[Hint]:
+        """The usual keys; the last one makes room for what the lot needs now."""
+        usual = super().hints()
+        way = first_way(self.view.needs)
+        if way is None or any(label == way.label for _, label in usual):
+            return usual
+        return [*usual[:-1], (key_of(way.id), way.label)]
 
     # ── moving about ──────────────────────────────────────────────────────────────────────
 
@@ -210,7 +223,8 @@ class Lot(ListPage):
         key = self.list.cursor_key
         found = [line for line in self.view.log if (line.kind, line.ref) == key]
         if self._tab or not found:
-            raise Refused("Choose a line of the log first: arrows, and ← → for the log.")
+            sheet = key_of("lot.sheet")
+            raise Refused(f"Choose a line of the log: ← → lead to it; {sheet} opens the sheet.")
         return found[0]
 
     # ── weighing and undoing ──────────────────────────────────────────────────────────────
@@ -278,6 +292,18 @@ class Lot(ListPage):
         """Rim, firmness, smell; then the ways on."""
         self._ask(lot_looks.feel)
 
+    def do_turned(self) -> None:
+        """It was turned in the cure."""
+        self._ask(lot_steps.turning)
+
+    def do_ph(self) -> None:
+        """Its pH was measured."""
+        self._ask(lot_steps.measuring_ph)
+
+    def do_freeze(self) -> None:
+        """It was put into the freezer, or came out."""
+        self._ask(lot_steps.freezing)
+
     def do_mould(self) -> None:
         """One entry of the mould log."""
         self._ask(lot_looks.mould)
@@ -343,9 +369,23 @@ class Lot(ListPage):
         self._ask(lot_packs.packing, lot_packs.NOT_PACKED)
 
     def do_right(self) -> None:
-        """Put the line of the log under the cursor right."""
+        """Put the line under the cursor right, or show the whole of it; a dose opens its sheet."""
+        if TABS[self._tab] == "dose sheet" and self.view.doses:
+            self._open_sheet()
+            return
         line = self.here()
+        if not lot_rows.may_be_put_right(line):
+            self.say(log_words(line, self.house.zone))
+            return
         self._ask(lambda page, lot: lot_rows.put_right(page, lot, line))
+
+    def _open_sheet(self) -> None:
+        """The dose sheet, its cursor on the line that is marked here."""
+        lot, key = self.view.lot, self.list.cursor_key
+        at = cast("tuple[str, int]", key)[1] if key is not None else 0
+        doses = self.view.doses
+        line_id = doses[at].id if at < len(doses) else None
+        self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id, line_id=line_id)
 
     def do_void(self) -> None:
         """Let the weigh-in under the cursor count no more."""

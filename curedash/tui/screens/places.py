@@ -7,17 +7,27 @@ from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import Place
-from curedash.present.air import place_rows, touched_line
-from curedash.present.view import band_example, in_fahrenheit, outage_example
+from curedash.present.air import band_words, place_rows
+from curedash.present.history import done_words
+from curedash.present.lines import air_words
+from curedash.present.view import band_example, in_fahrenheit
 from curedash.present.words import Line, count, plain
 from curedash.services import outage, places
 from curedash.services.air_view import PlaceAir, air_of_places
+from curedash.services.change_stage import codes_of
 from curedash.services.check import current_needs
+from curedash.services.undo import undo_last_at
+from curedash.tui import place_steps
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
+from curedash.tui.questions import converse
 from curedash.tui.talk import Ask
-from curedash.tui.typed_air import typed_band, typed_outage, typed_place, typed_reading
+from curedash.tui.typed_air import (
+    typed_band,
+    typed_place,
+    typed_reading,
+)
 from curedash.tui.widgets.lines import LineList
 
 
@@ -120,30 +130,52 @@ class Places(ListPage):
             return str(refusal)
         self.write(
             lambda conn, by: places.log_by_hand(conn, by, place, reading),
-            lambda _: self.say("Saved.", "good"),
+            lambda _: self._kept_at(place, air_words(reading.temp_c, reading.rh_pct)),
         )
         return None
+
+    def _kept_at(self, place: Place, what: str) -> None:
+        back = key_of("places.undo")
+        self.say(f"{plain(place.name)}: {what} written down. {back} takes it back.", "good")
 
     def do_outage(self) -> None:
         """It was off or warm."""
         place = self._here()
-        self.talk(Ask(
-            self, f"{plain(place.name)} was off or warm", lambda text: self._outage(place, text),
-            help=f"from, to, highest: {outage_example()}",
-        ))  # fmt: skip
+        converse(self, lambda: place_steps.was_off(self, place))
 
-    def _outage(self, place: Place, text: str) -> str | None:
-        try:
-            since, until, highest_c = typed_outage(text, self.house.now(), self.house.zone)
-        except CuredashError as refusal:
-            return str(refusal)
+    def do_decide(self) -> None:
+        """What was decided after a failure, in all its lots."""
+        place = self._here()
+        lots = self.house.read(lambda conn: outage.waiting(conn, place, self.house.now()))
+        if not lots:
+            off = key_of("places.outage")
+            raise Refused(
+                f"Nothing of {plain(place.name)} waits for a decision;"
+                f" {off} writes down that it was off or warm."
+            )
+        converse(self, lambda: place_steps.deciding(self, place, codes_of(lots)))
+
+    def do_offset(self) -> None:
+        """What is added to what a sensor sends."""
+        place = self._here()
+        converse(self, lambda: place_steps.offsetting(self, place))
+
+    def do_undo(self) -> None:
+        """Take back what was written down last of this place."""
+        self._back(again=False)
+
+    def do_redo(self) -> None:
+        """Put it back."""
+        self._back(again=True)
+
+    def _back(self, *, again: bool) -> None:
+        place = self._here()
+        other = key_of("places.undo" if again else "places.redo")
+        done, then = ("Done again", "takes it back") if again else ("Taken back", "puts it back")
         self.write(
-            lambda conn, by: outage.record(
-                conn, by, place, since=since, until=until, highest_c=highest_c
-            ),
-            lambda touched: self.say(_kept(touched), "good"),
+            lambda conn, by: undo_last_at(conn, by, place.id, again=again),
+            lambda what: self.say(f"{done}: {done_words('', what)}. {other} {then}.", "good"),
         )
-        return None
 
     def do_new(self) -> None:
         """Another place."""
@@ -181,7 +213,7 @@ class Places(ListPage):
             return str(refusal)
         self.write(
             lambda conn, by: places.change_place(conn, by, place, temp_c=temp_c, rh_pct=rh_pct),
-            lambda _: self.say("Saved.", "good"),
+            lambda _: self._kept_at(place, f"band {band_words(temp_c, rh_pct)}"),
         )
         return None
 
@@ -189,12 +221,3 @@ class Places(ListPage):
 def _reading_help() -> str:
     bare = "38 78" if in_fahrenheit() else "3.5 78"
     return f"temperature and humidity, e.g. {bare}; 3.5C or 38F in any case"
-
-
-def _kept(touched: list[outage.Touched]) -> str:
-    if not touched:
-        return "Kept; it touched no lot."
-    most = ", ".join(item.lot.code for item in touched)
-    return f"Kept in {count(len(touched), 'lot')}, most at risk first: {most}. " + touched_line(
-        touched[0]
-    )

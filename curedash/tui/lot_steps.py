@@ -1,0 +1,160 @@
+"""Steps that are logged on a lot: turned in the cure, its pH measured, frozen."""
+
+from datetime import datetime
+from typing import Any
+
+from curedash.domain.ferment import FermentState
+from curedash.domain.records import LotState
+from curedash.domain.stages import IN_CURE
+from curedash.domain.times import local_day
+from curedash.domain.turning import turn_every_days
+from curedash.present.view import by_temperature, retold, temp, temp_letter
+from curedash.present.words import day, moment_words, number, plain
+from curedash.services.change_stage import codes_of
+from curedash.tui.lot_typed import words
+from curedash.tui.page import Page
+from curedash.tui.questions import Choice, Save, Steps, Text
+
+WAYS_TO_TYPE = "today, -2d, 14 Mar 18:30"
+
+
+# ── turned in the cure ────────────────────────────────────────────────────────────────────
+
+
+def turning(page: Page, lot: LotState) -> Steps:
+    """This lot, or all that lies in cure in its place, was turned just now.
+
+    Raises
+    ------
+    Refused: nothing to turn
+    """
+    from curedash.domain.errors import Refused
+    from curedash.services.turn import may_turn, turn
+    from curedash.store.rack import open_lots
+
+    if not may_turn(lot):
+        why = "is not in cure" if lot.stage != IN_CURE else "lies in nothing that is turned"
+        raise Refused(f"{lot.code} {why}: there is nothing to turn.")
+    lying = [m for m in page.house.read(open_lots) if m.place_id == lot.place_id and may_turn(m)]
+    turned = [lot]
+    if len(lying) > 1:
+        where = plain(lot.place or "there")
+        every = f"all {len(lying)} in cure in {where}: {codes_of(lying)}"
+        turned = yield Choice("turned now", (([lot], f"{lot.code} alone"), (lying, every)), usual=1)
+    at, ids = page.house.now(), [each.id for each in turned]
+    yield Save(lambda _: lambda conn, by: turn(conn, by, ids, at))
+    again = min(turn_every_days(each.method) or 0.0 for each in turned)
+    page.say(f"Turned: {codes_of(turned)}. Again in {number(again)} d; u takes it back.", "good")
+
+
+# ── the ferment ───────────────────────────────────────────────────────────────────────────
+
+
+def measuring_ph(page: Page, lot: LotState) -> Steps:
+    """A pH as a meter or a strip showed it."""
+    from curedash.services.ferment import log_ph
+
+    ph = yield Text(
+        f"{lot.code}: its pH", _ph, "e.g. 5.2, as meter or strip show it",
+        lambda value: f"pH {value:g}",
+    )  # fmt: skip
+    at = page.house.now()
+    kept = yield Save(
+        lambda said: (
+            lambda conn, by: log_ph(conn, by, lot.id, ph, at, keep_doubtful=said is not None)
+        )
+    )
+    page.say(f"{lot.code}: pH {ph:g} written down{_after_ph(kept.state)}. u takes it back.", "good")
+
+
+def _ph(text: str) -> float:
+    from curedash.domain.degree_hours import ph_reached
+    from curedash.domain.errors import Refused
+
+    try:
+        ph = float(words(text).replace(",", ".").lower().removeprefix("ph").strip())
+    except ValueError:
+        raise Refused("A pH is a number, e.g. 5.2.") from None
+    ph_reached(ph)  # refuses what is no pH
+    return ph
+
+
+def _after_ph(state: FermentState | None) -> str:
+    """What it means for the count, of a lot that ferments."""
+    if state is None:
+        return ""
+    return ": the count of degree-hours has ended" if state.reached else "; the count goes on"
+
+
+# ── frozen ────────────────────────────────────────────────────────────────────────────────
+
+
+def freezing(page: Page, lot: LotState) -> Steps:
+    """A freezing count begun, or the one that runs gone on with."""
+    from curedash.services.freeze import Freezing, current, freeze
+
+    running = page.house.read(lambda conn: current(conn, lot, page.house.now()))
+    going_on = running is not None and not running.ended
+    began = "Enter: as written down" if going_on else f"Enter: now; {WAYS_TO_TYPE}"
+    since = yield Text(f"{lot.code}: in the freezer since", _moment(page), began, _echo(page))
+    if since is None and not going_on:
+        since = page.house.now()
+    until = yield Text(
+        "out again", _moment(page), "now or when; Enter: it is still in", _echo(page)
+    )
+    known = f"Enter: {temp(running.warmest_c)} as written down; " if running and going_on else ""
+    warmest_c = yield Text(
+        "warmest the freezer was", _warmest(needed=not going_on),
+        f"{known}e.g. {by_temperature('-18', '0')}", lambda c: "" if c is None else temp(c),
+    )  # fmt: skip
+    thickness_mm = None
+    if lot.thickness_mm is None and not going_on:
+        thickness_mm = yield Text("thickest spot", _length, "e.g. 80 mm or 3 in")
+    told = Freezing(since, until, warmest_c, thickness_mm)
+    step = yield Save(lambda _: lambda conn, by: freeze(conn, by, lot.id, told))
+    parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
+    if step.due is not None and not step.ended:
+        parts.append(f"full on {day(local_day(_utc(step.due), page.house.zone))}")
+    page.say(f"{lot.code}: frozen, written down. " + ". ".join((*parts, "u takes it back.")),
+             "good")  # fmt: skip
+
+
+def _utc(at: datetime) -> str:
+    from curedash.domain.times import utc_text
+
+    return utc_text(at)
+
+
+def _moment(page: Page) -> Any:
+    from curedash.domain.typed_dates import parse_when
+
+    def read(text: str) -> datetime | None:
+        if not text:
+            return None
+        if text.casefold() == "now":
+            return page.house.now()
+        return parse_when(text, page.house.now(), page.house.zone)
+
+    return read
+
+
+def _echo(page: Page) -> Any:
+    return lambda at: "" if at is None else moment_words(_utc(at), page.house.zone)
+
+
+def _warmest(*, needed: bool) -> Any:
+    from curedash.domain.units import parse_temp_c
+
+    def read(text: str) -> float | None:
+        if not text and not needed:
+            return None
+        return parse_temp_c(words(text), default_unit=temp_letter())
+
+    return read
+
+
+def _length(text: str) -> float:
+    from curedash.domain.units import parse_length_mm
+    from curedash.present.view import in_inches
+
+    return parse_length_mm(words(text), default_unit="in" if in_inches() else "mm")
