@@ -16,7 +16,8 @@ from curedash.domain.said import millimetres, say
 
 Points = Sequence[tuple[float, float]]
 
-RATE_SPAN_DAYS = 15.0
+RATE_SPAN_DAYS = 15.0  # two weekly weigh-ins and the one before
+RATE_APART_DAYS = 0.2  # nearer than five hours two weights tell of the scale, not of the drying
 FAST_THIN = (45.0, 20.0)  # diameter [mm], most loss in the first week [%]
 FAST_THICK = (60.0, 16.0)
 COLLAPSE_SHARE = 0.6
@@ -41,16 +42,17 @@ def rate_pct_per_day(points: Points, span_days: float = RATE_SPAN_DAYS) -> float
     Parameters
     ----------
     points : (day [d], loss [%])
-    span_days : how far back from the last weigh-in [d]; at least the last two count
+    span_days : how far back from the last weigh-in [d]; where that holds no two weigh-ins 0.2 d
+        apart, the last and the one before the span
 
     Returns
     -------
-    rate [% per day], None for fewer than two days of weigh-ins; raises Refused for what is no
-    number or runs backwards
+    rate [% per day], over pairs more than 0.2 d apart; None where there is no such pair; raises
+    Refused for what is no number or runs backwards
 
     Source
     ------
-    Theil 1950, Sen 1968: the median of all pairwise slopes
+    Theil 1950, Sen 1968: the median of all pairwise slopes; span and 0.2 d are design values
 
     Example
     -------
@@ -58,19 +60,19 @@ def rate_pct_per_day(points: Points, span_days: float = RATE_SPAN_DAYS) -> float
     0.6428571428571429
     """
     _check(points)
-    if len(points) < 2:
+    if not points:
         return None
     last = points[-1][0]
     late = [p for p in points if last - p[0] <= span_days]
-    if len(late) < 2 or late[0][0] == late[-1][0]:
-        late = [*[p for p in points if p[0] < last][-1:], points[-1]]
-    late = late[-40:]
-    slopes = sorted(
-        (b[1] - a[1]) / (b[0] - a[0])
-        for i, a in enumerate(late)
-        for b in late[i + 1 :]
-        if b[0] > a[0]
-    )
+    if last - late[0][0] <= RATE_APART_DAYS:
+        late = [*[p for p in points if last - p[0] > RATE_APART_DAYS][-1:], points[-1]]
+    slopes = [
+        (loss - loss_before) / (day - day_before)
+        for at, (day, loss) in enumerate(late)
+        for day_before, loss_before in late[:at]
+        if day - day_before > RATE_APART_DAYS
+    ]
+    slopes.sort()
     if not slopes:
         return None
     half = len(slopes) // 2

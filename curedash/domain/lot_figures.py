@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
 
+from curedash.domain.drying import RATE_SPAN_DAYS, days_to_loss, rate_pct_per_day
 from curedash.domain.plain_json import loads_numbers
 from curedash.domain.record import record
 from curedash.domain.records import CurvePoint, LotState
@@ -12,7 +13,6 @@ from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, 
 TREND_POINTS = 8
 SLOWING_PER_DAY = 0.02  # design value: drying slows as the curve flattens
 EXPECTED_PM_PCT = 0.4  # design value: scale noise and day-to-day wander, percent of the base
-RATE_SPAN_DAYS = 15.0  # design value: two weekly weigh-ins and the one before
 
 
 @record
@@ -158,26 +158,18 @@ def _foretold_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None
 
 
 def _rate(lot: LotState, base_g: float | None) -> float | None:
-    """Median slope of the last points, in percent of the base a day [%/d]."""
+    """Drying rate of late, in percent of the base a day [%/d]."""
     if base_g is None or lot.base_g is None or len(lot.curve) < 2:
         return None
-    points = [
-        (moment(p.at).timestamp() / SECONDS_PER_DAY, p.net_g / p.base_factor) for p in lot.curve
-    ]
-    newest = points[0][0]
-    near = [p for p in points if newest - p[0] <= RATE_SPAN_DAYS]
-    near = near if len(near) >= 2 else points[:2]
-    slopes = sorted(
-        (b[1] - a[1]) / (a[0] - b[0])
-        for i, a in enumerate(near)
-        for b in near[i + 1 :]
-        if a[0] - b[0] > 0.2
-    )
-    if not slopes:
-        return None
-    middle = len(slopes) // 2
-    grams = slopes[middle] if len(slopes) % 2 else (slopes[middle - 1] + slopes[middle]) / 2
-    return 100.0 * grams * lot.base_factor / base_g
+    share_pct = 100.0 * lot.base_factor / base_g
+    points: list[tuple[float, float]] = []
+    for point in lot.curve:  # newest first; one beyond the span is all that is ever looked at
+        day = moment(point.at).timestamp() / SECONDS_PER_DAY
+        points.append((day, 100.0 - share_pct * point.net_g / point.base_factor))
+        if points[0][0] - day > RATE_SPAN_DAYS:
+            break
+    points.reverse()
+    return rate_pct_per_day(points)
 
 
 def _trend(curve: Sequence[CurvePoint]) -> tuple[float, ...]:
@@ -206,8 +198,6 @@ def past_range_in_days(lot: LotState) -> float | None:
         return None
     if not target[0] <= net_g <= target[1]:
         return None
-    from curedash.domain.drying import days_to_loss
-
     points = [(day, 100.0 * (1.0 - share)) for day, share in curve_days(lot)]
     return days_to_loss(points, 100.0 * (1.0 - target[0] / lot.base_g))
 

@@ -1,6 +1,7 @@
 """Signals of the drying curve on known curves and the design values of the thresholds."""
 
 import math
+from datetime import UTC
 
 import pytest
 from hypothesis import given
@@ -9,6 +10,9 @@ from scipy.stats import theilslopes
 
 from curedash.domain import drying
 from curedash.domain.errors import Refused
+from curedash.domain.lot_figures import figures
+from curedash.domain.record import replace
+from tests.build import NOW, weighed
 
 SLOW = [(7.0 * i, 40 * (1 - math.exp(-7.0 * i / 60))) for i in range(8)]
 
@@ -19,6 +23,33 @@ def test_scipy_theil_sen_slope_of_the_last_fortnight(losses):
     days, values = zip(*points, strict=True)
     expected = theilslopes(values, days)[0]
     assert drying.rate_pct_per_day(points) == pytest.approx(expected, abs=1e-9)
+
+
+@given(st.lists(st.tuples(st.floats(0.25, 9), st.floats(0, 40)), min_size=2, max_size=12))
+def test_scipy_theil_sen_slope_is_the_rate_that_is_shown(weigh_ins):
+    """Of what ``figures`` hands to the Rack and to JSON, on either base and after a cut."""
+    days, losses, ago = [], [], 0.0
+    for apart, loss in weigh_ins:
+        days.append(ago)
+        losses.append(loss)
+        ago += apart
+    near = [i for i, day in enumerate(days) if day <= 15]
+    near = near if len(near) > 1 else [0, 1]
+    slope = theilslopes([losses[i] for i in near], [-days[i] for i in near])[0]
+    shown = weighed(*[(d, 1000 - 10 * x) for d, x in zip(days, losses, strict=True)][::-1],
+                    hang_g=1000.0, green_g=1250.0)  # fmt: skip
+    rates = [figures(shown, NOW, UTC, base).rate_pct_per_day for base in ("hang", "green")]
+    assert rates == pytest.approx([slope, 0.8 * slope], abs=2e-3)  # times are kept to the second
+    cut = replace(shown, base_factor=0.5)
+    assert figures(cut, NOW, UTC).rate_pct_per_day == pytest.approx(rates[0], abs=1e-9)
+
+
+def test_two_weights_of_one_evening_are_no_rate():
+    again = [(0, 0.0), (10, 10.0), (29.9, 20.0), (30, 20.5)]
+    assert drying.rate_pct_per_day(again) == pytest.approx((20.5 - 10.0) / 20)
+    lot = weighed((30, 1000), (20, 900), (0.1, 800), (0, 795))
+    assert figures(lot, NOW, UTC).rate_pct_per_day == pytest.approx(10.5 / 20, abs=1e-4)
+    assert drying.rate_pct_per_day(again[2:]) is None
 
 
 def test_a_slip_of_the_scale_hardly_moves_the_rate():
