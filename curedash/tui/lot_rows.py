@@ -16,7 +16,6 @@ from curedash.tui.moving import weight_and_words
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text
 
-
 RIGHTED = ("weigh-in", "stage", "pack", "finish")
 
 
