@@ -22,7 +22,7 @@ NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
 #: typed into the form of a new batch; a word of several letters that is no key is typed
 NEW_BATCH = (
-    "n", "f9", "Beef eye", "tab", "bresaola", *("tab",) * 3, "1134 1088 990 1041",
+    "n", "f9", "Beef eye", "tab", "bresaola", *("tab",) * 5, "1134 1088 990 1041",
     *("tab",) * 3, "78 mm", *("tab",) * 6, "no2", *("tab",) * 5, "0.1", "tab",
 )  # fmt: skip
 

@@ -42,6 +42,7 @@ from curedash.services.dosing import find_style
 from curedash.services.recipe import BAGS
 
 YES, NO = "yes", "no"
+COLD_C = 7.0  # design value: middle of a band in which a cure can lie
 PARTIAL = ("immersion", "injection")
 WHOLE = ("equilibrium", "equilibrium-brine", "ground")
 
@@ -156,7 +157,7 @@ def rows(values: Values, pieces: int, sources: Sequence[str]) -> list[list[str]]
     sources : the roasts named
     """
     method = values["method"]
-    out = [["name"], ["style"], ["species"], ["cut"]]
+    out = [["name"], ["style"], ["species"], ["cut"], ["place"], ["salted"]]
     by_one = values["each"] == YES
     if by_one:
         lines = range(min(MOST_ROWS, piece_rows(values) + 1))
@@ -186,7 +187,7 @@ def rows(values: Values, pieces: int, sources: Sequence[str]) -> list[list[str]]
     if pieces > 1 and method in BAGGED and not by_one:
         out += [["bags"]]
     out += [["sugar"], ["spices"], ["scale"], ["rules"], ["class"], ["eaten"], ["days"]]
-    out += [["target"], ["place"], ["salted"]]
+    out += [["target"]]
     if len(options("rule", values, None)) > 1:
         out += [["rule"]]
     return [*out, ["bag"], ["note"]]
@@ -303,8 +304,11 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
         values |= _again(start)
     values |= touched
     style = known_style(values["style"], start)
+    before = _of_before(start, style)
+    values |= before | dict(touched)
     if style is not None and start.again is None:
-        values |= _of_style(style, start, touched.get("method", style.method)) | dict(touched)
+        method = touched.get("method", before.get("method", style.method))
+        values |= _of_style(style, start, method) | before | dict(touched)
     if "class" not in touched and style is not None and start.again is None:
         values["class"] = style.class_for(values["rules"]) or ""
     if "cure" not in touched and style is not None and start.again is None:
@@ -351,6 +355,68 @@ def _of_style(style: Style, start: Start, method: str) -> dict[str, str]:
             if liked.recipe.get(f"{name}_pct"):
                 values[name] = text_of(float(liked.recipe[f"{name}_pct"]))
     return values
+
+
+#: of the batch entered just before: what a salting day keeps. Species, style, salt, the share of
+#: curing salt, class and what is weighed are never among them: those decide a dose by themselves.
+_CARRIED = ("sugar", "spices", "scale", "rules", "percent_of")
+_OF_A_PACK = ("pack", "pickup", "pump")
+
+
+def _of_before(start: Start, style: Style | None) -> dict[str, str]:
+    """What the next batch of a salting day takes over from the one entered before it."""
+    before = start.before
+    if before is None:
+        cold = [place for place, warm in start.places if warm is not None and warm <= COLD_C]
+        return {"place": cold[0]} if len(cold) == 1 and start.again is None else {}
+    values = {"place": before.place or "", "each": YES if before.by_one else NO}
+    if before.request is not None:
+        asked = _of_request(before.request)
+        values |= {name: asked[name] for name in _CARRIED}
+        usual = known_style(before.batch.style, start)
+        if style is not None and usual is not None and _cured_alike(style, usual):
+            values |= {name: asked[name] for name in ("curing_salt", "salt_means")}
+        if style is not None and usual is not None and style.method == usual.method:
+            values |= {"method": before.batch.method} | {name: asked[name] for name in _OF_A_PACK}
+            values["bag"] = YES if before.in_bag else NO
+    return {name: text for name, text in values.items() if text}
+
+
+def _cured_alike(style: Style, other: Style) -> bool:
+    """Whether two styles take the same type of curing salt."""
+    return bool(style.cure_pct) and style.curing_salt == other.curing_salt
+
+
+def near_styles(text: str, start: Start, most: int = 3) -> list[Option]:
+    """Styles that a mistyped one may have meant, the likeliest first.
+
+    Parameters
+    ----------
+    text : what was typed
+    """
+    from difflib import get_close_matches
+
+    offered = options("style", {}, start)
+    wanted = text.strip().casefold()
+    names = {way.casefold(): one for one in offered for way in one}
+    for one in offered:
+        names |= dict.fromkeys((word.casefold() for word in one[1].split()), one)
+    found = [names[near] for near in get_close_matches(wanted, names, most * 2, 0.7)]
+    begun = fitting(offered, wanted) if len(wanted) > 2 else []
+    return list(dict.fromkeys([*begun, *found]))[:most]
+
+
+def taken_words(field_id: str, values: Values, touched: Values, start: Start) -> str:
+    """Where a value nobody typed was taken from: the batch before, the only cold place."""
+    if field_id in touched or start.again is not None:
+        return ""
+    taken = _of_before(start, known_style(values["style"], start))
+    if field_id not in taken or taken[field_id] != values.get(field_id):
+        return ""
+    if start.before is None:
+        return "the only cold place"
+    usual = _household(start).get(field_id)
+    return "" if taken[field_id] == usual else f"as batch {start.before.batch.code}"
 
 
 def _again(start: Start) -> dict[str, str]:

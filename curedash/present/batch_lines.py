@@ -42,17 +42,21 @@ HEADS = {"green": "green", "thick": "thick", "piece": "name", "from": "roast", "
 
 def field_line(
     field_id: str, shown: str, label: str, values: Values, read: Read, width: int, *,
-    focused: bool, earnest: bool, tone: str = "typed",
+    focused: bool, earnest: bool, tone: str = "typed", taken: str = "",
 ) -> Line:  # fmt: skip
-    """One field: label, value, unit, and beside it what is refused or still wanted."""
+    """One field: label, value, unit, and beside it what is refused or still wanted.
+
+    ``taken`` says where a value nobody typed is from; it is drawn quiet.
+    """
     spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, LABEL), "quiet")]
     room = width - 2 - LABEL
     beside, beside_tone = _beside(field_id, read, earnest)
+    beside, beside_tone = (beside, beside_tone) if beside or not taken else (taken, "quiet")
     own = min(room, max(VALUE, cells(shown) + 1)) if beside or focused else room
     if beside and room - own < BESIDE:
         own = max(VALUE, room - BESIDE)
     value = _tail(shown, own - 1) if focused else cut(shown, own - 1)
-    spans.append((value, tone if focused else ""))
+    spans.append((value, tone if focused else "quiet" if taken else ""))
     end = "" if _has_unit(shown) else unit(field_id, values)
     used = cells(value)
     if end and used and used + cells(end) + 2 <= own:

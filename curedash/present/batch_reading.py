@@ -181,7 +181,10 @@ def _note_new(form: _Reader, style: Style) -> None:
         both = name if style_id in name.casefold() else f"{style_id}, {name}"
         form.hints["style"] = f"→ takes {both}; else a new style"
     else:
-        form.hints["style"] = made
+        form.hints["style"] = made + (_NO_CLASS if form.text("rules") else "")
+
+
+_NO_CLASS = "; choose its product class below, else no limit is held against it"
 
 
 def _by_one(form: _Reader) -> bool:

@@ -66,6 +66,12 @@ def all_batches(conn: sqlite3.Connection) -> list[Batch]:
     return [Batch(*row) for row in rows]
 
 
+def created_at(conn: sqlite3.Connection, batch_id: int) -> str:
+    """When a batch was entered [UTC text]."""
+    row = conn.execute("SELECT created_at FROM batch WHERE id = ?", (batch_id,)).fetchone()
+    return str(row[0])
+
+
 def next_position(conn: sqlite3.Connection) -> float:
     """The place in the hanging order behind every other lot."""
     return float(

@@ -96,7 +96,7 @@ async def test_saving_says_what_is_still_wanted_and_goes_there(tmp_path, sit):
 async def test_salted_already_counts_as_weighed_as_planned(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, *EYE, *SALTED, ("place", "Fridge 2"), ("salted", "20 Nov"))
+        await fill(seat, *EYE[:2], ("place", "Fridge 2"), ("salted", "20 Nov"), *EYE[2:], *SALTED)
         await seat.press("f10")
         lots = seat.ask("SELECT DISTINCT stage, stage_at, place.name FROM lot"
                         " JOIN place ON place.id = place_id")  # fmt: skip
@@ -357,7 +357,7 @@ async def test_emptied_and_brought_back(tmp_path, sit):
 async def test_turned_and_written_to_a_file(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, *EYE, *SALTED, ("salted", "20 Nov"))
+        await fill(seat, *EYE[:2], ("salted", "20 Nov"), *EYE[2:], *SALTED)
         await seat.press("f10", "t")
         assert "Turned: A1, A2, A3, A4" in seat.text()
         assert seat.ask("SELECT count(*) FROM event WHERE kind = 'turn'") == [(4,)]
@@ -406,7 +406,7 @@ async def test_choices_are_found_by_their_letters_spaces_too(tmp_path, sit):
 async def test_a_place_made_with_a_batch_names_the_keys_that_give_it_a_band(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, *EYE, *SALTED, ("place", "Cellar"))
+        await fill(seat, *EYE[:2], ("place", "Cellar"), *EYE[2:], *SALTED)
         await seat.press("f10")
         assert seat.ask("SELECT name, temp_lo_c FROM place WHERE name = 'Cellar'") == [
             ("Cellar", None)
@@ -418,8 +418,7 @@ async def test_places_are_gone_through_and_a_new_one_typed(household, sit):
     async with sit(household()) as seat:
         await seat.press("n")
         await fill(seat, ("place", ""))
-        await seat.press("right")
-        assert "› place          Fridge 2▏" in seat.text()
+        assert "› place          Fridge 2▏             the only cold place" in seat.text()
         await seat.press("right")
         assert "› place          Chamber▏" in seat.text()
         await seat.type("Cellar")
@@ -465,6 +464,8 @@ async def test_a_new_style_may_begin_like_one_of_the_library(tmp_path, sit, leav
         await seat.press("n")
         await fill(seat, *EYE[:1], ("style", "Air"))
         await seat.press(leaving)
+        assert "There is no style “Air”. Did you mean bresaola (air-dried beef)" in seat.text()
+        await seat.press("y")
         assert seat.app.screen.form.touched["style"] == "Air"
         await fill(seat, *EYE[2:], ("salt", "2.75"), *SALTED)
         await seat.press("f10")
@@ -474,16 +475,16 @@ async def test_a_new_style_may_begin_like_one_of_the_library(tmp_path, sit, leav
 async def test_letters_typed_back_then_an_arrow_still_take_an_option(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, ("style", "bres"), ("pieces", ""))
-        await fill_back(seat, "style")
-        await seat.press("right")
+        await fill(seat, ("style", "bres"))
+        await seat.press("tab", "n", "right")
         assert seat.app.screen.form.touched["style"] == "bresaola"
 
 
 async def test_a_style_nobody_knows_is_called_new(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, ("style", "banana"), ("pieces", ""))
+        await fill(seat, ("style", "banana"))
+        await seat.press("enter", "y")
         row = next(line for line in seat.lines() if line.startswith("  style"))
         assert "banana   " in row
         assert "· new style, 30–40 % of hang weight" in row
@@ -537,3 +538,59 @@ async def test_cautions_and_what_is_in_it_stand_whole_on_a_narrow_dose_sheet(tmp
         await seat.settle()
         one_line = "5 g of 6.25 % curing salt can kill a small child: keep it locked and labelled."
         assert one_line in [line.strip() for line in seat.lines()]
+
+
+async def test_a_mistyped_style_is_never_kept_unasked(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:1], ("style", "copa"))
+        await seat.press("enter", "enter", "x")
+        assert "There is no style “copa”. Did you mean coppa (collar)?" in seat.text()
+        assert "y a style of your own" in seat.text()
+        await seat.press("f5")
+        assert seat.app.screen.form.touched["style"] == "coppa"
+        await fill_back(seat, "style")
+        await seat.type("zzz")
+        await seat.press("f10")
+        assert "There is no style “zzz”." in seat.text()
+        await seat.press("n")
+        assert seat.app.screen.form.at == "style"
+        await seat.press("escape", "n")  # left half-typed, taken up, saved from elsewhere
+        await fill(seat, *EYE[2:], *SALTED)
+        await seat.press("f10")
+        assert "There is no style “zzz”." in seat.text()
+        await seat.press("n")
+        assert seat.ask("SELECT count(*) FROM batch") == [(0,)]
+        assert seat.ask("SELECT count(*) FROM style") == [(0,)]
+
+
+async def test_the_second_batch_of_a_day_begins_where_the_first_ended(tmp_path, sit):
+    more = ("curing_salt", "no2"), ("sugar", "0.5"), ("spices", "pepper 0.4"), ("scale", "0.1")
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:2], ("place", "Fridge 2"), *EYE[2:], *more, ("rules", "un"))
+        await seat.press("f10", "q", "n")
+        assert "Fridge 2              as batch A" in seat.text()
+        await fill(seat, ("name", "Collar"), ("style", "coppa"), ("pieces", "1500"))
+        values = seat.app.screen._values
+        assert [values[one] for one in ("curing_salt", "sugar", "spices", "place", "scale")] == [
+            "no2", "0.5", "pepper 0.4", "Fridge 2", "0.1"
+        ]  # fmt: skip
+        assert (values["species"], values["cut"], values["salted"]) == (
+            "pork",
+            "collar (neck end of the shoulder)",
+            "",
+        )
+        await seat.press("f10")
+        assert seat.ask("SELECT code, style FROM batch ORDER BY id") == [
+            ("A", "bresaola"), ("B", "coppa")
+        ]  # fmt: skip
+
+
+async def test_a_style_cured_otherwise_takes_no_curing_salt_over(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "q", "n")
+        await fill(seat, ("name", "Belly"), ("style", "belly-to-fry"))
+        assert seat.app.screen._values["curing_salt"] == ""

@@ -35,6 +35,8 @@ bresaola
 
 
 
+
+
 one
 2 8
 3.2
@@ -142,7 +144,8 @@ async def test_a_cell_says_what_it_is(tmp_path, sit, size):
         assert "Tab each" in seat.lines()[-1]
         await seat.press("tab", "tab")
         await seat.type("1")
-        head = next(line for line in seat.lines() if "price" in line)
+        await seat.press("down", "down")  # to the roast's own line
+        head = next(line for line in seat.lines() if "price" in line and "meat" in line)
         row = next(line for line in seat.lines() if "roast 1" in line and "fresh" in line)
         assert row.index("fresh") == head.index("meat")
 
@@ -254,7 +257,7 @@ async def test_a_dose_weighed_in_ounces_is_said_in_them_everywhere(tmp_path, sit
         words = f"{round(tenths) / 10:g} oz ({large.weigh_g:.1f} g)"
         assert words in seat.text()
         assert f"{small.weigh_g:.1f} g" in seat.text()
-        assert "0.1 oz/11 lb" in seat.text()
+        assert "0.1 oz/11 lb" in seat.app.screen._values["scale"]
         await seat.press("f10")
         assert words in seat.text()
         await seat.type("1")

@@ -201,7 +201,7 @@ async def test_a_key_typed_while_saved_goes_to_the_page_that_opens_then(tmp_path
     path = tmp_path / "new.db"
     async with sit(path) as seat:
         await seat.press("n")
-        await fill(seat, *EYE, *SALTED, ("salted", "20 Nov"))
+        await fill(seat, *EYE[:2], ("salted", "20 Nov"), *EYE[2:], *SALTED)
         other = sqlite3.connect(path, isolation_level=None)
         other.execute("BEGIN IMMEDIATE")
         await seat.pilot.press("f10", "t")

@@ -1,7 +1,6 @@
 """A new batch: one form, the dose of every piece computed at each key, then the dose sheet."""
 
-from collections.abc import Iterable
-from datetime import tzinfo
+from collections.abc import Callable, Iterable
 from typing import Any, cast
 
 from textual.widget import Widget
@@ -14,10 +13,13 @@ from curedash.present.batch_fields import (
     YES,
     effective,
     field,
+    known_style,
     label,
+    near_styles,
     options,
     rows,
     said,
+    taken_words,
     value_of,
 )
 from curedash.present.batch_lines import (
@@ -31,7 +33,7 @@ from curedash.present.batch_lines import (
 from curedash.present.batch_reading import Read, read_form
 from curedash.present.batch_texts import text_of, whole_weight
 from curedash.present.dose_table import DoseTable, dose_table, premix_of
-from curedash.present.words import Line, cells, count, cut, moment_words, plain
+from curedash.present.words import Line, cells, count, cut, plain
 from curedash.services import drafts
 from curedash.services.add_batch import AddedBatch, BatchSpec, add_batch
 from curedash.services.batch_start import start_batch
@@ -43,12 +45,14 @@ from curedash.store.work import By
 from curedash.tui.commands import key_of
 from curedash.tui.form import OPEN, Form
 from curedash.tui.form_page import FormPage
+from curedash.tui.form_questions import MakeAgain, NewStyle, kept_words
 from curedash.tui.house import House
 from curedash.tui.page import ONE_PAINT_S
-from curedash.tui.talk import Ask, Hint, Talk
+from curedash.tui.talk import Ask, Hint
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 DRAFT = "new-batch"
+OWN_STYLE = "own-style"  # beside the fields: the new style that was meant so
 AROUND = 5  # lines of title, buttons and foot
 SAID_LINES = 3
 
@@ -76,7 +80,8 @@ class NewBatch(FormPage):
     def __init__(self, house: House, *, again: str | None = None) -> None:
         super().__init__(house)
         self._again = again
-        self._start = house.read(lambda conn: start_batch(conn, again))
+        now = house.now()
+        self._start = house.read(lambda conn: start_batch(conn, again, now))
         self._values: dict[str, str] = {}
         self._read: Read | None = None
         self._table: DoseTable | None = None
@@ -111,7 +116,7 @@ class NewBatch(FormPage):
         draft = next((d for d in kept if d.name == DRAFT), None)
         if draft is not None and self._again in (None, draft.body.get("again")):
             self.take_up(draft)
-            self.say(_kept_words(draft, self.house.zone) + "; F9 begins afresh.", "today")
+            self.say(kept_words(draft, self.house.zone) + "; F9 begins afresh.", "today")
         elif draft is not None:
             self.talk(MakeAgain(self, draft))
         self._quietly(lambda conn, by: say_once(conn, by, "new-batch", "rule-set"), self._cautions)
@@ -172,6 +177,7 @@ class NewBatch(FormPage):
         return field_line(
             field_id, shown[field_id], label(field_id, self._values), self._values, read, width,
             focused=focus == field_id, earnest=self._tried, tone=self._ink(),
+            taken=taken_words(field_id, self._values, self.form.touched, self._start),
         )  # fmt: skip
 
     def _ink(self) -> str:
@@ -301,8 +307,8 @@ class NewBatch(FormPage):
 
     def _mixed(self, jar: Jar, mix: Premix, better: DoseRequest) -> None:
         """The jar stands on the shelf: the form doses with it."""
-        again = self._again
-        self._start = self.house.read(lambda conn: start_batch(conn, again))
+        again, now = self._again, self.house.now()
+        self._start = self.house.read(lambda conn: start_batch(conn, again, now))
         self.form.put({"curing_salt": jar.salt.id, "cure": text_of(better.cure_pct or 0.0)})
         self.compute()
         self.draw()
@@ -322,10 +328,38 @@ class NewBatch(FormPage):
         self.draw()
         self.say(words, "quiet")
 
+    def _asks_style(self, go_on: Callable[[], None], *, at_last: bool = False) -> bool:
+        """Whether a style nobody knows was typed just now: it is asked about before going on."""
+        self.form.go(self.form.at)  # the beginning of a name becomes it
+        text = self.form.touched.get("style", "").strip()
+        own = self.form.touched.get(OWN_STYLE, "").casefold() == text.casefold()
+        here = self.form.at == "style" or at_last
+        if not here or not text or own or known_style(text, self._start) is not None:
+            return False
+
+        def keep() -> None:
+            self.form.touched[OWN_STYLE] = text
+            go_on()
+
+        def take(style: str) -> None:
+            self.form.put({"style": style})
+            go_on()
+
+        self.talk(NewStyle(self, text, near_styles(text, self._start), keep, take))
+        return True
+
+    def again_at(self, field_id: str) -> None:
+        """Back to a field, to type it again."""
+        self.button = None
+        self.form.go(field_id)
+        self.draw()
+
     # ── keeping ───────────────────────────────────────────────────────────────────────────
 
     def _go(self, by: int, *, row: bool = False, by_enter: bool = False) -> None:
         """A field that is left is kept: a power cut takes the one being typed at most."""
+        if self._asks_style(lambda: self._go(by, row=row, by_enter=by_enter)):
+            return
         self._left = True
         super()._go(by, row=row, by_enter=by_enter)
         if self._settled or self.form.touched == self._kept:
@@ -343,6 +377,8 @@ class NewBatch(FormPage):
         """Keep the batch, if nothing stands in the way."""
         self.form.go(self.form.at)
         self.compute()
+        if self._asks_style(self.do_save, at_last=True):
+            return
         read = cast(Read, self._read)
         self._tried = True
         if read.spec is None:
@@ -416,7 +452,8 @@ class NewBatch(FormPage):
         """Go on with what was left half-typed."""
         touched, again = draft.body.get("touched"), draft.body.get("again")
         if isinstance(again, str):
-            self._start = self.house.read(lambda conn: start_batch(conn, again))
+            now = self.house.now()
+            self._start = self.house.read(lambda conn: start_batch(conn, again, now))
             self._again = again
         if isinstance(touched, dict):
             self.form.touched.update({str(k): str(v) for k, v in touched.items()})
@@ -424,43 +461,6 @@ class NewBatch(FormPage):
         self.compute()
         self.form.go(self._first_open() or self.form.rows[0][0])
         self.draw()
-
-
-class MakeAgain(Talk):
-    """A half-typed form lies here while another is begun: which of them goes on."""
-
-    def __init__(self, page: NewBatch, draft: drafts.Draft) -> None:
-        super().__init__(page)
-        self._form, self._draft = page, draft
-
-    def lines(self, width: int) -> tuple[Line, Line]:
-        """What is kept, from when; and what happens to it."""
-        kept = _kept_words(self._draft, self._form.house.zone)
-        return ((cut(f"{kept}. Let go of it?", width), "strong"),), (
-            ("Only one form is kept half-typed.", "quiet"),
-        )
-
-    def hints(self) -> list[Hint]:
-        """Nothing is overwritten without a ``y``."""
-        return [("y", "let go of it"), ("n", "go on with it instead"), ("Esc", "leave")]
-
-    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
-        """One key decides."""
-        if key in ("y", "n", "escape", "q"):
-            self._form.hush()
-        if key == "n":
-            self._form.take_up(self._draft)
-        elif key in ("escape", "q"):
-            self._form.leave()
-        return True
-
-
-def _kept_words(draft: drafts.Draft, zone: tzinfo) -> str:
-    """What a half-typed form was called, and when it was left."""
-    touched = draft.body.get("touched")
-    name = plain(str(touched.get("name", ""))) if isinstance(touched, dict) else ""
-    what = f"“{name}”, half-typed," if name else "A half-typed batch"
-    return f"{what} is kept from {moment_words(draft.at, zone)}"
 
 
 def _with_more(head: Line, top: int, lots: int, of: int, width: int) -> Line:
