@@ -5,7 +5,7 @@ import argparse
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.services.finish import Finishing, finish
-from curedash.services.packs import NewPack
+from curedash.services.packs import NewPack, names_for
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -53,8 +53,10 @@ def _packs(chosen: argparse.Namespace, context: Context) -> tuple[NewPack, ...]:
     until = None
     if chosen.keep_until is not None:
         until = parse_day(chosen.keep_until, context.now, zone(conn))
+    weights = [parse_weight_g(text) for text in chosen.pack or ()]
+    names = names_for(chosen.given_to, len(weights))
     return tuple(
-        NewPack(parse_weight_g(text), at, until, chosen.given_to) for text in chosen.pack or ()
+        NewPack(weight_g, at, until, whom) for weight_g, whom in zip(weights, names, strict=True)
     )
 
 
@@ -77,7 +79,8 @@ def _parser() -> Parser:
     parser.add_argument("--note", help="for next time")
     parser.add_argument("--pack", action="append", help="net weight of a pack; once for each")
     parser.add_argument("--keep-until", help="of the packs; else by your rule, if you have one")
-    parser.add_argument("--given-to", help="who gets the packs")
+    parser.add_argument("--given-to", help="who gets the packs; as many names as packs, with commas"
+                        " between: one each")  # fmt: skip
     parser.add_argument("--at", help="when; else now")
     parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")

@@ -42,7 +42,14 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
     from curedash.services.cautions import say_once
     from curedash.services.find import require_lot
     from curedash.services.household import zone
-    from curedash.services.packs import NewPack, add_packs, all_packs, mix_pack, shares_of
+    from curedash.services.packs import (
+        NewPack,
+        add_packs,
+        all_packs,
+        mix_pack,
+        names_for,
+        shares_of,
+    )
 
     conn, by = context.open(), context.by()
     at = when(context, conn, chosen.at)
@@ -50,18 +57,20 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
     if chosen.keep_until is not None:
         until = parse_day(chosen.keep_until, context.now, zone(conn))
 
-    def new(weight_g: float) -> NewPack:
-        return NewPack(weight_g, at, until, chosen.given_to, chosen.note)
+    def new(weight_g: float, whom: str | None) -> NewPack:
+        return NewPack(weight_g, at, until, whom, chosen.note)
 
     known = {pack.id for pack in all_packs(conn)}
     code, *words = chosen.what
     rest = " ".join(words)
     if names_lots(rest):
         shares = shares_of(conn, f"{code} {rest}")
-        mix_pack(conn, by, shares, new(sum(s.weight_g for s in shares)), sure=chosen.yes)
+        whole = new(sum(s.weight_g for s in shares), chosen.given_to)
+        mix_pack(conn, by, shares, whole, sure=chosen.yes)
     else:
         lot, weights = require_lot(conn, code), parse_weights_g(rest)
-        add_packs(conn, by, lot.id, [new(weight_g) for weight_g in weights], sure=chosen.yes)
+        names = names_for(chosen.given_to, len(weights))
+        add_packs(conn, by, lot.id, list(map(new, weights, names)), sure=chosen.yes)
     for sentence in say_once(conn, by, "slicing", "sharing"):
         context.err(sentence)
     return [pack for pack in all_packs(conn) if pack.id not in known]
@@ -73,7 +82,8 @@ def _parser() -> Parser:
                     " pack. Without words: every pack.", "curedash pack C2 120 D1 80")  # fmt: skip
     parser.add_argument("what", nargs="*", metavar="LOT WEIGHT",
                         help="C2 180 180, or one mixed pack: C2 120 D1 80")  # fmt: skip
-    parser.add_argument("--given-to", help="who gets it")
+    parser.add_argument("--given-to", help="who gets it; as many names as packs, with commas"
+                        " between: one each")  # fmt: skip
     parser.add_argument("--keep-until", help="else by your rule, if you have one")
     parser.add_argument("--note", help="what else there is to say of it")
     parser.add_argument("--at", help="when; else now")

@@ -13,7 +13,7 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec")
     parser.add_argument("--thickness", default="70mm", help="thickest spot; else 70 mm")
     parser.add_argument("--green", default="1200 g", help="green weight; else 1200 g")
-    parser.add_argument("--soften", action="store_true", help="count a softening rest too")
+    parser.add_argument("--equalise", action="store_true", help="count days of equalising too")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     chosen = parser.parse_args(argv)
     from curedash.domain.times import zone_of
@@ -35,7 +35,7 @@ def run(argv: list[str], context: Context) -> int:
     planned = plan_ready(
         conn, style, parse_day(chosen.ready_by, context.now, zone),
         context.now.astimezone(zone).date(), green_g=parse_weight_g(chosen.green),
-        thickness_mm=parse_length_mm(chosen.thickness), equalise=chosen.soften,
+        thickness_mm=parse_length_mm(chosen.thickness), equalise=chosen.equalise,
     )  # fmt: skip
     if chosen.json:
         context.json(plan_document(planned))

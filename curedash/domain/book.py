@@ -42,6 +42,7 @@ class FinishedLot:
     liked: int | None
     liked_at_pct: float | None
     note: str | None
+    at_the_cut: bool = False  # a part that was eaten when the whole was cut up
 
     @property
     def rate_pct_per_day(self) -> float | None:
@@ -123,7 +124,8 @@ def before(rows: Sequence[FinishedLot]) -> Before:
     Returns
     -------
     number of lots, spreads of drying days, rate, loss and liking, and the best liked (the newest
-    of equals); drying days are those until it was pulled
+    of equals); drying days are those until it was pulled; a part eaten at the cut was not dried
+    to its end: only its liking counts
 
     Source
     ------
@@ -135,13 +137,14 @@ def before(rows: Sequence[FinishedLot]) -> Before:
     0
     """
     liked = [row for row in rows if row.liked is not None]
-    bases = {row.base for row in rows if row.loss_pct is not None}
+    whole = [row for row in rows if not row.at_the_cut]
+    bases = {row.base for row in whole if row.loss_pct is not None}
     best = max(liked, key=lambda row: (row.liked or 0, row.at), default=None)
     return Before(
-        n=len(rows),
-        drying_days=spread(row.drying_days for row in rows),
-        rate_pct_per_day=spread(row.rate_pct_per_day for row in rows),
-        loss_pct=spread(row.loss_pct for row in rows),
+        n=len(whole),
+        drying_days=spread(row.drying_days for row in whole),
+        rate_pct_per_day=spread(row.rate_pct_per_day for row in whole),
+        loss_pct=spread(row.loss_pct for row in whole),
         liked=spread(row.liked for row in rows),
         best=best,
         base=bases.pop() if len(bases) == 1 else None,

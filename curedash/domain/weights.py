@@ -35,6 +35,9 @@ __all__ = [
 MAX_TARGET_PCT = 90.0  # no meat can lose more: about 75 % of it is water
 _KERF_SHARE = 0.01  # design value: parts weighed one by one may add up to 1 % more than the whole
 _LEAK_PCT = 1.0  # design value: a sealed bag that lost more than this was not tight
+_LEAK_STEPS = (
+    4.0  # design value: a kitchen scale is often off by two divisions, and it was used twice
+)
 
 
 @record
@@ -350,27 +353,30 @@ def divide(base_g: float, now_g: float, parts_g: tuple[float, ...]) -> tuple[flo
     return tuple(part_g * base_g / now_g for part_g in parts_g)
 
 
-def bag_leaked(before_g: float, after_g: float) -> bool:
-    """Whether a sealed bag let water out.
+def bag_leaked(before_g: float, after_g: float, division_g: float = 0.0) -> bool:
+    """Whether a sealed bag may have let water out.
 
     Parameters
     ----------
     before_g, after_g : weight when sealed and now [g], above 0, with the same tare
+    division_g : division of the scale [g], 0 or more
 
     Returns
     -------
-    True if more than 1 % is gone
+    True if more than 1 % is gone, and more than the four divisions two weighings may be off;
+    never raises for weights above 0
 
     Source
     ------
-    design value
+    design values
 
     Example
     -------
     >>> bag_leaked(700, 692), bag_leaked(700, 694)
     (True, False)
     """
-    return loss_pct(before_g, after_g) > _LEAK_PCT
+    gone_g = before_g - after_g
+    return loss_pct(before_g, after_g) > _LEAK_PCT and gone_g > _LEAK_STEPS * division_g
 
 
 # ── a weight nobody took ──────────────────────────────────────────────────────────────────

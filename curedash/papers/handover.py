@@ -22,6 +22,11 @@ from curedash.store import places, rack, settings
 
 ASK, HOUSEHOLD = "ask", "household"  # settings
 LEFT_TO_THE_LOT = ("keep-until", "away", "cure-earliest")
+WEIGHED = ("weigh", "pull", "cure-out", "rest-over", "equalising-over", "salt-box-out")
+ONLY_LOOK = (
+    "Thank you. Nothing is weighed or pulled on these days: look, smell, do what a day names, and "
+    "write it down."
+)
 PULLED = (
     "Pulled: take it off, bag it, put it into the fridge at {cold} or colder, write the weight and "
     "the time on this page. Do not slice it."
@@ -55,10 +60,28 @@ def handover(
     lots = rack.open_lots(conn)
     name = plain(settings.get(conn, HOUSEHOLD) or "")
     span = f"{dated(diary.stretch.first)} to {dated(diary.stretch.last)}"
-    whom = plain(ask or settings.get(conn, ASK) or "") or "____________________________"
+    whom = plain(ask or whom_to_ask(conn)) or "____________________________"
     blocks: list[Block] = [
         Heading(f"Standing in{f' at {name}' if name else ''}", 1),
         Para(f"{span}. Whom to ask: {whom}", strong=True),
+    ]
+    weighs = any(item.kind in WEIGHED for item in _todo(around))
+    blocks += _how_to_weigh() if weighs else [Para(ONLY_LOOK)]
+    blocks += _days(around, [place.name for place in places.all_places(conn)])
+    blocks += _waiting(around)
+    blocks += _lots(diary, lots, weighs=weighs)
+    blocks += _places(conn, lots)
+    blocks += _off()
+    return blocks
+
+
+def whom_to_ask(conn: sqlite3.Connection) -> str:
+    """The name and number the household gave last, empty before it did."""
+    return settings.get(conn, ASK) or ""
+
+
+def _how_to_weigh() -> list[Block]:
+    return [
         Para("Thank you. Nothing here wants a computer: look, weigh, turn, and write it down."),
         Heading("How to weigh"),
         Items((
@@ -70,12 +93,16 @@ def handover(
             "A weight that makes no sense (heavier than last time, a tenth of it): weigh again.",
         )),
     ]  # fmt: skip
-    blocks += _days(around, [place.name for place in places.all_places(conn)])
-    blocks += _waiting(around)
-    blocks += _lots(diary, lots)
-    blocks += _places(conn, lots)
-    blocks += _off()
-    return blocks
+
+
+def _todo(around: StandIn) -> list[DiaryItem]:
+    """What the person who stands in does, in order."""
+    diary = around.diary
+    return [
+        item for item in diary.items
+        if item.first >= diary.stretch.first and item.kind not in LEFT_TO_THE_LOT
+        and (item.kind != "pull" or not _is_weighed(around, item))
+    ]  # fmt: skip
 
 
 def _to_the() -> str:
@@ -90,11 +117,7 @@ def _days(around: StandIn, names: Sequence[str]) -> list[Block]:
     look = f"thermometers: {read}; smell: nothing rotten, nothing dripping"
     for number_ in range((diary.stretch.last - diary.stretch.first).days + 1):
         on = diary.stretch.first + timedelta(days=number_)
-        todo = [
-            _task(item) for item in diary.items
-            if item.first == on and item.kind not in LEFT_TO_THE_LOT
-            and (item.kind != "pull" or not _is_weighed(around, item))
-        ]  # fmt: skip
+        todo = [_task(item) for item in _todo(around) if item.first == on]
         blocks.append(Heading(weekday(on), 3))
         texts = (*todo, look)
         blocks.append(Items(texts, (False,) * len(texts)))
@@ -129,11 +152,13 @@ def _task(item: DiaryItem) -> str:
     return f"{line} Pull at {grams} or less on the scale{with_}"
 
 
-def _lots(diary: Diary, lots: Sequence[LotState]) -> list[Block]:
-    """Every lot with what the scale showed last and the weight it is pulled at."""
+def _lots(diary: Diary, lots: Sequence[LotState], *, weighs: bool) -> list[Block]:
+    """Every lot; where something is weighed with its last weight and the one it is pulled at."""
     rows = [_lot_row(diary, lot) for lot in lots]
     heads = ("lot", "what", "where", "stage", "on the scale with it", "last on the scale",
              "pull at or less")  # fmt: skip
+    if not weighs:
+        return [Heading("What is where"), Table(heads[:4], tuple(row[:4] for row in rows))]
     return [Heading("What is where"), Table(heads, tuple(rows), (5, 6))]
 
 

@@ -159,10 +159,10 @@ def cure_tag(facts: LotFacts) -> Tag:
     """For the cure bag: green weight, in and out, what went in, boxes for the turns."""
     lot = facts.lot
     rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
-    salted = "not salted yet" if lot.salted_at is None else dated_from(lot.salted_at, facts.zone)
-    rows.append(
-        Row(f"{mass(lot.green_g)} green · in {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT)
-    )
+    salted = "not salted yet"
+    if lot.salted_at is not None:
+        salted = f"in {dated_from(lot.salted_at, facts.zone)}"
+    rows.append(Row(f"{mass(lot.green_g)} green · {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT))
     rows += [Row(words, 1.2, bold=True, worth=NEVER_LEFT_OUT) for words in out_words(facts)]
     rows += [_ingredient(line) for line in facts.dose]
     salt = salt_words(facts)
@@ -226,6 +226,8 @@ def pack_tag(facts: LotFacts, pack: Pack | None) -> Tag:
     if pack is not None:
         packed = f"packed {dated_from(pack.at, facts.zone)} · {mass(pack.weight_g)}"
         rows.append(Row(packed, 1.2, bold=True, worth=NEVER_LEFT_OUT))
+        if pack.given_to:
+            rows.append(Row(f"for {plain(pack.given_to)}", 1.1, bold=True, worth=NEVER_LEFT_OUT))
         others = [f"{code} {mass(weight_g)}" for code, weight_g in facts.mates.get(pack.id, ())]
         if others:
             words = f"mixed with {' + '.join(others)}; the tag of each says what it contains"

@@ -42,7 +42,7 @@ def _what(item: DiaryItem) -> str:
         "cure-earliest": "earliest day out of the cure",
         "turn": _TURN.get(lot.method, "turn the bag"),
         "rest-over": "salt rest over: weigh and hang it",
-        "equalising-over": "planned end of softening: feel rim and firmness, weigh",
+        "equalising-over": "planned end of equalising: feel rim and firmness, weigh",
         "ferment-look": "look and smell, measure the pH",
         "weigh": "weigh",
         "age": f"{lot.min_age_days or 0:.0f} days reached: look at it, smell, decide",
@@ -131,7 +131,8 @@ def away_words(row: AwayLot) -> str:
         parts.append("is at its target by then: pull it before leaving, or put it on hold"
                      " (vacuum-packed, cold)")  # fmt: skip
     elif row.passes == "may":
-        parts.append("may reach its target meanwhile")
+        parts.append("may reach its target meanwhile: leave it hanging, or put it on hold"
+                     " (vacuum-packed, cold)")  # fmt: skip
     if row.weigh_before is not None and row.asks in ("weigh", "pull-or-hold"):
         parts.append(f"weigh it on {day(row.weigh_before)}")
     if row.weigh_after is not None and row.asks == "weigh":
@@ -206,7 +207,7 @@ def plan_lines(planned: PlannedBack) -> list[str]:
     if planned.rest_days:
         lines[-1] += f", salt rest {number(planned.rest_days)} d"
     if planned.equalise_days:
-        lines[-1] += f", softening {number(planned.equalise_days)} d"
+        lines[-1] += f", equalising {number(planned.equalise_days)} d"
     quick, middle, slow = plan.ready_if_today
     lines.append(
         f"salted today it would reach its target about {dated(middle)}"

@@ -19,11 +19,11 @@ MARKS = {
 }  # fmt: skip
 LEGEND = (
     f"{BAND} pull window", "w weigh", "t turn", "o O earliest, usual day out", "! out of the salt",
-    "e r end of softening, rest", "g old enough", "k keeps until", f"{AWAY} nobody at home",
+    "e r end of equalising, rest", "g old enough", "k keeps until", f"{AWAY} nobody at home",
 )  # fmt: skip
 BRIEF = (
     f"{BAND} pull", "w weigh", "t turn", "o O out of cure", "! out of salt",
-    "e r softened, rested", "g k age, keeps", f"{AWAY} away",
+    "e r equalised, rested", "g k age, keeps", f"{AWAY} away",
 )  # fmt: skip
 
 
@@ -33,9 +33,9 @@ def legend(width: int) -> tuple[str, str]:
     Example
     -------
     >>> legend(80)[1]
-    'e r end of softening, rest  g old enough  k keeps until  ░ nobody at home'
+    'e r end of equalising, rest  g old enough  k keeps until  ░ nobody at home'
     >>> legend(60)[1]
-    'e r softened, rested  g k age, keeps  ░ away'
+    'e r equalised, rested  g k age, keeps  ░ away'
     """
     lines = packed(LEGEND, width)
     if len(lines) > 2:

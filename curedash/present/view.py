@@ -81,17 +81,17 @@ def bare(grams: float, *, whole: bool = False) -> str:
 
 
 def mass_range(low_g: float, high_g: float, *, whole: bool = False) -> str:
-    """Two weights: ``948–1025 g`` or ``2 lb 1.4–4.2 oz``."""
+    """Two weights: ``948–1025 g`` or ``2 lb 1.4 oz to 2 lb 4.2 oz``."""
     return bare_range(low_g, high_g, whole=whole) + ("" if in_pounds() else " g")
 
 
 def bare_range(low_g: float, high_g: float, *, whole: bool = False) -> str:
-    """The same where grams need no unit."""
+    """The same where grams need no unit; with pounds both ends stand whole."""
     if in_pounds():
         low, high = pounds(low_g), pounds(high_g)
-        head, between, _ = low.partition(" lb ")
-        if between and high.startswith(head + between):
-            return f"{low.removesuffix(' oz')}–{high.removeprefix(head + between)}"
+        if low == high:
+            return high
+        return f"{low} to {high}" if " lb" in high else f"{low.removesuffix(' oz')}–{high}"
     return f"{bare(low_g, whole=whole)}–{bare(high_g, whole=whole)}"
 
 

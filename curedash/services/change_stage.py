@@ -4,7 +4,14 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from curedash.domain.doubts import Doubt, WeighInContext, WeighInEntry, asked_of, weigh_in_doubts
+from curedash.domain.doubts import (
+    Doubt,
+    WeighInContext,
+    WeighInEntry,
+    asked_of,
+    shown_division_g,
+    weigh_in_doubts,
+)
 from curedash.domain.equalising import equalising_days
 from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.looks import thickness_now_mm
@@ -22,14 +29,14 @@ from curedash.domain.stages import (
     word,
 )
 from curedash.domain.times import days_between, local_day, moment, utc_text
-from curedash.domain.weights import net_from_gross
+from curedash.domain.weights import bag_leaked, loss_pct, net_from_gross
 from curedash.services import find, household, places
 from curedash.services.ahead import ahead
+from curedash.services.weigh import finest_division_g
 from curedash.store import batches, lots, rack, weigh_ins
 from curedash.store.work import By, Work, change
 
 MOST_TARE = 0.1  # of what is on the scale, before the tare is known (design value)
-LEAK_PCT = 1.0  # a sealed bag that lost more than this leaked (2.5 of the rules; design value)
 
 
 @record
@@ -117,12 +124,14 @@ def stands_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[
     """What a move may only be done against with a note."""
     place = None if move.place is None else places.require_place(conn, move.place)
     stays = place or next((p for p in places.all_of(conn) if p.id == lot.place_id), None)
+    read_c, band_c = places.temp_of(conn, stays, move.at)
     return list(
         notes_needed(
             move.stage,
             dose_open=lot.dose_open,
             cure_days_left=_cure_days_left(lot, move),
-            place_temp_c=None if stays is None else places.middle_temp_c(stays),
+            place_temp_c=read_c,
+            place_band_c=band_c,
         )
     )
 
@@ -266,16 +275,27 @@ def _keep_weight(
         base_factor=1.0 if kind == "hang" else lot.base_factor,
         flagged=next((doubt.kind for doubt in _weight_doubts(lot, move)), None),
     )  # fmt: skip
-    _say_leak(lot, net_g, messages)
+    messages += leak_words(work.conn, lot, move.weight_g, net_g)
 
 
-def _say_leak(lot: LotState, net_g: float, messages: list[str]) -> None:
-    """Out of a sealed bag lighter than in: the bag leaked."""
-    if lot.stage not in ("equalising", "on-hold"):
-        return
-    lost = loss_on(net_now_g(lot), net_g)
-    if lost is not None and lost > LEAK_PCT:
-        messages.append(f"{lost:.1f} % lost in the sealed bag: it leaked")
+def leak_words(
+    conn: sqlite3.Connection, lot: LotState, gross_g: float, net_g: float
+) -> tuple[str, ...]:
+    """Lighter out of a sealed bag than in, by more than the scale may be off: it may have leaked.
+
+    Parameters
+    ----------
+    lot : as it stands in the bag
+    gross_g, net_g : what the scale showed out of it, and that without the tare [g]
+    """
+    sealed_g = net_now_g(lot)
+    if lot.stage not in ("equalising", "on-hold") or sealed_g is None:
+        return ()
+    division_g = shown_division_g(gross_g, finest_division_g(conn, gross_g))
+    if not bag_leaked(sealed_g, net_g, division_g):
+        return ()
+    lost = loss_pct(sealed_g, net_g)
+    return (f"{lost:.1f} % lost in the sealed bag: the bag may have leaked",)
 
 
 def _until(lot: LotState, move: Move) -> datetime | None:

@@ -10,12 +10,12 @@ from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import EATEN, REMOVED
 from curedash.domain.record import record, replace
 from curedash.domain.records import Finish, LotState, Pack
-from curedash.domain.stages import CLOSED, DISCARDED, EQUALISING, ON_HOLD, drying_days, word
+from curedash.domain.stages import CLOSED, DISCARDED, drying_days, word
 from curedash.domain.times import calendar_days, moment, utc_text
-from curedash.domain.weights import loss_pct, net_from_gross
+from curedash.domain.weights import net_from_gross
 from curedash.services import household
 from curedash.services.ahead import ahead
-from curedash.services.change_stage import LEAK_PCT
+from curedash.services.change_stage import leak_words
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.packs import NewPack, apply_packs
@@ -64,16 +64,9 @@ def finish(conn: sqlite3.Connection, by: By, lot_id: int, what: Finishing) -> Fi
     kept = finishes.of_lot(conn, lot_id)
     assert kept is not None  # put above
     packs = tuple(finishes.packs(conn, lot_id))
-    return Finished(lot_with_id(conn, lot_id), kept, packs, _leak(lot, kept.final_g))
-
-
-def _leak(before: LotState, final_g: float) -> tuple[str, ...]:
-    """Lighter out of a sealed bag than in: the bag leaked."""
-    sealed_g = net_now_g(before)
-    if before.stage not in (EQUALISING, ON_HOLD) or sealed_g is None:
-        return ()
-    lost = loss_pct(sealed_g, final_g)
-    return (f"{lost:.1f} % lost in the sealed bag: it leaked",) if lost > LEAK_PCT else ()
+    gross_g = kept.final_g if what.weight_g is None else what.weight_g
+    leak = leak_words(conn, lot, gross_g, kept.final_g)
+    return Finished(lot_with_id(conn, lot_id), kept, packs, leak)
 
 
 def apply_finish(work: Work, lot: LotState, what: Finishing, zone: tzinfo) -> None:

@@ -142,6 +142,26 @@ def give(conn: sqlite3.Connection, by: By, pack_id: int, to: str) -> None:
                 finishes.give(work, pack.id, given_to=name)
 
 
+def names_for(text: str | None, packs: int) -> tuple[str | None, ...]:
+    """Who gets each of so many packs, from one line.
+
+    Parameters
+    ----------
+    text : a name for all of them, or as many names as packs with commas between
+    packs : how many there are
+
+    Example
+    -------
+    >>> names_for("Ilse, Jon, Mara", 3)
+    ('Ilse', 'Jon', 'Mara')
+    >>> names_for("Ilse, Jon", 3), names_for(None, 1)
+    (('Ilse, Jon', 'Ilse, Jon', 'Ilse, Jon'), (None,))
+    """
+    names = [name.strip() for name in (text or "").replace(";", ",").split(",")]
+    names = [name for name in names if name]
+    return tuple(names) if packs > 1 and len(names) == packs else (text,) * packs
+
+
 def all_packs(conn: sqlite3.Connection) -> list[Pack]:
     """Every pack that stands, oldest first."""
     return finishes.packs(conn)

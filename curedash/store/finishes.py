@@ -82,7 +82,8 @@ SELECT lot.id, lot.code, batch.code, batch.name, lot.piece, batch.species, batch
   lot.hang_pm_g IS NOT NULL, lot.hang_at, batch.salted_at, lot.total_salt_pct, batch.note,
   finish.at, finish.final_g, finish.base, finish.loss_pct, finish.days, finish.drying_days,
   finish.yield_pct, finish.cost_in, finish.cost_per_kg, finish.currency, finish.cut_face,
-  finish.liked, finish.liked_at_pct, finish.note
+  finish.liked, finish.liked_at_pct, finish.note,
+  finish.at = (SELECT up.stage_at FROM lot up WHERE up.id = lot.parent_id)
 FROM finish JOIN lot ON lot.id = finish.lot_id JOIN batch ON batch.id = lot.batch_id
 WHERE lot.voided_at IS NULL
 """
@@ -95,5 +96,5 @@ def finished_lots(conn: sqlite3.Connection) -> list[FinishedLot]:
 
 
 def _finished(row: tuple[Any, ...]) -> FinishedLot:
-    values = [*row[:13], bool(row[13]), *row[14:]]
+    values = [*row[:13], bool(row[13]), *row[14:-1], bool(row[-1])]
     return FinishedLot(*values)

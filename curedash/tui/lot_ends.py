@@ -21,7 +21,7 @@ from curedash.services.opened import doubt_of as opened_doubt
 from curedash.services.packs import NewPack
 from curedash.services.places import all_of
 from curedash.services.undo import undo_change
-from curedash.tui.lot_packs import filling, for_whom, mixing_job
+from curedash.tui.lot_packs import filling, for_whom, mixing_job, new_packs, told_once
 from curedash.tui.lot_typed import (
     example,
     grams_or_none,
@@ -159,9 +159,8 @@ def finishing(page: Page, lot: LotState) -> Steps:
     name = None
     if filled.grams or filled.shares:
         packed = count(len(filled.grams), "pack") if filled.grams else "a mixed pack"
-        name = yield for_whom(f"; keeps {words}, {packed}")
-    packs = tuple(NewPack(grams, what.at, given_to=name) for grams in filled.grams)
-    what = replace(what, packs=packs)
+        name = yield for_whom(filled, f"; keeps {words}, {packed}")
+    what = replace(what, packs=new_packs(filled, what.at, name))
     done = yield Save(
         lambda said: (
             lambda conn, by: finish(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
@@ -173,7 +172,8 @@ def finishing(page: Page, lot: LotState) -> Steps:
         said.append(f"mixed pack of {filled.words}")
     if name:
         said.append(f"for {plain(name)}")
-    page.say(". ".join(said) + ". u takes it back.", "good")
+    cautions = yield told_once("slicing", *(["sharing"] if filled.words else []))
+    page.say(" ".join((". ".join(said) + ". u takes it back.", *cautions)), "good")
 
 
 def _final(page: Page, lot: LotState) -> Steps:

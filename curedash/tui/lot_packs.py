@@ -1,6 +1,7 @@
 """Packs of a lot that is keeping or finished, its own or mixed with slices of other lots."""
 
 from collections.abc import Callable, Sequence
+from datetime import date, datetime
 from typing import Any
 
 from curedash.domain.record import record
@@ -8,12 +9,14 @@ from curedash.domain.records import LotState
 from curedash.domain.typed_shares import names_lots, shares_with_units, typed_shares
 from curedash.present.view import bare, mass, typed_weight
 from curedash.present.words import count, plain
+from curedash.services.cautions import say_once
 from curedash.services.find import lot_with_id
 from curedash.services.packs import (
     NewPack,
     Share,
     add_packs,
     mix_pack,
+    names_for,
     outweighed,
     require_ended,
     shares_of,
@@ -103,6 +106,11 @@ def mixing_job(shares: Sequence[Share], new: NewPack) -> Save:
     )
 
 
+def told_once(*moments: str) -> Save:
+    """The cautions of these moments, each once to each person."""
+    return Save(lambda _: lambda conn, by: say_once(conn, by, *moments))
+
+
 def packing(page: Page, lot: LotState) -> Steps:
     """Packs of this lot, or one pack with slices of other lots too."""
     require_ended(lot)
@@ -116,25 +124,46 @@ def mixing(page: Page, codes: Sequence[str]) -> Steps:
     yield from _kept(page, None, filled)
 
 
-def for_whom(keeps: str = "") -> Text:
-    """Who gets the packs; ``keeps`` is what Enter writes, on the last question."""
-    return Text("for whom", words_or_none, f"Enter: nobody yet{keeps}")
+def for_whom(filled: Filling, keeps: str = "") -> Text:
+    """Who gets the packs: one name for all, or as many names; ``keeps`` is what Enter writes."""
+
+    def echo(text: str | None) -> str:
+        names = names_for(text, len(filled.grams))
+        if text is None or len(names) < 2:
+            return ""
+        if len(set(names)) == 1:
+            return f"all {len(names)} packs for {plain(text)}{keeps}"
+        each = zip(names, filled.grams, strict=True)
+        return "one each: " + ", ".join(f"{plain(name or '')} {mass(g)}" for name, g in each)
+
+    several = "; as many names as packs: one each" if len(filled.grams) > 1 else ""
+    return Text("for whom", words_or_none, f"Enter: nobody yet{several}{keeps}", echo)
+
+
+def new_packs(
+    filled: Filling, at: datetime, name: str | None, until: date | None = None
+) -> tuple[NewPack, ...]:
+    """The packs of one lot, each for whom it is."""
+    names = names_for(name, len(filled.grams))
+    return tuple(NewPack(g, at, until, whom) for g, whom in zip(filled.grams, names, strict=True))
 
 
 def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
-    name = yield for_whom()
+    name = yield for_whom(filled)
     until = yield Text("keep until", _until(page), "a day; Enter: by your rule, if you have one")
     at = page.house.now()
     if lot is None or filled.shares:
         yield mixing_job(filled.shares, NewPack(filled.total_g, at, until, name))
         said = f"One mixed pack of {mass(filled.total_g)}: {filled.words}"
     else:
-        new = [NewPack(g, at, until, name) for g in filled.grams]
+        new = new_packs(filled, at, name, until)
         yield Save(
             lambda said: lambda conn, by: add_packs(conn, by, lot.id, new, sure=said is not None)
         )
         said = f"{count(len(new), 'pack')}: {filled.words}"
-    page.say(f"{said}{f', for {plain(name)}' if name else ''}. u takes it back.", "good")
+    cautions = yield told_once("slicing", "sharing")
+    for_ = f", for {plain(name)}" if name else ""
+    page.say(" ".join((f"{said}{for_}. u takes it back.", *cautions)), "good")
 
 
 def _until(page: Page) -> Callable[[str], Any]:

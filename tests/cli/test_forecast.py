@@ -36,7 +36,7 @@ def test_air_and_history_are_used_and_named(shell, table):
     done = shell("forecast", "--file", table(GOOD), "--air", air, "--history", history,
                  "--bag", "--moisture", "73", "--json")  # fmt: skip
     assert done.code == 0
-    assert done.json["method"] == "weigh-ins, the place's air, 2 finished here"
+    assert done.json["method"] == "weigh-ins, the place's air, 2 lots dried here"
     empty = shell(
         "forecast", "--file", table(GOOD), "--history", table("[]", "none.json"), "--json"
     )

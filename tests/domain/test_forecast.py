@@ -198,7 +198,7 @@ def test_finished_lots_narrow_the_window_and_are_named():
     kw = {"base_g": net[0][1], "diameter_mm": new["diameter_mm"]}
     alone = forecast(points_of(net), 35, **kw)
     informed = forecast(points_of(net), 35, history=history, **kw)
-    assert informed.method == "weigh-ins, 7 finished here"
+    assert informed.method == "weigh-ins, 7 lots dried here"
     width = alone.window_day[1] - alone.window_day[0]
     assert informed.window_day[1] - informed.window_day[0] < width
 

@@ -75,6 +75,12 @@ def test_a_bag_that_lost_more_than_one_percent_leaked() -> None:
     assert not bag_leaked(1000, 991)
 
 
+def test_a_bag_did_not_leak_what_the_scale_may_be_off_by() -> None:
+    # 1 lb 5 oz and 1 lb 4.7 oz on a scale in tenths of an ounce: three divisions
+    assert not bag_leaked(595.3, 586.8, 2.8349523125)
+    assert bag_leaked(595.3, 583.9, 2.8349523125)
+
+
 def test_estimates_carry_their_uncertainty() -> None:
     assert estimate(1500, 40).pm_g == 40
     assert hang_from_cured(1000).value_g == 1000

@@ -202,6 +202,21 @@ def test_the_page_asks_nothing_that_the_days_away_moved(
     assert as_text(looked) == as_text(blocks), "days only looked at count like kept ones"
 
 
+def test_where_nothing_is_weighed_the_page_does_not_say_how(
+    house: sqlite3.Connection, at: datetime, by: By
+) -> None:
+    weighs = as_text(handover(house, at, days=6, first=GONE.first), 200)
+    away.add_away(house, by, GONE, at)
+    page = as_text(handover(house, at, days=6, first=GONE.first), 200)
+    for words in ("How to weigh", "pull it", "pull at or less", "on the scale with it"):
+        assert words in weighs
+        assert words not in page
+    assert "Nothing is weighed or pulled on these days" in page
+    assert "so leave it" in page
+    one_more = as_text(handover(house, at, days=9, first=GONE.first), 200)
+    assert "How to weigh" in one_more, "the days at home again have weigh-ins"
+
+
 def test_the_away_screen_and_the_diary_name_the_same_weigh_days(
     house: sqlite3.Connection, at: datetime, by: By
 ) -> None:

@@ -1,5 +1,7 @@
 """Tags: what stands on them, what other programs read from them, and that nothing is lost."""
 
+import dataclasses
+import re
 import sqlite3
 import subprocess
 from collections.abc import Callable
@@ -10,15 +12,17 @@ import pytest
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts.curing_salts import CURING_SALTS
+from curedash.domain.record import replace
 from curedash.papers.ingredients import contains, marked, strength_words
 from curedash.papers.lot_facts import LotFacts
 from curedash.papers.paper_files import write_tags
 from curedash.papers.pdf import Canvas, drawable
 from curedash.papers.sheet_sizes import SIZES, size_of
 from curedash.papers.tag_pages import tag_pages
-from curedash.papers.tags import Row, Tag, tag_lines, tags_of
+from curedash.papers.tags import Row, Tag, cure_tag, tag_lines, tags_of
+from curedash.present.view import show_in
 from curedash.services.find import require_lot
-from curedash.services.packs import NewPack, Share, mix_pack
+from curedash.services.packs import NewPack, Share, add_packs, mix_pack, names_for
 from curedash.store import lots
 from curedash.store.work import By, change
 from tests.hostile import HOSTILE
@@ -67,6 +71,34 @@ def test_each_tag_of_a_mixed_pack_names_the_other_lots(
         tag = tag_lines(tags_of(facts(code), "pack")[-1])
         assert any(line.startswith("packed 25 Nov 2026") and own in line for line in tag)
         assert f"mixed with {other}; the tag of each says what it contains" in tag
+
+
+def test_a_pack_says_whom_it_is_for(house: sqlite3.Connection, facts: Facts, at: datetime) -> None:
+    code = house.execute("SELECT code FROM lot WHERE stage = 'closed'").fetchone()[0]
+    by = By("2026-11-25T18:00:00Z", "anna", "shell", "here")
+    packs = [NewPack(90.0, at, None, name) for name in (*names_for("Ilse, Jon", 2), None)]
+    add_packs(house, by, require_lot(house, code).id, packs, sure=True)
+    tags = [tag_lines(tag) for tag in tags_of(facts(code), "pack")[-3:]]
+    assert [[line for line in tag if line.startswith("for ")] for tag in tags] == [
+        ["for Ilse"], ["for Jon"], [],
+    ]  # fmt: skip
+
+
+def test_what_is_not_salted_yet_says_so(facts: Facts) -> None:
+    made = facts("G1")
+    raw = dataclasses.replace(made, lot=replace(made.lot, salted_at=None))
+    assert f"{made.lot.green_g:g} g green · not salted yet" in tag_lines(cure_tag(raw))
+    assert any(" green · in " in line for line in tag_lines(cure_tag(made)))
+
+
+def test_both_ends_of_a_pull_weight_in_pounds_stand_whole(facts: Facts) -> None:
+    made = facts("C1")
+    show_in("lb")
+    try:
+        pull = next(line for line in tag_lines(tags_of(made, "hang")[0]) if "PULL" in line)
+    finally:
+        show_in()
+    assert re.fullmatch(r"PULL when the scale shows (\d+ lb )?[\d.]+ oz to \d+ lb [\d.]+ oz", pull)
 
 
 def test_pack_tag_says_what_is_in_it_and_that_it_is_raw(facts: Facts) -> None:

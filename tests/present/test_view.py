@@ -45,6 +45,10 @@ def test_pounds_and_fahrenheit(in_pounds):
     # the two fixed points of the scales: ice 0 °C = 32 °F, steam 100 °C = 212 °F
     assert (view.temp(0, 0), view.temp(100, 0)) == ("32 °F", "212 °F")
     assert view.temp_range(2, 5) == "35.6–41 °F"
+    assert view.mass_range(649.2, 697.4) == "1 lb 6.9 oz to 1 lb 8.6 oz"
+    assert view.mass_range(136.1, 453.6) == "4.8 oz to 1 lb 0 oz"
+    assert view.mass_range(136.1, 175.8) == "4.8–6.2 oz"
+    assert view.mass_range(649.2, 649.3) == "1 lb 6.9 oz"
     assert view.temp_difference(5) == "9 °F"
 
 

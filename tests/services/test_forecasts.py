@@ -168,7 +168,7 @@ def test_a_finished_lot_of_the_place_is_read_once_and_used(
     change_stage(conn, who(on(57)), hung.id, Move("keeping", on(57), keep_doubtful=True, note="x"))
     lot = second_here(conn, 60)
     assert lot.forecast is not None
-    assert "1 finished here" in lot.forecast.method
+    assert "1 lot dried here" in lot.forecast.method
     kept = memory.forecast(conn, hung.id)
     assert kept is not None
     assert (kept[0].method, kept[1] is not None) == ("finished", True)
@@ -212,7 +212,7 @@ def test_a_lot_that_was_divided_did_not_finish_drying(
     cut(conn, "A1", 29)
     lot = second_here(conn, 60)
     assert lot.forecast is not None
-    assert "finished here" not in lot.forecast.method
+    assert "dried here" not in lot.forecast.method
 
 
 def test_a_part_eaten_at_the_cut_did_not_finish_drying(
@@ -222,7 +222,7 @@ def test_a_part_eaten_at_the_cut_did_not_finish_drying(
     cut(conn, "A1", 29, eaten=True)
     lot = second_here(conn, 60)
     assert lot.forecast is not None
-    assert "finished here" not in lot.forecast.method
+    assert "dried here" not in lot.forecast.method
 
 
 def test_the_part_that_dried_on_by_itself_counts_once_finished(
@@ -234,7 +234,7 @@ def test_the_part_that_dried_on_by_itself_counts_once_finished(
     finish(conn, who(on(58)), part.id, Finishing(on(58)))
     lot = second_here(conn, 60)
     assert lot.forecast is not None
-    assert "1 finished here" in lot.forecast.method
+    assert "1 lot dried here" in lot.forecast.method
 
 
 def test_parts_of_a_lot_cut_after_it_dried_count_as_the_one_curve_they_are(
@@ -245,7 +245,7 @@ def test_parts_of_a_lot_cut_after_it_dried_count_as_the_one_curve_they_are(
     cut(conn, "A1", 58)
     lot = second_here(conn, 60)
     assert lot.forecast is not None
-    assert "1 finished here" in lot.forecast.method
+    assert "1 lot dried here" in lot.forecast.method
 
 
 def test_a_discarded_lot_and_one_closed_without_an_end_teach_nothing(
@@ -256,7 +256,7 @@ def test_a_discarded_lot_and_one_closed_without_an_end_teach_nothing(
     change_stage(conn, who(on(57)), hung.id, gone)
     lot = second_here(conn, 60)
     assert lot.forecast is not None
-    assert "finished here" not in lot.forecast.method
+    assert "dried here" not in lot.forecast.method
     closed = Move("closed", on(85), keep_doubtful=True, note="given away")
     change_stage(conn, who(on(85)), lot.id, closed)
     assert store_lots.dried_in(conn, lot.place_id, forecasts.FINISHED_STAGES, 12) == []

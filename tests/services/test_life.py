@@ -9,6 +9,7 @@ from datetime import UTC, timedelta
 
 import pytest
 
+from curedash.domain.book import Spread
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.lot_figures import figures, loss_on, net_now_g
 from curedash.domain.record import replace
@@ -257,7 +258,7 @@ def test_on_hold_and_on_again_hold_days_are_no_drying_days_and_a_leak_is_said(ho
     back = HUNG + timedelta(days=30)
     gone_on = resume(house.conn, house.by(), lot_id, Move("", back, weight_g=735))
     assert gone_on.lot.stage == "drying"
-    assert gone_on.messages == ("2.0 % lost in the sealed bag: it leaked",)
+    assert gone_on.messages == ("2.0 % lost in the sealed bag: the bag may have leaked",)
     done = finish(house.conn, house.by(), lot_id, Finishing(house.now, 700))
     assert done.finish.drying_days == 30  # 40 d since hanging, 10 of them on hold
     with pytest.raises(Refused, match="not on hold"):
@@ -846,3 +847,19 @@ def test_the_curve_shows_a_pull_window_only_where_one_is_told(house: House) -> N
     change_stage(house.conn, house.by(), lot_id, Move("equalising", house.now, keep_doubtful=True))
     assert curve_of(house.conn, lot_id, house.now).window_days is None
     assert figures(house.lot(lot_id), house.now, UTC).window is None
+
+
+def test_a_part_eaten_at_the_cut_is_in_the_book_but_not_in_its_medians(house: House) -> None:
+    whole = house.hang("C1", 1000)
+    house.weigh(whole, 700, days=20)
+    cut = Cut((Part(450.0), Part(240.0, eaten=True)), HUNG + timedelta(days=20, hours=1))
+    done = divide(house.conn, house.by(), whole, replace(cut, before_g=700.0))
+    keeps = done.parts[0].id
+    house.weigh(keeps, 400, days=30)
+    finish(house.conn, house.by(), keeps, Finishing(HUNG + timedelta(days=40), 390, liked=4))
+    eaten, dried = sorted(book.read_book(house.conn), key=lambda row: row.drying_days or 0)
+    assert (eaten.at_the_cut, dried.at_the_cut) == (True, False)
+    found = book.what_before(house.conn)
+    assert (found.n, found.drying_days) == (1, Spread(1, 40.0, 40.0, 40.0))
+    assert found.loss_pct is not None
+    assert found.loss_pct.median == pytest.approx(dried.loss_pct)

@@ -28,8 +28,11 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         await seat.press("h")
         assert "1 wait for you  2 go on the page, on their own days" in seat.text()
         await seat.press("enter")
+        assert "whom to ask" in seat.text()
+        await seat.type("Mara 0123 456\r")
         page = seat.text()
         assert "Standing in" in page
+        assert "Whom to ask: Mara 0123 456" in page
         assert "1 Dec 2026 to 8 Dec 2026" in page
         await seat.press("w")
         path = tmp_path / "page.txt"
@@ -41,7 +44,10 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert "Tue 1 Dec" in written
         assert "Tue 8 Dec" in written
         assert stat.S_IMODE(os.stat(path).st_mode) == 0o600
-        await seat.press("h", "2", "w")
+        assert "How to weigh" not in written, "all of it waits"
+        await seat.press("h", "2")
+        assert "whom to ask › Mara 0123 456" in seat.text(), "asked once"
+        await seat.press("enter", "w")
         path = tmp_path / "weighs.txt"
         await seat.type(f"{path}\r")
         assert "Pull at" in path.read_text()
@@ -71,7 +77,7 @@ async def test_the_stand_in_page_opens_at_its_first_line_and_breaks_lines_once(
     async with sit(household(), size=size) as seat:
         await seat.press("d", "pagedown", "pagedown")
         where = seat.app.screen.list.cursor_key
-        await seat.press("h")
+        await seat.press("h", "enter")
         page = seat.app.screen
         assert page.list.top == 0
         assert "Standing in" in seat.text()
@@ -125,7 +131,7 @@ async def test_nonsense_is_said_and_nothing_kept(household, sit):
         await seat.press("a")
         await seat.type("whenever [bold]x\r")
         assert "DIARY" in seat.lines()[0]
-        await seat.press("escape", "h", "w")
+        await seat.press("escape", "h", "enter", "w")
         for _ in range(3):
             await seat.pilot.press("backspace")
         await seat.type("docx\r")
@@ -138,4 +144,4 @@ async def test_an_empty_household_has_an_empty_diary(tmp_path, sit):
         seat.app.screen.show("diary")
         await seat.settle()
         assert "Nothing comes in these days." in seat.text()
-        await seat.press("m", "h", "q", "q")
+        await seat.press("m", "h", "enter", "q", "q")

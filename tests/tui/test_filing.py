@@ -47,7 +47,7 @@ async def test_the_tag_of_a_lot_goes_into_the_own_folder_by_enter_alone(househol
 
 async def test_tags_of_the_batch_or_of_the_rows_shown_from_the_rack(household, sit, tmp_path):
     async with sit(household()) as seat:
-        seat.app.screen.go_to(seat.ask("SELECT id FROM lot WHERE code = 'D1'")[0][0])
+        seat.app.screen.list.move_to(seat.ask("SELECT id FROM lot WHERE code = 'D1'")[0][0])
         await seat.press("T", "2", "enter")
         await seat.type(f"{tmp_path}/batch.txt\r")
         batch = (tmp_path / "batch.txt").read_text()

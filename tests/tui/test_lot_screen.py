@@ -14,7 +14,7 @@ from tests.tui.conftest import NOW, days_ago
 
 async def open_lot(seat, code: str) -> int:
     lot_id = seat.ask("SELECT id FROM lot WHERE code = ?", code)[0][0]
-    seat.app.screen.go_to(lot_id)
+    seat.app.screen.list.move_to(lot_id)
     await seat.press("enter")
     return lot_id
 

@@ -82,3 +82,36 @@ async def test_a_mixed_pack_while_a_lot_is_finished(household, sit):
         assert seat.ask("SELECT stage FROM lot WHERE code = 'C1'") == [("closed",)]
         assert seat.ask(PACKS) == [("C1", 120.0, "Ida", 0), ("C2", 80.0, "Ida", 1)]
         assert "mixed pack of C1 120 g + C2 80 g" in " ".join(seat.text().split())
+
+
+async def test_as_many_names_as_packs_are_one_each_and_said_before_enter(household, sit):
+    async with sit(household()) as seat:
+        await finish(seat, "C2")
+        await open_lot(seat, "C1")
+        await seat.press("e")
+        await seat.type("\r")
+        await seat.press("1", "enter", "enter")
+        await seat.type("180 190\r")
+        assert "as many names as packs: one each" in seat.text()
+        await seat.type("Ilse, Jon")
+        assert "one each: Ilse 180 g, Jon 190 g" in seat.text()
+        await seat.type(" , Mara")
+        assert "all 2 packs for Ilse, Jon , Mara" in seat.text()
+        for _ in range(7):
+            await seat.pilot.press("backspace")
+        await seat.type("\r")
+        assert seat.ask(PACKS) == [("C1", 180.0, "Ilse", 0), ("C1", 190.0, "Jon", 0)]
+        said = " ".join(seat.text().split())
+        assert "not for pregnant" not in said, "said once, at the first lot that was finished"
+        assert "Selling needs a licence." in said
+
+
+async def test_the_first_lot_finished_brings_the_caution_once(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("e")
+        await seat.type("\r")
+        await seat.press("1", "enter", "enter", "enter")
+        said = " ".join(seat.text().split())
+        assert "u takes it back." in said
+        assert "not for pregnant, very young, old or immunocompromised people." in said

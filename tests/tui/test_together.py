@@ -31,7 +31,7 @@ HUNG = "SELECT code, stage, hang_g, tare_g, tare_what, place_id FROM lot WHERE c
 
 async def begin(seat, code):
     lot_id = seat.ask("SELECT id FROM lot WHERE code = ?", code)[0][0]
-    seat.app.screen.go_to(lot_id)
+    seat.app.screen.list.move_to(lot_id)
     await seat.press("s")
 
 

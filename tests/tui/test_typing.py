@@ -66,7 +66,7 @@ INPUTS = {
     "new batch, name": (("n",), "Collar"),
     "new batch, a default": (("n", "tab", *"coppa", "tab"), ""),
     "settings, scale": (("m", "S"), ""),
-    "stand-in page": (("d", "h", "w"), ""),
+    "stand-in page": (("d", "h", "enter", "w"), ""),
     "snooze": (("a", "z"), "3 the sensor is in the post"),
     "opened": (("enter", "o"), "1181"),
     "divide": (("enter", "d"), "400 280"),

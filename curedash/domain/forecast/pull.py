@@ -274,7 +274,7 @@ def _method(air: Sequence[AirDay], fits: Sequence[PieceFit]) -> str:
     if air:
         parts.append("the place's air")
     if fits:
-        parts.append(f"{len(fits)} finished here")
+        parts.append(f"{len(fits)} {'lot' if len(fits) == 1 else 'lots'} dried here")
     return ", ".join(parts)
 
 

@@ -16,11 +16,13 @@ from curedash.present.view import thickness_example
 from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
 from curedash.services import away
 from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary, read_stand_in
+from curedash.services.household import choose
 from curedash.store.watching import Connection
 from curedash.tui.filing import NOTHING, to_file
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
-from curedash.tui.questions import Choice, Save, Steps, converse
+from curedash.tui.lot_typed import words_or_none
+from curedash.tui.questions import Choice, Save, Steps, Text, converse
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
@@ -304,6 +306,7 @@ class DiaryPage(ListPage):
     def _standing_in(self, how_many: str, waits: bool) -> Steps:
         """Days away moved something: it waits, or the person does it on its own day."""
         from curedash.papers.blocks import as_text
+        from curedash.papers.handover import ASK, whom_to_ask
 
         if waits:
             self._weighs_too = yield Choice(
@@ -311,6 +314,11 @@ class DiaryPage(ListPage):
                 ((False, "wait for you"), (True, "go on the page, on their own days")),
                 usual=0,
             )
+        known = self.house.read(whom_to_ask)
+        help = "a name and a number; empty: a line on the page to write on"
+        asked = yield Text("whom to ask", words_or_none, help, text=known)
+        if (asked or "") != known:
+            yield Save(lambda _: lambda conn, by: choose(conn, by, ASK, asked or ""))
         page = self._page()
         self._show_text(
             "the page for who stands in", lambda width: as_text(page, width).split("\n")
