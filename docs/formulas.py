@@ -18,6 +18,7 @@ PAGE = HERE / "reference" / "formulas.md"
 #: module → what its formulas are about
 MODULES = {
     "curedash.domain.weights": "Weights, loss, bases and tares",
+    "curedash.domain.lot_figures": "The figures of a lot that are shown",
     "curedash.domain.dose.formulas": "Doses",
     "curedash.domain.limits": "Limits and what they are counted in",
     "curedash.domain.cure_time": "Days in the cure",

@@ -135,33 +135,6 @@ def mean_salt_box(shape: str, fo: float) -> float:
     return 1.0 - math.fsum(terms)
 
 
-def finite_core(parts: tuple[tuple[str, float], ...]) -> float:
-    """Core of a body with several pairs of faces in a salt box: the unsaturated shares multiply.
-
-    Parameters
-    ----------
-    parts : (shape, Fo) of each direction, e.g. a short round is ``("round", Fo of the radius)``
-        with ``("slab", Fo of half the length)``; only slab and round combine
-
-    Returns
-    -------
-    centre / surface [1], 0–1; raises Refused for no part or a sphere
-
-    Source
-    ------
-    Crank 1975, §2.7 (Newman's product rule); it holds for the constant surface only, never for a
-    weighed dose
-
-    Example
-    -------
-    >>> round(finite_core((("round", 0.2), ("slab", 0.2))), 4)
-    0.6127
-    """
-    if not parts or any(shape == "sphere" for shape, _ in parts):
-        raise Refused("A finite body is made of slab and round parts: give one or more of them.")
-    return 1.0 - math.prod(1.0 - centre_salt_box(shape, fo) for shape, fo in parts)
-
-
 def fo_at_core_share(share: float, shape: str, boundary: str = "weighed") -> float:
     """Fourier number at which the core reaches a share of its final salt.
 

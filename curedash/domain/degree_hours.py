@@ -18,7 +18,6 @@ LONGEST_GAP_H = 6.0
 # Readings farther apart than this count at the warmer of their ends, nearer ones by their mean [h].
 CLOSE_H = 1.0
 # Without a pH for this long a person is asked to measure, however cold it is [h].
-PH_DUE_H = 48.0
 
 Reading = tuple[float, float]
 
@@ -113,31 +112,6 @@ def degree_hours(readings: Sequence[Reading]) -> DegreeHours:
     highest_c = max(means) if means else readings[0][1]
     hours = readings[-1][0] - readings[0][0]
     return DegreeHours(total, limit_c_h(highest_c), highest_c, hours, gap)
-
-
-def max_hours_at(temp_c: float) -> float | None:
-    """Hours to the limit at one constant temperature.
-
-    Parameters
-    ----------
-    temp_c : temperature [°C]
-
-    Returns
-    -------
-    hours [h], or None at or below 15.6 °C, where nothing adds up
-
-    Source
-    ------
-    `domain/facts/degree_hours.py`
-
-    Example
-    -------
-    >>> round(max_hours_at(26.6667))
-    60
-    """
-    limit = limit_c_h(temp_c)
-    above = temp_c - BASE_TEMP_C
-    return limit / above if above > 1e-9 else None
 
 
 def ph_reached(ph: float) -> bool:

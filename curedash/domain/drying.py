@@ -22,8 +22,6 @@ FAST_THIN = (45.0, 20.0)  # diameter [mm], most loss in the first week [%]
 FAST_THICK = (60.0, 16.0)
 COLLAPSE_SHARE = 0.6
 COLLAPSE_BELOW_PCT = 25.0
-LEVEL_PCT_PER_DAY = 0.1
-LEVEL_APART_DAYS = 5.0
 NARROW_ENOUGH = 0.95
 
 
@@ -198,36 +196,6 @@ def rate_collapse(points: Points) -> float | None:
         return None
     fall = 1.0 - ((loss - before) / 7.0) / ((tenth - third) / 7.0)
     return fall if fall > COLLAPSE_SHARE else None
-
-
-def levelling(points: Points, target_loss_pct: float) -> bool:
-    """Whether weigh-ins hardly change although the target is not reached.
-
-    Parameters
-    ----------
-    points : (day [d], loss [%])
-    target_loss_pct : the target [%]
-
-    Returns
-    -------
-    True when the last weigh-in and one five or more days before it lie less than 0.1 % a day
-    apart, short of the target
-
-    Source
-    ------
-    design value, not a standard
-
-    Example
-    -------
-    >>> levelling([(0, 0), (30, 27.0), (37, 27.4)], 35), levelling([(30, 27.0), (37, 29.0)], 35)
-    (True, False)
-    """
-    _check(points)
-    if len(points) < 2 or points[-1][1] >= target_loss_pct:
-        return False
-    day, loss = points[-1]
-    before = next(((d, x) for d, x in reversed(points) if day - d >= LEVEL_APART_DAYS), None)
-    return before is not None and (loss - before[1]) / (day - before[0]) < LEVEL_PCT_PER_DAY
 
 
 def days_to_loss(points: Points, loss_pct: float) -> float | None:

@@ -1,4 +1,8 @@
-"""The figures of one lot that every front shows: loss, grams to go, rate, trend, pull window."""
+"""The figures of one lot that every front shows: loss, grams to go, rate, trend, pull window.
+
+A lot is the record that the store hands back; in the examples something with the fields that the
+formula reads stands in for it.
+"""
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta, tzinfo
@@ -38,14 +42,53 @@ class Figures:
 
 
 def base_of(lot: LotState, base: str) -> tuple[str, float | None]:
-    """The base shown [g]: hang weight, or green weight by choice or before hanging."""
+    """The base a loss is shown on: the hang weight, or the green weight.
+
+    Parameters
+    ----------
+    lot : hang weight and green weight [g], both already followed through cuts
+    base : ``hang`` or ``green``
+
+    Returns
+    -------
+    name and weight of the base [g]; None before there is a hang weight
+
+    Source
+    ------
+    definition; the base shrinks with meat that is cut off (`rebase_factor`), so the loss stays
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> base_of(Lot(base_g=None, green_g=1100.0, green_factor=0.5), "green")
+    ('green', 550.0)
+    """
     if base == "green":
         return "green", lot.green_g * lot.green_factor
     return "hang", lot.base_g
 
 
 def target_net_g(lot: LotState) -> tuple[float, float] | None:
-    """The target range in net grams, lighter first, on the target's own base [g]."""
+    """Weights between which a piece is pulled, on the base that its target was given on.
+
+    Parameters
+    ----------
+    lot : its target as a loss [% of ``target_base``], 0–90, and its bases [g]
+
+    Returns
+    -------
+    lighter and heavier end [g net], ascending; None before there is such a base
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> target_net_g(Lot(base_g=1500.0, target_base="hang", target_lo_pct=30, target_hi_pct=40))
+    (900.0, 1050.0)
+    """
     _, base_g = base_of(lot, lot.target_base)
     if base_g is None:
         return None
@@ -53,7 +96,27 @@ def target_net_g(lot: LotState) -> tuple[float, float] | None:
 
 
 def net_now_g(lot: LotState) -> float | None:
-    """The newest point of the curve [g net], meat taken off since then followed."""
+    """What a lot weighs by its newest weigh-in, meat taken off since then followed.
+
+    Parameters
+    ----------
+    lot : its curve [g net], newest first, each weight with the share of the original hang weight
+        that the base stood at [0–1]; and that share now
+
+    Returns
+    -------
+    weight [g net], None before the first point of the curve
+
+    Source
+    ------
+    a cut changes base and weight alike (`rebase_factor`)
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> net_now_g(Lot(curve=[CurvePoint("2026-11-25T18:00:00Z", 800.0, 1.0)], base_factor=0.875))
+    700.0
+    """
     if not lot.curve:
         return None
     newest = lot.curve[0]
@@ -61,14 +124,54 @@ def net_now_g(lot: LotState) -> float | None:
 
 
 def loss_on(base_g: float | None, net_g: float | None) -> float | None:
-    """Loss in percent of the base, None when either weight is unknown."""
+    """How much lighter a piece is than its base.
+
+    Parameters
+    ----------
+    base_g : hang weight, or green weight if that is the base [g], above 0
+    net_g : weight now without tare [g]
+
+    Returns
+    -------
+    loss [% of base], below 100; negative when the piece is heavier than its base; None when
+    either weight is unknown
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> loss_on(5000.0, 4000.0), loss_on(None, 4000.0)
+    (20.0, None)
+    """
     if base_g is None or net_g is None:
         return None
     return 100.0 * (base_g - net_g) / base_g
 
 
 def curve_days(lot: LotState) -> list[tuple[float, float]]:
-    """Days since hanging and share of the base left, oldest first."""
+    """The weigh-ins as the formulas of the drying curve want them.
+
+    Parameters
+    ----------
+    lot : its curve, at most 16 points, its hang weight [g] and when it was hung
+
+    Returns
+    -------
+    (day since hanging [d], share of the base left [1]), oldest first; empty before hanging
+
+    Source
+    ------
+    definition; a day is 24 hours
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> point = CurvePoint("2026-11-25T18:00:00Z", 700.0, 0.875)
+    >>> curve_days(Lot(hang_at="2026-11-15T06:00:00Z", hang_g=1000.0, curve=[point]))
+    [(10.5, 0.8)]
+    """
     if lot.hang_at is None or lot.hang_g is None:
         return []
     hang_at, hang_g = lot.hang_at, lot.hang_g
@@ -78,8 +181,44 @@ def curve_days(lot: LotState) -> list[tuple[float, float]]:
     ]
 
 
+def rate_over(lot: LotState, apart_days: float) -> tuple[float, float] | None:
+    """Drying rate between the newest weigh-in and the nearest one some days before it.
+
+    Parameters
+    ----------
+    lot : its curve, newest first, and its hang weight [g]
+    apart_days : at least so many days lie between them [d], above 0
+
+    Returns
+    -------
+    rate [% of the hang weight a day] and the days between [d]; None without two such weigh-ins
+
+    Source
+    ------
+    definition; meat that was cut off in between is no loss
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> days = [("2026-11-25T18:00:00Z", 626.0), ("2026-11-18T18:00:00Z", 630.0)]
+    >>> rate, over = rate_over(Lot(hang_g=1000.0, curve=[CurvePoint(*at, 1.0) for at in days]), 5)
+    >>> round(rate, 3), over
+    (0.057, 7.0)
+    """
+    if not lot.curve or lot.hang_g is None:
+        return None
+    newest = lot.curve[0]
+    limit = utc_text(moment(newest.at) - timedelta(days=apart_days))
+    before = next((point for point in lot.curve if point.at <= limit), None)
+    if before is None or before is newest:
+        return None
+    days = days_between(before.at, newest.at)
+    lost_g = before.net_g / before.base_factor - newest.net_g / newest.base_factor
+    return 100.0 * lost_g / lot.hang_g / days, days
+
+
 def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> Figures:
-    """Compute every figure of a lot.
+    """Every figure of a lot at one moment.
 
     Parameters
     ----------
@@ -87,6 +226,28 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
     now : the moment asked about (aware)
     zone : calendar days are counted here
     base : ``hang`` or ``green``; what loss and rate are shown on (the target stays in grams)
+
+    Returns
+    -------
+    loss [% of the base], target [% and g net], what is left to its heavier end [g], rate
+    [% of the base a day], pull window [days of the zone]; None for what is not known yet
+
+    Source
+    ------
+    `loss_on`, `target_net_g`, `rate_pct_per_day` of the drying curve, and the stored forecast
+
+    Example
+    -------
+    >>> from datetime import UTC
+    >>> from types import SimpleNamespace as Lot
+    >>> days = [("2026-11-25T18:00:00Z", 1043.0), ("2026-11-18T18:00:00Z", 1058.0)]
+    >>> shown = figures(Lot(
+    ...     hang_g=1534.0, base_g=1534.0, base_factor=1.0, hang_pm_g=None, stage="drying",
+    ...     hang_at="2026-10-20T18:00:00Z", curve=[CurvePoint(*at, 1.0) for at in days],
+    ...     target_lo_pct=35.0, target_hi_pct=40.0, target_base="hang", forecast=None,
+    ...     last_at="2026-11-25T18:00:00Z"), datetime(2026, 11, 25, 19, tzinfo=UTC), UTC)
+    >>> shown.day, round(shown.loss_pct, 1), round(shown.to_go_g), round(shown.rate_pct_per_day, 2)
+    (36, 32.0, 46, 0.14)
     """
     shown, base_g = base_of(lot, base)
     net_g = net_now_g(lot)
@@ -116,11 +277,31 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
 
 
 def expected_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None:
-    """What a hanging lot should weigh at a moment and half the width of that [g net].
+    """What a hanging lot should weigh at a moment, and how far off that may be.
 
-    From the stored forecast; beyond it, or before there is one, the rate of the last weigh-ins is
-    carried on, slowing as the curve does, and the width grows with the days (design values, an
-    estimate). None before two points of the curve.
+    Parameters
+    ----------
+    lot : its curve, base [g] and stored forecast
+    when : the moment (aware), the last weigh-in or later
+
+    Returns
+    -------
+    weight and half its width [g net]; None before two points of the curve
+
+    Source
+    ------
+    the stored forecast; beyond it, or before there is one, the rate of the last weigh-ins, slowing
+    as the curve does, with a width that grows with the days: design values, an estimate
+
+    Example
+    -------
+    >>> from datetime import UTC
+    >>> from types import SimpleNamespace as Lot
+    >>> days = [("2026-11-25T18:00:00Z", 700.0), ("2026-11-18T18:00:00Z", 735.0)]
+    >>> lot = Lot(base_g=1000.0, base_factor=1.0, hang_at="2026-10-20T18:00:00Z", stage="drying",
+    ...           forecast=None, curve=[CurvePoint(*at, 1.0) for at in days])
+    >>> [round(g, 1) for g in expected_net_g(lot, datetime(2026, 12, 2, 18, tzinfo=UTC))]
+    [669.3, 16.3]
     """
     told = _foretold_net_g(lot, when)
     if told is not None:
@@ -188,10 +369,30 @@ def weigh_again_on(lot: LotState, zone: tzinfo) -> date | None:
 
 
 def past_range_in_days(lot: LotState) -> float | None:
-    """Days until a lot inside its target range leaves it, at the rate of late [d].
+    """Days until a lot inside its target range leaves it.
 
-    None outside the range, when it does not dry, or when nothing moves; 0 or more. Too early
-    rather than too late, since drying slows.
+    Parameters
+    ----------
+    lot : its curve, base and target [g]
+
+    Returns
+    -------
+    days at the rate of late [d], 0 or more, too early rather than too late, since drying slows;
+    None outside the range, when it does not dry, or when nothing moves
+
+    Source
+    ------
+    `days_to_loss` of the drying curve
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> days = [("2026-11-25T18:00:00Z", 640.0), ("2026-11-15T18:00:00Z", 690.0)]
+    >>> lot = Lot(stage="drying", hang_at="2026-10-20T18:00:00Z", hang_g=1000.0, base_g=1000.0,
+    ...           base_factor=1.0, curve=[CurvePoint(*at, 1.0) for at in days],
+    ...           target_base="hang", target_lo_pct=35.0, target_hi_pct=40.0)
+    >>> round(past_range_in_days(lot), 1)
+    8.0
     """
     target, net_g = target_net_g(lot), net_now_g(lot)
     if lot.stage != "drying" or target is None or net_g is None or lot.base_g is None:

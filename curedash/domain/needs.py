@@ -9,11 +9,18 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.looks import GOES_ON
-from curedash.domain.lot_figures import base_of, curve_days, loss_on, net_now_g, target_net_g
+from curedash.domain.lot_figures import (
+    base_of,
+    curve_days,
+    loss_on,
+    net_now_g,
+    rate_over,
+    target_net_g,
+)
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
-from curedash.domain.times import calendar_days, days_between, moment, utc_text
+from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.turning import BAG_DAYS, BOX_DAYS
 
 LEVELS = ("act", "today", "note")
@@ -297,15 +304,11 @@ def levelling(view: LotView) -> Need | None:
     lot = view.lot
     if lot.stage != "drying" or lot.by_date or len(lot.curve) < 2 or lot.hang_g is None:
         return None
-    newest = lot.curve[0]
-    apart = utc_text(moment(newest.at) - timedelta(days=view.rules.levelling_apart_days))
-    earlier = [point for point in lot.curve[1:] if point.at <= apart]
+    found = rate_over(lot, view.rules.levelling_apart_days)
     target, net_g = target_net_g(lot), net_now_g(lot)
-    if not earlier or target is None or net_g is None or net_g <= target[1]:
+    if found is None or target is None or net_g is None or net_g <= target[1]:
         return None
-    days = days_between(earlier[0].at, newest.at)
-    lost = 100 * (earlier[0].net_g / earlier[0].base_factor - newest.net_g / newest.base_factor)
-    rate = lost / lot.hang_g / days
+    rate, days = found
     if rate >= view.rules.levelling_pct_per_day:
         return None
     if _rests(view, felt=not lot.in_bag):

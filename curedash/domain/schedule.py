@@ -1,4 +1,4 @@
-"""When to weigh, turn and look, and what happens while nobody is at home.
+"""Days nobody is at home, and what falls into them.
 
 Everything is calendar dates; the zone was settled by whoever made them.
 """
@@ -9,10 +9,6 @@ from datetime import date, timedelta
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
 
-WEIGH_EVERY_DAYS = 7  # design value, a style may have its own
-NEAR_TARGET_EVERY_DAYS = 3  # design value
-NEAR_TARGET_DAYS = 10  # design value: how soon the pull window must open for that
-
 
 @record
 class Away:
@@ -20,124 +16,6 @@ class Away:
 
     first: date
     last: date
-
-
-def weigh_every_days(
-    style_days: float = WEIGH_EVERY_DAYS,
-    window_opens: date | None = None,
-    today: date | None = None,
-) -> float:
-    """Choose how often to weigh a hanging lot.
-
-    Parameters
-    ----------
-    style_days : the style's rhythm [d], above 0; else raises ``Refused``
-    window_opens : first day of the pull window, if known
-    today : needed to judge the window
-
-    Returns
-    -------
-    days between weigh-ins: 3 only when the window opens within 10 days, else the style's
-
-    Source
-    ------
-    design values
-
-    Example
-    -------
-    >>> weigh_every_days(7, date(2026, 12, 2), date(2026, 11, 25))
-    3
-    """
-    if not style_days > 0:
-        raise Refused("A weighing rhythm must be more than 0 days.")
-    if window_opens is None or today is None or (window_opens - today).days > NEAR_TARGET_DAYS:
-        return style_days
-    return min(style_days, NEAR_TARGET_EVERY_DAYS)
-
-
-def next_weigh_day(last_weighed: date, every_days: float) -> date:
-    """Name the day a lot should be weighed next.
-
-    Parameters
-    ----------
-    last_weighed : day of the last weigh-in, or the day it was hung
-    every_days : rhythm [d]
-
-    Returns
-    -------
-    the day
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> next_weigh_day(date(2026, 11, 18), 7)
-    datetime.date(2026, 11, 25)
-    """
-    return last_weighed + timedelta(days=max(1, round(every_days)))
-
-
-def weigh_days_late(last_weighed: date, every_days: float, today: date) -> int | None:
-    """Count how late a weigh-in is.
-
-    Parameters
-    ----------
-    last_weighed : day of the last weigh-in, or the day it was hung
-    every_days : rhythm [d]
-    today : today
-
-    Returns
-    -------
-    0 on the day it is due, more when late; None when not due yet
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> weigh_days_late(date(2026, 11, 15), 7, date(2026, 11, 25))
-    3
-    """
-    late = (today - next_weigh_day(last_weighed, every_days)).days
-    return late if late >= 0 else None
-
-
-def days_between(start: date, every_days: float, first: date, last: date) -> tuple[date, ...]:
-    """List the days of a rhythm (turning, weighing, brushing) within a stretch of time.
-
-    Parameters
-    ----------
-    start : a day the rhythm is counted from, not itself one of its days
-    every_days : rhythm [d], above 0; else raises ``Refused``
-    first, last : the stretch, both included
-
-    Returns
-    -------
-    the days in order
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> days = days_between(date(2026, 11, 1), 7, date(2026, 11, 10), date(2026, 11, 30))
-    >>> [day.day for day in days]
-    [15, 22, 29]
-    """
-    if not every_days > 0:
-        raise Refused("A rhythm must be more than 0 days.")
-    step = max(1, round(every_days))
-    gap = (first - start).days
-    day = start + timedelta(days=step * max(1, -(-gap // step)))
-    days = []
-    while day <= last:
-        days.append(day)
-        day += timedelta(days=step)
-    return tuple(days)
 
 
 def is_away(day: date, blocks: Sequence[Away]) -> bool:

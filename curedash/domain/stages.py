@@ -4,7 +4,7 @@ Times are aware datetimes; days are calendar dates in the zone given by the call
 """
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import date, datetime, tzinfo
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
@@ -392,30 +392,3 @@ def drying_days(entries: Sequence[tuple[str, datetime]], now: datetime, zone: tz
         for span in spans(entries, now)
         if span.stage in DRYING_STAGES
     )
-
-
-def drying_hours(entries: Sequence[tuple[str, datetime]], now: datetime) -> float:
-    """Add up the hours in drying, for rates.
-
-    Parameters
-    ----------
-    entries : stage and time of entry [aware datetime]
-    now : until when [aware datetime]
-
-    Returns
-    -------
-    hours, 0 or more
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> from datetime import datetime, timezone
-    >>> t = [datetime(2026, 11, 1, hour, tzinfo=timezone.utc) for hour in (6, 18)]
-    >>> drying_hours([("drying", t[0])], t[1])
-    12.0
-    """
-    dried = (span.end - span.start for span in spans(entries, now) if span.stage in DRYING_STAGES)
-    return sum(dried, timedelta()).total_seconds() / 3600

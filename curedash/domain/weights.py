@@ -5,47 +5,27 @@ Net weights are meat only; gross weights are what the scale shows. Everything is
 
 from curedash.domain.doubts import Doubt, Expectation, WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.errors import Refused
-from curedash.domain.record import record
 from curedash.domain.said import grams, say
 
 __all__ = [
     "Doubt",
-    "Estimate",
     "Expectation",
     "WeighInContext",
     "WeighInEntry",
     "bag_leaked",
-    "base_from_loss",
     "divide",
-    "estimate",
-    "hang_from_cured",
-    "hang_from_green",
     "loss_pct",
-    "loss_pm_pct",
     "net_from_gross",
-    "on_scale",
     "rebase_factor",
     "tare_after",
-    "target_g",
-    "target_on_base_pct",
-    "to_go_g",
     "weigh_in_doubts",
 ]
 
-MAX_TARGET_PCT = 90.0  # no meat can lose more: about 75 % of it is water
 _KERF_SHARE = 0.01  # design value: parts weighed one by one may add up to 1 % more than the whole
 _LEAK_PCT = 1.0  # design value: a sealed bag that lost more than this was not tight
 _LEAK_STEPS = (
     4.0  # design value: a kitchen scale is often off by two divisions, and it was used twice
 )
-
-
-@record
-class Estimate:
-    """A weight nobody took, and how far off it may be [g]."""
-
-    value_g: float
-    pm_g: float
 
 
 def _positive(value_g: float, what: str) -> None:
@@ -78,35 +58,6 @@ def loss_pct(base_g: float, net_g: float) -> float:
     _positive(base_g, "base weight")
     _positive(net_g, "weight")
     return 100 * (base_g - net_g) / base_g
-
-
-def loss_pm_pct(base_g: float, base_pm_g: float, net_g: float) -> float:
-    """How far off a loss may be when its base is an estimate.
-
-    Parameters
-    ----------
-    base_g : estimated base [g], above 0
-    base_pm_g : how far off the base may be [g], 0 or more; below raises ``Refused``
-    net_g : weight now without tare [g], above 0
-
-    Returns
-    -------
-    ± of the loss [percentage points]
-
-    Source
-    ------
-    first-order error propagation of 100·(base − net)/base
-
-    Example
-    -------
-    >>> round(loss_pm_pct(1000, 30, 700), 2)
-    2.1
-    """
-    _positive(base_g, "base weight")
-    _positive(net_g, "weight")
-    if not base_pm_g >= 0:
-        raise Refused("The ± of a weight cannot be negative.")
-    return 100 * net_g * base_pm_g / base_g**2
 
 
 def net_from_gross(gross_g: float, tare_g: float) -> float:
@@ -142,109 +93,6 @@ def net_from_gross(gross_g: float, tare_g: float) -> float:
             )
         )
     return gross_g - tare_g
-
-
-def on_scale(net_g: float, tare_g: float) -> float:
-    """What the scale will show for a net weight.
-
-    Parameters
-    ----------
-    net_g : meat [g], above 0
-    tare_g : what else hangs on it [g], 0 or more; below raises ``Refused``
-
-    Returns
-    -------
-    gross weight [g]
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> on_scale(3250, 400)
-    3650
-    """
-    _positive(net_g, "weight")
-    if not tare_g >= 0:
-        raise Refused("A tare cannot be negative; type what the hook, net and bag weigh.")
-    return net_g + tare_g
-
-
-def target_g(base_g: float, lo_pct: float, hi_pct: float) -> tuple[float, float]:
-    """Weights between which a piece is pulled.
-
-    Parameters
-    ----------
-    base_g : base the target is given on [g], above 0
-    lo_pct, hi_pct : loss range of the style [% of base], 0 < lo ≤ hi < 90; else raises ``Refused``
-
-    Returns
-    -------
-    lighter and heavier end [g net], ascending
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> target_g(1500, 30, 40)
-    (900.0, 1050.0)
-    """
-    _positive(base_g, "base weight")
-    if not 0 < lo_pct <= hi_pct < MAX_TARGET_PCT:
-        raise Refused("A target is a loss range between 0 and 90 %, as in 30..40%.")
-    return base_g * (100 - hi_pct) / 100, base_g * (100 - lo_pct) / 100
-
-
-def to_go_g(net_g: float, target: tuple[float, float]) -> float:
-    """Grams until the first weight of the target, negative when it is passed.
-
-    Parameters
-    ----------
-    net_g : weight now without tare [g], above 0
-    target : lighter and heavier end [g net], as ``target_g`` returns them
-
-    Returns
-    -------
-    net − heavier end [g]
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> to_go_g(1043, (920, 997))
-    46
-    """
-    _positive(net_g, "weight")
-    return net_g - target[1]
-
-
-def target_on_base_pct(target: tuple[float, float], base_g: float) -> tuple[float, float]:
-    """State a target, which stays in grams, as loss of another base.
-
-    Parameters
-    ----------
-    target : lighter and heavier end [g net]
-    base_g : base to show it on [g], above 0; else raises ``Refused``
-
-    Returns
-    -------
-    loss range [% of that base], ascending
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> target_on_base_pct((900, 1050), 2000)
-    (47.5, 55.0)
-    """
-    return loss_pct(base_g, target[1]), loss_pct(base_g, target[0])
 
 
 def rebase_factor(before_g: float, after_g: float) -> float:
@@ -377,113 +225,3 @@ def bag_leaked(before_g: float, after_g: float, division_g: float = 0.0) -> bool
     """
     gone_g = before_g - after_g
     return loss_pct(before_g, after_g) > _LEAK_PCT and gone_g > _LEAK_STEPS * division_g
-
-
-# ── a weight nobody took ──────────────────────────────────────────────────────────────────
-
-_CURED_TO_HANG = (1.0, 0.02)  # memory: patted dry and hung the same day, within some 2 %
-_GREEN_TO_HANG = (0.97, 0.04)  # memory: purge out and salt in, a dry-cured piece of whole muscle
-
-
-def estimate(value_g: float, pm_g: float) -> Estimate:
-    """State a weight as an estimate.
-
-    Parameters
-    ----------
-    value_g : the likely weight [g], above 0
-    pm_g : how far off it may be [g], 0 or more and below the value; else raises ``Refused``
-
-    Returns
-    -------
-    the estimate
-
-    Source
-    ------
-    definition
-
-    Example
-    -------
-    >>> estimate(1500, 40)
-    Estimate(value_g=1500, pm_g=40)
-    """
-    _positive(value_g, "estimated weight")
-    if not 0 <= pm_g < value_g:
-        raise Refused("The ± of an estimate must lie between 0 and the estimate itself.")
-    return Estimate(value_g, pm_g)
-
-
-def hang_from_cured(cured_g: float) -> Estimate:
-    """Guess an unknown hang weight from the cured weight.
-
-    Parameters
-    ----------
-    cured_g : rinsed and patted dry [g], above 0; else raises ``Refused``
-
-    Returns
-    -------
-    the estimate, ± 2 %
-
-    Source
-    ------
-    memory, unverified
-
-    Example
-    -------
-    >>> hang_from_cured(1000)
-    Estimate(value_g=1000.0, pm_g=20.0)
-    """
-    share, pm = _CURED_TO_HANG
-    return estimate(cured_g * share, cured_g * pm)
-
-
-def hang_from_green(green_g: float) -> Estimate:
-    """Guess an unknown hang weight from the green weight of a dry-cured piece.
-
-    Parameters
-    ----------
-    green_g : raw, trimmed, before salt [g], above 0; else raises ``Refused``
-
-    Returns
-    -------
-    the estimate, ± 4 % of green weight
-
-    Source
-    ------
-    memory, unverified
-
-    Example
-    -------
-    >>> hang_from_green(1000)
-    Estimate(value_g=970.0, pm_g=40.0)
-    """
-    share, pm = _GREEN_TO_HANG
-    return estimate(green_g * share, green_g * pm)
-
-
-def base_from_loss(net_g: float, guess_pct: float, pm_pct: float) -> Estimate:
-    """Guess an unknown base from a guessed loss.
-
-    Parameters
-    ----------
-    net_g : weight now without tare [g], above 0
-    guess_pct : how much it has lost so far [%], 0–90 (exclusive)
-    pm_pct : how far off that may be [percentage points], 0 or more; outside raises ``Refused``
-
-    Returns
-    -------
-    the estimate [g]
-
-    Source
-    ------
-    base = net / (1 − loss), ± by first-order error propagation
-
-    Example
-    -------
-    >>> base_from_loss(700, 30, 3)
-    Estimate(value_g=1000.0, pm_g=42.857142857142854)
-    """
-    _positive(net_g, "weight")
-    if not 0 <= guess_pct < MAX_TARGET_PCT:
-        raise Refused("A guessed loss lies between 0 and 90 %.")
-    base_g = 100 * net_g / (100 - guess_pct)
-    return estimate(base_g, base_g * pm_pct / (100 - guess_pct))

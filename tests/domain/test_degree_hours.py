@@ -11,7 +11,6 @@ from curedash.domain.degree_hours import (
     BASE_TEMP_C,
     degree_hours,
     limit_c_h,
-    max_hours_at,
     ph_reached,
 )
 from curedash.domain.errors import Refused
@@ -48,8 +47,8 @@ def test_printed_degree_hours_and_limit(row):
 
 @pytest.mark.parametrize("row", TABLE, ids=IDS)
 def test_printed_hours_are_the_whole_hours_within_the_limit(row):
-    hours = max_hours_at(celsius(row["highest_temp_f"]))
-    assert int(hours + 1e-9) == int(row["max_hours"])
+    one_more = degree_hours(constant(celsius(row["highest_temp_f"]), int(row["max_hours"]) + 1))
+    assert one_more.over
 
 
 def test_limits_in_celsius_as_the_design_prints_them():
@@ -59,7 +58,7 @@ def test_limits_in_celsius_as_the_design_prints_them():
 def test_below_the_base_nothing_adds_up():
     sums = degree_hours(constant(15, 100))
     assert (sums.total_c_h, sums.known) == (0, True)
-    assert max_hours_at(15) is None
+    assert not sums.over
 
 
 def test_a_gap_counts_at_the_warmer_of_its_ends():

@@ -136,11 +136,6 @@ def test_cold_slows_frozen_speeds_and_skin_doubles_the_path():
     assert colder == pytest.approx(plain * arrhenius)
 
 
-def test_finite_body_multiplies_unsaturated_shares_as_crank_2_7():
-    parts = (("round", 0.2), ("slab", 0.1))
-    assert crank.finite_core(parts) == pytest.approx(1 - (1 - 0.4985) * (1 - 0.0507), abs=1e-4)
-
-
 def test_shares_grow_with_time_and_stay_within_0_and_100():
     for shape in crank.SHAPES:
         for boundary in crank.BOUNDARIES:
@@ -180,7 +175,6 @@ def test_equalising_decay_matches_the_finite_volume_solver():
         lambda: diffusion.core_share(-1, 50, "slab", 4),
         lambda: diffusion.mean_uptake(math.nan, 50, "slab", 4),
         lambda: crank.fo_at_core_share(1.0, "slab"),
-        lambda: crank.finite_core(()),
         lambda: equalising_days(60, "sphere"),
     ],
 )

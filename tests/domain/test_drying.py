@@ -87,13 +87,6 @@ def test_rate_collapse_is_seen_below_25_percent_only():
     assert drying.rate_collapse(SLOW) is None
 
 
-def test_levelling_needs_five_days_and_a_target_ahead():
-    flat = [(0, 0), (40, 27.0), (44, 27.2), (47, 27.4)]
-    assert drying.levelling(flat, 35)
-    assert not drying.levelling(flat, 27)
-    assert not drying.levelling([(40, 27.0), (44, 27.1)], 35)
-
-
 def test_over_target_soon():
     assert drying.days_to_loss([(0, 0), (7, 14)], 20) == pytest.approx(3)
     assert drying.days_to_loss([(0, 0), (7, 14)], 10) == 0

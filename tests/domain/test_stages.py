@@ -13,7 +13,6 @@ from curedash.domain.errors import Refused
 from curedash.domain.stages import (
     can_move,
     drying_days,
-    drying_hours,
     moves,
     next_stage,
     notes_needed,
@@ -124,8 +123,6 @@ def test_a_change_of_summer_time_neither_adds_nor_loses_a_day(day: tuple[int, in
     start = datetime(2026, *day, 23, 50, tzinfo=VIENNA)
     entries = [("drying", start)]
     assert drying_days(entries, start + timedelta(days=2), VIENNA) == 2
-    exact = datetime(2026, *day, 23, 50, tzinfo=VIENNA).astimezone(UTC) + timedelta(hours=10)
-    assert drying_hours(entries, exact) == pytest.approx(10)
 
 
 def test_hold_rest_and_softening_days_are_not_drying_days() -> None:
@@ -138,7 +135,6 @@ def test_hold_rest_and_softening_days_are_not_drying_days() -> None:
         ("equalising", utc(11, 16)),
     ]
     assert drying_days(entries, utc(11, 25), UTC) == 12 + 10
-    assert drying_hours(entries, utc(11, 25)) == (12 + 10) * 24
 
 
 def test_an_entry_still_to_come_is_left_out() -> None:
@@ -152,7 +148,9 @@ def test_stays_follow_each_other_without_gap(entries) -> None:
     stays = spans(aware, now)
     assert all(a.end == b.start for a, b in pairwise(stays))
     assert not stays or stays[-1].end == now
-    assert 0 <= drying_hours(aware, now) <= (now - datetime(2020, 1, 1, tzinfo=UTC)).days * 24
+    assert (
+        0 <= drying_days(aware, now, UTC) <= stage_day(datetime(2020, 1, 1, tzinfo=UTC), now, UTC)
+    )
 
 
 @pytest.mark.parametrize(

@@ -1,34 +1,30 @@
 """Losses, bases and tares: the worked cases, and what must hold for any weights."""
 
 import math
+from datetime import UTC
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from curedash.domain.errors import Refused
+from curedash.domain.lot_figures import figures, loss_on, target_net_g
+from curedash.domain.record import replace
 from curedash.domain.weights import (
     Doubt,
     Expectation,
     WeighInContext,
     WeighInEntry,
     bag_leaked,
-    base_from_loss,
     divide,
-    estimate,
-    hang_from_cured,
-    hang_from_green,
     loss_pct,
-    loss_pm_pct,
     net_from_gross,
-    on_scale,
     rebase_factor,
     tare_after,
-    target_g,
-    target_on_base_pct,
-    to_go_g,
     weigh_in_doubts,
 )
+from curedash.services.weigh import hint
+from tests.build import NOW, lot, weighed
 
 grams = st.floats(1, 50_000)
 DAY = 86_400.0
@@ -42,7 +38,8 @@ def test_larding_changes_the_tare_and_not_the_loss() -> None:
     tare = tare_after(0, 4000, 4400)
     assert tare == 400
     assert loss_pct(5000, net_from_gross(4400, tare)) == 20
-    assert on_scale(target_g(5000, 35, 35)[0], tare) == pytest.approx(3650)
+    lean = lot(hang_g=5000.0, target_lo_pct=35.0, target_hi_pct=35.0, tare_g=tare)
+    assert hint(lean, NOW, UTC).target_on_scale_g == pytest.approx((3650, 3650))
 
 
 def test_a_divided_piece_hands_its_loss_to_its_parts() -> None:
@@ -58,16 +55,19 @@ def test_the_weigh_in_line_of_the_rack() -> None:
     """1071 − 28 tare is 1043 net: 32.0 % of 1534, and 46 g above the heavier end of 35–40 %."""
     net = net_from_gross(1071, 28)
     assert round(loss_pct(1534, net), 1) == 32.0
-    low, high = target_g(1534, 35, 40)
-    assert round(to_go_g(net, (low, high))) == 46
-    assert (round(on_scale(low, 28)), round(on_scale(high, 28))) == (948, 1025)
+    hung = weighed((30, 1534), (0, net), tare_g=28.0)
+    shown = figures(hung, NOW, UTC)
+    assert (round(shown.loss_pct, 1), round(shown.to_go_g)) == (32.0, 46)
+    assert [round(grams) for grams in hint(hung, NOW, UTC).target_on_scale_g] == [948, 1025]
 
 
 def test_a_target_keeps_its_grams_on_another_base() -> None:
-    target = target_g(1500, 30, 40)
-    assert target == (900, 1050)
-    on_green = target_on_base_pct(target, 1600)
-    assert target_g(1600, *on_green) == pytest.approx(target)
+    on_green = lot(hang_g=1500.0, green_g=1600.0, target_lo_pct=30.0, target_hi_pct=40.0)
+    assert target_net_g(on_green) == (900, 1050)
+    for base in ("hang", "green"):
+        assert figures(on_green, NOW, UTC, base).target_g == (900, 1050)
+    by_green = replace(on_green, target_base="green")
+    assert target_net_g(by_green) == pytest.approx((960, 1120))
 
 
 def test_a_bag_that_lost_more_than_one_percent_leaked() -> None:
@@ -81,16 +81,6 @@ def test_a_bag_did_not_leak_what_the_scale_may_be_off_by() -> None:
     assert bag_leaked(595.3, 583.9, 2.8349523125)
 
 
-def test_estimates_carry_their_uncertainty() -> None:
-    assert estimate(1500, 40).pm_g == 40
-    assert hang_from_cured(1000).value_g == 1000
-    assert hang_from_green(1000).pm_g == pytest.approx(40)
-    base = base_from_loss(700, 30, 3)
-    assert base.value_g == pytest.approx(1000)
-    # the ± of the loss it implies is the ± that was guessed
-    assert loss_pm_pct(base.value_g, base.pm_g, 700) == pytest.approx(3)
-
-
 @pytest.mark.parametrize(
     "call",
     [
@@ -100,19 +90,12 @@ def test_estimates_carry_their_uncertainty() -> None:
         lambda: loss_pct(10, math.inf),
         lambda: net_from_gross(20, 28),
         lambda: net_from_gross(20, -1),
-        lambda: on_scale(20, math.nan),
-        lambda: target_g(1000, 40, 30),
-        lambda: target_g(1000, 0, 30),
-        lambda: target_g(1000, 30, 90),
         lambda: rebase_factor(700, 800),
         lambda: rebase_factor(700, 0),
         lambda: tare_after(10, 1000, 900),
         lambda: divide(1000, 700, (400, 320)),
         lambda: divide(1000, 700, ()),
         lambda: divide(1000, 700, (-400, 280)),
-        lambda: estimate(100, 100),
-        lambda: base_from_loss(700, 95, 3),
-        lambda: loss_pm_pct(1000, -1, 700),
     ],
 )
 def test_what_is_outside_the_range_is_refused_never_clamped(call) -> None:
@@ -146,7 +129,7 @@ def test_dividing_keeps_the_loss_and_makes_no_meat(
 @given(grams, st.floats(0, 500), st.floats(-400, 2000))
 def test_a_tare_change_keeps_the_net_weight(net_g: float, tare_g: float, change_g: float) -> None:
     assume(tare_g + change_g >= 0)
-    gross = on_scale(net_g, tare_g)
+    gross = net_g + tare_g
     tare = tare_after(tare_g, gross, gross + change_g)
     assert net_from_gross(gross + change_g, tare) == pytest.approx(net_g, abs=1e-6)
 
@@ -156,9 +139,10 @@ def test_a_target_is_ascending_in_grams_and_in_percent(
     base_g: float, lo_pct: float, width_pct: float
 ) -> None:
     assume(lo_pct + width_pct < 90)
-    light, heavy = target_g(base_g, lo_pct, lo_pct + width_pct)
+    hung = lot(hang_g=base_g, target_lo_pct=lo_pct, target_hi_pct=lo_pct + width_pct)
+    light, heavy = target_net_g(hung)
     assert light <= heavy
-    assert target_on_base_pct((light, heavy), base_g) == pytest.approx(
+    assert (loss_on(base_g, heavy), loss_on(base_g, light)) == pytest.approx(
         (lo_pct, lo_pct + width_pct), abs=1e-9
     )
 

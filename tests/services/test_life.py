@@ -13,7 +13,6 @@ from curedash.domain.book import Spread
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.lot_figures import figures, loss_on, net_now_g
 from curedash.domain.record import replace
-from curedash.domain.weights import base_from_loss
 from curedash.services import book, check, correct, forecasts, observe, packs
 from curedash.services.change_stage import Move, change_stage
 from curedash.services.divide import Cut, Part, divide
@@ -390,9 +389,8 @@ def test_a_start_weight_corrected_moves_every_percentage_and_leaves_a_line(house
 def test_an_unknown_hang_weight_is_an_estimate_until_it_is_weighed(house: House) -> None:
     lot_id = house.hang("C1", 900)
     house.weigh(lot_id, 700, days=20)
-    guess = base_from_loss(700, 30, 3)
     guessed = correct.correct_start(
-        house.conn, house.by(), lot_id, guess.value_g, plus_minus_g=guess.pm_g
+        house.conn, house.by(), lot_id, 1000.0, plus_minus_g=42.857142857
     )
     shown = figures(guessed, house.now, UTC)
     assert shown.approx

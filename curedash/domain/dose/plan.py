@@ -8,6 +8,7 @@ from math import ceil
 from curedash.domain.dose.formulas import (
     SATURATED_BRINE_PCT,
     brine_strength_pct,
+    curing_salt_g,
     pack_share_g,
     plain_salt_pct,
 )
@@ -87,7 +88,7 @@ def cure_pct_of(request: DoseRequest) -> float:
 
     Source
     ------
-    `curing_salt_g` of the formulas, per 100 g
+    `curing_salt_g` of the formulas, for 100 g
 
     Example
     -------
@@ -104,7 +105,7 @@ def cure_pct_of(request: DoseRequest) -> float:
             fraction, wanted = salt.nitrate_fraction, request.wanted_nitrate_mg_per_kg
     if not fraction:
         return 0.0
-    of_meat_pct = wanted / 1e4 / fraction
+    of_meat_pct = curing_salt_g(wanted, fraction, 100.0)
     return of_meat_pct * 100 / request.reach_pct if request.of_brine else of_meat_pct
 
 
