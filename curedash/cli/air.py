@@ -148,23 +148,24 @@ def _outage(argv: list[str], context: Context) -> int:
     chosen = parser.parse_args(argv)
     from curedash.domain.typed_dates import parse_when
     from curedash.domain.units import parse_temp_c
-    from curedash.present.air import touched_document, touched_line
+    from curedash.present.air import kept_words, touched_document, touched_line
     from curedash.services import household, outage, places
 
     conn = context.open()
     place, zone = places.require_place(conn, chosen.place), household.zone(conn)
+    since = parse_when(chosen.since, context.now, zone)
+    until = parse_when(chosen.until, context.now, zone)
+    highest_c = parse_temp_c(chosen.highest)
     touched = outage.record(
-        conn, context.by(), place,
-        since=parse_when(chosen.since, context.now, zone),
-        until=parse_when(chosen.until, context.now, zone),
-        highest_c=parse_temp_c(chosen.highest), note=chosen.note,
-    )  # fmt: skip
+        conn, context.by(), place, since=since, until=until, highest_c=highest_c, note=chosen.note
+    )
     if chosen.json:
         context.json([touched_document(item) for item in touched])
         return 0
     for item in touched:
         context.out(touched_line(item))
-    context.err(f"{place.name}: kept in {len(touched)} lots, most at risk first.")
+    spared = outage.spared(conn, place, since=since, until=until, highest_c=highest_c)
+    context.err(kept_words(place, len(touched), spared))
     return 0
 
 

@@ -28,5 +28,8 @@ def run(argv: list[str], context: Context) -> int:
     forecasts.refresh(conn, hung.lot, context.now)
     for message in hung.messages:
         context.about(lot.code, message)
-    print_lot(context, conn, hung.lot, as_json=chosen.json)
+    if not chosen.json:
+        context.out(f"{hung.lot.code}: in {hung.lot.place} now")
+        return 0
+    print_lot(context, conn, hung.lot, as_json=True)
     return 0

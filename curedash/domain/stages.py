@@ -18,6 +18,7 @@ LINE = (RAW, IN_CURE, SALT_REST, FERMENT, DRYING, EQUALISING, KEEPING, CLOSED)
 STAGES = (*LINE, ON_HOLD, DISCARDED)
 OPEN = (RAW, IN_CURE, SALT_REST, FERMENT, DRYING, EQUALISING, KEEPING, ON_HOLD)
 SEALED = (EQUALISING, ON_HOLD, KEEPING)  # in a tight bag: nothing dries
+SALTING = (IN_CURE, SALT_REST)  # the salt is still on its way in
 DRYING_STAGES = (DRYING,)  # hold and rest days are not drying days
 SEALED_MAX_C = 5.0  # a sealed bag in a warmer place asks for a note
 
@@ -241,6 +242,7 @@ def notes_needed(
     dose_open: int = 0,
     cure_days_left: float = 0.0,
     place_temp_c: float | None = None,
+    place_band_c: tuple[float, float] | None = None,
 ) -> tuple[str, ...]:
     """List what a move may only do with a note saying why.
 
@@ -249,7 +251,8 @@ def notes_needed(
     to : where it goes; an unknown stage raises ``Refused``
     dose_open : lines of the dose sheet not ticked off
     cure_days_left : days until the earliest day out of the cure [d], when leaving it
-    place_temp_c : mean temperature of the place it will be in [°C], if known
+    place_temp_c : mean temperature read in the place it will be in [°C]; None: nothing was read
+    place_band_c : the band that place is meant to keep [°C], which speaks where nothing was read
 
     Returns
     -------
@@ -257,7 +260,7 @@ def notes_needed(
 
     Source
     ------
-    definition; 5 °C for sealed bags is a design value
+    definition; 5 °C for sealed bags and for what is salting is a design value
 
     Example
     -------
@@ -276,13 +279,26 @@ def notes_needed(
         days = -int(-cure_days_left // 1)
         found = f"{days} d before the earliest day out of the cure"
         reasons.append(_reason(found, "say why in a note"))
-    if to in SEALED and place_temp_c is not None and place_temp_c > SEALED_MAX_C:
-        found = say(
-            "A sealed bag belongs at {most} or colder, this place is at {here}",
-            most=celsius(SEALED_MAX_C), here=celsius(place_temp_c, f"{place_temp_c:.1f} °C"),
-        )  # fmt: skip
+    warm = _warm_words(place_temp_c, place_band_c)
+    if warm and (to in SEALED or to in SALTING):
+        what = "A sealed bag" if to in SEALED else f"A piece in {WORDS[to].removeprefix('in ')}"
+        found = say("{what} belongs at {most} or colder, {warm}", what=what,
+                    most=celsius(SEALED_MAX_C), warm=warm)  # fmt: skip
         reasons.append(_reason(found, "move it or say why in a note"))
     return tuple(reasons)
+
+
+def _warm_words(read_c: float | None, band_c: tuple[float, float] | None) -> str | None:
+    """How warm a place is, as read there, else by its band; None where it is cold enough."""
+    if read_c is not None:
+        if read_c <= SEALED_MAX_C:
+            return None
+        return say("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
+    if band_c is None or sum(band_c) / 2 <= SEALED_MAX_C:
+        return None
+    low, high = (celsius(end, f"{end:g} °C") for end in band_c)
+    return say("the band of this place is {low} to {high} and nothing was read", low=low,
+               high=high)  # fmt: skip
 
 
 def _reason(found: str, way: str) -> str:

@@ -1,5 +1,6 @@
 """Air, sensors and alert rules in words and as JSON; shared by both fronts."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import Any
 
@@ -212,6 +213,14 @@ def spared_words(item: Spared) -> str:
         return f"{item.lot.code}, not there yet"
     why = "warm on purpose" if item.limit_c is None else f"inside its {temp(item.limit_c)}"
     return f"{item.lot.code}, {stage(item.stage)} then, {why}"
+
+
+def kept_words(place: Place, touched: int, spared: Sequence[Spared]) -> str:
+    """``Fridge 2: kept in 3 lots, most at risk first. Left out: E1, not there yet.``"""
+    order = ", most at risk first" if touched > 1 else ""
+    said = f"kept in {count(touched, 'lot')}{order}" if touched else "kept; it touched no lot"
+    left_out = f" Left out: {'; '.join(map(spared_words, spared))}." if spared else ""
+    return f"{place.name}: {said}.{left_out}"
 
 
 def band_words(temp_c: tuple[float, float] | None, rh_pct: tuple[float, float] | None) -> str:

@@ -46,7 +46,8 @@ def move_to(
         raise Refused(f"{lot.code} is {word(lot.stage)}; it hangs nowhere any more.")
     if place.id == lot.place_id:
         raise Refused(f"{lot.code} is in {place.name} already.")
-    reasons = notes_needed(lot.stage, place_temp_c=places.middle_temp_c(place))
+    read_c, band_c = places.temp_of(conn, place, at)
+    reasons = notes_needed(lot.stage, place_temp_c=read_c, place_band_c=band_c)
     if reasons and not note and not keep_doubtful:
         raise Doubtful(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
     text = f"moved from {lot.place or 'nowhere named'} to {place.name}"

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from curedash.domain.bad_readings import bad_reason
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.plain_json import loads
-from curedash.domain.records import Place, Reading
+from curedash.domain.records import LotState, Place, Reading
 from curedash.domain.said import Quantity, Said, celsius, say
 from curedash.domain.times import utc_text, zone_of
 from curedash.services import household
@@ -18,6 +18,7 @@ from curedash.store.work import By, Work, change
 Band = tuple[float, float] | None
 WATCHES = ("sensor", "hand-log", "not-watched")
 MAX_NAME = 60
+READ_LATELY_S = 2 * 86_400  # a reading longer ago says nothing of today (design value)
 READING = "reading"  # kind of the event that a reading by hand leaves in the log
 
 
@@ -69,6 +70,48 @@ def middle_temp_c(place: Place) -> float | None:
     if place.temp_lo_c is None or place.temp_hi_c is None:
         return None
     return (place.temp_lo_c + place.temp_hi_c) / 2
+
+
+def temp_of(
+    conn: sqlite3.Connection, place: Place | None, at: datetime
+) -> tuple[float | None, tuple[float, float] | None]:
+    """The mean of what was read in a place over the day before [°C], and its band [°C]."""
+    if place is None:
+        return None, None
+    lo_c, hi_c = place.temp_lo_c, place.temp_hi_c
+    band_c = None if lo_c is None or hi_c is None else (lo_c, hi_c)
+    until = int(at.timestamp())
+    found = places.good_readings(conn, place.id, until - READ_LATELY_S, until)
+    temps = [(float(r.at), r.temp_c) for r in found if r.temp_c is not None]
+    if not temps:
+        return None, band_c
+    from curedash.domain.air import max_gap_s, window_stats
+
+    day = window_stats(temps, until, 24.0, max_gap_s(place.watch))
+    return temps[-1][1] if day is None else day.mean, band_c
+
+
+def is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool:
+    """Whether a sealed bag may lie there without a note, as far as anything is known of it."""
+    from curedash.domain.stages import SEALED_MAX_C
+
+    read_c, band_c = temp_of(conn, place, at)
+    if read_c is not None:
+        return read_c <= SEALED_MAX_C
+    return band_c is not None and sum(band_c) / 2 <= SEALED_MAX_C
+
+
+def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+    """Where a sealed bag of this lot goes usually: where it is if that is cold, else a cold place.
+
+    Returns
+    -------
+    None where nothing cold is known
+    """
+    known = places.all_places(conn)
+    cold = [place for place in known if is_cold(conn, place, at)]
+    here = next((place for place in cold if place.id == lot.place_id), None)
+    return here or next(iter(cold), None)
 
 
 def require_place(conn: sqlite3.Connection, name: str) -> Place:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from curedash.domain.needs import Need
+from curedash.domain.needs import GATHERED, Need
 from curedash.tui.commands import COMMANDS, Command, key_of
 
 #: cause → commands that answer it, the usual one first; a place's lie on the page Places
@@ -54,6 +54,18 @@ def key_for(need: Need) -> str:
     """Its key on the page of the lot, or on Places; nothing where there is none."""
     way = way_of(need)
     return "" if way is None else key_of(way.id)
+
+
+def where_words(need: Need) -> str:
+    """How one gets from a list of needs to the key: ``Enter, then U``; nothing where there is none.
+
+    Several lots of a place told in one line are answered on the Rack.
+    """
+    key = key_for(need)
+    if need.cause in GATHERED and need.lot_id is None:
+        key = key_of("rack.round" if need.cause == "weigh-in-due" else "rack.turned")
+        return f"{key} on the Rack"
+    return f"{key_of('needs.open')}, then {key}" if key else ""
 
 
 def first_way(needs: Sequence[Need]) -> Command | None:

@@ -110,6 +110,16 @@ def test_a_move_that_needs_a_note_says_why() -> None:
     assert notes_needed("drying", place_temp_c=13) == ()
     assert notes_needed("equalising", place_temp_c=5) == ()
     assert "5 °C or colder" in notes_needed("equalising", place_temp_c=5.6)[0]
+    (salting,) = notes_needed("in-cure", place_temp_c=12)
+    assert salting.startswith("A piece in cure belongs at 5 °C or colder, this place is at 12.0 °C")
+
+
+def test_a_band_is_not_said_to_be_a_reading() -> None:
+    (by_band,) = notes_needed("equalising", place_band_c=(10, 12.8))
+    assert "the band of this place is 10 °C to 12.8 °C and nothing was read" in by_band
+    assert notes_needed("equalising", place_band_c=(2, 6)) == ()
+    # what was read speaks, whatever the band
+    assert notes_needed("equalising", place_temp_c=4.0, place_band_c=(10, 14)) == ()
 
 
 def test_days_are_counted_by_the_calendar_of_the_zone() -> None:

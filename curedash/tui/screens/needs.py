@@ -31,6 +31,7 @@ from curedash.store.watching import Connection
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
+from curedash.tui.need_keys import where_words
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import LineList
 from curedash.tui.writer import Job
@@ -135,7 +136,9 @@ class Needs(ListPage):
         first, *more = wrapped(words, width - 2, MOST_LINES)
         lines = [(f"{SIGNS.get(need.level, ' ')} {first}", need.level)]
         lines += [(f"  {text}", need.level) for text in more]
-        action, *rest = wrapped(plain(retold(need.action)), width - 6, MOST_LINES)
+        way = where_words(need)
+        done = plain(retold(need.action)) + (f"  ({way})" if way else "")
+        action, *rest = wrapped(done, width - 6, MOST_LINES)
         return [
             *lines,
             (f"    → {action}", "quiet"),
