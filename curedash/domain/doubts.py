@@ -21,6 +21,9 @@ _OUNCE_G = 28.349523125
 _UNIT_SLIPS = ((453.59237, "lb"), (_OUNCE_G, "oz"))
 _HEAVIER_SHARE = 0.005  # heavier by more than this, or two divisions, is asked about
 _STEPS = 2.0  # divisions a weighing may be off
+# Design values of our own: two weighings of one day differ by so many divisions, but by no more
+# than the one share of the weight, or by the other share
+_AGAIN_STEPS, _AGAIN_MOST, _AGAIN_SHARE = 4.0, 0.02, 0.015
 _KNIFE_SHARE = 0.01  # design value of our own: what stays on knife, board and string at a cut
 _WETTEST_PCT = 80.0  # design value: no raw meat in the composition tables holds as much water
 # Design value: the fastest step of 320 simulated pieces is 540 %·mm a day, and water leaving a
@@ -359,7 +362,7 @@ def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         return None
     lot = min(fits, key=lambda other: abs(entry.gross_g - other.gross_g))
     question = say(
-        "{shown} fits {other} better (expected {low}–{high}). Is it {here}?",
+        "{shown} fits {other} (expected {low}–{high}) better than {here}. Is it {other}?",
         shown=_grams(entry.gross_g), other=lot.code, here=here.code,
         low=_bare(lot.gross_g - lot.pm_g), high=_grams(lot.gross_g + lot.pm_g),
     )  # fmt: skip
@@ -398,7 +401,8 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     days = (entry.at - context.last_at) / _SECONDS_PER_DAY
     rate_pct = _MAX_PCT_MM_PER_DAY / (context.thickness_mm or _THIN_MM)
     drop_g = context.last_net_g - entry.net_g
-    if drop_g <= _slack_g(entry, context) + context.last_net_g * rate_pct * days / 100:
+    slack_g = max(_slack_g(entry, context), _again_g(entry, context) if days < 1 else 0.0)
+    if drop_g <= slack_g + context.last_net_g * rate_pct * days / 100:
         return None
     question = say("{drop} lost in {days} is faster than meat can dry. Right?",
                    drop=_grams(drop_g), days=_days(days))  # fmt: skip
@@ -411,6 +415,13 @@ def _slack_g(entry: WeighInEntry, context: WeighInContext) -> float:
     if context.readings > 1:
         return cut_spread_g(last_g, context.readings, division_g)
     return max(_STEPS * division_g, _HEAVIER_SHARE * last_g)
+
+
+def _again_g(entry: WeighInEntry, context: WeighInContext) -> float:
+    """What two weighings of a day may differ by without a word: drip, string, where it lay [g]."""
+    last_g = context.last_net_g or 0.0
+    steps_g = _AGAIN_STEPS * _division_g(entry, context)
+    return max(min(steps_g, _AGAIN_MOST * last_g), _AGAIN_SHARE * last_g)
 
 
 def _division_g(entry: WeighInEntry, context: WeighInContext) -> float:

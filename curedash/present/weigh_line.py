@@ -40,18 +40,24 @@ def is_heavier_than_hung(seen: Preview) -> bool:
     return seen.base == "hang" and (seen.loss_pct or 0.0) <= -0.05
 
 
-def hint_parts(hint: Hint) -> list[str]:
-    """What the person at the scale may want to know first."""
+def hint_parts(hint: Hint, *, alone: bool = False) -> list[str]:
+    """What the person at the scale may want to know first, all as the scale shows it.
+
+    ``alone``: nothing but the meat lies on it this once (the hint is without its tare then).
+    """
     parts = []
+    shown = " alone" if alone else " on the scale"  # said once, of the first weight
     if hint.last_net_g is not None:
         since = "" if hint.days_since is None else f", {ago(hint.days_since)}"
-        parts.append(f"last {bare(hint.last_net_g)} net{since}")
+        parts.append(f"last {bare(hint.last_net_g + hint.tare_g)}{shown}{since}")
+        shown = ""
     if hint.expected_on_scale_g is not None:
         lo, hi = hint.expected_on_scale_g
-        parts.append(f"expect {bare_range(lo, hi, whole=True)} on the scale")
+        parts.append(f"expect {bare_range(lo, hi, whole=True)}{shown}")
+        shown = ""
     if hint.target_on_scale_g is not None:
         lo, hi = hint.target_on_scale_g
-        parts.append(f"pull at {bare_range(lo, hi, whole=True)} on the scale")
+        parts.append(f"pull at {bare_range(lo, hi, whole=True)}{shown}")
     if hint.tare_g:
         what = f" ({plain(hint.tare_what)})" if hint.tare_what else ""
         parts.append(f"tare {bare(hint.tare_g)}{what}")
@@ -114,9 +120,11 @@ def saved_parts(lot: LotState, seen: Preview) -> list[str]:
 
 
 def doubt_answers(doubt: Doubt, typed_g: float) -> list[tuple[str, str]]:
-    """The single-key answers to a question, the likely fix first."""
+    """The single-key answers to a question: ``y`` the likely fix if there is one, ``k``, ``n``."""
     answers = []
     if doubt.likely_fix_g is not None:
         answers.append(("y", f"{mass(doubt.likely_fix_g)}"))
+    elif doubt.lot_code is not None:
+        answers.append(("y", f"it is {doubt.lot_code}"))
     answers.append(("k", f"keep {mass(typed_g)}"))
-    return [*answers, ("Esc", "change it")]
+    return [*answers, ("n Esc", "change it")]

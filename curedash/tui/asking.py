@@ -107,11 +107,13 @@ class Slipped(Doubted):
 
     def key(self, key: str, char: str | None) -> bool:
         """``y`` takes the fix, ``k`` what was typed, ``n`` and Esc type it again."""
+        if self.typed_on(key, char):
+            return True
         if key == "y":
             self._change()
             self._asked.retype(self.fix_g)
             return True
-        return super().key("y" if key == "k" else key, char)
+        return super().key(key, char)
 
 
 class Picked(Talk):

@@ -2,6 +2,7 @@
 
 from abc import abstractmethod
 from collections.abc import Callable
+from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from curedash.present.words import Line, cut, plain, wrapped
@@ -12,6 +13,8 @@ if TYPE_CHECKING:
 
 Hint = tuple[str, str]  # key, what it does
 MOST_LINES = 3  # of one sentence under what is typed
+ANSWERS = ("y", "k", "n")  # to a question about a value: the likely fix, keep, change
+TYPED_ON_S = 1.0  # a pause as long as this ends what was typed unaware of a question
 
 
 class Talk:
@@ -129,23 +132,43 @@ class Doubted(Talk):
         super().__init__(page)
         self.doubt, self.what = doubt, what
         self._keep, self._change = keep, change
+        self._run_until = 0.0  # somebody types on, unaware of the question
 
     def lines(self, width: int) -> tuple[Line, ...]:
         """The question, and the keys that answer it where it takes one line."""
         first, *more = wrapped(self.doubt, width, MOST_LINES)
         if more:
             return tuple(((line, "act"),) for line in (first, *more))
-        words = f"Nothing is saved yet: y keeps it all the same, n changes {self.what}."
+        words = f"Nothing is saved yet: k keeps it all the same, n changes {self.what}."
         return ((first, "act"),), ((cut(words, width), "quiet"),)
 
     def hints(self) -> list[Hint]:
         """Keep or change; nothing else answers."""
-        return [("y", "keep it all the same"), ("n", f"change {self.what}"),
-                ("Esc", f"change {self.what}")]  # fmt: skip
+        return [("k", "keep it all the same"), ("n Esc", f"change {self.what}")]
 
-    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
-        """Only y, n and Esc mean anything, so that what is typed on answers nothing."""
-        if key == "y":
+    def typed_on(self, key: str, char: str | None) -> bool:
+        """Whether a key belongs to what somebody types on: the k of "28 hook" answers nothing.
+
+        That begins with a character that is no answer and ends with Enter, Esc or a pause.
+        """
+        now = monotonic()
+        goes_on = now < self._run_until
+        if key in ("enter", "escape", "n"):  # n changes: that loses nothing
+            self._run_until = 0.0
+            return goes_on and key == "enter"
+        if goes_on or (char is not None and char.isprintable() and key not in ANSWERS):
+            self._run_until = now + TYPED_ON_S
+            return True
+        return False
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Only k, n and Esc mean anything, so that what is typed on answers nothing.
+
+        ``y`` is for the likely fix everywhere, and there is none here.
+        """
+        if self.typed_on(key, char):
+            return True
+        if key == "k":
             self._keep()
         elif key in ("n", "escape"):
             self._change()

@@ -8,6 +8,7 @@ from typing import Any
 
 from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Busy, CuredashError, Doubtful, FileTrouble, Refused
+from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.domain.units import Ambiguous
@@ -28,12 +29,26 @@ from curedash.tui.page import Page
 from curedash.tui.talk import MOST_LINES, Hint, Talk
 from curedash.tui.typed import TypedLine
 
+TARE_LABELS = ("without tare", "with tare")  # of the key that turns it
+MOST_FIGURES = 5  # of a weight without a unit that may still be going on
 WEIGH = "weigh"  # name of the draft of a half-typed weight
 
 
 def starts_weight(char: str | None) -> bool:
     """True for a character a weight can begin with."""
     return char is not None and (char.isdecimal() or char in "½¼¾⅓⅔.,")
+
+
+def may_grow(text: str) -> bool:
+    """Whether what was typed is a number yet without a unit, which the next digit may make clear.
+
+    Example
+    -------
+    >>> may_grow("2 "), may_grow("2 4.6 oz"), may_grow("9999999")
+    (True, False, False)
+    """
+    figures = sum(char.isdecimal() for char in text)
+    return 0 < figures <= MOST_FIGURES and not any(char.isalpha() for char in text)
 
 
 class WeighIn(Talk):
@@ -53,8 +68,8 @@ class WeighIn(Talk):
         self._seen: Preview | None = None
         self._trouble = ""
         self._aside: tuple[str, str] | None = None  # what was written to a text file, and where
-        house = page.house
-        self._hint = hint(lot, house.now(), house.zone)
+        self._own = lot  # the lot it began with; a weight may turn out to be another's
+        self._expect()
 
     # ── what it shows ─────────────────────────────────────────────────────────────────────
 
@@ -65,7 +80,7 @@ class WeighIn(Talk):
         shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
         spans: list[Span] = [
             (f"{self.lead}{prompt_words(self.lot)} › ", "strong"),
-            (shown, "typed"),
+            (shown, self.typed.tone),
         ]
         spans.append((" " + self._on_what(), "quiet"))
         if self.note:
@@ -79,11 +94,17 @@ class WeighIn(Talk):
         if self._trouble:
             return self._trouble, "act"
         if not self.typed.text:
-            return fitting(hint_parts(self._hint), width), "quiet"
+            return self._hint_words(width), "quiet"
         try:
             return echo_words(self._read(), width), ""
         except CuredashError as unclear:
+            if may_grow(self.typed.text):
+                return self._hint_words(width), "quiet"
             return retold(str(unclear)), "quiet"
+
+    def _hint_words(self, width: int) -> str:
+        """What to expect on the scale with what lies on it this once."""
+        return fitting(hint_parts(self._hint, alone=self.without_tare), width)
 
     def _on_what(self) -> str:
         text = self.typed.text
@@ -97,7 +118,7 @@ class WeighIn(Talk):
         """The keys that mean something at this moment."""
         if self._readings:
             first, second = self._readings[:2]
-            return [("y", f"{mass(first)}"), ("k", f"{mass(second)}"), ("Esc", "change it")]
+            return [("y", f"{mass(first)}"), ("k", f"{mass(second)}"), ("n Esc", "change it")]
         if self._questions:
             typed_g = self._seen.gross_g if self._seen is not None else 0.0
             return doubt_answers(self._questions[0], typed_g)
@@ -107,7 +128,23 @@ class WeighIn(Talk):
 
     def empty_hints(self) -> list[Hint]:
         """While nothing is typed letters are commands."""
-        return [("Enter", "save"), ("Esc", "leave"), ("t", "without tare")]
+        return [("Enter", "save"), ("Esc", "leave"), ("t", self.tare_label)]
+
+    @property
+    def tare_label(self) -> str:
+        """What the key for the tare does now."""
+        return TARE_LABELS[self.without_tare]
+
+    def turn_tare(self) -> None:
+        """The scale shows the meat alone, or no longer."""
+        self.without_tare = not self.without_tare
+        self._expect()
+
+    def _expect(self) -> None:
+        """What is to be expected of this lot with what lies on the scale."""
+        house = self.page.house
+        on_it = replace(self.lot, tare_g=0.0, tare_what=None) if self.without_tare else self.lot
+        self._hint = hint(on_it, house.now(), house.zone)
 
     # ── keys ──────────────────────────────────────────────────────────────────────────────
 
@@ -129,7 +166,7 @@ class WeighIn(Talk):
     def empty_key(self, key: str) -> bool:
         """A letter on the empty line; other keys leave it and do what they always do."""
         if key == "t":
-            self.without_tare = not self.without_tare
+            self.turn_tare()
         elif key == "q":
             self.leave()
         else:
@@ -182,18 +219,40 @@ class WeighIn(Talk):
             self._keep(self._seen, doubtful=False)
 
     def _take_answer(self, key: str) -> None:
-        """``y`` the likely fix, ``k`` as typed, anything else back to typing."""
+        """``y`` the likely fix, ``k`` as typed, ``n`` and Esc back to typing."""
         doubt = self._questions[0]
         if self._readings and key in ("y", "k"):
             self._retype(self._readings[0 if key == "y" else 1])
         elif key == "y" and doubt.likely_fix_g is not None:
             self._retype(doubt.likely_fix_g)
+        elif key == "y" and doubt.lot_code is not None:
+            self._is_of(doubt.lot_code)
         elif key == "k" and self._seen is not None:
             self._questions.pop(0)
             if not self._questions:
                 self._keep(self._seen, doubtful=True)
-        elif key in ("escape", "e", "backspace", "q"):
-            self._questions, self._readings = [], ()
+        elif key in ("n", "escape", "e", "q"):
+            self._change()
+        elif key == "backspace":
+            self._change()
+            self.typed.key(key, None)
+
+    def _change(self) -> None:
+        """Back to typing, on the lot it began with; the next character replaces what was typed."""
+        self._questions, self._readings = [], ()
+        self.typed = TypedLine(self.typed.text, marked=True)
+        if self.lot.id != self._own.id:
+            self.lot = self._own
+            self._expect()
+
+    def _is_of(self, code: str) -> None:
+        """The same number for the lot it fits, with that lot's own questions."""
+        self._questions, self._readings = [], ()
+        lot_id = next(lot.id for lot in self._others if lot.code == code)
+        self.lot = self.page.house.read(lambda conn: lot_with_id(conn, lot_id))
+        self.without_tare = False
+        self._expect()
+        self._enter()
 
     def _retype(self, grams: float) -> None:
         self._questions, self._readings = [], ()

@@ -143,7 +143,7 @@ async def test_a_final_weight_far_off_is_asked_about_at_once(household, sit):
         assert "Is 860 g right?" in foot(seat)
         await seat.press("n")
         assert "final weight, on the scale › 860▏" in seat.text()
-        await seat.press("enter", "y")
+        await seat.press("enter", "k")
         await seat.type("\r\r\r\r\r")  # tare, face, liked, note, packs: the doubt comes no more
         assert seat.ask(END)[0][0] == 832.0
         flags = seat.ask("SELECT flagged FROM weigh_in WHERE lot_id = ? ORDER BY id", lot_id)
@@ -184,7 +184,7 @@ async def test_packs_heavier_than_the_lot_are_asked_about_at_their_weights(house
         assert "its packs weigh 1300 g together, the lot 1152 g" in foot(seat)
         await seat.press("n")
         assert "› 900 400▏" in seat.text()
-        await seat.press("enter", "y")
+        await seat.press("enter", "k")
         await seat.type("Ida\r")
         assert seat.ask(PACKS) == [(900.0, "Ida"), (400.0, "Ida")]
 
@@ -204,12 +204,12 @@ async def test_a_doubt_that_came_meanwhile_leads_back_with_the_answers(household
         conn.close()
         await seat.type("\r\r")
         assert "152 g heavier than last time" in foot(seat)
-        assert "n change an answer" in seat.lines()[-1]
+        assert "n Esc change an answer" in seat.lines()[-1]
         await seat.press("n")
         assert "packs, e.g. 180 210 ›" in seat.text()
         await seat.press("up")
         assert "for next time › slower▏" in seat.text()
-        await seat.press("enter", "enter", "y")
+        await seat.press("enter", "enter", "k")
         assert seat.ask(END)[0][::2] == (1152.0, 4, "slower")
 
 

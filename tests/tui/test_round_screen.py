@@ -146,3 +146,42 @@ async def test_a_sudden_loss_is_asked_about_as_on_the_rack(household, sit):
             (1073.0, "far-off")
         ]
         assert "2/5 C2" in seat.text()
+
+
+async def test_a_lot_left_out_is_taken_in_again_and_that_is_said(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("rs")
+        assert "2/5 C2" in seat.text()
+        await seat.press("u")
+        assert "1/5 C1" in seat.text()
+        assert "C1 is no longer left out." in seat.text()
+        await seat.type("1181\r")
+        await seat.press("u")
+        assert "Taken back: weigh C1" in seat.text()
+
+
+async def test_what_is_expected_is_the_same_after_a_weight_was_taken_back(household, sit):
+    async with sit(household()) as seat:
+        for _ in range(200):
+            if seat.ask("SELECT count(*) FROM forecast")[0][0] >= 5:
+                break
+            await seat.pilot.pause(0.05)
+        await seat.press("r")
+        hint = seat.lines()[-2]
+        assert "expect " in hint
+        await seat.type("1165\r")
+        newest = "SELECT max(id) FROM weigh_in"
+        for _ in range(200):
+            if seat.ask("SELECT max(weigh_in_id) FROM forecast") == seat.ask(newest):
+                break
+            await seat.pilot.pause(0.02)
+        await seat.press("u")
+        await seat.press("right")  # what was said goes with the next key
+        assert seat.lines()[-2] == hint
+
+
+async def test_without_tare_the_key_and_the_hint_of_the_round_say_so(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("r", "t")
+        assert "t with tare" in seat.lines()[-1]
+        assert " alone, " in seat.lines()[-2]

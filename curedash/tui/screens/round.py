@@ -6,6 +6,7 @@ from typing import ClassVar, cast
 from textual.widget import Widget
 
 from curedash.domain.needs import days_to_weigh_in, gathered
+from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.present.round import ended_lines, ended_words, round_line
 from curedash.present.words import Line, count
@@ -17,7 +18,7 @@ from curedash.tui.commands import by_key, key_of
 from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.talk import Ask, Hint, Talk
-from curedash.tui.weighing import WeighIn
+from curedash.tui.weighing import TARE_LABELS, WeighIn
 from curedash.tui.widgets.lines import LineList
 
 
@@ -26,7 +27,9 @@ class RoundWeighIn(WeighIn):
 
     def empty_hints(self) -> list[Hint]:
         """The round's own keys."""
-        return [("Enter", "save"), *self.page.hints()[:5]]
+        keys = [(key, self.tare_label if label in TARE_LABELS else label)
+                for key, label in self.page.hints()[:5]]  # fmt: skip
+        return [("Enter", "save"), *keys]
 
     def empty_key(self, key: str) -> bool:  # noqa: ARG002
         """Letters on the empty line belong to the round."""
@@ -87,6 +90,7 @@ class Round(Page):
         self._all_hanging = False
         self._at = -1
         self._seen: dict[int, Preview] = {}
+        self._before: dict[int, LotState] = {}  # as they stood when they were weighed here
         self._left_out: set[int] = set()
         self._done: list[int] = []  # lots in the order they were weighed or left out
         self._over = False  # every lot was dealt with
@@ -182,11 +186,21 @@ class Round(Page):
         house, lot_id = self.house, self._lots[at].id
         row = house.read(lambda conn: read_row(conn, lot_id, house.now()))
         if row is not None:
-            self._lots[at] = row.lot
+            self._lots[at] = self._as_before(row.lot)
         self.list.redraw([before, at])
         self.list.see(at)
         self._open_line(None)
         self.heading.show(self.title_line(self.app.size.width))
+
+    def _as_before(self, lot: LotState) -> LotState:
+        """A lot whose weight was taken back has its window again at once.
+
+        That of the weight taken back is still in the file until a new one is computed.
+        """
+        before = self._before.get(lot.id)
+        if before is None or before.last_weigh_in_id != lot.last_weigh_in_id:
+            return lot
+        return replace(lot, forecast=before.forecast)
 
     def _open_line(self, note: str | None) -> None:
         lead = f"{self._at + 1}/{len(self._lots)} "
@@ -207,9 +221,29 @@ class Round(Page):
             self._end()
 
     def _weighed(self, kept: Weighed) -> None:
+        """On to the next; a weight that was another lot's leaves this one on the scale."""
+        at = self._where(kept.lot)
+        self._before.setdefault(kept.lot.id, self._lots[at])
         self._seen[kept.lot.id] = kept.preview
-        self._done.append(self._at)
-        self._next()
+        self._left_out.discard(kept.lot.id)
+        self._done.append(at)
+        if at == self._at:
+            self._next()
+            return
+        self._show_lots()
+        self.list.redraw_all()
+        self._go_to(self._at)
+        self.say(
+            f"Saved for {kept.lot.code}; {self._lots[self._at].code} is still to weigh.", "good"
+        )
+
+    def _where(self, lot: LotState) -> int:
+        """Where a lot stands in this round; one that was not due comes last."""
+        known = [own.id for own in self._lots]
+        if lot.id in known:
+            return known.index(lot.id)
+        self._lots.append(next((own for own in self._others if own.id == lot.id), lot))
+        return len(known)
 
     def _not_weighed(self) -> list[LotState]:
         return [lot for lot in self._lots if lot.id not in self._seen]
@@ -255,7 +289,7 @@ class Round(Page):
         """This once nothing but meat is on the scale."""
         line = self.talking
         if isinstance(line, WeighIn):
-            line.without_tare = not line.without_tare
+            line.turn_tare()
 
     def do_back(self) -> None:
         """Back to the lot before, taking its weight back."""
@@ -264,14 +298,15 @@ class Round(Page):
             return
         lot = self._lots[self._done[-1]]
         if lot.id in self._seen:
-            self.write(undo_last, lambda _what: self._back(lot))
+            self.write(undo_last, lambda what: self._back(lot, f"Taken back: {what}."))
         else:
-            self._back(lot)
+            self._back(lot, f"{lot.code} is no longer left out.")
 
-    def _back(self, lot: LotState) -> None:
+    def _back(self, lot: LotState, said: str) -> None:
         self._seen.pop(lot.id, None)
         self._left_out.discard(lot.id)
         self._go_to(self._done.pop())
+        self.say(said, "good")
 
 
 def _at(key: object) -> int:
