@@ -11,14 +11,17 @@ from curedash.present.words import Line, cut, filled, fitting, left, moment_word
 from curedash.services.history import Detail, HistoryLine
 
 SHOWN_DETAILS = 6
+NARROW = 80  # below, neither the time in UTC nor from where it came has room
 
 
 def change_line(line: HistoryLine, zone: tzinfo, width: int) -> Line:
     """``25 Nov 19:00  18:00Z  anna  screen  weigh C2  (taken back)``."""
-    utc = datetime.fromisoformat(line.recorded_at).strftime("%H:%MZ")
-    who = 8 if width < 80 else 12
-    head = f" {right(moment_words(line.recorded_at, zone), 12)} {utc}  "
-    head += f"{left(plain(line.actor), who)} {left(plain(line.origin), 7)} "
+    if width < NARROW:  # the zone stands in the title
+        head = f" {right(moment_words(line.recorded_at, zone), 12)}  {left(plain(line.actor), 8)} "
+    else:
+        utc = datetime.fromisoformat(line.recorded_at).strftime("%H:%MZ")
+        head = f" {right(moment_words(line.recorded_at, zone), 12)} {utc}  "
+        head += f"{left(plain(line.actor), 12)} {left(plain(line.origin), 7)} "
     tail = " (taken back)" if line.undone else ""
     room = max(4, width - len(head) - len(tail))
     tone = "quiet" if line.undone or line.undoes is not None else ""
@@ -27,8 +30,16 @@ def change_line(line: HistoryLine, zone: tzinfo, width: int) -> Line:
 
 
 def words_of(line: HistoryLine) -> str:
-    """What was done: ``weigh C2``, ``undo weigh C2``; weights and days as they are shown."""
-    return done_words(line.verb, line.subject)
+    """What was done: ``weigh C2: 1071 g``, ``undo weigh C2: 1071 g``; in the units shown."""
+    done = done_words(line.verb, line.subject)
+    return done if line.weight_g is None else f"{done}: {mass(line.weight_g)}"
+
+
+def heads_line(width: int) -> str:
+    """The heads of the columns of :func:`change_line`."""
+    if width < NARROW:
+        return f" {'when':<12}  {'who':<8} what"
+    return f" {'when':<12} {'UTC':<6}  {'who':<12} {'from':<7} what"
 
 
 def done_words(verb: str, subject: str) -> str:

@@ -305,10 +305,10 @@ def again_document(found: Again) -> dict[str, Any]:
 
 def history_line(line: HistoryLine, zone: tzinfo) -> str:
     """``142  25 Nov 19:00 (18:00 UTC)  anna, shell  weigh C2``."""
-    from curedash.present.history import done_words
+    from curedash.present.history import words_of
 
     utc = datetime.fromisoformat(line.recorded_at).strftime("%H:%M UTC")
-    done = done_words(line.verb, line.subject)
+    done = words_of(line)
     undone = "  (taken back)" if line.undone else ""
     when = f"{moment_words(line.recorded_at, zone)} ({utc})"
     return f"{line.id:>5}  {when}  {line.actor}, {line.origin}  {done}{undone}"

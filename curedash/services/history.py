@@ -32,6 +32,7 @@ class HistoryLine:
     undoes: int | None
     undone: bool
     lot_ids: frozenset[int]
+    weight_g: float | None = None  # what the scale showed, where a weigh-in was kept or taken back
 
 
 @record
@@ -132,7 +133,7 @@ def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
 def _line(line: Change, gone: set[int], touched: frozenset[int]) -> HistoryLine:
     return HistoryLine(
         line.id, line.at_utc, line.recorded_at, line.actor, line.origin, line.session,
-        line.verb, line.subject, line.undoes, line.id in gone, touched,
+        line.verb, line.subject, line.undoes, line.id in gone, touched, _weight_g(line),
     )  # fmt: skip
 
 
@@ -143,6 +144,14 @@ def _lots_of(line: Change) -> frozenset[int]:
         if lot_id is not None:
             touched.add(int(lot_id))
     return frozenset(touched)
+
+
+def _weight_g(line: Change) -> float | None:
+    """What the scale showed at a weigh-in, also where that is taken back; None of all else."""
+    if not f"{line.verb} {line.subject}".replace("undo ", "").startswith("weigh "):
+        return None
+    images = (image for table, _, image in json.loads(line.after) if table == "weigh_in" and image)
+    return next((float(image["gross_g"]) for image in images), None)
 
 
 def _weighed(gross_g: float, tare_g: float, net_g: float, note: str | None) -> str:

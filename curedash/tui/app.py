@@ -19,7 +19,7 @@ from curedash.domain.errors import CuredashError
 from curedash.services.first_start import is_first_start
 from curedash.store.open import why_read_only
 from curedash.tui import view as person
-from curedash.tui.commands import SCREENS
+from curedash.tui.commands import SCREENS, key_of
 from curedash.tui.house import House
 from curedash.tui.look import themes
 from curedash.tui.page import ONE_PAINT_S, Page
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from curedash.tui.care import Care
 
 LOOK_EVERY_S = 1.0
-WAYS_OUT = ("ctrl+q", "ctrl+c")
+WAYS_OUT = ("ctrl+q", "ctrl+c", "ctrl+z")  # bound to the program, not to a page
 MINUTE_LOOKS = 60  # looks between two minutes that may matter
 LAST_WORD_S = 3.0
 EXIT_TERMINAL_GONE, EXIT_TERMINATED, EXIT_INTERRUPTED = 129, 143, 130
@@ -48,6 +48,7 @@ class Dashboard(App[int], inherit_bindings=False):
     CSS_PATH = "page.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "leave(0)", show=False, priority=True),
+        Binding("ctrl+z", "stop_here", show=False, priority=True),
         Binding("ctrl+c", f"leave({EXIT_INTERRUPTED})", show=False, priority=True),
     ]
 
@@ -143,6 +144,13 @@ class Dashboard(App[int], inherit_bindings=False):
             page.refresh(layout=True)
             for widget in page.query("*"):
                 widget.refresh()
+
+    def action_stop_here(self) -> None:
+        """Say that it cannot be put aside: a stopped program could hold the file for others."""
+        leave = key_of("rack.quit")
+        self._top(lambda page: page.say(
+            f"Ctrl-Z stops nothing here; {leave} on the Rack leaves, what is saved stays.", "today"
+        ))  # fmt: skip
 
     def action_leave(self, code: int) -> None:
         """Leave in order."""

@@ -41,6 +41,7 @@ class House:
         self.reader: Connection = open_db(db_path, create=True, timeout_s=SCREEN_TIMEOUT_S)
         self.writer = Writer(db_path, now)
         self.telling = Telling()
+        self.left_by = ("", 0.0)  # the key that left a page last, and when [s]
         self.went_back = 0  # how often the file became an earlier one: a copy was brought back
         self.feed_said = ""  # what the broker's listener said last
         self._feed: BackgroundFeed | None = None

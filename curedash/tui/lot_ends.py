@@ -9,6 +9,7 @@ from curedash.domain.stages import CLOSED, word
 from curedash.present.history import words_of
 from curedash.present.life import finished_line, opened_lines
 from curedash.present.view import mass
+from curedash.present.weigh_line import name_words
 from curedash.present.words import count, moment_words, percent, plain
 from curedash.services.ended import ending_of
 from curedash.services.find import lot_with_id
@@ -36,6 +37,7 @@ from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text, picks
 
 MOST_CHOICES = 9
+LEAST_REASON = 3  # letters
 NOT_FINISHED = "nothing was finished"
 LIKINGS = ("not at all", "a little", "fairly", "well", "very well")  # 1 to 5
 
@@ -115,11 +117,20 @@ def moving(page: Page, lot: LotState) -> Steps:
 
 
 def discarding(page: Page, lot: LotState) -> Steps:
-    """Thrown away, with the reason; undo brings it back."""
-    why = yield Text(f"throw {lot.code} away because", words, "a few words; u brings it back")
+    """Thrown away, asked first and with the reason; undo brings it back."""
+    yield Choice(f"Throw {name_words(lot)} away?", ((True, "throw it away"),))
+    why = yield Text(f"throw {lot.code} away because", _why, "a few words; u brings it back")
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: discard(conn, by, lot.id, why, at))
     page.say(f"{lot.code} is discarded: {plain(why)}. u brings it back.", "good")
+
+
+def _why(text: str) -> str:
+    """A reason that can be read later; letters of a slip are none."""
+    said = words(text)
+    if sum(char.isalpha() for char in said) < LEAST_REASON:
+        raise Refused("A reason in a few words, as it is read a year later; Esc leaves.")
+    return said
 
 
 def taking_end_back(page: Page, lot: LotState) -> Steps:

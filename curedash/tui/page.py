@@ -6,6 +6,7 @@ goes through :meth:`write`; while that is under way further keys wait in order.
 """
 
 from collections.abc import Callable, Iterable
+from time import monotonic
 from typing import Any, ClassVar
 
 from textual import events
@@ -44,6 +45,7 @@ class Page(Screen[Any], inherit_bindings=False):
         super().__init__()
         self.house = house
         self.talking: Talk | None = None
+        self.key_taken = ""  # the last one
         self._said: list[Line] = []
         self._commands = by_key(self.NAME)
         self._held: list[tuple[str, str | None]] = []
@@ -173,6 +175,7 @@ class Page(Screen[Any], inherit_bindings=False):
     def take_key(self, key: str, char: str | None) -> None:
         """First the conversation, then the commands, then what the page makes of it."""
         self._said = []
+        self.key_taken = key
         if self.talking is not None and self.talking.key(key, char):
             self.draw_foot()
             return
@@ -252,6 +255,7 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def leave(self) -> None:
         """Back to the page below, painted once."""
+        self.house.left_by = (self.key_taken, monotonic())
         self.app.delay_update(ONE_PAINT_S)
         self.dismiss()
 

@@ -132,3 +132,19 @@ def test_an_offset_of_a_sensor_is_told_with_its_unit() -> None:
         assert change_parts(found, UTC, {})[0] == "temperature offset 0 °F → −0.9 °F"
     finally:
         show_in()
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_a_weigh_in_is_told_with_its_weight_and_whole(household, sit, size):
+    show_in("lb")
+    try:
+        async with sit(household(), size=size) as seat:
+            await seat.type("2 9.7\r")
+            await seat.press("u", "h")
+            lines = [line.strip() for line in seat.lines()]
+            assert any("undo weigh C1: 2 lb 9.7 oz" in line for line in lines)
+            assert any(line.endswith("weigh C1: 2 lb 9.7 oz (taken back)") for line in lines)
+            assert ("UTC" in seat.lines()[1]) == (size[0] >= 80)
+            assert "…" not in "".join(seat.lines()[2:4])
+    finally:
+        show_in()

@@ -203,7 +203,15 @@ async def test_a_warm_place_for_a_sealed_bag_asks_for_a_note(household, sit):
 async def test_thrown_away_with_a_reason_and_brought_back(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("z", "enter")
+        await seat.press("z")
+        assert "Throw C1 thick end away?" in seat.text()
+        await seat.type("zz\r")
+        assert lot(seat, "C1", "stage") == ("drying",), "a slip throws nothing away"
+        await seat.press("y")
+        await seat.type("zz\r")
+        assert "A reason in a few words" in seat.text()
+        assert lot(seat, "C1", "stage") == ("drying",)
+        await seat.press("ctrl+u", "enter")
         assert "A few words" in seat.text()
         await seat.type("smelled rotten\r")
         assert lot(seat, "C1", "stage") == ("discarded",)
@@ -293,7 +301,7 @@ async def test_a_weight_by_mistake_is_voided_days_later(household, sit):
 async def test_a_lot_thrown_away_by_mistake_comes_back(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("z")
+        await seat.press("z", "y")
         await seat.type("dropped\r")
         assert lot(seat, "C1", "stage") == ("discarded",)
         await seat.press("s", "y")

@@ -432,3 +432,27 @@ async def test_rack_needs_and_check_count_alike(household, sit, capsys):
         assert f"  {counts} · 3 quiet" in seat.lines()[0]
         await seat.press("a")
         assert counts in seat.lines()[0]
+
+
+async def test_a_key_that_left_a_page_and_comes_again_does_not_leave_the_program(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("h")
+        await seat.type("qqq")  # held
+        assert seat.app.screen.NAME == "rack"
+        assert "q again leaves curedash." in seat.text()
+        assert seat.app.is_running
+        await seat.pilot.pause(0.3)
+        await seat.type("q")
+        assert seat.app.return_code == 0
+
+
+async def test_q_on_the_rack_leaves_at_once(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("h", "escape", "q")
+        assert seat.app.return_code == 0
+
+
+async def test_ctrl_z_says_what_leaves(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("ctrl+z")
+        assert "q on the Rack leaves" in seat.text()

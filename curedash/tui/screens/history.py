@@ -7,7 +7,7 @@ from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.domain.times import utc_text
-from curedash.present.history import change_line, detail_words, words_of
+from curedash.present.history import change_line, detail_words, heads_line, words_of
 from curedash.present.words import Line, cells, cut, moment_words, plain
 from curedash.services.find import lot_with_id
 from curedash.services.history import HistoryLine, details, history
@@ -66,9 +66,7 @@ class History(ListPage):
     def draw(self) -> None:
         """Heads for the width, and the rest."""
         width = self.app.size.width
-        who = 8 if width < 80 else 12
-        heads = f" {'when':<12} {'UTC':<6}  {'who':<{who}} {'from':<7} what"
-        self.heads.show(((cut(heads, width), "quiet"),))
+        self.heads.show(((cut(heads_line(width), width), "quiet"),))
         super().draw()
 
     def _line(self, key: object) -> Line:

@@ -1,6 +1,7 @@
 """The Rack, the first screen: does anything need me today, and when is each piece ready?"""
 
 from collections.abc import Iterable
+from time import monotonic
 from typing import cast
 
 from textual.widget import Widget
@@ -29,6 +30,8 @@ from curedash.tui.talk import Ask
 from curedash.tui.weighing import WeighIn, starts_weight
 from curedash.tui.widgets.lines import FixedLines, LineList
 
+HELD_S = 1.0  # so soon after it left another page a key does not leave the program
+REPEAT_S = 0.25  # a key that is held comes again sooner than this
 SETTLE_S = 0.05
 REMEMBER_AFTER_S = 2.0
 AROUND = 5  # title, heads, foot
@@ -424,5 +427,11 @@ class Rack(ListPage):
         begin(self, self._here().lot)
 
     def do_quit(self) -> None:
-        """Leave the program."""
+        """Leave the program, unless the same key has just left another page: it was held."""
+        key, at = self.house.left_by
+        if key and key == self.key_taken and monotonic() - at < HELD_S:
+            again = (key, monotonic() + REPEAT_S - HELD_S)  # what repeats by itself is no answer
+            self.house.left_by = again
+            self.say(f"{key_of('rack.quit')} again leaves curedash.")
+            return
         self.app.exit(0)
