@@ -14,8 +14,9 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser.parse_args(argv)
     from curedash.services import forecasts
     from curedash.services.undo import newest_of, undo_change
+    from curedash.store.log import last_change_id
     from curedash.store.rack import one_lot
-    from curedash.store.watching import last_change_id, lots_changed_since
+    from curedash.store.watching import lots_changed_since
 
     conn, by = context.open(), context.by()
     number = chosen.change if chosen.change is not None else newest_of(conn, by.actor, by.origin)

@@ -24,6 +24,7 @@ from curedash.domain.facts.cure_time_rules import (
     THIN_PIECE_MM,
     CureTimeRule,
 )
+from curedash.domain.facts.units import G_PER_LB, MM_PER_IN
 from curedash.domain.said import celsius, grams, millimetres, say
 from curedash.domain.turning import turn_every_days
 
@@ -39,8 +40,6 @@ __all__ = [
     "turn_every_days",
 ]
 
-MM_PER_INCH = 25.4
-G_PER_LB = 453.59237
 COLD_C, WARM_C = 2.0, 5.0
 _DIFFUSION_TEMPS_C = (-2.0, 25.0)
 
@@ -151,7 +150,7 @@ def days_by_rule(rule: CureTimeRule, green_g: float, thickness_mm: float | None)
     if rule.unit == "inch" and thickness_mm is None:
         return None
     amounts = {
-        "inch": (thickness_mm or 0.0) / MM_PER_INCH,
+        "inch": (thickness_mm or 0.0) / MM_PER_IN,
         "lb": green_g / G_PER_LB,
         "kg": green_g / 1000,
         "": 0.0,

@@ -19,8 +19,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.facts import salt_in_meat as facts
 from curedash.domain.record import record
 from curedash.domain.said import celsius, millimetres, say
-
-SECONDS_PER_DAY = 86_400.0
+from curedash.domain.times import SECONDS_PER_DAY
 
 
 @record

@@ -6,8 +6,10 @@ missing stays silent. Times are epoch seconds.
 
 from __future__ import annotations
 
+from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
 from curedash.domain.record import record
 from curedash.domain.said import Quantity, Said, grams, say
+from curedash.domain.times import SECONDS_PER_DAY
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -17,8 +19,7 @@ _FAR = (0.3, 1.35)  # design values: outside this share of the last weight a sli
 _NEAR = (0.62, 1.35)  # and the fix must lie within this one
 _CURED = (0.7, 1.35)  # design value: share of green weight a cured weight lies within
 _SLIPS = (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001)
-_OUNCE_G = 28.349523125
-_UNIT_SLIPS = ((453.59237, "lb"), (_OUNCE_G, "oz"))
+_UNIT_SLIPS = ((G_PER_LB, "lb"), (G_PER_OZ, "oz"))
 _HEAVIER_SHARE = 0.005  # heavier by more than this, or two divisions, is asked about
 _STEPS = 2.0  # divisions a weighing may be off
 # Design values of our own: two weighings of one day differ by so many divisions, but by no more
@@ -39,7 +40,6 @@ _JUMP_PCT = 8.0  # a loss of more points than this
 _JUMP_DAYS = 10.0  # since a weigh-in this recent is asked about sooner:
 _FIRST_PCT = 30.0  # where nothing is foretold; a published small sausage lost 25 % in a week
 _JUMP_FROM_FORECAST = 1.5  # at so many half-widths
-_SECONDS_PER_DAY = 86_400.0
 _AHEAD_S = 600.0  # design value: two clocks may differ by 10 minutes
 BEFORE_HANGING = ("raw", "in-cure")
 
@@ -155,7 +155,7 @@ def ahead_doubts(at: float, now: float) -> tuple[Doubt, ...]:
     """
     if at - now <= _AHEAD_S:
         return ()
-    far = _days((at - now) / _SECONDS_PER_DAY)
+    far = _days((at - now) / SECONDS_PER_DAY)
     return (Doubt("ahead", f"That is {far} ahead of now. Is the time right?"),)
 
 
@@ -209,8 +209,8 @@ def shown_division_g(gross_g: float, division_g: float) -> float:
     >>> shown_division_g(680.388555, 1.0), shown_division_g(680, 1.0)  # 1 lb 8 oz
     (2.8349523125, 1.0)
     """
-    tenths = gross_g * 10 / _OUNCE_G
-    return max(division_g, _OUNCE_G / 10) if abs(tenths - round(tenths)) < 1e-6 else division_g
+    tenths = gross_g * 10 / G_PER_OZ
+    return max(division_g, G_PER_OZ / 10) if abs(tenths - round(tenths)) < 1e-6 else division_g
 
 
 def cut_spread_g(whole_g: float, parts: int, division_g: float) -> float:
@@ -398,7 +398,7 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
             return Doubt("too-light", question, _tare_put_back(entry, context))
     if context.last_net_g is None or context.last_at is None or entry.at < context.last_at:
         return None
-    days = (entry.at - context.last_at) / _SECONDS_PER_DAY
+    days = (entry.at - context.last_at) / SECONDS_PER_DAY
     rate_pct = _MAX_PCT_MM_PER_DAY / (context.thickness_mm or _THIN_MM)
     drop_g = context.last_net_g - entry.net_g
     slack_g = max(_slack_g(entry, context), _again_g(entry, context) if days < 1 else 0.0)
@@ -460,7 +460,7 @@ def _much_at_once(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if context.last_net_g is None or context.last_at is None or not context.base_g:
         return None
     lost_pct = 100 * (context.last_net_g - entry.net_g) / context.base_g
-    days = (entry.at - context.last_at) / _SECONDS_PER_DAY
+    days = (entry.at - context.last_at) / SECONDS_PER_DAY
     if context.stage in BEFORE_HANGING or not 0 <= days <= _JUMP_DAYS or lost_pct <= _FIRST_PCT:
         return None
     question = say(
@@ -475,7 +475,7 @@ def _jumped(entry: WeighInEntry, context: WeighInContext, here: Expectation) -> 
     if context.last_net_g is None or context.last_at is None or not context.base_g:
         return False
     lost_pct = 100 * (context.last_net_g - entry.net_g) / context.base_g
-    days = (entry.at - context.last_at) / _SECONDS_PER_DAY
+    days = (entry.at - context.last_at) / SECONDS_PER_DAY
     lighter_g = here.gross_g - entry.gross_g
     return (
         lost_pct > _JUMP_PCT

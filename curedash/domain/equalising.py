@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 
-from curedash.domain.diffusion import SECONDS_PER_DAY, arrhenius, path_m
+from curedash.domain.diffusion import arrhenius, path_m
 from curedash.domain.errors import Refused
 from curedash.domain.facts import salt_in_meat as facts
 from curedash.domain.record import record
+from curedash.domain.times import SECONDS_PER_DAY
 
 # q1² with J1(q1) = 0 for a round; π² for a slab.
 _DECAY = {"round": 3.8317059702**2, "slab": math.pi**2}

@@ -20,7 +20,7 @@ from curedash.domain.lot_figures import (
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
-from curedash.domain.times import calendar_days, moment, utc_text
+from curedash.domain.times import SECONDS_PER_DAY, calendar_days, moment, utc_text
 from curedash.domain.turning import BAG_DAYS, BOX_DAYS
 
 LEVELS = ("act", "today", "note")
@@ -165,7 +165,7 @@ def salt_box_overdue(view: LotView) -> Need | None:
     lot = view.lot
     if lot.stage != "in-cure" or not lot.salt_box or lot.cure_usual_days is None:
         return None
-    over = (view.now - moment(lot.stage_at)).total_seconds() / 86_400 - lot.cure_usual_days
+    over = (view.now - moment(lot.stage_at)).total_seconds() / SECONDS_PER_DAY - lot.cure_usual_days
     if over < 0:
         return None
     return view.need(

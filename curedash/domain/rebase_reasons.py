@@ -1,6 +1,7 @@
 """Why a weight changed without drying, in words, and whether that was meat."""
 
 from curedash.domain.errors import Refused
+from curedash.domain.typed_words import on_one_line
 
 REMOVED, TARE = "removed", "tare"
 
@@ -46,7 +47,7 @@ def kind_of(reason: str, kind: str | None = None) -> tuple[str, str]:
     >>> kind_of("larded"), kind_of("Trim"), kind_of("mouse", "removed")
     (('tare', 'larded'), ('removed', 'trimmed'), ('removed', 'mouse'))
     """
-    words = " ".join("".join(ch if ch.isprintable() else " " for ch in reason).split())
+    words = on_one_line(reason)
     typed = words.casefold()
     fits = [known for known in REASONS if typed and known.startswith(typed)]
     named = typed if typed in REASONS else fits[0] if len(fits) == 1 else None

@@ -22,18 +22,7 @@ SALTING = (IN_CURE, SALT_REST)  # the salt is still on its way in
 DRYING_STAGES = (DRYING,)  # hold and rest days are not drying days
 SEALED_MAX_C = 5.0  # a sealed bag in a warmer place asks for a note
 
-WORDS = {
-    RAW: "raw",
-    IN_CURE: "in cure",
-    SALT_REST: "salt rest",
-    FERMENT: "ferment",
-    DRYING: "drying",
-    EQUALISING: "equalising",
-    KEEPING: "keeping",
-    CLOSED: "closed",
-    ON_HOLD: "on hold",
-    DISCARDED: "discarded",
-}
+WORDS = {stage: stage.replace("-", " ") for stage in STAGES}
 _BACK = {
     SALT_REST: (IN_CURE,),
     FERMENT: (SALT_REST,),

@@ -1,6 +1,6 @@
 """Times as the file keeps them: ISO-8601 UTC text; calendar days are counted in a zone."""
 
-from datetime import UTC, date, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, tzinfo
 
 SECONDS_PER_DAY = 86_400.0
 
@@ -60,8 +60,3 @@ def calendar_days(since: str, now: datetime, zone: tzinfo) -> int:
 def days_between(since: str, until: str) -> float:
     """Days with fractions between two UTC texts [d], by hours."""
     return (moment(until) - moment(since)).total_seconds() / SECONDS_PER_DAY
-
-
-def after(text: str, days: float) -> datetime:
-    """The moment a number of days after UTC text."""
-    return moment(text) + timedelta(days=days)

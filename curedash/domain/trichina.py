@@ -10,10 +10,10 @@ from math import ceil, isfinite
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts.trichina import CHILL_FIRST_C, TRICHINA_FREEZING, FreezingRow
+from curedash.domain.facts.units import MM_PER_IN
 from curedash.domain.said import celsius, millimetres, say
 from curedash.domain.unit_sizes import f_to_c
 
-MM_PER_INCH = 25.4
 GAME_SPECIES = ("wild boar", "boar", "bear", "venison", "deer", "game", "wild")
 PORK_SPECIES = ("pork", "pig", "hog", "swine")
 
@@ -56,7 +56,7 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
     if not isfinite(thickness_mm) or thickness_mm <= 0:
         raise Refused(say("A thickness of {thick} makes no sense; give more than 0.",
                           thick=millimetres(thickness_mm)))  # fmt: skip
-    inches = thickness_mm / MM_PER_INCH
+    inches = thickness_mm / MM_PER_IN
     fitting = [row for row in TRICHINA_FREEZING if inches <= row.max_thickness_in + 1e-9]
     if not fitting:
         return None

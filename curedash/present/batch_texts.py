@@ -4,6 +4,7 @@ from curedash.domain.dose import Scale
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record
 from curedash.domain.typed_numbers import tidy
+from curedash.domain.typed_words import on_one_line
 from curedash.domain.unit_sizes import grams_per
 from curedash.domain.units import (
     parse_length_mm,
@@ -28,7 +29,7 @@ MOST_COUNT = 1000
 
 def one_name(text: str) -> str:
     """One line of words, of a length the screens can show."""
-    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in text).split())
+    clean = on_one_line(text)
     if not clean:
         raise Refused("A batch needs a name, e.g. Beef eye.")
     if len(clean) > MAX_NAME:

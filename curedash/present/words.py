@@ -24,18 +24,8 @@ WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 #: signs of our own lines that take one cell: told without the tables of Unicode
 _NARROW = "".join(map(chr, range(32, 127))) + "–−≈·…°×½¼¾äöüÄÖÜßéèàçñ▁▂▃▄▅▆▇█"
 
-STAGES = {
-    "raw": ("raw", "raw"),
-    "in-cure": ("in cure", "in cure"),
-    "salt-rest": ("salt rest", "rest"),
-    "ferment": ("ferment", "ferment"),
-    "drying": ("drying", "drying"),
-    "equalising": ("equalising", "equalise"),
-    "keeping": ("keeping", "keeping"),
-    "closed": ("closed", "closed"),
-    "on-hold": ("on hold", "on hold"),
-    "discarded": ("discarded", "discard"),
-}
+#: where a narrow column takes another word than the stage's own
+SHORT_STAGES = {"salt-rest": "rest", "equalising": "equalise", "discarded": "discard"}
 
 
 # ── text of unknown origin ────────────────────────────────────────────────────────────────
@@ -340,5 +330,5 @@ def moment_words(utc: str, zone: tzinfo) -> str:
 
 def stage(stage_id: str, *, short: bool = False) -> str:
     """The trade word of a stage."""
-    words = STAGES.get(stage_id, (stage_id, stage_id))
-    return words[1] if short else words[0]
+    own = stage_id.replace("-", " ")  # as in domain.stages
+    return SHORT_STAGES.get(stage_id, own) if short else own

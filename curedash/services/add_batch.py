@@ -12,6 +12,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import Batch, LotState, Place
 from curedash.domain.styles import Style
 from curedash.domain.times import utc_text
+from curedash.domain.typed_words import on_one_line
 from curedash.services import household, places
 from curedash.services.recipe import recipe_json
 from curedash.store import batches, lots, rack, settings
@@ -278,7 +279,7 @@ def _clean(name: str, what: str) -> str:
 
 def _short(name: str) -> str:
     """One line without control characters, of a length the screens can show."""
-    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in name).split())
+    clean = on_one_line(name)
     if len(clean) > MAX_NAME:
         raise Refused(f"A name has at most {MAX_NAME} characters; this one has {len(clean)}.")
     return clean

@@ -7,10 +7,9 @@ from datetime import datetime, tzinfo
 from curedash.domain.errors import Refused
 from curedash.domain.needs import GATHERED, Need, clock_need, gathered, in_order, lot_needs
 from curedash.domain.records import LotState, StoredNeed
-from curedash.domain.times import moment, utc_text
+from curedash.domain.times import SECONDS_PER_DAY, moment, utc_text
 from curedash.services import alert_rules, household, lot_checks, place_needs
-from curedash.store import lots as log
-from curedash.store import memory, rack
+from curedash.store import log, memory, rack
 from curedash.store.work import By, change
 
 CLOCK = "clock-implausible"
@@ -63,13 +62,11 @@ def needs_of_lot(
     return [need for need in found if awake(need)]
 
 
-def remember(conn: sqlite3.Connection, now: datetime) -> list[Need]:
-    """Write transitions (opened, reworded, cleared) and return what opened just now."""
-    return keep(conn, awake_needs(conn, now), now)
-
-
 def keep(conn: sqlite3.Connection, found: Sequence[Need], now: datetime) -> list[Need]:
-    """The same for needs found already; while the clock cannot be right nothing clears."""
+    """Write transitions (opened, reworded, cleared) and return what opened just now.
+
+    While the clock cannot be right nothing clears.
+    """
     stored = {key_of_stored(need): need for need in memory.open_needs(conn)}
     keys = {key_of(need) for need in found}
     opened = [need for need in found if key_of(need) not in stored]
@@ -134,7 +131,7 @@ def _quiet(
         if not reason.strip():
             raise Refused("Say in a few words why it is kept quiet.")
         verb = "snooze"
-        subject = f"{what} for {round((until - now).total_seconds() / 86_400)} d: {reason}"
+        subject = f"{what} for {round((until - now).total_seconds() / SECONDS_PER_DAY)} d: {reason}"
     with change(conn, by, verb, subject=subject) as work:
         for need_id in ids:
             memory.snooze(work, need_id, utc_text(until) if until else None,

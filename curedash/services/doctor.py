@@ -12,7 +12,7 @@ from curedash.domain.record import record
 from curedash.domain.times import moment
 from curedash.services import backup, drafts, household
 from curedash.services.check import WRITTEN_ON
-from curedash.store import inspect, lots
+from curedash.store import inspect, log
 from curedash.store.open import SCHEMA_VERSION, open_db, owner_of
 
 LITTLE_ROOM = 50e6  # design value [bytes]
@@ -163,7 +163,7 @@ def _shape(version: int) -> Finding:
 
 
 def _clock(conn: sqlite3.Connection, now: datetime) -> Finding:
-    newest = lots.newest_recorded_at(conn)
+    newest = log.newest_recorded_at(conn)
     doubt = clock_doubt(
         now.timestamp(), built_at=WRITTEN_ON.timestamp(),
         newest_recorded_at=None if newest is None else moment(newest).timestamp(),

@@ -16,7 +16,8 @@ from curedash.domain.plain_json import dumps, loads_numbers
 from curedash.domain.records import LotState, StageEntry, StoredForecast, WeighIn
 from curedash.domain.times import days_between, local_day, utc_text
 from curedash.services import household
-from curedash.store import lots, memory, places, rack, settings, weigh_ins
+from curedash.services.weigh import finest_division_g
+from curedash.store import lots, memory, places, rack, weigh_ins
 from curedash.store.work import quiet
 
 TYPE_CHECKING = False
@@ -48,16 +49,6 @@ def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
         _store(conn, lot, now, None, str(trouble))
         return
     _store(conn, lot, now, found, found.method)
-
-
-def refresh_stale(conn: sqlite3.Connection, now: datetime) -> list[int]:
-    """Compute every window that is missing, older than its lot, or of an earlier day; whose."""
-    done = []
-    for lot in rack.open_lots(conn):
-        if is_stale(lot, now):
-            refresh(conn, lot, now)
-            done.append(lot.id)
-    return done
 
 
 def is_stale(lot: LotState, now: datetime) -> bool:
@@ -97,7 +88,7 @@ def look_ahead(
         points_of(lot, rows),
         100.0 * (1.0 - target[1] / lot.base_g),
         base_g=lot.hang_g,
-        scale_division_g=_division_g(conn, lot.hang_g),
+        scale_division_g=finest_division_g(conn, lot.hang_g),
         diameter_mm=lot.thickness_mm,
         in_bag=lot.in_bag,
         history=_finished_here(conn, lot.id, place_id),
@@ -222,17 +213,11 @@ def _stored_posterior(
     return None
 
 
-def _division_g(conn: sqlite3.Connection, weight_g: float) -> float:
-    """Division of the finest scale that carries the lot [g], 1 g if none is known."""
-    fitting = [d for _, d, most in settings.scales(conn) if most is None or most >= weight_g]
-    return max(min(fitting), 0.1) if fitting else 1.0
-
-
 def _spreads(conn: sqlite3.Connection, lot: LotState, count: int) -> list[float] | None:
     """Spread of each weigh-in where the hang weight is an estimate: the first is as unsure."""
     if lot.hang_pm_g is None or lot.hang_g is None or count == 0:
         return None
-    usual = max(_division_g(conn, lot.hang_g), 1.5) / lot.hang_g
+    usual = max(finest_division_g(conn, lot.hang_g), 1.5) / lot.hang_g
     return [max(usual, lot.hang_pm_g / lot.hang_g), *([usual] * (count - 1))]
 
 
@@ -287,7 +272,7 @@ def _fit_of(conn: sqlite3.Connection, lot_id: int) -> PieceFit | None:
         lot.in_bag,
     )
     try:
-        fit = read_finished(piece, _division_g(conn, base_g))
+        fit = read_finished(piece, finest_division_g(conn, base_g))
     except CuredashError:
         fit = None
     _keep_fit(conn, lot, fit)

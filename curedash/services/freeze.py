@@ -8,7 +8,7 @@ from typing import Any
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import Event, LotState
-from curedash.domain.times import moment, utc_text
+from curedash.domain.times import SECONDS_PER_DAY, moment, utc_text
 from curedash.domain.trichina import FreezingCount, freezing_count
 from curedash.services import places
 from curedash.services.find import lot_with_id
@@ -18,7 +18,6 @@ from curedash.store import places as readings
 from curedash.store.work import By, change
 
 FREEZING = "freezing"
-SECONDS_PER_DAY = 86_400.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from curedash.domain.dose import CuringSalt, Premix, curing_salts, label_salt, p
 from curedash.domain.dose import resolve_curing_salt as resolve
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.times import moment
+from curedash.domain.typed_words import on_one_line
 from curedash.store import settings
 from curedash.store.work import By, change
 
@@ -176,7 +177,7 @@ def _require_free(conn: sqlite3.Connection, name: str) -> None:
 
 
 def _name(name: str) -> str:
-    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in name).split())
+    clean = on_one_line(name)
     if not clean or len(clean) > MAX_NAME or not _id_of(clean):
         raise Refused(f"A jar needs a name of 1 to {MAX_NAME} characters, e.g. red jar.")
     if "/" in clean:

@@ -13,7 +13,7 @@ from curedash.domain.records import Reading, Sensor
 from curedash.services import household
 from curedash.services.alert_rules import rules_of
 from curedash.services.check import WRITTEN_ON
-from curedash.store import lots, places, roll_ups, sensors
+from curedash.store import log, places, roll_ups, sensors
 from curedash.store.work import quiet
 
 SEED_READINGS = 5_000  # of one sensor, looked at once to know whether it repeats itself
@@ -127,7 +127,7 @@ class AirLog:
         self._runs[sample.sensor_id] = run
 
     def _clock_is_wrong(self, now: datetime) -> bool:
-        newest = lots.newest_recorded_at(self.conn)
+        newest = log.newest_recorded_at(self.conn)
         return clock_need(now, newest, WRITTEN_ON, rules_of(self.conn)[0]) is not None
 
 

@@ -1,6 +1,7 @@
 """Words a person typed, as they are kept: on one line, nothing that could move a screen."""
 
 from curedash.domain.errors import Refused
+from curedash.domain.typed_words import on_one_line
 
 MAX_WORDS = 2000
 
@@ -14,7 +15,7 @@ def one_line(text: str | None, most: int = MAX_WORDS) -> str | None:
     """
     if text is None:
         return None
-    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in text).split())
+    clean = on_one_line(text)
     if len(clean) > most:
         raise Refused(f"That is at most {most} characters long; this one has {len(clean)}.")
     return clean or None

@@ -10,6 +10,7 @@ from curedash.domain.plain_json import loads
 from curedash.domain.records import LotState, Place, Reading
 from curedash.domain.said import Quantity, Said, celsius, say
 from curedash.domain.times import utc_text, zone_of
+from curedash.domain.typed_words import on_one_line
 from curedash.services import household
 from curedash.services.ahead import require_past
 from curedash.store import lots, places, roll_ups
@@ -263,7 +264,7 @@ def _known_watch(watch: str) -> str:
 
 def _clean(name: str) -> str:
     """A name without line breaks or control characters, of a length that fits a label."""
-    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in name).split())
+    clean = on_one_line(name)
     if not clean:
         raise Refused("A place needs a name, e.g. Fridge 2.")
     if len(clean) > MAX_NAME:

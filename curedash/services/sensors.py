@@ -5,6 +5,7 @@ from datetime import date
 
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import Place, Sensor
+from curedash.domain.typed_words import on_one_line
 from curedash.domain.vapour import salt_test_offset_pct
 from curedash.store import places, sensors
 from curedash.store.work import By, Work, change
@@ -139,7 +140,7 @@ def _again(conn: sqlite3.Connection, sensor: Sensor) -> Sensor:
 
 
 def _clean(name: str) -> str:
-    clean = " ".join("".join(ch if ch.isprintable() else " " for ch in name).split())
+    clean = on_one_line(name)
     if not clean or len(clean) > MAX_NAME:
         raise Refused(f"A sensor needs a name of at most {MAX_NAME} characters, e.g. top shelf.")
     return clean

@@ -6,6 +6,7 @@ from curedash.domain.errors import NotFound, Refused
 from curedash.domain.limits import rule_sets
 from curedash.domain.record import record
 from curedash.domain.records import Place
+from curedash.domain.typed_words import on_one_line
 from curedash.domain.units import parse_temp_c, parse_weights_g
 from curedash.services import backup, household, packs, places
 from curedash.services.alert_rules import StandingRule, all_rules
@@ -249,7 +250,7 @@ def _scale_id(conn: sqlite3.Connection, name: str) -> int:
 
 
 def _checked(scale: OwnScale) -> OwnScale:
-    name = " ".join("".join(ch if ch.isprintable() else " " for ch in scale.name).split())
+    name = on_one_line(scale.name)
     if not 0 < len(name) <= MAX_NAME:
         raise Refused(f"A scale's name has 1 to {MAX_NAME} characters.")
     if not 0 < scale.division_g <= 100:

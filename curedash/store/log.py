@@ -43,6 +43,17 @@ def newest(
         yield Change(*row)
 
 
+def last_change_id(conn: sqlite3.Connection) -> int:
+    """Id of the newest line of the log, 0 before the first."""
+    return int(conn.execute("SELECT ifnull(max(id), 0) FROM change").fetchone()[0])
+
+
+def newest_recorded_at(conn: sqlite3.Connection) -> str | None:
+    """When the newest change was written [ISO-8601 UTC], for the clock rule."""
+    row = conn.execute("SELECT recorded_at FROM change ORDER BY id DESC LIMIT 1").fetchone()
+    return None if row is None else str(row[0])
+
+
 def taken_back(conn: sqlite3.Connection) -> set[int]:
     """Ids of the changes that an undo took back which itself still stands."""
     gone: set[int] = set()

@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Sequence
 
 from curedash.domain.plain_json import dumps
-from curedash.domain.records import Change, DoseLine, Event, StageEntry
+from curedash.domain.records import DoseLine, Event, StageEntry
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
@@ -198,27 +198,3 @@ def event(conn: sqlite3.Connection, event_id: int) -> Event | None:
 def void_event(work: Work, event_id: int) -> None:
     """Mark an event as not counting; it stays in the file and the log."""
     work.update("event", event_id, voided_at=work.by.now)
-
-
-_CHANGE = (
-    "SELECT c.id, c.at_utc, c.recorded_at, c.session, c.actor, c.origin, c.verb, c.undoes,"
-    " (SELECT max(u.id) FROM change u WHERE u.undoes = c.id), c.subject, c.before, c.after"
-    " FROM change c "
-)
-
-
-def changes(conn: sqlite3.Connection, *, after_id: int = 0, limit: int = 200) -> list[Change]:
-    """The newest lines of the log beyond an id, newest first."""
-    rows = conn.execute(_CHANGE + "WHERE c.id > ? ORDER BY c.id DESC LIMIT ?", (after_id, limit))
-    return [Change(*row) for row in rows]
-
-
-def last_change_id(conn: sqlite3.Connection) -> int:
-    """Id of the newest line of the log, 0 if there is none."""
-    return int(conn.execute("SELECT ifnull(max(id), 0) FROM change").fetchone()[0])
-
-
-def newest_recorded_at(conn: sqlite3.Connection) -> str | None:
-    """When the newest change was written [ISO-8601 UTC], for the clock rule."""
-    row = conn.execute("SELECT recorded_at FROM change ORDER BY id DESC LIMIT 1").fetchone()
-    return None if row is None else str(row[0])

@@ -16,12 +16,6 @@ Bucket = tuple[int, int, float | None, float | None, float | None,
                float | None, float | None, float | None]  # fmt: skip
 
 
-def series(conn: sqlite3.Connection, place_id: int) -> list[int]:
-    """The sensors of which a place has readings, 0 for readings by hand."""
-    rows = conn.execute("SELECT sensor_id FROM heard WHERE place_id = ?", (place_id,))
-    return [int(row[0]) for row in rows]
-
-
 def first_at(conn: sqlite3.Connection, place_id: int) -> int | None:
     """The oldest reading of a place [epoch s]."""
     row = conn.execute("SELECT min(at) FROM reading WHERE place_id = ?", (place_id,)).fetchone()

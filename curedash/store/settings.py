@@ -106,17 +106,6 @@ def drop_style(work: Work, style_id: str) -> None:
     work.restore("style", style_id, None)
 
 
-def draft(conn: sqlite3.Connection, name: str) -> dict[str, Any] | None:
-    """A half-typed form, kept when the terminal went away."""
-    row = conn.execute("SELECT body FROM draft WHERE name = ?", (name,)).fetchone()
-    if row is None:
-        return None
-    import json
-
-    body: dict[str, Any] = json.loads(row[0])
-    return body
-
-
 def keep_draft(conn: sqlite3.Connection, name: str, at: str, body: dict[str, Any] | None) -> None:
     """Keep a half-typed form, or drop it (None)."""
     with quiet(conn):

@@ -5,6 +5,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from curedash.store.log import last_change_id
 from curedash.store.open import say
 
 Connection = sqlite3.Connection
@@ -17,11 +18,6 @@ def reading(path: str) -> Iterator[None]:
         yield
     except sqlite3.Error as trouble:
         raise say(trouble, path) from None
-
-
-def last_change_id(conn: sqlite3.Connection) -> int:
-    """The newest line of the log, 0 before the first."""
-    return int(conn.execute("SELECT ifnull(max(id), 0) FROM change").fetchone()[0])
 
 
 def data_version(conn: sqlite3.Connection) -> int:

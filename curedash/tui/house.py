@@ -6,14 +6,9 @@ from typing import TYPE_CHECKING, TypeVar
 
 from curedash.services import household
 from curedash.store import settings
+from curedash.store.log import last_change_id
 from curedash.store.open import SCREEN_TIMEOUT_S, open_db
-from curedash.store.watching import (
-    Connection,
-    data_version,
-    last_change_id,
-    lots_changed_since,
-    reading,
-)
+from curedash.store.watching import Connection, data_version, lots_changed_since, reading
 from curedash.tui.look import Styles, styles_for, theme_for
 from curedash.tui.telling import Telling
 from curedash.tui.writer import Writer

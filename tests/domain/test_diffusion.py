@@ -11,6 +11,7 @@ from curedash.domain import crank, diffusion
 from curedash.domain.equalising import equalising_days, equalising_tau_days
 from curedash.domain.errors import Refused
 from curedash.domain.facts import bessel, salt_in_meat
+from curedash.domain.times import SECONDS_PER_DAY
 
 EXPONENT = {"slab": 0, "round": 1, "sphere": 2}
 
@@ -156,7 +157,7 @@ def test_equalising_days_of_four_diameters():
 
 
 def test_equalising_decay_matches_the_finite_volume_solver():
-    tau = equalising_tau_days(60.0) * diffusion.SECONDS_PER_DAY
+    tau = equalising_tau_days(60.0) * SECONDS_PER_DAY
     fo_per_tau = salt_in_meat.WATER_D_M2_S * tau / 0.03**2
     early, _ = finite_volume("round", "weighed", 0.25, cells=200)
     later, _ = finite_volume("round", "weighed", 0.25 + fo_per_tau, cells=200)

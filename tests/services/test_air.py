@@ -285,10 +285,10 @@ def test_a_clock_that_is_behind_says_so_and_nothing_else(conn: sqlite3.Connectio
     alert_rules.set_rule(conn, cellar.by(), "sensor-silent", 4)
     behind = cellar.now - timedelta(minutes=11)
     assert [n.cause for n in check.current_needs(conn, behind)] == ["clock-implausible"]
-    check.remember(conn, behind)
+    check.keep(conn, check.awake_needs(conn, behind), behind)
     stands = {need.cause for need in check.remembered(conn)[0]}
     assert stands == {"place-too-warm", "clock-implausible"}
-    check.remember(conn, cellar.now)
+    check.keep(conn, check.awake_needs(conn, cellar.now), cellar.now)
     assert {need.cause for need in check.remembered(conn)[0]} == {"place-too-warm"}
     five_weeks = cellar.now + timedelta(days=35)
     assert [n.cause for n in check.current_needs(conn, five_weeks)] == ["place-silent"]

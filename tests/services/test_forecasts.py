@@ -106,7 +106,7 @@ def test_a_void_makes_it_anew(conn: sqlite3.Connection, hung: LotState) -> None:
     undo_last(conn, who(on(28)))
     lot = require_lot(conn, "A1")
     assert forecasts.is_stale(lot, on(28))
-    assert forecasts.refresh_stale(conn, on(21)) == [lot.id]
+    forecasts.refresh(conn, lot, on(21))
     after = require_lot(conn, "A1").forecast
     assert before.forecast is not None
     assert after is not None

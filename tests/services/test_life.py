@@ -839,7 +839,7 @@ def test_the_curve_shows_a_pull_window_only_where_one_is_told(house: House) -> N
     lot_id = house.hang("C1", 1000)
     for days, grams in ((7, 900), (14, 840), (21, 800)):
         house.weigh(lot_id, grams, days=days)
-    forecasts.refresh_stale(house.conn, house.now)
+    forecasts.refresh(house.conn, house.lot(lot_id), house.now)
     assert curve_of(house.conn, lot_id, house.now).window_days is not None
     assert figures(house.lot(lot_id), house.now, UTC).window is not None
     change_stage(house.conn, house.by(), lot_id, Move("equalising", house.now, keep_doubtful=True))

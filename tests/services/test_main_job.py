@@ -17,7 +17,8 @@ from curedash.services.rack import read_rack, read_row
 from curedash.services.tick import tick_line
 from curedash.services.undo import undo_change, undo_last
 from curedash.services.weigh import hint, preview, weigh
-from curedash.store import lots, weigh_ins
+from curedash.store import log, lots, weigh_ins
+from curedash.store.log import last_change_id
 from curedash.store.work import By
 
 SALTED = datetime(2026, 11, 1, 12, tzinfo=UTC)
@@ -331,7 +332,7 @@ def test_undo_goes_on_step_by_step_to_the_empty_file(
 def test_an_undo_can_itself_be_undone(conn: sqlite3.Connection, hung: LotState) -> None:
     drop(conn, "A1", "1043", at(20))
     undo_last(conn, who(at(21)))
-    number = lots.changes(conn, limit=1)[0].id
+    number = last_change_id(conn)
     undo_change(conn, who(at(21)), number)
     assert require_lot(conn, "A1").last_net_g == 1015.0
 
@@ -339,7 +340,7 @@ def test_an_undo_can_itself_be_undone(conn: sqlite3.Connection, hung: LotState) 
 def test_undo_says_who_changed_it_since(conn: sqlite3.Connection, hung: LotState) -> None:
     move = Move("on-hold", at(22), weight_g=1000.0, note="away", keep_doubtful=True)
     change_stage(conn, who(at(22), "session-1"), hung.id, move)
-    number = lots.changes(conn, limit=1)[0].id
+    number = last_change_id(conn)
     again = Move("drying", at(24), weight_g=999.0, keep_doubtful=True)
     change_stage(conn, who(at(24), "session-2", "jon"), hung.id, again)
     with pytest.raises(Refused, match="jon"):
@@ -348,7 +349,7 @@ def test_undo_says_who_changed_it_since(conn: sqlite3.Connection, hung: LotState
 
 def test_the_log_tells_who_when_and_from_where(conn: sqlite3.Connection, hung: LotState) -> None:
     drop(conn, "A1", "1043", at(20))
-    line = lots.changes(conn, limit=1)[0]
+    line = next(log.newest(conn))
     assert (line.actor, line.origin, line.verb, line.subject) == ("mara", "screen", "weigh", "A1")
     assert line.at_utc == "2026-11-20T12:00:00Z"
 
