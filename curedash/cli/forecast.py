@@ -24,7 +24,7 @@ def run(argv: list[str], context: Context) -> int:
     chosen = _parser().parse_args(argv)
     if bool(chosen.file) == bool(chosen.lot):
         raise UsageError(
-            "Name a lot, or a file of weigh-ins: curedash forecast C2, or curedash forecast --file"
+            "Name a lot, or a file of weigh-ins: curedash forecast D1, or curedash forecast --file"
             " weighs.csv --target 35."
         )
     if chosen.lot:
@@ -36,9 +36,9 @@ def run(argv: list[str], context: Context) -> int:
         context.json(more | document(seen))
     else:
         heads = [f"{more['lot']}: {' to '.join(_dates(more))}"] if more else []
-        again = more.get("weigh_again_by")
-        tails = [_again(str(again), context)] if again else []
-        print("\n".join([*heads, *lines(seen, target), *tails]))
+        tails = _weigh_words(more, context) if more else []
+        days = _days(chosen.lot, context) if chosen.lot else None
+        print("\n".join([*heads, *lines(seen, target, days), *tails]))
     if chosen.plot:
         from curedash.cli.forecast_plot import plot
 
@@ -83,12 +83,37 @@ def lot_forecast(
     return rows, seen, 100.0 * (1.0 - target_g[1] / base_g), told
 
 
-def _again(day: str, context: Context) -> str:
+def _weigh_words(told: dict[str, object], context: Context) -> list[str]:
+    """When the next weigh-in is due by the rhythm, and the day of one that tells most."""
+    from curedash.domain.needs import days_to_weigh_in
     from curedash.services import household
+    from curedash.services.find import require_lot
 
-    today = context.now.astimezone(household.zone(context.open())).date().isoformat()
-    when = "now" if day <= today else f"by {day}"
-    return f"weigh again {when}: that narrows the window most"
+    conn = context.open()
+    lot, zone = require_lot(conn, str(told["lot"])), household.zone(conn)
+    due = days_to_weigh_in(lot, context.now, zone, household.need_rules(conn))
+    today = context.now.astimezone(zone).date()
+    parts = []
+    if due is not None:
+        on = "now" if due <= 0 else f"{(today + timedelta(days=due)).isoformat()}"
+        parts.append(f"next weigh-in due {on}")
+    if (again := told["weigh_again_by"]) is not None:
+        on = "today" if str(again) <= today.isoformat() else f"on {again}"
+        parts.append(f"one {on} narrows the window most")
+    return ["; ".join(parts)] if parts else []
+
+
+def _days(code: str, context: Context) -> tuple[int, int]:
+    """Days since it was hung by the calendar: today, and at the newest weigh-in."""
+    from curedash.domain.times import calendar_days, moment
+    from curedash.services import household
+    from curedash.services.find import require_lot
+
+    conn = context.open()
+    lot, zone = require_lot(conn, code), household.zone(conn)
+    hung = lot.hang_at or lot.stage_at
+    last = lot.curve[0].at if lot.curve else hung
+    return calendar_days(hung, context.now, zone), calendar_days(hung, moment(last), zone)
 
 
 def _dates(told: dict[str, object]) -> list[str]:
@@ -143,10 +168,11 @@ def document(seen: Forecast) -> dict[str, object]:
     }
 
 
-def lines(seen: Forecast, target: float) -> list[str]:
-    """The forecast in words."""
+def lines(seen: Forecast, target: float, days: tuple[int, int] | None = None) -> list[str]:
+    """The forecast in words; of a lot with the days since it was hung, now and when weighed."""
     ins = f"{seen.weigh_ins_used} weigh-in{'' if seen.weigh_ins_used == 1 else 's'}"
-    told = [f"day {seen.as_of_day:.0f}: {seen.loss_now_pct:.1f} % lost of {target:g} %, {ins}"]
+    at = f"day {seen.as_of_day:.0f}" if days is None else f"day {days[0]}, weighed on day {days[1]}"
+    told = [f"{at}: {seen.loss_now_pct:.1f} % lost of {target:g} %, {ins}"]
     if seen.window_day is None or seen.median_day is None:
         told.append(f"no pull window: it levels off before {target:g} %")
     else:

@@ -4,7 +4,7 @@ nobody is at home. Calendar dates only; the zone was settled by whoever made the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from math import ceil
 
@@ -19,11 +19,13 @@ from curedash.domain.times import local_day, moment
 
 #: kind → how much it matters on its day, as for needs
 LEVEL_OF = {
-    "salt-box-out": "act", "ferment-look": "today", "cure-out": "today", "rest-over": "today",
+    "salt-box-out": "act", "ferment-look": "today", "ferment-over": "today", "cure-out": "today",
+    "rest-over": "today",
     "equalising-over": "today", "weigh": "today", "turn": "today", "age": "today",
     "cure-earliest": "note", "pull": "note", "keep-until": "note", "away": "note",
 }  # fmt: skip
 KINDS = tuple(LEVEL_OF)
+SOURED = "ferment-over"
 NEAR_EACH_OTHER_DAYS = 2  # weigh-ins closer than this are one
 
 
@@ -66,6 +68,7 @@ class DiaryLot:
     rules: NeedRules
     stretch: Stretch
     turned_at: str | None = None  # last time its bag was turned, if that is written down
+    soured: bool = False  # the pH that ends its ferment is written down
 
     @property
     def today(self) -> date:
@@ -85,6 +88,7 @@ def diary_items(
     stretch: Stretch,
     rules: NeedRules = DEFAULT_RULES,
     turned: Mapping[int, str] | None = None,
+    soured: Collection[int] = (),
 ) -> list[DiaryItem]:
     """Everything that comes in a stretch of days, in order.
 
@@ -99,6 +103,7 @@ def diary_items(
     rules : the household's thresholds
     turned : when lots in cure were turned last, by id; those not named are taken to be turned on
         their days
+    soured : ids of fermenting lots whose pH has reached the end of the count
 
     Raises
     ------
@@ -108,7 +113,9 @@ def diary_items(
         raise Refused("The days asked for end before they begin.")
     found: list[DiaryItem] = []
     for lot in lots:
-        seen = DiaryLot(lot, now, zone, rules, stretch, (turned or {}).get(lot.id))
+        seen = DiaryLot(
+            lot, now, zone, rules, stretch, (turned or {}).get(lot.id), lot.id in soured
+        )
         for part in PARTS:
             found += part(seen)
     found += [_keeps(lot, pack) for lot, pack in packs if pack.keep_until]
@@ -193,9 +200,11 @@ def planned_ends(seen: DiaryLot) -> list[DiaryItem]:
 
 
 def ferment_looks(seen: DiaryLot) -> list[DiaryItem]:
-    """A fermenting lot wants eyes and a pH every day, at home or not."""
+    """A fermenting lot wants eyes and a pH every day, at home or not, until its pH is reached."""
     if seen.lot.stage != "ferment":
         return []
+    if seen.soured:
+        return [_waiting(seen, seen.today, SOURED, SOURED)]
     first = max(seen.stretch.first, seen.today)
     days = [first + timedelta(days=n) for n in range((seen.stretch.last - first).days + 1)]
     return [

@@ -6,7 +6,10 @@ from datetime import date
 from typing import Any
 
 from curedash.domain.diary import AwayLot, DiaryItem
+from curedash.domain.facts.degree_hours import TARGET_PH
+from curedash.domain.lot_figures import net_now_g, target_net_g
 from curedash.domain.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
+from curedash.domain.records import LotState
 from curedash.present.documents import tidy
 from curedash.present.on_scale import dated, name_of, pull_at, pull_range, tare_words
 from curedash.present.view import in_inches
@@ -34,6 +37,8 @@ def _what(item: DiaryItem) -> str:
     lot = item.lot
     assert lot is not None  # its caller looked
     grams = pull_at(lot)
+    if item.kind == "pull" and is_at_target(lot):
+        return "at its target: feel rim and firmness; pull, equalise or go on"
     if item.kind == "pull":
         return "weigh" if grams is None else f"weigh; pull at {grams} or less on the scale"
     return {
@@ -44,9 +49,16 @@ def _what(item: DiaryItem) -> str:
         "rest-over": "salt rest over: weigh and hang it",
         "equalising-over": "planned end of equalising: feel rim and firmness, weigh",
         "ferment-look": "look and smell, measure the pH",
+        "ferment-over": f"pH {TARGET_PH:g} reached: weigh it and hang it to dry",
         "weigh": "weigh",
         "age": f"{lot.min_age_days or 0:.0f} days reached: look at it, smell, decide",
     }[item.kind]
+
+
+def is_at_target(lot: LotState) -> bool:
+    """Whether its newest weight lies in its target already, or under it."""
+    net_g, target = net_now_g(lot), target_net_g(lot)
+    return net_g is not None and target is not None and net_g <= target[1]
 
 
 def details(item: DiaryItem) -> list[str]:

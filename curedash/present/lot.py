@@ -1,7 +1,7 @@
 """One lot in words: its title, its facts beside the curve, its dose sheet and its log."""
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date, tzinfo
+from datetime import date, timedelta, tzinfo
 
 from curedash.domain.lot_figures import Figures, net_now_g, past_range_in_days, weigh_again_on
 from curedash.domain.needs import Need
@@ -142,11 +142,18 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     if stored is not None and (stored.p_levels_off or 0.0) >= 0.05:
         share = percent(100 * (stored.p_levels_off or 0.0), 0)
         found.append(("", f"{share} may level off first", "quiet"))
-    again = weigh_again_on(view.lot, zone)
+    return [*found, *_weigh_facts(view, today, zone)]
+
+
+def _weigh_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
+    """When it is due on the scale by its rhythm, and the day that tells most of the window."""
+    due, again = view.weigh_in_days, weigh_again_on(view.lot, zone)
+    parts = []
+    if due is not None:
+        parts.append("due now" if due <= 0 else f"due {weekday(today + timedelta(days=due))}")
     if again is not None:
-        when = "now" if again <= today else f"by {weekday(again)}"
-        found.append(("weigh", f"{when}: narrows it most", ""))
-    return found
+        parts.append(f"{'today' if again <= today else day(again)} tells most of the window")
+    return [("weigh", "; ".join(parts), "")] if parts else []
 
 
 def _leaves_range(lot: LotState) -> list[Fact]:

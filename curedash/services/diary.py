@@ -6,13 +6,16 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
 from curedash.domain.cure_time import cure_window
+from curedash.domain.degree_hours import ph_reached
 from curedash.domain.diary import DiaryItem, Stretch, diary_items
 from curedash.domain.equalising import equalising_days
 from curedash.domain.plan_back import PlanBack, plan_back
 from curedash.domain.records import LotState, Pack
 from curedash.domain.schedule import Away
+from curedash.domain.stages import FERMENT
 from curedash.domain.styles import Style
 from curedash.services import away, book, household
+from curedash.services.ferment import ph_log
 from curedash.store import finishes, rack
 from curedash.store import lots as lot_rows
 
@@ -49,7 +52,14 @@ def read_diary(
     stretch = Stretch(begin, begin + timedelta(days=days - 1), blocks)
     lots = rack.open_lots(conn)
     items = diary_items(
-        lots, _packs(conn), now, zone, stretch, household.need_rules(conn), _turned(conn, lots)
+        lots,
+        _packs(conn),
+        now,
+        zone,
+        stretch,
+        household.need_rules(conn),
+        _turned(conn, lots),
+        _soured(conn, lots),
     )
     return Diary(today, stretch, zone, tuple(items))
 
@@ -97,6 +107,15 @@ def _turned(conn: sqlite3.Connection, lots: Sequence[LotState]) -> dict[int, str
         if since:
             found[lot.id] = since[-1]
     return found
+
+
+def _soured(conn: sqlite3.Connection, lots: Sequence[LotState]) -> set[int]:
+    """Fermenting lots of which a pH is written down that ends the count."""
+    return {
+        lot.id for lot in lots
+        if lot.stage == FERMENT
+        and any(ph_reached(ph) for event, ph in ph_log(conn, lot) if event.at >= lot.stage_at)
+    }  # fmt: skip
 
 
 def _packs(conn: sqlite3.Connection) -> list[tuple[LotState, Pack]]:

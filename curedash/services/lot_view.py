@@ -6,7 +6,7 @@ from datetime import datetime
 from curedash.domain.errors import CuredashError
 from curedash.domain.facts.composition import COMPOSITION, SOURCE
 from curedash.domain.lot_figures import Figures, figures, net_now_g
-from curedash.domain.needs import Need
+from curedash.domain.needs import Need, days_to_weigh_in
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, Finish, LotState, Pack
 from curedash.domain.water import WaterEstimate, water_estimate
@@ -60,6 +60,7 @@ class LotView:
     water: Water
     finish: Finish | None
     packs: tuple[Pack, ...]
+    weigh_in_days: int | None = None  # until the next weigh-in is due
 
 
 def read_lot(
@@ -89,6 +90,7 @@ def read_lot(
         water=water_of(lot),
         finish=finishes.of_lot(conn, lot_id),
         packs=tuple(finishes.packs(conn, lot_id)),
+        weigh_in_days=days_to_weigh_in(lot, now, zone, household.need_rules(conn)),
     )
 
 

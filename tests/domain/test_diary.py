@@ -100,6 +100,12 @@ def test_a_fermenting_lot_wants_a_look_every_day_at_home_or_not() -> None:
     assert len(days_of(lot(stage="ferment"), "ferment-look", away)) == 14
 
 
+def test_a_ferment_whose_ph_is_reached_is_not_asked_for_one_again() -> None:
+    stretch = Stretch(TODAY, TODAY + timedelta(days=13))
+    items = diary_items([lot(stage="ferment")], [], NOW, UTC, stretch, soured={1})
+    assert [(item.kind, item.first) for item in items] == [("ferment-over", TODAY)]
+
+
 def test_keys_name_each_thing_once_within_its_lot() -> None:
     stretch = Stretch(TODAY, TODAY + timedelta(days=60))
     lots = [in_cure(), weighed((30, 1000), (3, 800), forecast=forecast(45, 60))]

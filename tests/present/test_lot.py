@@ -14,7 +14,7 @@ from curedash.domain.times import UTC
 from curedash.present.book import NARROW, WIDE, book_row, heads_line, layout_for
 from curedash.present.curve import laid_over_lines, lot_curve_lines
 from curedash.present.lot import compact_lines, fact_lines, facts
-from curedash.present.words import cells, text_of, weekday
+from curedash.present.words import cells, day, text_of
 from curedash.services.lot_curve import LotCurve, Point
 from curedash.services.lot_view import LotView, water_of
 from tests.build import NOW, lot, weighed
@@ -28,9 +28,10 @@ def curve(record, losses=((0, 0), (7, 7.4), (17, 15.3), (24, 24.1)), window=None
     return LotCurve(record, "hang", False, points, (), (), (30.0, 35.0), window)
 
 
-def view(record) -> LotView:
+def view(record, **more) -> LotView:
     shown = figures(record, NOW, UTC, "hang")
-    return LotView(record, None, shown, (), curve(record), (), (), water_of(record), None, ())
+    found = LotView(record, None, shown, (), curve(record), (), (), water_of(record), None, ())
+    return replace(found, **more)
 
 
 def known_facts(record, on=date(2026, 11, 25)) -> dict[str, str]:
@@ -95,10 +96,14 @@ def test_the_day_to_weigh_again_stands_under_the_window():
     known = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
                                        date(2026, 11, 25), UTC)}  # fmt: skip
     hung = datetime.fromisoformat(DRYING.hang_at)
-    assert known["weigh"] == f"by {weekday((hung + timedelta(days=36)).date())}: narrows it most"
+    best = day((hung + timedelta(days=36)).date())
+    assert known["weigh"] == f"{best} tells most of the window"
     late = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
                                       date(2026, 12, 1), UTC)}  # fmt: skip
-    assert late["weigh"] == "now: narrows it most"
+    assert late["weigh"] == "today tells most of the window"
+    due = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored), weigh_in_days=3),
+                                     date(2026, 11, 25), UTC)}  # fmt: skip
+    assert due["weigh"] == f"due Sat 28 Nov; {best} tells most of the window"
 
 
 def test_a_window_that_has_passed_says_so_and_what_to_do():

@@ -508,6 +508,34 @@ def test_bag_contact_changes_what_a_levelling_lot_is_asked(house: House) -> None
     assert "lost" in need.action
 
 
+def test_opened_and_hung_again_rests_until_the_next_weigh_in(house: House) -> None:
+    """Soft inside at its target, back to drying: the same need must not be there at once."""
+    lot_id = house.hang("C1", 1000)
+    house.weigh(lot_id, 690)
+    assert "target-reached" in causes(house, "C1")
+    done = opened(
+        house.conn, house.by(), lot_id, Opening("soft middle", "back to drying", house.now)
+    )
+    assert done.messages == ("it goes on drying",)
+    assert "target-reached" not in causes(house, "C1")
+    house.now += timedelta(days=7)
+    house.weigh(lot_id, 680)
+    assert "target-reached" in causes(house, "C1")
+
+
+def test_out_of_the_bag_again_it_is_said_to_be_drying_again(house: House) -> None:
+    lot_id = house.hang("C1", 1000)
+    house.weigh(lot_id, 690)
+    change_stage(house.conn, house.by(), lot_id, Move("equalising", house.now))
+    house.now += timedelta(days=9)
+    done = opened(
+        house.conn, house.by(), lot_id, Opening("soft middle", "back to drying", house.now)
+    )
+    assert done.messages[0] == "it is drying again"
+    assert done.lot.stage == "drying"
+    assert "target-reached" not in causes(house, "C1")
+
+
 def test_opened_too_early_closed_up_again_its_siblings_hear_of_it_once(house: House) -> None:
     first = house.hang("C3", 1000)
     sibling = house.hang("C4", 1000)

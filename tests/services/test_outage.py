@@ -8,7 +8,7 @@ import pytest
 
 from curedash.domain.errors import Refused
 from curedash.domain.outage import is_touched, outage_of
-from curedash.services import check, outage, places, undo
+from curedash.services import check, outage, places, undo, watch
 from curedash.store import lots as log
 from curedash.store.work import By, change
 from tests.airy import Cellar, steady
@@ -205,3 +205,112 @@ def test_each_stage_has_its_own_warmth() -> None:
     assert is_touched("raw", 4)
     assert not is_touched("ferment", 30)
     assert not is_touched("closed", 30)
+
+
+# ── readings by hand, and what a person said ──────────────────────────────────────────────
+
+
+def by_hand(conn: sqlite3.Connection, *points: tuple[float, float]) -> Cellar:
+    """A place read by hand, so many hours after the start, at so many degrees."""
+    cellar = Cellar(conn, START)
+    cellar.lot("C1", "in-cure")
+    places.change_place(conn, cellar.by(), cellar.place, watch="hand-log")
+    for hours, temp_c in points:
+        at = START + timedelta(hours=hours)
+        cellar.now = at
+        typed = places.reading(at, temp_c, None)
+        places.log_by_hand(conn, cellar.by(), place_again(conn, cellar), typed)
+    return cellar
+
+
+def place_again(conn: sqlite3.Connection, cellar: Cellar):
+    return places.require_place(conn, cellar.place.name)
+
+
+def test_a_gap_between_readings_by_hand_is_no_failure(conn: sqlite3.Connection) -> None:
+    """3 °C, a day later 12 °C, soon cold again: no hour of the day between was read."""
+    cellar = by_hand(conn, (0, 3.0), (24, 12.0), (25, 3.5))
+    looked = watch.look(conn, cellar.by(), cellar.now)
+    assert [need.level for need in looked.needs if need.level == "act"] == []
+    assert outages(conn) == []
+
+
+def test_a_failure_read_by_hand_begins_with_the_first_warm_reading() -> None:
+    points = [(0, 3.0), (86_400, 12.0), (86_400 + 3600, 13.0)]
+    found = outage_of(points, 7.0, 86_400 + 3600, 6 * 3600, by_hand=True)
+    assert found is not None
+    assert (found.since, found.hours_above) == (86_400, 1.0)
+
+
+def test_a_cold_reading_by_hand_is_no_alarm_of_now(conn: sqlite3.Connection) -> None:
+    cellar = by_hand(conn, (0, 13.0), (4, 13.0), (5, 3.0))
+    assert "act" not in [need.level for need in check.current_needs(conn, cellar.now)]
+    warm = by_hand_warm(conn, cellar)
+    assert "place-too-warm" in warm
+
+
+def by_hand_warm(conn: sqlite3.Connection, cellar: Cellar) -> list[str]:
+    """The same place with a warm newest reading."""
+    at = cellar.now = cellar.now + timedelta(minutes=30)
+    places.log_by_hand(conn, cellar.by(), place_again(conn, cellar), places.reading(at, 14.0, None))
+    return [need.cause for need in check.current_needs(conn, at)]
+
+
+def test_what_a_person_said_covers_what_a_sensor_shows_of_it(conn: sqlite3.Connection) -> None:
+    cellar = Cellar(conn, START)
+    lot_id = cellar.lot("C1", "in-cure")
+    cellar.pass_time(24, steady(3.5))
+    cellar.pass_time(8, steady(12))
+    assert len(outages(conn, lot_id)) == 1
+    began = START + timedelta(hours=23)
+    outage.record(conn, cellar.by(), cellar.place, since=began, until=cellar.now, highest_c=14.0)
+    (kept,) = outages(conn, lot_id)
+    assert json.loads(kept.data)["highest_c"] == 14.0
+    cellar.pass_time(2, steady(12))
+    cellar.pass_time(12, steady(3.5))
+    assert len(outages(conn, lot_id)) == 1
+
+
+def test_a_failure_waits_for_a_decision_on_each_lot(conn: sqlite3.Connection) -> None:
+    cellar = full(conn)
+    cellar.now = START + timedelta(days=3)
+    since = cellar.now - timedelta(hours=10)
+    outage.record(conn, cellar.by(), cellar.place, since=since,
+                  until=cellar.now - HOUR, highest_c=14.0)  # fmt: skip
+    (need,) = [n for n in check.current_needs(conn, cellar.now) if n.cause == "place-failed"]
+    assert need.level == "act"
+    assert need.action == "smell and press C3, C5, C2, C7; write down what you decide"
+    decided = outage.decide(conn, cellar.by(), cellar.place, "cold to the touch", cellar.now)
+    assert [lot.code for lot in decided] == ["C3", "C5", "C2", "C7"]
+    assert [n for n in check.current_needs(conn, cellar.now) if n.cause == "place-failed"] == []
+    with pytest.raises(Refused, match="waits for a decision"):
+        outage.decide(conn, cellar.by(), cellar.place, "again", cellar.now)
+
+
+def test_where_a_lot_was_follows_its_stages_too(conn: sqlite3.Connection) -> None:
+    """Hung in the chamber, softening in the fridge since: not touched by what failed before."""
+    cellar = Cellar(conn, START)
+    lot_id = cellar.lot("C1", "equalising")
+    chamber = places.add_place(conn, cellar.by(), "Chamber")
+    entries = log.stages(conn, lot_id)
+    with change(conn, cellar.by(), "build") as work:
+        work.update("stage_entry", entries[0].id, stage="in-cure", place_id=chamber.id)
+        moved = "2026-10-05T00:00:00Z"
+        log.add_stage(work, lot_id, "equalising", moved, cellar.place.id, None)
+    cellar.now = START + timedelta(days=8)
+    span = {"since": START + timedelta(days=1), "until": START + timedelta(days=2)}
+    touched = outage.record(conn, cellar.by(), cellar.place, **span, highest_c=14.0)
+    assert touched == []
+    (left_out,) = outage.spared(conn, cellar.place, **span, highest_c=14.0)
+    assert (left_out.lot.code, left_out.stage) == ("C1", "")
+    there = outage.record(conn, cellar.by(), chamber, **span, highest_c=14.0)
+    assert [item.lot.code for item in there] == ["C1"]
+
+
+def test_a_limit_says_whose_it_is(conn: sqlite3.Connection) -> None:
+    """The band of the place is wider than what is in cure there bears."""
+    cellar = Cellar(conn, START, temp_c=(2, 6))
+    cellar.lot("C1", "in-cure")
+    cellar.pass_time(30, steady(5.8))
+    (need,) = check.current_needs(conn, cellar.now)
+    assert need.message.endswith("over 5, the limit for C1 (in cure)")
