@@ -23,7 +23,7 @@ def run(argv: list[str], context: Context) -> int:
         return listen(argv[1:], context)
     if not argv or argv[0] not in words:
         raise UsageError(
-            "Say for example: curedash air add 'Fridge 2' 3.5C 78%;"
+            "Say for example: curedash air add 'Landing fridge' 3.5C 78%;"
             f" there is also {', '.join([*list(words)[1:], 'listen'])}."
         )
     return words[argv[0]](argv[1:], context)
@@ -31,7 +31,7 @@ def run(argv: list[str], context: Context) -> int:
 
 def _add(argv: list[str], context: Context) -> int:
     parser = Parser("air add", "Record one reading of a place.",
-                    "curedash air add 'Fridge 2' 3.5C 78% --at 2026-11-20T07:30")  # fmt: skip
+                    "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30")  # fmt: skip
     parser.add_argument("place")
     parser.add_argument("values", nargs="+", metavar="T RH", help="a temperature, a humidity")
     parser.add_argument("--at", default="today", help="when; else now")
@@ -99,7 +99,7 @@ def fields_of(chosen: argparse.Namespace) -> "Fields":
 
 def _read(argv: list[str], context: Context) -> int:
     parser = Parser("air read", "Store readings from a pipe, one a line, as they come.",
-                    "my-sensor | curedash air read 'Fridge 2'")  # fmt: skip
+                    "my-sensor | curedash air read 'Landing fridge'")  # fmt: skip
     parser.add_argument("place")
     parser.add_argument("--sensor", default="pipe", help="name of what sends them (pipe)")
     add_field_flags(parser)

@@ -41,7 +41,7 @@ def listen(argv: list[str], context: Context) -> int:
 def _parser() -> Parser:
     parser = Parser(
         "air listen", "Store readings from an MQTT broker; reconnects for ever.",
-        "curedash air listen --broker 192.0.2.7 --map 'home/fridge2=Fridge 2'",
+        "curedash air listen --broker 192.0.2.7 --map 'home/fridge2=Landing fridge'",
     )  # fmt: skip
     parser.add_argument("--broker", metavar="HOST", help="else the one kept with --save")
     parser.add_argument("--port", type=int, help=f"{PORT}, or {TLS_PORT} with --tls")

@@ -10,7 +10,7 @@ def run(argv: list[str], context: Context) -> int:
     """Copy the file; list the copies; choose how many daily ones stay."""
     parser = Parser("backup", "Write a consistent copy of the file, whoever else is writing."
                     " Without a name it lies beside the file, dated.",
-                    "curedash backup /media/stick")  # fmt: skip
+                    "curedash backup kitchen-copy.db")  # fmt: skip
     parser.add_argument("file", nargs="?", help="a new file, or a folder")
     parser.add_argument("--list", action="store_true", help="list the copies beside the file")
     parser.add_argument("--keep", type=int, metavar="N", help="keep so many daily copies from now")

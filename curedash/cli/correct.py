@@ -59,7 +59,7 @@ def _put_right(
 
 def _parser() -> Parser:
     parser = Parser("correct", "Put a weigh-in, the start weight, the green weight or the tare"
-                    " right.", "curedash correct C2 1034")  # fmt: skip
+                    " right.", "curedash correct D1 781")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="?", help="what the newest weigh-in should have been")
     parser.add_argument("--weigh-in", type=int, help="its number, if it is not the newest")

@@ -7,7 +7,7 @@ from curedash.cli.parser import Parser
 def run(argv: list[str], context: Context) -> int:
     """Discard a lot; 'curedash undo' brings it back."""
     parser = Parser("discard", "Throw a lot away; 'curedash undo' brings it back.",
-                    "curedash discard C2 'smelled rotten'")  # fmt: skip
+                    "curedash discard K1 'smelled rotten'")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("reason", nargs="+")
     parser.add_argument("--weight", help="what the scale shows")

@@ -72,7 +72,7 @@ def _each(given: list[T] | None, number: int, option: str) -> list[T | None]:
 
 def _parser() -> Parser:
     parser = Parser("divide", "Cut a lot into parts that go on with its loss; the whole closes.",
-                    "curedash divide C2 400 280 --before 700")  # fmt: skip
+                    "curedash divide D2 400 272 --before 704")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("parts", nargs="+", help="what the scale shows for each part")
     parser.add_argument("--before", help="the whole before; else as just weighed, or the parts")

@@ -9,7 +9,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.cli.paper_forms import add_paper_output, put_paper
 
     parser = Parser("dose-sheet", "The tick-off list of each lot: grams to weigh out, nitrite, days"
-                    " and turns.", "curedash dose-sheet C --output doses.pdf")  # fmt: skip
+                    " and turns.", "curedash dose-sheet G --output doses.pdf")  # fmt: skip
     parser.add_argument("lot", nargs="+", help="lots, or a batch for all its lots")
     add_paper_output(parser)
     chosen = parser.parse_args(argv)

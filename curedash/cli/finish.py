@@ -69,7 +69,7 @@ def _pct(text: str | None) -> float | None:
 def _parser() -> Parser:
     parser = Parser("finish", "Close a lot with its final weight; on a finished lot, put right"
                     " what is given.",
-                    "curedash finish C2 1012 --cut-face even --liked 4")  # fmt: skip
+                    "curedash finish D2 704 --cut-face even --liked 4")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="?", help="what the scale shows; else the last weigh-in")
     parser.add_argument("--tare", help="what is on the scale that is not meat")

@@ -84,7 +84,7 @@ def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
 def _parser() -> Parser:
     parser = Parser("freeze", "Freezing pork against trichina: a logged step, counted by its table."
                     " Wild game gets no credit.",
-                    "curedash freeze C2 --from 2026-11-01 --warmest -18C")  # fmt: skip
+                    "curedash freeze L1 --from 2026-11-01 --warmest -18C")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("--from", dest="since", metavar="TIME", help="when it went in")
     parser.add_argument("--to", dest="until", metavar="TIME", help="when it came out, or will")

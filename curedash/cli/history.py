@@ -7,7 +7,7 @@ from curedash.cli.parser import Parser
 def run(argv: list[str], context: Context) -> int:
     """List changes, newest first, of the file or of one lot; or what one change set."""
     parser = Parser("history", "What was done, by whom, when and from where; newest first.",
-                    "curedash history C2")  # fmt: skip
+                    "curedash history D1")  # fmt: skip
     parser.add_argument("lot", nargs="?", help="only what touched this lot")
     parser.add_argument("--limit", type=int, default=50, help="how many; else 50")
     parser.add_argument("--change", type=int, help="what the change with this number set")

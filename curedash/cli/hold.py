@@ -7,7 +7,7 @@ from curedash.cli.parser import Parser
 def run(argv: list[str], context: Context) -> int:
     """Put a lot on hold, or with --end take it where it was before."""
     parser = Parser("hold", "Stop the clock of a lot, vacuum-packed and cold; --end goes on.",
-                    "curedash hold C2 --weight 1043 --place 'Fridge 2'")  # fmt: skip
+                    "curedash hold F1 --weight 1125 --place 'Pantry fridge'")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("--end", action="store_true", help="go on where it was before")
     parser.add_argument("--weight", help="what the scale shows; tells a leaking bag later")

@@ -10,7 +10,7 @@ def run(argv: list[str], context: Context) -> int:
 
     parser = Parser("label", "Tags for lots: hang tag, cure-bag tag or pack tag; sizes: "
                     "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
-                    " or WIDTHxHEIGHT in mm.", "curedash label C2 --output tags.pdf")  # fmt: skip
+                    " or WIDTHxHEIGHT in mm.", "curedash label D1 --output tags.pdf")  # fmt: skip
     parser.add_argument("lot", nargs="*", help="lots or batches; without one every open lot")
     parser.add_argument("--kind", choices=("hang", "cure", "pack"),
                         help="which tag; else the one its stage wants")  # fmt: skip

@@ -56,7 +56,7 @@ def _keep(
 
 def _parser() -> Parser:
     parser = Parser("look", "What was felt, smelled or seen on a lot.",
-                    "curedash look C2 --rim slight --firmness springy --smell clean")  # fmt: skip
+                    "curedash look D2 --rim slight --firmness springy --smell clean")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("--rim", help="none, slight or hard")
     parser.add_argument("--firmness", help="soft, springy or firm")

@@ -7,7 +7,7 @@ from curedash.cli.parser import Parser
 def run(argv: list[str], context: Context) -> int:
     """Keep what went in as an event of the lot, and show the bench; or only show it."""
     parser = Parser("misdose", "What really went into a lot: its figures follow, the event stays.",
-                    "curedash misdose C2 --given curing-salt=7g")  # fmt: skip
+                    "curedash misdose G1 --given curing-salt=7g")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("--given", action="append", metavar="NAME=WEIGHT",
                         help="what really went in; repeatable")  # fmt: skip

@@ -6,7 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Move a lot to another place; its stage and days go on."""
-    parser = Parser("move", "Hang a lot in another place.", "curedash move C2 'Fridge 2'")
+    parser = Parser("move", "Hang a lot in another place.", "curedash move D1 'Landing fridge'")
     parser.add_argument("lot")
     parser.add_argument("place")
     parser.add_argument("--at", help="when; else now")

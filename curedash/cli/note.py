@@ -6,7 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Write a note on a lot."""
-    parser = Parser("note", "Write a note on a lot.", 'curedash note C2 "firm spot near the tip"')
+    parser = Parser("note", "Write a note on a lot.", 'curedash note D1 "firm spot near the tip"')
     parser.add_argument("lot")
     parser.add_argument("text", nargs="+")
     parser.add_argument("--at", default=None, help="when it was seen; else now")

@@ -40,7 +40,7 @@ def run(argv: list[str], context: Context) -> int:
 
 def _parser() -> Parser:
     parser = Parser("opened", "A lot was cut open, at whatever loss.",
-                    "curedash opened C3 'raw middle' back --before 812 --after 790")  # fmt: skip
+                    "curedash opened D2 'raw middle' back --before 704 --after 690")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("face", help="even, grey rim, soft middle or raw middle")
     parser.add_argument("next", help="back (to drying), equalise or eat")

@@ -29,7 +29,7 @@ def run(argv: list[str], context: Context) -> int:
     for line in pack_lines(shown, every, codes, zone(conn)):
         context.out(line)
     if not shown:
-        context.err("No pack yet; for example: curedash pack C2 180 180.")
+        context.err("No pack yet; for example: curedash pack B1 180 180.")
     return 0
 
 
@@ -79,9 +79,9 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
 def _parser() -> Parser:
     parser = Parser("pack", "Packs of a lot that is keeping or finished: its code, then the net"
                     " weight of each. With other lots and their weights in between it is one mixed"
-                    " pack. Without words: every pack.", "curedash pack C2 120 D1 80")  # fmt: skip
+                    " pack. Without words: every pack.", "curedash pack B1 120 A1 15")  # fmt: skip
     parser.add_argument("what", nargs="*", metavar="LOT WEIGHT",
-                        help="C2 180 180, or one mixed pack: C2 120 D1 80")  # fmt: skip
+                        help="B1 180 180, or one mixed pack: B1 120 A1 15")  # fmt: skip
     parser.add_argument("--given-to", help="who gets it; as many names as packs, with commas"
                         " between: one each")  # fmt: skip
     parser.add_argument("--keep-until", help="else by your rule, if you have one")

@@ -38,7 +38,7 @@ def _parser() -> Parser:
     parser = Parser(
         "rebase", "A weight that changed without drying: the base follows meat taken off, the"
         " tare everything else.",
-        "curedash rebase C2 'end tasted' --before 812 --after 770",
+        "curedash rebase D1 'end tasted' --before 762 --after 740",
     )  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("reason", help="end tasted, trimmed, casing off, larded, re-bagged …")

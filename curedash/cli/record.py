@@ -10,7 +10,7 @@ def run(argv: list[str], context: Context) -> int:
 
     parser = Parser("record", "What was written down of a lot or a batch: ingredients, weights,"
                     " stages, air, alerts, corrections, the curve.",
-                    "curedash record C2 --output c2.html")  # fmt: skip
+                    "curedash record D1 --output d1.html")  # fmt: skip
     parser.add_argument("lot", nargs="+", help="lots, or a batch for all its lots")
     add_paper_output(parser)
     chosen = parser.parse_args(argv)

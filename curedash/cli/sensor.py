@@ -25,7 +25,7 @@ def _named(parser: Parser) -> Parser:
 
 def _add(argv: list[str], context: Context) -> int:
     parser = _named(Parser("sensor add", "Make a sensor of a place known.",
-                           "curedash sensor add 'Fridge 2' 'top shelf'"))  # fmt: skip
+                           "curedash sensor add 'Landing fridge' 'top shelf'"))  # fmt: skip
     chosen = parser.parse_args(argv)
     from curedash.services import places, sensors
 
@@ -57,7 +57,7 @@ def _list(argv: list[str], context: Context) -> int:
 def _offset(argv: list[str], context: Context) -> int:
     parser = _named(Parser(
         "sensor offset", "What is added to what the sensor sends from now on.",
-        "curedash sensor offset 'Fridge 2' 'top shelf' --temp -0.4C --rh +2%"))  # fmt: skip
+        "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%"))  # fmt: skip
     parser.add_argument("--temp", help="degrees, e.g. -0.4C or +0.7F")
     parser.add_argument("--rh", help="points of humidity, e.g. +2%%")
     chosen = parser.parse_args(argv)
@@ -80,7 +80,7 @@ def _offset(argv: list[str], context: Context) -> int:
 def _salt_test(argv: list[str], context: Context) -> int:
     parser = _named(Parser(
         "sensor salt-test", "A sensor shut in a jar over wet table salt should show about 75 %.",
-        "curedash sensor salt-test 'Fridge 2' 'top shelf' --shown 79% --temp 21C"))  # fmt: skip
+        "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%"))  # fmt: skip
     parser.add_argument("--shown", required=True, help="what the sensor itself shows, e.g. 79%%")
     parser.add_argument("--temp", default="25C", help="temperature of the jar (25C)")
     parser.add_argument("--on", default="today", help="the day of the test")
@@ -105,7 +105,7 @@ def _salt_test(argv: list[str], context: Context) -> int:
 
 def _retire(argv: list[str], context: Context) -> int:
     parser = _named(Parser("sensor retire", "Take a sensor out of use; its readings stay.",
-                           "curedash sensor retire 'Fridge 2' 'top shelf'"))  # fmt: skip
+                           "curedash sensor retire 'Landing fridge' 'top shelf'"))  # fmt: skip
     chosen = parser.parse_args(argv)
     from curedash.services import places, sensors
 

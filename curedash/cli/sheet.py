@@ -7,7 +7,7 @@ from curedash.cli.parser import Parser
 def run(argv: list[str], context: Context) -> int:
     """Print the dose sheet of a lot."""
     parser = Parser("sheet", "The dose sheet of a lot: planned beside weighed, and when.",
-                    "curedash sheet C2")  # fmt: skip
+                    "curedash sheet G1")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)

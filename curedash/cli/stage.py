@@ -119,8 +119,8 @@ def _tare_g(text: str) -> float:
 
 def _parser() -> Parser:
     parser = Parser("stage", "Move a lot to another stage, or several where nothing is weighed:"
-                    " curedash stage A in-cure, curedash stage A1 A2 in-cure.",
-                    "curedash stage A1 drying --weight '1080 g' --tare 28g")  # fmt: skip
+                    " curedash stage L in-cure, curedash stage D1 D2 equalising.",
+                    "curedash stage G1 drying --weight '1080 g' --tare 28g")  # fmt: skip
     parser.add_argument("lots", nargs="+", metavar="lot", help="lots, or a batch for all of its")
     parser.add_argument("stage", help="in-cure, salt-rest, ferment, drying, equalising, keeping,"
                         " closed, on-hold or discarded")  # fmt: skip

@@ -73,7 +73,7 @@ def _add(argv: list[str], context: Context) -> int:
 
 def _copy(argv: list[str], context: Context) -> int:
     parser = Parser("style copy", "Copy a style under a new id, to be edited.",
-                    "curedash style copy bresaola eye --name 'my eye' --loss 33..38")  # fmt: skip
+                    "curedash style copy bresaola lean --name 'my eye' --loss 33..38")  # fmt: skip
     parser.add_argument("style")
     parser.add_argument("id", help="of the copy: small letters, digits and hyphens")
     _edit_flags(parser)

@@ -18,7 +18,7 @@ def run(argv: list[str], context: Context) -> int:
     """Tick one line, all open ones, or take a tick back; what is ticked already is asked about."""
     chosen = _parser().parse_args(argv)
     if chosen.all == (chosen.ingredient is not None) or (chosen.all and chosen.untick):
-        raise UsageError("Say what was weighed, as in 'tick C2 curing-salt 2.8g', or --all.")
+        raise UsageError("Say what was weighed, as in 'tick L1 sugar 3.7g', or --all.")
     from curedash.services.find import require_lot
 
     conn = context.open()
@@ -94,7 +94,7 @@ def _show(context: Context, conn: Connection, code: str, as_json: bool) -> int:
 
 def _parser() -> Parser:
     parser = Parser("tick", "Tick an ingredient off the dose sheet with what was weighed.",
-                    "curedash tick C2 curing-salt 2.8g")  # fmt: skip
+                    "curedash tick L1 sugar 3.7g")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("ingredient", nargs="?", help="its name, or salt, curing-salt, sugar …")
     parser.add_argument("weight", nargs="?", help="what the scale showed; else as planned")

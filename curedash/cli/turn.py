@@ -8,7 +8,7 @@ from curedash.domain.errors import UsageError
 def run(argv: list[str], context: Context) -> int:
     """Log a turn of some lots, or of all in one place."""
     parser = Parser("turn", "Lots in cure were turned, stirred or overhauled.",
-                    "curedash turn C2 C3")  # fmt: skip
+                    "curedash turn G1 K1")  # fmt: skip
     parser.add_argument("lot", nargs="*")
     parser.add_argument("--place", help="everything in cure there")
     parser.add_argument("--at", help="when; else now")

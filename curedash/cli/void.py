@@ -8,7 +8,7 @@ from curedash.domain.errors import NotFound
 def run(argv: list[str], context: Context) -> int:
     """Void the newest weigh-in of a lot, or the one with a number; both stay in the log."""
     parser = Parser("void", "Let a weigh-in count no more; it stays in the log.",
-                    "curedash void C2")  # fmt: skip
+                    "curedash void D1")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("--weigh-in", type=int, help="its number; else the newest")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")

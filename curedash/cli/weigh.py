@@ -52,7 +52,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _plain(argv: Sequence[str]) -> Chosen | None:
-    """``C2 1071`` and flags only."""
+    """``D1 762`` and flags only."""
     flags = ("net", "without-tare", "yes", "json")
     chosen = plain_words(argv, flags, at=None, note=None)
     if chosen is None or len(chosen.words) < 2:
@@ -65,7 +65,7 @@ def _parser() -> Parser:
     from curedash.cli.parser import Parser
 
     parser = Parser("weigh", "Record one weigh-in: what the scale shows; the lot's tare is taken"
-                    " off.", "curedash weigh C2 1071")  # fmt: skip
+                    " off.", "curedash weigh D1 762")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="+", help="1071, 1.043 kg, 2 lb 4.8 oz, 2310+2250 …")
     parser.add_argument("--at", help="when it was weighed; else now")

@@ -41,7 +41,7 @@ def plan_back(
     cure_days : usual days in the cure [d], 0 or more
     drying_days : quick, usual and slow drying [d], ascending, above 0
     rest_days : salt rest [d], 0 or more
-    equalise_days : softening in a sealed bag afterwards [d], 0 or more
+    equalise_days : equalising in a sealed bag afterwards [d], 0 or more
 
     Returns
     -------

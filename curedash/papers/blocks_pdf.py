@@ -202,7 +202,6 @@ class Pages:
         if curve.target_pct is not None:
             low, high = (scale.y(loss) for loss in curve.target_pct)
             self._band(x(left), y(low), (right - left) * factor, (high - low) * factor, 215)
-            canvas.write(x(right) - 20, y(low) + 0.5, "target", SMALL_PT, align="R", width=19)
         if curve.window_days is not None:
             first, last = (scale.x(min(day, scale.days)) for day in curve.window_days)
             wide = max(0.4, (last - first) * factor)
@@ -218,6 +217,10 @@ class Pages:
             canvas.line(x(scale.x(day)), y(top), x(scale.x(day)), y(bottom), 0.05)
             canvas.write(x(scale.x(day)) - 6, y(bottom) + 0.6, number(day), SMALL_PT,
                          align="C", width=12)  # fmt: skip
+        if curve.target_pct is not None:  # over the grid, on a ground of its own
+            low = scale.y(curve.target_pct[0])
+            self._band(x(right) - 11, y(low) + 0.5, 10, 3.4, 215)
+            canvas.write(x(right) - 20, y(low) + 0.5, "target", SMALL_PT, align="R", width=19)
         foot = y(bottom) + 5
         canvas.write(x(left), foot, f"loss of {curve.base} weight", SMALL_PT)
         canvas.write(self.left, foot, "days since hanging", SMALL_PT, align="R",

@@ -10,6 +10,7 @@ from curedash.present.words import number, plain
 
 WIDTH, HEIGHT = 640.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 48.0, 12.0, 14.0, 36.0
+TARGET_WIDE = 32.0  # of the word beside its band
 
 
 @record
@@ -82,6 +83,7 @@ def svg(curve: Curve) -> str:
         parts.append(_text(x, HEIGHT - BOTTOM + 14, number(day), "middle"))
     parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, "days since hanging", "end"))
     parts.append(_text(LEFT, HEIGHT - 6, f"loss of {curve.base} weight", "start"))
+    parts += _names(curve, scale)
     path = " ".join(f"{scale.x(day):.1f},{scale.y(loss):.1f}" for day, loss in curve.points)
     parts.append(f'<polyline points="{path}" fill="none" stroke="#111" stroke-width="1.5"/>')
     parts += [
@@ -96,11 +98,22 @@ def _bands(curve: Curve, scale: Scale) -> list[str]:
     if curve.target_pct is not None:
         low, high = (scale.y(loss) for loss in curve.target_pct)
         parts.append(_rect(LEFT, low, WIDTH - LEFT - RIGHT, high - low, "#cfcfcf"))
-        parts.append(_text(WIDTH - RIGHT - 4, low + 12, "target", "end"))
     if curve.window_days is not None:
         first, last = (scale.x(min(day, scale.days)) for day in curve.window_days)
         wide = max(1.0, last - first)
         parts.append(_rect(first, TOP, wide, HEIGHT - TOP - BOTTOM, "#999", 0.25))
+    return parts
+
+
+def _names(curve: Curve, scale: Scale) -> list[str]:
+    """What the bands are called, each on a ground of its own: no line of the grid crosses it."""
+    parts = []
+    if curve.target_pct is not None:
+        right, y = WIDTH - RIGHT - 4, scale.y(curve.target_pct[0]) + 12
+        parts.append(_rect(right - TARGET_WIDE, y - 10, TARGET_WIDE + 2, 13, "#cfcfcf"))
+        parts.append(_text(right, y, "target", "end"))
+    if curve.window_days is not None:
+        first = scale.x(min(curve.window_days[0], scale.days))
         parts.append(_text(first + 3, TOP + 11, "pull window", "start"))
     return parts
 

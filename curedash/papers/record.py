@@ -42,7 +42,7 @@ from curedash.present.view import (
 from curedash.present.words import ABOUT, count, number, percent, plain, stage
 from curedash.services.event_words import said_of
 from curedash.services.history import history
-from curedash.services.lot_curve import LotCurve, curve_of
+from curedash.services.lot_curve import LotCurve, Point, curve_of, while_drying
 from curedash.services.stays import Stay, stays_of
 from curedash.store import finishes, rebases, trail
 from curedash.store import lots as lot_rows
@@ -140,8 +140,9 @@ def _weights(facts: LotFacts, curve: LotCurve) -> list[Block]:
     heads = ("when", f"on the scale{unit}", f"tare{unit}", f"net{unit}", f"lost of {base}",
              "remark")  # fmt: skip
     blocks: list[Block] = [Heading("Weights"), Table(heads, rows, (1, 2, 3, 4))]
-    if len(curve.points) > 1:
-        blocks.append(_figure(curve))
+    dried = while_drying(curve)
+    if len(dried) > 1:
+        blocks.append(_figure(curve, dried))
     return blocks
 
 
@@ -162,15 +163,16 @@ def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
             bare(row.net_g), lost, ", ".join(part for part in said if part) or "–")  # fmt: skip
 
 
-def _figure(curve: LotCurve) -> Figure:
+def _figure(curve: LotCurve, dried: Sequence[Point]) -> Figure:
+    """The curve until it left the drying for good, as the Book lays it over others."""
     drawn = Curve(
-        tuple((point.day, point.loss_pct) for point in curve.points), curve.target_pct,
+        tuple((point.day, point.loss_pct) for point in dried), curve.target_pct,
         curve.window_days, curve.base, f"loss of {curve.lot.code} against days",
     )  # fmt: skip
-    last = curve.points[-1]
+    last = dried[-1]
     about = ABOUT + " " if curve.approx else ""
     caption = (
-        f"{curve.lot.code}: {count(len(curve.points), 'point')}, {about}{percent(last.loss_pct)}"
+        f"{curve.lot.code}: {count(len(dried), 'point')}, {about}{percent(last.loss_pct)}"
         f" lost of {curve.base} weight after {number(last.day)} days"
     )
     if curve.target_pct is not None:

@@ -198,7 +198,7 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
         first = figures.window[0]
         shorter = f"from {day(first)}"
         if "rule" in figures.window_note:
-            return [f"{span}, by rule", f"~{span}", f"~{day(first)}"]
+            return [f"{span}, by rule", f"~{span}", f"from ~{day(first)}", f"~{day(first)}…"]
         return [span, shorter]
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
         ends = moment(lot.stage_at).astimezone(zone) + timedelta(days=lot.cure_usual_days)

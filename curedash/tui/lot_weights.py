@@ -156,8 +156,8 @@ def dividing(page: Page, lot: LotState) -> Steps:
         )  # fmt: skip
         cut = _with_tares(cut, tares, lot)
     if len(grams) < MOST_CHOICES:
-        parts = [(n, f"{mass(g)} eaten") for n, g in enumerate(grams)]
-        eaten = yield Choice("is one eaten at once", ((None, "no"), *parts), usual=0)
+        parts = [(n, f"the {mass(g)} part") for n, g in enumerate(grams)]
+        eaten = yield Choice("do you eat a part now", ((None, "no, all go on"), *parts), usual=0)
         cut = _with(cut, [{"eaten": n == eaten} for n in range(len(grams))])
     names = yield Text("names, with commas", _names(len(grams)),
                        f"Enter: as the whole; {_kept(lot, cut)}")  # fmt: skip

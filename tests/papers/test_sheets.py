@@ -3,7 +3,7 @@
 import re
 import sqlite3
 from collections.abc import Callable
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree
@@ -22,10 +22,13 @@ from curedash.papers.record import record_of
 from curedash.present.view import show_in
 from curedash.present.words import weekday
 from curedash.services import away
+from curedash.services.book import laid_over
 from curedash.services.correct import void_weigh_in
 from curedash.services.diary import read_diary
 from curedash.services.find import require_lot
+from curedash.services.lot_curve import curve_of
 from curedash.services.note import add_note
+from curedash.services.weigh import preview, weigh
 from curedash.store import rack, weigh_ins
 from curedash.store.work import By
 from tests.papers.conftest import text_of_pdf
@@ -316,3 +319,21 @@ def test_a_salt_box_with_nothing_weighed_still_says_its_day(
     text = as_text(dose_sheet(house, [require_lot(house, "H1")], at))
     assert "Nothing is written down of what goes in." in text
     assert "OUT 24 Nov 2026" in text
+
+
+def test_the_curve_of_a_record_ends_with_the_drying_as_the_books_does(
+    house: sqlite3.Connection, at: datetime, by: By
+) -> None:
+    lot = require_lot(house, "B1")  # keeping
+    seen = preview(lot, "420 g", at, UTC)
+    weigh(house, by, lot.id, seen, keep_doubtful=True)
+    figure = next(b for b in record_of(house, [lot], at) if isinstance(b, Figure))
+    assert figure.curve.points == laid_over(house, [lot.id], at)["B1"]
+    assert len(figure.curve.points) == len(curve_of(house, lot.id, at).points) - 1
+
+
+def test_no_line_of_the_grid_crosses_the_word_target() -> None:
+    drawn = svg(Curve(((0.0, 0.0), (30.0, 34.0)), (33, 38), (10, 40), "hang", "a label"))
+    assert drawn.index(">target<") > drawn.rindex("<line ")
+    before = drawn[: drawn.index(">target<")]
+    assert before.rindex("<rect ") > before.rindex("<line "), "a ground of its own"

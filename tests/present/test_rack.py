@@ -172,6 +172,13 @@ def test_a_window_from_a_rule_is_called_that():
     assert "~4–14 Dec" in text_of(row_line(row(record), MIDDLE, UTC))
 
 
+def test_the_beginning_of_a_rules_window_alone_is_said_to_be_the_beginning():
+    stored = StoredForecast(1, 1, utc_text(NOW), "rule", 80.0, 55.0, 107.0, None, "rule of thumb")
+    record = weighed((31, 1534), (7, 1400), forecast=stored)
+    assert "~19 Dec–9 Feb" in text_of(row_line(row(record), MIDDLE, UTC))
+    assert text_of(row_line(row(record), NARROW, UTC)).rstrip().endswith("from ~19 Dec")
+
+
 @pytest.mark.parametrize("name", HOSTILE)
 @pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
 def test_hostile_names_keep_the_width(name, layout):

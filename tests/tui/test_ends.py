@@ -32,7 +32,7 @@ async def test_going_back_keeps_every_answer_and_changes_one(household, sit, key
         assert "names, with commas › tip, rest▏" in seat.text()
         assert "↑ back" in seat.lines()[-1]
         await seat.press(key)
-        assert "Enter 450 g eaten" in seat.lines()[-1]  # what was answered is the usual one now
+        assert "Enter the 450 g part" in seat.lines()[-1]  # what was answered is the usual one now
         await seat.press(key, key)
         assert "the whole before the cut, on the scale › 1220▏" in seat.text()
         await seat.press(key)
