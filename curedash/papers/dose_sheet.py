@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from curedash.domain.dose import Dose
+from curedash.domain.dose.request import Scale
 from curedash.domain.errors import CuredashError
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine, LotState
@@ -14,12 +15,14 @@ from curedash.papers.blocks import Block, Heading, Items, PageBreak, Para, Table
 from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.papers.tags import out_words, turn_days
+from curedash.present.dose_weights import any_ounces, dose_words, line_division
 from curedash.present.doses import limit_lines
 from curedash.present.on_scale import dated_from, moment_dated, name_of
 from curedash.present.sheet_lines import sheet_decimals, together_words
 from curedash.present.view import mass, retold
 from curedash.present.words import day, number, percent, plain
 from curedash.services.bags import bag_of, planned_dose
+from curedash.services.batch_sheet import is_raw_pork
 from curedash.store import trail
 
 
@@ -49,7 +52,7 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     turns = turn_days(facts)
     if turns:
         blocks += [Para("Turned:"), Items(tuple(day(on) for on in turns), (False,) * len(turns))]
-    return [*blocks, *_mind()]
+    return [*blocks, *_mind(*(["raw-pork"] if is_raw_pork(conn, lot) else []))]
 
 
 def _weighed_in(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
@@ -60,15 +63,17 @@ def _weighed_in(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     blocks: list[Block] = [Para(told), ingredient_table(facts)]
     bag = bag_of(conn, facts.lot)
     if bag is not None:
-        blocks.append(Para(f"In one bag. {together_words(bag)}; the table has this lot's share."))
+        scales = () if facts.request is None else facts.request.shelf_of_scales
+        together = together_words(bag, scales)
+        blocks.append(Para(f"In one bag. {together}; the table has this lot's share."))
     salt = salt_words(facts)
     if salt is not None:
         blocks.append(Para(f"Curing salt: {salt}.", strong=True))
     return blocks + [Para(text) for text in amounts(conn, facts)]
 
 
-def _mind() -> list[Block]:
-    return [Heading("Mind"), Items(minded("curing-salt", "in-cure"))]
+def _mind(*more: str) -> list[Block]:
+    return [Heading("Mind"), Items(minded("curing-salt", "in-cure", *more))]
 
 
 def minded(*moments: str) -> tuple[str, ...]:
@@ -80,15 +85,25 @@ def ingredient_table(facts: LotFacts) -> Table:
     """Planned beside weighed, with the time; what is not ticked is there to write in."""
     scales = () if facts.request is None else facts.request.shelf_of_scales
     decimals = sheet_decimals(facts.dose, scales)
-    rows = tuple(_row(facts, line, decimals) for line in facts.dose)
-    return Table(("", "ingredient", "planned g", "weighed g", "when"), rows, (2, 3))
+    ounces = any_ounces(facts.dose, scales)
+    unit = "" if ounces else " g"
+    rows = tuple(_row(facts, line, decimals, scales, ounces) for line in facts.dose)
+    return Table(("", "ingredient", f"planned{unit}", f"weighed{unit}", "when"), rows, (2, 3))
 
 
-def _row(facts: LotFacts, line: DoseLine, decimals: int) -> tuple[str, ...]:
+def _row(
+    facts: LotFacts, line: DoseLine, decimals: int, scales: Sequence[Scale], ounces: bool
+) -> tuple[str, ...]:
+    """One ingredient; each weight with its unit where one of the sheet is in ounces."""
+
+    def shown(grams: float) -> str:
+        size = line_division(line, scales) if ounces else None
+        return dose_words(grams, size, decimals) if ounces else number(grams, decimals)
+
     when = "" if line.ticked_at is None else moment_dated(line.ticked_at, facts.zone)
-    weighed = "" if line.weighed_g is None else number(line.weighed_g, decimals)
+    weighed = "" if line.weighed_g is None else shown(line.weighed_g)
     mark = "x" if line.ticked_at else "\N{BALLOT BOX}"
-    return mark, plain(line.name), number(line.planned_g, decimals), weighed, when
+    return mark, plain(line.name), shown(line.planned_g), weighed, when
 
 
 def amounts(conn: sqlite3.Connection, facts: LotFacts) -> list[str]:

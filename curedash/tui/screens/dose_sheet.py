@@ -6,8 +6,11 @@ from typing import cast
 from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
+from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine, LotState
+from curedash.domain.typed_pounds import one_in_pounds
 from curedash.domain.units import parse_weight_g
+from curedash.present.dose_weights import any_ounces, dose_words, line_division
 from curedash.present.sheet_lines import (
     contents_line,
     dose_line,
@@ -19,8 +22,8 @@ from curedash.present.sheet_lines import (
     sheet_decimals,
     together_words,
 )
-from curedash.present.words import Line, cells, cut, filled, plain, weight, wrapped
-from curedash.services.batch_sheet import BatchSheet, LotSheet, into_cure, read_sheet
+from curedash.present.words import Line, cells, cut, filled, plain, wrapped
+from curedash.services.batch_sheet import BatchSheet, LotSheet, into_cure, is_raw_pork, read_sheet
 from curedash.services.cautions import say_once
 from curedash.services.change_stage import Moved
 from curedash.services.tick import tick_line
@@ -43,10 +46,11 @@ class DoseSheet(Page):
     NAME = "dose_sheet"
 
     def __init__(
-        self, house: House, *, batch_id: int, lot_id: int | None = None, said: Sequence[str] = ()
-    ) -> None:
+        self, house: House, *, batch_id: int, lot_id: int | None = None,
+        line_id: int | None = None, said: Sequence[str] = (),
+    ) -> None:  # fmt: skip
         super().__init__(house)
-        self._batch_id, self._first_lot = batch_id, lot_id
+        self._batch_id, self._first_lot, self._first_line = batch_id, lot_id, line_id
         self._said_first = list(said)
         self._notes: list[str] = []
         self._note_lines: list[str] = []  # broken to the width
@@ -66,11 +70,21 @@ class DoseSheet(Page):
         """Begin with the first line that is not ticked."""
         self._fill()
         self._to_next()
+        if self._first_line in self._lines:
+            self.list.move_to(("line", cast(int, self._first_line)))
+            self.draw_foot()
         if self._said_first:
             self.say(" ".join(self._said_first), "quiet")
-        self._quietly(lambda conn, by: say_once(conn, by, "curing-salt", "in-cure"), self._cautions)
+        lots = [sheet.lot for sheet in self._sheet.lots]
+        raw_pork = self.house.read(lambda conn: any(is_raw_pork(conn, lot) for lot in lots))
+        moments = (*(["raw-pork"] if raw_pork else []), "curing-salt", "in-cure")
+        self._quietly(lambda conn, by: say_once(conn, by, *moments), self._cautions)
 
     def _cautions(self, sentences: tuple[str, ...]) -> None:
+        """Those not told yet; the first one of a curing salt stands on every sheet that has one."""
+        first = cautions_for("curing-salt")
+        if any(line.kind == "curing-salt" for line in self._lines.values()):
+            sentences = (*sentences, *(first[:1] if first[0] not in sentences else ()))
         self._notes += sentences
         self._fill()
 
@@ -119,8 +133,11 @@ class DoseSheet(Page):
         if kind == "line":
             line = self._lines[which]
             sheet = self._lots[line.lot_id]
-            decimals = sheet_decimals(sheet.lines, scales_of(sheet))
-            return dose_line(line, self.house.zone, width, decimals)
+            scales = scales_of(sheet)
+            decimals = sheet_decimals(sheet.lines, scales)
+            every = self._sheet.lots
+            ounces = any(any_ounces(one.lines, scales_of(one)) for one in every)
+            return dose_line(line, self.house.zone, width, decimals, scales, ounces=ounces)
         if kind == "lot":
             return lot_head(self._lots[which], width)
         return contents_line(self._lots[which].lot, width)
@@ -144,7 +161,7 @@ class DoseSheet(Page):
             return (("Everything is in: i moves the batch into the cure.", "good"),), second
         words = "Space ticks what was planned; a digit starts what the scale showed."
         if sheet is not None and sheet.bag is not None:
-            words = cut(together_words(sheet.bag), width)
+            words = cut(together_words(sheet.bag, scales_of(sheet)), width)
         first, *more = wrapped(words, width)
         return ((first, "quiet"),), second or tuple((line, "quiet") for line in more)
 
@@ -242,13 +259,17 @@ class DoseSheet(Page):
 
     def _ask_weight(self, line: DoseLine, text: str) -> None:
         lot = self._lots[line.lot_id].lot
+        scales = scales_of(self._lots[line.lot_id])
+        planned = planned_words(line, scales)
 
         def take(typed: str) -> str | None:
             try:
+                if planned.partition(" ")[2].startswith("oz"):  # a bare number may be ounces
+                    typed = one_in_pounds(typed, line.planned_g)
                 grams = parse_weight_g(typed, allow_zero=True, marks_are_decimal=True)
             except CuredashError as unclear:
                 return str(unclear)
-            doubt = odd_words(grams, line.planned_g)
+            doubt = odd_words(grams, line.planned_g, planned)
             if doubt:
                 converse(self, lambda: self._kept_anyway(line, grams, doubt))
             else:
@@ -257,7 +278,7 @@ class DoseSheet(Page):
 
         self.talk(Ask(
             self, f"{lot.code} {plain(line.name)}: weighed", take, text=text, begun=True,
-            help=f"planned {planned_words(line)} g; 0 if nothing went in",
+            help=f"planned {planned}; 0 if nothing went in",
         ))  # fmt: skip
 
     def _kept_anyway(self, line: DoseLine, grams: float, doubt: str) -> Steps:
@@ -273,8 +294,10 @@ class DoseSheet(Page):
             off = abs(grams - line.planned_g) > 1e-9
             if off:
                 said = _gravest(self._lots[lot.id])
-                words = f"{lot.code}: {weight(grams)} g {plain(line.name)}, planned"
-                words += f" {planned_words(line)} g. {said}"
+                scales = scales_of(self._lots[lot.id])
+                went = dose_words(grams, line_division(line, scales))
+                words = f"{lot.code}: {went} {plain(line.name)}, planned"
+                words += f" {planned_words(line, scales)}. {said}"
                 self.say(words, "today" if said else "good")
 
         self.write(lambda conn, by: tick_line(conn, by, line_id, grams), ticked)
