@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from curedash.domain.errors import CuredashError
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.plain_json import dumps, loads_numbers
 from curedash.domain.records import LotState, StageEntry, StoredForecast, WeighIn
 from curedash.domain.times import days_between, local_day, utc_text
-from curedash.services import household
 from curedash.services.weigh import finest_division_g
 from curedash.store import lots, memory, places, rack, weigh_ins
 from curedash.store.work import quiet
@@ -225,15 +224,18 @@ def _air(
     conn: sqlite3.Connection, hang_at: str, place_id: int | None, now: datetime
 ) -> list[AirDay]:
     """Daily means of the place since the lot was hung there."""
-    if place_id is None:
+    place = next((one for one in places.all_places(conn) if one.id == place_id), None)
+    if place is None:
         return []
     from curedash.domain.forecast import AirDay
+    from curedash.services.roll_up import bounds_of, zone_of_place
 
-    zone = household.zone(conn)
-    first = local_day(hang_at, zone).toordinal()
-    last = now.astimezone(zone).date().toordinal()
-    daily = places.daily_air(conn, place_id, first, last)
-    return [AirDay(float(day - first), temp_c, rh_pct) for day, temp_c, rh_pct in daily]
+    zone = zone_of_place(conn, place)
+    first, last = local_day(hang_at, zone), now.astimezone(zone).date()
+    days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
+    bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
+    daily = places.daily_air(conn, place.id, bounds)
+    return [AirDay(float(day - first.toordinal()), temp_c, rh_pct) for day, temp_c, rh_pct in daily]
 
 
 # ── what the household's finished lots say ────────────────────────────────────────────────

@@ -141,34 +141,31 @@ def good_readings(conn: sqlite3.Connection, place_id: int, since: int, until: in
 
 
 def daily_air(
-    conn: sqlite3.Connection, place_id: int, first: int, last: int
+    conn: sqlite3.Connection, place_id: int, bounds: Sequence[tuple[int, int, int]]
 ) -> list[tuple[int, float, float]]:
     """Mean temperature [°C] and humidity [%] of each day (its ordinal) that has both.
 
-    Days boiled down already are read as such; the others are averaged here, by UTC day.
+    Parameters
+    ----------
+    bounds : (ordinal, first second, first second of the next) of calendar days of the place's
+        zone; those boiled down already are read as such, only the others are averaged here
     """
-    days: dict[int, tuple[float, float]] = {}
-    unix_epoch = 719_163  # ordinal of 1970-01-01
-    raw = conn.execute(
-        "SELECT at / 86400 + ?, avg(temp_c), avg(rh_pct) FROM reading"
-        " WHERE place_id = ? AND at BETWEEN ? AND ? AND bad IS NULL"
-        " GROUP BY 1 HAVING count(temp_c) AND count(rh_pct)",
-        (
-            unix_epoch,
-            place_id,
-            (first - unix_epoch) * 86_400,
-            (last - unix_epoch + 1) * 86_400 - 1,
-        ),
-    )
+    if not bounds:
+        return []
     rolled = conn.execute(
         "SELECT day, avg(temp_mean_c), avg(rh_mean_pct) FROM reading_day"
-        " WHERE place_id = ? AND day BETWEEN ? AND ?"
-        " GROUP BY day HAVING count(temp_mean_c) AND count(rh_mean_pct)",
-        (place_id, first, last),
+        " WHERE place_id = ? AND day BETWEEN ? AND ? GROUP BY day",
+        (place_id, bounds[0][0], bounds[-1][0]),
     )
-    for day, temp_c, rh_pct in (*raw, *rolled):
-        days[day] = (temp_c, rh_pct)
-    return [(day, *mean) for day, mean in sorted(days.items())]
+    days = {day: (temp_c, rh_pct) for day, temp_c, rh_pct in rolled}
+    for day, start, end in bounds:
+        if day not in days:
+            days[day] = conn.execute(
+                "SELECT avg(temp_c), avg(rh_pct) FROM reading"
+                " WHERE place_id = ? AND at >= ? AND at < ? AND bad IS NULL",
+                (place_id, start, end),
+            ).fetchone()
+    return [(day, *mean) for day, mean in sorted(days.items()) if None not in mean]
 
 
 def last_reading(

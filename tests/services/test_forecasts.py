@@ -3,6 +3,7 @@
 import math
 import sqlite3
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -19,6 +20,7 @@ from curedash.services.divide import Cut, Divided, Part, divide
 from curedash.services.find import require_lot
 from curedash.services.finish import Finishing, finish
 from curedash.services.rack import read_row
+from curedash.services.roll_up import roll_up_days
 from curedash.services.undo import undo_last
 from curedash.services.weigh import preview, weigh
 from curedash.store import lots as store_lots
@@ -97,6 +99,26 @@ def test_one_more_weigh_in_is_added_to_the_stored_posterior_and_says_nearly_the_
     assert added.forecast is not None
     assert anew.forecast is not None
     assert added.forecast.median_day == pytest.approx(anew.forecast.median_day, rel=0.1)
+
+
+def test_the_air_of_a_day_is_that_of_the_places_own_day(conn: sqlite3.Connection) -> None:
+    """In Auckland (UTC+13) a day ends before noon UTC; boiled down or not, the means agree."""
+    places.add_place(conn, who(HUNG), "Cellar")
+    conn.execute("UPDATE place SET zone = 'Pacific/Auckland'")
+    place = places.require_place(conn, "Cellar")
+    midnight = datetime(2026, 10, 2, tzinfo=ZoneInfo("Pacific/Auckland"))
+    readings = [
+        Reading(int((midnight + timedelta(hours=hour)).timestamp()), 10.0 + hour // 24, 70.0)
+        for hour in range(72)
+    ]
+    places.log_air(conn, place, readings)
+    now = midnight + timedelta(days=3, minutes=-1)
+    raw = forecasts._air(conn, utc_text(midnight), place.id, now)
+    assert [(day.day, day.temp_c) for day in raw] == [(0, 10.0), (1, 11.0), (2, 12.0)]
+    assert roll_up_days(conn, now) == 2
+    rolled = forecasts._air(conn, utc_text(midnight), place.id, now)
+    assert [round(day.temp_c) for day in rolled] == [10, 11, 12]
+    assert [day.day for day in rolled] == [0, 1, 2]
 
 
 def test_a_void_makes_it_anew(conn: sqlite3.Connection, hung: LotState) -> None:
