@@ -71,7 +71,7 @@ class DoseSheet(Page):
         self._fill()
         self._to_next()
         if self._first_line in self._lines:
-            self.list.move_to(("line", cast(int, self._first_line)))
+            self.list.move_to(("line", self._first_line))
             self.draw_foot()
         if self._said_first:
             self.say(" ".join(self._said_first), "quiet")
