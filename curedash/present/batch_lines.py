@@ -28,6 +28,7 @@ from curedash.present.words import (
 from curedash.services.batch_start import Start
 
 LABEL = 15
+MOST_BELOW = 4  # lines of one sentence, or of one value
 VALUE = 22  # cells of a value before what is said beside it
 BESIDE = 20  # fewer cells than this say nothing
 #: cells of the columns of single pieces and of roasts at 60 columns, and their share of the rest
@@ -46,16 +47,19 @@ def field_line(
 ) -> Line:  # fmt: skip
     """One field: label, value, unit, and beside it what is refused or still wanted.
 
-    ``taken`` says where a value nobody typed is from; it is drawn quiet.
+    What has no room beside it stands below: see :func:`lines_below`. ``taken`` says where a
+    value nobody typed is from; it is drawn quiet.
     """
     spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, LABEL), "quiet")]
     room = width - 2 - LABEL
     beside, beside_tone = _beside(field_id, read, earnest)
     beside, beside_tone = (beside, beside_tone) if beside or not taken else (taken, "quiet")
+    if not _fits_beside(beside, shown, width):
+        beside = _short(beside, shown, width) if focused else ""
     own = min(room, max(VALUE, cells(shown) + 1)) if beside or focused else room
     if beside and room - own < BESIDE:
         own = max(VALUE, room - BESIDE)
-    value = _tail(shown, own - 1) if focused else cut(shown, own - 1)
+    value = _tail(shown, own - 1) if focused else wrapped(shown, own - 1, MOST_BELOW)[0]
     spans.append((value, tone if focused else "quiet" if taken else ""))
     end = "" if _has_unit(shown) else unit(field_id, values)
     used = cells(value)
@@ -64,13 +68,42 @@ def field_line(
         used += cells(end) + 1
     if beside:
         spans.append((" " * max(1, own - used), ""))
-        spans.append((_short(beside, room - max(own, used + 1)), beside_tone))
+        spans.append((cut(beside, room - max(own, used + 1)), beside_tone))
     return filled(spans, width)
 
 
-def _short(text: str, width: int) -> str:
-    """The text, or the part of it before its semicolon where there is no room for all."""
-    return text if cells(text) <= width else cut(text.partition(";")[0], width)
+def lines_below(
+    field_id: str, shown: str, read: Read, width: int, *, focused: bool
+) -> tuple[Line, ...]:
+    """What of a field has no room on its line: the rest of its value, what stands against it.
+
+    The field being typed has none: its line follows the caret, the foot says the sentence whole.
+    """
+    if focused:
+        return ()
+    room = width - 2 - LABEL
+    beside, tone = _beside(field_id, read, earnest=False)
+    fits = _fits_beside(beside, shown, width)
+    rest = wrapped(shown, room - 1, MOST_BELOW)[1:]
+    lines: list[Line] = [((" " * (2 + LABEL) + line, ""),) for line in rest]
+    if not fits:
+        lines += [(("    " + line, tone),) for line in wrapped(beside, width - 5, MOST_BELOW)]
+    return tuple(filled(line, width) for line in lines)
+
+
+def _fits_beside(beside: str, shown: str, width: int) -> bool:
+    """Whether the words beside a field have room behind its value."""
+    room = width - 2 - LABEL
+    return not beside or cells(beside) <= room - max(VALUE, cells(shown) + 1)
+
+
+def _short(beside: str, shown: str, width: int) -> str:
+    """The first part of what has no room beside the field being typed; the foot says it all."""
+    for mark in (";", ":", ","):
+        head = beside.partition(mark)[0]
+        if head != beside and _fits_beside(head, shown, width):
+            return head
+    return {"!": "! refused", "·": "· see below"}.get(beside[:1], "")
 
 
 def _has_unit(text: str) -> bool:
@@ -165,27 +198,27 @@ def _width(field_id: str, width: int) -> int:
 
 def help_lines(
     field_id: str, values: Values, start: Start, read: Read, typed: str, width: int
-) -> tuple[Line, Line]:
+) -> tuple[Line, ...]:
     """What is refused in full, else what the field wants and offers."""
     where = f"{whose(field_id, read, start.code)} " if ":" in field_id else ""
     if field_id in read.troubles:
         name = f"{_where(where)}{field(field_id).label}: " if where else ""
-        return _two(name + plain(read.troubles[field_id]), width, "act")
+        return _broken(name + plain(read.troubles[field_id]), width, "act")
     if field_id in read.hints:
-        hint, more = _two(plain(read.hints[field_id]), width, "today")
-        offered = options(field_id, values, start) if not more[0][0] else []
+        hint = _broken(plain(read.hints[field_id]), width, "today")
+        offered = options(field_id, values, start)
         row = _offers(offered, values.get(field_id, ""), typed, width) if offered else ""
-        return hint, ((row, "quiet"),) if row else more
+        return (*hint, ((row, "quiet"),)) if row else hint
     words = _known(field_id, values, start, read)
     words = words or f"{_where(where)}{field(field_id).label}: {help_words(field_id)}"
     offered = options(field_id, values, start)
     if not offered:
         echo = read.echoes.get(field_id)
         if echo:
-            return ((cut(words, width), "quiet"),), ((cut(plain(echo), width), ""),)
-        return _two(words, width, "quiet")
-    first: Line = ((cut(words, width), "quiet"),)
-    return first, ((_offers(offered, values.get(field_id, ""), typed, width), "quiet"),)
+            return *_broken(words, width, "quiet"), *_broken(plain(echo), width, "")
+        return _broken(words, width, "quiet")
+    row = _offers(offered, values.get(field_id, ""), typed, width)
+    return *_broken(words, width, "quiet"), ((row, "quiet"),)
 
 
 def _where(piece: str) -> str:
@@ -212,9 +245,9 @@ def rule_words(rule: RuleDays) -> str:
     return f"{first if first == last else f'{first}–{last}'} d by {rule.name}"
 
 
-def _two(text: str, width: int, tone: str) -> tuple[Line, Line]:
-    lines = [*wrapped(text, width), ""]
-    return ((lines[0], tone),), ((lines[1], tone),)
+def _broken(text: str, width: int, tone: str) -> tuple[Line, ...]:
+    """A sentence in as many lines as it takes."""
+    return tuple(((line, tone),) for line in wrapped(text, width, MOST_BELOW))
 
 
 def _offers(offered: Sequence[tuple[str, str]], now: str, typed: str, width: int) -> str:

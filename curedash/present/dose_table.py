@@ -10,11 +10,12 @@ from datetime import datetime, timedelta, tzinfo
 from curedash.domain.cure_time import CureWindow
 from curedash.domain.dose import Dose, DoseRequest, Premix, premix_for
 from curedash.domain.dose.rounding import COARSE_ERROR_PCT
+from curedash.domain.facts.units import G_PER_OZ
 from curedash.domain.record import record, replace
 from curedash.present.dose_weights import dose_words, in_ounces, ounces_on
 from curedash.present.doses import limit_lines, scale_decimals
 from curedash.present.sheet_lines import bag_weight, ingredient_words
-from curedash.present.view import bare_short, retold
+from curedash.present.view import bare, in_pounds, retold
 from curedash.present.words import (
     NOTHING,
     Line,
@@ -32,6 +33,8 @@ from curedash.services.add_batch import PlannedLot
 
 UNIT = " g"  # doses stay in grams, whatever weights are shown in
 LOT, GREEN, LEAST = 7, 7, 6  # a sign stands before the lot
+GREEN_LB, GREEN_LB_LONG = 8, 13  # 2lb4.8oz, 12 lb 14.8 oz
+MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
 MOST_LINES = 3  # of one sentence under the table
 TAIL, LONG_TAIL = 30, 36  # cells of total salt, nitrite and days out
 LONG_FROM = 80  # columns from which there is room to say what the mg/kg are
@@ -70,28 +73,37 @@ def dose_table(
     code : the letter of the batch
     day : when the cure begins (aware); days out are counted from it
     """
-    columns, more = _columns(planned, width)
+    columns = _columns(planned, width)
     lots = tuple(
         _lot_line(f"{code}{n}", lot, columns, day, zone, width) for n, lot in enumerate(planned, 1)
     )
     total = _total_line(planned, columns, width) if len(planned) > 1 else None
-    return DoseTable(_head(columns, more, width), lots, total, _said(planned, code, width))
+    said = (*_left_out(planned, len(columns), width), *_said(planned, code, width))
+    return DoseTable(_head(columns, width), lots, total, said)
 
 
-def _columns(planned: Sequence[PlannedLot], width: int) -> tuple[list[Column], int]:
-    """The ingredients there is room for, and how many were left out."""
+def _left_out(planned: Sequence[PlannedLot], kept: int, width: int) -> tuple[Line, ...]:
+    """The ingredients there is no column for; the sheet has them all."""
     names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
-    room = width - LOT - GREEN - (LONG_TAIL if width >= LONG_FROM else TAIL)
+    if kept == len(names):
+        return ()
+    words = f"  not shown here, but on the sheet: {', '.join([*names][kept:])}"
+    return tuple(((line, "quiet"),) for line in wrapped(plain(words), width, MOST_LINES))
+
+
+def _columns(planned: Sequence[PlannedLot], width: int) -> list[Column]:
+    """The ingredients there is room for."""
+    names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
+    room = width - LOT - _green_cells(width) - (LONG_TAIL if width >= LONG_FROM else TAIL)
     for whole in (True, False):
         columns, left_over = _fitting([_column(name, planned, whole) for name in names], room)
         if len(columns) == len(names):
             break
     spare = left_over // max(1, len(columns))
-    wide = [
+    return [
         replace(c, width=min(c.width + spare, max(c.width, cells(c.head + c.unit) + 1)))
         for c in columns
     ]
-    return wide, len(names) - len(columns)
 
 
 def _fitting(columns: Sequence[Column], room: int) -> tuple[list[Column], int]:
@@ -115,7 +127,8 @@ def _column(name: str, planned: Sequence[PlannedLot], whole: bool) -> Column:
     column = Column(name, _short(name, planned), 0, decimals, "" if own else UNIT, whole)
     texts = [_weighed(item.weigh_g, item.division_g, column) for item in items]
     texts.append(_summed(planned, column))
-    return replace(column, width=max(LEAST, *map(cells, texts)) + 1)
+    word = min(map(cells, column.head.split()), default=0)  # its shortest word is never cut
+    return replace(column, width=max(LEAST, min(word, MOST_HEAD), *map(cells, texts)) + 1)
 
 
 def _weighed(grams: float, division_g: float, column: Column) -> str:
@@ -135,6 +148,23 @@ def _summed(planned: Sequence[PlannedLot], column: Column) -> str:
     return _weighed(total, alike.pop() if len(alike) == 1 else 0.0, column)
 
 
+def _green_cells(width: int) -> int:
+    """Cells of the green weight; pounds and ounces are never turned into tenths of a pound."""
+    if not in_pounds():
+        return GREEN
+    return GREEN_LB_LONG if width >= LONG_FROM else GREEN_LB
+
+
+def _green(grams: float, width: int) -> str:
+    """A green weight in its column, without its spaces where there is no room for them."""
+    room = _green_cells(width)
+    if not in_pounds():
+        return right(bare(grams), room)
+    to_oz = bare(round(grams / G_PER_OZ) * G_PER_OZ)
+    ways = (bare(grams), bare(grams).replace(" ", ""), to_oz.replace(" ", ""))
+    return right(next((way for way in ways if cells(way) <= room), ways[-1]), room)
+
+
 def _short(name: str, planned: Sequence[PlannedLot]) -> str:
     """The head of an ingredient; the curing salt's long name is known from its field."""
     kinds = {item.kind for lot in planned for item in lot.dose.ingredients if item.name == name}
@@ -143,21 +173,21 @@ def _short(name: str, planned: Sequence[PlannedLot]) -> str:
     return "pack" if "pack" in kinds else plain(name)
 
 
-def _head(columns: Sequence[Column], more: int, width: int) -> Line:
-    text = left("  Lot", LOT) + right("green", GREEN)
+def _head(columns: Sequence[Column], width: int) -> Line:
+    text = left("  Lot", LOT) + right("green", _green_cells(width))
     text += "".join(right(_column_head(c), c.width) for c in columns)
     text += right("NaCl %", 7) + _nitrite("nitrite mg/kg", "mg/kg", width)
     text += "  out of cure" if width >= LONG_FROM else "  out"
-    if more:
-        text += f"  (+{more} on the sheet)"
     return ((cut(text, width), "quiet"),)
 
 
 def _column_head(column: Column) -> str:
-    """The ingredient with its unit; where there is no room for both, the ingredient."""
+    """The ingredient with its unit, else as much of its name as has room, in whole words."""
     room = column.width - 1
     whole = column.head + column.unit
-    return whole if cells(whole) <= room else cut(column.head, room)
+    ways = (whole, column.head, *reversed(column.head.split()))
+    short = cut(column.head, room).rstrip("…") + "."
+    return next((way for way in ways if cells(way) <= room), short)
 
 
 def _lot_line(
@@ -166,7 +196,7 @@ def _lot_line(
     dose = lot.dose
     tone = {"refused": "act", "caution": "today"}.get(dose.verdict, "")
     sign = {"refused": "!", "caution": "·"}.get(dose.verdict, " ")  # as before its sentence
-    text = left(f"{sign} {code}", LOT) + right(bare_short(lot.piece.green_g, GREEN), GREEN)
+    text = left(f"{sign} {code}", LOT) + _green(lot.piece.green_g, width)
     for column in columns:
         item = next((i for i in dose.ingredients if i.name == column.name), None)
         shown = NOTHING if item is None else _weighed(item.weigh_g, item.division_g, column)
@@ -215,7 +245,7 @@ def _grams(dose: Dose, name: str) -> float | None:
 
 def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width: int) -> Line:
     green_g = sum(lot.piece.green_g for lot in planned)
-    text = left("  all", LOT) + right(bare_short(green_g, GREEN), GREEN)
+    text = left("  all", LOT) + _green(green_g, width)
     for column in columns:
         text += right(_summed(planned, column), column.width)
     return ((cut(text, width), "quiet"),)

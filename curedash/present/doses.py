@@ -6,7 +6,7 @@ from typing import Any
 from curedash.domain.cure_time import CureWindow, RuleDays
 from curedash.domain.diffusion import Share
 from curedash.domain.dose import METHODS, Contents, Dose, MisDose, PackShare, Premix
-from curedash.domain.limits import NOT_CHECKED, Limit
+from curedash.domain.limits import NOT_CHECKED, Limit, rule_sets
 from curedash.domain.typed_numbers import tidy
 from curedash.present.view import mass, retold
 from curedash.present.words import number, plain
@@ -196,8 +196,20 @@ def limit_words(limit: Limit) -> str:
     unverified = f"; {NOT_CHECKED}" if limit.unverified else ""
     return (
         f"limit {limit.agent} {limit.mg_per_kg:g} mg/kg {limit.basis}, {limit.kind} "
-        f"({limit.rule_set}, {limit.product_class}; {limit.source}{unverified})"
+        f"({rules_words(limit.rule_set)}, {limit.product_class}; {limit.source}{unverified})"
     )
+
+
+def rules_words(rule_set: str) -> str:
+    """A rule set in two words, for a line: ``US rules``."""
+    label = dict(rule_sets()).get(rule_set, rule_set)
+    return f"{_SHORT_RULES.get(rule_set, label)} rules"
+
+
+_SHORT_RULES = {
+    "us": "US", "us-household": "US home curing", "eu": "EU", "eu-before-2025": "EU pre-2025",
+    "gb": "British", "codex": "Codex",
+}  # fmt: skip
 
 
 def window_lines(window: CureWindow) -> list[str]:

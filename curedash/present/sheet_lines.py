@@ -134,7 +134,7 @@ def dose_line(
     box = "  [x] " if ticked else "  [ ] "
     timed = width >= TIMED_FROM
     column = OUNCES if ounces else GRAMS + 2
-    room = width - 6 - column - GRAMS - 2 - (22 if timed else 9)
+    room = width - 6 - column - GRAMS - 2 - (22 if timed else 8)
     name_cells = max(10, min(40, room))
     size = line_division(line, scales)
     text = box + left(ingredient_words(line.name, name_cells), name_cells)

@@ -66,7 +66,7 @@ class Page(Screen[Any], inherit_bindings=False):
         """The first line."""
         return ((self.NAME.upper(), "title"),)
 
-    def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
+    def idle_lines(self, width: int) -> tuple[Line, ...]:  # noqa: ARG002
         """The two lines above the keys while nobody types and nothing was said."""
         return (), ()
 

@@ -59,4 +59,4 @@ def test_a_dose_uses_jar_scales_and_rules_of_the_file(tmp_path, capsys):
     out = capsys.readouterr().out
     assert code == 0
     assert "nitrite 100 mg/kg" in out
-    assert "(eu, non-heat-treated" in out
+    assert "(EU rules, non-heat-treated" in out

@@ -69,8 +69,8 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
         await seat.press("n")
         await fill(seat, *EYE, ("curing_salt", "no2"), ("cure", "2,5"), ("scale", "0.1"),
                    ("rules", "un"))  # fmt: skip
-        row = next(line for line in seat.lines() if line.strip().startswith("its %"))
-        assert "! Accepted: curing salt 0.99" in row
+        assert "! Accepted: curing salt 0.99" in seat.text()
+        assert "…" not in seat.text().partition("its %")[2].partition("sugar")[0]
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
         assert "above the limit of 625 mg/kg" in seat.text()
@@ -594,3 +594,34 @@ async def test_a_style_cured_otherwise_takes_no_curing_salt_over(tmp_path, sit):
         await seat.press("f10", "q", "n")
         await fill(seat, ("name", "Belly"), ("style", "belly-to-fry"))
         assert seat.app.screen._values["curing_salt"] == ""
+
+
+@pytest.mark.parametrize("size", [(60, 24), (80, 24)])
+async def test_nothing_typed_or_refused_is_cut(tmp_path, sit, size):
+    """What has no room beside its field stands below it, and at the foot while it is typed."""
+    spices = "black pepper 0.4, juniper 0.2, garlic 0.1, bay leaf 0.05, coriander seed 0.3"
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:2], ("pieces", "abc"))
+        words = " ".join(seat.text().split())
+        assert "“abc” does not belong in a weight: type a weight like 1043 g, 1.043" in words
+        await seat.press("tab")
+        words = " ".join(seat.text().split())
+        assert "! “abc” does not belong in a weight: type a weight like 1043 g, 1.043 kg" in words
+        await fill_back(seat, "pieces")
+        await seat.type("1134")
+        await fill(seat, ("thickness", "9999"))
+        await seat.press("tab")
+        words = " ".join(seat.text().split())
+        assert "! “9999” is no thickness between 0 and 2000 mm: type a length like 80 mm" in words
+        await fill(seat, ("curing_salt", "no2"), ("spices", spices), ("scale", "0.1"))
+        words = " ".join(seat.text().split())
+        assert spices in words
+        await fill_back(seat, "thickness")
+        await seat.type("80")
+        await fill_back(seat, "style")
+        assert "some count from the green weight." in " ".join(seat.text().split())
+        head = next(line for line in seat.lines() if "NaCl %" in line)
+        assert "…" not in head
+        await seat.press("pagedown", "pagedown", "pageup", "pageup")
+        assert "not shown here, but on the sheet: " in " ".join(seat.text().split())

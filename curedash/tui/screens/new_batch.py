@@ -27,6 +27,7 @@ from curedash.present.batch_lines import (
     field_line,
     heads_line,
     help_lines,
+    lines_below,
     title,
     waits_words,
 )
@@ -156,6 +157,8 @@ class NewBatch(FormPage):
                 keys.append(("!heads", *row))
             cells = of
             keys.append(tuple(row))
+            if len(row) == 1:
+                keys += [("!below", row[0], n) for n in range(len(self._below(row[0])))]
         self.list.show(keys, self._line)
         self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
 
@@ -166,6 +169,10 @@ class NewBatch(FormPage):
             return ((cut("  " + plain(self._notes[cast(int, ids[1])]), width), "today"),)
         if ids[0] == "!heads":
             return heads_line(ids[1:], width)
+        if ids[0] == "!below":
+            below = self._below(ids[1])
+            n = cast(int, ids[2])
+            return below[n] if n < len(below) else ()
         focus = self.form.at if self.button is None else None
         read = cast(Read, self._read)
         shown = {field_id: self._shown(field_id, focus) for field_id in ids}
@@ -179,6 +186,12 @@ class NewBatch(FormPage):
             focused=focus == field_id, earnest=self._tried, tone=self._ink(),
             taken=taken_words(field_id, self._values, self.form.touched, self._start),
         )  # fmt: skip
+
+    def _below(self, field_id: str) -> tuple[Line, ...]:
+        """The lines under a field: what had no room on its own."""
+        focus = self.form.at if self.button is None else None
+        shown, read = self._shown(field_id, focus), cast(Read, self._read)
+        return lines_below(field_id, shown, read, self.app.size.width, focused=field_id == focus)
 
     def _ink(self) -> str:
         """How the field with the focus is drawn; a choice is gone through, never typed over."""
@@ -218,11 +231,14 @@ class NewBatch(FormPage):
         top = min(self._scroll, len(table.lots) - lots)
         first = self._scroll - top
         self.table.hold(max(fixed + lots + text, keep))
-        head = table.head
+        head, total = table.head, table.total
         if lots < len(table.lots) or text < len(table.said):
-            head = _with_more(head, top, lots, len(table.lots), width)
+            if total is not None:
+                total = _with_more(total, top, lots, len(table.lots), width)
+            else:
+                head = _with_more(head, top, lots, len(table.lots), width)
         shown = [head, *table.lots[top : top + lots]]
-        shown += [table.total] if table.total is not None else []
+        shown += [total] if total is not None else []
         self.table.show(*shown, *table.said[first : first + text], *[()] * most)
 
     def title_line(self, width: int) -> Line:
@@ -230,7 +246,7 @@ class NewBatch(FormPage):
         read = cast(Read, self._read)
         return title(self._start.code, read, self._again, width)
 
-    def idle_lines(self, width: int) -> tuple[Line, Line]:
+    def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What is wrong with the field, else what it wants."""
         read = cast(Read, self._read)
         if self.button is not None:
@@ -463,13 +479,15 @@ class NewBatch(FormPage):
         self.draw()
 
 
-def _with_more(head: Line, top: int, lots: int, of: int, width: int) -> Line:
-    """The head of the table, with which lots are in sight and the key for the rest."""
-    words = f"{top + 1}–{top + lots} of {of}, PgDn" if lots < of else "PgDn: more"
-    text, tone = head[0]
-    return (cut(text, width - cells(words) - 1), tone), (" " * max(
-        1, width - cells(words) - cells(cut(text, width - cells(words) - 1))
-    ), ""), (words, "key")  # fmt: skip
+def _with_more(line: Line, top: int, lots: int, of: int, width: int) -> Line:
+    """A line of the table, with which lots are in sight and the key for the rest at its end."""
+    text, tone = line[0]
+    text = text.rstrip()
+    ways = (f"{top + 1}–{top + lots} of {of}, PgDn",) if lots < of else ("PgDn: more", "PgDn")
+    words = next((way for way in ways if cells(text) + cells(way) < width), ways[-1])
+    room = width - cells(words) - 1
+    gap = " " * max(1, width - cells(words) - cells(cut(text, room)))
+    return (cut(text, room), tone), (gap, ""), (words, "key")
 
 
 def _new_place_words(name: str) -> str:
