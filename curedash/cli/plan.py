@@ -19,9 +19,9 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.domain.times import zone_of
     from curedash.domain.typed_dates import parse_day
     from curedash.domain.units import parse_length_mm, parse_weight_g
-    from curedash.present.diary import plan_document, plan_lines
+    from curedash.present.diary import hanging_lines, plan_document, plan_lines
     from curedash.services import household
-    from curedash.services.diary import plan_ready
+    from curedash.services.diary import hanging_by, plan_ready
     from curedash.services.dosing import dosing_defaults, find_style
 
     try:
@@ -40,6 +40,8 @@ def run(argv: list[str], context: Context) -> int:
     if chosen.json:
         context.json(plan_document(planned))
         return 0
-    for line in plan_lines(planned):
+    today = context.now.astimezone(zone).date()
+    hanging = [] if conn is None else hanging_by(conn, planned.plan.ready_by, context.now)
+    for line in (*plan_lines(planned), *hanging_lines(hanging, today)):
         context.out(line)
     return 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -226,6 +227,17 @@ def plan_lines(planned: PlannedBack) -> list[str]:
         f" ({dated(quick)} to {dated(slow)}); the weight decides"
     )
     return lines
+
+
+def hanging_lines(found: Sequence[tuple[LotState, tuple[date, date]]], today: date) -> list[str]:
+    """What hangs already and may be there by the day; nothing where nothing does."""
+    if not found:
+        return []
+    windows = (
+        f"{lot.code} {days(*window) if window[1] >= today else f'since {day(window[0])}'}"
+        for lot, window in found
+    )
+    return [f"hanging now and perhaps there by then: {', '.join(windows)}"]
 
 
 def plan_document(planned: PlannedBack) -> dict[str, Any]:

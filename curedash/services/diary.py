@@ -9,6 +9,7 @@ from curedash.domain.cure_time import cure_window
 from curedash.domain.degree_hours import ph_reached
 from curedash.domain.diary import DiaryItem, Stretch, diary_items
 from curedash.domain.equalising import equalising_days
+from curedash.domain.lot_figures import figures
 from curedash.domain.plan_back import PlanBack, plan_back
 from curedash.domain.records import LotState, Pack
 from curedash.domain.schedule import Away
@@ -169,6 +170,17 @@ def plan_ready(
     )  # fmt: skip
     rule = "none" if window is None else window.rule_name
     return PlannedBack(plan, style, cure_days, rest_days, soften, drying, own, rule)
+
+
+def hanging_by(
+    conn: sqlite3.Connection, day: date, now: datetime
+) -> list[tuple[LotState, tuple[date, date]]]:
+    """Lots that hang now and may reach their target by a day, with their windows, soonest first."""
+    zone = household.zone(conn)
+    hanging = [lot for lot in rack.open_lots(conn) if lot.stage == "drying" and not lot.by_date]
+    windows = ((lot, figures(lot, now, zone).window) for lot in hanging)
+    found = [(lot, window) for lot, window in windows if window is not None and window[0] <= day]
+    return sorted(found, key=lambda pair: (pair[1], pair[0].position))
 
 
 def _drying_days(

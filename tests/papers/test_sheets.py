@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 import pytest
 
 from curedash.domain.facts.cautions import cautions_for
+from curedash.domain.lot_figures import figures
 from curedash.domain.schedule import Away
 from curedash.papers.blocks import Block, Figure, Items, Table, as_html, as_markdown, as_text
 from curedash.papers.blocks_pdf import as_pdf
@@ -19,13 +20,15 @@ from curedash.papers.dose_sheet import dose_sheet
 from curedash.papers.handover import handover
 from curedash.papers.lot_facts import LotFacts
 from curedash.papers.record import record_of
+from curedash.present.diary import hanging_lines
 from curedash.present.view import show_in
 from curedash.present.words import weekday
 from curedash.services import away
 from curedash.services.book import laid_over
 from curedash.services.correct import void_weigh_in
-from curedash.services.diary import read_diary
+from curedash.services.diary import hanging_by, read_diary
 from curedash.services.find import require_lot
+from curedash.services.household import zone
 from curedash.services.lot_curve import curve_of
 from curedash.services.note import add_note
 from curedash.services.weigh import preview, weigh
@@ -337,3 +340,17 @@ def test_no_line_of_the_grid_crosses_the_word_target() -> None:
     assert drawn.index(">target<") > drawn.rindex("<line ")
     before = drawn[: drawn.index(">target<")]
     assert before.rindex("<rect ") > before.rindex("<line "), "a ground of its own"
+
+
+def test_what_hangs_and_may_be_there_by_a_day_comes_by_its_window(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    for by in (date(2026, 11, 26), date(2026, 12, 8), date(2027, 6, 1)):
+        found = hanging_by(house, by, at)
+        windows = {lot.code: figures(lot, at, zone(house)).window for lot in rack.open_lots(house)
+                   if lot.stage == "drying"}  # fmt: skip
+        assert {lot.code for lot, _ in found} == {
+            code for code, window in windows.items() if window is not None and window[0] <= by
+        }
+    assert hanging_lines(found, at.date())[0].startswith("hanging now and perhaps there by then: ")
+    assert hanging_lines([], at.date()) == []

@@ -118,6 +118,7 @@ async def test_planning_back_from_a_day(household, sit):
         await seat.press("escape", "r")
         await seat.type("coppa 24 May 65mm\r")
         text = seat.text()
+        assert "hanging now and perhaps there by then: " in " ".join(text.split())
         assert "salt it by" in text
         assert "wanted 24 May 2027" in text
 

@@ -10,12 +10,19 @@ from curedash.domain.diary import AwayLot, DiaryItem, parse_away
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.schedule import Away
 from curedash.domain.typed_dates import parse_day
-from curedash.present.diary import away_words, block_words, item_words, plan_lines
+from curedash.present.diary import away_words, block_words, hanging_lines, item_words, plan_lines
 from curedash.present.month import heads, legend, month_days, month_line, name_cells
 from curedash.present.view import thickness_example
 from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
 from curedash.services import away
-from curedash.services.diary import AGENDA_DAYS, Diary, plan_ready, read_diary, read_stand_in
+from curedash.services.diary import (
+    AGENDA_DAYS,
+    Diary,
+    hanging_by,
+    plan_ready,
+    read_diary,
+    read_stand_in,
+)
 from curedash.services.household import choose
 from curedash.store.watching import Connection
 from curedash.tui.filing import NOTHING, to_file
@@ -390,7 +397,9 @@ class DiaryPage(ListPage):
             ))  # fmt: skip
         except CuredashError as refusal:
             return str(refusal)
-        lines = plan_lines(planned)
+        now = self.house.now()
+        hanging = self.house.read(lambda conn: hanging_by(conn, day, now))
+        lines = [*plan_lines(planned), *hanging_lines(hanging, today)]
         self._show_text(
             f"ready by {plain(' '.join(words[1:]))}",
             lambda width: [part for line in lines for part in wrapped(plain(line), width, 9)],
