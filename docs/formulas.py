@@ -20,6 +20,9 @@ MODULES = {
     "curedash.domain.weights": "Weights, loss, bases and tares",
     "curedash.domain.lot_figures": "The figures of a lot that are shown",
     "curedash.domain.dose.formulas": "Doses",
+    "curedash.domain.dose.contents": "What a dose holds",
+    "curedash.domain.dose.rounding": "What a scale makes of a dose",
+    "curedash.domain.dose.premix": "Pre-mixes",
     "curedash.domain.limits": "Limits and what they are counted in",
     "curedash.domain.cure_time": "Days in the cure",
     "curedash.domain.crank": "Salt inward: solutions without units",
@@ -31,15 +34,28 @@ MODULES = {
     "curedash.domain.drying": "Signals of the drying curve",
     "curedash.domain.water": "Water and water activity",
     "curedash.domain.vapour": "Humid air",
+    "curedash.domain.air": "Air of a place over time",
     "curedash.domain.degree_hours": "Degree-hours of a ferment",
     "curedash.domain.trichina": "Freezing pork",
+    "curedash.domain.book": "Medians of the Book",
 }
+#: modules whose functions name a source too, but are rules, questions or reading of what is typed
+OTHER = {
+    f"curedash.domain.{name}" for name in (
+        "bad_readings", "clock", "codes", "diary", "doubts", "ferment", "looks", "outage",
+        "plan_back", "rebase_reasons", "schedule", "stages", "styles", "turning", "typed_bands",
+        "typed_dates", "typed_pounds", "typed_weights", "unit_sizes", "units", "facts.cautions",
+        "dose.compute", "dose.group", "dose.limit_checks", "dose.misdose", "dose.plan",
+        "dose.plan_checks", "dose.request", "dose.result", "dose.salts", "dose.ticks",
+        "dose.words",
+    )
+}  # fmt: skip
 FACTS = ("salt_in_meat", "forecast_prior", "water")
 #: tests whose functions are checks against something outside the project
 CHECKS = (
     "test_weights", "test_dose", "test_limits", "test_cure_time", "test_diffusion",
     "test_forecast", "test_drying", "test_water", "test_air", "test_degree_hours", "test_trichina",
-    "test_units",
+    "test_units", "test_book", "test_doubts", "test_ferment",
 )  # fmt: skip
 SECTIONS = ("Parameters", "Returns", "Source", "Example")
 

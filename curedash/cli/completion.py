@@ -31,13 +31,8 @@ compdef _curedash curedash
 """,
 }
 GLOBALS = ("--db", "--now", "--help", "--version", "--json-schema")
-#: verbs whose first word is a lot's code, or a place's name
-OF_LOTS = (
-    "weigh", "stage", "note", "look", "rebase", "divide", "opened", "hold", "move", "discard",
-    "finish", "pack", "void", "correct", "forecast", "label", "dose-sheet", "record", "sheet",
-    "tick", "turn", "ph", "freeze", "misdose",
-)  # fmt: skip
-OF_PLACES = ("air add", "air read", "air last", "place set")
+#: where a word that is no ``place`` names one all the same
+ALSO_PLACES = {("place set", "name")}
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -86,15 +81,27 @@ def _known(before: list[str], context: Context) -> list[str]:
     if answers:
         return answers
     found = [*options(named), *GLOBALS]
-    if verb in OF_LOTS and len(plain) == 1:
-        found += _lots(context)
-    if " ".join(plain[:2]) in OF_PLACES and len(plain) == 2:
-        found += _places(context)
-    if verb == "stage" and len(plain) == 2:
+    kinds, at = positionals(named), len(plain) - len(named)
+    return found + (_values(" ".join(named), kinds[at], context) if at < len(kinds) else [])
+
+
+def _values(command: str, kind: str, context: Context) -> list[str]:
+    """What the file or the program knows of what a command's help calls ``lot``, ``place`` …"""
+    if kind == "lot":
+        return _lots(context)
+    if kind == "place" or (command, kind) in ALSO_PLACES:
+        return _places(context)
+    if kind == "stage":
         from curedash.domain.stages import STAGES
 
-        found += STAGES
-    return found
+        return list(STAGES)
+    return []
+
+
+def positionals(words: list[str]) -> list[str]:
+    """The words a command takes in their order, as its own help names them."""
+    _, _, after = help_of(words).partition("\npositional arguments:\n")
+    return re.findall(r"^  ([\w-]+)", after.partition("\n\n")[0], re.MULTILINE)
 
 
 def subcommands(verb: str) -> list[str]:

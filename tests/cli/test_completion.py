@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
+from curedash.cli.completion import positionals, subcommands
+from curedash.cli.dispatch import VERBS
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
@@ -46,9 +48,36 @@ def test_the_few_values_an_option_takes(shell: Shell) -> None:
     assert of(shell, "curedash record C2 --page ") == ["a4", "letter"]
 
 
-@pytest.mark.parametrize("line", ["curedash brew ", "curedash 'open", "", "curedash weigh '", "  "])
+@pytest.mark.parametrize("line", ["curedash brew ", "curedash 'open", "curedash weigh '"])
 def test_a_line_nobody_understands_has_no_candidates_and_no_trace(shell: Shell, line: str) -> None:
-    shell("completion", "--line", line)
+    assert of(shell, line) == []
+    assert shell("completion", "--line", line).err == ""
+
+
+@pytest.mark.parametrize("line", ["", "  ", "curedash "])
+def test_before_the_first_word_every_command_fits(shell: Shell, line: str) -> None:
+    assert set(VERBS) <= set(of(shell, line))
+
+
+def commands() -> list[list[str]]:
+    words = [[verb, *second] for verb in VERBS
+             for second in ([[one] for one in subcommands(verb)] or [[]])]  # fmt: skip
+    return [one for one in words if one != ["completion"]]
+
+
+@pytest.mark.parametrize("words", commands(), ids=" ".join)
+def test_a_command_that_takes_a_lot_or_a_place_offers_those_there_are(
+    hanging: Shell, words: list[str]
+) -> None:
+    """Its help says what it takes, so no list of commands can be forgotten."""
+    kinds = positionals(words)
+    found = of(hanging, f"curedash {' '.join(words)} ")
+    assert ("A1" in found) == (kinds[:1] == ["lot"])
+    assert ("Fridge 2" in found) == (kinds[:1] == ["place"] or words == ["place", "set"])
+
+
+def test_the_second_word_is_completed_too(hanging: Shell) -> None:
+    assert of(hanging, "curedash move A1 Fr") == ["Fridge 2"]
 
 
 def test_bash_reads_its_script(shell: Shell) -> None:

@@ -1,6 +1,7 @@
 """The page of formulas is what the docstrings say today."""
 
 import importlib.util
+import re
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -26,3 +27,25 @@ def test_every_formula_of_the_page_has_parameters_returns_source_and_example():
         text = formula.split("\n## ")[0]
         for part in ("**Parameters**", "**Returns**", "**Source**", "**Example**"):
             assert part in text, (part, text.splitlines()[0])
+
+
+def test_every_module_that_names_a_source_is_on_the_page_or_said_to_be_no_formula():
+    made = generator()
+    found = set()
+    for file in sorted((ROOT / "curedash" / "domain").rglob("*.py")):
+        name = ".".join(file.relative_to(ROOT).with_suffix("").parts)
+        if "\n    Source\n    ------\n" in file.read_text(encoding="utf-8"):
+            found.add(name)
+    assert found == set(made.MODULES) | made.OTHER
+    assert not made.OTHER & set(made.MODULES)
+
+
+def test_every_table_of_facts_and_every_outside_check_is_on_the_page():
+    made = generator()
+    facts = {file.stem for file in (ROOT / "curedash" / "domain" / "facts").glob("*.py")
+             if "\nFACTS = (" in file.read_text(encoding="utf-8")}  # fmt: skip
+    assert facts == set(made.FACTS)
+    outside = re.compile(r"^(?:import|from) (?:csv|scipy|numpy|pint|dateutil)\b", re.MULTILINE)
+    checks = {file.stem for file in (ROOT / "tests" / "domain").glob("test_*.py")
+              if outside.search(file.read_text(encoding="utf-8"))}  # fmt: skip
+    assert checks <= set(made.CHECKS)

@@ -54,8 +54,8 @@ def test_golden_reference_grid_of_the_specification():
     assert page_window(points_of(net), 28) == pytest.approx((17.35, 20.72, 26.08), abs=0.006)
 
 
-def test_scipy_solves_the_same_three_shells():
-    """The implicit steps against an independent stiff solver of the same equations."""
+def test_scipys_stiff_solver_agrees_on_the_same_equations_typed_again():
+    """Checks the implicit steps, not the equations: those are the body's own, written out."""
     body, theta = Body(0.04, 0.2, 0.72), prior.POPULATION_MEAN
     diffusion, film, weak, tau = (math.exp(x) for x in theta[:4])
     volume, couple = np.array([16, 20, 13]) / 49, (8 / 3, 8.0, 28.0)

@@ -1,6 +1,5 @@
 """The drawn curve of a lot that dries no more: the days of drying fill it, the rest is words."""
 
-import doctest
 import re
 from datetime import UTC, date, timedelta
 
@@ -10,7 +9,6 @@ from curedash.domain.lot_figures import figures
 from curedash.domain.record import replace
 from curedash.domain.stages import spans
 from curedash.domain.times import moment, utc_text
-from curedash.present import curve as drawing
 from curedash.present.curve import lot_curve_lines
 from curedash.present.lot import facts
 from curedash.present.words import cells, text_of
@@ -39,10 +37,6 @@ def axis_days(lines) -> list[int]:
     texts = [text_of(line) for line in lines]
     ticks = next(text for text in texts if re.search(r"\d d\b", text) and "│" not in text)
     return [int(found) for found in re.findall(r"\d+", ticks)]
-
-
-def test_examples():
-    assert doctest.testmod(drawing).failed == 0
 
 
 @pytest.mark.parametrize("size", [(43, 12), (60, 6), (60, 14), (100, 30)])

@@ -1,8 +1,6 @@
 """A lot, the Book and the curve in words: widths, marks, estimates called estimates."""
 
-import doctest
 from datetime import date, datetime, timedelta
-from importlib import import_module
 
 import pytest
 
@@ -36,11 +34,6 @@ def view(record, **more) -> LotView:
 
 def known_facts(record, on=date(2026, 11, 25)) -> dict[str, str]:
     return {name: value for name, value, _ in facts(view(record), on, UTC)}
-
-
-@pytest.mark.parametrize("name", ["present.book", "tui.lot_looks", "tui.questions"])
-def test_examples(name):
-    assert doctest.testmod(import_module(f"curedash.{name}")).failed == 0
 
 
 @pytest.mark.parametrize("size", [(40, 6), (43, 12), (60, 5), (76, 30)])

@@ -1,8 +1,6 @@
 """What stays on a narrow screen, and what is left out first."""
 
-import doctest
 from datetime import date
-from importlib import import_module
 
 import pytest
 
@@ -21,11 +19,6 @@ from tests.present.test_rack import NEED, row
 
 TO_GO = Preview(1071.0, 28.0, 1043.0, NOW, -15.0, 7, 32.0, "hang", 1534.0, False, 46.0, ())
 PAST = replace(TO_GO, to_go_g=-38.0)
-
-
-@pytest.mark.parametrize("name", ["month", "words"])
-def test_examples(name):
-    assert doctest.testmod(import_module(f"curedash.present.{name}")).failed == 0
 
 
 @pytest.mark.parametrize(

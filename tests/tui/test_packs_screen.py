@@ -1,7 +1,5 @@
 """Packs by keyboard: of one lot, and mixed with slices of several lots."""
 
-import doctest
-
 import pytest
 
 from curedash.domain import typed_shares
@@ -17,10 +15,6 @@ async def finish(seat, code: str) -> None:
     await seat.type("\r")
     await seat.press("1", "enter", "enter", "enter")
     await seat.press("q")
-
-
-def test_examples():
-    assert doctest.testmod(typed_shares).failed == 0
 
 
 @pytest.mark.parametrize(
