@@ -112,6 +112,7 @@ async def test_the_month_shows_windows_as_bands(household, sit):
 
 async def test_planning_back_from_a_day(household, sit):
     async with sit(household()) as seat:
+        await windows(seat, 5)
         await seat.press("d", "r")
         await seat.type("coppa\r")
         assert "Type the style, then the day" in seat.text()
@@ -121,6 +122,14 @@ async def test_planning_back_from_a_day(household, sit):
         assert "hanging now and perhaps there by then: " in " ".join(text.split())
         assert "salt it by" in text
         assert "wanted 24 May 2027" in text
+        await seat.press("q", "r")
+        await seat.type("copa 24 May\r")
+        assert "There is no style “copa”" in seat.text()
+        await seat.press("ctrl+u")
+        await seat.type("24 May\r")
+        text = " ".join(seat.text().split())
+        assert "hanging now and perhaps there by then: " in text
+        assert "A style before the day plans back" in text
 
 
 async def test_nonsense_is_said_and_nothing_kept(household, sit):
