@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.typed_dates import parse_day, parse_until, parse_when
+from curedash.domain.typed_plan import typed_plan
 
 VIENNA = ZoneInfo("Europe/Vienna")
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=VIENNA)  # a Wednesday
@@ -174,3 +175,25 @@ def test_a_day_of_the_last_year_comes_back_without_its_year(day: date) -> None:
     noon = datetime(day.year, day.month, day.day, 12, tzinfo=VIENNA)
     assert parse_when(f"{day.day} {day:%b}", NOW, VIENNA) == noon
     assert parse_when(f"{day:%B} {day.day}", NOW, VIENNA) == noon
+
+
+@pytest.mark.parametrize(
+    ("typed", "style", "thickness_mm"),
+    [
+        ("24 Dec", "", None),
+        ("bresaola 24 Dec", "bresaola", None),
+        ("boned leg 24 Dec 65mm", "boned leg", 65.0),
+        ("bresaola 24 Dec 2.5 in", "bresaola", 63.5),
+        ("lonza 2026-12-24", "lonza", None),
+    ],
+)
+def test_a_style_and_the_day_it_is_wanted(typed, style, thickness_mm) -> None:
+    found = typed_plan(typed, datetime(2026, 11, 25, 9, tzinfo=UTC), UTC)
+    assert (found.style, found.thickness_mm) == (style, thickness_mm)
+    assert found.day.isoformat() == "2026-12-24"
+
+
+@pytest.mark.parametrize("typed", ["", "bresaola", "Dec", "bresaola Dec", "65mm", "x" * 300])
+def test_a_wish_without_a_day_is_refused(typed) -> None:
+    with pytest.raises(Refused):
+        typed_plan(typed, datetime(2026, 11, 25, 9, tzinfo=UTC), UTC)

@@ -378,33 +378,37 @@ class DiaryPage(ListPage):
                       help=f"e.g. bresaola 24 Dec; or with a thickness: … {thick}"))  # fmt: skip
 
     def _plan(self, text: str) -> str | None:
-        from curedash.domain.units import parse_length_mm
+        from curedash.domain.typed_plan import typed_plan
         from curedash.services.dosing import dosing_defaults, find_style
 
-        words = text.split()
-        thickness_mm = PLAN_THICKNESS_MM
+        now, today = self.house.now(), self.house.today()
         try:
-            if len(words) > 2 and words[-1].endswith(("mm", "cm", "in")):
-                thickness_mm = parse_length_mm(words.pop())
-            if len(words) < 2:
-                return "Type the style, then the day, e.g. bresaola 24 Dec."
-            day = parse_day(" ".join(words[1:]), self.house.now(), self.house.zone)
-            defaults = self.house.read(dosing_defaults)
-            style, _ = find_style(words[0], defaults)
-            today = self.house.today()
-            planned = self.house.read(lambda conn: plan_ready(
-                conn, style, day, today, green_g=PLAN_GREEN_G, thickness_mm=thickness_mm,
-            ))  # fmt: skip
+            wanted = typed_plan(text, now, self.house.zone)
+            lines = ["A style before the day plans back to its salting, e.g. bresaola 24 Dec."]
+            if wanted.style:
+                style, new = find_style(wanted.style, self.house.read(dosing_defaults))
+                if new:
+                    return f"There is no style “{wanted.style}”; type one, then the day."
+                thickness_mm = wanted.thickness_mm or PLAN_THICKNESS_MM
+                planned = self.house.read(lambda conn: plan_ready(
+                    conn, style, wanted.day, today,
+                    green_g=PLAN_GREEN_G, thickness_mm=thickness_mm,
+                ))  # fmt: skip
+                lines = plan_lines(planned)
         except CuredashError as refusal:
             return str(refusal)
-        now = self.house.now()
-        hanging = self.house.read(lambda conn: hanging_by(conn, day, now))
-        lines = [*plan_lines(planned), *hanging_lines(hanging, today)]
+        hanging = hanging_lines(
+            self.house.read(lambda conn: hanging_by(conn, wanted.day, now)), today
+        )
+        lines = [*lines, *hanging] if wanted.style else [*(hanging or [_NOTHING_BY_THEN]), *lines]
         self._show_text(
-            f"ready by {plain(' '.join(words[1:]))}",
+            f"ready by {plain(wanted.day_typed)}",
             lambda width: [part for line in lines for part in wrapped(plain(line), width, 9)],
         )
         return None
+
+
+_NOTHING_BY_THEN = "Nothing that hangs may be there by then."
 
 
 def plain_line(line: str) -> str:
