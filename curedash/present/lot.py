@@ -60,7 +60,8 @@ def title_line(view: LotView, width: int) -> Line:
     place = plain(lot.place or "no place") if lot.stage not in ("closed", "discarded") else ""
     head = cut(head, width * 2 // 3)
     room = width - cells(head) - (cells(place) + 2 if place else 0)
-    words = left(" · ".join(dict.fromkeys(about)), max(0, room))
+    once = {words.casefold(): words for words in reversed(about)}  # a batch named as its style
+    words = left(" · ".join(reversed(once.values())), max(0, room))
     return filled([(head, "title"), (words, ""), ("  " + place, "quiet")], width)
 
 
@@ -179,7 +180,7 @@ def _cure_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
 
 def _salt_facts(lot: LotState) -> list[Fact]:
     salt = "unknown" if lot.total_salt_pct is None else f"{number(lot.total_salt_pct, 2)} %"
-    found = [("salt", "salt box" if lot.salt_box else salt, "")]
+    found = [("salt", "of a box" if lot.salt_box else salt, "")]
     if lot.nitrite_mg_per_kg:
         found.append(("nitrite", f"{number(lot.nitrite_mg_per_kg)} mg/kg went in", ""))
     if lot.nitrate_mg_per_kg:

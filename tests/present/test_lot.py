@@ -11,7 +11,7 @@ from curedash.domain.records import StoredForecast
 from curedash.domain.times import UTC
 from curedash.present.book import NARROW, WIDE, book_row, heads_line, layout_for
 from curedash.present.curve import laid_over_lines, lot_curve_lines
-from curedash.present.lot import compact_lines, fact_lines, facts
+from curedash.present.lot import compact_lines, fact_lines, facts, title_line
 from curedash.present.words import cells, day, text_of
 from curedash.services.lot_curve import LotCurve, Point
 from curedash.services.lot_view import LotView, water_of
@@ -161,3 +161,9 @@ def test_a_curing_salt_keeps_its_strength_on_the_lot_page_and_the_dose_sheet():
         text = "".join(part for part, _ in draw(ticked, UTC, 80))
         assert "curing salt no. 2, 4 % nitrate" in text
     assert text.rstrip().endswith("24 Nov 09:00")
+
+
+def test_a_batch_named_as_its_style_says_it_once():
+    same = replace(DRYING, batch_name="Small leg muscle", style_name="small leg muscle")
+    line = text_of(title_line(view(same), 80))
+    assert line.casefold().count("small leg muscle") == 1
