@@ -92,27 +92,28 @@ def temp_of(
     return temps[-1][1] if day is None else day.mean, band_c
 
 
-def is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool:
-    """Whether a sealed bag may lie there without a note, as far as anything is known of it."""
+def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+    """Where a sealed bag of this lot goes usually, if where it is now is too warm for it.
+
+    Returns
+    -------
+    the first place known to be cold; None where the present one will do, or nothing cold is known
+    """
+    known = places.all_places(conn)
+    here = next((place for place in known if place.id == lot.place_id), None)
+    if here is None or _is_cold(conn, here, at) is not False:
+        return None
+    return next((place for place in known if _is_cold(conn, place, at)), None)
+
+
+def _is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:
+    """Whether a sealed bag may lie there, as read or by its band; None where nothing is known."""
     from curedash.domain.stages import SEALED_MAX_C
 
     read_c, band_c = temp_of(conn, place, at)
     if read_c is not None:
         return read_c <= SEALED_MAX_C
-    return band_c is not None and sum(band_c) / 2 <= SEALED_MAX_C
-
-
-def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
-    """Where a sealed bag of this lot goes usually: where it is if that is cold, else a cold place.
-
-    Returns
-    -------
-    None where nothing cold is known
-    """
-    known = places.all_places(conn)
-    cold = [place for place in known if is_cold(conn, place, at)]
-    here = next((place for place in cold if place.id == lot.place_id), None)
-    return here or next(iter(cold), None)
+    return None if band_c is None else sum(band_c) / 2 <= SEALED_MAX_C
 
 
 def require_place(conn: sqlite3.Connection, name: str) -> Place:

@@ -5,7 +5,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.looks import CUT_FACES
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
-from curedash.domain.stages import CLOSED, word
+from curedash.domain.stages import CLOSED, EQUALISING, word
 from curedash.present.history import words_of
 from curedash.present.life import finished_line, opened_lines
 from curedash.present.view import mass
@@ -32,7 +32,7 @@ from curedash.tui.lot_typed import (
     words,
     words_or_none,
 )
-from curedash.tui.moving import chosen, weight_and_words
+from curedash.tui.moving import chosen, colder_place, weight_and_words
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text, picks
 
@@ -83,9 +83,11 @@ def _place(page: Page, lot: LotState) -> Steps:
     stays = plain(lot.place or "no place")
     if len(names) < MOST_CHOICES:
         options = ((None, f"stays in {stays}"), *picks([plain(name) for name in names]))
+        cold = colder_place(page, lot, EQUALISING)
         at = yield Choice(
             f"{lot.code}: in which place",
-            tuple((n - 1 if n else None, label) for n, (_, label) in enumerate(options)), usual=0,
+            tuple((n - 1 if n else None, label) for n, (_, label) in enumerate(options)),
+            usual=0 if cold is None else names.index(cold) + 1,
         )  # fmt: skip
         return None if at is None else names[at]
     return (yield Text(

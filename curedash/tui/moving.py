@@ -11,7 +11,7 @@ from curedash.domain.doubts import Doubt
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
-from curedash.domain.stages import CLOSED, DISCARDED, IN_CURE, RAW, SALT_REST, word
+from curedash.domain.stages import CLOSED, DISCARDED, IN_CURE, RAW, SALT_REST, SEALED, word
 from curedash.domain.times import local_day
 from curedash.domain.units import Ambiguous, parse_weight_g
 from curedash.present.view import estimate_example, mass, retold, tare_example, typed_weight
@@ -27,7 +27,7 @@ from curedash.services.change_stage import (
     weight_doubt,
     what_is_asked,
 )
-from curedash.services.places import all_of
+from curedash.services.places import all_of, cold_place
 from curedash.tui.lot_typed import estimate_of, question_of, words
 from curedash.tui.page import Page
 from curedash.tui.questions import Save, Step, Steps, Text, Why
@@ -144,7 +144,8 @@ def questions(page: Page, ask: Asking, move: Move) -> Generator[Step, Any, Move 
         )  # fmt: skip
         move = replace(move, tare_g=tare_g, tare_what=what or None)
     if ask.places:
-        move = replace(move, place=(yield _place(ask)) or move.place)
+        usual = colder_place(page, lot, move.stage)
+        move = replace(move, place=(yield _place(ask, usual)) or usual or move.place)
     stands = page.house.read(lambda conn: stands_against(conn, lot, move))
     if stands and not move.note:
         move = replace(move, note=(yield Why(f"{lot.code}: {plain(retold(stands[0]))}")))
@@ -212,12 +213,20 @@ def _require_less(tare_g: float, weight_g: float) -> None:
         raise Refused(f"Less than the {mass(weight_g)} on the scale, please.")
 
 
-def _place(ask: Asking) -> Text:
+def colder_place(page: Page, lot: LotState, stage: str) -> str | None:
+    """Where a sealed bag goes usually, if where the lot is now is too warm for it."""
+    if stage not in SEALED:
+        return None
+    found = page.house.read(lambda conn: cold_place(conn, lot, page.house.now()))
+    return None if found is None else found.name
+
+
+def _place(ask: Asking, usual: str | None) -> Text:
     names = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(ask.places, 1))
-    stays = plain(ask.lot.place or "no place")
+    stays = f"stays in {plain(ask.lot.place or 'no place')}"
     return Text(
         ask.head("which place"), lambda text: chosen(text, ask.places) if text else None,
-        f"Enter: stays in {stays}   {names}",
+        f"Enter: {stays if usual is None else f'{plain(usual)}, cold'}   {names}",
     )  # fmt: skip
 
 

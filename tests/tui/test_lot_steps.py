@@ -113,6 +113,31 @@ async def test_the_ways_on_keep_their_numbers_whatever_was_felt(household, sit, 
         assert f"Enter {usual}" in said or f"Enter: {usual}" in said
 
 
+@pytest.mark.parametrize("keys", [("f", "3", "3", "1", "2"), ("s", "1")])
+async def test_a_warm_place_is_left_for_a_cold_one_by_enter(household, sit, keys):
+    """C1 hangs at 10–14 °C: to equalise, Enter takes it to the fridge."""
+    async with sit(household()) as seat:
+        await seat.press("enter", *keys)
+        if keys[0] == "s":
+            assert "equalising" in seat.text()
+        await seat.type("\r")
+        assert "Enter: Fridge 2, cold" in seat.text()
+        await seat.type("\r")
+        kept = seat.ask("SELECT lot.stage, place.name FROM lot JOIN place ON place.id = place_id"
+                        " WHERE lot.code = 'C1'")  # fmt: skip
+        assert kept == [("equalising", "Fridge 2")]
+
+
+async def test_staying_in_a_warm_place_says_its_band_and_wants_a_reason(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("enter", "f", "3", "3", "1", "2")
+        await seat.type("\r2\r")
+        said = " ".join(seat.text().split())
+        assert "the band of this place is 10–14" in said or "is 10 °C to 14 °C" in said
+        assert "nothing was read" in said
+        assert seat.ask("SELECT stage FROM lot WHERE code = 'C1'") == [("drying",)]
+
+
 # ── the lists below the curve ─────────────────────────────────────────────────────────────
 
 
