@@ -176,6 +176,8 @@ class Page(Screen[Any], inherit_bindings=False):
         """First the conversation, then the commands, then what the page makes of it."""
         self._said = []
         self.key_taken = key
+        if key != self.house.left_by[0]:
+            self.house.left_by = ("", 0.0)  # it is held no more
         if self.talking is not None and self.talking.key(key, char):
             self.draw_foot()
             return

@@ -446,9 +446,12 @@ async def test_a_key_that_left_a_page_and_comes_again_does_not_leave_the_program
         assert seat.app.return_code == 0
 
 
-async def test_q_on_the_rack_leaves_at_once(household, sit):
+@pytest.mark.parametrize("keys", ["q", "h\x1bq", "hqjq"])
+async def test_a_key_that_is_not_held_leaves_at_once(household, sit, keys):
+    """Esc left the page before, or another key came in between."""
     async with sit(household()) as seat:
-        await seat.press("h", "escape", "q")
+        for key in keys:
+            await seat.type(key)
         assert seat.app.return_code == 0
 
 
