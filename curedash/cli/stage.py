@@ -12,27 +12,53 @@ if TYPE_CHECKING:
     from typing import Any
 
     from curedash.domain.records import LotState
+    from curedash.services.change_stage import Move
     from curedash.store.watching import Connection
 
 
 def run(argv: list[str], context: Context) -> int:
     """Move lots; a move that needs a note or a weight says so and stores nothing."""
     chosen = _parser().parse_args(argv)
-    from curedash.domain.stages import parse_stage
-    from curedash.domain.typed_dates import parse_until, parse_when
-    from curedash.domain.units import parse_weight_g
     from curedash.services import forecasts, household
     from curedash.services.cautions import moments_of_stage, say_once
-    from curedash.services.change_stage import Move, change_stage, change_together
+    from curedash.services.change_stage import change_stage, change_together
 
     conn, now = context.open(), context.now
     lots = _lots(conn, chosen.lots)
-    lot = lots[0]
+    zone = household.zone(conn)
+    move = _move(chosen, lots, now, zone)
+    if len(lots) > 1:
+        done = change_together(conn, context.by(), [lot.id for lot in lots], move)
+    else:
+        done = (change_stage(conn, context.by(), lots[0].id, move),)
+    for moved in done:
+        forecasts.refresh(conn, moved.lot, now)
+        for message in moved.messages:
+            context.about(moved.lot.code, message)
+    for sentence in say_once(conn, context.by(), *moments_of_stage(move.stage, lots[0].method)):
+        context.err(sentence)
+    if chosen.json:
+        found = [_document(conn, moved.lot, now, zone) for moved in done]
+        context.json(found if len(lots) > 1 else found[0])
+    else:
+        from curedash.present.lines import moved_line
+
+        for moved in done:
+            context.out(moved_line(moved.lot, zone))
+    return 0
+
+
+def _move(chosen: argparse.Namespace, lots: list[LotState], now: datetime, zone: tzinfo) -> Move:
+    """The move that was typed, read."""
+    from curedash.domain.stages import parse_stage
+    from curedash.domain.typed_dates import parse_until, parse_when
+    from curedash.domain.units import parse_weight_g
+    from curedash.services.change_stage import Move
+
     if len(lots) > 1:
         _require_no_weight(chosen, [lot.code for lot in lots])
-    zone = household.zone(conn)
-    last_g = lot.last_gross_g or lot.green_g
-    move = Move(
+    last_g = lots[0].last_gross_g or lots[0].green_g
+    return Move(
         stage=parse_stage(chosen.stage),
         at=now if chosen.at is None else parse_when(chosen.at, now, zone),
         weight_g=None if chosen.weight is None else parse_weight_g(chosen.weight, last_g=last_g),
@@ -44,25 +70,6 @@ def run(argv: list[str], context: Context) -> int:
         until=None if chosen.until is None else parse_until(chosen.until, now, zone),
         keep_doubtful=chosen.yes,
     )
-    if len(lots) > 1:
-        done = change_together(conn, context.by(), [lot.id for lot in lots], move)
-    else:
-        done = (change_stage(conn, context.by(), lot.id, move),)
-    for moved in done:
-        forecasts.refresh(conn, moved.lot, now)
-        for message in moved.messages:
-            context.about(moved.lot.code, message)
-    for sentence in say_once(conn, context.by(), *moments_of_stage(move.stage, lot.method)):
-        context.err(sentence)
-    if chosen.json:
-        found = [_document(conn, moved.lot, now, zone) for moved in done]
-        context.json(found if len(lots) > 1 else found[0])
-    else:
-        from curedash.present.lines import moved_line
-
-        for moved in done:
-            context.out(moved_line(moved.lot, zone))
-    return 0
 
 
 def _lots(conn: Connection, names: list[str]) -> list[LotState]:

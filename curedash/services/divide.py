@@ -147,39 +147,59 @@ def doubt_of(
     reference_g = known_g or whole.last_net_g
     parts_g = sum(nets)
     if not tares and reference_g is not None:
-        lightest_g = parts_g - whole.tare_g * len(nets)
-        parts_g = min(max(reference_g, lightest_g), parts_g)
+        parts_g = _as_with_tares(whole, parts_g, len(nets), reference_g)
     if not weighed and reference_g is not None and reference_g / 2 <= parts_g <= reference_g:
         return None
     whole_g = parts_g if known_g is None else known_g
-    gross_g = whole_g + whole.tare_g
-    finest_g = finest_division_g(conn, gross_g)
+    finest_g = finest_division_g(conn, whole_g + whole.tare_g)
     division_g = min(shown_division_g(part.weight_g, finest_g) for part in cut.parts)
     if cut.before_g is not None or known_g is None:
         readings = 1 if cut.before_g is not None else len(nets)
-        doubts = doubts_of(whole, gross_g, whole.tare_g, cut.at, division_g, readings)
-        if doubts:
-            question = say("{code}, the whole: {question}", code=whole.code,
-                           question=doubts[0].question)  # fmt: skip
-            fix_g = None if cut.before_g is None else doubts[0].likely_fix_g
-            return replace(doubts[0], question=question, likely_fix_g=fix_g)
+        odd = _doubt_of_whole(whole, cut, whole_g, division_g, readings)
+        if odd is not None:
+            return odd
     odd = cut_doubt(whole_g, parts_g, len(nets), division_g, trimmed=cut.before_g is not None)
     if odd is None:
         return None
-    hooked_g = (whole_g + whole.tare_g * len(nets)) * 1.01  # with what the whole had on each
-    if odd.kind == "heavier" and whole.tare_g and parts_g <= hooked_g:
+    if odd.kind == "heavier":
+        _require_tares(whole, whole_g, parts_g, len(nets))
+    part_bases(whole_g, whole_g, (parts_g,))  # refuses what no scale explains
+    return replace(odd, question=say("{code}: {question}", code=whole.code, question=odd.question))
+
+
+def _as_with_tares(whole: LotState, parts_g: float, parts: int, reference_g: float) -> float:
+    """The parts together [g net], nearest to the whole if each may carry up to its tare."""
+    lightest_g = parts_g - whole.tare_g * parts
+    return min(max(reference_g, lightest_g), parts_g)
+
+
+def _doubt_of_whole(
+    whole: LotState, cut: Cut, whole_g: float, division_g: float, readings: int
+) -> Doubt | None:
+    """What is odd about the weight before the cut, or about its parts added up."""
+    gross_g = whole_g + whole.tare_g
+    doubts = doubts_of(whole, gross_g, whole.tare_g, cut.at, division_g, readings)
+    if not doubts:
+        return None
+    question = say("{code}, the whole: {question}", code=whole.code, question=doubts[0].question)
+    fix_g = None if cut.before_g is None else doubts[0].likely_fix_g
+    return replace(doubts[0], question=question, likely_fix_g=fix_g)
+
+
+def _require_tares(whole: LotState, whole_g: float, parts_g: float, parts: int) -> None:
+    """Refuse parts that are heavier by what the whole had on it: their tares are missing."""
+    hooked_g = (whole_g + whole.tare_g * parts) * 1.01
+    if whole.tare_g and parts_g <= hooked_g:
         raise Refused(
             say(
                 "The parts weigh {parts} net together, the whole {whole} net ({gross} − {tare}"
                 " tare): give the tare of the parts.",
                 parts=grams(parts_g),
                 whole=grams(whole_g),
-                gross=_bare(gross_g),
+                gross=_bare(whole_g + whole.tare_g),
                 tare=_bare(whole.tare_g),
             )
         )
-    part_bases(whole_g, whole_g, (parts_g,))  # refuses what no scale explains
-    return replace(odd, question=say("{code}: {question}", code=whole.code, question=odd.question))
 
 
 def outcome(whole: LotState, cut: Cut) -> tuple[tuple[float, ...], float, float | None]:
