@@ -30,7 +30,9 @@ DOSE = ("dose", "--curing-salt", "no2", "--cure", "0.25", "--rules", "us", "--cl
 #: | only prepares
 CASES: dict[str, list[list[str]]] = {
     "lots": [["lots"], ["lots", "--base", "green"]],
-    "weigh": [["weigh", "D1", "781"], ["weigh", "D1", "900", "--yes"], ["weigh", "G1", "1300 g"]],
+    "weigh": [["weigh", "D1", "781"], ["weigh", "D1", "900", "--yes"], ["weigh", "G1", "1300 g"],
+              ["weigh", "D1", "781", "--at", "tomorrow", "--yes"],
+              ["weigh", "D1", "781", "|", "weigh", "D1", "781", "--yes"]],
     "dose": [
         [*DOSE, "--green", "1134 g", "--thickness", "89mm", "--scale", "0.1"],
         [*DOSE, "--green", "300 g", "--scale", "1", "--given", "curing-salt=3g"],
