@@ -44,7 +44,8 @@ OTHER = {
     f"curedash.domain.{name}" for name in (
         "bad_readings", "clock", "codes", "diary", "doubts", "ferment", "looks", "outage",
         "plan_back", "rebase_reasons", "schedule", "stages", "styles", "turning", "typed_bands",
-        "typed_dates", "typed_pounds", "typed_weights", "unit_sizes", "units", "facts.cautions",
+        "typed_dates", "typed_plan", "typed_pounds", "typed_weights", "unit_sizes", "units",
+        "facts.cautions",
         "dose.compute", "dose.group", "dose.limit_checks", "dose.misdose", "dose.plan",
         "dose.plan_checks", "dose.request", "dose.result", "dose.salts", "dose.ticks",
         "dose.words",

@@ -30,7 +30,9 @@ def test_a_half_typed_batch_survives_the_terminal(tmp_path):
             ("A1", 900.0), ("A2", 800.0),
         ]  # fmt: skip
         assert conn.execute("SELECT count(*) FROM draft").fetchone() == (0,)
-    os.write(again.master, b"qq")
+    os.write(again.master, b"q")
+    again.until("RACK")
+    os.write(again.master, b"jq")  # a key between: the second q is no held one
     assert again.process.wait(10) == 0
 
 
