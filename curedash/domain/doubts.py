@@ -300,6 +300,15 @@ def _reference_g(context: WeighInContext) -> float | None:
     return context.last_net_g or context.base_g or context.green_g
 
 
+def _known(context: WeighInContext, tare_g: float) -> Said:
+    """What it is compared with, as the scale showed it: ``the last 784 g``."""
+    if context.last_net_g is not None:
+        return say("the last {last}", last=_grams(context.last_net_g + tare_g))
+    if context.base_g is not None:
+        return say("the hang weight {base}", base=_grams(context.base_g + tare_g))
+    return say("the green weight {green}", green=_grams((context.green_g or 0.0) + tare_g))
+
+
 def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     """A factor of ten, a unit left out, two figures swapped."""
     reference = _reference_g(context)
@@ -309,8 +318,8 @@ def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     for factor in _SLIPS:
         fix = entry.gross_g * factor
         if _within(_NEAR, fix - entry.tare_g, reference):
-            question = say("{shown} is far from the last weight: {fix}?",
-                           shown=shown, fix=_grams(fix))  # fmt: skip
+            question = say("{shown} is far from {known}. Was it {fix}?", shown=shown,
+                           known=_known(context, entry.tare_g), fix=_grams(fix))  # fmt: skip
             return Doubt("slip", question, fix)
     for size, unit in _UNIT_SLIPS:
         fix = entry.gross_g * size

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from curedash.domain.needs import Need
 from curedash.domain.records import LotState
 from curedash.present.rack import need_words
-from curedash.present.view import bare, bare_range
-from curedash.present.weigh_line import is_heavier_than_hung, loss_words, net_words, to_go_words
+from curedash.present.view import mass, mass_range
+from curedash.present.weigh_line import is_heavier_than_hung, loss_words, net_words, target_words
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -53,7 +53,7 @@ def _weighed(seen: Preview) -> list[str]:
     if seen.loss_pct is not None:
         parts.append(loss_words(seen, seen.base))
     if seen.to_go_g is not None and not is_heavier_than_hung(seen):
-        parts.append(to_go_words(seen.to_go_g))
+        parts.append(target_words(seen.to_go_g, in_window=seen.in_window))
     return parts
 
 
@@ -82,8 +82,8 @@ def _pull_choices(hint: Hint) -> list[str]:
     if hint.target_on_scale_g is None:
         return []
     lo, hi = hint.target_on_scale_g
-    span = bare_range(lo, hi, whole=True)
-    most = bare(hi, whole=True)
+    span = mass_range(lo, hi, whole=True)
+    most = mass(hi, whole=True)
     return [f"pull at {span} on the scale", f"pull {span} on the scale", f"pull at {span}",
             f"pull at {most} on the scale", f"pull at {most}"]  # fmt: skip
 
@@ -93,7 +93,8 @@ def ended_lines(
 ) -> list[Line]:
     """The round behind one: how many were weighed, which were not, what needs somebody next."""
     skipped = f", {len(left_out)} left out" if left_out else ", none left out"
-    lines: list[Line] = [(), ((f"  {count(weighed, 'lot')} weighed{skipped}", "strong"),)]
+    told = f"{count(weighed, 'lot')} weighed" if weighed else "Nothing was weighed"
+    lines: list[Line] = [(), ((f"  {told}{skipped}", "strong"),)]
     for lot in left_out:
         lines.append(((f"  {MARKS['left out']} {lot.code} {name_of(lot)}".rstrip(), "today"),))
     lines += [(), (("  What needs somebody next", "title"),)]
@@ -114,5 +115,6 @@ def ended_words(weighed: int, left_out: list[str]) -> str:
     >>> ended_words(4, ["C3"]), ended_words(5, [])
     ('Round ended: 4 weighed, left out: C3.', 'Round ended: 5 weighed, none left out.')
     """
+    told = f"{weighed} weighed" if weighed else "nothing was weighed"
     rest = f"left out: {', '.join(left_out)}" if left_out else "none left out"
-    return f"Round ended: {weighed} weighed, {rest}."
+    return f"Round ended: {told}, {rest}."

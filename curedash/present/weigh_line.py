@@ -6,9 +6,11 @@ their worth, so that a narrow screen leaves out the last ones.
 
 from curedash.domain.doubts import Doubt
 from curedash.domain.records import LotState
-from curedash.present.view import bare, bare_range, mass, mass_change, to_go
-from curedash.present.words import ABOUT, ago, fitting, percent, plain, stage
+from curedash.present.view import bare, mass, mass_change, mass_range, to_go
+from curedash.present.words import ABOUT, ago, cells, fitting, percent, plain, stage
 from curedash.services.weigh import Hint, Preview
+
+PULL_IT = ": pull it"
 
 
 def name_words(lot: LotState) -> str:
@@ -49,18 +51,18 @@ def hint_parts(hint: Hint, *, alone: bool = False) -> list[str]:
     shown = " alone" if alone else " on the scale"  # said once, of the first weight
     if hint.last_net_g is not None:
         since = "" if hint.days_since is None else f", {ago(hint.days_since)}"
-        parts.append(f"last {bare(hint.last_net_g + hint.tare_g)}{shown}{since}")
+        parts.append(f"last {mass(hint.last_net_g + hint.tare_g)}{shown}{since}")
         shown = ""
     if hint.expected_on_scale_g is not None:
         lo, hi = hint.expected_on_scale_g
-        parts.append(f"expect {bare_range(lo, hi, whole=True)}{shown}")
+        parts.append(f"expect {mass_range(lo, hi, whole=True)}{shown}")
         shown = ""
     if hint.target_on_scale_g is not None:
         lo, hi = hint.target_on_scale_g
-        parts.append(f"pull at {bare_range(lo, hi, whole=True)}{shown}")
+        parts.append(f"pull at {mass_range(lo, hi, whole=True)}{shown}")
     if hint.tare_g:
         what = f" ({plain(hint.tare_what)})" if hint.tare_what else ""
-        parts.append(f"tare {bare(hint.tare_g)}{what}")
+        parts.append(f"tare {mass(hint.tare_g)}{what}")
     return parts
 
 
@@ -72,10 +74,10 @@ def echo_parts(seen: Preview) -> list[str]:
         parts.append(f"{mass_change(seen.change_g)} {span}")
     if seen.loss_pct is not None:
         about = ABOUT if seen.approx else ""
-        base = f"{seen.base} {about}{bare(seen.base_g)}"
+        base = f"{seen.base} {about}{mass(seen.base_g)}"
         parts.append(loss_words(seen, base))
     if seen.to_go_g is not None and not is_heavier_than_hung(seen):
-        parts.append(to_go_words(seen.to_go_g))
+        parts.append(target_words(seen.to_go_g, in_window=seen.in_window))
     return parts
 
 
@@ -94,7 +96,7 @@ def _brief(seen: Preview, parts: list[str]) -> list[str]:
         return parts
     said = [part.partition(" lost of ")[0] + " lost" if " lost of " in part else part
             for part in parts]  # fmt: skip
-    return [part.removesuffix(" the target") for part in said]
+    return [part.removesuffix(" the target").removesuffix(PULL_IT) for part in said]
 
 
 def net_words(seen: Preview) -> str:
@@ -102,6 +104,11 @@ def net_words(seen: Preview) -> str:
     if not seen.tare_g:
         return f"{mass(seen.net_g)} net"
     return f"{mass(seen.net_g)} net ({bare(seen.gross_g)} − {bare(seen.tare_g)} tare)"
+
+
+def target_words(to_go_g: float, *, in_window: bool) -> str:
+    """Where a weight lies to its target; between its ends that is said, and what to do."""
+    return f"in its pull window{PULL_IT}" if in_window else to_go_words(to_go_g)
 
 
 def to_go_words(to_go_g: float) -> str:
@@ -117,6 +124,16 @@ def saved_parts(lot: LotState, seen: Preview) -> list[str]:
     flagged = " (flagged)" if seen.doubts else ""
     head, *rest = echo_parts(seen)
     return [f"Saved {lot.code}{flagged}: {head}", *rest, "u takes it back"]
+
+
+def saved_words(lot: LotState, seen: Preview, width: int) -> str:
+    """The same in two lines: where there is no room the sum goes, and what the loss is of."""
+    parts = saved_parts(lot, seen)
+    if cells(" · ".join(parts)) <= width:
+        return " · ".join(parts)
+    head = parts[0].partition(" (")[0] if seen.tare_g and not seen.doubts else parts[0]
+    brief = [head, *_brief(seen, parts[1:])]
+    return fitting(brief, 2 * width - 12)
 
 
 def doubt_answers(doubt: Doubt, typed_g: float) -> list[tuple[str, str]]:

@@ -47,6 +47,7 @@ class Preview:
     approx: bool
     to_go_g: float | None
     doubts: tuple[Doubt, ...]
+    in_window: bool = False  # it dries and lies between the ends of its target
     newest_id: int | None = None  # the weigh-in that was the lot's newest when this was computed
 
 
@@ -144,6 +145,7 @@ def preview(
         doubts=ahead_doubts(when.timestamp(), now.timestamp())
         + _just_weighed(lot, when)
         + weigh_in_doubts(entry, _context(lot, when, gross_g, division_g, others)),
+        in_window=lot.stage == "drying" and target is not None and target[0] <= net_g <= target[1],
         newest_id=lot.last_weigh_in_id,
     )
 

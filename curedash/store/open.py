@@ -73,8 +73,8 @@ def why_read_only(conn: sqlite3.Connection, path: str = "the file") -> str | Non
         return None
     if int(conn.execute("PRAGMA user_version").fetchone()[0]) > SCHEMA_VERSION:
         return (
-            f"{_upper(path)} can only be read here: a newer version of curedash made it; bring this"
-            " one up to date"
+            f"{_upper(path)} can only be read here: a newer version of curedash made it; update"
+            " the program"
         )
     return (
         f"{_upper(path)} can only be read by this login: ask its owner for the right to write, or"

@@ -56,10 +56,10 @@ class WeighIn(Talk):
 
     def __init__(
         self, page: Page, lot: LotState, saved: Callable[[Weighed], None], *, text: str = "",
-        others: Sequence[LotState] = (), lead: str = "", note: str | None = None,
+        others: Sequence[LotState] = (), note: str | None = None,
     ) -> None:  # fmt: skip
         super().__init__(page)
-        self.lot, self.lead, self.note = lot, lead, note
+        self.lot, self.note = lot, note
         self.without_tare = False
         self.typed = TypedLine(text)
         self._saved, self._others = saved, others
@@ -79,7 +79,7 @@ class WeighIn(Talk):
         room = max(10, width // 2)
         shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
         spans: list[Span] = [
-            (f"{self.lead}{prompt_words(self.lot)} › ", "strong"),
+            (f"{prompt_words(self.lot)} › ", "strong"),
             (shown, self.typed.tone),
         ]
         spans.append((" " + self._on_what(), "quiet"))
@@ -123,7 +123,8 @@ class WeighIn(Talk):
             typed_g = self._seen.gross_g if self._seen is not None else 0.0
             return doubt_answers(self._questions[0], typed_g)
         if self.typed.text:
-            return [("Enter", "save"), ("Esc", "leave")]
+            again = self._trouble and self._aside is not None
+            return [("Enter", "try again" if again else "save"), ("Esc", "leave")]
         return self.empty_hints()
 
     def empty_hints(self) -> list[Hint]:
@@ -284,7 +285,8 @@ class WeighIn(Talk):
                 self._aside = (self.typed.text, set_aside(self._as_command()))
         except FileTrouble:
             return str(refusal)
-        return f"Not stored, but kept in {self._aside[1]}: {refusal}"
+        why = str(refusal).replace("; nothing was stored", "")
+        return f"Not stored; {self.typed.text.strip()} is kept in {self._aside[1]}. {why}"
 
     def _as_command(self) -> list[str]:
         at = utc_text(self._seen.at if self._seen is not None else self.page.house.now())

@@ -54,7 +54,9 @@ def test_questions_and_refusals_are_in_pounds(hanging: Shell, in_pounds: None) -
     # NIST SP 811 (2008), B.8: 10430 g are 22 lb 15.9 oz, 1043 g are 2 lb 4.8 oz
     asked = hanging("weigh", "A1", "10430 g")
     assert asked.code == 65
-    assert asked.err.startswith("A1: 22 lb 15.9 oz is far from the last weight: 2 lb 4.8 oz?")
+    assert asked.err.startswith(
+        "A1: 22 lb 15.9 oz is far from the last 2 lb 7.1 oz. Was it 2 lb 4.8 oz?"
+    )
     refused = hanging("weigh", "A1", "20 g")
     assert refused.err.startswith("The scale shows 0.7 oz but 1 oz of that is tare")
     kept = hanging("weigh", "A1", "2 lb 4.8 oz", "--json")

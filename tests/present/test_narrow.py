@@ -25,7 +25,7 @@ PAST = replace(TO_GO, to_go_g=-38.0)
     ("seen", "width", "words"),
     [
         (TO_GO, 100,
-         "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost of hang 1534 · 46 g to go"),
+         "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost of hang 1534 g · 46 g to go"),
         (TO_GO, 80, "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost · 46 g to go"),
         (TO_GO, 60, "1043 g net · −15 g in 7 d · 32.0 % lost · 46 g to go"),
         (PAST, 80, "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost · 38 g past"),

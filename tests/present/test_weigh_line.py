@@ -7,7 +7,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.times import UTC
 from curedash.domain.units import parse_weight_g
 from curedash.present import view
-from curedash.present.weigh_line import doubt_answers, echo_parts, echo_words
+from curedash.present.weigh_line import doubt_answers, echo_parts, echo_words, saved_words
 from curedash.services.weigh import preview
 from tests.build import NOW, weighed
 
@@ -36,7 +36,7 @@ def test_the_same_in_pounds(in_pounds):
 
 
 def test_a_weight_at_the_hang_weight_lost_nothing():
-    assert "0.0 % lost of hang 1534" in echo_parts(preview(LOT, "1562 g", NOW, UTC))
+    assert "0.0 % lost of hang 1534 g" in echo_parts(preview(LOT, "1562 g", NOW, UTC))
 
 
 def question(gross_g: float, **known) -> str:
@@ -47,7 +47,7 @@ def question(gross_g: float, **known) -> str:
 
 def test_a_question_words_a_weight_as_the_key_that_keeps_it_does():
     doubt = weigh_in_doubts(WeighInEntry(70, 0, at=700_000), WeighInContext(last_net_g=700))[0]
-    assert doubt.question.startswith("70 g is far from the last weight: 700 g?")
+    assert doubt.question.startswith("70 g is far from the last 700 g. Was it 700 g?")
     assert ("k", "keep 70 g") in doubt_answers(doubt, 70)
 
 
@@ -80,3 +80,28 @@ def test_the_most_that_is_taken_is_a_round_number():
 
 def test_the_most_in_pounds_is_a_round_number_too(in_pounds):
     assert refused("999999999").startswith("That is more than 1100 lb: type a weight like")
+
+
+def test_a_weight_between_the_ends_of_the_target_is_in_its_pull_window():
+    # by hand: 35–40 % of 1000 g hung leave 600–650 g
+    lot = weighed((40, 1000), (7, 700))
+    told = {net: echo_words(preview(lot, f"{net} g", NOW, UTC), 120) for net in (651, 625, 590)}
+    assert told[651].endswith("1 g to go")
+    assert told[625].endswith("in its pull window: pull it")
+    assert told[590].endswith("60 g past the target")
+    kept = weighed((40, 1000), (7, 700), stage="keeping")
+    assert "pull it" not in echo_words(preview(kept, "625 g", NOW, UTC), 120)
+
+
+def test_a_question_names_the_last_weight_as_the_scale_showed_it():
+    # by hand: 756 g net and 28 g of hook
+    entry = WeighInEntry(70, 28, at=700_000)
+    doubt = weigh_in_doubts(entry, WeighInContext(last_net_g=756))[0]
+    assert doubt.question == "70 g is far from the last 784 g. Was it 700 g?"
+
+
+def test_what_was_saved_is_said_in_two_lines():
+    seen = preview(LOT, "1100 g", NOW, UTC)
+    assert saved_words(LOT, seen, 60) == (
+        "Saved C2: 1072 g net · −92 g in 7 d · 30.1 % lost · 75 g to go · u takes it back"
+    )

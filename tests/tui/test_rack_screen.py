@@ -401,7 +401,7 @@ async def test_a_file_of_a_newer_version_is_shown_and_says_so_at_once(household,
     async with sit(path) as seat:
         await seat.settle()
         said = " ".join(seat.text().split())
-        assert "a newer version of curedash made it; bring this one up to date" in said
+        assert "a newer version of curedash made it; update the program" in said
         assert any(" C1 " in line for line in seat.lines())
 
 
@@ -411,6 +411,7 @@ async def test_what_is_said_stands_beside_the_needs_where_there_is_room(househol
         assert len(every) > 2
         await seat.type("1165\r")
         assert "Saved C1" in seat.text()
+        await seat.pilot.pause(0.3)  # what needs somebody follows a moment later
         text = seat.text()
         assert "· Chamber: 4 lots to weigh, up to 1 d late: C2" in text
         assert all(line.strip() in text for line in every[1:] if "C1" not in line)

@@ -116,7 +116,7 @@ def test_esc_and_a_letter_typed_fast_leave_the_prompt_and_do_what_the_letter_doe
     seat.type("\x1br")
     seat.until("ROUND")
     seat.type("q")
-    seat.until("Round ended: 0 weighed")
+    seat.until("Round ended: nothing was weighed")
     seat.type("1181")
     seat.until("1181▏")
     seat.type("\x1bq")

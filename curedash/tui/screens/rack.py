@@ -17,8 +17,8 @@ from curedash.present.rack import (
     row_line,
     title_line,
 )
-from curedash.present.weigh_line import saved_parts
-from curedash.present.words import Line, filled, fitting, plain, stage, text_of
+from curedash.present.weigh_line import saved_words
+from curedash.present.words import Line, filled, plain, stage, text_of
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
 from curedash.services.undo import redo_last, undo_last
 from curedash.services.weigh import Weighed
@@ -328,7 +328,7 @@ class Rack(ListPage):
     def _weighed(self, kept: Weighed) -> None:
         self.hush()
         width = self.app.size.width
-        self.say(fitting(saved_parts(kept.lot, kept.preview), 2 * width - 12), "good")
+        self.say(saved_words(kept.lot, kept.preview, width), "good")
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""

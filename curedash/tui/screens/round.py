@@ -54,13 +54,15 @@ class Ended(Talk):
 
     def lines(self, width: int) -> tuple[Line, ...]:  # noqa: ARG002
         """That it is over, and whether there is more below."""
-        words = "The round is over; what was weighed is saved."
+        seen = self.page.any_weighed
+        words = f"The round is over; {'what was weighed is saved' if seen else NOTHING_WEIGHED}."
         more = len(self.page.list.keys) > self.page.list.size.height
         return ((words, "good"),), ((("↓ for the rest" if more else ""), "quiet"),)
 
     def hints(self) -> list[Hint]:
         """Back to the Rack, or the last weight back."""
-        return [("Enter", "to the Rack"), (key_of("round.back"), "take the last one back")]
+        back = [(key_of("round.back"), "take the last one back")] if self.page.any_weighed else []
+        return [("Enter", "to the Rack"), *back]
 
     def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
         """Ways out, up and down; the round's own keys for help and for going back."""
@@ -74,6 +76,7 @@ class Ended(Talk):
         return True
 
 
+NOTHING_WEIGHED = "nothing was weighed"
 NOT_AFTER = ("round.skip", "round.note", "round.tare")  # need a lot to be weighed
 
 
@@ -96,6 +99,11 @@ class Round(Page):
         self._over = False  # every lot was dealt with
         self.list = LineList(house.styles, id="body", cursor=False)
         self._read()
+
+    @property
+    def any_weighed(self) -> bool:
+        """Whether anything was weighed in this round."""
+        return bool(self._seen)
 
     def _read(self) -> None:
         """What is due in hanging order; everything that hangs if nothing is due."""
@@ -203,9 +211,8 @@ class Round(Page):
         return replace(lot, forecast=before.forecast)
 
     def _open_line(self, note: str | None) -> None:
-        lead = f"{self._at + 1}/{len(self._lots)} "
         self.talk(RoundWeighIn(
-            self, self._lots[self._at], self._weighed, others=self._others, lead=lead, note=note,
+            self, self._lots[self._at], self._weighed, others=self._others, note=note,
         ))  # fmt: skip
 
     def _next(self) -> None:
