@@ -217,7 +217,7 @@ def scale_words(scale: OwnScale) -> str:
 
 
 def scale_text(scale: OwnScale) -> str:
-    """A scale as it would be typed: ``kitchen 0.1 oz 176 oz``."""
+    """A scale as it would be typed: ``kitchen 0.1 oz 11 lb``."""
     most = "" if scale.max_g is None else f" {as_typed(scale.max_g)}"
     return f"{scale.name} {as_typed(scale.division_g)}{most}"
 

@@ -183,7 +183,7 @@ async def test_a_scale_in_ounces_is_shown_and_kept_as_it_was_typed(household, si
         await go_to(seat, "new-scale")
         await seat.press("enter")
         await seat.type("bench 0.1 oz 11 lb\r")
-        assert "steps of 0.1 oz, up to 176 oz" in seat.text()
+        assert "steps of 0.1 oz, up to 11 lb" in seat.text()
         [before] = seat.ask("SELECT division_g, max_g FROM scale WHERE name = 'bench'")
         await go_to(seat, "scale", "bench")
         await seat.press("enter", "enter")

@@ -49,6 +49,7 @@ ON_SCREENS = {
     r"grams are kept, doses stay in grams": "says what this setting does",
     r"(grams that really went in|grams of liquid).*$": "a dose is typed in grams",
     r"\bg   (ticked|planned) [\d.]+ g": "a dose is typed in grams",
+    r"[\d.]+ g ticked, as planned|(never ticked, )?planned [\d.]+ g": "a dose stays in grams",
 }
 
 SHELL = (
