@@ -13,7 +13,7 @@ from curedash.present.batch_fields import (
     unit,
 )
 from curedash.present.batch_reading import Read
-from curedash.present.view import mass
+from curedash.present.view import in_pounds, length_unit, mass
 from curedash.present.words import (
     Line,
     Span,
@@ -37,8 +37,9 @@ WIDTHS = {"green": 13, "thick": 9, "piece": 14, "from": 9, "count": 4, "together
           "price": 13, "bought": 12, "shop": 10, "packed": 8, "condition": 7}  # fmt: skip
 SPARE = {"green": 0.1, "thick": 0.1, "piece": 0.4, "from": 0.2, "count": 0.1, "together": 0.1,
          "price": 0.2, "bought": 0.1, "shop": 0.3, "packed": 0.1}  # fmt: skip
-HEADS = {"green": "green", "thick": "thick", "piece": "name", "from": "roast", "count": "no.",
+HEADS = {"green": "green", "thick": "thick", "piece": "name", "from": "of roast", "count": "pcs",
          "together": "bag", "bought": "weight"}  # fmt: skip
+MOST_WIDE = 76  # columns that lines of several fields spread over at most
 
 
 def field_line(
@@ -139,9 +140,16 @@ def heads_line(ids: Sequence[str], width: int) -> Line:
     spans: list[Span] = [(" " * (2 + _head(ids, width)), "")]
     for field_id in ids:
         cell = field_id.partition(":")[0]
-        name = HEADS.get(cell, cell if cell != "condition" else "meat")
+        name = HEADS.get(cell, cell if cell != "condition" else "meat") + _head_unit(cell)
         spans.append((left(name, _width(field_id, width)), "quiet"))
     return filled(spans, width)
+
+
+def _head_unit(cell: str) -> str:
+    """What a bare number in this column is; a weight in pounds is typed with its units."""
+    if cell == "thick":
+        return f" {length_unit()}"
+    return " g" if cell in ("green", "bought") and not in_pounds() else ""
 
 
 def cells_line(
@@ -153,6 +161,8 @@ def cells_line(
     mark = "› " if focus in ids else "  "
     name = whose(ids[0], read, code)
     begun = name != "+" or focus in ids
+    if not begun and not any(shown.values()):
+        return filled([("  ", ""), ("+ another piece", "quiet")], width)
     spans: list[Span] = [(mark, "key"), (left(name, head - 1) + " ", "quiet")]
     for field_id in ids:
         room = _width(field_id, width) - 1
@@ -170,7 +180,8 @@ def cells_line(
             spans.append((" " * rest, ""))
         else:
             again = above(field_id, values) if begun else ""
-            spans.append((left(cut(plain(again), max(0, rest - 1)), rest), "quiet"))
+            again = f"({cut(plain(again), max(0, rest - 3))})" if again else ""
+            spans.append((left(again, rest), "quiet"))
     return filled(spans, width)
 
 
@@ -187,13 +198,14 @@ def _head(ids: Sequence[str], width: int) -> int:
     """Cells before the columns; the name of a roast takes what they leave."""
     if ids[0].partition(":")[0] in PIECE_CELLS:
         return PIECE_HEAD
-    return max(ROAST_HEAD, width - 2 - sum(_width(field_id, width) for field_id in ids))
+    wide = min(width, MOST_WIDE)
+    return max(ROAST_HEAD, wide - 2 - sum(_width(field_id, width) for field_id in ids))
 
 
 def _width(field_id: str, width: int) -> int:
     """Cells of a column with the blank behind it."""
     cell = field_id.partition(":")[0]
-    return WIDTHS[cell] + int(max(0, width - 60) * SPARE.get(cell, 0.0))
+    return WIDTHS[cell] + int(max(0, min(width, MOST_WIDE) - 60) * SPARE.get(cell, 0.0))
 
 
 def help_lines(
@@ -263,7 +275,7 @@ def _offers(offered: Sequence[tuple[str, str]], now: str, typed: str, width: int
     words = [f"[{name(one)}]" if one[0] == now else name(one) for one in row]
     line = ""
     for word in words:
-        longer = f"{line}  {word}" if line else word
+        longer = f"{line} · {word}" if line else word
         if cells(longer) > width - 2:
             return line + " …" if line else cut(word, width)
         line = longer
@@ -282,12 +294,19 @@ def title(code: str, read: Read, again: str | None, width: int) -> Line:
         spans.append((f"{plain(again)} made again  ", ""))
     if read.greens:
         spans.append((f"{count(len(read.greens), 'piece')}, {mass(sum(read.greens))} green", ""))
-    open_ones = len(read.wanted) + len(read.troubles)
-    state = "can be saved" if read.spec is not None else f"{count(open_ones, 'field')} open"
+    state = "can be saved" if read.spec is not None else open_words(read)
     used = sum(cells(text) for text, _tone in spans)
     if used + cells(state) + 1 <= width:
         spans += [(" " * (width - used - cells(state)), ""), (state, "quiet")]
     return filled(spans, width)
+
+
+def open_words(read: Read) -> str:
+    """How many fields are refused, and how many are still empty."""
+    refused, wanted = len(read.troubles), len(read.wanted)
+    if refused and wanted:
+        return f"{count(refused, 'field')} refused, {wanted} open"
+    return f"{count(refused, 'field')} refused" if refused else f"{count(wanted, 'field')} open"
 
 
 def waits_words(read: Read) -> str:

@@ -399,11 +399,11 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
     except CuredashError as trouble:
         form.troubles.setdefault(_field_of_sentence(str(trouble)), in_own_units(str(trouble)))
         return None, ()
-    for n, lot in reversed(list(enumerate(planned))):
-        _note_findings(form, lot.dose, f"{form.start.code}{n + 1}: " if len(planned) > 1 else "")
     alike = {lot.dose.accepted for lot in planned if lot.dose.accepted}
-    if alike:
-        form.accepted |= _as_typed(form, min(alike, key=_least))
+    fix = min(alike, key=_least) if alike else ()
+    for lot in reversed(planned):
+        _note_findings(form, lot.dose, fix)
+    form.accepted |= _as_typed(form, fix)
     return spec, planned
 
 
@@ -417,25 +417,37 @@ def _what_doses_rest_on(spec: BatchSpec) -> BatchSpec:
     return replace(spec, name="", species="", note=None, place=None, salted_at=None)
 
 
-def _note_findings(form: _Reader, dose: Dose, lot: str) -> None:
+Fix = tuple[tuple[str, object], ...]
+_PERCENT = ("salt_pct", "cure_pct", "sugar_pct", "pump_pct", "pickup_pct")
+
+
+def _note_findings(form: _Reader, dose: Dose, fix: Fix) -> None:
+    """Beside its field stands that it is refused and what is not; the reason is under the doses."""
     for finding in dose.findings:
         field_id = _FIELD_OF.get(finding.field, "method")
         if finding.level == "refused":
-            words = accepted_words(_of_field(dose, finding))
-            form.troubles[field_id] = f"{words} {lot}{finding.text}".strip()
+            form.troubles[field_id] = _refused_words(form, dose, finding, fix)
         elif finding.level == "caution":
             form.hints[field_id] = f"{finding.text}"
 
 
-def _of_field(dose: Dose, finding: Finding) -> tuple[tuple[str, object], ...]:
-    """What would be accepted in this field, else everything that would."""
-    own = tuple(
-        fix for fix in dose.accepted if _FIELD_OF.get(fix[0]) == _FIELD_OF.get(finding.field)
-    )
-    return own or dose.accepted
+def _refused_words(form: _Reader, dose: Dose, finding: Finding, fix: Fix) -> str:
+    """``too much: 1 % is accepted (F5 takes it)``; the reason itself where nothing would be."""
+    if not fix:
+        return finding.text
+    field_id = _FIELD_OF.get(finding.field)
+    own = tuple(each for each in fix if _FIELD_OF.get(each[0]) == field_id)
+    name, value = own[0] if len(own) == 1 else ("", None)
+    now = getattr(dose.request, name, None) if name.startswith(("wanted_", *_PERCENT)) else None
+    if isinstance(value, (int, float)) and isinstance(now, (int, float)) and value != now:
+        word = "too much" if value < now else "too little"
+        shown = _as_typed(form, own)[field_id or ""] + (" %" if name in _PERCENT else "")
+        return f"{word}: {shown} is accepted (F5 takes it)"
+    words = accepted_words(own or fix).removesuffix(".")
+    return f"refused; {words[:1].lower()}{words[1:]} (F5 takes it)"
 
 
-def _least(fix: tuple[tuple[str, object], ...]) -> float:
+def _least(fix: Fix) -> float:
     numbers = [value for one_name, value in fix if isinstance(value, (int, float))]
     return min(numbers, default=0.0)
 
@@ -464,7 +476,7 @@ def _field_of_sentence(sentence: str) -> str:
     return next((field_id for words, field_id in _SENTENCES if words in lower), "method")
 
 
-def _as_typed(form: _Reader, fix: tuple[tuple[str, object], ...]) -> dict[str, str]:
+def _as_typed(form: _Reader, fix: Fix) -> dict[str, str]:
     """Accepted values as one would type them."""
     typed: dict[str, str] = {}
     for name, value in fix:

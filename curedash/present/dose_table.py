@@ -11,6 +11,7 @@ from curedash.domain.cure_time import CureWindow
 from curedash.domain.dose import Dose, DoseRequest, Premix, premix_for
 from curedash.domain.dose.rounding import COARSE_ERROR_PCT
 from curedash.domain.facts.units import G_PER_OZ
+from curedash.domain.limits import NOT_CHECKED
 from curedash.domain.record import record, replace
 from curedash.present.dose_weights import dose_words, in_ounces, ounces_on
 from curedash.present.doses import limit_lines, scale_decimals
@@ -32,6 +33,7 @@ from curedash.present.words import (
 from curedash.services.add_batch import PlannedLot
 
 UNIT = " g"  # doses stay in grams, whatever weights are shown in
+SENTENCE = 96  # cells of a line of words at most: longer ones are hard to follow back
 LOT, GREEN, LEAST = 7, 7, 6  # a sign stands before the lot
 GREEN_LB, GREEN_LB_LONG = 8, 13  # 2lb4.8oz, 12 lb 14.8 oz
 MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
@@ -259,12 +261,14 @@ def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, .
     texts += [(text, "") for text in _bags(planned, code)]
     texts += [(text, "quiet") for text in limits]
     texts += [("· " + retold(text), "today") for text in _texts(planned, "caution")]
-    rest = (*_premix(planned), *dates, *_texts(planned, "note"))
+    told = any(NOT_CHECKED in text for text in limits)  # at the limit itself
+    notes = [text for text in _texts(planned, "note") if not (told and NOT_CHECKED in text)]
+    rest = (*_premix(planned), *dates, *notes)
     texts += [(text, "quiet") for text in rest]
     return tuple(
         ((line, tone),)
         for text, tone in texts
-        for line in wrapped(plain(retold(text)), width, MOST_LINES)
+        for line in wrapped(plain(retold(text)), min(width, SENTENCE), MOST_LINES)
     )
 
 
@@ -302,11 +306,8 @@ def _refusals(planned: Sequence[PlannedLot]) -> list[str]:
     """What is refused, once a field: the first lot's sentence stands for the others."""
     found: dict[str, str] = {}
     for lot in planned:
-        for finding in lot.dose.findings:
-            if finding.level == "refused":
-                found[finding.field] = finding.text  # the last of a lot names the limit
-        if found:
-            break
+        refused = [finding for finding in lot.dose.findings if finding.level == "refused"]
+        found = {each.field: each.text for each in refused} | found  # the last names the limit
     return list(found.values())
 
 

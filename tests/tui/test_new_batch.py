@@ -69,7 +69,11 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
         await seat.press("n")
         await fill(seat, *EYE, ("curing_salt", "no2"), ("cure", "2,5"), ("scale", "0.1"),
                    ("rules", "un"))  # fmt: skip
-        assert "! Accepted: curing salt 0.99" in seat.text()
+        assert "! too much: 0.99" in seat.text()
+        assert "is accepted (F5 takes it)" in seat.text()
+        assert "1 field refused" in seat.lines()[0]
+        assert {"F5 accepted", "F1 keys"} <= set(seat.lines()[-1].strip().split("   "))
+        assert seat.text().count("above the limit of 625 mg/kg") == 1
         assert "…" not in seat.text().partition("its %")[2].partition("sugar")[0]
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]

@@ -28,13 +28,14 @@ from curedash.present.batch_lines import (
     heads_line,
     help_lines,
     lines_below,
+    open_words,
     title,
     waits_words,
 )
 from curedash.present.batch_reading import Read, read_form
 from curedash.present.batch_texts import text_of, whole_weight
 from curedash.present.dose_table import DoseTable, dose_table, premix_of
-from curedash.present.words import Line, cells, count, cut, plain
+from curedash.present.words import Line, cells, cut, plain
 from curedash.services import drafts
 from curedash.services.add_batch import AddedBatch, BatchSpec, add_batch
 from curedash.services.batch_start import start_batch
@@ -54,6 +55,7 @@ from curedash.tui.widgets.lines import FixedLines, LineList
 
 DRAFT = "new-batch"
 OWN_STYLE = "own-style"  # beside the fields: the new style that was meant so
+ALL_HINTS = 80  # columns that hold every key at the foot
 AROUND = 5  # lines of title, buttons and foot
 SAID_LINES = 3
 
@@ -250,10 +252,8 @@ class NewBatch(FormPage):
         """What is wrong with the field, else what it wants."""
         read = cast(Read, self._read)
         if self.button is not None:
-            open_ones = len(read.wanted) + len(read.troubles)
-            words = (
-                "Enter does it." if not open_ones else f"{count(open_ones, 'field')} still open."
-            )
+            open_ones = read.wanted or read.troubles
+            words = f"{open_words(read)}." if open_ones else "Enter does it."
             return ((words, "quiet"),), ()
         return help_lines(self.form.at, self._values, self._start, read,
                           self.form.typed.text, width)  # fmt: skip
@@ -265,10 +265,11 @@ class NewBatch(FormPage):
         chosen = self.button is None and field(self.form.at).kind in ("choice", *OPEN)
         accepted = self._read is not None and bool(self._read.accepted)
         if accepted:
-            found.append(("F5", "take what is accepted"))
+            found.append(("F5", "accepted"))
         elif of_line and not chosen:
             found.append(("Enter", "next"))
-        found += [("Tab", "each"), ("↑↓", "line")] if of_line else [("Tab ↑↓", "fields")]
+        if not accepted or self.app.size.width >= ALL_HINTS:
+            found += [("Tab", "each"), ("↑↓", "line")] if of_line else [("Tab ↑↓", "fields")]
         if chosen:
             found.append(("←→", "choose"))
         return [*found, ("F1", "keys")]
