@@ -45,6 +45,7 @@ KINDS = {
     "moved": "moved", "opened": "opened", "sibling": "heard", "pack": "pack", "finish": "finish",
 }  # fmt: skip
 KIND_CELLS = 8
+READ = 95  # cells of a sentence that is read line by line
 FAT = ("pork belly", "pork jowl", "duck, meat and skin")  # rows that vary with their fat
 Mates = Mapping[int, Sequence[tuple[str, float]]]  # pack → what else is in a mixed one
 Fact = tuple[str, str, str]  # name, value, tone
@@ -120,10 +121,13 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
         past = shown.to_go_g <= 0
         about = ABOUT if is_about(lot) else ""
         base = "" if lot.target_base == shown.base else f" of {lot.target_base}"
-        words = about + to_go(shown.to_go_g).replace(" to go", " to")
-        found.append(("to go", f"{words} {lot.target_lo_pct:g} %{base}", "today" if past else ""))
+        words = about + to_go(shown.to_go_g).replace(" to go", " to").removesuffix(" past")
+        beyond = " beyond" if shown.to_go_g <= 0 and words != "reached" else ""
+        name = "past" if beyond else "to go"
+        words += f"{beyond} {lot.target_lo_pct:g} %{base}"
+        found.append((name, words, "today" if past else ""))
     if (span := pull_range(lot)) is not None:
-        found.append(("pull at", f"{span} on scale", ""))
+        found.append(("pull at", f"{span} on the scale", ""))
     return found
 
 
@@ -139,11 +143,17 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
         return [("window", words, "today"), ("", PASSED, "today"), ("", shown.window_note, "quiet")]
     apart = shown.median is not None and shown.median not in shown.window
     middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
-    found = [("window", days(*shown.window) + middle, "strong"), ("", shown.window_note, "quiet")]
+    found = [("window", days(*shown.window) + middle, "strong"), ("", _rests_on(view), "quiet")]
     if stored is not None and (stored.p_levels_off or 0.0) >= 0.05:
         share = percent(100 * (stored.p_levels_off or 0.0), 0)
         found.append(("", f"{share} may level off first", "quiet"))
     return [*found, *_weigh_facts(view, today, zone)]
+
+
+def _rests_on(view: LotView) -> str:
+    """``from weigh-ins, air, 4 lots``: one line beside the curve; the figures say it in full."""
+    note = view.figures.window_note.replace("the place's air", "air")
+    return f"from {note.removesuffix(' dried here')}"
 
 
 def _weigh_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
@@ -152,7 +162,7 @@ def _weigh_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     parts = []
     if due is not None:
         parts.append("due now" if due <= 0 else f"due {weekday(today + timedelta(days=due))}")
-    if again is not None:
+    if again is not None and (due is None or due > 0):
         parts.append(f"{'today' if again <= today else day(again)} tells most of the window")
     return [("weigh", "; ".join(parts), "")] if parts else []
 
@@ -180,7 +190,7 @@ def _cure_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
 
 def _salt_facts(lot: LotState) -> list[Fact]:
     salt = "unknown" if lot.total_salt_pct is None else f"{number(lot.total_salt_pct, 2)} %"
-    found = [("salt", "of a box" if lot.salt_box else salt, "")]
+    found = [("method", "salt box", "") if lot.salt_box else ("salt", salt, "")]
     if lot.nitrite_mg_per_kg:
         found.append(("nitrite", f"{number(lot.nitrite_mg_per_kg)} mg/kg went in", ""))
     if lot.nitrate_mg_per_kg:
@@ -240,7 +250,7 @@ def compact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
 def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
     """The facts as lines; long ones are broken, and the last ones left out where there is no room.
 
-    What is left out stands on the list of figures.
+    What is left out stands on the list of figures, and the last line says so.
     """
     lines: list[Line] = []
     spare = height - len(found)
@@ -251,6 +261,8 @@ def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
         for at, part in enumerate(parts):
             head = left(name if at == 0 else "", HEAD)
             lines.append(filled([(head, "quiet"), (part, tone)], width))
+    if len(lines) > height > 1:
+        return [*lines[: height - 1], filled([("…, figures →", "quiet")], width)]
     return lines[:height]
 
 
@@ -281,14 +293,16 @@ def log_words(line: LogLine, zone: tzinfo) -> str:
 
 
 def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
-    """``x  salt  27.5 g  weighed 27.4 g on 1 Nov``."""
+    """``[x] salt  27.5 g  27.4 g went in on 1 Nov``; the day alone where it went in as planned."""
     done = line.ticked_at is not None
-    sign = " x " if done else " – "
+    sign = " [x] " if done else " [ ] "
     grams = right(f"{mass(line.planned_g)}", 11)
     words = "to weigh"
     if line.ticked_at is not None:
         weighed = line.planned_g if line.weighed_g is None else line.weighed_g
-        words = f"{mass(weighed)} went in on {day(local_day(line.ticked_at, zone))}"
+        words = day(local_day(line.ticked_at, zone))
+        if mass(weighed) != mass(line.planned_g):
+            words = f"{mass(weighed)} went in on {words}"
     room = max(10, min(30, width - 40))
     name = left(ingredient_words(line.name, room), room)
     return filled([(sign, "key"), (name, ""), (grams, "strong"), ("   " + words, "quiet")], width)
@@ -321,17 +335,30 @@ def sheet_lines(view: LotView, zone: tzinfo, width: int, mates: Mates) -> list[L
     return lines
 
 
-def detail_lines(view: LotView, today: date, zone: tzinfo, width: int) -> list[Line]:
-    """Every fact in full sentences, with what it rests on."""
+def facts_shown(found: list[Fact], lines: Sequence[Line], width: int, height: int) -> int:
+    """How many of the facts stand whole in those lines."""
+    if len(lines) < height:
+        return len(found)
+    return next((n for n in range(len(found), 0, -1)
+                 if len(fact_lines(found[:n], width, 10**3)) < height), 0)  # fmt: skip
+
+
+def detail_lines(
+    view: LotView, today: date, zone: tzinfo, width: int, after: int = 0
+) -> list[Line]:
+    """The facts from ``after`` on, those before stand above; then what all of them rest on."""
     lines: list[Line] = []
-    for name, value, tone in facts(view, today, zone):
+    for name, value, tone in facts(view, today, zone)[after:]:
         for at, part in enumerate(wrapped(plain(value), width - HEAD - 2, 4)):
             lines.append(filled([(" " + left(name if not at else "", HEAD), "quiet"),
                                  (part, tone)], width))  # fmt: skip
     texts = [*_explained(view)]
     for text in texts:
-        lines += [filled([(" " + part, "quiet")], width) for part in wrapped(text, width - 2, 4)]
-    return lines
+        lines += [
+            filled([(" " + part, "quiet")], width)
+            for part in wrapped(text, min(width - 2, READ), 6)
+        ]
+    return lines or [filled([(" Every figure stands above.", "quiet")], width)]
 
 
 def _explained(view: LotView) -> list[str]:
@@ -369,7 +396,11 @@ def needs_lines(
     if len(view.needs) == 1:
         need = view.needs[0]
         text = _need_text(need, key_for(need))
-        lines = [((line, need.level),) for line in wrapped(text, width)]
+        why, _, action = text.partition(" → ")
+        parts = [why, f"  → {action}"]
+        if cells(text) <= width or max(map(cells, parts)) > width:
+            parts = wrapped(text, width)
+        lines = [((line, need.level),) for line in parts]
         return (*lines, (), ())[0], (*lines, (), ())[1]
     for need in view.needs[:2]:
         text = _need_text(need, key_for(need))
@@ -385,6 +416,23 @@ def _need_text(need: Need, key: str) -> str:
     """``· C2: not turned since it was salted, 3 d ago → U turn the bag``."""
     action = f"{key} {plain(need.action)}" if key else plain(need.action)
     return f"{SIGNS.get(need.level, ' ')} {need_words(need)} → {action}"
+
+
+def next_words(view: LotView, today: date, zone: tzinfo) -> str:
+    """What comes next of a lot that needs nothing today.
+
+    Nothing where no day is known.
+    """
+    lot = view.lot
+    if lot.stage_until is not None and (until := local_day(lot.stage_until, zone)) > today:
+        return f"Nothing to do until {weekday(until)}."
+    kept = sorted(pack.keep_until for pack in view.packs if pack.keep_until)
+    if lot.stage == "keeping" and kept:
+        return f"The first pack is kept until {day(date.fromisoformat(kept[0]))}."
+    due = view.weigh_in_days
+    if lot.stage == "drying" and due is not None and due > 0:
+        return f"Nothing to do until it is weighed on {weekday(today + timedelta(days=due))}."
+    return ""
 
 
 def text_room(line: Line, tail: str, width: int) -> Line:

@@ -6,6 +6,7 @@ import pytest
 from rich.cells import cell_len
 
 from curedash.domain.times import utc_text
+from curedash.services.demo import build_demo
 from curedash.services.turn import turn
 from curedash.tui.commands import of_page
 from tests.hostile import HOSTILE
@@ -29,8 +30,8 @@ async def test_it_shows_curve_facts_and_log(household, sit):
         text = seat.text()
         assert seat.lines()[0].startswith("C1 thick end   Pork collar · coppa")
         for shown in ("drying, day 31", "21.9 % of hang 1534 g", " g net, 8 d ago",
-                      "125 g to 30 %", "1025–1102 g on scale", "rate ", "• weigh-in", "─ target",
-                      "28 g hook, net", " LOG "):  # fmt: skip
+                      "125 g to 30 %", "1025–1102 g on the scale", "rate ", "─ target",
+                      "• weigh-in", "28 g hook, net", " LOG "):  # fmt: skip
             assert shown in text, shown
         log = [line for line in seat.lines() if " weighed " in line]
         assert "17 Nov" in log[0]
@@ -351,3 +352,28 @@ async def test_undo_of_what_several_lots_share_asks_first(household, sit):
         assert seat.ask(turned, utc_text(NOW)) == [(2,)]
         await seat.press("y")
         assert seat.ask(turned, utc_text(NOW)) == [(0,)]
+
+
+async def test_the_foot_offers_what_a_raw_lot_needs_and_nothing_that_cannot_work(tmp_path, sit):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path) as seat:
+        await open_lot(seat, "L1")
+        keys = seat.lines()[-1]
+        assert "F3 dose sheet" in keys
+        assert "feel" not in keys
+        log_at = next(at for at, line in enumerate(seat.lines()) if " LOG " in line)
+        assert log_at <= 9, "the log follows the facts where there is no curve"
+
+
+async def test_the_figures_go_on_where_the_column_beside_the_curve_ends(tmp_path, sit):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path) as seat:
+        await open_lot(seat, "D1")
+        assert "…, figures →" in seat.text()
+        await seat.press("right", "right")
+        assert seat.text().count("31.1 % of hang") == 1
+        assert " green   1134 g" in seat.text()
+        await seat.press("left", "left", "c")
+        assert " LOG " not in seat.text()

@@ -14,20 +14,22 @@ from curedash.present.lot import (
     detail_lines,
     fact_lines,
     facts,
+    facts_shown,
     log_line,
     log_words,
     needs_lines,
+    next_words,
     sheet_lines,
     title_line,
 )
 from curedash.present.weigh_line import saved_parts
-from curedash.present.words import Line, filled, fitting, wrapped
+from curedash.present.words import Line, cut, filled, fitting, wrapped
 from curedash.services.history import LogLine
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.packs import mates_of
 from curedash.services.weigh import Weighed
 from curedash.tui import filing, lot_ends, lot_looks, lot_packs, lot_rows, lot_steps, lot_weights
-from curedash.tui.commands import key_of
+from curedash.tui.commands import FOOTER_KEYS, KEY_WORDS, footer_of, key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.need_keys import first_way, key_for
@@ -43,6 +45,9 @@ SPLITS = ("both", "curve", "list")
 AROUND = 4  # title and foot
 BESIDE_FROM = 76  # columns from which facts stand beside the curve
 FACTS_WIDTH = ((120, 46), (100, 40), (0, 35))
+CURVE_WIDTH = 110  # a wider one would push the facts out of sight
+ENDED = ("closed", "discarded")
+NOT_DRIED = ("raw", "in-cure", "fermenting")  # there is no rim to be felt yet
 
 
 class Lot(ListPage):
@@ -56,6 +61,7 @@ class Lot(ListPage):
         self._tab = 0
         self._split = 0
         self._upper_lines: list[Line] = []
+        self._facts_above = 0  # how many facts stand whole beside the curve
         self._below: list[Line] = []
         self._drawn_for: tuple[object, ...] = ()
         self.upper = LineList(house.styles, id="upper", cursor=False)
@@ -109,10 +115,14 @@ class Lot(ListPage):
     def _fill_upper(self) -> None:
         width, room = self.app.size.width, max(1, self.app.size.height - AROUND)
         height = {"both": room * 3 // 5, "curve": room - 1, "list": 0}[SPLITS[self._split]]
-        self.upper.styles.height = height
+        alone = SPLITS[self._split] == "curve"
+        self._facts_above = 0
+        self._upper_lines = self._drawn(width, height + alone) if height else []
+        if not self.view.curve.points:  # nothing to draw: the list follows at once
+            height = min(height, len(self._upper_lines) + 1)
+        self.upper.styles.height = height + alone
         self.upper.styles.display = "block" if height else "none"
-        self.list.styles.display = "none" if SPLITS[self._split] == "curve" else "block"
-        self._upper_lines = self._drawn(width, height) if height else []
+        self.list.styles.display = self.tabs.styles.display = "none" if alone else "block"
         self.upper.show(range(len(self._upper_lines)), self._upper_line)
 
     def _drawn(self, width: int, height: int) -> list[Line]:
@@ -125,8 +135,10 @@ class Lot(ListPage):
             few = compact_lines(known, width, max(2, height * 2 // 5))
             return few + lot_curve_lines(view.curve, today, width, height - len(few))
         side = next(cells for least, cells in FACTS_WIDTH if width >= least)
+        side = max(side, width - CURVE_WIDTH - 2)
         drawn = lot_curve_lines(view.curve, today, width - side - 2, height)
         told = fact_lines(known, side, height)
+        self._facts_above = facts_shown(known, told, side, height)
         blank = filled([], side)
         return [
             (*(drawn[y] if y < len(drawn) else filled([], width - side - 2)), ("  ", ""),
@@ -151,7 +163,7 @@ class Lot(ListPage):
             mates = house.read(lambda conn: mates_of(conn, self.lot_id))
             lines = sheet_lines(view, house.zone, width, mates)
         else:
-            lines = detail_lines(view, house.today(), house.zone, width)
+            lines = detail_lines(view, house.today(), house.zone, width, self._facts_above)
         self._below = lines
         self.list.show([(tab, at) for at in range(len(lines))], self._below_line)
 
@@ -184,15 +196,25 @@ class Lot(ListPage):
                 words += f" {keys['finish']} puts its end right;"
             first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)
             return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
+        if not self.view.needs:
+            words = next_words(self.view, self.house.today(), self.house.zone)
+            return ((cut(words, width), "quiet"),), ()
         return needs_lines(self.view, width, key_for)
 
     def hints(self) -> list[Hint]:
-        """The usual keys; the last one makes room for what the lot needs now."""
-        usual = super().hints()
+        """The usual keys that can work now; first the one that answers what the lot needs."""
+        stage = self.view.lot.stage
+        idle: tuple[str, ...] = ("lot.weigh",) if stage in ENDED else ()
+        idle += ("lot.feel",) if stage in (*ENDED, *NOT_DRIED) else ()
+        usual = [command for command in footer_of(self.NAME) if command.id not in idle]
         way = first_way(self.view.needs)
-        if way is None or any(label == way.label for _, label in usual):
-            return usual
-        return [*usual[:-1], (key_of(way.id), way.label)]
+        if way is not None and way not in usual:
+            if len(usual) == FOOTER_KEYS:
+                usual = [command for command in usual if command.id != "lot.finish"]
+            general = ("lot.keys", "lot.leave")
+            at = next(n for n, command in enumerate(usual) if command.id not in general)
+            usual.insert(at, way)
+        return [(KEY_WORDS.get(c.keys[0], c.keys[0]), c.label) for c in usual]
 
     # ── moving about ──────────────────────────────────────────────────────────────────────
 
