@@ -83,8 +83,8 @@ _FIELDS = {
               "search"),
         Field("cure", "its % or mg/kg", "curing salt in percent, or the nitrite wanted: 120 mg/kg"),
         Field("water", "water", "weight of the water, e.g. {water}"),
-        Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4"),
-        Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10"),
+        Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4 %"),
+        Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10 %"),
         Field("percent_of", "percent of", "what the percentages are counted on",
               "choice"),
         Field("pack", "pack", "weight of one pack for how much meat: {pack}"),
@@ -96,8 +96,8 @@ _FIELDS = {
         Field("rules", "rule set", "whose limits count", "choice"),
         Field("class", "product class", "which of its limits", "choice"),
         Field("eaten", "eaten", "as it is, cooked soon, or fried", "choice"),
-        Field("days", "planned days", "from salting to slicing, e.g. 60"),
-        Field("target", "pulled at", "percent lost, e.g. 35–40"),
+        Field("days", "planned days", "from salting to slicing, e.g. 60 d"),
+        Field("target", "pulled at", "percent lost, e.g. 35–40 %"),
         Field("place", "place", "where it cures; → takes one, another name is new", "combo"),
         Field("salted", "salted on", "empty: the sheet is ticked off first; already in the cure: "
               "its day, e.g. yesterday"),
@@ -135,16 +135,16 @@ def examples() -> dict[str, str]:
     """Quantities as one would type them under the units shown."""
     pounds, inches = in_pounds(), in_inches()
     return {
-        "weights": "2 lb 8 oz, 2 lb 6.4 oz" if pounds else "1134 1088 990 1041",
-        "two": "2 lb 8 oz" if pounds else "1134 1088",
+        "weights": "2 lb 8 oz, 2 lb 6.4 oz" if pounds else "1134 1088 990 1041 g",
+        "two": "2 lb 8 oz" if pounds else "1134 1088 g",
         "divided": "10 lb / 4" if pounds else "4536 g / 4",
-        "green": "2 8.5 (lb oz) or 40oz" if pounds else "1134",
+        "green": "2 8.5 (lb oz) or 40oz" if pounds else "1134 g",
         "bought": "10 9 (lb oz)" if pounds else "4.8 kg",
         "price": "8.50/lb" if pounds else "17.90/kg",
         "water": "2 lb 3 oz" if pounds else "1000 g",
         "pack": "5 oz for 5 lb" if pounds else "145 g for 2.25 kg",
         "thick": "3¼ or 80 mm" if inches else "80 or 3¼ in",
-        "thicknesses": "3.5 3.25" if inches else "90 85 80 80",
+        "thicknesses": "3.5 3.25 in" if inches else "90 85 80 80 mm",
     }
 
 

@@ -307,7 +307,7 @@ def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
     """The request for one piece of 1000 g; None while a field of it cannot be read."""
     before = len(form.troubles) + len(form.wanted)
     method = form.values["method"]
-    salt_wanted = "" if method in ("pack", "salt-box") else "e.g. 2.75"
+    salt_wanted = "" if method in ("pack", "salt-box") else "e.g. 2.75 %"
     salt_pct = form.read("salt", parse_pct, wanted=salt_wanted)
     salt = form.read(
         "curing_salt", lambda text: resolve_curing_salt(text, form.start.defaults.jars)
@@ -316,7 +316,7 @@ def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
     if salt is None and any(wanted.values()) and "curing_salt" not in form.troubles:
         form.wanted["curing_salt"] = "which one? ←→"
     given: dict[str, Any] = {**wanted, **_of_method(form, method), **_of_checks(form, style)}
-    shelf = form.read("scale", scales, wanted="its steps, e.g. 0.1") or (Scale(1.0),)
+    shelf = form.read("scale", scales, wanted="its steps, e.g. 0.1 g") or (Scale(1.0),)
     sugar_pct = form.read("sugar", parse_pct) or 0.0
     extras = form.read("spices", spices) or ()
     if len(form.troubles) + len(form.wanted) > before:
@@ -342,9 +342,9 @@ def _of_method(form: _Reader, method: str) -> dict[str, Any]:
         wanted = f"e.g. {examples()['water']}" if method == "equilibrium-brine" else ""
         given["water_g"] = form.read("water", water_g, wanted=wanted)
     if method == "immersion":
-        given["pickup_pct"] = form.read("pickup", parse_pct, wanted="percent, e.g. 4")
+        given["pickup_pct"] = form.read("pickup", parse_pct, wanted="e.g. 4 %")
     if method == "injection":
-        given["pump_pct"] = form.read("pump", parse_pct, wanted="percent, e.g. 10")
+        given["pump_pct"] = form.read("pump", parse_pct, wanted="e.g. 10 %")
     if method in PARTIAL:
         given["percent_of"] = form.values["percent_of"]
     if method == "pack":

@@ -293,3 +293,19 @@ def weight_text(grams: float) -> str:
 def text_of(value: float) -> str:
     """A number as one would type it."""
     return tidy(value)
+
+
+def scales_words(text: str) -> str:
+    """What was typed of scales in words, as far as it is bare numbers.
+
+    Example
+    -------
+    >>> scales_words("0.01/200, 1/5000"), scales_words("0.1"), scales_words("0.1 oz")
+    ('0.01 g to 200 g, 1 g to 5000 g', '0.1', '0.1 oz')
+    """
+    found = []
+    for each in text.split(","):
+        step, slash, most = (part.strip() for part in each.partition("/"))
+        bare = (step + most).replace(".", "").isdecimal()
+        found.append(f"{step} g to {most} g" if slash and most and bare else each.strip())
+    return ", ".join(found)

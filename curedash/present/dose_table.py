@@ -38,7 +38,7 @@ LOT, GREEN, LEAST = 7, 7, 6  # a sign stands before the lot
 GREEN_LB, GREEN_LB_LONG = 8, 13  # 2lb4.8oz, 12 lb 14.8 oz
 MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
 MOST_LINES = 3  # of one sentence under the table
-TAIL, LONG_TAIL = 30, 36  # cells of total salt, nitrite and days out
+TAIL, LONG_TAIL = 30, 38  # cells of total salt, nitrite and days out
 LONG_FROM = 80  # columns from which there is room to say what the mg/kg are
 
 
@@ -101,11 +101,14 @@ def _columns(planned: Sequence[PlannedLot], width: int) -> list[Column]:
         columns, left_over = _fitting([_column(name, planned, whole) for name in names], room)
         if len(columns) == len(names):
             break
-    spare = left_over // max(1, len(columns))
-    return [
-        replace(c, width=min(c.width + spare, max(c.width, cells(c.head + c.unit) + 1)))
-        for c in columns
-    ]
+    gap = 2 if width >= LONG_FROM else 1  # one blank reads as one phrase
+    wide = []
+    for c in columns:
+        wanted = max(c.width, cells(c.head + c.unit) + gap)
+        width_now = min(wanted, c.width + left_over)
+        left_over -= width_now - c.width
+        wide.append(replace(c, width=width_now))
+    return wide
 
 
 def _fitting(columns: Sequence[Column], room: int) -> tuple[list[Column], int]:
@@ -176,9 +179,10 @@ def _short(name: str, planned: Sequence[PlannedLot]) -> str:
 
 
 def _head(columns: Sequence[Column], width: int) -> Line:
-    text = left("  Lot", LOT) + right("green", _green_cells(width))
+    green = "green" if in_pounds() else "green g"
+    text = left("  Lot", LOT) + right(green, _green_cells(width))
     text += "".join(right(_column_head(c), c.width) for c in columns)
-    text += right("NaCl %", 7) + _nitrite("nitrite mg/kg", "mg/kg", width)
+    text += _salt("NaCl %", width) + _nitrite("nitrite mg/kg", "mg/kg", width)
     text += "  out of cure" if width >= LONG_FROM else "  out"
     return ((cut(text, width), "quiet"),)
 
@@ -204,15 +208,20 @@ def _lot_line(
         shown = NOTHING if item is None else _weighed(item.weigh_g, item.division_g, column)
         text += right(shown, column.width)
     box = dose.request.method == "salt-box"
-    text += right(_or_word(dose.total_salt_pct, 2, box), 7)
+    text += _salt(_or_word(dose.total_salt_pct, 2, box), width)
     nitrite = _or_word(dose.nitrite_mg_per_kg, 0, box)
     text += _nitrite(nitrite, nitrite, width) + "  "
     return ((cut(text + out_words(lot.window, day, zone), width), tone),)
 
 
+def _salt(text: str, width: int) -> str:
+    """A cell of the column of all salt, set off from its neighbours where there is room."""
+    return right(text, 8 if width >= LONG_FROM else 7)
+
+
 def _nitrite(long: str, short: str, width: int) -> str:
     """A cell of the nitrite column, which is wider where its head has room for its name."""
-    return right(long, 14) if width >= LONG_FROM else right(short, 8)
+    return right(long, 15) if width >= LONG_FROM else right(short, 8)
 
 
 def _or_word(value: float | None, decimals: int, box: bool) -> str:

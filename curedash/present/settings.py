@@ -76,8 +76,10 @@ def first_rows(view: View, found: Settled) -> list[Row]:
     ]  # fmt: skip
 
 
-def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
-    """Everything that can be changed, under heads."""
+def all_rows(
+    view: View, found: Settled, theme: str, path: str, *, plain_ink: bool = False
+) -> list[Row]:
+    """Everything that can be changed, under heads; ``plain_ink``: colours are unwelcome here."""
     own_keys = len(view.keys or {})
     keys_words = count(own_keys, "command") if own_keys else "the usual keys"
     return [
@@ -86,7 +88,7 @@ def all_rows(view: View, found: Settled, theme: str, path: str) -> list[Row]:
         _units_row("lengths", view.lengths_shown()),
         Row("paper", "", "paper of a PDF", dict(PAPERS)[view.paper_shown()],
             "unless another is named; it follows the weights until it is chosen"),
-        Row("theme", "", "look", dict(LOOKS).get(theme, theme), "how the screens look"),
+        Row("theme", "", "look", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
         Row("own-keys", "", "own keys", keys_words,
             "a command and its key, e.g. rack.weigh G; rack.weigh alone: the usual key"),
         *(Row("own-key", name, "  " + name, " ".join(keys), "r: the usual key")
@@ -126,6 +128,10 @@ def units_of(view: View) -> str | None:
     return known.get(shown)
 
 
+def _look_words(theme: str, *, plain_ink: bool) -> str:
+    return "no colour (NO_COLOR is set)" if plain_ink else dict(LOOKS).get(theme, theme)
+
+
 def _keep_words(days: int | None) -> str:
     return "no rule: keep-until is typed" if days is None else count(days, "day") + " by your rule"
 
@@ -163,10 +169,15 @@ def _zone_row(found: Settled) -> Row:
 
 def _scale_rows(found: Settled) -> list[Row]:
     rows = [
-        Row("scale", scale.name, "scale " + plain(scale.name), scale_words(scale), _scale_help())
+        Row("scale", scale.name, _scale_label(scale.name), scale_words(scale), _scale_help())
         for scale in found.scales
     ]
     return rows or [Row("new-scale", "", "scales", "none yet", _scale_help())]
+
+
+def _scale_label(name: str) -> str:
+    """The scale by its name, which may say already that it is one."""
+    return plain(name) if "scale" in name.casefold() else f"scale {plain(name)}"
 
 
 def _scale_help() -> str:
@@ -260,7 +271,7 @@ def row_line(row: Row, width: int) -> Line:
         room = width - 3 - len(row.label)
         return ((f" {row.label} ", "title"), (cut(f"  {plain(row.value)}", room), "quiet"))
     if row.kind == "alert":
-        room = min(width - 15, 72)
+        room = min(width - 15, 58)
         return (("   " + left(row.label, room), "quiet"), (right(row.value, 11), ""))
     label = 20 if width < 80 else 28
     return (

@@ -72,6 +72,9 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
         assert "! too much: 0.99" in seat.text()
         assert "is accepted (F5 takes it)" in seat.text()
         assert "1 field refused" in seat.lines()[0]
+        head = next(line for line in seat.lines() if line.startswith("  Lot  green g"))
+        assert "nitrite mg/kg  out of cure" in head
+        assert seat.lines()[-4].rstrip().endswith("PgDn: more")
         assert {"F5 accepted", "F1 keys"} <= set(seat.lines()[-1].strip().split("   "))
         assert seat.text().count("above the limit of 625 mg/kg") == 1
         assert "…" not in seat.text().partition("its %")[2].partition("sugar")[0]

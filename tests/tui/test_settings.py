@@ -211,3 +211,27 @@ async def test_a_style_nobody_used_is_removed_and_one_in_use_stays(household, si
         await seat.press("r")
         assert "stays: batch" in seat.text()
         assert seat.ask("SELECT id FROM style ORDER BY id") == [("ours",)]
+
+
+async def test_title_and_foot_follow_the_marked_line(household, sit):
+    """A key that does nothing on a line is not at its foot."""
+    async with sit(household()) as seat:
+        await seat.press("m")
+        assert "This person" in seat.lines()[0]
+        assert "lines below" in seat.lines()[0]
+        assert not {"r", "n", "w"} & {key for key, _words in seat.app.screen.hints()}
+        await go_to(seat, "alert", "sensors-apart-temp")
+        await seat.press("down")
+        assert "Alerts" in seat.lines()[0]
+        assert ("r", "usual") in seat.app.screen.hints()
+        assert "r usual" in seat.lines()[-1]
+        assert "humidities of two sensors of a place differ by (today)" in seat.text()
+
+
+async def test_a_question_shows_every_answer_that_has_room(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("m", "down", "enter")
+        assert "temperatures in › [°C]  °F" in seat.text()
+        await seat.press("right")
+        assert "temperatures in › °C  [°F]" in seat.text()
+        await seat.press("escape")

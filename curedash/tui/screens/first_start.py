@@ -98,7 +98,7 @@ def intro() -> list[Line]:
         ((f"  {key_of('first_start.new-batch')}", "key"), ("  salt the first batch", "")),
         ((f"  {key_of('first_start.demo')}", "key"),
          ("  look at an invented household; this file stays empty", "")),
-        ((f"  {key_of('first_start.leave')}", "key"), ("  straight to the Rack", "")),
+        ((f"  {key_of('first_start.leave')}", "key"), ("  back to the Rack; all can wait", "")),
         (),
         (("  Asked once, may wait; ", "quiet"),
          (key_of("rack.settings"), "key"), (" on the Rack changes it later:", "quiet")),

@@ -33,7 +33,7 @@ from curedash.present.batch_lines import (
     waits_words,
 )
 from curedash.present.batch_reading import Read, read_form
-from curedash.present.batch_texts import text_of, whole_weight
+from curedash.present.batch_texts import scales_words, text_of, whole_weight
 from curedash.present.dose_table import DoseTable, dose_table, premix_of
 from curedash.present.words import Line, cells, cut, plain
 from curedash.services import drafts
@@ -91,6 +91,7 @@ class NewBatch(FormPage):
         self._scroll = 0  # lines of the table scrolled past: lots, then sentences
         self._before: dict[str, str] = {}  # what stood there before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
+        self._more = ""  # of the doses, that has no room: the key for it, beside the buttons
         self._left = False  # a field was left just now: the lines may take another room
         self._settled = False  # saved, or kept as a draft
         self._kept: dict[str, str] = {}  # what the draft in the file holds of this form
@@ -128,6 +129,13 @@ class NewBatch(FormPage):
         if sentences:
             self._notes += sentences
             self.draw()
+
+    def buttons_line(self) -> Line:
+        """The buttons, and at their right the key for what of the doses has no room."""
+        line = super().buttons_line()
+        room = self.app.size.width - sum(cells(text) for text, _tone in line)
+        more = self._more if cells(self._more) <= room else self._more[:4]
+        return (*line, (" " * max(0, room - cells(more)), ""), (more, "key"))
 
     # ── computing and drawing ─────────────────────────────────────────────────────────────
 
@@ -209,6 +217,8 @@ class NewBatch(FormPage):
         text = value_of(field_id, self._values)
         if field_id.startswith(("green:", "bought:")):
             text = whole_weight(text)
+        if field_id == "scale":
+            return plain(scales_words(text))
         return plain(said(field_id, text, self._values, self._start))
 
     def _show_table(self) -> None:
@@ -218,6 +228,7 @@ class NewBatch(FormPage):
         most = max(2, room - max(6, room * 11 // 20))
         keep = 0 if self._left else min(len(self.table._lines), most)  # typing moves no line
         self._left = False
+        self._more = ""
         if not read.planned:
             self._table = None
             self.table.hold(1 if read.troubles else max(1, keep))
@@ -234,11 +245,10 @@ class NewBatch(FormPage):
         first = self._scroll - top
         self.table.hold(max(fixed + lots + text, keep))
         head, total = table.head, table.total
-        if lots < len(table.lots) or text < len(table.said):
-            if total is not None:
-                total = _with_more(total, top, lots, len(table.lots), width)
-            else:
-                head = _with_more(head, top, lots, len(table.lots), width)
+        if lots < len(table.lots):
+            self._more = f"PgDn: lots {top + 1}–{top + lots} of {len(table.lots)}"
+        elif text < len(table.said):
+            self._more = "PgDn: more" if first + text < len(table.said) else "PgUp: back"
         shown = [head, *table.lots[top : top + lots]]
         shown += [total] if total is not None else []
         self.table.show(*shown, *table.said[first : first + text], *[()] * most)
@@ -478,17 +488,6 @@ class NewBatch(FormPage):
         self.compute()
         self.form.go(self._first_open() or self.form.rows[0][0])
         self.draw()
-
-
-def _with_more(line: Line, top: int, lots: int, of: int, width: int) -> Line:
-    """A line of the table, with which lots are in sight and the key for the rest at its end."""
-    text, tone = line[0]
-    text = text.rstrip()
-    ways = (f"{top + 1}–{top + lots} of {of}, PgDn",) if lots < of else ("PgDn: more", "PgDn")
-    words = next((way for way in ways if cells(text) + cells(way) < width), ways[-1])
-    room = width - cells(words) - 1
-    gap = " " * max(1, width - cells(words) - cells(cut(text, room)))
-    return (cut(text, room), tone), (gap, ""), (words, "key")
 
 
 def _new_place_words(name: str) -> str:

@@ -1,7 +1,8 @@
 """Settings: what this person sees and what the household settled, changed at the foot."""
 
 from abc import abstractmethod
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from os import environ
 from typing import Any
 
 from textual.widget import Widget
@@ -23,13 +24,13 @@ from curedash.present.settings import (
     units_of,
 )
 from curedash.present.view import band_example, in_fahrenheit, scale_example, show_in, temp_letter
-from curedash.present.words import Line, cells, cut, plain
+from curedash.present.words import Line, cells, count, cut, filled, plain
 from curedash.services import alert_rules, places, settle, styles
 from curedash.services import view as person
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui import view as own
-from curedash.tui.commands import by_key, use_keys
+from curedash.tui.commands import by_key, key_of, use_keys
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.page import Page
@@ -51,8 +52,14 @@ class Cycled(Talk):
         self._at = ids.index(now) if now in ids else 0
 
     def lines(self, width: int) -> tuple[Line, Line]:
-        """The answer it is on, and how to go on."""
+        """All answers where they have room, else the one it is on; and how to go on."""
         words = self._options[self._at][1]
+        spans = [(f"{self._question} › ", "strong")]
+        for n, (_option, each) in enumerate(self._options):
+            here = n == self._at
+            spans += [(f"[{each}]" if here else each, "typed" if here else "quiet"), ("  ", "")]
+        if sum(cells(text) for text, _tone in spans) <= width:
+            return tuple(spans), ((cut("← → or a number goes through them", width), "quiet"),)
         where = f"  {self._at + 1} of {len(self._options)}"
         room = width - cells(self._question) - 3 - len(where)
         first: Line = ((f"{self._question} › ", "strong"), (cut(words, room), "typed"),
@@ -322,11 +329,44 @@ class Settings(SettingPage):
 
     def rows_now(self, found: settle.Settled) -> list[Row]:
         """All of it."""
-        return all_rows(self.view, found, self.house.theme, person.view_path())
+        plain_ink = "NO_COLOR" in environ
+        return all_rows(self.view, found, self.house.theme, person.view_path(), plain_ink=plain_ink)
 
-    def title_line(self, width: int) -> Line:  # noqa: ARG002
-        """Whose."""
-        return (("SETTINGS   ", "title"), ("this person's view, and this household", ""))
+    def title_line(self, width: int) -> Line:
+        """The head the marked line belongs to, and how many lines there are below."""
+        at = list(self.rows).index(self.row_here().key)
+        head = next(row for row in [*self.rows.values()][at::-1] if row.kind == "head")
+        spans = [("SETTINGS   ", "title"), (head.label, "")]
+        below = len(self.rows) - self.list.top - self.list.size.height
+        more = f"↓ {count(below, 'line')} below" if below > 0 and self.list.size.height else ""
+        used = sum(cells(text) for text, _tone in spans)
+        return (*spans, (" " * max(1, width - used - cells(more)), ""), (more, "quiet"))
+
+    def draw_foot(self) -> None:
+        """The title follows the marked line too."""
+        width = self.app.size.width
+        self.heading.show(filled(self.title_line(width), width))
+        super().draw_foot()
+
+    def cannot(self) -> Collection[str]:
+        """What does nothing on the marked line."""
+        row = self.row_here()
+        able = {
+            "settings.add": row.kind in ("scale", "new-scale", "place", "new-place"),
+            "settings.watch": row.kind == "place",
+            "settings.remove": row.kind in ("scale", "alert", "own-key")
+            or (row.kind == "styles" and bool(row.which)),
+            "settings.change": row.kind not in ("head", *_ELSEWHERE),
+        }
+        return [command for command, works in able.items() if not works]
+
+    def hints(self) -> list[Hint]:
+        """Of an alert or a key, r gives the usual value."""
+        usual = self.row_here().kind in ("alert", "own-key")
+        return [
+            (key, "usual") if usual and key == key_of("settings.remove") else (key, words)
+            for key, words in super().hints()
+        ]
 
     # ── this person ───────────────────────────────────────────────────────────────────────
 
