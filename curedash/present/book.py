@@ -43,7 +43,9 @@ class Layout:
 
 NARROW = Layout(60, 5, 21, 0, 0, 9, 6, 4, 0, 0, 8, 0)
 MIDDLE = Layout(80, 5, 25, 0, 0, 9, 6, 4, 5, 9, 8, 0)
-WIDE = Layout(120, 6, 21, 14, 12, 9, 6, 5, 6, 9, 8, 12)
+WIDE = Layout(120, 6, 22, 14, 12, 9, 6, 5, 6, 9, 7, 12)
+MIDDLE_FREE = Layout(80, 5, 35, 0, 0, 9, 6, 4, 5, 0, 8, 0)
+WIDE_FREE = Layout(120, 6, 32, 14, 12, 9, 6, 5, 6, 0, 7, 12)
 ORDER_WORDS = {
     "date": "newest first", "liked": "best liked first", "loss": "most lost first",
     "days": "fastest first", "yield": "highest yield first", "cost": "cheapest first",
@@ -51,9 +53,10 @@ ORDER_WORDS = {
 }  # fmt: skip
 
 
-def layout_for(columns: int) -> Layout:
-    """The widest layout that fits."""
-    return next((one for one in (WIDE, MIDDLE) if columns >= one.columns), NARROW)
+def layout_for(columns: int, *, with_cost: bool = True) -> Layout:
+    """The widest layout that fits; where no lot has a cost its room goes to the names."""
+    wide = (WIDE, MIDDLE) if with_cost else (WIDE_FREE, MIDDLE_FREE)
+    return next((one for one in wide if columns >= one.columns), NARROW)
 
 
 def heads_line(layout: Layout) -> str:
@@ -70,8 +73,7 @@ def book_row(row: FinishedLot, marked: bool, layout: Layout, zone: tzinfo) -> Li
     on = local_day(row.at, zone)
     liked = NOTHING
     if row.liked is not None:
-        at = "" if row.liked_at_pct is None else f" at {row.liked_at_pct:.0f}%"
-        liked = f"{row.liked}{at}"
+        liked = f"{row.liked} of 5"
     text = _row(
         layout, row.code, ", ".join(p for p in (plain(row.piece), plain(row.batch_name)) if p),
         plain(row.style_name), plain(row.place or NOTHING), f"{day(on)} {on.year % 100:02}",

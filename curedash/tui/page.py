@@ -5,7 +5,7 @@ on its two foot lines, and has a ``do_…`` method for each of its commands. Wha
 goes through :meth:`write`; while that is under way further keys wait in order.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from time import monotonic
 from typing import Any, ClassVar
 
@@ -144,8 +144,17 @@ class Page(Screen[Any], inherit_bindings=False):
         self.foot.show(*(filled(line, width) for line in lines), keys_line(hints, width))
 
     def hints(self) -> list[Hint]:
-        """The keys at the foot, from the registry."""
-        return [(KEY_WORDS.get(c.keys[0], c.keys[0]), c.label) for c in footer_of(self.NAME)]
+        """The keys at the foot, from the registry, without those that cannot work now."""
+        left_out = self.cannot()
+        return [
+            (KEY_WORDS.get(c.keys[0], c.keys[0]), c.label)
+            for c in footer_of(self.NAME)
+            if c.id not in left_out
+        ]
+
+    def cannot(self) -> Collection[str]:
+        """The commands that have nothing to work on now."""
+        return ()
 
     # ── saying and asking ─────────────────────────────────────────────────────────────────
 

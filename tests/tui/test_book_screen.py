@@ -90,3 +90,20 @@ async def test_a_finished_lot_is_put_right_from_its_page(household, sit):
         assert seat.ask("SELECT liked, cut_face FROM finish") == [(5, "even")]
         await seat.press("w")
         assert "takes no more weigh-ins" in seat.text()
+
+
+async def test_the_foot_of_the_book_names_what_works(household, sit):
+    """Nothing to open where nothing is finished; on the curves c leads back to the list."""
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("e")
+        assert seat.lines()[-1].split() == ["?", "keys", "q", "back"]
+        await seat.press("q")
+        await finish(seat, "C2")
+        await seat.press("e")
+        assert "4 of 5" in seat.text()
+        assert "Cost/kg" not in seat.text()
+        assert "c curves" in seat.lines()[-1]
+        await seat.press("c")
+        assert "c list" in seat.lines()[-1]
+        assert "same style" in seat.lines()[0]

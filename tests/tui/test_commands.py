@@ -107,3 +107,12 @@ async def test_the_keys_of_a_screen_are_paged_to_their_last_word(household, sit,
         assert "…" not in shown
         await seat.press("home")
         assert seat.lines()[1] == first
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_every_footer_begins_with_the_keys_and_the_way_back(name):
+    """What one needs when lost stands first, where no narrow screen leaves it out."""
+    methods = [command.method for command in footer_of(name)]
+    first = [method for method in ("do_keys", "do_leave") if method in methods]
+    assert methods[: len(first)] == first
+    assert all(c.label == "back" for c in footer_of(name) if c.method == "do_leave")

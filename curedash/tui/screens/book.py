@@ -9,6 +9,7 @@ from curedash.domain.book import ORDERS, FinishedLot, filtered, ordered
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.present.book import (
+    Layout,
     about_line,
     before_line,
     book_row,
@@ -24,7 +25,7 @@ from curedash.services.undo import undo_last
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.questions import converse
-from curedash.tui.talk import Ask
+from curedash.tui.talk import Ask, Hint
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 AROUND = 5  # title, heads, foot
@@ -90,14 +91,19 @@ class Book(ListPage):
 
     def draw(self) -> None:
         """Heads, title, foot."""
-        layout = layout_for(self.app.size.width)
+        layout = self._layout()
         words = "" if self._overlaid else heads_line(layout)
         self.heads.show(((words, "quiet"),))
         super().draw()
 
+    def _layout(self) -> Layout:
+        """The columns; one that is empty in every lot is left out."""
+        with_cost = any(row.cost_per_kg is not None for row in self._all)
+        return layout_for(self.app.size.width, with_cost=with_cost)
+
     def _line(self, key: object) -> Line:
         lot_id = cast(int, key)
-        layout = layout_for(self.app.size.width)
+        layout = self._layout()
         return book_row(self._rows[lot_id], lot_id in self._marked, layout, self.house.zone)
 
     def title_line(self, width: int) -> Line:
@@ -108,7 +114,8 @@ class Book(ListPage):
         if cells(words + BASE) <= width - 7:
             words += BASE
         if self._overlaid:
-            words = "loss of hang weight by days since hanging"
+            which = f"{len(self._marked)} marked" if self._marked else "same style"
+            words = f"{which} · loss of hang weight by days since hanging"
         return (("BOOK   ", "title"), (cut(words, max(0, width - 7)), ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
@@ -123,6 +130,19 @@ class Book(ListPage):
         )
         name = f"{plain(row.style_name)} in {plain(row.place)}" if row.place else row.style_name
         return about_line(row, width), before_line(name, found, width)
+
+    def hints(self) -> list[Hint]:
+        """On the curves the same key leads back to the list."""
+        usual = super().hints()
+        if not self._overlaid:
+            return usual
+        return [(key, "list" if label == "curves" else label) for key, label in usual]
+
+    def cannot(self) -> tuple[str, ...]:
+        """What needs a row, where there is none; marks are not seen on the curves."""
+        if not self._rows:
+            return ("book.open", "book.curves", "book.mark", "book.again")
+        return ("book.mark",) if self._overlaid else ()
 
     def _draw_curves(self) -> None:
         size = self.app.size

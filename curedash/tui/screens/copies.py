@@ -86,6 +86,10 @@ class Copies(ListPage):
         name = plain(os.path.basename(found.copy.path))
         return ((cut(holds, width), ""),), ((cut(name, width), "quiet"),)
 
+    def cannot(self) -> tuple[str, ...]:
+        """Without a copy there is nothing to bring back."""
+        return () if self._there else ("copies.bring-back",)
+
     # ── moving and doing ──────────────────────────────────────────────────────────────────
 
     def _here(self) -> Held:
@@ -122,7 +126,7 @@ class Copies(ListPage):
             raise Refused(plain(found.trouble))
         house = self.house
         words = f"Go back to {made_words(found.copy, house.zone)} ({counts_words(found.contents)})?"
-        words += " What was written since goes; a copy of it is kept."
+        words += " Everything since is taken out, saved first as a copy."
         yield Choice(words, ((True, "bring it back"),))
         at, before = house.now(), _number(house.db_path)
         done = yield Save(lambda _: lambda _conn, _by: restore(house.db_path, found.copy.path, at))

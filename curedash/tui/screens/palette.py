@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from textual.widget import Widget
 
-from curedash.present.words import Line, cut, left, plain
+from curedash.present.words import Line, cells, cut, left, plain
 from curedash.tui.commands import Command, of_page
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
@@ -51,10 +51,11 @@ class Palette(ListPage):
         self.list.redraw_all()
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
-        """What the marked command does."""
+        """The whole of what the marked command does, where it is cut in the list."""
         if not self.list.keys:
             return (("No command has these letters.", "quiet"),), ()
-        return ((self._by_id[str(self.list.cursor_key)].help, ""),), ()
+        help = self._by_id[str(self.list.cursor_key)].help
+        return (((help, ""),), ()) if cells(help) > self._room() else ((), ())
 
     def typed_key(self, key: str, char: str | None) -> None:
         """Letters narrow the list."""
@@ -69,13 +70,16 @@ class Palette(ListPage):
             self.leave()
             below.call_later(below.run_command, command)
 
+    def _room(self) -> int:
+        """Cells for the help of a command."""
+        return self.app.size.width - 1 - KEY_CELLS - LABEL_CELLS
+
     def _line(self, command_id: object) -> Line:
         command = self._by_id[str(command_id)]
-        room = self.app.size.width - 1 - KEY_CELLS - LABEL_CELLS
         return (
             (" " + left(command.key_words if command.keys else "", KEY_CELLS), "key"),
             (left(command.label, LABEL_CELLS), ""),
-            (cut(command.help, room), "quiet"),
+            (cut(command.help, self._room()), "quiet"),
         )
 
 
