@@ -40,11 +40,13 @@ from curedash.services.batch_sheet import LotSheet
 GRAMS = 9
 OUNCES = 17  # cells of “8.2 oz (232.5 g)”
 TIMED_FROM = 76  # columns from which there is room for when it was ticked
+TABLE = 80  # cells of the widest table
 ODD = (0.5, 1.5)  # design value: outside this share of the plan a weight is asked about
 
 
 def lot_head(sheet: LotSheet, width: int) -> Line:
-    """A lot: code, name, green weight, how far its sheet is."""
+    """A lot: code, name, green weight, how far its sheet is; no further right than its table."""
+    width = min(width, TABLE)
     lot = sheet.lot
     done = len(sheet.lines) - sheet.open_lines
     head = plain(f"{lot.code} {lot.piece}").strip()
@@ -133,9 +135,7 @@ def dose_line(
     ticked = line.ticked_at is not None
     box = "  [x] " if ticked else "  [ ] "
     timed = width >= TIMED_FROM
-    column = OUNCES if ounces else GRAMS + 2
-    room = width - 6 - column - GRAMS - 2 - (22 if timed else 8)
-    name_cells = max(10, min(40, room))
+    name_cells, column = _columns(width, ounces=ounces)
     size = line_division(line, scales)
     text = box + left(ingredient_words(line.name, name_cells), name_cells)
     text += right(dose_words(line.planned_g, size, decimals), column)
@@ -152,6 +152,20 @@ def dose_line(
     else:
         spans.append((right(NOTHING, GRAMS + 2), "quiet"))
     return filled(spans, width)
+
+
+def heads_line(width: int, *, ounces: bool = False) -> Line:
+    """What the two columns of weights are."""
+    name_cells, column = _columns(width, ounces=ounces)
+    words = " " * (6 + name_cells) + right("planned", column) + right("weighed", GRAMS + 2)
+    return filled([(words, "quiet")], width)
+
+
+def _columns(width: int, *, ounces: bool) -> tuple[int, int]:
+    """Cells of the name and of what is planned."""
+    column = OUNCES if ounces else GRAMS + 2
+    room = width - 6 - column - GRAMS - 2 - (22 if width >= TIMED_FROM else 8)
+    return max(10, min(40, room)), column
 
 
 def ingredient_words(name: str, width: int) -> str:
@@ -192,8 +206,8 @@ def contents_line(lot: LotState, width: int) -> Line:
 
 
 def left_words(open_lines: int) -> str:
-    """How many lines are still to be weighed."""
-    return "everything is ticked" if not open_lines else f"{count(open_lines, 'line')} to weigh"
+    """How many lines are still to be ticked."""
+    return "everything is ticked" if not open_lines else f"{count(open_lines, 'line')} to tick"
 
 
 def odd_words(weighed_g: float, planned_g: float, planned: str = "") -> str:

@@ -377,3 +377,21 @@ async def test_the_figures_go_on_where_the_column_beside_the_curve_ends(tmp_path
         assert " green   1134 g" in seat.text()
         await seat.press("left", "left", "c")
         assert " LOG " not in seat.text()
+
+
+async def test_a_dose_sheet_names_its_columns_and_offers_only_what_can_be_done(tmp_path, sit):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path) as seat:
+        await open_lot(seat, "L1")
+        await seat.press("f3")
+        lines = seat.lines()
+        assert lines[0].rstrip().endswith("1 line to tick")
+        assert lines[1].split() == ["planned", "weighed"]
+        assert lines[1].index("planned") + 7 == lines[3].index(" g") + 2, "above its figures"
+        assert "i into cure" in lines[-1]
+        await seat.press("q", "q")
+        await open_lot(seat, "D1")
+        await seat.press("f3")
+        assert "Nothing left to weigh." in seat.text()
+        assert "into cure" not in seat.text()

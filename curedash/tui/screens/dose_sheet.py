@@ -14,6 +14,7 @@ from curedash.present.dose_weights import any_ounces, dose_words, line_division
 from curedash.present.sheet_lines import (
     contents_line,
     dose_line,
+    heads_line,
     left_words,
     lot_head,
     odd_words,
@@ -114,7 +115,7 @@ class DoseSheet(Page):
         self.list.redraw_all()
 
     def _fill(self) -> None:
-        keys: list[object] = []
+        keys: list[object] = [("heads", 0)]
         for sheet in self._sheet.lots:
             keys += [("lot", sheet.lot.id), *(("line", line.id) for line in sheet.lines)]
             keys += [("in", sheet.lot.id)]
@@ -130,13 +131,15 @@ class DoseSheet(Page):
         kind, which = cast(Key, key)
         if kind == "note":
             return ((self._note_lines[which], "today"),)
+        every = self._sheet.lots
+        ounces = any(any_ounces(one.lines, scales_of(one)) for one in every)
+        if kind == "heads":
+            return heads_line(width, ounces=ounces)
         if kind == "line":
             line = self._lines[which]
             sheet = self._lots[line.lot_id]
             scales = scales_of(sheet)
             decimals = sheet_decimals(sheet.lines, scales)
-            every = self._sheet.lots
-            ounces = any(any_ounces(one.lines, scales_of(one)) for one in every)
             return dose_line(line, self.house.zone, width, decimals, scales, ounces=ounces)
         if kind == "lot":
             return lot_head(self._lots[which], width)
@@ -156,14 +159,23 @@ class DoseSheet(Page):
         """What to do next."""
         sheet = self._lot_here()
         said = "" if sheet is None else _gravest(sheet)
+        if not said and self._notes and len(self.list.keys) > self.list.size.height > 0:
+            said = f"↓ {self._notes[-1]}"  # the cautions stand below what is seen
         second: Line = ((wrapped(said, width, 1)[0], "today"),) if said else ()
         if not self._sheet.open_lines and self._sheet.raw:
             return (("Everything is in: i moves the batch into the cure.", "good"),), second
+        if not self._sheet.open_lines:
+            return (("Nothing left to weigh.", "quiet"),), second
         words = "Space ticks what was planned; a digit starts what the scale showed."
         if sheet is not None and sheet.bag is not None:
             words = cut(together_words(sheet.bag, scales_of(sheet)), width)
         first, *more = wrapped(words, width)
         return ((first, "quiet"),), second or tuple((line, "quiet") for line in more)
+
+    def cannot(self) -> tuple[str, ...]:
+        """No way into the cure where nothing is raw any more, nothing to tick where all is."""
+        found = () if self._sheet.raw else ("dose_sheet.into-cure",)
+        return found if self._sheet.open_lines else (*found, "dose_sheet.tick")
 
     # ── where ─────────────────────────────────────────────────────────────────────────────
 
@@ -175,7 +187,7 @@ class DoseSheet(Page):
 
     def _lot_here(self) -> LotSheet | None:
         key = cast(Key | None, self.list.cursor_key)
-        if key is None or key[0] == "note":
+        if key is None or key[0] in ("note", "heads"):
             return None
         return self._lots[self._lines[key[1]].lot_id if key[0] == "line" else key[1]]
 
