@@ -13,7 +13,7 @@ from math import ceil
 from curedash.domain.needs import Need
 from curedash.domain.record import record
 from curedash.domain.times import local_day, moment
-from curedash.present.view import retold, to_go
+from curedash.present.view import by_weight, retold, to_go
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -111,7 +111,7 @@ def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]
         room += (layout.ago + layout.gap) if layout.ago else 0
         spare = layout.trend + layout.gap if layout.trend else 0
         note = window_words(row, layout.window + spare, zone)
-        own = layout.window + (spare if cells(note) > layout.window else 0)
+        own = layout.window + spare
         blank = room + layout.gap + layout.window - own
         dashes = right(NOTHING, layout.loss) + gap + right(NOTHING, layout.to_go)
         return [(left(dashes, blank) if blank > 0 else "", "quiet"), (left(note, own), "")]
@@ -152,7 +152,7 @@ def _ago_words(row: RackRow, width: int) -> str:
 
 
 def to_go_words(row: RackRow, width: int) -> str:
-    """Grams until the heavier end of the target, or how far past it: ``167 g``, ``108 past``."""
+    """Grams until the heavier end of the target, or how far past it: ``167``, ``108 past``."""
     grams = row.figures.to_go_g
     if grams is None or row.lot.stage == "keeping":
         return NOTHING
@@ -215,7 +215,7 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
         return [f"{count(lot.dose_open, 'dose line')} to tick", f"{lot.dose_open} to tick"]
     if lot.stage == "drying" and lot.hang_g is None:
         return ["hang weight unknown", "no hang wt"]
-    return [""]
+    return [NOTHING]
 
 
 #: What the signs of a line mean, for the screen of its keys: the one list there is.
@@ -244,7 +244,11 @@ def heads_line(layout: Layout) -> str:
     parts.append(left("Stage", layout.stage))
     if layout.place:
         parts.append(left("Place", layout.place))
-    parts += [right("Day", layout.day), right("Lost", layout.loss), right("To go", layout.to_go)]
+    parts += [
+        right("Day", layout.day),
+        right("Lost", layout.loss),
+        right(by_weight("To go, g", "To go"), layout.to_go),
+    ]
     if layout.ago:
         parts.append(right("Ago", layout.ago))
     if layout.rate:

@@ -137,12 +137,14 @@ def to_go(grams: float, width: int = 0) -> str:
     >>> to_go(167), to_go(0.2), to_go(0), to_go(-108)
     ('167 g to go', '1 g to go', 'reached', '108 g past')
     >>> to_go(167, 8), to_go(-108, 8), to_go(-1167, 8)
-    ('167 g', '108 past', '1167past')
+    ('167', '108 past', '1167past')
     """
     step_g = G_PER_OZ / 10 if in_pounds() else 1.0
     steps = round(abs(grams) / step_g)
     if grams > REACHED_WITHIN_G:
         left_g = max(1, steps) * step_g
+        if width and not in_pounds():
+            return number(left_g)  # the head of the column has the unit
         return mass_short(left_g, width) if width else f"{mass(left_g, whole=True)} to go"
     if not steps:
         return "reached"

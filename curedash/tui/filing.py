@@ -71,25 +71,25 @@ def named(lots: Sequence[LotState]) -> str:
     return batches.pop() if len(batches) == 1 else f"{len(lots)}-lots"
 
 
-def which_lots(page: Page, here: LotState, shown: Sequence[LotState]) -> Steps:
+def which_lots(page: Page, here: LotState, shown: Sequence[LotState], what: str) -> Steps:
     """This lot, its batch, or all the rows in sight: whatever of these differs."""
     found = page.house.read(lambda conn: lots_named(conn, [here.batch]))
     batch = [lot for lot in found if (lot.stage in ENDED) == (here.stage in ENDED)]
     options: list[tuple[tuple[LotState, ...], str]] = [((here,), here.code)]
     if len(batch) > 1:
-        options.append((tuple(batch), f"batch {here.batch}, {count(len(batch), 'lot')}"))
+        options.append((tuple(batch), f"batch {here.batch} ({count(len(batch), 'lot')})"))
     if len(shown) > 1 and {lot.id for lot in shown} != {lot.id for lot in batch}:
-        options.append((tuple(shown), f"the {len(shown)} shown"))
+        options.append((tuple(shown), f"all shown ({len(shown)})"))
     if len(options) == 1:
         return (here,)
-    return (yield Choice("of which lots", tuple(options), usual=0))
+    return (yield Choice(f"{what} of which lots?", tuple(options), usual=0))
 
 
 def tags(page: Page, here: LotState, shown: Sequence[LotState] = ()) -> Steps:
     """Tags for a printer: which lots, which paper, which file."""
     from curedash.papers.sheet_sizes import SIZES
 
-    lots = yield from which_lots(page, here, shown)
+    lots = yield from which_lots(page, here, shown, "Tags")
     usual = suggested(f"tags-{named(lots)}")
     size = paper()
     if usual.endswith(".pdf"):
@@ -110,7 +110,7 @@ def tags(page: Page, here: LotState, shown: Sequence[LotState] = ()) -> Steps:
 
 def record(page: Page, here: LotState, shown: Sequence[LotState] = ()) -> Steps:
     """The whole record of a lot or more."""
-    lots = yield from which_lots(page, here, shown)
+    lots = yield from which_lots(page, here, shown, "The record")
 
     def write(conn: Connection, path: str) -> None:
         from curedash.papers.paper_files import write_paper

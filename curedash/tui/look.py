@@ -17,13 +17,20 @@ TERMINAL = "terminal"
 _INK = {
     DARK: {
         "ground": "#191714", "ink": "#e6e0d4", "quiet": "#a99f8f", "act": "#ff9472",
-        "today": "#e8c378", "good": "#a8c48a", "cursor": "#3b352b",
+        "today": "#e8c378", "good": "#a8c48a", "cursor": "#4a4236",
     },
     LIGHT: {
         "ground": "#f7f3ea", "ink": "#2a2620", "quiet": "#645c50", "act": "#a8210f",
-        "today": "#7a4e00", "good": "#3f6212", "cursor": "#e1d8c3",
+        "today": "#7a4e00", "good": "#3f6212", "cursor": "#cfc2a4",
     },
 }  # fmt: skip
+
+#: the same on the cursor's row, where its ground would take too much of the contrast
+_INK_MARKED = {
+    DARK: _INK[DARK] | {"quiet": "#c4baa9"},
+    LIGHT: _INK[LIGHT]
+    | {"quiet": "#4f483d", "act": "#8f1a0b", "today": "#684200", "good": "#345110"},
+}
 
 Styles = dict[str, Style]
 
@@ -83,10 +90,11 @@ def styles_for(theme: str) -> Styles:
     """A style for each tone, and the same on the cursor's row under ``tone@``."""
     if theme == TERMINAL:
         return _terminal_styles("NO_COLOR" in os.environ)
-    ink = _INK[theme]
+    ink, over = _INK[theme], _INK_MARKED[theme]
     made = {
         name + mark: Style.from_color(
-            Color.parse(ink[colour]), Color.parse(ink["cursor" if mark else "ground"])
+            Color.parse((over if mark else ink)[colour]),
+            Color.parse(ink["cursor" if mark else "ground"]),
         )
         + Style(bold=bold or None)
         for name, colour, bold in (

@@ -60,12 +60,14 @@ class Where(Talk):
 
     def hints(self) -> list[Hint]:
         """Enter, the whole batch or this lot alone, a number, Esc."""
-        along = f"all {len(self._mates)} of {self.lot.batch}"
+        codes = codes_of(self._mates)
+        two = codes.replace(", ", " and ") if len(self._mates) == 2 else f"all {len(self._mates)}"
+        along = f"{two} together"
         if self._all:
             along = f"{self.lot.code} alone"
         return [
             ("Enter", word(self._usual)), *([("b", along)] if self._may_take_all else []),
-            ("1–9", "another stage"), ("Esc", "leave"),
+            ("Esc", "leave"), (f"1–{len(self._stages)}", "choose"),
         ]  # fmt: skip
 
     @property

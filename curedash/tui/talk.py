@@ -52,10 +52,10 @@ class Ask(Talk):
     def __init__(
         self, page: "Page", question: str, then: Callable[[str], str | None], *, text: str = "",
         begun: bool = False, help: str = "", live: Callable[[str], None] | None = None,
-        gone: Callable[[], None] | None = None,
+        gone: Callable[[], None] | None = None, does: tuple[str, str] = ("take it", "leave"),
     ) -> None:  # fmt: skip
         super().__init__(page)
-        self.question, self.help = question, help
+        self.question, self.help, self.does = question, help, does
         self.typed = TypedLine(text, marked=not begun)
         self._then, self._live, self._gone = then, live, gone
         self._trouble = ""
@@ -73,7 +73,7 @@ class Ask(Talk):
 
     def hints(self) -> list[Hint]:
         """Enter and Esc."""
-        return [("Enter", "take it"), ("Esc", "leave")]
+        return [("Enter", self.does[0]), ("Esc", self.does[1])]
 
     def key(self, key: str, char: str | None) -> bool:
         """Text keys change the line, Enter answers, Esc leaves."""

@@ -31,6 +31,13 @@ def test_every_tone_is_readable_on_its_ground_and_on_the_cursor(theme):
         assert contrast(style) >= 4.5, tone  # WCAG 2.2, 1.4.3 (AA)
 
 
+@pytest.mark.parametrize("theme", [DARK, LIGHT])
+def test_the_cursors_row_stands_out_from_the_others(theme):
+    styles = styles_for(theme)
+    row, other = (luminance(styles[tone].bgcolor.get_truecolor()) for tone in ("@", ""))
+    assert (max(row, other) + 0.05) / (min(row, other) + 0.05) >= 1.5  # design value of our own
+
+
 def test_act_and_today_differ_without_colour(monkeypatch):
     monkeypatch.setenv("NO_COLOR", "1")
     styles = styles_for(TERMINAL)

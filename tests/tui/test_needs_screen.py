@@ -177,3 +177,11 @@ async def test_what_can_be_typed_is_not_cut_on_a_narrow_screen(household, sit):
         assert "begin with a number for more days: 3 waiting for the weekend" in said, said
         await seat.press("escape")
         assert "days" not in " ".join(seat.lines()[-4:])
+
+
+async def test_the_cursor_marks_every_line_of_a_need(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("a")
+        page = seat.app.screen
+        marked = [page.list._is_marked(at) for at in range(len(page.list.keys))]
+        assert marked[:3] == [True, True, False]

@@ -196,7 +196,7 @@ async def test_base_switches_what_is_shown(household, sit):
         await seat.press("b")
         assert "loss of green weight" in seat.lines()[0]
         assert "21.9%" not in seat.lines()[2]
-        assert "125 g" in seat.lines()[2]
+        assert "  125 " in seat.lines()[2]
 
 
 async def test_two_hundred_lots_scroll_and_come_back(household, sit):
@@ -460,3 +460,28 @@ async def test_ctrl_z_says_what_leaves(household, sit):
     async with sit(household()) as seat:
         await seat.press("ctrl+z")
         assert "q on the Rack leaves" in seat.text()
+
+
+async def test_a_prompt_over_the_last_needs_says_how_many_more_there_are(household, sit):
+    async with sit(household(), size=(80, 18)) as seat:
+        await seat.press("w")
+        assert "› " in seat.text()
+        assert " more" in seat.lines()[14]
+        await seat.press("escape")
+        assert " more" not in seat.lines()[14]
+
+
+async def test_on_a_tall_screen_the_needs_stand_right_below_the_lots(household, sit):
+    async with sit(household(), size=(120, 50)) as seat:
+        lines = seat.lines()
+        last = max(at for at, line in enumerate(lines) if "E1" in line[:6])
+        assert not lines[last + 1].strip()
+        assert lines[last + 2].startswith("· ")
+
+
+async def test_the_style_that_holds_the_letters_is_named_where_no_row_shows_them(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("f")
+        await seat.type("coppa")
+        assert "in style " in seat.lines()[0]
+        assert "Enter keep these rows   Esc all rows" in seat.text()

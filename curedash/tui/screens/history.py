@@ -149,6 +149,9 @@ class History(ListPage):
             target = standing[0]
         again = target.undoes is not None
         words = "do it again" if again else "take it back"
-        yield Choice(f"{words_of(line)}, {plain(line.actor)}: {words}", ((True, words),))
+        yield Choice(
+            f"{words[0].upper()}{words[1:]}? {words_of(line)}, by {plain(line.actor)}",
+            ((True, words),),
+        )
         said = yield Save(lambda _: lambda conn, by: undo_change(conn, by, target.id))
         self.say(f"{'Done again' if again else 'Taken back'}: {plain(said)}.", "good")

@@ -43,7 +43,8 @@ class Keys(ListPage):
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """Which screen these keys belong to."""
-        return (("KEYS ", "title"), (f"of the screen “{self._of.replace('_', ' ')}”", ""))
+        name = self._of.replace("_", " ")
+        return (("KEYS   ", "title"), (name[:1].upper() + name[1:], ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """Whether there is more below."""

@@ -58,6 +58,7 @@ class Needs(ListPage):
         self._where: dict[int, str] = {}
         self._lines: dict[Key, Line] = {}
         self.list = LineList(house.styles, id="body")
+        self.list.owner = _entry
         self._read()
 
     def body(self) -> Iterable[Widget]:
@@ -320,6 +321,12 @@ class Needs(ListPage):
         back = key_of("needs.undo")
         self.write(redo_last, lambda what: self.say(
             f"Done again: {what}. {back} takes it back.", "good"))  # fmt: skip
+
+
+def _entry(key: object) -> object:
+    """The need a line belongs to: its first line's key."""
+    name, *rest = cast(Key, key)
+    return (name.partition(MORE)[0], *rest)
 
 
 def where_of(conn: Connection, need: StoredNeed) -> str:

@@ -53,6 +53,7 @@ class Rack(ListPage):
         self._find = ""
         self._only: tuple[str, str] | None = None  # batch, place or stage; and which
         self._settling = False
+        self._foot_taken = False  # by something typed or said: no needs stand there
         self._fresh = True  # the rows stand in their order
         self._renew = False  # put them in order on coming back
         self._went_back = house.went_back
@@ -170,14 +171,24 @@ class Rack(ListPage):
         self._draw_more()
         super().draw()
 
+    def draw_foot(self) -> None:
+        """The needs above say how many more there are while those of the foot give way."""
+        super().draw_foot()
+        taken = self.talking is not None or bool(self._said)
+        if taken != self._foot_taken:
+            self._foot_taken = taken
+            self._draw_more()
+
     def _draw_more(self) -> None:
         """Needs in the lines below the rows; their number changes with that of the rows only."""
         width, spare = self.app.size.width, self._spare()
         if self.more.make_room(spare):
             self.app.delay_update(ONE_PAINT_S)
         above = self._strip(width)[:spare] if self._needs else []
+        if self._foot_taken and 0 < spare < len(self._needs):
+            above = needs_strip(self._needs, width, spare)
         blank: list[Line] = [()] * (spare - len(above))
-        self.more.show(*(filled(line, width) for line in (*blank, *above)))
+        self.more.show(*(filled(line, width) for line in (*above, *blank)))
 
     def _line(self, lot_id: object) -> Line:
         layout = layout_for(self.app.size.width)
@@ -217,7 +228,7 @@ class Rack(ListPage):
         if len(self._needs) <= spare:
             lines = needs_strip(self._needs, width, spare)
             told = [line for line in lines if text_of(line).strip()]
-            return [*[()] * (spare - len(told)), *told, (), ()]
+            return [*told, *[()] * (spare - len(told)), (), ()]
         return needs_strip(self._needs, width, spare + 2)
 
     # ── which rows ────────────────────────────────────────────────────────────────────────
@@ -240,10 +251,20 @@ class Rack(ListPage):
             shown = {"batch": f"batch {which}", "stage": stage(which)}.get(kind, which)
             parts.append(plain(shown) or "no place")
         if self._find:
-            parts.append(f"“{plain(self._find)}”")
+            parts.append(f"“{plain(self._find)}”{self._in_style()}")
         if not parts:
             return ""
         return f"{' + '.join(parts)}: {len(self.list.keys)} of {len(self._rows)}"
+
+    def _in_style(self) -> str:
+        """Which style holds the letters, where no row shows any of them."""
+        lots = [self._rows[cast(int, key)].lot for key in self.list.keys]
+        find, styles = self._find.casefold(), {lot.style_name for lot in lots}
+        seen = " ".join(f"{lot.code} {lot.piece} {stage(lot.stage)}" for lot in lots)
+        style = styles.pop() if len(styles) == 1 else ""
+        if find in style.casefold() and find not in seen.casefold():
+            return f" in style {plain(style)}"
+        return ""
 
     def _filter(self, only: tuple[str, str] | None, find: str) -> None:
         self._only, self._find = only, find
@@ -276,7 +297,8 @@ class Rack(ListPage):
 
         self.talk(Ask(
             self, "find", take, text=self._find, live=live, gone=lambda: live(""),
-            help="code, piece, batch, place, stage, style; Esc: all rows",
+            help="letters of code, piece, batch, place, stage or style",
+            does=("keep these rows", "all rows"),
         ))  # fmt: skip
 
     def do_clear(self) -> None:

@@ -97,7 +97,7 @@ class Round(Page):
         self._left_out: set[int] = set()
         self._done: list[int] = []  # lots in the order they were weighed or left out
         self._over = False  # every lot was dealt with
-        self.list = LineList(house.styles, id="body", cursor=False)
+        self.list = LineList(house.styles, id="body")
         self._read()
 
     @property
@@ -150,6 +150,7 @@ class Round(Page):
             self.list.redraw_all()
 
     def _show_lots(self) -> None:
+        self.list.with_cursor(True)
         self.list.show(range(len(self._lots)), self._line)
 
     def _show_ended(self) -> None:
@@ -161,6 +162,7 @@ class Round(Page):
         lines = ended_lines(len(self._seen), self._not_weighed(), needs, width)
         lines += [(), (("  Weighed", "title"),)] if self._seen else []
         lines += [self._line(at) for at, lot in enumerate(self._lots) if lot.id in self._seen]
+        self.list.with_cursor(False)
         self.list.show([("end", at) for at in range(len(lines))], lambda key: lines[_at(key)])
         self.list.redraw_all()
 
@@ -196,7 +198,7 @@ class Round(Page):
         if row is not None:
             self._lots[at] = self._as_before(row.lot)
         self.list.redraw([before, at])
-        self.list.see(at)
+        self.list.move_to(at)
         self._open_line(None)
         self.heading.show(self.title_line(self.app.size.width))
 

@@ -81,6 +81,8 @@ class LineList(Widget):
         self._top = 0
         self._width = 0  # the width the lines shown were drawn for
         self._with_cursor = cursor
+        self._empty: tuple[str, ...] = ()
+        self.owner: Callable[[Hashable], Hashable] | None = None  # whose line a further line is
 
     @property
     def keys(self) -> list[Hashable]:
@@ -113,6 +115,12 @@ class LineList(Widget):
         self._follow()
         self.refresh()
 
+    def say_empty(self, words: tuple[str, ...]) -> None:
+        """What stands on the second line on while there are no keys."""
+        if words != self._empty:
+            self._empty = words
+            self.refresh()
+
     def redraw(self, keys: Sequence[Hashable]) -> None:
         """Repaint those of these keys whose line has changed."""
         for key in keys:
@@ -134,12 +142,6 @@ class LineList(Widget):
         if key in self._at:
             self._go(self._at[key])
 
-    def see(self, key: Hashable) -> None:
-        """Scroll a key into sight, cursor or not."""
-        at = self._at.get(key)
-        if at is not None and not self._visible(at):
-            self._begin_at(at - self.size.height // 2)
-
     def move(self, by: int) -> None:
         """Move the cursor by lines; it stops at the ends."""
         if self._with_cursor:
@@ -155,7 +157,10 @@ class LineList(Widget):
         if at == self._cursor or not self._keys:
             return
         before, self._cursor = self._cursor, at
-        if not self._follow():
+        if self.owner is not None:
+            self._follow()
+            self.refresh()  # an entry of several lines is marked whole
+        elif not self._follow():
             self._repaint(before)
             self._repaint(at)
 
@@ -175,6 +180,18 @@ class LineList(Widget):
         self.refresh()
         return True
 
+    def _is_marked(self, at: int) -> bool:
+        """Whether the cursor is on this line, or on the entry it belongs to."""
+        if self.owner is None or at == self._cursor:
+            return at == self._cursor
+        return self.owner(self._keys[at]) == self.owner(self._keys[self._cursor])
+
+    def with_cursor(self, on: bool) -> None:
+        """Mark a line, or none any more."""
+        if on != self._with_cursor:
+            self._with_cursor = on
+            self.refresh()
+
     def _visible(self, at: int) -> bool:
         return 0 <= at - self._top < self.size.height
 
@@ -192,11 +209,13 @@ class LineList(Widget):
             self._width = self.size.width
             self._shown.clear()
         at = y + self._top
+        if not self._keys and 0 < y <= len(self._empty):
+            return strip_of(((f"  {self._empty[y - 1]}", "quiet"),), self._ink, self.size.width)
         if at >= len(self._keys):
             return Strip.blank(self.size.width, self._ink[""])
         key = self._keys[at]
         line = self._shown.get(key)
         if line is None:
             line = self._shown[key] = self._draw(key)
-        mark = "@" if self._with_cursor and at == self._cursor else ""
+        mark = "@" if self._with_cursor and self._is_marked(at) else ""
         return strip_of(line, self._ink, self.size.width, mark)
