@@ -141,7 +141,8 @@ def away_words(row: AwayLot) -> str:
     if row.on_return_pct is not None:
         parts.append(return_words(row))
     if row.passes == "will":
-        parts.append("is at its target by then: pull it before leaving, or put it on hold"
+        by_then = "" if is_at_target(lot) else " by then"
+        parts.append(f"is at its target{by_then}: pull it before leaving, or put it on hold"
                      " (vacuum-packed, cold)")  # fmt: skip
     elif row.passes == "may":
         parts.append("may reach its target meanwhile: leave it hanging, or put it on hold"

@@ -26,7 +26,7 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert seat.ask("SELECT from_day, to_day FROM away") == [("2026-12-01", "2026-12-08")]
         assert "Kept: 1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
         await seat.press("h")
-        assert "1 wait for you  2 go on the page, on their own days" in seat.text()
+        assert "1 they wait for me  2 the stand-in does them" in seat.text()
         await seat.press("enter")
         assert "whom to ask" in seat.text()
         await seat.type("Mara 0123 456\r")
@@ -155,3 +155,21 @@ async def test_an_empty_household_has_an_empty_diary(tmp_path, sit):
         await seat.settle()
         assert "Nothing comes in these days." in seat.text()
         await seat.press("m", "h", "enter", "q", "q")
+
+
+async def test_the_diary_begins_on_an_entry_and_names_the_keys_of_what_is_shown(household, sit):
+    """A heading is stepped over; a key that does nothing here is not at the foot."""
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("d")
+        assert seat.app.screen.list.cursor_key[0] == "item"
+        assert "Enter open" in seat.lines()[-1]
+        await seat.press("up")
+        assert seat.app.screen.list.cursor_key[0] == "item"
+        await seat.press("m")
+        assert "m days" in seat.lines()[-1]
+        await seat.press("q", "a")
+        await seat.type("1-8 Dec\r")
+        assert "s keep" in seat.lines()[-1]
+        assert "what to do before" in seat.text()
+        assert any(line.startswith(" · ") for line in seat.lines()[2:])

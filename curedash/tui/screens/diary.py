@@ -10,7 +10,14 @@ from curedash.domain.diary import AwayLot, DiaryItem, parse_away
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.schedule import Away
 from curedash.domain.typed_dates import parse_day
-from curedash.present.diary import away_words, block_words, hanging_lines, item_words, plan_lines
+from curedash.present.diary import (
+    away_words,
+    block_words,
+    hanging_lines,
+    is_at_target,
+    item_words,
+    plan_lines,
+)
 from curedash.present.month import heads, legend, month_days, month_line, name_cells
 from curedash.present.view import thickness_example
 from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
@@ -25,12 +32,13 @@ from curedash.services.diary import (
 )
 from curedash.services.household import choose
 from curedash.store.watching import Connection
+from curedash.tui.commands import key_of, of_page
 from curedash.tui.filing import NOTHING, to_file
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.lot_typed import words_or_none
 from curedash.tui.questions import Choice, Save, Steps, Text, converse
-from curedash.tui.talk import Ask
+from curedash.tui.talk import Ask, Hint
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 if TYPE_CHECKING:
@@ -40,6 +48,7 @@ AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
 MONTH_DAYS, MOST_DAYS = 70, 60
 WIDEST_TEXT = 100  # cells; longer lines are hard to read
 MOST_BLOCKS = 9
+STAND_IN = "the page for who stands in"
 PLAN_GREEN_G, PLAN_THICKNESS_MM = 1200.0, 70.0
 
 
@@ -76,6 +85,7 @@ class DiaryPage(ListPage):
     def on_mount(self) -> None:
         """Fill the list."""
         self._fill()
+        self._on_an_entry(1)
 
     def on_resize(self) -> None:
         """Another width: what is broken into lines is broken anew."""
@@ -107,9 +117,9 @@ class DiaryPage(ListPage):
         if self.view == MONTH:
             first, second = heads(month_days(self._diary.today, width), name_cells(width))
         elif self.view == REPORT and self.block is not None:
-            first = f" away {days(self.block.first, self.block.last)}: what passes its target"
+            first = f" away {days(self.block.first, self.block.last)}: what to do before"
         elif self.view == AGENDA:
-            first = f" {count(AGENDA_DAYS, 'day')} from today"
+            first = f" {count(AGENDA_DAYS, 'day')}, today among them"
         self.heads.show(((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),))
         super().draw()
         self.list.redraw_all()
@@ -132,12 +142,8 @@ class DiaryPage(ListPage):
 
     def _report_keys(self) -> list[object]:
         """A line a lot, or more where the words are long."""
-        room = self.app.size.width - 8
-        return [
-            (row.lot.id, n)
-            for row in self._report
-            for n, _ in enumerate(wrapped(away_words(row), room, most=6))
-        ]
+        room = min(self.app.size.width, WIDEST_TEXT) - 10
+        return [(row.lot.id, n) for row in self._report for n, _ in enumerate(_clauses(row, room))]
 
     def _text_keys(self) -> list[object]:
         self._text = list(self._text_for(min(self.app.size.width, WIDEST_TEXT)))
@@ -157,8 +163,10 @@ class DiaryPage(ListPage):
             today = " (today)" if value == self._diary.today else ""
             return ((f"  {weekday(value)}{today}", "title"),)
         item = self._diary.items[value]
-        sign = SIGNS.get(item.level, " ")
-        tone = item.level if item.level in ("act", "today") else "quiet"
+        reached = item.kind == "pull" and item.lot is not None and is_at_target(item.lot)
+        level = "today" if reached and item.level not in SIGNS else item.level
+        sign = SIGNS.get(level, " ")
+        tone = level if level in ("act", "today") else "quiet"
         return ((cut(f"  {sign} {item_words(item)}", width), tone),)
 
     def _month_line(self, key: object, width: int) -> Line:
@@ -171,10 +179,12 @@ class DiaryPage(ListPage):
     def _report_line(self, key: object, width: int) -> Line:
         lot_id, number = cast(tuple[int, int], key)
         row = next(row for row in self._report if row.lot.id == lot_id)
-        words = wrapped(away_words(row), width - 8, most=6)[number]
+        words = _clauses(row, min(width, WIDEST_TEXT) - 10)[number]
         tone = {"out-before": "act", "stand-in": "act", "pull-or-hold": "today",
                 "weigh": "today"}.get(row.asks, "quiet")  # fmt: skip
-        return ((f" {row.lot.code:<6}" if number == 0 else " " * 7, "strong"), (words, tone))
+        sign = SIGNS.get(tone, " ") if number == 0 else " "
+        code = row.lot.code if number == 0 else ""
+        return ((f" {sign} ", tone), (f"{code:<6}", "strong"), (words, tone))
 
     def title_line(self, width: int) -> Line:
         """Which view, and how much there is."""
@@ -191,11 +201,9 @@ class DiaryPage(ListPage):
             first, second = legend(width)
             return ((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),)
         if self.view == REPORT:
-            return (("s keeps these days · h the page for who stands in", "quiet"),), ()
+            return (), ()
         if self.view == TEXT:
-            return (
-                ("w writes it to a file; its ending decides: .pdf .html .md .txt", "quiet"),
-            ), ()
+            return (), ()
         if not self._diary.items:
             return (
                 (
@@ -208,9 +216,38 @@ class DiaryPage(ListPage):
             return (), ()
         from curedash.present.diary import details
 
-        return ((cut(" · ".join(details(item)), width), "quiet"),), ()
+        first, *more = wrapped(" · ".join(details(item)), width, most=2)
+        return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """The keys of what is shown: days, month, days away, a text."""
+        verbs = {
+            AGENDA: ("open", "month", "away", "handover", "ready") if self._diary.items
+            else ("away", "handover", "ready"),
+            MONTH: ("open", "month", "away", "handover"),
+            REPORT: ("open", "keep", "handover", "away"),
+            TEXT: ("write",) if self._about == STAND_IN else ("ready",),
+        }[self.view]  # fmt: skip
+        words = {"month": "days"} if self.view == MONTH else {}
+        by_id = {command.id: command.label for command in of_page(self.NAME)}
+        verbs = ("keys", "leave", *verbs)
+        return [
+            (key_of(f"diary.{verb}"), words.get(verb, by_id[f"diary.{verb}"])) for verb in verbs
+        ]
 
     # ── moving ────────────────────────────────────────────────────────────────────────────
+
+    def step(self, by: int) -> None:
+        """The next entry: a day is only a heading."""
+        super().step(by)
+        self._on_an_entry(by)
+        self.draw_foot()
+
+    def _on_an_entry(self, by: int) -> None:
+        key = self.list.cursor_key
+        if self.view == AGENDA and isinstance(key, tuple) and key[0] == "day":
+            at = self.list.keys.index(key)
+            self.list.move(by if at + by >= 0 else 1)
 
     def _here(self) -> DiaryItem | None:
         """The entry under the cursor of the agenda."""
@@ -307,7 +344,7 @@ class DiaryPage(ListPage):
         """Show the page for the person who stands in, for the days away or the next eight."""
         self._weighs_too = False
         waiting = self.house.read(lambda conn: read_stand_in(conn, **self._stood_in())).waiting
-        words = count(len(waiting), "entry", "entries")
+        words = count(len(waiting), "task")
         converse(self, lambda: self._standing_in(words, bool(waiting)))
 
     def _standing_in(self, how_many: str, waits: bool) -> Steps:
@@ -317,8 +354,8 @@ class DiaryPage(ListPage):
 
         if waits:
             self._weighs_too = yield Choice(
-                f"{how_many} moved by your days away",
-                ((False, "wait for you"), (True, "go on the page, on their own days")),
+                f"{how_many} in these days",
+                ((False, "they wait for me"), (True, "the stand-in does them")),
                 usual=0,
             )
         known = self.house.read(whom_to_ask)
@@ -327,9 +364,7 @@ class DiaryPage(ListPage):
         if (asked or "") != known:
             yield Save(lambda _: lambda conn, by: choose(conn, by, ASK, asked or ""))
         page = self._page()
-        self._show_text(
-            "the page for who stands in", lambda width: as_text(page, width).split("\n")
-        )
+        self._show_text(STAND_IN, lambda width: as_text(page, width).split("\n"))
 
     def _stood_in(self) -> dict[str, Any]:
         """The days of the page: those away, looked at or kept, else the next eight."""
@@ -403,9 +438,18 @@ class DiaryPage(ListPage):
         lines = [*lines, *hanging] if wanted.style else [*(hanging or [_NOTHING_BY_THEN]), *lines]
         self._show_text(
             f"ready by {plain(wanted.day_typed)}",
-            lambda width: [part for line in lines for part in wrapped(plain(line), width, 9)],
+            lambda width: [
+                part
+                for line in lines
+                for part in wrapped(plain(line), min(width, WIDEST_TEXT) - 5, 9)
+            ],
         )
         return None
+
+
+def _clauses(row: AwayLot, room: int) -> list[str]:
+    """What days away mean for a lot, a clause a line."""
+    return [line for part in away_words(row).split("; ") for line in wrapped(part, room, most=3)]
 
 
 _NOTHING_BY_THEN = "Nothing that hangs may be there by then."
