@@ -90,6 +90,18 @@ def age(seconds: float | None) -> str:
     return f"{seconds / 3600:.0f} h" if seconds < 172_800 else f"{seconds / 86_400:.0f} d"
 
 
+def age_words(seconds: float | None) -> str:
+    """How old, for a column without a head.
+
+    Example
+    -------
+    >>> age_words(30), age_words(86_400), age_words(None)
+    ('now', '24 h ago', '–')
+    """
+    words = age(seconds)
+    return words if words in ("now", NOTHING) else f"{words} ago"
+
+
 def range_words(stats: WindowStats | None, unit: str, decimals: int) -> str:
     """A day's mean with its range: ``3.6 (2.9–5.1) °C``."""
     if stats is None:
@@ -255,16 +267,20 @@ def tally_line(place: Place, stored: int, unreadable: int, marked: dict[str, int
 # ── a place on the screen ─────────────────────────────────────────────────────────────────
 
 
-def place_rows(item: PlaceAir, level: str, now_s: float, width: int) -> list[Line]:
-    """A place in lines: what is now; each sensor's day; what is wanted and what hangs there."""
+def place_rows(item: PlaceAir, level: str, now_s: float, width: int, why: str = "") -> list[Line]:
+    """A place in lines: what is now; why it is marked; each sensor's day; what is wanted."""
     sign, last = SIGNS.get(level, " "), item.last
     name = left(plain(item.place.name), 18 if width < 100 else 24)
     if last is None:
         watch = "nobody measures here" if item.place.watch == "not-watched" else "no reading yet"
         rows: list[Line] = [((f"{sign} {name} {watch}", level),)]
     else:
-        now_is = f"{right(air_words(last.temp_c, last.rh_pct), 14)}  {right(age(item.age_s), 7)}"
+        now_is = (
+            f"{right(air_words(last.temp_c, last.rh_pct), 14)}  {right(age_words(item.age_s), 11)}"
+        )
         rows = [((f"{sign} {name} {now_is}", level),)]
+    if why:
+        rows.append(((cut(f"      {why}", width), level),))
     for series in item.series:
         rows.append(((cut(f"      day {_day_words(series, len(item.series) > 1)}", width), ""),))
     wanted = fitting(_wanted_words(item, now_s), width - 6)
@@ -273,7 +289,7 @@ def place_rows(item: PlaceAir, level: str, now_s: float, width: int) -> list[Lin
 
 
 def _day_words(series: SensorAir, named: bool) -> str:
-    parts = [range_words(series.temp, "°C", 1), range_words(series.rh, "%", 0)]
+    parts = [range_words(series.temp, "°C", 1), range_words(series.rh, "% RH", 0)]
     text = ", ".join(words for words in parts if words != NOTHING) or NOTHING
     return f"{text}  {plain(series.name) or 'by hand'}" if named else text
 
@@ -284,14 +300,15 @@ def _wanted_words(item: PlaceAir, now_s: float) -> list[str]:
              _band_words(place.rh_lo_pct, place.rh_hi_pct, "%")]  # fmt: skip
     if any(bands):
         parts.append("band " + ", ".join(words for words in bands if words))
+    watch = {"sensor": "a sensor", "hand-log": "read by hand", "not-watched": "not watched"}
     if item.hanging_g:
         parts.append(f"{kilos(item.hanging_g)} hanging")
-    elif item.lots:
+    parts.append(watch[place.watch])
+    if item.lots:
         parts.append(count(item.lots, "lot"))
     if item.loaded_at is not None:
         parts.append(f"loaded {ago(int((now_s - item.loaded_at) // 86_400))}")
-    watch = {"sensor": "a sensor", "hand-log": "read by hand", "not-watched": "not watched"}
-    return [*parts, watch[place.watch]]
+    return parts
 
 
 def _band_words(lo: float | None, hi: float | None, unit: str) -> str:

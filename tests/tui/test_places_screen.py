@@ -11,6 +11,7 @@ from curedash.present.air_curve import PANELS, curve_lines, next_panel
 from curedash.services import places, sensors
 from curedash.services.air_view import curves
 from curedash.services.check import current_needs
+from curedash.services.demo import build_demo
 from curedash.services.log_air import AirLog, Sample
 from curedash.store.open import open_db
 from curedash.store.work import By
@@ -325,6 +326,18 @@ async def test_a_long_span_says_that_its_days_are_still_summed_up(household, sit
     async with sit(path, size=(60, 20)) as seat:
         await seat.press("p", "down", "enter", "t", "s", "s")
         text = " ".join(seat.text().split())
-        assert "No day of these is summed up yet" in text
+        assert "No daily means yet; they are made while the program runs." in text
         assert "Nothing was read" not in text
         assert "relative humidity [%] · 25 Nov 2025–25 Nov 2026" in text
+
+
+async def test_a_marked_place_says_why_and_how_old_its_reading_is(tmp_path, sit):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path, size=(60, 20)) as seat:
+        await seat.press("p")
+        lines = seat.lines()
+        marked = next(at for at, line in enumerate(lines) if line.startswith("·"))
+        assert "to weigh" in lines[marked + 1]
+        assert " h ago" in next(line for line in lines if "Landing fridge" in line)
+        assert "% RH" in seat.text()

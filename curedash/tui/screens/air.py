@@ -15,7 +15,7 @@ from curedash.tui.house import House
 from curedash.tui.page import Page
 from curedash.tui.widgets.lines import LineList
 
-NO_DAYS = "No day of these is summed up yet; that goes on while the program runs."
+NO_DAYS = "No daily means yet; they are made while the program runs."
 SPANS = (7, 91, 365)  # days; beyond a week the days that were boiled down
 AROUND = 4  # lines of a screen that are not the curve
 

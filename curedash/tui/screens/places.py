@@ -10,7 +10,7 @@ from curedash.domain.records import Place
 from curedash.present.air import band_words, place_rows
 from curedash.present.history import done_words
 from curedash.present.lines import air_words
-from curedash.present.view import band_example, in_fahrenheit
+from curedash.present.view import band_example, in_fahrenheit, retold, temp_unit
 from curedash.present.words import Line, count, plain
 from curedash.services import outage, places
 from curedash.services.air_view import PlaceAir, air_of_places
@@ -42,6 +42,7 @@ class Places(ListPage):
         self._air: dict[int, PlaceAir] = {}
         self._rows: dict[tuple[int, int], Line] = {}
         self._levels: dict[int, str] = {}
+        self._why: dict[int, str] = {}
         self.list = LineList(house.styles, id="body")
         self._read()
 
@@ -52,16 +53,19 @@ class Places(ListPage):
     def _read(self) -> None:
         house, now = self.house, self.house.now()
         self._air = {a.place.id: a for a in house.read(lambda conn: air_of_places(conn, now))}
-        self._levels = {}
+        self._levels, self._why = {}, {}
         for need in house.read(lambda conn: current_needs(conn, now)):
             if need.place_id is not None:
                 self._levels.setdefault(need.place_id, need.level)
+                why = retold(need.message)
+                self._why.setdefault(need.place_id, plain(why))
 
     def _fill(self) -> None:
         width, now_s = self.app.size.width, self.house.now().timestamp()
         self._rows = {}
         for place_id, air in self._air.items():
-            rows = place_rows(air, self._levels.get(place_id, ""), now_s, width)
+            why = self._why.get(place_id, "")
+            rows = place_rows(air, self._levels.get(place_id, ""), now_s, width, why)
             self._rows |= {(place_id, n): row for n, row in enumerate(rows)}
         self.list.show(list(self._rows), lambda key: self._rows[cast(tuple[int, int], key)])
         self.draw()
@@ -220,4 +224,4 @@ class Places(ListPage):
 
 def _reading_help() -> str:
     bare = "38 78" if in_fahrenheit() else "3.5 78"
-    return f"temperature and humidity, e.g. {bare}; 3.5C or 38F in any case"
+    return f"{temp_unit()} and % RH, e.g. {bare}; 3.5C or 38F in any case"
