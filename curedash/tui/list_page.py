@@ -1,5 +1,6 @@
 """A page that is one list: how its cursor moves."""
 
+from curedash.present.words import filled
 from curedash.tui.page import Page
 from curedash.tui.widgets.lines import LineList
 
@@ -8,6 +9,16 @@ class ListPage(Page):
     """A page with a list, its cursor moved by the same commands everywhere."""
 
     list: LineList
+
+    def draw_foot(self) -> None:
+        """What an empty list has to say stands near its head, quiet, and not far below it."""
+        super().draw_foot()
+        empty = self.is_mounted and not self.list.keys
+        width = self.app.size.width
+        words = self.idle_lines(width) if empty else ()
+        self.list.say_empty(tuple("".join(text for text, _tone in line) for line in words))
+        if empty and self.talking is None and not self._said and not self._busy:
+            self.foot.show(filled((), width), filled((), width))
 
     def step(self, by: int) -> None:
         """The next line the cursor may stand on."""

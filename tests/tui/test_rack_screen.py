@@ -485,3 +485,17 @@ async def test_the_style_that_holds_the_letters_is_named_where_no_row_shows_them
         await seat.type("coppa")
         assert "in style " in seat.lines()[0]
         assert "Enter keep these rows   Esc all rows" in seat.text()
+
+
+async def test_what_an_empty_list_says_stands_near_its_head(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("q")
+        empty = {
+            (): "No lots yet. ", ("a",): "Nothing needs you today.",
+            ("p",): "No place yet: ", ("e",): "No lot is finished yet; ",
+        }  # fmt: skip
+        for keys, words in empty.items():
+            await seat.press(*keys)
+            assert any(line.startswith(f"  {words}") for line in seat.lines()[2:4]), words
+            assert seat.text().count(words) == 1
+            await seat.press(*("q",) * len(keys))

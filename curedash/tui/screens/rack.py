@@ -216,7 +216,7 @@ class Rack(ListPage):
 
     def _spare(self) -> int:
         """Lines a short Rack leaves empty, but for one between; a filter frees none."""
-        return max(0, self.app.size.height - AROUND - len(self._order) - 1)
+        return max(0, self.app.size.height - AROUND - max(1, len(self._order)) - 1)
 
     def _strip(self, width: int) -> list[Line]:
         """The needs for the empty lines and the two of the foot below them.
