@@ -10,8 +10,9 @@ from curedash.present.words import MONTHS, left, packed, plain
 
 NAME_CELLS, WIDEST_NAME = 16, 28
 MOST = 70  # days shown
+FIRST_MONTH_CELLS = 4  # the name of the first month, and a blank
 FAR_FROM_MONDAY = 5  # from a weekday on, the numbers of two days would touch
-BAND, AWAY, NOTHING_ON = "=", "░", "·"
+BAND, AWAY, NOTHING_ON = "=", "░", " "
 #: kind → its mark; of several on one day the first in this order is shown
 MARKS = {
     "salt-box-out": "!", "cure-out": "O", "equalising-over": "e", "rest-over": "r", "age": "g",
@@ -60,12 +61,15 @@ def heads(days: Sequence[date], name: int = NAME_CELLS) -> tuple[str, str]:
     -------
     >>> days = [date(2026, 11, 28) + timedelta(days=n) for n in range(8)]
     >>> [line.strip() for line in heads(days)]
-    ['NovDec', '30']
+    ['1 Dec', '30']
     """
     months, marks = [" "] * len(days), [" "] * len(days)
     for n, day in enumerate(days):
-        if n == 0 or day.day == 1:
-            _put(months, n, MONTHS[day.month - 1])
+        if day.day == 1:
+            _put(months, n, f"1 {MONTHS[day.month - 1]}")
+    if not "".join(months[:FIRST_MONTH_CELLS]).strip():
+        _put(months, 0, MONTHS[days[0].month - 1])
+    for n, day in enumerate(days):
         if day.weekday() == 0 or (n == 0 and day.weekday() < FAR_FROM_MONDAY):
             _put(marks, n, str(day.day))
     indent = " " * (name + 1)
