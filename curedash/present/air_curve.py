@@ -57,11 +57,40 @@ def curve_lines(
     _plot(plotext.scatter, told, "x")
     for level in _band(place, panel):
         plotext.horizontal_line(level)
+    heights = [value for _, values in drawn for _, value in values] + [v for _, v in told]
+    for name in (f"{spread}_lo", f"{spread}_hi") if spread else ():
+        heights += [value for _, value in _values(points, _SPREAD[name])]
+    levels = level_ticks(min(found := heights + _band(place, panel)), max(found))
+    plotext.ylim(levels[0], levels[-1])
+    plotext.yticks(levels, [f"{level:g}" for level in levels])
     at = [*(p.at for p in points), *(int(end) for f in failed for end in (f.since, f.until))]
     ticks = _days(min(at), max(at), zone, width)
     plotext.xlim(min(at), max(at))
     plotext.xticks([at for at, _ in ticks], [label for _, label in ticks])
     return [cut(line, width) for line in _plain(str(plotext.build())).splitlines()]
+
+
+def level_ticks(low: float, high: float) -> list[float]:
+    """Round levels for the axis, from below the lowest to above the highest: halves or wholes.
+
+    Example
+    -------
+    >>> level_ticks(10.7, 13.2)
+    [10.5, 11.0, 11.5, 12.0, 12.5, 13.0, 13.5]
+    >>> level_ticks(66, 93)
+    [65, 70, 75, 80, 85, 90, 95]
+    """
+    step = next((s for s in (0.5, 1, 2, 5, 10) if (high - low) / s <= 6), 20)
+    first, last = low // step, -(-high // step)
+    last = max(last, first + 1)
+    return [step * (first + n) for n in range(int(last - first) + 1)]
+
+
+def signs_words(place: Place, panel: str) -> str:
+    """What the signs of a panel mean; nothing where there is one line alone."""
+    if not PANELS[panel][2]:
+        return "⠒ temperature above, dew point below" if panel == "dew" else ""
+    return "⠒ mean   · extremes" + ("   ── band" if _band(place, panel) else "")
 
 
 _SPREAD = {

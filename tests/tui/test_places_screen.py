@@ -341,3 +341,13 @@ async def test_a_marked_place_says_why_and_how_old_its_reading_is(tmp_path, sit)
         assert "to weigh" in lines[marked + 1]
         assert " h ago" in next(line for line in lines if "Landing fridge" in line)
         assert "% RH" in seat.text()
+
+
+async def test_the_air_has_round_levels_and_its_signs_are_explained(tmp_path, sit):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path) as seat:
+        await seat.press("p", "down", "enter")
+        levels = [line.partition("┤")[0].strip() for line in seat.lines() if "┤" in line]
+        assert {level for level in levels if level} <= {f"{n / 2:g}" for n in range(60)}
+        assert "⠒ mean   · extremes   ── band" in seat.text()

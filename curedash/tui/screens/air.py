@@ -7,7 +7,7 @@ from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import Place
-from curedash.present.air_curve import curve_lines, failed_words, head_of, next_panel
+from curedash.present.air_curve import curve_lines, failed_words, head_of, next_panel, signs_words
 from curedash.present.on_scale import dated_window
 from curedash.present.words import Line, cells, cut, day, plain, wrapped
 from curedash.services.air_view import AirPoint, Failure, curves, failures, long_curves
@@ -109,6 +109,8 @@ class AirPage(Page):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What a person said of these days."""
         words = failed_words(self._failed, self.house.zone) if self._panel == "temp" else ""
+        if not words and self._curves:
+            return ((cut(signs_words(self._place, self._panel), width), "quiet"),), ()
         first, *more = wrapped(words, width)
         return ((first, "today"),), ((more[0] if more else "", "today"),)
 
