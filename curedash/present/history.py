@@ -20,7 +20,8 @@ def change_line(line: HistoryLine, zone: tzinfo, width: int) -> Line:
         head = f" {right(moment_words(line.recorded_at, zone), 12)}  {left(plain(line.actor), 8)} "
     else:
         utc = datetime.fromisoformat(line.recorded_at).strftime("%H:%MZ")
-        head = f" {right(moment_words(line.recorded_at, zone), 12)} {utc}  "
+        head = f" {right(moment_words(line.recorded_at, zone), 12)} "
+        head += " " if is_utc(zone) else f"{utc}  "
         head += f"{left(plain(line.actor), 12)} {left(plain(line.origin), 7)} "
     tail = " (taken back)" if line.undone else ""
     room = max(4, width - len(head) - len(tail))
@@ -29,17 +30,23 @@ def change_line(line: HistoryLine, zone: tzinfo, width: int) -> Line:
                    (tail, "today")], width)  # fmt: skip
 
 
+def is_utc(zone: tzinfo) -> bool:
+    """Whether the clock on the wall shows UTC: a second column would repeat it."""
+    return str(zone) in ("UTC", "Etc/UTC")
+
+
 def words_of(line: HistoryLine) -> str:
     """What was done: ``weigh C2: 1071 g``, ``undo weigh C2: 1071 g``; in the units shown."""
     done = done_words(line.verb, line.subject)
     return done if line.weight_g is None else f"{done}: {mass(line.weight_g)}"
 
 
-def heads_line(width: int) -> str:
+def heads_line(width: int, zone: tzinfo) -> str:
     """The heads of the columns of :func:`change_line`."""
     if width < NARROW:
         return f" {'when':<12}  {'who':<8} what"
-    return f" {'when':<12} {'UTC':<6}  {'who':<12} {'from':<7} what"
+    utc = " " if is_utc(zone) else f"{'UTC':<6}  "
+    return f" {'when':<12} {utc}{'who':<12} {'from':<7} what"
 
 
 def done_words(verb: str, subject: str) -> str:

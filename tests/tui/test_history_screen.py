@@ -29,7 +29,7 @@ async def test_a_change_of_somebody_else_is_taken_back_and_done_again(household,
     async with sit(path) as seat:
         await seat.press("h")
         row = next(line for line in seat.lines() if "note C1" in line)
-        assert "25 Nov 09:00 09:00Z  ben          shell   note C1" in row
+        assert "25 Nov 09:00  ben          shell   note C1" in row
         assert "firm near the tip" in seat.lines()[-2]
         await seat.press("u")
         assert "take it back" in seat.text()
@@ -144,7 +144,26 @@ async def test_a_weigh_in_is_told_with_its_weight_and_whole(household, sit, size
             lines = [line.strip() for line in seat.lines()]
             assert any("undo weigh C1: 2 lb 9.7 oz" in line for line in lines)
             assert any(line.endswith("weigh C1: 2 lb 9.7 oz (taken back)") for line in lines)
-            assert ("UTC" in seat.lines()[1]) == (size[0] >= 80)
+            assert "UTC" not in seat.lines()[1], "the clock on the wall shows it already"
             assert "…" not in "".join(seat.lines()[2:4])
     finally:
         show_in()
+
+
+def test_the_time_in_utc_stands_beside_another_clock_only():
+    from zoneinfo import ZoneInfo
+
+    from curedash.present.history import change_line, heads_line
+    from curedash.present.words import text_of
+    from curedash.services.history import HistoryLine
+
+    at = "2026-11-24T18:00:00Z"
+    change = HistoryLine(1, at, at, "anna", "screen", "", "note", "D2", None, False, frozenset())
+    away, here = ZoneInfo("Europe/Rome"), ZoneInfo("Etc/UTC")
+    # by hand: Rome is an hour ahead in November
+    assert "24 Nov 19:00 18:00Z  anna" in text_of(change_line(change, away, 80))
+    assert "18:00Z" not in text_of(change_line(change, here, 80))
+    for zone in (away, here):
+        heads, line = heads_line(80, zone), text_of(change_line(change, zone, 80))
+        assert heads.index("who") == line.index("anna")
+        assert heads.index("what") == line.index("note")

@@ -66,7 +66,7 @@ class History(ListPage):
     def draw(self) -> None:
         """Heads for the width, and the rest."""
         width = self.app.size.width
-        self.heads.show(((cut(heads_line(width), width), "quiet"),))
+        self.heads.show(((cut(heads_line(width, self.house.zone), width), "quiet"),))
         super().draw()
 
     def _line(self, key: object) -> Line:
