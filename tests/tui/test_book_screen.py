@@ -19,9 +19,9 @@ async def test_from_the_target_to_the_next_batch(household, sit):
     path = household()
     async with sit(path) as seat:
         lot_id = await open_lot(seat, "C2")
-        assert "past 30 %" in seat.text()
+        assert "beyond 30 %" in seat.text()
         await seat.press("f", "3", "1", "1")
-        assert "1 equalise " in seat.text()
+        assert "2 equalise " in seat.text()
         await seat.press("enter")
         await seat.type("\r1\r")
         stage, place, until = lot(seat, "C2", "stage, place_id, stage_until")

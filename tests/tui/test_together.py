@@ -39,7 +39,7 @@ async def test_four_lots_are_hung_with_a_weight_each(four, sit):
     """Tare and place are asked once: 28 keys and the words of the tare, for all four."""
     async with sit(four()) as seat:
         await begin(seat, "B1")
-        assert "b all 4 of B" in seat.lines()[-1]
+        assert "b all 4 together" in seat.lines()[-1]
         await seat.press("b")
         assert "all 4 (B1–B4), in cure → drying?" in seat.text()
         await seat.press("enter")

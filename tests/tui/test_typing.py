@@ -137,7 +137,7 @@ async def test_a_field_come_back_to_is_typed_over_too(household, sit):
 
 async def test_ctrl_u_gives_a_choice_its_usual_value_back(household, sit):
     async with sit(household()) as seat:
-        await seat.press("n", *["tab"] * 8)
+        await seat.press("n", *["tab"] * 10)
         form = seat.app.screen.form
         assert form.at == "shape"
         await seat.press("right")

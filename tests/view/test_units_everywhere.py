@@ -45,7 +45,7 @@ ALLOWED = {
     r"type a (weight|temperature|length) like .*$": "what can be typed: any unit can",
 }
 ON_SCREENS = {
-    r"[\d.]+/\d+, [\d.]+/\d+ g": "the scales in the form, as they are",
+    r"scale +[\d.]+ g to [\d.]+ g(, [\d.]+ g to [\d.]+ g)*": "the scales as they were given",
     r"grams are kept, doses stay in grams": "says what this setting does",
     r"(grams that really went in|grams of liquid).*$": "a dose is typed in grams",
     r"\bg   (ticked|planned) [\d.]+ g": "a dose is typed in grams",

@@ -38,8 +38,8 @@ CAUTIONS = (
     Caution(
         "raw-pork",
         "raw-pork",
-        "Pork eaten uncooked: neither curing nor drying is a step against trichina; freezing it "
-        "first is one of its own, with a table, logged on the lot.",
+        "Pork eaten uncooked: no cure and no drying counts against trichina; freezing it first "
+        "is a step of its own, logged on the lot.",
     ),
     Caution(
         "freezing-not-game",
