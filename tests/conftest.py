@@ -37,9 +37,9 @@ _left_out: list[str] = []
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Two processes for the whole suite; none for a few files, which one runs sooner."""
+    """Three processes for the whole suite, which waits for screens; none for a few files."""
     whole = all(os.path.isdir(name) for name in config.args) and not config.option.keyword
-    return 2 if whole else 0
+    return 3 if whole else 0
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
