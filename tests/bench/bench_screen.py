@@ -147,7 +147,7 @@ def typed_weight(terminal: Terminal, line: int) -> bool:
     for _ in range(line - FIRST_ROW):
         terminal.press("\x1b[B")
     terminal.press("w")
-    expected = re.search(r"expect (\d+)–(\d+) on the scale", terminal.text())
+    expected = re.search(r"expect (\d+)–(\d+) g", terminal.text())
     if expected is None:
         terminal.press("\x1b")
         terminal.settle(0.3)
