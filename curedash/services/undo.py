@@ -6,7 +6,7 @@ in the log. Taking an undo back does the change again.
 
 import json
 import sqlite3
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from typing import Any
 
 from curedash.domain.errors import Doubtful, NotFound, Refused
@@ -55,9 +55,7 @@ def redo_last(conn: sqlite3.Connection, by: By) -> str:
     number = _newest_undo(conn, log.newest(conn, session=by.session))
     if number is None:
         raise NotFound("Nothing was taken back that could be done again.")
-    undo_change(conn, by, number)
-    undone = log.one(conn, number)
-    return "" if undone is None else undone.subject
+    return _done_again(conn, by, number)
 
 
 def undo_last_of(
@@ -80,22 +78,10 @@ def undo_last_of(
     NotFound: nothing of them was changed; Refused: this session did not, or something later
         rests on it; Doubtful: it changed other lots too, and which
     """
-    gone = log.taken_back(conn)
-    standing = (
-        line for line in log.newest(conn)
-        if line.undoes is None and line.id not in gone and _is_about(line, lot_ids, batch_id)
-    )  # fmt: skip
-    line = next(standing, None)
-    codes = _codes(conn, lot_ids)
-    if line is None:
-        raise NotFound(f"Nothing of {codes} is left to undo.")
-    what = f"{line.verb} {line.subject}".strip()
-    if line.session != by.session:
-        who, when = _who_and_when(conn, by, line)
-        raise Refused(f"The last change of {codes} is not of now: {who} did “{what}” on {when}.")
+    line = _last(conn, by, _codes(conn, lot_ids), lambda of: _is_about(of, lot_ids, batch_id))
     others = [] if whole else _other_lots(conn, line, lot_ids)
     if others:
-        raise Doubtful(f"The last change was “{what}”, of {', '.join(others)} too.")
+        raise Doubtful(f"The last change was “{_what(line)}”, of {', '.join(others)} too.")
     return undo_change(conn, by, line.id)
 
 
@@ -108,14 +94,7 @@ def redo_last_of(
     ------
     NotFound: nothing of them was taken back, or something new was done since
     """
-    lines = log.newest(conn, session=by.session)
-    number = _newest_undo(conn, (line for line in lines if _is_about(line, lot_ids, batch_id)))
-    if number is None:
-        codes = _codes(conn, lot_ids)
-        raise NotFound(f"Nothing of {codes} was taken back that could be done again.")
-    undo_change(conn, by, number)
-    undone = log.one(conn, number)
-    return "" if undone is None else undone.subject
+    return _again(conn, by, _codes(conn, lot_ids), lambda of: _is_about(of, lot_ids, batch_id))
 
 
 def newest_of(conn: sqlite3.Connection, actor: str, origin: str) -> int | None:
@@ -133,7 +112,7 @@ def undo_change(conn: sqlite3.Connection, by: By, change_id: int) -> str:
     line = log.one(conn, change_id)
     if line is None:
         raise NotFound(f"There is no change {change_id} in the log.")
-    what = f"{line.verb} {line.subject}".strip()
+    what = _what(line)
     with change(conn, by, "undo", subject=what, undoes=line.id) as work:
         gone = log.taken_back(conn)
         if line.id in gone:
@@ -165,27 +144,43 @@ def undo_last_at(conn: sqlite3.Connection, by: By, place_id: int, *, again: bool
     ------
     NotFound: nothing there; Refused: this session did not, or something later rests on it
     """
-    gone = log.taken_back(conn)
     name = next((p.name for p in places.all_places(conn) if p.id == place_id), "it")
     if again:
-        own = log.newest(conn, session=by.session)
-        number = _newest_undo(conn, (line for line in own if _is_at(line, place_id)))
-        if number is None:
-            raise NotFound(f"Nothing of {name} was taken back that could be done again.")
-        undo_change(conn, by, number)
-        undone = log.one(conn, number)
-        return "" if undone is None else undone.subject
-    line = next(
-        (line for line in log.newest(conn)
-         if line.undoes is None and line.id not in gone and _is_at(line, place_id)), None,
-    )  # fmt: skip
+        return _again(conn, by, name, lambda of: _is_at(of, place_id))
+    return undo_change(conn, by, _last(conn, by, name, lambda of: _is_at(of, place_id)).id)
+
+
+def _last(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change], bool]) -> Change:
+    """The last change of something that still stands, if this session made it."""
+    gone = log.taken_back(conn)
+    standing = (line for line in log.newest(conn) if line.undoes is None and line.id not in gone)
+    line = next(filter(is_of, standing), None)
     if line is None:
         raise NotFound(f"Nothing of {name} is left to undo.")
     if line.session != by.session:
         who, when = _who_and_when(conn, by, line)
-        what = f"{line.verb} {line.subject}".strip()
-        raise Refused(f"The last change of {name} is not of now: {who} did “{what}” on {when}.")
-    return undo_change(conn, by, line.id)
+        raise Refused(
+            f"The last change of {name} is not of now: {who} did “{_what(line)}” on {when}."
+        )
+    return line
+
+
+def _again(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change], bool]) -> str:
+    """Do again what this session took back last of something."""
+    number = _newest_undo(conn, filter(is_of, log.newest(conn, session=by.session)))
+    if number is None:
+        raise NotFound(f"Nothing of {name} was taken back that could be done again.")
+    return _done_again(conn, by, number)
+
+
+def _done_again(conn: sqlite3.Connection, by: By, number: int) -> str:
+    undo_change(conn, by, number)
+    undone = log.one(conn, number)
+    return "" if undone is None else undone.subject
+
+
+def _what(line: Change) -> str:
+    return f"{line.verb} {line.subject}".strip()
 
 
 def _is_at(line: Change, place_id: int) -> bool:
