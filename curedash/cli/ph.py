@@ -15,8 +15,8 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.cli.dose_flags import number
     from curedash.domain.typed_dates import parse_when
+    from curedash.domain.typed_readings import parse_ph
     from curedash.present.ferment import ferment_document, ferment_words, ph_line
     from curedash.services import household
     from curedash.services.ferment import ferment_of, log_ph, ph_log
@@ -26,8 +26,10 @@ def run(argv: list[str], context: Context) -> int:
     lot, zone = require_lot(conn, chosen.lot), household.zone(conn)
     if chosen.ph is not None:
         at = now if chosen.at is None else parse_when(chosen.at, now, zone)
-        value = number(chosen.ph.strip(), f"“{chosen.ph[:20]}” is no pH; give for example 5.2.")
-        log_ph(conn, context.by(), lot.id, value, at, note=chosen.note, keep_doubtful=chosen.yes)
+        log_ph(
+            conn, context.by(), lot.id, parse_ph(chosen.ph), at, note=chosen.note,
+            keep_doubtful=chosen.yes,
+        )  # fmt: skip
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
     if chosen.json:
         context.json({

@@ -61,6 +61,7 @@ def _offset(argv: list[str], context: Context) -> int:
     parser.add_argument("--temp", help="degrees, e.g. -0.4C or +0.7F")
     parser.add_argument("--rh", help="points of humidity, e.g. +2%%")
     chosen = parser.parse_args(argv)
+    from curedash.domain.typed_readings import parse_difference_c, parse_points
     from curedash.present.air import sensor_line
     from curedash.services import places, sensors
 
@@ -70,8 +71,8 @@ def _offset(argv: list[str], context: Context) -> int:
     place = places.require_place(conn, chosen.place)
     sensor = sensors.set_offset(
         conn, context.by(), sensors.require_sensor(conn, place, chosen.sensor),
-        temp_c=None if chosen.temp is None else _difference_c(chosen.temp),
-        rh_pct=None if chosen.rh is None else _points(chosen.rh),
+        temp_c=None if chosen.temp is None else parse_difference_c(chosen.temp),
+        rh_pct=None if chosen.rh is None else parse_points(chosen.rh),
     )  # fmt: skip
     context.out(sensor_line(place, sensor))
     return 0
@@ -115,20 +116,3 @@ def _retire(argv: list[str], context: Context) -> int:
     sensors.retire(conn, context.by(), sensor)
     context.out(f"{place.name}: sensor {sensor.name} out of use")
     return 0
-
-
-def _difference_c(text: str) -> float:
-    """A difference of temperatures: 0.9 °F are 0.5 °C."""
-    word = text.strip().rstrip("°")
-    value = _points(word.rstrip("CcFf°"))
-    return value / 1.8 if word[-1:] in "Ff" else value
-
-
-def _points(text: str) -> float:
-    from curedash.domain.errors import Refused
-
-    bare = text.strip().removesuffix("%").strip().replace(",", ".").replace("−", "-")
-    try:
-        return float(bare)
-    except ValueError:
-        raise Refused(f"“{text.strip()[:20]}” is no difference; an example is -0.4.") from None

@@ -12,7 +12,7 @@ from curedash.domain.turning import turn_every_days, turn_words
 from curedash.services.ahead import require_past
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
-from curedash.store import lots
+from curedash.store import lots, rack
 from curedash.store.work import By, change
 
 TURN = "turn"
@@ -50,6 +50,19 @@ def turn(
             text = turn_words(lot.method) + (f": {words}" if words else "")
             lots.add_event(work, at=when, kind=TURN, lot_id=lot.id, text=text)
     return found
+
+
+def lying_with(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
+    """This lot and all others in cure in its place that may be turned along.
+
+    Raises
+    ------
+    Refused: nothing to turn
+    """
+    if not may_turn(lot):
+        why = "is not in cure" if lot.stage != IN_CURE else "lies in nothing that is turned"
+        raise Refused(f"{lot.code} {why}: there is nothing to turn.")
+    return [m for m in rack.open_lots(conn) if m.place_id == lot.place_id and may_turn(m)]
 
 
 def may_turn(lot: LotState) -> bool:

@@ -5,7 +5,6 @@ from typing import Any
 
 from curedash.domain.ferment import FermentState
 from curedash.domain.records import LotState
-from curedash.domain.stages import IN_CURE
 from curedash.domain.times import local_day
 from curedash.domain.turning import turn_every_days
 from curedash.present.view import by_temperature, retold, temp, temp_letter
@@ -28,14 +27,9 @@ def turning(page: Page, lot: LotState) -> Steps:
     ------
     Refused: nothing to turn
     """
-    from curedash.domain.errors import Refused
-    from curedash.services.turn import may_turn, turn
-    from curedash.store.rack import open_lots
+    from curedash.services.turn import lying_with, turn
 
-    if not may_turn(lot):
-        why = "is not in cure" if lot.stage != IN_CURE else "lies in nothing that is turned"
-        raise Refused(f"{lot.code} {why}: there is nothing to turn.")
-    lying = [m for m in page.house.read(open_lots) if m.place_id == lot.place_id and may_turn(m)]
+    lying = page.house.read(lambda conn: lying_with(conn, lot))
     turned = [lot]
     if len(lying) > 1:
         where = plain(lot.place or "there")
@@ -52,10 +46,12 @@ def turning(page: Page, lot: LotState) -> Steps:
 
 def measuring_ph(page: Page, lot: LotState) -> Steps:
     """A pH as a meter or a strip showed it."""
+    from curedash.domain.typed_readings import parse_ph
     from curedash.services.ferment import log_ph
 
     ph = yield Text(
-        f"{lot.code}: its pH", _ph, "e.g. 5.2, as meter or strip show it",
+        f"{lot.code}: its pH", lambda text: parse_ph(words(text)),
+        "e.g. 5.2, as meter or strip show it",
         lambda value: f"pH {value:g}",
     )  # fmt: skip
     at = page.house.now()
@@ -65,18 +61,6 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
         )
     )
     page.say(f"{lot.code}: pH {ph:g} written down{_after_ph(kept.state)}. u takes it back.", "good")
-
-
-def _ph(text: str) -> float:
-    from curedash.domain.degree_hours import ph_reached
-    from curedash.domain.errors import Refused
-
-    try:
-        ph = float(words(text).replace(",", ".").lower().removeprefix("ph").strip())
-    except ValueError:
-        raise Refused("A pH is a number, e.g. 5.2.") from None
-    ph_reached(ph)  # refuses what is no pH
-    return ph
 
 
 def _after_ph(state: FermentState | None) -> str:

@@ -3,11 +3,11 @@
 from datetime import datetime
 
 from curedash.domain.errors import Refused
-from curedash.domain.facts.units import C_PER_F
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
+from curedash.domain.typed_readings import parse_difference_c, parse_points
 from curedash.present.air import sensor_line, spared_words, touched_line
-from curedash.present.view import in_fahrenheit, outage_example, temp, temp_unit
+from curedash.present.view import outage_example, temp, temp_letter, temp_unit
 from curedash.present.words import count, moment_words, plain
 from curedash.services import outage
 from curedash.services.change_stage import codes_of
@@ -110,10 +110,10 @@ def offsetting(page: Page, place: Place) -> Steps:
         )
     name = plain(sensor.name)
     temp_c = yield Text(
-        f"{name}: added to its temperature [{temp_unit()}]", _degrees_added,
+        f"{name}: added to its temperature [{temp_unit()}]", _degrees,
         f"e.g. −0.4; Enter: stays ({sensor_line(place, sensor)})",
     )  # fmt: skip
-    rh_pct = yield Text(f"{name}: added to its humidity [%]", _added, "e.g. +2; Enter: stays")
+    rh_pct = yield Text(f"{name}: added to its humidity [%]", _points, "e.g. +2; Enter: stays")
     if temp_c is None and rh_pct is None:
         page.say("Nothing was changed.")
         return
@@ -123,17 +123,9 @@ def offsetting(page: Page, place: Place) -> Steps:
     page.say(f"{sensor_line(place, kept)}. It counts from now on.", "good")
 
 
-def _added(text: str) -> float | None:
-    if not text:
-        return None
-    try:
-        return float(text.replace("−", "-").replace(",", ".").rstrip("%°CcFf ").strip())
-    except ValueError:
-        raise Refused("A number that is added, e.g. −0.4 or +2.") from None
+def _points(text: str) -> float | None:
+    return parse_points(text) if text else None
 
 
-def _degrees_added(text: str) -> float | None:
-    added = _added(text)
-    if added is None:
-        return None
-    return added * C_PER_F if in_fahrenheit() else added
+def _degrees(text: str) -> float | None:
+    return parse_difference_c(text, default_unit=temp_letter()) if text else None
