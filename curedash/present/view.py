@@ -166,11 +166,6 @@ def _past_words(grams: float) -> list[str]:
     return said
 
 
-def bare_short(grams: float, width: int) -> str:
-    """A weight in a narrow column where grams need no unit: ``1043`` or ``2.3 lb``."""
-    return mass_short(grams, width) if in_pounds() else weight(grams)
-
-
 def kilos(grams: float) -> str:
     """A large weight: ``3.2 kg`` or ``7.1 lb``."""
     if in_pounds():

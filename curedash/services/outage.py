@@ -25,6 +25,7 @@ from curedash.domain.said import Said, celsius, say
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.services import household
 from curedash.services.alert_rules import rules_of
+from curedash.services.one_line import one_line
 from curedash.services.place_needs import views
 from curedash.store import lots as log
 from curedash.store import places, rack
@@ -120,7 +121,7 @@ def decide(
     ------
     Refused: no words, or nothing waits
     """
-    clean = " ".join(words.split())[:MAX_WORDS]
+    clean = one_line(words, MAX_WORDS)
     if not clean:
         raise Refused("Write down what you decided, e.g. still cold and firm, all go on.")
     lots = waiting(conn, place, at)

@@ -31,7 +31,7 @@ def take_back(
 def _way_out(page: Page) -> str:
     """Where a person may take back any change, if this page leads there."""
     if page.NAME != "lot":
-        return " The history (h on the Rack) has every change."
+        return f" The history ({key_of('rack.history')} on the Rack) has every change."
     return f" {key_of('lot.history')} shows every change; each can be taken back there."
 
 
