@@ -17,6 +17,7 @@ from curedash.present.view import in_pounds, length_unit, mass
 from curedash.present.words import (
     Line,
     Span,
+    below_words,
     cells,
     count,
     cut,
@@ -287,8 +288,8 @@ def name(option: tuple[str, str]) -> str:
     return plain(option[1] or option[0])
 
 
-def title(code: str, read: Read, again: str | None, width: int) -> Line:
-    """What the batch will be, and whether it can be saved."""
+def title(code: str, read: Read, again: str | None, width: int, below: int = 0) -> Line:
+    """What the batch will be, whether it can be saved, and how many fields are out of sight."""
     spans: list[Span] = [(f"NEW BATCH {code}  ", "title")]
     if again:
         spans.append((f"{plain(again)} made again  ", ""))
@@ -296,6 +297,8 @@ def title(code: str, read: Read, again: str | None, width: int) -> Line:
         spans.append((f"{count(len(read.greens), 'piece')}, {mass(sum(read.greens))} green", ""))
     state = "can be saved" if read.spec is not None else open_words(read)
     used = sum(cells(text) for text, _tone in spans)
+    if below and used + cells(both := f"{state} · {below_words(below)}") + 1 <= width:
+        state = both
     if used + cells(state) + 1 <= width:
         spans += [(" " * (width - used - cells(state)), ""), (state, "quiet")]
     return filled(spans, width)

@@ -267,6 +267,11 @@ def percent(value: float, decimals: int = 1) -> str:
     return f"{number(value, decimals)} %"
 
 
+def below_words(lines: int) -> str:
+    """How much of a list is out of sight: ``↓ 8 lines below``; nothing where all is seen."""
+    return f"↓ {count(lines, 'line')} below" if lines else ""
+
+
 def count(amount: int, one: str, many: str | None = None) -> str:
     """A number with its noun.
 

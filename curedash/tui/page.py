@@ -124,9 +124,13 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def draw(self) -> None:
         """Title and foot; only lines that differ are repainted."""
+        self.draw_heading()
+        self.draw_foot()
+
+    def draw_heading(self) -> None:
+        """The title alone, where it follows what is in sight."""
         width = self.app.size.width
         self.heading.show(filled(self.title_line(width), width))
-        self.draw_foot()
 
     def draw_foot(self) -> None:
         """The two lines and the keys; a sentence that takes more than two gets them."""

@@ -173,3 +173,14 @@ async def test_the_diary_begins_on_an_entry_and_names_the_keys_of_what_is_shown(
         assert "s keep" in seat.lines()[-1]
         assert "what to do before" in seat.text()
         assert any(line.startswith(" · ") for line in seat.lines()[2:])
+
+
+async def test_the_title_says_how_much_of_the_days_is_out_of_sight(household, sit):
+    async with sit(household(drying=8), size=(60, 20)) as seat:
+        await seat.press("d")
+        await seat.pilot.pause(0.1)
+        before = seat.lines()[0]
+        assert "lines below" in before
+        await seat.press(*["pagedown"] * 9)
+        await seat.pilot.pause(0.1)
+        assert "below" not in seat.lines()[0]

@@ -632,3 +632,16 @@ async def test_nothing_typed_or_refused_is_cut(tmp_path, sit, size):
         assert "…" not in head
         await seat.press("pagedown", "pagedown", "pageup", "pageup")
         assert "not shown here, but on the sheet: " in " ".join(seat.text().split())
+
+
+async def test_the_title_says_how_many_fields_are_out_of_sight(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("n")
+        await seat.pilot.pause(0.1)
+        first = seat.lines()[0]
+        assert "4 fields open · ↓ " in first
+        assert "lines below" in first
+        await seat.press("shift+tab", "shift+tab", "shift+tab", "shift+tab")
+        await seat.pilot.pause(0.1)
+        assert "› note" in seat.text()
+        assert "below" not in seat.lines()[0]

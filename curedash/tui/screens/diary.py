@@ -20,7 +20,19 @@ from curedash.present.diary import (
 )
 from curedash.present.month import heads, legend, month_days, month_line, name_cells
 from curedash.present.view import thickness_example
-from curedash.present.words import SIGNS, Line, count, cut, days, plain, weekday, wrapped
+from curedash.present.words import (
+    SIGNS,
+    Line,
+    below_words,
+    cells,
+    count,
+    cut,
+    days,
+    left,
+    plain,
+    weekday,
+    wrapped,
+)
 from curedash.services import away
 from curedash.services.diary import (
     AGENDA_DAYS,
@@ -191,9 +203,16 @@ class DiaryPage(ListPage):
         blocks = self._diary.stretch.away
         gone = "" if not blocks else f" · away {', '.join(days(b.first, b.last) for b in blocks)}"
         items = count(len(self._diary.items), "entry", "entries")
+        more = below_words(self.list.below)
         words = {AGENDA: f"{items}{gone}", MONTH: f"month{gone}", REPORT: "days away",
                  TEXT: self._about}[self.view]  # fmt: skip
-        return (("DIARY   ", "title"), (cut(words, max(0, width - 8)), ""))
+        room = max(0, width - 8 - cells(more) - 1)
+        return (("DIARY   ", "title"), (left(words, room) + " ", ""), (more, "quiet"))
+
+    def draw_foot(self) -> None:
+        """The title follows what is in sight."""
+        self.draw_heading()
+        super().draw_foot()
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """The legend of the month, or what the marked line is about."""

@@ -23,7 +23,7 @@ from curedash.present.sheet_lines import (
     sheet_decimals,
     together_words,
 )
-from curedash.present.words import Line, cells, cut, filled, plain, wrapped
+from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.batch_sheet import BatchSheet, LotSheet, into_cure, is_raw_pork, read_sheet
 from curedash.services.cautions import say_once
 from curedash.services.change_stage import Moved
@@ -123,7 +123,7 @@ class DoseSheet(Page):
         self._note_lines = [line for note in self._notes for line in wrapped(note, width, 3)]
         keys += [("note", n) for n in range(len(self._note_lines))]
         self.list.show(keys, self._line)
-        self.heading.show(filled(self.title_line(self.app.size.width), self.app.size.width))
+        self.draw_heading()
         self.draw_foot()
 
     def _line(self, key: object) -> Line:

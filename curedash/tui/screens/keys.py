@@ -48,7 +48,7 @@ class Keys(ListPage):
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """Whether there is more below."""
-        below = len(self.list.keys) - self.list.top - self.list.size.height
+        below = self.list.below
         if not self.list.size.height or len(self.list.keys) <= self.list.size.height:
             return (), ()
         words = f"PgDn for the rest: {count(below, 'line')}" if below > 0 else "that is all of them"

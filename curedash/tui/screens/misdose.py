@@ -109,13 +109,8 @@ class MisDoseBench(FormPage):
 
     def hints(self) -> list[Hint]:
         """What the keys do here."""
-        more: list[Hint] = [("PgDn", "more")] if self._more else []
+        more: list[Hint] = [("PgDn", "more")] if self.bench.below else []
         return [("F10", "keep it"), ("Esc", "leave"), ("Tab ↑↓", "fields"), *more, ("F1", "keys")]
-
-    @property
-    def _more(self) -> bool:
-        """Whether the bench is longer than its room."""
-        return len(self._bench) > self.bench.size.height > 0
 
     def changed(self, lots: set[int]) -> None:
         """Somebody ticked something: the bench follows."""

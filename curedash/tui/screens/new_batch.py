@@ -171,6 +171,7 @@ class NewBatch(FormPage):
                 keys += [("!below", row[0], n) for n in range(len(self._below(row[0])))]
         self.list.show(keys, self._line)
         self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
+        self.call_after_refresh(self.draw_heading)  # by then the fields have their room
 
     def _line(self, key: object) -> Line:
         width = self.app.size.width
@@ -256,7 +257,7 @@ class NewBatch(FormPage):
     def title_line(self, width: int) -> Line:
         """What the batch will be, and how far the form is."""
         read = cast(Read, self._read)
-        return title(self._start.code, read, self._again, width)
+        return title(self._start.code, read, self._again, width, self.list.below)
 
     def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What is wrong with the field, else what it wants."""

@@ -200,7 +200,7 @@ class Round(Page):
         self.list.redraw([before, at])
         self.list.move_to(at)
         self._open_line(None)
-        self.heading.show(self.title_line(self.app.size.width))
+        self.draw_heading()
 
     def _as_before(self, lot: LotState) -> LotState:
         """A lot whose weight was taken back has its window again at once.
@@ -262,7 +262,7 @@ class Round(Page):
         self._over = True
         self._show_ended()
         self.talk(Ended(self))
-        self.heading.show(self.title_line(self.app.size.width))
+        self.draw_heading()
 
     def _leave(self, words: str | None = None) -> None:
         left_out = [lot.code for lot in self._not_weighed()]

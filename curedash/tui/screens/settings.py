@@ -24,7 +24,7 @@ from curedash.present.settings import (
     units_of,
 )
 from curedash.present.view import band_example, in_fahrenheit, scale_example, show_in, temp_letter
-from curedash.present.words import Line, cells, count, cut, filled, plain
+from curedash.present.words import Line, below_words, cells, cut, plain
 from curedash.services import alert_rules, places, settle, styles
 from curedash.services import view as person
 from curedash.store.watching import Connection
@@ -337,15 +337,13 @@ class Settings(SettingPage):
         at = list(self.rows).index(self.row_here().key)
         head = next(row for row in [*self.rows.values()][at::-1] if row.kind == "head")
         spans = [("SETTINGS   ", "title"), (head.label, "")]
-        below = len(self.rows) - self.list.top - self.list.size.height
-        more = f"↓ {count(below, 'line')} below" if below > 0 and self.list.size.height else ""
+        more = below_words(self.list.below)
         used = sum(cells(text) for text, _tone in spans)
         return (*spans, (" " * max(1, width - used - cells(more)), ""), (more, "quiet"))
 
     def draw_foot(self) -> None:
         """The title follows the marked line too."""
-        width = self.app.size.width
-        self.heading.show(filled(self.title_line(width), width))
+        self.draw_heading()
         super().draw_foot()
 
     def cannot(self) -> Collection[str]:

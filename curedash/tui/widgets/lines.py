@@ -149,6 +149,11 @@ class LineList(Widget):
         else:
             self._begin_at(self._top + by)
 
+    @property
+    def below(self) -> int:
+        """Lines out of sight below; none before the list has a height."""
+        return max(0, len(self.keys) - self.top - self.size.height) if self.size.height else 0
+
     def page(self, by: int) -> None:
         """Move by screens."""
         self.move(by * max(1, self.size.height - 1))
