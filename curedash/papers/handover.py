@@ -23,6 +23,7 @@ from curedash.store import places, rack, settings
 ASK, HOUSEHOLD = "ask", "household"  # settings
 LEFT_TO_THE_LOT = ("keep-until", "away", "cure-earliest")
 WEIGHED = ("weigh", "pull", "cure-out", "rest-over", "equalising-over", "salt-box-out")
+NOBODY = "Nothing hangs or cures here now, so nobody need stand in."
 ONLY_LOOK = (
     "Thank you. Nothing is weighed or pulled on these days: look, smell, do what a day names, and "
     "write it down."
@@ -65,6 +66,8 @@ def handover(
         Heading(f"Standing in{f' at {name}' if name else ''}", 1),
         Para(f"{span}. Whom to ask: {whom}", strong=True),
     ]
+    if not lots:
+        return [*blocks, Para(NOBODY)]
     weighs = any(item.kind in WEIGHED for item in _todo(around))
     blocks += _how_to_weigh() if weighs else [Para(ONLY_LOOK)]
     blocks += _days(around, [place.name for place in places.all_places(conn)])
@@ -114,7 +117,8 @@ def _days(around: StandIn, names: Sequence[str]) -> list[Block]:
     diary = around.diary
     blocks: list[Block] = [Heading("Day by day")]
     read = ", ".join(f"{plain(name)} ______ {temp_unit()}" for name in names)
-    look = f"thermometers: {read}; smell: nothing rotten, nothing dripping"
+    smell = "smell: nothing rotten, nothing dripping"
+    look = f"thermometers: {read}; {smell}" if names else smell
     for number_ in range((diary.stretch.last - diary.stretch.first).days + 1):
         on = diary.stretch.first + timedelta(days=number_)
         todo = [_task(item) for item in _todo(around) if item.first == on]

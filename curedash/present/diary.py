@@ -133,7 +133,7 @@ def away_words(row: AwayLot) -> str:
     """What days away mean for one lot, in a sentence or two."""
     lot, parts = row.lot, []
     if row.asks == "out-before":
-        return f"salt box, out by {_on(row.due)}, not later: take it out before leaving"
+        return f"salt box, due out {_on(row.due)}: take it out before leaving"
     if row.asks == "stand-in":
         return "ferments: pH and a look every day, so somebody must stand in"
     if row.asks == "can-wait":

@@ -1,8 +1,10 @@
 """A page that is one list: how its cursor moves."""
 
-from curedash.present.words import filled
+from curedash.present.words import filled, text_of, wrapped
 from curedash.tui.page import Page
 from curedash.tui.widgets.lines import LineList
+
+MOST = 4  # lines of one sentence of an empty list
 
 
 class ListPage(Page):
@@ -16,7 +18,8 @@ class ListPage(Page):
         empty = self.is_mounted and not self.list.keys
         width = self.app.size.width
         words = self.idle_lines(width) if empty else ()
-        self.list.say_empty(tuple("".join(text for text, _tone in line) for line in words))
+        said = (text_of(line).strip() for line in words)
+        self.list.say_empty(tuple(row for text in said for row in wrapped(text, width - 2, MOST)))
         if empty and self.talking is None and not self._said and not self._busy:
             self.foot.show(filled((), width), filled((), width))
 

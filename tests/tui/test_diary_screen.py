@@ -184,3 +184,13 @@ async def test_the_title_says_how_much_of_the_days_is_out_of_sight(household, si
         await seat.press(*["pagedown"] * 9)
         await seat.pilot.pause(0.1)
         assert "below" not in seat.lines()[0]
+
+
+async def test_an_empty_household_needs_nobody_to_stand_in(tmp_path, sit):
+    async with sit(tmp_path / "empty.db", size=(60, 20)) as seat:
+        await seat.press("d")
+        said = " ".join(" ".join(seat.lines()[1:]).split())
+        assert "Nothing comes in these days. What cures and hangs stands here." in said
+        await seat.press("h", "enter")
+        assert "Nothing hangs or cures here now, so nobody need stand in." in seat.text()
+        assert "thermometers" not in seat.text()
