@@ -188,7 +188,8 @@ async def test_the_title_says_how_much_of_the_days_is_out_of_sight(household, si
 
 async def test_an_empty_household_needs_nobody_to_stand_in(tmp_path, sit):
     async with sit(tmp_path / "empty.db", size=(60, 20)) as seat:
-        await seat.press("d")
+        seat.app.screen.show("diary")
+        await seat.settle()
         said = " ".join(" ".join(seat.lines()[1:]).split())
         assert "Nothing comes in these days. What cures and hangs stands here." in said
         await seat.press("h", "enter")
