@@ -83,15 +83,16 @@ def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
 
 def _parser() -> Parser:
     parser = Parser("freeze", "Freezing pork against trichina: a logged step, counted by its table."
-                    " Wild game gets no credit.",
+                    " It begins with pork at 4 °C or colder; only domestic pork gets credit.",
                     "curedash freeze L1 --from 2026-11-01 --warmest -18C")  # fmt: skip
     parser.add_argument("lot")
-    parser.add_argument("--from", dest="since", metavar="TIME", help="when it went in")
+    parser.add_argument("--from", dest="since", metavar="TIME", help="when it went in, at 4 °C or colder")
     parser.add_argument("--to", dest="until", metavar="TIME", help="when it came out, or will")
     parser.add_argument("--warmest", metavar="TEMP", help="warmest reading of the freezer;"
                         " else read off its place")  # fmt: skip
     parser.add_argument("--thickness", metavar="LENGTH", help="thickest spot; else the lot's")
-    parser.add_argument("--chilled", metavar="TEMP", help="temperature of the meat when it went in")
+    parser.add_argument("--chilled", metavar="TEMP", help="temperature of the meat when the count"
+                        " begins; unknown or over 4 °C, no day counts")  # fmt: skip
     parser.add_argument("--place", help="the freezer, if it is watched here")
     parser.add_argument("--note")
     parser.add_argument("--json", action="store_true")

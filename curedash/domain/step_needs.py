@@ -57,3 +57,23 @@ def freezing_over(due_at: str, days: int | None) -> Check:
         )  # fmt: skip
 
     return check
+
+
+def freezing_not_begun(since_at: str) -> Check:
+    """A freezing step of which no day counts: nobody said that the meat was chilled first.
+
+    Parameters
+    ----------
+    since_at : when it went into the freezer [UTC]
+    """
+
+    def check(view: LotView) -> Need | None:
+        if view.lot.stage != "raw" or view.now < moment(since_at):
+            return None
+        days = calendar_days(since_at, view.now, view.zone)
+        return view.need(
+            "today", "freezing-not-begun", f"frozen {days} d, none of them counts yet",
+            "say how cold the meat was when it went in, or when it was cold enough",
+        )  # fmt: skip
+
+    return check

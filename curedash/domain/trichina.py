@@ -1,6 +1,6 @@
 """Freezing pork against trichina as a logged step: which row of the table counts, how far it is.
 
-No row covers wild game, and nothing here says anything about drying.
+Only domestic pork under a name of the trade gets credit; nothing here says anything about drying.
 """
 
 from __future__ import annotations
@@ -9,13 +9,18 @@ from dataclasses import dataclass
 from math import ceil, isfinite
 
 from curedash.domain.errors import Refused
-from curedash.domain.facts.trichina import CHILL_FIRST_C, TRICHINA_FREEZING, FreezingRow
+from curedash.domain.facts.trichina import (
+    CHILL_FIRST_C,
+    DOMESTIC_PORK,
+    TRICHINA_FREEZING,
+    FreezingRow,
+)
 from curedash.domain.facts.units import MM_PER_IN
 from curedash.domain.said import celsius, millimetres, say
 from curedash.domain.unit_sizes import f_to_c
 
-GAME_SPECIES = ("wild boar", "boar", "bear", "venison", "deer", "game", "wild")
-PORK_SPECIES = ("pork", "pig", "hog", "swine")
+WILD = ("wild", "feral", "boar", "bear", "game", "razorback", "warthog", "javelina", "peccary",
+        "bushpig", "venison", "deer")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +31,7 @@ class FreezingCount:
     counted_days: float
     to_go_days: float | None
     messages: tuple[str, ...]
+    begun: bool = True  # False: a row fits, but the meat was not known to be chilled first
 
 
 def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
@@ -67,8 +73,8 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
     return min(reached, key=lambda row: row.temp_c) if reached else None
 
 
-def is_pork(species: str) -> bool:
-    """Say whether meat is pork that the table speaks of, not game.
+def is_domestic_pork(species: str) -> bool:
+    """Say whether meat is domestic pork under one of the names of the trade.
 
     Parameters
     ----------
@@ -76,7 +82,30 @@ def is_pork(species: str) -> bool:
 
     Returns
     -------
-    True for pork of whatever name; False for game, other meat, and where nothing is said
+    True for a name of the list, whatever its case; False for every other word, and for none
+
+    Source
+    ------
+    `DOMESTIC_PORK` in `domain/facts/trichina.py`
+
+    Example
+    -------
+    >>> is_domestic_pork("Pork"), is_domestic_pork("feral hog"), is_domestic_pork("")
+    (True, False, False)
+    """
+    return " ".join(species.casefold().split()) in DOMESTIC_PORK
+
+
+def names_pork(species: str) -> bool:
+    """Say whether a word names pork at all, to be told of trichina; no credit follows from it.
+
+    Parameters
+    ----------
+    species : what it is, in words
+
+    Returns
+    -------
+    True for pork, pig, hog or swine among the words and nothing wild
 
     Source
     ------
@@ -84,20 +113,58 @@ def is_pork(species: str) -> bool:
 
     Example
     -------
-    >>> is_pork("pork"), is_pork("wild boar"), is_pork("beef")
+    >>> names_pork("hog"), names_pork("feral hog"), names_pork("beef")
     (True, False, False)
     """
     said = species.casefold()
-    if any(name in said for name in GAME_SPECIES):
+    if any(word in said for word in WILD):
         return False
-    return any(name in said for name in PORK_SPECIES)
+    return any(word in ("pork", "pig", "hog", "swine") for word in said.split()) or (
+        is_domestic_pork(species)
+    )
+
+
+def no_credit_reason(species: str) -> str | None:
+    """Say why meat gets no credit for freezing.
+
+    Parameters
+    ----------
+    species : what it is, in words
+
+    Returns
+    -------
+    one sentence, or None for domestic pork
+
+    Source
+    ------
+    `NO_CREDIT_SOURCE` in `domain/facts/trichina.py`
+
+    Example
+    -------
+    >>> no_credit_reason("beef")
+    'The table covers domestic pork only: no credit for beef.'
+    """
+    if is_domestic_pork(species):
+        return None
+    said = " ".join(species.split())[:40]
+    if not said:
+        return (
+            "The table covers domestic pork only: no credit, because nobody wrote down what"
+            " meat it is."
+        )
+    if any(word in said.casefold() for word in WILD):
+        return (
+            "The table covers domestic pork only: wild game gets no credit, because some worms"
+            " in it survive freezing."
+        )
+    return f"The table covers domestic pork only: no credit for {said}."
 
 
 def freezing_count(
     days: float,
     warmest_c: float,
     thickness_mm: float,
-    species: str = "pork",
+    species: str = "",
     chilled_c: float | None = None,
 ) -> FreezingCount:
     """Count a freezing step against its row.
@@ -107,8 +174,9 @@ def freezing_count(
     days : days at that temperature or colder [d], 0 or more
     warmest_c : warmest reading of the freezer during the step [°C]
     thickness_mm : thickest spot [mm], above 0
-    species : what it is; only pork gets credit, wild game least of all; empty counts as pork
-    chilled_c : temperature of the meat when the step began [°C], None where nobody measured
+    species : what it is; only domestic pork gets credit, no word gets none
+    chilled_c : temperature of the meat when the count began [°C], None where nobody measured;
+        warmer than 4 °C or unknown, no day is counted
 
     Returns
     -------
@@ -120,35 +188,46 @@ def freezing_count(
 
     Example
     -------
-    >>> freezing_count(12, -18, 80).to_go_days
+    >>> freezing_count(12, -18, 80, "pork", chilled_c=3).to_go_days
     8
     """
     if not isfinite(days) or days < 0:
         raise Refused(f"{days:g} days makes no sense; give 0 or more.")
     row = freezing_row(warmest_c, thickness_mm)
-    messages = []
-    if any(word in species.casefold() for word in GAME_SPECIES):
-        return FreezingCount(
-            None, days, None, ("The table covers pork only: wild game gets no credit.",)
-        )
-    if species.strip() and not any(word in species.casefold() for word in PORK_SPECIES):
-        text = f"The table covers pork only: no credit for {species.strip()[:40]}."
-        return FreezingCount(None, days, None, (text,))
-    if chilled_c is None or chilled_c > CHILL_FIRST_C:
-        messages.append(say("The count begins once the pork is at {chilled} or colder.",
-                            chilled=celsius(CHILL_FIRST_C)))  # fmt: skip
+    reason = no_credit_reason(species)
+    if reason is not None:
+        return FreezingCount(None, 0.0, None, (reason,))
     if row is None:
-        messages.append(say("{warmest} at that thickness is in no row: no credit.",
-                            warmest=celsius(warmest_c)))  # fmt: skip
-        return FreezingCount(None, days, None, tuple(messages))
-    to_go = max(0, ceil(row.days - days - 1e-9))
+        text = say("{warmest} at that thickness is in no row: no credit.",
+                   warmest=celsius(warmest_c))  # fmt: skip
+        return FreezingCount(None, 0.0, None, (text,))
+    begun = chilled_c is not None and chilled_c <= CHILL_FIRST_C
+    messages = [] if begun else [_not_begun(chilled_c)]
+    counted = days if begun else 0.0
     messages.append(
         say(
             "{days} of {full} d at {temp} or colder, up to {thick} in thick.",
-            days=f"{days:.3g}",
+            days=f"{counted:.3g}",
             full=f"{row.days}",
             temp=celsius(f_to_c(row.temp_f), f"{row.temp_c:g} °C"),
             thick=f"{row.max_thickness_in}",
         )
     )
-    return FreezingCount(row, days, to_go, tuple(messages))
+    to_go = max(0, ceil(row.days - counted - 1e-9))
+    return FreezingCount(row, counted, to_go, tuple(messages), begun)
+
+
+def _not_begun(chilled_c: float | None) -> str:
+    """Why no day counts yet, and what makes it begin."""
+    if chilled_c is None:
+        return say(
+            "Nothing is counted yet: how cold was the meat? The count begins once the pork is at"
+            " {chilled} or colder.",
+            chilled=celsius(CHILL_FIRST_C),
+        )
+    return say(
+        "Nothing is counted yet: the meat was at {was}. The count begins once the pork is at"
+        " {chilled} or colder; give that time and temperature.",
+        was=celsius(chilled_c),
+        chilled=celsius(CHILL_FIRST_C),
+    )

@@ -70,11 +70,11 @@ def read_sheet(conn: sqlite3.Connection, batch_id: int) -> BatchSheet:
 
 def is_raw_pork(conn: sqlite3.Connection, lot: LotState) -> bool:
     """Whether a lot is fresh pork that is not meant to be cooked, and was not frozen as a step."""
-    from curedash.domain.trichina import is_pork
+    from curedash.domain.trichina import names_pork
     from curedash.services.freeze import FREEZING
 
     batch = batches.one(conn, lot.batch_id)
-    if batch is None or not is_pork(lot.species) or batch.product_class.startswith(COOKED):
+    if batch is None or not names_pork(lot.species) or batch.product_class.startswith(COOKED):
         return False
     if _is_cooked(conn, lot.style):
         return False

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from curedash.domain.errors import Refused
+from curedash.domain.facts.trichina import CHILL_FIRST_C
 from curedash.domain.records import Event, LotState
 from curedash.domain.times import SECONDS_PER_DAY, moment, utc_text
 from curedash.domain.trichina import FreezingCount, freezing_count
@@ -90,12 +91,19 @@ def current(conn: sqlite3.Connection, lot: LotState, now: datetime) -> FreezingS
     if event is None:
         return None
     data = json.loads(event.data or "{}")
-    due = data.get("due")
     return FreezingStep(
         lot, event, moment(data["from"]), None if data["to"] is None else moment(data["to"]),
         data["ended"], data["warmest_c"], data["thickness_mm"], _count(conn, lot, data, now),
-        None if due is None or data.get("row_days") is None else moment(due),
+        _due(data),
     )  # fmt: skip
+
+
+def _due(data: dict[str, Any]) -> datetime | None:
+    """When the row is full; a step logged by an older program may count no day any more."""
+    chilled_c = data.get("chilled_c")
+    if data.get("due") is None or data.get("row_days") is None:
+        return None
+    return moment(data["due"]) if chilled_c is not None and chilled_c <= CHILL_FIRST_C else None
 
 
 def _continued(told: Freezing, running: FreezingStep) -> Freezing:
@@ -149,17 +157,17 @@ def _count(
 ) -> FreezingCount:
     until = now if data["to"] is None else min(now, moment(data["to"]))
     days = max(0.0, (until - moment(data["from"])).total_seconds() / SECONDS_PER_DAY)
-    wild = " wild" if batches.condition(conn, lot.id) == "wild" else ""
+    wild = "wild " if batches.condition(conn, lot.id) == "wild" else ""
     return freezing_count(
-        days, data["warmest_c"], data["thickness_mm"], f"{lot.species}{wild}".strip(),
-        data["chilled_c"],
-    )  # fmt: skip
+        days, data["warmest_c"], data["thickness_mm"], f"{wild}{lot.species}", data["chilled_c"]
+    )
 
 
 def _row(count: FreezingCount, since: datetime, until: datetime | None) -> dict[str, Any]:
     """The row it counts by, and when the need to take it out comes up."""
-    if count.row is None:
-        return {"row_days": None, "due": None if until is None else utc_text(until)}
+    if count.row is None or not count.begun:
+        due = None if until is None else utc_text(until)
+        return {"row_days": None, "due": due, "waits_for_cold": count.row is not None}
     full = since + timedelta(days=count.row.days)
     return {"row_days": count.row.days, "row_c": count.row.temp_c, "due": utc_text(full)}
 
@@ -167,4 +175,5 @@ def _row(count: FreezingCount, since: datetime, until: datetime | None) -> dict[
 def _words(data: dict[str, Any], count: FreezingCount) -> str:
     end = f" to {data['to'][:10]}" if data["ended"] else ", still in"
     credit = "no credit" if count.row is None else f"{count.counted_days:.3g} of {count.row.days} d"
+    credit += "" if count.begun else ", count not begun"
     return f"frozen from {data['from'][:10]}{end}, warmest {data['warmest_c']:g} °C: {credit}"

@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
 from curedash.domain.needs import Check
 from curedash.domain.plain_json import loads
@@ -36,11 +37,22 @@ def _turning(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Ch
 def _freezing(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Check]:
     last = rows.last_event(conn, lot.id, "freezing")
     told = {} if last is None else loads(last.data or "{}")
-    if told.get("ended") or told.get("due") is None:
+    if not told or told.get("ended"):
         return []
-    from curedash.domain.step_needs import freezing_over
+    from curedash.domain.step_needs import freezing_not_begun, freezing_over
 
-    return [freezing_over(told["due"], told.get("row_days"))]
+    if _waits_for_cold(told):
+        return [freezing_not_begun(told["from"])]
+    return [] if told.get("due") is None else [freezing_over(told["due"], told.get("row_days"))]
+
+
+def _waits_for_cold(told: dict[str, Any]) -> bool:
+    """Whether a row fits and no day counts, since nobody said that the meat was chilled first."""
+    from curedash.domain.facts.trichina import CHILL_FIRST_C
+
+    chilled_c = told.get("chilled_c")
+    fits = bool(told.get("waits_for_cold")) or told.get("row_days") is not None
+    return fits and (chilled_c is None or chilled_c > CHILL_FIRST_C)
 
 
 def _fermenting(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Check]:

@@ -94,7 +94,15 @@ def freezing(page: Page, lot: LotState) -> Steps:
     thickness_mm = None
     if lot.thickness_mm is None and not going_on:
         thickness_mm = yield Text("thickest spot", _length, "e.g. 80 mm or 3 in")
-    told = Freezing(since, until, warmest_c, thickness_mm)
+    chilled_c = None
+    if running is None or not going_on or not running.count.begun:
+        chilled_c = yield Text(
+            "how cold the meat was then", _warmest(needed=False),
+            f"e.g. {by_temperature('3', '38')}; warmer than {by_temperature('4', '39')}, or Enter:"
+            " nothing is counted yet",
+            lambda c: "" if c is None else temp(c),
+        )  # fmt: skip
+    told = Freezing(since, until, warmest_c, thickness_mm, chilled_c)
     step = yield Save(lambda _: lambda conn, by: freeze(conn, by, lot.id, told))
     parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
     if step.due is not None and not step.ended:

@@ -16,6 +16,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "rest-over": ("lot.stage",),
     "equalising-over": ("lot.feel", "lot.stage"),
     "freezing-over": ("lot.freeze",),
+    "freezing-not-begun": ("lot.freeze",),
     "turn-due": ("lot.turned",),
     "ph-due": ("lot.ph",),
     "degree-hours-over": ("lot.ph", "lot.decide"),

@@ -214,7 +214,8 @@ def pork(shell: Shell) -> Shell:
 
 
 def test_a_freezing_count_runs_is_told_and_ends(pork: Shell) -> None:
-    done = pork("freeze", "A1", "--from", "2026-11-10T18:00Z", "--warmest", "-18C", "--json")
+    done = pork("freeze", "A1", "--from", "2026-11-10T18:00Z", "--warmest", "-18C", "--chilled",
+                "3C", "--json")  # fmt: skip
     assert done.code == 0, done.err
     # former 9 CFR 318.10(c)(2) table 1: 5 °F (−15 °C), up to 6 in: 20 d
     assert done.json["row"]["days"] == 20
@@ -242,11 +243,28 @@ def test_a_warmer_reading_takes_the_credit_back_for_good(pork: Shell) -> None:
 
 def test_thick_meat_needs_longer_and_the_table_is_shown(pork: Shell) -> None:
     done = pork("freeze", "A1", "--from", "2026-11-10", "--warmest", "-18C", "--thickness", "7in")
-    assert "of 30 d" in done.out
+    assert " 0 of 30 d" in done.out
     assert done.out.count(" d (") == 6
     assert "4 °C or colder" in done.out
     assert "wild game" in done.err
     assert pork("freeze", "A1", "--chilled", "3C").err == ""  # said once
+
+
+@pytest.mark.parametrize("chilled", [(), ("--chilled", "8C")])
+def test_no_day_counts_until_the_meat_is_known_to_be_cold(
+    pork: Shell, chilled: tuple[str, ...]
+) -> None:
+    # former 9 CFR 318.10(c)(2): the count begins with the pork at 40 °F (4 °C) or colder
+    done = pork("freeze", "A1", "--from", "2026-11-01", "--warmest", "-18C", *chilled, "--json")
+    assert (done.json["counted_days"], done.json["to_go_days"], done.json["due"]) == (0, 20, None)
+    assert "Nothing is counted yet" in done.json["messages"][0]
+    assert ("today", "freezing-not-begun") in causes(pork)
+    assert "freezing-over" not in [cause for _, cause in causes(pork, "2026-12-30T08:00Z")]
+    cold = pork("freeze", "A1", "--from", "2026-11-02", "--chilled", "4C", "--json")
+    assert (cold.json["counted_days"], cold.json["due"][:10]) == (23.25, "2026-11-22")
+    found = causes(pork)
+    assert ("today", "freezing-over") in found
+    assert ("today", "freezing-not-begun") not in found
 
 
 def test_the_warmest_is_read_off_a_watched_freezer(pork: Shell) -> None:
@@ -261,18 +279,18 @@ def test_the_warmest_is_read_off_a_watched_freezer(pork: Shell) -> None:
     assert told.json["warmest_c"] == -15.5
 
 
-@pytest.mark.parametrize("species", ["Wild boar", "venison", "beef"])
-def test_no_credit_but_for_pork(shell: Shell, species: str) -> None:
+@pytest.mark.parametrize("species", ["Wild boar", "venison", "beef", "feral hog", "hog"])
+def test_no_credit_but_for_domestic_pork(shell: Shell, species: str) -> None:
     assert shell(*[word if word != "beef" else species for word in RAW]).code == 0
     done = shell("freeze", "A1", "--from", "2026-10-01", "--warmest", "-30C", "--chilled", "2C",
                  "--json")  # fmt: skip
     assert (done.json["row"], done.json["to_go_days"]) == (None, None)
     assert "pork only" in done.json["messages"][0]
-    assert ("today", "freezing-over") not in causes(shell)
+    assert not {"freezing-over", "freezing-not-begun"} & {cause for _, cause in causes(shell)}
 
 
 def test_a_planned_end_is_told_on_its_day(pork: Shell) -> None:
-    pork("freeze", "A1", "--from", "2026-11-20", "--to", "2026-12-20", "--warmest", "-18C")
+    pork("freeze", "A1", "--from", "2026-11-20", "--to", "2026-12-20", "--warmest", "-14C")
     assert pork("freeze", "A1", "--json").json["ended"] is False
     assert ("today", "freezing-over") in causes(pork, "2026-12-20T08:00Z")
 

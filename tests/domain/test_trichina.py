@@ -8,8 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from curedash.domain.errors import Refused
-from curedash.domain.facts.trichina import TRICHINA_FREEZING
-from curedash.domain.trichina import freezing_count, freezing_row
+from curedash.domain.facts.trichina import DOMESTIC_PORK, NO_CREDIT_SOURCE, TRICHINA_FREEZING
+from curedash.domain.trichina import (
+    freezing_count,
+    freezing_row,
+    is_domestic_pork,
+    names_pork,
+    no_credit_reason,
+)
 
 with (Path(__file__).parent.parent / "data" / "trichina-freezing.csv").open() as _file:
     TABLE = list(csv.DictReader(_file))
@@ -48,18 +54,76 @@ def test_minus_18_uses_the_minus_15_row():
 def test_warmer_than_minus_15_or_thicker_than_27_in_gives_no_credit():
     assert freezing_row(-14.9, 80) is None
     assert freezing_row(-30, 28 * 25.4) is None
-    assert freezing_count(100, -14, 80, chilled_c=2).to_go_days is None
+    warm = freezing_count(100, -14, 80, species="pork", chilled_c=2)
+    assert (warm.row, warm.counted_days, warm.to_go_days) == (None, 0, None)
+    assert "no credit" in warm.messages[0]
 
 
-def test_game_never_gets_credit():
-    count = freezing_count(100, -30, 80, species="Wild boar", chilled_c=2)
-    assert (count.row, count.to_go_days) == (None, None)
+CDC_FREEZING = (  # CDC, Trichinellosis: Prevention & Control (2019), read
+    "Freezing wild game meats, unlike freezing pork products, may not effectively kill all worms"
+)
+
+
+@pytest.mark.parametrize(
+    "species",
+    ["Wild boar", "feral hog", "feral pig", "Feral swine", "razorback", "warthog", "boar", "bear",
+     "wild pork", "javelina", "venison", "game"],
+)  # fmt: skip
+def test_wild_game_gets_no_credit_by_the_cdc(species):
+    count = freezing_count(100, -30, 80, species=species, chilled_c=2)
+    assert (count.row, count.counted_days, count.to_go_days) == (None, 0, None)
     assert "wild game" in count.messages[0]
+    assert CDC_FREEZING[14:] in NO_CREDIT_SOURCE
+    assert not is_domestic_pork(species)
 
 
-def test_chilling_first_is_said():
-    assert any("4 °C" in text for text in freezing_count(1, -18, 80).messages)
-    assert not any("begins" in text for text in freezing_count(1, -18, 80, chilled_c=3).messages)
+@pytest.mark.parametrize(
+    "species",
+    ["", "  ", "hog", "swine", "beef", "horse", "seal", "walrus", "pigeon", "hedgehog", "guinea pig",
+     "porkish", "pig and bear", "pork, feral", "мясо", "pork\x00"],
+)  # fmt: skip
+def test_what_is_not_on_the_list_gets_no_credit(species):
+    """An allow-list: common practice (Missouri Department of Conservation and CDC, quoted)."""
+    count = freezing_count(100, -30, 80, species=species, chilled_c=2)
+    assert (count.row, count.to_go_days) == (None, None)
+    assert "domestic pork only" in count.messages[0]
+
+
+@given(st.text(max_size=30))
+def test_only_a_name_of_the_list_ever_gets_credit(species):
+    credit = freezing_count(30, -30, 80, species=species, chilled_c=2).row is not None
+    assert credit == (" ".join(species.casefold().split()) in DOMESTIC_PORK)
+
+
+@pytest.mark.parametrize("species", ["pork", " Pork ", "Domestic  Pig", "pork loin", "market hog"])
+def test_domestic_pork_by_its_trade_name_gets_credit(species):
+    assert freezing_count(30, -30, 80, species=species, chilled_c=2).to_go_days == 0
+
+
+def test_nothing_is_said_of_another_meat_than_it_is():
+    assert no_credit_reason("pork") is None
+    assert no_credit_reason(" beef  heart ") == (
+        "The table covers domestic pork only: no credit for beef heart."
+    )
+    assert "nobody wrote down" in no_credit_reason(" ")
+    assert [names_pork(word) for word in ("swine", "Sow", "pigeon", "wild pig", "")] == [
+        True, True, False, False, False,
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("chilled_c", [None, 4.01, 8, 20])
+def test_no_day_counts_before_the_meat_was_at_4_c(chilled_c):
+    """Former 9 CFR 318.10(c)(2): the count begins with the pork at 40 °F (4 °C) or colder."""
+    count = freezing_count(25, -18, 80, species="pork", chilled_c=chilled_c)
+    assert (count.begun, count.counted_days, count.to_go_days) == (False, 0, 20)
+    assert any("Nothing is counted yet" in text and "4 °C" in text for text in count.messages)
+
+
+@pytest.mark.parametrize("chilled_c", [4, 3, -18])
+def test_a_chilled_piece_counts_from_the_first_hour(chilled_c):
+    count = freezing_count(12.5, -18, 80, species="pork", chilled_c=chilled_c)
+    assert (count.begun, count.counted_days, count.to_go_days) == (True, 12.5, 8)
+    assert not any("counted yet" in text for text in count.messages)
 
 
 @given(st.floats(-40, 0), st.floats(0.1, 10), st.floats(1, 700))
@@ -76,4 +140,4 @@ def test_colder_never_takes_longer(warmest_c, colder_by, thickness_mm):
 )
 def test_nonsense_is_refused(days, warm, thick):
     with pytest.raises(Refused):
-        freezing_count(days, warm, thick)
+        freezing_count(days, warm, thick, species="pork", chilled_c=2)

@@ -184,6 +184,7 @@ CASES: dict[str, tuple[Build, str, int]] = {
     "rest-over": (of_stage("salt-rest", 21, stage_until=days_ago(1)), "\r1500\r28\r", 0),
     "equalising-over": (softened, "1312", 0),
     "freezing-over": (of_stage("raw", 40), "\rnow\r\r", 0),
+    "freezing-not-begun": (of_stage("raw", 40), "\r\r\r3\r", 0),
     "turn-due": (of_stage("in-cure", 6, turned=5), "", 0),
     "ph-due": (fermenting(50, 14.0), "5.2\r", 0),
     "degree-hours-over": (fermenting(60, 30.0), "5.2\r", 0),
@@ -217,9 +218,9 @@ def household_with(path: Path, cause: str) -> int | None:
         )  # fmt: skip
         batch = add_batch(work, "C", "Collar", "coppa", 50)
         lot_id = CASES[cause][0](work, batch, place)
-    if cause == "freezing-over":
-        since = moment(days_ago(35))
-        freeze(conn, by, lot_id, Freezing(since, None, -18.0, 80.0, 3.0))
+    if cause.startswith("freezing-"):
+        since, chilled_c = moment(days_ago(35)), 3.0 if cause == "freezing-over" else None
+        freeze(conn, by, lot_id, Freezing(since, None, -18.0, 80.0, chilled_c))
     conn.close()
     return lot_id
 

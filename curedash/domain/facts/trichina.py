@@ -32,3 +32,21 @@ TRICHINA_FREEZING = (
 
 # Chill the pork to this or colder before the count begins [°C].
 CHILL_FIRST_C = 4.0
+
+# Who gets credit: domestic pork under one of the names of the trade, exactly; a shorter word that
+# is also said of wild animals ("hog", "swine") is not enough. (name, source) of each statement.
+DOMESTIC_PORK = (
+    "pork", "pig", "piglet", "suckling pig", "sow", "gilt", "barrow", "pork belly", "pork loin",
+    "pork shoulder", "pork leg", "pork collar", "pork neck", "pork jowl", "pork back fat",
+    "pork back", "pork fat", "pork trim", "pork meat", "domestic pork", "domestic pig",
+    "domestic hog", "domestic swine", "farmed pork", "farmed pig", "farm pig", "farm pork",
+    "market hog", "iberian pork", "heritage pork",
+)  # fmt: skip
+
+# Why other meat gets none.
+NO_CREDIT_SOURCE = (
+    "CDC, Trichinellosis: Prevention & Control (2019): freezing wild game meats, unlike freezing "
+    "pork products, may not effectively kill all worms because some worm species that infect wild "
+    "game animals are freeze-resistant"
+)
+NO_CREDIT_HOW = "read"
