@@ -86,7 +86,9 @@ def _parser() -> Parser:
                     " It begins with pork at 4 °C or colder; only domestic pork gets credit.",
                     "curedash freeze L1 --from 2026-11-01 --warmest -18C")  # fmt: skip
     parser.add_argument("lot")
-    parser.add_argument("--from", dest="since", metavar="TIME", help="when it went in, at 4 °C or colder")
+    parser.add_argument(
+        "--from", dest="since", metavar="TIME", help="when it went in, at 4 °C or colder"
+    )
     parser.add_argument("--to", dest="until", metavar="TIME", help="when it came out, or will")
     parser.add_argument("--warmest", metavar="TEMP", help="warmest reading of the freezer;"
                         " else read off its place")  # fmt: skip
