@@ -79,8 +79,8 @@ def test_wild_game_gets_no_credit_by_the_cdc(species):
 
 @pytest.mark.parametrize(
     "species",
-    ["", "  ", "hog", "swine", "beef", "horse", "seal", "walrus", "pigeon", "hedgehog", "guinea pig",
-     "porkish", "pig and bear", "pork, feral", "мясо", "pork\x00"],
+    ["", "  ", "hog", "swine", "beef", "horse", "seal", "walrus", "pigeon", "hedgehog",
+     "guinea pig", "porkish", "pig and bear", "pork, feral", "мясо", "pork\x00"],
 )  # fmt: skip
 def test_what_is_not_on_the_list_gets_no_credit(species):
     """An allow-list: common practice (Missouri Department of Conservation and CDC, quoted)."""
