@@ -205,10 +205,18 @@ class Dashboard(App[int], inherit_bindings=False):
         os._exit(EXIT_TERMINATED)
 
     def _handle_exception(self, error: Exception) -> None:
-        """Keep the fault for the caller, who words it; no trace reaches the screen."""
+        """Keep the fault for the caller, who words it; no trace reaches the screen.
+
+        A refusal that a timer met is said on the page on top.
+        """
+        if isinstance(error, CuredashError):
+            self._top(lambda page: page.say(str(error), "act"))
+            return
         if self.is_headless:
             super()._handle_exception(error)
             return
+        if self.fault is None:
+            self._keep_drafts()
         self.fault = self.fault or error
         self._return_code = 70
         self._close_messages_no_wait()

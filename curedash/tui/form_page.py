@@ -7,8 +7,6 @@ which buttons stand at its foot; the buttons come after the last field and never
 from abc import abstractmethod
 from typing import ClassVar
 
-from textual import events
-
 from curedash.present.words import Line
 from curedash.tui.commands import by_key
 from curedash.tui.form import Form
@@ -76,15 +74,12 @@ class FormPage(Page):
             return
         super().take_key(key, char)
 
-    def on_paste(self, event: events.Paste) -> None:
+    def pasted(self, text: str) -> None:
         """Pasted text goes into the field, or into what is asked at the foot."""
-        event.stop()
-        if self._writing:
-            return
         if self.talking is not None:
-            self.talking.paste(event.text.strip())
+            self.talking.paste(text)
         elif self.button is None:
-            self.form.paste(event.text.strip())
+            self.form.paste(text)
             self.compute()
         self.draw()
 

@@ -12,6 +12,7 @@ from typing import Any, ClassVar
 from textual import events
 from textual._styles_cache import StylesCache
 from textual.app import ComposeResult
+from textual.message import Message
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -31,6 +32,12 @@ SAVING = "saving … (the file or the card is slow)"
 SETTLE_AFTER_S = 0.1  # first the row is painted, then its pull window computed
 FOOT_LINES = 2  # above the keys, unless what is said takes more
 MOST_SAID = 6
+PASTED = "pasted"  # stands for a key where what was pasted waits among the keys
+MOST_PASTED = 10_000  # characters; no field or line takes more
+FAULT = (
+    "Something went wrong inside curedash at that key. What was saved is in the file; the details"
+    " are logged when you leave."
+)
 ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
 
@@ -50,6 +57,8 @@ class Page(Screen[Any], inherit_bindings=False):
         self._commands = by_key(self.NAME)
         self._held: list[tuple[str, str | None]] = []
         self._is_open = False  # drawn, with rows under the cursor
+        self._is_left = False
+        self._leaves_next = False  # once it is on top again
         self._writing = 0
         self._busy = ""  # why a save takes long
         self._if_slow = SAVING
@@ -108,6 +117,13 @@ class Page(Screen[Any], inherit_bindings=False):
         for key, char in held:
             self.typed_meanwhile(key, char)
 
+    async def _dispatch_message(self, message: Message) -> None:
+        """Whatever reaches the page, also by a timer: a refusal is said and never ends it."""
+        try:
+            await super()._dispatch_message(message)
+        except CuredashError as refusal:
+            self.say(str(refusal), "act")
+
     def on_resize(self) -> None:
         """Draw for the new width."""
         self.draw()
@@ -117,6 +133,8 @@ class Page(Screen[Any], inherit_bindings=False):
         if self.is_mounted:
             self.shown_again()
             self.draw()
+            if self._leaves_next:
+                self.leave()
 
     def on_unmount(self) -> None:
         """Let the lines it painted go: the library would keep those of the last thousand pages."""
@@ -207,17 +225,33 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def run_command(self, command: Command) -> None:
         """Do a command; a refusal is said, never raised."""
+        self.guarded(getattr(self, command.method))
+
+    def guarded(self, do: Callable[[], object]) -> None:
+        """Do what a key or a paste starts: a refusal is said, a fault is kept for the log.
+
+        Neither ends the program: what is typed elsewhere stays where it is.
+        """
         try:
-            getattr(self, command.method)()
+            do()
         except CuredashError as refusal:
             self.say(str(refusal), "act")
+        except Exception as fault:
+            if self.app.is_headless:
+                raise
+            self.house.faults.append(fault)
+            self.say(FAULT, "act")
 
     def on_paste(self, event: events.Paste) -> None:
-        """Pasted text belongs to the conversation, or starts one as typing would."""
+        """Pasted text waits its turn among the keys."""
         event.stop()
-        text = event.text.strip()
-        if not text or self._writing:
-            return
+        text = event.text[:MOST_PASTED].strip()
+        if text:
+            self.typed_meanwhile(PASTED, text)
+
+    def pasted(self, text: str) -> None:
+        """Pasted text belongs to the conversation, or starts one as typing would."""
+        self._said = []
         if self.talking is None:
             self.typed_key(text[0], text[0])
             text = text[1:]
@@ -269,7 +303,14 @@ class Page(Screen[Any], inherit_bindings=False):
         self.leave()
 
     def leave(self) -> None:
-        """Back to the page below, painted once."""
+        """Back to the page below, painted once; a second time, or from the first page, nowhere."""
+        stack = self.app.screen_stack
+        if self._is_left or self not in stack[1:]:
+            return
+        if stack[-1] is not self:
+            self._leaves_next = True
+            return
+        self._is_left = True
         self.house.left_by = (self.key_taken, monotonic())
         self.app.delay_update(ONE_PAINT_S)
         self.dismiss()
@@ -295,7 +336,7 @@ class Page(Screen[Any], inherit_bindings=False):
         if message.quiet and message.unforeseen:
             self._derived_fault(message.unforeseen)
             return
-        message.deliver()
+        self.guarded(message.deliver)
         if message.quiet:
             return
         self._writing -= 1
@@ -319,8 +360,10 @@ class Page(Screen[Any], inherit_bindings=False):
         """
         if self._writing or not self._is_open:
             self._held.append((key, char))
+        elif key == PASTED:
+            self.guarded(lambda: self.pasted(char or ""))
         else:
-            self.take_key(key, char)
+            self.guarded(lambda: self.take_key(key, char))
 
     def _said_still(self, said: list[Line]) -> None:
         """What came of it stays until a key that was pressed after it."""
