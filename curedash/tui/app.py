@@ -15,7 +15,7 @@ from textual import events
 from textual.app import App
 from textual.binding import Binding, BindingType
 
-from curedash.domain.errors import CuredashError
+from curedash.domain.errors import CuredashError, UsageError
 from curedash.services.first_start import is_first_start
 from curedash.store.open import why_read_only
 from curedash.tui import view as person
@@ -104,10 +104,10 @@ class Dashboard(App[int], inherit_bindings=False):
         if self._care is None:
             from curedash.tui.care import Care
 
-            self._care = Care(self.house.db_path, self.house.now, self._tell)
+            self._care = Care(self.house.db_path, self.house.now, self.tell)
         self._care.look(self.house.today())
 
-    def _tell(self, sentence: str) -> None:
+    def tell(self, sentence: str) -> None:
         """A sentence from another thread, on the page that is on top."""
         self.call_later(lambda: self._top(lambda page: page.say(sentence, "act")))
 
@@ -231,6 +231,32 @@ def _terminal() -> int | None:
     return number if os.isatty(number) else None
 
 
+NOT_HERE = (
+    "The dashboard needs a terminal that can place its cursor, and {why}; 'curedash lots' prints"
+    " the Rack, 'curedash --help' lists the commands."
+)
+CANNOT_PLACE = ("", "dumb", "unknown")
+
+
+def require_terminal() -> None:
+    """Refuse to start where nothing could be typed or drawn.
+
+    Raises
+    ------
+    UsageError : there is no terminal to read from or to draw on, or TERM says it draws nothing
+    """
+    for stream, what in ((sys.__stdin__, "input"), (sys.__stderr__, "error output")):
+        try:
+            there = stream is not None and os.isatty(stream.fileno())
+        except (OSError, ValueError):
+            there = False
+        if not there:
+            raise UsageError(NOT_HERE.format(why=f"standard {what} is none"))
+    term = os.environ.get("TERM", "")
+    if term in CANNOT_PLACE:
+        raise UsageError(NOT_HERE.format(why=f"TERM is “{term}”"))
+
+
 def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) -> int:
     """Open the dashboard on a file and stay until it is left.
 
@@ -246,8 +272,10 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
 
     Raises
     ------
-    CuredashError : the file cannot be opened; any other fault is raised as it is for a trace
+    CuredashError : there is no terminal, or the file cannot be opened; any other fault is raised
+        as it is for a trace
     """
+    require_terminal()
     view, troubles = person.take()
     house = House(db_path, now, theme=theme or view.theme, view_troubles=troubles)
     try:

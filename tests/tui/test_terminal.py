@@ -11,6 +11,7 @@ import struct
 import subprocess
 import sys
 import termios
+import threading
 import time
 from fcntl import ioctl
 
@@ -179,3 +180,58 @@ def test_the_mouse_is_left_to_the_terminal(terminal):
     seat = terminal()
     seat.until("w weigh")
     assert b"\x1b[?1003h" not in seat.sent
+
+
+def test_bytes_that_are_no_text_are_said_and_never_end_it(terminal):
+    seat = terminal()
+    seat.until("w weigh")
+    os.write(seat.master, b"\xe9")
+    seat.until("not UTF-8 text")
+    seat.type("1181\r")
+    seat.until("Saved C1: 1153 g net")
+    seat.type("q")
+    assert seat.ended(5) == 0
+
+
+def test_a_long_sequence_and_a_pasted_megabyte_do_not_hold_the_keys_up(terminal):
+    seat = terminal()
+    seat.until("w weigh")
+    writing = threading.Thread(target=lambda: [
+        os.write(seat.master, b"\x1b[" + b"1;" * 50_000 + b"m"),
+        os.write(seat.master, b"\x1b[200~" + b"x" * 1_000_000 + b"\x1b[201~"),
+        os.write(seat.master, b"\x1b[201~" + b"y" * 100_000),
+    ])  # fmt: skip
+    writing.start()
+    while writing.is_alive():
+        seat.read(0.05)
+    seat.type("1181\r")
+    seat.until("Saved C1: 1153 g net", 15)
+    seat.type("q")
+    assert seat.ended(5) == 0
+
+
+def run_without(path, words: str, **environ) -> subprocess.CompletedProcess:
+    """The dashboard started by a shell that redirects something."""
+    command = f"{sys.executable} -m curedash --db {path} {words}"
+    env = {**os.environ, "TERM": "xterm", **environ}
+    return subprocess.run(["sh", "-c", command], env=env, capture_output=True, text=True,
+                          stdin=subprocess.DEVNULL, timeout=20, check=False)  # fmt: skip
+
+
+@pytest.mark.parametrize("words", ["", "<&-", "</dev/null 2>/dev/null; echo $? >&2; exit 64"])
+def test_without_a_terminal_it_is_a_sentence(household, words):
+    done = run_without(household(), words)
+    assert done.returncode == 64
+    if "echo" in words:
+        assert done.stderr.strip() == "64"
+    else:
+        assert "needs a terminal" in done.stderr
+        assert "curedash lots" in done.stderr
+        assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("term", ["dumb", ""])
+def test_a_terminal_that_places_no_cursor_gets_a_sentence(terminal, term):
+    seat = terminal(TERM=term)
+    assert seat.ended(10) == 64
+    assert "needs a terminal that can place its cursor" in seat.text()
