@@ -55,12 +55,17 @@ def keep_or_not(
     return None
 
 
-def set_aside(words: Sequence[str], folders: Sequence[str] | None = None) -> str:
-    """Write a command line that enters the value later to a text file outside the household file.
+def set_aside(
+    what: Sequence[str] | str, db_path: str, now: datetime, folders: Sequence[str] | None = None
+) -> str:
+    """Write what was typed to a text file outside the household file.
 
     Parameters
     ----------
-    words : the words after ``curedash``, such as ``("weigh", "C2", "1071 g", "--at", …)``
+    what : the words after ``curedash`` of a command that enters it later, such as ``("weigh",
+        "C2", "1071 g", "--at", …)``; or a sentence, where no one command does
+    db_path : the household file it belongs to, named in each line
+    now : when it was not saved
     folders : where to try, in this order; else the usual ones
 
     Returns
@@ -71,7 +76,11 @@ def set_aside(words: Sequence[str], folders: Sequence[str] | None = None) -> str
     ------
     FileTrouble: no folder takes it
     """
-    line = shlex.join(["curedash", *words]) + "\n"
+    path = os.path.abspath(db_path)
+    if isinstance(what, str):
+        line = f"# not saved in {path} at {utc_text(now)}: {' '.join(what.split())}\n"
+    else:
+        line = shlex.join(["curedash", *what, "--db", path]) + "\n"
     for folder in _folders() if folders is None else folders:
         path = os.path.join(folder, UNSAVED)
         try:

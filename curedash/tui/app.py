@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 LOOK_EVERY_S = 1.0
 WAYS_OUT = ("ctrl+q", "ctrl+c", "ctrl+z")  # bound to the program, not to a page
 MINUTE_LOOKS = 60  # looks between two minutes that may matter
-LAST_WORD_S = 3.0
+LAST_SAVE_S = 1.5  # a save that waits for another program gets so long
+LAST_WORD_S = 4.0
 EXIT_TERMINAL_GONE, EXIT_TERMINATED, EXIT_INTERRUPTED = 129, 143, 130
 
 
@@ -58,6 +59,8 @@ class Dashboard(App[int], inherit_bindings=False):
         self.fault: Exception | None = None
         self.next_file: str | None = None
         self._looks = 0
+        self._last = threading.RLock()
+        self._drafts_kept = False
         self._care: Care | None = None
         self._terminal = _terminal()
         self.animation_level = "none"
@@ -153,7 +156,8 @@ class Dashboard(App[int], inherit_bindings=False):
         ))  # fmt: skip
 
     def action_leave(self, code: int) -> None:
-        """Leave in order."""
+        """Leave in order; what is half typed is offered at the next start."""
+        self._keep_drafts()
         self.exit(code)
 
     def _look(self) -> None:
@@ -184,25 +188,31 @@ class Dashboard(App[int], inherit_bindings=False):
         self.house.close()
         os._exit(code)
 
-    def terminated(self) -> None:
+    def terminated(self, code: int) -> None:
         """Asked to end: in order, and by force should nothing come of it (a stuck terminal)."""
-        end = threading.Timer(LAST_WORD_S, self._by_force)
+        end = threading.Timer(LAST_WORD_S, self._by_force, (code,))
         end.daemon = True
         end.start()
-        self.call_later(self._leave_in_order)
+        self.call_later(self._leave_in_order, code)
 
-    def _leave_in_order(self) -> None:
+    def _leave_in_order(self, code: int) -> None:
         self._keep_drafts()
-        self.exit(EXIT_TERMINATED)
+        self.exit(code)
 
-    def _keep_drafts(self) -> None:
-        for page in self.screen_stack:
-            if isinstance(page, Page):
-                page.terminal_gone()
+    def _keep_drafts(self, *, may_write: bool = True) -> None:
+        """Finish what is being saved, or give it up; then keep what was typed. Once."""
+        with self._last:
+            if self._drafts_kept:
+                return
+            self._drafts_kept = True
+            self.house.writer.close(LAST_SAVE_S)
+            for page in self.screen_stack:
+                if isinstance(page, Page):
+                    page.terminal_gone(may_write=may_write)
 
-    def _by_force(self) -> None:
-        self.house.writer.close()
-        os._exit(EXIT_TERMINATED)
+    def _by_force(self, code: int) -> None:
+        self._keep_drafts(may_write=False)  # the connection is another thread's
+        os._exit(code)
 
     def _handle_exception(self, error: Exception) -> None:
         """Keep the fault for the caller, who words it; no trace reaches the screen.
@@ -282,7 +292,8 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
         app = Dashboard(house)
         for number, act in (
             (signal.SIGHUP, lambda *_: app.last_words(EXIT_TERMINAL_GONE)),
-            (signal.SIGTERM, lambda *_: app.terminated()),
+            (signal.SIGTERM, lambda *_: app.terminated(EXIT_TERMINATED)),
+            (signal.SIGINT, lambda *_: app.terminated(EXIT_INTERRUPTED)),
         ):
             signal.signal(number, act)
         from curedash.tui.driver import PatientDriver

@@ -36,6 +36,7 @@ MOST_PASTED = 20_000  # characters that are kept of one paste
 PASTE_ENDS_AFTER_S = 2.0  # without a character, should its end never come
 SAID_AFTER_S = 0.2  # the keys that came with it are through: the next one takes it away
 FLOOD = 512  # so many characters at once, and no Esc, come from a paste and not from fingers
+FLOOD_GOES_ON_S = 0.05  # what follows so soon belongs to it
 MOST_WAITING = 2000  # keys the pages have not taken yet: nobody typed those
 WAYS_OUT = ("ctrl+c", "ctrl+q")
 MOST_CELLS = 2000  # columns or lines; more is no terminal
@@ -90,6 +91,7 @@ class Typed:
         self._end_of_paste = ""  # the beginning of its end, perhaps
         self._quiet_since = 0.0
         self._open = ""  # the beginning of a sequence, its rest perhaps in the next bytes
+        self._flooded_at = 0.0
         self._in_long = False  # within a sequence longer than any key
         self.was_no_text = False
 
@@ -149,7 +151,10 @@ class Typed:
 
     def _keys(self, text: str) -> Iterable[Message]:
         """Keys, and answers of the terminal; a flood of characters is a paste."""
-        if len(text) >= FLOOD and ESC not in text and not self._in_long:
+        now = time.monotonic()
+        goes_on = text and now - self._flooded_at < FLOOD_GOES_ON_S
+        if (len(text) >= FLOOD or goes_on) and ESC not in text and not self._in_long:
+            self._flooded_at = now
             yield events.Paste(text.replace("\0", ""))
             return
         text = self._without_long(_STRING.sub("", text))

@@ -5,7 +5,8 @@ on its two foot lines, and has a ``do_…`` method for each of its commands. Wha
 goes through :meth:`write`; while that is under way further keys wait in order.
 """
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
+from contextlib import suppress
 from time import monotonic
 from typing import Any, ClassVar
 
@@ -19,7 +20,7 @@ from textual.widget import Widget
 from curedash.domain.errors import CuredashError
 from curedash.domain.needs import Need
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
-from curedash.services.drafts import keep_or_not
+from curedash.services.drafts import keep_or_not, set_aside
 from curedash.tui import background
 from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of
 from curedash.tui.house import House
@@ -60,6 +61,7 @@ class Page(Screen[Any], inherit_bindings=False):
         self._is_left = False
         self._leaves_next = False  # once it is on top again
         self._writing = 0
+        self._orders: list[Order] = []  # what is being written
         self._busy = ""  # why a save takes long
         self._if_slow = SAVING
         self.heading = FixedLines(house.styles, id="heading")
@@ -92,11 +94,33 @@ class Page(Screen[Any], inherit_bindings=False):
         """The page is on top again."""
         self.changed(set())
 
-    def terminal_gone(self) -> None:
-        """The terminal went away: what is half typed is offered at the next start."""
-        draft = None if self.talking is None else self.talking.draft()
-        if draft is not None:
-            keep_or_not(self.house.reader, *draft, self.house.now())
+    def terminal_gone(self, *, may_write: bool = True) -> None:
+        """The program ends unasked: what was typed and is not saved is kept.
+
+        In the file, to be offered at the next start; where that takes nothing (or is not to be
+        touched: not ``may_write``), as a line of a text file.
+        """
+        for order in self._orders:
+            if order.typed and not order.saved:
+                self.set_aside(order.typed)
+        talk = self.talking
+        if talk is None or (self._orders and all(order.saved for order in self._orders)):
+            return
+        draft = talk.draft()
+        if draft is not None and may_write and self.kept_as_draft(*draft):
+            return
+        aside = talk.aside()
+        if aside:
+            self.set_aside(aside)
+
+    def kept_as_draft(self, name: str, body: dict[str, Any]) -> bool:
+        """Whether the file took it."""
+        return keep_or_not(self.house.reader, name, body, self.house.now()) is None
+
+    def set_aside(self, aside: Sequence[str] | str) -> None:
+        """Words of a command that enters it, or a sentence; nobody can be told if that fails."""
+        with suppress(CuredashError):
+            set_aside(aside, self.house.db_path, self.house.now())
 
     # ── layout and drawing ────────────────────────────────────────────────────────────────
 
@@ -319,15 +343,18 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def write(
         self, job: Job, then: Callable[[Any], None],
-        failed: Callable[[CuredashError], None] | None = None,
+        failed: Callable[[CuredashError], None] | None = None, *, typed: str = "",
     ) -> None:  # fmt: skip
         """Run a changing service in the writer's thread, then ``then`` with what it returned.
 
         A refusal reaches ``failed``, by default as a sentence on the foot; keys typed meanwhile
-        are taken after success and dropped after a refusal.
+        are taken after success and dropped after a refusal. ``typed`` is what the page would no
+        longer show, should the program end before it is saved.
         """
         self._writing += 1
-        self.house.writer.submit(Order(self, job, then, failed or self._refused))
+        order = Order(self, job, then, failed or self._refused, typed=typed)
+        self._orders.append(order)
+        self.house.writer.submit(order)
         self.set_timer(SAVING_SHOWN_AFTER_S, self._still_saving)
 
     def on_written(self, message: Written) -> None:
@@ -340,6 +367,7 @@ class Page(Screen[Any], inherit_bindings=False):
         if message.quiet:
             return
         self._writing -= 1
+        self._orders.remove(message.order)
         self._busy, self._if_slow = "", SAVING
         held, self._held = self._held, []
         said = self._said

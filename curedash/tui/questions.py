@@ -252,7 +252,11 @@ class Conversation:
                 self._refused(refusal)
 
         self.page.hush()
-        self.page.write(step.job(said), self._answer, stopped)
+        answers = (
+            f"{plain(one.step.question)}: {one.text}"
+            for one in self._given if one.text and isinstance(one.step, Text)
+        )  # fmt: skip
+        self.page.write(step.job(said), self._answer, stopped, typed="; ".join(answers))
 
     def _doubt_save(self, step: Save, doubt: Doubtful) -> None:
         """What could not be known before; what was kept at its question is not asked again."""

@@ -42,6 +42,10 @@ class Talk:
         """What is half typed, under the name of its draft; kept when the terminal goes away."""
         return None
 
+    def aside(self) -> list[str] | str:
+        """The same for a text file: the words of a command that enters it, or a sentence."""
+        return ""
+
 
 class Ask(Talk):
     """One question answered by a line of text, e.g. a filter or a reason.
@@ -91,6 +95,11 @@ class Ask(Talk):
         """Pasted text goes in at the caret."""
         self.typed.put(text)
         self._changed()
+
+    def aside(self) -> str:
+        """The question and what was typed; what only stood there is no news."""
+        text = self.typed.text.strip()
+        return f"{plain(self.question)}: {text}" if text and not self.typed.marked else ""
 
     def _changed(self) -> None:
         self._trouble = ""

@@ -190,6 +190,10 @@ class WeighIn(Talk):
             return None
         return WEIGH, {"lot_id": self.lot.id, "text": self.typed.text}
 
+    def aside(self) -> list[str]:
+        """The command that enters it."""
+        return self._as_command() if self.typed.text.strip() else []
+
     # ── saving ────────────────────────────────────────────────────────────────────────────
 
     def _read(self) -> Preview:
@@ -280,9 +284,11 @@ class WeighIn(Talk):
 
     def _beside(self, refusal: FileTrouble) -> str:
         """Write the weight as a command to a text file, once, and say where it is."""
+        house = self.page.house
         try:
             if self._aside is None or self._aside[0] != self.typed.text:
-                self._aside = (self.typed.text, set_aside(self._as_command()))
+                path = set_aside(self._as_command(), house.db_path, house.now())
+                self._aside = (self.typed.text, path)
         except FileTrouble:
             return str(refusal)
         why = str(refusal).replace("; nothing was stored", "")

@@ -38,6 +38,7 @@ class Written(Message):
 
     def __init__(self, order: "Order", result: Any, trouble: Exception | None) -> None:
         super().__init__()
+        self.order = order
         self.then, self.failed, self.quiet = order.then, order.failed, order.quiet
         self.result, self.trouble = result, trouble
 
@@ -62,7 +63,7 @@ class Waiting(Message):
     bubble = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, eq=False)
 class Order:
     """A job, where its answer goes, and what to do with it."""
 
@@ -71,6 +72,8 @@ class Order:
     then: Callable[[Any], None]
     failed: Callable[[CuredashError], None] | None
     quiet: bool = False  # derived data: it may wait until the person's own changes are through
+    typed: str = ""  # what was typed for it, where nothing shows it any more
+    saved: bool = False  # set by the writer once it is in the file
 
 
 class Writer:
@@ -118,6 +121,7 @@ class Writer:
                 if conn is None:
                     conn = self._patiently(order, self._connect)
                 result = self._patiently(order, partial(self._do, order.job, conn))
+                order.saved = True
             except Exception as caught:  # every fault goes to the page, which words or raises it
                 trouble = caught
             order.target.post_message(Written(order, result, trouble))

@@ -254,12 +254,12 @@ def test_what_was_set_aside_is_a_command_that_enters_it(hanging: str, tmp_path, 
     full = f"{tmp_path}/full"
     open(full, "w").close()
     words = ["weigh", "A1", "900 g", "--at", "2026-11-25T12:00:00Z", "--yes", "--note", "$(x) 'y'"]
-    path = set_aside(words, [full, f"{tmp_path}/free"])
+    path = set_aside(words, hanging, NOW, [full, f"{tmp_path}/free"])
     assert stat.S_IMODE(os.stat(path).st_mode) == 0o600
     with open(path) as file:
         line = shlex.split(file.read())
-    assert line == ["curedash", *words]
-    assert main(["--db", hanging, "--now", "2026-11-25T18:00Z", *line[1:]]) == 0, capsys
+    assert line == ["curedash", *words, "--db", hanging]
+    assert main(["--now", "2026-11-25T18:00Z", *line[1:]]) == 0, capsys
     assert count(hanging) == 2
 
 

@@ -94,7 +94,9 @@ async def test_a_weight_the_file_does_not_take_stays_and_is_kept_elsewhere(house
         await seat.press("enter")
     kept = os.path.join(os.environ["XDG_STATE_HOME"], "curedash", "unsaved.txt")
     with open(kept) as file:
-        assert file.read() == "curedash weigh C1 '1181 g' --at 2026-11-25T09:00:00Z\n"
+        assert file.read() == (
+            f"curedash weigh C1 '1181 g' --at 2026-11-25T09:00:00Z --db {path}\n"
+        )
 
 
 @pytest.mark.parametrize("minutes", [0, 9])

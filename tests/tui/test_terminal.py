@@ -204,6 +204,7 @@ def test_a_long_sequence_and_a_pasted_megabyte_do_not_hold_the_keys_up(terminal)
     writing.start()
     while writing.is_alive():
         seat.read(0.05)
+    seat.read(0.5)
     seat.type("1181\r")
     seat.until("Saved C1: 1153 g net", 15)
     seat.type("q")
@@ -235,3 +236,74 @@ def test_a_terminal_that_places_no_cursor_gets_a_sentence(terminal, term):
     seat = terminal(TERM=term)
     assert seat.ended(10) == 64
     assert "needs a terminal that can place its cursor" in seat.text()
+
+
+def unsaved() -> str:
+    """What was set aside in the person's own folder."""
+    path = os.path.join(os.environ["XDG_STATE_HOME"], "curedash", "unsaved.txt")
+    if not os.path.exists(path):
+        return ""
+    with open(path) as file:
+        return file.read()
+
+
+ENDINGS = {"SIGTERM": (signal.SIGTERM, 143), "SIGINT": (signal.SIGINT, 130), "Ctrl-C": (None, 130)}
+
+
+@pytest.mark.parametrize("end", ENDINGS)
+def test_ended_while_a_save_waits_for_another_program_the_weight_is_set_aside(terminal, end):
+    seat = terminal()
+    seat.until("w weigh")
+    number, code = ENDINGS[end]
+    other = sqlite3.connect(seat.path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    seat.type("1181\r")
+    seat.until("trying again")
+    if number is None:
+        seat.type("\x03")
+    else:
+        seat.process.send_signal(number)
+    assert seat.ended(6) == code
+    assert unsaved() == f"curedash weigh C1 1181 --at 2026-11-25T09:00:00Z --db {seat.path}\n"
+    other.execute("ROLLBACK")
+    other.close()
+    line = unsaved().strip().replace("curedash", f"{sys.executable} -m curedash", 1)
+    done = subprocess.run(line + " --yes --now 2026-11-25T09:00Z", shell=True, check=False)
+    assert done.returncode == 0
+    assert newest(seat.path) == (1181.0, None)
+
+
+@pytest.mark.parametrize("end", ENDINGS)
+def test_ended_while_half_typed_it_is_offered_at_the_next_start(terminal, end):
+    seat = terminal()
+    seat.until("w weigh")
+    seat.type("118")
+    seat.until("118▏")
+    number, code = ENDINGS[end]
+    if number is None:
+        seat.type("\x03")
+    else:
+        seat.process.send_signal(number)
+    assert seat.ended(6) == code
+    with sqlite3.connect(seat.path) as conn:
+        assert '"118"' in conn.execute("SELECT body FROM draft").fetchone()[0]
+    conn.close()
+    assert unsaved() == ""
+
+
+def test_ended_while_a_note_waits_for_another_program_it_is_set_aside(terminal):
+    seat = terminal()
+    seat.until("w weigh")
+    seat.type("\r")
+    seat.until("q back")
+    seat.type("n")
+    seat.until(" › ")
+    other = sqlite3.connect(seat.path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    seat.type("smells of hay\r")
+    seat.until("trying again")
+    seat.process.send_signal(signal.SIGTERM)
+    assert seat.ended(6) == 143
+    other.close()
+    assert unsaved().startswith(f"# not saved in {seat.path} at 2026-11-25T09:00:00Z: ")
+    assert "smells of hay" in unsaved()

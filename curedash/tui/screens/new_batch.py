@@ -466,11 +466,15 @@ class NewBatch(FormPage):
         self._settled = False
         self.say(str(trouble), "act")
 
-    def terminal_gone(self) -> None:
-        """The terminal went away: what was typed is offered at the next start."""
-        if self.form.touched and not self._settled:
-            self._settled = True
-            drafts.keep_or_not(self.house.reader, DRAFT, self._body(), self.house.now())
+    def terminal_gone(self, *, may_write: bool = True) -> None:
+        """The program ends: what was typed is offered at the next start, or in a text file."""
+        saved = self._orders and all(order.saved for order in self._orders)
+        if not self.form.touched or saved or (self._settled and not self._orders):
+            return
+        self._settled = True
+        if not (may_write and self.kept_as_draft(DRAFT, self._body())):
+            typed = ", ".join(f"{name}: {text}" for name, text in self.form.touched.items())
+            self.set_aside(f"new batch, {typed}")
 
     def on_unmount(self) -> None:
         """The program is left from here: the same."""
