@@ -41,13 +41,14 @@ def run(argv: list[str], context: Context) -> int:
 def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> int:
     from curedash.cli.progress import Progress
     from curedash.papers import whole_csv, whole_json
+    from curedash.papers.acceptance import workable
 
     if text is not None:
         bar = Progress("import", text.count("\n["))
-        kept = whole_json.restore(context.db_path, text, bar)
+        kept = whole_json.restore(context.db_path, text, bar, workable(context.now))
     else:
         bar = Progress("import", 0)
-        kept = whole_csv.restore(context.db_path, path, bar)
+        kept = whole_csv.restore(context.db_path, path, bar, workable(context.now))
     bar.end()
     if as_json:
         context.json({"rows": kept, "file": context.db_path, "saved": True})

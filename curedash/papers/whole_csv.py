@@ -52,8 +52,13 @@ def write_folder(conn: Connection, folder: str, tell: whole.Tell) -> None:
         write_file(os.path.join(folder, f"{table.name}.csv"), _csv(lines))
 
 
-def restore(path: str, folder: str, tell: whole.Tell) -> int:
-    """Fill a new file from such a folder; how many rows.
+def restore(path: str, folder: str, tell: whole.Tell, accept: whole.Accept) -> int:
+    """Fill a new file from such a folder; how many rows it holds then.
+
+    Parameters
+    ----------
+    accept : what the filled file has to pass before it gets its name, as
+        :func:`curedash.papers.acceptance.workable` makes it
 
     Raises
     ------
@@ -66,7 +71,7 @@ def restore(path: str, folder: str, tell: whole.Tell) -> int:
                  if name.endswith(".csv") and name != ABOUT_FILE]  # fmt: skip
         return {name: _table(folder, name, kinds.get(name, {})) for name in names}
 
-    return whole.restore(path, _schema(folder), read, tell)
+    return whole.restore(path, _schema(folder), read, tell, accept)
 
 
 def _schema(folder: str) -> int:

@@ -42,8 +42,13 @@ def lines(conn: Connection, tell: whole.Tell) -> Iterator[str]:
     yield " }\n}\n"
 
 
-def restore(path: str, text: str, tell: whole.Tell) -> int:
-    """Fill a new file from a document; how many rows.
+def restore(path: str, text: str, tell: whole.Tell, accept: whole.Accept) -> int:
+    """Fill a new file from a document; how many rows it holds then.
+
+    Parameters
+    ----------
+    accept : what the filled file has to pass before it gets its name, as
+        :func:`curedash.papers.acceptance.workable` makes it
 
     Raises
     ------
@@ -59,7 +64,7 @@ def restore(path: str, text: str, tell: whole.Tell) -> int:
     if not isinstance(schema, int) or not isinstance(tables, dict):
         raise Refused("This export has lost its tables; nothing was stored.")
     found = {name: _read(name, body) for name, body in tables.items()}
-    return whole.restore(path, schema, lambda _: found, tell)
+    return whole.restore(path, schema, lambda _: found, tell, accept)
 
 
 def _read(name: str, body: Any) -> tuple[list[str], Iterator[whole.Row]]:

@@ -20,10 +20,10 @@ USUALLY_KEPT = 14  # design value: two weeks of days on which the program was op
 MOST_KEPT = 1000
 KINDS = {
     "daily": "daily copy", "copy": "made by hand", "before": "before an update",
-    "replaced": "before a restore",
+    "replaced": "before a restore", "rescued": "after the file was lost",
 }  # fmt: skip
 NAME = re.compile(
-    r"(?P<kind>backup|copy|before|replaced)-(v\d+-)?(?P<day>\d{4}-?\d\d-?\d\d)"
+    r"(?P<kind>backup|copy|before|replaced|rescued)-(v\d+-)?(?P<day>\d{4}-?\d\d-?\d\d)"
     r"(T(?P<time>\d{6})Z?)?(-\d+)?"
 )
 ROOM = 2  # a copy is made only where this many more would fit
@@ -34,7 +34,7 @@ class Copy:
     """A copy beside the household file."""
 
     path: str
-    kind: str  # daily | copy | before | replaced
+    kind: str  # daily | copy | before | replaced | rescued
     made_at: str  # by its name [UTC]
     timed: bool  # False: its name says the household's day only
     size_bytes: int
@@ -243,10 +243,11 @@ def _let_go(path: str, made: str, count: int) -> None:
 
 
 def _being_made(piece: str) -> bool:
-    """Whether the program that began this copy still runs (its number ends the name)."""
+    """Whether the program that began this piece still runs; its number stands in the name."""
+    number = piece.rpartition(".part-")[2].split("-")[0]
     try:
-        os.kill(int(piece.rpartition("-")[2]), 0)
-    except (ValueError, ProcessLookupError):
+        os.kill(int(number), 0)
+    except (ValueError, OverflowError, ProcessLookupError):
         return False
     except PermissionError:
         return True

@@ -6,7 +6,7 @@ import os
 import sqlite3
 from datetime import tzinfo
 
-from curedash.domain.errors import Refused
+from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.times import zone_of
 from curedash.store import settings
 from curedash.store.work import By, Work, change
@@ -17,8 +17,20 @@ if TYPE_CHECKING:
 
 
 def zone(conn: sqlite3.Connection) -> tzinfo:
-    """The zone in which the file's calendar days are counted."""
-    return zone_of(zone_name(conn))
+    """The zone in which the file's calendar days are counted.
+
+    Raises
+    ------
+    FileTrouble: this machine does not know it
+    """
+    name = zone_name(conn)
+    try:
+        return zone_of(name)
+    except (ValueError, LookupError, OSError):  # not a zone name, not known here, a folder
+        raise FileTrouble(
+            f"This machine does not know the zone of the file, “{name[:40]}”; 'curedash settings"
+            " set zone Europe/Vienna' chooses one."
+        ) from None
 
 
 def zone_name(conn: sqlite3.Connection) -> str:

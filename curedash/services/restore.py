@@ -1,7 +1,11 @@
-"""Going back to a copy; what was there is kept beside the file, whatever state it is in."""
+"""Going back to a copy; what was there is kept beside the file, whatever state it is in.
+
+The copy is made ready beside the file first: whole, of today's shape, with the file's own page
+size. A file that is whole then gets its content in one transaction. One that is not is given
+another name together with its log, and the copy takes the free name.
+"""
 
 import os
-import shutil
 import sqlite3
 from contextlib import closing
 from datetime import UTC, datetime
@@ -9,12 +13,10 @@ from datetime import UTC, datetime
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound, Refused
 from curedash.domain.record import record
 from curedash.services.backup import free_name
-from curedash.store import inspect
-from curedash.store.backup import bring_back, copy_to
+from curedash.store import inspect, naming
+from curedash.store.backup import Taken, as_one_file, bring_back, copy_anew, with_page_size
 from curedash.store.inspect import Contents
 from curedash.store.open import SCHEMA_VERSION, open_db
-
-BESIDE = ("-wal", "-shm", "-journal")
 
 
 @record
@@ -46,72 +48,86 @@ def restore(path: str, source: str, now: datetime) -> Restored:
         raise NotFound(f"There is no copy {source}; 'curedash restore' lists those there are.")
     if os.path.exists(path) and os.path.samefile(path, source):
         raise Refused(f"{source} is the file itself; name a copy.")
+    if os.path.isdir(path):
+        raise FileTrouble(f"{path} is a folder; name a file with --db.")
     with closing(open_db(source, read_only=True, as_it_is=True)) as copy:
-        found = _of_good_copy(copy, source)
-        kept = _put_in_place(path, copy, now)
-    return Restored(found, kept)
+        _require_good_copy(copy, source)
+        ready = naming.part_name(_with_folder(path))
+        try:
+            copy_anew(copy, ready)
+            kept = _put_in_place(path, ready, now)
+        finally:
+            naming.clear(ready)
+    return Restored(inspect.contents(path), kept)
 
 
-def _of_good_copy(copy: sqlite3.Connection, source: str) -> Contents:
+def _require_good_copy(copy: sqlite3.Connection, source: str) -> None:
     damage = inspect.damage(copy)
     if damage:
         raise Refused(f"{source} is damaged itself ({damage[0]}); take another copy.")
-    found = inspect.contents_of(copy, source)
-    if found.version > SCHEMA_VERSION:
+    if inspect.contents_of(copy, source).version > SCHEMA_VERSION:
         raise Refused(f"{source} was made by a newer version of curedash; restore it with that.")
-    return found
 
 
-def _put_in_place(path: str, copy: sqlite3.Connection, now: datetime) -> str | None:
-    kept = free_name(f"{path}.replaced-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}")
-    if not os.path.exists(path):
-        copy_to(copy, _with_folder(path))
-        return None
-    there = _whole(path)
-    if there is None:
-        _set_aside(path, kept)
-        copy_to(copy, path)
-        return kept
-    with closing(there):
-        copy_to(there, kept)
-        if inspect.page_size(there) == inspect.page_size(copy):
-            bring_back(copy, path)
-            return kept
-    _set_aside(path, kept)
-    copy_to(copy, path)
-    return kept
+def _put_in_place(path: str, ready: str, now: datetime) -> str | None:
+    """Bring what is ready to the name; where what bore it is kept, None if nothing did."""
+    open_db(ready, copy_first=False).close()  # an older shape becomes today's
+    as_one_file(ready)
+    wanted = f"{path}.replaced-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}"
+    with naming.FolderLock(path):
+        there = _whole(path)
+        if there is None:
+            return _in_the_free_name(path, ready, wanted)
+        with closing(there):
+            page_size = inspect.page_size(there)
+        with_page_size(ready, page_size)
+        kept: list[str] = []
+        with closing(open_db(ready, read_only=True)) as source:
+            bring_back(source, path, lambda before: kept.append(_keep(before, wanted)))
+    return kept[0]
+
+
+def _keep(before: sqlite3.Connection, wanted: str) -> str:
+    """A copy of what is there under a name that nothing bears yet."""
+    while True:
+        free = free_name(wanted)
+        try:
+            copy_anew(before, free)
+        except Taken:
+            continue
+        return free
+
+
+def _in_the_free_name(path: str, ready: str, wanted: str) -> str | None:
+    """For a file that is missing or broken: a log that lies there belongs to what was there."""
+    kept = free_name(wanted)
+    anything = naming.set_aside(path, kept)
+    try:
+        naming.give_free_name(ready, path)
+    except FileExistsError:
+        raise Refused(
+            f"{path} was made by another program meanwhile and is as it was; restore again."
+        ) from None
+    except OSError as trouble:
+        where = f" What was there is in {kept}." if anything else ""
+        raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.{where}") from None
+    return kept if anything else None
 
 
 def _whole(path: str) -> sqlite3.Connection | None:
     """The file, open, if it is one that can be written page by page; None if it is broken."""
+    if not os.path.exists(path) or os.path.getsize(path) == 0:
+        return None
     try:
         conn = open_db(path, as_it_is=True)
     except Busy:
         raise
     except CuredashError:
-        if os.path.isdir(path):
-            raise
         return None
     if inspect.damage(conn):
         conn.close()
         return None
     return conn
-
-
-def _set_aside(path: str, kept: str) -> None:
-    """Give the file and what the driver keeps beside it another name, untouched."""
-    try:
-        for ending in ("", *BESIDE):
-            if os.path.exists(path + ending):
-                shutil.copy2(path + ending, kept + ending)
-                os.chmod(kept + ending, 0o600)
-        for ending in BESIDE:
-            if os.path.exists(path + ending):
-                os.remove(path + ending)
-    except OSError as trouble:
-        raise FileTrouble(
-            f"What is in {path} could not be kept ({trouble.strerror}), so nothing was restored."
-        ) from None
 
 
 def _with_folder(path: str) -> str:

@@ -10,7 +10,8 @@ import time
 from collections.abc import Callable
 
 from curedash.domain.errors import Busy, FileTrouble, Refused
-from curedash.store.open import say
+from curedash.store import naming
+from curedash.store.open import open_db, say
 
 WAIT_S = 10.0  # how long another program's long write is waited for
 
@@ -26,7 +27,7 @@ def copy_to(conn: sqlite3.Connection, target: str) -> None:
     ------
     FileTrouble (or Busy): the copy could not be made; what bore that name is as it was
     """
-    _copy(conn, target, os.replace)
+    _copy(conn, target, naming.replace)
 
 
 def copy_anew(conn: sqlite3.Connection, target: str) -> None:
@@ -40,52 +41,89 @@ def copy_anew(conn: sqlite3.Connection, target: str) -> None:
 
 
 def _give_free_name(part: str, target: str) -> None:
-    """A second name fails where it is taken; a file system without them is looked at first."""
     try:
-        os.link(part, target)
+        naming.give_free_name(part, target)
     except FileExistsError:
         raise Taken(f"{target} is there already; name a new file or a folder.") from None
-    except OSError:
-        if os.path.lexists(target):
-            raise Taken(f"{target} is there already; name a new file or a folder.") from None
-        os.replace(part, target)
 
 
 def _copy(conn: sqlite3.Connection, target: str, give_name: Callable[[str, str], None]) -> None:
-    part = f"{target}.part-{os.getpid()}"
+    part = naming.part_name(target)
     try:
-        os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
+        os.close(naming.open_part(part))
         _fill(conn, part)
-        _to_disk(part)
         give_name(part, target)
-        _to_disk(os.path.dirname(os.path.abspath(target)))
     except OSError as trouble:
         raise FileTrouble(f"Cannot write the copy {target}: {trouble.strerror}.") from None
     except sqlite3.Error as trouble:
         raise _about_copy(trouble, target) from None
     finally:
-        for ending in ("", "-journal", "-wal", "-shm"):
-            if os.path.exists(part + ending):
-                os.remove(part + ending)
+        naming.clear(part)
 
 
-def bring_back(source: sqlite3.Connection, path: str) -> None:
+def bring_back(
+    source: sqlite3.Connection, path: str, keep: Callable[[sqlite3.Connection], None]
+) -> None:
     """Put the content of a copy into the household file in one transaction.
 
-    Dashboards that have the file open go on and see the old content come back.
+    Dashboards that have the file open go on and see the old content come back. Both files need
+    the same page size.
+
+    Parameters
+    ----------
+    keep : called with a connection to the file as it is, once nobody else can write to it and
+        before anything is replaced; what it raises ends it all and leaves the file as it was
 
     Raises
     ------
     FileTrouble (or Busy): the file is as it was
     """
-    target = sqlite3.connect(path, isolation_level=None, timeout=WAIT_S)
+    target = open_db(path, timeout_s=WAIT_S, as_it_is=True)
+    reader = open_db(path, timeout_s=WAIT_S, as_it_is=True)
     try:
-        target.execute("PRAGMA synchronous = FULL")
-        source.backup(target, progress=_Patience())
+        # The first page takes the write lock of the target, which is held until the last one:
+        # between the two everything that anybody was told is saved can be kept.
+        source.backup(target, pages=1, progress=_KeepFirst(lambda: keep(reader)))
+        target.execute("PRAGMA wal_checkpoint (PASSIVE)")
     except sqlite3.Error as trouble:
         raise say(trouble, path) from None
     finally:
+        reader.close()
         target.close()
+
+
+def as_one_file(path: str) -> None:
+    """Write the log of a file that nobody else has open back into it, so that it is one file.
+
+    Raises
+    ------
+    FileTrouble: the disk did not take it
+    """
+    conn = sqlite3.connect(path, isolation_level=None)
+    try:
+        conn.execute("PRAGMA journal_mode = delete")
+    except sqlite3.Error as trouble:
+        raise say(trouble, path) from None
+    finally:
+        conn.close()
+
+
+def with_page_size(path: str, page_bytes: int) -> None:
+    """Give a file that nobody else has open pages of this size.
+
+    Raises
+    ------
+    FileTrouble: the disk did not take it
+    """
+    conn = sqlite3.connect(path, isolation_level=None)
+    try:
+        if conn.execute("PRAGMA page_size").fetchone()[0] != page_bytes:
+            conn.execute(f"PRAGMA page_size = {int(page_bytes)}")
+            conn.execute("VACUUM")
+    except sqlite3.Error as trouble:
+        raise say(trouble, path) from None
+    finally:
+        conn.close()
 
 
 def _fill(conn: sqlite3.Connection, part: str) -> None:
@@ -114,6 +152,20 @@ class _Patience:
             self._end = time.monotonic() + WAIT_S
 
 
+class _KeepFirst(_Patience):
+    """Calls ``keep`` once, when the write lock of the target is held."""
+
+    def __init__(self, keep: Callable[[], None]) -> None:
+        super().__init__()
+        self._keep: Callable[[], None] | None = keep
+
+    def __call__(self, status: int, remaining: int, total: int) -> None:
+        super().__call__(status, remaining, total)
+        if self._keep is not None and status == sqlite3.SQLITE_OK:
+            keep, self._keep = self._keep, None
+            keep()
+
+
 def _about_copy(trouble: sqlite3.Error, target: str) -> FileTrouble:
     if "malformed" in str(trouble) or "corrupt" in str(trouble):
         return FileTrouble(
@@ -123,12 +175,3 @@ def _about_copy(trouble: sqlite3.Error, target: str) -> FileTrouble:
     if "is full" in str(trouble):
         return FileTrouble(f"The disk is full; the copy {target} was not made.")
     return say(trouble, target)
-
-
-def _to_disk(path: str) -> None:
-    """Force a file, or the names in a folder, to the disk."""
-    number = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(number)
-    finally:
-        os.close(number)

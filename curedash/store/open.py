@@ -14,8 +14,71 @@ Connection = sqlite3.Connection
 SCHEMA_VERSION = 3
 SHELL_TIMEOUT_S = 5.0
 SCREEN_TIMEOUT_S = 0.2
+OPEN_TRIES = 5  # a file that is replaced while it is being opened is opened again
 LEAST_ROOM_BYTES = 65_536  # the log and its index of one small change
 OURS = ("change", "lot", "setting", "weigh_in")  # tables of every version from the first on
+FIRST_LINE = "SELECT recorded_at || ' ' || session FROM change ORDER BY id LIMIT 1"
+
+
+class Moved(FileTrouble):
+    """The file that was opened no longer bears its name; nothing was stored."""
+
+
+class OtherHousehold(FileTrouble):
+    """Another household was put into the file that was opened; nothing was stored."""
+
+
+class Held(sqlite3.Connection):
+    """A connection that knows which file it was opened on, and whose household is in it.
+
+    A household is known by the first line of its log, which nobody can change.
+    """
+
+    path = ""
+    node: "tuple[int, int] | None" = None  # device and inode; None: not looked after
+    household: "str | None" = None  # None: nothing was ever done in it
+    rescue: "str | None" = None  # where changes go since the file is no longer the one at its path
+
+    def is_at_its_path(self) -> bool:
+        """Whether the file still bears the name it was opened by."""
+        return self.node is None or _node(self.path) == self.node
+
+    def require_same(self) -> None:
+        """Make sure, inside a transaction, that what is written goes where it is meant to.
+
+        Raises
+        ------
+        Moved, OtherHousehold, or FileTrouble (a newer version took the file over): nothing stored
+        """
+        if self.node is None or self.rescue is not None:
+            return
+        if _node(self.path) != self.node:
+            gone = not os.path.lexists(self.path)
+            raise Moved(
+                f"{self.path} was {'removed or renamed' if gone else 'replaced'} while it was open"
+                " here; nothing was stored. Open it anew, or go back to a copy with 'curedash"
+                " restore'."
+            )
+        if self.execute("PRAGMA user_version").fetchone()[0] > SCHEMA_VERSION:
+            self.execute("PRAGMA query_only = 1")
+            raise FileTrouble(f"{why_read_only(self, self.path)}; nothing was stored.")
+        self.require_household()
+
+    def require_household(self) -> None:
+        """Make sure that it is still the same household.
+
+        Raises
+        ------
+        OtherHousehold: somebody put another into the file
+        """
+        row = self.execute(FIRST_LINE).fetchone()
+        if self.household is None:
+            self.household = None if row is None else row[0]
+        elif row is None or row[0] != self.household:
+            raise OtherHousehold(
+                f"Another household was put into {self.path} while it was open here; nothing was"
+                " stored. Leave and open it anew."
+            )
 
 
 def open_db(
@@ -25,7 +88,8 @@ def open_db(
     timeout_s: float = SHELL_TIMEOUT_S,
     read_only: bool = False,
     as_it_is: bool = False,
-) -> sqlite3.Connection:
+    copy_first: bool = True,
+) -> Held:
     """Open the household file and bring it to today's shape.
 
     Parameters
@@ -35,6 +99,7 @@ def open_db(
     timeout_s : how long a locked file is waited for [s]
     read_only : never write, whatever the version
     as_it_is : leave an older shape as it is (for copies; the services want today's)
+    copy_first : copy the file before an older shape is brought to today's
 
     Returns
     -------
@@ -47,9 +112,14 @@ def open_db(
     new = _look_at(path, create)
     try:
         if new:
-            os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+            _make(path)
         read_only = read_only or not os.access(path, os.W_OK)
-        return _opened(path, timeout_s, read_only=read_only, as_it_is=as_it_is)
+        how = {"read_only": read_only, "as_it_is": as_it_is, "copy_first": copy_first}
+        for _ in range(OPEN_TRIES):
+            conn = _opened(path, timeout_s, **how)
+            if conn is not None:
+                return conn
+        raise Busy("Another program is replacing the file; try again in a moment.")
     except FileExistsError:
         return open_db(path, create=create, timeout_s=timeout_s, read_only=read_only)
     except OSError as trouble:
@@ -209,31 +279,71 @@ def owner_of(user_id: int) -> str:
 # ── the connection ────────────────────────────────────────────────────────────────────────
 
 
-def _opened(path: str, timeout_s: float, *, read_only: bool, as_it_is: bool) -> sqlite3.Connection:
-    """Connect, see whose it is and which version, and only then let anything be written."""
+def _opened(
+    path: str, timeout_s: float, *, read_only: bool, as_it_is: bool, copy_first: bool
+) -> Held | None:
+    """Connect, see whose it is and which version, and only then let anything be written.
+
+    None if the file was replaced meanwhile: the driver finds the log by its name and may have
+    read that of another file; nothing was written then.
+    """
+    node = _node(path)
     conn = _connect(path, timeout_s, read_only=read_only)
     try:
         version = _version_of(conn, path)
+        conn.household = _household_in(conn) if version else None
+        if _node(path) != node:
+            conn.close()
+            return None
         if version > SCHEMA_VERSION and not read_only:
             conn.close()
-            return _connect(path, timeout_s, read_only=True)
+            return _opened(
+                path, timeout_s, read_only=True, as_it_is=as_it_is, copy_first=copy_first
+            )
         if version < SCHEMA_VERSION and read_only and not as_it_is:
             raise FileTrouble(f"{path} has an older shape; open it once for writing first.")
         if not read_only:
+            conn.path, conn.node = os.path.abspath(path), node
             _make_durable(conn)
             if version < SCHEMA_VERSION and not as_it_is:
-                _migrate(conn, path, version)
+                _migrate(conn, path, version, copy_first=copy_first)
         return conn
     except BaseException:
         conn.close()
         raise
 
 
-def _connect(path: str, timeout_s: float, *, read_only: bool) -> sqlite3.Connection:
+def _node(path: str) -> tuple[int, int] | None:
+    """Device and inode of what bears this name; None if nothing does."""
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
+def _household_in(conn: sqlite3.Connection) -> str | None:
+    row = conn.execute(FIRST_LINE).fetchone()
+    return None if row is None else str(row[0])
+
+
+def _make(path: str) -> None:
+    """An empty file under a free name; a log left over from one that is gone is set aside first.
+
+    The driver would throw such a log away.
+    """
+    from curedash.store import naming
+
+    with naming.FolderLock(path):
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        naming.set_logs_aside(path)
+
+
+def _connect(path: str, timeout_s: float, *, read_only: bool) -> Held:
     uri = f"file:{_in_uri(os.path.abspath(path))}?mode={'ro' if read_only else 'rw'}"
     if read_only and _nobody_can_write(path):
         uri += "&immutable=1"
-    conn = sqlite3.connect(uri, uri=True, timeout=timeout_s, isolation_level=None)
+    conn = sqlite3.connect(uri, uri=True, timeout=timeout_s, isolation_level=None, factory=Held)
     try:
         if read_only:
             conn.execute("PRAGMA query_only = 1")
@@ -280,7 +390,7 @@ def _make_durable(conn: sqlite3.Connection) -> None:
     conn.execute("PRAGMA synchronous = FULL")
 
 
-def _migrate(conn: sqlite3.Connection, path: str, version: int) -> None:
+def _migrate(conn: sqlite3.Connection, path: str, version: int, *, copy_first: bool = True) -> None:
     """Every pending step in one transaction, after a copy; a step that fails leaves all as it was.
 
     Two programs may get here at once: the second finds the work done when the lock is its own.
@@ -289,7 +399,7 @@ def _migrate(conn: sqlite3.Connection, path: str, version: int) -> None:
     conn.execute("BEGIN IMMEDIATE")
     try:
         if int(conn.execute("PRAGMA user_version").fetchone()[0]) < SCHEMA_VERSION:
-            if version > 0:
+            if version > 0 and copy_first:
                 _copy_before(path)
             _apply(conn, path)
         conn.execute("COMMIT")

@@ -5,17 +5,20 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from typing import Any
 
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.record import record
+from curedash.store import naming
+from curedash.store.backup import as_one_file
 from curedash.store.open import SCHEMA_VERSION, open_db, say
 
 Row = tuple[Any, ...]
 Tell = Callable[[int], None]
 Told = Mapping[str, tuple[list[str], Iterable[Row]]]
 Reader = Callable[["list[Table]"], Told]
+Accept = Callable[[sqlite3.Connection], None]
 #: tables of the driver and of the migrations, and what triggers keep, belong to no export
 _OURS_ALONE = "name NOT GLOB 'sqlite_*' AND name NOT GLOB '_sqlite*' AND name NOT GLOB 'kept_*'"
 
@@ -88,7 +91,7 @@ def snapshot(conn: sqlite3.Connection) -> Iterator[None]:
         conn.execute("ROLLBACK")
 
 
-def restore(path: str, schema: int, read: Reader, tell: Tell) -> int:
+def restore(path: str, schema: int, read: Reader, tell: Tell, accept: Accept) -> int:
     """Fill a new file, or one that holds nothing yet; all of it or nothing.
 
     Parameters
@@ -96,10 +99,12 @@ def restore(path: str, schema: int, read: Reader, tell: Tell) -> int:
     schema : version of the shape the data were told in
     read : given the tables of that shape, their columns and rows
     tell : called with the number of rows kept so far
+    accept : given the filled file of today's shape before it gets its name; raises Refused for
+        what the program could not work with
 
     Returns
     -------
-    how many rows were kept
+    how many rows the file holds, read from it once it bears its name
 
     Raises
     ------
@@ -108,45 +113,59 @@ def restore(path: str, schema: int, read: Reader, tell: Tell) -> int:
     if not 1 <= schema <= SCHEMA_VERSION:
         raise Refused("A newer curedash wrote this; import it with that version.")
     if os.path.exists(path) and os.path.getsize(path):
-        return _into_empty(path, schema, read, tell)
-    unfinished = f"{path}.import-{os.getpid()}"
+        return _into_empty(path, schema, read, tell, accept)
+    unfinished = naming.part_name(path)
     try:
         conn = _shaped(unfinished, schema)
         try:
-            kept = _fill(conn, read, tell)
+            _fill(conn, read, tell)
         finally:
             conn.close()
-        open_db(unfinished).close()  # brings an older shape to today's
+        with closing(open_db(unfinished, copy_first=False)) as conn:  # today's shape
+            accept(conn)
+        as_one_file(unfinished)
         _put_in_place(unfinished, path)
     finally:
-        for ending in ("", "-wal", "-shm"):
-            if os.path.exists(unfinished + ending):
-                os.remove(unfinished + ending)
-    return kept
+        naming.clear(unfinished)
+    with closing(open_db(path, read_only=True)) as conn:
+        return count(conn)
 
 
 def _put_in_place(unfinished: str, path: str) -> None:
-    conn = open_db(unfinished)
-    conn.execute("PRAGMA wal_checkpoint (TRUNCATE)")
-    conn.close()
-    try:
-        os.link(unfinished, path) if not os.path.exists(path) else os.replace(unfinished, path)
-    except FileExistsError:
-        raise Refused(f"{path} was made by another program meanwhile; name a new file.") from None
-    except OSError:
-        os.replace(unfinished, path)  # a file system without links
+    """Give the file its name, if that is still free; a log that lies there is set aside."""
+    with naming.FolderLock(path):
+        try:
+            naming.set_logs_aside(path)
+            if os.path.isfile(path) and os.path.getsize(path) == 0:
+                os.remove(path)
+            naming.give_free_name(unfinished, path)
+        except FileExistsError:
+            raise Refused(
+                f"{path} was made by another program meanwhile and is as it was; name a new file"
+                " with --db."
+            ) from None
+        except OSError as trouble:
+            raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.") from None
 
 
-def _into_empty(path: str, schema: int, read: Reader, tell: Tell) -> int:
-    conn = open_db(path)
-    try:
-        if not is_empty(conn):
-            raise Refused(f"{path} holds a household already; name a new file with --db.")
+def _into_empty(path: str, schema: int, read: Reader, tell: Tell, accept: Accept) -> int:
+    with closing(open_db(path)) as conn:
+        _require_empty(conn, path)
         if schema != SCHEMA_VERSION:
             raise Refused(f"{path} has a newer shape than these data; name a new file with --db.")
-        return _fill(conn, read, tell, clear=True)
-    finally:
-        conn.close()
+
+        def clear() -> None:
+            _require_empty(conn, path)
+            for table in tables(conn):
+                conn.execute(f"DELETE FROM {table.name}")
+
+        _fill(conn, read, tell, clear=clear, accept=accept)
+        return count(conn)
+
+
+def _require_empty(conn: sqlite3.Connection, path: str) -> None:
+    if not is_empty(conn):
+        raise Refused(f"{path} holds a household already; name a new file with --db.")
 
 
 def _shaped(path: str, schema: int) -> sqlite3.Connection:
@@ -169,7 +188,10 @@ def _shaped(path: str, schema: int) -> sqlite3.Connection:
     return conn
 
 
-def _fill(conn: sqlite3.Connection, read: Reader, tell: Tell, *, clear: bool = False) -> int:
+def _fill(
+    conn: sqlite3.Connection, read: Reader, tell: Tell, *,
+    clear: Callable[[], None] | None = None, accept: Accept | None = None,
+) -> None:  # fmt: skip
     known = {table.name: table for table in tables(conn)}
     told = read(list(known.values()))
     _require_whole(known, told)
@@ -177,13 +199,15 @@ def _fill(conn: sqlite3.Connection, read: Reader, tell: Tell, *, clear: bool = F
     conn.execute("BEGIN IMMEDIATE")
     try:
         conn.execute("PRAGMA defer_foreign_keys = 1")
-        for name in known if clear else ():
-            conn.execute(f"DELETE FROM {name}")
+        if clear is not None:
+            clear()
         for name, (columns, lines) in told.items():
             kept = _insert(conn, name, columns, lines, kept, tell)
         broken = conn.execute("PRAGMA foreign_key_check").fetchone()
         if broken:
             raise Refused(f"A row of {broken[0]} points at one of {broken[2]} that is not there.")
+        if accept is not None:
+            accept(conn)
         conn.execute("COMMIT")
     except sqlite3.Error as trouble:
         conn.execute("ROLLBACK")
@@ -191,7 +215,6 @@ def _fill(conn: sqlite3.Connection, read: Reader, tell: Tell, *, clear: bool = F
     except BaseException:
         conn.execute("ROLLBACK")
         raise
-    return kept
 
 
 def _require_whole(known: Mapping[str, Table], told: Told) -> None:

@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 from curedash.domain.plain_json import dumps
 from curedash.domain.record import record
-from curedash.store.open import say
+from curedash.store.open import Held, say
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -188,8 +188,14 @@ class change:
 def _begin(conn: sqlite3.Connection) -> None:
     try:
         conn.execute("BEGIN IMMEDIATE")
+        if isinstance(conn, Held):
+            conn.require_same()
     except sqlite3.Error as trouble:
+        _roll_back(conn)
         raise say(trouble, conn=conn) from None
+    except BaseException:
+        _roll_back(conn)
+        raise
 
 
 def _end(
@@ -201,6 +207,8 @@ def _end(
             if log is not None:
                 log()
             conn.execute("COMMIT")
+            if isinstance(conn, Held) and not conn.is_at_its_path():
+                _rescue(conn, told=log is not None)
             return
     except sqlite3.Error as failed:
         trouble = failed
@@ -210,6 +218,15 @@ def _end(
     _roll_back(conn)
     if isinstance(trouble, sqlite3.Error):
         raise say(trouble, conn=conn) from trouble
+
+
+def _rescue(conn: Held, *, told: bool) -> None:
+    """What was committed is in no file that bears the name: copy all of it to one that says so."""
+    from curedash.store.rescue import Rescued, rescue
+
+    found = rescue(conn)
+    if told:
+        raise Rescued(found)
 
 
 def _log(work: Work, verb: str, subject: str, at: str, undoes: int | None) -> None:

@@ -16,13 +16,19 @@ from hypothesis import strategies as st
 
 from curedash.domain.errors import CuredashError, FileTrouble, Refused
 from curedash.papers import whole_csv, whole_json
+from curedash.papers.acceptance import workable
 from curedash.papers.files import write_file
 from curedash.store import whole
 from curedash.store.open import open_db
+from tests.build import NOW
 
 
 def _quiet(_: int) -> None:
     """Nobody looks at the bar."""
+
+
+def _anything(_: sqlite3.Connection) -> None:
+    """The way there and back is asked about, not whether a program could work with it."""
 
 
 def exported(conn: sqlite3.Connection) -> str:
@@ -40,7 +46,7 @@ def to_folder(conn: sqlite3.Connection, folder: Path) -> None:
 
 def test_a_household_comes_back_byte_for_byte(house: sqlite3.Connection, tmp_path: Path) -> None:
     first = exported(house)
-    kept = whole_json.restore(str(tmp_path / "new.db"), first, _quiet)
+    kept = whole_json.restore(str(tmp_path / "new.db"), first, _quiet, workable(NOW))
     again = open_db(str(tmp_path / "new.db"))
     assert exported(again) == first
     assert kept == whole.count(house)
@@ -51,7 +57,7 @@ def test_a_household_comes_back_byte_for_byte(house: sqlite3.Connection, tmp_pat
 
 def test_the_tables_come_back_from_csv(house: sqlite3.Connection, tmp_path: Path) -> None:
     to_folder(house, tmp_path / "tables")
-    whole_csv.restore(str(tmp_path / "new.db"), str(tmp_path / "tables"), _quiet)
+    whole_csv.restore(str(tmp_path / "new.db"), str(tmp_path / "tables"), _quiet, workable(NOW))
     again = open_db(str(tmp_path / "new.db"))
     assert exported(again) == exported(house)
     again.close()
@@ -119,8 +125,8 @@ def test_any_household_survives_both_ways(
     first = exported(conn)
     to_folder(conn, here / "tables")
     conn.close()
-    whole_json.restore(str(here / "json.db"), first, _quiet)
-    whole_csv.restore(str(here / "csv.db"), str(here / "tables"), _quiet)
+    whole_json.restore(str(here / "json.db"), first, _quiet, _anything)
+    whole_csv.restore(str(here / "csv.db"), str(here / "tables"), _quiet, _anything)
     for name in ("json", "csv"):
         again = open_db(str(here / f"{name}.db"))
         assert exported(again) == first, name
@@ -178,7 +184,7 @@ def test_a_file_that_holds_a_household_is_never_filled(
     path = tmp_path / "house.db"
     before = exported(house)
     with pytest.raises(Refused, match="holds a household already"):
-        whole_json.restore(str(path), text, _quiet)
+        whole_json.restore(str(path), text, _quiet, workable(NOW))
     assert exported(house) == before
 
 
@@ -237,7 +243,9 @@ def test_a_broken_export_leaves_no_file_and_says_why(
 ) -> None:
     folder = tmp_path / "new"
     with pytest.raises(CuredashError) as refused:
-        whole_json.restore(str(folder / "new.db"), _broken(exported(house), how), _quiet)
+        whole_json.restore(
+            str(folder / "new.db"), _broken(exported(house), how), _quiet, workable(NOW)
+        )
     assert "\n" not in str(refused.value)
     assert not folder.exists() or os.listdir(folder) == []
 
@@ -247,7 +255,7 @@ def test_broken_tables_name_file_and_row(house: sqlite3.Connection, tmp_path: Pa
     path = tmp_path / "tables" / "weigh_in.csv"
     path.write_text(path.read_text().replace("1208.0", "heavy"))
     with pytest.raises(Refused, match=r"weigh_in\.csv, row 1"):
-        whole_csv.restore(str(tmp_path / "new.db"), str(tmp_path / "tables"), _quiet)
+        whole_csv.restore(str(tmp_path / "new.db"), str(tmp_path / "tables"), _quiet, workable(NOW))
     assert not (tmp_path / "new.db").exists()
 
 

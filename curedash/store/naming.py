@@ -1,0 +1,195 @@
+"""Giving a finished file its name: private part names, the disk, what lies beside a database.
+
+A database is one thing with its companions (``-wal``, ``-shm``, ``-journal``): whoever replaces
+the file replaces them too, under one lock, and throws nothing away.
+"""
+
+import os
+import stat
+
+from curedash.domain.errors import FileTrouble
+
+COMPANIONS = ("-wal", "-shm", "-journal")
+LOGS = ("-wal", "-journal")  # what holds data of the person; the index is made again
+RANDOM_BYTES = 6
+
+
+def part_name(target: str) -> str:
+    """A name beside ``target`` that nobody can guess: the process, then 12 random hex digits."""
+    return f"{target}.part-{os.getpid()}-{os.urandom(RANDOM_BYTES).hex()}"
+
+
+def open_part(part: str) -> int:
+    """Make the file (0600) and open it for writing; never follows a link that lies there.
+
+    Raises
+    ------
+    OSError: something bears the name, or the folder takes nothing
+    """
+    flags = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_NOFOLLOW", 0)
+    return os.open(part, flags, 0o600)
+
+
+def to_disk(path: str) -> None:
+    """Force a file, or the names in a folder, to the disk.
+
+    Raises
+    ------
+    OSError: the disk did not take it
+    """
+    number = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(number)
+    finally:
+        os.close(number)
+
+
+def folder_of(path: str) -> str:
+    """The folder a path lies in."""
+    return os.path.dirname(os.path.abspath(path))
+
+
+def replace(part: str, target: str) -> None:
+    """Give a finished part its name in place of what bears it, all of it on the disk.
+
+    Raises
+    ------
+    OSError: the disk did not take it; what bore the name is as it was
+    """
+    to_disk(part)
+    os.replace(part, target)
+    to_disk(folder_of(target))
+
+
+def give_free_name(part: str, target: str) -> None:
+    """The same for a name that nothing bears, not even since a moment ago.
+
+    Raises
+    ------
+    FileExistsError: something bears it and is as it was; OSError: the disk did not take it
+    """
+    to_disk(part)
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without second names: claimed first, then replaced
+        os.close(open_part(target))
+        os.replace(part, target)
+    else:
+        os.remove(part)
+    to_disk(folder_of(target))
+
+
+def clear(part: str) -> None:
+    """Take an unfinished part and what the driver put beside it away."""
+    for ending in ("", *COMPANIONS):
+        if os.path.lexists(part + ending):
+            os.remove(part + ending)
+
+
+def node_of(path: str) -> tuple[int, int] | None:
+    """Device and inode of what bears this name; None if nothing does."""
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
+class FolderLock:
+    """Held while a household file is made or replaced; other programs of ours wait for it.
+
+    Where the file system knows no such lock it does nothing.
+    """
+
+    def __init__(self, path: str) -> None:
+        self._folder = folder_of(path)
+        self._number: int | None = None
+
+    def __enter__(self) -> "FolderLock":
+        """Wait for it."""
+        try:
+            import fcntl
+
+            self._number = os.open(self._folder, os.O_RDONLY)
+            fcntl.flock(self._number, fcntl.LOCK_EX)
+        except (ImportError, OSError):
+            self.__exit__()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Let go of it."""
+        if self._number is not None:
+            os.close(self._number)
+            self._number = None
+
+
+def set_aside(path: str, kept: str) -> bool:
+    """Give a database and its companions another name, in the state they are in.
+
+    Programs that have it open go on in the file of the new name, log and index included; none of
+    them can mix its log with what comes to lie at ``path``. Call it inside a :class:`FolderLock`.
+
+    Returns
+    -------
+    whether there was anything
+
+    Raises
+    ------
+    FileTrouble: it could not be kept; the file at ``path`` is as it was
+    """
+    linked: dict[str, tuple[int, int] | None] = {}
+    try:
+        for ending in COMPANIONS:
+            if os.path.lexists(path + ending):
+                _second_name(path + ending, kept + ending)
+                linked[ending] = node_of(path + ending)
+        there = os.path.lexists(path)
+        if there:
+            if stat.S_ISREG(os.stat(path).st_mode):
+                os.chmod(path, 0o600)
+            os.rename(path, kept)
+        for ending, node in linked.items():
+            if node_of(path + ending) == node:
+                os.remove(path + ending)
+        to_disk(folder_of(path))
+    except OSError as trouble:
+        raise FileTrouble(
+            f"What is in {path} could not be kept ({trouble.strerror}), so nothing was restored."
+        ) from None
+    return there or any(ending in linked for ending in LOGS)
+
+
+def _second_name(path: str, name: str) -> None:
+    """A second name for the same file; a copy where the file system has none."""
+    try:
+        os.link(path, name, follow_symlinks=False)
+    except FileExistsError:
+        raise
+    except OSError:
+        import shutil
+
+        shutil.copy2(path, name, follow_symlinks=False)
+
+
+def set_logs_aside(path: str) -> list[str]:
+    """Rename logs that lie beside a name without a file, which the driver would throw away.
+
+    Returns
+    -------
+    their new names
+    """
+    made = []
+    for log in leftover_logs(path):
+        name = part_name(log).replace(".part-", ".left-")
+        os.rename(log, name)
+        made.append(name)
+    return made
+
+
+def leftover_logs(path: str) -> list[str]:
+    """Logs that lie beside a name which no file bears (or an empty one)."""
+    if os.path.exists(path) and os.path.getsize(path):
+        return []
+    return [path + ending for ending in LOGS if os.path.lexists(path + ending)]

@@ -1,0 +1,129 @@
+"""Whether every value of a file is one that the program itself could have written.
+
+What comes from elsewhere is checked by kind of column: moments, days, numbers, JSON, text. The
+driver holds types and ranges of the tables; this holds what it cannot.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from typing import Any
+
+FIRST_YEAR, LAST_YEAR = 1900, 8999  # arithmetic with moments beyond leaves what a calendar holds
+FIRST_S, LAST_S = -2_208_988_800, 221_845_305_600  # the same in seconds since 1970
+LARGEST = 1e12  # of any number, whatever its unit
+LONGEST_TEXT = 1_000_000  # characters; the images of a large import in the log may be longer
+DEEPEST = 24  # levels of a JSON value; the program writes five
+INT64 = 2**63
+DAYS = ("pack_date", "keep_until", "from_day", "to_day")
+_NAMES = (
+    "SELECT t.name, c.name, c.type FROM pragma_table_list t, pragma_table_info(t.name) c"
+    " WHERE t.schema = 'main' AND t.type = 'table' AND substr(t.name, 1, 1) <> '_'"
+    " AND t.name NOT GLOB 'kept_*' AND t.name NOT GLOB 'sqlite_*' ORDER BY t.name, c.cid"
+)
+JSON_COLUMNS = frozenset({
+    ("style", "body"), ("alert_rule", "body"), ("batch", "recipe"), ("event", "data"),
+    ("draft", "body"), ("change", "before"), ("change", "after"),
+})  # fmt: skip
+
+
+def wrong_values(conn: sqlite3.Connection) -> list[str]:
+    """The first value of each column that the program could not have written, in words.
+
+    Example
+    -------
+    >>> from curedash.store.open import open_db
+    >>> import tempfile
+    >>> wrong_values(open_db(tempfile.mkdtemp() + "/new.db", create=True))
+    []
+    """
+    found = []
+    for table, column, kind in conn.execute(_NAMES).fetchall():
+        wrong = _wrong(conn, table, column, kind)
+        if wrong:
+            found.append(f"{table}.{column} holds {wrong}")
+    return found
+
+
+def _wrong(conn: sqlite3.Connection, table: str, column: str, kind: str) -> str | None:
+    if (table, column) in JSON_COLUMNS:
+        return _wrong_json(conn, table, column)
+    if kind == "TEXT":
+        return _wrong_text(conn, table, column)
+    if kind == "REAL" and table != "forecast":
+        row = _first(conn, table, column, f"abs({column}) > {LARGEST}")
+        return None if row is None else f"{row[0]!r}, beyond any quantity"
+    if kind == "INTEGER" and column in ("at", "last_at", "bad_at"):
+        row = _first(conn, table, column, f"{column} NOT BETWEEN {FIRST_S} AND {LAST_S}")
+        return None if row is None else f"{row[0]}, which is no moment"
+    return None
+
+
+def _wrong_text(conn: sqlite3.Connection, table: str, column: str) -> str | None:
+    long = _first(conn, table, f"length({column})", f"length({column}) > {LONGEST_TEXT}")
+    if long is not None:
+        return f"a text of {long[0]:,} characters"
+    if column in ("at", "at_utc") or column.endswith("_at"):
+        row = _first(
+            conn, table, column,
+            f"{column} <> '' AND (strftime('%Y-%m-%dT%H:%M:%SZ', {column}) IS NOT {column}"
+            f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
+        )  # fmt: skip
+        return None if row is None else f"“{row[0][:40]}”, which is no moment"
+    if column.endswith("_on") or column in DAYS:
+        row = _first(
+            conn, table, column,
+            f"{column} <> '' AND (date({column}) IS NOT {column}"
+            f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
+        )  # fmt: skip
+        return None if row is None else f"“{row[0][:40]}”, which is no day"
+    return None
+
+
+def _first(conn: sqlite3.Connection, table: str, what: str, where: str) -> Any:
+    return conn.execute(f"SELECT {what} FROM {table} WHERE {where} LIMIT 1").fetchone()
+
+
+def _wrong_json(conn: sqlite3.Connection, table: str, column: str) -> str | None:
+    longest = INT64 if table == "change" else LONGEST_TEXT
+    for (text,) in conn.execute(f"SELECT {column} FROM {table} WHERE {column} IS NOT NULL"):
+        if len(text) > longest:
+            return f"a text of {len(text):,} characters"
+        try:
+            value = json.loads(text, parse_int=_int64, parse_float=_finite, parse_constant=_finite)
+        except (ValueError, RecursionError) as trouble:
+            return f"JSON that cannot be read ({str(trouble)[:60]})"
+        if text.count("[") + text.count("{") > DEEPEST and _depth(value) > DEEPEST:
+            return f"JSON of more than {DEEPEST} levels"
+    return None
+
+
+def _int64(figures: str) -> int:
+    value = int(figures) if len(figures) < 21 else INT64
+    if not -INT64 <= value < INT64:
+        raise ValueError("a whole number beyond 64 bits")
+    return value
+
+
+def _finite(figures: str) -> float:
+    value = float(figures)
+    if value - value != 0:
+        raise ValueError("a number without end")
+    return value
+
+
+def _depth(value: Any) -> int:
+    """Levels of lists and objects in each other."""
+    deepest, level = 0, [value]
+    while level:
+        inside: list[Any] = []
+        for one in level:
+            if isinstance(one, dict):
+                inside += one.values()
+            elif isinstance(one, list):
+                inside += one
+        deepest, level = deepest + 1, inside
+        if deepest > DEEPEST:
+            break
+    return deepest
