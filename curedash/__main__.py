@@ -25,12 +25,10 @@ def leave(code: int) -> None:
 
     Taking a hundred modules apart one by one would cost a tenth of a shell command.
     """
-    for stream in (sys.stdout, sys.stderr):
-        try:
-            if stream is not None:
-                stream.flush()
-        except (OSError, ValueError):
-            code = code or 74
+    try:  # dispatch has flushed it and worded what went wrong
+        sys.stdout.flush()
+    except (AttributeError, OSError, ValueError):
+        code = code or 74
     os._exit(code)
 
 

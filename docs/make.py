@@ -93,6 +93,7 @@ def manual_page() -> str:
         *(f".TP\n.B {verb}\n{_roff(what)}" for verb, (_, what) in VERBS.items()),
         ".SH EXIT STATUS",
         "0 ok; 64 usage; 65 refused or doubtful input; 66 no such lot, place or file; 70 a bug;",
+        "73 stored, but not all that follows from it could be written or printed;",
         "74 the file cannot be read or written; 130 interrupted.",
         ".B curedash check",
         "leaves with 0 for nothing, 1 for today, 2 for now;",

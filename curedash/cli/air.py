@@ -115,9 +115,16 @@ def _read(argv: list[str], context: Context) -> int:
 
     conn = context.open()
     place = places.require_place(conn, chosen.place)
-    sensor = sensors.ensure_sensor(conn, context.by(), place, chosen.sensor, live=False)
+    known: list[int] = []  # made with the first line that can be read
+
+    def sensor_id() -> int:
+        if not known:
+            name, by = chosen.sensor, context.by()
+            known.append(sensors.ensure_sensor(conn, by, place, name, live=False).id)
+        return known[0]
+
     zone = zone_of(place.zone) if place.zone else household.zone(conn)
-    pipe = Pipe(AirLog(conn), place.id, sensor.id, fields_of(chosen), Clock(zone),
+    pipe = Pipe(AirLog(conn), place.id, sensor_id, fields_of(chosen), Clock(zone),
                 context.clock, context.err)  # fmt: skip
     tally = pipe.run(cast("Source", sys.stdin.buffer))
     if tally.newest_at is not None and place.watch != "sensor":

@@ -22,8 +22,11 @@ def run(argv: list[str], context: Context) -> int:
         return list_copies(context, as_json=chosen.json)
     conn = context.open()
     if chosen.keep is not None:
-        backup.keep(conn, context.by(), chosen.keep)
+        backup.require_count(chosen.keep)
     target = backup.back_up(conn, context.db_path, chosen.file, context.now)
+    context.stored()
+    if chosen.keep is not None:
+        backup.keep(conn, context.by(), chosen.keep)
     if chosen.json:
         context.json({"copy": target, "kept": backup.kept(conn)})
     else:

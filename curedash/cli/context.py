@@ -11,7 +11,7 @@ from curedash.domain.errors import UsageError
 from curedash.domain.plain_json import pretty
 from curedash.domain.times import utc_text
 from curedash.store.open import Connection, open_db
-from curedash.store.work import By
+from curedash.store.work import By, note_stored
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -101,6 +101,10 @@ class Context:
         """Who changes something in this run: this login, from the shell."""
         return By(utc_text(self.now), login_name(), "shell", f"shell-{os.getpid()}")
 
+    def stored(self) -> None:
+        """What was asked for is written, whatever becomes of the answer."""
+        note_stored()
+
     def out(self, text: str) -> None:
         """Data, to stdout; control characters in names are shown, never sent."""
         self._answers()
@@ -109,7 +113,7 @@ class Context:
     def err(self, text: str) -> None:
         """Talk, to stderr."""
         self._answers()
-        print(visible(text), file=sys.stderr)
+        talk(visible(text))
 
     def about(self, code: str, message: str) -> None:
         """Talk about one lot."""
@@ -119,6 +123,14 @@ class Context:
         """One JSON document on stdout."""
         self._answers()
         print(escaped(pretty(document)))
+
+
+def talk(text: str) -> None:
+    """A line to stderr; whether anybody can read it changes nothing."""
+    try:
+        print(text, file=sys.stderr, flush=True)
+    except (OSError, ValueError):
+        return
 
 
 def visible(text: str) -> str:

@@ -2,9 +2,10 @@
 
 import sys
 from collections.abc import Callable
+from errno import EBADF
 from io import TextIOWrapper
 
-from curedash.cli.context import Context, Dashboard, Globals, visible
+from curedash.cli.context import Context, Dashboard, Globals, talk, visible
 from curedash.domain.errors import (
     CuredashError,
     Doubtful,
@@ -15,8 +16,9 @@ from curedash.domain.errors import (
     Unclear,
     UsageError,
 )
+from curedash.store.work import stored
 
-OK, USAGE, DOUBT, MISSING, BUG, FILE, INTERRUPTED = 0, 64, 65, 66, 70, 74, 130
+OK, USAGE, DOUBT, MISSING, BUG, STORED, FILE, INTERRUPTED = 0, 64, 65, 66, 70, 73, 74, 130
 
 #: first word → module below curedash.cli and what it does, in the order of the help
 VERBS: dict[str, tuple[str, str]] = {
@@ -85,15 +87,19 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
     ``dashboard`` opens the full-screen front when no command is given.
     """
     opened: list[str] = []
+    before = stored()
     try:
         code = _run(argv, dashboard, opened)
-        if sys.stdout is not None:
-            sys.stdout.flush()
+        sys.stdout.flush()
         return code
     except CuredashError as trouble:
-        print(visible(_with_way_out(trouble)), file=sys.stderr)
+        if isinstance(trouble, FileTrouble) and stored() > before:
+            return _stored_but(str(trouble).replace("; nothing was stored", ""))
+        talk(visible(_with_way_out(trouble)))
         return exit_code(trouble)
     except KeyboardInterrupt:
+        if stored() > before:
+            talk("Interrupted; what was asked for is stored.")
         return INTERRUPTED
     except BrokenPipeError:
         _close_pipe()
@@ -101,13 +107,63 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
     except SystemExit as leaving:
         return leaving.code if isinstance(leaving.code, int) else OK
     except OSError as trouble:
-        return _not_written(trouble)
+        _close_pipe()
+        why = f"{trouble.filename}: " if trouble.filename else "Not all could be printed: "
+        why += f"{trouble.strerror or trouble}."
+        if stored() > before:
+            return _stored_but(why)
+        talk(visible(why))
+        return FILE
     except Exception as bug:
-        return _unexpected(bug, opened)
+        code = _unexpected(bug, opened)
+        if stored() > before:
+            talk("What was asked for is stored.")
+        return code
+
+
+def _stored_but(why: str) -> int:
+    """It is stored, so nobody may do it again; but something that follows from it went wrong."""
+    talk(visible(f"It is stored. {why}"))
+    return STORED
+
+
+class _Closed:
+    """Standard output that the shell closed: what is printed there is not printed."""
+
+    def write(self, _text: str) -> int:
+        raise OSError(EBADF, "standard output is closed")
+
+    def flush(self) -> None:
+        """Nothing waits."""
+
+    def isatty(self) -> bool:
+        return False
+
+    def fileno(self) -> int:
+        raise OSError(EBADF, "standard output is closed")
+
+
+def _stand_in() -> None:
+    """Something for each stream that the shell closed; no file may be opened in its place."""
+    import os
+
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        if getattr(sys, name) is not None:
+            continue
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+        if name == "stdout":
+            sys.stdout = _Closed()
+        else:
+            setattr(sys, name, open(os.devnull, "r" if number == 0 else "w"))  # noqa: SIM115
 
 
 def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
     """Do what the words say; ``opened`` takes the file's name, should something go wrong."""
+    if None in (sys.stdin, sys.stdout, sys.stderr):
+        _stand_in()
     for stream in (sys.stdout, sys.stderr):  # a sign the terminal lacks is no reason to fail
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
@@ -154,7 +210,7 @@ def _take_view() -> None:
 
     view = load()
     for trouble in view.troubles:
-        print(visible(trouble), file=sys.stderr)
+        talk(visible(trouble))
     show_in(*view.shown())
 
 
@@ -207,8 +263,11 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
         if name in ("--db", "--now"):
             if not given:
                 value = next(rest, "")
-            if not value:
-                raise UsageError(f"{name} wants a value, e.g. {_EXAMPLES[name]}.")
+            if not value or (not given and value[0] == "-"):
+                raise UsageError(
+                    f"{name} wants a value, e.g. {_EXAMPLES[name]}, not “{value[:40]}”."
+                    if value else f"{name} wants a value, e.g. {_EXAMPLES[name]}."
+                )  # fmt: skip
             chosen.set(name[2:], value)
         elif word in ("--version", "-V") and not words:
             chosen.version = True
@@ -291,7 +350,8 @@ def help_text() -> str:
         "  --json-schema  the JSON Schema of what the commands print with --json",
         "",
         "Exit codes: 0 ok, 64 usage, 65 refused or doubtful, 66 no such lot, place or file,",
-        "70 a bug, 74 file cannot be read or written, 130 interrupted; check: 1 today, 2 act;",
+        "70 a bug, 73 stored, but not all that follows could be written or printed,",
+        "74 file cannot be read or written, 130 interrupted; check: 1 today, 2 act;",
         "doctor: 1 something is worth a look.",
     ]
     return "\n".join(lines)
@@ -303,17 +363,17 @@ def _unexpected(bug: Exception, opened: list[str]) -> int:
     if type(bug).__module__ == "sqlite3":
         from curedash.store.open import say
 
-        print(visible(str(say(bug, path))), file=sys.stderr)  # type: ignore[arg-type]
+        talk(visible(str(say(bug, path))))  # type: ignore[arg-type]
         return FILE
     if opened and _is_damaged(path):
         from curedash.store.open import damaged
 
-        print(visible(str(damaged(path))), file=sys.stderr)
+        talk(visible(str(damaged(path))))
         return FILE
     from curedash.cli.trace import keep_trace
 
     kept = keep_trace(bug)
-    print(f"Something went wrong inside curedash; the details are in {kept}.", file=sys.stderr)
+    talk(f"Something went wrong inside curedash; the details are in {kept}.")
     return BUG
 
 
@@ -327,18 +387,11 @@ def _is_damaged(path: str) -> bool:
         return False
 
 
-def _not_written(trouble: OSError) -> int:
-    """A file or the output itself could not be read or written."""
-    where = f"{trouble.filename}: " if trouble.filename else "Not all could be written: "
-    print(visible(f"{where}{trouble.strerror or trouble}."), file=sys.stderr)
-    _close_pipe()
-    return FILE
-
-
 def _close_pipe() -> None:
     """The reader of a pipe left, or its disk is full: the interpreter must not complain at exit."""
     import os
 
-    if sys.stdout is None:
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (OSError, ValueError):
         return
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

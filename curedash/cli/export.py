@@ -38,5 +38,6 @@ def run(argv: list[str], context: Context) -> int:
                 sys.stdout.write(piece)
     bar.end()
     if chosen.csv or chosen.output:
+        context.stored()
         context.err(f"written to {chosen.csv or chosen.output}")
     return 0

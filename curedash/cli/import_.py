@@ -6,7 +6,7 @@ import os
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
-from curedash.domain.errors import NotFound
+from curedash.domain.errors import NotFound, UsageError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -31,11 +31,22 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.papers.whole_json import read_text
 
     if os.path.isdir(path):
+        _require_to_keep(chosen)
         return _whole(path, None, context, as_json=chosen.json)
     text = read_text(path)
     if text.lstrip()[:1] in ("{", "["):
+        _require_to_keep(chosen)
         return _whole(path, text, context, as_json=chosen.json)
     return _sheet(text, chosen, context)
+
+
+def _require_to_keep(chosen: Namespace) -> None:
+    """A whole export is not tried out in the household's file: it goes into a new one."""
+    if chosen.dry_run:
+        raise UsageError(
+            f"{chosen.path} is a whole export and --dry-run is for a sheet of weigh-ins; nothing"
+            " was stored. Import it into a new file, --db NEW.db, and look there."
+        )
 
 
 def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> int:
@@ -50,6 +61,7 @@ def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> i
         bar = Progress("import", 0)
         kept = whole_csv.restore(context.db_path, path, bar, workable(context.now))
     bar.end()
+    context.stored()
     if as_json:
         context.json({"rows": kept, "file": context.db_path, "saved": True})
     else:

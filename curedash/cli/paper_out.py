@@ -45,6 +45,7 @@ def put_out(context: Context, chosen: Any, forms: Mapping[str, Form]) -> int:
     from curedash.papers.files import write_file
 
     write_file(chosen.output, made, never=context.db_path)
+    context.stored()
     context.err(f"written to {chosen.output}")
     return 0
 

@@ -20,6 +20,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.restore import restore
 
     done = restore(context.db_path, copy_named(context.db_path, chosen.file), context.now)
+    context.stored()
     if chosen.json:
         context.json({"file": context.db_path, "kept": done.kept, "lots": done.contents.lots,
                       "weigh_ins": done.contents.weigh_ins,

@@ -37,7 +37,7 @@ class Pipe:
 
     log: AirLog
     place_id: int
-    sensor_id: int
+    sensor_id: Callable[[], int]  # asked when the first line can be read
     fields: Fields
     clock: Clock
     now: Callable[[], datetime]
@@ -75,7 +75,7 @@ class Pipe:
     def _sample(self, line: str, now: datetime) -> Sample:
         parsed = parse_payload(line, self.fields, self.clock)
         at, own = stamped(parsed, now)
-        return Sample(self.place_id, self.sensor_id, at, parsed.temp_c, parsed.rh_pct, own)
+        return Sample(self.place_id, self.sensor_id(), at, parsed.temp_c, parsed.rh_pct, own)
 
     def _unreadable(self, line: str, why: Refused) -> None:
         if self.tally.stored == 0 and self.tally.unreadable == 0 and _is_head(line):

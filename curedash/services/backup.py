@@ -201,6 +201,12 @@ def kept(conn: sqlite3.Connection) -> int:
     return int(chosen) if chosen is not None and chosen.isdecimal() else USUALLY_KEPT
 
 
+def require_count(count: int) -> None:
+    """Refuse a number of daily copies that is below 1 or above 1000."""
+    if not 1 <= count <= MOST_KEPT:
+        raise Refused(f"1 to {MOST_KEPT} daily copies can be kept.")
+
+
 def keep(conn: sqlite3.Connection, by: By, count: int) -> None:
     """Choose how many daily copies stay.
 
@@ -208,8 +214,7 @@ def keep(conn: sqlite3.Connection, by: By, count: int) -> None:
     ------
     Refused: fewer than 1 or more than 1000
     """
-    if not 1 <= count <= MOST_KEPT:
-        raise Refused(f"1 to {MOST_KEPT} daily copies can be kept.")
+    require_count(count)
     with change(conn, by, "choose", subject=KEPT) as work:
         settings.put(work, KEPT, str(count))
 

@@ -14,7 +14,7 @@ from curedash.services import household
 from curedash.services.alert_rules import rules_of
 from curedash.services.check import WRITTEN_ON
 from curedash.store import log, places, roll_ups, sensors
-from curedash.store.work import quiet
+from curedash.store.work import note_stored, quiet
 
 SEED_READINGS = 5_000  # of one sensor, looked at once to know whether it repeats itself
 QUARTER_S = 900
@@ -81,6 +81,7 @@ class AirLog:
                 sensors.mark(
                     self.conn, sample.place_id, sample.sensor_id, int(began), sample.at, bad
                 )
+        note_stored()
 
     def _judged(
         self, sample: Sample, sensor: Sensor | None, unsure: bool,

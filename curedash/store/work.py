@@ -40,6 +40,20 @@ DECIDED = {"need": "id, snoozed_until, reason"}
 KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"}
 
 
+_stored = 0
+
+
+def note_stored() -> None:
+    """Something that was asked for is on the disk: from now on nobody may say it is not."""
+    global _stored
+    _stored += 1
+
+
+def stored() -> int:
+    """How often something that was asked for was stored by this process."""
+    return _stored
+
+
 @record
 class By:
     """Who changes something, when and from where."""
@@ -179,6 +193,8 @@ class change:
         _trace: TracebackType | None,
     ) -> None:
         _end(self.work.conn, trouble, self._log)
+        if trouble is None and self.work.after:
+            note_stored()
 
     def _log(self) -> None:
         if self.work.after:

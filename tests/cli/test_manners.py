@@ -99,8 +99,8 @@ def test_what_was_probably_meant_is_said(shell: Shell) -> None:
 def test_exit_codes_are_documented_as_they_are(shell: Shell) -> None:
     from curedash.cli import dispatch
 
-    codes = {getattr(dispatch, n) for n in ("OK", "USAGE", "DOUBT", "MISSING", "BUG", "FILE",
-                                            "INTERRUPTED")}  # fmt: skip
+    codes = {getattr(dispatch, n) for n in ("OK", "USAGE", "DOUBT", "MISSING", "BUG",
+                                            "STORED", "FILE", "INTERRUPTED")}  # fmt: skip
     manual = (ROOT / "docs/curedash.1").read_text(encoding="utf-8")
     for text in (help_text(), manual.partition(".SH EXIT STATUS")[2].partition(".SH")[0]):
         assert {int(code) for code in re.findall(r"\b\d{1,3}\b", text)} - {1, 2} == codes

@@ -31,7 +31,9 @@ def piped(conn: sqlite3.Connection, by: By, now: datetime, source) -> tuple[Tall
     place = places.find_place(conn, "Cellar") or places.add_place(conn, by, "Cellar")
     sensor = sensors.ensure_sensor(conn, by, place, "pipe", live=False)
     said: list[str] = []
-    pipe = Pipe(AirLog(conn), place.id, sensor.id, Fields(), Clock(UTC), lambda: now, said.append)
+    pipe = Pipe(
+        AirLog(conn), place.id, lambda: sensor.id, Fields(), Clock(UTC), lambda: now, said.append
+    )
     tally = pipe.run(source)
     return tally, said, rows.readings(conn, place.id, 0)
 
