@@ -1,6 +1,7 @@
 """Opening the file: made once, ours or not, newer, damaged, out of reach."""
 
 import os
+import pty
 import sqlite3
 import stat
 import subprocess
@@ -153,6 +154,29 @@ def _cut_off(path: Path) -> str:
     return "is damaged; go back to a copy with 'curedash restore'."
 
 
+def _run(path: str, *words: str) -> tuple[int, str, str]:
+    """Run a command: its exit code, what it printed, what it said."""
+    done = subprocess.run(
+        [sys.executable, "-m", "curedash", "--db", path, *words],
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    return done.returncode, done.stdout, done.stderr
+
+
+def _run_in_terminal(path: str) -> tuple[int, str, str]:
+    """Start the dashboard, which draws on standard error and only in a terminal."""
+    ours, theirs = pty.openpty()
+    with subprocess.Popen(
+        [sys.executable, "-m", "curedash", "--db", path],
+        stdin=theirs, stdout=subprocess.PIPE, stderr=theirs, env={**os.environ, "TERM": "xterm"},
+    ) as started:  # fmt: skip
+        out = started.communicate(timeout=30)[0].decode()
+    err = os.read(ours, 65536).decode().replace("\r\n", "\n")
+    os.close(theirs)
+    os.close(ours)
+    return started.returncode, out, err
+
+
 @pytest.mark.parametrize("words", [(), ("lots",)], ids=["dashboard", "shell"])
 @pytest.mark.parametrize("spoil", [_folder, _text, _inside_a_file, _damaged, _cut_off])
 def test_a_file_that_cannot_be_opened_is_one_sentence_with_the_way_out(
@@ -161,15 +185,12 @@ def test_a_file_that_cannot_be_opened_is_one_sentence_with_the_way_out(
     (tmp_path / "in").mkdir()
     path = tmp_path / "in" / "h.db"
     said = spoil(path)
-    done = subprocess.run(
-        [sys.executable, "-m", "curedash", "--db", str(path), *words],
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
-    assert done.returncode == 74
-    assert done.stdout == ""
-    assert done.stderr.count("\n") == 1
-    assert done.stderr.strip().endswith(said)
-    assert str(path) in done.stderr
+    code, out, err = _run_in_terminal(str(path)) if not words else _run(str(path), *words)
+    assert code == 74
+    assert out == ""
+    assert err.count("\n") == 1
+    assert err.strip().endswith(said)
+    assert str(path) in err
 
 
 def test_a_newer_file_says_why_it_can_only_be_read(db_path: str) -> None:
