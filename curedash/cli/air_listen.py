@@ -56,15 +56,19 @@ def _parser() -> Parser:
     parser.add_argument("--map-rh", action="append", default=[], metavar="TOPIC=PLACE",
                         help="a topic whose bare numbers are humidities")  # fmt: skip
     add_field_flags(parser)
+    parser.add_argument("--confirm", action="store_true",
+                        help="let this machine listen to the broker kept in the file")  # fmt: skip
     parser.add_argument("--save", action="store_true", help="keep it in the file")
     return parser
 
 
 def _plan(chosen: argparse.Namespace, context: Context) -> "Plan":
     """What was given, else what is kept in the file."""
-    from curedash.feeds.plan import Plan, mapped, saved
+    from curedash.feeds.plan import Plan, confirm_saved, mapped, named, saved
 
     if chosen.broker is None:
+        if chosen.confirm and named(context.open()) is not None:
+            confirm_saved(context.open())
         kept = saved(context.open())
         if kept is None:
             raise UsageError("Say which broker: --broker HOST --map TOPIC=PLACE; --save keeps it.")

@@ -9,13 +9,17 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 from curedash.domain.errors import Refused, UsageError
+from curedash.domain.typed_words import on_one_line
 from curedash.feeds.broker import Broker, Route
 from curedash.feeds.payload import HUMIDITIES, TEMPERATURES, TIMES, Fields
+from curedash.feeds.trust import confirm, is_confirmed
 from curedash.services import household, places
 from curedash.store import settings
 from curedash.store.work import By
 
 SETTING = "air-feed"
+MOST_WORD = 4096  # characters of a topic, a name or a path
+UNITS = ("C", "F")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,22 +65,70 @@ def mapped(text: str, bare_is: str = "temp") -> Mapped:
     return Mapped(topic.strip(), place.strip(), bare_is)
 
 
+class Unconfirmed(Refused):
+    """The file names a broker that nobody confirmed on this machine."""
+
+
 def saved(conn: sqlite3.Connection) -> Plan | None:
-    """The plan kept in the file, None if there is none."""
+    """The plan kept in the file, None if there is none.
+
+    Raises
+    ------
+    Unconfirmed: it was not confirmed on this machine; Refused: it cannot be read
+    """
+    plan = named(conn)
+    if plan is not None and not is_confirmed(conn, settings.get(conn, SETTING) or ""):
+        reads = f", reading the password file {plan.password_file}" if plan.password_file else ""
+        raise Unconfirmed(
+            f"The file names a broker that was not confirmed on this machine:"
+            f" {on_one_line(plan.host)}:{plan.port}{on_one_line(reads)}. If it is yours,"
+            " 'curedash air listen --confirm' listens to it from now on."
+        )
+    return plan
+
+
+def confirm_saved(conn: sqlite3.Connection) -> None:
+    """Confirm the broker kept in the file for this machine.
+
+    Raises
+    ------
+    FileTrouble: the person's folder takes nothing
+    """
+    confirm(conn, settings.get(conn, SETTING) or "")
+
+
+def named(conn: sqlite3.Connection) -> Plan | None:
+    """The plan kept in the file, confirmed or not; nothing may be done with it but showing it."""
     text = settings.get(conn, SETTING)
     if text is None:
         return None
     try:
         body = json.loads(text)
         maps = [Mapped(**item) for item in body.pop("maps")]
-        return Plan(maps=maps, **body)
-    except (ValueError, TypeError, KeyError, AttributeError):
+        plan = Plan(maps=maps, **body)
+        _require_kinds(plan)
+        return plan
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
         raise Refused("The broker kept in the file is unreadable; give it anew.") from None
 
 
 def save(conn: sqlite3.Connection, by: By, plan: Plan) -> None:
-    """Keep the plan in the file, for the next time and for the dashboard."""
+    """Keep the plan in the file, for the next time and for the dashboard of this machine."""
     household.choose(conn, by, SETTING, json.dumps(asdict(plan)))
+    confirm_saved(conn)
+
+
+def _require_kinds(plan: Plan) -> None:
+    """Raise TypeError where a value is not what the command line would have made of it."""
+    texts = [plan.host, plan.unit, *plan.temp, *plan.rh, *plan.time]
+    texts += [word for item in plan.maps for word in (item.topic, item.place, item.bare_is)]
+    texts += [word for word in (plan.user, plan.password_file, plan.ca_file) if word is not None]
+    if not all(isinstance(word, str) and len(word) <= MOST_WORD for word in texts):
+        raise TypeError("a word")
+    if type(plan.port) is not int or not 0 < plan.port < 65_536 or type(plan.tls) is not bool:
+        raise TypeError("the port")
+    if plan.unit not in UNITS:
+        raise TypeError("the unit")
 
 
 def routes_of(conn: sqlite3.Connection, plan: Plan) -> list[Route]:

@@ -4,12 +4,19 @@ import sqlite3
 from collections.abc import Iterator
 
 from curedash.domain.records import Change
+from curedash.store.open import FIRST_LINE
 
 _LINE = (
     "SELECT c.id, c.at_utc, c.recorded_at, c.session, c.actor, c.origin, c.verb, c.undoes,"
     " (SELECT max(u.id) FROM change u WHERE u.undoes = c.id), c.subject, c.before, c.after"
     " FROM change c "
 )
+
+
+def first_line(conn: sqlite3.Connection) -> str:
+    """What a household is known by: when and by which run its log was begun; empty before that."""
+    row = conn.execute(FIRST_LINE).fetchone()
+    return "" if row is None else str(row[0])
 
 
 def one(conn: sqlite3.Connection, change_id: int) -> Change | None:

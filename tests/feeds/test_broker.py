@@ -18,7 +18,7 @@ import pytest
 from curedash.domain.errors import Busy, Refused, UsageError
 from curedash.feeds.broker import Listener
 from curedash.feeds.listening import BackgroundFeed, Lock, make_listener
-from curedash.feeds.plan import Mapped, Plan, mapped, save, saved
+from curedash.feeds.plan import Mapped, Plan, Unconfirmed, confirm_saved, mapped, save, saved
 from curedash.services import places, sensors
 from curedash.store import places as rows
 from curedash.store.work import By
@@ -255,6 +255,57 @@ def test_a_plan_is_kept_in_the_file_without_the_password(conn, by) -> None:
     assert (found.host, found.maps, found.unit, found.tls) == ("192.0.2.7", MAPS, "F", True)
     conn.execute("UPDATE setting SET value = '{}' WHERE name = 'air-feed'")
     with pytest.raises(Refused, match="anew"):
+        saved(conn)
+
+
+def test_a_strangers_file_starts_no_connection(
+    conn: sqlite3.Connection, db_path: str, by: By, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its broker is a listening socket of ours, its password file one of this person's."""
+    import socket
+
+    secret = tmp_path / "secret"
+    secret.write_text("not for strangers\n")
+    places.add_place(conn, by, "Cellar")
+    with socket.create_server(("127.0.0.1", 0)) as stranger:
+        stranger.settimeout(0.5)
+        port = stranger.getsockname()[1]
+        monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "theirs"))
+        save(conn, by, Plan("127.0.0.1", MAPS, port, "cook", str(secret)))
+        monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "mine"))
+        said: list[str] = []
+        feed = BackgroundFeed(db_path, lambda: by, lambda: NOW, said.append)
+        feed.start()
+        feed.stop()
+        with pytest.raises(TimeoutError):
+            stranger.accept()
+    (sentence,) = said
+    assert f"127.0.0.1:{port}" in sentence
+    assert str(secret) in sentence
+    assert "air listen --confirm" in sentence
+    with pytest.raises(Unconfirmed):
+        saved(conn)
+    confirm_saved(conn)
+    assert saved(conn) is not None
+    other = json.loads(
+        conn.execute("SELECT value FROM setting WHERE name = 'air-feed'").fetchone()[0]
+    )
+    other["host"] = "192.0.2.9"
+    conn.execute("UPDATE setting SET value = ? WHERE name = 'air-feed'", (json.dumps(other),))
+    with pytest.raises(Unconfirmed):
+        saved(conn)
+
+
+@pytest.mark.parametrize(("key", "value"), [
+    ("port", "1883"), ("port", 70_000), ("host", 7), ("password_file", ["x"]), ("tls", "no"),
+    ("unit", "K"), ("user", {}),
+])  # fmt: skip
+def test_a_plan_of_another_kind_is_unreadable(conn, by, key: str, value: object) -> None:
+    save(conn, by, Plan("192.0.2.7", MAPS))
+    (text,) = conn.execute("SELECT value FROM setting WHERE name = 'air-feed'").fetchone()
+    conn.execute("UPDATE setting SET value = ? WHERE name = 'air-feed'",
+                 (json.dumps(json.loads(text) | {key: value}),))  # fmt: skip
+    with pytest.raises(Refused, match="unreadable"):
         saved(conn)
 
 
