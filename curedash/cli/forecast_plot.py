@@ -21,8 +21,10 @@ def plot(
     plotext.theme("clear")
     plotext.plotsize(width, 20)
     step = max(1, len(rows) // 400)
-    shown = [*rows[::step], rows[-1]]
-    plotext.scatter([d for d, _ in shown], [x for _, x in shown], marker="o", label="measured")
+    shown = [*rows[::step], *rows[-1:]]
+    if shown:
+        days, losses = [d for d, _ in shown], [x for _, x in shown]
+        plotext.scatter(days, losses, marker="o", label="measured")
     if len(seen.curve) > 1:
         days = [point[0] for point in seen.curve]
         plotext.plot(days, [p[2] for p in seen.curve], marker="*", label="expected")

@@ -45,7 +45,8 @@ class Scale:
 def scale_of(curve: Curve) -> Scale:
     """Round ends that hold points, target and window."""
     losses = [loss for _, loss in curve.points] + list(curve.target_pct or ())
-    last = max([day for day, _ in curve.points] + [min(d, 400) for d in curve.window_days or ()])
+    ends = [min(day, 400) for day in curve.window_days or ()]
+    last = max([0.0, *(day for day, _ in curve.points), *ends])
     most = max(5.0, *losses) if losses else 5.0
     return Scale(max(7.0, last * 1.05), min(0.0, floor(min(losses, default=0))), ceil(most / 5) * 5)
 

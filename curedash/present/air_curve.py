@@ -17,6 +17,8 @@ PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
 }
 LEAST_WIDTH, LEAST_HEIGHT = 30, 6
 HOUR_S = 3600
+ALONE = "•"  # one reading draws no line
+LEAST_SPAN_S = 2 * HOUR_S  # of the axis
 MANY_DAYS = timedelta(days=15)  # from here on a day is named by its month
 
 
@@ -33,17 +35,26 @@ def next_panel(panel: str) -> str:
 
 def curve_lines(
     points: Sequence[AirPoint], panel: str, place: Place, zone: tzinfo, width: int, height: int,
-    failed: Sequence[Failure] = (),
+    failed: Sequence[Failure] = (), span: tuple[datetime, datetime] | None = None,
 ) -> list[str]:  # fmt: skip
     """The curve as lines of at most ``width`` cells; the band of the place as two lines in it.
 
     Failures that a person wrote down stand in the temperature at their highest, as a row of x.
+
+    Parameters
+    ----------
+    points : what was read, oldest first; none, one or many
+    panel : which of `PANELS`
+    place, zone : its band; where its days begin
+    width, height : the room there is [cells, lines]
+    failed : what a person wrote down
+    span : first and last moment on the axis (aware); None: as far as there are readings
     """
     _, names, spread = PANELS[panel]
     drawn = [(name, _values(points, name)) for name in names]
     told = _told(failed) if panel == "temp" else []
     if not any(values for _, values in drawn) and not told:
-        return ["", "  Nothing was read in these days."]
+        return ["", cut("  Nothing was read in these days.", width)]
     import plotext
 
     plotext.clear_figure()
@@ -53,7 +64,7 @@ def curve_lines(
     for name in (f"{spread}_lo", f"{spread}_hi") if spread else ():
         _plot(plotext.scatter, _values(points, _SPREAD[name]), "·")
     for _, values in drawn:
-        _plot(plotext.plot, values, "braille")
+        _plot(plotext.plot, values, "braille" if len(values) > 1 else ALONE)
     _plot(plotext.scatter, told, "x")
     for level in _band(place, panel):
         plotext.horizontal_line(level)
@@ -64,10 +75,19 @@ def curve_lines(
     plotext.ylim(levels[0], levels[-1])
     plotext.yticks(levels, [f"{level:g}" for level in levels])
     at = [*(p.at for p in points), *(int(end) for f in failed for end in (f.since, f.until))]
-    ticks = _days(min(at), max(at), zone, width)
-    plotext.xlim(min(at), max(at))
+    begin, end = _axis(at, span)
+    ticks = _days(begin, end, zone, width)
+    plotext.xlim(begin, end)
     plotext.xticks([at for at, _ in ticks], [label for _, label in ticks])
     return [cut(line, width) for line in _plain(str(plotext.build())).splitlines()]
+
+
+def _axis(at: Sequence[int], span: tuple[datetime, datetime] | None) -> tuple[int, int]:
+    """First and last second on the axis, always apart: a single reading stands in its middle."""
+    asked = () if span is None else (int(span[0].timestamp()), int(span[1].timestamp()))
+    begin, end = min((*at, *asked)), max((*at, *asked))
+    missing_s = max(0, LEAST_SPAN_S - (end - begin))
+    return begin - missing_s // 2, end + missing_s // 2
 
 
 def level_ticks(low: float, high: float) -> list[float]:
@@ -80,7 +100,10 @@ def level_ticks(low: float, high: float) -> list[float]:
     >>> level_ticks(66, 93)
     [65, 70, 75, 80, 85, 90, 95]
     """
-    step = next((s for s in (0.5, 1, 2, 5, 10) if (high - low) / s <= 6), 20)
+    step = next(
+        (s * 10**n for n in range(12) for s in (0.5, 1, 2, 5) if (high - low) / (s * 10**n) <= 6),
+        high - low,
+    )
     first, last = low // step, -(-high // step)
     last = max(last, first + 1)
     return [step * (first + n) for n in range(int(last - first) + 1)]

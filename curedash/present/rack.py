@@ -173,7 +173,7 @@ def trend(values: Sequence[float], width: int) -> str:
     if len(shown) < 2:
         return ""
     top = max(shown)
-    span = max(top - min(shown), LEAST_SPAN * top)
+    span = max(top - min(shown), LEAST_SPAN * top) or 1.0
     last = len(BLOCKS) - 1
     return "".join(BLOCKS[last - round((top - value) / span * last)] for value in shown)
 

@@ -351,3 +351,27 @@ async def test_the_air_has_round_levels_and_its_signs_are_explained(tmp_path, si
         levels = {line[:6].partition("┤")[0].strip() for line in seat.lines() if "┤" in line[:6]}
         assert levels - {""} == {"10", "11", "12", "13"}, "9 and 14 are the band"
         assert "⠒ mean   · extremes   ── band" in seat.text()
+
+
+@pytest.mark.parametrize("typed", [(), ("12.3 76",), ("12.3 76", "12.3 76"), ("49 3",)])
+async def test_a_place_with_hardly_a_reading_opens_its_air(household, sit, typed):
+    path = household()
+    conn = open_db(str(path))
+    place = places.require_place(conn, "Fridge 2")
+    now_s = int(NOW.timestamp())
+    AirLog(conn).store(
+        [
+            Sample(place.id, 0, now_s - 60 * (n + 1), *(float(word) for word in words.split()))
+            for n, words in enumerate(typed)
+        ],
+        NOW,
+    )
+    conn.close()
+    async with sit(path) as seat:
+        await seat.press("p", "enter")
+        for _span in range(3):
+            for _panel in PANELS:
+                assert seat.lines()[0].startswith("Fridge 2")
+                await seat.press("t")
+            await seat.press("s")
+        assert seat.lines()[0].startswith("Fridge 2")

@@ -67,6 +67,7 @@ class AirPage(Page):
         self._lines = curve_lines(
             self._curves.get(self._sensor_name, []), self._panel, self._place, self.house.zone,
             size.width, size.height - AROUND, self._failed,
+            (self._until - timedelta(days=SPANS[self._span]), self._until),
         )  # fmt: skip
         if self._span and not self._curves:
             self._lines = ["", *(f"  {line}" for line in wrapped(NO_DAYS, size.width - 2))]
