@@ -42,7 +42,7 @@ MODULES = {
 #: modules whose functions name a source too, but are rules, questions or reading of what is typed
 OTHER = {
     f"curedash.domain.{name}" for name in (
-        "bad_readings", "clock", "codes", "diary", "doubts", "ferment", "looks", "outage",
+        "bad_readings", "choices", "clock", "codes", "diary", "doubts", "ferment", "looks", "outage",
         "plan_back", "rebase_reasons", "schedule", "stages", "styles", "turning", "typed_bands",
         "typed_dates", "typed_plan", "typed_pounds", "typed_weights", "unit_sizes", "units",
         "facts.cautions",
@@ -51,12 +51,12 @@ OTHER = {
         "dose.words",
     )
 }  # fmt: skip
-FACTS = ("salt_in_meat", "forecast_prior", "water")
+FACTS = ("salt_in_meat", "forecast_prior", "water", "nitrite_poison")
 #: tests whose functions are checks against something outside the project
 CHECKS = (
     "test_weights", "test_dose", "test_limits", "test_cure_time", "test_diffusion",
     "test_forecast", "test_drying", "test_water", "test_air", "test_degree_hours", "test_trichina",
-    "test_units", "test_book", "test_doubts", "test_ferment",
+    "test_units", "test_book", "test_doubts", "test_ferment", "test_choices",
 )  # fmt: skip
 SECTIONS = ("Parameters", "Returns", "Source", "Example")
 

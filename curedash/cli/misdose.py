@@ -36,7 +36,7 @@ def run(argv: list[str], context: Context) -> int:
         0.0 if lost is None else parse_weight_g(lost, allow_zero=True, marks_are_decimal=True),
     )
     if chosen.look:
-        bench, dose = bench_of(conn, lot, went_in)
+        bench, dose = bench_of(conn, lot, went_in, context.now)
         kept = KeptMisDose(lot, bench, dose)
     else:
         now, zone = context.now, household.zone(conn)

@@ -42,8 +42,8 @@ def _parser() -> Parser:
     parser = Parser("opened", "A lot was cut open, at whatever loss.",
                     "curedash opened D2 'raw middle' back --before 704 --after 690")  # fmt: skip
     parser.add_argument("lot")
-    parser.add_argument("face", help="even, grey rim, soft middle or raw middle")
-    parser.add_argument("next", help="back (to drying), equalise or eat")
+    parser.add_argument("face", help="even, grey rim, soft middle, raw middle or smells off")
+    parser.add_argument("next", help="back (to drying), equalise, eat, put (aside) or throw (away)")
     parser.add_argument("--before", help="what the scale showed before")
     parser.add_argument("--after", help="what is left, if some was eaten")
     parser.add_argument("--place", help="where it goes")

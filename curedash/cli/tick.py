@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
-from curedash.domain.errors import Doubtful, UsageError
+from curedash.domain.errors import Doubtful, Refused, UsageError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -36,6 +36,7 @@ def run(argv: list[str], context: Context) -> int:
 def _tick(
     chosen: argparse.Namespace, context: Context, conn: Connection, lot: LotState, at: str | None
 ) -> None:
+    from curedash.domain.dose.ticks import wants_words
     from curedash.services.tick import find_line, tick_line
 
     line = find_line(conn, lot, chosen.ingredient)
@@ -46,7 +47,12 @@ def _tick(
     question = _question(line, weighed_g)
     if question is not None and not chosen.yes:
         raise Doubtful(f"{lot.code}: {question}")
-    tick_line(conn, context.by(), line.id, weighed_g, at=at)
+    if wants_words(line.planned_g, weighed_g) and not (chosen.note or "").strip():
+        raise Refused(
+            f"{lot.code}: {question} So much over the plan is recorded with --yes and a --note"
+            " that says how it happened."
+        )
+    tick_line(conn, context.by(), line.id, weighed_g, at=at, note=chosen.note)
 
 
 def _question(line: DoseLine, weighed_g: float) -> str | None:
@@ -101,6 +107,7 @@ def _parser() -> Parser:
     parser.add_argument("--all", action="store_true", help="everything still open, as planned")
     parser.add_argument("--untick", action="store_true", help="take the tick back")
     parser.add_argument("--at", help="when it went in; else now")
+    parser.add_argument("--note", help="how it happened; wanted over 1.5 times the plan")
     parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
     parser.add_argument("--json", action="store_true")
     return parser

@@ -8,6 +8,10 @@ from collections.abc import Sequence
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.records import LotState
+
 RIMS = ("none", "slight", "hard")
 FIRMNESSES = ("soft", "springy", "firm")
 SMELLS = ("clean", "sour", "ammonia", "rotten")
@@ -17,6 +21,13 @@ SPREADS = ("spots", "patches", "all over")
 ACTIONS = ("left", "brushed", "wiped", "washed", "cut away")
 CONTACTS = ("good", "partly", "lost")
 CUT_FACES = ("even", "grey rim", "soft middle", "raw middle")
+SMELLS_OFF = "smells off"
+OPENED_FACES = (*CUT_FACES, SMELLS_OFF)  # what cutting it open may show
+AFTER_OPENING = ("back to drying", "equalise", "eat")
+AFTER_SPOILED = ("put aside", "throw away")
+PUT_ASIDE_WORDS = (
+    "put it aside, cold, sealed and marked, and ask somebody who cures under a licence"
+)
 
 NOT_HUNG = ("raw", "in-cure", "salt-rest")
 GOES_ON = "goes on drying"
@@ -61,7 +72,7 @@ class Mould:
 class Offer:
     """One way on, in words; ``days`` is how long it would take."""
 
-    step: str  # keep-drying | equalise | slice | decide | go-on
+    step: str  # keep-drying | equalise | slice | decide | go-on | put-aside | throw-away
     words: str
     days: int | None = None
 
@@ -123,9 +134,166 @@ def thickness_now_mm(thickness_mm: float, loss_pct: float) -> float:
     return float(thickness_mm * min(1.0, 1 - loss_pct / 100) ** (1 / 3))
 
 
+def spoiled(felt: Felt, *, ferments: bool = False) -> str | None:
+    """What the smell says of spoilage, as one of the words of `domain/choices`.
+
+    Parameters
+    ----------
+    felt : rim, firmness and smell
+    ferments : it was fermented: sour is how it is meant to smell
+
+    Returns
+    -------
+    ``sour`` or ``rotten``, None where the smell says nothing of it
+
+    Source
+    ------
+    common practice (memory): in whole muscle sour is spoilage, in a ferment it is expected
+
+    Example
+    -------
+    >>> spoiled(Felt("none", "firm", "sour")), spoiled(Felt("none", "firm", "sour"), ferments=True)
+    ('sour', None)
+    """
+    if felt.smell == "sour" and ferments:
+        return None
+    return felt.smell if felt.smell in ("sour", "rotten") else None
+
+
+def undecided(lot: "LotState") -> str | None:
+    """What stands against eating a lot until somebody has written down a decision.
+
+    Parameters
+    ----------
+    lot : the lot with what was seen on it, newest first
+
+    Returns
+    -------
+    the alarm, or a dose over the ceiling, in words; None where there is none or it was decided
+
+    Source
+    ------
+    definition
+    """
+    for look in lot.looks:
+        if look.kind == "decision":
+            break
+        if look.kind == "alarm":
+            return str(look.text)
+    if lot.dose_verdict != "refused" or lot.nitrite_mg_per_kg is None:
+        return None
+    from curedash.domain.limits import CEILING_NITRITE_MG_PER_KG
+
+    over = lot.nitrite_mg_per_kg > CEILING_NITRITE_MG_PER_KG
+    return dose_undecided(lot) if over else None
+
+
+def require_decided(lot: "LotState") -> None:
+    """Refuse to slice, pack or give away what waits for a decision.
+
+    Parameters
+    ----------
+    lot : the lot with what was seen on it, newest first
+
+    Returns
+    -------
+    nothing; raises ``Refused`` with what stands against it and the way out
+
+    Source
+    ------
+    definition
+    """
+    against = undecided(lot)
+    if against is not None:
+        raise Refused(
+            f"{lot.code}: {against}. Put it aside or throw it away; before anything else write"
+            " down what you decide."
+        )
+
+
+def dose_undecided(lot: "LotState") -> str | None:
+    """Say that what went in broke a limit and nobody has decided since what to do with it.
+
+    Parameters
+    ----------
+    lot : the lot with what was seen on it, newest first
+
+    Returns
+    -------
+    ``dose outside the rule: 6250 mg/kg nitrite went in``, or None
+
+    Source
+    ------
+    definition
+    """
+    if lot.dose_verdict != "refused":
+        return None
+    newest = next((look for look in lot.looks if look.kind in ("decision", "misdose")), None)
+    if newest is not None and newest.kind == "decision":
+        return None
+    found = lot.nitrite_mg_per_kg
+    number = "" if found is None else f": {found:.0f} mg/kg nitrite went in"
+    return f"dose outside the rule{number}"
+
+
+def found_on(text: str) -> str:
+    """The word of `domain/choices` for an alarm as it was logged.
+
+    Parameters
+    ----------
+    text : the alarm in words, as :func:`undecided` gives it
+
+    Returns
+    -------
+    one of the grave words of the table
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> found_on("black, slimy, spots; left"), found_on("smell rotten"), found_on("red, fluffy")
+    ('slime', 'rotten', 'black')
+    """
+    from curedash.domain import choices
+
+    for part, word in (
+        ("dose ", choices.OVER_CEILING), ("slim", choices.SLIME), ("rotten", choices.ROTTEN),
+        ("sour", choices.SOUR), (SMELLS_OFF, choices.ROTTEN),
+    ):  # fmt: skip
+        if part in text:
+            return word
+    return choices.BLACK
+
+
+def next_after(face: str, undecided_of: str | None = None) -> tuple[str, ...]:
+    """How it may go on after a lot was cut open.
+
+    Parameters
+    ----------
+    face : what the cut face showed
+    undecided_of : what stands against it, as :func:`undecided` gives it
+
+    Returns
+    -------
+    the ways on; of what smells off, or waits for a decision, only aside or away
+
+    Source
+    ------
+    the table of `domain/choices`
+
+    Example
+    -------
+    >>> next_after("even"), next_after("smells off")
+    (('back to drying', 'equalise', 'eat'), ('put aside', 'throw away'))
+    """
+    return AFTER_SPOILED if face == SMELLS_OFF or undecided_of is not None else AFTER_OPENING
+
+
 def offers(
     felt: Felt, *, thickness_mm: float | None, shape: str = "slab", temp_c: float = 5.0,
-    stage: str = "drying",
+    stage: str = "drying", ferments: bool = False, alarm: str | None = None,
 ) -> tuple[Offer, ...]:  # fmt: skip
     """List the ways on from the three answers, always in one order; none is a verdict.
 
@@ -136,15 +304,17 @@ def offers(
     shape : round or slab
     temp_c : of the place where it would equalise [°C]
     stage : where it is now: only what never hung yet cannot equalise or be sliced
+    ferments : it was fermented: sour is how it is meant to smell
+    alarm : what was logged on it and not decided yet, as :func:`undecided` gives it
 
     Returns
     -------
     keep drying, equalise for N days, slice, and a decision where the smell asks for one; before
-    it hung only going on as it is, and the decision
+    it hung only going on as it is; of spoiled meat putting aside, throwing away and the decision
 
     Source
     ------
-    days: ``equalising_days``; what the usual one is: :func:`usual_offer`
+    the table of `domain/choices`; days: ``equalising_days``; the usual one: :func:`usual_offer`
 
     Example
     -------
@@ -153,14 +323,32 @@ def offers(
     >>> [offer.step for offer in offers(Felt("none", "soft", "clean"), thickness_mm=60,
     ...                                 stage="in-cure")]
     ['go-on']
+    >>> [offer.step for offer in offers(Felt("none", "soft", "sour"), thickness_mm=60)]
+    ['put-aside', 'throw-away', 'decide']
     """
-    if stage in NOT_HUNG:
-        found: tuple[Offer, ...] = (Offer("go-on", "leave it as it is"),)
+    from curedash.domain import choices
+
+    found = [choices.AMMONIA if felt.smell == "ammonia" else choices.CLEAN]
+    found += [word for word in (spoiled(felt, ferments=ferments),) if word is not None]
+    found += [] if alarm is None else [found_on(alarm)]
+    reason = alarm if alarm is not None else f"it smells {felt.smell}"
+    words = {
+        choices.PUT_ASIDE: PUT_ASIDE_WORDS,
+        choices.THROW_AWAY: "throw it away",
+        choices.GO_ON: "leave it as it is",
+        choices.SLICE: "slice it",
+        choices.DECIDE: f"{reason}: decide what you do with it",
+    }
+    if stage not in NOT_HUNG:
+        hung = {offer.step: offer for offer in _hung_offers(thickness_mm, shape, temp_c, stage)}
     else:
-        found = _hung_offers(thickness_mm, shape, temp_c, stage)
-    if felt.smell in ("ammonia", "rotten"):
-        found = (*found, Offer("decide", f"it smells {felt.smell}: decide what you do with it"))
-    return found
+        hung = {}
+    opened = choices.open_choices(found, stage, None)
+    return tuple(
+        hung.get(one.choice) or Offer(one.choice, words[one.choice])
+        for one in opened
+        if one.choice in hung or one.choice in words
+    )
 
 
 def _hung_offers(
@@ -175,7 +363,6 @@ def _hung_offers(
     return (
         Offer("keep-drying", f"{drying} and weigh again"),
         Offer("equalise", f"{softening} {length} in a sealed bag, cold", days),
-        Offer("slice", "slice it"),
     )
 
 
@@ -202,6 +389,8 @@ def usual_offer(felt: Felt, found: Sequence[Offer]) -> int:
     1
     """
     steps = [offer.step for offer in found]
+    if "put-aside" in steps:
+        return steps.index("put-aside")
     if "decide" in steps:
         return steps.index("decide")
     if felt.rim == "hard" or (felt.rim == "slight" and felt.firmness == "soft"):

@@ -8,7 +8,7 @@ log and never here. The thresholds are design values that the household can edit
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 
-from curedash.domain.looks import GOES_ON
+from curedash.domain.looks import GOES_ON, dose_undecided, undecided
 from curedash.domain.lot_figures import (
     base_of,
     curve_days,
@@ -124,18 +124,12 @@ def open_words(lot: LotState) -> str:
 
 def dose_outside(view: LotView) -> Need | None:
     """What really went in broke a limit, and nobody has decided since what to do with it."""
-    lot = view.lot
-    if lot.dose_verdict != "refused":
+    words = dose_undecided(view.lot)
+    if words is None:
         return None
-    newest = next((look for look in lot.looks if look.kind in ("decision", "misdose")), None)
-    if newest is not None and newest.kind == "decision":
-        return None
-    found = lot.nitrite_mg_per_kg
-    number = "" if found is None else f": {found:.0f} mg/kg nitrite went in"
     return view.need(
-        "act", "dose-outside", f"dose outside the rule{number}",
-        "open the mis-dose bench; write down what you do with it",
-    )  # fmt: skip
+        "act", "dose-outside", words, "open the mis-dose bench; write down what you do with it"
+    )
 
 
 def cure_ready(view: LotView) -> Need | None:
@@ -250,8 +244,8 @@ def at_target(view: LotView) -> Need | None:
     target = target_net_g(lot)
     if loss is None or target is None or loss < lot.target_lo_pct - 1e-9:
         return None
-    if _rests(view):
-        return None  # answered; asked again after the next weigh-in
+    if _rests(view) or undecided(lot) is not None:
+        return None  # answered, asked again after the next weigh-in; or to be decided first
     past = loss - lot.target_hi_pct
     first, second = view.rules.past_target_points
     if past >= first:

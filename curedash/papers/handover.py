@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from curedash.domain.air import strictest_limits
 from curedash.domain.diary import DiaryItem
+from curedash.domain.looks import undecided
 from curedash.domain.records import LotState, Place
 from curedash.domain.schedule import Away
 from curedash.papers.blocks import Block, Heading, Items, Para, Table
@@ -148,6 +149,8 @@ def _waiting(around: StandIn) -> list[Block]:
 def _task(item: DiaryItem) -> str:
     lot, grams = item.lot, None if item.lot is None else pull_at(item.lot)
     where = f" ({plain(lot.place)})" if lot is not None and lot.place else ""
+    if lot is not None and (against := undecided(lot)) is not None:
+        return f"{lot.code}{where}: {plain(against)}. Leave it alone, do not open or taste it; ask"
     if item.kind != "weigh" or lot is None or grams is None:
         return f"{title(item)}{where}"
     worn = tare_words(lot)
@@ -176,6 +179,7 @@ def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
     grams = pull_at(lot) if hanging else None
     name = " ".join(part for part in (plain(lot.batch_name), plain(lot.piece)) if part)
     rest = "do not pull" if not hanging else "by its days"
+    rest = rest if undecided(lot) is None else "do not pull: ask"
     return (lot.code, name, plain(lot.place or "–"), stage(lot.stage), worn if hanging else "–",
             last, grams or rest)  # fmt: skip
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from curedash.domain.diary import AwayLot, DiaryItem
 from curedash.domain.facts.degree_hours import TARGET_PH
+from curedash.domain.looks import undecided
 from curedash.domain.lot_figures import net_now_g, target_net_g
 from curedash.domain.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
@@ -18,6 +19,7 @@ from curedash.present.words import count, day, days, number, plain, weekday
 from curedash.services.away import Block
 from curedash.services.diary import Diary, PlannedBack
 
+DECIDED_FIRST = ("pull", "equalising-over", "age")  # what leads to slicing
 _TURN = {
     "salt-box": "overhaul the salt box", "equilibrium-brine": "stir the brine, turn it",
     "immersion": "stir the brine, turn it",
@@ -37,6 +39,9 @@ def title(item: DiaryItem) -> str:
 def _what(item: DiaryItem) -> str:
     lot = item.lot
     assert lot is not None  # its caller looked
+    against = undecided(lot)
+    if against is not None and item.kind in DECIDED_FIRST:
+        return f"{plain(against)}: decide first what you do with it"
     grams = pull_at(lot)
     if item.kind == "pull" and is_at_target(lot):
         return "at its target: feel rim and firmness; pull, equalise or go on"
@@ -132,6 +137,8 @@ def block_words(known: Block) -> str:
 def away_words(row: AwayLot) -> str:
     """What days away mean for one lot, in a sentence or two."""
     lot, parts = row.lot, []
+    if (against := undecided(lot)) is not None:
+        return f"{plain(against)}: decide what you do with it before leaving"
     if row.asks == "out-before":
         return f"salt box, due out {_on(row.due)}: take it out before leaving"
     if row.asks == "stand-in":

@@ -53,7 +53,7 @@ def weighed_line(kept: Weighed) -> str:
         is_heavier_than_hung,
         loss_words,
         net_words,
-        target_words,
+        target_of,
     )
 
     seen = kept.preview
@@ -62,7 +62,7 @@ def weighed_line(kept: Weighed) -> str:
         about = "≈" if seen.approx else ""
         parts.append(loss_words(seen, f"{seen.base} {about}{mass(seen.base_g)}"))
     if seen.to_go_g is not None and not is_heavier_than_hung(seen):
-        parts.append(target_words(seen.to_go_g, in_window=seen.in_window))
+        parts.append(target_of(seen))
     flagged = ", flagged" if seen.doubts else ""
     return ", ".join(parts) + f"; saved{flagged}"
 

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, tzinfo
 
+from curedash.domain.looks import undecided
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
@@ -20,9 +21,12 @@ def tare_words(lot: LotState) -> str:
 
 
 def pull_range_g(lot: LotState) -> tuple[float, float] | None:
-    """The target range as the scale shows it, lighter first [g]; None where none is known."""
+    """The target range as the scale shows it, lighter first [g].
+
+    None where none is known, and for a lot that waits for a decision: it is not to be pulled.
+    """
     target = target_net_g(lot)
-    if target is None or lot.by_date:
+    if target is None or lot.by_date or undecided(lot) is not None:
         return None
     return target[0] + lot.tare_g, target[1] + lot.tare_g
 

@@ -6,7 +6,7 @@ from curedash.domain.needs import Need
 from curedash.domain.records import LotState
 from curedash.present.rack import need_words
 from curedash.present.view import mass, mass_range
-from curedash.present.weigh_line import is_heavier_than_hung, loss_words, net_words, target_words
+from curedash.present.weigh_line import is_heavier_than_hung, loss_words, net_words, target_of
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -53,7 +53,7 @@ def _weighed(seen: Preview) -> list[str]:
     if seen.loss_pct is not None:
         parts.append(loss_words(seen, seen.base))
     if seen.to_go_g is not None and not is_heavier_than_hung(seen):
-        parts.append(target_words(seen.to_go_g, in_window=seen.in_window))
+        parts.append(target_of(seen))
     return parts
 
 

@@ -11,6 +11,7 @@ from curedash.present.words import ABOUT, ago, cells, fitting, percent, plain, s
 from curedash.services.weigh import Hint, Preview
 
 PULL_IT = ": pull it"
+UNDECIDED = "decide first what you do with it"
 
 
 def name_words(lot: LotState) -> str:
@@ -77,7 +78,7 @@ def echo_parts(seen: Preview) -> list[str]:
         base = f"{seen.base} {about}{mass(seen.base_g)}"
         parts.append(loss_words(seen, base))
     if seen.to_go_g is not None and not is_heavier_than_hung(seen):
-        parts.append(target_words(seen.to_go_g, in_window=seen.in_window))
+        parts.append(target_of(seen))
     return parts
 
 
@@ -106,9 +107,15 @@ def net_words(seen: Preview) -> str:
     return f"{mass(seen.net_g)} net ({bare(seen.gross_g)} − {bare(seen.tare_g)} tare)"
 
 
-def target_words(to_go_g: float, *, in_window: bool) -> str:
-    """Where a weight lies to its target; between its ends that is said, and what to do."""
-    return f"in its pull window{PULL_IT}" if in_window else to_go_words(to_go_g)
+def target_of(seen: Preview) -> str:
+    """Where a weight lies to its target; between its ends that is said, and what to do.
+
+    What waits for a decision is not to be pulled.
+    """
+    to_go_g = seen.to_go_g or 0.0
+    if seen.undecided is not None and (seen.in_window or to_go_g <= 0):
+        return UNDECIDED
+    return f"in its pull window{PULL_IT}" if seen.in_window else to_go_words(to_go_g)
 
 
 def to_go_words(to_go_g: float) -> str:

@@ -5,7 +5,7 @@ from datetime import datetime, tzinfo
 
 from curedash.domain.doubts import Doubt, asked_of
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.looks import CUT_FACES, chosen
+from curedash.domain.looks import CUT_FACES, chosen, require_decided
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import EATEN, REMOVED
 from curedash.domain.record import record, replace
@@ -86,6 +86,8 @@ def apply_finish(work: Work, lot: LotState, what: Finishing, zone: tzinfo) -> No
 def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> None:
     if lot.stage == DISCARDED:
         raise Refused(f"{lot.code} is {word(lot.stage)}; undo that first.")
+    if known is None:
+        require_decided(lot)
     if what.liked is not None and what.liked not in range(1, 6):
         raise Refused("How it was liked goes from 1 to 5.")
     if what.liked_at_pct is not None and not 0 <= what.liked_at_pct < 90:

@@ -10,7 +10,7 @@ from curedash.domain.dose import CuringSalt, Dose, MisDose, misdose
 from curedash.domain.dose.words import plain
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
-from curedash.domain.times import utc_text
+from curedash.domain.times import moment, utc_text
 from curedash.services.bags import planned_dose
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
@@ -38,8 +38,10 @@ class KeptMisDose:
     dose: Dose
 
 
-def bench_of(conn: sqlite3.Connection, lot: LotState, went_in: WentIn) -> tuple[MisDose, Dose]:
-    """The bench of a lot and the dose as it went in, without keeping anything.
+def bench_of(
+    conn: sqlite3.Connection, lot: LotState, went_in: WentIn, now: datetime
+) -> tuple[MisDose, Dose]:
+    """The bench of a lot and the dose as it went in at a moment, without keeping anything.
 
     Raises
     ------
@@ -50,8 +52,23 @@ def bench_of(conn: sqlite3.Connection, lot: LotState, went_in: WentIn) -> tuple[
         raise Refused(f"{lot.code} has no dose sheet to compare with; write a note instead.")
     really = went_in.really or really_used(conn, lot)
     given = weighed_grams(lots.dose_lines(conn, lot.id)) | _by_name(conn, lot, went_in.given)
-    bench = misdose(planned, given, really=really, lost_liquid_g=went_in.lost_liquid_g)
+    bench = misdose(
+        planned, given, really=really, lost_liquid_g=went_in.lost_liquid_g, stage=lot.stage,
+        hours=salted_hours(lot, now),
+    )  # fmt: skip
     return bench, replace(with_salt(planned, really, given), contents=bench.inside)
+
+
+def salted_hours(lot: LotState, now: datetime) -> float | None:
+    """Hours since salt first went on [h], 0 where none did; None where nobody knows the day."""
+    since = lot.salted_at
+    if since is None and lot.stage == "raw":
+        if lot.first_tick_at is None:
+            return 0.0
+        since = lot.first_tick_at
+    if since is None and lot.stage == "in-cure":
+        since = lot.stage_at
+    return None if since is None else max(0.0, (now - moment(since)).total_seconds() / 3600)
 
 
 def keep_misdose(
@@ -72,7 +89,7 @@ def keep_misdose(
     lot = lot_with_id(conn, lot_id)
     if not went_in.given and went_in.really is None and not went_in.lost_liquid_g:
         raise Refused("Say what went in, for example --given curing-salt=7g.")
-    bench, dose = bench_of(conn, lot, went_in)
+    bench, dose = bench_of(conn, lot, went_in, moment(by.now))
     words, when = one_line(note, 500), utc_text(at)
     with change(conn, by, "mis-dose", subject=lot.code, at=when) as work:
         _tick_given(work, lot, went_in, when)

@@ -20,7 +20,9 @@ from curedash.domain.looks import (
     Offer,
     chosen,
     offers,
+    spoiled,
     thickness_now_mm,
+    undecided,
     usual_offer,
 )
 from curedash.domain.lot_figures import loss_on, net_now_g
@@ -85,7 +87,10 @@ def offers_for(lot: LotState, felt: Felt) -> tuple[Offer, ...]:
     """The ways on for this lot in their fixed order, with the days its thickness of today takes."""
     lost = loss_on(lot.base_g, net_now_g(lot)) or 0.0
     today_mm = None if lot.thickness_mm is None else thickness_now_mm(lot.thickness_mm, lost)
-    return offers(felt, thickness_mm=today_mm, shape=lot.shape, stage=lot.stage)
+    return offers(
+        felt, thickness_mm=today_mm, shape=lot.shape, stage=lot.stage, ferments=lot.ferments,
+        alarm=undecided(lot),
+    )  # fmt: skip
 
 
 def usual_first(felt: Felt, found: tuple[Offer, ...]) -> tuple[Offer, ...]:
@@ -123,13 +128,23 @@ def answer(
     Parameters
     ----------
     goes_on : it was decided at once to keep drying; asked again after the next weigh-in
+
+    Raises
+    ------
+    Refused: it is to go on although it smells of spoilage, or something waits for a decision
     """
     lot = lot_with_id(conn, lot_id)
+    off = spoiled(felt, ferments=lot.ferments)
+    against = f"it smells {off}" if off is not None else undecided(lot)
+    if goes_on and against is not None:
+        raise Refused(
+            f"{lot.code}: {against}. Put it aside or throw it away; write down what you decide."
+        )
     words = felt.words + (f", {GOES_ON}" if goes_on else "")
     with change(conn, by, "feel", subject=f"{lot.code} {felt.words}", at=utc_text(at)) as work:
         _event(work, lot, at, "target", words, as_dict(felt))
-        if felt.smell == "rotten":
-            _event(work, lot, at, "alarm", "smell rotten", None)
+        if off is not None:
+            _event(work, lot, at, "alarm", f"smell {off}", None)
     return Answered(lot_with_id(conn, lot_id), felt, usual_first(felt, offers_for(lot, felt)))
 
 

@@ -5,11 +5,21 @@ from datetime import datetime
 
 from curedash.domain.doubts import Doubt, asked_of
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.looks import CUT_FACES, GOES_ON, chosen
+from curedash.domain.looks import (
+    AFTER_OPENING,
+    AFTER_SPOILED,
+    GOES_ON,
+    OPENED_FACES,
+    PUT_ASIDE_WORDS,
+    SMELLS_OFF,
+    chosen,
+    next_after,
+    undecided,
+)
 from curedash.domain.lot_figures import figures
 from curedash.domain.record import record
 from curedash.domain.records import LotState
-from curedash.domain.stages import DRYING, EQUALISING, OPEN, word
+from curedash.domain.stages import DISCARDED, DRYING, EQUALISING, OPEN, word
 from curedash.domain.times import utc_text
 from curedash.domain.weights import net_from_gross
 from curedash.services import household
@@ -23,7 +33,8 @@ from curedash.services.weigh import ON_THE_CURVE, doubts_of, finest_division_g
 from curedash.store import lots, rack, weigh_ins
 from curedash.store.work import By, Work, change
 
-NEXT = ("back to drying", "equalise", "eat")
+NEXT = (*AFTER_OPENING, *AFTER_SPOILED)
+PUT_ASIDE, THROW_AWAY = AFTER_SPOILED
 
 
 @record
@@ -62,14 +73,24 @@ def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Open
     ------
     Refused: not an open lot, or words that are not known; Doubtful: a question
     """
-    face = chosen(what.cut_face, CUT_FACES, "cut face")
+    face = chosen(what.cut_face, OPENED_FACES, "cut face")
     then = chosen(what.next, NEXT, "next step")
     lot = lot_with_id(conn, lot_id)
+    against = undecided(lot)
+    ways = next_after(face, against)
+    if then not in (*ways, *AFTER_SPOILED):
+        raise Refused(
+            f"{lot.code}: {against or f'it {SMELLS_OFF}'}. Put it aside or throw it away; write"
+            " down what you decide."
+        )
     with change(conn, by, "open", subject=f"{lot.code} {face}", at=utc_text(what.at)) as work:
         lot = lot_with_id(conn, lot_id)
         if lot.stage not in OPEN:
             raise Refused(f"{lot.code} is {word(lot.stage)}; it was opened before.")
-        if then == "eat":
+        if then in AFTER_SPOILED:
+            words, short_g = _found(work, lot, what, face)
+            messages = _aside_or_away(work, lot, what, face, then)
+        elif then == "eat":
             messages = _eat(work, lot, what, face)
             words, short_g = _found(work, lot_with_id(conn, lot_id), what, face)
         else:
@@ -135,6 +156,18 @@ def doubt_of(
     """What is odd about the weight before the cut [g on the scale], as it will be asked."""
     doubts = () if before_g is None else _doubts(conn, lot, before_g, at)
     return doubts[0] if doubts else None
+
+
+def _aside_or_away(
+    work: Work, lot: LotState, what: Opening, face: str, then: str
+) -> tuple[str, ...]:
+    """Out of reach until somebody decides, or gone."""
+    at = utc_text(what.at)
+    if then == THROW_AWAY:
+        move = Move(DISCARDED, what.at, note=f"opened: {face}", keep_doubtful=True)
+        return apply_move(work, lot, move)
+    lots.add_event(work, at=at, kind="alarm", lot_id=lot.id, text=f"opened: {face}, put aside")
+    return (f"{PUT_ASIDE_WORDS}; then write down what you decide",)
 
 
 def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:

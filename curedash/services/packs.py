@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.looks import require_decided
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
 from curedash.domain.said import Said, grams, say
@@ -51,6 +52,7 @@ def add_packs(
     Refused: a lot that still hangs; Doubtful: packs that outweigh the lot, unless ``sure``
     """
     lot = lot_with_id(conn, lot_id)
+    require_decided(lot)
     with change(conn, by, "pack", subject=lot.code) as work:
         apply_packs(work, lot_with_id(conn, lot_id), new, sure=sure)
     return tuple(finishes.packs(conn, lot_id))

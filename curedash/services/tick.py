@@ -9,6 +9,7 @@ from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
 from curedash.services.bags import planned_dose
 from curedash.services.find import lot_with_id
+from curedash.services.one_line import one_line
 from curedash.services.recipe import MISDOSE, really_used
 from curedash.store import lots
 from curedash.store.work import By, Work, change
@@ -23,6 +24,7 @@ def tick_line(
     weighed_g: float | None,
     *,
     at: str | None = None,
+    note: str | None = None,
 ) -> LotState:
     """Tick one ingredient off, or take the tick back (None); what was weighed counts from then.
 
@@ -30,6 +32,7 @@ def tick_line(
     ----------
     weighed_g : what really went in [g]; None takes the tick back
     at : when it went in [UTC], else now
+    note : how it happened, where the weight is far from the plan
 
     Returns
     -------
@@ -48,6 +51,9 @@ def tick_line(
     verb = "untick" if weighed_g is None else "tick"
     with change(conn, by, verb, subject=f"{lot.code} {found.name}", at=at) as work:
         lots.tick(work, line_id, weighed_g, None if weighed_g is None else at or by.now)
+        if note is not None:
+            text = f"{found.name} {plain(weighed_g or 0.0)} g: {one_line(note, 500)}"
+            lots.add_event(work, at=at or by.now, kind="note", lot_id=lot.id, text=text)
         count_as_weighed(work, lot)
     return lot_with_id(conn, lot.id)
 

@@ -14,6 +14,7 @@ from curedash.domain.doubts import (
     weigh_in_doubts,
 )
 from curedash.domain.errors import Doubtful, NotFound, Refused
+from curedash.domain.looks import undecided
 from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, net_now_g, target_net_g
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
@@ -48,6 +49,7 @@ class Preview:
     to_go_g: float | None
     doubts: tuple[Doubt, ...]
     in_window: bool = False  # it dries and lies between the ends of its target
+    undecided: str | None = None  # what has to be decided before it is pulled
     newest_id: int | None = None  # the weigh-in that was the lot's newest when this was computed
 
 
@@ -75,7 +77,8 @@ class Weighed:
 def hint(lot: LotState, now: datetime, zone: tzinfo) -> Hint:
     """What to expect on the scale for this lot."""
     expected = expected_net_g(lot, now)
-    target = target_net_g(lot) if lot.stage in ON_THE_CURVE else None
+    pulls = lot.stage in ON_THE_CURVE and undecided(lot) is None
+    target = target_net_g(lot) if pulls else None
     return Hint(
         last_net_g=lot.last_net_g,
         days_since=calendar_days(lot.last_at, now, zone) if lot.last_at else None,
@@ -146,6 +149,7 @@ def preview(
         + _just_weighed(lot, when)
         + weigh_in_doubts(entry, _context(lot, when, gross_g, division_g, others)),
         in_window=lot.stage == "drying" and target is not None and target[0] <= net_g <= target[1],
+        undecided=undecided(lot),
         newest_id=lot.last_weigh_in_id,
     )
 

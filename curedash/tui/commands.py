@@ -198,7 +198,7 @@ COMMANDS: tuple[Command, ...] = (
     # ── the mis-dose bench (letters are typed there) ──
     Command("misdose.keys", ("f1",), "keys", "All keys of this screen.", True),
     Command("misdose.leave", ("escape", "q"), "back", "Back without keeping anything.", True),
-    Command("misdose.save", ("f10",), "keep it", "Keep what went in with its lot.", True),
+    Command("misdose.save", ("f10",), "record it", "Record what went in with its lot.", True),
     Command("misdose.next", ("tab",), "next", "To the next field or button.", True),
     Command("misdose.enter", ("enter",), "next", "The next field; on a button: do it."),
     Command("misdose.previous", ("shift+tab",), "previous", "To the field before."),

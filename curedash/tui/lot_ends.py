@@ -2,7 +2,14 @@
 
 from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Refused
-from curedash.domain.looks import CUT_FACES
+from curedash.domain.looks import (
+    AFTER_SPOILED,
+    CUT_FACES,
+    OPENED_FACES,
+    next_after,
+    require_decided,
+    undecided,
+)
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
 from curedash.domain.stages import CLOSED, EQUALISING, word
@@ -17,7 +24,7 @@ from curedash.services.finish import Finishing, finish, outcome
 from curedash.services.finish import doubt_of as finish_doubt
 from curedash.services.hold import discard
 from curedash.services.move import move_to
-from curedash.services.opened import NEXT, Opening, opened
+from curedash.services.opened import Opening, opened
 from curedash.services.opened import doubt_of as opened_doubt
 from curedash.services.packs import NewPack
 from curedash.services.places import all_of
@@ -44,9 +51,16 @@ LIKINGS = ("not at all", "a little", "fairly", "well", "very well")  # 1 to 5
 
 def opening(page: Page, lot: LotState) -> Steps:
     """Cut open at whatever loss: the face, the weights, how it goes on."""
-    face = yield Choice(f"{lot.code} opened: the cut face", picks(CUT_FACES))
-    then = yield Choice(f"{face}; what next", picks(NEXT))
+    face = yield Choice(f"{lot.code} opened: the cut face", picks(OPENED_FACES))
+    then = yield Choice(f"{face}; what next", picks(next_after(face, undecided(lot))))
     at = page.house.now()
+    if then in AFTER_SPOILED:
+        off = yield Save(
+            lambda _: lambda conn, by: opened(conn, by, lot.id, Opening(face, then, at))
+        )
+        page.say("; ".join((*opened_lines(off), *map(plain, off.messages))) + ". u takes it back.",
+                 "act")  # fmt: skip
+        return
     before = yield Text(
         f"{lot.code} before the cut, on the scale", grams_or_none(lot),
         f"Enter: not weighed{last_words(lot)}", net_echo(lot), what="the weight",
@@ -149,7 +163,14 @@ def taking_end_back(page: Page, lot: LotState) -> Steps:
 
 
 def finishing(page: Page, lot: LotState) -> Steps:
-    """The end: final weight, face, liking, a note for next time, packs; Enter is the usual."""
+    """The end: final weight, face, liking, a note for next time, packs; Enter is the usual.
+
+    Raises
+    ------
+    Refused: something on it waits for a decision
+    """
+    if lot.stage != CLOSED:
+        require_decided(lot)
     what = yield from _final(page, lot)
     known = lot.stage == CLOSED  # finished before: what is not said stays as it was
     faces = (*picks(CUT_FACES), (None, "as it was" if known else "not cut yet"))

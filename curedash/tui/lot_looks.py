@@ -10,6 +10,7 @@ from curedash.domain.looks import (
     CONTACTS,
     FIRMNESSES,
     NOT_HUNG,
+    PUT_ASIDE_WORDS,
     RIMS,
     SMELLS,
     SPREADS,
@@ -23,7 +24,7 @@ from curedash.domain.records import LotState
 from curedash.present.words import day, plain
 from curedash.services import observe
 from curedash.services.note import add_note
-from curedash.tui.lot_ends import finishing
+from curedash.tui.lot_ends import discarding, finishing
 from curedash.tui.lot_typed import words
 from curedash.tui.moving import moving
 from curedash.tui.page import Page
@@ -73,6 +74,11 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         yield from finishing(page, lot)
     elif step == "decide":
         yield from deciding(page, lot)
+    elif step == "throw-away":
+        yield from discarding(page, lot)
+    elif step == "put-aside":
+        page.say(f"{lot.code}: {felt.words}. P{PUT_ASIDE_WORDS[1:]}; then write down what you"
+                 " decide. u takes it back.", "act")  # fmt: skip
     else:
         more = ", goes on drying" if step == "keep-drying" else ""
         page.say(f"Written down: {felt.words}{more}. u takes it back.", "good")
@@ -90,6 +96,7 @@ def offer_words(offer: Offer, stage: str = "drying") -> str:
     on = " on" if stage == "equalising" else ""
     known = {
         "keep-drying": "keep drying" if stage in STILL_DRYING else "back to drying",
+        "put-aside": "put it aside, cold, and ask", "throw-away": "throw it away",
         "slice": "slice it", "decide": "decide what to do", "go-on": "leave it as it is",
         "equalise": f"equalise{on}{days} (sealed bag, cold)",
     }  # fmt: skip

@@ -182,3 +182,39 @@ class Doubted(Talk):
         elif key in ("n", "escape"):
             self._change()
         return True
+
+
+class DoubtedDose(Doubted):
+    """A dose far from its plan: ``y`` is the likely fix where there is one, and nothing else.
+
+    ``k`` says that it did go in.
+    """
+
+    def __init__(
+        self, page: "Page", doubt: str, keep: Callable[[], None], change: Callable[[], None],
+        fix: tuple[str, Callable[[], None]] | None, kept: str,
+    ) -> None:  # fmt: skip
+        super().__init__(page, doubt, keep, change, "the weight")
+        self._fix, self._kept_words = fix, kept
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The question, and that nothing is saved yet."""
+        first, *more = wrapped(self.doubt, width, MOST_LINES)
+        if more:
+            return tuple(((line, "act"),) for line in (first, *more))
+        return ((first, "act"),), ((cut("Nothing is saved yet.", width), "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """The likely fix first."""
+        fix = [] if self._fix is None else [("y", f"it was {self._fix[0]}")]
+        return [*fix, ("k", self._kept_words), ("n Esc", "change the weight")]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """``y`` takes the fix; all else as any doubt."""
+        if not self.typed_on(key, char):
+            if key == "y":
+                if self._fix is not None:
+                    self._fix[1]()
+                return True
+            return super().key(key, char)
+        return True

@@ -66,7 +66,12 @@ def test_an_odd_weight_is_asked_and_not_kept(raw: Shell, weight: str, words: str
     assert words in done.err
     assert done.err.count("\n") == 1
     assert lines(raw)["curing-salt"]["ticked_at"] is None
-    assert raw("tick", "A1", "curing-salt", weight, "--yes").code == 0
+    if weight in ("28g", "7g"):  # over 1.5 times the plan: --yes alone records nothing
+        only_yes = raw("tick", "A1", "curing-salt", weight, "--yes")
+        assert (only_yes.code, only_yes.err.count("\n")) == (65, 1)
+        assert "--note" in only_yes.err
+        assert lines(raw)["curing-salt"]["ticked_at"] is None
+    assert raw("tick", "A1", "curing-salt", weight, "--yes", "--note", "wrong jar").code == 0
     assert lines(raw)["curing-salt"]["weighed_g"] == float(weight[:-1])
 
 
@@ -119,7 +124,7 @@ def test_what_cannot_be_ticked_changes_nothing(
 
 
 def test_a_dose_outside_is_an_event_and_a_need_until_decided(raw: Shell) -> None:
-    raw("tick", "A1", "curing-salt", "28g", "--yes")
+    raw("tick", "A1", "curing-salt", "28g", "--yes", "--note", "decimal point")
     assert "dose-outside" in causes(raw)
     sheet = raw("sheet", "A1", "--json").json
     assert sheet["verdict"] == "refused"

@@ -104,7 +104,7 @@ def test_what_was_ticked_is_compared_with_the_share_of_the_bag(tmp_path):
     first, second, alone = read_sheet(conn, added.batch.id).lots
     for sheet in (first, second):
         assert sheet.dose.half_division_error_pct == pytest.approx(100 * 0.05 / 0.9375)
-        bench, _ = bench_of(conn, sheet.lot, WentIn({}))
+        bench, _ = bench_of(conn, sheet.lot, WentIn({}), moment(BY.now))
         planned = {line.name: line.planned_g for line in sheet.lines}
         assert {line.name: line.planned_g for line in bench.lines} == pytest.approx(planned)
         assert not any(line.top_up_g or line.over_g for line in bench.lines)

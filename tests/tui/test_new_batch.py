@@ -127,23 +127,55 @@ async def test_ticks_are_needed_or_a_note(tmp_path, sit):
         assert seat.ask("SELECT DISTINCT stage FROM lot") == [("raw",)]
 
 
-async def test_ten_times_too_much_is_asked_about_then_kept(tmp_path, sit):
-    """A slip of the decimal mark at the scale: asked once, kept if it is so, and counted."""
+async def test_ten_times_too_much_is_never_recorded_by_y(tmp_path, sit):
+    """A slip of the decimal mark at the scale: y takes the tenth of it, k wants a reason first."""
+    weighed = "SELECT weighed_g FROM dose_line WHERE id = 2"
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
         await seat.press("f10", "space")
         await seat.type("28\r")
         assert "10 times the planned 2.8 g" in seat.text()
-        assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
+        assert seat.lines()[-1].split("   ")[0] == "y it was 2.8 g"
+        assert seat.ask(weighed) == [(None,)]
         await seat.press("enter")
-        assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
+        assert seat.ask(weighed) == [(None,)]
         await seat.press("y")
-        assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(28.0,)]
+        assert seat.ask(weighed) == [(2.8,)]
+        await seat.press("u")
+        assert seat.ask(weighed) == [(None,)]
+        await seat.press("up")
+        await seat.type("28\r")
+        await seat.press("k")
+        assert seat.ask(weighed) == [(None,)]
+        assert "28 g did go in, because" in seat.text()
+        await seat.press("enter")
+        assert "A few words how it happened" in seat.text()
+        assert seat.ask(weighed) == [(None,)]
+        await seat.type("misread the scale\r")
+        assert seat.ask(weighed) == [(28.0,)]
         nitrite = seat.ask("SELECT nitrite_mg_per_kg FROM lot WHERE code = 'A1'")[0][0]
         assert nitrite == pytest.approx(28 * 0.0625 / 1134 * 1e6)
+        assert "misread the scale" in seat.ask("SELECT text FROM event WHERE kind = 'note'")[0][0]
         await seat.press("u")
-        assert seat.ask("SELECT weighed_g FROM dose_line WHERE id = 2") == [(None,)]
+        assert seat.ask(weighed) == [(None,)]
+
+
+async def test_five_times_too_much_has_no_likely_fix_and_too_little_is_one_key(tmp_path, sit):
+    weighed = "SELECT weighed_g FROM dose_line WHERE id = 2"
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "space")
+        await seat.type("14\r")
+        assert "5 times the planned 2.8 g" in seat.text()
+        assert seat.lines()[-1].startswith("k 14 g did go in")
+        await seat.press("y")
+        assert seat.ask(weighed) == [(None,)]
+        await seat.press("n")
+        await seat.type("1.2\r")
+        await seat.press("k")
+        assert seat.ask(weighed) == [(1.2,)]
 
 
 async def test_two_pieces_in_one_bag_are_weighed_together(tmp_path, sit):

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import isfinite
 
+from curedash.domain import choices as table
+from curedash.domain.choices import Open, how_far, open_choices
 from curedash.domain.dose.compute import weighed_dose
 from curedash.domain.dose.contents import basis_g, contents_of
 from curedash.domain.dose.formulas import SATURATED_BRINE_PCT
@@ -13,10 +15,14 @@ from curedash.domain.dose.result import CAUTION, REFUSED, Contents, Dose
 from curedash.domain.dose.salts import CuringSalt
 from curedash.domain.dose.words import plain
 from curedash.domain.errors import Refused
+from curedash.domain.facts.nitrite_poison import NITRITE_POISON
+from curedash.domain.limits import CEILING_NITRITE_MG_PER_KG
+from curedash.domain.looks import PUT_ASIDE_WORDS
 from curedash.domain.said import grams, say
 
 # Closer to the plan than this, nothing is called short or over [% of the planned grams].
 NEAR_PCT = 2.0
+CURES = ("curing-salt", "pack")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +56,14 @@ class MisDose:
     said: tuple[str, ...]
     meat_to_plan_g: float | None
     choices: tuple[str, ...]
+    open: tuple[Open, ...] = ()  # the same choices by their words in the table
+
+    @property
+    def far_over(self) -> bool:
+        """Whether so much went in that keeping it is not a matter of one key."""
+        return any(one.choice == table.GO_ON_ASKED for one in self.open) or not any(
+            one.choice in (table.GO_ON, table.GO_ON_ASKED) for one in self.open
+        )
 
 
 def misdose(
@@ -58,6 +72,8 @@ def misdose(
     *,
     really: CuringSalt | None = None,
     lost_liquid_g: float = 0.0,
+    stage: str | None = None,
+    hours: float | None = None,
 ) -> MisDose:
     """Compare what went in with the planned dose and list the choices people have.
 
@@ -67,6 +83,8 @@ def misdose(
     given : grams that went in, by ingredient name or kind [g]; what is not named went in as planned
     really : the curing salt that was really used, where it was not the planned one
     lost_liquid_g : liquid that leaked out of the bag [g], 0 or more
+    stage : where the lot is; None for a dose without a lot
+    hours : since it was salted [h]; None where nobody knows, or nothing was salted yet
 
     Returns
     -------
@@ -98,16 +116,23 @@ def misdose(
     high, low = went_in.contents, None
     if lost_liquid_g:
         high, low = _after_leak(went_in, lost_liquid_g)
-    said = tuple(f.text for f in went_in.findings if f.level in (REFUSED, CAUTION))
+    said = [f.text for f in went_in.findings if f.level in (REFUSED, CAUTION)]
     to_plan_g = _meat_to_plan_g(dose, went_in)
+    found = _found(lines, dose.contents, went_in.contents, lost_liquid_g)
+    opened = open_choices(found, stage, hours, request.method)
+    if table.OVER_CEILING in found:
+        said.append(NITRITE_POISON)
+    elif table.ADD not in {one.choice for one in opened} and _is_short(lines):
+        said.append(_too_late(stage, hours))
     return MisDose(
         lines,
         dose.contents,
         high,
         low,
-        said,
+        tuple(said),
         to_plan_g,
-        _choices(lines, dose.contents, went_in.contents, to_plan_g, lost_liquid_g),
+        tuple(_words(opened, lines, to_plan_g, stage)),
+        opened,
     )
 
 
@@ -135,36 +160,91 @@ def _meat_to_plan_g(dose: Dose, went_in: Dose) -> float | None:
     return basis_g(dose.request) * (inside / planned - 1)
 
 
-def _choices(
-    lines: tuple[BenchLine, ...],
-    planned: Contents,
-    inside: Contents,
-    meat_g: float | None,
-    lost_liquid_g: float,
-) -> tuple[str, ...]:
-    choices = []
-    for line in lines:
-        if line.top_up_g > line.planned_g * NEAR_PCT / 100:
-            choices.append(f"Add {plain(line.top_up_g)} g {line.name} now and turn it well.")
-    if meat_g is not None:
-        choices.append(
+def _found(
+    lines: tuple[BenchLine, ...], planned: Contents, inside: Contents, lost_liquid_g: float
+) -> list[str]:
+    """What went wrong, in the words of the table of choices."""
+    if (inside.nitrite_mg_per_kg or 0.0) > CEILING_NITRITE_MG_PER_KG:
+        return [table.OVER_CEILING]
+    agents = [
+        *(how_far(line.planned_g, line.given_g, NEAR_PCT) for line in lines if line.kind in CURES),
+        how_far(planned.nitrite_mg_per_kg, inside.nitrite_mg_per_kg, NEAR_PCT),
+        how_far(planned.nitrate_mg_per_kg, inside.nitrate_mg_per_kg, NEAR_PCT),
+    ]
+    found = [word for word in dict.fromkeys(agents) if word != table.AS_PLANNED]
+    if _is_short(lines) and not {table.SHORT, table.FAR_SHORT} & set(found):
+        found.append(table.SHORT)
+    if how_far(planned.total_salt_pct, inside.total_salt_pct, NEAR_PCT) in _TOO_MUCH:
+        found.append(table.SALTY)
+    if lost_liquid_g:
+        found.append(table.LEAK)
+    return found or [table.AS_PLANNED]
+
+
+_TOO_MUCH = (table.OVER, table.FAR_OVER)
+
+
+def _is_short(lines: tuple[BenchLine, ...]) -> bool:
+    return any(_short_g(line) > 0 for line in lines)
+
+
+def _short_g(line: BenchLine) -> float:
+    return line.top_up_g if line.top_up_g > line.planned_g * NEAR_PCT / 100 else 0.0
+
+
+def _too_late(stage: str | None, hours: float | None) -> str:
+    since = "" if hours is None else f": it was salted {_ago(hours)} ago"
+    where = "it is out of the cure" if stage not in ("raw", "in-cure") else "it lies in the cure"
+    return f"Nothing can be added any more{since or f': {where}'}."
+
+
+def _ago(hours: float) -> str:
+    return f"{hours:.0f} h" if hours < 48 else f"{hours / 24:.0f} d"
+
+
+def _words(
+    opened: tuple[Open, ...], lines: tuple[BenchLine, ...], meat_g: float | None, stage: str | None
+) -> list[str]:
+    """The choices as sentences; what has an end says it where the stage is not known."""
+    found = []
+    for one in opened:
+        for text in _sentences(one.choice, lines, meat_g, stage):
+            most = one.most_hours
+            until = "" if most is None else f"Before the cure or in its first {most:.0f} h: "
+            found.append(say("{until}{text}", until=until, text=text) if until else text)
+    return found
+
+
+def _sentences(
+    choice: str, lines: tuple[BenchLine, ...], meat_g: float | None, stage: str | None
+) -> list[str]:
+    if choice == table.ADD:
+        again = " Its days in the cure count from then." if stage == "in-cure" else ""
+        return [
+            f"Add {plain(_short_g(line))} g {line.name} now and turn it well.{again}"
+            for line in lines
+            if _short_g(line) > 0
+        ]
+    if choice == table.MORE_MEAT:
+        if meat_g is None:
+            return []
+        return [
             say(
                 "Put {meat} more green meat to it, with the other salts for that weight.",
                 meat=grams(meat_g, f"{plain(meat_g)} g"),
             )
-        )
-    if meat_g is not None or _saltier(planned, inside):
-        choices.append(
-            "In the first hours: rinse it and pat it dry; how much went in is then unknown."
-        )
-        choices.append("Throw it away.")
-    if lost_liquid_g:
-        choices.append("New bag; leave it, or top up at most what leaked, never beyond the plan.")
-    choices.append("Leave it as it is; what went in stays on the record.")
-    return tuple(choices)
+        ]
+    return [_SENTENCES[choice]]
 
 
-def _saltier(planned: Contents, inside: Contents) -> bool:
-    if planned.total_salt_pct is None or inside.total_salt_pct is None:
-        return False
-    return inside.total_salt_pct > planned.total_salt_pct * (1 + NEAR_PCT / 100)
+_SENTENCES = {
+    table.THROW_AWAY: "Throw it away.",
+    table.PUT_ASIDE: f"{PUT_ASIDE_WORDS[0].upper()}{PUT_ASIDE_WORDS[1:]}.",
+    table.WEIGH_ANEW: "If it is not on the meat yet: leave that salt out, label it, weigh it anew.",
+    table.DECIDE: "Write down what you decide.",
+    table.RINSE: "Rinse it and pat it dry; how much went in is then unknown.",
+    table.NEW_BAG: "Put it into a new bag.",
+    table.TOP_UP_LEAK: "Top up at most what leaked, never beyond the plan.",
+    table.GO_ON: "Leave it as it is; what went in stays on the record.",
+    table.GO_ON_ASKED: "Go on with it only after asking; what went in stays on the record.",
+}

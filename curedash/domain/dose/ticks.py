@@ -60,6 +60,59 @@ def tick_doubt(
     return None
 
 
+def likely_fix_g(planned_g: float, weighed_g: float) -> float | None:
+    """The weight that was probably meant where the decimal mark slipped.
+
+    Parameters
+    ----------
+    planned_g : what the sheet says [g], 0 or more
+    weighed_g : what was typed [g], 0 or more
+
+    Returns
+    -------
+    a tenth or ten times of it [g], None where it looks like no slip
+
+    Source
+    ------
+    design values `TENFOLD`
+
+    Example
+    -------
+    >>> likely_fix_g(2.8, 28), likely_fix_g(2.8, 0.28), likely_fix_g(2.8, 5)
+    (2.8, 2.8, None)
+    """
+    if planned_g <= 0 or weighed_g <= 0:
+        return None
+    factor = weighed_g / planned_g
+    if TENFOLD[0] <= factor <= TENFOLD[1]:
+        return round(weighed_g / 10, 6)
+    return round(weighed_g * 10, 6) if TENFOLD[0] <= 1 / factor <= TENFOLD[1] else None
+
+
+def wants_words(planned_g: float, weighed_g: float) -> bool:
+    """Say whether so much went in that only a reason in words records it, never one key.
+
+    Parameters
+    ----------
+    planned_g : what the sheet says [g], 0 or more
+    weighed_g : what was typed [g], 0 or more
+
+    Returns
+    -------
+    True over 1.5 times the plan
+
+    Source
+    ------
+    design value `ODD_FACTOR`
+
+    Example
+    -------
+    >>> wants_words(2.8, 28), wants_words(2.8, 4), wants_words(2.8, 0.28)
+    (True, False, False)
+    """
+    return planned_g > 0 and weighed_g > planned_g * ODD_FACTOR
+
+
 def _two_digits(factor: float) -> str:
     """A factor as one says it: about 4400, 1.8."""
     shown = float(f"{factor:.1e}")

@@ -5,6 +5,7 @@ from typing import cast
 
 from textual.widget import Widget
 
+from curedash.domain.dose.ticks import likely_fix_g, wants_words
 from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine, LotState
@@ -32,9 +33,9 @@ from curedash.store.watching import Connection
 from curedash.tui.filing import NOTHING, to_file
 from curedash.tui.house import House
 from curedash.tui.page import Page
-from curedash.tui.questions import Choice, Steps, converse
+from curedash.tui.questions import converse
 from curedash.tui.taking_back import do_again, take_back
-from curedash.tui.talk import Ask, Because
+from curedash.tui.talk import Ask, Because, DoubtedDose
 from curedash.tui.weighing import starts_weight
 from curedash.tui.widgets.lines import LineList
 
@@ -283,7 +284,7 @@ class DoseSheet(Page):
                 return str(unclear)
             doubt = odd_words(grams, line.planned_g, planned)
             if doubt:
-                converse(self, lambda: self._kept_anyway(line, grams, doubt))
+                self._doubted(line, grams, doubt)
             else:
                 self._tick(line, grams)
             return None
@@ -293,12 +294,44 @@ class DoseSheet(Page):
             help=f"planned {planned}; 0 if nothing went in",
         ))  # fmt: skip
 
-    def _kept_anyway(self, line: DoseLine, grams: float, doubt: str) -> Steps:
-        """A dose far off is kept by a key of its own, never by the Enter just pressed."""
-        yield Choice(doubt, ((True, "it did go in, keep it"),))
-        self._tick(line, grams)
+    def _doubted(self, line: DoseLine, grams: float, doubt: str) -> None:
+        """A dose far off: ``y`` takes the likely fix, never the doubtful weight.
 
-    def _tick(self, line: DoseLine, grams: float) -> None:
+        Too little is recorded by a key of its own; over 1.5 times the plan only with a reason.
+        """
+        scales = scales_of(self._lots[line.lot_id])
+
+        def shown(weight_g: float) -> str:
+            return dose_words(weight_g, line_division(line, scales))
+
+        def change() -> None:
+            self._ask_weight(line, "")
+
+        def keep() -> None:
+            if wants_words(line.planned_g, grams):
+                self.talk(Because(self, doubt, f"{shown(grams)} did go in, because", told))
+            else:
+                self.hush()
+                self._tick(line, grams)
+
+        def told(text: str) -> str | None:
+            if not text:
+                return "A few words how it happened, or Esc."
+            self._tick(line, grams, text)
+            return None
+
+        fix_g = likely_fix_g(line.planned_g, grams)
+
+        def fix() -> None:
+            self.hush()
+            self._tick(line, cast(float, fix_g))
+
+        self.talk(DoubtedDose(
+            self, doubt, keep, change, None if fix_g is None else (shown(fix_g), fix),
+            f"{shown(grams)} did go in",
+        ))  # fmt: skip
+
+    def _tick(self, line: DoseLine, grams: float, why: str | None = None) -> None:
         line_id = line.id
 
         def ticked(lot: LotState) -> None:
@@ -312,7 +345,7 @@ class DoseSheet(Page):
                 words += f" {planned_words(line, scales)}. {said}"
                 self.say(words, "today" if said else "good")
 
-        self.write(lambda conn, by: tick_line(conn, by, line_id, grams), ticked)
+        self.write(lambda conn, by: tick_line(conn, by, line_id, grams, note=why), ticked)
 
     # ── into the cure ─────────────────────────────────────────────────────────────────────
 

@@ -33,7 +33,7 @@ class MisDoseBench(FormPage):
     """The bench of one lot; it gives numbers and choices, no verdict."""
 
     NAME = "misdose"
-    BUTTONS = (("Keep it F10", "Keep F10", "do_save"), ("Leave Esc", "Leave Esc", "do_leave"))
+    BUTTONS = (("Record it F10", "Record F10", "do_save"), ("Leave Esc", "Leave Esc", "do_leave"))
 
     def __init__(self, house: House, *, lot_id: int) -> None:
         super().__init__(house)
@@ -68,7 +68,10 @@ class MisDoseBench(FormPage):
         read = self._read = read_bench(self.form.touched, self._sheet.lines, self._jars)
         lot = self._sheet.lot
         try:
-            self._found, _dose = self.house.read(lambda conn: bench_of(conn, lot, read.went_in))
+            now = self.house.now()
+            self._found, _dose = self.house.read(
+                lambda conn: bench_of(conn, lot, read.went_in, now)
+            )
         except CuredashError as refusal:
             self._found = str(refusal)
 
@@ -110,7 +113,7 @@ class MisDoseBench(FormPage):
     def hints(self) -> list[Hint]:
         """What the keys do here."""
         more: list[Hint] = [("PgDn", "more")] if self.bench.below else []
-        return [("F10", "keep it"), ("Esc", "leave"), ("Tab ↑↓", "fields"), *more, ("F1", "keys")]
+        return [("F10", "record it"), ("Esc", "leave"), ("Tab ↑↓", "fields"), *more, ("F1", "keys")]
 
     def changed(self, lots: set[int]) -> None:
         """Somebody ticked something: the bench follows."""
