@@ -42,8 +42,9 @@ MODULES = {
 #: modules whose functions name a source too, but are rules, questions or reading of what is typed
 OTHER = {
     f"curedash.domain.{name}" for name in (
-        "bad_readings", "choices", "clock", "codes", "diary", "doubts", "ferment", "looks", "outage",
-        "plan_back", "rebase_reasons", "schedule", "stages", "styles", "turning", "typed_bands",
+        "bad_readings", "choices", "clock", "codes", "diary", "doubts", "ferment", "looks",
+        "outage", "plan_back", "rebase_reasons", "schedule", "stages", "styles", "turning",
+        "typed_bands",
         "typed_dates", "typed_plan", "typed_pounds", "typed_weights", "unit_sizes", "units",
         "facts.cautions",
         "dose.compute", "dose.group", "dose.limit_checks", "dose.misdose", "dose.plan",

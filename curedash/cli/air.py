@@ -52,13 +52,16 @@ def _add(argv: list[str], context: Context) -> int:
         context.err(f"{place.name} is read by hand from now on: two days without are told.")
     if reading.bad is not None:
         context.err(f"{place.name}: kept, but marked as no weather ({reading.bad}).")
+    out = places.judged(conn, after, reading)
     if chosen.json:
         context.json({"place": place.name, "at": utc_text(at), "temp_c": temp_c,
-                      "rh_pct": rh_pct, "saved": True})  # fmt: skip
+                      "rh_pct": rh_pct, "out_of_bounds": list(out), "saved": True})  # fmt: skip
     else:
         from curedash.present.lines import air_words
+        from curedash.present.view import retold
 
-        context.out(f"{place.name}: {air_words(temp_c, rh_pct)} saved")
+        said = "".join(f"; {retold(words)}" for words in out)
+        context.out(f"{place.name}: {air_words(temp_c, rh_pct)} saved{said}")
     return 0
 
 

@@ -57,6 +57,7 @@ WORDS = {
                 "raise the humidity, or the rim hardens"),
     "silent": ("no reading for {hours} h", "look at the place and at its sensor"),
 }  # fmt: skip
+READ_IT = "read its thermometer and hygrometer and log it"
 #: mark of a bad reading → what it means
 BAD_WORDS = {
     "flat": "it repeats itself",
@@ -265,8 +266,13 @@ def _silent(view: PlaceView, now_s: float, rules: AirRules) -> Need | None:
         said = f"{heard.name}: {said}"
     return Need(
         "act" if view.place.watch == "sensor" else "today", "place-silent", said,
-        WORDS["silent"][1], place=view.place.name, place_id=view.place.id,
+        _asked_of_silence(view.place), place=view.place.name, place_id=view.place.id,
     )  # fmt: skip
+
+
+def _asked_of_silence(place: Place) -> str:
+    """A place read by hand is asked for a reading; it has no sensor to look at."""
+    return WORDS["silent"][1] if place.watch == "sensor" else READ_IT
 
 
 def _silence_words(heard: Heard, now_s: float) -> str:
@@ -347,6 +353,83 @@ def humidity_matters(
     if lots and all(lot.in_bag or lot.stage in SEALED for lot in lots):
         return False
     return not in_grace(loaded_at(lots), now_s, rules.grace_h)
+
+
+def judge_reading(
+    place: Place,
+    lots: Sequence[LotState],
+    temp_c: float | None,
+    rh_pct: float | None,
+    rules: AirRules = DEFAULT_AIR_RULES,
+) -> tuple[str, ...]:
+    """Say where one reading lies outside the band of its place, or the limit of a lot inside.
+
+    One reading is no mean: it is said at once and opens no need.
+
+    Parameters
+    ----------
+    place : with its band; an end that is None is not judged
+    lots : the lots inside
+    temp_c, rh_pct : as read [°C, %], None where nobody read it
+    rules : the household's limits by stage
+
+    Returns
+    -------
+    ``62 % is below 72–82 %``, one sentence a cause; empty where nothing is out
+    """
+    found: list[str] = []
+    if temp_c is not None:
+        low, high = place.temp_lo_c, place.temp_hi_c
+        side = _side(temp_c, low, high)
+        if side is not None:
+            found.append(say("{is_at} is {side} {band}", is_at=_shown_c(temp_c), side=side,
+                             band=_band_c(low, high)))  # fmt: skip
+        found += _over_the_stages(lots, temp_c, rules)
+    sealed = bool(lots) and all(lot.in_bag or lot.stage in SEALED for lot in lots)
+    if rh_pct is not None and not sealed:
+        side = _side(rh_pct, place.rh_lo_pct, place.rh_hi_pct)
+        if side is not None:
+            ends = [end for end in (place.rh_lo_pct, place.rh_hi_pct) if end is not None]
+            band = "–".join(f"{end:g}" for end in ends)
+            found.append(f"{rh_pct:.0f} % is {side} {band} %")
+    return tuple(found)
+
+
+def _side(value: float, low: float | None, high: float | None) -> str | None:
+    if low is not None and value < low - 1e-9:
+        return "below"
+    return "above" if high is not None and value > high + 1e-9 else None
+
+
+def _shown_c(temp_c: float) -> Quantity:
+    return celsius(temp_c, f"{temp_c:g} °C")
+
+
+def _band_c(low: float | None, high: float | None) -> str:
+    if low is None or high is None:
+        return say("{end}", end=_shown_c(high if low is None else low))  # type: ignore[arg-type]
+    return say("{low}–{high}", low=celsius(low, f"{low:g}"), high=_shown_c(high))
+
+
+def _over_the_stages(lots: Sequence[LotState], temp_c: float, rules: AirRules) -> list[str]:
+    """Over the warmest, or under the coldest, that a lot inside may have for some hours."""
+    from curedash.domain.stages import word  # loaded where somebody types a reading only
+
+    rows = [(lot, rules.limits.get(lot.stage)) for lot in most_at_risk(lots)]
+    for column, side in ((1, "over"), (0, "over"), (2, "under")):
+        ends = [(row[column], lot) for lot, row in rows if row is not None]
+        known = [(end, lot) for end, lot in ends if end is not None]
+        out = [(end, lot) for end, lot in known
+               if (temp_c > end if side == "over" else temp_c < end)]  # fmt: skip
+        if not out:
+            continue
+        end = min(e for e, _ in out) if side == "over" else max(e for e, _ in out)
+        first = [lot for e, lot in out if e == end]
+        more = f" and {len(first) - 1} more" if first[1:] else ""
+        return [say("{is_at} is {side} {end}, the limit for {code} ({stage}){more}",
+                    is_at=_shown_c(temp_c), side=side, end=_shown_c(end), code=first[0].code,
+                    stage=word(first[0].stage), more=more)]  # fmt: skip
+    return []
 
 
 def loaded_at(lots: Sequence[LotState]) -> float | None:

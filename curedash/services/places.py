@@ -192,6 +192,21 @@ def log_by_hand(
     return _by_id(conn, place.id)
 
 
+def judged(conn: sqlite3.Connection, place: Place, typed: Reading) -> tuple[str, ...]:
+    """Where a reading lies outside its place's band, or the limits of what is inside, at once.
+
+    One that is marked as no weather is not judged.
+    """
+    if typed.bad is not None:
+        return ()
+    from curedash.domain.place_needs import judge_reading
+    from curedash.services.alert_rules import rules_of
+    from curedash.store import rack
+
+    inside = [lot for lot in rack.open_lots(conn) if lot.place_id == place.id]
+    return judge_reading(place, inside, typed.temp_c, typed.rh_pct, rules_of(conn)[1])
+
+
 def follow_reading(conn: sqlite3.Connection, event_id: int) -> None:
     """Put a reading by hand back, or take it out, as its line in the log stands now.
 

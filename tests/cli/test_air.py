@@ -289,3 +289,42 @@ def test_a_place_is_changed_and_a_name_in_use_refused(shell) -> None:
     assert shell("place", "set", "Attic", "--rename", "Cellar").code == 65
     assert shell("place", "set", "Attic", "--rename", "attic").out.startswith("attic")
     assert shell("place", "set", "Loft").code == 66
+
+
+# ── a reading by hand is judged at once ───────────────────────────────────────────────────
+
+
+def test_a_reading_by_hand_outside_its_band_is_told_at_once(shell):
+    """By the band of the place, as the household set it."""
+    shell("place", "add", "Cellar", "--temp", "10..14C", "--rh", "72..82%")
+    dry = shell("air", "add", "Cellar", "13C", "62%")
+    assert "62 % is below 72–82 %" in dry.out
+    assert dry.out.count("\n") == 1
+    warm = shell("air", "add", "Cellar", "17C", "90%", "--at", "2026-11-25T17:00Z", "--json")
+    assert warm.json["out_of_bounds"] == ["17 °C is above 10–14 °C", "90 % is above 72–82 %"]
+    inside = shell("air", "add", "Cellar", "12C", "75%", "--at", "2026-11-25T16:00Z")
+    assert inside.out == "Cellar: 12.0 °C, 75 % saved\n"
+
+
+def test_a_reading_by_hand_is_held_against_the_stages_inside(shell):
+    shell("place", "add", "Fridge 2", "--temp", "2..8C")
+    added = shell("batch", "add", "--name", "Eye", "--species", "beef", "--green", "1 kg", "--salt",
+                  "2.75", "--scale", "0.1", "--salted-on", "2026-11-20", "--place", "Fridge 2",
+                  "--thickness", "60mm")  # fmt: skip
+    assert added.code == 0, added.err
+    warm = shell("air", "add", "Fridge 2", "7.5C")
+    assert "7.5 °C is over 7 °C, the limit for A1 (in cure)" in warm.out
+    mild = shell("air", "add", "Fridge 2", "6C", "--at", "2026-11-25T17:00Z")
+    assert "6 °C is over 5 °C, the limit for A1 (in cure)" in mild.out
+    cold = shell("air", "add", "Fridge 2", "1C", "--at", "2026-11-25T16:00Z")
+    assert "1 °C is below 2–8 °C" in cold.out
+    assert "1 °C is under 2 °C, the limit for A1 (in cure)" in cold.out
+
+
+def test_a_place_read_by_hand_is_asked_for_a_reading_and_not_for_its_sensor(shell):
+    shell("place", "add", "Cellar", "--temp", "10..14C")
+    shell("air", "add", "Cellar", "12C", "--at", "2026-11-20T08:00Z")
+    found = shell("check", "--json").json
+    told = next(need for need in found if need["cause"] == "place-silent")
+    assert told["action"] == "read its thermometer and hygrometer and log it"
+    assert "sensor" not in told["action"]

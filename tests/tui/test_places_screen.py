@@ -102,6 +102,19 @@ async def test_a_reading_over_another_of_the_same_second_gives_it_back(household
         assert seat.ask("SELECT temp_c FROM reading") == [(3.0,)]
 
 
+async def test_a_reading_by_hand_is_judged_at_once(household, sit):
+    """By the band the household set; by stage the limits of the settings (design values)."""
+    async with sit(household()) as seat:
+        await seat.press("p", "b")
+        await seat.type("2..5C 72..82%\r")
+        await seat.press("r")
+        await seat.type("9 62\r")
+        said = " ".join(seat.text().split())
+        assert "Fridge 2: 9.0 °C, 62 % written down. 9 °C is above 2–5 °C." in said
+        assert "62 % is below 72–82 %." in said
+        assert seat.ask("SELECT temp_c, rh_pct FROM reading") == [(9.0, 62.0)]
+
+
 async def test_a_band_is_named_and_taken_back(household, sit):
     path = household()
     async with sit(path) as seat:

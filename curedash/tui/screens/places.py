@@ -1,6 +1,6 @@
 """Places: the air of each, what hangs there; readings, bands and failures typed."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import cast
 
 from textual.widget import Widget
@@ -134,13 +134,19 @@ class Places(ListPage):
             return str(refusal)
         self.write(
             lambda conn, by: places.log_by_hand(conn, by, place, reading),
-            lambda _: self._kept_at(place, air_words(reading.temp_c, reading.rh_pct)),
-        )
+            lambda after: self._kept_at(
+                after, air_words(reading.temp_c, reading.rh_pct),
+                self.house.read(lambda conn: places.judged(conn, after, reading)),
+            ),
+        )  # fmt: skip
         return None
 
-    def _kept_at(self, place: Place, what: str) -> None:
+    def _kept_at(self, place: Place, what: str, out: Sequence[str] = ()) -> None:
+        """What was written down, and at once where it lies out of bounds."""
         back = key_of("places.undo")
-        self.say(f"{plain(place.name)}: {what} written down. {back} takes it back.", "good")
+        judged = "".join(f" {plain(retold(words))}." for words in out)
+        self.say(f"{plain(place.name)}: {what} written down.{judged} {back} takes it back.",
+                 "today" if out else "good")  # fmt: skip
 
     def do_outage(self) -> None:
         """It was off or warm."""
