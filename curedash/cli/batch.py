@@ -20,13 +20,16 @@ def run(argv: list[str], context: Context) -> int:
     chosen = _parser().parse_args(words)
     from curedash.cli.batch_flags import spec_from_flags
     from curedash.services.add_batch import add_batch
+    from curedash.services.batch_sheet import is_raw_pork
     from curedash.services.cautions import moments_of_batch as moments
     from curedash.services.cautions import say_once
 
     conn = context.open(create=True)
     spec, messages = spec_from_flags(chosen, conn, context.now)
     added = add_batch(conn, context.by(), spec)
-    cautions = say_once(conn, context.by(), *moments(added.planned[0].dose, spec.salted_at))
+    raw_pork = ["raw-pork"] if any(is_raw_pork(conn, lot) for lot in added.lots) else []
+    said = moments(added.planned[0].dose, spec.salted_at)
+    cautions = say_once(conn, context.by(), *said, *raw_pork)
     if added.new_place is not None:
         name = added.new_place.name
         messages.append(f"Place “{name}” is new and has no band yet: 'curedash place set' does it.")

@@ -62,6 +62,7 @@ def run(argv: list[str], context: Context) -> int:
     ]
     if style is not None and new:
         context.err(f"“{style.name}” is a new style: 30–40 % of the hang weight.")
+    _of_pork(chosen, style, answers, context)
     if chosen.json:
         context.json(
             {"lots": [dose_document(a.dose, a.window, a.premix, a.bench) for a in answers]}
@@ -69,6 +70,24 @@ def run(argv: list[str], context: Context) -> int:
     else:
         _print(context, answers)
     return _exit(context, answers)
+
+
+def _of_pork(
+    chosen: argparse.Namespace, style: Style | None, answers: list[Answer], context: Context
+) -> None:
+    """The freezing step, where it is pork that was not frozen and is eaten as it is."""
+    from curedash.domain.facts.cautions import cautions_for
+    from curedash.present.view import retold
+    from curedash.services.batch_sheet import eaten_raw_pork
+
+    species = chosen.species or ("" if style is None else style.species)
+    request = answers[0].dose.request
+    cooked = style is not None and style.cook_before_eating
+    if chosen.frozen or cooked:
+        return
+    if eaten_raw_pork(species, request.product_class or "", request.eaten):
+        for text in cautions_for("raw-pork"):
+            context.err(retold(text))
 
 
 def _parser() -> Parser:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from curedash.domain.dose.request import Scale
+from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine
 from curedash.present.dose_weights import dose_words, line_division
 from curedash.present.doses import bench_document, bench_lines, contents_document, contents_words
@@ -35,6 +36,8 @@ def sheet_lines(sheet: DoseSheet) -> list[str]:
         lines.append(
             f"  mis-dose {moment_words(event.at, sheet.zone)}: {plain(retold(event.text))}"
         )
+    if sheet.raw_pork and lot.stage in ("raw", "in-cure"):
+        lines += [f"  - {plain(text)}" for text in cautions_for("raw-pork")]
     return lines + [f"  {line}" for line in _cure_lines(sheet)]
 
 

@@ -70,16 +70,23 @@ def read_sheet(conn: sqlite3.Connection, batch_id: int) -> BatchSheet:
 
 def is_raw_pork(conn: sqlite3.Connection, lot: LotState) -> bool:
     """Whether a lot is fresh pork that is not meant to be cooked, and was not frozen as a step."""
-    from curedash.domain.trichina import names_pork
     from curedash.services.freeze import FREEZING
 
     batch = batches.one(conn, lot.batch_id)
-    if batch is None or not names_pork(lot.species) or batch.product_class.startswith(COOKED):
+    if batch is None or not eaten_raw_pork(lot.species, batch.product_class):
         return False
     if _is_cooked(conn, lot.style):
         return False
     came_fresh = batches.condition(conn, lot.id) in (None, "fresh")
     return came_fresh and lots.last_event(conn, lot.id, FREEZING) is None
+
+
+def eaten_raw_pork(species: str, product_class: str, eaten: str | None = None) -> bool:
+    """Whether it is pork that is eaten as it is, by its name, its class and its end use."""
+    from curedash.domain.trichina import names_pork
+
+    cooked = product_class.startswith(COOKED) or eaten in ("cooked-soon", "fried")
+    return names_pork(species) and not cooked
 
 
 def _is_cooked(conn: sqlite3.Connection, style: str) -> bool:

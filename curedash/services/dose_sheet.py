@@ -12,6 +12,7 @@ from curedash.domain.said import celsius, say
 from curedash.domain.times import moment
 from curedash.services import household
 from curedash.services.bags import planned_dose
+from curedash.services.batch_sheet import is_raw_pork
 from curedash.services.recipe import MISDOSE, really_used
 from curedash.services.tick import weighed_grams, with_salt
 from curedash.store import lots, places
@@ -32,6 +33,7 @@ class DoseSheet:
     turn_every_days: float | None
     cure_air: str | None
     zone: tzinfo
+    raw_pork: bool = False  # eaten uncooked, and not frozen as a step
 
     @property
     def open_lines(self) -> tuple[DoseLine, ...]:
@@ -67,6 +69,7 @@ def dose_sheet(conn: sqlite3.Connection, lot: LotState, now: datetime) -> DoseSh
         tuple(lots.events(conn, lot_id=lot.id, kind=MISDOSE)),
         tuple(lots.events(conn, lot_id=lot.id, kind=TURN)),
         turn_every_days(lot.method), cure_air(conn, lot, now), household.zone(conn),
+        is_raw_pork(conn, lot),
     )  # fmt: skip
 
 

@@ -153,3 +153,32 @@ def test_raw_lots_are_salted_when_they_go_into_the_cure(shell: Shell, db_path: s
     assert ask(db_path, "SELECT salted_at FROM batch") != [(None,)]
     shell("undo")
     assert ask(db_path, "SELECT salted_at FROM batch") == [(None,)]
+
+
+# ── the freezing step of pork that is eaten uncooked ──────────────────────────────────────
+
+
+def test_the_freezing_step_is_named_on_batch_dose_and_sheet(shell: Shell) -> None:
+    """CDC (2019): curing and drying alone do not consistently kill trichina worms."""
+    step = "freezing it first is a step of its own"
+    words = ("batch", "add", "--name", "Loin", "--style", "lonza", "--green", "1200 g",
+             "--thickness", "60mm", "--scale", "0.1")  # fmt: skip
+    added = shell(*words)
+    assert added.code == 0, added.err
+    assert step in added.err
+    assert step not in shell(*words, "--name", "Loin 2").err  # once to each person
+    assert step in shell("sheet", "A1").out
+    asked = ("dose", "--green", "1 kg", "--salt", "2.75", "--scale", "0.1")
+    assert step in shell(*asked, "--species", "pork").err
+    for no_step in (("--species", "beef"), (), ("--species", "pork", "--frozen"),
+                    ("--species", "pork", "--eaten", "fried")):  # fmt: skip
+        assert step not in shell(*asked, *no_step).err
+    shell("freeze", "A1", "--from", "-3d", "--warmest", "-18C", "--chilled", "3C")
+    assert step not in shell("sheet", "A1").out
+
+
+def test_no_freezing_step_is_named_for_what_is_cooked(shell: Shell) -> None:
+    added = shell("batch", "add", "--name", "Belly", "--style", "belly-to-fry", "--green",
+                  "1200 g", "--thickness", "40mm", "--scale", "0.1")  # fmt: skip
+    assert added.code == 0, added.err
+    assert "trichina" not in added.err + shell("sheet", "A1").out

@@ -24,6 +24,6 @@ FACTS = (
 )
 
 NITRITE_POISON = (
-    "So much nitrite is a poison: WHO puts the lethal dose at 33 to 250 mg nitrite per kg of body "
-    "weight, the lower for children and the old, and illness from 0.4 mg."
+    "So much nitrite is a poison: WHO puts the lethal dose of nitrite at 33 to 250 mg/kg of body "
+    "weight, the lower for children and the old, and illness from 0.4 mg/kg."
 )
