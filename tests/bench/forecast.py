@@ -1,9 +1,9 @@
-"""Scores the pull window on simulated households: `python tests/bench/forecast.py [--quick]`.
+"""Scores the pull window: `python tests/bench/forecast.py [--quick] [--ways]`.
 
-Each piece is cut at the first weigh-in that has come 30, 50 or 70 % of the way (three weigh-ins or
-more, target not reached); scored is the day it reaches the target. Beside ours: straight lines, a
-first-order curve, the reference grid of Page curves, and an oracle: the same body fitted to the
-piece's whole curve, under the air that is yet to come. It bounds what any forecast can do here.
+First the figures it is held to (tests/bench/forecast_table.py), then its time. With ``--ways``
+other ways beside ours, on the simulated households: straight lines, a first-order curve, the
+reference grid of Page curves, and an oracle: the same body fitted to the piece's whole curve, under the air
+that is yet to come. It bounds what any forecast can do there.
 """
 
 from __future__ import annotations
@@ -35,6 +35,7 @@ from curedash.domain.forecast import (  # noqa: E402
 from curedash.domain.forecast.matrix import add, inverse, times  # noqa: E402
 from curedash.domain.forecast.page import page_window  # noqa: E402
 from curedash.domain.forecast.posterior import Belief  # noqa: E402
+from tests.bench.forecast_table import table  # noqa: E402
 from tests.bench.humid import piece as humid_piece  # noqa: E402
 
 SERIES = ROOT / "tests" / "data" / "series" / "simulated-households.json"
@@ -277,13 +278,25 @@ def timing() -> str:
 
 
 def main() -> int:
-    """Print the table."""
+    """Print the tables."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true", help="every fourth household only")
+    parser.add_argument("--quick", action="store_true", help="a part of each set only")
+    parser.add_argument("--ways", action="store_true", help="other ways to forecast beside ours")
     chosen = parser.parse_args()
+    for line in table(chosen.quick):
+        print(line, flush=True)
+    if chosen.ways:
+        print()
+        other_ways(chosen.quick)
+    print("\n" + timing())
+    return 0
+
+
+def other_ways(quick: bool) -> None:
+    """Print straight lines, grids, bounds and ours side by side."""
     pieces = json.loads(SERIES.read_text())["pieces"]
     house = Household(pieces)
-    shown = [p for p in pieces if p["household"] % 4 == 0] if chosen.quick else pieces
+    shown = [p for p in pieces if p["household"] % 4 == 0] if quick else pieces
     ways: dict[str, Callable[[Piece, int], Answer]] = {
         "straight line, last two weigh-ins": straight_last_two,
         "straight line from the start": straight_from_start,
@@ -304,17 +317,13 @@ def main() -> int:
     for name, way in ways.items():
         for share in CUTS:
             print(f"{name:42} {100 * share:.0f} %  {score(shown, share, way)}", flush=True)
-    damp = [
-        humid_piece(seed, rh) for rh in (90, 92, 94) for seed in range(12 if chosen.quick else 40)
-    ]
+    damp = [humid_piece(seed, rh) for rh in (90, 92, 94) for seed in range(12 if quick else 40)]
     print("\nlevels off short of the target, called at any weigh-in before day 120")
     for name, some in (("simulated households", shown), ("damp places, a model apart", damp)):
         for air in (False, True):
             never, hits, arrive, wrong = levelling(some, air)
             told = f"never arrive {never:3d}, called {hits:3d} · arrive {arrive:3d}, called {wrong}"
             print(f"{name:28} {'with air' if air else 'no air':9} {told}", flush=True)
-    print("\n" + timing())
-    return 0
 
 
 if __name__ == "__main__":
