@@ -1,9 +1,9 @@
 """Scores the pull window: `python tests/bench/forecast.py [--quick] [--ways]`.
 
 First the figures it is held to (tests/bench/forecast_table.py), then its time. With ``--ways``
-other ways beside ours, on the simulated households: straight lines, a first-order curve, the
-reference grid of Page curves, and an oracle: the same body fitted to the piece's whole curve, under the air
-that is yet to come. It bounds what any forecast can do there.
+other ways beside ours, on the simulated households: lines, a first-order curve, the
+reference grid of Page curves, and an oracle: the same body fitted to the piece's whole curve,
+under the air that is yet to come. It bounds what any forecast can do there.
 """
 
 from __future__ import annotations
