@@ -24,7 +24,7 @@ def run(argv: list[str], context: Context) -> int:
     own, command = _split(argv)
     chosen = _parser().parse_args(own)
     _require_command(command)
-    conn = context.open()
+    context.open()
     if chosen.once:
         _look(context, command, None)
         return 0
@@ -35,12 +35,23 @@ def run(argv: list[str], context: Context) -> int:
     clock = ClockWatch(context.now.timestamp(), _steady())
     while True:
         try:
+            _follow_the_file(context)
             _look(context, command, clock)
-        except FileTrouble as trouble:
+        except (FileTrouble, NotFound) as trouble:
             context.err(str(trouble))
-            if conn.in_transaction:
-                conn.execute("ROLLBACK")
+            context.close()  # with whatever was half done
         time.sleep(chosen.every)
+
+
+def _follow_the_file(context: Context) -> None:
+    """Watch the file that bears the name now; say so if another took the place of the first."""
+    from curedash.store.open import Held
+
+    conn = context.open()
+    if isinstance(conn, Held) and not conn.is_at_its_path():
+        context.close()
+        context.open()
+        context.err(f"{context.db_path} was replaced; the file that is there now is watched.")
 
 
 def _parser() -> Parser:

@@ -17,6 +17,7 @@ from curedash.feeds.arrival import Arrivals
 from curedash.feeds.broker_words import reason
 from curedash.feeds.payload import Clock, Fields, parse_payload, stamped
 from curedash.services.log_air import Sample
+from curedash.store.open import Moved, OtherHousehold
 
 FIRST_WAIT_S, LONGEST_WAIT_S = 1.0, 60.0
 STEADY_S = 30.0  # a connection that held so long was a good one: the next wait is short again
@@ -92,6 +93,8 @@ class Listener:
             began = time.monotonic()
             try:
                 await self._listen()
+            except (Moved, OtherHousehold):
+                raise  # what is not stored stays with the broker
             except (MqttError, OSError, FileTrouble, Refused) as trouble:
                 broker = self.broker
                 words = reason(trouble, tls=broker.tls, own_ca=broker.ca_file is not None)
@@ -154,6 +157,8 @@ class Listener:
             try:
                 self.store(samples)
                 break
+            except (Moved, OtherHousehold):
+                raise
             except FileTrouble as trouble:
                 self._say(f"{trouble} The broker keeps what is not stored yet.")
                 await self._pause(BUSY_WAIT_S)

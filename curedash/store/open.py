@@ -37,7 +37,8 @@ class Held(sqlite3.Connection):
     path = ""
     node: "tuple[int, int] | None" = None  # device and inode; None: not looked after
     household: "str | None" = None  # None: nothing was ever done in it
-    rescue: "str | None" = None  # where changes go since the file is no longer the one at its path
+    adrift = False  # the file lost its name: changes are made here, and copied to a rescue file
+    rescue: "str | None" = None  # that file, once there is one
 
     def is_at_its_path(self) -> bool:
         """Whether the file still bears the name it was opened by."""
@@ -50,7 +51,7 @@ class Held(sqlite3.Connection):
         ------
         Moved, OtherHousehold, or FileTrouble (a newer version took the file over): nothing stored
         """
-        if self.node is None or self.rescue is not None:
+        if self.node is None or self.adrift:
             return
         if _node(self.path) != self.node:
             gone = not os.path.lexists(self.path)

@@ -11,6 +11,8 @@ from curedash.domain.errors import FileTrouble
 from curedash.store.backup import copy_to
 from curedash.store.open import Held
 
+BACK = "leave, then 'curedash restore' brings it back"
+
 
 class Rescued(FileTrouble):
     """The change is stored, but not in the file it was meant for: only in a rescue file."""
@@ -38,12 +40,18 @@ def rescue(conn: Held) -> str:
         except (OSError, FileTrouble) as failed:
             trouble = failed if isinstance(failed, FileTrouble) else trouble
             continue
-        conn.rescue = target
+        conn.adrift, conn.rescue = True, target
         return (
-            f"{conn.path} was removed, renamed or replaced while it was open here. This change and"
-            f" everything before it are in {target}; 'curedash restore {target}' brings it back."
+            f"{name} was removed or replaced. This change and all before it are in"
+            f" {shown(target, conn.path)}; {BACK}."
         )
     raise trouble or FileTrouble(f"{conn.path} is gone and no folder takes a copy of the change.")
+
+
+def shown(rescue_path: str, path: str) -> str:
+    """A rescue file by its name, and by its whole path where it does not lie beside the file."""
+    folder, name = os.path.split(rescue_path)
+    return f"{name} beside it" if folder == os.path.dirname(os.path.abspath(path)) else rescue_path
 
 
 def _state_folder() -> str:

@@ -21,6 +21,7 @@ from curedash.domain.errors import CuredashError
 from curedash.domain.needs import Need
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
 from curedash.services.drafts import keep_or_not, set_aside
+from curedash.store.rescue import Rescued
 from curedash.tui import background
 from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of
 from curedash.tui.house import House
@@ -352,7 +353,15 @@ class Page(Screen[Any], inherit_bindings=False):
         longer show, should the program end before it is saved.
         """
         self._writing += 1
-        order = Order(self, job, then, failed or self._refused, typed=typed)
+
+        def not_kept(trouble: CuredashError) -> None:
+            if isinstance(trouble, Rescued):  # it is stored, if elsewhere: not to be typed again
+                self.hush()
+                self._refused(trouble)
+            else:
+                (failed or self._refused)(trouble)
+
+        order = Order(self, job, then, not_kept, typed=typed)
         self._orders.append(order)
         self.house.writer.submit(order)
         self.set_timer(SAVING_SHOWN_AFTER_S, self._still_saving)

@@ -9,6 +9,7 @@ import queue
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
@@ -21,7 +22,8 @@ from textual.message_pump import MessagePump
 from curedash.domain.errors import Busy, CuredashError
 from curedash.domain.record import replace
 from curedash.domain.times import utc_text
-from curedash.store.open import open_db
+from curedash.store.open import Held, Moved, OtherHousehold, open_db
+from curedash.store.rescue import Rescued
 from curedash.store.watching import Connection
 from curedash.store.work import By
 
@@ -79,8 +81,12 @@ class Order:
 class Writer:
     """Runs jobs one after another in its thread until it is closed."""
 
-    def __init__(self, db_path: str, now: Callable[[], datetime]) -> None:
+    def __init__(
+        self, db_path: str, now: Callable[[], datetime], household: str | None = None
+    ) -> None:
         self._path, self._now = db_path, now
+        self._household = household  # whose file this has to be; None: nobody's yet
+        self._conn: Held | None = None
         self._by = By("", _login(), "screen", f"{os.getpid()}-{os.urandom(4).hex()}")
         self._jobs: queue.PriorityQueue[tuple[int, int, Order | None]] = queue.PriorityQueue()
         self._numbers = count()
@@ -112,27 +118,61 @@ class Writer:
             if self._thread.is_alive():
                 self._thread.join(wait_s)
 
+    @property
+    def rescue(self) -> str | None:
+        """The file into which changes go since the household file lost its name."""
+        return None if self._conn is None else self._conn.rescue
+
     def _run(self) -> None:
-        conn: Connection | None = None
+        with suppress(CuredashError):  # said with the first job, should it stay so
+            self._conn = self._connect()
         while (order := self._jobs.get()[2]) is not None:
             result: Any = None
             trouble: Exception | None = None
             try:
-                if conn is None:
-                    conn = self._patiently(order, self._connect)
-                result = self._patiently(order, partial(self._do, order.job, conn))
+                if self._conn is None:
+                    self._conn = self._patiently(order, self._connect)
+                result = self._patiently(order, partial(self._do, order.job))
                 order.saved = True
             except Exception as caught:  # every fault goes to the page, which words or raises it
                 trouble = caught
+                order.saved = isinstance(caught, Rescued)
             order.target.post_message(Written(order, result, trouble))
-        if conn is not None:
+        if self._conn is not None:
+            self._conn.close()
+
+    def _connect(self) -> Held:
+        conn = open_db(self._path, timeout_s=WRITER_TIMEOUT_S)
+        known, self._household = self._household, self._household or conn.household
+        if known is not None and conn.household != known:
             conn.close()
+            raise OtherHousehold(
+                f"Another household is in {self._path} now; nothing was stored. Leave and open it"
+                " anew."
+            )
+        return conn
 
-    def _connect(self) -> Connection:
-        return open_db(self._path, timeout_s=WRITER_TIMEOUT_S)
+    def _do(self, job: Job) -> Any:
+        """Do it; in the file that took the place of ours, should that be the same household.
 
-    def _do(self, job: Job, conn: Connection) -> Any:
-        return job(conn, replace(self._by, now=utc_text(self._now())))
+        Else it is done in the file that lost its name, of which the store makes a rescue copy.
+        """
+        conn, by = self._conn, replace(self._by, now=utc_text(self._now()))
+        assert conn is not None  # opened before the first job
+        if not conn.adrift:
+            try:
+                return job(conn, by)
+            except Moved:
+                self._household = conn.household or self._household
+        fresh = None
+        with suppress(CuredashError):
+            fresh = self._connect()
+        if fresh is None:
+            conn.adrift = True
+            return job(conn, by)
+        conn.close()
+        self._conn = fresh
+        return job(fresh, by)
 
     def _patiently(self, order: Order, what: Callable[[], T]) -> T:
         """Try again while another program writes; the page says so, what was typed stays."""

@@ -12,7 +12,7 @@ from curedash.present.words import Line, cut, left, plain
 from curedash.services import household
 from curedash.services.backup import KINDS, Held, copies, held
 from curedash.services.restore import Restored, restore
-from curedash.store.open import SCHEMA_VERSION
+from curedash.store.open import OtherHousehold
 from curedash.tui import filing
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
@@ -132,9 +132,16 @@ class Copies(ListPage):
         done = yield Save(lambda _: lambda _conn, _by: restore(house.db_path, found.copy.path, at))
         self._brought_back(done, same_file=_number(house.db_path) == before)
 
+    def _same_household(self) -> bool:
+        try:
+            self.house.read(lambda _: self.house.reader.require_household())
+        except OtherHousehold:
+            return False
+        return True
+
     def _brought_back(self, done: Restored, *, same_file: bool) -> None:
-        """Go on with what is there now; opened anew where it is another file or an older shape."""
-        if not same_file or done.contents.version != SCHEMA_VERSION:
+        """Go on with what is there now; opened anew where it is another file or household."""
+        if not same_file or not self._same_household():
             from curedash.tui.app import Dashboard
 
             if isinstance(self.app, Dashboard):
