@@ -15,30 +15,36 @@ if TYPE_CHECKING:
 def run(argv: list[str], context: Context) -> int:
     """Record one weigh-in; doubt stores nothing unless --yes."""
     chosen = _plain(argv) or _parser().parse_args(argv)
-    from curedash.domain.errors import Doubtful
+    from curedash.domain.errors import Changed, Doubtful
     from curedash.services import forecasts, household
     from curedash.services.find import require_lot
-    from curedash.services.weigh import finest_division_g, preview, weigh
+    from curedash.services.weigh import Weighed, preview_at, weigh
     from curedash.store.rack import open_lots
 
     conn, now = context.open(), context.now
-    lot = require_lot(conn, chosen.lot)
     zone = household.zone(conn)
     at = now
     if chosen.at is not None:
         from curedash.domain.typed_dates import parse_when
 
         at = parse_when(chosen.at, now, zone)
-    seen = preview(
-        lot, " ".join(chosen.weight), now, zone, at=at, net=chosen.net,
-        without_tare=chosen.without_tare, division_g=finest_division_g(conn, lot.green_g),
-        others=lambda: open_lots(conn),
-    )  # fmt: skip
-    if seen.doubts and not chosen.yes:
-        from curedash.domain.doubts import asked_of
 
-        raise Doubtful(asked_of(lot.code, seen.doubts))
-    kept = weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
+    def once() -> Weighed:
+        lot = require_lot(conn, chosen.lot)
+        seen = preview_at(
+            conn, lot, " ".join(chosen.weight), now, zone, at, net=chosen.net,
+            without_tare=chosen.without_tare, others=lambda: open_lots(conn),
+        )  # fmt: skip
+        if seen.doubts and not chosen.yes:
+            from curedash.domain.doubts import asked_of
+
+            raise Doubtful(asked_of(lot.code, seen.doubts))
+        return weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
+
+    try:
+        kept = once()
+    except Changed:  # by another program between reading and saving: read it again
+        kept = once()
     forecasts.refresh(conn, kept.lot, now)
     if chosen.json:
         from curedash.present.documents import weighed_document

@@ -122,12 +122,36 @@ def weigh_in_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt
     >>> doubt.likely_fix_g
     1071.0
     """
-    doubts = list(_weight_doubts(entry, context))
-    if context.last_at is not None and entry.at < context.last_at:
-        doubts.append(
-            Doubt("earlier", "This is earlier than the newest weigh-in. Is the day right?")
-        )
-    return tuple(doubts)
+    doubts = tuple(_weight_doubts(entry, context))
+    if context.last_at is None:
+        return doubts
+    return doubts + earlier_doubts(entry.at, context.last_at)
+
+
+def earlier_doubts(at: float, newest_at: float) -> tuple[Doubt, ...]:
+    """Ask about a weight that is entered for a time before the newest weigh-in.
+
+    Parameters
+    ----------
+    at : when it is said to have been taken [epoch s]
+    newest_at : when the newest weigh-in was taken [epoch s]
+
+    Returns
+    -------
+    the question; empty from the newest weigh-in on; never raises
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> earlier_doubts(at=590, newest_at=600)[0].kind
+    'earlier'
+    """
+    if at >= newest_at:
+        return ()
+    return (Doubt("earlier", "This is earlier than the newest weigh-in. Is the day right?"),)
 
 
 def ahead_doubts(at: float, now: float) -> tuple[Doubt, ...]:

@@ -25,6 +25,10 @@ class NoteWanted(Doubtful):
     """Input that stands against a rule; a note saying why answers it."""
 
 
+class Changed(Doubtful):
+    """What was shown has changed meanwhile; it is shown again, and asked."""
+
+
 class Unclear(Doubtful):
     """What was typed can be read in two ways; it is typed anew, nobody can say yes to it."""
 

@@ -16,6 +16,7 @@ from curedash.domain.equalising import equalising_days
 from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.looks import thickness_now_mm
 from curedash.domain.lot_figures import loss_on, net_now_g
+from curedash.domain.rebase_reasons import TARE
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
@@ -29,11 +30,13 @@ from curedash.domain.stages import (
     word,
 )
 from curedash.domain.times import days_between, local_day, moment, utc_text
+from curedash.domain.weight_history import same_g
 from curedash.domain.weights import bag_leaked, loss_pct, net_from_gross
 from curedash.services import find, household, places
 from curedash.services.ahead import ahead
+from curedash.services.as_of import follow, history_of, lot_at
 from curedash.services.weigh import finest_division_g
-from curedash.store import batches, lots, rack, weigh_ins
+from curedash.store import batches, lots, rack, rebases, weigh_ins
 from curedash.store.work import By, Work, change
 
 MOST_TARE = 0.1  # of what is on the scale, before the tare is known (design value)
@@ -81,10 +84,10 @@ def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> M
     Refused: a move that cannot be, a missing hang weight; Doubtful: a question (a note, or
     ``keep_doubtful``, answers it); nothing is stored then
     """
-    lot = find.lot_with_id(conn, lot_id)
-    what = f"{lot.code} {word(move.stage)}"
-    with change(conn, by, "stage", subject=what, at=utc_text(move.at)) as work:
-        messages = apply_move(work, find.lot_with_id(conn, lot_id), move)
+    with change(conn, by, "stage", at=utc_text(move.at)) as work:
+        lot = find.lot_with_id(conn, lot_id)
+        work.subject = f"{lot.code} {word(move.stage)}"
+        messages = apply_move(work, lot, move)
     return Moved(find.lot_with_id(conn, lot_id), messages)
 
 
@@ -97,10 +100,10 @@ def change_together(
     ------
     as :func:`change_stage`; Refused also when the move asks for a weight of a lot
     """
-    codes = codes_of([find.lot_with_id(conn, lot_id) for lot_id in lot_ids])
-    what = f"{codes} {word(move.stage)}"
     moved = []
-    with change(conn, by, "stage", subject=what, at=utc_text(move.at)) as work:
+    with change(conn, by, "stage", at=utc_text(move.at)) as work:
+        codes = codes_of([find.lot_with_id(conn, lot_id) for lot_id in lot_ids])
+        work.subject = f"{codes} {word(move.stage)}"
         for lot_id in lot_ids:
             lot = find.lot_with_id(conn, lot_id)
             moved.append((lot_id, apply_move(work, lot, move)))
@@ -147,7 +150,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     _require_possible(lot, move)
     asked = what_is_asked(lot, move.stage)
     messages = _questions(work, lot, move, asked)
-    at = utc_text(move.at)
+    at, known = utc_text(move.at), history_of(work.conn, lot.id)
     _keep_weight(work, lot, move, asked, messages)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
     if move.stage == IN_CURE and lot.salted_at is None:
@@ -158,6 +161,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
         stage_until=None if until is None else utc_text(until),
         place_id=place.id if place else lot.place_id,
     )  # fmt: skip
+    follow(work, lot.id, known)
     if until is not None:
         last = local_day(utc_text(until), household.zone(work.conn))
         messages.append(f"planned until {last.day} {last:%b %Y}")
@@ -253,7 +257,8 @@ def _keep_weight(
 ) -> None:
     if move.weight_g is None:
         return
-    tare_g = lot.tare_g if move.tare_g is None else move.tare_g
+    then = lot_at(work.conn, lot, move.at)
+    tare_g = then.tare_g if move.tare_g is None else move.tare_g
     if "tare" in asked and move.tare_g is None:
         messages.append("no tare given: taken as nothing")
     net_g = net_from_gross(move.weight_g, tare_g)
@@ -267,15 +272,27 @@ def _keep_weight(
     if kind == "cured" or (kind == "hang" and lot.cured_g is None):
         lots.update(work, lot.id, cured_g=net_g)
     elif move.tare_g is not None and kind != "hang":
-        lots.update(work, lot.id, tare_g=tare_g, tare_what=move.tare_what or lot.tare_what)
+        lots.update(work, lot.id, tare_what=move.tare_what or lot.tare_what)
+        _tare_since(work, then, move, tare_g)
     weigh_ins.add(
         work, lot_id=lot.id, at=at, stage=move.stage, kind=kind,
         curve=kind == "hang" or (kind != "cured" and lot.hang_g is not None),
         gross_g=move.weight_g, tare_g=tare_g, net_g=net_g,
-        base_factor=1.0 if kind == "hang" else lot.base_factor,
+        base_factor=1.0 if kind == "hang" else then.base_factor,
         flagged=next((doubt.kind for doubt in _weight_doubts(lot, move)), None),
     )  # fmt: skip
     messages += leak_words(work.conn, lot, move.weight_g, net_g)
+
+
+def _tare_since(work: Work, then: LotState, move: Move, tare_g: float) -> None:
+    """Another tare from this move on, whatever was on the scale before."""
+    shown_g = move.weight_g
+    if shown_g is None or same_g(tare_g, then.tare_g):
+        return
+    rebases.add(
+        work, lot_id=then.id, at=utc_text(move.at), kind=TARE, before_g=shown_g, after_g=shown_g,
+        factor=1.0, tare_before_g=then.tare_g, tare_after_g=tare_g, reason=word(move.stage),
+    )  # fmt: skip
 
 
 def leak_words(

@@ -12,21 +12,21 @@ from curedash.domain.doubts import (
     weigh_in_doubts,
 )
 from curedash.domain.errors import Doubtful, NotFound, Refused
-from curedash.domain.rebase_reasons import TARE
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, Rebase, StageEntry, WeighIn
 from curedash.domain.stages import DRYING, FERMENT, word
-from curedash.domain.times import moment, utc_text
+from curedash.domain.times import days_between, moment, utc_text
+from curedash.domain.weight_history import COMPUTED, WeightHistory, relative, same_g
 from curedash.domain.weights import net_from_gross
 from curedash.services import household
 from curedash.services.ahead import ahead
+from curedash.services.as_of import follow, history_of, reweigh
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish, sum_up_again
-from curedash.services.rebase import cuts_follow, reweigh
+from curedash.services.rebase import FRESH_DAYS
 from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, change
 
-_SAME_G = 1e-6
 _BESIDE_THE_LAST = ("slip", "heavier", "too-fast", "far-off")  # doubts that compare with it
 
 
@@ -56,16 +56,17 @@ def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotStat
     ------
     Refused: a start weight, an inherited or a final one
     """
-    row = _standing(conn, weigh_in_id)
-    lot = lot_with_id(conn, row.lot_id)
     ways_out = {
         "hang": "the loss is counted from the hang weight; correct it instead",
         "inherited": "it belongs to the piece this one was cut from",
         "final": "it is the final weight; take the finish back, or finish it anew",
     }
-    if row.kind in ways_out:
-        raise Refused(f"{lot.code}: that weigh-in cannot be voided: {ways_out[row.kind]}.")
-    with change(conn, by, "void", subject=f"{lot.code} {row.gross_g:g} g") as work:
+    with change(conn, by, "void") as work:
+        row = _standing(conn, weigh_in_id)
+        lot = lot_with_id(conn, row.lot_id)
+        work.subject = f"{lot.code} {row.gross_g:g} g"
+        if row.kind in ways_out:
+            raise Refused(f"{lot.code}: that weigh-in cannot be voided: {ways_out[row.kind]}.")
         weigh_ins.void(work, row.id)
         _doubt_no_more(work, lot, row.at)
         if row.kind == "cured":
@@ -74,38 +75,68 @@ def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotStat
 
 
 def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: Right) -> LotState:
-    """Void a weigh-in and add what it should have been.
+    """Void a weigh-in and add what it should have been; a cut that rests on it follows.
 
     Raises
     ------
-    Refused: an inherited one, or a weight that cannot be; Doubtful: a question
+    Refused: an inherited one, one that was corrected already, or a weight that cannot be;
+    Doubtful: a question
     """
-    row = _standing(conn, weigh_in_id)
-    lot = lot_with_id(conn, row.lot_id)
-    if row.kind == "inherited":
-        raise Refused(f"{lot.code}: that weight belongs to the piece this one was cut from.")
-    gross_g = row.gross_g if right.gross_g is None else right.gross_g
-    tare_g = row.tare_g if right.tare_g is None else right.tare_g
-    at = row.at if right.at is None else utc_text(right.at)
-    doubts: Sequence[Doubt] = ()
-    if row.kind == "stage":
-        doubts = _doubts(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
-    if right.at is not None:
-        doubts = (*ahead(by, right.at), *doubts)
-    _ask(lot, doubts, right)
-    subject = f"{lot.code} {row.gross_g:g} g to {gross_g:g} g"
-    with change(conn, by, "correct weigh-in", subject=subject) as work:
+    with change(conn, by, "correct weigh-in") as work:
+        row = _standing(conn, weigh_in_id)
+        lot = lot_with_id(conn, row.lot_id)
+        if row.kind == "inherited":
+            raise Refused(f"{lot.code}: that weight belongs to the piece this one was cut from.")
+        gross_g = row.gross_g if right.gross_g is None else right.gross_g
+        tare_g = row.tare_g if right.tare_g is None else right.tare_g
+        at = row.at if right.at is None else utc_text(right.at)
+        work.subject = f"{lot.code} {row.gross_g:g} g to {gross_g:g} g"
+        doubts: Sequence[Doubt] = ()
+        if row.kind == "stage":
+            doubts = _doubts(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
+        if right.at is not None:
+            doubts = (*ahead(by, right.at), *doubts)
+        _ask(lot, doubts, right)
         if row.kind == "hang":
             _start(work, lot, gross_g, tare_g, lot.hang_pm_g, at=at)
         elif row.kind == "final":
             _final(work, lot, gross_g, tare_g)
         else:
-            reweigh(work, row, gross_g=gross_g, tare_g=tare_g, at=at, note=right.note,
-                    flagged=doubts[0].kind if doubts else None)  # fmt: skip
-            if row.kind == "cured":
-                lots.update(work, lot.id, cured_g=net_from_gross(gross_g, tare_g))
+            before = history_of(conn, lot.id)
+            _rebases_rest_on(work, before, row, gross_g, at)
+            number = reweigh(work, row, gross_g=gross_g, tare_g=tare_g, at=at, note=right.note,
+                             flagged=doubts[0].kind if doubts else None)  # fmt: skip
+            follow(work, lot.id, before, own_tare=None if same_g(tare_g, row.tare_g) else number)
+            sum_up_again(work, lot_with_id(conn, lot.id), household.zone(conn))
         _doubt_no_more(work, lot, min(at, row.at))
     return lot_with_id(conn, lot.id)
+
+
+def _rebases_rest_on(
+    work: Work, known: WeightHistory, row: WeighIn, gross_g: float, at: str
+) -> None:
+    """A re-base whose weight before or after is this weigh-in has the corrected one."""
+    entered = known.entered.get(row.id, row.id)
+    for old in known.rebases:
+        new = old
+        if known.own[old.id] == entered:
+            new = replace(old, after_g=gross_g, at=at)
+        elif row.id == _weighed_before(known, old) and same_g(row.gross_g, old.before_g):
+            new = replace(old, before_g=gross_g)
+        if new == old:
+            continue
+        if relative(old):
+            tare_g = old.tare_before_g + new.after_g - new.before_g
+            new = replace(new, tare_after_g=tare_g)
+        rebases.update(work, new)
+
+
+def _weighed_before(known: WeightHistory, change: Rebase) -> int | None:
+    """The weigh-in a re-base began from, if it was taken just then."""
+    past = [row for row in known.rows if known.order(row) < known.order_of(change)]
+    if not past or days_between(past[-1].at, change.at) > FRESH_DAYS:
+        return None
+    return past[-1].id
 
 
 def correct_start(
@@ -127,10 +158,10 @@ def correct_start(
     ------
     Refused: not hung yet, or a weight that cannot be
     """
-    lot = lot_with_id(conn, lot_id)
-    words = f"{lot.code} to {weight_g:g} g" + (f" ± {plus_minus_g:g}" if plus_minus_g else "")
-    with change(conn, by, "correct start weight", subject=words) as work:
+    words = f"to {weight_g:g} g" + (f" ± {plus_minus_g:g}" if plus_minus_g else "")
+    with change(conn, by, "correct start weight") as work:
         now = lot_with_id(conn, lot_id)
+        work.subject = f"{now.code} {words}"
         _start(work, now, weight_g, _start_tare(conn, now, tare_g), plus_minus_g)
     return lot_with_id(conn, lot_id)
 
@@ -142,16 +173,16 @@ def correct_green(conn: sqlite3.Connection, by: By, lot_id: int, green_g: float)
     ------
     Refused: nothing, or not a weight of meat
     """
-    lot = lot_with_id(conn, lot_id)
     if not 0 < green_g < 1e6:
         raise Refused("A green weight is more than 0 g.")
-    share = lot.green_g * lot.green_factor / green_g
+    with change(conn, by, "correct green weight") as work:
+        lot = lot_with_id(conn, lot_id)
+        work.subject = f"{lot.code} to {green_g:g} g"
+        share = lot.green_g * lot.green_factor / green_g
 
-    def per_kg(value: float | None) -> float | None:
-        return None if value is None else value * share
+        def per_kg(value: float | None) -> float | None:
+            return None if value is None else value * share
 
-    subject = f"{lot.code} to {green_g:g} g"
-    with change(conn, by, "correct green weight", subject=subject) as work:
         lots.update(
             work, lot_id, green_g=green_g / lot.green_factor,
             total_salt_pct=per_kg(lot.total_salt_pct),
@@ -176,26 +207,23 @@ def put_tare_right(
     """
     if not tare_g >= 0:
         raise Refused("A tare cannot be negative; type what the hook, net and bag weigh.")
-    lot = lot_with_id(conn, lot_id)
-    subject = f"{lot.code} {lot.tare_g:g} g to {tare_g:g} g"
-    with change(conn, by, "put tare right", subject=subject) as work:
-        now = lot_with_id(conn, lot_id)
-        known = rebases.of_lot(conn, lot_id)
-        changed = [rebase for rebase in known if rebase.kind == TARE]
-        since = changed[-1].at if changed else ""
-        rows = [row for row in weigh_ins.of_lot(conn, lot_id) if _worn(row, now, since)]
-        if changed:
-            _tare_after(work, changed[-1], tare_g)
-        else:
-            _start_follows(work, now, rows, tare_g)
-        touched = {rebase.id for rebase in known if rebase.at >= since}
-        follow = cuts_follow(work, now, known, touched, tare_g - now.tare_g)
-        for row in rows:
-            reweigh(work, row, tare_g=tare_g, base_factor=follow(row.base_factor))
-            if row.kind == "cured":
-                lots.update(work, lot_id, cured_g=net_from_gross(row.gross_g, tare_g))
-        lots.update(work, lot_id, tare_g=tare_g, tare_what=what or now.tare_what)
-        _final_follows(work, lot_with_id(conn, lot_id), rows, tare_g)
+    with change(conn, by, "put tare right") as work:
+        lot = lot_with_id(conn, lot_id)
+        work.subject = f"{lot.code} {lot.tare_g:g} g to {tare_g:g} g"
+        known = history_of(conn, lot_id)
+        since, _, changed = known.tare_steps()[-1]
+        hung = known.hung()
+        lots.update(work, lot_id, tare_g=tare_g, tare_what=what or lot.tare_what)
+        if changed is not None:
+            rebases.update(work, replace(changed, tare_after_g=tare_g))
+        elif known.unrecorded and known.unrecorded[-1][0] == since:
+            known = replace(known, unrecorded=(*known.unrecorded[:-1], (since, tare_g)))
+        elif hung is not None:
+            _hung_with(work, lot, known, hung, tare_g)
+        elif lot.parent_id is not None:
+            _cut_off_with(work, lot, known, tare_g)
+        follow(work, lot_id, known)
+        sum_up_again(work, lot_with_id(conn, lot_id), household.zone(conn))
     return lot_with_id(conn, lot_id)
 
 
@@ -208,20 +236,24 @@ def correct_stage_time(
     ------
     NotFound: no such entry; Refused: a time before or after its neighbours
     """
-    lot = lot_with_id(conn, lot_id)
-    entries = lots.stages(conn, lot_id)
-    place = next((i for i, entry in enumerate(entries) if entry.id == entry_id), None)
-    if place is None:
-        raise NotFound(f"{lot.code} has no such stage entry.")
-    entry, text = entries[place], utc_text(at)
-    _require_between(lot, entries, place, text)
-    with change(conn, by, "correct date", subject=f"{lot.code} {word(entry.stage)}") as work:
+    text = utc_text(at)
+    with change(conn, by, "correct date") as work:
+        lot = lot_with_id(conn, lot_id)
+        entries = lots.stages(conn, lot_id)
+        place = next((i for i, entry in enumerate(entries) if entry.id == entry_id), None)
+        if place is None:
+            raise NotFound(f"{lot.code} has no such stage entry.")
+        entry = entries[place]
+        work.subject = f"{lot.code} {word(entry.stage)}"
+        _require_between(lot, entries, place, text)
+        known = history_of(conn, lot_id)
         work.update("stage_entry", entry.id, voided_at=by.now)
         lots.add_stage(work, lot_id, entry.stage, text, entry.place_id, entry.note)
         if place == len(entries) - 1:
             lots.update(work, lot_id, stage_at=text)
         if entry.stage in (DRYING, FERMENT) and entry.at == lot.hang_at:
             _hang_time(work, lot, text)
+        follow(work, lot_id, known)
         sum_up_again(work, lot_with_id(conn, lot_id), household.zone(conn))
     return lot_with_id(conn, lot_id)
 
@@ -290,6 +322,9 @@ def _start(
 ) -> None:
     """The hang weight and the first point of the curve, with a line among the re-bases."""
     first = _first_point(work.conn, lot)
+    known = history_of(work.conn, lot.id)
+    if at is not None:
+        _require_first(work.conn, lot, first, at)
     net_g = net_from_gross(gross_g, tare_g)
     hang_g = net_g / first.base_factor
     if pm_g is not None and not 0 <= pm_g < net_g:
@@ -305,6 +340,11 @@ def _start(
         after_g=gross_g, factor=hang_g / old_g, tare_before_g=first.tare_g, tare_after_g=tare_g,
         reason="start weight estimated" if pm_g is not None else "start weight corrected",
     )  # fmt: skip
+    if not same_g(tare_g, first.tare_g):  # of this one weight; those since keep theirs
+        when, entered = known.order(first)
+        kept = ((when, entered + 0.5), first.tare_g)
+        known = replace(known, unrecorded=(kept, *known.unrecorded))
+    follow(work, lot.id, known)
     sum_up_again(work, lot_with_id(work.conn, lot.id), household.zone(work.conn))
 
 
@@ -313,41 +353,30 @@ def _final(work: Work, lot: LotState, gross_g: float, tare_g: float) -> None:
     apply_finish(work, lot, what, household.zone(work.conn))
 
 
-def _worn(row: WeighIn, lot: LotState, since: str) -> bool:
-    """True for a weight taken with the lot's present tare since it last changed."""
-    same = abs(row.tare_g - lot.tare_g) < _SAME_G
-    return row.at >= since and same and row.kind not in ("inherited", "green")
+def _hung_with(
+    work: Work, lot: LotState, known: WeightHistory, hung: WeighIn, tare_g: float
+) -> None:
+    """The hang weight was weighed with this tare, and what was weighed with the same before it."""
+    for row in known.rows:
+        earlier = known.order(row) < known.order(hung) and row.kind not in COMPUTED
+        if earlier and row.tare_g and same_g(row.tare_g, hung.tare_g):
+            reweigh(work, row, tare_g=tare_g)
+    reweigh(work, hung, tare_g=tare_g)
+    hang_g = net_from_gross(hung.gross_g, tare_g)
+    cured_g = hang_g if lot.cured_g == lot.hang_g else lot_with_id(work.conn, lot.id).cured_g
+    lots.update(work, lot.id, hang_g=hang_g, cured_g=cured_g)
 
 
-def _tare_after(work: Work, rebase: Rebase, tare_g: float) -> None:
-    work.update("rebase", rebase.id, tare_after_g=tare_g)
-
-
-def _start_follows(work: Work, lot: LotState, rows: Sequence[WeighIn], tare_g: float) -> None:
-    """The hang weight, or a part's share of the whole's curve, was weighed with this tare."""
-    if lot.hang_g is None or not rows:
+def _cut_off_with(work: Work, lot: LotState, known: WeightHistory, tare_g: float) -> None:
+    """A part's share of the whole's curve was weighed with this tare."""
+    own = next((row for row in known.rows if row.kind not in (*COMPUTED, "cured")), None)
+    if lot.hang_g is None or own is None or not same_g(own.tare_g, lot.tare_g):
         return
-    hang = next((row for row in rows if row.kind == "hang"), None)
-    if hang is not None:
-        hang_g = net_from_gross(hang.gross_g, tare_g)
-        cured_g = hang_g if lot.cured_g == lot.hang_g else lot.cured_g
-        lots.update(work, lot.id, hang_g=hang_g, cured_g=cured_g)
-    elif lot.parent_id is not None:
-        own = next((row for row in rows if row.kind != "cured"), None)
-        if own is None:
-            return
-        share = net_from_gross(own.gross_g, tare_g) / own.net_g
-        for row in weigh_ins.of_lot(work.conn, lot.id):
-            if row.kind == "inherited":
-                reweigh(work, row, gross_g=row.gross_g * share)
-        lots.update(work, lot.id, hang_g=lot.hang_g * share, green_g=lot.green_g * share)
-
-
-def _final_follows(work: Work, lot: LotState, rows: Sequence[WeighIn], tare_g: float) -> None:
-    final = next((row for row in rows if row.kind == "final"), None)
-    if final is not None:
-        work.update("finish", lot.id, final_g=net_from_gross(final.gross_g, tare_g))
-    sum_up_again(work, lot, household.zone(work.conn))
+    share = net_from_gross(own.gross_g, tare_g) / own.net_g
+    for row in known.rows:
+        if row.kind == "inherited":
+            reweigh(work, row, gross_g=row.gross_g * share)
+    lots.update(work, lot.id, hang_g=lot.hang_g * share, green_g=lot.green_g * share)
 
 
 def _require_between(lot: LotState, entries: Sequence[StageEntry], place: int, text: str) -> None:
@@ -363,8 +392,12 @@ def _require_between(lot: LotState, entries: Sequence[StageEntry], place: int, t
 def _hang_time(work: Work, lot: LotState, at: str) -> None:
     """The hang weight was taken when it was hung; no weigh-in may lie before it."""
     first = _first_point(work.conn, lot)
-    rows = weigh_ins.of_lot(work.conn, lot.id)
-    if any(row.curve and row.id != first.id and row.at < at for row in rows):
-        raise Refused(f"{lot.code} has a weigh-in before that; it was hung earlier than it.")
+    _require_first(work.conn, lot, first, at)
     reweigh(work, first, at=at)
     lots.update(work, lot.id, hang_at=at)
+
+
+def _require_first(conn: sqlite3.Connection, lot: LotState, first: WeighIn, at: str) -> None:
+    rows = weigh_ins.of_lot(conn, lot.id)
+    if any(row.curve and row.id != first.id and row.at < at for row in rows):
+        raise Refused(f"{lot.code} has a weigh-in before that; it was hung earlier than it.")

@@ -15,11 +15,11 @@ from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.weights import net_from_gross
 from curedash.services import household
 from curedash.services.ahead import ahead
+from curedash.services.as_of import lot_at, reweigh
 from curedash.services.change_stage import leak_words
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.packs import NewPack, apply_packs
-from curedash.services.rebase import reweigh
 from curedash.services.weigh import doubts_of, finest_division_g
 from curedash.store import finishes, lots, rebases, weigh_ins
 from curedash.store.work import By, Work, change
@@ -57,10 +57,10 @@ def finish(conn: sqlite3.Connection, by: By, lot_id: int, what: Finishing) -> Fi
     ------
     Refused: no weight, a liking that is not 1–5, a discarded lot; Doubtful: a question
     """
-    lot = lot_with_id(conn, lot_id)
-    zone = household.zone(conn)
-    with change(conn, by, "finish", subject=lot.code, at=utc_text(what.at)) as work:
-        apply_finish(work, lot_with_id(conn, lot_id), what, zone)
+    with change(conn, by, "finish", at=utc_text(what.at)) as work:
+        lot = lot_with_id(conn, lot_id)
+        work.subject = lot.code
+        apply_finish(work, lot, what, household.zone(conn))
     kept = finishes.of_lot(conn, lot_id)
     assert kept is not None  # put above
     packs = tuple(finishes.packs(conn, lot_id))
@@ -100,21 +100,22 @@ def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> N
 
 def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | None) -> float:
     """Record the final weight [g net]; on a finished lot replace it."""
-    final_g = _final_g(lot, what, known)
+    then = lot_at(work.conn, lot, what.at if known is None else moment(known.at))
+    final_g = _final_g(then, what, known)
     old = [row for row in weigh_ins.of_lot(work.conn, lot.id) if row.kind == "final"]
     doubts = () if old else ahead(work.by, what.at) + _doubts(work.conn, lot, what)
     if doubts and not what.keep_doubtful:
         raise Doubtful(asked_of(lot.code, doubts))
     if what.weight_g is None:
         return final_g
-    tare_g = lot.tare_g if what.tare_g is None else what.tare_g
+    tare_g = then.tare_g if what.tare_g is None else what.tare_g
     if old:
         reweigh(work, old[-1], gross_g=what.weight_g, tare_g=tare_g, flagged=None)
         return final_g
     weigh_ins.add(
         work, lot_id=lot.id, at=utc_text(what.at), stage=CLOSED, kind="final",
-        curve=lot.hang_g is not None, gross_g=what.weight_g, tare_g=tare_g, net_g=final_g,
-        base_factor=lot.base_factor, flagged=doubts[0].kind if doubts else None,
+        curve=then.hang_g is not None, gross_g=what.weight_g, tare_g=tare_g, net_g=final_g,
+        base_factor=then.base_factor, flagged=doubts[0].kind if doubts else None,
     )  # fmt: skip
     return final_g
 
@@ -135,8 +136,10 @@ def _final_g(lot: LotState, what: Finishing, known: Finish | None) -> float:
 def _doubts(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> tuple[Doubt, ...]:
     if what.weight_g is None:
         return ()
-    tare_g = lot.tare_g if what.tare_g is None else what.tare_g
-    return doubts_of(lot, what.weight_g, tare_g, what.at, finest_division_g(conn, what.weight_g))
+    then = lot_at(conn, lot, what.at)
+    tare_g = then.tare_g if what.tare_g is None else what.tare_g
+    return doubts_of(then, what.weight_g, tare_g, what.at, finest_division_g(conn, what.weight_g),
+                     newest_at=lot.last_at)  # fmt: skip
 
 
 def doubt_of(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> Doubt | None:
@@ -154,8 +157,9 @@ def outcome(
     ------
     Refused: no weight is known, or less than the tare
     """
-    final_g = _final_g(lot, what, finishes.of_lot(conn, lot.id))
-    base, base_g = _base(lot)
+    then = lot_at(conn, lot, what.at)
+    final_g = _final_g(then, what, finishes.of_lot(conn, lot.id))
+    base, base_g = _base(then)
     return final_g, base, loss_on(base_g, final_g)
 
 

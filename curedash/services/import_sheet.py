@@ -19,7 +19,7 @@ from curedash.domain.times import moment, utc_text
 from curedash.domain.typed_dates import parse_when
 from curedash.services import forecasts, household
 from curedash.services.find import require_lot
-from curedash.services.weigh import ENDED, ON_THE_CURVE, Preview, finest_division_g, preview
+from curedash.services.weigh import ENDED, ON_THE_CURVE, Preview, preview_at
 from curedash.store import rack, weigh_ins
 from curedash.store.work import By, Work, change
 
@@ -220,16 +220,15 @@ def _take(
     lot = rack.one_lot(conn, line.lot_id)
     assert lot is not None  # found just now
     try:
-        seen = preview(
-            lot, _wanted(line.cells, "weight"), now, zone, at=line.at,
+        seen = preview_at(
+            conn, lot, _wanted(line.cells, "weight"), now, zone, line.at,
             net=line.cells.get("net", "").casefold() in YES,
-            division_g=finest_division_g(conn, lot.green_g),
         )  # fmt: skip
         if _there_already(conn, lot, line.at, seen):
             known.append(line.number)
             return
         note = line.cells.get("note") or None
-        _keep(work, lot, line.at, seen, note)
+        _keep(work, seen, note)
     except CuredashError as trouble:
         problems.append(Problem(line.number, str(trouble), doubt=False))
         return
@@ -248,9 +247,11 @@ def _there_already(conn: sqlite3.Connection, lot: LotState, at: datetime, seen: 
     return False
 
 
-def _keep(work: Work, lot: LotState, at: datetime, seen: Preview, note: str | None) -> None:
+def _keep(work: Work, seen: Preview, note: str | None) -> None:
+    lot = seen.of
+    assert lot is not None  # made by preview_at just now
     weigh_ins.add(
-        work, lot_id=lot.id, at=utc_text(at), stage=lot.stage, kind="stage",
+        work, lot_id=lot.id, at=utc_text(seen.at), stage=lot.stage, kind="stage",
         curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None, gross_g=seen.gross_g,
         tare_g=seen.tare_g, net_g=seen.net_g, base_factor=lot.base_factor,
         flagged=seen.doubts[0].kind if seen.doubts else None, note=note,

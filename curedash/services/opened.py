@@ -24,6 +24,7 @@ from curedash.domain.times import utc_text
 from curedash.domain.weights import net_from_gross
 from curedash.services import household
 from curedash.services.ahead import ahead
+from curedash.services.as_of import lot_at
 from curedash.services.change_stage import Move, apply_move
 from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish
@@ -75,18 +76,17 @@ def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Open
     """
     face = chosen(what.cut_face, OPENED_FACES, "cut face")
     then = chosen(what.next, NEXT, "next step")
-    lot = lot_with_id(conn, lot_id)
-    against = undecided(lot)
-    ways = next_after(face, against)
-    if then not in (*ways, *AFTER_SPOILED):
-        raise Refused(
-            f"{lot.code}: {against or f'it {SMELLS_OFF}'}. Put it aside or throw it away; write"
-            " down what you decide."
-        )
-    with change(conn, by, "open", subject=f"{lot.code} {face}", at=utc_text(what.at)) as work:
+    with change(conn, by, "open", at=utc_text(what.at)) as work:
         lot = lot_with_id(conn, lot_id)
+        work.subject = f"{lot.code} {face}"
         if lot.stage not in OPEN:
             raise Refused(f"{lot.code} is {word(lot.stage)}; it was opened before.")
+        against = undecided(lot)
+        if then not in (*next_after(face, against), *AFTER_SPOILED):
+            raise Refused(
+                f"{lot.code}: {against or f'it {SMELLS_OFF}'}. Put it aside or throw it away; write"
+                " down what you decide."
+            )
         if then in AFTER_SPOILED:
             words, short_g = _found(work, lot, what, face)
             messages = _aside_or_away(work, lot, what, face, then)
@@ -136,18 +136,21 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
     doubts = ahead(work.by, what.at) + _doubts(work.conn, lot, what.before_g, what.at)
     if doubts and not what.keep_doubtful:
         raise Doubtful(asked_of(lot.code, doubts))
+    then = lot_at(work.conn, lot, what.at)
     weigh_ins.add(
-        work, lot_id=lot.id, at=utc_text(what.at), stage=lot.stage, kind="stage",
-        curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None, gross_g=what.before_g,
-        tare_g=lot.tare_g, net_g=net_from_gross(what.before_g, lot.tare_g),
-        base_factor=lot.base_factor, flagged=doubts[0].kind if doubts else None,
+        work, lot_id=lot.id, at=utc_text(what.at), stage=then.stage, kind="stage",
+        curve=then.stage in ON_THE_CURVE and then.hang_g is not None, gross_g=what.before_g,
+        tare_g=then.tare_g, net_g=net_from_gross(what.before_g, then.tare_g),
+        base_factor=then.base_factor, flagged=doubts[0].kind if doubts else None,
     )  # fmt: skip
 
 
 def _doubts(
     conn: sqlite3.Connection, lot: LotState, before_g: float, at: datetime
 ) -> tuple[Doubt, ...]:
-    return doubts_of(lot, before_g, lot.tare_g, at, finest_division_g(conn, before_g))
+    then = lot_at(conn, lot, at)
+    return doubts_of(then, before_g, then.tare_g, at, finest_division_g(conn, before_g),
+                     newest_at=lot.last_at)  # fmt: skip
 
 
 def doubt_of(

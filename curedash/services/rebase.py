@@ -1,7 +1,6 @@
 """A weight that changed without drying: the base follows meat taken off, the tare all else."""
 
 import sqlite3
-from collections.abc import Callable
 from datetime import datetime
 
 from curedash.domain.doubts import Doubt, asked_of
@@ -9,11 +8,13 @@ from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.rebase_reasons import MAX_REASON, REMOVED, TARE, kind_of
 from curedash.domain.record import record
-from curedash.domain.records import LotState, Rebase, WeighIn
+from curedash.domain.records import LotState, WeighIn
 from curedash.domain.said import Said, grams, say
 from curedash.domain.times import days_between, utc_text
+from curedash.domain.weight_history import COMPUTED
 from curedash.domain.weights import net_from_gross, rebase_factor, tare_after
 from curedash.services.ahead import ahead
+from curedash.services.as_of import follow, history_of, lot_at
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of
@@ -21,7 +22,6 @@ from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, change
 
 FRESH_DAYS = 0.5  # design value: a weight this young may stand for the one before the cut
-AS_IT_WAS = "as it was"
 MUCH = 0.5  # design value: taking off more than this share is asked about
 
 
@@ -61,18 +61,18 @@ def rebase(conn: sqlite3.Connection, by: By, lot_id: int, what: Rebasing) -> Reb
     ------
     Refused: weights that cannot be; Doubtful: a question; nothing is stored then
     """
-    lot = lot_with_id(conn, lot_id)
     kind, reason = kind_of(what.reason, what.kind)
-    at = utc_text(what.at)
-    with change(conn, by, "re-base", subject=f"{lot.code} {reason}", at=at) as work:
-        before = lot_with_id(conn, lot_id)
-        apply_rebase(work, before, what)
+    with change(conn, by, "re-base", at=utc_text(what.at)) as work:
+        before = lot_at(conn, lot_with_id(conn, lot_id), what.at)
+        work.subject = f"{before.code} {reason}"
+        apply_rebase(work, lot_with_id(conn, lot_id), what)
     after = lot_with_id(conn, lot_id)
+    then = lot_at(conn, after, what.at)
     base, base_before = _base(before)
-    _, base_after = _base(after)
+    _, base_after = _base(then)
     return Rebased(
-        after, kind, reason, base, base_before, base_after, before.tare_g, after.tare_g,
-        loss_on(base_after, net_now_g(after)),
+        after, kind, reason, base, base_before, base_after, before.tare_g, then.tare_g,
+        loss_on(base_after, net_now_g(then)),
     )  # fmt: skip
 
 
@@ -80,60 +80,34 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
     """The same inside a running change."""
     kind, reason = kind_of(what.reason, what.kind)
     at = utc_text(what.at)
-    _require_possible(lot, at)
-    known = rebases.of_lot(work.conn, lot.id)
     rows = weigh_ins.of_lot(work.conn, lot.id)
-    tare_g, factor = tare_at(known, lot, at), _factor_at(known, lot, at)
+    _require_possible(lot, rows, at)
+    known = history_of(work.conn, lot.id)
+    then = lot_at(work.conn, lot, what.at)
     before_g = what.before_g if what.before_g is not None else _just_weighed(rows, lot, at)
-    _ask(work.by, lot, what, before_g, tare_g)
-    later = [row for row in rows if row.at > at]
+    _ask(work.by, lot, what, before_g, then.tare_g)
+    share, tare_g = 1.0, then.tare_g
+    net_g = net_from_gross(before_g, tare_g)
     if kind == REMOVED:
-        by_factor = rebase_factor(
-            net_from_gross(before_g, tare_g), net_from_gross(what.after_g, tare_g)
-        )
-        new_tare_g = tare_g
-        _follow(work, lot, later, by_factor, what.count)
+        share = rebase_factor(net_g, net_from_gross(what.after_g, tare_g))
     else:
-        by_factor, new_tare_g = 1.0, tare_after(tare_g, before_g, what.after_g)
-        net_from_gross(before_g, tare_g)
-        worn = [row for row in later if row.tare_g or not tare_g]  # not those weighed bare
-        _shift_tare(work, lot, known, worn, at, new_tare_g - tare_g, what.tare_what)
+        tare_g = tare_after(tare_g, before_g, what.after_g)
     rebases.add(
         work, lot_id=lot.id, at=at, kind=kind, before_g=before_g, after_g=what.after_g,
-        factor=by_factor, tare_before_g=tare_g, tare_after_g=new_tare_g, reason=reason,
+        factor=share, tare_before_g=then.tare_g, tare_after_g=tare_g, reason=reason,
     )  # fmt: skip
     weigh_ins.add(
-        work, lot_id=lot.id, at=at, stage=lot.stage, kind="stage",
-        curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None, gross_g=what.after_g,
-        tare_g=new_tare_g, net_g=net_from_gross(what.after_g, new_tare_g),
-        base_factor=factor * by_factor if lot.hang_g is not None else lot.base_factor,
+        work, lot_id=lot.id, at=at, stage=then.stage, kind="stage",
+        curve=then.stage in ON_THE_CURVE and then.hang_g is not None, gross_g=what.after_g,
+        tare_g=tare_g, net_g=net_from_gross(what.after_g, tare_g),
+        base_factor=then.base_factor * share if then.hang_g is not None else then.base_factor,
         note=reason,
     )  # fmt: skip
-
-
-def _factor_at(known: list[Rebase], lot: LotState, at: str) -> float:
-    """Share of the hang weight that the base stood at then."""
-    factor = 1.0
-    for cut in _cuts(known, lot):
-        if cut.at <= at:
-            factor *= cut.factor
-    return factor
-
-
-def _cuts(known: list[Rebase], lot: LotState) -> list[Rebase]:
-    """Meat taken off since hanging; what came off before is in the hang weight already."""
-    if lot.hang_at is None:
-        return []
-    return [rebase for rebase in known if rebase.kind == REMOVED and rebase.at >= lot.hang_at]
-
-
-def tare_at(known: list[Rebase], lot: LotState, at: str) -> float:
-    """The lot's tare at a moment [g]."""
-    changed = [rebase for rebase in known if rebase.kind == TARE]
-    past = [rebase for rebase in changed if rebase.at <= at]
-    if past:
-        return past[-1].tare_after_g
-    return changed[0].tare_before_g if changed else lot.tare_g
+    if kind == REMOVED and what.count is not None:
+        lots.update(work, lot.id, count=what.count)
+    if kind == TARE and (worn := one_line(what.tare_what, MAX_REASON)):
+        lots.update(work, lot.id, tare_what=worn)
+    follow(work, lot.id, known)
 
 
 def _base(lot: LotState) -> tuple[str, float]:
@@ -141,12 +115,19 @@ def _base(lot: LotState) -> tuple[str, float]:
     return (base, base_g) if base_g is not None else ("green", lot.green_g * lot.green_factor)
 
 
-def _require_possible(lot: LotState, at: str) -> None:
+def _require_possible(lot: LotState, rows: list[WeighIn], at: str) -> None:
     if lot.stage in ENDED:
         raise Refused(f"{lot.code} is {lot.stage}; its weight is settled.")
     if lot.hang_at is not None and at < lot.hang_at:
         raise Refused(
             f"{lot.code} was hung on {lot.hang_at[:10]}: what was cut off before is in its hang"
+            " weight already; give a later time."
+        )
+    whole = [row for row in rows if row.kind == "inherited"]
+    first = next((row for row in rows if row.kind not in COMPUTED), None)
+    if whole and first is not None and at < first.at:
+        raise Refused(
+            f"{lot.code} was cut off on {first.at[:10]}: what came off the whole before is in its"
             " weight already; give a later time."
         )
 
@@ -185,99 +166,4 @@ def much_off(lot: LotState, before_g: float, after_g: float) -> Said | None:
     return say(
         "{code}: {off} of {before} came off; is the weight after right, or was it divided?",
         code=lot.code, off=grams(before_g - after_g), before=grams(before_g),
-    )  # fmt: skip
-
-
-def _follow(
-    work: Work, lot: LotState, later: list[WeighIn], by_factor: float, count: int | None
-) -> None:
-    """Base, green base and the weigh-ins since then follow the meat taken off."""
-    hanging = lot.hang_g is not None
-    for row in later:
-        if row.curve:
-            weigh_ins.follow(work, row.id, row.base_factor * by_factor)
-    lots.update(
-        work, lot.id, green_factor=lot.green_factor * by_factor,
-        base_factor=lot.base_factor * by_factor if hanging else lot.base_factor,
-        count=lot.count if count is None else count,
-    )  # fmt: skip
-
-
-def _shift_tare(
-    work: Work,
-    lot: LotState,
-    known: list[Rebase],
-    later: list[WeighIn],
-    at: str,
-    by_g: float,
-    tare_what: str | None,
-) -> None:
-    """The tare from then on; weights taken since are voided and added anew with it."""
-    after = [rebase for rebase in known if rebase.at > at]
-    follow = cuts_follow(work, lot, known, {rebase.id for rebase in after}, by_g)
-    for row in later:
-        reweigh(work, row, tare_g=row.tare_g + by_g, base_factor=follow(row.base_factor))
-    for rebase in after:
-        if rebase.kind == TARE:
-            rebases.shift_tare(work, rebase, by_g)
-    worn = one_line(tare_what, MAX_REASON) or lot.tare_what
-    lots.update(work, lot.id, tare_g=lot.tare_g + by_g, tare_what=worn)
-
-
-def cuts_follow(
-    work: Work, lot: LotState, known: list[Rebase], touched: set[int], by_g: float
-) -> Callable[[float], float]:
-    """Cuts weighed with a tare that was put right since took off another share.
-
-    Parameters
-    ----------
-    touched : ids of the re-bases weighed with that tare
-    by_g : by how much the tare is higher [g]
-
-    Returns
-    -------
-    what a weigh-in's share of the hang weight becomes
-    """
-    old, new = [1.0], [1.0]
-    for cut in _cuts(known, lot):
-        factor = cut.factor
-        if cut.id in touched:
-            tare_g = cut.tare_before_g + by_g
-            factor = rebase_factor(
-                net_from_gross(cut.before_g, tare_g), net_from_gross(cut.after_g, tare_g)
-            )
-            rebases.put_right(work, cut, factor, tare_g)
-        old.append(old[-1] * cut.factor)
-        new.append(new[-1] * factor)
-    share = new[-1] / old[-1]
-    lots.update(
-        work, lot.id, base_factor=lot.base_factor * share, green_factor=lot.green_factor * share
-    )
-    return lambda stood: new[min(range(len(old)), key=lambda i: abs(old[i] - stood))]
-
-
-def reweigh(
-    work: Work,
-    row: WeighIn,
-    *,
-    gross_g: float | None = None,
-    tare_g: float | None = None,
-    at: str | None = None,
-    note: str | None = None,
-    base_factor: float | None = None,
-    flagged: str | None = AS_IT_WAS,
-) -> int:
-    """Void a weigh-in and add it anew with what was put right; the new one's id.
-
-    ``flagged`` is the doubt that was overruled for the new weight, None without one.
-    """
-    gross = row.gross_g if gross_g is None else gross_g
-    tare = row.tare_g if tare_g is None else tare_g
-    weigh_ins.void(work, row.id)
-    return weigh_ins.add(
-        work, lot_id=row.lot_id, at=at or row.at, stage=row.stage, kind=row.kind,
-        curve=row.curve, gross_g=gross, tare_g=tare, net_g=net_from_gross(gross, tare),
-        base_factor=row.base_factor if base_factor is None else base_factor,
-        flagged=row.flagged if flagged == AS_IT_WAS else flagged,
-        note=note or row.note, replaces=row.id,
     )  # fmt: skip

@@ -12,6 +12,7 @@ from typing import Any
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.records import Change
 from curedash.domain.times import moment
+from curedash.domain.weight_history import WeightHistory
 from curedash.services import household
 from curedash.store import log, places, rack
 from curedash.store.work import By, Work, change
@@ -21,6 +22,9 @@ POINTERS = {
     "lot_id": "lot", "parent_id": "lot", "batch_id": "batch", "source_id": "source",
     "place_id": "place", "replaces": "weigh_in", "mixed_with": "pack",
 }  # fmt: skip
+
+#: rows that the weights of a lot rest on
+WEIGHTS = ("weigh_in", "rebase", "stage_entry")
 
 #: events that tell a lot what happened elsewhere
 HEARD = ("sibling", "outage")
@@ -118,10 +122,12 @@ def undo_change(conn: sqlite3.Connection, by: By, change_id: int) -> str:
         if line.id in gone:
             raise Refused(f"Change {change_id} ({what}) is undone already.")
         _require_last(work, by, line, gone)
+        known = _histories(conn, line)
         try:
             for table, key, image in reversed(json.loads(line.before)):
                 work.restore(table, key, image)
             _readings_too(work, line)
+            _followed(work, known)
         except sqlite3.IntegrityError:
             raise Refused(
                 f"{what} no longer fits what was done since; take the later changes back first."
@@ -203,6 +209,25 @@ def _readings_too(work: Work, line: Change) -> None:
     for (table, key, old), (_, _, new) in pairs:
         if table == "event" and (new or old or {}).get("kind") == READING:
             follow_reading(work.conn, key)
+
+
+def _histories(conn: sqlite3.Connection, line: Change) -> dict[int, WeightHistory]:
+    """What the weights of the lots rest on whose weights, cuts, tares or stages it changed."""
+    from curedash.services.as_of import history_of
+
+    if not any(table in WEIGHTS for table, _, _ in json.loads(line.after)):
+        return {}
+    known = (lot_id for lot_id in _lots_of(line) if rack.one_lot(conn, lot_id) is not None)
+    return {lot_id: history_of(conn, lot_id) for lot_id in known}
+
+
+def _followed(work: Work, known: dict[int, WeightHistory]) -> None:
+    """What was weighed after a change that is taken back is as if it had never been."""
+    from curedash.services.as_of import follow
+
+    for lot_id, before in known.items():
+        if rack.one_lot(work.conn, lot_id) is not None:
+            follow(work, lot_id, before)
 
 
 def _newest_standing(conn: sqlite3.Connection, lines: Iterator[Change]) -> int | None:

@@ -11,9 +11,10 @@ from curedash.domain.doubts import (
     WeighInEntry,
     ahead_doubts,
     asked_of,
+    earlier_doubts,
     weigh_in_doubts,
 )
-from curedash.domain.errors import Doubtful, NotFound, Refused
+from curedash.domain.errors import Changed, Doubtful, NotFound, Refused
 from curedash.domain.looks import undecided
 from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, net_now_g, target_net_g
 from curedash.domain.record import record, replace
@@ -50,7 +51,7 @@ class Preview:
     doubts: tuple[Doubt, ...]
     in_window: bool = False  # it dries and lies between the ends of its target
     undecided: str | None = None  # what has to be decided before it is pulled
-    newest_id: int | None = None  # the weigh-in that was the lot's newest when this was computed
+    of: LotState | None = None  # the lot as this was computed from it
 
 
 @record
@@ -104,11 +105,13 @@ def preview(
     without_tare: bool = False,
     division_g: float = 1.0,
     others: Callable[[], Sequence[LotState]] = tuple,
+    newest_at: str | None = None,
 ) -> Preview:
     """Read a typed weight and say what it means.
 
     Parameters
     ----------
+    lot : as it was then (:func:`curedash.services.as_of.lot_at`, where that is not now)
     text : what was typed; a bare number is what the scale shows [g]
     at : when it was weighed (aware), else ``now``
     net : the tare is already off
@@ -116,6 +119,7 @@ def preview(
     division_g : division of the household's scale [g]
     others : gives the open lots, to notice a weight that fits another one better; asked only for
         a weight that does not fit this one
+    newest_at : time of the lot's newest weigh-in, if that is later than what ``lot`` holds
 
     Raises
     ------
@@ -123,10 +127,9 @@ def preview(
     """
     if lot.stage in ENDED:
         raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins.")
-    tare_g = 0.0 if without_tare else lot.tare_g
-    typed_g = parse_weight_g(text, last_g=lot.last_gross_g or lot.hang_g or lot.green_g)
-    gross_g = typed_g + tare_g if net else typed_g
-    net_g = typed_g if net else net_from_gross(typed_g, tare_g)
+    tare_g = 0.0 if without_tare or net else lot.tare_g  # what is net stays so, whatever the tare
+    gross_g = parse_weight_g(text, last_g=lot.last_gross_g or lot.hang_g or lot.green_g)
+    net_g = net_from_gross(gross_g, tare_g)
     when = at or now
     base, base_g = base_of(lot, "hang")
     if base_g is None:
@@ -147,11 +150,56 @@ def preview(
         to_go_g=None if target is None else net_g - target[1],
         doubts=ahead_doubts(when.timestamp(), now.timestamp())
         + _just_weighed(lot, when)
-        + weigh_in_doubts(entry, _context(lot, when, gross_g, division_g, others)),
+        + weigh_in_doubts(entry, _context(lot, when, entry, division_g, others))
+        + _earlier(when, newest_at),
         in_window=lot.stage == "drying" and target is not None and target[0] <= net_g <= target[1],
         undecided=undecided(lot),
-        newest_id=lot.last_weigh_in_id,
+        of=lot,
     )
+
+
+def preview_at(
+    conn: sqlite3.Connection,
+    lot: LotState,
+    text: str,
+    now: datetime,
+    zone: tzinfo,
+    at: datetime,
+    *,
+    net: bool = False,
+    without_tare: bool = False,
+    division_g: float | None = None,
+    others: Callable[[], Sequence[LotState]] = tuple,
+) -> Preview:
+    """The same for a weight taken at a moment: with the tare, base and stage of then.
+
+    Parameters
+    ----------
+    lot : as it is now
+    at : when it was weighed (aware)
+    division_g : division of the scale [g]; None: of the finest that carries the green weight
+
+    Raises
+    ------
+    as :func:`preview`
+    """
+    if lot.stage in ENDED:
+        raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins.")
+    then = _as_of(conn, lot, at)
+    return preview(
+        then, text, now, zone, at=at, net=net, without_tare=without_tare,
+        division_g=finest_division_g(conn, lot.green_g) if division_g is None else division_g,
+        others=others, newest_at=None if then is lot else lot.last_at,
+    )  # fmt: skip
+
+
+def _as_of(conn: sqlite3.Connection, lot: LotState, at: datetime) -> LotState:
+    """The lot of then; where nothing was entered for later, as for nearly all, that of now."""
+    if not weigh_ins.anything_after(conn, lot.id, utc_text(at)):
+        return lot
+    from curedash.services.as_of import lot_at
+
+    return lot_at(conn, lot, at)
 
 
 def weigh(
@@ -174,13 +222,13 @@ def weigh(
     ------
     Doubtful: the question, nothing stored; FileTrouble or Busy: nothing stored
     """
-    if seen.doubts and not keep_doubtful:
-        raise Doubtful(asked_of(_still_open(conn, lot_id).code, seen.doubts))
-    lot = _still_open(conn, lot_id)
-    with change(conn, by, "weigh", subject=lot.code, at=utc_text(seen.at)) as work:
-        lot = _still_open(conn, lot_id)
-        if not (keep_doubtful and by.origin == "shell"):
-            _require_seen(lot, seen)
+    with change(conn, by, "weigh", at=utc_text(seen.at)) as work:
+        now = _still_open(conn, lot_id)
+        work.subject = now.code
+        if seen.doubts and not keep_doubtful:
+            raise Doubtful(asked_of(now.code, seen.doubts))
+        lot = _as_of(conn, now, seen.at)
+        _require_as_shown(lot, seen)
         number = weigh_ins.add(
             work,
             lot_id=lot_id,
@@ -196,7 +244,7 @@ def weigh(
             note=note,
         )
     after = rack.one_lot(conn, lot_id)
-    return Weighed(number, seen, after if after is not None else lot)
+    return Weighed(number, seen, after if after is not None else now)
 
 
 def _still_open(conn: sqlite3.Connection, lot_id: int) -> LotState:
@@ -206,11 +254,41 @@ def _still_open(conn: sqlite3.Connection, lot_id: int) -> LotState:
     return lot
 
 
-def _require_seen(lot: LotState, seen: Preview) -> None:
-    """Somebody else may have weighed the lot since the preview: that value is shown first."""
-    doubts = _just_weighed(lot, seen.at)
-    if doubts and lot.last_weigh_in_id != seen.newest_id:
-        raise Doubtful(doubts[0].question)
+def _require_as_shown(lot: LotState, seen: Preview) -> None:
+    """Somebody else may have weighed or corrected the lot since the preview.
+
+    Raises
+    ------
+    Changed: what is different now, and whether to save all the same
+    """
+    then = seen.of or lot
+    if lot.last_weigh_in_id != then.last_weigh_in_id and (doubts := _just_weighed(lot, seen.at)):
+        raise Changed(doubts[0].question)
+    if lot.tare_g != then.tare_g:
+        raise Changed(
+            say("{code}: its tare is {tare} now, no longer {old}. Save it with that tare?",
+                code=lot.code, tare=grams(lot.tare_g), old=grams(then.tare_g))
+        )  # fmt: skip
+    if lot.stage != then.stage:
+        from curedash.domain.stages import word
+
+        stages = f"{word(lot.stage)} now, no longer {word(then.stage)}"
+        raise Changed(f"{lot.code} is {stages}. Save it all the same?")
+    if lot.last_weigh_in_id != then.last_weigh_in_id:
+        shown = None if lot.last_gross_g is None else grams(lot.last_gross_g)
+        raise Changed(
+            say("{code}: its newest weigh-in is {shown} on the scale now. Save this one too?",
+                code=lot.code, shown=shown or "none")
+        )  # fmt: skip
+    if (lot.hang_g, lot.base_factor) != (then.hang_g, then.base_factor):
+        raise Changed(f"{lot.code}: the weight its loss is counted from has changed. Save it?")
+
+
+def _earlier(when: datetime, newest_at: str | None) -> tuple[Doubt, ...]:
+    """The question about a weight of a day before the newest weigh-in."""
+    if newest_at is None:
+        return ()
+    return earlier_doubts(when.timestamp(), moment(newest_at).timestamp())
 
 
 def _just_weighed(lot: LotState, when: datetime) -> tuple[Doubt, ...]:
@@ -234,15 +312,17 @@ def _flag(doubts: tuple[Doubt, ...]) -> str | None:
 
 def doubts_of(
     lot: LotState, gross_g: float, tare_g: float, at: datetime, division_g: float = 1.0,
-    readings: int = 1,
+    readings: int = 1, newest_at: str | None = None,
 ) -> tuple[Doubt, ...]:  # fmt: skip
     """Questions about a weight that is part of something else, such as the one before a cut.
 
+    ``lot`` is the lot of then, ``newest_at`` when it was weighed last, if that was later;
     ``readings`` is how many weights were added up to it: the parts after a cut.
     """
     entry = WeighInEntry(gross_g, tare_g, at.timestamp())
-    context = _context(lot, at, gross_g, division_g)
-    return weigh_in_doubts(entry, replace(context, readings=readings) if readings > 1 else context)
+    context = _context(lot, at, entry, division_g)
+    context = replace(context, readings=readings) if readings > 1 else context
+    return weigh_in_doubts(entry, context) + _earlier(at, newest_at)
 
 
 def finest_division_g(conn: sqlite3.Connection, weight_g: float) -> float:
@@ -254,12 +334,12 @@ def finest_division_g(conn: sqlite3.Connection, weight_g: float) -> float:
 def _context(
     lot: LotState,
     when: datetime,
-    gross_g: float,
+    entry: WeighInEntry,
     division_g: float,
     others: Callable[[], Sequence[LotState]] = tuple,
 ) -> WeighInContext:
     told = expected_net_g(lot, when)
-    here = None if told is None else Expectation(lot.code, told[0] + lot.tare_g, told[1])
+    here = None if told is None else Expectation(lot.code, told[0] + entry.tare_g, told[1])
     return WeighInContext(
         stage=lot.stage,
         division_g=division_g,
@@ -269,7 +349,9 @@ def _context(
         green_g=lot.green_g * lot.green_factor,
         thickness_mm=lot.thickness_mm,
         expected=here,
-        others=() if here is None or here.holds(gross_g) else _expected(others(), lot.id, when),
+        others=()
+        if here is None or here.holds(entry.gross_g)
+        else _expected(others(), lot.id, when),
     )
 
 

@@ -36,19 +36,13 @@ def add(
     )
 
 
-def shift_tare(work: Work, rebase: Rebase, by_g: float) -> None:
-    """Let a later tare change start and end by so many grams higher."""
+def update(work: Work, rebase: Rebase) -> None:
+    """Write what a re-base comes to once the facts before it were put right."""
     work.update(
-        "rebase",
-        rebase.id,
-        tare_before_g=rebase.tare_before_g + by_g,
-        tare_after_g=rebase.tare_after_g + by_g,
-    )
-
-
-def put_right(work: Work, rebase: Rebase, factor: float, tare_g: float) -> None:
-    """Meat taken off, weighed with another tare than was thought."""
-    work.update("rebase", rebase.id, factor=factor, tare_before_g=tare_g, tare_after_g=tare_g)
+        "rebase", rebase.id, at=rebase.at, before_g=rebase.before_g, after_g=rebase.after_g,
+        factor=rebase.factor, tare_before_g=rebase.tare_before_g,
+        tare_after_g=rebase.tare_after_g,
+    )  # fmt: skip
 
 
 def of_lot(conn: sqlite3.Connection, lot_id: int) -> list[Rebase]:

@@ -56,11 +56,6 @@ def void(work: Work, weigh_in_id: int) -> None:
     work.update("weigh_in", weigh_in_id, voided_at=work.by.now)
 
 
-def follow(work: Work, weigh_in_id: int, base_factor: float) -> None:
-    """Let a weigh-in count against a base that meat was taken off earlier; its weight stays."""
-    work.update("weigh_in", weigh_in_id, base_factor=base_factor)
-
-
 def of_lot(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> list[WeighIn]:
     """Weigh-ins of one lot, oldest first."""
     rows = conn.execute(
@@ -75,6 +70,29 @@ def one(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn | None:
     """The weigh-in with this id."""
     row = conn.execute(f"SELECT {_COLUMNS} FROM weigh_in WHERE id = ?", (weigh_in_id,)).fetchone()
     return None if row is None else _record(row)
+
+
+def first_entered(conn: sqlite3.Connection, lot_id: int) -> dict[int, int]:
+    """Of each weigh-in of a lot, voided ones too, the one it first replaced, else itself."""
+    first: dict[int, int] = {}
+    rows = conn.execute("SELECT id, replaces FROM weigh_in WHERE lot_id = ? ORDER BY id", (lot_id,))
+    for weigh_in_id, replaces in rows:
+        first[weigh_in_id] = first.get(replaces, replaces) if replaces else weigh_in_id
+    return first
+
+
+def anything_after(conn: sqlite3.Connection, lot_id: int, at: str) -> bool:
+    """Whether a weigh-in, re-base, stage or move of a lot happened after a moment."""
+    later = " OR ".join(
+        f"EXISTS (SELECT 1 FROM {table} WHERE lot_id = :lot AND at > :at AND voided_at IS NULL)"
+        for table in ("weigh_in", "rebase", "stage_entry")
+    )
+    moved = (
+        "EXISTS (SELECT 1 FROM event WHERE lot_id = :lot AND at > :at AND kind = 'moved'"
+        " AND voided_at IS NULL)"
+    )
+    row = conn.execute(f"SELECT {later} OR {moved}", {"lot": lot_id, "at": at}).fetchone()
+    return bool(row[0])
 
 
 def _record(row: tuple[Any, ...]) -> WeighIn:

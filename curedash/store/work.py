@@ -70,6 +70,8 @@ class Work:
     def __init__(self, conn: sqlite3.Connection, by: By) -> None:
         self.conn = conn
         self.by = by
+        self.subject = ""  # what the line in the log is about
+        self.at: str | None = None  # when it happened, if that is not now
         self.before: list[list[Any]] = []
         self.after: list[list[Any]] = []
 
@@ -180,7 +182,8 @@ class change:
         undoes: int | None = None,
     ) -> None:
         self.work = Work(conn, by)
-        self.verb, self.subject, self.at, self.undoes = verb, subject, at or by.now, undoes
+        self.work.subject, self.work.at = subject, at
+        self.verb, self.undoes = verb, undoes
 
     def __enter__(self) -> Work:
         _begin(self.work.conn)
@@ -198,7 +201,7 @@ class change:
 
     def _log(self) -> None:
         if self.work.after:
-            _log(self.work, self.verb, self.subject, self.at, self.undoes)
+            _log(self.work, self.verb, self.undoes)
 
 
 def _begin(conn: sqlite3.Connection) -> None:
@@ -245,8 +248,8 @@ def _rescue(conn: Held, *, told: bool) -> None:
         raise Rescued(found)
 
 
-def _log(work: Work, verb: str, subject: str, at: str, undoes: int | None) -> None:
-    by = work.by
+def _log(work: Work, verb: str, undoes: int | None) -> None:
+    by, subject, at = work.by, work.subject, work.at or work.by.now
     work.conn.execute(
         "INSERT INTO change (at_utc, recorded_at, session, actor, origin, verb, subject, undoes,"
         " before, after) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
@@ -268,7 +271,8 @@ def _log(work: Work, verb: str, subject: str, at: str, undoes: int | None) -> No
 def _changeable(table: str, image: Row) -> Row:
     """The columns an update may touch (a weigh-in's weight and time never change)."""
     if table == "weigh_in":
-        return {name: image[name] for name in ("voided_at", "flagged", "note", "base_factor")}
+        names = ("voided_at", "flagged", "note", "base_factor", "stage", "curve")
+        return {name: image[name] for name in names}
     return image
 
 

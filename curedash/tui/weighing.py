@@ -7,9 +7,10 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from curedash.domain.doubts import Doubt
-from curedash.domain.errors import Busy, CuredashError, Doubtful, FileTrouble, Refused
+from curedash.domain.errors import Busy, Changed, CuredashError, FileTrouble, Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
+from curedash.domain.said import grams, say
 from curedash.domain.times import utc_text
 from curedash.domain.units import Ambiguous
 from curedash.present.view import in_pounds, mass, retold, typed_weight
@@ -18,11 +19,12 @@ from curedash.present.words import Line, Span, fitting, plain, wrapped
 from curedash.services.drafts import set_aside
 from curedash.services.find import lot_with_id
 from curedash.services.weigh import (
+    JUST_WEIGHED,
     Preview,
     Weighed,
     finest_division_g,
     hint,
-    preview,
+    preview_at,
     weigh,
 )
 from curedash.tui.page import Page
@@ -199,11 +201,11 @@ class WeighIn(Talk):
     def _read(self) -> Preview:
         house = self.page.house
         last = self.lot.last_gross_g or self.lot.green_g
-        division_g = house.read(lambda conn: finest_division_g(conn, last))
-        return preview(
-            self.lot, typed_weight(self.typed.text, last), house.now(), house.zone,
-            without_tare=self.without_tare, division_g=division_g, others=lambda: self._others,
-        )  # fmt: skip
+        now, text = house.now(), typed_weight(self.typed.text, last)
+        return house.read(lambda conn: preview_at(
+            conn, self.lot, text, now, house.zone, now, without_tare=self.without_tare,
+            division_g=finest_division_g(conn, last), others=lambda: self._others,
+        ))  # fmt: skip
 
     def _enter(self) -> None:
         """Save, unless it cannot be read or makes no sense."""
@@ -274,13 +276,25 @@ class WeighIn(Talk):
 
     def _not_kept(self, refusal: CuredashError) -> None:
         """What was typed stays, with the reason; a file that takes nothing gets a second one."""
-        if isinstance(refusal, Doubtful):  # somebody weighed it meanwhile: that is shown first
-            self.lot = self.page.house.read(lambda conn: lot_with_id(conn, self.lot.id))
-            self._enter()
+        if isinstance(refusal, Changed):
+            self._show_again(refusal)
         elif isinstance(refusal, FileTrouble) and not isinstance(refusal, Busy):
             self._trouble = self._beside(refusal)
         else:
             self._trouble = str(refusal)
+
+    def _show_again(self, changed: Changed) -> None:
+        """What it rested on has changed meanwhile: what it means now, and whether to save it."""
+        try:
+            self.lot = self.page.house.read(lambda conn: lot_with_id(conn, self.lot.id))
+            self._expect()
+            seen = self._seen = self._read()
+        except CuredashError as trouble:
+            self._trouble = str(trouble)
+            return
+        asked = say("{question} It is {net} net.", question=str(changed), net=grams(seen.net_g))
+        others = [doubt for doubt in seen.doubts if doubt.kind != JUST_WEIGHED]
+        self._questions = [Doubt("changed", asked), *others]
 
     def _beside(self, refusal: FileTrouble) -> str:
         """Write the weight as a command to a text file, once, and say where it is."""

@@ -10,7 +10,7 @@ import pytest
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.services.find import lot_with_id, require_lot
-from curedash.services.weigh import Weighed, preview, weigh
+from curedash.services.weigh import Weighed, preview_at, weigh
 from curedash.store import batches, lots, weigh_ins
 from curedash.store.work import By, change
 
@@ -64,7 +64,7 @@ class House:
     def weigh(self, lot_id: int, gross_g: float, *, days: float | None = None) -> Weighed:
         """Weigh in so many days after hanging, or now."""
         at = self.now if days is None else HUNG + timedelta(days=days)
-        seen = preview(self.lot(lot_id), f"{gross_g!r} g", self.now, UTC, at=at)
+        seen = preview_at(self.conn, self.lot(lot_id), f"{gross_g!r} g", self.now, UTC, at)
         return weigh(self.conn, self.by(), lot_id, seen, keep_doubtful=True)
 
     def lot(self, lot_id: int) -> LotState:

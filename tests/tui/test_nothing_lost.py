@@ -8,6 +8,7 @@ import pytest
 from textual import events
 
 from curedash.domain.times import utc_text
+from curedash.services.correct import put_tare_right
 from curedash.services.find import require_lot
 from curedash.services.weigh import preview, weigh
 from curedash.store.open import open_db
@@ -61,6 +62,28 @@ async def test_somebody_who_weighed_it_meanwhile_is_shown_first(household, sit):
         await seat.press("k")
         await seat.settle()
         assert seat.ask(COUNT) == [(38,)]
+
+
+async def test_a_tare_corrected_meanwhile_is_shown_before_the_weight_is_saved(household, sit):
+    """Typed with 28 g of tare; corrected elsewhere to 60 g before Enter."""
+    path = household()
+    async with sit(path) as seat:
+        await seat.type("1181")
+        conn = open_db(str(path))
+        lot = require_lot(conn, "C1")
+        put_tare_right(conn, By(utc_text(NOW), "jon", "shell", "other"), lot.id, 60)
+        conn.close()
+        await seat.press("enter")
+        await seat.settle()
+        text = " ".join(seat.text().split())
+        assert "its tare is 60 g now, no longer 28 g. Save it with that tare?" in text
+        assert "It is 1121 g net." in text
+        assert seat.ask(COUNT) == [(36,)]
+        await seat.press("k")
+        await seat.settle()
+        assert seat.ask("SELECT gross_g, tare_g, net_g FROM weigh_in ORDER BY id DESC LIMIT 1") == [
+            (1181, 60, 1121)
+        ]
 
 
 async def test_a_second_weight_of_the_same_lot_asks_and_esc_keeps_the_first(household, sit):
