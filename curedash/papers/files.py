@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 
 from curedash.domain.errors import FileTrouble, Refused
+from curedash.store import naming
 
+MAGIC = b"SQLite format 3\0"
 HOME = "~"  # where files go that a person names without a folder of their own
 
 
@@ -42,7 +44,7 @@ def full_path(typed: str, usual: str, ending: str = "") -> str:
 
 
 def write_file(path: str, content: str | bytes, *, never: str | None = None) -> None:
-    """Write a file beside its place and put it there at once, mode 0600.
+    """Write a file beside its place and put it there at once, mode 0600; on the disk on return.
 
     Parameters
     ----------
@@ -50,22 +52,47 @@ def write_file(path: str, content: str | bytes, *, never: str | None = None) -> 
 
     Raises
     ------
-    Refused: the target is that file; FileTrouble: the disk or the folder says no
+    Refused: the target is that file, another household, or the log of one; FileTrouble: the disk
+    or the folder says no
     """
-    if never is not None and _same(path, never):
-        raise Refused(f"{path} is the household's own file; give another name.")
+    _require_no_household(path, never)
     data = content.encode("utf-8") if isinstance(content, str) else content
-    unfinished = f"{path}.part-{os.getpid()}"
+    unfinished = naming.part_name(path)
     try:
-        handle = os.open(unfinished, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "wb") as file:
+        with os.fdopen(naming.open_part(unfinished), "wb") as file:
             file.write(data)
-        os.replace(unfinished, path)
+        naming.replace(unfinished, path)
     except OSError as trouble:
-        if os.path.exists(unfinished):
+        if os.path.lexists(unfinished):
             os.remove(unfinished)
         raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.") from None
 
 
+def _require_no_household(path: str, own: str | None) -> None:
+    """Refuse to write over a database, whosever it is, and over what belongs to one."""
+    if own is not None and _same(path, own):
+        raise Refused(f"{path} is the household's own file; give another name.")
+    real = os.path.realpath(path)
+    for ending in naming.COMPANIONS:
+        base = real.removesuffix(ending)
+        if base != real and (os.path.exists(base) or os.path.exists(real)):
+            raise Refused(f"{path} is where the log of {base} lies; give another name.")
+    if _is_database(real):
+        raise Refused(f"{path} is a household's file or another database; give another name.")
+
+
+def _is_database(path: str) -> bool:
+    """Whether a file that is there begins as a database does."""
+    if not os.path.isfile(path):
+        return False
+    try:
+        with open(path, "rb") as file:
+            return file.read(len(MAGIC)) == MAGIC
+    except OSError:
+        return False
+
+
 def _same(path: str, other: str) -> bool:
-    return os.path.realpath(path) == os.path.realpath(other)
+    if os.path.realpath(path) == os.path.realpath(other):
+        return True
+    return os.path.exists(path) and os.path.exists(other) and os.path.samefile(path, other)

@@ -281,3 +281,60 @@ def test_the_household_file_is_never_written_over(tmp_path: Path) -> None:
     with pytest.raises(Refused, match="own file"):
         write_file(str(tmp_path / "link.db"), "paper", never=str(own))
     assert own.read_text() == "mine"
+
+
+# ── where an export may be written ────────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize("ending", ["-wal", "-shm", "-journal"])
+def test_no_paper_is_written_where_the_log_of_a_household_lies(
+    household: str, house: sqlite3.Connection, ending: str
+) -> None:
+    before = exported(house)
+    with pytest.raises(Refused, match="the log of"):
+        write_file(household + ending, "paper", never=household)
+    with pytest.raises(Refused, match="the log of"):
+        write_file(household + ending, "paper")
+    assert exported(house) == before
+
+
+def test_no_paper_is_written_over_another_household(household: str, tmp_path: Path) -> None:
+    other = tmp_path / "other.db"
+    open_db(str(other), create=True).close()
+    before = other.read_bytes()
+    with pytest.raises(Refused, match="another database"):
+        write_file(str(other), "paper", never=household)
+    os.link(household, tmp_path / "second-name.db")
+    with pytest.raises(Refused, match="own file"):
+        write_file(str(tmp_path / "second-name.db"), "paper", never=household)
+    assert other.read_bytes() == before
+
+
+def test_a_link_planted_at_the_old_name_of_a_part_is_left_alone(tmp_path: Path) -> None:
+    victim = tmp_path / "victim"
+    victim.write_text("mine")
+    (tmp_path / f"paper.txt.part-{os.getpid()}").symlink_to(victim)
+    write_file(str(tmp_path / "paper.txt"), "paper")
+    assert victim.read_text() == "mine"
+    assert (tmp_path / "paper.txt").read_text() == "paper"
+
+
+def test_file_and_folder_are_on_the_disk_before_it_is_called_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The order: the part to the disk, its name, the folder to the disk."""
+    calls: list[str] = []
+    fsync, replace = os.fsync, os.replace
+
+    def to_disk(number: int) -> None:
+        fsync(number)
+        calls.append("folder" if stat.S_ISDIR(os.fstat(number).st_mode) else "file")
+
+    def give_name(part: str, target: str) -> None:
+        replace(part, target)
+        calls.append("name")
+
+    monkeypatch.setattr(os, "fsync", to_disk)
+    monkeypatch.setattr(os, "replace", give_name)
+    write_file(str(tmp_path / "paper.txt"), "paper")
+    assert calls == ["file", "name", "folder"]
