@@ -115,6 +115,7 @@ def _read(argv: list[str], context: Context) -> int:
     from curedash.present.air import tally_line
     from curedash.services import household, places, sensors
     from curedash.services.log_air import AirLog
+    from curedash.store.sensors import latest
 
     conn = context.open()
     place = places.require_place(conn, chosen.place)
@@ -126,8 +127,12 @@ def _read(argv: list[str], context: Context) -> int:
             known.append(sensors.ensure_sensor(conn, by, place, name, live=False).id)
         return known[0]
 
+    def newest() -> float:
+        readings = latest(conn, place.id, sensor_id(), 0, 1)
+        return float(readings[-1].at) if readings else 0.0
+
     zone = zone_of(place.zone) if place.zone else household.zone(conn)
-    pipe = Pipe(AirLog(conn), place.id, sensor_id, fields_of(chosen), Clock(zone),
+    pipe = Pipe(AirLog(conn), place.id, sensor_id, fields_of(chosen), Clock(zone, newest),
                 context.clock, context.err)  # fmt: skip
     tally = pipe.run(cast("Source", sys.stdin.buffer))
     if tally.newest_at is not None and place.watch != "sensor":

@@ -51,12 +51,13 @@ def _list(chosen: Namespace, context: Context) -> int:
 
 
 def _remove(chosen: Namespace, context: Context) -> int:
+    from curedash.domain.typed_numbers import whole_number
     from curedash.present.diary import block_line
     from curedash.services.away import remove_away
 
     if len(chosen.days) != 1 or not chosen.days[0].isdecimal():
         raise UsageError("remove wants the number 'curedash away' lists, e.g. away remove 1.")
-    gone = remove_away(context.open(), context.by(), int(chosen.days[0]))
+    gone = remove_away(context.open(), context.by(), whole_number(chosen.days[0]))
     context.out(f"taken back: {block_line(gone)}")
     return 0
 

@@ -181,6 +181,9 @@ def login_name() -> str:
         return "unknown"
 
 
+FIRST_YEAR, LAST_YEAR = 1990, 2199  # design values: nothing was kept here before, nor so far ahead
+
+
 def _frozen_now(text: str) -> datetime:
     """An ISO time; a naive one is in this machine's zone, a date alone is noon."""
     from curedash.domain.times import zone_of
@@ -196,4 +199,6 @@ def _frozen_now(text: str) -> datetime:
         parsed = parsed.replace(hour=12)
     if parsed.tzinfo is None:
         parsed = parsed.replace(tzinfo=zone_of(machine_zone()))
+    if not FIRST_YEAR <= parsed.year <= LAST_YEAR:
+        raise UsageError(f"--now wants a year from {FIRST_YEAR} to {LAST_YEAR}, not {parsed.year}.")
     return parsed.astimezone(UTC)

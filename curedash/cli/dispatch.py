@@ -114,6 +114,12 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
             return _stored_but(why)
         talk(visible(why))
         return FILE
+    except (OverflowError, RecursionError) as beyond:
+        if stored() == before:
+            what = "number or date" if isinstance(beyond, OverflowError) else "nesting"
+            talk(f"A {what} in it is beyond what can be computed with; nothing was stored.")
+            return DOUBT
+        return _unexpected(beyond, opened)
     except Exception as bug:
         code = _unexpected(bug, opened)
         if stored() > before:

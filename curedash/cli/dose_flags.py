@@ -234,9 +234,15 @@ def _scale(text: str) -> Scale:
     )
 
 
+MOST_NUMBER = 1e9  # design value: more of anything is a slip
+
+
 def number(text: str, complaint: str) -> float:
     """Read a plain number with either decimal mark, or refuse with the sentence given."""
     try:
-        return float(text.replace(",", "."))
+        value = float(text.replace(",", "."))
     except ValueError:
         raise Refused(complaint) from None
+    if not abs(value) < MOST_NUMBER:  # also what is no number at all
+        raise Refused(complaint)
+    return value

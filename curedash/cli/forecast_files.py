@@ -7,7 +7,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from curedash.domain.errors import FileTrouble, NotFound, Refused
+from curedash.domain.errors import Refused
 from curedash.domain.forecast import AirDay, FinishedPiece
 
 MOST_ROWS = 200_000
@@ -81,12 +81,6 @@ def _number(value: Any) -> float | None:
 
 
 def _text(path: str) -> str:
-    try:
-        with open(path, encoding="utf-8-sig") as file:
-            return file.read()
-    except FileNotFoundError:
-        raise NotFound(f"There is no file {path}.") from None
-    except UnicodeDecodeError:
-        raise Refused(f"{path} is not a text file: give a CSV or JSON file.") from None
-    except OSError as trouble:
-        raise FileTrouble(f"{path} cannot be read: {trouble.strerror}.") from None
+    from curedash.store.outside import SHEET_BYTES, read_text
+
+    return read_text(path, SHEET_BYTES)

@@ -5,11 +5,21 @@ from __future__ import annotations
 import argparse
 import os
 
-from curedash.domain.errors import UsageError
+from curedash.domain.errors import Refused, UsageError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import NoReturn
+
+
+def _whole_number(text: str) -> int:
+    """What ``type=int`` means here: within 64 bits, refused with a sentence."""
+    from curedash.domain.typed_numbers import whole_number
+
+    try:
+        return whole_number(text)
+    except Refused as why:
+        raise argparse.ArgumentTypeError(str(why).rstrip(".")) from None
 
 
 def _formatter(prog: str) -> argparse.HelpFormatter:
@@ -44,6 +54,7 @@ class Parser(argparse.ArgumentParser):
             formatter_class=_formatter,
         )
         self.example = example
+        self.register("type", int, _whole_number)
 
     def error(self, message: str) -> NoReturn:
         """Say what does not fit, in one sentence, with the option that was probably meant."""

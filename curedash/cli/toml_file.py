@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from curedash.domain.errors import FileTrouble, NotFound, UsageError
+from curedash.domain.errors import UsageError
 
 
 def read_toml(path: str) -> dict[str, Any]:
@@ -10,16 +10,16 @@ def read_toml(path: str) -> dict[str, Any]:
 
     Raises
     ------
-    NotFound: no such file; FileTrouble: it cannot be read; UsageError: it is no TOML
+    NotFound: no such file; FileTrouble: it cannot be read; Refused: it is too large, or does not
+    end; UsageError: it is no TOML
     """
     import tomllib
 
+    from curedash.store.outside import SMALL_BYTES, read_text
+
     try:
-        with open(path, "rb") as file:
-            return tomllib.load(file)
-    except FileNotFoundError:
-        raise NotFound(f"There is no file {path}.") from None
-    except (OSError, UnicodeDecodeError, ValueError) as trouble:
-        if isinstance(trouble, tomllib.TOMLDecodeError):
-            raise UsageError(f"{path} is no TOML ({trouble}).") from None
-        raise FileTrouble(f"Cannot read {path} ({trouble}).") from None
+        return tomllib.loads(read_text(path, SMALL_BYTES))
+    except tomllib.TOMLDecodeError as trouble:
+        raise UsageError(f"{path} is no TOML ({trouble}).") from None
+    except RecursionError:
+        raise UsageError(f"{path} is nested too deeply.") from None

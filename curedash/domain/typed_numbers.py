@@ -12,6 +12,8 @@ MINUS = "-−–—"
 _GROUP_SPACES = "\u00a0\u2009\u202f"
 _SIGNS = '°%"″”#℃℉'
 
+MOST_DIGITS = 18  # of a whole number; more does not go into 64 bits, and nobody means it
+
 Token = tuple[str, str, bool]  # kind (num, frac, word, op), text, space before it
 
 
@@ -55,6 +57,27 @@ def plain_text(text: str) -> str:
         else:
             chars.append(ch)
     return "".join(chars)
+
+
+def whole_number(text: str) -> int:
+    """Read a whole number, with a sign or without; what is too long for 64 bits is refused.
+
+    Example
+    -------
+    >>> whole_number(" -12 ")
+    -12
+
+    Raises
+    ------
+    Refused: it is not one, or has more than 18 digits
+    """
+    bare = plain_text(text.strip())
+    digits = bare[1:] if bare[:1] in ("+", "-") else bare
+    if not digits.isdecimal():
+        raise Refused(f"{quoted(text)} is not a whole number.")
+    if len(digits) > MOST_DIGITS:
+        raise Refused(f"{quoted(text)} is too large a number.")
+    return int(bare)
 
 
 def scan(text: str, what: str) -> list[Token]:

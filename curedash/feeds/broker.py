@@ -189,7 +189,9 @@ class Listener:
     def _sample(self, message: Any, topic: str, route: Route) -> Sample | None:
         """What a message says; None for one the broker kept from an unknown time."""
         text = bytes(message.payload or b"").decode("utf-8", "replace")
-        clock = self._clocks.setdefault(topic, Clock(self.zone))
+        if topic not in self._clocks:
+            self._clocks[topic] = Clock(self.zone, lambda: self._newest(route, topic))
+        clock = self._clocks[topic]
         parsed = parse_payload(text, route.fields, clock)
         if message.retain and parsed.at is None:
             self.counted.old += 1
@@ -202,6 +204,11 @@ class Listener:
                 self.arrivals.seed(topic, self.past(route.place_id, sensor_id))
             at = self.arrivals.time_of(topic, now.timestamp(), time.monotonic())
         return Sample(route.place_id, sensor_id, at, parsed.temp_c, parsed.rh_pct, own)
+
+    def _newest(self, route: Route, topic: str) -> float:
+        """The newest time of this series that is stored [epoch s]."""
+        times = self.past(route.place_id, self.sensor_of(route, topic))
+        return float(times[-1]) if times else 0.0
 
     # ── waiting and saying ────────────────────────────────────────────────────────────────
 

@@ -1,7 +1,7 @@
 """What sensors send, read into numbers: lines, JSON objects, bare numbers; °C or °F as stated."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any
@@ -35,11 +35,13 @@ class Clock:
     """Reads times without a zone as local ones, in the order in which they come.
 
     In the hour that an autumn night has twice, a time that falls back behind the one before is
-    taken for the second of the two.
+    taken for the second of the two. ``newest`` gives the newest time that is stored [epoch s]: a
+    program started anew within that hour goes on where the one before ended.
     """
 
     zone: tzinfo
-    _last: float = field(default=0.0)
+    newest: Callable[[], float] = field(default=lambda: 0.0)
+    _last: float | None = field(default=None)
 
     def epoch(self, local: datetime) -> float:
         """Epoch seconds of a time [s]; a naive one is in the zone."""
@@ -47,7 +49,9 @@ class Clock:
             return local.timestamp()
         first = local.replace(tzinfo=self.zone).timestamp()
         second = local.replace(tzinfo=self.zone, fold=1).timestamp()
-        at = second if first < self._last <= second else first
+        if first < second and self._last is None:
+            self._last = self.newest()
+        at = second if first < (self._last or 0.0) <= second else first
         self._last = at
         return at
 

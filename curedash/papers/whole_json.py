@@ -12,11 +12,12 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from curedash.domain.errors import FileTrouble, Refused
-from curedash.store import whole
+from curedash.domain.errors import Refused
+from curedash.store import outside, whole
 from curedash.store.open import Connection
 
 FORMAT = "curedash"
+MOST_BYTES = 2_000_000_000  # design value: ten years of a reading a minute from ten sensors
 ABOUT = {
     "weights": "g", "temperatures": "°C", "humidity": "% relative humidity", "lengths": "mm",
     "percentages": "0 to 100", "times": "ISO-8601 in UTC; readings in seconds since 1970",
@@ -111,12 +112,7 @@ def read_text(path: str) -> str:
 
     Raises
     ------
-    FileTrouble: it cannot be read, or is no UTF-8 text
+    FileTrouble: it cannot be read, or is not UTF-8 text; Refused: it does not end, or is longer
+    than a household's file can be
     """
-    try:
-        with open(path, encoding="utf-8-sig", newline="") as file:
-            return file.read()
-    except UnicodeDecodeError:
-        raise FileTrouble(f"{path} is no UTF-8 text; save it as UTF-8 and try again.") from None
-    except OSError as trouble:
-        raise FileTrouble(f"Cannot read {path}: {trouble.strerror}.") from None
+    return outside.read_text(path, MOST_BYTES)

@@ -239,7 +239,7 @@ def _take(
 
 
 def _there_already(conn: sqlite3.Connection, lot: LotState, at: datetime, seen: Preview) -> bool:
-    same = [w for w in weigh_ins.of_lot(conn, lot.id) if w.at == utc_text(at)]
+    same = weigh_ins.at_moment(conn, lot.id, utc_text(at))
     if any(abs(w.gross_g - seen.gross_g) < 0.05 for w in same):
         return True
     if any(w.kind == "stage" for w in same):

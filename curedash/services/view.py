@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 
-from curedash.domain.errors import FileTrouble, Refused
+from curedash.domain.errors import FileTrouble, NotFound, Refused
 from curedash.domain.record import record
 
 TYPE_CHECKING = False
@@ -125,15 +125,14 @@ def choose_keys(command: str, keys: tuple[str, ...], path: str | None = None) ->
 def _table(path: str) -> dict[str, Any]:
     import tomllib
 
+    from curedash.store.outside import read_text
+
     try:
-        with open(path, "rb") as file:
-            raw = file.read(MAX_BYTES + 1)
-        if len(raw) > MAX_BYTES:
-            raise Refused(f"{path} is too long for a view; the usual view stands.")
-        return tomllib.loads(raw.decode("utf-8"))
-    except (OSError, UnicodeDecodeError) as trouble:
-        why = getattr(trouble, "strerror", None) or "no UTF-8 text"
-        raise Refused(f"{path} cannot be read ({why}); the usual view stands.") from None
+        return tomllib.loads(read_text(path, MAX_BYTES))
+    except (FileTrouble, NotFound, Refused) as trouble:
+        raise Refused(f"{str(trouble).rstrip('.')}; the usual view stands.") from None
+    except RecursionError:
+        raise Refused(f"{path} is nested too deeply; the usual view stands.") from None
     except tomllib.TOMLDecodeError as bad:
         raise Refused(f"{path} is no TOML ({bad}); the usual view stands.") from None
 
@@ -157,8 +156,9 @@ def _write(path: str, table: tuple[str, ...], name: str, text: str | None) -> No
     lines: list[str] = []
     if os.path.exists(path):
         _table(path)  # a file that cannot be read is not written over
-        with open(path, encoding="utf-8") as file:
-            lines = file.read().splitlines()
+        from curedash.store.outside import read_text
+
+        lines = read_text(path, MAX_BYTES).splitlines()
     changed = "\n".join(_changed(lines, table, name, text))
     fresh = f"{path}.new-{os.getpid()}"
     try:

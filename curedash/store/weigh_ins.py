@@ -56,6 +56,15 @@ def void(work: Work, weigh_in_id: int) -> None:
     work.update("weigh_in", weigh_in_id, voided_at=work.by.now)
 
 
+def at_moment(conn: sqlite3.Connection, lot_id: int, at: str) -> list[WeighIn]:
+    """Weigh-ins of one lot at one moment [UTC] that count."""
+    rows = conn.execute(
+        f"SELECT {_COLUMNS} FROM weigh_in WHERE lot_id = ? AND at = ? AND voided_at IS NULL",
+        (lot_id, at),
+    )
+    return [_record(row) for row in rows]
+
+
 def of_lot(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> list[WeighIn]:
     """Weigh-ins of one lot, oldest first."""
     rows = conn.execute(

@@ -58,8 +58,8 @@ def test_bad_toml_is_one_sentence_and_the_usual_view(write, text):
 def test_bytes_that_are_no_text_and_a_folder_are_said_too(tmp_path):
     path = tmp_path / "view.toml"
     path.write_bytes(b"\xff\xfe\x00")
-    assert "cannot be read" in load(str(path)).troubles[0]
-    assert "cannot be read" in load(str(tmp_path)).troubles[0]
+    assert "is not UTF-8 text" in load(str(path)).troubles[0]
+    assert "is a folder" in load(str(tmp_path)).troubles[0]
 
 
 def test_an_unknown_choice_or_value_leaves_the_rest_standing(write):
