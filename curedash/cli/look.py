@@ -37,6 +37,7 @@ def _keep(
     from curedash.cli.typed import when
     from curedash.present import life
     from curedash.services import observe
+    from curedash.services.cautions import say_once
 
     at, by = when(context, conn, chosen.at), context.by()
     if chosen.rim:
@@ -46,6 +47,8 @@ def _keep(
     if chosen.mould:
         mould = observe.mould_from(*chosen.mould)
         logged = observe.log_mould(conn, by, lot.id, mould, at)
+        for sentence in say_once(conn, by, mould.caution):
+            context.err(sentence)
         return [life.mould_line(logged)], life.mould_document(logged)
     if chosen.bag:
         observe.bag_contact(conn, by, lot.id, chosen.bag, at)

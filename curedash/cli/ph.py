@@ -19,6 +19,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.domain.typed_readings import parse_ph
     from curedash.present.ferment import ferment_document, ferment_words, ph_line
     from curedash.services import household
+    from curedash.services.cautions import say_once
     from curedash.services.ferment import ferment_of, log_ph, ph_log
     from curedash.services.find import require_lot
 
@@ -30,6 +31,8 @@ def run(argv: list[str], context: Context) -> int:
             conn, context.by(), lot.id, parse_ph(chosen.ph), at, note=chosen.note,
             keep_doubtful=chosen.yes,
         )  # fmt: skip
+        for sentence in say_once(conn, context.by(), "ph"):
+            context.err(sentence)
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
     if chosen.json:
         context.json({

@@ -16,6 +16,7 @@ RIMS = ("none", "slight", "hard")
 FIRMNESSES = ("soft", "springy", "firm")
 SMELLS = ("clean", "sour", "ammonia", "rotten")
 COLOURS = ("white", "grey", "green", "blue", "yellow", "brown", "black", "red")
+COLOURED = ("green", "blue", "brown")
 TEXTURES = ("powdery", "fluffy", "slimy")
 SPREADS = ("spots", "patches", "all over")
 ACTIONS = ("left", "brushed", "wiped", "washed", "cut away")
@@ -64,8 +65,20 @@ class Mould:
 
     @property
     def asks_decision(self) -> bool:
-        """Black, red or slimy growth is not left to a rule: a person decides."""
-        return self.colour in ("black", "red") or self.texture == "slimy"
+        """Black, red or slimy growth, or a coloured one all over, is decided by a person."""
+        if self.colour in ("black", "red") or self.texture == "slimy":
+            return True
+        return self.is_coloured and self.spread == "all over"
+
+    @property
+    def is_coloured(self) -> bool:
+        """Green, blue or brown fluffy growth: nobody put it on (common practice)."""
+        return self.colour in COLOURED and self.texture == "fluffy"
+
+    @property
+    def caution(self) -> str:
+        """The moment of the caution that belongs to it."""
+        return "coloured-mould" if self.is_coloured else "mould"
 
 
 @record

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 
 from curedash.domain.facts.cautions import CAUTIONS
-from curedash.domain.stages import CLOSED, EQUALISING, IN_CURE, KEEPING, ON_HOLD
+from curedash.domain.stages import CLOSED, EQUALISING, FERMENT, IN_CURE, KEEPING, ON_HOLD
 from curedash.store import settings
 from curedash.store.work import By
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 IN_A_BAG = ("equilibrium", "pack")
 _OF_STAGE = {
     IN_CURE: ("in-cure",),
+    FERMENT: ("ferment",),
     EQUALISING: ("equalising",),
     ON_HOLD: ("equalising",),
     KEEPING: ("equalising", "slicing"),

@@ -25,6 +25,7 @@ from curedash.present.words import day, plain
 from curedash.services import observe
 from curedash.services.note import add_note
 from curedash.tui.lot_ends import discarding, finishing
+from curedash.tui.lot_packs import told_once
 from curedash.tui.lot_typed import words
 from curedash.tui.moving import moving
 from curedash.tui.page import Page
@@ -111,11 +112,13 @@ def mould(page: Page, lot: LotState) -> Steps:
     action = yield Choice("what was done with it", picks(ACTIONS))
     at, entry = page.house.now(), Mould(colour, texture, spread, action)
     kept = yield Save(lambda _: lambda conn, by: observe.log_mould(conn, by, lot.id, entry, at))
+    cautions = yield told_once(entry.caution)
     if entry.asks_decision:
         yield from deciding(page, lot)
         return
     again = f"{day(kept.again[0])} or {day(kept.again[1])}"
-    page.say(f"Written down: {entry.words}. Look again on {again}; u takes it back.", "good")
+    page.say(" ".join((f"Written down: {entry.words}. Look again on {again}; u takes it back.",
+                       *cautions)), "good")  # fmt: skip
 
 
 def deciding(page: Page, lot: LotState) -> Steps:

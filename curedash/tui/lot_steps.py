@@ -10,6 +10,7 @@ from curedash.domain.turning import turn_every_days
 from curedash.present.view import by_temperature, retold, temp, temp_letter
 from curedash.present.words import day, moment_words, number, plain
 from curedash.services.change_stage import codes_of
+from curedash.tui.lot_packs import told_once
 from curedash.tui.lot_typed import words
 from curedash.tui.page import Page
 from curedash.tui.questions import Choice, Save, Steps, Text
@@ -60,7 +61,9 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
             lambda conn, by: log_ph(conn, by, lot.id, ph, at, keep_doubtful=said is not None)
         )
     )
-    page.say(f"{lot.code}: pH {ph:g} written down{_after_ph(kept.state)}. u takes it back.", "good")
+    cautions = yield told_once("ph")
+    said = f"{lot.code}: pH {ph:g} written down{_after_ph(kept.state)}. u takes it back."
+    page.say(" ".join((said, *cautions)), "good")
 
 
 def _after_ph(state: FermentState | None) -> str:

@@ -55,8 +55,40 @@ def test_what_is_refused_says_no_caution_and_keeps_it_for_later(shell: Shell) ->
 
 def test_sharing_is_said_with_the_first_pack(hanging: Shell) -> None:
     done = hanging("finish", "A1", "700 g", "--pack", "300 g", "--yes")
-    assert said(done) == {"vulnerable", "selling"}
-    assert cautions_for("sharing") == ("Selling needs a licence.",)
+    assert said(done) == {"vulnerable", "why-vulnerable", "selling"}
+    first, last = cautions_for("sharing")
+    assert "Listeria" in first
+    assert "pregnancy" in first
+    assert last == "Selling needs a licence."
+
+
+def test_a_first_ph_says_how_it_is_measured(shell: Shell) -> None:
+    """Michigan State University Extension, Processed Meat Quick Guide: two points, pH 7 and 4."""
+    assert shell(*BATCH).code == 0
+    first = shell("ph", "A1", "5.6")
+    assert said(first) == {"calibrate", "where-ph"}
+    assert said(shell("ph", "A1", "5.4")) == set()
+
+
+@pytest.mark.parametrize(
+    ("mould", "caution", "decides"),
+    [(("white", "powdery", "spots"), "fridge-mould", False),
+     (("green", "fluffy", "spots"), "coloured-mould", False),
+     (("green", "fluffy", "all over"), "coloured-mould", True),
+     (("blue", "fluffy", "all over"), "coloured-mould", True),
+     (("brown", "fluffy", "all over"), "coloured-mould", True),
+     (("green", "powdery", "all over"), "fridge-mould", False),
+     (("black", "powdery", "spots"), "fridge-mould", True)],
+)  # fmt: skip
+def test_mould_is_told_by_colour_texture_and_spread(
+    hanging: Shell, mould: tuple[str, ...], caution: str, decides: bool
+) -> None:
+    """Common practice: nobody puts green, blue or brown fluff on; all over is a decision."""
+    done = hanging("look", "A1", "--mould", *mould, "left", "--json")
+    assert said(done) == {caution}
+    assert done.json["asks_decision"] is decides
+    causes = [need["cause"] for need in hanging("check", "--json").json]
+    assert ("decision-asked" in causes) is decides
 
 
 def test_cautions_are_no_changes_of_the_log(shell: Shell, batch: Done, db_path: str) -> None:
