@@ -12,8 +12,10 @@ def utc_text(moment: datetime) -> str:
     -------
     >>> utc_text(datetime(2026, 11, 1, 12, tzinfo=UTC))
     '2026-11-01T12:00:00Z'
+    >>> utc_text(datetime(99, 1, 1, tzinfo=UTC))
+    '0099-01-01T00:00:00Z'
     """
-    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return moment.astimezone(UTC).replace(microsecond=0, tzinfo=None).isoformat() + "Z"
 
 
 def moment(text: str) -> datetime:
