@@ -73,7 +73,7 @@ def _no_times(conn: sqlite3.Connection) -> list[str]:
     for table, column in columns:
         row = conn.execute(
             f"SELECT {column} FROM {table} WHERE {column} IS NOT NULL AND {column} <> ''"
-            f" AND strftime('%Y-%m-%dT%H:%M:%SZ', {column}) IS NOT {column} LIMIT 1"
+            f" AND strftime('%Y-%m-%dT%H:%M:%SZ', {column}, '+0 days') IS NOT {column} LIMIT 1"
         ).fetchone()
         if row is not None:
             found.append(f"{table}.{column} holds “{row[0]}”, which is no moment")

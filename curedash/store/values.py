@@ -10,8 +10,8 @@ import json
 import sqlite3
 from typing import Any
 
-FIRST_YEAR, LAST_YEAR = 1900, 8999  # arithmetic with moments beyond leaves what a calendar holds
-FIRST_S, LAST_S = -2_208_988_800, 221_845_305_600  # the same in seconds since 1970
+FIRST_YEAR, LAST_YEAR = 1970, 2399  # what is typed ends with 2200; a shelf life may reach beyond
+FIRST_S, LAST_S = 0, 13_569_465_599  # the same in seconds since 1970
 LARGEST = 1e12  # of any number, whatever its unit
 LONGEST_TEXT = 1_000_000  # characters; the images of a large import in the log may be longer
 DEEPEST = 24  # levels of a JSON value; the program writes five
@@ -67,14 +67,14 @@ def _wrong_text(conn: sqlite3.Connection, table: str, column: str) -> str | None
     if column in ("at", "at_utc") or column.endswith("_at"):
         row = _first(
             conn, table, column,
-            f"{column} <> '' AND (strftime('%Y-%m-%dT%H:%M:%SZ', {column}) IS NOT {column}"
+            f"{column} <> '' AND (strftime('%Y-%m-%dT%H:%M:%SZ', {column}, '+0 days') IS NOT {column}"
             f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
         )  # fmt: skip
         return None if row is None else f"“{row[0][:40]}”, which is no moment"
     if column.endswith("_on") or column in DAYS:
         row = _first(
             conn, table, column,
-            f"{column} <> '' AND (date({column}) IS NOT {column}"
+            f"{column} <> '' AND (date({column}, '+0 days') IS NOT {column}"
             f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
         )  # fmt: skip
         return None if row is None else f"“{row[0][:40]}”, which is no day"
