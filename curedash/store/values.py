@@ -67,7 +67,8 @@ def _wrong_text(conn: sqlite3.Connection, table: str, column: str) -> str | None
     if column in ("at", "at_utc") or column.endswith("_at"):
         row = _first(
             conn, table, column,
-            f"{column} <> '' AND (strftime('%Y-%m-%dT%H:%M:%SZ', {column}, '+0 days') IS NOT {column}"
+            f"{column} <> ''"
+            f" AND (strftime('%Y-%m-%dT%H:%M:%SZ', {column}, '+0 days') IS NOT {column}"
             f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
         )  # fmt: skip
         return None if row is None else f"“{row[0][:40]}”, which is no moment"
