@@ -12,7 +12,10 @@ from pathlib import Path
 from types import ModuleType
 
 HERE = Path(__file__).resolve().parent
-sys.path.insert(0, str(HERE.parent))
+sys.path[:0] = [str(HERE.parent), str(HERE)]
+
+import record_of_numbers  # noqa: E402
+
 PAGE = HERE / "reference" / "formulas.md"
 
 #: module → what its formulas are about
@@ -59,6 +62,12 @@ CHECKS = (
     "test_forecast", "test_drying", "test_water", "test_air", "test_degree_hours", "test_trichina",
     "test_units", "test_book", "test_doubts", "test_ferment", "test_choices",
 )  # fmt: skip
+KNOWN = (
+    "`read`: the text itself was read; `quoted`: in somebody's quotation of it; `derived`: "
+    "arithmetic or a fit; `memory`: not seen; `exact`: by definition; `design`: a value of this program, no "
+    "standard. A name stands behind the module of the domain it is in; a test fails on a number "
+    "that is missing here."
+)
 SECTIONS = ("Parameters", "Returns", "Source", "Example")
 
 
@@ -71,7 +80,8 @@ def page() -> str:
     ]
     for name, title in MODULES.items():
         parts += [f"## {title}", *_module(importlib.import_module(name))]
-    parts += ["## Constants and how well they are known", _constants()]
+    parts += ["## Constants and how well they are known", KNOWN, _constants()]
+    parts += ["## Not read yet, and where it is to be found", _unread()]
     parts += ["## Checks", _checks()]
     return "\n\n".join(parts) + "\n"
 
@@ -117,7 +127,7 @@ def _constants() -> str:
         for names, unit, source, how in module.FACTS:
             values = "; ".join(_value(getattr(module, one)) for one in names.split())
             rows.append(f"| {names} | {values} | {unit} | {source} | {how} |")
-    rows += [*_limits(), *_rules()]
+    rows += record_of_numbers.rows()
     from curedash.domain.facts import composition
 
     for cut, (water, protein) in composition.COMPOSITION.items():
@@ -126,25 +136,12 @@ def _constants() -> str:
     return "\n".join(rows)
 
 
-def _limits() -> list[str]:
-    """Every limit with its source."""
-    from curedash.domain.facts.nitrite_limits import NITRITE_LIMITS
-
-    return [
-        f"| {row.agent}, {row.rule_set}, {row.product_class} ({row.kind}) |"
-        f" {'at least ' if row.max_mg_per_kg is None else ''}"
-        f"{row.min_mg_per_kg if row.max_mg_per_kg is None else row.max_mg_per_kg:g} |"
-        f" mg/kg {row.basis} | {row.source} | {row.how} |"
-        for row in NITRITE_LIMITS
-    ]
-
-
-def _rules() -> list[str]:
-    """Every rule of thumb for the days in the cure."""
-    from curedash.domain.facts.cure_time_rules import CURE_TIME_RULES
-
-    return [f"| rule: {row.name} | by {row.unit} | d | {row.source} | {row.how} |"
-            for row in CURE_TIME_RULES]  # fmt: skip
+def _unread() -> str:
+    """What is known from memory or a quotation only."""
+    rows = ["| what | where |", "|---|---|"]
+    return "\n".join(
+        [*rows, *(f"| {what} | {where} |" for what, where in record_of_numbers.UNREAD)]
+    )
 
 
 def _value(value: object) -> str:
