@@ -64,9 +64,9 @@ CHECKS = (
 )  # fmt: skip
 KNOWN = (
     "`read`: the text itself was read; `quoted`: in somebody's quotation of it; `derived`: "
-    "arithmetic or a fit; `memory`: not seen; `exact`: by definition; `design`: a value of this program, no "
-    "standard. A name stands behind the module of the domain it is in; a test fails on a number "
-    "that is missing here."
+    "arithmetic or a fit; `memory`: not seen; `exact`: by definition; `design`: a value of this "
+    "program, no standard. A name stands behind the module of the domain it is in; a test fails on "
+    "a number that is missing here."
 )
 SECTIONS = ("Parameters", "Returns", "Source", "Example")
 
