@@ -26,7 +26,15 @@ class NoteWanted(Doubtful):
 
 
 class Changed(Doubtful):
-    """What was shown has changed meanwhile; it is shown again, and asked."""
+    """What was shown has changed meanwhile; it is shown again, and asked.
+
+    ``newest`` is the line of the log that is known now, where it came from the log.
+    """
+
+    @property
+    def newest(self) -> int | None:
+        """The newest line of the log when this was found."""
+        return self.args[1] if len(self.args) > 1 else None
 
 
 class Unclear(Doubtful):

@@ -62,6 +62,7 @@ class By:
     actor: str  # login name
     origin: str  # screen | shell | broker | pipe
     session: str  # one run of the program
+    seen: int | None = None  # the newest line of the log that was known when it was asked for
 
 
 class Work:
@@ -168,7 +169,8 @@ class change:
 
     Raises
     ------
-    FileTrouble (or Busy): nothing was stored, the sentence says what to do
+    FileTrouble (or Busy): nothing was stored, the sentence says what to do; Changed: another run
+    of the program changed the same since ``by.seen``, nothing was stored
     """
 
     def __init__(
@@ -201,6 +203,8 @@ class change:
 
     def _log(self) -> None:
         if self.work.after:
+            if self.work.by.seen is not None:
+                _require_unchanged(self.work, self.work.by.seen)
             _log(self.work, self.verb, self.undoes)
 
 
@@ -246,6 +250,43 @@ def _rescue(conn: Held, *, told: bool) -> None:
     found = rescue(conn)
     if told:
         raise Rescued(found)
+
+
+#: Rows that what is shown of a lot rests on; a note or a reading changes nothing of it.
+OF_A_LOT = frozenset({"lot", "weigh_in", "rebase", "stage_entry", "dose_line", "finish", "pack"})
+
+
+def _require_unchanged(work: Work, seen: int) -> None:
+    """What another run of the program changed since then is not what this change touches."""
+    lines = work.conn.execute(
+        "SELECT id, actor, verb, subject, after FROM change WHERE id > ? AND session <> ?"
+        " ORDER BY id DESC",
+        (seen, work.by.session),
+    ).fetchall()
+    if not lines:
+        return
+    from json import loads
+
+    from curedash.domain.errors import Changed
+
+    mine = _touched(work.after)
+    newest = lines[0][0]
+    for _, actor, verb, subject, after in lines:
+        if not mine.isdisjoint(_touched(loads(after))):
+            raise Changed(
+                f"{actor} changed it meanwhile: {verb} {subject}. Do it all the same?", newest
+            )
+
+
+def _touched(images: list[list[Any]]) -> set[tuple[str, Any]]:
+    """The rows of these images, and the lots that rows of a lot belong to."""
+    found: set[tuple[str, Any]] = set()
+    for table, key, image in images:
+        found.add((table, key))
+        lot_id = key if table in ("lot", "finish") else (image or {}).get("lot_id")
+        if table in OF_A_LOT and lot_id is not None:
+            found.add(("lot", lot_id))
+    return found
 
 
 def _log(work: Work, verb: str, undoes: int | None) -> None:

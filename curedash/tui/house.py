@@ -114,6 +114,11 @@ class House:
             self.listen()
         return set()
 
+    @property
+    def seen(self) -> int:
+        """The newest line of the log that the screen shows."""
+        return self._last_change
+
     def look_like(self, theme: str | None) -> None:
         """Another look; the widgets keep the styles they were given, so these are changed."""
         self.theme = theme_for(theme)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Generator, Sequence
 from typing import Any
 
 from curedash.domain.doubts import Doubt
-from curedash.domain.errors import CuredashError, Doubtful, Refused
+from curedash.domain.errors import Changed, CuredashError, Doubtful, Refused
 from curedash.domain.record import record, replace
 from curedash.domain.said import Said
 from curedash.present.words import plain
@@ -115,6 +115,7 @@ class Conversation:
         self._given: list[Given] = []
         self._later: dict[int, Given] = {}  # answers to questions somebody went back from
         self._kept: set[str] = set()  # doubts that were answered with yes
+        self._seen = page.house.seen  # what the questions rest on
 
     # ── forward ───────────────────────────────────────────────────────────────────────────
 
@@ -245,8 +246,12 @@ class Conversation:
             self._show(Slipped(self.page, doubt, fix_g, asked, keep, change))
 
     def _save(self, step: Save, said: str | None) -> None:
+        job, seen = step.job(said), self._seen
+
         def stopped(refusal: CuredashError) -> None:
-            if isinstance(refusal, Doubtful) and said is None:
+            if isinstance(refusal, Changed):
+                self._changed(step, said, refusal)
+            elif isinstance(refusal, Doubtful) and said is None:
                 self._doubt_save(step, refusal)
             else:
                 self._refused(refusal)
@@ -256,7 +261,16 @@ class Conversation:
             f"{plain(one.step.question)}: {one.text}"
             for one in self._given if one.text and isinstance(one.step, Text)
         )  # fmt: skip
-        self.page.write(step.job(said), self._answer, stopped, typed="; ".join(answers))
+        self.page.write(
+            lambda conn, by: job(conn, replace(by, seen=seen)), self._answer, stopped,
+            typed="; ".join(answers),
+        )  # fmt: skip
+
+    def _changed(self, step: Save, said: str | None, changed: Changed) -> None:
+        """Somebody else changed the same meanwhile: y does it on what it is now, n goes back."""
+        self._seen = self._seen if changed.newest is None else changed.newest
+        self._show(Doubted(self.page, plain(str(changed)), lambda: self._save(step, said),
+                           self._last_question, "an answer"))  # fmt: skip
 
     def _doubt_save(self, step: Save, doubt: Doubtful) -> None:
         """What could not be known before; what was kept at its question is not asked again."""

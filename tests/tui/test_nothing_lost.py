@@ -86,6 +86,31 @@ async def test_a_tare_corrected_meanwhile_is_shown_before_the_weight_is_saved(ho
         ]
 
 
+async def test_a_tasting_answered_while_another_changes_the_tare_is_asked_about(household, sit):
+    """The questions of a chain rest on the lot as it was when the first one was put."""
+    path = household()
+    async with sit(path) as seat:
+        await seat.press("enter")
+        await seat.settle()
+        await seat.press("r")
+        await seat.type("11")
+        await seat.type("1181\r")
+        await seat.type("1081")
+        conn = open_db(str(path))
+        lot = require_lot(conn, "C1")
+        put_tare_right(conn, By(utc_text(NOW), "jon", "shell", "other"), lot.id, 60)
+        conn.close()
+        await seat.press("enter")
+        await seat.settle()
+        text = " ".join(seat.text().split())
+        assert "jon changed it meanwhile: put tare right C1 28 g to 60 g." in text
+        assert seat.ask("SELECT count(*) FROM rebase") == [(0,)]
+        await seat.press("k")
+        await seat.settle()
+        kept = seat.ask("SELECT before_g, after_g, tare_before_g, factor FROM rebase")
+        assert kept == [(1181, 1081, 60, 1021 / 1121)]
+
+
 async def test_a_second_weight_of_the_same_lot_asks_and_esc_keeps_the_first(household, sit):
     async with sit(household()) as seat:
         await seat.type("1181\r")

@@ -307,8 +307,7 @@ class Lot(ListPage):
     # ── conversations, one a key ──────────────────────────────────────────────────────────
 
     def _ask(self, steps: Callable[[Page, LotState], Steps], nothing: str = NOTHING) -> None:
-        lot = self.view.lot
-        converse(self, lambda: steps(self, lot), nothing)
+        converse(self, lambda: steps(self, self.view.lot), nothing)
 
     def do_feel(self) -> None:
         """Rim, firmness, smell; then the ways on."""
