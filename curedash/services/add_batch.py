@@ -16,7 +16,7 @@ from curedash.domain.typed_words import on_one_line
 from curedash.services import household, places
 from curedash.services.recipe import recipe_json
 from curedash.store import batches, lots, rack, settings
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 FRIDGE_C = 4.0  # taken where the place has no band of its own; common practice for a cure
 MAX_PIECES = 200
@@ -112,6 +112,7 @@ def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot
     )
 
 
+@at_once
 def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     """Keep a new batch; with its salting date the lots are in cure, else raw.
 

@@ -6,7 +6,7 @@ from curedash.domain.needs import DEFAULT_RULES, NeedRules
 from curedash.domain.place_needs import DEFAULT_AIR_RULES, AirRules
 from curedash.domain.record import record
 from curedash.store import alert_rules
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -46,6 +46,7 @@ def all_rules(conn: sqlite3.Connection) -> list[StandingRule]:
     ]
 
 
+@at_once
 def set_rule(conn: sqlite3.Connection, by: By, rule_id: str, value: float | None) -> StandingRule:
     """Choose a threshold; None switches the rule off.
 
@@ -62,6 +63,7 @@ def set_rule(conn: sqlite3.Connection, by: By, rule_id: str, value: float | None
     return StandingRule(known, fixed, own=True)
 
 
+@at_once
 def reset_rule(conn: sqlite3.Connection, by: By, rule_id: str) -> StandingRule:
     """Take a threshold back to its default.
 

@@ -20,7 +20,7 @@ from curedash.domain.schedule import Away, window_while_away
 from curedash.domain.times import days_between, local_day, moment, utc_text
 from curedash.services import forecasts, household
 from curedash.store import away, rack
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 MOST_DAYS = 366
 AFTERWARDS_DAYS = 60  # how far past days away the next weigh-in is looked for
@@ -56,6 +56,7 @@ def with_kept(
     return tuple(sorted(kept, key=lambda block: block.first))
 
 
+@at_once
 def add_away(
     conn: sqlite3.Connection, by: By, block: Away, now: datetime, note: str | None = None
 ) -> Block:
@@ -86,6 +87,7 @@ def add_away(
     return Block(kept, block, note)
 
 
+@at_once
 def remove_away(conn: sqlite3.Connection, by: By, away_id: int) -> Block:
     """Take days away back.
 

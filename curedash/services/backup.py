@@ -13,7 +13,7 @@ from curedash.services import household
 from curedash.store import inspect, settings
 from curedash.store.backup import Taken, copy_anew, copy_to
 from curedash.store.open import open_db
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 KEPT = "backups-kept"  # name of the setting
 USUALLY_KEPT = 14  # design value: two weeks of days on which the program was open
@@ -207,6 +207,7 @@ def require_count(count: int) -> None:
         raise Refused(f"1 to {MOST_KEPT} daily copies can be kept.")
 
 
+@at_once
 def keep(conn: sqlite3.Connection, by: By, count: int) -> None:
     """Choose how many daily copies stay.
 

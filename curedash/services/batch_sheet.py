@@ -14,7 +14,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.recipe import really_used
 from curedash.services.tick import weighed_grams, with_salt
 from curedash.store import batches, lots, rack
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 #: product classes of what is cooked before it is eaten, by their beginnings
 COOKED = ("bacon", "side-bacon", "heat-treated", "immersion", "injected")
@@ -109,6 +109,7 @@ def sheet_of_lot(conn: sqlite3.Connection, lot_id: int) -> LotSheet:
     return _sheet(conn, lot_with_id(conn, lot_id))
 
 
+@at_once
 def into_cure(
     conn: sqlite3.Connection, by: By, batch_id: int, at: datetime, note: str | None = None
 ) -> tuple[Moved, ...]:

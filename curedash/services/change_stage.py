@@ -37,7 +37,7 @@ from curedash.services.ahead import ahead
 from curedash.services.as_of import follow, history_of, lot_at
 from curedash.services.weigh import finest_division_g
 from curedash.store import batches, lots, rack, rebases, weigh_ins
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 MOST_TARE = 0.1  # of what is on the scale, before the tare is known (design value)
 
@@ -76,6 +76,7 @@ def what_is_asked(lot: LotState, stage: str) -> tuple[str, ...]:
     return weights_asked(lot.stage, stage, lot.hang_g is not None)
 
 
+@at_once
 def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> Moved:
     """Move a lot; everything is on disk when this returns.
 
@@ -91,6 +92,7 @@ def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> M
     return Moved(find.lot_with_id(conn, lot_id), messages)
 
 
+@at_once
 def change_together(
     conn: sqlite3.Connection, by: By, lot_ids: Sequence[int], move: Move
 ) -> tuple[Moved, ...]:

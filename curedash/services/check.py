@@ -10,7 +10,7 @@ from curedash.domain.records import LotState, StoredNeed
 from curedash.domain.times import SECONDS_PER_DAY, moment, utc_text
 from curedash.services import alert_rules, household, lot_checks, place_needs
 from curedash.store import log, memory, rack
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 CLOCK = "clock-implausible"
 #: A clock that shows an earlier time than this is wrong: the program did not exist.
@@ -88,6 +88,7 @@ def keep(conn: sqlite3.Connection, found: Sequence[Need], now: datetime) -> list
     return opened
 
 
+@at_once
 def snooze(
     conn: sqlite3.Connection, by: By, need: Need, until: datetime, reason: str, now: datetime
 ) -> None:
@@ -108,6 +109,7 @@ def snooze(
     _quiet(conn, by, ids, f"{need.lot or need.place or ''} {what}".strip(), until, reason, now)
 
 
+@at_once
 def snooze_anew(
     conn: sqlite3.Connection, by: By, kept: StoredNeed, where: str, until: datetime | None,
     reason: str, now: datetime,

@@ -25,7 +25,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.finish import Finishing, apply_finish, sum_up_again
 from curedash.services.rebase import FRESH_DAYS
 from curedash.store import lots, rebases, weigh_ins
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 _BESIDE_THE_LAST = ("slip", "heavier", "too-fast", "far-off")  # doubts that compare with it
 
@@ -49,6 +49,7 @@ def weigh_in_of(conn: sqlite3.Connection, lot: LotState, number: int | None) -> 
     return next((row for row in rows if row.id == number), None)
 
 
+@at_once
 def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotState:
     """Let a weigh-in count no more; it stays in the file and the log.
 
@@ -74,6 +75,7 @@ def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotStat
     return lot_with_id(conn, lot.id)
 
 
+@at_once
 def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: Right) -> LotState:
     """Void a weigh-in and add what it should have been; a cut that rests on it follows.
 
@@ -139,6 +141,7 @@ def _weighed_before(known: WeightHistory, change: Rebase) -> int | None:
     return past[-1].id
 
 
+@at_once
 def correct_start(
     conn: sqlite3.Connection,
     by: By,
@@ -166,6 +169,7 @@ def correct_start(
     return lot_with_id(conn, lot_id)
 
 
+@at_once
 def correct_green(conn: sqlite3.Connection, by: By, lot_id: int, green_g: float) -> LotState:
     """Put the green weight right; what went in per kilogram follows from the same grams.
 
@@ -193,6 +197,7 @@ def correct_green(conn: sqlite3.Connection, by: By, lot_id: int, green_g: float)
     return lot_with_id(conn, lot_id)
 
 
+@at_once
 def put_tare_right(
     conn: sqlite3.Connection, by: By, lot_id: int, tare_g: float, *, what: str | None = None
 ) -> LotState:
@@ -227,6 +232,7 @@ def put_tare_right(
     return lot_with_id(conn, lot_id)
 
 
+@at_once
 def correct_stage_time(
     conn: sqlite3.Connection, by: By, lot_id: int, entry_id: int, at: datetime
 ) -> LotState:
@@ -263,6 +269,10 @@ def _standing(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn:
     if row is None:
         raise NotFound(f"There is no weigh-in {weigh_in_id}.")
     if row.voided_at is not None:
+        again = next((w for w in weigh_ins.of_lot(conn, row.lot_id)
+                      if weigh_ins.replaced(conn, w.id) == row.id), None)  # fmt: skip
+        if again is not None:
+            raise Refused(f"That weigh-in was corrected already: it is {again.gross_g:g} g now.")
         raise Refused("That weigh-in is voided already; undo the change that voided it.")
     return row
 

@@ -24,7 +24,7 @@ from curedash.services.one_line import one_line
 from curedash.services.rebase import FRESH_DAYS
 from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of, finest_division_g
 from curedash.store import lots, rack, rebases, weigh_ins
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 MOST_PARTS = 24
 MAX_NAME = 200
@@ -63,6 +63,7 @@ class Divided:
     trimmed_g: float
 
 
+@at_once
 def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
     """Cut a lot into parts that go on with its loss; the whole closes.
 

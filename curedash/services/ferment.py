@@ -15,7 +15,7 @@ from curedash.services.ahead import require_past
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import lots, places
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 PH = "ph"
 Stay = tuple[int | None, float, float]  # place, from, until [epoch s]
@@ -30,6 +30,7 @@ class KeptPh:
     state: FermentState | None
 
 
+@at_once
 def log_ph(
     conn: sqlite3.Connection, by: By, lot_id: int, ph: float, at: datetime, *,
     note: str | None = None, keep_doubtful: bool = False,

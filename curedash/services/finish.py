@@ -22,7 +22,7 @@ from curedash.services.one_line import one_line
 from curedash.services.packs import NewPack, apply_packs
 from curedash.services.weigh import doubts_of, finest_division_g
 from curedash.store import finishes, lots, rebases, weigh_ins
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 
 @record
@@ -50,6 +50,7 @@ class Finished:
     messages: tuple[str, ...]
 
 
+@at_once
 def finish(conn: sqlite3.Connection, by: By, lot_id: int, what: Finishing) -> Finished:
     """Close a lot with its final weight; a lot finished already is put right instead.
 

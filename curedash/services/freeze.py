@@ -16,7 +16,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import batches, lots
 from curedash.store import places as readings
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 FREEZING = "freezing"
 
@@ -49,6 +49,7 @@ class FreezingStep:
     due: datetime | None  # when its row is full
 
 
+@at_once
 def freeze(conn: sqlite3.Connection, by: By, lot_id: int, told: Freezing) -> FreezingStep:
     """Log a freezing step, or go on with the one that runs: its end, a warmer reading.
 

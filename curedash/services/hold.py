@@ -10,11 +10,12 @@ from curedash.services.change_stage import Move, Moved, change_stage
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import lots
-from curedash.store.work import By
+from curedash.store.work import By, at_once
 
 MAX_REASON = 500
 
 
+@at_once
 def hold(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
     """Put a lot on hold, vacuum-packed and cold; its weight now tells a leaking bag later.
 
@@ -25,6 +26,7 @@ def hold(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
     return change_stage(conn, by, lot_id, replace(how, stage=ON_HOLD))
 
 
+@at_once
 def resume(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
     """Go on where the lot was before it was put on hold.
 
@@ -39,6 +41,7 @@ def resume(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
     return change_stage(conn, by, lot_id, replace(how, stage=before[-1] if before else DRYING))
 
 
+@at_once
 def discard(
     conn: sqlite3.Connection,
     by: By,

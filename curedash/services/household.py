@@ -9,7 +9,7 @@ from datetime import tzinfo
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.times import zone_of
 from curedash.store import settings
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -62,6 +62,7 @@ def settle_zone(conn: sqlite3.Connection, work: Work) -> None:
         settings.put(work, "zone", machine_zone())
 
 
+@at_once
 def choose(conn: sqlite3.Connection, by: By, name: str, value: str) -> None:
     """Change one setting.
 

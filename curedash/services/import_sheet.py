@@ -21,7 +21,7 @@ from curedash.services import forecasts, household
 from curedash.services.find import require_lot
 from curedash.services.weigh import ENDED, ON_THE_CURVE, Preview, preview_at
 from curedash.store import rack, weigh_ins
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 MOST_LINES = 20_000
 #: what a heading may be called; every sheet names date, lot and weight
@@ -67,6 +67,7 @@ class _Stop(Exception):
     """Leaves the transaction without keeping anything."""
 
 
+@at_once
 def import_sheet(
     conn: sqlite3.Connection, by: By, text: str, now: datetime, *, keep: bool = True,
     keep_doubtful: bool = False,

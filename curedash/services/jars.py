@@ -10,7 +10,7 @@ from curedash.domain.errors import NotFound, Refused
 from curedash.domain.times import moment
 from curedash.domain.typed_words import on_one_line
 from curedash.store import settings
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 MAX_NAME = 60
 MAX_NOTE = 500
@@ -59,6 +59,7 @@ def require_jar(conn: sqlite3.Connection, name: str) -> Jar:
     raise NotFound(f"There is no jar “{name[:40]}” on the shelf; own jars are {listed}.")
 
 
+@at_once
 def add_jar(
     conn: sqlite3.Connection,
     by: By,
@@ -92,6 +93,7 @@ def add_jar(
     return _keep(conn, by, "add jar", name, read, nitrate_as, opened_on, note)
 
 
+@at_once
 def add_premix(
     conn: sqlite3.Connection,
     by: By,
@@ -130,6 +132,7 @@ def add_premix(
     return kept, made
 
 
+@at_once
 def remove_jar(conn: sqlite3.Connection, by: By, name: str) -> Jar:
     """Take a jar off the shelf; batches keep the strength they were dosed with.
 

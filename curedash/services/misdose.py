@@ -17,7 +17,7 @@ from curedash.services.one_line import one_line
 from curedash.services.recipe import MISDOSE, really_used
 from curedash.services.tick import find_line, keep_figures, weighed_grams, with_salt
 from curedash.store import lots
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +71,7 @@ def salted_hours(lot: LotState, now: datetime) -> float | None:
     return None if since is None else max(0.0, (now - moment(since)).total_seconds() / 3600)
 
 
+@at_once
 def keep_misdose(
     conn: sqlite3.Connection,
     by: By,

@@ -12,7 +12,7 @@ from curedash.domain.times import utc_text
 from curedash.services import places
 from curedash.services.find import lot_with_id
 from curedash.store import lots
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 
 @record
@@ -23,6 +23,7 @@ class Hung:
     messages: tuple[str, ...]
 
 
+@at_once
 def move_to(
     conn: sqlite3.Connection,
     by: By,

@@ -4,11 +4,12 @@ import sqlite3
 
 from curedash.domain.errors import Refused
 from curedash.store import lots
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 MAX_NOTE = 2000
 
 
+@at_once
 def add_note(
     conn: sqlite3.Connection, by: By, lot_id: int, code: str, text: str, *, at: str | None = None
 ) -> int:

@@ -34,7 +34,7 @@ from curedash.services import household
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import lots
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 MAX_WORDS = 1000
 
@@ -99,6 +99,7 @@ def usual_first(felt: Felt, found: tuple[Offer, ...]) -> tuple[Offer, ...]:
     return (found[at], *found[:at], *found[at + 1 :])
 
 
+@at_once
 def equalise_on(conn: sqlite3.Connection, by: By, lot_id: int, until: datetime) -> LotState:
     """A lot that equalises goes on with it until another day.
 
@@ -114,6 +115,7 @@ def equalise_on(conn: sqlite3.Connection, by: By, lot_id: int, until: datetime) 
     return lot_with_id(conn, lot_id)
 
 
+@at_once
 def answer(
     conn: sqlite3.Connection,
     by: By,
@@ -148,6 +150,7 @@ def answer(
     return Answered(lot_with_id(conn, lot_id), felt, usual_first(felt, offers_for(lot, felt)))
 
 
+@at_once
 def log_mould(conn: sqlite3.Connection, by: By, lot_id: int, mould: Mould, at: datetime) -> Logged:
     """Keep a mould entry; black, red or slimy growth asks for a decision until one is kept."""
     lot = lot_with_id(conn, lot_id)
@@ -159,6 +162,7 @@ def log_mould(conn: sqlite3.Connection, by: By, lot_id: int, mould: Mould, at: d
     return Logged(lot_with_id(conn, lot_id), mould, (first, last))
 
 
+@at_once
 def decide(conn: sqlite3.Connection, by: By, lot_id: int, words: str, at: datetime) -> LotState:
     """Keep what a person decided after an alarm, in their own words.
 
@@ -175,6 +179,7 @@ def decide(conn: sqlite3.Connection, by: By, lot_id: int, words: str, at: dateti
     return lot_with_id(conn, lot_id)
 
 
+@at_once
 def bag_contact(
     conn: sqlite3.Connection, by: By, lot_id: int, contact: str, at: datetime
 ) -> LotState:

@@ -32,7 +32,7 @@ from curedash.services.one_line import one_line
 from curedash.services.rebase import Rebasing, apply_rebase
 from curedash.services.weigh import ON_THE_CURVE, doubts_of, finest_division_g
 from curedash.store import lots, rack, weigh_ins
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 NEXT = (*AFTER_OPENING, *AFTER_SPOILED)
 PUT_ASIDE, THROW_AWAY = AFTER_SPOILED
@@ -64,6 +64,7 @@ class Opened:
     messages: tuple[str, ...]
 
 
+@at_once
 def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Opened:
     """Record that a lot was cut open and take it on, in one change.
 

@@ -29,7 +29,7 @@ from curedash.services.one_line import one_line
 from curedash.services.place_needs import views
 from curedash.store import lots as log
 from curedash.store import places, rack
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 KIND = "outage"
 DECIDED = "place-decision"  # kind of the event at the place; each lot has its own
@@ -59,6 +59,7 @@ class Touched:
     highest_c: float
 
 
+@at_once
 def record(
     conn: sqlite3.Connection, by: By, place: Place, *, since: datetime, until: datetime,
     highest_c: float, note: str = "",
@@ -112,6 +113,7 @@ def waiting(conn: sqlite3.Connection, place: Place, now: datetime) -> list[LotSt
     return most_at_risk(list(lots.values()))
 
 
+@at_once
 def decide(
     conn: sqlite3.Connection, by: By, place: Place, words: str, at: datetime
 ) -> list[LotState]:
@@ -173,6 +175,7 @@ def follow(conn: sqlite3.Connection, by: By, needs: Sequence[Need], now: datetim
     return found
 
 
+@at_once
 def _follow(
     conn: sqlite3.Connection, by: By, view: PlaceView, events: Sequence[Event], warm: bool,
     now: datetime, rules: AirRules,

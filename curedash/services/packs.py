@@ -16,7 +16,7 @@ from curedash.services import household
 from curedash.services.find import lot_with_id, require_lot
 from curedash.services.one_line import one_line
 from curedash.store import finishes, settings
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 KEEP_RULE = "keep-days"  # setting: days a pack keeps by the household's own rule
 MAX_NAME = 200
@@ -42,6 +42,7 @@ class Share:
     weight_g: float
 
 
+@at_once
 def add_packs(
     conn: sqlite3.Connection, by: By, lot_id: int, new: Sequence[NewPack], *, sure: bool = False
 ) -> tuple[Pack, ...]:
@@ -58,6 +59,7 @@ def add_packs(
     return tuple(finishes.packs(conn, lot_id))
 
 
+@at_once
 def mix_pack(
     conn: sqlite3.Connection, by: By, shares: Sequence[Share], new: NewPack, *, sure: bool = False
 ) -> tuple[Pack, ...]:
@@ -126,6 +128,7 @@ def mates_of(conn: sqlite3.Connection, lot_id: int) -> dict[int, tuple[tuple[str
     return found
 
 
+@at_once
 def give(conn: sqlite3.Connection, by: By, pack_id: int, to: str) -> None:
     """Write down who got a pack, a mixed one as a whole.
 
@@ -175,6 +178,7 @@ def codes_of(conn: sqlite3.Connection) -> dict[int, str]:
     return {lot_id: lot_with_id(conn, lot_id).code for lot_id in ids}
 
 
+@at_once
 def choose_keep_days(conn: sqlite3.Connection, by: By, days: int) -> None:
     """Set the household's own rule: how many days a pack keeps, 0 for none. The program has none.
 

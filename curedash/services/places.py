@@ -14,7 +14,7 @@ from curedash.domain.typed_words import on_one_line
 from curedash.services import household
 from curedash.services.ahead import require_past
 from curedash.store import lots, places, roll_ups
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 Band = tuple[float, float] | None
 WATCHES = ("sensor", "hand-log", "not-watched")
@@ -23,6 +23,7 @@ READ_LATELY_S = 2 * 86_400  # a reading longer ago says nothing of today (design
 READING = "reading"  # kind of the event that a reading by hand leaves in the log
 
 
+@at_once
 def add_place(
     conn: sqlite3.Connection,
     by: By,
@@ -130,6 +131,7 @@ def require_place(conn: sqlite3.Connection, name: str) -> Place:
     return found
 
 
+@at_once
 def change_place(
     conn: sqlite3.Connection,
     by: By,
@@ -167,6 +169,7 @@ def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading])
     return places.add_readings(conn, place.id, readings)
 
 
+@at_once
 def log_by_hand(
     conn: sqlite3.Connection, by: By, place: Place, typed: Reading, *, keep_doubtful: bool = False
 ) -> Place:

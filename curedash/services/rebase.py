@@ -19,7 +19,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.weigh import ENDED, ON_THE_CURVE, doubts_of
 from curedash.store import lots, rebases, weigh_ins
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 FRESH_DAYS = 0.5  # design value: a weight this young may stand for the one before the cut
 MUCH = 0.5  # design value: taking off more than this share is asked about
@@ -54,6 +54,7 @@ class Rebased:
     loss_pct: float | None
 
 
+@at_once
 def rebase(conn: sqlite3.Connection, by: By, lot_id: int, what: Rebasing) -> Rebased:
     """Record meat taken off, or something else put on or taken off; the loss stays the same.
 

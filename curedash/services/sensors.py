@@ -8,7 +8,7 @@ from curedash.domain.records import Place, Sensor
 from curedash.domain.typed_words import on_one_line
 from curedash.domain.vapour import salt_test_offset_pct
 from curedash.store import places, sensors
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 MAX_NAME = 80
 MAX_OFFSET_C = 10.0  # design values: a sensor further off is broken, not off
@@ -34,6 +34,7 @@ def require_sensor(conn: sqlite3.Connection, place: Place, name: str) -> Sensor:
     return found
 
 
+@at_once
 def ensure_sensor(
     conn: sqlite3.Connection, by: By, place: Place, name: str, *, live: bool = True
 ) -> Sensor:
@@ -58,6 +59,7 @@ def ensure_sensor(
     return found
 
 
+@at_once
 def set_offset(
     conn: sqlite3.Connection,
     by: By,
@@ -84,6 +86,7 @@ def set_offset(
     return _again(conn, sensor)
 
 
+@at_once
 def salt_test(
     conn: sqlite3.Connection,
     by: By,
@@ -128,6 +131,7 @@ def _keep_test(
     sensors.update(work, sensor.id, **values)
 
 
+@at_once
 def retire(conn: sqlite3.Connection, by: By, sensor: Sensor) -> None:
     """Take a sensor out of use: its readings stay, nobody waits for more."""
     with change(conn, by, "retire sensor", subject=sensor.name) as work:

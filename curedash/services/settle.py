@@ -13,7 +13,7 @@ from curedash.services.alert_rules import StandingRule, all_rules
 from curedash.services.jars import Jar, jars
 from curedash.services.styles import own_styles
 from curedash.store import settings
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -78,6 +78,7 @@ def rule_set_label(rule_set: str) -> str:
     return dict(rule_sets()).get(rule_set, rule_set)
 
 
+@at_once
 def set_rule_set(conn: sqlite3.Connection, by: By, typed: str) -> str:
     """Choose the rule set that new batches begin with; by id or by name.
 
@@ -94,6 +95,7 @@ def set_rule_set(conn: sqlite3.Connection, by: By, typed: str) -> str:
     raise NotFound(f"There is no rule set “{typed[:40]}”; there is {listed}.")
 
 
+@at_once
 def set_zone(conn: sqlite3.Connection, by: By, typed: str) -> None:
     """Choose the zone in which days are counted.
 
@@ -104,6 +106,7 @@ def set_zone(conn: sqlite3.Connection, by: By, typed: str) -> None:
     household.choose(conn, by, "zone", typed.strip())
 
 
+@at_once
 def set_copies(conn: sqlite3.Connection, by: By, typed: str) -> int:
     """Choose how many daily copies stay.
 
@@ -118,6 +121,7 @@ def set_copies(conn: sqlite3.Connection, by: By, typed: str) -> int:
     return int(text)
 
 
+@at_once
 def set_keep_days(conn: sqlite3.Connection, by: By, typed: str) -> int:
     """Choose how many days a pack keeps by the household's own rule; 0 for no rule.
 
@@ -165,6 +169,7 @@ def typed_scale(text: str) -> OwnScale:
     return _checked(OwnScale(name or f"{numbers.split()[0]} scale", weights_g[0], most))
 
 
+@at_once
 def add_scale(conn: sqlite3.Connection, by: By, scale: OwnScale) -> None:
     """Add a scale.
 
@@ -179,6 +184,7 @@ def add_scale(conn: sqlite3.Connection, by: By, scale: OwnScale) -> None:
         settings.add_scale(work, scale.name, scale.division_g, scale.max_g)
 
 
+@at_once
 def change_scale(conn: sqlite3.Connection, by: By, name: str, scale: OwnScale) -> None:
     """Give a scale another name, division or maximum.
 
@@ -199,6 +205,7 @@ def change_scale(conn: sqlite3.Connection, by: By, name: str, scale: OwnScale) -
         )
 
 
+@at_once
 def remove_scale(conn: sqlite3.Connection, by: By, name: str) -> None:
     """Forget a scale; batches keep the division they were dosed with.
 

@@ -9,7 +9,7 @@ from curedash.domain import styles as library
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.styles import Style, check_style, style_from
 from curedash.store import batches, settings
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 MAX_ID = 60
 MAX_TEXT = 300
@@ -58,6 +58,7 @@ def require_style(conn: sqlite3.Connection | None, name: str) -> KnownStyle:
     raise NotFound(f"There is no style “{name[:40]}”; there is {ids}.")
 
 
+@at_once
 def add_style(conn: sqlite3.Connection, by: By, values: Mapping[str, Any]) -> Style:
     """Keep a style read from a person's own table.
 
@@ -79,6 +80,7 @@ def add_style(conn: sqlite3.Connection, by: By, values: Mapping[str, Any]) -> St
     return _keep(conn, by, "add style", _changed(start, told))
 
 
+@at_once
 def copy_style(
     conn: sqlite3.Connection,
     by: By,
@@ -100,6 +102,7 @@ def copy_style(
     return _keep(conn, by, "copy style", _changed(start, told))
 
 
+@at_once
 def set_style(conn: sqlite3.Connection, by: By, name: str, values: Mapping[str, Any]) -> Style:
     """Change fields of a style; one of the library becomes the household's own by that.
 
@@ -116,6 +119,7 @@ def set_style(conn: sqlite3.Connection, by: By, name: str, values: Mapping[str, 
     return _keep(conn, by, "set style", _changed(start, values))
 
 
+@at_once
 def remove_style(conn: sqlite3.Connection, by: By, name: str) -> KnownStyle | None:
     """Forget an own style; the library's of that id, if there is one, stands again.
 
@@ -135,6 +139,7 @@ def remove_style(conn: sqlite3.Connection, by: By, name: str) -> KnownStyle | No
     return None if known.library is None else KnownStyle(known.library, False, known.library)
 
 
+@at_once
 def remove_unused(conn: sqlite3.Connection, by: By, style_id: str) -> KnownStyle | None:
     """Forget an own style as :func:`remove_style` does, if no batch was made by it.
 

@@ -12,11 +12,12 @@ from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.recipe import MISDOSE, really_used
 from curedash.store import lots
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 OUTSIDE = "refused"
 
 
+@at_once
 def tick_line(
     conn: sqlite3.Connection,
     by: By,
@@ -58,6 +59,7 @@ def tick_line(
     return lot_with_id(conn, lot.id)
 
 
+@at_once
 def tick_all(conn: sqlite3.Connection, by: By, lot_id: int, *, at: str | None = None) -> LotState:
     """Tick everything off that is still open, as planned.
 

@@ -13,11 +13,12 @@ from curedash.services.ahead import require_past
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import lots, rack
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 TURN = "turn"
 
 
+@at_once
 def turn(
     conn: sqlite3.Connection,
     by: By,

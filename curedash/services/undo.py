@@ -15,7 +15,7 @@ from curedash.domain.times import moment
 from curedash.domain.weight_history import WeightHistory
 from curedash.services import household
 from curedash.store import log, places, rack
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 #: columns that point at a row, and the table they point into
 POINTERS = {
@@ -32,6 +32,7 @@ HEARD = ("sibling", "outage")
 AT_PLACE = ("reading", "outage", "place-decision")
 
 
+@at_once
 def undo_last(conn: sqlite3.Connection, by: By) -> str:
     """Take back this session's last change that still stands.
 
@@ -49,6 +50,7 @@ def undo_last(conn: sqlite3.Connection, by: By) -> str:
     return undo_change(conn, by, number)
 
 
+@at_once
 def redo_last(conn: sqlite3.Connection, by: By) -> str:
     """Do again what this session took back last, as long as it changed nothing else since.
 
@@ -62,6 +64,7 @@ def redo_last(conn: sqlite3.Connection, by: By) -> str:
     return _done_again(conn, by, number)
 
 
+@at_once
 def undo_last_of(
     conn: sqlite3.Connection, by: By, lot_ids: Collection[int], *,
     batch_id: int | None = None, whole: bool = False,
@@ -89,6 +92,7 @@ def undo_last_of(
     return undo_change(conn, by, line.id)
 
 
+@at_once
 def redo_last_of(
     conn: sqlite3.Connection, by: By, lot_ids: Collection[int], *, batch_id: int | None = None
 ) -> str:
@@ -106,6 +110,7 @@ def newest_of(conn: sqlite3.Connection, actor: str, origin: str) -> int | None:
     return _newest_standing(conn, log.newest(conn, actor=actor, origin=origin))
 
 
+@at_once
 def undo_change(conn: sqlite3.Connection, by: By, change_id: int) -> str:
     """Take back one change by its number in the log; that of an undo does the change again.
 
@@ -135,6 +140,7 @@ def undo_change(conn: sqlite3.Connection, by: By, change_id: int) -> str:
     return what
 
 
+@at_once
 def undo_last_at(conn: sqlite3.Connection, by: By, place_id: int, *, again: bool = False) -> str:
     """Take back the last reading by hand, failure, decision or band of a place.
 

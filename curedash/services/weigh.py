@@ -24,7 +24,7 @@ from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.units import parse_weight_g
 from curedash.domain.weights import net_from_gross
 from curedash.store import rack, settings, weigh_ins
-from curedash.store.work import By, change
+from curedash.store.work import By, at_once, change
 
 #: Stages whose weights are points of the drying curve.
 ON_THE_CURVE = ("drying", "equalising", "keeping", "on-hold")
@@ -202,6 +202,7 @@ def _as_of(conn: sqlite3.Connection, lot: LotState, at: datetime) -> LotState:
     return lot_at(conn, lot, at)
 
 
+@at_once
 def weigh(
     conn: sqlite3.Connection,
     by: By,

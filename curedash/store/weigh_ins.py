@@ -90,6 +90,12 @@ def first_entered(conn: sqlite3.Connection, lot_id: int) -> dict[int, int]:
     return first
 
 
+def replaced(conn: sqlite3.Connection, weigh_in_id: int) -> int | None:
+    """The weigh-in that this one was entered instead of."""
+    row = conn.execute("SELECT replaces FROM weigh_in WHERE id = ?", (weigh_in_id,)).fetchone()
+    return None if row is None else row[0]
+
+
 def anything_after(conn: sqlite3.Connection, lot_id: int, at: str) -> bool:
     """Whether a weigh-in, re-base, stage or move of a lot happened after a moment."""
     later = " OR ".join(

@@ -16,7 +16,10 @@ from curedash.store.open import Held, say
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from types import TracebackType
-    from typing import Any
+    from typing import Any, Concatenate, ParamSpec, TypeVar
+
+    P = ParamSpec("P")
+    T = TypeVar("T")
 
     Row = dict[str, Any]
 
@@ -208,7 +211,46 @@ class change:
             _log(self.work, self.verb, self.undoes)
 
 
+#: Connections whose transaction was begun before its change: what is checked holds when it is kept.
+_BEGUN: set[int] = set()
+
+
+def at_once(
+    service: Callable[Concatenate[sqlite3.Connection, P], T],
+) -> Callable[Concatenate[sqlite3.Connection, P], T]:
+    """Let a service check inside the transaction in which it changes.
+
+    It is begun before the service reads anything, and its ``change`` goes on in it; whatever two
+    programs do at the same moment is done one after the other, and the second checks what the
+    first has left. A service that refuses, or has nothing to change, leaves nothing behind.
+    """
+
+    def begun(conn: sqlite3.Connection, /, *args: P.args, **kwargs: P.kwargs) -> T:
+        if id(conn) in _BEGUN or conn.in_transaction:
+            return service(conn, *args, **kwargs)
+        _begin(conn)
+        _BEGUN.add(id(conn))
+        try:
+            return service(conn, *args, **kwargs)
+        except sqlite3.Error as trouble:
+            raise say(trouble, conn=conn) from trouble
+        finally:
+            if id(conn) in _BEGUN:
+                _BEGUN.discard(id(conn))
+                _roll_back(conn)
+
+    begun.__name__, begun.__doc__, begun.__module__ = (
+        service.__name__, service.__doc__, service.__module__,
+    )  # fmt: skip
+    begun.__qualname__, begun.__annotations__ = service.__qualname__, service.__annotations__
+    begun.__wrapped__ = service  # type: ignore[attr-defined]
+    return begun
+
+
 def _begin(conn: sqlite3.Connection) -> None:
+    if id(conn) in _BEGUN:
+        _BEGUN.discard(id(conn))
+        return
     try:
         conn.execute("BEGIN IMMEDIATE")
         if isinstance(conn, Held):

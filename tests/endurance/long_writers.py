@@ -9,14 +9,16 @@ import tempfile
 import time
 from collections.abc import Callable
 from contextlib import closing
-from datetime import UTC, timedelta
+from datetime import UTC, datetime, timedelta
 
-from curedash.domain.errors import CuredashError
+from curedash.domain.errors import Changed, CuredashError
 from curedash.domain.records import Reading
 from curedash.services import places
 from curedash.services.find import lot_with_id
-from curedash.services.weigh import preview, weigh
+from curedash.services.weigh import preview_at, weigh
 from curedash.store.open import open_db
+from curedash.store.watching import Connection
+from curedash.store.work import By
 from tests.endurance.household import HUNG, build, by
 
 PROCESSES, LOTS = 4, 5
@@ -53,14 +55,24 @@ def _weigh(path: str, number: int, writes: int) -> int:
     with closing(open_db(path)) as conn:
         for step in range(writes):
             now = HUNG + timedelta(seconds=step)
-            lot = lot_with_id(conn, 1 + step % LOTS)
-            seen = preview(lot, f"{950 - step / 100:.2f} g", now, UTC)
             try:
-                weigh(conn, by(now, f"writer-{number}"), lot.id, seen, keep_doubtful=True)
+                _weigh_once(conn, by(now, f"writer-{number}"), 1 + step % LOTS, step, now)
             except CuredashError as trouble:
                 print(trouble, file=sys.stderr)
                 errors += 1
     return errors
+
+
+def _weigh_once(conn: Connection, who: By, lot_id: int, step: int, now: datetime) -> None:
+    """Preview and save; what another process changed in between is read again, as at the scale."""
+    while True:
+        lot, text = lot_with_id(conn, lot_id), f"{950 - step / 100:.2f} g"
+        seen = preview_at(conn, lot, text, now, UTC, now)
+        try:
+            weigh(conn, who, lot_id, seen, keep_doubtful=True)
+        except Changed:
+            continue
+        return
 
 
 def _measure(path: str, writes: int) -> int:
