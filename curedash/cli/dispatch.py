@@ -46,6 +46,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "finish": ("finish", "the end of a lot: final weight, liking, packs"),
     "pack": ("pack", "packs of a lot, or one mixed of several; without words every pack"),
     "void": ("void", "let a weigh-in count no more"),
+    "swap": ("swap", "two weigh-ins entered for each other's lot"),
     "correct": ("correct", "put a weigh-in, start weight, green weight or tare right"),
     "book": ("book", "finished lots and what was learned from them"),
     "history": ("history", "what was done, by whom, when and from where"),

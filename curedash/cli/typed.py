@@ -1,5 +1,6 @@
 """What several commands read and print alike: times, weights, tares, one lot."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from curedash.cli.context import Context
@@ -33,15 +34,26 @@ def tare_g(text: str) -> float:
 
 def print_lot(context: Context, conn: Connection, lot: LotState, *, as_json: bool) -> None:
     """One lot as 'lots --json' lists it, or its line."""
+    print_lots(context, conn, (lot,), as_json=as_json, alone=True)
+
+
+def print_lots(
+    context: Context, conn: Connection, lots: Sequence[LotState], *, as_json: bool,
+    alone: bool = False,
+) -> None:  # fmt: skip
+    """Lots as 'lots --json' lists them, or a line each; ``alone``: the one, not a list of it."""
     from curedash.present.documents import lot_document
     from curedash.present.lines import moved_line
     from curedash.services.check import needs_of_lot
     from curedash.services.household import zone
     from curedash.services.rack import row_of
 
-    days_in = zone(conn)
-    if not as_json:
-        context.out(moved_line(lot, days_in))
-        return
-    needs = needs_of_lot(conn, lot, context.now, days_in)
-    context.json(lot_document(row_of(lot, needs, context.now, days_in, "hang")))
+    days_in, found = zone(conn), []
+    for lot in lots:
+        if not as_json:
+            context.out(moved_line(lot, days_in))
+            continue
+        needs = needs_of_lot(conn, lot, context.now, days_in)
+        found.append(lot_document(row_of(lot, needs, context.now, days_in, "hang")))
+    if as_json:
+        context.json(found[0] if alone else found)

@@ -10,6 +10,8 @@ from curedash.cli.plain import Chosen, plain_words
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.cli.parser import Parser
+    from curedash.domain.said import Said
+    from curedash.services.weigh import Preview
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -18,7 +20,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.domain.errors import Changed, Doubtful
     from curedash.services import forecasts, household
     from curedash.services.find import require_lot
-    from curedash.services.weigh import Weighed, preview_at, weigh
+    from curedash.services.weigh import Weighed, concerns_others, preview_at, weigh
     from curedash.store.rack import open_lots
 
     conn, now = context.open(), context.now
@@ -35,10 +37,16 @@ def run(argv: list[str], context: Context) -> int:
             conn, lot, " ".join(chosen.weight), now, zone, at, net=chosen.net,
             without_tare=chosen.without_tare, others=lambda: open_lots(conn),
         )  # fmt: skip
+        beside = not chosen.yes and concerns_others(lot, seen)
+        if beside:
+            from curedash.services.neighbours import beside_others
+
+            seen = beside_others(conn, lot, seen, now)
         if seen.doubts and not chosen.yes:
             from curedash.domain.doubts import asked_of
 
-            raise Doubtful(asked_of(lot.code, seen.doubts))
+            asked = asked_of(lot.code, seen.doubts)
+            raise Doubtful(_with_way(asked, lot.code, seen) if beside else asked)
         return weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
 
     try:
@@ -55,6 +63,21 @@ def run(argv: list[str], context: Context) -> int:
 
         context.out(weighed_line(kept))
     return 0
+
+
+def _with_way(asked: Said, code: str, seen: Preview) -> Said:
+    """The question, and what to type if the answer is that two were swapped, or the tare off."""
+    from curedash.domain.neighbours import SIBLINGS, SWAPPED
+    from curedash.domain.said import say
+
+    doubt = seen.doubts[0]
+    if doubt.kind == SWAPPED and doubt.lot_code is not None:
+        way = f"If so: the same with --yes, then curedash swap {doubt.lot_code} {code}."
+    elif doubt.kind == SIBLINGS and seen.tare_g:
+        way = "If so: the same with --without-tare."
+    else:
+        return asked
+    return say("{asked} {way}", asked=asked, way=way)
 
 
 def _plain(argv: Sequence[str]) -> Chosen | None:

@@ -92,7 +92,8 @@ class WeighInContext:
 class Doubt:
     """One plain question; the fix is what the scale probably showed [g]."""
 
-    # slip | other-lot | heavier | too-light | too-fast | far-off | earlier | missing | ahead
+    # slip | other-lot | heavier | too-light | too-fast | far-off | earlier | missing | ahead;
+    # swapped | siblings, of domain/neighbours
     kind: str
     question: str
     likely_fix_g: float | None = None

@@ -5,6 +5,7 @@ their worth, so that a narrow screen leaves out the last ones.
 """
 
 from curedash.domain.doubts import Doubt
+from curedash.domain.neighbours import SIBLINGS, SWAPPED
 from curedash.domain.records import LotState
 from curedash.present.view import bare, mass, mass_change, mass_range, to_go
 from curedash.present.words import ABOUT, ago, cells, fitting, percent, plain, stage
@@ -143,10 +144,17 @@ def saved_words(lot: LotState, seen: Preview, width: int) -> str:
     return fitting(brief, 2 * width - 12)
 
 
-def doubt_answers(doubt: Doubt, typed_g: float) -> list[tuple[str, str]]:
-    """The single-key answers to a question: ``y`` the likely fix if there is one, ``k``, ``n``."""
+def doubt_answers(doubt: Doubt, typed_g: float, worn: str = "") -> list[tuple[str, str]]:
+    """The single-key answers to a question: ``y`` the likely fix if there is one, ``k``, ``n``.
+
+    ``worn`` is what is taken off as tare, where it may have been left off the scale.
+    """
     answers = []
-    if doubt.likely_fix_g is not None:
+    if doubt.kind == SWAPPED:
+        answers.append(("y", f"swap with {doubt.lot_code}"))
+    elif doubt.kind == SIBLINGS:
+        answers += [("y", f"without {worn}")] if worn else []
+    elif doubt.likely_fix_g is not None:
         answers.append(("y", f"{mass(doubt.likely_fix_g)}"))
     elif doubt.lot_code is not None:
         answers.append(("y", f"it is {doubt.lot_code}"))

@@ -104,14 +104,32 @@ def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: 
         elif row.kind == "final":
             _final(work, lot, gross_g, tare_g)
         else:
-            before = history_of(conn, lot.id)
-            _rebases_rest_on(work, before, row, gross_g, at)
-            number = reweigh(work, row, gross_g=gross_g, tare_g=tare_g, at=at, note=right.note,
-                             flagged=doubts[0].kind if doubts else None)  # fmt: skip
-            follow(work, lot.id, before, own_tare=None if same_g(tare_g, row.tare_g) else number)
-            sum_up_again(work, lot_with_id(conn, lot.id), household.zone(conn))
+            flagged = doubts[0].kind if doubts else None
+            apply_right(work, lot, row, replace(right, gross_g=gross_g, tare_g=tare_g), at, flagged)
         _doubt_no_more(work, lot, min(at, row.at))
     return lot_with_id(conn, lot.id)
+
+
+def apply_right(
+    work: Work, lot: LotState, row: WeighIn, right: Right, at: str, flagged: str | None = None
+) -> int:
+    """The same for a weigh-in between start and end, inside a running change; its new id.
+
+    Parameters
+    ----------
+    right : what it should have been, weights given
+    flagged : the doubt that was overruled, if there was one
+    """
+    assert right.gross_g is not None  # the caller filled it in
+    conn = work.conn
+    before = history_of(conn, lot.id)
+    _rebases_rest_on(work, before, row, right.gross_g, at)
+    tare_g = row.tare_g if right.tare_g is None else right.tare_g
+    number = reweigh(work, row, gross_g=right.gross_g, tare_g=tare_g, at=at, note=right.note,
+                     flagged=flagged)  # fmt: skip
+    follow(work, lot.id, before, own_tare=None if same_g(tare_g, row.tare_g) else number)
+    sum_up_again(work, lot_with_id(conn, lot.id), household.zone(conn))
+    return number
 
 
 def _rebases_rest_on(

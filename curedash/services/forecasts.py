@@ -60,15 +60,30 @@ def is_stale(lot: LotState, now: datetime) -> bool:
     return stored.as_of[:10] < utc_text(now)[:10]
 
 
+def stored_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> StoredForecast | None:
+    """The window a lot had before its newest weigh-in, computed anew; nothing is stored.
+
+    Raises
+    ------
+    Refused: it has no hang weight or target, or its weigh-ins make no sense
+    """
+    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+        return None
+    found = look_ahead(conn, lot, now, anew=True, but_newest=True)
+    return _as_stored(conn, lot, now, found, found.method)
+
+
 def look_ahead(
-    conn: sqlite3.Connection, lot: LotState, now: datetime, *, anew: bool = False
-) -> Forecast:
+    conn: sqlite3.Connection, lot: LotState, now: datetime, *, anew: bool = False,
+    but_newest: bool = False,
+) -> Forecast:  # fmt: skip
     """The forecast of a hanging lot, from its weigh-ins, its place and the household's lots.
 
     Parameters
     ----------
     anew : go through all weigh-ins again even if the stored posterior holds them all, since the
         air of earlier days may be better known by now
+    but_newest : leave the newest weigh-in out; with ``anew``
 
     Raises
     ------
@@ -81,6 +96,8 @@ def look_ahead(
     if lot.hang_g is None or lot.hang_at is None or lot.base_g is None or target is None:
         raise Refused(f"{lot.code} has no hang weight yet; weigh it when it is hung.")
     rows = [row for row in weigh_ins.of_lot(conn, lot.id) if row.curve]
+    if but_newest:
+        rows = rows[:-1]
     entries = lots.stages(conn, lot.id)
     place_id = drying_place(entries) or lot.place_id
     return forecast(
@@ -94,7 +111,7 @@ def look_ahead(
         air=_air(conn, lot.hang_at, place_id, now),
         sds=_spreads(conn, lot, len(rows)),
         paused=pauses_of(lot, entries, now),
-        posterior=_stored_posterior(conn, lot, rows, all_of_them=not anew),
+        posterior=None if but_newest else _stored_posterior(conn, lot, rows, all_of_them=not anew),
     )
 
 
@@ -146,9 +163,17 @@ def model_of(lot: LotState) -> str:
 def _store(
     conn: sqlite3.Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
 ) -> None:
-    span = None if found is None else found.window_day
     posterior = None if found is None else found.posterior
-    stored = StoredForecast(
+    stored = _as_stored(conn, lot, now, found, method)
+    with quiet(conn):
+        memory.put_forecast(conn, stored, None if posterior is None else posterior.to_bytes())
+
+
+def _as_stored(
+    conn: sqlite3.Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
+) -> StoredForecast:
+    span = None if found is None else found.window_day
+    return StoredForecast(
         lot_id=lot.id,
         weigh_in_id=_last_of_curve(conn, lot.id),
         as_of=utc_text(now),
@@ -161,8 +186,6 @@ def _store(
         near=None if found is None else _near(found),
         weigh_again_day=None if found is None else weigh_again_day(lot, found),
     )
-    with quiet(conn):
-        memory.put_forecast(conn, stored, None if posterior is None else posterior.to_bytes())
 
 
 def weigh_again_day(lot: LotState, found: Forecast) -> float | None:

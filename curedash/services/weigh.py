@@ -30,6 +30,8 @@ from curedash.store.work import By, at_once, change
 ON_THE_CURVE = ("drying", "equalising", "keeping", "on-hold")
 ENDED = ("closed", "discarded")
 JUST_WEIGHED = "just-weighed"
+AN_HOUR_S = 3600.0  # weights taken within it belong to one round
+MUCH_SHARE = 0.02  # design value: less lost at a step is like any other
 AGAIN_S = 600.0  # a second weigh-in within 10 minutes shows the first one and asks
 
 
@@ -73,6 +75,7 @@ class Weighed:
     weigh_in_id: int
     preview: Preview
     lot: LotState
+    swapped: "Weighed | None" = None  # the other lot, if its weight was exchanged with this one
 
 
 def hint(lot: LotState, now: datetime, zone: tzinfo) -> Hint:
@@ -200,6 +203,15 @@ def _as_of(conn: sqlite3.Connection, lot: LotState, at: datetime) -> LotState:
     from curedash.services.as_of import lot_at
 
     return lot_at(conn, lot, at)
+
+
+def concerns_others(lot: LotState, seen: Preview) -> bool:
+    """Whether a weight is odd enough to be looked at beside those of other lots."""
+    if lot.stage not in ON_THE_CURVE or lot.hang_g is None:
+        return False
+    told, last_g = expected_net_g(lot, seen.at), _followed(lot)
+    misses = told is not None and abs(seen.gross_g - lot.tare_g - told[0]) > told[1]
+    return misses or (last_g is not None and last_g - seen.net_g > MUCH_SHARE * last_g)
 
 
 @at_once
@@ -360,8 +372,17 @@ def _expected(lots: Sequence[LotState], but_lot_id: int, when: datetime) -> tupl
     return tuple(
         Expectation(other.code, expected[0] + other.tare_g, expected[1])
         for other in lots
-        if other.id != but_lot_id and (expected := expected_net_g(other, when)) is not None
+        if other.id != but_lot_id
+        and not _weighed_near(other, when)
+        and (expected := expected_net_g(other, when)) is not None
     )
+
+
+def _weighed_near(other: LotState, when: datetime) -> bool:
+    """Whether it was weighed within the hour: the scale does not show that lot once more."""
+    if other.last_kind != "stage" or other.last_at is None:
+        return False
+    return abs((when - moment(other.last_at)).total_seconds()) <= AN_HOUR_S
 
 
 def _followed(lot: LotState) -> float | None:

@@ -3,11 +3,12 @@
 from datetime import datetime
 from typing import Any
 
+from curedash.domain.errors import Refused
 from curedash.domain.ferment import FermentState
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.domain.turning import turn_every_days
-from curedash.present.view import by_temperature, retold, temp, temp_letter
+from curedash.present.view import by_temperature, mass, retold, temp, temp_letter
 from curedash.present.words import day, moment_words, number, plain
 from curedash.services.change_stage import codes_of
 from curedash.tui.lot_packs import told_once
@@ -153,3 +154,31 @@ def _length(text: str) -> float:
     from curedash.present.view import in_inches
 
     return parse_length_mm(words(text), default_unit="in" if in_inches() else "mm")
+
+
+def swapping(page: Page, lot: LotState) -> Steps:
+    """Its newest weigh-in exchanged with that of a lot weighed on the same day."""
+    from curedash.services.swap import swap, swappable
+
+    mates = page.house.read(lambda conn: swappable(conn, lot))
+    if not mates:
+        raise Refused(f"No other lot was weighed within a day of {lot.code}; nothing to swap.")
+    listed = "   ".join(f"{mate.code} {mass(mate.last_gross_g or 0.0)}" for mate in mates)
+    codes = {mate.code: mate for mate in mates}
+
+    def read(text: str) -> LotState:
+        found = codes.get(text.strip().upper())
+        if found is None:
+            raise Refused(f"A lot weighed on that day: {', '.join(codes)}.")
+        return found
+
+    mine = mass(lot.last_gross_g or 0.0)
+    other = yield Text(
+        f"{lot.code} {mine}: swap its newest weigh-in with which lot", read, listed,
+        lambda mate: f"then {lot.code} {mass(mate.last_gross_g or 0.0)}, {mate.code} {mine}",
+    )  # fmt: skip
+    done = yield Save(lambda _: lambda conn, by: swap(conn, by, lot.id, other.id))
+    page.say(
+        f"Swapped: {lot.code} {mass(done.one_gross_g)}, {other.code} {mass(done.other_gross_g)}"
+        " on the scale. u takes both back.", "good"
+    )  # fmt: skip

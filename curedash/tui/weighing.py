@@ -3,11 +3,12 @@
 Letters are commands only while the line is empty, so that ``lb``, ``oz`` and ``kg`` can be typed.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from typing import Any
 
 from curedash.domain.doubts import Doubt
 from curedash.domain.errors import Busy, Changed, CuredashError, FileTrouble, Refused
+from curedash.domain.neighbours import SIBLINGS, SWAPPED
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
@@ -18,6 +19,8 @@ from curedash.present.weigh_line import doubt_answers, echo_words, hint_parts, p
 from curedash.present.words import Line, Span, fitting, plain, wrapped
 from curedash.services.drafts import set_aside
 from curedash.services.find import lot_with_id
+from curedash.services.neighbours import beside_others
+from curedash.services.swap import weigh_swapped
 from curedash.services.weigh import (
     JUST_WEIGHED,
     Preview,
@@ -58,10 +61,11 @@ class WeighIn(Talk):
 
     def __init__(
         self, page: Page, lot: LotState, saved: Callable[[Weighed], None], *, text: str = "",
-        others: Sequence[LotState] = (), note: str | None = None,
+        others: Sequence[LotState] = (), note: str | None = None, together: Collection[int] = (),
     ) -> None:  # fmt: skip
         super().__init__(page)
         self.lot, self.note = lot, note
+        self._together = together  # ids of lots weighed in the same round
         self.without_tare = False
         self.typed = TypedLine(text)
         self._saved, self._others = saved, others
@@ -123,7 +127,9 @@ class WeighIn(Talk):
             return [("y", f"{mass(first)}"), ("k", f"{mass(second)}"), ("n Esc", "change it")]
         if self._questions:
             typed_g = self._seen.gross_g if self._seen is not None else 0.0
-            return doubt_answers(self._questions[0], typed_g)
+            worn = self._seen is not None and self._seen.tare_g
+            what = plain(self.lot.tare_what or "tare") if worn else ""
+            return doubt_answers(self._questions[0], typed_g, what)
         if self.typed.text:
             again = self._trouble and self._aside is not None
             return [("Enter", "try again" if again else "save"), ("Esc", "leave")]
@@ -213,7 +219,7 @@ class WeighIn(Talk):
         try:
             if not self.typed.text.strip():
                 raise Refused("Type what the scale shows, then Enter; Esc leaves.")
-            self._seen = self._read()
+            self._seen = self._beside_others(self._read())
         except Ambiguous as unclear:
             self._readings = unclear.readings
             self._questions = [Doubt("ambiguous", str(unclear), unclear.readings[0])]
@@ -225,14 +231,27 @@ class WeighIn(Talk):
         if not self._questions:
             self._keep(self._seen, doubtful=False)
 
+    def _beside_others(self, seen: Preview) -> Preview:
+        """With the question that the other weights of this hour raise, if they raise one."""
+        house = self.page.house
+        return house.read(
+            lambda conn: beside_others(conn, self.lot, seen, house.now(), self._together)
+        )
+
     def _take_answer(self, key: str) -> None:
         """``y`` the likely fix, ``k`` as typed, ``n`` and Esc back to typing."""
         doubt = self._questions[0]
         if self._readings and key in ("y", "k"):
             self._retype(self._readings[0 if key == "y" else 1])
+        elif key == "y" and doubt.kind == SWAPPED and doubt.lot_code is not None:
+            self._keep_swapped(doubt.lot_code, doubt.likely_fix_g or 0.0)
         elif key == "y" and doubt.likely_fix_g is not None:
             self._retype(doubt.likely_fix_g)
-        elif key == "y" and doubt.lot_code is not None:
+        elif key == "y" and doubt.kind == SIBLINGS and self._seen is not None and self._seen.tare_g:
+            self._questions = []
+            self.turn_tare()
+            self._enter()
+        elif key == "y" and doubt.kind != SIBLINGS and doubt.lot_code is not None:
             self._is_of(doubt.lot_code)
         elif key == "k" and self._seen is not None:
             self._questions.pop(0)
@@ -273,6 +292,26 @@ class WeighIn(Talk):
             self._saved,
             self._not_kept,
         )
+
+    def _keep_swapped(self, other_code: str, own_g: float) -> None:
+        """This weight for the lot it fits, and that lot's for this one, in one change."""
+        lot_id, note, seen = self.lot.id, self.note, self._seen
+        assert seen is not None  # it raised the question
+        self._questions = []
+
+        def saved(kept: Weighed) -> None:
+            self._saved(kept)
+            self.page.say(
+                f"Saved and swapped: {kept.lot.code} {mass(kept.preview.gross_g)},"
+                f" {other_code} {mass(seen.gross_g)}. u takes both back.", "good"
+            )  # fmt: skip
+
+        self.page.write(
+            lambda conn, by: weigh_swapped(
+                conn, by, lot_id, seen, (other_code, own_g), note=note
+            ),
+            saved, self._not_kept,
+        )  # fmt: skip
 
     def _not_kept(self, refusal: CuredashError) -> None:
         """What was typed stays, with the reason; a file that takes nothing gets a second one."""

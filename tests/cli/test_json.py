@@ -80,6 +80,8 @@ CASES: dict[str, list[list[str]]] = {
               "80", "--given-to", "Jon"],
              ["pack"]],
     "void": [["void", "D1"]],
+    "swap": [["weigh", "D1", "770", "--yes", "|", "weigh", "D2", "760", "--yes", "|", "swap", "D1",
+              "D2"]],
     "correct": [["correct", "D1", "--tare", "30g"]],
     "book": [["book"], ["book", "--sum"], ["book", "--again", "A"]],
     "history": [["history"], ["weigh", "D1", "781", "|", "undo", "|", "history", "D1"],

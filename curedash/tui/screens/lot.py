@@ -317,6 +317,10 @@ class Lot(ListPage):
         """It was turned in the cure."""
         self._ask(lot_steps.turning)
 
+    def do_swap(self) -> None:
+        """Its newest weigh-in was another lot's."""
+        self._ask(lot_steps.swapping)
+
     def do_ph(self) -> None:
         """Its pH was measured."""
         self._ask(lot_steps.measuring_ph)

@@ -435,6 +435,10 @@ class Rack(ListPage):
         """Its pH was measured."""
         self._step("measuring_ph")
 
+    def do_swap(self) -> None:
+        """Its newest weigh-in was another lot's."""
+        self._step("swapping")
+
     def _step(self, name: str) -> None:
         from curedash.tui import lot_steps
         from curedash.tui.questions import converse

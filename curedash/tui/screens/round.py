@@ -94,6 +94,7 @@ class Round(Page):
         self._at = -1
         self._seen: dict[int, Preview] = {}
         self._before: dict[int, LotState] = {}  # as they stood when they were weighed here
+        self._was: dict[int, tuple[int | None, Preview | None]] = {}  # the other lot of a swap
         self._left_out: set[int] = set()
         self._done: list[int] = []  # lots in the order they were weighed or left out
         self._over = False  # every lot was dealt with
@@ -215,6 +216,7 @@ class Round(Page):
     def _open_line(self, note: str | None) -> None:
         self.talk(RoundWeighIn(
             self, self._lots[self._at], self._weighed, others=self._others, note=note,
+            together=set(self._seen),
         ))  # fmt: skip
 
     def _next(self) -> None:
@@ -234,10 +236,15 @@ class Round(Page):
         at = self._where(kept.lot)
         self._before.setdefault(kept.lot.id, self._lots[at])
         self._seen[kept.lot.id] = kept.preview
+        if kept.swapped is not None:
+            self._swapped(kept.swapped, kept.lot.id)
+        self._others = [kept.lot if own.id == kept.lot.id else own for own in self._others]
         self._left_out.discard(kept.lot.id)
         self._done.append(at)
         if at == self._at:
             self._next()
+            if kept.swapped is not None:
+                self.list.redraw_all()
             return
         self._show_lots()
         self.list.redraw_all()
@@ -245,6 +252,13 @@ class Round(Page):
         self.say(
             f"Saved for {kept.lot.code}; {self._lots[self._at].code} is still to weigh.", "good"
         )
+
+    def _swapped(self, other: Weighed, with_id: int) -> None:
+        """The other lot of a swap has a new weight too; going back gives it the old one."""
+        self._was[with_id] = (other.lot.id, self._seen.get(other.lot.id))
+        if other.lot.id in self._seen:
+            self._seen[other.lot.id] = other.preview
+        self._others = [other.lot if own.id == other.lot.id else own for own in self._others]
 
     def _where(self, lot: LotState) -> int:
         """Where a lot stands in this round; one that was not due comes last."""
@@ -313,6 +327,9 @@ class Round(Page):
 
     def _back(self, lot: LotState, said: str) -> None:
         self._seen.pop(lot.id, None)
+        other_id, before = self._was.pop(lot.id, (None, None))
+        if other_id is not None and before is not None:
+            self._seen[other_id] = before
         self._left_out.discard(lot.id)
         self._go_to(self._done.pop())
         self.say(said, "good")

@@ -1,0 +1,26 @@
+"""``curedash swap``: two weigh-ins entered for each other's lot, put right in one change."""
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Exchange the newest weigh-ins of two lots; one undo takes both back."""
+    parser = Parser("swap", "Exchange the newest weigh-ins of two lots that were entered for each"
+                    " other.", "curedash swap D1 D2")  # fmt: skip
+    parser.add_argument("lot")
+    parser.add_argument("other", help="the other lot")
+    parser.add_argument("--json", action="store_true", help="both lots as 'lots --json' lists them")
+    chosen = parser.parse_args(argv)
+    from curedash.cli.typed import print_lots
+    from curedash.services import forecasts
+    from curedash.services.find import require_lot
+    from curedash.services.swap import swap
+
+    conn = context.open()
+    one, other = require_lot(conn, chosen.lot), require_lot(conn, chosen.other)
+    done = swap(conn, context.by(), one.id, other.id)
+    for lot in (done.one, done.other):
+        forecasts.refresh(conn, lot, context.now)
+    print_lots(context, conn, (done.one, done.other), as_json=chosen.json)
+    return 0
