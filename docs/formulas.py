@@ -46,7 +46,7 @@ MODULES = {
 OTHER = {
     f"curedash.domain.{name}" for name in (
         "bad_readings", "choices", "clock", "codes", "diary", "doubts", "ferment", "looks",
-        "outage", "plan_back", "rebase_reasons", "schedule", "stages", "styles", "turning",
+        "neighbours", "outage", "plan_back", "rebase_reasons", "schedule", "stages", "styles", "turning",
         "typed_bands",
         "typed_dates", "typed_plan", "typed_pounds", "typed_weights", "unit_sizes", "units",
         "facts.cautions",

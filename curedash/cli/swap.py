@@ -7,7 +7,7 @@ from curedash.cli.parser import Parser
 def run(argv: list[str], context: Context) -> int:
     """Exchange the newest weigh-ins of two lots; one undo takes both back."""
     parser = Parser("swap", "Exchange the newest weigh-ins of two lots that were entered for each"
-                    " other.", "curedash swap D1 D2")  # fmt: skip
+                    " other.", "curedash swap D1 F2")  # fmt: skip
     parser.add_argument("lot")
     parser.add_argument("other", help="the other lot")
     parser.add_argument("--json", action="store_true", help="both lots as 'lots --json' lists them")

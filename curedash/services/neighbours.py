@@ -21,8 +21,8 @@ from curedash.services.weigh import (
 from curedash.store import rack
 
 NEAR_DAYS = 1.5  # design value: siblings were weighed within so many days of this one's weigh-ins
-#: What another question has already found out about a weight, before its neighbours are looked at.
-_SETTLED = ("slip", "heavier", "too-light", "earlier", "ahead", "just-weighed", "other-lot")
+#: Questions that come before any comparison: about the time, or a weight kept just now.
+_SETTLED = ("earlier", "ahead", "just-weighed")
 
 
 def beside_others(
