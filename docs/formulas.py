@@ -46,8 +46,8 @@ MODULES = {
 OTHER = {
     f"curedash.domain.{name}" for name in (
         "bad_readings", "choices", "clock", "codes", "diary", "doubts", "ferment", "looks",
-        "neighbours", "outage", "plan_back", "rebase_reasons", "schedule", "stages", "styles", "turning",
-        "typed_bands",
+        "neighbours", "outage", "plan_back", "rebase_reasons", "schedule", "stages", "styles",
+        "turning", "typed_bands",
         "typed_dates", "typed_plan", "typed_pounds", "typed_weights", "unit_sizes", "units",
         "facts.cautions",
         "dose.compute", "dose.group", "dose.limit_checks", "dose.misdose", "dose.plan",
