@@ -54,6 +54,8 @@ def opening(page: Page, lot: LotState) -> Steps:
     face = yield Choice(f"{lot.code} opened: the cut face", picks(OPENED_FACES))
     then = yield Choice(f"{face}; what next", picks(next_after(face, undecided(lot))))
     at = page.house.now()
+    if then == AFTER_SPOILED[1]:
+        yield Choice(f"Throw {name_words(lot)} away?", ((True, "throw it away"),))
     if then in AFTER_SPOILED:
         off = yield Save(
             lambda _: lambda conn, by: opened(conn, by, lot.id, Opening(face, then, at))

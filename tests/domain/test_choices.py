@@ -168,6 +168,34 @@ def test_one_and_a_half_times_the_plan_is_not_simply_left():
     assert any("600 g more green meat" in text for text in first.choices)
 
 
+def test_a_piece_that_dried_with_a_fifth_of_its_salt_is_not_simply_left():
+    """Common practice: total salt counts as the curing salt does."""
+    late = misdose(PLANNED, {"salt": 2.0}, stage="drying", hours=24.0 * 30)
+    assert "licence" in late.choices[0]
+    assert "only after asking" in late.choices[-1]
+    early = misdose(PLANNED, {"salt": 2.0}, stage="raw", hours=0.0)
+    assert "Add 23.2 g salt" in early.choices[0]
+
+
+def test_a_tenfold_pack_of_unknown_strength_is_not_simply_left():
+    pack = compute_dose(DoseRequest(
+        green_g=1000.0, method="pack", pack_g=40.0, pack_for_g=1000.0, scale_division_g=0.1,
+    ))  # fmt: skip
+    bench = misdose(pack, {"pack": 400.0}, stage="in-cure", hours=24.0 * 5)
+    assert bench.inside.nitrite_mg_per_kg is None
+    assert "licence" in bench.choices[0]
+    assert not any("Leave it" in text for text in bench.choices)
+
+
+def test_a_leak_is_topped_up_early_only():
+    words = [
+        " ".join(misdose(PLANNED, {}, lost_liquid_g=50.0, stage="in-cure", hours=hours).choices)
+        for hours in (10.0, 100.0)
+    ]
+    assert ["Top up" in text for text in words] == [True, False]
+    assert all("new bag" in text for text in words)
+
+
 def test_without_a_lot_the_choices_say_until_when():
     bench = misdose(PLANNED, {"curing-salt": 1.0})
     assert bench.choices[0].startswith("Before the cure or in its first 48 h: Add 1.5 g")

@@ -61,6 +61,8 @@ async def test_opened_and_smells_off_goes_aside_or_away_only(household, sit):
         await seat.press("o", "1")
         assert "eat" not in " ".join(seat.lines()[-4:])  # until it was decided
         await seat.press("2")
+        assert seat.ask(STAGE) == [("drying",)]  # asked once more
+        await seat.press("y")
         assert seat.ask(STAGE) == [("discarded",)]
 
 

@@ -171,11 +171,12 @@ def _found(
         how_far(planned.nitrite_mg_per_kg, inside.nitrite_mg_per_kg, NEAR_PCT),
         how_far(planned.nitrate_mg_per_kg, inside.nitrate_mg_per_kg, NEAR_PCT),
     ]
-    found = [word for word in dict.fromkeys(agents) if word != table.AS_PLANNED]
+    salt = how_far(planned.total_salt_pct, inside.total_salt_pct, NEAR_PCT)
+    if salt in _TOO_MUCH:
+        salt = table.SALTY
+    found = [word for word in dict.fromkeys((*agents, salt)) if word != table.AS_PLANNED]
     if _is_short(lines) and not {table.SHORT, table.FAR_SHORT} & set(found):
         found.append(table.SHORT)
-    if how_far(planned.total_salt_pct, inside.total_salt_pct, NEAR_PCT) in _TOO_MUCH:
-        found.append(table.SALTY)
     if lost_liquid_g:
         found.append(table.LEAK)
     return found or [table.AS_PLANNED]
