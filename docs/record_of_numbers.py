@@ -48,6 +48,7 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
     "degree_hours": (
         ("C_PER_F BASE_TEMP_C", "°C/°F, °C", "60 °F of the printed base in °C", "derived"),
         ("LONGEST_GAP_H", "h", "a longer gap makes degree-hours unknown: " + _OWN, DESIGN),
+        ("READ_TO_C", "°C", "half of the last digit that a sensor shows", DESIGN),
         ("CLOSE_H", "h", "readings within it count as one hour: " + _OWN, DESIGN),
     ),
     "diary": (("NEAR_EACH_OTHER_DAYS", "d", "weigh-ins closer than this are one", DESIGN),),

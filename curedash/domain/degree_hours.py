@@ -17,6 +17,8 @@ BASE_TEMP_C = (BASE_TEMP_F - 32) * C_PER_F
 LONGEST_GAP_H = 6.0
 # Readings farther apart than this count at the warmer of their ends, nearer ones by their mean [h].
 CLOSE_H = 1.0
+# Sensors show tenths: 32.2 °C may be the printed 90 °F, so this near a row counts as reaching it.
+READ_TO_C = 0.05
 # Without a pH for this long a person is asked to measure, however cold it is [h].
 
 Reading = tuple[float, float]
@@ -66,7 +68,7 @@ def limit_c_h(highest_c: float) -> float:
     if not isfinite(highest_c):
         raise Refused("A highest temperature is a number of °C, for example 24.")
     highest_f = highest_c / C_PER_F + 32
-    if highest_f < LIMITS_F[0][0] - 1e-9:
+    if highest_f < LIMITS_F[0][0] - READ_TO_C / C_PER_F:
         return LIMITS_F[0][1] * C_PER_F
     if highest_f <= LIMITS_F[1][0] + 1e-9:
         return LIMITS_F[1][1] * C_PER_F

@@ -110,3 +110,90 @@ def test_ph():
 def test_nonsense_is_refused(readings):
     with pytest.raises(Refused):
         degree_hours(readings)
+
+
+def test_a_sensor_that_shows_the_printed_90_f_in_tenths_gets_its_row():
+    """90 °F is 32.22 °C, 32.2 on a sensor: the row of 90 °F counts (fermentation log form)."""
+    assert round(limit_c_h(32.1)) == 667
+    assert round(limit_c_h(32.2)) == 556
+    assert round(degree_hours(constant(32.2, 10)).limit_c_h) == 556
+    assert round(limit_c_h(celsius(90))) == 556
+    assert round(limit_c_h(celsius(100))) == 556
+    assert round(limit_c_h(celsius(100) + 0.1)) == 500
+    for nothing in (float("nan"), float("inf")):
+        with pytest.raises(
+            Refused, match=r"A highest temperature is a number of °C, for example 24\."
+        ):
+            limit_c_h(nothing)
+
+
+def test_a_line_between_two_readings_counts_only_what_lies_above_the_base():
+    """By hand: from 4 K under to 6 K above the base in an hour, the triangle 6 · 6 / (2 · 10)."""
+    rising = degree_hours([(0, BASE_TEMP_C - 4), (1, BASE_TEMP_C + 6)])
+    assert rising.total_c_h == pytest.approx(1.8)
+    falling = degree_hours([(0, BASE_TEMP_C + 6), (1, BASE_TEMP_C - 4)])
+    assert falling.total_c_h == pytest.approx(1.8)
+    assert degree_hours([(0, BASE_TEMP_C), (1, BASE_TEMP_C + 6)]).total_c_h == pytest.approx(3)
+    assert degree_hours([(0, BASE_TEMP_C - 4), (1, BASE_TEMP_C)]).total_c_h == 0
+    assert degree_hours([(0, BASE_TEMP_C + 2), (0.5, BASE_TEMP_C + 4)]).total_c_h == pytest.approx(
+        1.5
+    )
+
+
+def test_an_hour_apart_is_a_line_and_more_is_the_warmer_end():
+    assert degree_hours([(0, 20.0), (1, 30.0)]).total_c_h == pytest.approx(25 - BASE_TEMP_C)
+    apart = degree_hours([(0, 20.0), (1.01, 30.0)])
+    assert apart.total_c_h == pytest.approx((30 - BASE_TEMP_C) * 1.01)
+    assert apart.longest_gap_h == pytest.approx(1.01)
+    assert degree_hours([(0, 20.0), (1, 20.0), (3, 20.0), (3.5, 20.0)]).longest_gap_h == 2
+
+
+def test_the_highest_hour_is_a_mean_over_what_was_read_in_it():
+    """By hand: hour 0 at 24, hour 1 half at 24 and half at 34: 29; hour 2 at 34 for half of it."""
+    sums = degree_hours([(0, 24.0), (1, 24.0), (1.5, 24.0), (1.5, 34.0), (2, 34.0), (2.0, 30.0),
+                         (2.5, 30.0)])  # fmt: skip
+    assert sums.highest_hourly_c == pytest.approx(30)
+    assert sums.hours == 2.5
+    across = degree_hours([(0.5, 20.0), (1.5, 20.0), (1.5, 30.0), (2.5, 30.0)])
+    assert across.highest_hourly_c == pytest.approx(30)
+    assert across.hours == 2
+
+
+def test_one_reading_alone_is_its_own_highest_hour():
+    alone = degree_hours([(3, 36.0)])
+    assert (alone.total_c_h, alone.hours, alone.longest_gap_h) == (0, 0, 0)
+    assert alone.highest_hourly_c == 36
+    assert alone.known
+    assert degree_hours([(3, 36.0), (3, 38.0)]).hours == 0
+
+
+def test_over_begins_above_the_limit_and_not_at_it():
+    warm_c, hours = BASE_TEMP_C + 10, 1200 / 1.8 / 10
+    at = degree_hours([(0, warm_c), *((float(h), warm_c) for h in range(1, 67)), (hours, warm_c)])
+    assert at.total_c_h == pytest.approx(at.limit_c_h)
+    assert not at.over
+    assert degree_hours(constant(warm_c, 68)).over
+
+
+@pytest.mark.parametrize(
+    ("readings", "said"),
+    [([], "Degree-hours need at least one reading; log a temperature."),
+     ([(1, 20.0), (0, 20.0)], "Readings must be in the order of their times; sort them first."),
+     ([(0, 20.0), (2, 121.0)], "121 °C at hour 2 is no reading; leave it out."),
+     ([(0, -61.0)], "-61 °C at hour 0 is no reading; leave it out."),
+     ([(float("inf"), 20.0)], "20 °C at hour inf is no reading; leave it out.")],
+)  # fmt: skip
+def test_what_is_no_reading_is_refused_in_one_sentence(readings, said):
+    with pytest.raises(Refused) as refused:
+        degree_hours(readings)
+    assert str(refused.value) == said
+
+
+def test_the_ends_of_what_is_a_reading_are_readings():
+    assert degree_hours([(0, -60.0), (0, 120.0)]).total_c_h == 0
+    assert [ph_reached(ph) for ph in (3, 5.3, 5.31, 8)] == [True, True, False, False]
+    for ph in (2.99, 8.01, float("nan")):
+        with pytest.raises(
+            Refused, match=r"^pH \S+ is no reading of a sausage; give for example 5\.3"
+        ):
+            ph_reached(ph)

@@ -19,6 +19,7 @@ from curedash.domain.stages import (
     parse_stage,
     spans,
     stage_day,
+    stated,
     weights_asked,
     word,
 )
@@ -177,3 +178,103 @@ def test_a_stage_as_typed(text: str, stage: str) -> None:
 def test_what_is_no_stage_is_refused(text: str) -> None:
     with pytest.raises(Refused, match="choose one of"):
         parse_stage(text)
+
+
+# where each stage may go: along the line, and the back-steps of a household (common practice)
+ALLOWED = {
+    "raw": "in-cure salt-rest ferment drying equalising keeping closed discarded",
+    "in-cure": "salt-rest ferment drying equalising keeping closed discarded",
+    "salt-rest": "in-cure ferment drying equalising keeping closed on-hold discarded",
+    "ferment": "salt-rest drying equalising keeping closed discarded",
+    "drying": "salt-rest ferment equalising keeping closed on-hold discarded",
+    "equalising": "drying keeping closed on-hold discarded",
+    "keeping": "drying equalising closed on-hold discarded",
+    "closed": "discarded",
+    "on-hold": "salt-rest ferment drying equalising keeping closed discarded",
+    "discarded": "",
+}
+
+
+@pytest.mark.parametrize("stage", stages.STAGES)
+def test_the_whole_table_of_moves(stage: str) -> None:
+    assert moves(stage) == tuple(to for to in stages.STAGES if to in ALLOWED[stage].split())
+
+
+def test_what_stands_against_a_move_is_said_in_one_sentence() -> None:
+    assert can_move("drying", "drying") == "It is already drying."
+    assert can_move("closed", "drying") == "It is closed: undo that to go on with it."
+    assert can_move("discarded", "closed") == "It is discarded: undo that to go on with it."
+    assert can_move("raw", "on-hold") == "It cannot go on hold while raw."
+    assert can_move("drying", "in-cure") == (
+        "From drying it cannot go back to in cure: correct or undo the earlier entry instead."
+    )
+    for call in (
+        lambda: word("ripe"), lambda: next_stage("ripe", False, False), lambda: moves("ripe"),
+        lambda: weights_asked("ripe", "drying", True), lambda: weights_asked("raw", "ripe", True),
+        lambda: notes_needed("ripe"),
+    ):  # fmt: skip
+        with pytest.raises(
+            Refused, match=r"No such stage; choose one of raw, in-cure, .*discarded\."
+        ):
+            call()
+
+
+def test_what_a_note_answers_is_said_with_its_way_out() -> None:
+    assert notes_needed("in-cure", dose_open=1) == (
+        "1 line of the dose sheet is not ticked: tick them or say why in a note.",
+    )
+    assert notes_needed("in-cure", dose_open=3) == (
+        "3 lines of the dose sheet are not ticked: tick them or say why in a note.",
+    )
+    assert notes_needed("drying", dose_open=3) == ()
+    for left_d, days in ((0.2, 1), (1.0, 1), (1.1, 2), (12.0, 12)):
+        assert notes_needed("drying", cure_days_left=left_d) == (
+            f"{days} d before the earliest day out of the cure: say why in a note.",
+        )
+    for to in ("raw", "in-cure", "discarded"):
+        assert notes_needed(to, cure_days_left=3) == ()
+    assert notes_needed("drying", cure_days_left=0) == ()
+
+
+@pytest.mark.parametrize("to", ["equalising", "on-hold", "keeping"])
+def test_a_sealed_bag_belongs_at_five_degrees_or_colder(to: str) -> None:
+    """Design value of this program; non-proteolytic C. botulinum grows from 3 °C."""
+    (reason,) = notes_needed(to, place_temp_c=5.6)
+    assert reason == (
+        "A sealed bag belongs at 5 °C or colder, this place is at 5.6 °C:"
+        " move it or say why in a note."
+    )
+    assert stated(reason) == "A sealed bag belongs at 5 °C or colder, this place is at 5.6 °C"
+    assert stated(reason).parts["warm"].parts["here"].value == pytest.approx(5.6)
+
+
+def test_of_a_band_its_middle_speaks() -> None:
+    assert notes_needed("keeping", place_band_c=(4, 6)) == ()
+    (reason,) = notes_needed("salt-rest", place_band_c=(4, 6.2))
+    assert reason == (
+        "A piece in salt rest belongs at 5 °C or colder, the band of this place is 4 °C to 6.2 °C"
+        " and nothing was read: move it or say why in a note."
+    )
+    ends = stated(reason).parts["warm"].parts
+    assert (ends["low"].value, ends["high"].value) == (4, 6.2)
+    assert stated("A plain sentence.") == "A plain sentence"
+
+
+def test_a_stay_that_begins_now_is_a_stay_and_days_are_those_of_the_zone() -> None:
+    now = utc(11, 25)
+    assert [(s.stage, s.start, s.end) for s in spans([("drying", now)], now)] == [
+        ("drying", now, now)
+    ]
+    late = datetime(2026, 11, 1, 23, 30, tzinfo=UTC)
+    far = ZoneInfo("Pacific/Auckland")
+    assert drying_days([("drying", late)], utc(11, 3), far) == 2
+    assert drying_days([("drying", late)], utc(11, 3, 10), VIENNA) == 1
+    with pytest.raises(Refused):
+        spans([("ripe", utc(11, 1))], now)
+
+
+@pytest.mark.parametrize(
+    ("text", "stage"), [("rest", "salt-rest"), ("REST", "salt-rest"), ("Dry", "drying")]
+)
+def test_a_stage_by_one_word_of_its_name(text: str, stage: str) -> None:
+    assert parse_stage(text) == stage
