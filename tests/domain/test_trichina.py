@@ -141,3 +141,83 @@ def test_colder_never_takes_longer(warmest_c, colder_by, thickness_mm):
 def test_nonsense_is_refused(days, warm, thick):
     with pytest.raises(Refused):
         freezing_count(days, warm, thick, species="pork", chilled_c=2)
+
+
+def test_what_is_said_of_a_freezing_step_sentence_by_sentence():
+    assert freezing_count(12.5, -18, 80, species="pork", chilled_c=3).messages == (
+        "12.5 of 20 d at -15 °C or colder, up to 6 in thick.",
+    )
+    assert freezing_count(3, -24, 200, species="pork", chilled_c=4).messages == (
+        "3 of 20 d at -23.3 °C or colder, up to 27 in thick.",
+    )
+    assert freezing_count(3, -18, 80, species="pork").messages == (
+        "Nothing is counted yet: how cold was the meat? The count begins once the pork is at 4 °C"
+        " or colder.",
+        "0 of 20 d at -15 °C or colder, up to 6 in thick.",
+    )
+    assert freezing_count(3, -18, 80, species="pork", chilled_c=8).messages[0] == (
+        "Nothing is counted yet: the meat was at 8 °C. The count begins once the pork is at 4 °C or"
+        " colder; give that time and temperature."
+    )
+    assert freezing_count(3, -12, 80, species="pork", chilled_c=3).messages == (
+        "-12 °C at that thickness is in no row: no credit.",
+    )
+    assert no_credit_reason("Wild boar") == (
+        "The table covers domestic pork only: wild game gets no credit, because some worms in it"
+        " survive freezing."
+    )
+    assert no_credit_reason("") == (
+        "The table covers domestic pork only: no credit, because nobody wrote down what meat it is."
+    )
+    assert (
+        no_credit_reason("x" * 50)
+        == f"The table covers domestic pork only: no credit for {'x' * 40}."
+    )
+
+
+def test_each_temperature_in_a_sentence_is_worded_in_its_own_units():
+    """5 °F of the printed table is −15 °C; 8 °C is 46.4 °F."""
+
+    def shown(text):
+        return text.worded(lambda quantity: f"{quantity.value * 1.8 + 32:.1f} F")
+
+    said = freezing_count(3, -18, 80, species="pork", chilled_c=8).messages
+    assert "the meat was at 46.4 F" in shown(said[0])
+    assert "39.2 F or colder" in shown(said[0])
+    assert "at 5.0 F or colder" in shown(said[1])
+    assert "39.2 F" in shown(freezing_count(3, -18, 80, species="pork").messages[0])
+    assert "10.4 F at that" in shown(freezing_count(1, -12, 80, "pork", chilled_c=1).messages[0])
+
+
+INF = float("inf")
+NO_FREEZER = "°C is no reading of a freezer; give for example -18 °C."
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [(lambda: freezing_row(61, 80), f"61 {NO_FREEZER}"),
+     (lambda: freezing_row(-101, 80), f"-101 {NO_FREEZER}"),
+     (lambda: freezing_row(-18, 0), "A thickness of 0 mm makes no sense; give more than 0."),
+     (lambda: freezing_row(-18, INF), "A thickness of inf mm makes no sense; give more than 0."),
+     (lambda: freezing_count(-1, -18, 80, "pork"), "-1 days makes no sense; give 0 or more."),
+     (lambda: freezing_count(INF, -18, 80, "pork"), "inf days makes no sense; give 0 or more.")],
+)  # fmt: skip
+def test_a_step_that_cannot_be_is_refused_in_one_sentence(call, said):
+    with pytest.raises(Refused) as refused:
+        call()
+    assert str(refused.value) == said
+
+
+def test_the_ends_of_what_is_a_reading_and_of_a_row():
+    assert freezing_row(60, 80) is None
+    assert freezing_row(-100, 80).days == 6
+    assert freezing_row(-15, 6 * 25.4).days == 20
+    assert freezing_row(-15, 6 * 25.4 + 0.1).days == 30
+    assert freezing_row(-15, 27 * 25.4).days == 30
+    assert freezing_row(-15, 0.5).days == 20
+    full = freezing_count(20, -15, 80, species="pork", chilled_c=4)
+    assert (full.to_go_days, full.counted_days) == (0, 20)
+    assert freezing_count(19.01, -15, 80, species="pork", chilled_c=4).to_go_days == 1
+    assert freezing_count(40, -15, 80, species="pork", chilled_c=4).to_go_days == 0
+    assert freezing_count(0, -15, 80, species="pork", chilled_c=4).to_go_days == 20
+    assert not freezing_count(30, -15, 80).row
