@@ -25,6 +25,8 @@ OUTSIDE = {
     "openssl": "openssl",
     "zsh": "zsh",
     "fish": "fish",
+    "chromium": "chromium",
+    "curl": "curl",
 }
 
 hypothesis_settings.register_profile("ci", derandomize=True, deadline=None)

@@ -7,14 +7,17 @@ from curedash.cli.plain import plain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from curedash.cli.parser import Parser
+    from curedash.domain.needs import Need
 
 NOTHING, TODAY, ACT = 0, 1, 2
 
 
 def run(argv: list[str], context: Context) -> int:
     """Print every need, one line each; the exit code is the worst level."""
-    chosen = plain(argv, ("json",)) or _parser().parse_args(argv)
+    chosen = plain(argv, ("json",), metrics=None) or _parser().parse_args(argv)
     from curedash.services.check import current_needs
 
     needs = current_needs(context.open(), context.now)
@@ -27,8 +30,23 @@ def run(argv: list[str], context: Context) -> int:
 
         for need in needs:
             context.out(need_line(need))
+    if chosen.metrics:
+        _write_metrics(chosen.metrics, context, needs)
     levels = {need.level for need in needs}
     return ACT if "act" in levels else TODAY if "today" in levels else NOTHING
+
+
+def _write_metrics(path: str, context: Context, needs: Sequence[Need]) -> None:
+    """The metrics as a whole file; one that is replaced stays readable for whom it was."""
+    from curedash.papers.files import write_file
+    from curedash.present.metrics import metrics_text
+    from curedash.services.air_view import air_of_places
+    from curedash.services.rack import read_rack
+
+    conn, now = context.open(), context.now
+    rack = read_rack(conn, now)
+    air = air_of_places(conn, now, [row.lot for row in rack.rows])
+    write_file(path, metrics_text(rack, needs, air, now), never=context.db_path, keep_mode=True)
 
 
 def _parser() -> Parser:
@@ -39,4 +57,6 @@ def _parser() -> Parser:
         "curedash check || mail -s 'the cellar' me",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
+    parser.add_argument("--metrics", metavar="FILE", help="also write lots, places and needs there"
+                        " in the text format of monitoring agents")  # fmt: skip
     return parser

@@ -68,6 +68,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "record": ("record", "the whole record of a lot or batch, to lay before somebody"),
     "calendar": ("calendar", "a calendar file for the phone"),
     "handover": ("handover", "a page for the person who stands in"),
+    "page": ("page", "a web page for the phone: needs, Rack, every curve"),
     "away": ("away", "days nobody is at home, and what they mean for each lot"),
     "plan": ("plan", "when to salt so that it is ready by a day"),
     "export": ("export", "everything, lossless: JSON or CSV tables"),
@@ -78,7 +79,8 @@ VERBS: dict[str, tuple[str, str]] = {
 
 #: what may take longer than a second with many lots or a large file, and counts nothing
 SLOW = frozenset((
-    "label", "dose-sheet", "record", "handover", "calendar", "away", "backup", "restore", "doctor",
+    "label", "dose-sheet", "record", "handover", "calendar", "page", "away", "backup", "restore",
+    "doctor",
 ))  # fmt: skip
 
 

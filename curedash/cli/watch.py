@@ -25,8 +25,12 @@ def run(argv: list[str], context: Context) -> int:
     chosen = _parser().parse_args(own)
     _require_command(command)
     context.open()
+    from curedash.cli.follow import Followers
+
+    followers = Followers(chosen, context)
     if chosen.once:
         _look(context, command, None)
+        followers.follow(once=True)
         return 0
     import time
 
@@ -40,6 +44,7 @@ def run(argv: list[str], context: Context) -> int:
         except (FileTrouble, NotFound) as trouble:
             context.err(str(trouble))
             context.close()  # with whatever was half done
+        followers.follow(once=False)
         time.sleep(chosen.every)
 
 
@@ -61,6 +66,9 @@ def _parser() -> Parser:
     parser.add_argument("--once", action="store_true", help="look once, for a timer")
     parser.add_argument("--every", type=_seconds, default=EVERY_S, metavar="SECONDS",
                         help="how often to look (60)")  # fmt: skip
+    from curedash.cli.follow import add_followers
+
+    add_followers(parser)
     parser.add_argument(
         "--exec", nargs="...", metavar="CMD ARG",
         help="last: the command and its arguments; level, cause, subject, message and action"

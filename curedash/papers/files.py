@@ -43,12 +43,15 @@ def full_path(typed: str, usual: str, ending: str = "") -> str:
     return path
 
 
-def write_file(path: str, content: str | bytes, *, never: str | None = None) -> None:
+def write_file(
+    path: str, content: str | bytes, *, never: str | None = None, keep_mode: bool = False
+) -> None:
     """Write a file beside its place and put it there at once, mode 0600; on the disk on return.
 
     Parameters
     ----------
     never : a path that must not be written to: the household's own file
+    keep_mode : one that is replaced stays readable for whom it was, e.g. a web server
 
     Raises
     ------
@@ -61,6 +64,8 @@ def write_file(path: str, content: str | bytes, *, never: str | None = None) -> 
     try:
         with os.fdopen(naming.open_part(unfinished), "wb") as file:
             file.write(data)
+            if keep_mode and os.path.isfile(path):
+                os.fchmod(file.fileno(), os.stat(path).st_mode & 0o666)
         naming.replace(unfinished, path)
     except OSError as trouble:
         if os.path.lexists(unfinished):

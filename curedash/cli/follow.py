@@ -1,0 +1,86 @@
+"""What ``watch`` keeps fresh after each look: the page for the phone, the state on the broker.
+
+Only words of the command line of this machine switch it on, never a setting of the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from curedash.cli.context import Context
+from curedash.domain.errors import CuredashError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from curedash.cli.parser import Parser
+
+    Follower = Callable[[], object]
+
+
+def add_followers(parser: Parser) -> None:
+    """The options --page and --publish."""
+    parser.add_argument("--page", metavar="FILE", help="keep a web page for the phone fresh there")
+    parser.add_argument("--publish", nargs="?", const="curedash", metavar="TOPIC",
+                        help="publish the state of lots and places below this topic (curedash), to"
+                        " the broker that 'curedash air listen --save' keeps")  # fmt: skip
+    parser.add_argument("--announce", nargs="?", const="homeassistant", metavar="PREFIX",
+                        help="with --publish: announce them, so that a home dashboard lists them"
+                        " (homeassistant)")  # fmt: skip
+
+
+class Followers:
+    """The followers of one run; what fails is said once and tried again at the next look.
+
+    Raises
+    ------
+    UsageError, Refused: one of them cannot begin
+    """
+
+    def __init__(self, chosen: Namespace, context: Context) -> None:
+        self._context = context
+        self._followers = list(_made(chosen, context))
+        self._said: dict[int, str] = {}
+
+    def follow(self, *, once: bool) -> None:
+        """Let each do its work.
+
+        Raises
+        ------
+        CuredashError: one failed, where there is only this look
+        """
+        for number, follower in enumerate(self._followers):
+            try:
+                follower()
+            except CuredashError as trouble:
+                if once:
+                    raise
+                if self._said.get(number) != str(trouble):
+                    self._context.err(f"{trouble} Tried again at the next look.")
+                    self._said[number] = str(trouble)
+            else:
+                if self._said.pop(number, None) is not None:
+                    self._context.err("That works again.")
+
+
+def _made(chosen: Namespace, context: Context) -> list[Follower]:
+    found: list[Follower] = []
+    if chosen.page:
+        from curedash.papers.page_file import PageFile
+
+        kept = PageFile(chosen.page, never=context.db_path)
+        found.append(lambda: kept.refresh(context.open(), context.now))
+    if chosen.announce and not chosen.publish:
+        from curedash.domain.errors import UsageError
+
+        raise UsageError("--announce goes with --publish.")
+    if chosen.publish:
+        from curedash.feeds.state_topics import StatePublisher
+
+        publisher = StatePublisher(
+            context.open(), context.db_path, base=chosen.publish, announce=chosen.announce,
+            every_s=chosen.every,
+        )  # fmt: skip
+        found.append(lambda: publisher.publish(context.open(), context.now))
+    return found
