@@ -1,14 +1,15 @@
 """The record of numbers: every constant of the domain with unit, source and how well it is known.
 
-Tables whose rows name their source and the tuples called FACTS speak for themselves; all else is
-in RECORD. `tests/docs/test_record_of_numbers.py` walks the modules and fails on a number that is in
-none.
+Tables whose rows name their source, the tuples called FACTS and constants whose comment says what
+they are ("design value: …", "common practice: …") speak for themselves; all else is in RECORD.
+`tests/docs/test_record_of_numbers.py` walks the modules and fails on a number that has no entry.
 """
 
 import ast
 import importlib
 import inspect
 import pkgutil
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
@@ -310,9 +311,29 @@ def missing() -> list[str]:
 
 
 def _speaks_for_itself(module: ModuleType, name: str) -> bool:
-    return is_table(getattr(module, name)) or (short(module), name) == (
-        "facts.composition", "COMPOSITION",
-    )  # fmt: skip
+    return (
+        is_table(getattr(module, name))
+        or (short(module), name) == ("facts.composition", "COMPOSITION")
+        or commented(module, name) is not None
+    )
+
+
+#: words of a comment → how well a number is known
+SAYS = (("design value", DESIGN), ("common practice", "memory"), ("by definition", FIXED))
+
+
+def commented(module: ModuleType, name: str) -> tuple[str, str] | None:
+    """What the comment beside or above a constant says of it, and how well it is known."""
+    lines = Path(inspect.getfile(module)).read_text(encoding="utf-8").splitlines()
+    at = next(n for n, line in enumerate(lines) if re.match(rf"(?:\w+, )*{name}\b.*=", line))
+    above = at
+    while above and re.match(r"#|_?[A-Z][A-Z0-9_, ]* = ", lines[above - 1]):
+        above -= 1  # one comment may stand over a block of constants
+    said = [line.lstrip("#: ") for line in lines[above:at] if line.startswith("#")]
+    said.append(lines[at].partition("  # ")[2])
+    comment = " ".join(" ".join(said).split()).rstrip(".")
+    how = next((how for words, how in SAYS if words in comment.casefold()), None)
+    return None if how is None else (comment, how)
 
 
 def rows() -> list[str]:
@@ -329,6 +350,11 @@ def rows() -> list[str]:
         for name in constants(module):
             if is_table(getattr(module, name)):
                 found += _table_rows(module, name)
+            elif name not in recorded(module) and (said := commented(module, name)) is not None:
+                value = shown(getattr(module, name))
+                where = short(module).removeprefix("facts.")
+                found.append(f"| {where}: {name.lstrip('_')} | {value} | by its name |"
+                             f" {said[0].replace('|', '/')} | {said[1]} |")  # fmt: skip
     return found + _alert_rows()
 
 
