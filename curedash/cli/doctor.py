@@ -14,7 +14,7 @@ def run(argv: list[str], context: Context) -> int:
     parser = Parser("doctor", "Look over the file, its shape, the clock, the room, the copies and"
                     " the terminal. It changes nothing.", "curedash doctor --thorough")  # fmt: skip
     parser.add_argument("--thorough", action="store_true",
-                        help="compare every index, and every weigh-in with the log")  # fmt: skip
+                        help="hold indexes, rows, log and a copy against each other")  # fmt: skip
     parser.add_argument("--json", action="store_true", help="a list of findings")
     chosen = parser.parse_args(argv)
     from curedash.services.doctor import examine

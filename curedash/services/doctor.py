@@ -10,11 +10,13 @@ from curedash.domain.clock import clock_doubt
 from curedash.domain.errors import Busy, CuredashError
 from curedash.domain.record import record
 from curedash.domain.times import moment
-from curedash.services import backup, drafts, household
+from curedash.services import backup, drafts, household, roll_up
 from curedash.services.check import WRITTEN_ON
-from curedash.store import inspect, log
+from curedash.store import inspect, log, vouch
 from curedash.store.open import SCHEMA_VERSION, open_db, owner_of
 
+COPIES_LISTED = "'curedash restore' lists the copies."
+COPIES_TRIED = 5
 LITTLE_ROOM = 50e6  # design value [bytes]
 OLD_COPY = timedelta(days=3)  # design value
 #: file systems on which several programs cannot share the file's index
@@ -137,7 +139,7 @@ def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) 
     if holds.version != SCHEMA_VERSION:
         return found
     if thorough:
-        found.append(_weights(conn))
+        found += [_weights(conn), *_said_twice(conn, path)]
     return [*found, _clock(conn, now), _drafts(conn)]
 
 
@@ -150,6 +152,44 @@ def _weights(conn: sqlite3.Connection) -> Finding:
         return Finding("weights", "bad", kept[0],
                        "The weigh-ins are whole: export, then import into a new file.")  # fmt: skip
     return Finding("weights", "ok", "every weigh-in is what the log says")
+
+
+def _said_twice(conn: sqlite3.Connection, path: str) -> list[Finding]:
+    """Every row held against the log, the readings against their days, all against a copy."""
+    try:
+        fine, odd = roll_up.checked_days(conn)
+        copy = _newest_whole_copy(path)
+        found = vouch.vouch(conn, copy, fine)
+    except (sqlite3.Error, CuredashError, ValueError, TypeError, OverflowError) as trouble:
+        return [Finding("log", "bad", f"cannot be followed ({trouble})", COPIES_LISTED)]
+    beside = "" if copy is None else f" and by {os.path.basename(copy)}"
+    if found.wrong:
+        lines = [Finding("log", "bad", found.wrong[0], COPIES_LISTED)]
+    else:
+        words = f"{found.rows_by_log} rows are what they are by the log{beside}"
+        lines = [Finding("log", "ok", words)]
+    if odd:
+        lines.append(Finding(
+            "air", "look", f"{odd[0]} is not what its readings make ({len(odd)} in all)",
+            "A zone or a way of watching that was changed does that; else go back to a copy.",
+        ))  # fmt: skip
+    if found.lines_alone or found.readings_alone:
+        alone = f"{found.readings_alone} readings, {found.lines_alone} lines of the log"
+        lines.append(Finding("said once", "ok", f"{alone}: only this file has them"))
+    return lines
+
+
+def _newest_whole_copy(path: str) -> str | None:
+    """The newest copy beside the file that is whole and of today's shape."""
+    for copy in backup.copies(path)[:COPIES_TRIED]:
+        try:
+            with closing(open_db(copy.path, read_only=True, as_it_is=True)) as other:
+                todays = inspect.contents_of(other, copy.path).version == SCHEMA_VERSION
+                if todays and not inspect.damage(other):
+                    return copy.path
+        except CuredashError:
+            continue
+    return None
 
 
 def _shape(version: int) -> Finding:

@@ -71,6 +71,35 @@ def _rolled(conn: sqlite3.Connection, place: Place, day: int, start: int, end: i
     return found or [AirDay(day, 0, 0, None, None, None, None, None, None)]
 
 
+def checked_days(conn: sqlite3.Connection) -> tuple[frozenset[tuple[int, int]], list[str]]:
+    """Boiled-down days held against their readings; days that were thinned out are left out.
+
+    Returns
+    -------
+    place and ordinal of each day that is what its readings make, and those that are not, in words;
+    a zone or a way of watching that was changed makes such a difference too
+    """
+    whole_from = int(settings.get(conn, THINNED) or 0)
+    fine, odd = set(), []
+    for place in places.all_places(conn):
+        zone = zone_of_place(conn, place)
+        kept: dict[int, list[AirDay]] = {}
+        for day in roll_ups.days(conn, place.id, whole_from, date.max.toordinal()):
+            kept.setdefault(day.day, []).append(day)
+        for ordinal, there in kept.items():
+            start, end = bounds_of(date.fromordinal(ordinal), zone)
+            made = _rolled(conn, place, ordinal, start, end)
+            if sorted(made, key=_by_sensor) == sorted(there, key=_by_sensor):
+                fine.add((place.id, ordinal))
+            else:
+                odd.append(f"{place.name}, {date.fromordinal(ordinal)}")
+    return frozenset(fine), odd
+
+
+def _by_sensor(day: AirDay) -> int:
+    return day.sensor_id
+
+
 def _air_day(day: int, sensor_id: int, rolled: DayRoll) -> AirDay:
     return AirDay(day, sensor_id, rolled.count, *_three(rolled.temp), *_three(rolled.rh))
 

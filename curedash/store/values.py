@@ -28,6 +28,9 @@ JSON_COLUMNS = frozenset({
 })  # fmt: skip
 
 
+NUMBERS = ("forecast", "near")  # rows of numbers as JSON, or nothing
+
+
 def wrong_values(conn: sqlite3.Connection) -> list[str]:
     """The first value of each column that the program could not have written, in words.
 
@@ -49,6 +52,8 @@ def wrong_values(conn: sqlite3.Connection) -> list[str]:
 def _wrong(conn: sqlite3.Connection, table: str, column: str, kind: str) -> str | None:
     if (table, column) in JSON_COLUMNS:
         return _wrong_json(conn, table, column)
+    if (table, column) == NUMBERS:
+        return _wrong_numbers(conn)
     if kind == "TEXT":
         return _wrong_text(conn, table, column)
     if kind == "REAL" and table != "forecast":
@@ -98,6 +103,21 @@ def _wrong_json(conn: sqlite3.Connection, table: str, column: str) -> str | None
         if text.count("[") + text.count("{") > DEEPEST and _depth(value) > DEEPEST:
             return f"JSON of more than {DEEPEST} levels"
     return None
+
+
+def _wrong_numbers(conn: sqlite3.Connection) -> str | None:
+    for (text,) in conn.execute("SELECT near FROM forecast WHERE near <> ''"):
+        try:
+            rows = json.loads(text, parse_int=_int64, parse_float=_finite, parse_constant=_finite)
+            if not all(len(row) == 4 and all(map(_is_number, row)) for row in rows):
+                raise ValueError("other rows")
+        except (ValueError, TypeError, RecursionError):
+            return f"“{text[:40]}”, which is no curve"
+    return None
+
+
+def _is_number(value: Any) -> bool:
+    return type(value) in (int, float)
 
 
 def _int64(figures: str) -> int:

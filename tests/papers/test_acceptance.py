@@ -47,6 +47,7 @@ def put(document: dict[str, Any], where: str, value: Any) -> None:
         ("place.zone", "../../etc/passwd", "zone"),
         ("setting.backups-kept", "1" * 1_500_000, "1,500,000 characters"),
         ("lot.green_g", 1e300, "beyond any quantity"),
+        ("forecast.near", "\u202e", "no curve"),
         ("event.data", "[" * 100 + "]" * 100, "more than 24 levels"),
         ("event.data", '{"a": 99999999999999999999999}', "beyond 64 bits"),
         ("event.data", '{"a": 1e999}', "without end"),

@@ -217,7 +217,8 @@ def test_the_doctor_reads_only_and_finds_what_is_wrong(hanging: str, household) 
         before = file.read()
     levels = {f.what: f.level for f in examine(hanging, NOW, thorough=True)}
     assert levels == {"file": "ok", "room": "ok", "inside": "ok", "shape": "ok", "weights": "ok",
-                      "clock": "ok", "half-typed": "ok", "copies": "look"}  # fmt: skip
+                      "log": "ok", "said once": "ok", "clock": "ok", "half-typed": "ok",
+                      "copies": "look"}  # fmt: skip
     with open(hanging, "rb") as file:
         assert file.read() == before
     os.chmod(hanging, 0o644)
