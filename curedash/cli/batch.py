@@ -4,7 +4,7 @@ from typing import Any
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
-from curedash.domain.errors import UsageError
+from curedash.domain.errors import Unclear, UsageError
 
 SUBCOMMANDS = ("add",)
 _EXAMPLE = "curedash batch add --name 'Beef eye' --green '1134 g' --salt 2.75 --salted-on today"
@@ -26,7 +26,10 @@ def run(argv: list[str], context: Context) -> int:
 
     conn = context.open(create=True)
     spec, messages = spec_from_flags(chosen, conn, context.now)
-    added = add_batch(conn, context.by(), spec)
+    try:
+        added = add_batch(conn, context.by(), spec)
+    except Unclear as asked:
+        raise Unclear(f"{asked} Nothing stored; --because with the reason keeps it.") from None
     raw_pork = ["raw-pork"] if any(is_raw_pork(conn, lot) for lot in added.lots) else []
     said = moments(added.planned[0].dose, spec.salted_at)
     cautions = say_once(conn, context.by(), *said, *raw_pork)

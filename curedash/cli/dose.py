@@ -99,7 +99,7 @@ def _parser() -> Parser:
     )
     add_dose_flags(parser)
     parser.add_argument("--style", help="a style of the library: its salt, class and days")
-    parser.add_argument("--species", help="beef, pork, duck, venison … (not used in a dose)")
+    parser.add_argument("--species", help="beef, pork, duck, venison …")
     parser.add_argument("--frozen", action="store_true", help="the meat was frozen and thawed")
     parser.add_argument("--group", action="store_true", help="one dose for all pieces together")
     parser.add_argument(
@@ -162,6 +162,8 @@ def _answer(
         frozen=chosen.frozen,
         skin=chosen.skin,
         rule=chosen.rule,
+        salt_pct=dose.total_salt_pct,
+        pickup_pct=request.pickup_pct,
     )
     return Answer(dose, window, _premix(dose), _bench(chosen, dose, defaults))
 

@@ -6,14 +6,20 @@ import argparse
 from dataclasses import replace
 
 from curedash.domain.dose import METHODS, DoseRequest, Scale, resolve_curing_salt
+from curedash.domain.dose.asked import LITTLE_SALT, NO_NITRITE
+from curedash.domain.dose.classes import CLASS, fitting_rows
 from curedash.domain.dose.request import EATEN, PERCENT_OF, SALT_MEANS
+from curedash.domain.dose.words import cut
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.facts.nitrite_limits import RULE_SET_LABELS
-from curedash.domain.styles import Style
+from curedash.domain.styles import Style, dose_fields, usual_cure_pct
+from curedash.domain.typed_words import on_one_line
 from curedash.domain.units import parse_length_mm, parse_pct, parse_weight_g, parse_weights_g
 from curedash.services.dosing import DosingDefaults
 
 SHAPES = ("slab", "round", "sphere")
+QUESTIONS = (CLASS, NO_NITRITE, LITTLE_SALT)
+MAX_REASON = 200
 
 
 def add_dose_flags(parser: argparse.ArgumentParser) -> None:
@@ -33,13 +39,15 @@ def request_from_flags(
 ) -> DoseRequest:
     """Make the request of one piece; what no flag says comes from the style, then the household.
 
-    The curing salt is never filled in: a strength is never assumed.
+    A style's own curing salt is in unless an amount or ``--curing-salt none`` says otherwise; the
+    strength of a salt nobody named is never assumed.
 
     Raises
     ------
     Refused, UsageError: a flag that cannot be read
     """
     told = defaults or DosingDefaults()
+    none = (chosen.curing_salt or "").strip().casefold() == "none"
     rule_set = chosen.rules or told.rule_set
     scales = tuple(_scale(text) for text in chosen.scale or ()) or told.scales
     method = _method(chosen, style)
@@ -49,7 +57,7 @@ def request_from_flags(
         salt_pct=_salt(chosen, style, method),
         salt_means=chosen.salt_means,
         curing_salt=None
-        if chosen.curing_salt is None
+        if none or chosen.curing_salt is None
         else resolve_curing_salt(chosen.curing_salt, told.jars),
         cure_pct=_pct(chosen.cure),
         wanted_nitrite_mg_per_kg=_mg_per_kg(chosen.wanted),
@@ -57,16 +65,49 @@ def request_from_flags(
         sugar_pct=_pct(chosen.sugar) or 0.0,
         extras=tuple(_extra(text) for text in chosen.extra or ()),
         rule_set=rule_set,
-        product_class=chosen.product_class or (style.class_for(rule_set) if style else None),
+        product_class=chosen.product_class,
         planned_days=_days(chosen.planned_days, style),
         eaten=chosen.eaten or (style.eaten if style else None),
         cut=chosen.cut or (style.cut if style else ""),
-        style_nitrite_mg_per_kg=style.nitrite_mg_per_kg if style else None,
+        species=getattr(chosen, "species", None) or (style.species if style else ""),
+        skin=chosen.skin,
+        answers=tuple(_because(text) for text in chosen.because or ()),
+        **dose_fields(style),  # type: ignore[arg-type]
     )
     request = replace(request, **_method_fields(chosen))  # type: ignore[arg-type]
+    if not none:
+        request = _with_own_cure(request, style)
+    if style is not None and request.product_class is None:
+        request = _with_own_class(request, style)
     if len(scales) == 1 and scales[0].max_g is None:
         return replace(request, scale_division_g=scales[0].division_g)
     return replace(request, scales=scales)
+
+
+def _with_own_cure(request: DoseRequest, style: Style | None) -> DoseRequest:
+    """The style's own dose of its own curing salt, or of the one that is named."""
+    amounts = (
+        request.cure_pct, request.wanted_nitrite_mg_per_kg, request.wanted_nitrate_mg_per_kg,
+    )  # fmt: skip
+    own = style is not None and style.nitrite_mg_per_kg is not None
+    if not own or request.method == "pack" or any(amount is not None for amount in amounts):
+        return request
+    assert style is not None
+    usual = resolve_curing_salt(style.curing_salt)
+    salt = request.curing_salt or usual
+    if not salt.strength_known or not salt.nitrite_fraction:
+        return request
+    pct = usual_cure_pct(style, request.rule_set) * usual.nitrite_fraction / salt.nitrite_fraction
+    if request.of_brine and request.reach_pct:
+        pct *= 100 / request.reach_pct
+    return replace(request, curing_salt=salt, cure_pct=cut(pct))
+
+
+def _with_own_class(request: DoseRequest, style: Style) -> DoseRequest:
+    """The style's class where it fits how the piece is made; else it follows from that."""
+    own = style.class_for(request.rule_set)
+    fits = {name for row in fitting_rows(request) for name in (row.product_class, *row.also)}
+    return replace(request, product_class=own if own in fits else None)
 
 
 def greens_from_flags(chosen: argparse.Namespace) -> list[float]:
@@ -124,7 +165,11 @@ def _flags_of_the_recipe(parser: argparse.ArgumentParser) -> None:
         default="includes",
         help="whether --salt includes or comes besides the curing salt",
     )
-    add("--curing-salt", metavar="ID", help="no1, no2, nitrited-0.6 … or label strength 5.88/0")
+    add(
+        "--curing-salt",
+        metavar="ID",
+        help="no1, no2, nitrited-0.6 … or label strength 5.88/0; none: left out",
+    )
     add("--cure", metavar="PCT", help="curing salt in percent")
     add("--wanted", metavar="MG_PER_KG", help="wanted nitrite instead of --cure")
     add("--wanted-nitrate", metavar="MG_PER_KG", help="wanted nitrate instead of --cure")
@@ -159,6 +204,12 @@ def _flags_of_the_checks(parser: argparse.ArgumentParser) -> None:
         help="a scale's division, e.g. 0.1 or 0.01/200; repeatable",
     )
     add("--planned-days", metavar="DAYS", help="days from salting to slicing")
+    add(
+        "--because",
+        action="append",
+        metavar="QUESTION=REASON",
+        help="answers what is asked, e.g. no-nitrite='eaten within a week'; repeatable",
+    )
     add("--eaten", choices=EATEN, help="as it is, cooked soon, or fried")
 
 
@@ -224,6 +275,14 @@ def _extra(text: str) -> tuple[str, float]:
     if not equals or not name.strip():
         raise UsageError("Give a spice as NAME=PCT, for example --extra pepper=0.3.")
     return name.strip(), parse_pct(share)
+
+
+def _because(text: str) -> tuple[str, str]:
+    question, _equals, reason = text.partition("=")
+    if question.strip() not in QUESTIONS or not reason.strip():
+        known = ", ".join(QUESTIONS)
+        raise UsageError(f"Give a reason as QUESTION=REASON; the questions are {known}.")
+    return question.strip(), on_one_line(reason)[:MAX_REASON]
 
 
 def _scale(text: str) -> Scale:

@@ -14,6 +14,12 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--thickness", default="70mm", help="thickest spot; else 70 mm")
     parser.add_argument("--green", default="1200 g", help="green weight; else 1200 g")
     parser.add_argument("--equalise", action="store_true", help="count days of equalising too")
+    parser.add_argument(
+        "--skin",
+        action="store_true",
+        default=None,
+        help="skin or a fat cap closes one side; else as the style's cut",
+    )
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     chosen = parser.parse_args(argv)
     from curedash.domain.times import zone_of
@@ -36,6 +42,7 @@ def run(argv: list[str], context: Context) -> int:
         conn, style, parse_day(chosen.ready_by, context.now, zone),
         context.now.astimezone(zone).date(), green_g=parse_weight_g(chosen.green),
         thickness_mm=parse_length_mm(chosen.thickness), equalise=chosen.equalise,
+        skin=chosen.skin,
     )  # fmt: skip
     if chosen.json:
         context.json(plan_document(planned))

@@ -7,7 +7,7 @@ overdue from its rule's day.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isfinite
+from math import isfinite, pi
 
 from curedash.domain.diffusion import (
     CureDays,
@@ -20,8 +20,13 @@ from curedash.domain.diffusion import (
 from curedash.domain.errors import Refused
 from curedash.domain.facts.cure_time_rules import (
     CURE_TIME_RULES,
+    LONGEST_CURE_DAYS,
+    LONGEST_REST_DAYS,
     MORE_CURE_TIME_RULES,
+    RULES_LEAST_SALT_PCT,
+    RULES_TEMPS_C,
     THIN_PIECE_MM,
+    WITHOUT_THICKNESS_MOST_G,
     CureTimeRule,
 )
 from curedash.domain.facts.units import G_PER_LB, MM_PER_IN
@@ -41,7 +46,15 @@ __all__ = [
 ]
 
 COLD_C, WARM_C = 2.0, 5.0
-_DIFFUSION_TEMPS_C = (-2.0, 25.0)
+# Sizes at which a weight and a thickness hardly belong to one piece; design values. A boned side of
+# pork is some 40 cm wide where it is thickest; lean meat weighs 1.05 g/cm³ (common practice).
+_DENSITY_G_PER_MM3 = 1.05e-3
+_THICKER_THAN_A_BALL = 1.15
+_WIDEST_SLAB_MM = 420.0
+_LONGEST_ROUND_MM = 1200.0
+# Said once beside the days: nitrite in pork moved at 1.0 to 4.6e-12 m²/s at 2 to 12 °C
+# (J. Food Eng. 149:188, 2015, abstract), salt at about 2.2e-10.
+SALTS_DAYS = "These are the salt's days; nitrite moves 50 to 200 times more slowly in pork."
 
 # Which rules a method may use; ground and injected meat is salted through at once.
 _RULES_FOR = {
@@ -53,6 +66,10 @@ _RULES_FOR = {
     "injection": (),
     "ground": (),
 }
+
+
+# What a question is about (thickness, place) and its sentence.
+Asked = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +85,15 @@ class RuleDays:
 
 @dataclass(frozen=True, slots=True)
 class CureWindow:
-    """When a piece comes out: its days, the rule they rest on, and what there is to say."""
+    """When a piece comes out: its days, the rule they rest on, and what there is to say.
 
-    earliest_days: float
-    usual_days: float
+    ``usual_days`` is None where no rule was ever used: ``messages`` says what is missing. What
+    has a stop goes on taking up salt: ``overdue_from_days``, and for a pick-up ``stop_g`` on the
+    scale. ``asks`` are questions about the piece itself.
+    """
+
+    earliest_days: float | None
+    usual_days: float | None
     rule_name: str
     rules: tuple[RuleDays, ...]
     diffusion: CureDays | None
@@ -80,6 +102,8 @@ class CureWindow:
     mean_uptake: Share | None
     salt_rest: CureDays | None
     messages: tuple[str, ...]
+    asks: tuple[Asked, ...] = ()
+    stop_g: float | None = None
 
 
 def rules_for(method: str, thickness_mm: float | None = None) -> tuple[CureTimeRule, ...]:
@@ -136,7 +160,7 @@ def days_by_rule(rule: CureTimeRule, green_g: float, thickness_mm: float | None)
 
     Returns
     -------
-    its days, or None where the rule needs the thickness
+    its days, or None where the rule needs the thickness, or was never used for so large a piece
 
     Source
     ------
@@ -148,6 +172,10 @@ def days_by_rule(rule: CureTimeRule, green_g: float, thickness_mm: float | None)
     24.5
     """
     if rule.unit == "inch" and thickness_mm is None:
+        return None
+    if rule.most_mm is not None and (thickness_mm or 0.0) > rule.most_mm + 1e-9:
+        return None
+    if rule.most_g is not None and green_g > rule.most_g * (1 + 1e-9):
         return None
     amounts = {
         "inch": (thickness_mm or 0.0) / MM_PER_IN,
@@ -204,8 +232,10 @@ def cure_window(
     frozen: bool = False,
     skin: bool = False,
     rule: str | None = None,
+    salt_pct: float | None = None,
+    pickup_pct: float | None = None,
 ) -> CureWindow | None:
-    """Say when a piece comes out of its cure.
+    """Say when a piece comes out of its cure, where a rule was ever used for such a piece.
 
     Parameters
     ----------
@@ -218,34 +248,128 @@ def cure_window(
     skin : skin or a fat cap closes one side
     rule : name of the rule to go by; None takes the method's usual one, or the longest where a
         weighed dose's thickness is not known
+    salt_pct : total salt of a weighed dose [%]; None where it is not known
+    pickup_pct : brine a short immersion is meant to take up [% of green weight]
 
     Returns
     -------
-    the window, or None where nothing has to be waited for (ground or injected meat)
+    the window, or None where nothing has to be waited for (ground or injected meat); without
+    days where the piece, its salt or its place is outside what any rule was used for
 
     Source
     ------
     weighed dose: the later of the rule and the core at 90 (earliest) and 95 % (usual);
-    salt box: the rule's day, overdue from then
+    salt box and pick-up: the rule's day, overdue from then
 
     Example
     -------
     >>> window = cure_window("equilibrium", 1134, 76.2, "round", 5.0)
     >>> round(window.earliest_days, 1), round(window.usual_days, 1), window.rule_name
     (21.0, 21.0, 'one week per inch')
+    >>> cure_window("equilibrium", 10_000, None, "round", 4.0).usual_days is None
+    True
     """
-    rules = cure_days_by_rules(method, green_g, thickness_mm)
-    if not rules:
+    if not rules_for(method, thickness_mm):
         return None
+    rules = cure_days_by_rules(method, green_g, thickness_mm)
+    said, asks = list(_temperature(temp_c)), list(_size(green_g, thickness_mm, shape))
+    missing = _no_days(method, rules, green_g, thickness_mm, temp_c, salt_pct)
+    if missing:
+        stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
+        return _without_days(rules, said, missing, asks, stop_g)
     chosen = _chosen(rules, rule, method, thickness_mm)
-    said = list(_temperature(temp_c))
     if thickness_mm is None:
-        said.append("Thickness not given: measure the thickest spot for the core's own days.")
-    inside = _DIFFUSION_TEMPS_C[0] <= temp_c <= _DIFFUSION_TEMPS_C[1]
-    measured = thickness_mm if inside else None
+        asks.append(("thickness", "Thickness not given: how thick is it at its thickest spot?"))
+    if method == "immersion":
+        return _pickup_window(rules, chosen, green_g, pickup_pct, said, asks)
     if method == "salt-box":
-        return _box_window(rules, chosen, measured, shape, temp_c, frozen, skin, said)
-    return _weighed_window(rules, chosen, measured, shape, temp_c, frozen, skin, said)
+        return _box_window(rules, chosen, thickness_mm, shape, temp_c, frozen, skin, said, asks)
+    return _weighed_window(rules, chosen, thickness_mm, shape, temp_c, frozen, skin, said, asks)
+
+
+def _no_days(
+    method: str,
+    rules: tuple[RuleDays, ...],
+    green_g: float,
+    thickness_mm: float | None,
+    temp_c: float,
+    salt_pct: float | None,
+) -> str:
+    """Why no days are given; empty where a rule was used for such a piece."""
+    coldest, warmest = RULES_TEMPS_C
+    if not coldest <= temp_c <= warmest:
+        return say("No days are given below {coldest} or above {warmest}: no rule was used there.",
+                   coldest=celsius(coldest), warmest=celsius(warmest))  # fmt: skip
+    if salt_pct is not None and salt_pct < RULES_LEAST_SALT_PCT - 1e-9 and method != "salt-box":
+        return (f"No days are given at {salt_pct:.3g} % salt: no rule was used under "
+                f"{RULES_LEAST_SALT_PCT:g} %.")  # fmt: skip
+    weighed = method not in ("salt-box", "immersion")
+    if weighed and thickness_mm is None and green_g > WITHOUT_THICKNESS_MOST_G:
+        return say("No days without a thickness above {most}: measure the thickest spot.",
+                   most=grams(WITHOUT_THICKNESS_MOST_G))  # fmt: skip
+    if rules:
+        return ""
+    if thickness_mm is None:
+        return say("No days for {green}: no rule was used for so heavy a piece. "
+                   "Measure the thickest spot.", green=grams(green_g))  # fmt: skip
+    return say("No days for {green}, {thick} thick: no rule was used for so large a piece.",
+               green=grams(green_g), thick=millimetres(thickness_mm))  # fmt: skip
+
+
+def _without_days(
+    rules: tuple[RuleDays, ...],
+    said: list[str],
+    missing: str,
+    asks: list[Asked],
+    stop_g: float | None = None,
+) -> CureWindow:
+    return CureWindow(
+        None, None, "", rules, None, None, None, None, None, (*said, missing), tuple(asks), stop_g
+    )
+
+
+def _size(green_g: float, thickness_mm: float | None, shape: str) -> tuple[Asked, ...]:
+    """Ask about a weight and a thickness that make no piece of meat."""
+    if thickness_mm is None:
+        return ()
+    volume_mm3 = green_g / _DENSITY_G_PER_MM3
+    ball_mm = 2 * (3 * volume_mm3 / 4 / pi) ** (1 / 3)
+    if thickness_mm > ball_mm * _THICKER_THAN_A_BALL:
+        text = say("{green} and {thick} thick: a ball of that weight is thinner. Is it a slip?",
+                   green=grams(green_g), thick=millimetres(thickness_mm))  # fmt: skip
+        return (("thickness", text),)
+    if shape == "slab":
+        long_mm = (volume_mm3 / thickness_mm) ** 0.5
+        most_mm = _WIDEST_SLAB_MM
+    else:
+        long_mm = volume_mm3 / (pi * thickness_mm**2 / 4)
+        most_mm = _LONGEST_ROUND_MM
+    if long_mm <= most_mm:
+        return ()
+    text = say("{green} and {thick} thick: such a {shape} is {long} {side}. Is it a slip?",
+               green=grams(green_g), thick=millimetres(thickness_mm), shape=shape,
+               long=millimetres(round(long_mm, -1)),
+               side="on each side" if shape == "slab" else "long")  # fmt: skip
+    return (("thickness", text),)
+
+
+def _pickup_window(
+    rules: tuple[RuleDays, ...],
+    chosen: RuleDays,
+    green_g: float,
+    pickup_pct: float | None,
+    said: list[str],
+    asks: list[Asked],
+) -> CureWindow:
+    """A short immersion stops by weight, at the latest on the rule's first day."""
+    stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
+    if stop_g is not None:
+        said.append(say("Weigh it every day: out at {stop}, whatever the day. It does not wait.",
+                        stop=grams(stop_g)))  # fmt: skip
+    return _window(
+        rules, chosen, chosen.days_lo, chosen.days_lo, said, asks, overdue=chosen.days_lo,
+        stop_g=stop_g,
+    )  # fmt: skip
 
 
 def _weighed_window(
@@ -257,9 +381,10 @@ def _weighed_window(
     frozen: bool,
     skin: bool,
     said: list[str],
+    asks: list[Asked],
 ) -> CureWindow:
     if thickness_mm is None:
-        return _window(rules, chosen, chosen.days_lo, chosen.days_hi, said)
+        return _window(rules, chosen, chosen.days_lo, chosen.days_hi, [*said, SALTS_DAYS], asks)
     days = cure_days(thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
     share = core_share(chosen.days_lo, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
     if chosen.days_lo < days.days_90:
@@ -269,7 +394,15 @@ def _weighed_window(
         )
     earliest = max(chosen.days_lo, days.days_90)
     usual = max(chosen.days_hi, days.days_95, earliest)
-    return _window(rules, chosen, earliest, usual, said, diffusion=days, share=share)
+    if usual > LONGEST_CURE_DAYS:
+        missing = say(
+            "No days at {thick}: the core would need {days} d by diffusion, and no rule was used "
+            "for so long.", thick=millimetres(thickness_mm), days=f"{usual:.0f}",
+        )  # fmt: skip
+        return _without_days(rules, said, missing, asks)
+    return _window(
+        rules, chosen, earliest, usual, [*said, SALTS_DAYS], asks, diffusion=days, share=share
+    )
 
 
 def _box_window(
@@ -281,18 +414,26 @@ def _box_window(
     frozen: bool,
     skin: bool,
     said: list[str],
+    asks: list[Asked],
 ) -> CureWindow:
     said.append("A salt box goes on salting: out on the day, then a salt rest for the core.")
     uptake = rest = None
     if thickness_mm is not None:
         uptake = mean_uptake(chosen.days_hi, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
         rest = salt_rest_days(thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
+        if rest.days_90 > LONGEST_REST_DAYS:
+            rest = None
+            said.append(
+                f"No days for the salt rest: by diffusion over {LONGEST_REST_DAYS:g} d, longer "
+                "than a rest is used for. Go by the style's months and its weight."
+            )
     return _window(
         rules,
         chosen,
         chosen.days_lo,
         chosen.days_hi,
-        said,
+        [*said, SALTS_DAYS],
+        asks,
         overdue=chosen.days_hi,
         uptake=uptake,
         rest=rest,
@@ -305,12 +446,14 @@ def _window(
     earliest: float,
     usual: float,
     said: list[str],
+    asks: list[Asked],
     *,
     diffusion: CureDays | None = None,
     share: Share | None = None,
     overdue: float | None = None,
     uptake: Share | None = None,
     rest: CureDays | None = None,
+    stop_g: float | None = None,
 ) -> CureWindow:
     return CureWindow(
         earliest_days=earliest,
@@ -323,6 +466,8 @@ def _window(
         mean_uptake=uptake,
         salt_rest=rest,
         messages=tuple(said),
+        asks=tuple(asks),
+        stop_g=stop_g,
     )
 
 

@@ -135,11 +135,11 @@ def _order(item: DiaryItem) -> tuple[date, int, float]:
 
 
 def out_of_cure(seen: DiaryLot) -> list[DiaryItem]:
-    """The earliest and the usual day out; of a salt box its moment."""
+    """The earliest and the usual day out; of what has a stop its moment."""
     lot = seen.lot
     if lot.stage != "in-cure" or lot.cure_usual_days is None:
         return []
-    if lot.salt_box:
+    if lot.has_stop:
         at = moment(lot.stage_at) + timedelta(days=lot.cure_usual_days)
         return [_before_leaving(seen, at)]
     usual = seen.day(lot.stage_at, lot.cure_usual_days)
@@ -152,7 +152,7 @@ def out_of_cure(seen: DiaryLot) -> list[DiaryItem]:
 
 
 def _before_leaving(seen: DiaryLot, at: datetime) -> DiaryItem:
-    """A salt box cannot wait: a moment that nobody is there for comes forward."""
+    """What goes on salting cannot wait: a moment that nobody is there for comes forward."""
     own = at.astimezone(seen.zone).date()
     day = max(own, seen.today)
     if is_away(day, seen.stretch.away):

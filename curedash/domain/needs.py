@@ -135,7 +135,7 @@ def dose_outside(view: LotView) -> Need | None:
 def cure_ready(view: LotView) -> Need | None:
     """A weighed dose has had its usual time; it can wait, but not for ever."""
     lot = view.lot
-    if lot.stage != "in-cure" or lot.salt_box or lot.cure_usual_days is None:
+    if lot.stage != "in-cure" or lot.has_stop or lot.cure_usual_days is None:
         return None
     days = calendar_days(lot.stage_at, view.now, view.zone)
     late = days - lot.cure_usual_days
@@ -155,13 +155,18 @@ def cure_ready(view: LotView) -> Need | None:
 
 
 def salt_box_overdue(view: LotView) -> Need | None:
-    """A salt box goes on salting: past its moment is now."""
+    """A salt box or a short immersion goes on salting: past its moment is now."""
     lot = view.lot
-    if lot.stage != "in-cure" or not lot.salt_box or lot.cure_usual_days is None:
+    if lot.stage != "in-cure" or not lot.has_stop or lot.cure_usual_days is None:
         return None
     over = (view.now - moment(lot.stage_at)).total_seconds() / SECONDS_PER_DAY - lot.cure_usual_days
     if over < 0:
         return None
+    if not lot.salt_box:
+        return view.need(
+            "act", "pick-up-overdue", f"in its brine {over:.1f} d past its moment",
+            "take it out, rinse, weigh: left in, it goes on taking up salt and nitrite",
+        )  # fmt: skip
     return view.need(
         "act", "salt-box-overdue",
         f"in the salt box {over:.1f} d past its moment", "take it out, brush off, rest it cold",

@@ -144,6 +144,11 @@ class LotState:
         return None if self.hang_g is None else self.hang_g * self.base_factor
 
     @property
+    def has_stop(self) -> bool:
+        """Whether it goes on salting past its day: a salt box, a short immersion."""
+        return self.salt_box or self.method == "immersion"
+
+    @property
     def hanging(self) -> bool:
         """True once there is a hang weight."""
         return self.hang_g is not None

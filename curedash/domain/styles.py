@@ -79,14 +79,50 @@ class Style:
 
     @property
     def eaten(self) -> str | None:
-        """How it is eaten, where the style says so: belly that is cooked counts as fried."""
+        """How it is eaten; belly that is cooked counts as fried. None for a style just made."""
         if not self.cook_before_eating:
-            return None
+            return "as-is" if self.product_classes else None
         return "fried" if "belly" in self.cut.casefold() else "cooked-soon"
+
+    @property
+    def skin_on(self) -> bool:
+        """Whether the cut is salted with its skin on."""
+        return "skin on" in self.cut.casefold()
 
     def class_for(self, rule_set: str | None) -> str | None:
         """Give the product class under a rule set, or None where the style names none."""
         return dict(self.product_classes).get(rule_set or "")
+
+
+def dose_fields(chosen: Style | None) -> dict[str, object]:
+    """What a style says to a dose besides its amounts, as fields of a `DoseRequest`.
+
+    Parameters
+    ----------
+    chosen : the style, or None
+
+    Returns
+    -------
+    its own nitrite and salt, whether it is made without nitrite, whether it ferments; a style
+    just made, of which nothing is known, says nothing
+
+    Source
+    ------
+    `domain/facts/styles.py`
+
+    Example
+    -------
+    >>> dose_fields(style("salami-thin"))["fermented"], dose_fields(None)
+    (True, {})
+    """
+    if chosen is None or not chosen.product_classes:
+        return {}
+    return {
+        "style_nitrite_mg_per_kg": chosen.nitrite_mg_per_kg,
+        "style_salt_pct": chosen.salt_pct,
+        "style_without_nitrite": chosen.no_nitrite,
+        "fermented": chosen.fermented,
+    }
 
 
 def styles() -> tuple[Style, ...]:

@@ -44,7 +44,7 @@ class LotFacts:
         if since is None or lot.cure_usual_days is None:
             return None
         earliest = lot.cure_usual_days if lot.cure_earliest_days is None else lot.cure_earliest_days
-        if lot.salt_box:  # it goes on salting: its moment counts by the hour
+        if lot.has_stop:  # it goes on salting: its moment counts by the hour
             return tuple_of(moment(since), earliest, lot.cure_usual_days)
         return tuple_of(moment(since), ceil(earliest), ceil(lot.cure_usual_days))
 

@@ -196,7 +196,7 @@ def out_words(facts: LotFacts) -> list[str]:
         return [f"out {early}on day {last_day} after salting"]
     earliest, usual = (moment.astimezone(facts.zone) for moment in found)
     rule = f" ({plain(lot.cure_rule)})" if lot.cure_rule else ""
-    if lot.salt_box:
+    if lot.has_stop:
         return [f"OUT {dated(usual.date())}, {usual:%H:%M}: no longer{rule}"]
     if earliest.date() == usual.date():
         return [f"out from {dated(usual.date())}, then it can wait{rule}"]

@@ -15,6 +15,7 @@ from curedash.domain.dose import (
     curing_salts,
     resolve_curing_salt,
 )
+from curedash.domain.dose.classes import fitting_rows
 from curedash.domain.dose.formulas import ingoing_mg_per_kg
 from curedash.domain.dose.words import cut as cut_number
 from curedash.domain.errors import CuredashError
@@ -244,7 +245,8 @@ def options(field_id: str, values: Values, start: Start | None) -> list[Option]:
         return [("", "none picked"), *rule_sets()]
     if name == "class":
         rules = values["rules"]
-        return [("", "none picked"), *(product_classes(rules) if rules else ())]
+        follows = "the strictest that fits" if rules else "none picked"
+        return [("", follows), *(product_classes(rules) if rules else ())]
     if name == "rule":
         return [("", "the usual rule"), *((rule.name, rule.name) for rule in _rules(values))]
     if start is not None and name == "style":
@@ -309,8 +311,8 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
     if style is not None and start.again is None:
         method = touched.get("method", before.get("method", style.method))
         values |= _of_style(style, start, method) | before | dict(touched)
-    if "class" not in touched and style is not None and start.again is None:
-        values["class"] = style.class_for(values["rules"]) or ""
+    if "class" not in touched and start.again is None:
+        values["class"] = _class(style, values)
     if "cure" not in touched and style is not None and start.again is None:
         values["cure"] = _cure(style, values, start)
     _keep_offered(values)
@@ -320,6 +322,21 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
     elif "pieces" not in touched:
         values["pieces"] = joined(values)
     return values
+
+
+def _class(style: Style | None, values: Values) -> str:
+    """The product class that follows from how it is made; empty while several fit."""
+    asked = DoseRequest(
+        green_g=1000.0, method=values["method"], rule_set=values["rules"] or None,
+        cut=values["cut"], eaten=values["eaten"] or None, species=values["species"],
+        skin=values["skin"] == YES,
+    )  # fmt: skip
+    rows = fitting_rows(asked)
+    own = None if style is None else style.class_for(values["rules"])
+    if any(own == row.product_class or own in row.also for row in rows):
+        return own or ""
+    names = {row.product_class for row in rows}
+    return names.pop() if len(names) == 1 else ""
 
 
 def known_style(text: str, start: Start) -> Style | None:
@@ -344,7 +361,8 @@ def _household(start: Start) -> dict[str, str]:
 def _of_style(style: Style, start: Start, method: str) -> dict[str, str]:
     values = {
         "species": style.species, "cut": style.cut, "method": method,
-        "shape": "slab" if style.shape == "slab" else "round", "eaten": style.eaten or "",
+        "shape": "slab" if style.shape == "slab" else "round",
+        "skin": YES if style.skin_on else NO, "eaten": style.eaten or "",
         "salt": text_of(style.salt_pct) if method in WHOLE else "",
         "days": "" if style.planned_days is None else str(style.planned_days),
         "target": f"{style.loss_lo_pct:g}–{style.loss_hi_pct:g}",

@@ -19,10 +19,11 @@ from curedash.domain.dose import (
     resolve_curing_salt,
     share_packs,
 )
+from curedash.domain.dose.classes import CLASS
 from curedash.domain.dose.words import cut as cut_number
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
-from curedash.domain.styles import Style
+from curedash.domain.styles import Style, dose_fields
 from curedash.domain.units import Ambiguous, parse_pct, parse_weight_g
 from curedash.present.batch_cells import (
     BAGGED,
@@ -73,6 +74,9 @@ from curedash.services.batch_start import Start
 from curedash.services.dosing import find_style
 
 T = TypeVar("T")
+
+#: before the name of a question in what was typed: the reason that answers it
+ANSWER = "answer:"
 
 
 @record
@@ -181,10 +185,7 @@ def _note_new(form: _Reader, style: Style) -> None:
         both = name if style_id in name.casefold() else f"{style_id}, {name}"
         form.hints["style"] = f"→ takes {both}; else a new style"
     else:
-        form.hints["style"] = made + (_NO_CLASS if form.text("rules") else "")
-
-
-_NO_CLASS = "; choose its product class below, else no limit is held against it"
+        form.hints["style"] = made
 
 
 def _by_one(form: _Reader) -> bool:
@@ -357,9 +358,25 @@ def _of_checks(form: _Reader, style: Style | None) -> dict[str, Any]:
     return {
         "rule_set": form.text("rules") or None, "product_class": form.text("class") or None,
         "planned_days": form.read("days", whole_days), "eaten": form.text("eaten") or None,
-        "cut": form.text("cut"),
-        "style_nitrite_mg_per_kg": None if style is None else style.nitrite_mg_per_kg,
+        "cut": form.text("cut"), "answers": _answers(form.values), **dose_fields(style),
     }  # fmt: skip
+
+
+def _answers(values: Values) -> tuple[tuple[str, str], ...]:
+    """The reasons given so far; one for a product class counts for that class alone."""
+    found = []
+    for key, reason in values.items():
+        if key.startswith(ANSWER) and reason.strip():
+            question, _, picked = key.removeprefix(ANSWER).partition("/")
+            if not picked or picked == values["class"]:
+                found.append((question, reason.strip()))
+    return tuple(found)
+
+
+def answer_key(finding: Finding, values: Values) -> str:
+    """Where the reason that answers a question is kept beside the fields."""
+    picked = f"/{values['class']}" if finding.question == CLASS else ""
+    return f"{ANSWER}{finding.question}{picked}"
 
 
 # ── the batch ─────────────────────────────────────────────────────────────────────────────
@@ -403,6 +420,8 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
     fix = min(alike, key=_least) if alike else ()
     for lot in reversed(planned):
         _note_findings(form, lot.dose, fix)
+        for field_id, text in () if lot.window is None else lot.window.asks:
+            form.hints.setdefault(field_id, text)
     form.accepted |= _as_typed(form, fix)
     return spec, planned
 
@@ -414,7 +433,7 @@ def _doses(spec: BatchSpec, warm: float | None) -> tuple[PlannedLot, ...]:
 
 
 def _what_doses_rest_on(spec: BatchSpec) -> BatchSpec:
-    return replace(spec, name="", species="", note=None, place=None, salted_at=None)
+    return replace(spec, name="", note=None, place=None, salted_at=None)
 
 
 Fix = tuple[tuple[str, object], ...]
@@ -458,7 +477,8 @@ _FIELD_OF = {
     "sugar_pct": "sugar", "extras": "spices", "water_g": "water", "pickup_pct": "pickup",
     "pump_pct": "pump", "percent_of": "percent_of", "packs": "packs", "pack_g": "pack",
     "scale_division_g": "scale", "scales": "scale", "rule_set": "rules", "product_class": "class",
-    "eaten": "eaten", "planned_days": "days", "green_g": "pieces", "method": "method",
+    "eaten": "eaten", "species": "species", "planned_days": "days", "green_g": "pieces",
+    "method": "method",
 }  # fmt: skip
 
 #: words of a sentence that was raised, and the field it is about

@@ -238,7 +238,7 @@ def out_words(window: CureWindow | None, day: datetime, zone: tzinfo) -> str:
     >>> out_words(None, datetime(2026, 11, 25), None)
     '–'
     """
-    if window is None:
+    if window is None or window.earliest_days is None or window.usual_days is None:
         return NOTHING
     start = day.astimezone(zone).date()
     first = start + timedelta(days=_whole(window.earliest_days))
@@ -269,7 +269,10 @@ def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, .
     texts = [("! " + retold(text), "act") for text in _refusals(planned)]
     texts += [(text, "") for text in _bags(planned, code)]
     texts += [(text, "quiet") for text in limits]
-    texts += [("· " + retold(text), "today") for text in _texts(planned, "caution")]
+    asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window))
+    cautions = (*_texts(planned, "caution"), *asks, *_texts(planned, "not-checked"))
+    texts += [("· " + retold(text), "today") for text in cautions]
+    texts += [(f"not compared: {text}", "quiet") for text in _left_uncompared(planned)]
     told = any(NOT_CHECKED in text for text in limits)  # at the limit itself
     notes = [text for text in _texts(planned, "note") if not (told and NOT_CHECKED in text)]
     rest = (*_premix(planned), *dates, *notes)
@@ -332,10 +335,22 @@ def _texts(planned: Sequence[PlannedLot], level: str) -> list[str]:
     ]
 
 
+def asked_of(window: CureWindow | None) -> tuple[str, ...]:
+    """What is asked about a piece itself: its thickness, how cold its place is."""
+    return () if window is None else tuple(text for _about, text in window.asks)
+
+
+def _left_uncompared(planned: Sequence[PlannedLot]) -> list[str]:
+    """What no dose can be held against, each once; a finding says the rest."""
+    found = dict.fromkeys(text for lot in planned for text in lot.dose.not_compared)
+    return [text for text in found if text.endswith("not computed here")]
+
+
 def _days_said(window: CureWindow | None) -> list[str]:
     if window is None:
         return []
     rest = []
     if window.salt_rest is not None:
         rest = [f"then a salt rest of about {_whole(window.salt_rest.days_90)} d"]
-    return [f"days by “{window.rule_name}”", *window.messages, *rest]
+    by_rule = [f"days by “{window.rule_name}”"] if window.rule_name else []
+    return [*by_rule, *window.messages, *rest]

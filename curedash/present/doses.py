@@ -5,7 +5,8 @@ from typing import Any
 
 from curedash.domain.cure_time import CureWindow, RuleDays
 from curedash.domain.diffusion import Share
-from curedash.domain.dose import METHODS, Contents, Dose, MisDose, PackShare, Premix
+from curedash.domain.dose import METHODS, Contents, Dose, Finding, MisDose, PackShare, Premix
+from curedash.domain.dose.result import NOTE, UNCHECKED, WITHIN
 from curedash.domain.limits import NOT_CHECKED, Limit, rule_sets
 from curedash.domain.typed_numbers import tidy
 from curedash.present.view import mass, retold
@@ -39,6 +40,10 @@ def dose_document(
         **contents_document(dose.contents),
         "half_division_error_pct": _tidy(dose.half_division_error_pct, 4),
         "verdict": dose.verdict,
+        "verdict_words": dose.verdict_words,
+        "compared": list(dose.compared),
+        "not_compared": list(dose.not_compared),
+        "questions": [question_document(f) for f in dose.findings if f.question],
         "messages": list(dose.messages),
         "limit": limit_document(dose.limit),
         "nitrate_limit": limit_document(dose.nitrate_limit),
@@ -47,6 +52,16 @@ def dose_document(
         "cure_time": None if window is None else window_document(window),
         "premix": None if premix is None else premix_document(premix),
         "given": None if bench is None else bench_document(bench),
+    }
+
+
+def question_document(finding: Finding) -> dict[str, Any]:
+    """A question of a dose; one that is answered holds its reason in its words."""
+    return {
+        "question": finding.question,
+        "text": str(finding.text),
+        "open": finding.level != NOTE,
+        "must_be_answered": finding.must,
     }
 
 
@@ -83,7 +98,8 @@ def window_document(window: CureWindow) -> dict[str, Any]:
         "earliest_days": _tidy(window.earliest_days, 1),
         "usual_days": _tidy(window.usual_days, 1),
         "overdue_from_days": _tidy(window.overdue_from_days, 1),
-        "rule": window.rule_name,
+        "rule": window.rule_name or None,
+        "stop_g": _tidy(window.stop_g, 1),
         "core_share_on_rule_day_pct": _share(window.core_share_on_rule_day),
         "mean_uptake_pct": _share(window.mean_uptake),
         "salt_rest_days": None
@@ -91,6 +107,7 @@ def window_document(window: CureWindow) -> dict[str, Any]:
         else [_tidy(window.salt_rest.days_90, 1), _tidy(window.salt_rest.days_95, 1)],
         "rules": [_rule(rule) for rule in window.rules],
         "messages": list(window.messages),
+        "questions": [str(text) for text in _asks(window)],
     }
 
 
@@ -152,12 +169,29 @@ def dose_lines(
     lines += [f"  {text}" for text in limit_lines(dose)]
     if window is not None:
         lines += [f"  {text}" for text in window_lines(window)]
-    lines.append(f"  {dose.verdict}")
-    lines += [f"  - {plain(retold(text))}" for text in dose.messages]
+    lines += [f"  {text}" for text in verdict_lines(dose)]
     if premix is not None:
         lines.append(f"  pre-mix: {plain(premix.recipe)}")
     if bench is not None:
         lines += [f"  {text}" for text in bench_lines(bench)]
+    return lines
+
+
+def verdict_lines(dose: Dose) -> list[str]:
+    """The verdict as a sentence, what else there is to say, and what was not compared."""
+    first = dose.verdict_words
+    lines = [plain(retold(first))]
+    said = [text for text in dose.messages if not first.endswith(text)]
+    if dose.verdict in (WITHIN, UNCHECKED):
+        said = list(dose.messages)
+        if dose.verdict == UNCHECKED:
+            said = [text for text in said if text.rstrip(".") not in first]
+    lines += [f"- {plain(retold(text))}" for text in said]
+    if dose.verdict not in (WITHIN, UNCHECKED):
+        lines += [f"- {plain(text)}" for text in dose.compared]
+    if dose.verdict != UNCHECKED:
+        left_out = [text for text in dose.not_compared if not any(text in one for one in lines)]
+        lines += [f"- not compared: {plain(text)}" for text in left_out]
     return lines
 
 
@@ -214,6 +248,8 @@ _SHORT_RULES = {
 
 def window_lines(window: CureWindow) -> list[str]:
     """Days in the cure, rule named, and what there is to say."""
+    if window.usual_days is None or window.earliest_days is None:
+        return [plain(retold(text)) for text in (*window.messages, *_asks(window))]
     if window.overdue_from_days is not None:
         first = f"out on day {ceil(window.overdue_from_days)}, overdue from then"
     else:
@@ -224,7 +260,11 @@ def window_lines(window: CureWindow) -> list[str]:
     lines = [f"{first} (rule: {window.rule_name})"]
     if window.salt_rest is not None:
         lines.append(f"then a salt rest of about {ceil(window.salt_rest.days_90)} d")
-    return lines + [plain(retold(text)) for text in window.messages]
+    return lines + [plain(retold(text)) for text in (*window.messages, *_asks(window))]
+
+
+def _asks(window: CureWindow) -> list[str]:
+    return [text for _about, text in window.asks]
 
 
 def bench_lines(bench: MisDose) -> list[str]:

@@ -204,8 +204,8 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
         ends = moment(lot.stage_at).astimezone(zone) + timedelta(days=lot.cure_usual_days)
         last = ceil(lot.cure_usual_days - 1e-9)
         whole = local_day(lot.stage_at, zone) + timedelta(days=last)
-        out = day(ends.date() if lot.salt_box else whole)
-        if lot.salt_box:
+        out = day(ends.date() if lot.has_stop else whole)
+        if lot.has_stop:
             return [f"out by {out}, not later", f"out by {out}", f"by {out}"]
         return [f"out {out}, can wait", f"out {out}"]
     if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):

@@ -8,13 +8,14 @@ from math import ceil
 from curedash.domain.codes import lot_code, next_batch_code
 from curedash.domain.cure_time import CureWindow, cure_window
 from curedash.domain.dose import Dose, DoseRequest, bag_doses, compute_dose
-from curedash.domain.errors import Refused
+from curedash.domain.errors import Refused, Unclear
 from curedash.domain.records import Batch, LotState, Place
+from curedash.domain.said import celsius, say
 from curedash.domain.styles import Style
 from curedash.domain.times import utc_text
 from curedash.domain.typed_words import on_one_line
 from curedash.services import household, places
-from curedash.services.recipe import recipe_json
+from curedash.services.recipe import ASKED, recipe_json
 from curedash.store import batches, lots, rack, settings
 from curedash.store.work import By, Work, at_once, change
 
@@ -90,12 +91,15 @@ class AddedBatch:
     new_place: Place | None  # made with it, without a band so far
 
 
-def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot, ...]:
+def plan_batch(
+    spec: BatchSpec, temp_c: float | None = None, *, known: bool = True
+) -> tuple[PlannedLot, ...]:
     """Dose and days for every piece, without keeping anything.
 
     Parameters
     ----------
     temp_c : temperature of the place during the cure [°C], where the spec says none; else 4
+    known : whether a temperature that is missing is worth a question
 
     Raises
     ------
@@ -105,9 +109,9 @@ def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot
         raise Refused("A batch wants at least one piece with its green weight, e.g. 1134 g.")
     if len(spec.pieces) > MAX_PIECES:
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
-    warm = next(t for t in (spec.temp_c, temp_c, FRIDGE_C) if t is not None)
+    warm = next((t for t in (spec.temp_c, temp_c) if t is not None), None)
     return tuple(
-        PlannedLot(piece, dose, _window(spec, piece, warm), _bag_of(spec, n))
+        PlannedLot(piece, dose, _window(spec, piece, dose, warm, asks=known), _bag_of(spec, n))
         for n, (piece, dose) in enumerate(zip(spec.pieces, _doses(spec), strict=True))
     )
 
@@ -119,6 +123,7 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     Raises
     ------
     Refused: a dose outside its limit (nothing is kept), an empty name
+    Unclear: a question that wants a reason first (nothing is kept)
     """
     name = _clean(spec.name, "batch")
     known = None if spec.place is None else places.find_place(conn, spec.place)
@@ -126,6 +131,10 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     for lot in planned:
         if lot.dose.refusal is not None:
             raise Refused(lot.dose.refusal)
+        asked = lot.dose.must_answer
+        if asked is not None:
+            raise Unclear(asked.text)
+    spec = replace(spec, dose=_of_piece(spec, spec.pieces[0], spec.dose))
     code = next_batch_code(batches.codes(conn))
     with change(conn, by, "add batch", subject=code) as work:
         household.settle_zone(conn, work)
@@ -165,7 +174,7 @@ def _doses(spec: BatchSpec) -> list[Dose]:
     same = (spec.dose,) * len(spec.pieces)
     asked = spec.doses if len(spec.doses) == len(spec.pieces) else same
     requests = [
-        replace(request, green_g=piece.green_g, pieces=piece.count)
+        replace(_of_piece(spec, piece, request), green_g=piece.green_g, pieces=piece.count)
         for piece, request in zip(spec.pieces, asked, strict=True)
     ]
     together: dict[int, Dose] = {}
@@ -178,6 +187,12 @@ def _doses(spec: BatchSpec) -> list[Dose]:
     return [together.get(n) or compute_dose(request) for n, request in enumerate(requests)]
 
 
+def _of_piece(spec: BatchSpec, piece: PieceSpec, request: DoseRequest) -> DoseRequest:
+    """The request with what the batch says of the meat."""
+    wild = any(s.name == piece.source and s.condition == "wild" for s in spec.sources)
+    return replace(request, species=spec.species.strip(), skin=spec.skin, wild=wild)
+
+
 def _bag_of(spec: BatchSpec, piece: int) -> tuple[int, ...]:
     return next((bag for bag in spec.bags if piece in bag and len(bag) > 1), ())
 
@@ -187,12 +202,20 @@ def _bagged(spec: BatchSpec, code: str) -> list[list[str]]:
     return [[lot_code(code, n + 1) for n in bag] for bag in spec.bags if len(bag) > 1]
 
 
-def _window(spec: BatchSpec, piece: PieceSpec, temp_c: float) -> CureWindow | None:
+def _window(
+    spec: BatchSpec, piece: PieceSpec, dose: Dose, temp_c: float | None, *, asks: bool
+) -> CureWindow | None:
     frozen = any(s.name == piece.source and s.condition == "frozen" for s in spec.sources)
-    return cure_window(
+    window = cure_window(
         spec.dose.method, piece.green_g / max(1, piece.count), piece.thickness_mm, spec.shape,
-        temp_c, frozen=frozen, skin=spec.skin, rule=spec.rule,
+        FRIDGE_C if temp_c is None else temp_c, frozen=frozen, skin=spec.skin, rule=spec.rule,
+        salt_pct=dose.total_salt_pct, pickup_pct=spec.dose.pickup_pct,
     )  # fmt: skip
+    if window is None or temp_c is not None or not asks or window.usual_days is None:
+        return window
+    asked = say("No temperature known: the days are for {usual}. How cold is its place?",
+                usual=celsius(FRIDGE_C))  # fmt: skip
+    return replace(window, asks=(*window.asks, ("place", asked)))
 
 
 def _place(
@@ -241,13 +264,21 @@ def _add_lot(
         salt_box=int(spec.dose.method == "salt-box"),
         cure_earliest_days=None if window is None else window.earliest_days,
         cure_usual_days=None if window is None else window.usual_days,
-        cure_rule=None if window is None else window.rule_name, rest_days=_rest_days(window),
+        cure_rule=(window.rule_name or None) if window else None, rest_days=_rest_days(window),
         total_salt_pct=dose.total_salt_pct, nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
         nitrate_mg_per_kg=dose.nitrate_mg_per_kg, dose_verdict=dose.verdict,
-        dose_notes="\n".join(dose.messages) or None, created_at=work.by.now,
+        dose_notes=_notes(dose, window), created_at=work.by.now,
     )  # fmt: skip
     lots.add_stage(work, lot_id, stage, since, place_id, None)
     return lot_id
+
+
+def _notes(dose: Dose, window: CureWindow | None) -> str | None:
+    """What is said of the dose, and what is asked about the piece, a line each."""
+    asks = [] if window is None else [text for _about, text in window.asks]
+    missing = () if window is None or window.usual_days is not None else window.messages
+    asked = (f"{ASKED}{text}" for text in (*asks, *missing))
+    return "\n".join((*dose.messages, *asked)) or None
 
 
 def _rest_days(window: CureWindow | None) -> float | None:

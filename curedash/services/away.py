@@ -127,7 +127,7 @@ def _lot(
     due = _due(lot, zone)
     if due is None or due > block.last:
         return AwayLot(lot, "no", None, None, None, None, "nothing")
-    asks = "out-before" if lot.salt_box and lot.stage == "in-cure" else "can-wait"
+    asks = "out-before" if lot.has_stop and lot.stage == "in-cure" else "can-wait"
     if asks == "can-wait" and due < block.first:
         asks = "nothing"
     return AwayLot(lot, "no", None, None, None, None, asks, due)
@@ -136,7 +136,7 @@ def _lot(
 def _due(lot: LotState, zone: tzinfo) -> date | None:
     """The day something planned comes due for a lot that does not dry."""
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
-        if not lot.salt_box:
+        if not lot.has_stop:
             return local_day(lot.stage_at, zone) + timedelta(days=ceil(lot.cure_usual_days))
         return (moment(lot.stage_at) + timedelta(days=lot.cure_usual_days)).astimezone(zone).date()
     if lot.stage in ("equalising", "salt-rest") and lot.stage_until is not None:

@@ -198,7 +198,7 @@ def _questions(work: Work, lot: LotState, move: Move, asked: tuple[str, ...]) ->
 
 
 def _cure_days_left(lot: LotState, move: Move) -> float:
-    if lot.stage != "in-cure" or lot.salt_box or lot.cure_earliest_days is None:
+    if lot.stage != "in-cure" or lot.has_stop or lot.cure_earliest_days is None:
         return 0.0
     return lot.cure_earliest_days - days_between(lot.stage_at, utc_text(move.at))
 

@@ -14,6 +14,7 @@ from curedash.domain.codes import next_batch_code
 from curedash.domain.dose import DoseRequest, resolve_curing_salt
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.records import Reading
+from curedash.domain.styles import dose_fields
 from curedash.domain.styles import style as style_of
 from curedash.domain.times import utc_text
 from curedash.services import forecasts, household, places
@@ -194,13 +195,15 @@ def _salting(batch: dict[str, Any]) -> Callable[..., None]:
 
 def _dose(batch: dict[str, Any]) -> DoseRequest:
     cure = batch.get("curing_salt")
+    style = style_of(batch["style"])
     return DoseRequest(
         green_g=1.0, method=batch.get("method", "equilibrium"), salt_pct=batch.get("salt_pct"),
         curing_salt=None if cure is None else resolve_curing_salt(cure),
         cure_pct=batch.get("cure_pct"), sugar_pct=batch.get("sugar_pct", 0.0),
         extras=tuple((name, float(pct)) for name, pct in batch.get("extras", [])),
         scale_division_g=batch.get("scale_g", 0.1), rule_set=batch.get("rules", "us"),
-        product_class=batch.get("class", "dry-cured"), planned_days=batch.get("planned_days"),
+        product_class=batch.get("class"), planned_days=batch.get("planned_days"),
+        cut=style.cut, eaten=style.eaten, **dose_fields(style),  # type: ignore[arg-type]
     )  # fmt: skip
 
 

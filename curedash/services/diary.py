@@ -5,10 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
-from curedash.domain.cure_time import cure_window
+from curedash.domain.cure_time import CureWindow, cure_window
 from curedash.domain.degree_hours import ph_reached
 from curedash.domain.diary import DiaryItem, Stretch, diary_items
 from curedash.domain.equalising import equalising_days
+from curedash.domain.errors import Refused
 from curedash.domain.lot_figures import figures
 from curedash.domain.plan_back import PlanBack, plan_back
 from curedash.domain.records import LotState, Pack
@@ -149,6 +150,7 @@ def plan_ready(
     green_g: float,
     thickness_mm: float,
     equalise: bool = False,
+    skin: bool | None = None,
 ) -> PlannedBack:
     """Plan back from the day a piece is wanted, with the household's own drying days if any.
 
@@ -157,9 +159,20 @@ def plan_ready(
     green_g : green weight of the piece [g]
     thickness_mm : thickest spot [mm]
     equalise : count the days in a sealed bag afterwards too
+    skin : skin or a fat cap on one side; None: as the style's cut says
+
+    Raises
+    ------
+    Refused: no rule for the cure or the salt rest was ever used for such a piece
     """
-    window = cure_window(style.method, green_g, thickness_mm, style.shape, CURE_C)
-    cure_days = 0.0 if window is None else window.usual_days
+    window = cure_window(
+        style.method, green_g, thickness_mm, style.shape, CURE_C,
+        skin=style.skin_on if skin is None else skin,
+    )  # fmt: skip
+    missing = _days_missing(window)
+    if missing:
+        raise Refused(missing)
+    cure_days = 0.0 if window is None else window.usual_days or 0.0
     rest = None if window is None else window.salt_rest
     rest_days = 0.0 if rest is None else rest.days_90
     drying, own = _drying_days(conn, style, green_g, thickness_mm)
@@ -170,6 +183,16 @@ def plan_ready(
     )  # fmt: skip
     rule = "none" if window is None else window.rule_name
     return PlannedBack(plan, style, cure_days, rest_days, soften, drying, own, rule)
+
+
+def _days_missing(window: CureWindow | None) -> str:
+    """What is said in place of days that nobody can count; empty where they are counted."""
+    if window is None:
+        return ""
+    rest_counts = window.overdue_from_days is None or window.salt_rest is not None
+    if window.usual_days is not None and rest_counts:
+        return ""
+    return next((text for text in window.messages if text.startswith("No days")), "")
 
 
 def hanging_by(

@@ -11,6 +11,7 @@ from curedash.domain.records import LotState
 from curedash.store import batches, lots
 
 BAGS = "bags"  # beside the request: the codes of the lots that were salted in one bag
+ASKED = "Asked: "  # before a question about the piece itself, in what is kept of its dose
 MISDOSE = "misdose"  # kind of the event that says what really went in
 
 
@@ -27,6 +28,7 @@ def recipe_from(text: str) -> DoseRequest:
     if told.get("curing_salt") is not None:
         told["curing_salt"] = CuringSalt(**told["curing_salt"])
     told["extras"] = tuple((name, pct) for name, pct in told.get("extras", ()))
+    told["answers"] = tuple((asked, reason) for asked, reason in told.get("answers", ()))
     told["scales"] = tuple(Scale(**scale) for scale in told.get("scales", ()))
     return DoseRequest(**told)
 

@@ -10,8 +10,8 @@ from curedash.domain.records import DoseLine, LotState
 from curedash.services.bags import planned_dose
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
-from curedash.services.recipe import MISDOSE, really_used
-from curedash.store import lots
+from curedash.services.recipe import ASKED, MISDOSE, really_used
+from curedash.store import lots, trail
 from curedash.store.work import By, Work, at_once, change
 
 OUTSIDE = "refused"
@@ -134,8 +134,9 @@ def with_salt(planned: Dose, really: CuringSalt | None, weighed: dict[str, float
 
 def keep_figures(work: Work, lot: LotState, dose: Dose) -> None:
     """Keep what a dose amounts to with its lot."""
+    kept = [line for line in trail.dose_notes(work.conn, lot.id) if line.startswith(ASKED)]
     lots.update(
         work, lot.id, total_salt_pct=dose.total_salt_pct, nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
         nitrate_mg_per_kg=dose.nitrate_mg_per_kg, dose_verdict=dose.verdict,
-        dose_notes="\n".join(dose.messages) or None,
+        dose_notes="\n".join((*dose.messages, *kept)) or None,
     )  # fmt: skip

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from curedash.present.batch_fields import Option
 from curedash.present.words import Line, cut, moment_words, plain, wrapped
 from curedash.services import drafts
-from curedash.tui.talk import Hint, Talk
+from curedash.tui.talk import Because, Hint, Talk
 
 if TYPE_CHECKING:
     from curedash.tui.screens.new_batch import NewBatch
@@ -29,7 +29,7 @@ class NewStyle(Talk):
         words = f"There is no style “{plain(self._typed)}”."
         if self._near:
             words += f" Did you mean {' or '.join(plain(_both(one)) for one in self._near)}?"
-        own = "One of your own begins with 30–40 % lost, no curing salt and no product class."
+        own = "One of your own begins with 30–40 % lost and no curing salt."
         asked = [((line, "act"),) for line in wrapped(words, width)]
         return *asked, *(((line, "quiet"),) for line in wrapped(own, width))
 
@@ -78,6 +78,30 @@ class MakeAgain(Talk):
         elif key in ("escape", "q"):
             self._form.leave()
         return True
+
+
+class WhySo(Because):
+    """What is asked before a dose is saved: the reason for it, or F5 for the usual."""
+
+    def __init__(
+        self, page: "NewBatch", asked: str, usual: str, then: Callable[[str], str | None],
+        take: Callable[[], None],
+    ) -> None:  # fmt: skip
+        super().__init__(page, asked, "reason", then)
+        self._usual, self._take = usual, take
+
+    def hints(self) -> list[Hint]:
+        """Enter keeps it with the reason, F5 takes what is usual."""
+        found: list[Hint] = [("Enter", "keep it, with the reason"), ("Esc", "change it")]
+        return [("F5", f"take {self._usual}"), *found] if self._usual else found
+
+    def key(self, key: str, char: str | None) -> bool:
+        """F5 takes the usual; everything else is the reason."""
+        if key == "f5" and self._usual:
+            self.page.hush()
+            self._take()
+            return True
+        return super().key(key, char)
 
 
 def _both(style: Option) -> str:

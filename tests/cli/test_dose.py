@@ -41,7 +41,7 @@ def test_the_contract_of_two_pieces(dose):
         assert set(lot) >= KEYS
         assert {"name", "exact_g", "weigh_g"} <= set(lot["ingredients"][0])
         assert {"mg_per_kg", "basis", "rule_set", "product_class", "source"} <= set(lot["limit"])
-        assert lot["verdict"] == "ok"
+        assert lot["verdict"] == "within-limits"
     assert weighed(lots[0], "curing-salt") == 2.8
     assert lots[0]["half_division_error_pct"] == pytest.approx(100 * 0.05 / 2.835, abs=1e-3)
 
@@ -51,9 +51,9 @@ def test_refused_prints_the_document_and_one_sentence(dose):
     assert code == 65
     assert lots[0]["verdict"] == "refused"
     assert lots[0]["nitrite_mg_per_kg"] == pytest.approx(1562.5, rel=0.02)
-    assert {"field": "cure_pct", "value": 1.0} in lots[0]["accepted"]
+    assert {"field": "cure_pct", "value": 0.25} in lots[0]["accepted"]
     assert err.count("\n") == 1
-    assert "Accepted: curing salt 1 %" in err
+    assert "Accepted: curing salt 0.25 %" in err
 
 
 def test_a_caution_leaves_with_zero(dose):

@@ -109,17 +109,21 @@ def test_nitrate_comes_back_from_every_basis(amount, basis):
     [
         (156.25, 156.25, False),
         (156.2599, 156.25, False),
-        (156.26, 156.25, True),
+        (156.28, 156.25, False),
+        (156.29, 156.25, True),
         (156.25000000000003, 156.25, False),
         (80.015, 80, False),
-        (80.99, 80, False),
+        (80.8, 80, True),
+        (200.9, 200, True),
+        (700.3, 700, True),
+        (625.9, 625, True),
         (81.0, 80, True),
         (2187.5, 2187.5, False),
         (2187.6, 2187.5, True),
         (0.0, 0, False),
     ],
 )
-def test_a_value_is_cut_to_the_printed_digits(value, limit, broken):
+def test_the_only_tolerance_is_conversion_rounding(value, limit, broken):
     assert exceeds(value, limit) is broken
 
 

@@ -63,6 +63,7 @@ def test_no_style_starts_with_a_refused_dose(one, rule_set):
             cut=one.cut,
             style_nitrite_mg_per_kg=one.nitrite_mg_per_kg,
             planned_days=one.planned_days,
+            eaten=one.eaten,
         )
     )
     assert dose.verdict != "refused", dose.messages

@@ -6,8 +6,15 @@ from collections.abc import Mapping
 from dataclasses import replace
 from math import isfinite
 
+from curedash.domain.dose.asked import asked_findings
+from curedash.domain.dose.classes import class_findings
 from curedash.domain.dose.contents import contents_of
-from curedash.domain.dose.limit_checks import limit_findings, limits_of, over_limit
+from curedash.domain.dose.limit_checks import (
+    limit_findings,
+    limits_of,
+    over_limit,
+    what_was_compared,
+)
 from curedash.domain.dose.plan import WITHOUT_THE_PACK, Plan, Planned, plan_dose
 from curedash.domain.dose.plan_checks import (
     box_findings,
@@ -49,7 +56,8 @@ def compute_dose(request: DoseRequest) -> Dose:
 
     Returns
     -------
-    the dose; one that is refused is a value too and names in `accepted` what would be accepted.
+    the dose; one that is refused, or asks something first, is a value too and names in `accepted`
+    what would be accepted.
     Input that makes no sense (not a number, negative, something missing) raises `Refused`
 
     Source
@@ -63,13 +71,14 @@ def compute_dose(request: DoseRequest) -> Dose:
     ...     green_g=1134, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
     ...     scale_division_g=0.1, rule_set="us", product_class="dry-cured"))
     >>> [item.weigh_g for item in dose.ingredients], round(dose.nitrite_mg_per_kg, 1), dose.verdict
-    ([28.6, 2.8], 154.3, 'ok')
+    ([28.6, 2.8], 154.3, 'within-limits')
     """
     check_request(request)
     dose = _assess(request)
-    if dose.verdict != REFUSED:
-        return dose
-    return replace(dose, accepted=_way_out(request, dose))
+    if dose.verdict == REFUSED:
+        return replace(dose, accepted=_way_out(request, dose))
+    asked = dose.must_answer
+    return dose if asked is None else replace(dose, accepted=asked.fix)
 
 
 def apply_accepted(request: DoseRequest, accepted: Fix) -> DoseRequest:
@@ -140,10 +149,18 @@ def weighed_dose(dose: Dose, weighed: Mapping[str, float]) -> Dose:
         *type_findings(dose.request),
         *limit_findings(dose.request, contents, contents),
         *salt_findings(dose.request, contents),
+        *class_findings(dose.request),
+        *asked_findings(dose.request, contents),
         *_kept(dose),
     ]
+    nitrite_limit, nitrate_limit = limits_of(dose.request)
+    compared, not_compared = what_was_compared(dose.request, contents, contents)
     return replace(
         dose,
+        limit=nitrite_limit,
+        nitrate_limit=nitrate_limit,
+        compared=compared,
+        not_compared=not_compared,
         ingredients=items,
         contents=contents,
         findings=tuple(findings),
@@ -175,6 +192,8 @@ def _assess(request: DoseRequest) -> Dose:
     findings = [*type_findings(request), *plan.findings]
     findings += limit_findings(request, exact, contents)
     findings += salt_findings(request, exact)
+    findings += class_findings(request)
+    findings += asked_findings(request, contents)
     if request.method == "salt-box":
         findings += box_findings(request, items)
     if cure is not None:
@@ -182,6 +201,7 @@ def _assess(request: DoseRequest) -> Dose:
         findings += scale_findings(request, cure, error_pct)
     findings += _other_scale_findings(items)
     nitrite_limit, nitrate_limit = limits_of(request)
+    compared, not_compared = what_was_compared(request, exact, contents)
     return Dose(
         request,
         items,
@@ -192,6 +212,8 @@ def _assess(request: DoseRequest) -> Dose:
         nitrate_limit,
         pack_ratio=plan.pack_ratio,
         pack_left_g=plan.pack_left_g,
+        compared=compared,
+        not_compared=not_compared,
     )
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from curedash.domain.dose.classes import compared_with, not_computed
 from curedash.domain.dose.plan import amount_field, less_curing_salt
 from curedash.domain.dose.request import LONG_DRY_DAYS, DoseRequest
-from curedash.domain.dose.result import CAUTION, NOTE, REFUSED, Contents, Finding
+from curedash.domain.dose.result import CAUTION, NOTE, REFUSED, UNCHECKED, Contents, Finding
 from curedash.domain.dose.words import plain
 from curedash.domain.limits import (
     CEILING_NITRITE_MG_PER_KG,
@@ -15,6 +16,7 @@ from curedash.domain.limits import (
     breaks,
     exceeds,
     limit_for,
+    rule_sets,
     value_against,
 )
 
@@ -23,7 +25,7 @@ STYLE_RATIO = 1.5
 
 
 def limits_of(request: DoseRequest) -> tuple[Limit | None, Limit | None]:
-    """Find the nitrite and the nitrate limit of a request's rule set and product class.
+    """Find the nitrite and the nitrate limit that count for a request.
 
     Parameters
     ----------
@@ -31,7 +33,8 @@ def limits_of(request: DoseRequest) -> tuple[Limit | None, Limit | None]:
 
     Returns
     -------
-    nitrite limit and nitrate limit, None where no figure is known or no rule set is picked
+    nitrite limit and nitrate limit, the strictest that fit; None where no figure is known or no
+    rule set is picked
 
     Source
     ------
@@ -43,13 +46,8 @@ def limits_of(request: DoseRequest) -> tuple[Limit | None, Limit | None]:
     >>> limits_of(asked)[0].mg_per_kg
     156.25
     """
-    if request.rule_set is None or request.product_class is None:
-        return None, None
-    rule_set, product_class = request.rule_set, request.product_class
-    return (
-        limit_for(rule_set, product_class, "nitrite"),
-        limit_for(rule_set, product_class, "nitrate"),
-    )
+    found = compared_with(request)
+    return found.nitrite, found.nitrate
 
 
 def over_limit(request: DoseRequest, contents: Contents) -> bool:
@@ -124,6 +122,65 @@ def limit_findings(request: DoseRequest, exact: Contents, rounded: Contents) -> 
     return findings + _too_little(request, rounded) + _both_agents_canada(request, nitrite, nitrate)
 
 
+def what_was_compared(
+    request: DoseRequest, exact: Contents, rounded: Contents
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Say in words what was held against a limit, and what was not and why.
+
+    Parameters
+    ----------
+    request : the request
+    exact : contents of the exact grams
+    rounded : contents of the grams as weighed
+
+    Returns
+    -------
+    a phrase for each limit the dose keeps, and one for each thing nothing was compared with
+
+    Source
+    ------
+    the limits of :func:`limits_of`
+
+    Example
+    -------
+    >>> asked = DoseRequest(green_g=1000, cure_pct=0.25, rule_set="us", cut="loin")
+    >>> what_was_compared(asked, *[Contents(3, 156.25, 0, 0)] * 2)[0]
+    ('within the limit of 625 mg/kg NaNO2 (United States, dry-cured): nitrite 156.2 mg/kg',)
+    """
+    if request.method == "salt-box" and request.wants_nitrite_or_nitrate:
+        return (), ("a salt box gives no mg/kg",)
+    worse = _worse(exact, rounded)
+    if worse is None:
+        return (), ("the strength is unknown: no mg/kg",)
+    nitrite, nitrate, salt = worse
+    if nitrite <= 0 and nitrate <= 0:
+        return (), ("no nitrite and no nitrate in it",)
+    compared: dict[str, None] = {}
+    left_out: dict[str, None] = {}
+    for agent, amount, limit in zip(
+        ("nitrite", "nitrate"), (nitrite, nitrate), limits_of(request), strict=True
+    ):
+        if amount <= 0:
+            continue
+        if limit is None or not limit.comparable or limit.mg_per_kg is None:
+            left_out[_not_checked(request, agent, limit).text.rstrip(".")] = None
+            continue
+        value = value_against(limit, nitrite, nitrate, salt)
+        if not exceeds(value, limit.mg_per_kg):
+            compared[_within_words(limit, value)] = None
+    left_out |= dict.fromkeys(f"{what}: not computed here" for what in not_computed(request))
+    return tuple(compared), tuple(left_out)
+
+
+def _within_words(limit: Limit, value: float) -> str:
+    rules = dict(rule_sets())[limit.rule_set]
+    what = limit.agent.replace("+", " and ")
+    return (
+        f"within the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} "
+        f"({rules}, {limit.product_class}): {what} {plain(value)} mg/kg"
+    )
+
+
 def _worse(exact: Contents, rounded: Contents) -> tuple[float, float, float] | None:
     pairs = (
         (exact.nitrite_mg_per_kg, rounded.nitrite_mg_per_kg),
@@ -192,14 +249,12 @@ _COUNTED = {"residual": "left in the product", "finished": "in the finished prod
 
 def _not_checked(request: DoseRequest, agent: str, limit: Limit | None) -> Finding:
     """Why an amount was held against no limit, the reason first."""
-    if request.rule_set is None or request.product_class is None:
-        missing = "rule set" if request.rule_set is None else "product class"
-        return Finding(
-            CAUTION,
-            missing.replace(" ", "_"),
-            f"No {missing} picked: {agent} not checked against a limit.",
-        )
-    where = f"{request.rule_set}, {request.product_class}"
+    found = compared_with(request)
+    if not found.counts:
+        field = "rule_set" if request.rule_set is None else "product_class"
+        why = f"{found.why_not[:1].upper()}{found.why_not[1:]}"
+        return Finding(UNCHECKED, field, f"{why}: {agent} not checked against a limit.")
+    where = f"{request.rule_set}, {' or '.join(found.counts)}"
     if limit is None:
         text = f"No figure known for {agent} ({where}): not checked against a limit."
     else:
@@ -208,7 +263,7 @@ def _not_checked(request: DoseRequest, agent: str, limit: Limit | None) -> Findi
             f"Limit {limit.mg_per_kg:g} mg/kg is for {agent} {counted}, not for what goes in: "
             f"not checked ({where})."
         )
-    return Finding(CAUTION, "product_class", text)
+    return Finding(UNCHECKED, "product_class", text)
 
 
 def _too_little(request: DoseRequest, rounded: Contents) -> list[Finding]:

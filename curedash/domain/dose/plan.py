@@ -14,6 +14,7 @@ from curedash.domain.dose.formulas import (
 )
 from curedash.domain.dose.request import DoseRequest
 from curedash.domain.dose.result import CAUTION, NOTE, REFUSED, Finding, Fix
+from curedash.domain.dose.usual import instead_of
 from curedash.domain.dose.words import cut, plain
 
 # More salt than this in the meat is taken for a slip [%]; the second one is said (design values).
@@ -105,8 +106,20 @@ def cure_pct_of(request: DoseRequest) -> float:
             fraction, wanted = salt.nitrate_fraction, request.wanted_nitrate_mg_per_kg
     if not fraction:
         return 0.0
+    if request.method == "equilibrium-brine":
+        return _of_pickle_pct(request, wanted, fraction)
     of_meat_pct = curing_salt_g(wanted, fraction, 100.0)
     return of_meat_pct * 100 / request.reach_pct if request.of_brine else of_meat_pct
+
+
+def _of_pickle_pct(request: DoseRequest, wanted: float, fraction: float) -> float:
+    """Percent of meat and water that brings a wanted mg/kg of meat and pickle together."""
+    nacl = 0.0
+    if request.salt_means == "includes" and request.curing_salt is not None:
+        nacl = (request.curing_salt.nacl_pct or 0.0) / 100
+    rest_pct = 100 + (request.salt_pct or 0.0) + request.sugar_pct
+    left = fraction * 1e6 - wanted * (1 - nacl)
+    return wanted * rest_pct / left if left > 0 else 100.0
 
 
 def _plan_whole(request: DoseRequest) -> Plan:
@@ -286,7 +299,7 @@ def _plain_salt(request: DoseRequest, cure_pct: float) -> tuple[float, list[Find
 
 
 def less_curing_salt(request: DoseRequest, factor: float) -> Fix:
-    """Name the field and value that would bring a curing salt down by a factor.
+    """Name the field and a usual value that would bring a curing salt down by at least a factor.
 
     Parameters
     ----------
@@ -295,24 +308,27 @@ def less_curing_salt(request: DoseRequest, factor: float) -> Fix:
 
     Returns
     -------
-    the field to change and its value, cut to four digits
+    the field to change and its value: the usual dose or the slip put right, never the most
+    there may be
 
     Source
     ------
-    proportion
+    `curedash.domain.dose.usual`
 
     Example
     -------
     >>> less_curing_salt(DoseRequest(green_g=1000, cure_pct=2.5), 0.1)
     (('cure_pct', 0.25),)
     """
-    for field in ("wanted_nitrite_mg_per_kg", "wanted_nitrate_mg_per_kg"):
-        wanted = getattr(request, field)
-        if wanted is not None:
-            return ((field, cut(wanted * factor)),)
-    if request.method == "pack":
-        return (("packs", cut((request.packs or _rated_packs(request)) * factor)),)
-    return (("cure_pct", cut((request.cure_pct or 0.0) * factor)),)
+    field = amount_field(request)
+    if field == "packs":
+        now = request.packs or _rated_packs(request)
+        rated = _rated_packs(request)
+        if rated < now and rated <= now * factor:
+            return ((field, cut(rated)),)
+        return ((field, cut(now * factor)),)
+    now = getattr(request, field) or 0.0
+    return ((field, instead_of(request, field, now, now * factor)),)
 
 
 def amount_field(request: DoseRequest) -> str:

@@ -73,6 +73,13 @@ class DoseRequest:
     eaten: str | None = None
     cut: str = ""
     style_nitrite_mg_per_kg: float | None = None
+    style_salt_pct: float | None = None
+    style_without_nitrite: bool = False
+    fermented: bool | None = None
+    species: str = ""
+    wild: bool = False
+    skin: bool = False
+    answers: tuple[tuple[str, str], ...] = ()  # question and reason, kept with the batch
     pieces: int = 1
 
     @property

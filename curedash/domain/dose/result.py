@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from curedash.domain.dose.request import DoseRequest
 from curedash.domain.limits import Limit
 
-NOTE, CAUTION, REFUSED = "note", "caution", "refused"
+NOTE, CAUTION, UNCHECKED, REFUSED = "note", "caution", "not-checked", "refused"
+WITHIN = "within-limits"
+VERDICTS = (WITHIN, CAUTION, REFUSED, UNCHECKED)
 Fix = tuple[tuple[str, object], ...]
 
 
@@ -25,12 +27,18 @@ class Ingredient:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing to say: how grave, beside which field, and the fields that would put it right."""
+    """One thing to say: how grave, beside which field, and the fields that would put it right.
+
+    ``question`` names what it asks; a caution that asks is open until a reason is given, and one
+    that ``must`` be answered is asked before anything is saved.
+    """
 
     level: str
     field: str
     text: str
     fix: Fix = ()
+    question: str = ""
+    must: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,19 +66,42 @@ class Dose:
     pack_ratio: float | None = None
     pack_left_g: float | None = None
     as_weighed: bool = False
+    compared: tuple[str, ...] = ()
+    not_compared: tuple[str, ...] = ()
 
     @property
     def verdict(self) -> str:
-        """``refused``, ``caution`` or ``ok``: the gravest of the findings."""
+        """One of `VERDICTS`, by the gravest finding; within limits only what was compared."""
         levels = {finding.level for finding in self.findings}
-        if REFUSED in levels:
-            return REFUSED
-        return CAUTION if CAUTION in levels else "ok"
+        for level in (REFUSED, CAUTION, UNCHECKED):
+            if level in levels:
+                return level
+        return WITHIN if self.compared else UNCHECKED
+
+    @property
+    def verdict_words(self) -> str:
+        """The verdict as a sentence about what was compared with what."""
+        verdict = self.verdict
+        if verdict in (REFUSED, CAUTION):
+            return f"{verdict}: {self.messages[0]}"
+        if verdict == UNCHECKED:
+            return f"not checked: {'; '.join(self.not_compared) or 'nothing was compared'}"
+        return "; ".join(self.compared)
+
+    @property
+    def open_questions(self) -> tuple[Finding, ...]:
+        """What is asked and not answered yet."""
+        return tuple(f for f in self.findings if f.question and f.level != NOTE)
+
+    @property
+    def must_answer(self) -> Finding | None:
+        """The first open question that is asked before anything is saved."""
+        return next((finding for finding in self.open_questions if finding.must), None)
 
     @property
     def messages(self) -> tuple[str, ...]:
         """The sentences of the findings, gravest first."""
-        order = (REFUSED, CAUTION, NOTE)
+        order = (REFUSED, CAUTION, UNCHECKED, NOTE)
         ranked = sorted(self.findings, key=lambda finding: order.index(finding.level))
         return tuple(finding.text for finding in ranked)
 

@@ -1,7 +1,8 @@
 """Rules of thumb for the days in the cure, as people state them, each named with its source.
 
 `days_lo`, `days_hi` = `fixed` + `per_unit` × (inches, pounds or kilograms); `example_days` are the
-days for a piece of 89 mm and 2 kg. `applies_to` names the methods: bag, brine, box.
+days for a piece of 89 mm and 2 kg. `applies_to` names the methods: bag, brine, box. `most` is the
+largest piece the rule is used for, by its own measure; above it the rule gives no days.
 """
 
 from typing import NamedTuple
@@ -20,6 +21,8 @@ class CureTimeRule(NamedTuple):
     formula: str
     source: str
     how: str
+    most_mm: float | None = None  # thickness
+    most_g: float | None = None  # green weight
 
 
 CURE_TIME_RULES = (
@@ -34,6 +37,7 @@ CURE_TIME_RULES = (
         formula="7 * inches",
         source="extension rule for box-cured ham (1 inch per week); common practice",
         how="quoted",
+        most_mm=7 * 25.4,
     ),
     CureTimeRule(
         name="quarter inch a day to the core plus two",
@@ -46,6 +50,7 @@ CURE_TIME_RULES = (
         formula="inches / 2 / 0.25 + 2",
         source="common practice",
         how="quoted",
+        most_mm=4 * 25.4,
     ),
     CureTimeRule(
         name="two days per half inch plus two",
@@ -58,6 +63,7 @@ CURE_TIME_RULES = (
         formula="2 * inches / 0.5 + 2",
         source="common practice",
         how="quoted",
+        most_mm=4 * 25.4,
     ),
     CureTimeRule(
         name="three days per inch plus four",
@@ -70,6 +76,7 @@ CURE_TIME_RULES = (
         formula="3 * inches + 4",
         source="practitioners' thread",
         how="quoted",
+        most_mm=4 * 25.4,
     ),
     CureTimeRule(
         name="two days per pound",
@@ -82,6 +89,7 @@ CURE_TIME_RULES = (
         formula="2 * lb",
         source="extension slides (bag-cured ham); Purdue Extension 1919",
         how="quoted",
+        most_g=12_000,
     ),
     CureTimeRule(
         name="two to three weeks per kg",
@@ -94,6 +102,7 @@ CURE_TIME_RULES = (
         formula="14..21 * kg",
         source="practitioners' thread 2018",
         how="quoted",
+        most_g=3_000,
     ),
     CureTimeRule(
         name="three and a half to four days per pound (sweet pickle)",
@@ -106,6 +115,7 @@ CURE_TIME_RULES = (
         formula="3.5..4 * lb",
         source="USDA farm bulletin 'Pork: slaughtering, cutting, preserving'",
         how="read",
+        most_g=12_000,
     ),
     CureTimeRule(
         name="three days plus one per kg",
@@ -121,6 +131,7 @@ CURE_TIME_RULES = (
             "then 7 d after salting and 45 d ageing"
         ),
         how="read",
+        most_g=15_000,
     ),
     CureTimeRule(
         name="fourteen days minimum in a sealed bag",
@@ -133,6 +144,7 @@ CURE_TIME_RULES = (
         formula="14",
         source="common practice (home dry cure of beef round)",
         how="quoted",
+        most_g=3_000,
     ),
 )
 
@@ -149,6 +161,7 @@ MORE_CURE_TIME_RULES = (
         formula="2..3 * lb",
         source="food encyclopaedia, entry 'dry-salting' (ham, bacon, pork; per 1 lb or 500 g)",
         how="quoted",
+        most_g=12_000,
     ),
     CureTimeRule(
         name="twenty-four hours in salt (thin pieces)",
@@ -161,8 +174,19 @@ MORE_CURE_TIME_RULES = (
         formula="1",
         source="three published recipes for duck breast covered in salt",
         how="quoted",
+        most_mm=30,
     ),
 )
+
+# Where no thickness is known, the heaviest weighed dose the rules by weight are used for [g];
+# the largest pieces above are those the sources speak of, as far as they do; design values.
+WITHOUT_THICKNESS_MOST_G = 3_000.0
+# Longer than any rule of the table makes a cure or a salt rest [d]; design values.
+LONGEST_CURE_DAYS = 90.0
+LONGEST_REST_DAYS = 120.0
+# Outside these nobody cures by these rules [°C], [% salt]; design values around 2 to 5 °C.
+RULES_TEMPS_C = (-1.0, 7.0)
+RULES_LEAST_SALT_PCT = 1.0
 
 # Thickest piece for which the thin-piece rule is offered [mm]: a duck breast; design value.
 THIN_PIECE_MM = 30.0

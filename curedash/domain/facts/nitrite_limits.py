@@ -1,7 +1,7 @@
 """Limits for nitrite and nitrate per rule set and product class [mg/kg], each with its source.
 
 `kind` says what the number counts (ingoing, added, residual, finished), `basis` the substance it is
-stated as. The maximum keeps the printed digits: a value is compared after cutting to them.
+stated as. The maximum keeps the printed digits; see `curedash.domain.limits.exceeds`.
 """
 
 from typing import NamedTuple
@@ -161,8 +161,8 @@ NITRITE_LIMITS = (
         max_mg_per_kg=1718.75,
         min_mg_per_kg=None,
         applies_from="",
-        source=("FSIS Handbook 7620.3 (2.75 oz per 100 lb); handbook prints the rounded figure"),
-        how="memory",
+        source=("9 CFR 424.21(c): 2 3/4 oz to 100 lb chopped meat (in quotations of the text)"),
+        how="quoted",
     ),
     LimitRow(
         rule_set="us",
@@ -197,8 +197,8 @@ NITRITE_LIMITS = (
         max_mg_per_kg=2187.5,
         min_mg_per_kg=None,
         applies_from="",
-        source=("FSIS Handbook 7620.3 (3.5 oz per 100 lb); handbook prints the rounded figure"),
-        how="memory",
+        source=("9 CFR 424.21(c): 3 1/2 oz to 100 lb, dry cure (in quotations of the text)"),
+        how="quoted",
     ),
     LimitRow(
         rule_set="us-household",

@@ -429,6 +429,6 @@ class DoseSheet(Page):
 
 def _gravest(sheet: LotSheet) -> str:
     """What there is to say first about what went in; nothing while it is as it should be."""
-    if sheet.dose is None or sheet.dose.verdict == "ok":
+    if sheet.dose is None or sheet.dose.verdict not in ("caution", "refused"):
         return ""
     return plain(sheet.dose.messages[0])

@@ -5,7 +5,7 @@ from typing import Any, cast
 
 from textual.widget import Widget
 
-from curedash.domain.dose import DoseRequest, Premix
+from curedash.domain.dose import DoseRequest, Finding, Premix
 from curedash.domain.errors import CuredashError
 from curedash.present.batch_cells import ends_pieces, joined, rare
 from curedash.present.batch_fields import (
@@ -32,9 +32,10 @@ from curedash.present.batch_lines import (
     title,
     waits_words,
 )
-from curedash.present.batch_reading import Read, read_form
+from curedash.present.batch_reading import Read, answer_key, read_form
 from curedash.present.batch_texts import scales_words, text_of, whole_weight
 from curedash.present.dose_table import DoseTable, dose_table, premix_of
+from curedash.present.view import retold
 from curedash.present.words import Line, cells, cut, plain
 from curedash.services import drafts
 from curedash.services.add_batch import AddedBatch, BatchSpec, add_batch
@@ -47,7 +48,7 @@ from curedash.store.work import By
 from curedash.tui.commands import key_of
 from curedash.tui.form import OPEN, Form
 from curedash.tui.form_page import FormPage
-from curedash.tui.form_questions import MakeAgain, NewStyle, kept_words
+from curedash.tui.form_questions import MakeAgain, NewStyle, WhySo, kept_words
 from curedash.tui.house import House
 from curedash.tui.page import ONE_PAINT_S
 from curedash.tui.talk import Ask, Hint
@@ -412,9 +413,28 @@ class NewBatch(FormPage):
         if read.spec is None:
             self._to_first_trouble(read)
             return
+        asked = next((lot.dose.must_answer for lot in read.planned if lot.dose.must_answer), None)
+        if asked is not None:
+            self._ask_why(asked)
+            return
         spec, fresh = read.spec, self._start.defaults.rule_set is None
         self._settled = True
         self.write(lambda conn, by: _keep(conn, by, spec, fresh), self._saved, self._not_kept)
+
+    def _ask_why(self, asked: Finding) -> None:
+        """The reason for what is not usual; it is kept with the batch and not asked again."""
+
+        def answer(reason: str) -> str | None:
+            if not reason:
+                return "Type the reason, or Esc to change it."
+            self.form.touched[answer_key(asked, self._values)] = reason
+            self.hush()
+            self.do_save()
+            return None
+
+        read = cast(Read, self._read)
+        usual = ", ".join(text for text in read.accepted.values() if text)
+        self.talk(WhySo(self, retold(asked.text), usual, answer, self.do_accepted))
 
     def _to_first_trouble(self, read: Read) -> None:
         """Put the focus on the first field that is open or refused, and say it."""
