@@ -79,7 +79,7 @@ def test_a_caution_leaves_with_zero(dose):
     ],
 )  # fmt: skip
 def test_every_method_from_the_shell(dose, words, method, nitrite):
-    asked = [] if method == "salt-box" else NO1
+    asked = [] if method == "salt-box" else [*NO1, "--because", "class=only the arithmetic"]
     code, lots, _err = dose("--green", "1000 g", *words, *asked, "--scale", "0.001", *US)
     assert code == 0
     assert lots[0]["method"] == method

@@ -58,7 +58,7 @@ def test_the_last_turn_stands_on_the_sheet_and_undo_takes_it_back(shell: Shell) 
 
 
 def test_ground_meat_is_not_turned_and_a_box_every_third_day(shell: Shell) -> None:
-    salted(shell, "2026-11-22", "--method", "ground")
+    salted(shell, "2026-11-22", "--method", "ground", "--class", "comminuted")
     assert ("today", "turn-due") not in causes(shell)
     shell("batch", "add", "--name", "leg", "--green", "9 kg", "--method", "salt-box",
           "--salted-on", "2026-11-22", "--thickness", "150mm")  # fmt: skip

@@ -13,6 +13,7 @@ from curedash.domain.dose import (
     curing_salts,
     resolve_curing_salt,
 )
+from curedash.domain.dose.result import VERDICTS
 from curedash.domain.facts.nitrite_limits import PRODUCT_CLASS_LABELS, RULE_SET_LABELS
 from curedash.domain.limits import exceeds, value_against
 
@@ -87,7 +88,7 @@ def assert_within_limits(dose):
 
 def test_ten_thousand_random_doses():
     rnd = random.Random(20251009)
-    verdicts = {"ok": 0, "caution": 0, "refused": 0}
+    verdicts = dict.fromkeys(VERDICTS, 0)
     for _ in range(10_000):
         dose = compute_dose(random_request(rnd))
         verdicts[dose.verdict] += 1
@@ -98,4 +99,5 @@ def test_ten_thousand_random_doses():
             assert dose.verdict != "refused", (dose.request, dose.messages)
             assert_whole(dose)
         assert_within_limits(dose)
+    assert verdicts.pop("within-limits") > 0
     assert min(verdicts.values()) > 100, verdicts

@@ -55,7 +55,8 @@ def fitting_rows(request: DoseRequest) -> tuple[ClassRow, ...]:
 
     Parameters
     ----------
-    request : the request; a cut or end use that is not said fits every row
+    request : the request; an end use that is not said fits every row, a cut that is not said
+        counts as belly too only where it is fried
 
     Returns
     -------
@@ -85,6 +86,8 @@ def _fitting(
     if kind is not None and kind.id == "fish":
         return ()
     belly = is_belly(cut)
+    if belly is None and eaten != "fried":
+        belly = False  # nobody said belly, and nobody said fried
     return tuple(
         row
         for row in CLASS_ROWS
