@@ -43,8 +43,9 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
                " the difference is under the printed digits", "derived"),),
     "cure_time": (
         ("COLD_C WARM_C", "°C", "2 to 5 °C for the cure: common practice", "memory"),
-        ("_DIFFUSION_TEMPS_C", "°C", "where the salt's diffusivity is used at all", DESIGN),
-        ("RULES_SALT_PCT RULES_TEMPS_C", "%, °C", "where rules of thumb are used at all", DESIGN),
+        ("_DENSITY_G_PER_MM3", "g/mm³", "lean meat, common practice", "memory"),
+        ("_THICKER_THAN_A_BALL _WIDEST_SLAB_MM _LONGEST_ROUND_MM", "times, mm, mm",
+         "sizes that make no piece of meat: " + _OWN, DESIGN),
     ),
     "degree_hours": (
         ("C_PER_F BASE_TEMP_C", "°C/°F, °C", "60 °F of the printed base in °C", "derived"),
@@ -53,6 +54,16 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
         ("CLOSE_H", "h", "readings within it count as one hour: " + _OWN, DESIGN),
     ),
     "diary": (("NEAR_EACH_OTHER_DAYS", "d", "weigh-ins closer than this are one", DESIGN),),
+    "dose.asked": (
+        ("SLIP_SALT_PCT", "% total salt", "under it a slip is asked about", DESIGN),
+        ("USUAL_SALT_PCT GROUND_SALT_PCT", "% total salt",
+         "usual; the least for ground meat: common practice", "memory"),
+    ),
+    "dose.usual": (
+        ("USUAL_NITRITE_MG_PER_KG", "mg/kg", "0.25 % of a 6.25 % curing salt: common practice",
+         "memory"),
+        ("_SLIPS", "times", "slips of the decimal mark that are put right", DESIGN),
+    ),
     "dose.compute": (("_MOST_FIXES", "1", "steps tried towards what is accepted", DESIGN),),
     "dose.formulas": (("SATURATED_BRINE_PCT", "% of brine", "saturated NaCl at room temperature",
                        "memory"),),
