@@ -50,7 +50,8 @@ OTHER = {
         "turning", "typed_bands",
         "typed_dates", "typed_plan", "typed_pounds", "typed_weights", "unit_sizes", "units",
         "facts.cautions",
-        "dose.asked", "dose.classes", "dose.usual", "meat_kinds", "dose.compute", "dose.group", "dose.limit_checks", "dose.misdose", "dose.plan",
+        "dose.asked", "dose.classes", "dose.compute", "dose.group", "dose.limit_checks",
+        "dose.misdose", "dose.plan", "dose.usual", "meat_kinds",
         "dose.plan_checks", "dose.request", "dose.result", "dose.salts", "dose.ticks",
         "dose.words",
     )
