@@ -4,9 +4,20 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from curedash.domain.needs import Need, clock_need, gathered, in_order, lot_needs, open_words
+from curedash.domain.looks import GOES_ON
+from curedash.domain.needs import (
+    DEFAULT_RULES,
+    Need,
+    NeedRules,
+    clock_need,
+    days_to_weigh_in,
+    gathered,
+    in_order,
+    lot_needs,
+    open_words,
+)
 from curedash.domain.record import replace
-from curedash.domain.records import LotState, StoredForecast
+from curedash.domain.records import Look, LotState, StoredForecast
 from curedash.domain.times import moment, utc_text
 from tests.build import NOW, lot, weighed
 
@@ -216,3 +227,285 @@ def test_no_need_pronounces_meat(word: str) -> None:
     assert all(word not in text.lower().split()
                for pair in place_needs.WORDS.values() for text in pair)  # fmt: skip
     assert needs.LEVELS == ("act", "today", "note")
+
+
+# ── each need in full: level, cause, message, action ──────────────────────────────────────
+
+
+def look(kind: str, days: float, text: str = "words") -> Look:
+    return Look(kind, ago(days), text)
+
+
+def told(state: LotState, now: datetime = NOW) -> list[tuple[str, str, str, str]]:
+    return [(n.level, n.cause, n.message, n.action) for n in lot_needs(state, now, UTC)]
+
+
+RAW = lot(stage="raw", dose_open=2, dose_ticked=1, first_tick_at=ago(1.5), hang_g=None)
+AT_TARGET = weighed((30, 1000), (1, 640))
+LEVEL = weighed((30, 1000), (6, 752), (1, 750))
+QUIET = weighed((30, 1000), (6, 750), (1, 720))
+FULL = {
+    "a sheet open for a day and a half": (
+        RAW,
+        ("act", "dose-not-ticked", "dose sheet open for 36 h, 2 to tick",
+         "look in the bag, then tick or weigh what is missing"),
+    ),
+    "a dose outside its rule": (
+        in_cure(3, dose_verdict="refused", nitrite_mg_per_kg=385.8),
+        ("act", "dose-outside", "dose outside the rule: 386 mg/kg nitrite went in",
+         "open the mis-dose bench; write down what you do with it"),
+    ),
+    "a dose of unknown strength outside its rule": (
+        in_cure(3, dose_verdict="refused", nitrite_mg_per_kg=None),
+        ("act", "dose-outside", "dose outside the rule",
+         "open the mis-dose bench; write down what you do with it"),
+    ),
+    "the usual day of a cure": (
+        in_cure(14),
+        ("today", "cure-ready", "in cure 14 d, usual day reached (fourteen days); can wait",
+         "rinse, pat dry, weigh, hang"),
+    ),
+    "the usual day by a rule without a name": (
+        in_cure(15, cure_rule=None),
+        ("today", "cure-ready", "in cure 15 d, usual day reached (rule); can wait",
+         "rinse, pat dry, weigh, hang"),
+    ),
+    "a month past the usual day": (
+        in_cure(44),
+        ("today", "cure-decide", "in cure 44 d, 30 d past the usual day",
+         "smell it, look at the purge, decide"),
+    ),
+    "a salt box past its moment": (
+        in_cure(6.25, salt_box=True, cure_usual_days=5.0),
+        ("act", "salt-box-overdue", "in the salt box 1.2 d past its moment",
+         "take it out, brush off, rest it cold"),
+    ),
+    "the end of softening": (
+        lot(stage="equalising", stage_until=ago(2)),
+        ("today", "equalising-over", "planned end was 2 d ago", "feel rim and firmness, weigh"),
+    ),
+    "the end of a rest today": (
+        lot(stage="salt-rest", stage_until=ago(0.1)),
+        ("today", "rest-over", "planned end was today", "hang it and weigh"),
+    ),
+    "a weigh-in due today": (
+        weighed((30, 1000), (7, 750)),
+        ("today", "weigh-in-due", "weigh-in due today", "weigh it"),
+    ),
+    "a weigh-in late": (
+        weighed((30, 1000), (10, 750)),
+        ("today", "weigh-in-due", "weigh-in 3 d late", "weigh it"),
+    ),
+    "target reached": (
+        AT_TARGET,
+        ("today", "target-reached", "36.0 % lost of hang: target reached",
+         "feel rim and firmness, smell; pull, equalise or go on"),
+    ),
+    "target reached and felt since": (
+        replace(AT_TARGET, looks=(look("target", 0.5, "rim hard, soft, smell clean"),)),
+        ("today", "target-reached", "36.0 % lost of hang: target reached",
+         "you found rim hard, soft, smell clean: pull, equalise or go on"),
+    ),
+    "felt before the last weigh-in": (
+        replace(AT_TARGET, looks=(look("target", 3, "rim none, soft, smell clean"),)),
+        ("today", "target-reached", "36.0 % lost of hang: target reached",
+         "feel rim and firmness, smell; pull, equalise or go on"),
+    ),
+    "target too soon": (
+        weighed((30, 1000), (1, 640), min_age_days=60.0, salted_at=ago(44)),
+        ("today", "target-too-soon", "target reached on day 44, the style wants 60 d",
+         "equalise it, slow the drying, or keep it longer"),
+    ),
+    "target too soon, counted from hanging": (
+        weighed((30, 1000), (1, 640), min_age_days=60.0, salted_at=None),
+        ("today", "target-too-soon", "target reached on day 30, the style wants 60 d",
+         "equalise it, slow the drying, or keep it longer"),
+    ),
+    "three points past the end": (
+        weighed((30, 1000), (1, 560)),
+        ("today", "past-target", "44.0 % lost of hang, 3 points past the target's end",
+         "feel it: slice, or equalise if the rim is hard"),
+    ),
+    "six points past the end of green": (
+        weighed((30, 1000), (1, 590), target_base="green", green_g=1100.0),
+        ("today", "past-target", "46.4 % lost of green, 6 points past the target's end",
+         "feel it: slice, or equalise if the rim is hard"),
+    ),
+    "levelling": (
+        LEVEL,
+        ("today", "levelling", "levelling: 0.04 %/d over 5 d, 100 g short",
+         "fat cut, rim, or too humid?"),
+    ),
+    "levelling in a bag nobody looked at": (
+        replace(LEVEL, in_bag=True),
+        ("today", "levelling", "levelling: 0.04 %/d over 5 d, 100 g short",
+         "is the bag in contact all round?"),
+    ),
+    "levelling in a bag that lies well": (
+        replace(LEVEL, in_bag=True, looks=(look("bag", 2, "good"),)),
+        ("today", "levelling", "levelling: 0.04 %/d over 5 d, 100 g short",
+         "fat cut, rim, or too humid?"),
+    ),
+    "levelling in a bag that lost contact": (
+        replace(LEVEL, in_bag=True, looks=(look("bag", 2, "lost"), look("bag", 9, "good"))),
+        ("today", "levelling", "levelling: 0.04 %/d over 5 d, 100 g short",
+         "the bag's contact is lost: press or bag it anew"),
+    ),
+    "an alarm nobody decided on": (
+        replace(QUIET, looks=(look("alarm", 2, "black, slimy, spots; left"),)),
+        ("act", "decision-asked", f"logged on {ago(2)[:10]}: black, slimy, spots; left",
+         "look at it again and decide: write down what you do with it"),
+    ),
+    "mould seen two days ago": (
+        replace(QUIET, looks=(look("mould", 2, "white, powdery, spots; left"),)),
+        ("today", "mould-recheck", "mould 2 d ago: white, powdery, spots; left",
+         "look at it again"),
+    ),
+    "a sibling opened": (
+        replace(QUIET, looks=(look("sibling", 0.5, "C2 opened at 29 %: raw middle"),)),
+        ("today", "sibling-opened", "C2 opened at 29 %: raw middle", "feel this one too"),
+    ),
+    "too fast": (
+        weighed((7, 1000), (3, 920), (0, 839), thickness_mm=70.0),
+        ("today", "too-fast", "16.1 % lost in the first week; over 16 % a rim hardens",
+         "slow it: more humidity, less moving air, or a bag"),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", FULL)
+def test_each_need_says_its_number_and_the_usual_next_action(name: str) -> None:
+    state, expected = FULL[name]
+    assert told(state) == [expected]
+    (need,) = lot_needs(state, NOW, UTC)
+    assert (need.lot, need.lot_id, need.place, need.place_id) == ("A1", 1, None, None)
+    assert need.late_days == (3 if name == "a weigh-in late" else 0)
+
+
+ANSWERED = {
+    "a dose decided on": in_cure(3, dose_verdict="refused", looks=(
+        look("decision", 1), look("misdose", 2))),
+    "an alarm decided on": replace(QUIET, looks=(look("decision", 1), look("alarm", 2))),
+    "a target rested until the next weigh-in": replace(AT_TARGET, looks=(
+        look("target", 0.5, f"rim none, {GOES_ON}"),)),
+    "a target decided on": replace(AT_TARGET, looks=(look("decision", 0.5),)),
+    "levelling felt": replace(LEVEL, looks=(look("target", 0.5),)),
+    "mould seen yesterday": replace(QUIET, looks=(look("mould", 1),)),
+    "a sibling opened and this one felt": replace(QUIET, looks=(
+        look("target", 0.3), look("sibling", 0.5))),
+    "a sibling opened two days ago": replace(QUIET, looks=(look("sibling", 2.5),)),
+    "a sibling opened before this one was weighed": replace(
+        weighed((30, 1000), (6, 750), (0.2, 720)), looks=(look("sibling", 0.5),)),
+    "too fast decided on": weighed((7, 1000), (3, 920), (0, 839), thickness_mm=70.0, looks=(
+        look("decision", 0),)),
+    "a rest that has not ended": lot(stage="salt-rest", stage_until=ago(-0.1)),
+    "an end planned for a stage without one": lot(stage="keeping", stage_until=ago(1)),
+    "no end planned": lot(stage="equalising", stage_until=None),
+    "a sheet of a lot that is out of the cure": lot(
+        stage="salt-rest", dose_open=1, first_tick_at=ago(9)),
+    "a cure without a day": in_cure(90, cure_usual_days=None),
+    "a box without a day": in_cure(90, salt_box=True, cure_usual_days=None),
+    "never weighed since it hung today": lot(hang_at=ago(0), stage_at=ago(0)),
+    "a finished one": weighed((90, 1000), (40, 640), stage="closed"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ANSWERED)
+def test_what_was_answered_or_is_not_due_is_quiet(name: str) -> None:
+    assert told(ANSWERED[name]) == []
+
+
+def test_a_target_felt_but_levelling_in_a_bag_still_asks() -> None:
+    felt = replace(LEVEL, in_bag=True, looks=(look("target", 0.5),))
+    assert causes(felt) == ["levelling"]
+    assert causes(replace(LEVEL, looks=(look("target", 2),))) == ["levelling"]
+
+
+@pytest.mark.parametrize("alarm", ["smell sour", "smell rotten", "black, slimy, spots; left"])
+def test_what_waits_for_a_decision_is_not_called_ready(alarm: str) -> None:
+    spoiled = replace(AT_TARGET, looks=(look("alarm", 0.5, alarm),))
+    assert causes(spoiled) == ["decision-asked"]
+    assert causes(replace(spoiled, looks=(look("decision", 0.2), *spoiled.looks))) == []
+    older = replace(spoiled, looks=(look("decision", 3), look("alarm", 4, alarm)))
+    assert causes(older) == ["target-reached"]
+
+
+def test_a_dose_over_the_ceiling_is_not_called_ready_until_decided() -> None:
+    """625 mg/kg: the highest ingoing limit of the US programme (FSIS Handbook 7620.3)."""
+    over = replace(AT_TARGET, dose_verdict="refused", nitrite_mg_per_kg=6250.0)
+    assert causes(over) == ["dose-outside"]
+    assert causes(replace(over, looks=(look("decision", 3),))) == ["target-reached"]
+    at = replace(over, nitrite_mg_per_kg=625.0)
+    assert causes(at) == ["dose-outside", "target-reached"]
+    assert causes(replace(over, looks=(look("misdose", 2), look("decision", 3)))) == [
+        "dose-outside"
+    ]
+
+
+def test_days_to_the_next_weigh_in() -> None:
+    state = weighed((30, 1000), (4, 750))
+    assert days_to_weigh_in(state, NOW, UTC) == 3
+    assert days_to_weigh_in(replace(state, stage="keeping"), NOW, UTC) is None
+    assert days_to_weigh_in(replace(state, weigh_every_days=4), NOW, UTC) == 0
+    assert days_to_weigh_in(replace(state, curve=()), NOW, UTC) == 7 - 30
+    assert days_to_weigh_in(replace(state, curve=(), hang_at=None), NOW, UTC) is None
+    opens = StoredForecast(1, 1, ago(4), "m", 45.0, 42.0, 50.0, 0.0, "forecast")
+    # the window opens on day 42, it gets denser ten days before, in two days; every three days
+    assert days_to_weigh_in(replace(state, forecast=opens), NOW, UTC) == 3
+    assert days_to_weigh_in(replace(state, forecast=replace(opens, lo_day=40.0)), NOW, UTC) == 0
+    rules = replace(DEFAULT_RULES, weigh_soon_every_days=6.0)
+    assert (
+        days_to_weigh_in(replace(state, forecast=replace(opens, lo_day=35.0)), NOW, UTC, rules) == 2
+    )
+    assert days_to_weigh_in(replace(state, forecast=replace(opens, lo_day=None)), NOW, UTC) == 3
+
+
+def test_the_thresholds_of_the_household_are_those_that_count() -> None:
+    rules = NeedRules(ticks_open_hours=48.0, cure_decide_days=10.0, past_target_points=(1.0, 2.0),
+                      levelling_pct_per_day=0.01, mould_again_days=5.0)  # fmt: skip
+
+    def found(state: LotState) -> list[str]:
+        return [need.cause for need in lot_needs(state, NOW, UTC, rules)]
+
+    assert found(RAW) == []
+    assert found(in_cure(24)) == ["cure-decide"]
+    assert found(in_cure(23)) == ["cure-ready"]
+    (need,) = lot_needs(weighed((30, 1000), (1, 585)), NOW, UTC, rules)
+    assert need.message == "41.5 % lost of hang, 1 points past the target's end"
+    assert found(LEVEL) == []
+    assert found(replace(QUIET, looks=(look("mould", 4),))) == []
+    more = [need.cause for need in lot_needs(QUIET, NOW, UTC, more=[lambda view: view.need(
+        "today", "turn-due", "", "")])]  # fmt: skip
+    assert more == ["turn-due"]
+
+
+def test_turns_of_one_place_are_one_line_and_each_place_its_own() -> None:
+    lots = [lot(id=n, code=f"A{n}", place_id=p, place=f"P{p}") for n, p in ((1, 1), (2, 1), (3, 2))]
+    needs = [Need("today", "turn-due", "m", "a", lot=state.code, lot_id=state.id) for state in lots]
+    nowhere = Need("today", "turn-due", "m", "a", lot="X", lot_id=9)
+    weigh = Need("today", "weigh-in-due", "m", "a", lot="A1", lot_id=1, late_days=2)
+    other = Need("act", "dose-outside", "m", "a", lot="A1", lot_id=1)
+    found = gathered([other, *needs, weigh, nowhere], lots)
+    assert found[0] == other
+    assert (found[1].message, found[1].action) == ("2 lots to turn: A1, A2", "turn them in one go")
+    assert (found[1].place, found[1].place_id, found[1].lot_id) == ("P1", 1, None)
+    assert found[2:] == [needs[2], weigh, nowhere]
+    both = [weigh, replace(weigh, lot="A2", lot_id=2, late_days=5)]
+    (line,) = gathered(both, lots)
+    assert line.message == "2 lots to weigh, up to 5 d late: A1, A2"
+    assert (line.action, line.late_days) == ("weigh them in one round", 5)
+
+
+def test_a_wrong_clock_is_said_with_both_times() -> None:
+    written = moment("2026-01-01T00:00:00Z")
+    need = clock_need(NOW, utc_text(NOW + timedelta(minutes=11)), written)
+    assert (need.level, need.cause, need.action) == (
+        "act", "clock-implausible", "set the clock; nothing is called overdue",
+    )  # fmt: skip
+    assert need.message == (
+        "the clock shows 2026-11-25T18:00:00Z, the file was written at 2026-11-25T18:11:00Z"
+    )
+    before = clock_need(datetime(1970, 1, 1, 1, tzinfo=UTC), None, written)
+    assert before.message == "the clock shows 1970-01-01, before this program was written"
+    assert clock_need(written, None, written) is None
+    assert clock_need(NOW, utc_text(NOW + timedelta(minutes=10)), written) is None
