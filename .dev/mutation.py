@@ -47,7 +47,12 @@ also_copy = ["docs", "demo_db", "README.md"]
 pytest_add_cli_args_test_selection = {tests}
 """
 COPIED = ("curedash", "tests", "docs", "demo_db", "README.md", "DEVELOPERS.md")
-PROSE = re.compile(r"""^[-+](?:[^"']*)["'].*["'][^"']*$""")
+#: fewer examples of the property tests: each mutant runs them anew
+FEW_EXAMPLES = """
+hypothesis_settings.register_profile(
+    "mutation", derandomize=True, deadline=None, max_examples=12, database=None)
+hypothesis_settings.load_profile("mutation")
+"""
 
 
 def mutate(module: str, tests: list[str]) -> tuple[int, list[str], list[str]]:
@@ -58,6 +63,8 @@ def mutate(module: str, tests: list[str]) -> tuple[int, list[str], list[str]]:
             source = HERE / name
             copy = shutil.copytree if source.is_dir() else shutil.copy
             copy(source, room / name)
+        with (room / "tests" / "conftest.py").open("a") as conftest:
+            conftest.write(FEW_EXAMPLES)
         paths = [f"tests/domain/{name}.py" for name in tests]
         (room / "pyproject.toml").write_text(SETTINGS.format(module=module, tests=paths))
         mutmut = Path(sys.executable).with_name("mutmut")
