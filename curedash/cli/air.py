@@ -190,13 +190,17 @@ def _thin(argv: list[str], context: Context) -> int:
                     "curedash air thin --older-than 400d")  # fmt: skip
     parser.add_argument("--older-than", default="400d", help="days to keep whole (400d)")
     chosen = parser.parse_args(argv)
-    text = chosen.older_than.strip().removesuffix("d").strip()
-    if not text.isdigit() or not 30 <= int(text) <= 36_500:
-        raise UsageError("--older-than takes at least 30 days, e.g. 400d.")
+    from curedash.domain.typed_numbers import whole_number
     from curedash.services.roll_up import thin
 
-    gone = thin(context.open(), context.by(), int(text), context.now, context.err)
-    context.out(f"{gone} readings older than {text} d thinned out")
+    try:
+        days = whole_number(chosen.older_than.strip().removesuffix("d"))
+    except Refused:
+        days = 0
+    if not 30 <= days <= 36_500:
+        raise UsageError("--older-than takes at least 30 days, e.g. 400d.")
+    gone = thin(context.open(), context.by(), days, context.now, context.err)
+    context.out(f"{gone} readings older than {days} d thinned out")
     return 0
 
 

@@ -127,6 +127,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
         code = _unexpected(bug, opened)
         if stored() > before:
             talk("What was asked for is stored.")
+            return STORED if code == FILE else code
         return code
 
 
