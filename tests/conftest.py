@@ -27,6 +27,7 @@ OUTSIDE = {
     "fish": "fish",
     "chromium": "chromium",
     "curl": "curl",
+    "gcc": "gcc",
 }
 
 hypothesis_settings.register_profile("ci", derandomize=True, deadline=None)

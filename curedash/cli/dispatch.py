@@ -133,7 +133,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
 
 def _stored_but(why: str) -> int:
     """It is stored, so nobody may do it again; but something that follows from it went wrong."""
-    talk(visible(f"It is stored. {why}"))
+    talk(visible(f"It is stored, but afterwards: {why}"))
     return STORED
 
 

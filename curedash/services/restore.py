@@ -17,6 +17,7 @@ from curedash.store import inspect, naming
 from curedash.store.backup import Taken, as_one_file, bring_back, copy_anew, with_page_size
 from curedash.store.inspect import Contents
 from curedash.store.open import SCHEMA_VERSION, open_db
+from curedash.store.work import note_stored
 
 
 @record
@@ -84,6 +85,7 @@ def _put_in_place(path: str, ready: str, now: datetime) -> str | None:
         kept: list[str] = []
         with closing(open_db(ready, read_only=True)) as source:
             bring_back(source, path, lambda before: kept.append(_keep(before, wanted)))
+            note_stored()
     return kept[0]
 
 
@@ -104,6 +106,7 @@ def _in_the_free_name(path: str, ready: str, wanted: str) -> str | None:
     anything = naming.set_aside(path, kept)
     try:
         naming.give_free_name(ready, path)
+        note_stored()
     except FileExistsError:
         raise Refused(
             f"{path} was made by another program meanwhile and is as it was; restore again."

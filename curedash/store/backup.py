@@ -8,6 +8,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import suppress
 
 from curedash.domain.errors import Busy, FileTrouble, Refused
 from curedash.store import naming
@@ -84,7 +85,8 @@ def bring_back(
         # The first page takes the write lock of the target, which is held until the last one:
         # between the two everything that anybody was told is saved can be kept.
         source.backup(target, pages=1, progress=_KeepFirst(lambda: keep(reader)))
-        target.execute("PRAGMA wal_checkpoint (PASSIVE)")
+        with suppress(sqlite3.Error):  # it is brought back; its log may be folded in later
+            target.execute("PRAGMA wal_checkpoint (PASSIVE)")
     except sqlite3.Error as trouble:
         raise say(trouble, path) from None
     finally:

@@ -6,6 +6,7 @@ the file replaces them too, under one lock, and throws nothing away.
 
 import os
 import stat
+from contextlib import suppress
 
 from curedash.domain.errors import FileTrouble
 
@@ -77,8 +78,13 @@ def give_free_name(part: str, target: str) -> None:
         os.close(open_part(target))
         os.replace(part, target)
     else:
-        os.remove(part)
-    to_disk(folder_of(target))
+        with suppress(OSError):  # :func:`clear` tries again
+            os.remove(part)
+    try:
+        to_disk(folder_of(target))
+    except OSError:  # what is called not written must not be there
+        os.remove(target)
+        raise
 
 
 def clear(part: str) -> None:

@@ -13,6 +13,7 @@ from curedash.domain.record import record
 from curedash.store import naming
 from curedash.store.backup import as_one_file
 from curedash.store.open import SCHEMA_VERSION, open_db, say
+from curedash.store.work import note_stored
 
 Row = tuple[Any, ...]
 Tell = Callable[[int], None]
@@ -139,6 +140,7 @@ def _put_in_place(unfinished: str, path: str) -> None:
             if os.path.isfile(path) and os.path.getsize(path) == 0:
                 os.remove(path)
             naming.give_free_name(unfinished, path)
+            note_stored()
         except FileExistsError:
             raise Refused(
                 f"{path} was made by another program meanwhile and is as it was; name a new file"
@@ -160,6 +162,7 @@ def _into_empty(path: str, schema: int, read: Reader, tell: Tell, accept: Accept
                 conn.execute(f"DELETE FROM {table.name}")
 
         _fill(conn, read, tell, clear=clear, accept=accept)
+        note_stored()
         return count(conn)
 
 

@@ -11,7 +11,7 @@ import pytest
 from tests.endurance.household import build
 
 NOW = "2026-11-25T18:00Z"
-TELLS = "It is stored. Not all could be printed: "
+TELLS = "It is stored, but afterwards: Not all could be printed: "
 #: a command that changes something, and how often that is in the file
 CHANGES = {
     "weigh A1 900 --yes": "SELECT count(*) FROM weigh_in WHERE gross_g = 900",

@@ -11,6 +11,7 @@ and the system.
 
 import errno
 import gzip
+import io
 import os
 import select
 import shutil
@@ -21,7 +22,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from contextlib import closing
+from contextlib import closing, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 
 from tests.endurance.household import build
@@ -82,6 +83,14 @@ def beside(folder: str, part: str) -> list[Held | None]:
     names = sorted(name for name in os.listdir(folder) if part in name)
     return [held(f"{folder}/{name}") for name in names
             if not name.endswith(("-wal", "-shm", "-journal"))]  # fmt: skip
+
+
+def quietly(*words: str) -> None:
+    """Run a command of the preparation."""
+    from curedash.__main__ import main
+
+    with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
+        assert main(["--now", NOW, *words]) == 0
 
 
 class Job:
@@ -150,11 +159,9 @@ class Restore(Job):
     name, words = "restore", ("--db", "h.db", "restore", "copy.db")
 
     def prepare(self, folder: str) -> None:
-        from curedash.__main__ import main
-
         build(f"{folder}/h.db")
-        main(["--db", f"{folder}/h.db", "--now", NOW, "backup", f"{folder}/copy.db"])
-        main(["--db", f"{folder}/h.db", "--now", NOW, "weigh", "A1", "900", "--yes"])
+        quietly("--db", f"{folder}/h.db", "backup", f"{folder}/copy.db")
+        quietly("--db", f"{folder}/h.db", "weigh", "A1", "900", "--yes")
 
     def wrong(self, folder: str, run: Run) -> str:
         found = held(f"{folder}/h.db")
@@ -205,10 +212,8 @@ class Import(Job):
     name, words = "import", ("--db", "new.db", "import", "e.json")
 
     def prepare(self, folder: str) -> None:
-        from curedash.__main__ import main
-
         build(f"{folder}/old.db")
-        main(["--db", f"{folder}/old.db", "--now", NOW, "export", f"{folder}/e.json"])
+        quietly("--db", f"{folder}/old.db", "export", f"{folder}/e.json")
         os.remove(f"{folder}/old.db")
 
     def wrong(self, folder: str, run: Run) -> str:
@@ -302,6 +307,7 @@ def one_run(between: Between, job: Job, folder: str, nth: int, way: str) -> Run:
     child = os.fork()
     if child == 0:
         os.close(read)
+        tell = os.dup(write)  # the program may close its own output
         os.dup2(write, 1)
         os.dup2(write, 2)
         sys.stdout, sys.stderr = os.fdopen(1, "w", buffering=1), os.fdopen(2, "w", buffering=1)
@@ -313,7 +319,7 @@ def one_run(between: Between, job: Job, folder: str, nth: int, way: str) -> Run:
             print(f"Traceback: {fault!r}")
             code = 70
         calls, hit = between.disarm()
-        os.write(1, f"\n{code} {calls} {int(hit)}".encode())
+        os.write(tell, f"\n{code} {calls} {int(hit)}".encode())
         os._exit(0)
     os.close(write)
     said, end = b"", time.monotonic() + LIMIT_S

@@ -188,7 +188,8 @@ def _wrong(code: int | None, seat: Dashboard, path: str, folder: str, sent: list
     return "\n".join(found)
 
 
-def run(seconds: float, seed: int, *, of_bytes: bool = False, sends: int = 150) -> Counter[str]:
+def run(seconds: float, seed: int, *, of_bytes: bool = False, sends: int = 150,
+        rounds: int = 1 << 60) -> Counter[str]:  # fmt: skip
     """Rounds until the time is up; what is wrong is printed."""
     figures = Counter({"rounds": 0, "sent": 0, "wrong": 0})
     until = time.monotonic() + seconds
@@ -196,7 +197,7 @@ def run(seconds: float, seed: int, *, of_bytes: bool = False, sends: int = 150) 
         demo, folder = f"{top}/demo.db", f"{top}/home"
         os.mkdir(folder)
         build_demo(demo, NOW)
-        while time.monotonic() < until:
+        while time.monotonic() < until and figures["rounds"] < rounds:
             rng = random.Random(f"{seed}-{figures['rounds']}")
             wrong, sent = session(rng, demo, folder, sends=sends, of_bytes=of_bytes, until=until)
             figures["rounds"] += 1

@@ -36,8 +36,8 @@ ANEW_AFTER = 300  # calls on one file
 PLAIN = (
     "A1", "B1", "C1", "D1", "D2", "D3", "E1", "F1", "F2", "C", "D", "Z9", "Landing fridge",
     "Pantry fridge", "bresaola", "coppa", "drying", "in-cure", "keeping", "trimmed", "900",
-    "1071 g", "2 lb 4.8 oz", "3.5C", "78%", "yesterday", "24 Dec", "-2d", "2026-11-20T18:00", "70mm",
-    "4",
+    "1071 g", "2 lb 4.8 oz", "3.5C", "78%", "yesterday", "24 Dec", "-2d", "2026-11-20T18:00",
+    "70mm", "4",
     "0", "-1", "1", "5.4", "2,5%", "", " ", "firm", "hay", "on", "off", "UTC", "Europe/Vienna",
 )  # fmt: skip
 BEYOND = (
@@ -49,14 +49,19 @@ BEYOND = (
 FILES = ("deep.toml", "deep.json", "sheet.csv", "whole.json", "rubbish", "empty", "h.db", "folder")
 
 
-def parts_of(command: str) -> tuple[list[str], int]:
+#: options, how many words stand without one, options that take a value
+Parts = tuple[list[str], int, set[str]]
+
+
+def parts_of(command: str) -> Parts:
     """The options a command takes, and how many words stand without one."""
     text = help_of(command.split())
     options = sorted(set(re.findall(r"(?<![\w-])(--[a-z][a-z-]+)", text)) - {"--help"})
-    return options, len(re.findall(r"^  [a-z_]+(?=  )", text, re.MULTILINE))
+    taking = set(re.findall(r"(--[a-z][a-z-]+) (?=[A-Z{])", text))
+    return options, len(re.findall(r"^  [a-z_]+(?=  )", text, re.MULTILINE)), taking
 
 
-def commands() -> dict[str, tuple[list[str], int]]:
+def commands() -> dict[str, Parts]:
     """Every command that ends by itself."""
     found = [f"{verb} {second}".strip() for verb in VERBS for second in subcommands(verb) or [""]]
     return {command: parts_of(command) for command in found if command not in STAYING}
@@ -65,26 +70,26 @@ def commands() -> dict[str, tuple[list[str], int]]:
 def value(rng: random.Random) -> str:
     """What stands behind an option, or without one."""
     kind = rng.random()
-    if kind < 0.6:
+    if kind < 0.8:
         return rng.choice(PLAIN)
-    if kind < 0.75:
+    if kind < 0.88:
         return rng.choice(BEYOND)
-    if kind < 0.85:
+    if kind < 0.93:
         return rng.choice(FILES)
-    if kind < 0.92:
+    if kind < 0.96:
         return rng.choice(HOSTILE)
     return "".join(rng.choice("0123456789.,-:/ gkCF%abz½±") for _ in range(rng.randrange(1, 12)))
 
 
-def line(rng: random.Random, every: dict[str, tuple[list[str], int]]) -> list[str]:
+def line(rng: random.Random, every: dict[str, Parts]) -> list[str]:
     """One command line."""
     command = rng.choice(list(every))
-    options, plain = every[command]
+    options, plain, taking = every[command]
     words = command.split()
-    words += [value(rng) for _ in range(rng.choice([plain, plain, 1, 2, rng.randrange(5)]))]
-    for option in rng.sample(options, min(len(options), rng.choice([0, 0, 1, 1, 2, 3, 6]))):
+    words += [value(rng) for _ in range(rng.choice([plain] * 6 + [1, 2, rng.randrange(5)]))]
+    for option in rng.sample(options, min(len(options), rng.choice([0, 0, 0, 1, 1, 1, 2, 3, 6]))):
         words.append(option)
-        if rng.random() < 0.7:
+        if (option in taking) == (rng.random() < 0.95):
             words.append(value(rng))
     if rng.random() < 0.15:
         words.append("--yes")

@@ -12,9 +12,12 @@ from tests.endurance import (
     long_bad_files,
     long_entries,
     long_full_disk,
+    long_injection,
     long_kills,
     long_limits,
+    long_monkey,
     long_terminal,
+    long_words,
     long_writers,
 )
 
@@ -74,3 +77,22 @@ def test_a_larger_household_opens(tmp_path: Path) -> None:
     assert os.path.getsize(path) > 500_000
     figures = asyncio.run(long_limits.first_screen(path))
     assert figures["rack_s"] < 20
+
+
+@pytest.mark.parametrize("of_bytes", [False, True])
+def test_no_key_and_no_byte_ends_the_dashboard(of_bytes: bool) -> None:
+    found = long_monkey.run(120, 7, of_bytes=of_bytes, sends=60, rounds=1)
+    assert found["rounds"] == 1
+    assert found["wrong"] == 0
+
+
+def test_no_words_of_the_shell_are_a_fault() -> None:
+    found = long_words.run(120, 7, most=250)
+    assert found["calls"] == 250
+    assert found["wrong"] == 0
+
+
+@pytest.mark.external("gcc")
+def test_what_is_announced_is_what_reopens_whatever_call_fails() -> None:
+    """Some of the calls of each command; the long form takes every one of them."""
+    assert long_injection.start("150").returncode == 0
