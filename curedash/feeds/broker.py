@@ -12,18 +12,20 @@ from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from typing import Any
 
-from curedash.domain.errors import FileTrouble, Refused
+from curedash.domain.errors import CuredashError, FileTrouble, Refused
 from curedash.feeds.arrival import Arrivals
 from curedash.feeds.broker_words import reason
 from curedash.feeds.payload import Clock, Fields, parse_payload, stamped
 from curedash.services.log_air import Sample
 from curedash.store.open import Moved, OtherHousehold
+from curedash.store.outside import read_text
 
 FIRST_WAIT_S, LONGEST_WAIT_S = 1.0, 60.0
 STEADY_S = 30.0  # a connection that held so long was a good one: the next wait is short again
 AT_ONCE = 500  # messages in one commit
 BUSY_WAIT_S = 1.0
 COMPLAIN_EVERY_S = 60.0
+MOST_PASSWORD_BYTES = 10_000
 FAILED = 128  # subscription codes from here on mean refused
 
 
@@ -246,10 +248,10 @@ def _password(broker: Broker) -> str | None:
     if broker.password_file is None:
         return None
     try:
-        with open(broker.password_file, encoding="utf-8") as file:
-            return file.readline().rstrip("\r\n")
-    except (OSError, UnicodeDecodeError):
+        text = read_text(broker.password_file, MOST_PASSWORD_BYTES)
+    except CuredashError:
         raise Refused(f"the password file {broker.password_file} cannot be read") from None
+    return text.partition("\n")[0].rstrip("\r")
 
 
 def _quiet_logger() -> Any:

@@ -264,7 +264,8 @@ def require_terminal() -> None:
             raise UsageError(NOT_HERE.format(why=f"standard {what} is none"))
     term = os.environ.get("TERM", "")
     if term in CANNOT_PLACE:
-        raise UsageError(NOT_HERE.format(why=f"TERM is “{term}”"))
+        why = f"TERM is “{term}”" if term else "TERM is not set"
+        raise UsageError(NOT_HERE.format(why=why))
 
 
 def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) -> int:

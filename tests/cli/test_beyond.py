@@ -185,3 +185,11 @@ def test_readings_of_the_double_hour_survive_a_restart_within_it(house, monkeypa
     conn.close()
     start = int(first.timestamp())
     assert rows == [start + 60 * minute for minute in range(180)], json.dumps(len(rows))
+
+
+@pytest.mark.parametrize("path", ["/dev/zero", "/dev/full", "/"])
+def test_a_password_file_that_never_ends_is_refused(path) -> None:
+    from curedash.feeds.broker import Broker, _password
+
+    with pytest.raises(Refused, match="cannot be read"):
+        _password(Broker("localhost", 1883, "us", password_file=path))
