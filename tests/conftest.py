@@ -28,6 +28,7 @@ OUTSIDE = {
     "chromium": "chromium",
     "curl": "curl",
     "gcc": "gcc",
+    "systemd-analyze": "systemd",
 }
 
 hypothesis_settings.register_profile("ci", derandomize=True, deadline=None)

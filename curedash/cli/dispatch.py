@@ -55,6 +55,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "air": ("air", "record readings of a place"),
     "sensor": ("sensor", "sensors: offsets, the salt test"),
     "watch": ("watch", "look every minute and tell what is new, by a command of yours"),
+    "service": ("service", "let watcher, listener and a mail run by themselves"),
     "rules": ("rules", "list or change the alert rules"),
     "settings": ("settings", "units, look, zone, rule set, scales, copies: list or change"),
     "undo": ("undo", "take the last change back"),

@@ -13,6 +13,7 @@ COMMAND_MAX_S = 60.0  # a command that takes longer is ended and tried again
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from argparse import Namespace
     from datetime import date
 
     from curedash.domain.needs import Need
@@ -21,9 +22,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str], context: Context) -> int:
     """Look again and again, or once for a timer."""
-    own, command = _split(argv)
-    chosen = _parser().parse_args(own)
-    _require_command(command)
+    chosen, command = read_words(argv)
     context.open()
     from curedash.cli.follow import Followers
 
@@ -46,6 +45,19 @@ def run(argv: list[str], context: Context) -> int:
             context.close()  # with whatever was half done
         followers.follow(once=False)
         time.sleep(chosen.every)
+
+
+def read_words(argv: list[str]) -> "tuple[Namespace, list[str]]":
+    """The options, and the command behind --exec.
+
+    Raises
+    ------
+    UsageError: an unknown word; NotFound: no such command
+    """
+    own, command = _split(argv)
+    chosen = _parser().parse_args(own)
+    _require_command(command)
+    return chosen, command
 
 
 def _follow_the_file(context: Context) -> None:

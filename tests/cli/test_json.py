@@ -93,6 +93,7 @@ CASES: dict[str, list[list[str]]] = {
     "air last": [["air", "last"], ["place", "add", "Box", "|", "air", "last"]],
     "air outage": [["air", "outage", "Cellar", "--from", "-1d", "--to", "today", "--highest",
                     "21C"]],
+    "service status": [["service", "status"]],
     "sensor list": [["sensor", "add", "Cellar", "top", "|", "sensor", "salt-test", "Cellar", "top",
                      "--shown", "79%", "|", "sensor", "list"]],
     "rules list": [["rules", "list"]],

@@ -31,6 +31,10 @@ def wrong(line: str) -> str | None:
     words = words[words[:1] == ["help"] :]
     if not words or words[0] in GLOBALS:
         return None
+    if "--" in words:  # what follows is for the watcher
+        ahead = words.index("--")
+        behind = wrong(shlex.join(["curedash", "watch", *words[ahead + 1 :]]))
+        return behind or wrong(shlex.join(["curedash", *words[:ahead]]))
     verb, rest = words[0], words[1:]
     if verb not in VERBS:
         return verb

@@ -1,0 +1,236 @@
+"""``curedash service``: let the watcher, the listener and the mail run by themselves."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Sequence
+
+from curedash.cli.context import Context
+from curedash.cli.parser import Parser
+from curedash.domain.errors import FileTrouble, NotFound, Refused, UsageError
+
+SUBCOMMANDS = ("install", "status", "remove")
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from curedash.papers.service_units import Plan, Unit
+
+SYSTEMCTL_MAX_S = 60.0
+
+
+def run(argv: list[str], context: Context) -> int:
+    """Install, look at or remove the services of this user."""
+    second, rest = (argv[0], argv[1:]) if argv else ("status", [])
+    return {"install": _install, "status": _status, "remove": _remove}[second](rest, context)
+
+
+def _install(argv: list[str], context: Context) -> int:
+    own, watch = _split(argv)
+    chosen = _install_parser().parse_args(own)
+    plan = _plan(chosen, watch, context)
+    from curedash.papers.service_units import is_ours, units_folder, units_of
+
+    units, folder = units_of(plan), units_folder()
+    for unit in units:
+        path = os.path.join(folder, unit.name)
+        if os.path.lexists(path) and not is_ours(path):
+            raise Refused(f"{path} was not written by curedash; move it away first.")
+    for unit in units:
+        context.out(f"# {os.path.join(folder, unit.name)}\n{unit.text}")
+    if chosen.show:
+        return 0
+    if not chosen.yes and not _asked("Write these files, enable and start them?", context):
+        return 65
+    _write(folder, units)
+    context.err(f"{len(units)} files written to {folder}")
+    enabled = [unit.name for unit in units if unit.name != "curedash-mail.service"]
+    troubles = _systemctl("daemon-reload") or _systemctl("enable", *enabled)
+    troubles = troubles or _systemctl("restart", *enabled)
+    if troubles:
+        context.err(
+            f"The service manager does not answer ({troubles}). When it does: systemctl --user"
+            f" daemon-reload; systemctl --user enable --now {' '.join(enabled)}"
+        )
+        return 74
+    context.err("They run. 'loginctl enable-linger' lets them run while nobody is logged in.")
+    return 0
+
+
+def _install_parser() -> Parser:
+    parser = Parser(
+        "service install", "Write the services of this user for the service manager (systemd),"
+        " enable and start them: the watcher, the listener if a broker is kept, a mail in the"
+        " morning on wish. The files are shown and asked about first. Words after -- go to"
+        " 'curedash watch'.",
+        "curedash service install --mail cook@example.org -- --page ~/www/rack.html",
+    )  # fmt: skip
+    parser.add_argument("--mail", metavar="ADDRESS", help="mail what needs you there at 07:00")
+    parser.add_argument("--no-watch", action="store_true", help="without the watcher")
+    parser.add_argument("--no-listen", action="store_true", help="without the listener")
+    parser.add_argument("--show", action="store_true", help="only show the files")
+    parser.add_argument("--yes", action="store_true", help="do not ask")
+    return parser
+
+
+def _split(argv: list[str]) -> tuple[list[str], list[str]]:
+    """The words of this command, and those of the watcher behind ``--``."""
+    at = argv.index("--") if "--" in argv else len(argv)
+    return argv[:at], argv[at + 1 :]
+
+
+def _plan(chosen: Namespace, watch: list[str], context: Context) -> Plan:
+    from curedash.cli.context import default_db_path
+    from curedash.cli.trace import state_folder
+    from curedash.cli.watch import read_words
+    from curedash.feeds.plan import saved
+    from curedash.papers.service_units import Plan
+
+    if chosen.no_watch and watch:
+        raise UsageError("The words after -- are for the watcher; leave --no-watch out.")
+    if {"--once", "--help", "-h"} & set(watch[: _exec_at(watch)]):
+        raise UsageError("The watcher of a service looks again and again; leave --once out.")
+    read_words(watch)
+    if chosen.mail is not None:
+        if chosen.mail.startswith("-") or not chosen.mail.isprintable() or " " in chosen.mail:
+            raise UsageError(f"“{chosen.mail[:60]}” is no address to mail to.")
+        if shutil.which("mail") is None:
+            raise NotFound("There is no command “mail” to send with; install one, e.g. bsd-mailx.")
+    conn = context.open()
+    listen = not chosen.no_listen and saved(conn) is not None
+    if chosen.no_watch and not listen and chosen.mail is None:
+        raise UsageError("Nothing is left to install.")
+    path = os.path.abspath(context.db_path)
+    base = os.path.dirname(default_db_path())
+    cache = os.path.join(os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache"),
+                         "curedash")  # fmt: skip
+    folders = dict.fromkeys((os.path.dirname(path), base, cache, state_folder()))
+    return Plan(
+        program=(sys.executable, "-m", "curedash", "--db", path), folders=tuple(folders),
+        watch=None if chosen.no_watch else tuple(_whole_paths(watch)), listen=listen,
+        mail_to=chosen.mail,
+    )  # fmt: skip
+
+
+def _exec_at(watch: Sequence[str]) -> int:
+    return watch.index("--exec") if "--exec" in watch else len(watch)
+
+
+def _whole_paths(watch: list[str]) -> list[str]:
+    """Paths as they are from here: a service starts in another folder."""
+    words = list(watch)
+    for at, word in enumerate(words):
+        if word == "--page" and at + 1 < len(words):
+            words[at + 1] = os.path.abspath(os.path.expanduser(words[at + 1]))
+        if word == "--exec":
+            words[at + 1] = os.path.abspath(shutil.which(words[at + 1]) or words[at + 1])
+            break
+    return words
+
+
+def _asked(question: str, context: Context) -> bool:
+    if sys.stdin is None or not sys.stdin.isatty():
+        context.err("Nothing is written; --yes writes it without asking.")
+        return False
+    context.err(f"{question} [y/N]")
+    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+
+
+def _write(folder: str, units: Sequence[Unit]) -> None:
+    from curedash.papers.files import write_file
+
+    try:
+        os.makedirs(folder, exist_ok=True)
+    except OSError as trouble:
+        raise FileTrouble(f"Cannot write {folder}: {trouble.strerror}.") from None
+    for unit in units:
+        write_file(os.path.join(folder, unit.name), unit.text)
+
+
+def _systemctl(*words: str) -> str:
+    """Ask the service manager of this user; what is wrong, empty if nothing."""
+    try:
+        done = subprocess.run(["systemctl", "--user", *words], capture_output=True, text=True,
+                              timeout=SYSTEMCTL_MAX_S, check=False)  # fmt: skip
+    except (OSError, subprocess.TimeoutExpired) as trouble:
+        return f"systemctl: {trouble.__class__.__name__}"
+    said = done.stderr.strip().splitlines()
+    return "" if done.returncode == 0 else (said[0] if said else f"exit {done.returncode}")
+
+
+def _asked_systemctl(*words: str) -> str:
+    """One word of the service manager, empty where it does not answer."""
+    try:
+        done = subprocess.run(["systemctl", "--user", *words], capture_output=True, text=True,
+                              timeout=SYSTEMCTL_MAX_S, check=False)  # fmt: skip
+    except (OSError, subprocess.TimeoutExpired):
+        return ""
+    return done.stdout.strip()
+
+
+def _status(argv: list[str], context: Context) -> int:
+    """Say of each unit whether it is there, enabled and running."""
+    parser = Parser("service status", "Which services are installed, enabled and running.",
+                    "curedash service status")  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
+    chosen = parser.parse_args(argv)
+    from curedash.papers.service_units import NAMES, is_ours, units_folder
+
+    found = []
+    for name in NAMES.values():
+        path = os.path.join(units_folder(), name)
+        there = os.path.lexists(path)
+        found.append({
+            "unit": name, "file": path if there else None, "written_by_curedash": is_ours(path),
+            "enabled": (_asked_systemctl("is-enabled", name) or None) if there else None,
+            "active": (_asked_systemctl("is-active", name) or None) if there else None,
+        })  # fmt: skip
+    if chosen.json:
+        context.json(found)
+        return 0
+    for one in found:
+        if one["file"] is None:
+            context.out(f"{one['unit']}: not installed")
+            continue
+        states = ", ".join(str(one[key] or "not known") for key in ("enabled", "active"))
+        own = "" if one["written_by_curedash"] else ", not written by curedash"
+        context.out(f"{one['unit']}: {states}{own} ({one['file']})")
+    says = _asked_systemctl("is-system-running") or "nothing"
+    if says != "running":
+        context.err(f"The service manager of this user says: {says}.")
+    return 0
+
+
+def _remove(argv: list[str], context: Context) -> int:
+    """Stop and disable the services and take their files away."""
+    parser = Parser("service remove", "Stop the services, and take away their files that curedash"
+                    " wrote. The household's file is not touched.",
+                    "curedash service remove --yes")  # fmt: skip
+    parser.add_argument("--yes", action="store_true", help="do not ask")
+    chosen = parser.parse_args(argv)
+    from curedash.papers.service_units import NAMES, is_ours, units_folder
+
+    paths = [os.path.join(units_folder(), name) for name in NAMES.values()]
+    own = [path for path in paths if is_ours(path)]
+    for path in paths:
+        if os.path.lexists(path) and path not in own:
+            context.err(f"{path} was not written by curedash; it stays.")
+    if not own:
+        context.err("No service of curedash is installed.")
+        return 0
+    for path in own:
+        context.out(path)
+    if not chosen.yes and not _asked("Stop them and remove these files?", context):
+        return 65
+    trouble = _systemctl("disable", "--now", *(os.path.basename(path) for path in own))
+    try:
+        for path in own:
+            os.remove(path)
+    except OSError as wrong:
+        raise FileTrouble(f"Cannot remove {wrong.filename}: {wrong.strerror}.") from None
+    trouble = _systemctl("daemon-reload") or trouble
+    context.err(f"{len(own)} files removed" + (f"; systemctl: {trouble}" if trouble else ""))
+    return 0

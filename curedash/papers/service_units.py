@@ -1,0 +1,142 @@
+"""Units of the service manager (systemd, of a user) for the watcher, the listener and the mail.
+
+The listener and the watcher are confined as far as a service of a user can be. What runs a
+command of the person (``watch --exec``, the mail) keeps the rights that such a command may need.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+from collections.abc import Sequence
+
+from curedash.domain.record import record
+
+MARK = "# Written by 'curedash service install'; 'curedash service remove' takes it away."
+NAMES = {"watch": "curedash-watch.service", "listen": "curedash-listen.service",
+         "mail": "curedash-mail.service", "timer": "curedash-mail.timer"}  # fmt: skip
+MAIL_AT = "07:00"
+
+#: of every service: no way up to other users' rights, no odd calls of the kernel
+ALWAYS = (
+    "UMask=0077", "LockPersonality=yes", "RestrictRealtime=yes",
+)  # fmt: skip
+#: of a service that runs nothing but curedash
+CONFINED = (
+    "NoNewPrivileges=yes", "RestrictSUIDSGID=yes", "RestrictNamespaces=yes",
+    "MemoryDenyWriteExecute=yes", "SystemCallArchitectures=native",
+    "SystemCallFilter=@system-service",
+    "RestrictAddressFamilies=AF_UNIX AF_INET AF_INET6",
+)  # fmt: skip
+#: the file system read-only but for these folders; wants user name spaces of the kernel
+READ_ONLY = (
+    "ProtectSystem=strict",
+    "ProtectHome=read-only",
+    "PrivateTmp=yes",
+    "PrivateDevices=yes",
+)
+
+
+@record
+class Unit:
+    """One unit file."""
+
+    name: str
+    text: str
+
+
+@record
+class Plan:
+    """What the services are to do.
+
+    ``program`` are the words that start curedash with its file; ``folders`` are those it writes
+    to, the first that of the household's file.
+    """
+
+    program: tuple[str, ...]
+    folders: tuple[str, ...]
+    watch: tuple[str, ...] | None  # further words of watch
+    listen: bool
+    mail_to: str | None
+
+
+def units_of(plan: Plan) -> list[Unit]:
+    """The unit files, in the order they are started."""
+    found = []
+    if plan.listen:
+        found.append(_service("listen", "readings for curedash", [*plan.program, "air", "listen"],
+                              [*CONFINED, *READ_ONLY, *_writable(plan.folders)]))  # fmt: skip
+    if plan.watch is not None:
+        own = () if "--exec" in plan.watch else CONFINED
+        found.append(
+            _service("watch", "alerts of curedash", [*plan.program, "watch", *plan.watch], own)
+        )
+    if plan.mail_to is not None:
+        found += [_mail(plan.program, plan.mail_to), _timer()]
+    return found
+
+
+def is_ours(path: str) -> bool:
+    """Whether a unit file was written by this program."""
+    try:
+        with open(path, encoding="utf-8") as file:
+            return file.readline().rstrip("\n") == MARK
+    except (OSError, UnicodeDecodeError):
+        return False
+
+
+def units_folder() -> str:
+    """Where the units of a user are."""
+    base = os.environ.get("XDG_CONFIG_HOME") or os.path.expanduser("~/.config")
+    return os.path.join(base, "systemd", "user")
+
+
+def _service(which: str, what: str, words: Sequence[str], more: Sequence[str]) -> Unit:
+    lines = [
+        MARK, "[Unit]", f"Description={what}", "StartLimitIntervalSec=0", "",
+        "[Service]", f"ExecStart={_words(words)}", "Restart=always", "RestartSec=30",
+        *ALWAYS, *more, "",
+        "[Install]", "WantedBy=default.target",
+    ]  # fmt: skip
+    return Unit(NAMES[which], "\n".join(lines) + "\n")
+
+
+def _mail(program: Sequence[str], to: str) -> Unit:
+    """One mail if something needs somebody; the mail program may need rights of its own."""
+    check = shlex.join([*program, "check"])
+    script = f'told=$({check}) || printf "%s\\n" "$told" | mail -s curedash -- {shlex.quote(to)}'
+    lines = [MARK, "[Unit]", "Description=what needs somebody, by mail", "", "[Service]",
+             "Type=oneshot", f"ExecStart={_words(['/bin/sh', '-c', script])}", *ALWAYS]  # fmt: skip
+    return Unit(NAMES["mail"], "\n".join(lines) + "\n")
+
+
+def _timer() -> Unit:
+    lines = [MARK, "[Unit]", "Description=what needs somebody, by mail every morning", "",
+             "[Timer]", f"OnCalendar=*-*-* {MAIL_AT}", "Persistent=yes", "",
+             "[Install]", "WantedBy=timers.target"]  # fmt: skip
+    return Unit(NAMES["timer"], "\n".join(lines) + "\n")
+
+
+def _writable(folders: Sequence[str]) -> list[str]:
+    """No variables are put in there, so a dollar sign is not doubled."""
+    return [f"ReadWritePaths={_word('-' + folder).replace('$$', '$')}" for folder in folders]
+
+
+def _words(words: Sequence[str]) -> str:
+    """A command line; a program whose path may not stand first is started by the shell."""
+    if re.fullmatch(r"[\w./ @+,=:~-]+", words[0]) is None:
+        words = ["/bin/sh", "-c", 'exec "$@"', "sh", *words]
+    return " ".join(_word(word) for word in words)
+
+
+def _word(word: str) -> str:
+    r"""One word of a unit file: quoted, with the signs that mean something there doubled.
+
+    Example
+    -------
+    >>> print(_word('a b'), _word('50%$x'), _word('say "hi"\\'))
+    "a b" "50%%$$x" "say \"hi\"\\"
+    """
+    plain = word.replace("\\", "\\\\").replace('"', '\\"').replace("%", "%%").replace("$", "$$")
+    return f'"{plain}"'
