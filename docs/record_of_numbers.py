@@ -198,7 +198,10 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
         ("NAMED BY_HAND", "–", "lots named in a line; the id of readings by hand", DESIGN),
     ),
     "rebase_reasons": (("MAX_REASON", "letters", _BOUND, DESIGN),),
-    "stages": (("SEALED_MAX_C", "°C", "a sealed bag in a warmer place asks for a note", DESIGN),),
+    "stages": (
+        ("SEALED_MAX_C", "°C", "a sealed bag in a warmer place asks for a note", DESIGN),
+        ("FERMENT_MIN_C", "°C", "a ferment hardly starts below it: common practice", "memory"),
+    ),
     "styles": (("_MAX_ID", "letters", _BOUND, DESIGN),),
     "times": (("SECONDS_PER_DAY", "s/d", _DEFINED, FIXED),),
     "turning": (("BAG_DAYS BOX_DAYS TURNING", "d", "how often it is turned: common practice",

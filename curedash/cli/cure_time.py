@@ -8,8 +8,16 @@ import json
 from curedash.cli.context import Context
 from curedash.cli.dispatch import OK
 from curedash.cli.parser import Parser
-from curedash.domain.cure_time import RuleDays, days_by_rule, rules_for
+from curedash.domain.cure_time import (
+    SALTS_DAYS,
+    RuleDays,
+    days_by_rule,
+    rules_for,
+    temperature_words,
+    why_no_days,
+)
 from curedash.domain.diffusion import CureDays, cure_days, mean_uptake, salt_rest_days
+from curedash.domain.errors import Refused
 from curedash.domain.units import parse_length_mm, parse_temp_c, parse_weight_g
 from curedash.present.view import length, temp_tidy
 
@@ -25,6 +33,10 @@ def run(argv: list[str], context: Context) -> int:  # noqa: ARG001
     chosen = _parser().parse_args(argv)
     thickness_mm = parse_length_mm(chosen.thickness)
     temp_c = parse_temp_c(chosen.temp)
+    method = METHODS[chosen.boundary]
+    missing = why_no_days(method, _weight(chosen), thickness_mm, temp_c)
+    if missing:
+        raise Refused(missing)
     days = cure_days(
         thickness_mm,
         chosen.shape,
@@ -41,7 +53,7 @@ def run(argv: list[str], context: Context) -> int:  # noqa: ARG001
 
 def _rules(chosen: argparse.Namespace, thickness_mm: float) -> list[RuleDays]:
     """Rules of the method; those by weight only where a weight is given."""
-    weight = parse_weight_g(chosen.weight) if chosen.weight else None
+    weight = _weight(chosen)
     found = []
     for rule in rules_for(METHODS[chosen.boundary], thickness_mm):
         if weight is None and rule.unit in ("lb", "kg"):
@@ -50,6 +62,10 @@ def _rules(chosen: argparse.Namespace, thickness_mm: float) -> list[RuleDays]:
         if days is not None:
             found.append(days)
     return found
+
+
+def _weight(chosen: argparse.Namespace) -> float | None:
+    return parse_weight_g(chosen.weight) if chosen.weight else None
 
 
 def _document(
@@ -69,6 +85,7 @@ def _document(
         "band_90": [round(d, 2) for d in days.band_90],
         "band_95": [round(d, 2) for d in days.band_95],
         "rules": [_rule(rule) for rule in rules],
+        "messages": [*temperature_words(temp_c), SALTS_DAYS],
     }
     if chosen.boundary == "salt-box":
         rest = salt_rest_days(
@@ -109,6 +126,7 @@ def _lines(answer: dict[str, Any]) -> list[str]:
         told.append(f"salt rest after the box: {short:.1f} to {long:.1f} d")
     for rule in answer["rules"]:
         told.append(_against(rule, d90, answer["boundary"] == "weighed"))
+    told += answer["messages"]
     told.append("The days are estimates: the diffusivity of salt in meat is known to a band.")
     return told
 

@@ -42,7 +42,9 @@ __all__ = [
     "cure_window",
     "days_by_rule",
     "rules_for",
+    "temperature_words",
     "turn_every_days",
+    "why_no_days",
 ]
 
 COLD_C, WARM_C = 2.0, 5.0
@@ -272,7 +274,7 @@ def cure_window(
     if not rules_for(method, thickness_mm):
         return None
     rules = cure_days_by_rules(method, green_g, thickness_mm)
-    said, asks = list(_temperature(temp_c)), list(_size(green_g, thickness_mm, shape))
+    said, asks = list(temperature_words(temp_c)), list(_size(green_g, thickness_mm, shape))
     missing = _no_days(method, rules, green_g, thickness_mm, temp_c, salt_pct)
     if missing:
         stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
@@ -285,6 +287,39 @@ def cure_window(
     if method == "salt-box":
         return _box_window(rules, chosen, thickness_mm, shape, temp_c, frozen, skin, said, asks)
     return _weighed_window(rules, chosen, thickness_mm, shape, temp_c, frozen, skin, said, asks)
+
+
+def why_no_days(
+    method: str,
+    green_g: float | None,
+    thickness_mm: float,
+    temp_c: float,
+) -> str:
+    """Say why no days are given for a thickness and a temperature.
+
+    Parameters
+    ----------
+    method : one of the dose methods
+    green_g : green weight [g], or None where only a thickness is asked about
+    thickness_mm : thickest spot [mm], 1–400
+    temp_c : temperature in the cure [°C]
+
+    Returns
+    -------
+    the sentence; empty where a rule was used for such a piece
+
+    Source
+    ------
+    the ranges of `domain/facts/cure_time_rules.py`
+
+    Example
+    -------
+    >>> str(why_no_days("equilibrium", None, 60, 12))
+    'No days are given below -1 °C or above 7 °C: no rule was used there.'
+    """
+    weight_g = 1.0 if green_g is None else green_g
+    rules = cure_days_by_rules(method, weight_g, thickness_mm)
+    return _no_days(method, rules, weight_g, thickness_mm, temp_c, None)
 
 
 def _no_days(
@@ -485,7 +520,26 @@ def _chosen(
     raise Refused(f"No rule {name[:60]!r} for this method; known are {known}.")
 
 
-def _temperature(temp_c: float) -> tuple[str, ...]:
+def temperature_words(temp_c: float) -> tuple[str, ...]:
+    """Say that a cure is colder than 2 °C or warmer than 5 °C.
+
+    Parameters
+    ----------
+    temp_c : temperature in the cure [°C]; no number raises `Refused`
+
+    Returns
+    -------
+    the sentence, or nothing
+
+    Source
+    ------
+    common practice
+
+    Example
+    -------
+    >>> str(temperature_words(6)[0])
+    '6 °C is warmer than 5 °C: too warm for a cure.'
+    """
     if not isfinite(temp_c):
         raise Refused("A temperature in the cure is a number, for example 4 °C or 39 °F.")
     if temp_c < COLD_C:

@@ -20,6 +20,8 @@ OPEN = (RAW, IN_CURE, SALT_REST, FERMENT, DRYING, EQUALISING, KEEPING, ON_HOLD)
 SEALED = (EQUALISING, ON_HOLD, KEEPING)  # in a tight bag: nothing dries
 SALTING = (IN_CURE, SALT_REST)  # the salt is still on its way in
 DRYING_STAGES = (DRYING,)  # hold and rest days are not drying days
+# Colder than this a ferment hardly starts [°C]; common practice.
+FERMENT_MIN_C = 10.0
 SEALED_MAX_C = 5.0  # a sealed bag in a warmer place asks for a note
 
 WORDS = {stage: stage.replace("-", " ") for stage in STAGES}
@@ -232,6 +234,7 @@ def notes_needed(
     cure_days_left: float = 0.0,
     place_temp_c: float | None = None,
     place_band_c: tuple[float, float] | None = None,
+    skips_ferment: bool = False,
 ) -> tuple[str, ...]:
     """List what a move may only do with a note saying why.
 
@@ -242,6 +245,7 @@ def notes_needed(
     cure_days_left : days until the earliest day out of the cure [d], when leaving it
     place_temp_c : mean temperature read in the place it will be in [°C]; None: nothing was read
     place_band_c : the band that place is meant to keep [°C], which speaks where nothing was read
+    skips_ferment : whether its style ferments and it did not
 
     Returns
     -------
@@ -268,6 +272,13 @@ def notes_needed(
         days = -int(-cure_days_left // 1)
         found = f"{days} d before the earliest day out of the cure"
         reasons.append(_reason(found, "say why in a note"))
+    if skips_ferment and LINE.index(to if to in LINE else RAW) > LINE.index(FERMENT):
+        reasons.append(_reason("This style ferments, and it did not", "say why in a note"))
+    cold = _cold_words(place_temp_c, place_band_c) if to == FERMENT else None
+    if cold:
+        found = say("A ferment hardly starts below {least}, {cold}", least=celsius(FERMENT_MIN_C),
+                    cold=cold)  # fmt: skip
+        reasons.append(_reason(found, "move it or say why in a note"))
     warm = _warm_words(place_temp_c, place_band_c)
     if warm and (to in SEALED or to in SALTING):
         what = "A sealed bag" if to in SEALED else f"A piece in {WORDS[to].removeprefix('in ')}"
@@ -284,6 +295,19 @@ def _warm_words(read_c: float | None, band_c: tuple[float, float] | None) -> str
             return None
         return say("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
     if band_c is None or sum(band_c) / 2 <= SEALED_MAX_C:
+        return None
+    low, high = (celsius(end, f"{end:g} °C") for end in band_c)
+    return say("the band of this place is {low} to {high} and nothing was read", low=low,
+               high=high)  # fmt: skip
+
+
+def _cold_words(read_c: float | None, band_c: tuple[float, float] | None) -> str | None:
+    """How cold a place is, as read there, else by its band; None where a ferment can start."""
+    if read_c is not None:
+        if read_c >= FERMENT_MIN_C:
+            return None
+        return say("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
+    if band_c is None or sum(band_c) / 2 >= FERMENT_MIN_C:
         return None
     low, high = (celsius(end, f"{end:g} °C") for end in band_c)
     return say("the band of this place is {low} to {high} and nothing was read", low=low,

@@ -115,7 +115,8 @@ def amounts(conn: sqlite3.Connection, facts: LotFacts) -> list[str]:
     lines = [f"Total salt {salt} of green weight; {agents_words(facts)}."]
     dose = _planned(conn, lot)
     if dose is not None:
-        lines += [f"{words[0].upper()}{words[1:]}" for words in limit_lines(dose)]
+        said = (dose.verdict_words, *limit_lines(dose), *dose.not_compared)
+        lines += [f"{words[0].upper()}{words[1:]}" for words in dict.fromkeys(said)]
     lines += [plain(text) for text in trail.dose_notes(conn, lot.id)]
     return [*lines, f"Contains: {', '.join(contains(facts))}."]
 

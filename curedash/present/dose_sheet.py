@@ -77,13 +77,24 @@ def sheet_document(sheet: DoseSheet) -> dict[str, Any]:
         "open": len(sheet.open_lines),
         "planned": None if sheet.planned is None else contents_document(sheet.planned.contents),
         "inside": None if sheet.inside is None else contents_document(sheet.inside),
-        "verdict": lot.dose_verdict,
+        "verdict": today_verdict(lot.dose_verdict),
         "messages": [] if sheet.went_in is None else list(sheet.went_in.messages),
         "misdoses": [{"at": event.at, "text": event.text} for event in sheet.misdoses],
         "turned_at": [event.at for event in sheet.turned],
         "turn_every_days": sheet.turn_every_days,
         "cure_air": sheet.cure_air,
     }
+
+
+def today_verdict(kept: str | None) -> str | None:
+    """A verdict as it is called today; of an older one it is not known what was compared.
+
+    Example
+    -------
+    >>> today_verdict("ok"), today_verdict("caution")
+    ('not-checked', 'caution')
+    """
+    return "not-checked" if kept == "ok" else kept
 
 
 def line_document(line: DoseLine) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from curedash.domain.facts.units import G_PER_OZ
 from curedash.domain.limits import NOT_CHECKED
 from curedash.domain.record import record, replace
 from curedash.present.dose_weights import dose_words, in_ounces, ounces_on
-from curedash.present.doses import limit_lines, scale_decimals
+from curedash.present.doses import limit_pairs, scale_decimals
 from curedash.present.sheet_lines import bag_weight, ingredient_words
 from curedash.present.view import bare, in_pounds, retold
 from curedash.present.words import (
@@ -264,7 +264,7 @@ def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width:
 
 def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, ...]:
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
-    limits = dict.fromkeys(text for lot in planned for text in limit_lines(lot.dose))
+    limits = dict.fromkeys(text for lot in planned for text in _limits_said(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _days_said(lot.window))
     texts = [("! " + retold(text), "act") for text in _refusals(planned)]
     texts += [(text, "") for text in _bags(planned, code)]
@@ -272,7 +272,7 @@ def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, .
     asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window))
     cautions = (*_texts(planned, "caution"), *asks, *_texts(planned, "not-checked"))
     texts += [("· " + retold(text), "today") for text in cautions]
-    texts += [(f"not compared: {text}", "quiet") for text in _left_uncompared(planned)]
+    texts += [(text, "quiet") for text in _left_uncompared(planned)]
     told = any(NOT_CHECKED in text for text in limits)  # at the limit itself
     notes = [text for text in _texts(planned, "note") if not (told and NOT_CHECKED in text)]
     rest = (*_premix(planned), *dates, *notes)
@@ -333,6 +333,15 @@ def _texts(planned: Sequence[PlannedLot], level: str) -> list[str]:
         text if n == len(planned) else f"{retold(text)} ({count(n, 'lot')})"
         for text, n in found.items()
     ]
+
+
+def _limits_said(dose: Dose) -> list[str]:
+    """Each limit with its source; that the dose is within it, where it is."""
+    found = []
+    for text, words in limit_pairs(dose):
+        within = any(words in compared for compared in dose.compared)
+        found.append(text.replace("limit ", "within the limit: ", 1) if within else text)
+    return found
 
 
 def asked_of(window: CureWindow | None) -> tuple[str, ...]:

@@ -191,7 +191,7 @@ def verdict_lines(dose: Dose) -> list[str]:
         lines += [f"- {plain(text)}" for text in dose.compared]
     if dose.verdict != UNCHECKED:
         left_out = [text for text in dose.not_compared if not any(text in one for one in lines)]
-        lines += [f"- not compared: {plain(text)}" for text in left_out]
+        lines += [f"- {plain(text)}" for text in left_out]
     return lines
 
 
@@ -219,10 +219,18 @@ def contents_words(contents: Contents, *, box: bool = False) -> str:
 
 def limit_lines(dose: Dose) -> list[str]:
     """The limits that belong to a dose, each with its source and how well it is known."""
+    return [text for text, _words in limit_pairs(dose)]
+
+
+def limit_pairs(dose: Dose) -> list[tuple[str, str]]:
+    """Each limit of a dose in a line, and the words a comparison with it has."""
     found = [dose.limit] if dose.limit is not None else []
     if dose.nitrate_limit is not None and dose.nitrate_limit != dose.limit:
         found.append(dose.nitrate_limit)
-    return [limit_words(limit) for limit in found]
+    return [
+        (limit_words(limit), f"the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} (")
+        for limit in found
+    ]
 
 
 def limit_words(limit: Limit) -> str:

@@ -22,6 +22,7 @@ from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
 from curedash.domain.stages import (
     IN_CURE,
+    RAW,
     can_move,
     next_stage,
     notes_needed,
@@ -137,6 +138,7 @@ def stands_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[
             cure_days_left=_cure_days_left(lot, move),
             place_temp_c=read_c,
             place_band_c=band_c,
+            skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
         )
     )
 

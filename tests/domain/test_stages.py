@@ -106,6 +106,16 @@ def test_a_move_asks_for_its_weights(stage: str, to: str, hung: bool, asked: tup
 
 def test_a_move_that_needs_a_note_says_why() -> None:
     assert notes_needed("in-cure") == ()
+    assert notes_needed("drying", skips_ferment=True) == (
+        "This style ferments, and it did not: say why in a note.",
+    )
+    assert notes_needed("ferment", skips_ferment=True) == ()
+    assert notes_needed("on-hold", skips_ferment=True) == ()
+    (cold,) = notes_needed("ferment", place_temp_c=3.0)
+    assert cold.startswith("A ferment hardly starts below 10 °C, this place is at 3.0 °C")
+    (cold,) = notes_needed("ferment", place_band_c=(2.0, 5.0))
+    assert "the band of this place is 2 °C to 5 °C and nothing was read" in cold
+    assert notes_needed("ferment", place_temp_c=22.0) == ()
     assert "1 line of the dose sheet is not ticked" in notes_needed("in-cure", dose_open=1)[0]
     assert "3 d before" in notes_needed("drying", cure_days_left=2.2)[0]
     assert notes_needed("drying", place_temp_c=13) == ()

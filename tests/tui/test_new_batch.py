@@ -39,7 +39,7 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
         assert "  A1      1134    28.6       2.8    2.74            154" in seat.text()
-        assert "limit nitrite 625 mg/kg NaNO2" in seat.text()
+        assert "within the limit: nitrite 625 mg/kg NaNO2" in seat.text()
         assert "[ Save F10 ]" in seat.text()
         await seat.press("f10")
         assert "DOSE SHEET A  Beef eye" in seat.text()
@@ -677,3 +677,60 @@ async def test_the_title_says_how_many_fields_are_out_of_sight(household, sit):
         await seat.pilot.pause(0.1)
         assert "› note" in seat.text()
         assert "below" not in seat.lines()[0]
+
+
+SALAMI = ("name", "Salami"), ("style", "salami-thin"), ("pieces", "1000"), ("thickness", "40")
+
+
+async def test_a_sausage_without_nitrite_is_asked_about_once_and_keeps_its_reason(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *SALAMI)
+        await fill(seat, ("curing_salt", "no2"))
+        await fill(seat, ("cure", "0"), ("scale", "0.1"), ("rules", "un"))
+        await seat.press("f10")
+        assert "why is it left out?" in seat.text()
+        assert "F5 take 0.25" in seat.text()
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
+        await seat.press("enter")
+        assert "Type the reason" in seat.text()
+        await seat.type("eaten fresh within a week\r")
+        assert "DOSE SHEET A" in seat.text()
+        ((notes, verdict),) = seat.ask("SELECT dose_notes, dose_verdict FROM lot")
+        assert "No nitrite, left out on purpose: eaten fresh within a week." in notes
+        assert verdict == "caution"  # no starter culture is named
+        ((recipe,),) = seat.ask("SELECT recipe FROM batch")
+        assert json.loads(recipe)["answers"] == [["no-nitrite", "eaten fresh within a week"]]
+
+
+async def test_the_usual_dose_is_one_key_away_from_the_question(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *SALAMI, ("curing_salt", "no2"), ("cure", "0"), ("scale", "0.1"))
+        await seat.press("f10", "f5")
+        row = next(line for line in seat.lines() if "its %" in line)
+        assert "0.25" in row
+        await seat.press("f10")
+        assert seat.ask("SELECT nitrite_mg_per_kg > 150 FROM lot") == [(1,)]
+
+
+async def test_a_class_picked_against_the_table_is_asked_about(tmp_path, sit):
+    """9 CFR 424.21(c): ground meat is chopped meat, whatever class is picked for it."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *SALAMI, ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un"),
+                   ("class", "dry"))  # fmt: skip
+        await seat.press("f10")
+        assert "Class dry-cured does not fit" in seat.text()
+        await seat.press("f5", "f10")
+        assert seat.ask("SELECT product_class FROM batch") == [("comminuted",)]
+
+
+async def test_a_tenth_of_the_salt_is_asked_about(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("salt", "0.25"), ("curing_salt", "no2"), ("scale", "0.1"))
+        await seat.press("f10")
+        assert "0.25 % total salt is hardly any: 2.75?" in seat.text()
+        await seat.press("f5", "f10")
+        assert seat.ask("SELECT total_salt_pct > 2.7 FROM lot") == [(1,)] * 4

@@ -97,10 +97,10 @@ def _salt_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
         return []
     reason = answered(request, LITTLE_SALT)
     if reason:
-        text = f"{plain(total)} % total salt, meant so: {reason}".rstrip(".")
+        text = f"{plain(total, 2)} % total salt, meant so: {reason}".rstrip(".")
         return [Finding(NOTE, "salt_pct", f"{text}.", question=LITTLE_SALT)]
     usual = request.style_salt_pct or USUAL_SALT_PCT
-    text = f"{plain(total)} % total salt is hardly any: {plain(usual)}?"
+    text = f"{plain(total, 2)} % total salt is hardly any: {plain(usual)}?"
     fix: Fix = (("salt_pct", usual),)
     return [Finding(CAUTION, "salt_pct", text, fix, LITTLE_SALT, must=True)]
 
