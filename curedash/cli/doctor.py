@@ -12,13 +12,22 @@ SMALLEST = (60, 20)  # columns and rows the screens are made for
 def run(argv: list[str], context: Context) -> int:
     """One line a finding; exit 0 all is well, 1 something is worth a look, 74 it is bad."""
     parser = Parser("doctor", "Look over the file, its shape, the clock, the room, the copies and"
-                    " the terminal. It changes nothing.", "curedash doctor --thorough")  # fmt: skip
+                    " the terminal. Without --sweep it changes nothing.",
+                    "curedash doctor --thorough")  # fmt: skip
     parser.add_argument("--thorough", action="store_true",
                         help="hold indexes, rows, log and a copy against each other")  # fmt: skip
+    parser.add_argument(
+        "--sweep",
+        action="store_true",
+        help="remove unfinished pieces that killed programs left beside the file",
+    )
     parser.add_argument("--json", action="store_true", help="a list of findings")
     chosen = parser.parse_args(argv)
+    from curedash.services.backup import sweep
     from curedash.services.doctor import examine
 
+    for piece in sweep(context.db_path) if chosen.sweep else ():
+        context.err(f"removed {piece}")
     found = [*examine(context.db_path, context.now, thorough=chosen.thorough), _terminal()]
     if chosen.json:
         context.json([

@@ -26,6 +26,9 @@ NAME = re.compile(
     r"(?P<kind>backup|copy|before|replaced|rescued)-(v\d+-)?(?P<day>\d{4}-?\d\d-?\d\d)"
     r"(T(?P<time>\d{6})Z?)?(-\d+)?"
 )
+#: unfinished files of ours, and how earlier versions called them
+PIECE = re.compile(r"\.part-(?P<process>\d+)-[0-9a-f]{12}(-wal|-shm|-journal)?$")
+OLD_PIECE = re.compile(r"\.(part|import)-(?P<process>\d+)(-wal|-shm|-journal)?$")
 ROOM = 2  # a copy is made only where this many more would fit
 
 
@@ -233,27 +236,49 @@ def _require_room(path: str, target: str) -> None:
 def _let_go(path: str, made: str, count: int) -> None:
     """Remove the oldest daily copies by the day in their name, never the one made just now.
 
-    Those before a restore or a new version stay. Pieces of copies that were cut short go too.
+    Those before a restore or a new version stay. Pieces that were cut short go too.
     """
     names = {copy.path for copy in copies(path) if copy.kind == "daily"} - {made}
-    folder, name = os.path.split(os.path.abspath(path))
-    pieces = [
-        os.path.join(folder, other)
-        for other in os.listdir(folder)
-        if other.startswith((f"{name}.backup-", f"{name}.copy-"))
-        and ".part-" in other
-        and not _being_made(other)
-    ]
-    for other in [*sorted(names, reverse=True)[count - 1 :], *pieces]:
+    for other in [*sorted(names, reverse=True)[count - 1 :], *litter(path)]:
         os.remove(other)
+
+
+def litter(path: str) -> list[str]:
+    """Unfinished pieces beside the file whose program runs no longer: killed, or cut off."""
+    folder, name = os.path.split(os.path.abspath(path))
+    if not os.path.isdir(folder):
+        return []
+    return [
+        os.path.join(folder, other)
+        for other in sorted(os.listdir(folder))
+        if (PIECE.search(other) or (other.startswith(name) and OLD_PIECE.search(other)))
+        and not _being_made(other)
+        and os.path.isfile(os.path.join(folder, other))
+    ]
+
+
+def sweep(path: str) -> list[str]:
+    """Remove that litter; what was removed.
+
+    Raises
+    ------
+    FileTrouble: a piece cannot be removed
+    """
+    found = litter(path)
+    try:
+        for piece in found:
+            os.remove(piece)
+    except OSError as trouble:
+        raise FileTrouble(f"Cannot remove {trouble.filename}: {trouble.strerror}.") from None
+    return found
 
 
 def _being_made(piece: str) -> bool:
     """Whether the program that began this piece still runs; its number stands in the name."""
-    number = piece.rpartition(".part-")[2].split("-")[0]
+    named = PIECE.search(piece) or OLD_PIECE.search(piece)
     try:
-        os.kill(int(number), 0)
-    except (ValueError, OverflowError, ProcessLookupError):
+        os.kill(int(named["process"]) if named else 0, 0)
+    except (OverflowError, ProcessLookupError):
         return False
     except PermissionError:
         return True

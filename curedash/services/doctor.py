@@ -55,7 +55,7 @@ def examine(path: str, now: datetime, *, thorough: bool = False) -> list[Finding
         except CuredashError as trouble:
             found.append(Finding("inside", "bad", str(trouble)))
     found.append(_copies(path, now))
-    return found
+    return [*found, *_litter(path)]
 
 
 def is_damaged(path: str) -> bool:
@@ -221,6 +221,24 @@ def _drafts(conn: sqlite3.Connection) -> Finding:
         return Finding("half-typed", "ok", "nothing waits")
     return Finding("half-typed", "look", f"{len(waiting)} half-typed, kept {waiting[0].at}",
                    "The dashboard offers it.")  # fmt: skip
+
+
+def _litter(path: str) -> list[Finding]:
+    """What killed programs left beside the file, and logs that were set aside."""
+    pieces = backup.litter(path)
+    found = []
+    if pieces:
+        size = sum(os.path.getsize(piece) for piece in pieces) / 1e6
+        found.append(Finding("litter", "look", f"{len(pieces)} unfinished pieces ({size:.1f} MB),"
+                             f" first {os.path.basename(pieces[0])}",
+                             "'curedash doctor --sweep' removes them."))  # fmt: skip
+    folder, name = os.path.split(os.path.abspath(path))
+    there = os.listdir(folder) if os.path.isdir(folder) else []
+    logs = [other for other in there if other.startswith(name) and ".left-" in other]
+    if logs:
+        advice = "Each belongs to a file that is gone; keep it if that comes back."
+        found.append(Finding("old logs", "look", f"{len(logs)}, first {logs[0]}", advice))
+    return found
 
 
 def _copies(path: str, now: datetime) -> Finding:

@@ -16,7 +16,7 @@ from curedash.services.backup import free_name
 from curedash.store import inspect, naming
 from curedash.store.backup import Taken, as_one_file, bring_back, copy_anew, with_page_size
 from curedash.store.inspect import Contents
-from curedash.store.open import SCHEMA_VERSION, open_db
+from curedash.store.open import SCHEMA_VERSION, DiskFull, open_db
 from curedash.store.work import note_stored
 
 
@@ -83,9 +83,15 @@ def _put_in_place(path: str, ready: str, now: datetime) -> str | None:
             page_size = inspect.page_size(there)
         with_page_size(ready, page_size)
         kept: list[str] = []
-        with closing(open_db(ready, read_only=True)) as source:
-            bring_back(source, path, lambda before: kept.append(_keep(before, wanted)))
-            note_stored()
+        try:
+            with closing(open_db(ready, read_only=True)) as source:
+                bring_back(source, path, lambda before: kept.append(_keep(before, wanted)))
+        except FileTrouble as trouble:
+            if isinstance(trouble, (Busy, DiskFull)):  # surely nothing was replaced
+                for needless in kept:
+                    naming.clear(needless)
+            raise
+        note_stored()
     return kept[0]
 
 

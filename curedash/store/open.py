@@ -20,6 +20,10 @@ OURS = ("change", "lot", "setting", "weigh_in")  # tables of every version from 
 FIRST_LINE = "SELECT recorded_at || ' ' || session FROM change ORDER BY id LIMIT 1"
 
 
+class DiskFull(FileTrouble):
+    """There is no room; nothing was stored."""
+
+
 class Moved(FileTrouble):
     """The file that was opened no longer bears its name; nothing was stored."""
 
@@ -173,7 +177,7 @@ def say(
             " it); nothing was stored."
         )
     if "is full" in text or ("disk i/o" in text and _is_full(path, conn)):
-        return FileTrouble("The disk is full; nothing was stored. Free some space and try again.")
+        return DiskFull("The disk is full; nothing was stored. Free some space and try again.")
     if "disk i/o" in text:
         return FileTrouble(
             "The disk did not take it (input/output error); nothing was stored. 'curedash doctor'"

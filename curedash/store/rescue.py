@@ -11,7 +11,7 @@ from curedash.domain.errors import FileTrouble
 from curedash.store.backup import copy_to
 from curedash.store.open import Held
 
-BACK = "leave, then 'curedash restore' brings it back"
+BACK = "'curedash restore' lists it and brings it back"
 
 
 class Rescued(FileTrouble):

@@ -5,10 +5,15 @@
 The child reports each acknowledged save on a pipe; the parent kills it (SIGKILL), counts what was
 reported and compares with the file. Now and then the child also makes the daily copy, folds the
 log into the file, or opens a file that is not there yet, so that those are cut short as well.
+
+One kill in four meets a restore or an import instead, over a file that another process that was
+killed left with a log beside it: the file is whole then, and holds what it held before or what was
+brought back; everything acknowledged is in it or in what is kept beside it.
 """
 
 import os
 import random
+import shutil
 import signal
 import sqlite3
 import sys
@@ -17,9 +22,13 @@ import time
 from contextlib import closing
 from datetime import UTC, timedelta
 
+from curedash.papers import whole_json
+from curedash.papers.acceptance import workable
 from curedash.services import backup
 from curedash.services.find import lot_with_id
+from curedash.services.restore import restore
 from curedash.services.weigh import preview, weigh
+from curedash.store import whole
 from curedash.store.open import open_db
 from tests.endurance.household import HUNG, build, by
 
@@ -32,15 +41,20 @@ def run(kills: int, folder: str, seed: int = 1) -> dict[str, int]:
     path = f"{folder}/household.db"
     build(path)
     acknowledged: set[float] = set()
-    figures = {"kills": 0, "acknowledged": 0, "missing": 0, "damaged": 0, "copies": 0}
+    figures = {"kills": 0, "acknowledged": 0, "missing": 0, "damaged": 0, "copies": 0,
+               "restores": 0, "imports": 0, "brought back": 0}  # fmt: skip
     for number in range(kills):
+        if number % 4 == 3:
+            _kill_what_brings_back(folder, number, rng, figures)
+            continue
         acknowledged |= _one_kill(path, number, rng)
         figures["kills"] += 1
         found, whole = _look(path)
-        figures["missing"] = len(acknowledged - found)
+        figures["missing here"] = len(acknowledged - found)
         figures["damaged"] += not whole
         if number % 50 == 49:
             figures["copies"] += _look_at_copies(path)
+    figures["missing"] += figures.pop("missing here", 0)
     figures["acknowledged"] = len(acknowledged)
     figures["in_file"] = len(found)
     return figures
@@ -64,6 +78,52 @@ def _one_kill(path: str, number: int, rng: random.Random) -> set[float]:
     with os.fdopen(read) as pipe:
         said = pipe.read()
     return {float(line) for line in said.split("\n")[:-1]}
+
+
+def _kill_what_brings_back(
+    folder: str, number: int, rng: random.Random, figures: dict[str, int]
+) -> None:
+    """Kill a restore or an import; the file is one or the other then, and nothing is missing."""
+    path = f"{folder}/back-{number}.db"
+    build(path)
+    with closing(open_db(path)) as conn:
+        copy = backup.back_up(conn, path, f"{folder}/back-{number}.copy", HUNG)
+        with whole.snapshot(conn):
+            text = "".join(whole_json.lines(conn, lambda _: None))
+    said = _one_kill(path, number, rng)  # leaves a log beside the file
+    imports = rng.random() < 0.4
+    if imports or rng.random() < 0.3:
+        os.rename(path, f"{path}.replaced-by-hand")
+        if os.path.exists(f"{path}-wal"):
+            shutil.copy(f"{path}-wal", f"{path}.replaced-by-hand-wal")
+    child = os.fork()
+    if child == 0:
+        try:
+            if imports:
+                whole_json.restore(path, text, lambda _: None, workable(HUNG))
+            else:
+                restore(path, copy, HUNG + timedelta(days=1))
+        finally:
+            os._exit(0)
+    time.sleep(rng.uniform(0, 0.25))
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    figures["kills"] += 1
+    figures["imports" if imports else "restores"] += 1
+    found: set[float] = set()
+    for name in sorted(os.listdir(folder)):
+        if name.startswith(f"back-{number}.db") and not name.endswith(("-wal", "-shm", "-journal")):
+            if any(word in name for word in (".part-", ".left-", "-new-")):
+                continue
+            there, fine = _look(f"{folder}/{name}")
+            found |= there
+            figures["damaged"] += not fine
+    figures["missing"] += len(said - found)
+    figures["acknowledged_before"] = figures.get("acknowledged_before", 0) + len(said)
+    figures["brought back"] += os.path.exists(path) and len(_look(path)[0]) == 1
+    for name in os.listdir(folder):
+        if name.startswith(f"back-{number}."):
+            os.remove(f"{folder}/{name}")
 
 
 def _write_on(path: str, number: int, pipe: int, work: float) -> None:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from curedash.domain.errors import FileTrouble, NotFound, Refused
+from curedash.domain.errors import Busy, FileTrouble, NotFound, Refused
 from curedash.services import backup
 from curedash.services.doctor import examine
 from curedash.services.drafts import keep, set_aside, waiting
@@ -294,3 +294,41 @@ def test_a_copy_is_known_by_its_name(hanging: str, name: str, kind, made_at) -> 
     found = [(copy.kind, copy.made_at) for copy in backup.copies(hanging)]
     assert found == ([] if kind is None else [(kind, made_at)])
     assert examine(hanging, NOW)
+
+
+def test_litter_is_listed_and_swept_on_wish(hanging: str, capsys) -> None:
+    from curedash.__main__ import main
+
+    gone, runs = 2**22 + 1, os.getpid()  # beyond the largest number of a process; this one
+    folder = os.path.dirname(hanging)
+    litter = {
+        f"household.db.part-{gone}-0123456789ab", f"household.db.part-{gone}-0123456789ab-wal",
+        f"export.json.part-{gone}-0123456789ab", f"household.db.import-{gone}",
+        f"household.db.backup-2026-11-25.part-{gone}",
+    }  # fmt: skip
+    others = {f"household.db.part-{runs}-0123456789ab", "letter.part-1", "notes.import-7"}
+    for name in litter | others:
+        open(os.path.join(folder, name), "w").close()
+    assert {os.path.basename(piece) for piece in backup.litter(hanging)} == litter
+    assert main(["--db", hanging, "--now", "2026-11-25T18:00Z", "doctor", "--sweep"]) == 1
+    assert capsys.readouterr().err.count("removed ") == len(litter)
+    assert others <= set(os.listdir(folder))
+    assert not litter & set(os.listdir(folder))
+
+
+def test_a_restore_that_fails_leaves_nothing_behind(hanging: str, household) -> None:
+    """Another program writes all the while: what was there is not kept a second time."""
+    from curedash.store import backup as copies
+
+    made = backup.back_up(household, hanging, None, NOW)
+    wait_s, copies.WAIT_S = copies.WAIT_S, 0.3
+    household.execute("BEGIN IMMEDIATE")
+    try:
+        with pytest.raises(Busy):
+            restore(hanging, made, NOW)
+    finally:
+        copies.WAIT_S = wait_s
+        household.execute("ROLLBACK")
+    assert [copy.path for copy in backup.copies(hanging)] == [made]
+    assert backup.litter(hanging) == []
+    assert not [name for name in os.listdir(os.path.dirname(hanging)) if ".part-" in name]

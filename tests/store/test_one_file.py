@@ -207,7 +207,7 @@ def test_a_file_that_loses_its_name_during_a_save_is_copied_to_a_rescue_file(
         save()
     rescued = household.rescue
     assert rescued is not None
-    assert rescued in str(told.value)
+    assert f"are in {os.path.basename(rescued)} beside it" in str(told.value)
     assert notes(rescued) == 2
     assert [copy.kind for copy in backup.copies(hanging)] == ["rescued"]
     restore(hanging, rescued, NOW)
