@@ -86,7 +86,8 @@ def bring_back(
         # between the two everything that anybody was told is saved can be kept.
         source.backup(target, pages=1, progress=_KeepFirst(lambda: keep(reader)))
         with suppress(sqlite3.Error):  # it is brought back; its log may be folded in later
-        except sqlite3.Error as trouble:
+            target.execute("PRAGMA wal_checkpoint (PASSIVE)")
+    except sqlite3.Error as trouble:
         raise say(trouble, path) from None
     finally:
         reader.close()
