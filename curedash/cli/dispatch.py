@@ -179,7 +179,7 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     words, chosen = split_globals(argv)
-    _require_text(words)
+    _require_text([*words, *(word for word in argv if "\0" in word)])
     if chosen.version:
         from curedash import __version__
 
@@ -230,8 +230,11 @@ def _require_text(words: list[str]) -> None:
     for word in words:
         try:
             word.encode()
+            good = "\0" not in word  # no argument of a process can hold one
         except UnicodeEncodeError:
-            raise UsageError(f"“{word[:40]}” is not UTF-8 text.") from None
+            good = False
+        if not good:
+            raise UsageError(f"“{word[:40]}” is not UTF-8 text.")
 
 
 def exit_code(trouble: CuredashError) -> int:

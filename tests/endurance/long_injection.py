@@ -1,6 +1,7 @@
 """Every system call on the household's files fails once, and the process dies at each of them.
 
-    long_injection.py [--minutes N] [EVERY]     every call (EVERY = 1) unless told otherwise
+    long_injection.py [--minutes N] [EVERY [JOB …]]     every call (EVERY = 1) of every job (save,
+                                                        restore …) unless told otherwise
 
 Save, restore, import, migrate and backup are run as commands; the n-th call on a file in their
 folder gives EIO, ENOSPC or EINTR, or every call from the n-th on does, or the process is killed
@@ -417,7 +418,8 @@ def main() -> int:
         minutes = float(words[at + 1])
         del words[at : at + 2]
     began = time.monotonic()
-    figures = run(every=int(words[0]) if words else 1,
+    jobs = tuple(job for job in JOBS if job.name in words[1:]) or JOBS
+    figures = run(jobs, every=int(words[0]) if words else 1,
                   until=began + 60 * minutes if minutes else 0.0)  # fmt: skip
     words = [f"{name} {count}" for name, count in figures.items()]
     print(f"injection: {', '.join(words)} ({time.monotonic() - began:.0f} s)")
