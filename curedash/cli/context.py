@@ -11,7 +11,7 @@ from curedash.domain.errors import UsageError
 from curedash.domain.plain_json import pretty
 from curedash.domain.times import utc_text
 from curedash.store.open import Connection, open_db
-from curedash.store.work import By, note_stored
+from curedash.store.work import By, login_name, note_stored
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -166,19 +166,6 @@ def default_db_path() -> str:
     """The file in the user data folder (XDG)."""
     base = os.environ.get("XDG_DATA_HOME") or os.path.expanduser("~/.local/share")
     return os.path.join(base, "curedash", "curedash.db")
-
-
-def login_name() -> str:
-    """The login name, for the log."""
-    for name in ("LOGNAME", "USER"):
-        if os.environ.get(name):
-            return os.environ[name]
-    try:
-        import pwd
-
-        return pwd.getpwuid(os.getuid()).pw_name
-    except (ImportError, KeyError):
-        return "unknown"
 
 
 FIRST_YEAR, LAST_YEAR = 1990, 2199  # design values: nothing was kept here before, nor so far ahead

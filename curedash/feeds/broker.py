@@ -97,7 +97,7 @@ class Listener:
                 await self._listen()
             except (Moved, OtherHousehold):
                 raise  # what is not stored stays with the broker
-            except (MqttError, OSError, FileTrouble, Refused) as trouble:
+            except (MqttError, OSError, CuredashError) as trouble:
                 broker = self.broker
                 words = reason(trouble, tls=broker.tls, own_ca=broker.ca_file is not None)
                 self._say(f"{broker.host}: {words}; trying again.")

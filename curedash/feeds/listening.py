@@ -23,6 +23,7 @@ from curedash.services import household, places, sensors
 from curedash.services.log_air import AirLog
 from curedash.store import sensors as sensor_rows
 from curedash.store.open import open_db
+from curedash.store.watching import reading
 from curedash.store.work import By
 
 Clock = Callable[[], datetime]
@@ -51,7 +52,8 @@ def make_listener(
 
     def past(place_id: int, sensor_id: int) -> Sequence[int]:
         since = int(now().timestamp()) - 30 * 86_400
-        rows = sensor_rows.latest(conn, place_id, sensor_id, since, REMEMBERED + 1)
+        with reading(db_path):
+            rows = sensor_rows.latest(conn, place_id, sensor_id, since, REMEMBERED + 1)
         return [row.at for row in rows]
 
     return Listener(

@@ -290,7 +290,7 @@ def _standing(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn:
         again = next((w for w in weigh_ins.of_lot(conn, row.lot_id)
                       if weigh_ins.replaced(conn, w.id) == row.id), None)  # fmt: skip
         if again is not None:
-            raise Refused(f"That weigh-in was corrected already: it is {again.gross_g:g} g now.")
+            raise Refused(f"That weigh-in was corrected already; it is {again.gross_g:g} g now.")
         raise Refused("That weigh-in is voided already; undo the change that voided it.")
     return row
 

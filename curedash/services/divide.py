@@ -87,10 +87,11 @@ def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
         codes = _codes(conn, whole, len(nets))
         _close(work, whole, cut, before_g, sum(nets), codes)
         children = []
-        for code, part, net_g, share in zip(
-            codes, cut.parts, nets, _shares(whole, before_g, nets), strict=True
+        counts = _counts(whole, cut, nets)
+        for code, part, net_g, share, count in zip(
+            codes, cut.parts, nets, _shares(whole, before_g, nets), counts, strict=True
         ):
-            child_id = _add_part(work, whole, code, part, share, net_g / sum(nets), nets)
+            child_id = _add_part(work, whole, code, part, share, net_g / sum(nets), count)
             _inherit(work, whole, child_id, share, rows)
             children.append(child_id)
             _weigh_part(work, child_id, part, at, zone)
@@ -102,6 +103,27 @@ def _shares(whole: LotState, before_g: float, nets: Sequence[float]) -> tuple[fl
     """Each part's base as a share of the whole's base (of green weight before hanging)."""
     base_g = whole.base_g if whole.base_g is not None else whole.green_g * whole.green_factor
     return tuple(part_g / base_g for part_g in part_bases(base_g, before_g, tuple(nets)))
+
+
+def _counts(whole: LotState, cut: Cut, nets: Sequence[float]) -> list[int]:
+    """Pieces in each part: as given, the rest by weight so that together they are the whole's.
+
+    The largest remainders get the pieces left over; each part has one piece at least.
+    """
+    given = [part.count for part in cut.parts]
+    open_ones = [n for n, count in enumerate(given) if count is None]
+    left = max(whole.count - sum(count or 0 for count in given), len(open_ones))
+    weight_g = sum(nets[n] for n in open_ones)
+    shares = {n: left * nets[n] / weight_g for n in open_ones}
+    counts = {n: max(1, int(share)) for n, share in shares.items()}
+    by_rest = sorted(open_ones, key=lambda n: (counts[n] - shares[n], n))
+    while sum(counts.values()) < left:
+        for n in by_rest[: left - sum(counts.values())]:
+            counts[n] += 1
+    while sum(counts.values()) > left:
+        most = max((n for n in open_ones if counts[n] > 1), key=lambda n: counts[n] - shares[n])
+        counts[most] -= 1
+    return [count or counts[n] for n, count in enumerate(given)]
 
 
 def _bare(weight_g: float) -> Quantity:
@@ -269,12 +291,11 @@ def _add_part(
     part: Part,
     share: float,
     cost_share: float,
-    nets: Sequence[float],
+    count: int,
 ) -> int:
     """A row like the whole's, with the part's share of every weight."""
     values: dict[str, Any] = dict(work.image("lot", whole.id) or {})
     values.pop("id")
-    net_g = net_from_gross(part.weight_g, part.tare_g)
     scaled = share * whole.base_factor if whole.hang_g is not None else share
     values.update(
         parent_id=whole.id, code=code,
@@ -285,7 +306,7 @@ def _add_part(
         hang_g=None if whole.hang_g is None else whole.hang_g * scaled,
         hang_pm_g=None if whole.hang_pm_g is None else whole.hang_pm_g * scaled,
         tare_g=part.tare_g, tare_what=one_line(part.tare_what, MAX_NAME), cost_share=cost_share,
-        count=part.count or max(1, round(whole.count * net_g / sum(nets))),
+        count=count,
         created_at=work.by.now,
     )  # fmt: skip
     return lots.add(work, **values)

@@ -53,35 +53,33 @@ class AirLog:
         ------
         FileTrouble (or Busy): nothing was stored
         """
-        known = {sensor.id: sensor for sensor in sensors.all_sensors(self.conn)}
-        unsure = self._clock_is_wrong(now)
         before = dict(self._runs), dict(self._marked)
         marks: list[tuple[Sample, float, str]] = []
         by_place: dict[int, list[Reading]] = {}
-        for sample in samples:
-            reading = self._judged(sample, known.get(sample.sensor_id), unsure, marks)
-            by_place.setdefault(sample.place_id, []).append(reading)
         try:
-            self._write(by_place, marks)
+            with quiet(self.conn):  # what it is judged by is read here too: any fault is worded
+                known = {sensor.id: sensor for sensor in sensors.all_sensors(self.conn)}
+                unsure = self._clock_is_wrong(now)
+                for sample in samples:
+                    reading = self._judged(sample, known.get(sample.sensor_id), unsure, marks)
+                    by_place.setdefault(sample.place_id, []).append(reading)
+                self._write(by_place, marks)
         except BaseException:
             self._runs, self._marked = before
             raise
+        note_stored()
         bad = [r.bad for readings in by_place.values() for r in readings if r.bad is not None]
         return {reason: bad.count(reason) for reason in sorted(set(bad))}
 
     def _write(
         self, by_place: dict[int, list[Reading]], marks: list[tuple[Sample, float, str]]
     ) -> None:
-        with quiet(self.conn):
-            for place_id, readings in by_place.items():
-                places.insert_readings(self.conn, place_id, readings)
-                days = local_ordinals((r.at for r in readings), self._zone)
-                roll_ups.forget_days(self.conn, place_id, days)
-            for sample, began, bad in marks:
-                sensors.mark(
-                    self.conn, sample.place_id, sample.sensor_id, int(began), sample.at, bad
-                )
-        note_stored()
+        for place_id, readings in by_place.items():
+            places.insert_readings(self.conn, place_id, readings)
+            days = local_ordinals((r.at for r in readings), self._zone)
+            roll_ups.forget_days(self.conn, place_id, days)
+        for sample, began, bad in marks:
+            sensors.mark(self.conn, sample.place_id, sample.sensor_id, int(began), sample.at, bad)
 
     def _judged(
         self, sample: Sample, sensor: Sensor | None, unsure: bool,

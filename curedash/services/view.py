@@ -12,8 +12,10 @@ from curedash.domain.record import record
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping, MutableMapping
     from typing import Any
+
+    Table = MutableMapping[str, Any]
 
 CHOICES = {
     "weights": ("g", "lb"),
@@ -105,7 +107,7 @@ def choose(name: str, value: str | None, path: str | None = None) -> None:
     if name not in CHOICES or (value is not None and value not in CHOICES[name]):
         allowed = CHOICES.get(name, tuple(CHOICES))
         raise Refused(f"{name} is {_either(allowed)}.")
-    _write(path or view_path(), (), name, None if value is None else _quoted(value))
+    _write(path or view_path(), lambda file: _put(file, name, value))
 
 
 def choose_keys(command: str, keys: tuple[str, ...], path: str | None = None) -> None:
@@ -115,8 +117,15 @@ def choose_keys(command: str, keys: tuple[str, ...], path: str | None = None) ->
     ------
     Refused: a file that is no TOML; FileTrouble: it cannot be written
     """
-    text = None if not keys else f"[{', '.join(_quoted(key) for key in keys)}]"
-    _write(path or view_path(), ("keys",), _quoted(command), text)
+
+    def put(file: Table) -> None:
+        if not isinstance(file.get("keys"), dict):
+            _put(file, "keys", {})
+        _take_out(file["keys"], command)
+        if keys:
+            file["keys"][command] = list(keys)
+
+    _write(path or view_path(), put)
 
 
 # ── the file ──────────────────────────────────────────────────────────────────────────────
@@ -152,19 +161,34 @@ def _flat(keys: Mapping[str, Any], troubles: list[str], path: str) -> dict[str, 
     return found
 
 
-def _write(path: str, table: tuple[str, ...], name: str, text: str | None) -> None:
-    lines: list[str] = []
+def _write(path: str, put: Callable[[Table], None]) -> None:
+    """Change something of the file; comments and the shape of all else stay as somebody wrote them.
+
+    ``tomlkit`` knows every way of writing TOML (arrays over several lines, quoted and dotted keys)
+    and gives back each byte that was not changed.
+    """
+    import tomllib
+
+    import tomlkit
+
+    text = ""
     if os.path.exists(path):
         _table(path)  # a file that cannot be read is not written over
         from curedash.store.outside import read_text
 
-        lines = read_text(path, MAX_BYTES).splitlines()
-    changed = "\n".join(_changed(lines, table, name, text))
+        text = read_text(path, MAX_BYTES)
+    try:
+        file = tomlkit.parse(text)
+        put(file)
+        changed = tomlkit.dumps(file)
+        tomllib.loads(changed)
+    except ValueError as bad:
+        raise Refused(f"{path} could not be changed ({bad}); it is as it was.") from None
     fresh = f"{path}.new-{os.getpid()}"
     try:
         os.makedirs(os.path.dirname(path), exist_ok=True)
-        with open(fresh, "w", encoding="utf-8") as file:
-            file.write(changed + "\n")
+        with open(fresh, "w", encoding="utf-8", newline="") as out:
+            out.write(changed)
         os.replace(fresh, path)
     except OSError as trouble:
         raise FileTrouble(
@@ -172,32 +196,21 @@ def _write(path: str, table: tuple[str, ...], name: str, text: str | None) -> No
         ) from None
 
 
-def _changed(lines: list[str], table: tuple[str, ...], name: str, text: str | None) -> list[str]:
-    """The lines with one assignment put, replaced or taken out."""
-    heads = [n for n, line in enumerate(lines) if line.lstrip().startswith("[")]
-    heads = [n for n in heads if "=" not in lines[n].partition("]")[2]]
-    first, last = 0, heads[0] if heads else len(lines)
-    if table:
-        own = [n for n in heads if lines[n].partition("#")[0].strip() == f"[{'.'.join(table)}]"]
-        if not own:
-            tail = [f"[{'.'.join(table)}]", f"{name} = {text}"]
-            return lines if text is None else [*lines, *([""] if lines else []), *tail]
-        first = own[0] + 1
-        last = next((n for n in heads if n >= first), len(lines))
-    wanted = name.strip("\"'")
-    for at in range(first, last):
-        if lines[at].partition("=")[0].strip().replace('"', "").replace("'", "") == wanted:
-            return [*lines[:at], *([] if text is None else [f"{name} = {text}"]), *lines[at + 1 :]]
-    if text is None:
-        return lines
-    while last > first and not lines[last - 1].strip():
-        last -= 1
-    return [*lines[:last], f"{name} = {text}", *lines[last:]]
+def _put(file: Table, name: str, value: Any) -> None:
+    if value is None:
+        file.pop(name, None)
+    else:
+        file[name] = value
 
 
-def _quoted(text: str) -> str:
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
+def _take_out(keys: Table, command: str) -> None:
+    """The keys of a command, however its name is written: ``"rack.weigh"`` or ``rack.weigh``."""
+    keys.pop(command, None)
+    head, dot, rest = command.partition(".")
+    if dot and isinstance(keys.get(head), dict):
+        _take_out(keys[head], rest)
+        if not keys[head]:
+            keys.pop(head)
 
 
 def _short(value: object) -> str:

@@ -6,6 +6,7 @@ memory of needs bypass it (they are measured or derived, not decided).
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Callable
 
@@ -66,6 +67,22 @@ class By:
     origin: str  # screen | shell | broker | pipe
     session: str  # one run of the program
     seen: int | None = None  # the newest line of the log that was known when it was asked for
+
+
+def login_name() -> str:
+    """Who is called the author of a change: the login name, by the same rule everywhere.
+
+    ``LOGNAME`` is the name of POSIX (Base Definitions, 8.3); ``USER`` is that of other systems.
+    """
+    for name in ("LOGNAME", "USER"):
+        if os.environ.get(name):
+            return os.environ[name]
+    try:
+        import pwd
+
+        return pwd.getpwuid(os.getuid()).pw_name
+    except (ImportError, KeyError):
+        return "unknown"
 
 
 class Work:

@@ -25,7 +25,7 @@ from curedash.domain.times import utc_text
 from curedash.store.open import Held, Moved, OtherHousehold, open_db
 from curedash.store.rescue import Rescued
 from curedash.store.watching import Connection
-from curedash.store.work import By
+from curedash.store.work import By, login_name
 
 Job = Callable[[Connection, By], Any]
 T = TypeVar("T")
@@ -87,7 +87,7 @@ class Writer:
         self._path, self._now = db_path, now
         self._household = household  # whose file this has to be; None: nobody's yet
         self._conn: Held | None = None
-        self._by = By("", _login(), "screen", f"{os.getpid()}-{os.urandom(4).hex()}")
+        self._by = By("", login_name(), "screen", f"{os.getpid()}-{os.urandom(4).hex()}")
         self._jobs: queue.PriorityQueue[tuple[int, int, Order | None]] = queue.PriorityQueue()
         self._numbers = count()
         self._thread = threading.Thread(target=self._run, name="writer", daemon=True)
@@ -186,7 +186,3 @@ class Writer:
                 if not told:
                     order.target.post_message(Waiting())
                 told = True
-
-
-def _login() -> str:
-    return os.environ.get("USER") or os.environ.get("LOGNAME") or "somebody"

@@ -135,6 +135,23 @@ async def test_what_came_while_nobody_listened_is_delivered_afterwards(
         await until(lambda: len(kept(conn)) == 300)
 
 
+async def test_a_database_error_is_said_and_the_listener_goes_on(
+    conn: sqlite3.Connection, db_path: str, by: By, broker: Mosquitto
+) -> None:
+    said: list[str] = []
+    listener = make(conn, db_path, by, broker.port, said)
+    async with listening(listener) as task:
+        await until(lambda: listener.counted.connections == 1)
+        await publish(broker.port, [reading(0)])
+        await until(lambda: listener.counted.stored == 1)
+        conn.execute("ALTER TABLE sensor RENAME TO sensor_away")
+        await publish(broker.port, [reading(1)])
+        await until(lambda: any("The broker keeps" in sentence for sentence in said))
+        assert not task.done()
+        conn.execute("ALTER TABLE sensor_away RENAME TO sensor")
+        await until(lambda: len(kept(conn)) == 2)
+
+
 async def test_nothing_is_acknowledged_before_it_is_on_disk(
     conn: sqlite3.Connection, db_path: str, by: By, broker: Mosquitto
 ) -> None:

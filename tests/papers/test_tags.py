@@ -167,6 +167,7 @@ def test_nothing_is_drawn_outside_its_tag(
             assert y + high <= sheet.margin_mm + sheet.tag_height_mm + 0.01, code
 
 
+@pytest.mark.external("pdftotext")
 def test_a_huge_name_still_fits_and_keeps_the_pull_weight(
     house: sqlite3.Connection, facts: Facts, at: datetime, by: By, tmp_path: Path
 ) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from curedash.domain.air import window_stats
 from curedash.domain.bad_readings import follow, stuck_reason
+from curedash.domain.errors import FileTrouble
 from curedash.domain.records import Reading
 from curedash.services import alert_rules, check, household, places, roll_up, sensors
 from curedash.services.air_view import air_of_places, curves, long_curves
@@ -41,6 +42,19 @@ def test_a_month_of_compressor_cycles_raises_nothing(conn: sqlite3.Connection) -
     cellar.pass_time(30 * 24, cycles, every_s=300, look_every_h=2)
     assert cellar.opened() == []
     assert check.current_needs(conn, cellar.now) == []
+
+
+def test_a_database_error_while_readings_are_judged_is_one_sentence(
+    conn: sqlite3.Connection,
+) -> None:
+    """It was raised as the driver's own error, which ended a listener."""
+    cellar = Cellar(conn, START)
+    sample = Sample(cellar.place.id, 0, int(START.timestamp()), 4.0, 75.0)
+    conn.execute("ALTER TABLE sensor RENAME TO sensor_away")
+    with pytest.raises(FileTrouble):
+        cellar.log.store([sample], START)
+    conn.execute("ALTER TABLE sensor_away RENAME TO sensor")
+    assert cellar.log.store([sample], START) == {}
 
 
 def test_six_warm_hours_raise_one_act_and_it_clears_by_itself(conn: sqlite3.Connection) -> None:

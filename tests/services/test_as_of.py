@@ -8,6 +8,7 @@ from curedash.domain.errors import Changed, Refused
 from curedash.services.as_of import lot_at
 from curedash.services.change_stage import Move, change_stage
 from curedash.services.correct import Right, correct_weigh_in, put_tare_right
+from curedash.services.divide import Cut, Part, divide
 from curedash.services.finish import Finishing, finish
 from curedash.services.import_sheet import import_sheet
 from curedash.services.lot_curve import curve_of
@@ -208,8 +209,6 @@ def test_the_lot_of_an_earlier_day_is_what_it_was_then(house: House) -> None:
 
 
 def test_a_part_takes_no_cut_from_before_it_was_cut_off(house: House) -> None:
-    from curedash.services.divide import Cut, Part, divide
-
     lot_id = house.hang("C1", 1000.0)
     cut = Cut((Part(400), Part(300)), HUNG + timedelta(days=20), 702, keep_doubtful=True)
     part = divide(house.conn, house.by(), lot_id, cut).parts[0]
@@ -225,3 +224,24 @@ def test_a_weight_previewed_with_another_tare_is_asked_about_and_not_saved(house
     with pytest.raises(Changed, match="its tare is 20 g now, no longer 62 g"):
         weigh(house.conn, house.by(), lot_id, seen, keep_doubtful=True)
     assert house.lot(lot_id).curve_count == 1
+
+
+@pytest.mark.parametrize(
+    ("pieces", "weights_g", "counts"),
+    [
+        (3, (500, 500), [2, 1]),
+        (200, (900, 600, 500), [90, 60, 50]),
+        (5, (980, 10, 10), [3, 1, 1]),
+        (1, (500, 500), [1, 1]),
+        (7, (333, 333, 333), [3, 2, 2]),
+    ],
+)
+def test_the_pieces_of_the_parts_are_together_those_of_the_whole(
+    house: House, pieces: int, weights_g: tuple[float, ...], counts: list[int]
+) -> None:
+    """Three sausages cut into two equal parts are two and one, not two and two."""
+    lot_id = house.hang("C1", 1000.0, count=pieces)
+    parts = tuple(Part(grams) for grams in weights_g)
+    cut = Cut(parts, house.now, sum(weights_g), keep_doubtful=True)
+    done = divide(house.conn, house.by(), lot_id, cut)
+    assert [part.count for part in done.parts] == counts

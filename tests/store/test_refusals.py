@@ -5,13 +5,17 @@ import sqlite3
 import subprocess
 import sys
 from contextlib import closing
+from datetime import UTC, datetime
 
 import pytest
 
+from curedash.__main__ import main
 from curedash.domain.errors import Busy, FileTrouble, NotFound
+from curedash.store import log
 from curedash.store.open import SCHEMA_VERSION, is_read_only, open_db
 from curedash.store.rack import open_lots
 from curedash.store.work import change
+from curedash.tui.writer import Writer
 from tests.endurance.household import by
 from tests.store.conftest import as_somebody_else
 
@@ -190,3 +194,28 @@ def test_a_newer_file_is_shown_and_not_written(hanging: str) -> None:
     assert refused.returncode == 74
     assert "newer version" in refused.stderr
     assert content(hanging) == before
+
+
+@pytest.mark.parametrize(
+    ("named", "name"),
+    [
+        ({"LOGNAME": "anna", "USER": "root"}, "anna"),  # POSIX, Base Definitions, 8.3
+        ({"USER": "jon"}, "jon"),
+        ({"LOGNAME": "", "USER": "jon"}, "jon"),
+    ],
+)
+def test_a_person_has_one_name_in_the_log_of_shell_and_screen(
+    named: dict[str, str], name: str, db_path: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for variable in ("LOGNAME", "USER"):
+        monkeypatch.delenv(variable, raising=False)
+    for variable, value in named.items():
+        monkeypatch.setenv(variable, value)
+    monkeypatch.setenv("CUREDASH_DB", db_path)
+    assert main(["place", "add", "Shed"]) == 0
+    seen: list[str] = []
+    writer = Writer(db_path, lambda: datetime(2026, 11, 25, tzinfo=UTC))
+    seen.append(writer.by_broker().actor)
+    with closing(open_db(db_path)) as conn:
+        seen.append(next(log.newest(conn)).actor)
+    assert seen == [name, name]

@@ -117,6 +117,30 @@ def test_a_choice_changes_its_own_line_only(write):
     assert view.keys == {"rack.round": ("y",)}
 
 
+@pytest.mark.parametrize("text", [
+    '# mine\n[keys]\n"rack.round" = [  # two\n  "y",\n  "Y",\n]\n"rack.weigh" = "g"\n',
+    '# mine\n["keys"]\n"rack.round" = ["y", "Y"]\n"rack.weigh" = "g"\n',
+    "# mine\n[ 'keys' ]  # all of them\nrack.round = ['y']\nrack.weigh = 'g'\n",
+    "# mine\nkeys.rack.round = ['y']\nkeys.rack.weigh = 'g'\n",
+    "# mine\n[keys.rack]\nround = ['y']\nweigh = 'g'\n",
+    "# mine\nkeys = {'rack.round' = 'y', 'rack.weigh' = 'g'}\n",
+    '# mine\n[keys]\n"rack.weigh" = """\\\n  g"""\n',
+    "# mine\nweights = 'lb'\r\n[keys]\r\n'rack.weigh' = 'g'\r\n",
+])  # fmt: skip
+def test_keys_are_chosen_in_a_file_written_any_way_toml_allows(write, text):
+    """TOML 1.0: arrays over several lines, quoted, dotted and inline keys."""
+    path = write(text)
+    choose_keys("rack.round", ("z",), path)
+    choose("theme", "terminal", path)
+    seen = load(path)
+    assert seen.troubles == ()
+    assert dict(seen.keys or {}) == {"rack.round": ("z",), "rack.weigh": ("g",)}
+    assert seen.theme == "terminal"
+    choose_keys("rack.round", (), path)
+    assert dict(load(path).keys or {}) == {"rack.weigh": ("g",)}
+    assert "# mine" in Path(path).read_text()
+
+
 def test_a_file_that_is_no_toml_is_not_written_over(write):
     path = write("weights = ")
     with pytest.raises(Refused, match="no TOML"):
