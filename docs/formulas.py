@@ -33,6 +33,8 @@ MODULES = {
     "curedash.domain.equalising": "Softening the rim",
     "curedash.domain.forecast.pull": "The pull window",
     "curedash.domain.forecast.body": "The drying body behind it",
+    "curedash.domain.forecast.laws": "The plain laws beside it",
+    "curedash.domain.forecast.layer": "What weighs them on one piece",
     "curedash.domain.forecast.page": "The reference forecast it is compared with",
     "curedash.domain.drying": "Signals of the drying curve",
     "curedash.domain.water": "Water and water activity",
@@ -56,7 +58,7 @@ OTHER = {
         "dose.words",
     )
 }  # fmt: skip
-FACTS = ("salt_in_meat", "forecast_prior", "water", "nitrite_poison")
+FACTS = ("salt_in_meat", "forecast_prior", "forecast_layer", "water", "nitrite_poison")
 #: tests whose functions are checks against something outside the project
 CHECKS = (
     "test_weights", "test_dose", "test_limits", "test_cure_time", "test_diffusion",

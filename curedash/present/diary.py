@@ -14,7 +14,6 @@ from curedash.domain.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
 from curedash.present.documents import tidy
 from curedash.present.on_scale import dated, name_of, pull_at, pull_range, tare_words
-from curedash.present.view import in_inches
 from curedash.present.words import count, day, days, number, plain, weekday
 from curedash.services.away import Block
 from curedash.services.diary import Diary, PlannedBack
@@ -212,11 +211,10 @@ def plan_lines(planned: PlannedBack) -> list[str]:
     """The latest salting day with its spread, what it rests on, and how it stands."""
     plan = planned.plan
     low, usual, high = (number(days) for days in planned.drying_days)
-    a_day = "25 days per inch" if in_inches() else "a day per mm"
     from_ = (
         f"your {count(planned.own_lots, 'finished lot')} of it"
         if planned.own_lots
-        else f"a rule of thumb, {a_day}; no lot of this style was finished here yet"
+        else "a rule of thumb by thickness; no lot of this style was finished here yet"
     )
     lines = [
         f"{planned.style.name}, wanted {dated(plan.ready_by)}: {_STANDING[plan.standing]}",

@@ -39,7 +39,7 @@ ALLOWED = {
     r"5 g of 6\.25 % curing salt": "a caution about curing salt, which is weighed in grams",
     r"[\d.]+ g curing salt( and [\d.]+ g fine table salt)?": "the recipe of a pre-mix",
     r"steps of [\d.]+ g(, up to [\d.]+ g)?": "a scale as it is: its own division",
-    r"three days plus one per kg|weeks per kg|a day per mm": "the name of a rule",
+    r"three days plus one per kg|weeks per kg": "the name of a rule",
     r"\d+ of \d+ °C·h": "degree-hours as their guideline prints them",
     r"weigh to 0\.01 g": "a dose is weighed out on a scale of grams",
     r"type a (weight|temperature|length) like .*$": "what can be typed: any unit can",

@@ -29,7 +29,7 @@ from curedash.domain.record import record
 
 _NUDGE = 0.03
 _UNKNOWNS = 5
-VERSION = "body-1"
+VERSION = "body-2"
 
 
 @record

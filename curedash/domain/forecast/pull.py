@@ -16,6 +16,7 @@ from curedash.domain.forecast.household import (
     place_of,
     read_piece,
 )
+from curedash.domain.forecast.layer import Known, Trust, moved, trust
 from curedash.domain.forecast.points import (
     Pauses,
     calendar_day,
@@ -30,7 +31,7 @@ from curedash.domain.record import record
 from curedash.domain.said import grams, say
 
 LEAST_WEIGH_INS = 3
-RULE_OF_THUMB = "rule of thumb: a day per mm"
+RULE_OF_THUMB = "rule of thumb: by thickness"
 REACHED = "target reached"
 
 
@@ -53,6 +54,7 @@ class Forecast:
     curve: tuple[tuple[float, float, float, float], ...] = ()
     narrows: tuple[tuple[float, float], ...] = ()
     posterior: Posterior | None = None
+    trust: Trust | None = None
 
     def loss_on(self, day: float) -> tuple[float, float, float] | None:
         """Low, middle and high loss [% of base] on a day ahead [d since hanging].
@@ -116,7 +118,8 @@ def forecast(
     Source
     ------
     A drying body in three shells (Crank 1975, chapter 5, by implicit steps) fitted to the
-    weigh-ins; its constants and priors from domain/facts/forecast_prior
+    weigh-ins, its constants and priors from domain/facts/forecast_prior; beside it four plain laws
+    (`laws`), all weighed on this piece by numbers from domain/facts/forecast_layer
 
     Example
     -------
@@ -156,9 +159,11 @@ def forecast(
     if not about.by_day:
         measured = diameter_mm is not None
         misfit = prior.FUTURE_MISFIT_NO_AIR if measured else prior.FUTURE_MISFIT_NO_SIZE
-    return _told(
-        window(known, body, about, target, misfit), known, rows, paused, _method(air, fits)
-    )
+    found = window(known, body, about, target, misfit)
+    seen = Known(base_g, diameter_mm, in_bag, bool(about.by_day), len(fits))
+    weighed = trust(ready, found, target, seen)
+    found = moved(found, known.last.day, weighed)
+    return _told(found, known, weighed, rows, paused, _method(air, fits))
 
 
 def rule_of_thumb(
@@ -178,19 +183,28 @@ def rule_of_thumb(
 
     Source
     ------
-    a day per millimetre of diameter to 33 % loss, domain/facts/forecast_prior
+    days grow with the loss and with the square of the thickness, as diffusion has it; the factor
+    and its band from published logs and pairs, domain/facts/forecast_prior
 
     Example
     -------
     >>> told = rule_of_thumb([(0.0, 1.0)], 33.0, Body(0.04, 0.2, 0.72))
-    >>> told.median_day, told.window_day
-    (80.0, (40.0, 128.0))
+    >>> round(told.median_day), [round(day) for day in told.window_day]
+    (40, [17, 148])
     """
     now = rows[-1][0] if rows else 0.0
-    days = (
-        2000.0 * body.radius_m * prior.RULE_DAYS_PER_MM * target_loss_pct / prior.RULE_AT_LOSS_PCT
-    )
-    low, high = (max(now + 1.0, days * share) for share in prior.RULE_BAND)
+    square = (2000.0 * body.radius_m) ** 2 * target_loss_pct / 100.0
+    low, days, high = (square * factor for factor in prior.RULE_DAYS_PER_MM2)
+    lost = 1.0 - rows[-1][1] / rows[0][1] if len(rows) > 1 else 0.0
+    if lost > prior.RULE_LEAST_LOSS and now > rows[0][0]:
+        # A first stretch tells the pace; the curve it begins is bent as most are.
+        goal = 1.0 - (1.0 - target_loss_pct / 100.0) / rows[0][1]
+        pace = (now - rows[0][0]) * prior.RULE_BENT * (goal / lost) ** prior.RULE_BEND
+        share = prior.RULE_PACE_SHARE
+        days = days ** (1.0 - share) * pace**share
+        low, high = days / prior.RULE_PACE_BAND, days * prior.RULE_PACE_BAND
+    low = max(now + 1.0, low)
+    high = max(low + 1.0, high)
     loss = 100.0 * (1.0 - rows[-1][1]) if rows else 0.0
     return Forecast(
         min(max(days, low), high), (low, high), None, RULE_OF_THUMB, len(rows), now, loss
@@ -281,6 +295,7 @@ def _method(air: Sequence[AirDay], fits: Sequence[PieceFit]) -> str:
 def _told(
     found: Window,
     known: Posterior,
+    weighed: Trust,
     rows: Sequence[tuple[float, float]],
     paused: Pauses,
     method: str,
@@ -305,4 +320,5 @@ def _told(
         curve=tuple((day(d), pct(lo), pct(mid), pct(hi)) for d, lo, mid, hi in found.curve),
         narrows=tuple((day(d), tells) for d, tells in found.narrows),
         posterior=known,
+        trust=weighed,
     )
