@@ -6,7 +6,7 @@ from typing import Any
 from curedash.domain.cure_time import CureWindow, RuleDays
 from curedash.domain.diffusion import Share
 from curedash.domain.dose import METHODS, Contents, Dose, Finding, MisDose, PackShare, Premix
-from curedash.domain.dose.result import NOTE, UNCHECKED, WITHIN
+from curedash.domain.dose.result import LEVELS, NOTE, UNCHECKED
 from curedash.domain.limits import NOT_CHECKED, Limit, rule_sets
 from curedash.domain.typed_numbers import tidy
 from curedash.present.view import mass, retold
@@ -180,19 +180,17 @@ def dose_lines(
 def verdict_lines(dose: Dose) -> list[str]:
     """The verdict as a sentence, what else there is to say, and what was not compared."""
     first = dose.verdict_words
-    lines = [plain(retold(first))]
-    said = [text for text in dose.messages if not first.endswith(text)]
-    if dose.verdict in (WITHIN, UNCHECKED):
-        said = list(dose.messages)
-        if dose.verdict == UNCHECKED:
-            said = [text for text in said if text.rstrip(".") not in first]
-    lines += [f"- {plain(retold(text))}" for text in said]
-    if dose.verdict not in (WITHIN, UNCHECKED):
-        lines += [f"- {plain(text)}" for text in dose.compared]
+    said = [
+        finding.text
+        for finding in sorted(dose.findings, key=lambda found: LEVELS.index(found.level))
+        if finding.level != UNCHECKED and not first.endswith(finding.text)
+    ]
+    rest = [text for text in dose.compared if text not in first]
     if dose.verdict != UNCHECKED:
-        left_out = [text for text in dose.not_compared if not any(text in one for one in lines)]
-        lines += [f"- {plain(text)}" for text in left_out]
-    return lines
+        rest += [f.text for f in dose.findings if f.level == UNCHECKED]
+    left_out = [text for text in dose.not_compared if text.endswith("not computed here")]
+    lines = (first, *(f"- {text}" for text in dict.fromkeys((*said, *rest, *left_out))))
+    return [plain(retold(text)) for text in lines]
 
 
 def scale_decimals(division_g: float) -> int:

@@ -119,7 +119,7 @@ def _of_ground(request: DoseRequest, contents: Contents) -> list[Finding]:
     total = contents.total_salt_pct
     if total is not None and SLIP_SALT_PCT <= total < GROUND_SALT_PCT - 1e-9:
         text = (
-            f"{plain(total)} % total salt is little for ground meat eaten uncooked: "
+            f"{plain(total, 3)} % total salt is little for ground meat eaten uncooked: "
             "2.5 to 3 % is usual."
         )
         findings.append(Finding(CAUTION, "salt_pct", text))

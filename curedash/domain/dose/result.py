@@ -9,6 +9,7 @@ from curedash.domain.limits import Limit
 
 NOTE, CAUTION, UNCHECKED, REFUSED = "note", "caution", "not-checked", "refused"
 WITHIN = "within-limits"
+LEVELS = (REFUSED, CAUTION, UNCHECKED, NOTE)  # gravest first
 VERDICTS = (WITHIN, CAUTION, REFUSED, UNCHECKED)
 Fix = tuple[tuple[str, object], ...]
 
@@ -85,8 +86,13 @@ class Dose:
         if verdict in (REFUSED, CAUTION):
             return f"{verdict}: {self.messages[0]}"
         if verdict == UNCHECKED:
-            return f"not checked: {'; '.join(self.not_compared) or 'nothing was compared'}"
+            return "; ".join((f"not checked: {self._why_unchecked()}", *self.compared))
         return "; ".join(self.compared)
+
+    def _why_unchecked(self) -> str:
+        found = [str(f.text).rstrip(".") for f in self.findings if f.level == UNCHECKED]
+        texts = found or list(self.not_compared) or ["nothing was compared"]
+        return "; ".join(text.removesuffix(": not checked against a limit") for text in texts)
 
     @property
     def open_questions(self) -> tuple[Finding, ...]:
@@ -101,8 +107,7 @@ class Dose:
     @property
     def messages(self) -> tuple[str, ...]:
         """The sentences of the findings, gravest first."""
-        order = (REFUSED, CAUTION, UNCHECKED, NOTE)
-        ranked = sorted(self.findings, key=lambda finding: order.index(finding.level))
+        ranked = sorted(self.findings, key=lambda finding: LEVELS.index(finding.level))
         return tuple(finding.text for finding in ranked)
 
     @property
