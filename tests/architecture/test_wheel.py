@@ -9,11 +9,14 @@ import re
 import subprocess
 import sys
 import tarfile
+import tomllib
+import zipfile
 from importlib.metadata import Distribution, distribution
 from pathlib import Path
 
 import pytest
 from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parents[2]
 LOADS_ALL = """
@@ -124,10 +127,57 @@ def test_the_wheel_carries_scenario_schema_styles_fonts_and_manual(installed: Pa
     assert not list(package.parent.rglob("tests/conftest.py"))
 
 
-def test_it_says_its_version(installed: Path) -> None:
-    told = re.search(r'^version = "(.+)"', (ROOT / "pyproject.toml").read_text(), re.MULTILINE)
-    assert told is not None
-    assert run(installed, "--version").stdout == f"curedash {told[1]}\n"
+def test_it_says_its_version(installed: Path, built: Path) -> None:
+    """One place says it: the package; wheel, archive and program follow."""
+    (told,) = re.findall(
+        r'^__version__ = "(.+)"', (ROOT / "curedash/__init__.py").read_text(), re.M
+    )
+    assert "\nversion =" not in (ROOT / "pyproject.toml").read_text().partition("[tool")[0]
+    assert run(installed, "--version").stdout == f"curedash {told}\n"
+    as_module = subprocess.run([installed / "python", "-m", "curedash", "--version"], cwd=installed,
+                               capture_output=True, text=True, check=True)  # fmt: skip
+    assert as_module.stdout == f"curedash {told}\n"
+    assert {path.name for path in built.iterdir()} == {
+        f"curedash-{told}.tar.gz", f"curedash-{told}-py3-none-any.whl"}  # fmt: skip
+
+
+def test_what_it_needs_to_run_is_pure_python() -> None:
+    """So that a 32-bit board installs it without a compiler; PDF papers are an extra."""
+    compiled = {
+        str(file) for name in needed("curedash") - {"curedash"}
+        for file in distribution(name).files or () if file.suffix in (".so", ".pyd", ".dylib")
+    }  # fmt: skip
+    assert compiled == set()
+
+
+def test_the_archive_makes_the_same_wheel_as_the_checkout(built: Path, tmp_path: Path) -> None:
+    words = ["-m", "build", "--wheel", "--no-isolation", "--outdir", str(tmp_path), "."]
+    subprocess.run(
+        [sys.executable, *words],
+        cwd=ROOT, check=True, capture_output=True,
+    )  # fmt: skip
+    held = []
+    for folder in (built, tmp_path):
+        (wheel,) = folder.glob("*.whl")
+        with zipfile.ZipFile(wheel) as files:
+            held.append({name: files.read(name) for name in files.namelist()})
+    assert held[0] == held[1]
+
+
+def test_the_lock_pins_every_dependency_within_its_range() -> None:
+    lock = (ROOT / ".dev" / "requirements.lock").read_text(encoding="utf-8")
+    pinned: dict[str, set[str]] = {}
+    for name, version in re.findall(r"^([\w.-]+)==([^\s;]+)", lock, re.M):
+        pinned.setdefault(canonicalize_name(name), set()).add(version)
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extras = project["optional-dependencies"]
+    for text in (*project["dependencies"], *extras["pdf"], *extras["dev"]):
+        wanted = Requirement(text)
+        versions = pinned.get(canonicalize_name(wanted.name))
+        assert versions, f"{wanted.name} is not in the lock; see DEVELOPERS.md"
+        assert all(wanted.specifier.contains(version) for version in versions), text
+    assert "--hash=sha256:" in lock
+    assert "://" not in lock
 
 
 def test_the_source_archive_holds_what_the_tests_and_pages_need(built: Path) -> None:
