@@ -12,6 +12,7 @@ so that none of them stops the program, acts as keys or holds the keys up.
 import os
 import re
 import selectors
+import signal
 import time
 from codecs import getincrementaldecoder
 from collections.abc import Callable, Generator, Iterable
@@ -215,6 +216,9 @@ class PatientDriver(LinuxDriver):
     def __init__(self, app: App[Any], **given: Any) -> None:
         super().__init__(app, **given)
         self.exit_event = Waking()
+        # Ctrl-Z while the terminal is not (or no longer) ours would stop a program that others
+        # may wait for
+        signal.signal(signal.SIGTSTP, signal.SIG_IGN)
         self._said: set[str] = set()
 
     def _run_input_thread(self) -> None:

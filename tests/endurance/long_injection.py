@@ -1,7 +1,9 @@
 """Every system call on the household's files fails once, and the process dies at each of them.
 
-    long_injection.py [--minutes N] [EVERY [JOB …]]     every call (EVERY = 1) of every job (save,
-                                                        restore …) unless told otherwise
+    long_injection.py [--minutes N] [--about N] [JOB …]     every call of every job (save,
+                                                            restore …) unless told otherwise
+
+``--about`` tries so many points of each job, spread over its calls and ways.
 
 Save, restore, import, migrate and backup are run as commands; the n-th call on a file in their
 folder gives EIO, ENOSPC or EINTR, or every call from the n-th on does, or the process is killed
@@ -344,10 +346,10 @@ def one_run(between: Between, job: Job, folder: str, nth: int, way: str) -> Run:
     return Run(int(code), text, int(calls), hit == "1")
 
 
-def run(jobs: tuple[type[Job], ...] = JOBS, every: int = 1, until: float = 0.0) -> dict[str, int]:
-    """Go through all points; what was found wrong is printed line by line.
+def run(jobs: tuple[type[Job], ...] = JOBS, about: int = 0, until: float = 0.0) -> dict[str, int]:
+    """Go through all points, or ``about`` so many a job; what is wrong is printed line by line.
 
-    ``every`` leaves points out, each way another ones; ``until`` ends it [monotonic s].
+    ``until`` ends it [monotonic s].
     """
     between, figures = Between(), Counter({"runs": 0, "killed": 0, "refused": 0, "wrong": 0})
     for kind in jobs:
@@ -359,23 +361,25 @@ def run(jobs: tuple[type[Job], ...] = JOBS, every: int = 1, until: float = 0.0) 
             shutil.copytree(template, f"{top}/count")
             calls = one_run(between, job, f"{top}/count", 1 << 30, "EIO").calls
             ended = Counter[str]()
-            for number, way in enumerate(WAYS):
-                for nth in range(1 + number % every, calls + 1, every):
-                    if until and time.monotonic() > until:
-                        break
-                    folder = f"{top}/run"
-                    shutil.copytree(template, folder)
-                    done = one_run(between, job, folder, nth, way)
-                    ended["killed" if done.code is None else str(done.code)] += 1
-                    wrong = _fault(done) or job.wrong(folder, done)
-                    figures["runs"] += 1
-                    figures["killed"] += done.code is None
-                    figures["refused"] += done.code == 74
-                    if wrong:
-                        figures["wrong"] += 1
-                        print(f"{job.name}, call {nth} {way}: {wrong} (exit {done.code})")
-                        print("   ", done.said.strip()[-300:])
-                    shutil.rmtree(folder)
+            points = [(nth, way) for nth in range(1, calls + 1) for way in WAYS]
+            step = max(1, len(points) // about) if about else 1
+            step += step > 1 and step % len(WAYS) == 0  # else it would be one way only
+            for nth, way in points[step // 2 :: step]:
+                if until and time.monotonic() > until:
+                    break
+                folder = f"{top}/run"
+                shutil.copytree(template, folder)
+                done = one_run(between, job, folder, nth, way)
+                ended["killed" if done.code is None else str(done.code)] += 1
+                wrong = _fault(done) or job.wrong(folder, done)
+                figures["runs"] += 1
+                figures["killed"] += done.code is None
+                figures["refused"] += done.code == 74
+                if wrong:
+                    figures["wrong"] += 1
+                    print(f"{job.name}, call {nth} {way}: {wrong} (exit {done.code})")
+                    print("   ", done.said.strip()[-300:])
+                shutil.rmtree(folder)
             ends = ", ".join(f"{code} × {count}" for code, count in sorted(ended.items()))
             print(f"injection: {job.name}: {calls} calls; ended with {ends}", flush=True)
     return dict(figures)
@@ -412,14 +416,16 @@ def main() -> int:
     words = sys.argv[1:]
     if "injection.so" not in os.environ.get("LD_PRELOAD", ""):
         return start(*words).returncode
-    minutes = 0.0
-    if "--minutes" in words:
-        at = words.index("--minutes")
-        minutes = float(words[at + 1])
-        del words[at : at + 2]
+    given = {"--minutes": 0.0, "--about": 0.0}
+    for name in given:
+        if name in words:
+            at = words.index(name)
+            given[name] = float(words[at + 1])
+            del words[at : at + 2]
+    minutes = given["--minutes"]
     began = time.monotonic()
-    jobs = tuple(job for job in JOBS if job.name in words[1:]) or JOBS
-    figures = run(jobs, every=int(words[0]) if words else 1,
+    jobs = tuple(job for job in JOBS if job.name in words) or JOBS
+    figures = run(jobs, about=int(given["--about"]),
                   until=began + 60 * minutes if minutes else 0.0)  # fmt: skip
     words = [f"{name} {count}" for name, count in figures.items()]
     print(f"injection: {', '.join(words)} ({time.monotonic() - began:.0f} s)")

@@ -95,4 +95,4 @@ def test_no_words_of_the_shell_are_a_fault() -> None:
 @pytest.mark.external("gcc")
 def test_what_is_announced_is_what_reopens_whatever_call_fails() -> None:
     """Some of the calls of each command; the long form takes every one of them."""
-    assert long_injection.start("150").returncode == 0
+    assert long_injection.start("--about", "9").returncode == 0

@@ -307,3 +307,14 @@ def test_ended_while_a_note_waits_for_another_program_it_is_set_aside(terminal):
     other.close()
     assert unsaved().startswith(f"# not saved in {seat.path} at 2026-11-25T09:00:00Z: ")
     assert "smells of hay" in unsaved()
+
+
+def test_a_stop_from_the_terminal_stops_nothing(terminal):
+    """Ctrl-Z typed while the program leaves, when the terminal is no longer raw, is SIGTSTP."""
+    seat = terminal()
+    seat.until("w weigh")
+    seat.process.send_signal(signal.SIGTSTP)
+    seat.type("1181\r")
+    seat.until("Saved C1: 1153 g net")
+    seat.type("q")
+    assert seat.ended(5) == 0
