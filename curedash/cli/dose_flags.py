@@ -6,7 +6,7 @@ import argparse
 from dataclasses import replace
 
 from curedash.domain.dose import METHODS, DoseRequest, Scale, resolve_curing_salt
-from curedash.domain.dose.asked import LITTLE_SALT, NO_NITRITE
+from curedash.domain.dose.asked import FERMENT, LITTLE_SALT, NO_NITRITE
 from curedash.domain.dose.classes import CLASS, fitting_rows
 from curedash.domain.dose.request import EATEN, PERCENT_OF, SALT_MEANS
 from curedash.domain.dose.words import cut
@@ -18,7 +18,7 @@ from curedash.domain.units import parse_length_mm, parse_pct, parse_weight_g, pa
 from curedash.services.dosing import DosingDefaults
 
 SHAPES = ("slab", "round", "sphere")
-QUESTIONS = (CLASS, NO_NITRITE, LITTLE_SALT)
+QUESTIONS = (CLASS, NO_NITRITE, LITTLE_SALT, FERMENT)
 MAX_REASON = 200
 
 

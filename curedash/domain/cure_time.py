@@ -335,10 +335,10 @@ def _no_days(
     if not coldest <= temp_c <= warmest:
         return say("No days are given below {coldest} or above {warmest}: no rule was used there.",
                    coldest=celsius(coldest), warmest=celsius(warmest))  # fmt: skip
-    if salt_pct is not None and salt_pct < RULES_LEAST_SALT_PCT - 1e-9 and method != "salt-box":
+    weighed = method not in ("salt-box", "immersion")
+    if weighed and salt_pct is not None and salt_pct < RULES_LEAST_SALT_PCT - 1e-9:
         return (f"No days are given at {salt_pct:.3g} % salt: no rule was used under "
                 f"{RULES_LEAST_SALT_PCT:g} %.")  # fmt: skip
-    weighed = method not in ("salt-box", "immersion")
     if weighed and thickness_mm is None and green_g > WITHOUT_THICKNESS_MOST_G:
         return say("No days without a thickness above {most}: measure the thickest spot.",
                    most=grams(WITHOUT_THICKNESS_MOST_G))  # fmt: skip

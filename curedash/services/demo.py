@@ -202,7 +202,9 @@ def _dose(batch: dict[str, Any]) -> DoseRequest:
         cure_pct=batch.get("cure_pct"), sugar_pct=batch.get("sugar_pct", 0.0),
         extras=tuple((name, float(pct)) for name, pct in batch.get("extras", [])),
         scale_division_g=batch.get("scale_g", 0.1), rule_set=batch.get("rules", "us"),
-        product_class=batch.get("class"), planned_days=batch.get("planned_days"),
+        product_class=batch.get("class"),
+        planned_days=batch.get("planned_days", style.planned_days),
+        answers=tuple(batch.get("because", {}).items()),
         cut=style.cut, eaten=style.eaten, **dose_fields(style),  # type: ignore[arg-type]
     )  # fmt: skip
 

@@ -187,3 +187,63 @@ def test_markup_and_control_characters_in_names_stay_text(dose):
         "--green", "1 kg", "--salt", "2.75", "--extra", "[b]pepper[/b]\n=0.3", "--scale", "0.1"
     )
     assert lots[0]["ingredients"][-1]["name"] == "[b]pepper[/b]"
+
+
+# ── what is asked, in the shell ───────────────────────────────────────────────────────────
+
+
+SALAMI = ("--green", "2 kg", "--style", "salami-thick", "--rules", "us", "--scale", "0.01")
+
+
+def test_a_styles_own_curing_salt_is_in_unless_it_is_left_out_in_so_many_words(dose):
+    _code, lots, _err = dose(*SALAMI)
+    assert lots[0]["nitrite_mg_per_kg"] == pytest.approx(156.25)
+    assert lots[0]["limit"]["product_class"] == "comminuted"
+    _code, lots, _err = dose(*SALAMI, "--curing-salt", "none")
+    assert lots[0]["nitrite_mg_per_kg"] == 0
+    (asked,) = lots[0]["questions"]
+    assert (asked["question"], asked["open"], asked["must_be_answered"]) == (
+        "no-nitrite", True, True,
+    )  # fmt: skip
+    _code, lots, _err = dose(*SALAMI, "--cure", "0", "--because", "no-nitrite=eaten in a week")
+    assert (lots[0]["questions"][0]["open"], lots[0]["verdict"]) == (False, "caution")
+
+
+def test_an_unknown_question_is_refused_with_those_there_are(capsys):
+    assert main(["dose", "--green", "1 kg", "--salt", "3", "--because", "weather=wet"]) == 64
+    assert "the questions are class, no-nitrite, little-salt, ferment" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "days", "said"),
+    [
+        (("--temp", "20C"), None, "No days are given below -1 °C or above 7 °C"),
+        (("--temp", "-2C"), None, "No days are given below"),
+        (("--temp", "6C"), True, "too warm for a cure"),
+        ((), True, "These are the salt's days"),
+    ],
+)
+def test_days_are_given_only_where_a_rule_was_used(dose, words, days, said):
+    _code, lots, _err = dose(
+        "--green", "1 kg", "--salt", "2.75", *NO1, "--cure", "0.25", "--thickness", "60mm", *words
+    )
+    window = lots[0]["cure_time"]
+    assert (window["usual_days"] is not None) is bool(days)
+    assert any(said in text for text in window["messages"])
+
+
+def test_ten_kilograms_without_a_thickness_have_no_days(dose):
+    _code, lots, _err = dose("--green", "10 kg", "--salt", "2.75", *NO1, "--cure", "0.25")
+    assert lots[0]["cure_time"]["usual_days"] is None
+    assert lots[0]["cure_time"]["rule"] is None
+
+
+def test_a_pick_up_stops_by_weight(dose):
+    """1 kg at 10 % pick-up; left in, 1 kg water with 2 % of 6.25 % goes on to 658 mg/kg."""
+    _code, lots, _err = dose(
+        "--green", "1 kg", "--method", "immersion", "--pickup", "10", "--water", "1 kg", "--salt",
+        "10", *NO1, "--cure", "2", "--scale", "0.1",
+    )  # fmt: skip
+    assert lots[0]["cure_time"]["stop_g"] == 1100
+    assert any("658 mg/kg" in text for text in lots[0]["messages"])
+    assert lots[0]["verdict"] == "caution"

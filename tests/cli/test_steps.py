@@ -311,3 +311,37 @@ def test_a_step_that_cannot_be_is_not_kept(pork: Shell, words: tuple[str, ...], 
     done = pork("freeze", "A1", *words)
     assert (done.code, done.err.count("\n")) == (code, 1), done.err
     assert pork("freeze", "A1").code == 66
+
+
+def test_no_nitrite_in_a_sausage_is_kept_only_with_its_reason(shell: Shell) -> None:
+    sausage = ("batch", "add", "--name", "Salami", "--style", "salami-thick", "--green", "2 kg",
+               "--scale", "0.1", "--curing-salt", "none")  # fmt: skip
+    done = shell(*sausage)
+    assert done.code == 65
+    assert "why is it left out? Nothing stored; --because with the reason keeps it." in done.err
+    assert shell("lots", "--json").json == []
+    kept = shell(*sausage, "--because", "no-nitrite=eaten in a week", "--json")
+    assert kept.code == 0, kept.err
+    assert any("eaten in a week" in text for text in kept.json["lots"][0]["messages"])
+
+
+def test_a_short_immersion_is_overdue_after_its_day(shell: Shell) -> None:
+    done = shell("batch", "add", "--name", "Duck", "--green", "1 kg", "--method", "immersion",
+                 "--pickup", "10", "--salt", "10", "--curing-salt", "no1", "--cure", "2",
+                 "--thickness", "40mm", "--salted-on", "2026-11-10", "--eaten",
+                 "cooked-soon")  # fmt: skip
+    assert done.code == 0, done.err
+    (need,) = [n for n in needs(shell) if n["cause"] == "pick-up-overdue"]
+    assert need["level"] == "act"
+    assert "left in, it goes on taking up salt and nitrite" in need["action"]
+    assert ("today", "cure-ready") not in causes(shell)
+
+
+def test_a_fermented_style_hung_without_its_ferment_wants_a_note(shell: Shell) -> None:
+    shell("batch", "add", "--name", "Salami", "--style", "salami-thick", "--green", "2 kg",
+          "--scale", "0.1", "--salted-on", "2026-11-24")  # fmt: skip
+    move = ("stage", "A1", "drying", "--weight", "2010 g", "--tare", "10 g")
+    done = shell(*move)
+    assert done.code == 65
+    assert "This style ferments, and it did not" in done.err
+    assert shell(*move, "--note", "an unfermented kind").code == 0

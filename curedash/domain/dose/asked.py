@@ -13,6 +13,7 @@ from curedash.domain.meat_kinds import kind_of
 
 NO_NITRITE = "no-nitrite"
 LITTLE_SALT = "little-salt"
+FERMENT = "ferment"
 COOKED = ("cooked-soon", "fried")
 # Total salt under which a slip is asked about, and what is usual where no style says [%].
 SLIP_SALT_PCT = 1.0
@@ -128,9 +129,17 @@ def _of_ground(request: DoseRequest, contents: Contents) -> list[Finding]:
         text = "No starter culture on the list: without one the pH may not fall. Measure it."
         findings.append(Finding(CAUTION, "extras", text))
     if request.fermented is False:
-        text = "Ground, and no ferment in this style: is it dried without one?"
-        findings.append(Finding(CAUTION, "method", text, question="ferment"))
+        findings.append(_ferment_left_out(request))
     return findings
+
+
+def _ferment_left_out(request: DoseRequest) -> Finding:
+    reason = answered(request, FERMENT)
+    if reason:
+        text = f"Dried without a ferment: {reason}".rstrip(".")
+        return Finding(NOTE, "method", f"{text}.", question=FERMENT)
+    text = "Ground, and no ferment in this style: is it dried without one?"
+    return Finding(CAUTION, "method", text, question=FERMENT)
 
 
 def _of_brine(request: DoseRequest) -> list[Finding]:

@@ -168,7 +168,10 @@ def _brine_weight(
             Finding(NOTE, "water_g", f"Brine for exactly {plain(reach_g)} g pumped, none spare.")
         ]
     water_g = request.green_g * IMMERSION_WATER_SHARE
-    said = f"Water not given: {plain(water_g)} g taken; more brine of the same mix changes nothing."
+    said = (
+        f"Water not given: {plain(water_g)} g taken; more brine of the same mix brings the same by "
+        "pick-up, and more if the meat is left in."
+    )
     return water_g * 100 / water_pct, [Finding(NOTE, "water_g", said)]
 
 
