@@ -136,10 +136,8 @@ def open_choices(
     for row in TABLE:
         if not any(word in row.found for word in counted) or not _fits(row, stage, hours, method):
             continue
-        known = rows.get(row.choice)
         most = None if stage is not None else row.most_hours
-        if known is None or (known.most_hours is None and most is not None):
-            rows[row.choice] = Open(row.choice, most)
+        rows.setdefault(row.choice, Open(row.choice, most))
     return tuple(rows.values())
 
 
@@ -174,7 +172,7 @@ def how_far(planned: float | None, inside: float | None, near_pct: float) -> str
     >>> how_far(156.0, 100.0, 2.0), how_far(156.0, 240.0, 2.0), how_far(0.0, 30.0, 2.0)
     ('far short', 'far over', 'far over')
     """
-    if planned is None or inside is None or planned == inside:
+    if planned is None or inside is None:
         return AS_PLANNED
     if inside > planned:
         if inside > planned * FAR_FACTOR:

@@ -112,8 +112,36 @@ def test_where_the_stage_is_not_known_the_hours_are_said():
     found = {one.choice: one.most_hours for one in open_choices([table.FAR_SHORT], None, None)}
     assert found[table.ADD] == table.EARLY_H
     assert found[table.GO_ON_ASKED] is None
-    with pytest.raises(Refused):
+    known = open_choices([table.FAR_SHORT], "in-cure", 1.0)
+    assert [one.most_hours for one in known] == [None] * len(known)
+    with pytest.raises(Refused, match=r"^There is nothing called 'tasty' to choose by\.$"):
         open_choices(["tasty"], "raw", 0.0)
+
+
+@pytest.mark.parametrize(
+    ("found", "choice", "last"),
+    [(table.SHORT, table.ADD, table.EARLY_H), (table.OVER, table.MORE_MEAT, table.ABSORBED_AFTER_H),
+     (table.FAR_OVER, table.RINSE, table.ABSORBED_AFTER_H),
+     (table.LEAK, table.TOP_UP_LEAK, table.EARLY_H)],
+)  # fmt: skip
+def test_a_choice_with_an_end_is_open_up_to_it_and_closed_after(found, choice, last):
+    """Design values: 6 and 48 h after the salt went on."""
+    assert choice in named([found], "in-cure", last)
+    assert choice not in named([found], "in-cure", last + 0.01)
+    assert choice not in named([found], "in-cure", None)
+    assert (table.ABSORBED_AFTER_H, table.EARLY_H) == (6.0, 48.0)
+
+
+def test_the_order_in_which_choices_are_offered():
+    assert named([table.FAR_OVER], "in-cure", 1.0) == [
+        "more-meat", "rinse", "put-aside", "throw-away", "go-on-asked",
+    ]  # fmt: skip
+    assert named([table.FAR_OVER], "raw", 0.0)[0] == "weigh-anew"
+    assert named([table.SOUR, table.CLEAN], "drying", None) == ["put-aside", "throw-away", "decide"]
+    assert named([table.SHORT, table.LEAK], "in-cure", 1.0) == [
+        "add", "new-bag", "top-up-leak", "go-on",
+    ]  # fmt: skip
+    assert named([table.CLEAN], "drying", None) == ["keep-drying", "equalise", "slice"]
 
 
 @pytest.mark.parametrize(
