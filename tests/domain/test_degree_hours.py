@@ -197,3 +197,26 @@ def test_the_ends_of_what_is_a_reading_are_readings():
             Refused, match=r"^pH \S+ is no reading of a sausage; give for example 5\.3"
         ):
             ph_reached(ph)
+
+
+def test_within_a_degree_of_the_base_the_line_is_counted_as_exactly():
+    """By hand: 0.5 over the mean of 0.5 and 2.5 K; the triangle 0.8 · 0.8 / (2 · 1.6)."""
+    both = degree_hours([(0, BASE_TEMP_C + 0.5), (1, BASE_TEMP_C + 2.5)])
+    assert both.total_c_h == pytest.approx(1.5)
+    across = degree_hours([(0, BASE_TEMP_C - 0.8), (1, BASE_TEMP_C + 0.8)])
+    assert across.total_c_h == pytest.approx(0.2)
+
+
+def test_a_gap_colder_than_the_base_adds_nothing():
+    assert degree_hours([(0, 10.0), (5, 12.0)]).total_c_h == 0
+
+
+def test_each_hour_has_its_own_mean():
+    """By hand: hour 1 is half at 20 and half at 40, 30 on the mean; hour 2 is at 40."""
+    sums = degree_hours([(0, 20.0), (1, 20.0), (1.5, 20.0), (1.5, 40.0), (2.5, 40.0)])
+    assert sums.highest_hourly_c == pytest.approx(40)
+    short = degree_hours([(0, 20.0), (1, 20.0), (1.5, 20.0), (1.5, 40.0), (2, 40.0), (2, 20.0),
+                          (3, 20.0)])  # fmt: skip
+    assert short.highest_hourly_c == pytest.approx(30)
+    early = degree_hours([(0, 40.0), (0.5, 40.0), (0.5, 20.0), (1.5, 20.0)])
+    assert early.highest_hourly_c == pytest.approx(30)
