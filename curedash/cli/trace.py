@@ -4,6 +4,9 @@ import os
 import traceback
 from datetime import UTC, datetime
 
+MOST_BYTES = 1_000_000  # of the log; then it begins anew and the last one stays beside it
+MOST_OF_ONE = 100_000  # characters of one trace, its end
+
 
 def state_folder() -> str:
     """The XDG state folder of the program."""
@@ -16,10 +19,12 @@ def keep_trace(bug: BaseException) -> str:
     path = os.path.join(state_folder(), "trace.log")
     try:
         os.makedirs(os.path.dirname(path), mode=0o700, exist_ok=True)
+        if os.path.exists(path) and os.path.getsize(path) > MOST_BYTES:
+            os.replace(path, f"{path}.1")
         number = os.open(path, os.O_CREAT | os.O_WRONLY | os.O_APPEND, 0o600)
         with os.fdopen(number, "a", encoding="utf-8", errors="backslashreplace") as log:
             log.write(f"--- {datetime.now(UTC).isoformat()}\n")
-            log.write("".join(traceback.format_exception(bug)))
+            log.write("".join(traceback.format_exception(bug))[-MOST_OF_ONE:])
     except OSError:
         return "nowhere (the log folder cannot be written)"
     return path

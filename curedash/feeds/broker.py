@@ -191,9 +191,7 @@ class Listener:
     def _sample(self, message: Any, topic: str, route: Route) -> Sample | None:
         """What a message says; None for one the broker kept from an unknown time."""
         text = bytes(message.payload or b"").decode("utf-8", "replace")
-        if topic not in self._clocks:
-            self._clocks[topic] = Clock(self.zone, lambda: self._newest(route, topic))
-        clock = self._clocks[topic]
+        clock = self._clocks.get(topic) or Clock(self.zone, lambda: self._newest(route, topic))
         parsed = parse_payload(text, route.fields, clock)
         if message.retain and parsed.at is None:
             self.counted.old += 1
@@ -201,6 +199,7 @@ class Listener:
         now = self.now()
         at, own = stamped(parsed, now)
         sensor_id = self.sensor_of(route, topic)
+        self._clocks[topic] = clock  # only of a topic that has a sensor: those are counted
         if not own:
             if not self.arrivals.knows(topic):
                 self.arrivals.seed(topic, self.past(route.place_id, sensor_id))

@@ -15,7 +15,8 @@ from contextlib import suppress
 from datetime import datetime
 from typing import IO
 
-from curedash.domain.errors import Busy, CuredashError, FileTrouble
+from curedash.domain.errors import Busy, CuredashError, FileTrouble, Refused
+from curedash.domain.records import Place
 from curedash.feeds.arrival import REMEMBERED
 from curedash.feeds.broker import Counted, Listener, Route
 from curedash.feeds.plan import Plan, broker_of, routes_of, saved
@@ -26,6 +27,7 @@ from curedash.store.open import open_db
 from curedash.store.watching import reading
 from curedash.store.work import By
 
+MOST_BY_WILDCARD = 32  # design value: sensors of one place
 Clock = Callable[[], datetime]
 Tell = Callable[[str], None]
 
@@ -43,11 +45,17 @@ def make_listener(
     by_id = {place.id: place for place in places.all_of(conn)}
 
     def sensor_of(route: Route, topic: str) -> int:
-        """Each topic is a sensor of its own, made when it is first heard."""
+        """Each topic is a sensor of its own, made when it is first heard.
+
+        Of those that only a wildcard names a place takes so many: whoever may publish below it
+        could make sensors without end.
+        """
         key = route.place_id, topic
         if key not in known:
-            place = by_id[route.place_id]
-            known[key] = sensors.ensure_sensor(conn, by(), place, topic[-sensors.MAX_NAME :]).id
+            place, name = by_id[route.place_id], topic[-sensors.MAX_NAME :]
+            if any(sign in route.topic for sign in "+#"):
+                _require_room(conn, place, name)
+            known[key] = sensors.ensure_sensor(conn, by(), place, name).id
         return known[key]
 
     def past(place_id: int, sensor_id: int) -> Sequence[int]:
@@ -61,6 +69,15 @@ def make_listener(
         past=past, store=lambda samples: log.store(samples, now()), now=now,
         zone=household.zone(conn), tell=tell,
     )  # fmt: skip
+
+
+def _require_room(conn: sqlite3.Connection, place: Place, name: str) -> None:
+    there = {sensor.name for sensor in sensors.sensors_of(conn, place)}
+    if name not in there and len(there) >= MOST_BY_WILDCARD:
+        raise Refused(
+            f"{place.name} has {len(there)} sensors, so + and # add no more; name this topic in a"
+            " --map of its own if it is one"
+        )
 
 
 def listen_until_stopped(listener: Listener) -> Counted:

@@ -312,3 +312,16 @@ def test_pieces_in_one_bag_are_dosed_together_from_flags_and_from_a_file(
     refused = shell(*BAGGED, "--one-bag", "1+7")
     assert refused.code == 65
     assert "The pieces are numbered 1 to 3." in refused.err
+
+
+def test_the_log_of_bugs_has_a_bound(tmp_path, monkeypatch) -> None:
+    from curedash.cli.trace import MOST_BYTES, keep_trace
+
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
+    for number in range(40):
+        keep_trace(ValueError(f"{number} " + "x" * 300_000))
+    sizes = {path.name: path.stat().st_size for path in (tmp_path / "curedash").iterdir()}
+    assert sorted(sizes) == ["trace.log", "trace.log.1"]
+    assert max(sizes.values()) < MOST_BYTES + 200_000
+    assert keep_trace(ValueError("the last")).endswith("trace.log")
+    assert "the last" in (tmp_path / "curedash" / "trace.log").read_text()

@@ -2,13 +2,15 @@
 
 import asyncio
 import json
+import os
 import resource
+import shutil
 import sqlite3
 import subprocess
 import sys
 import time
 from collections.abc import Callable
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, closing
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -17,10 +19,11 @@ import pytest
 
 from curedash.domain.errors import Busy, Refused, UsageError
 from curedash.feeds.broker import Listener
-from curedash.feeds.listening import BackgroundFeed, Lock, make_listener
+from curedash.feeds.listening import MOST_BY_WILDCARD, BackgroundFeed, Lock, make_listener
 from curedash.feeds.plan import Mapped, Plan, Unconfirmed, confirm_saved, mapped, save, saved
 from curedash.services import places, sensors
 from curedash.store import places as rows
+from curedash.store.open import Moved, open_db
 from curedash.store.work import By
 from tests.feeds.conftest import Mosquitto
 
@@ -365,3 +368,46 @@ def test_the_command_killed_outright_loses_nothing_and_ends_cleanly_when_asked(
     assert second.returncode == 0
     assert len(kept(conn)) == 800
     assert "readings stored, 0 unreadable" in said
+
+
+async def test_a_wildcard_makes_sensors_up_to_a_bound(
+    conn: sqlite3.Connection, db_path: str, by: By, broker: Mosquitto
+) -> None:
+    """Whoever may publish below the wildcard could fill the file with sensors."""
+    said: list[str] = []
+    listener = make(conn, db_path, by, broker.port, said, maps=[Mapped("cellar/#", "Cellar")])
+    body = reading(0)[1]
+    async with listening(listener):
+        await until(lambda: listener.counted.connections == 1)
+        await publish(broker.port, [(f"cellar/{n}", body) for n in range(MOST_BY_WILDCARD + 20)])
+        await until(lambda: listener.counted.unreadable == 20)
+    assert conn.execute("SELECT count(*) FROM sensor").fetchone() == (MOST_BY_WILDCARD,)
+    assert any("+ and # add no more" in sentence for sentence in said)
+    assert len(listener._clocks) == MOST_BY_WILDCARD
+    named = make(conn, db_path, by, broker.port, said, maps=[Mapped("cellar/99", "Cellar")])
+    async with listening(named):
+        await until(lambda: named.counted.connections == 1)
+        await publish(broker.port, [("cellar/99", body)])
+        await until(lambda: named.counted.stored == 1)
+
+
+async def test_the_listener_ends_when_its_file_is_replaced(
+    conn: sqlite3.Connection, db_path: str, by: By, broker: Mosquitto
+) -> None:
+    """What is not stored is not acknowledged: it stays with the broker and comes again."""
+    listener = make(conn, db_path, by, broker.port)
+    task = asyncio.create_task(listener.run())
+    await until(lambda: listener.counted.connections == 1)
+    conn.execute("PRAGMA wal_checkpoint (TRUNCATE)")
+    shutil.copy(db_path, db_path + ".new")
+    os.replace(db_path + ".new", db_path)
+    for ending in ("-wal", "-shm"):
+        os.remove(db_path + ending)
+    await publish(broker.port, [reading(0)])
+    with pytest.raises(Moved):
+        await asyncio.wait_for(task, 10)
+    with closing(open_db(db_path)) as anew:
+        again = make(anew, db_path, by, broker.port)
+        async with listening(again):
+            await until(lambda: again.counted.stored >= 1)
+        assert len(kept(anew)) == 1
