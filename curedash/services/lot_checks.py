@@ -1,15 +1,20 @@
 """Checks of lots that rest on a logged step; each is read only for the lots it can concern."""
 
+from __future__ import annotations
+
 import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
 
 from curedash.domain.needs import Check
 from curedash.domain.plain_json import loads
 from curedash.domain.records import LotState
 from curedash.domain.turning import turn_every_days
 from curedash.store import lots as rows
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 
 def more_checks(

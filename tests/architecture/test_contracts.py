@@ -1,5 +1,6 @@
 """The house keeps its layers, and the shell loads nothing it does not need."""
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -26,6 +27,28 @@ def test_the_shell_loads_neither_screen_library_nor_heavy_packages(verb: str, db
         "print('LOADED', sorted(heavy & {m.partition('.')[0] for m in sys.modules}))\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert "LOADED []" in done.stdout, done.stdout + done.stderr
+
+
+def test_a_list_and_a_weigh_in_load_nothing_that_costs_more_than_they_do(db_path: str) -> None:
+    """Each of these is as long as the rest of the command."""
+    from tests.endurance.household import build
+
+    build(db_path)
+    words = ["--db", db_path, "--now", "2026-11-25T18:00Z"]
+    code = (
+        "import sys; from curedash.__main__ import main\n"
+        f"main([*{words!r}, 'weigh', 'A1', '900', '--yes'])\n"
+        f"main([*{words!r}, 'lots'])\n"
+        "slow = {'typing', 're', 'enum', 'contextlib', 'dataclasses', 'argparse', 'json'}\n"
+        "print('LOADED', sorted(slow & set(sys.modules)))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-S", "-c", code],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), *sys.path])},
+    )
     assert "LOADED []" in done.stdout, done.stdout + done.stderr
 
 
