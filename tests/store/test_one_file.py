@@ -328,3 +328,40 @@ def test_parts_have_names_nobody_can_plant_a_link_at(hanging: str, tmp_path: Pat
     os.symlink(tmp_path / "nowhere" / "x", tmp_path / "copy.db")
     with closing(open_db(hanging)) as conn, pytest.raises(CuredashError):
         backup.back_up(conn, hanging, str(tmp_path / "copy.db"), NOW)
+
+
+# ── programs that stay ────────────────────────────────────────────────────────────────────
+
+
+def test_watch_follows_the_file_that_bears_the_name(hanging: str, tmp_path: Path) -> None:
+    """Replaced: it goes on with the new one. Removed: it says so and waits until it is back."""
+    said = tmp_path / "said"
+    with open(said, "w") as err:
+        program = subprocess.Popen(
+            [sys.executable, "-m", "curedash", "--db", hanging, "watch", "--every", "1"],
+            stdout=subprocess.DEVNULL, stderr=err, cwd=Path(__file__).parents[2],
+        )  # fmt: skip
+    try:
+        until(lambda: os.path.exists(hanging + "-wal"))
+        time.sleep(1.0)
+        with closing(open_db(hanging)) as conn:
+            copy = backup.back_up(conn, hanging, None, NOW)
+        os.replace(copy, hanging)
+        until(lambda: "was replaced; the file that is there now" in said.read_text())
+        os.rename(hanging, hanging + ".elsewhere")
+        until(lambda: "There is no file" in said.read_text())
+        os.rename(hanging + ".elsewhere", hanging)
+        length = len(said.read_text())
+        time.sleep(2.5)
+        assert "There is no file" not in said.read_text()[length + 200 :]
+        assert program.poll() is None
+    finally:
+        program.kill()
+        program.wait()
+
+
+def until(done: Callable[[], bool], seconds: float = 20.0) -> None:
+    end = time.monotonic() + seconds
+    while not done():
+        assert time.monotonic() < end
+        time.sleep(0.1)
