@@ -73,15 +73,14 @@ def _nitrite_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
             "to the core."
         )
         return [Finding(CAUTION, "cure_pct", text)]
-    what = "ground and eaten without cooking"
+    text = "No nitrite in ground meat that is eaten uncooked: why is it left out?"
     if not ground:
         if days is None:
             text = f"No nitrite: over {LONG_DRY_DAYS} days it is seldom left out. How long is it?"
             return [Finding(CAUTION, "planned_days", text)]
         if days <= LONG_DRY_DAYS:
             return []
-        what = f"{plain(days)} days planned"
-    text = f"No nitrite, and {what}: why is it left out?"
+        text = f"No nitrite, and {plain(days)} days planned: why is it left out?"
     return [Finding(CAUTION, "cure_pct", text, _usual_cure(request), NO_NITRITE, must=True)]
 
 

@@ -11,7 +11,7 @@ from curedash.domain.choices import Open, how_far, open_choices
 from curedash.domain.dose.compute import weighed_dose
 from curedash.domain.dose.contents import basis_g, contents_of
 from curedash.domain.dose.formulas import SATURATED_BRINE_PCT
-from curedash.domain.dose.result import CAUTION, REFUSED, Contents, Dose
+from curedash.domain.dose.result import CAUTION, REFUSED, UNCHECKED, Contents, Dose
 from curedash.domain.dose.salts import CuringSalt
 from curedash.domain.dose.words import plain
 from curedash.domain.errors import Refused
@@ -22,6 +22,8 @@ from curedash.domain.said import grams, say
 
 # Closer to the plan than this, nothing is called short or over [% of the planned grams].
 NEAR_PCT = 2.0
+# Cautions of the meat and the list were said at dosing; the bench is about what went in.
+OF_THE_MEAT = ("species", "extras")
 CURES = ("curing-salt", "pack")
 
 
@@ -116,7 +118,11 @@ def misdose(
     high, low = went_in.contents, None
     if lost_liquid_g:
         high, low = _after_leak(went_in, lost_liquid_g)
-    said = [f.text for f in went_in.findings if f.level in (REFUSED, CAUTION)]
+    said = [
+        f.text
+        for f in went_in.findings
+        if f.level in (REFUSED, CAUTION, UNCHECKED) and f.field not in OF_THE_MEAT
+    ]
     to_plan_g = _meat_to_plan_g(dose, went_in)
     found = _found(lines, dose.contents, went_in.contents, lost_liquid_g)
     opened = open_choices(found, stage, hours, request.method)
