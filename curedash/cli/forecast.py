@@ -13,7 +13,10 @@ from curedash.domain.said import grams, say
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from curedash.domain.forecast import Forecast
+    from collections.abc import Sequence
+    from typing import Any
+
+    from curedash.domain.forecast import Evidence, Forecast
 
 Rows = tuple[tuple[float, float], ...]
 
@@ -31,12 +34,13 @@ def run(argv: list[str], context: Context) -> int:
     if chosen.lot:
         from curedash.services.lot_forecast import ahead_of
 
-        found = ahead_of(context.open(), chosen.lot, context.now)
+        found = ahead_of(context.open(), chosen.lot, context.now, with_evidence=chosen.json)
         rows, seen, target = found.points, found.seen, found.target_pct
         document, lines = words.lot_forecast_document(found), words.lot_forecast_lines(found)
     else:
-        rows, seen, target = file_forecast(chosen)
-        document, lines = words.forecast_document(seen), words.forecast_lines(seen, target)
+        rows, seen, target, moved = file_forecast(chosen)
+        document = words.forecast_document(seen, moved)
+        lines = words.forecast_lines(seen, target)
     if chosen.json:
         context.json(document)
     else:
@@ -48,10 +52,12 @@ def run(argv: list[str], context: Context) -> int:
     return OK
 
 
-def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float]:
-    """Weigh-ins (day, loss %), their forecast and the target of a file's options."""
+def file_forecast(
+    chosen: argparse.Namespace,
+) -> tuple[Rows, Forecast, float, Sequence[Evidence]]:
+    """Weigh-ins (day, loss %), their forecast, the target, and for JSON what moved the window."""
     from curedash.cli.forecast_files import read_air, read_history, read_table
-    from curedash.domain.forecast import forecast
+    from curedash.domain.forecast import evidence, forecast
     from curedash.domain.units import parse_length_mm, parse_pct
 
     net = [(day, g) for day, g in read_table(chosen.file, ("day", "net_g"))]
@@ -65,19 +71,20 @@ def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float]:
             )
         )
     target = parse_pct(chosen.target)
-    seen = forecast(
-        [(day, g / base_g) for day, g in net],
-        target,
-        base_g=base_g,
-        scale_division_g=chosen.division,
-        diameter_mm=parse_length_mm(chosen.diameter) if chosen.diameter else None,
-        length_mm=parse_length_mm(chosen.length) if chosen.length else None,
-        in_bag=True if chosen.bag else None,
-        moisture_pct=parse_pct(chosen.moisture) if chosen.moisture else None,
-        history=read_history(chosen.history) if chosen.history else (),
-        air=read_air(chosen.air) if chosen.air else (),
-    )
-    return tuple((day, 100.0 * (1.0 - g / base_g)) for day, g in net), seen, target
+    points = [(day, g / base_g) for day, g in net]
+    more: dict[str, Any] = {
+        "base_g": base_g,
+        "scale_division_g": chosen.division,
+        "diameter_mm": parse_length_mm(chosen.diameter) if chosen.diameter else None,
+        "length_mm": parse_length_mm(chosen.length) if chosen.length else None,
+        "in_bag": True if chosen.bag else None,
+        "moisture_pct": parse_pct(chosen.moisture) if chosen.moisture else None,
+        "history": read_history(chosen.history) if chosen.history else (),
+        "air": read_air(chosen.air) if chosen.air else (),
+    }
+    seen = forecast(points, target, **more)
+    moved = evidence(points, target, **more) if chosen.json else ()
+    return tuple((day, 100.0 * (1.0 - g / base_g)) for day, g in net), seen, target, moved
 
 
 def _parser() -> Parser:

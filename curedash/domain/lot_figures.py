@@ -403,12 +403,33 @@ def past_range_in_days(lot: LotState) -> float | None:
     return days_to_loss(points, 100.0 * (1.0 - target[0] / lot.base_g))
 
 
+#: Shares of 1 from which the chance that the target is never reached is shown, and takes the place
+#: of a window. Design values.
+SHORT_SHOWN, SHORT_LIKELY = 0.2, 0.5
+STALLED = "stalled, may not get there"
+
+
+def chance_short(lot: LotState) -> float | None:
+    """Chance that a lot never reaches its target [0–1], where it is high enough to be shown."""
+    chance = None if lot.forecast is None else lot.forecast.p_levels_off
+    if chance is None or chance < SHORT_SHOWN or not pull_is_ahead(lot):
+        return None
+    return chance
+
+
+def is_stalled(lot: LotState) -> bool:
+    """Whether it is likelier than not that a lot never reaches its target."""
+    return (chance_short(lot) or 0.0) > SHORT_LIKELY
+
+
 def opens_on(lot: LotState) -> str | None:
     """The UTC day on which the pull window shown opens, None without one."""
     stored = lot.forecast
     if stored is None or stored.median_day is None or stored.lo_day is None:
         return None
     if stored.hi_day is None or lot.hang_at is None or not pull_is_ahead(lot):
+        return None
+    if is_stalled(lot):
         return None
     return utc_text(moment(lot.hang_at) + timedelta(days=stored.lo_day))[:10]
 
@@ -424,6 +445,8 @@ def _window(lot: LotState, zone: tzinfo) -> tuple[tuple[date, date] | None, date
         return None, None, "" if stored is None else stored.method
     if not pull_is_ahead(lot):
         return None, None, ""
+    if is_stalled(lot):
+        return None, None, STALLED
     hung = moment(lot.hang_at).astimezone(zone)
 
     def day(number: float) -> date:

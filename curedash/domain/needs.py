@@ -12,6 +12,7 @@ from curedash.domain.looks import GOES_ON, dose_undecided, undecided
 from curedash.domain.lot_figures import (
     base_of,
     curve_days,
+    is_stalled,
     loss_on,
     net_now_g,
     rate_over,
@@ -232,7 +233,7 @@ def days_to_weigh_in(
 def _denser_in_days(lot: LotState, now: datetime, zone: tzinfo, rules: NeedRules) -> int | None:
     """Days until the rhythm gets denser (negative: since), None without a window to come."""
     stored = lot.forecast
-    if stored is None or stored.lo_day is None or lot.hang_at is None:
+    if stored is None or stored.lo_day is None or lot.hang_at is None or is_stalled(lot):
         return None
     begins = moment(lot.hang_at) + timedelta(
         days=stored.lo_day - rules.weigh_soon_before_window_days

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from curedash.domain.lot_figures import SHORT_LIKELY, SHORT_SHOWN, STALLED
+
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
     from typing import Any
 
-    from curedash.domain.forecast import Forecast
+    from curedash.domain.forecast import Evidence, Forecast
+    from curedash.domain.forecast.layer import Trust
     from curedash.services.lot_forecast import LotAhead
 
 
-def forecast_document(seen: Forecast) -> dict[str, Any]:
-    """The forecast in days since hanging."""
+def forecast_document(seen: Forecast, moved: Sequence[Evidence] = ()) -> dict[str, Any]:
+    """The forecast in days since hanging, and which evidence moved it how far."""
     window = seen.window_day
     return {
         "median_day": _rounded(seen.median_day),
@@ -23,7 +27,31 @@ def forecast_document(seen: Forecast) -> dict[str, Any]:
         "as_of_day": _rounded(seen.as_of_day),
         "loss_now_pct": _rounded(seen.loss_now_pct),
         "base": "hang",
+        "laws": [] if seen.trust is None else _laws(seen.trust, seen.as_of_day),
+        "evidence": [
+            {
+                "from": one.what,
+                "median_day": _rounded(one.median_day),
+                "window_day": None if one.window_day is None else [*map(_rounded, one.window_day)],
+                "moved_days": _rounded(one.moved_days),
+            }
+            for one in moved
+        ],
     }
+
+
+def _laws(trust: Trust, now: float) -> list[dict[str, Any]]:
+    from curedash.domain.forecast.layer import NAMES
+
+    return [
+        {"law": name, "weight": _rounded(weight, 3), "median_day": _rounded(now + left)}
+        for name, weight, left in zip(NAMES, trust.weights, trust.lefts, strict=True)
+    ]
+
+
+def is_stalled(found: LotAhead) -> bool:
+    """Whether it is likelier than not that the lot never reaches its target."""
+    return (found.seen.p_levels_off or 0.0) > SHORT_LIKELY
 
 
 def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
@@ -32,10 +60,13 @@ def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
         "lot": found.lot.code,
         "hung_on": found.hung_on.isoformat(),
         "weigh_again_by": _iso(found.weigh_again),
-        "pull_window": None if found.window is None else [_iso(end) for end in found.window],
-        "median_date": _iso(found.median),
+        "pull_window": (
+            None if found.window is None or is_stalled(found) else [_iso(x) for x in found.window]
+        ),
+        "median_date": None if is_stalled(found) else _iso(found.median),
+        "stalled": is_stalled(found),
         "pull_at_g_on_scale": [round(grams, 1) for grams in found.pull_at_g],
-    } | forecast_document(found.seen)
+    } | forecast_document(found.seen, found.evidence)
 
 
 def forecast_lines(
@@ -45,20 +76,22 @@ def forecast_lines(
     ins = f"{seen.weigh_ins_used} weigh-in{'' if seen.weigh_ins_used == 1 else 's'}"
     at = f"day {seen.as_of_day:.0f}" if days is None else f"day {days[0]}, weighed on day {days[1]}"
     told = [f"{at}: {seen.loss_now_pct:.1f} % lost of {target_pct:g} %, {ins}"]
-    if seen.window_day is None or seen.median_day is None:
-        told.append(f"no pull window: it levels off before {target_pct:g} %")
+    chance = seen.p_levels_off or 0.0
+    if seen.window_day is None or seen.median_day is None or chance > SHORT_LIKELY:
+        told.append(f"{STALLED}: no day for {target_pct:g} %")
     else:
         lo, hi = seen.window_day
         told.append(f"pull window: day {lo:.0f} to {hi:.0f}, median {seen.median_day:.0f}")
-    if seen.p_levels_off is not None and seen.p_levels_off >= 0.05:
-        told.append(f"levels off short of the target: {100 * seen.p_levels_off:.0f} in 100")
+    if chance >= SHORT_SHOWN:
+        told.append(f"chance that it never gets there: {100 * chance:.0f} in 100")
     told.append(f"from: {seen.method}")
     return told
 
 
 def lot_forecast_lines(found: LotAhead) -> list[str]:
     """The same of a lot: its window by the calendar first, when to weigh it last."""
-    window = ["no window"] if found.window is None else [day.isoformat() for day in found.window]
+    ends = None if is_stalled(found) else found.window
+    window = ["no window"] if ends is None else [day.isoformat() for day in ends]
     days = (found.day_now, found.day_weighed)
     return [
         f"{found.lot.code}: {' to '.join(window)}",

@@ -3,7 +3,14 @@
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta, tzinfo
 
-from curedash.domain.lot_figures import Figures, net_now_g, past_range_in_days, weigh_again_on
+from curedash.domain.lot_figures import (
+    STALLED,
+    Figures,
+    chance_short,
+    net_now_g,
+    past_range_in_days,
+    weigh_again_on,
+)
 from curedash.domain.needs import Need
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
@@ -132,7 +139,11 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
 
 
 def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
-    shown, stored = view.figures, view.lot.forecast
+    shown = view.figures
+    if shown.window_note == STALLED:
+        odds = percent(100 * (chance_short(view.lot) or 0.0), 0)
+        rest = ("", f"{odds} that it never gets there", "quiet")
+        return [("window", STALLED, "today"), rest, *_weigh_facts(view, today, zone)]
     if shown.window is None:
         said = shown.window_note if view.lot.stage == "drying" else ""
         return [("window", said, "quiet")] if said else []
@@ -144,9 +155,8 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     apart = shown.median is not None and shown.median not in shown.window
     middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
     found = [("window", days(*shown.window) + middle, "strong"), ("", _rests_on(view), "quiet")]
-    if stored is not None and (stored.p_levels_off or 0.0) >= 0.05:
-        share = percent(100 * (stored.p_levels_off or 0.0), 0)
-        found.append(("", f"{share} may level off first", "quiet"))
+    if (chance := chance_short(view.lot)) is not None:
+        found.append(("", f"{percent(100 * chance, 0)} that it never gets there", "quiet"))
     return [*found, *_weigh_facts(view, today, zone)]
 
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta, tzinfo
 from math import ceil
 
+from curedash.domain.lot_figures import STALLED
 from curedash.domain.needs import Need
 from curedash.domain.record import record
 from curedash.domain.times import local_day, moment
@@ -200,6 +201,8 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
         if "rule" in figures.window_note:
             return [f"{span}, by rule", f"~{span}", f"from ~{day(first)}", f"~{day(first)}…"]
         return [span, shorter]
+    if figures.window_note == STALLED:
+        return [STALLED, "stalled, may not", "stalled"]
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
         ends = moment(lot.stage_at).astimezone(zone) + timedelta(days=lot.cure_usual_days)
         last = ceil(lot.cure_usual_days - 1e-9)

@@ -21,7 +21,9 @@ from curedash.store.work import quiet
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from curedash.domain.forecast import AirDay, Forecast, PieceFit, Posterior
+    from typing import Any
+
+    from curedash.domain.forecast import AirDay, Evidence, Forecast, PieceFit, Posterior
 
 #: Stages of a lot that still has a day to be pulled on.
 FORECAST_STAGES = ("drying", "ferment", "on-hold")
@@ -89,8 +91,35 @@ def look_ahead(
     ------
     Refused: it has no hang weight or target, or its weigh-ins make no sense
     """
-    from curedash.domain.errors import Refused
     from curedash.domain.forecast import forecast
+
+    points, target_pct, more = _known(conn, lot, now, anew=anew, but_newest=but_newest)
+    return forecast(points, target_pct, **more)
+
+
+def evidence_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Evidence]:
+    """Which evidence moved the window of a hanging lot how far.
+
+    Raises
+    ------
+    Refused: as for `look_ahead`
+    """
+    from curedash.domain.forecast import evidence
+
+    points, target_pct, more = _known(conn, lot, now, anew=True)
+    return evidence(points, target_pct, **more)
+
+
+def _known(
+    conn: sqlite3.Connection,
+    lot: LotState,
+    now: datetime,
+    *,
+    anew: bool,
+    but_newest: bool = False,
+) -> tuple[list[tuple[float, float]], float, dict[str, Any]]:
+    """What the forecast of a lot rests on: weigh-ins, target of the base [%], all else by name."""
+    from curedash.domain.errors import Refused
 
     target = target_net_g(lot)
     if lot.hang_g is None or lot.hang_at is None or lot.base_g is None or target is None:
@@ -100,18 +129,22 @@ def look_ahead(
         rows = rows[:-1]
     entries = lots.stages(conn, lot.id)
     place_id = drying_place(entries) or lot.place_id
-    return forecast(
+    return (
         points_of(lot, rows),
         100.0 * (1.0 - target[1] / lot.base_g),
-        base_g=lot.hang_g,
-        scale_division_g=finest_division_g(conn, lot.hang_g),
-        diameter_mm=lot.thickness_mm,
-        in_bag=lot.in_bag,
-        history=_finished_here(conn, lot.id, place_id),
-        air=_air(conn, lot.hang_at, place_id, now),
-        sds=_spreads(conn, lot, len(rows)),
-        paused=pauses_of(lot, entries, now),
-        posterior=None if but_newest else _stored_posterior(conn, lot, rows, all_of_them=not anew),
+        {
+            "base_g": lot.hang_g,
+            "scale_division_g": finest_division_g(conn, lot.hang_g),
+            "diameter_mm": lot.thickness_mm,
+            "in_bag": lot.in_bag,
+            "history": _finished_here(conn, lot.id, place_id),
+            "air": _air(conn, lot.hang_at, place_id, now),
+            "sds": _spreads(conn, lot, len(rows)),
+            "paused": pauses_of(lot, entries, now),
+            "posterior": None
+            if but_newest
+            else _stored_posterior(conn, lot, rows, all_of_them=not anew),
+        },
     )
 
 

@@ -11,12 +11,12 @@ from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, local_day, moment
 from curedash.services import household
 from curedash.services.find import require_lot
-from curedash.services.forecasts import look_ahead, points_of, weigh_again_day
+from curedash.services.forecasts import evidence_of, look_ahead, points_of, weigh_again_day
 from curedash.store import weigh_ins
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from curedash.domain.forecast import Forecast
+    from curedash.domain.forecast import Evidence, Forecast
 
 
 @record
@@ -36,10 +36,13 @@ class LotAhead:
     day_weighed: int
     weigh_due: date | None  # by the rhythm
     weigh_again: date | None  # where one more weigh-in tells most
+    evidence: "tuple[Evidence, ...]" = ()  # only where it was asked for
 
 
-def ahead_of(conn: sqlite3.Connection, code: str, now: datetime) -> LotAhead:
-    """Look ahead of one lot; nothing is stored.
+def ahead_of(
+    conn: sqlite3.Connection, code: str, now: datetime, *, with_evidence: bool = False
+) -> LotAhead:
+    """Look ahead of one lot, and if asked say what moved its window; nothing is stored.
 
     Raises
     ------
@@ -73,4 +76,5 @@ def ahead_of(conn: sqlite3.Connection, code: str, now: datetime) -> LotAhead:
         day_weighed=calendar_days(hung, weighed_at, zone),
         weigh_due=None if due is None else today + timedelta(days=due),
         weigh_again=day(weigh_again_day(lot, seen)),
+        evidence=tuple(evidence_of(conn, lot, now)) if with_evidence else (),
     )

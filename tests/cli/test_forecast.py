@@ -1,5 +1,6 @@
 """The two commands that need no file of the household: forecast --file, cure-time."""
 
+import itertools
 import json
 
 import pytest
@@ -27,6 +28,34 @@ def test_forecast_of_a_file_as_json(shell, table):
     assert 28 < lo < seen["median_day"] < hi
     assert (seen["weigh_ins_used"], seen["method"]) == (5, "weigh-ins")
     assert 0 <= seen["p_levels_off"] <= 1
+
+
+def test_what_moved_the_window_is_said_a_step_each(shell, table):
+    air = table("day,temp_c,rh_pct\n" + "".join(f"{d},8,72\n" for d in range(29)), "air.csv")
+    old = {"day": [0, 10, 20, 30, 40], "net_g": [900, 800, 740, 700, 670], "diameter_mm": 70}
+    history = table(json.dumps([old]), "old.json")
+    seen = shell(
+        "forecast", "--file", table(GOOD), "--air", air, "--history", history, "--json"
+    ).json
+    steps = seen["evidence"]
+    assert [one["from"] for one in steps] == [
+        "thickness", "weigh-ins", "the place's air", "1 finished lot",
+    ]  # fmt: skip
+    assert steps[-1]["median_day"] == seen["median_day"]
+    assert steps[0]["moved_days"] is None
+    for before, after in itertools.pairwise(steps):
+        moved = after["median_day"] - before["median_day"]
+        assert after["moved_days"] == pytest.approx(moved, abs=0.02)
+    assert sum(one["weight"] for one in seen["laws"]) == pytest.approx(1, abs=0.01)
+
+
+def test_a_piece_that_stands_still_gets_no_day_but_its_chance(shell, table):
+    rows = "day,net_g\n" + "".join(
+        f"{d},{round(1000 * (1 - 0.2 * (1 - 2.718 ** (-d / 9))))}\n" for d in range(0, 120, 7)
+    )
+    done = shell("forecast", "--file", table(rows), "--target", "38")
+    assert "stalled, may not get there" in done.out
+    assert "pull window" not in done.out
 
 
 def test_air_and_history_are_used_and_named(shell, table):

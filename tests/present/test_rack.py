@@ -161,6 +161,18 @@ def test_the_beginning_of_a_rules_window_alone_is_said_to_be_the_beginning():
     assert text_of(row_line(row(record), NARROW, UTC)).rstrip().endswith("from ~19 Dec")
 
 
+def test_a_lot_that_likely_never_gets_there_says_so_instead_of_a_date():
+    stalled = StoredForecast(1, 1, utc_text(NOW), "body", 80.0, 55.0, 107.0, 0.51, "weigh-ins")
+    record = weighed((31, 1534), (7, 1400), forecast=stalled)
+    for layout in (WIDE, MIDDLE):
+        shown = text_of(row_line(row(record), layout, UTC))
+        assert "stalled" in shown
+        assert "Dec" not in shown
+    likely = StoredForecast(1, 1, utc_text(NOW), "body", 80.0, 55.0, 107.0, 0.49, "weigh-ins")
+    record = weighed((31, 1534), (7, 1400), forecast=likely)
+    assert "19 Dec" in text_of(row_line(row(record), WIDE, UTC))
+
+
 @pytest.mark.parametrize("name", HOSTILE)
 @pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
 def test_hostile_names_keep_the_width(name, layout):

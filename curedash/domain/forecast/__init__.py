@@ -1,6 +1,7 @@
 """When a piece is ready: a pull window from its weigh-ins, its size, its place, its household."""
 
 from curedash.domain.forecast.body import AirDay
+from curedash.domain.forecast.evidence import Evidence, evidence
 from curedash.domain.forecast.household import FinishedPiece, PieceFit
 from curedash.domain.forecast.posterior import VERSION, Posterior
 from curedash.domain.forecast.pull import (
@@ -18,10 +19,12 @@ __all__ = [
     "RULE_OF_THUMB",
     "VERSION",
     "AirDay",
+    "Evidence",
     "FinishedPiece",
     "Forecast",
     "PieceFit",
     "Posterior",
+    "evidence",
     "forecast",
     "read_finished",
 ]
