@@ -120,7 +120,7 @@ def test_class_days_cut_and_eating_come_from_the_style(shell: Shell, db_path: st
     ]
     belly = shell(*add, "--style", "pancetta-rolled", "--rules", "us", "--curing-salt", "no2",
                   "--cure", "0.2")  # fmt: skip
-    assert any("Which is it?" in text for text in belly.json["lots"][0]["messages"])
+    assert any("never fried" in text for text in belly.json["lots"][0]["messages"])
     fried = shell(*add, "--style", "pancetta-rolled", "--rules", "us", "--curing-salt", "no2",
                   "--cure", "0.2", "--eaten", "fried")  # fmt: skip
     assert fried.code == 65

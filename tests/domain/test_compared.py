@@ -95,6 +95,21 @@ def test_belly_is_held_to_bacon_until_its_end_use_is_said():
     assert compute_dose(asked(cut="belly", eaten="as-is", cure_pct=0.35)).verdict != "refused"
 
 
+def test_what_is_fried_is_held_to_bacon_until_its_cut_is_said():
+    dose = compute_dose(asked(cut="", eaten="fried", cure_pct=0.4, product_class="dry-cured"))
+    assert dose.limit.product_class == "bacon-dry-cured"
+    assert dose.verdict == "refused"
+    assert any(text.startswith("Fried: is it belly?") for text in dose.messages)
+
+
+def test_nitrate_in_belly_asks_once_how_it_is_eaten():
+    dose = compute_dose(asked(cut="belly", eaten=None, curing_salt=NO2, cure_pct=0.2))
+    assert [f.question for f in dose.open_questions] == ["end-use"]
+    told = compute_dose(asked(cut="belly", eaten="as-is", curing_salt=NO2, cure_pct=0.2))
+    assert told.open_questions == ()
+    assert any("never fried" in text for text in told.messages)
+
+
 def test_fish_is_compared_with_nothing():
     dose = compute_dose(asked(species="salmon", cure_pct=0.1))
     assert dose.compared == ()

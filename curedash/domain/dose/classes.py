@@ -184,11 +184,7 @@ def class_findings(request: DoseRequest) -> list[Finding]:
         row = next(row for row in found.rows if row.product_class == found.follows)
         findings.append(_of_class(request, row, picked))
     if _end_use_open(request, found.rows):
-        text = (
-            "Belly: dried and eaten as it is, or to be fried? Until that is said, the stricter "
-            "limit counts."
-        )
-        findings.append(Finding(CAUTION, "eaten", text, question=END_USE))
+        findings += _of_end_use(request)
     return findings
 
 
@@ -218,6 +214,18 @@ def _of_class(request: DoseRequest, row: ClassRow, picked: str) -> Finding:
     return Finding(CAUTION, "product_class", text, fix, question=CLASS, must=True)
 
 
+def _of_end_use(request: DoseRequest) -> list[Finding]:
+    """Whether it is belly that will be fried; with nitrate in it that is asked anyway."""
+    stricter = "Until that is said, the stricter limit counts."
+    if request.eaten is not None:
+        text = f"Fried: is it belly? {stricter}"
+        return [Finding(CAUTION, "cut", text, question=END_USE)]
+    if request.curing_salt is not None and request.curing_salt.nitrate_pct:
+        return []
+    text = f"Belly: dried and eaten as it is, or to be fried? {stricter}"
+    return [Finding(CAUTION, "eaten", text, question=END_USE)]
+
+
 def _sentence(text: str) -> str:
     return text if text.endswith((".", "?", "!")) else f"{text}."
 
@@ -233,8 +241,10 @@ def _fits(rows: tuple[ClassRow, ...], picked: str) -> bool:
 
 
 def _end_use_open(request: DoseRequest, rows: tuple[ClassRow, ...]) -> bool:
-    """Whether belly would be held to another limit if it is to be fried, and nobody said."""
-    if request.eaten is not None or not is_belly(request.cut):
+    """Whether belly to be fried would be held to another limit, and nobody said one of the two."""
+    belly = is_belly(request.cut)
+    said = belly is False or (belly and request.eaten is not None)
+    if said or (belly is None and request.eaten != "fried"):
         return False
     return len({row.product_class for row in rows}) > 1
 

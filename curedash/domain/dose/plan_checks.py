@@ -85,8 +85,10 @@ def _nitrate(request: DoseRequest) -> list[Finding]:
         )
         return [Finding(CAUTION, "curing_salt", text)]
     if "belly" in request.cut.casefold():
-        text = "Nitrate in belly: only if it is dried and eaten as it is, never fried. Which is it?"
-        return [Finding(CAUTION, "eaten", text)]
+        text = "Nitrate in belly: only if it is dried and eaten as it is, never fried."
+        if request.eaten is not None:
+            return [Finding(CAUTION, "eaten", text)]
+        return [Finding(CAUTION, "eaten", f"{text} Which is it?", question="end-use")]
     return []
 
 
