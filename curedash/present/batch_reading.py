@@ -477,7 +477,8 @@ _FIELD_OF = {
     "sugar_pct": "sugar", "extras": "spices", "water_g": "water", "pickup_pct": "pickup",
     "pump_pct": "pump", "percent_of": "percent_of", "packs": "packs", "pack_g": "pack",
     "scale_division_g": "scale", "scales": "scale", "rule_set": "rules", "product_class": "class",
-    "eaten": "eaten", "cut": "cut", "species": "species", "planned_days": "days", "green_g": "pieces",
+    "eaten": "eaten", "cut": "cut", "species": "species", "planned_days": "days",
+    "green_g": "pieces",
     "method": "method",
 }  # fmt: skip
 

@@ -13,6 +13,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "cure-ready": ("lot.stage",),
     "cure-decide": ("lot.stage",),
     "salt-box-overdue": ("lot.stage",),
+    "pick-up-overdue": ("lot.stage",),
     "rest-over": ("lot.stage",),
     "equalising-over": ("lot.feel", "lot.stage"),
     "freezing-over": ("lot.freeze",),

@@ -173,7 +173,13 @@ def failed(work: Work, batch: int, place: int) -> None:
 PAST = [(20, 1000.0), (12, 820.0), (2, 590.0)]
 SLOW = [(31, 1000.0), (29, 940.0), (27, 890.0), (22, 805.0), (15, 790.0), (8, 782.0), (2, 774.0)]
 
+
 #: cause → what makes it, the keys after that of its way, which of its ways
+def in_brine(work: Work, batch: int, place: int) -> int:
+    work.update("batch", batch, method="immersion")
+    return of_stage("in-cure", 21)(work, batch, place)
+
+
 CASES: dict[str, tuple[Build, str, int]] = {
     "decision-asked": (seen("alarm", "black, slimy"), "cut away, washed\r", 0),
     "dose-not-ticked": (half_ticked, " ", 0),
@@ -181,6 +187,7 @@ CASES: dict[str, tuple[Build, str, int]] = {
     "cure-ready": (of_stage("in-cure", 21), "\r1500\r28\r", 0),
     "cure-decide": (of_stage("in-cure", 60), "\r1500\r28\r", 0),
     "salt-box-overdue": (of_stage("in-cure", 21, salt_box=True), "\r1500\r28\r", 0),
+    "pick-up-overdue": (in_brine, "\r1500\r28\r", 0),
     "rest-over": (of_stage("salt-rest", 21, stage_until=days_ago(1)), "\r1500\r28\r", 0),
     "equalising-over": (softened, "1312", 0),
     "freezing-over": (of_stage("raw", 40), "\rnow\r\r", 0),
