@@ -30,7 +30,7 @@ compdef _curedash curedash
     -a '(curedash completion --line (commandline -cp) 2>/dev/null)'
 """,
 }
-GLOBALS = ("--db", "--now", "--help", "--version", "--json-schema")
+GLOBALS = ("--db", "--now", "--scale-from", "--help", "--version", "--json-schema")
 #: where a word that is no ``place`` names one all the same
 ALSO_PLACES = {("place set", "name")}
 

@@ -35,9 +35,11 @@ class Globals:
         self.json_schema = False
 
     def set(self, name: str, value: str) -> None:
-        """Keep --db or --now."""
+        """Keep --db or --now; the port of a scale goes to the dashboard by the environment."""
         if name == "db":
             self.db = value
+        elif name == "scale-from":
+            os.environ["CUREDASH_SCALE"] = value
         else:
             self.now = value
 

@@ -274,7 +274,7 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
         if word == "--exec":  # what follows is somebody else's command line
             return [*words, word, *rest], chosen
         name, given, value = word.partition("=")
-        if name in ("--db", "--now"):
+        if name in _EXAMPLES:
             if not given:
                 value = next(rest, "")
             if not value or (not given and value[0] == "-"):
@@ -296,7 +296,8 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
     return words, chosen
 
 
-_EXAMPLES = {"--db": "--db kitchen.db", "--now": "--now 2026-11-20T18:00"}
+_EXAMPLES = {"--db": "--db kitchen.db", "--now": "--now 2026-11-20T18:00",
+             "--scale-from": "--scale-from /dev/ttyUSB0"}  # fmt: skip
 
 
 def _command(words: list[str]) -> Callable[[list[str], Context], int]:
@@ -360,6 +361,7 @@ def help_text() -> str:
         "",
         "  --db FILE   the household's file (else CUREDASH_DB, else the user data folder)",
         "  --now TIME  take this as the present moment (else CUREDASH_NOW, else the clock)",
+        "  --scale-from PORT  the dashboard takes weights from a scale there (else CUREDASH_SCALE)",
         "  --version   which one this is",
         "  --json-schema  the JSON Schema of what the commands print with --json",
         "",

@@ -77,6 +77,10 @@ class Dashboard(App[int], inherit_bindings=False):
         """Start watching once the first screen stands."""
         self.house.writer.start()
         self.house.listen()
+        if os.environ.get("CUREDASH_SCALE"):
+            from curedash.tui.scale import start
+
+            self.call_after_refresh(start, self)
         self._look_again()
         self.call_after_refresh(self._offer)
 

@@ -73,6 +73,7 @@ class WeighIn(Talk):
         self._readings: tuple[float, ...] = ()
         self._seen: Preview | None = None
         self._trouble = ""
+        self._scaled = ""  # what a scale on a port filled in last
         self._aside: tuple[str, str] | None = None  # what was written to a text file, and where
         self._own = lot  # the lot it began with; a weight may turn out to be another's
         self._expect()
@@ -191,6 +192,13 @@ class WeighIn(Talk):
         """Pasted text goes into the line."""
         self.typed.put(text)
         self._trouble = ""
+
+    def from_scale(self, grams_on_it: float) -> None:
+        """A settled weight fills the line unless something else was typed; Enter saves it."""
+        if self._questions or self.typed.text not in ("", self._scaled):
+            return
+        self._scaled = f"{grams_on_it:.10g} g"
+        self.typed, self._trouble = TypedLine(self._scaled, marked=True), ""
 
     def draft(self) -> tuple[str, dict[str, Any]] | None:
         """The weight as far as it was typed."""

@@ -43,7 +43,8 @@ def try_out(python: str, resolution: str, wheel: Path, folder: Path) -> str:
     run("uv", "venv", "--quiet", "--python", python, home)
     program, db = home / "bin" / "python", folder / "demo.db"
     run("uv", "pip", "install", "--quiet", "--python", program, "--resolution", resolution,
-        f"curedash[pdf] @ file://{wheel}")  # fmt: skip
+        "--extra", "pdf", "-r", ROOT / "pyproject.toml")  # fmt: skip
+    run("uv", "pip", "install", "--quiet", "--python", program, "--no-deps", wheel)
     run(program, "-W", "error::DeprecationWarning:curedash", "-c", LOADS_ALL, cwd=folder)
     curedash = home / "bin" / "curedash"
     told = ("--db", db, "--now", NOW)
@@ -51,7 +52,7 @@ def try_out(python: str, resolution: str, wheel: Path, folder: Path) -> str:
     lots = run(curedash, *told, "lots", cwd=folder)
     assert "D1" in lots, lots
     run(curedash, *told, "check", codes=(2,), cwd=folder)
-    run(curedash, *told, "weigh", "D1", "700", cwd=folder)
+    run(curedash, *told, "weigh", "D1", "780", cwd=folder)
     run(curedash, *told, "forecast", "D1", cwd=folder)
     run(curedash, *told, "label", "D1", "-o", folder / "d1.pdf", cwd=folder)
     run(curedash, *told, "calendar", cwd=folder)
