@@ -4,6 +4,7 @@ In each environment every module is loaded, the demo built, listed, checked, wei
 as a page. Wants uv; a Python that this machine does not have is named and left out.
 """
 
+import os
 import shutil
 import subprocess
 import sys
@@ -32,6 +33,9 @@ def run(*words: str | Path, codes: tuple[int, ...] = (0,), cwd: Path | None = No
 
 def python_of(version: str) -> str | None:
     """A Python of this version that is here already; none is fetched."""
+    versions = Path(os.environ.get("PYENV_ROOT") or Path.home() / ".pyenv") / "versions"
+    for here in sorted(versions.glob(f"{version}.*/bin/python")):
+        return str(here)
     found = subprocess.run(["uv", "python", "find", "--no-python-downloads", version],
                            capture_output=True, text=True)  # fmt: skip
     return found.stdout.strip() or None

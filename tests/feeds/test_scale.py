@@ -6,6 +6,7 @@ ounce is 28.349523125 g and a pound 453.59237 g (NIST SP 811, Appendix B.8).
 
 import os
 import pty
+import termios
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -84,6 +85,10 @@ class Port:
         self.link.symlink_to(os.ttyname(other))
         self._other = other
 
+    def is_open(self) -> bool:
+        """Whether somebody made it a raw line, as a reader of a port does."""
+        return not termios.tcgetattr(self._other)[3] & termios.ICANON
+
     def pull(self) -> None:
         self.link.unlink()
         os.close(self.scale)
@@ -107,7 +112,7 @@ def port(tmp_path: Path) -> Iterator[Port]:
     made = Port(tmp_path / "ttyUSB0")
     feed = ScaleFeed(str(made.link), made.weights.append, made.said.append)
     feed.start()
-    time.sleep(0.3)
+    until(made.is_open)
     yield made
     feed.stop()
 
@@ -132,6 +137,7 @@ def test_a_pulled_cable_is_said_once_and_a_plugged_one_goes_on(port: Port) -> No
     port.plug()
     until(lambda: len(port.said) == 2)
     assert "is back" in port.said[1]
+    until(port.is_open)
     port.write(b"ST,+00700.0  g\r\n")
     until(lambda: port.weights == [784.0, 700.0])
 
