@@ -6,7 +6,7 @@ import sqlite3
 from contextlib import closing
 from datetime import UTC, datetime
 
-from curedash.domain.errors import CuredashError, FileTrouble, Refused
+from curedash.domain.errors import CuredashError, FileTrouble, NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.times import utc_text
 from curedash.services import household
@@ -193,6 +193,8 @@ def look_after(path: str, now: datetime) -> Care:
         with closing(open_db(path)) as conn:
             found = inspect.damage(conn)
             made = None if found else daily(conn, path, now)
+    except NotFound:  # whoever has it open says that it is gone
+        return Care((), None, None)
     except CuredashError as trouble:
         return Care((), None, str(trouble))
     return Care(tuple(found), made, None)

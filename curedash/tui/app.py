@@ -184,7 +184,8 @@ class Dashboard(App[int], inherit_bindings=False):
                 page.minute_passed()
                 page.settle_later(())
         except CuredashError as trouble:
-            page.say(str(trouble), "act")
+            if page.talking is None:  # a question keeps its words; a save says what came of it
+                page.say(str(trouble), "act")
 
     def last_words(self, code: int) -> None:
         """The terminal is gone: keep drafts, close the file, end the process."""

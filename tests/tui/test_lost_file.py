@@ -39,7 +39,7 @@ async def test_a_weight_typed_after_the_file_was_removed_is_in_a_rescue_file(hou
         (rescued,) = (copy for copy in backup.copies(path) if copy.kind == "rescued")
         assert newest_g(rescued.path) == 1181
         assert "Saved" not in words(seat)
-        assert f"are in {os.path.basename(rescued.path)} beside it" in words(seat)
+        assert f"{os.path.basename(rescued.path)} beside it" in words(seat)
         assert "Not stored" not in words(seat)
         assert await said_within(seat, "What you save goes to", 2.0)
         await seat.type("1180\r")
@@ -57,6 +57,20 @@ async def test_a_removed_file_is_said_within_two_seconds(household, sit):
         assert await said_within(seat, "was removed", 3.0)
 
 
+async def test_a_question_keeps_its_words_while_the_file_is_gone(household, sit):
+    path = str(household())
+    async with sit(path) as seat:
+        await seat.settle()
+        await seat.type("2400\r")
+        asked = seat.lines()[-3:]
+        assert any("k keep" in line for line in asked)
+        os.remove(path)
+        await seat.pilot.pause(2.5)
+        assert seat.lines()[-3:] == asked
+        await seat.press("escape", "escape")
+        assert await said_within(seat, "What you save goes to", 3.0)
+
+
 async def test_a_file_of_the_same_household_in_its_place_is_gone_on_with(household, sit):
     path = str(household())
     async with sit(path) as seat:
@@ -70,7 +84,7 @@ async def test_a_file_of_the_same_household_in_its_place_is_gone_on_with(househo
         await seat.type("1181\r")
         await seat.settle()
         assert newest_g(path) == 1181
-        assert backup.copies(path) == []
+        assert not [copy for copy in backup.copies(path) if copy.kind == "rescued"]
         await seat.pilot.pause(1.2)
         assert seat.app.house.reader.is_at_its_path()
 
