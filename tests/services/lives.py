@@ -79,7 +79,7 @@ def make_life(rng: random.Random) -> list[Event]:
                 events.append(Event(f"{name} right", correcting(name, gross_g), {name}))
             net_g = after_g - tare_g
         elif kind in ("lard", "unlard"):
-            change_g = rng.choice([150.0, 210.5]) if kind == "lard" else -min(tare_g, 12.0)
+            change_g = rng.choice([150.0, 210.5]) if kind == "lard" else -2.0
             what = "larded" if kind == "lard" else "net off"
             events.append(Event(name, rebasing(what, day, gross_g, gross_g + change_g)))
             tare_changes.append(name)
@@ -104,7 +104,7 @@ def make_life(rng: random.Random) -> list[Event]:
             events.append(Event(name, starting(1000.0 + rng.choice([-25.0, 40.0]) + first_tare_g)))
         elif kind == "tare" and not corrected:
             corrected = True
-            known_g, tare_g = tare_g, tare_g + rng.choice([-6.0, 9.0])
+            known_g, tare_g = tare_g, tare_g + (9.0 if tare_g < 12 else rng.choice([-6.0, 9.0]))
             net_g += (
                 known_g - tare_g
             )  # it weighs what it weighs; the tare was wrong since its change
