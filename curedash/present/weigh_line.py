@@ -127,16 +127,16 @@ def to_go_words(to_go_g: float) -> str:
     return f"{words} the target" if words.endswith(" past") else words
 
 
-def saved_parts(lot: LotState, seen: Preview) -> list[str]:
-    """What was kept, said after it is on disk."""
+def saved_parts(lot: LotState, seen: Preview, undo_key: str) -> list[str]:
+    """What was kept, said after it is on disk, with the key that takes it back."""
     flagged = " (flagged)" if seen.doubts else ""
     head, *rest = echo_parts(seen)
-    return [f"Saved {lot.code}{flagged}: {head}", *rest, "u takes it back"]
+    return [f"Saved {lot.code}{flagged}: {head}", *rest, f"{undo_key} takes it back"]
 
 
-def saved_words(lot: LotState, seen: Preview, width: int) -> str:
+def saved_words(lot: LotState, seen: Preview, width: int, undo_key: str) -> str:
     """The same in two lines: where there is no room the sum goes, and what the loss is of."""
-    parts = saved_parts(lot, seen)
+    parts = saved_parts(lot, seen, undo_key)
     if cells(" · ".join(parts)) <= width:
         return " · ".join(parts)
     head = parts[0].partition(" (")[0] if seen.tare_g and not seen.doubts else parts[0]

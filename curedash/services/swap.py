@@ -14,7 +14,7 @@ from curedash.services.correct import Right, apply_right
 from curedash.services.find import lot_with_id, require_lot
 from curedash.services.weigh import ENDED, ON_THE_CURVE, Preview, Weighed, preview, preview_at
 from curedash.store import rack, weigh_ins
-from curedash.store.work import By, Work, change
+from curedash.store.work import By, Work, at_once, change
 
 APART_S = 86_400.0  # design value: weigh-ins further apart were hardly swapped
 
@@ -29,6 +29,7 @@ class Swapped:
     other_gross_g: float
 
 
+@at_once
 def swap(conn: sqlite3.Connection, by: By, one_id: int, other_id: int) -> Swapped:
     """Exchange the newest weigh-ins of two lots: what the scale showed, each less its own tare.
 
@@ -70,6 +71,7 @@ def swappable(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
     ]  # fmt: skip
 
 
+@at_once
 def weigh_swapped(
     conn: sqlite3.Connection, by: By, lot_id: int, seen: Preview, other: tuple[str, float],
     *, note: str | None = None,

@@ -8,6 +8,7 @@ from curedash.services.drafts import Draft
 from curedash.services.find import lot_with_id
 from curedash.store.watching import Connection
 from curedash.store.work import By
+from curedash.tui.commands import key_of
 from curedash.tui.page import Page
 from curedash.tui.screens.rack import Rack
 from curedash.tui.talk import Hint, Talk
@@ -26,7 +27,11 @@ def offer(page: Page) -> None:
             page.talk(Offer(page, weight, page.house.read(lambda conn: lot_with_id(conn, lot_id))))
         elif waiting:
             when = moment_words(waiting[0].at, page.house.zone)
-            page.say(f"Half typed on {when}: the form of a new batch; n takes it up.", "today")
+            page.say(
+                f"Half typed on {when}: the form of a new batch;"
+                f" {key_of('rack.new-batch')} takes it up.",
+                "today",
+            )
     except (CuredashError, KeyError, ValueError):
         return  # its lot is gone, or the draft is of another version: nothing to offer
 

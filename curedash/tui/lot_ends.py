@@ -29,6 +29,7 @@ from curedash.services.opened import doubt_of as opened_doubt
 from curedash.services.packs import NewPack
 from curedash.services.places import all_of
 from curedash.services.undo import undo_change
+from curedash.tui.commands import key_of
 from curedash.tui.lot_packs import filling, for_whom, mixing_job, new_packs, told_once
 from curedash.tui.lot_typed import (
     example,
@@ -60,8 +61,8 @@ def opening(page: Page, lot: LotState) -> Steps:
         off = yield Save(
             lambda _: lambda conn, by: opened(conn, by, lot.id, Opening(face, then, at))
         )
-        page.say("; ".join((*opened_lines(off), *map(plain, off.messages))) + ". u takes it back.",
-                 "act")  # fmt: skip
+        said = "; ".join((*opened_lines(off), *map(plain, off.messages)))
+        page.say(f"{said}. {page.undo_key} takes it back.", "act")
         return
     before = yield Text(
         f"{lot.code} before the cut, on the scale", grams_or_none(lot),
@@ -86,7 +87,9 @@ def opening(page: Page, lot: LotState) -> Steps:
         )
     )
     page.say(
-        "; ".join((*opened_lines(done), *map(plain, done.messages))) + ". u takes it back.", "good"
+        "; ".join((*opened_lines(done), *map(plain, done.messages)))
+        + f". {page.undo_key} takes it back.",
+        "good",
     )
 
 
@@ -116,7 +119,10 @@ def moving(page: Page, lot: LotState) -> Steps:
     """To another place; stage and days go on."""
     others: list[Place] = [p for p in page.house.read(all_of) if p.id != lot.place_id]
     if not others:
-        raise Refused("There is no other place; p on the Rack, then n makes one.")
+        raise Refused(
+            f"There is no other place; {key_of('rack.places')} on the Rack, then"
+            f" {key_of('places.new')} makes one."
+        )
     names = [place.name for place in others]
     if len(names) <= MOST_CHOICES:
         at = yield Choice(
@@ -131,16 +137,21 @@ def moving(page: Page, lot: LotState) -> Steps:
         lambda said: lambda conn, by: move_to(conn, by, lot.id, name, when, note=said),
         by_note=True,
     )
-    page.say(f"{hung.lot.code} is in {plain(hung.lot.place or '')} now. u takes it back.", "good")
+    page.say(
+        f"{hung.lot.code} is in {plain(hung.lot.place or '')} now. {page.undo_key} takes it back.",
+        "good",
+    )
 
 
 def discarding(page: Page, lot: LotState) -> Steps:
     """Thrown away, asked first and with the reason; undo brings it back."""
     yield Choice(f"Throw {name_words(lot)} away?", ((True, "throw it away"),))
-    why = yield Text(f"throw {lot.code} away because", _why, "a few words; u brings it back")
+    why = yield Text(
+        f"throw {lot.code} away because", _why, f"a few words; {page.undo_key} brings it back"
+    )
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: discard(conn, by, lot.id, why, at))
-    page.say(f"{lot.code} is discarded: {plain(why)}. u brings it back.", "good")
+    page.say(f"{lot.code} is discarded: {plain(why)}. {page.undo_key} brings it back.", "good")
 
 
 def _why(text: str) -> str:
@@ -209,7 +220,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
     if name:
         said.append(f"for {plain(name)}")
     cautions = yield told_once("slicing", *(["sharing"] if filled.words else []))
-    page.say(" ".join((". ".join(said) + ". u takes it back.", *cautions)), "good")
+    page.say(" ".join((". ".join(said) + f". {page.undo_key} takes it back.", *cautions)), "good")
 
 
 def _final(page: Page, lot: LotState) -> Steps:

@@ -66,7 +66,7 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         until = page.house.now() + timedelta(days=days or USUAL_DAYS)
         yield Save(lambda _: lambda conn, by: observe.equalise_on(conn, by, lot.id, until))
         page.say(f"{lot.code} equalises on until {day(until.astimezone(page.house.zone).date())}."
-                 " u takes it back.", "good")  # fmt: skip
+                 f" {page.undo_key} takes it back.", "good")  # fmt: skip
     elif step == "equalise":
         yield from moving(page, lot, "equalising")
     elif step == "keep-drying" and lot.stage not in STILL_DRYING:
@@ -79,10 +79,10 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         yield from discarding(page, lot)
     elif step == "put-aside":
         page.say(f"{lot.code}: {felt.words}. P{PUT_ASIDE_WORDS[1:]}; then write down what you"
-                 " decide. u takes it back.", "act")  # fmt: skip
+                 f" decide. {page.undo_key} takes it back.", "act")  # fmt: skip
     else:
         more = ", goes on drying" if step == "keep-drying" else ""
-        page.say(f"Written down: {felt.words}{more}. u takes it back.", "good")
+        page.say(f"Written down: {felt.words}{more}. {page.undo_key} takes it back.", "good")
 
 
 def offer_words(offer: Offer, stage: str = "drying") -> str:
@@ -117,7 +117,8 @@ def mould(page: Page, lot: LotState) -> Steps:
         yield from deciding(page, lot)
         return
     again = f"{day(kept.again[0])} or {day(kept.again[1])}"
-    page.say(" ".join((f"Written down: {entry.words}. Look again on {again}; u takes it back.",
+    back = f"{page.undo_key} takes it back."
+    page.say(" ".join((f"Written down: {entry.words}. Look again on {again}; {back}",
                        *cautions)), "good")  # fmt: skip
 
 
@@ -127,7 +128,7 @@ def deciding(page: Page, lot: LotState) -> Steps:
                       "your own words; until they are kept it stands as a need")  # fmt: skip
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.decide(conn, by, lot.id, said, at))
-    page.say(f"Written down: {plain(said)}. u takes it back.", "good")
+    page.say(f"Written down: {plain(said)}. {page.undo_key} takes it back.", "good")
 
 
 def contact(page: Page, lot: LotState) -> Steps:
@@ -137,11 +138,11 @@ def contact(page: Page, lot: LotState) -> Steps:
     how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.bag_contact(conn, by, lot.id, how, at))
-    page.say(f"Bag contact {how} written down. u takes it back.", "good")
+    page.say(f"Bag contact {how} written down. {page.undo_key} takes it back.", "good")
 
 
 def note(page: Page, lot: LotState) -> Steps:
     """A note in the person's own words."""
     said = yield Text(f"note on {lot.code}", words, "kept in its log, and shown when made again")
     yield Save(lambda _: lambda conn, by: add_note(conn, by, lot.id, lot.code, said))
-    page.say("Note kept. u takes it back.", "good")
+    page.say(f"Note kept. {page.undo_key} takes it back.", "good")

@@ -163,7 +163,7 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
         said = f"{count(len(new), 'pack')}: {filled.words}"
     cautions = yield told_once("slicing", "sharing")
     for_ = f", for {plain(name)}" if name else ""
-    page.say(" ".join((f"{said}{for_}. u takes it back.", *cautions)), "good")
+    page.say(" ".join((f"{said}{for_}. {page.undo_key} takes it back.", *cautions)), "good")
 
 
 def _until(page: Page) -> Callable[[str], Any]:

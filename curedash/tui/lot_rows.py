@@ -27,13 +27,17 @@ def may_be_put_right(line: LogLine) -> bool:
 def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     """The weigh-in, stage or pack under the cursor."""
     if line.voided:
-        raise Refused("That line is voided already; u or the history takes that back.")
+        raise Refused(
+            f"That line is voided already; {page.undo_key} or the history takes that back."
+        )
     ways = {"weigh-in": _weigh_in_right, "stage": _stage_right, "pack": _pack_right}
     if line.kind == "finish":
         yield from finishing(page, lot)
         return
     if line.kind not in ways:
-        raise Refused("Weigh-ins, stages and packs are put right here; u takes back the rest.")
+        raise Refused(
+            f"Weigh-ins, stages and packs are put right here; {page.undo_key} takes back the rest."
+        )
     yield from ways[line.kind](page, lot, line)
 
 
@@ -55,7 +59,10 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
             )
         )
     )
-    page.say("Put right; the old weigh-in stays in the log, voided. u takes it back.", "good")
+    page.say(
+        f"Put right; the old weigh-in stays in the log, voided. {page.undo_key} takes it back.",
+        "good",
+    )
 
 
 def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
@@ -64,7 +71,7 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     at = yield Text(f"{plain(line.words)}, since when", _when(page, needed=True),
                     "today, -2d, 14 Mar 18:30", _day_echo(page))  # fmt: skip
     yield Save(lambda _: lambda conn, by: correct_stage_time(conn, by, lot.id, line.ref, at))
-    page.say("Date put right; its days follow. u takes it back.", "good")
+    page.say(f"Date put right; its days follow. {page.undo_key} takes it back.", "good")
 
 
 def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
@@ -72,7 +79,7 @@ def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
 
     name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
     yield Save(lambda _: lambda conn, by: give(conn, by, line.ref, name))
-    page.say(f"For {plain(name)}. u takes it back.", "good")
+    page.say(f"For {plain(name)}. {page.undo_key} takes it back.", "good")
 
 
 def _when(page: Page, *, needed: bool = False) -> Callable[[str], datetime | None]:
@@ -104,4 +111,4 @@ def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:
         raise Refused("Put the cursor on a weigh-in that counts.")
     yield Choice(f"{lot.code}: {plain(line.words)} counts no more", ((True, "void it"),))
     yield Save(lambda _: lambda conn, by: void_weigh_in(conn, by, line.ref))
-    page.say("Voided; it stays in the log. u takes it back.", "good")
+    page.say(f"Voided; it stays in the log. {page.undo_key} takes it back.", "good")

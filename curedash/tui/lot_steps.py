@@ -40,7 +40,10 @@ def turning(page: Page, lot: LotState) -> Steps:
     at, ids = page.house.now(), [each.id for each in turned]
     yield Save(lambda _: lambda conn, by: turn(conn, by, ids, at))
     again = min(turn_every_days(each.method) or 0.0 for each in turned)
-    page.say(f"Turned: {codes_of(turned)}. Again in {number(again)} d; u takes it back.", "good")
+    page.say(
+        f"Turned: {codes_of(turned)}. Again in {number(again)} d; {page.undo_key} takes it back.",
+        "good",
+    )
 
 
 # ── the ferment ───────────────────────────────────────────────────────────────────────────
@@ -63,7 +66,9 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
         )
     )
     cautions = yield told_once("ph")
-    said = f"{lot.code}: pH {ph:g} written down{_after_ph(kept.state)}. u takes it back."
+    said = (
+        f"{lot.code}: pH {ph:g} written down{_after_ph(kept.state)}. {page.undo_key} takes it back."
+    )
     page.say(" ".join((said, *cautions)), "good")
 
 
@@ -111,7 +116,8 @@ def freezing(page: Page, lot: LotState) -> Steps:
     parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
     if step.due is not None and not step.ended:
         parts.append(f"full on {day(local_day(_utc(step.due), page.house.zone))}")
-    page.say(f"{lot.code}: frozen, written down. " + ". ".join((*parts, "u takes it back.")),
+    parts.append(f"{page.undo_key} takes it back.")
+    page.say(f"{lot.code}: frozen, written down. " + ". ".join(parts),
              "good")  # fmt: skip
 
 
@@ -180,5 +186,5 @@ def swapping(page: Page, lot: LotState) -> Steps:
     done = yield Save(lambda _: lambda conn, by: swap(conn, by, lot.id, other.id))
     page.say(
         f"Swapped: {lot.code} {mass(done.one_gross_g)}, {other.code} {mass(done.other_gross_g)}"
-        " on the scale. u takes both back.", "good"
+        f" on the scale. {page.undo_key} takes both back.", "good"
     )  # fmt: skip

@@ -86,7 +86,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
             lambda conn, by: rebase(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
         )
     )
-    page.say(rebased_line(done) + ". u takes it back.", "good")
+    page.say(rebased_line(done) + f". {page.undo_key} takes it back.", "good")
 
 
 def _kind(text: str, kind: str) -> str:
@@ -167,7 +167,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
             lambda conn, by: divide(conn, by, lot.id, replace(cut, keep_doubtful=said is not None))
         )
     )
-    page.say("; ".join(divided_lines(done)) + ". u takes it back.", "good")
+    page.say("; ".join(divided_lines(done)) + f". {page.undo_key} takes it back.", "good")
 
 
 def _cut(grams: Sequence[float], at: datetime, before_g: float | None = None) -> Cut:
@@ -246,7 +246,7 @@ def taring(page: Page, lot: LotState) -> Steps:
     yield Save(
         lambda _: lambda conn, by: put_tare_right(conn, by, lot.id, tare_g, what=what or None)
     )
-    page.say(f"{lot.code}: tare is {mass(tare_g)}. u takes it back.", "good")
+    page.say(f"{lot.code}: tare is {mass(tare_g)}. {page.undo_key} takes it back.", "good")
 
 
 def _some_tare(text: str) -> tuple[float, str]:
@@ -269,7 +269,9 @@ def starting(page: Page, lot: LotState) -> Steps:
             lambda g: f"{mass(g)} green",
         )  # fmt: skip
         yield Save(lambda _: lambda conn, by: correct_green(conn, by, lot.id, grams))
-        page.say(f"{lot.code}: green weight is {mass(grams)}. u takes it back.", "good")
+        page.say(
+            f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} takes it back.", "good"
+        )
         return
     start, spread = yield Text(
         f"{lot.code}: hang weight, on the scale", lambda text: estimate_of(lot, text),
@@ -280,4 +282,4 @@ def starting(page: Page, lot: LotState) -> Steps:
     yield Save(
         lambda _: lambda conn, by: correct_start(conn, by, lot.id, start, plus_minus_g=spread)
     )
-    page.say(f"{lot.code}: hang weight put right. u takes it back.", "good")
+    page.say(f"{lot.code}: hang weight put right. {page.undo_key} takes it back.", "good")

@@ -28,6 +28,7 @@ from curedash.services.change_stage import (
     what_is_asked,
 )
 from curedash.services.places import all_of, cold_place
+from curedash.tui.commands import key_of
 from curedash.tui.lot_typed import estimate_of, question_of, words
 from curedash.tui.page import Page
 from curedash.tui.questions import Save, Step, Steps, Text, Why
@@ -78,7 +79,10 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
             )
         )
     )
-    page.say(told(page, moved) + ". u takes it back." + _mates_wait(page, lot, move), "good")
+    page.say(
+        told(page, moved) + f". {page.undo_key} takes it back." + _mates_wait(page, lot, move),
+        "good",
+    )
 
 
 def alone(page: Page, lot: LotState, stage: str) -> Asking:
@@ -120,7 +124,9 @@ def questions(page: Page, ask: Asking, move: Move) -> Generator[Step, Any, Move 
     """Put the move together; None where the weight's answer leaves the lot out."""
     lot = ask.lot
     if move.stage == DISCARDED:
-        move = replace(move, note=(yield Text(ask.head("why"), words, "u brings it back")))
+        move = replace(
+            move, note=(yield Text(ask.head("why"), words, f"{page.undo_key} brings it back"))
+        )
     own_tare = False
     if ask.weight:
         answer = yield Text(
@@ -258,7 +264,7 @@ def _mates_wait(page: Page, lot: LotState, move: Move) -> str:
     )
     if len(ready) < 2:
         return ""
-    return f" {codes_of(ready)} too? s on one, then b takes them together."
+    return f" {codes_of(ready)} too? {key_of('rack.stage')} on one, then b takes them together."
 
 
 def weight_and_words(text: str) -> tuple[float, str]:

@@ -23,7 +23,7 @@ from curedash.present.words import Line, cells, cut, filled, plain, wrapped
 from curedash.services.drafts import keep_or_not, set_aside
 from curedash.store.rescue import Rescued
 from curedash.tui import background
-from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of
+from curedash.tui.commands import KEY_WORDS, Command, by_key, footer_of, key_of, of_page
 from curedash.tui.house import House
 from curedash.tui.talk import Hint, Talk
 from curedash.tui.widgets.lines import FixedLines
@@ -210,6 +210,13 @@ class Page(Screen[Any], inherit_bindings=False):
         width = self.app.size.width
         self._said = [((line, tone),) for line in wrapped(plain(text), width, MOST_SAID)]
         self.draw_foot()
+
+    @property
+    def undo_key(self) -> str:
+        """The key that takes back what was done on this page, for a sentence that names it."""
+        known = {command.id for command in of_page(self.NAME)}
+        own = next((c for c in (f"{self.NAME}.undo", f"{self.NAME}.back") if c in known), None)
+        return key_of(own or "rack.undo")
 
     def talk(self, talk: Talk) -> None:
         """Start a conversation on the foot lines."""

@@ -153,5 +153,9 @@ class Together:
             codes = ", ".join(code for code, each in self.left if each == reason)
             parts.append(f"Left out: {codes}" + (f" ({reason})." if reason else "."))
         if self.gone:
-            parts.append("u takes it back." if one else "u takes the last one back.")
+            parts.append(
+                f"{self.page.undo_key} takes it back."
+                if one
+                else f"{self.page.undo_key} takes the last one back."
+            )
         return " ".join(parts)

@@ -311,7 +311,7 @@ class WeighIn(Talk):
             self._saved(kept)
             self.page.say(
                 f"Saved and swapped: {kept.lot.code} {mass(kept.preview.gross_g)},"
-                f" {other_code} {mass(seen.gross_g)}. u takes both back.", "good"
+                f" {other_code} {mass(seen.gross_g)}. {self.page.undo_key} takes both back.", "good"
             )  # fmt: skip
 
         self.page.write(

@@ -161,3 +161,15 @@ def test_every_page_offers_help_and_the_palette_by_default(page):
     bound = by_key(page)
     assert {"question_mark", "f1"} & bound.keys()
     assert bound["f2"].id == "any.palette"
+
+
+async def test_the_key_named_after_a_save_is_the_one_that_is_bound(household, sit):
+    choose_keys("rack.undo", ("X",))
+    take(view_path())
+    async with sit(household()) as seat:
+        await seat.type("1181\r")
+        await seat.settle()
+        assert "X takes it back" in " ".join(seat.text().split())
+        await seat.press("X")
+        await seat.settle()
+        assert "Taken back" in seat.text()

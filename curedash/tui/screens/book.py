@@ -22,6 +22,7 @@ from curedash.present.words import Line, cells, cut, plain
 from curedash.services.book import laid_over, read_book, what_before
 from curedash.services.find import lot_with_id
 from curedash.services.undo import undo_last
+from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
 from curedash.tui.questions import converse
@@ -121,7 +122,7 @@ class Book(ListPage):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What was thought of the marked lot, and what lots like it did here before."""
         if not self._all:
-            return (("No lot is finished yet; e on a lot's page ends it.", ""),), ()
+            return ((_none_yet(), ""),), ()
         if not self._rows:
             return (("No lot matches; Esc shows all again.", ""),), ()
         row = self._here()
@@ -170,7 +171,7 @@ class Book(ListPage):
     def _here(self) -> FinishedLot:
         key = self.list.cursor_key
         if key is None:
-            raise Refused("No lot is finished yet; e on a lot's page ends it.")
+            raise Refused(_none_yet())
         return self._rows[cast(int, key)]
 
     def do_order(self) -> None:
@@ -272,3 +273,7 @@ class Book(ListPage):
 
 def _name(row: FinishedLot) -> str:
     return plain(f"{row.code} {row.piece}").strip()
+
+
+def _none_yet() -> str:
+    return f"No lot is finished yet; {key_of('lot.finish')} on a lot's page ends it."

@@ -30,6 +30,7 @@ from curedash.services.cautions import say_once
 from curedash.services.change_stage import Moved
 from curedash.services.tick import tick_line
 from curedash.store.watching import Connection
+from curedash.tui.commands import key_of
 from curedash.tui.filing import NOTHING, to_file
 from curedash.tui.house import House
 from curedash.tui.page import Page
@@ -164,7 +165,8 @@ class DoseSheet(Page):
             said = f"↓ {self._notes[-1]}"  # the cautions stand below what is seen
         second: Line = ((wrapped(said, width, 1)[0], "today"),) if said else ()
         if not self._sheet.open_lines and self._sheet.raw:
-            return (("Everything is in: i moves the batch into the cure.", "good"),), second
+            key = key_of("dose_sheet.into-cure")
+            return ((f"Everything is in: {key} moves the batch into the cure.", "good"),), second
         if not self._sheet.open_lines:
             return (("Nothing left to weigh.", "quiet"),), second
         words = "Space ticks what was planned; a digit starts what the scale showed."
@@ -249,7 +251,11 @@ class DoseSheet(Page):
         line = self._line_here()
         if line.ticked_at is not None:
             self._to_next()
-            self.say("Ticked already; type what was weighed, or b takes the tick back.", "quiet")
+            self.say(
+                "Ticked already; type what was weighed, or"
+                f" {key_of('dose_sheet.untick')} takes the tick back.",
+                "quiet",
+            )
             return
         self._tick(line, line.planned_g)
 
@@ -361,7 +367,11 @@ class DoseSheet(Page):
     def _moved(self, moved: tuple[Moved, ...]) -> None:
         codes = [each.lot.code for each in moved]
         shown = codes[0] if len(codes) == 1 else f"{codes[0]}–{codes[-1]}"
-        self.say(f"{shown}: in cure now. q goes back; u takes it back.", "good")
+        self.say(
+            f"{shown}: in cure now. {key_of('dose_sheet.leave')} goes back;"
+            f" {self.undo_key} takes it back.",
+            "good",
+        )
 
     def _stopped(self, refusal: CuredashError) -> None:
         if not isinstance(refusal, Doubtful):
@@ -389,7 +399,7 @@ class DoseSheet(Page):
 
     def _turned(self, turned: list[LotState]) -> None:
         codes = ", ".join(lot.code for lot in turned)
-        self.say(f"Turned: {codes}. u takes it back.", "good")
+        self.say(f"Turned: {codes}. {self.undo_key} takes it back.", "good")
 
     def do_to_file(self) -> None:
         """Write the sheet to a file, to be printed."""

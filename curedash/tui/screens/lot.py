@@ -262,7 +262,8 @@ class Lot(ListPage):
 
     def _weigh(self, text: str) -> None:
         if self.view.lot.stage in ("closed", "discarded"):
-            raise Refused(f"{self.view.lot.code} takes no more weigh-ins; e puts its end right.")
+            code, end = self.view.lot.code, key_of("lot.finish")
+            raise Refused(f"{code} takes no more weigh-ins; {end} puts its end right.")
         from curedash.services.rack import read_rack
 
         house = self.house
@@ -273,7 +274,9 @@ class Lot(ListPage):
     def _weighed(self, kept: Weighed) -> None:
         self.hush()
         width = self.app.size.width
-        self.say(fitting(saved_parts(kept.lot, kept.preview), 2 * width - 12), "good")
+        self.say(
+            fitting(saved_parts(kept.lot, kept.preview, self.undo_key), 2 * width - 12), "good"
+        )
 
     def do_undo(self) -> None:
         """Take back the last change of this lot."""

@@ -107,7 +107,7 @@ class Places(ListPage):
     def _here(self) -> Place:
         key = self.list.cursor_key
         if key is None:
-            raise Refused("There is no place yet; n makes one.")
+            raise Refused(f"There is no place yet; {key_of('places.new')} makes one.")
         return self._air[cast(tuple[int, int], key)[0]].place
 
     def step(self, by: int) -> None:

@@ -324,7 +324,7 @@ class Rack(ListPage):
     def _here(self) -> RackRow:
         key = self.list.cursor_key
         if key is None:
-            raise Refused("There is no lot here; n salts a new batch.")
+            raise Refused(f"There is no lot here; {key_of('rack.new-batch')} salts a new batch.")
         return self._rows[cast(int, key)]
 
     # ── doing ─────────────────────────────────────────────────────────────────────────────
@@ -350,7 +350,7 @@ class Rack(ListPage):
     def _weighed(self, kept: Weighed) -> None:
         self.hush()
         width = self.app.size.width
-        self.say(saved_words(kept.lot, kept.preview, width), "good")
+        self.say(saved_words(kept.lot, kept.preview, width, self.undo_key), "good")
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""

@@ -130,7 +130,10 @@ class Round(Page):
         if self._lots:
             self._go_to(0)
         else:
-            self._leave("Nothing hangs yet; s on a lot moves it on, n salts a batch.")
+            self._leave(
+                f"Nothing hangs yet; {key_of('rack.stage')} on a lot moves it on,"
+                f" {key_of('rack.new-batch')} salts a batch."
+            )
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 

@@ -175,7 +175,7 @@ class SettingPage(ListPage):
         self.talk(Ask(self, question, take, text=text, help=row.help))
 
     def _kept(self, _result: Any = None) -> None:
-        self.say("Kept; u on the Rack takes it back.", "good")
+        self.say(f"Kept; {key_of('rack.undo')} on the Rack takes it back.", "good")
 
     def _own(self, name: str, value: str) -> None:
         """A choice of this person: at once, and in their file."""
@@ -302,7 +302,9 @@ class SettingPage(ListPage):
 
     def _kept_place(self, place: Place) -> None:
         """What was understood, so that a band never becomes part of a name unseen."""
-        self.say(f"Kept: {place_words(place)}. u on the Rack takes it back.", "good")
+        self.say(
+            f"Kept: {place_words(place)}. {key_of('rack.undo')} on the Rack takes it back.", "good"
+        )
 
     def do_add(self) -> None:
         """Another scale or place."""
