@@ -204,6 +204,11 @@ def test_a_tenth_of_the_salt_is_asked_about():
     assert dose.accepted == (("salt_pct", 2.75),)
 
 
+def test_a_coarse_scale_is_no_slip_of_the_salt():
+    dose = compute_dose(asked(green_g=10, curing_salt=None, planned_days=20, scale_division_g=1))
+    assert dose.must_answer is None
+
+
 def test_ground_meat_wants_salt_and_a_starter():
     said = compute_dose(asked(method="ground", cure_pct=0.25, salt_pct=1.8)).messages
     assert any("1.8 % total salt is little for ground meat" in text for text in said)

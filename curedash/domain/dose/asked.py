@@ -23,13 +23,16 @@ GROUND_SALT_PCT = 2.0
 _STARTER = ("starter", "culture")
 
 
-def asked_findings(request: DoseRequest, contents: Contents) -> list[Finding]:
+def asked_findings(
+    request: DoseRequest, contents: Contents, exact: Contents | None = None
+) -> list[Finding]:
     """Ask about what is missing from a dose, and give the cautions of its meat and method.
 
     Parameters
     ----------
     request : the request
     contents : what the rounded (or weighed) grams amount to
+    exact : what the exact grams amount to, where something is planned: a coarse scale is no slip
 
     Returns
     -------
@@ -47,9 +50,9 @@ def asked_findings(request: DoseRequest, contents: Contents) -> list[Finding]:
     """
     return [
         *_nitrite_missing(request, contents),
-        *_salt_missing(request, contents),
+        *_salt_missing(request, exact or contents),
         *_of_meat(request),
-        *_of_ground(request, contents),
+        *_of_ground(request, exact or contents),
         *_of_brine(request),
     ]
 

@@ -193,7 +193,7 @@ def _assess(request: DoseRequest) -> Dose:
     findings += limit_findings(request, exact, contents)
     findings += salt_findings(request, exact)
     findings += class_findings(request)
-    findings += asked_findings(request, contents)
+    findings += asked_findings(request, contents, exact)
     if request.method == "salt-box":
         findings += box_findings(request, items)
     if cure is not None:
