@@ -1,0 +1,60 @@
+"""The Rack to be read aloud or by a program: one lot a paragraph, nothing cut, no drawn signs."""
+
+from __future__ import annotations
+
+from curedash.domain.lot_figures import Figures
+from curedash.present.rack import window_words
+from curedash.present.view import mass, retold, to_go
+from curedash.present.words import ago, number, plain, stage
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from datetime import tzinfo
+
+    from curedash.services.rack import Rack, RackRow
+
+LEVELS = {"act": "act now", "today": "today"}
+ROOM = 200  # cells: the longest wording of everything
+
+
+def plain_lots(rack: Rack) -> list[str]:
+    """The lines of every lot, with an empty one between two lots."""
+    if not rack.rows:
+        return ["No open lots; 'curedash batch add' starts one."]
+    lines: list[str] = []
+    for row in rack.rows:
+        lines += ["", *_lot(row, rack.zone)] if lines else _lot(row, rack.zone)
+    return lines
+
+
+def _lot(row: RackRow, zone: tzinfo) -> list[str]:
+    lot, shown = row.lot, row.figures
+    of = "" if shown.day_of is None else f" of {shown.day_of:.0f}"
+    name = ", ".join(part for part in (plain(lot.piece), plain(lot.batch_name)) if part)
+    lines = [f"Lot {lot.code}: {name}.", f"Stage: {stage(lot.stage)}, day {shown.day}{of}."]
+    if lot.place:
+        lines.append(f"Place: {plain(lot.place)}.")
+    lines += _weight(shown, lot.stage)
+    note = window_words(row, ROOM, zone)
+    if any(char.isalnum() for char in note):
+        head = "Pull window" if shown.window is not None else "Next"
+        lines.append(f"{head}: {note.replace('–', ' to ').replace('~', 'about ')}.")
+    lines += [
+        f"Needs, {LEVELS.get(need.level, need.level)}: {plain(retold(need.message))};"
+        f" {plain(retold(need.action))}."
+        for need in row.needs
+    ]
+    return lines
+
+
+def _weight(shown: Figures, stage_id: str) -> list[str]:
+    lines = []
+    if shown.loss_pct is not None and shown.base_g is not None:
+        about = "about " if shown.approx else ""
+        base = f"{shown.base} weight {mass(round(shown.base_g, 1))}"
+        lines.append(f"Lost: {about}{number(shown.loss_pct, 1)} percent of {base}.")
+    if shown.days_since_weigh_in is not None:
+        lines.append(f"Weighed: {ago(shown.days_since_weigh_in)}.")
+    if shown.to_go_g is not None and stage_id != "keeping":
+        lines.append(f"To the target: {to_go(shown.to_go_g)}.")
+    return lines
