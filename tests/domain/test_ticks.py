@@ -88,7 +88,16 @@ def test_a_likely_fix_is_never_the_doubtful_weight_and_lies_near_the_plan(planne
 
 @pytest.mark.parametrize(
     ("planned", "weighed", "words"),
-    [(2, 3, False), (2, 3.01, True), (2, 20, True), (2, 0, False), (0, 5, False), (2, 1, False)],
+    [
+        (0.5, 5, True),
+        (0.5, 0.7, False),
+        (2, 3, False),
+        (2, 3.01, True),
+        (2, 20, True),
+        (2, 0, False),
+        (0, 5, False),
+        (2, 1, False),
+    ],
 )
 def test_over_one_and_a_half_times_the_plan_wants_words(planned, weighed, words):
     assert wants_words(planned, weighed) is words
