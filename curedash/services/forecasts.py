@@ -1,7 +1,9 @@
 """Pull windows: computed after a weigh-in, stored, and read by every front.
 
-One more weigh-in adds one term to the stored posterior; a correction, a cut or a move computes it
-anew. What a finished lot says about its place is read once and kept beside it.
+A window follows from the weigh-ins, the air up to the day before the last of them and the lots
+finished in the place, and from nothing else: each look computes it from all of them, so that it
+is the same whenever and wherever it is asked for. What a finished lot says about its place is read
+once and stored beside it.
 """
 
 from __future__ import annotations
@@ -30,15 +32,22 @@ FORECAST_STAGES = ("drying", "ferment", "on-hold")
 DRIES = ("drying", "ferment")
 FINISHED_STAGES = ("equalising", "keeping", "closed")
 MOST_FINISHED = 12
+OF = "|of "  # in the model of a stored window, before the finished lots it rests on
 NEAR_DAYS = (0.0, 2.0, 4.0, 7.0, 10.0, 14.0, 21.0, 30.0)
 
 
-def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
+def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]:
     """Compute the pull window of one lot and store it; a lot without one loses it.
 
-    Nothing that goes wrong here may cost a weigh-in that is kept already: what cannot be
-    forecast is stored as no window with the reason.
+    Windows of other lots that rest on this one follow; their ids are returned. Nothing that goes
+    wrong here may cost a weigh-in that is kept already: what cannot be forecast is stored as no
+    window with the reason.
     """
+    _refresh(conn, lot, now)
+    return others_follow(conn, lot, now)
+
+
+def _refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
     if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
         if lot.forecast is not None and lot.stage not in FINISHED_STAGES:
             with quiet(conn):
@@ -57,7 +66,7 @@ def is_stale(lot: LotState, now: datetime) -> bool:
     if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
         return False
     stored = lot.forecast
-    if stored is None or stored.model != model_of(lot):
+    if stored is None or stored.model.partition(OF)[0] != model_of(lot):
         return True
     return stored.as_of[:10] < utc_text(now)[:10]
 
@@ -71,7 +80,7 @@ def stored_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Sto
     """
     if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
         return None
-    found = look_ahead(conn, lot, now, anew=True, but_newest=True)
+    found = look_ahead(conn, lot, now, but_newest=True)
     return _as_stored(conn, lot, now, found, found.method)
 
 
@@ -83,9 +92,8 @@ def look_ahead(
 
     Parameters
     ----------
-    anew : go through all weigh-ins again even if the stored posterior holds them all, since the
-        air of earlier days may be better known by now
-    but_newest : leave the newest weigh-in out; with ``anew``
+    anew : compute all of it; else what was computed from the same data is taken as stored
+    but_newest : leave the newest weigh-in out
 
     Raises
     ------
@@ -138,12 +146,10 @@ def _known(
             "diameter_mm": lot.thickness_mm,
             "in_bag": lot.in_bag,
             "history": _finished_here(conn, lot.id, place_id),
-            "air": _air(conn, lot.hang_at, place_id, now),
+            "air": _air(conn, lot.hang_at, place_id, rows[-1].at if rows else lot.hang_at),
             "sds": _spreads(conn, lot, len(rows)),
             "paused": pauses_of(lot, entries, now),
-            "posterior": None
-            if but_newest
-            else _stored_posterior(conn, lot, rows, all_of_them=not anew),
+            "posterior": None if anew or but_newest else _stored_posterior(conn, lot),
         },
     )
 
@@ -193,6 +199,28 @@ def model_of(lot: LotState) -> str:
     )
 
 
+def _stored_model(conn: sqlite3.Connection, lot: LotState) -> str:
+    """The same with the finished lots that were looked at."""
+    place_id = drying_place(lots.stages(conn, lot.id)) or lot.place_id
+    found = lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED)
+    return model_of(lot) + OF + "+".join(str(one) for one in found if one != lot.id)
+
+
+def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]:
+    """Compute the windows anew that rest on a lot which finished, or no longer does; their ids."""
+    place_id = drying_place(lots.stages(conn, lot.id))
+    if place_id is None or (lot.stage not in FINISHED_STAGES and lot.stage not in DRIES):
+        return []
+    changed = [
+        other for other in rack.open_lots(conn)
+        if other.id != lot.id and other.stage in FORECAST_STAGES and other.forecast is not None
+        and other.place_id == place_id and other.forecast.model != _stored_model(conn, other)
+    ]  # fmt: skip
+    for other in changed:
+        _refresh(conn, other, now)
+    return [other.id for other in changed]
+
+
 def _store(
     conn: sqlite3.Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
 ) -> None:
@@ -210,7 +238,7 @@ def _as_stored(
         lot_id=lot.id,
         weigh_in_id=_last_of_curve(conn, lot.id),
         as_of=utc_text(now),
-        model=model_of(lot),
+        model=_stored_model(conn, lot),
         median_day=None if found is None else found.median_day,
         lo_day=None if span is None else span[0],
         hi_day=None if span is None else span[1],
@@ -248,24 +276,14 @@ def _last_of_curve(conn: sqlite3.Connection, lot_id: int) -> int | None:
     return rows[-1] if rows else None
 
 
-def _stored_posterior(
-    conn: sqlite3.Connection, lot: LotState, rows: Sequence[WeighIn], *, all_of_them: bool
-) -> Posterior | None:
-    """The stored posterior, if it holds exactly the weigh-ins before the newest one, or all."""
+def _stored_posterior(conn: sqlite3.Connection, lot: LotState) -> Posterior | None:
+    """What was stored with the window, if it was computed from the lot as it is."""
     from curedash.domain.forecast import Posterior
 
     kept = memory.forecast(conn, lot.id)
-    if kept is None or len(rows) < 2:
+    if kept is None or kept[1] is None or kept[0].model != _stored_model(conn, lot):
         return None
-    stored, blob = kept
-    parts, wanted = stored.model.split("|"), model_of(lot).split("|")
-    same_lot = parts[0] == wanted[0] and parts[3:] == wanted[3:]
-    if blob is None or not same_lot:
-        return None
-    before_the_last = stored.weigh_in_id == rows[-2].id and parts[1] == str(len(rows) - 1)
-    if before_the_last or (all_of_them and parts == wanted):
-        return Posterior.from_bytes(blob)
-    return None
+    return Posterior.from_bytes(kept[1])
 
 
 def _spreads(conn: sqlite3.Connection, lot: LotState, count: int) -> list[float] | None:
@@ -277,9 +295,12 @@ def _spreads(conn: sqlite3.Connection, lot: LotState, count: int) -> list[float]
 
 
 def _air(
-    conn: sqlite3.Connection, hang_at: str, place_id: int | None, now: datetime
+    conn: sqlite3.Connection, hang_at: str, place_id: int | None, weighed_at: str
 ) -> list[AirDay]:
-    """Daily means of the place since the lot was hung there."""
+    """Daily means of the place from hanging to the day before a weigh-in.
+
+    The day of the weigh-in is not over yet: its mean would move the window until midnight.
+    """
     place = next((one for one in places.all_places(conn) if one.id == place_id), None)
     if place is None:
         return []
@@ -287,8 +308,8 @@ def _air(
     from curedash.services.roll_up import bounds_of, zone_of_place
 
     zone = zone_of_place(conn, place)
-    first, last = local_day(hang_at, zone), now.astimezone(zone).date()
-    days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
+    first, last = local_day(hang_at, zone), local_day(weighed_at, zone)
+    days = [first + timedelta(days=n) for n in range((last - first).days)]
     bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
     daily = places.daily_air(conn, place.id, bounds)
     return [AirDay(float(day - first.toordinal()), temp_c, rh_pct) for day, temp_c, rh_pct in daily]

@@ -15,9 +15,11 @@ if TYPE_CHECKING:
     from curedash.tui.questions import Choice, Text
 
 Go = Callable[[], None]
+MOST_NUDGED = 8  # characters shown of what answers nothing
 MOST_LINES = 4  # of one sentence
 BACK = ("up", "shift+tab")
-BACK_HINT: Hint = ("↑", "back")
+BACK_HINT: Hint = ("↑ Esc", "back")
+LEAVE_HINT: Hint = ("Esc", "leave")
 
 
 class Asked(Ask):
@@ -58,9 +60,8 @@ class Asked(Ask):
         self._answer()
 
     def hints(self) -> list[Hint]:
-        """Enter, the way back if there is one, Esc."""
-        back = [] if self._back is None else [BACK_HINT]
-        return [("Enter", "take it"), *back, ("Esc", "leave")]
+        """Enter; the way back, from the first question out."""
+        return [("Enter", "take it"), LEAVE_HINT if self._back is None else BACK_HINT]
 
     def key(self, key: str, char: str | None) -> bool:
         """The question before is one key away; all else as any line of text."""
@@ -124,7 +125,7 @@ class Picked(Talk):
     ) -> None:
         super().__init__(page)
         self.step, self._then, self._back, self._gone = step, then, back, gone
-        self._nudged = False  # Enter was pressed where no answer is the usual one
+        self._nudged = ""  # what was typed that is none of the answers
 
     def lines(self, width: int) -> tuple[Line, ...]:
         """The question, and the numbered answers; many of them take both lines."""
@@ -144,28 +145,33 @@ class Picked(Talk):
 
     def hints(self) -> list[Hint]:
         """A number, Enter for the usual one, the way back, Esc."""
-        back = [] if self._back is None else [BACK_HINT]
+        out = LEAVE_HINT if self._back is None else BACK_HINT
         if self.step.yes_or_nothing:
-            return [("y", plain(self.step.options[0][1])), *back, ("n Esc", "leave")]
+            no = [("n", "leave"), BACK_HINT] if self._back is not None else [("n Esc", "leave")]
+            return [("y", plain(self.step.options[0][1])), *no]
         usual: list[Hint] = []
         if self.step.usual is not None:
             usual = [("Enter", plain(self.step.options[self.step.usual][1]))]
         last = len(self.step.options)
         numbers = "1" if last == 1 else f"1–{last}"
-        choose = "choose: a number, not Enter" if self._nudged else "choose"
-        return [*usual, (numbers, choose), *back, ("Esc", "leave")]
+        choose = f"choose: a number, not {self._nudged}" if self._nudged else "choose"
+        return [*usual, (numbers, choose), out]
 
     def key(self, key: str, char: str | None) -> bool:
         """One key decides."""
         number = self._number(key, char)
         if 1 <= number <= len(self.step.options):
             self._then(self.step.options[number - 1][0])
-        elif key in BACK and self._back is not None:
+        elif key in (*BACK, "escape") and self._back is not None:
             self._back()
         elif key in ("escape", "q") or (key == "n" and self.step.yes_or_nothing):
             self.page.hush()
             self._gone()
-        self._nudged = key == "enter"
+        elif key == "enter":
+            self._nudged = "Enter"
+        elif char is not None and char.isprintable():
+            before = "" if self._nudged == "Enter" else self._nudged
+            self._nudged = (before + char)[-MOST_NUDGED:]
         return True
 
     def _number(self, key: str, char: str | None) -> int:

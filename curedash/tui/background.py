@@ -10,13 +10,13 @@ from curedash.tui.writer import Job
 
 
 def forecast(lot_id: int) -> Job:
-    """Compute the pull window of one lot; the job returns the lot's id."""
+    """Compute the pull window of one lot; the job returns the ids of all whose window followed."""
 
-    def job(conn: Connection, by: By) -> int:
+    def job(conn: Connection, by: By) -> set[int]:
         lot = one_lot(conn, lot_id)
-        if lot is not None:
-            forecasts.refresh(conn, lot, moment(by.now))
-        return lot_id
+        if lot is None:
+            return {lot_id}
+        return {lot_id, *forecasts.refresh(conn, lot, moment(by.now))}
 
     return job
 

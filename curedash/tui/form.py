@@ -12,6 +12,7 @@ from curedash.tui.typed import CLEARING, TypedLine
 #: One of a few, or words of one's own. → takes an option; left behind, the beginning of one stays
 #: what was typed in a combo (it may be a new name), and becomes it in a search if it fits no other.
 OPEN = ("combo", "search")
+MOST_STRAY = 12  # characters remembered of what fits no option
 ERASING = ("backspace", "delete", *CLEARING)
 FieldRows = Sequence[Sequence[str]]
 
@@ -33,6 +34,7 @@ class Form:
         self.typed = TypedLine()
         self._fresh = True
         self._letters = ""  # typed to find one of a few
+        self.stray = ""  # typed at one of a few, and the beginning of none of them
 
     # ── where ─────────────────────────────────────────────────────────────────────────────
 
@@ -45,6 +47,7 @@ class Form:
     def go(self, field_id: str) -> None:
         """Put the focus on a field, the caret at the end of its value."""
         self._complete()
+        self.stray = ""
         if field_id != self.at:
             self._letters = ""
         self.at, self._fresh = field_id, True
@@ -143,13 +146,25 @@ class Form:
         if len(fits) == 1:
             self.touched[self.at] = fits[0][0]
 
+    def take_offered(self) -> None:
+        """The one option that begins with what was typed becomes it, as Tab promises."""
+        if self._fresh or self._kind(self.at) not in OPEN:
+            return
+        wanted = self.typed.text.strip().casefold()
+        options = self._options(self.at)
+        if any(wanted in (option.casefold(), words.casefold()) for option, words in options):
+            return
+        fits = beginning(options, wanted)
+        if len(fits) == 1:
+            self._choose(fits[0][0])
+
     # ── one of a few ──────────────────────────────────────────────────────────────────────
 
     def _cycles(self, kind: str) -> bool:
         """←→ go through the options while the value is one of them, or nothing."""
         if kind == "choice":
             return True
-        if kind not in OPEN or not self._fresh:
+        if kind not in OPEN or not (self._fresh or not self.typed.text):
             return False
         ids = [option for option, _words in self._options(self.at)]
         return bool(ids) and self._value(self.at) in (*ids, "")
@@ -191,10 +206,12 @@ class Form:
             self._letters += char
             return True
         letters = self._letters + char
-        if not self._begins(letters):
-            letters = char
-            self._begins(letters, after=True)
-        self._letters = letters
+        if self._begins(letters):
+            self._letters, self.stray = letters, ""
+        elif self._begins(char, after=True):
+            self._letters, self.stray = char, ""
+        else:
+            self._letters, self.stray = "", (self.stray + char)[-MOST_STRAY:]
         return True
 
     def _begins(self, text: str, *, after: bool = False) -> bool:
@@ -212,7 +229,7 @@ class Form:
 
     def _choose(self, option: str) -> None:
         self.touched[self.at] = option
-        self._fresh = True
+        self._fresh, self.stray = True, ""
         self.typed = TypedLine(option, marked=True)
 
 

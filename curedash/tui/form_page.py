@@ -7,7 +7,7 @@ which buttons stand at its foot; the buttons come after the last field and never
 from abc import abstractmethod
 from typing import ClassVar
 
-from curedash.present.words import Line
+from curedash.present.words import Line, plain
 from curedash.tui.commands import by_key
 from curedash.tui.form import Form
 from curedash.tui.house import House
@@ -70,6 +70,11 @@ class FormPage(Page):
             self._said = []
             if self.form.key(key, char):
                 self.compute()
+            if self.form.stray:
+                self.say(
+                    f"“{plain(self.form.stray)}” begins none of the choices here; ←→ go through"
+                    " them, ↑↓ leave the field.", "today"
+                )  # fmt: skip
             self.draw()
             return
         super().take_key(key, char)
@@ -84,7 +89,9 @@ class FormPage(Page):
         self.draw()
 
     def do_next(self) -> None:
-        """To the next field, after the last one to the buttons."""
+        """To the next field, or to the buttons; a match that is offered is taken."""
+        if self.button is None:
+            self.form.take_offered()
         self._go(1)
 
     def do_previous(self) -> None:

@@ -457,8 +457,8 @@ class Page(Screen[Any], inherit_bindings=False):
         if signs and driver is not None:
             driver.write(signs)
 
-    def _lot_settled(self, lot_id: int) -> None:
-        self._changed_here({lot_id})
+    def _lot_settled(self, lot_ids: set[int]) -> None:
+        self._changed_here(lot_ids)
 
     def _changed_here(self, lots: set[int]) -> None:
         """Show it, and on the page above too: it would keep what was there when it was opened."""

@@ -1,10 +1,10 @@
 """Several questions one after another on the foot lines, written as one function.
 
 A generator yields a :class:`Text`, a :class:`Choice` or a :class:`Save` and is handed the answer;
-until a Save it changes nothing, so Up begins it anew and hands it the answers before, and the last
-question stands there again with what was answered. Esc at any question ends it and nothing is
-kept. What a value raises as a question is asked right at it (``Text.doubt``); what a Save still
-doubts or refuses leads back to the last question, with every answer kept.
+until a Save it changes nothing, so Up and Esc begin it anew and hand it the answers before, and the
+last question stands there again with what was answered; Esc at the first question leaves, and
+nothing is saved then. What a value raises as a question is asked right at it (``Text.doubt``); what
+a Save still doubts or refuses leads back to the last question, with every answer there.
 """
 
 from collections.abc import Callable, Generator, Sequence
@@ -157,7 +157,7 @@ class Conversation:
         back = self.back if self._goes_back else None
         if isinstance(step, Text):
             self._show(Asked(self.page, step, self._answer, doubted=self._doubt, back=back,
-                             gone=self._leave))  # fmt: skip
+                             gone=self._one_back))  # fmt: skip
         elif isinstance(step, Choice):
             self._show(Picked(self.page, step, self._answer, back=back, gone=self._leave))
 
@@ -189,6 +189,13 @@ class Conversation:
         if isinstance(self._step, Text) and isinstance(self._talk, Asked):
             self._later[len(self._given)] = Given(self._step, None, self._talk.typed.text)
         self._last_question()
+
+    def _one_back(self) -> None:
+        """Esc: the question before, with its answer; from the first one leave."""
+        if self._goes_back:
+            self.back()
+        else:
+            self._leave()
 
     def _last_question(self) -> None:
         """The last question that was answered; leave where there was none."""

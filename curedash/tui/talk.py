@@ -63,6 +63,7 @@ class Ask(Talk):
         self.typed = TypedLine(text, marked=not begun)
         self._then, self._live, self._gone = then, live, gone
         self._trouble = ""
+        self._own = begun  # somebody typed here; else it only stands there
 
     def lines(self, width: int) -> tuple[Line, ...]:
         """The question with the text so far, and what is wrong or could be typed."""
@@ -99,18 +100,22 @@ class Ask(Talk):
     def aside(self) -> str:
         """The question and what was typed; what only stood there is no news."""
         text = self.typed.text.strip()
-        return f"{plain(self.question)}: {text}" if text and not self.typed.marked else ""
+        return f"{plain(self.question)}: {text}" if text and self._own else ""
 
     def _changed(self) -> None:
-        self._trouble = ""
+        self._trouble, self._own = "", True
         if self._live is not None:
             self._live(self.typed.text)
 
     def _answer(self) -> None:
-        """Hand the text over; a sentence back means it was not accepted and stays."""
+        """Hand the text over; a sentence back means it was not accepted and stays.
+
+        What is typed next replaces it; an arrow or Backspace edits it.
+        """
         trouble = self._then(self.typed.text.strip())
         if trouble:
             self._trouble = trouble
+            self.typed = TypedLine(self.typed.text, marked=True)
         elif self.page.talking is self:
             self.page.hush()
 

@@ -233,11 +233,16 @@ class WeighIn(Talk):
             self._questions = [Doubt("ambiguous", str(unclear), unclear.readings[0])]
             return
         except CuredashError as unclear:
-            self._trouble = str(unclear)
+            self._refuse(str(unclear))
             return
         self._questions = list(self._seen.doubts)
         if not self._questions:
             self._keep(self._seen, doubtful=False)
+
+    def _refuse(self, why: str) -> None:
+        """What was typed stays with the reason; the next character replaces it."""
+        self._trouble = why
+        self.typed = TypedLine(self.typed.text, marked=True)
 
     def _beside_others(self, seen: Preview) -> Preview:
         """With the question that the other weights of this hour raise, if they raise one."""

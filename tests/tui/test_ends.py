@@ -30,7 +30,7 @@ async def test_going_back_keeps_every_answer_and_changes_one(household, sit, key
         await seat.press("d")
         await seat.type("700 450\r1220\r\r3tip, rest")
         assert "names, with commas › tip, rest▏" in seat.text()
-        assert "↑ back" in seat.lines()[-1]
+        assert "↑ Esc back" in seat.lines()[-1]
         await seat.press(key)
         assert "Enter the 450 g part" in seat.lines()[-1]  # what was answered is the usual one now
         await seat.press(key, key)
@@ -75,8 +75,8 @@ async def test_what_was_saved_is_not_asked_anew(household, sit):
     ("keys", "said"),
     [
         (("d",), "Left; nothing was divided."),
-        (("e", "enter"), "Left; nothing was finished."),
-        (("r", "1"), "Left; nothing was changed."),
+        (("e", "enter", "escape"), "Left; nothing was finished."),
+        (("r", "1", "escape"), "Left; nothing was changed."),
         (("R",), "Left; nothing was written."),
     ],
 )
@@ -284,7 +284,7 @@ async def test_ounces_are_asked_in_their_own_steps(household, sit):
             await seat.press("e")
             await seat.type("2 lb 9.8 oz\r")
             assert "of that not meat" in seat.text()
-            await seat.press("escape", "d")
+            await seat.press("escape", "escape", "d")
             assert "e.g. 14.1 oz 9.9 oz" in seat.text()
             await seat.type("1 lb 9 oz 15.6 oz\r\r\r\r\r")  # 0.4 oz less than 2 lb 9 oz net
             assert len(seat.ask(PARTS)) == 2

@@ -91,6 +91,8 @@ async def test_leaving_half_way_says_that_nothing_was_moved(household, sit):
         await seat.press(*["down"] * 5)
         await seat.press("s", "enter")
         await seat.type("1535\r\x1b")
+        assert "1535" in seat.text(), "the weight is there again, at its own question"
+        await seat.press("escape")
         assert "Left; nothing was moved." in seat.text()
         assert seat.ask("SELECT stage FROM lot WHERE code = 'D2'") == [("in-cure",)]
 

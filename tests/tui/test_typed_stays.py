@@ -1,0 +1,95 @@
+"""What was typed is there when one comes back, and replaces what was refused."""
+
+from tests.tui.test_ends import foot, open_lot
+
+WEIGHTS = "SELECT gross_g FROM weigh_in WHERE lot_id = 1 ORDER BY id DESC LIMIT 1"
+
+
+async def test_what_is_typed_after_a_refusal_replaces_what_was_refused(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("12 gg\r")
+        assert "12 gg" in seat.text(), "refused, and still there"
+        await seat.type("1181")
+        assert "12 gg1181" not in seat.text()
+        await seat.press("enter")
+        assert seat.ask(WEIGHTS) == [(1181.0,)]
+
+
+async def test_backspace_after_a_refusal_edits_it(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("1181 gg\r")
+        await seat.press("backspace", "enter")
+        assert seat.ask(WEIGHTS) == [(1181.0,)]
+
+
+async def test_an_answer_that_was_refused_is_replaced_too(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("g", "1")
+        await seat.type("heavy\r")
+        await seat.type("1500")
+        assert "heavy1500" not in seat.text()
+        assert "1500" in foot(seat)
+
+
+async def test_esc_at_the_tare_goes_back_to_the_weight(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("1535\r")
+        assert "how much of that is not meat" in foot(seat)
+        await seat.press("escape")
+        assert "1535" in foot(seat)
+        await seat.type("\r28 hook\r")
+        assert "1535" not in foot(seat) or "which place" in foot(seat)
+
+
+async def test_digits_typed_at_a_choice_are_shown_and_answer_nothing(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("r")
+        await seat.type("94")
+        assert "choose: a number, not 94" in seat.lines()[-1]
+        assert "meat was taken off" in seat.text()
+        await seat.press("1")
+        assert "what" in foot(seat)
+
+
+async def to(seat, field_id):
+    """Forward to a field by Tab."""
+    while seat.app.screen.form.at != field_id:
+        await seat.pilot.press("tab")
+
+
+async def test_tab_takes_the_style_that_is_offered(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "style")
+        await seat.type("bre")
+        await seat.press("tab")
+        assert "There is no style" not in seat.text()
+        assert seat.app.screen.form.touched["style"] == "bresaola"
+        await seat.type("Eye")
+        assert "Eye" in seat.text()
+
+
+async def test_the_arrows_choose_in_a_field_that_was_emptied(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "style")
+        await seat.type("coppa")
+        await seat.press("ctrl+u", "right")
+        first = seat.app.screen.form.touched["style"]
+        await seat.press("right")
+        assert seat.app.screen.form.touched["style"] not in ("", first)
+
+
+async def test_digits_at_a_choice_of_the_form_are_said_to_fit_none(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "shape")
+        before = seat.app.screen.form.touched.get("shape")
+        await seat.type("107")
+        said = " ".join(seat.text().split())
+        assert "“107” begins none of the choices here" in said
+        assert seat.app.screen.form.touched.get("shape") == before
