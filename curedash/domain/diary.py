@@ -22,6 +22,7 @@ LEVEL_OF = {
     "salt-box-out": "act", "ferment-look": "today", "ferment-over": "today", "cure-out": "today",
     "rest-over": "today",
     "equalising-over": "today", "weigh": "today", "turn": "today", "age": "today",
+    "look-again": "today",
     "cure-earliest": "note", "pull": "note", "keep-until": "note", "away": "note",
 }  # fmt: skip
 KINDS = tuple(LEVEL_OF)
@@ -199,6 +200,15 @@ def planned_ends(seen: DiaryLot) -> list[DiaryItem]:
     return []
 
 
+def looks_again(seen: DiaryLot) -> list[DiaryItem]:
+    """The second look that mould asks for, unless something worse or newer was seen since."""
+    newest = next((look for look in seen.lot.looks if look.kind in ("mould", "alarm")), None)
+    if newest is None or newest.kind != "mould":
+        return []
+    day = seen.day(newest.at, seen.rules.mould_again_days)
+    return [_waiting(seen, day, "look-again", "look-again")]
+
+
 def ferment_looks(seen: DiaryLot) -> list[DiaryItem]:
     """A fermenting lot wants eyes and a pH every day, at home or not, until its pH is reached."""
     if seen.lot.stage != "ferment":
@@ -344,7 +354,7 @@ def _keeps(lot: LotState, pack: Pack) -> DiaryItem:
 
 
 PARTS: tuple[Callable[[DiaryLot], list[DiaryItem]], ...] = (
-    out_of_cure, turns, planned_ends, ferment_looks, pull_window, weigh_days,
+    out_of_cure, turns, planned_ends, looks_again, ferment_looks, pull_window, weigh_days,
 )  # fmt: skip
 
 

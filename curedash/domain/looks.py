@@ -173,6 +173,31 @@ def spoiled(felt: Felt, *, ferments: bool = False) -> str | None:
     return felt.smell if felt.smell in ("sour", "rotten") else None
 
 
+def found_soft(lot: "LotState") -> str | None:
+    """Why nobody else should pull a lot at its weight: it was felt soft, or a sibling was inside.
+
+    Parameters
+    ----------
+    lot : the lot with what was seen on it, newest first
+
+    Returns
+    -------
+    what was found, in words; None where it was felt otherwise since, or a decision was written
+
+    Source
+    ------
+    definition
+    """
+    for look in lot.looks:
+        if look.kind == "decision":
+            return None
+        if look.kind == "target":
+            return "felt soft" if f", {FIRMNESSES[0]}," in look.text else None
+        if look.kind == "sibling" and look.text.endswith(("soft middle", "raw middle")):
+            return str(look.text)
+    return None
+
+
 def undecided(lot: "LotState") -> str | None:
     """What stands against eating a lot until somebody has written down a decision.
 

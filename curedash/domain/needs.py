@@ -83,7 +83,10 @@ class LotView:
 
 
 def dose_not_ticked(view: LotView) -> Need | None:
-    """A dose sheet begun but not finished for a day, or taken into the cure with lines open."""
+    """A dose sheet begun but not finished, or taken into the cure with lines open.
+
+    Until it has been open for a day it is for today, then for now.
+    """
     lot = view.lot
     if not lot.dose_open:
         return None
@@ -92,10 +95,9 @@ def dose_not_ticked(view: LotView) -> Need | None:
     if lot.stage != "raw" or lot.first_tick_at is None:
         return None
     hours = (view.now - moment(lot.first_tick_at)).total_seconds() / 3600
-    if hours < view.rules.ticks_open_hours:
-        return None
+    level = "today" if hours < view.rules.ticks_open_hours else "act"
     return view.need(
-        "act", "dose-not-ticked",
+        level, "dose-not-ticked",
         f"dose sheet open for {hours:.0f} h, {lot.dose_open} to tick",
         "look in the bag, then tick or weigh what is missing",
     )  # fmt: skip
@@ -363,12 +365,10 @@ def mould_recheck(view: LotView) -> Need | None:
 
 
 def sibling_opened(view: LotView) -> Need | None:
-    """A lot of the same batch was cut open: told until the next day or the next weigh-in."""
+    """A lot of the same batch was cut open: told until this one was felt, or decided on."""
     lot = view.lot
     heard = next((look for look in lot.looks if look.kind == "sibling"), None)
-    if heard is None or calendar_days(heard.at, view.now, view.zone) > 1:
-        return None
-    if lot.last_at is not None and lot.last_at > heard.at:
+    if heard is None:
         return None
     if any(look.kind in ("target", "decision") and look.at >= heard.at for look in lot.looks):
         return None  # felt since

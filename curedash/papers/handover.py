@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 
 from curedash.domain.air import strictest_limits
 from curedash.domain.diary import DiaryItem
-from curedash.domain.looks import undecided
+from curedash.domain.looks import found_soft, undecided
 from curedash.domain.records import LotState, Place
 from curedash.domain.schedule import Away
 from curedash.papers.blocks import Block, Heading, Items, Para, Table
@@ -149,6 +149,8 @@ def _waiting(around: StandIn) -> list[Block]:
 def _task(item: DiaryItem) -> str:
     lot, grams = item.lot, None if item.lot is None else pull_at(item.lot)
     where = f" ({plain(lot.place)})" if lot is not None and lot.place else ""
+    if item.kind == "pull" and lot is not None and (soft := found_soft(lot)) is not None:
+        return f"{lot.code}{where}: do not pull it at any weight ({plain(soft)}); ask"
     if lot is not None and (against := undecided(lot)) is not None:
         return f"{lot.code}{where}: {plain(against)}. Leave it alone, do not open or taste it; ask"
     if item.kind != "weigh" or lot is None or grams is None:
@@ -156,6 +158,8 @@ def _task(item: DiaryItem) -> str:
     worn = tare_words(lot)
     with_ = f", weighed {worn}" if worn else ""
     line = f"{lot.code}: weigh{where}: ________{to_write()}."
+    if (soft := found_soft(lot)) is not None:
+        return f"{line} Do not pull it at any weight ({plain(soft)}); ask"
     return f"{line} Pull at {grams} or less on the scale{with_}"
 
 
@@ -179,7 +183,8 @@ def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
     grams = pull_at(lot) if hanging else None
     name = " ".join(part for part in (plain(lot.batch_name), plain(lot.piece)) if part)
     rest = "do not pull" if not hanging else "by its days"
-    rest = rest if undecided(lot) is None else "do not pull: ask"
+    if undecided(lot) is not None or (hanging and found_soft(lot) is not None):
+        grams, rest = None, "do not pull: ask"
     return (lot.code, name, plain(lot.place or "–"), stage(lot.stage), worn if hanging else "–",
             last, grams or rest)  # fmt: skip
 

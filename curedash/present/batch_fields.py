@@ -447,7 +447,8 @@ def _again(start: Start) -> dict[str, str]:
     if whole:
         first = whole[0]
         values |= {
-            "shape": first.shape, "bag": YES if first.in_bag else NO, "place": first.place or "",
+            "shape": first.shape, "bag": YES if first.in_bag else NO,
+            "place": start.again.cured_in or "",
             "thickness": "" if first.thickness_mm is None else bare_length(first.thickness_mm),
             "bags": _bags_again(start.again),
             "target": f"{first.target_lo_pct:g}–{first.target_hi_pct:g}",

@@ -56,6 +56,7 @@ def _what(item: DiaryItem) -> str:
         "ferment-look": "look and smell, measure the pH",
         "ferment-over": f"pH {TARGET_PH:g} reached: weigh it and hang it to dry",
         "weigh": "weigh",
+        "look-again": "look at its mould again: spread, colour, slime",
         "age": f"{lot.min_age_days or 0:.0f} days reached: look at it, smell, decide",
     }[item.kind]
 

@@ -15,7 +15,7 @@ from curedash.domain.needs import Need
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.on_scale import is_about, pull_range, tare_words
-from curedash.present.rack import need_words
+from curedash.present.rack import need_words, whole_days
 from curedash.present.sheet_lines import ingredient_words
 from curedash.present.view import cost, cost_unit, mass, retold, to_go
 from curedash.present.words import (
@@ -105,7 +105,7 @@ def stage_words(view: LotView, today: date, zone: tzinfo) -> str:
     if lot.stage in ("closed", "discarded"):
         on = local_day(lot.stage_at, zone)
         return f"{name} {day(on)}" + ("" if on.year == today.year else f" {on.year}")
-    of = "" if shown.day_of is None else f" of {number(shown.day_of)}"
+    of = "" if shown.day_of is None else f" of {whole_days(shown.day_of)}"
     words = f"{name}, day {shown.day}{of}"
     if lot.stage_until is not None:
         until = local_day(lot.stage_until, zone)

@@ -132,9 +132,20 @@ def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]
 
 
 def day_words(row: RackRow) -> str:
-    """Days in the stage, of the planned days where there is a plan."""
+    """Days in the stage, of the planned days where there is a plan: whole ones, as it comes out."""
     of = row.figures.day_of
-    return f"{row.figures.day}" if of is None else f"{row.figures.day}/{of:.0f}"
+    return f"{row.figures.day}" if of is None else f"{row.figures.day}/{whole_days(of)}"
+
+
+def whole_days(days: float) -> int:
+    """Planned days as calendar days: never rounded down, as the day out is counted.
+
+    Example
+    -------
+    >>> whole_days(17.2), whole_days(18.0)
+    (18, 18)
+    """
+    return ceil(days - 1e-9)
 
 
 def is_old(row: RackRow) -> bool:
@@ -205,7 +216,7 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
         return [STALLED, "stalled, may not", "stalled"]
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
         ends = moment(lot.stage_at).astimezone(zone) + timedelta(days=lot.cure_usual_days)
-        last = ceil(lot.cure_usual_days - 1e-9)
+        last = whole_days(lot.cure_usual_days)
         whole = local_day(lot.stage_at, zone) + timedelta(days=last)
         out = day(ends.date() if lot.has_stop else whole)
         if lot.has_stop:

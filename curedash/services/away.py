@@ -46,6 +46,15 @@ def blocks(conn: sqlite3.Connection, since: date | None = None) -> list[Block]:
     ]  # fmt: skip
 
 
+def next_away(conn: sqlite3.Connection, today: date) -> Away | None:
+    """The days away that are saved next, from today where they have begun; None without any."""
+    known = [saved.block for saved in blocks(conn, today) if saved.block.last >= today]
+    if not known:
+        return None
+    soonest = min(known, key=lambda block: block.first)
+    return Away(max(soonest.first, today), soonest.last)
+
+
 def with_kept(
     conn: sqlite3.Connection, looked_at: Away | None, since: date | None = None
 ) -> tuple[Away, ...]:

@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -9,8 +10,9 @@ from curedash.domain.book import Before, FinishedLot, before, filtered, ordered
 from curedash.domain.errors import NotFound
 from curedash.domain.record import record
 from curedash.domain.records import Batch, LotState
+from curedash.domain.stages import IN_CURE
 from curedash.services.lot_curve import curve_of, while_drying
-from curedash.store import batches, finishes, lots, rack
+from curedash.store import batches, finishes, lots, places, rack
 
 GOOD = 4  # liked at least so much counts as liked
 
@@ -24,6 +26,7 @@ class Again:
     lots: tuple[LotState, ...]
     finished: tuple[FinishedLot, ...]
     notes: tuple[str, ...]
+    cured_in: str | None = None  # the place it lay in while in cure; where it dried is another
 
 
 @record
@@ -87,8 +90,18 @@ def make_again(conn: sqlite3.Connection, batch_code: str) -> Again:
     finished = tuple(row for row in finishes.finished_lots(conn) if row.id in ids)
     return Again(
         batch, json.loads(batch.recipe), members, finished,
-        tuple(_notes(conn, batch, members, finished)),
+        tuple(_notes(conn, batch, members, finished)), _cured_in(conn, members),
     )  # fmt: skip
+
+
+def _cured_in(conn: sqlite3.Connection, members: Sequence[LotState]) -> str | None:
+    """The place of the first lot of a batch that was in cure somewhere; None if none was."""
+    names = {place.id: place.name for place in places.all_places(conn)}
+    for lot in members:
+        for entry in lots.stages(conn, lot.id):
+            if entry.stage == IN_CURE and entry.place_id in names:
+                return names[entry.place_id]
+    return None
 
 
 def liked_before(

@@ -155,16 +155,27 @@ def names_for(text: str | None, packs: int) -> tuple[str | None, ...]:
     text : a name for all of them, or as many names as packs with commas between
     packs : how many there are
 
+    Raises
+    ------
+    Refused: several names, but not one for each pack
+
     Example
     -------
     >>> names_for("Ilse, Jon, Mara", 3)
     ('Ilse', 'Jon', 'Mara')
-    >>> names_for("Ilse, Jon", 3), names_for(None, 1)
-    (('Ilse, Jon', 'Ilse, Jon', 'Ilse, Jon'), (None,))
+    >>> names_for("Ilse and Jon", 3), names_for(None, 1)
+    (('Ilse and Jon', 'Ilse and Jon', 'Ilse and Jon'), (None,))
     """
     names = [name.strip() for name in (text or "").replace(";", ",").split(",")]
     names = [name for name in names if name]
-    return tuple(names) if packs > 1 and len(names) == packs else (text,) * packs
+    if packs > 1 and len(names) == packs:
+        return tuple(names)
+    if packs > 1 and len(names) > 1:
+        raise Refused(
+            f"{len(names)} names for {packs} packs: type {packs} names, one each, or one for all"
+            f" of them, like {' and '.join(dict.fromkeys(names))}."
+        )
+    return (text,) * packs
 
 
 def all_packs(conn: sqlite3.Connection) -> list[Pack]:

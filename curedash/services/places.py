@@ -1,6 +1,7 @@
 """Places: made, changed, and their readings logged by hand or by a feed."""
 
 import sqlite3
+from collections import Counter
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
@@ -13,11 +14,12 @@ from curedash.domain.times import utc_text, zone_of
 from curedash.domain.typed_words import on_one_line
 from curedash.services import household
 from curedash.services.ahead import require_past
-from curedash.store import lots, places, roll_ups
+from curedash.store import lots, places, rack, roll_ups
 from curedash.store.work import By, Work, at_once, change
 
 Band = tuple[float, float] | None
 WATCHES = ("sensor", "hand-log", "not-watched")
+HANGS = ("drying", "ferment")
 MAX_NAME = 60
 READ_LATELY_S = 2 * 86_400  # a reading longer ago says nothing of today (design value)
 READING = "reading"  # kind of the event that a reading by hand leaves in the log
@@ -105,6 +107,25 @@ def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place |
     if here is None or _is_cold(conn, here, at) is not False:
         return None
     return next((place for place in known if _is_cold(conn, place, at)), None)
+
+
+def hanging_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+    """Where a lot that comes out of the cure is hung usually: with its batch, else with the others.
+
+    Returns
+    -------
+    the place in which most of its batch, else of all lots, hang now; else the first known not to
+    be cold; None where nothing of that is known
+    """
+    hung = [other for other in rack.open_lots(conn) if other.stage in HANGS and other.place_id]
+    mates = [other for other in hung if other.batch_id == lot.batch_id]
+    counted = Counter(other.place_id for other in mates or hung)
+    known = places.all_places(conn)
+    most = counted.most_common(1)[0][0] if counted else None
+    found = next((place for place in known if place.id == most), None)
+    if found is not None:
+        return found
+    return next((place for place in known if _is_cold(conn, place, at) is False), None)
 
 
 def _is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:

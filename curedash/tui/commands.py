@@ -135,7 +135,7 @@ COMMANDS: tuple[Command, ...] = (
     # ── Needs ──
     Command("needs.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("needs.leave", ("q", "escape"), "back", "Back to where you came from.", True),
-    Command("needs.open", ("enter",), "open", "Open the lot or the place it is about.", True),
+    Command("needs.open", ("enter",), "do it", "Answer it, on the page of its lot or place.", True),
     Command("needs.snooze", ("z",), "snooze", "Keep it quiet, with a reason; again: change.", True),
     Command("needs.undo", ("u",), "undo", "Take back the last change made here.", True),
     Command("needs.redo", ("y",), "redo", "Put back what was taken back last."),

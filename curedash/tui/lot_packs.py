@@ -137,7 +137,13 @@ def for_whom(filled: Filling, keeps: str = "") -> Text:
         return "one each: " + ", ".join(f"{plain(name or '')} {mass(g)}" for name, g in each)
 
     several = "; as many names as packs: one each" if len(filled.grams) > 1 else ""
-    return Text("for whom", words_or_none, f"Enter: nobody yet{several}{keeps}", echo)
+
+    def read(text: str) -> str | None:
+        name = words_or_none(text)
+        names_for(name, len(filled.grams))
+        return name
+
+    return Text("for whom", read, f"Enter: nobody yet{several}{keeps}", echo)
 
 
 def new_packs(

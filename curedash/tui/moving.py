@@ -27,7 +27,7 @@ from curedash.services.change_stage import (
     weight_doubt,
     what_is_asked,
 )
-from curedash.services.places import all_of, cold_place
+from curedash.services.places import HANGS, all_of, cold_place, hanging_place
 from curedash.tui.commands import key_of
 from curedash.tui.lot_typed import estimate_of, question_of, words
 from curedash.tui.page import Page
@@ -107,6 +107,9 @@ def alone(page: Page, lot: LotState, stage: str) -> Asking:
     )  # fmt: skip
 
 
+BEFORE_HANGING = ("raw", "in-cure", "salt-rest")
+
+
 def weighed_as(asked: tuple[str, ...]) -> str:
     """The kind of weight a move asks for, if it does."""
     return next((kind for kind in asked if kind in WEIGHTS), "")
@@ -150,8 +153,8 @@ def questions(page: Page, ask: Asking, move: Move) -> Generator[Step, Any, Move 
         )  # fmt: skip
         move = replace(move, tare_g=tare_g, tare_what=what or None)
     if ask.places:
-        usual = colder_place(page, lot, move.stage)
-        move = replace(move, place=(yield _place(ask, usual)) or usual or move.place)
+        usual, why = usual_place(page, lot, move.stage)
+        move = replace(move, place=(yield _place(ask, usual, why)) or usual or move.place)
     stands = page.house.read(lambda conn: stands_against(conn, lot, move))
     if stands and not move.note:
         move = replace(move, note=(yield Why(f"{lot.code}: {plain(retold(stands[0]))}")))
@@ -227,12 +230,24 @@ def colder_place(page: Page, lot: LotState, stage: str) -> str | None:
     return None if found is None else found.name
 
 
-def _place(ask: Asking, usual: str | None) -> Text:
+def usual_place(page: Page, lot: LotState, stage: str) -> tuple[str | None, str]:
+    """Where it goes usually and why; None: it stays where it is."""
+    cold = colder_place(page, lot, stage)
+    if cold is not None:
+        return cold, "cold"
+    if stage in HANGS and lot.stage in BEFORE_HANGING:
+        found = page.house.read(lambda conn: hanging_place(conn, lot, page.house.now()))
+        if found is not None and found.id != lot.place_id:
+            return found.name, "to hang"
+    return None, ""
+
+
+def _place(ask: Asking, usual: str | None, why: str) -> Text:
     names = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(ask.places, 1))
     stays = f"stays in {plain(ask.lot.place or 'no place')}"
     return Text(
         ask.head("which place"), lambda text: chosen(text, ask.places) if text else None,
-        f"Enter: {stays if usual is None else f'{plain(usual)}, cold'}   {names}",
+        f"Enter: {stays if usual is None else f'{plain(usual)}, {why}'}   {names}",
     )  # fmt: skip
 
 

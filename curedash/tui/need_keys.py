@@ -59,15 +59,9 @@ def key_for(need: Need) -> str:
 
 
 def where_words(need: Need) -> str:
-    """How one gets from a list of needs to the key: ``Enter, then U``; nothing where there is none.
-
-    Several lots of a place told in one line are answered on the Rack.
-    """
-    key = key_for(need)
-    if need.cause in GATHERED and need.lot_id is None:
-        key = key_of("rack.round" if need.cause == "weigh-in-due" else "rack.turned")
-        return f"{key} on the Rack"
-    return f"{key_of('needs.open')}, then {key}" if key else ""
+    """How one answers it from a list of needs: ``Enter``; nothing where there is no way."""
+    together = need.cause in GATHERED and need.lot_id is None
+    return key_of("needs.open") if together or key_for(need) else ""
 
 
 def first_way(needs: Sequence[Need]) -> Command | None:

@@ -7,7 +7,7 @@ import pytest
 from curedash.domain.diary import Stretch, diary_items, parse_away, passes_target
 from curedash.domain.errors import Refused
 from curedash.domain.plan_back import plan_back
-from curedash.domain.records import LotState, Pack, StoredForecast
+from curedash.domain.records import Look, LotState, Pack, StoredForecast
 from curedash.domain.schedule import Away
 from curedash.domain.typed_dates import parse_day
 from tests.build import NOW, lot, weighed
@@ -189,3 +189,12 @@ def test_the_days_asked_for_must_not_run_backwards() -> None:
     with pytest.raises(Refused):
         diary_items([], [], datetime(2026, 11, 25, tzinfo=UTC), UTC,
                     Stretch(date(2026, 11, 25), date(2026, 11, 24)))  # fmt: skip
+
+
+def test_a_second_look_at_mould_is_in_the_diary() -> None:
+    """Two days after it was written down; a worse finding asks for a decision instead."""
+    mould = Look("mould", (NOW - timedelta(days=1)).isoformat(), "white, powdery, spots; left")
+    seen = weighed((30, 1000), (1, 750), looks=(mould,))
+    assert days_of(seen, "look-again") == [f"{(NOW + timedelta(days=1)).date()}"]
+    worse = Look("alarm", NOW.isoformat(), "black, slimy, spots; left")
+    assert days_of(weighed((30, 1000), (1, 750), looks=(worse, mould)), "look-again") == []

@@ -354,3 +354,33 @@ def test_what_hangs_and_may_be_there_by_a_day_comes_by_its_window(
         }
     assert hanging_lines(found, at.date())[0].startswith("hanging now and perhaps there by then: ")
     assert hanging_lines([], at.date()) == []
+
+
+@pytest.mark.parametrize(("words", "told"), [
+    ("rim none, soft, smell clean", "felt soft"),
+    ("rim none, firm, smell clean", None),
+    ("rim hard, soft, smell clean, goes on", "felt soft"),
+])  # fmt: skip
+def test_who_stands_in_is_not_told_to_pull_what_was_felt_soft(words, told):
+    from curedash.domain.diary import DiaryItem
+    from curedash.domain.looks import found_soft
+    from curedash.domain.records import Look
+    from curedash.papers.handover import _task
+    from tests.build import NOW, weighed
+
+    lot = weighed((30, 1000), (1, 750), looks=(Look("target", NOW.isoformat(), words),))
+    assert found_soft(lot) == told
+    item = DiaryItem(NOW.date(), NOW.date(), "weigh", "weigh-1", lot)
+    assert ("Do not pull it" in _task(item)) == (told is not None)
+    assert ("Pull at" in _task(item)) == (told is None)
+
+
+def test_a_siblings_soft_middle_keeps_a_lot_from_being_pulled_until_it_was_felt():
+    from curedash.domain.looks import found_soft
+    from curedash.domain.records import Look
+    from tests.build import NOW, weighed
+
+    heard = Look("sibling", NOW.isoformat(), "C3 opened at 29 %: soft middle")
+    firm = Look("target", NOW.isoformat(), "rim none, firm, smell clean")
+    assert found_soft(weighed((30, 1000), (1, 750), looks=(heard,))) == heard.text
+    assert found_soft(weighed((30, 1000), (1, 750), looks=(firm, heard))) is None

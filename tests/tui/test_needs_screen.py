@@ -16,16 +16,19 @@ async def test_needs_stand_with_their_next_action(household, sit):
         await seat.press("down", "enter")
         assert seat.app.screen.NAME == "lot"
         assert "C2" in seat.lines()[0]
+        await seat.settle()
+        if seat.app.screen.talking is not None:
+            await seat.press("escape")
         await seat.press("q")
         assert seat.lines()[0].startswith("NEEDS")
 
 
-async def test_a_need_of_a_place_opens_the_place(household, sit):
+async def test_lots_of_a_place_that_are_due_are_weighed_in_a_round(household, sit):
     async with sit(household()) as seat:
         await seat.press("a", "enter")
-        assert seat.app.screen.NAME == "places"
-        key = seat.app.screen.list.cursor_key
-        assert seat.ask("SELECT name FROM place WHERE id = ?", key[0]) == [("Chamber",)]
+        assert seat.app.screen.NAME == "round"
+        await seat.type("1181\r")
+        assert seat.ask("SELECT gross_g FROM weigh_in ORDER BY id DESC LIMIT 1") == [(1181.0,)]
 
 
 async def test_a_need_is_snoozed_with_a_reason_only_and_the_prompt_names_it(household, sit):
@@ -185,3 +188,32 @@ async def test_the_cursor_marks_every_line_of_a_need(household, sit):
         page = seat.app.screen
         marked = [page.list._is_marked(at) for at in range(len(page.list.keys))]
         assert marked[:3] == [True, True, False]
+
+
+async def test_enter_on_a_turn_that_is_due_turns_what_lies_there(household, sit):
+    path = household()
+    conn = sqlite3.connect(path)
+    conn.execute("DELETE FROM event WHERE kind = 'turn'")
+    conn.commit()
+    conn.close()
+    async with sit(path) as seat:
+        await seat.press("a")
+        key = next(key for key in seat.app.screen.list.keys if key[0] == "turn-due")
+        while seat.app.screen.list.cursor_key != key:
+            await seat.press("down")
+        await seat.press("enter")
+        await seat.settle()
+        if "turned now" in seat.text():
+            await seat.press("enter")
+        await seat.settle()
+        assert seat.ask("SELECT count(*) FROM event WHERE kind = 'turn'")[0][0] >= 1
+
+
+async def test_enter_on_a_need_of_a_lot_asks_its_question_there(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("a", "enter")
+        await seat.settle()
+        await seat.pilot.pause(0.1)
+        page = seat.app.screen_stack[-1]
+        assert page.NAME in ("lot", "round", "places", "dose_sheet")
+        assert page.talking is not None

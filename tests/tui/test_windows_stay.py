@@ -1,4 +1,4 @@
-"""Pull windows of the same data and day are the same on each page, after each look, in the shell."""
+"""Pull windows of one day and the same data agree on each page, after each look, in the shell."""
 
 import json
 

@@ -27,11 +27,15 @@ from curedash.services.check import key_of as need_key
 from curedash.services.find import lot_with_id
 from curedash.services.places import all_of
 from curedash.services.undo import redo_last, undo_last
+from curedash.store.rack import open_lots
 from curedash.store.watching import Connection
-from curedash.tui.commands import key_of
+from curedash.tui.commands import Command, key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
-from curedash.tui.need_keys import where_words
+from curedash.tui.lot_steps import turning
+from curedash.tui.need_keys import way_of, where_words
+from curedash.tui.page import Page
+from curedash.tui.questions import converse
 from curedash.tui.talk import Ask
 from curedash.tui.widgets.lines import LineList
 from curedash.tui.writer import Job
@@ -227,17 +231,49 @@ class Needs(ListPage):
         self.list.move_to(keys[at])
 
     def do_open(self) -> None:
-        """The page of the lot this need is about, or its place."""
+        """Answer this need where it lies: the page of its lot or place, with the usual question."""
         key = cast(Key | None, self.list.cursor_key)
-        about = self._stored_at(key) or (None if key is None else self._needs.get(key))
+        need = None if key is None else self._needs.get(key)
+        about = need or self._stored_at(key)
         if about is None:
             raise Refused("Nothing needs you now: there is nothing to open.")
-        if about.lot_id is not None:
+        if need is not None and need.lot_id is None and need.cause in GATHERED:
+            self._answer_together(need)
+        elif about.lot_id is not None:
             self.show("lot", lot_id=about.lot_id)
         elif about.place_id is not None:
             self.show("places", at=about.place_id)
         else:
             raise Refused(f"This is about no lot and no place: {retold(about.action)}.")
+        together = need is not None and need.cause in GATHERED and need.lot_id is None
+        way = None if need is None or together else way_of(need)
+        if way is not None:
+            self._go_on_with(way)
+
+    def _answer_together(self, need: Need) -> None:
+        """Several lots of a place told in one line: the round, or all of them turned."""
+        if need.cause == "weigh-in-due":
+            self.show("round", ended=self.say)
+            return
+        lying = self.house.read(
+            lambda conn: [
+                lot for lot in open_lots(conn)
+                if lot.place_id == need.place_id and lot.stage == "in-cure"
+            ]
+        )  # fmt: skip
+        if not lying:
+            raise Refused("Nothing is in cure there any more.")
+        converse(self, lambda: turning(self, lying[0]))
+
+    def _go_on_with(self, way: Command) -> None:
+        """Ask the question on the page that was opened, once it is there."""
+
+        def ask() -> None:
+            page = self.app.screen_stack[-1]
+            if isinstance(page, Page) and way.page == page.NAME and page.talking is None:
+                page.guarded(getattr(page, way.method))
+
+        self.app.call_after_refresh(ask)
 
     def do_snooze(self) -> None:
         """Keep this need quiet, with a reason; one that is quiet: otherwise, or no longer."""
