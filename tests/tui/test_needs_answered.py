@@ -88,16 +88,6 @@ def of_stage(stage: str, days: float, turned: float | None = None, **more) -> Bu
     return build
 
 
-def immersed(days: float) -> Build:
-    """In a short immersion, past its moment."""
-
-    def build(work: Work, batch: int, place: int) -> int | None:
-        work.update("batch", batch, method="immersion")
-        return of_stage("in-cure", days)(work, batch, place)
-
-    return build
-
-
 def drying(**more) -> Build:
     return lambda work, batch, place: add_drying(
         work, batch, "C1", "end", place_id=place, **{"last": 2, **more}
@@ -197,11 +187,7 @@ CASES: dict[str, tuple[Build, str, int]] = {
     "cure-ready": (of_stage("in-cure", 21), "\r1500\r28\r", 0),
     "cure-decide": (of_stage("in-cure", 60), "\r1500\r28\r", 0),
     "salt-box-overdue": (of_stage("in-cure", 21, salt_box=True), "\r1500\r28\r", 0),
-<<<<<<< HEAD
     "pick-up-overdue": (in_brine, "\r1500\r28\r", 0),
-=======
-    "pick-up-overdue": (immersed(21), "\r1500\r28\r", 0),
->>>>>>> 231c2df (Answer a pick-up past its moment from the needs; make the pages anew)
     "rest-over": (of_stage("salt-rest", 21, stage_until=days_ago(1)), "\r1500\r28\r", 0),
     "equalising-over": (softened, "1312", 0),
     "freezing-over": (of_stage("raw", 40), "\rnow\r\r", 0),
