@@ -160,6 +160,11 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
          "_COUPLE_SURFACE _TWO_THIRDS", "1", "three shells of a round body, from its geometry",
          "derived"),
     ),
+    "forecast.laws": (
+        ("_SHORTEST_LEFT _STRETCHES _WANDER _LEVELS LAWS", "–",
+         "the drying laws that are tried side by side, and their grids", DESIGN),
+    ),
+    "forecast.layer": (("_LEAST_LEFT _FAR", "1", "ends of the numbers of a drying layer", DESIGN),),
     "forecast.page": (
         ("_N _LEVEL _TAU _PRIOR_N _PRIOR_LEVEL _MOISTURE _SIGMA _WANDER _MISFIT _AHEAD_MISFIT "
          "_SPREAD", "1, d", _REFERENCE, "derived"),
