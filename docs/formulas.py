@@ -35,6 +35,7 @@ MODULES = {
     "curedash.domain.forecast.body": "The drying body behind it",
     "curedash.domain.forecast.laws": "The plain laws beside it",
     "curedash.domain.forecast.layer": "What weighs them on one piece",
+    "curedash.domain.forecast.evidence": "What moved a window",
     "curedash.domain.forecast.page": "The reference forecast it is compared with",
     "curedash.domain.drying": "Signals of the drying curve",
     "curedash.domain.water": "Water and water activity",

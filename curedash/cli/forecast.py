@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from curedash.domain.forecast import Evidence, Forecast
+    from curedash.services.windows_told import Score
 
 Rows = tuple[tuple[float, float], ...]
 
@@ -24,6 +25,8 @@ Rows = tuple[tuple[float, float], ...]
 def run(argv: list[str], context: Context) -> int:
     """Forecast a lot or a file; what comes out is the window, as text, JSON or a curve."""
     chosen = _parser().parse_args(argv)
+    if chosen.past:
+        return _past(chosen, context)
     if bool(chosen.file) == bool(chosen.lot):
         raise UsageError(
             "Name a lot, or a file of weigh-ins: curedash forecast D1, or curedash forecast --file"
@@ -49,6 +52,27 @@ def run(argv: list[str], context: Context) -> int:
         from curedash.cli.forecast_plot import plot
 
         plot(rows, seen, target, sys.stderr if chosen.json else sys.stdout)
+    return OK
+
+
+def _past(chosen: argparse.Namespace, context: Context) -> int:
+    """What windows said before, of one lot or of the household, against what happened."""
+    from curedash.present import windows_told as words
+    from curedash.services.find import require_lot
+    from curedash.services.windows_told import scores, told_of
+
+    conn = context.open()
+    if chosen.file:
+        raise UsageError("--past reads the household's file: leave --file out.")
+    if chosen.lot:
+        told = told_of(conn, require_lot(conn, chosen.lot))
+        found: list[Score] = []
+    else:
+        told, found = scores(conn)
+    if chosen.json:
+        context.json(words.past_document(told, found))
+    else:
+        context.out("\n".join(words.past_lines(told, found)))
     return OK
 
 
@@ -103,6 +127,8 @@ def _parser() -> Parser:
     parser.add_argument("--division", type=float, default=1.0, metavar="G", help="of the scale (1)")
     parser.add_argument("--air", metavar="CSV", help="the place: columns day, temp_c, rh_pct")
     parser.add_argument("--history", metavar="JSON", help="the household's finished pieces")
+    parser.add_argument("--past", "--kept", action="store_true",
+                        help="what windows said before, against the day it was")  # fmt: skip
     parser.add_argument("--json", action="store_true", help="as JSON")
     parser.add_argument("--plot", action="store_true", help="draw the curve")
     return parser

@@ -73,6 +73,21 @@ class StoredForecast:
 
 
 @row_record
+class ToldWindow:
+    """A pull window as it was told on a day, in days since hanging."""
+
+    lot_id: int
+    told_on: str  # UTC day
+    told_at: str
+    weigh_in_id: int | None
+    median_day: float
+    lo_day: float
+    hi_day: float
+    p_levels_off: float | None
+    method: str
+
+
+@row_record
 class LotState:
     """A lot as the Rack, the needs and the forecast see it."""
 

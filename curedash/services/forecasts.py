@@ -15,7 +15,7 @@ from datetime import datetime, timedelta
 from curedash.domain.errors import CuredashError
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.plain_json import dumps, loads_numbers
-from curedash.domain.records import LotState, StageEntry, StoredForecast, WeighIn
+from curedash.domain.records import LotState, StageEntry, StoredForecast, ToldWindow, WeighIn
 from curedash.domain.times import days_between, local_day, utc_text
 from curedash.services.weigh import finest_division_g
 from curedash.store import lots, memory, places, rack, weigh_ins
@@ -228,6 +228,15 @@ def _store(
     stored = _as_stored(conn, lot, now, found, method)
     with quiet(conn):
         memory.put_forecast(conn, stored, None if posterior is None else posterior.to_bytes())
+        if found is not None and found.posterior is not None and found.window_day:
+            memory.tell_window(
+                conn,
+                ToldWindow(
+                    lot.id, stored.as_of[:10], stored.as_of, stored.weigh_in_id,
+                    found.median_day or found.window_day[0], *found.window_day,
+                    found.p_levels_off, method,
+                ),
+            )  # fmt: skip
 
 
 def _as_stored(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from curedash.domain.records import StoredForecast, StoredNeed
+from curedash.domain.records import StoredForecast, StoredNeed, ToldWindow
 from curedash.store.work import Work, quiet
 
 TYPE_CHECKING = False
@@ -121,6 +121,29 @@ def put_forecast(
             posterior,
         ),
     )
+
+
+def tell_window(conn: sqlite3.Connection, told: ToldWindow) -> None:
+    """Record what a window said; the last of a day counts. Call inside a transaction."""
+    conn.execute(
+        "INSERT OR REPLACE INTO forecast_told (lot_id, told_on, told_at, weigh_in_id, median_day,"
+        " lo_day, hi_day, p_levels_off, method) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            told.lot_id, told.told_on, told.told_at, told.weigh_in_id, told.median_day,
+            told.lo_day, told.hi_day, told.p_levels_off, told.method,
+        ),
+    )  # fmt: skip
+
+
+def windows_told(conn: sqlite3.Connection, lot_id: int | None = None) -> list[ToldWindow]:
+    """What windows said, of one lot or of all, oldest first."""
+    where, values = ("", ()) if lot_id is None else (" WHERE lot_id = ?", (lot_id,))
+    rows = conn.execute(
+        "SELECT lot_id, told_on, told_at, weigh_in_id, median_day, lo_day, hi_day, p_levels_off,"
+        f" method FROM forecast_told{where} ORDER BY lot_id, told_on",
+        values,
+    )
+    return [ToldWindow(*row) for row in rows]
 
 
 def drop_forecast(conn: sqlite3.Connection, lot_id: int) -> None:

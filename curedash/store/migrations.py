@@ -305,3 +305,25 @@ def weigh_again_kept(db: Database) -> None:
     """
     db.execute("ALTER TABLE forecast ADD COLUMN weigh_again_day REAL")
     db.execute("PRAGMA user_version = 3")
+
+
+@curedash()
+def windows_told(db: Database) -> None:
+    """Keep what each pull window said, a row a lot and day, so that it can be held to the outcome.
+
+    The newest window of before becomes the first row; earlier ones were overwritten.
+    """
+    db.execute(
+        "CREATE TABLE forecast_told ("
+        "lot_id INTEGER NOT NULL REFERENCES lot (id), told_on TEXT NOT NULL,"
+        " told_at TEXT NOT NULL, weigh_in_id INTEGER, median_day REAL NOT NULL,"
+        " lo_day REAL NOT NULL, hi_day REAL NOT NULL, p_levels_off REAL, method TEXT NOT NULL,"
+        " PRIMARY KEY (lot_id, told_on), CHECK (lo_day <= median_day AND median_day <= hi_day)"
+        ") STRICT, WITHOUT ROWID"
+    )
+    db.execute(
+        "INSERT INTO forecast_told SELECT lot_id, substr(as_of, 1, 10), as_of, weigh_in_id,"
+        " median_day, lo_day, hi_day, p_levels_off, method FROM forecast"
+        " WHERE lo_day < median_day AND median_day < hi_day"
+    )
+    db.execute("PRAGMA user_version = 4")

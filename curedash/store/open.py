@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound
 
 Connection = sqlite3.Connection
-SCHEMA_VERSION = 3
+SCHEMA_VERSION = 4
 SHELL_TIMEOUT_S = 5.0
 SCREEN_TIMEOUT_S = 0.2
 OPEN_TRIES = 5  # a file that is replaced while it is being opened is opened again

@@ -56,7 +56,7 @@ def _wrong(conn: sqlite3.Connection, table: str, column: str, kind: str) -> str 
         return _wrong_numbers(conn)
     if kind == "TEXT":
         return _wrong_text(conn, table, column)
-    if kind == "REAL" and table != "forecast":
+    if kind == "REAL" and table not in ("forecast", "forecast_told"):
         row = _first(conn, table, column, f"abs({column}) > {LARGEST}")
         return None if row is None else f"{row[0]!r}, beyond any quantity"
     if kind == "INTEGER" and column in ("at", "last_at", "bad_at"):

@@ -20,7 +20,7 @@ Image = dict[str, Any]
 Key = tuple[str, Any]
 MOST = 20  # findings; the first ones say enough
 #: what is derived and written again when needed: a wrong value lasts a day at most
-DERIVED = ("need", "heard", "draft", "forecast", "reading_day")
+DERIVED = ("need", "heard", "draft", "forecast", "forecast_told", "reading_day")
 _LINES = "SELECT id, before, after FROM change ORDER BY id"
 _LINE = "id, at_utc, recorded_at, session, actor, origin, verb, subject, undoes, before, after"
 

@@ -46,3 +46,13 @@ def test_a_lot_or_a_file_and_not_both(demo: Shell) -> None:
     assert demo("forecast").code == 64
     assert demo("forecast", "F2", "--file", "x.csv").code == 64
     assert demo("forecast", "Z9").code == 66
+
+
+def test_what_windows_said_before_is_listed_with_the_day_it_was(demo: Shell) -> None:
+    found = demo("forecast", "--past", "--json").json
+    assert {"scores", "windows"} == set(found)
+    done = demo("forecast", "--past", "F2")
+    assert done.code == 0
+    assert "has to reach its target first" in done.out
+    assert demo("forecast", "--past", "--file", "x.csv").code == 64
+    assert demo("forecast", "--kept", "--json").json == found

@@ -12,6 +12,7 @@ from curedash.domain.lot_figures import expected_net_g, weigh_again_on
 from curedash.domain.records import LotState, Reading
 from curedash.domain.styles import style
 from curedash.domain.times import utc_text
+from curedash.present.windows_told import past_lines
 from curedash.services import forecasts, places
 from curedash.services.add_batch import BatchSpec, PieceSpec, add_batch
 from curedash.services.change_stage import Move, change_stage
@@ -23,6 +24,7 @@ from curedash.services.rack import read_row
 from curedash.services.roll_up import roll_up_days
 from curedash.services.undo import undo_last
 from curedash.services.weigh import preview, weigh
+from curedash.services.windows_told import scores, told_of
 from curedash.store import lots as store_lots
 from curedash.store import memory, weigh_ins
 from curedash.store.work import By
@@ -354,3 +356,27 @@ def test_a_look_ahead_says_what_is_stored_without_computing_it_again(
     void_weigh_in(conn, who(on(18)), voided.id)
     changed = require_lot(conn, "A1")
     assert forecasts.look_ahead(conn, changed, on(18)).weigh_ins_used == told.weigh_ins_used - 1
+
+
+def test_what_windows_said_is_recorded_by_the_day_and_held_to_the_outcome(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    for day in (7, 14, 21, 28):
+        drop(conn, "A1", day, page_g(day))
+    assert [told.told_on for told in memory.windows_told(conn, hung.id)] == [
+        utc_text(on(day))[:10] for day in (14, 21, 28)
+    ]
+    assert told_of(conn, require_lot(conn, "A1")) == [], "not there yet"
+    for day in range(35, 78, 7):
+        drop(conn, "A1", day, page_g(day))
+    lot = require_lot(conn, "A1")
+    said = told_of(conn, lot)
+    assert len(said) >= 3
+    first = said[0]
+    assert (first.told_on, first.place) == (on(14).date(), "Cellar")
+    assert first.inside == (first.first <= first.reached <= first.last)
+    assert past_lines(said, [])[0].startswith("A1: on ")
+    every, found = scores(conn)
+    assert [one.lot.id for one in every] == [lot.id] * len(said)
+    assert (found[0].style, found[0].windows, found[1].place) == (None, len(said), "Cellar")
+    assert found[0].inside_pct == pytest.approx(100 * sum(x.inside for x in said) / len(said))
