@@ -46,7 +46,8 @@ def test_a_copy_is_edited_at_once_and_used(shell: Shell) -> None:
     assert (neck["salt_pct"], neck["salt_lo_pct"], neck["salt_hi_pct"]) == (3.5, 2.25, 3.5)
     assert (neck["temp_lo_c"], neck["rh_hi_pct"], neck["min_age_days"]) == (8, 85, 30)
     assert neck["source"].startswith("own, from coppa")
-    dose = shell("dose", "--style", "my neck", "--green", "1 kg", "--rules", "eu", "--json")
+    dose = shell("dose", "--style", "my neck", "--green", "1 kg", "--rules", "eu", "--scale",
+                 "0.01", "--json")  # fmt: skip
     assert dose.json["lots"][0]["total_salt_pct"] == pytest.approx(3.5, abs=0.1)
     assert shell("style", "copy", "coppa", "neck").code == 65
     assert shell("style", "copy", "coppa", "lonza").code == 65
