@@ -10,6 +10,7 @@ import os
 import sqlite3
 from collections.abc import Callable
 
+from curedash.domain.errors import Busy, FileTrouble
 from curedash.domain.plain_json import dumps
 from curedash.domain.record import record
 from curedash.store.open import Held, say
@@ -44,6 +45,10 @@ DECIDED = {"need": "id, snoozed_until, reason"}
 KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"}
 
 
+UNSURE = (
+    "The disk failed while it was saved, and it is not known whether it is stored: look with"
+    " 'curedash history' before you enter it again."
+)
 _stored = 0
 
 
@@ -284,10 +289,12 @@ def _end(
     conn: sqlite3.Connection, trouble: BaseException | None, log: Callable[[], None] | None = None
 ) -> None:
     """Commit, or roll back and put a driver error into words; any other goes on as it is."""
+    committing = False
     try:
         if trouble is None:
             if log is not None:
                 log()
+            committing = True
             conn.execute("COMMIT")
             if isinstance(conn, Held) and not conn.is_at_its_path():
                 _rescue(conn, told=log is not None)
@@ -299,7 +306,24 @@ def _end(
         raise
     _roll_back(conn)
     if isinstance(trouble, sqlite3.Error):
-        raise say(trouble, conn=conn) from trouble
+        said = say(trouble, conn=conn)
+        unsure = committing and log is not None and not isinstance(said, Busy)
+        if unsure and not _is_gone(conn):
+            raise FileTrouble(UNSURE) from trouble
+        raise said from trouble
+
+
+def _is_gone(conn: sqlite3.Connection) -> bool:
+    """Whether the log of the file holds nothing of a commit that failed.
+
+    Its pages may be whole in the log although the disk would not say so: whoever opens the file
+    next after a crash takes them for stored. Folding the log into the file leaves them out.
+    """
+    try:
+        conn.execute("PRAGMA wal_checkpoint (TRUNCATE)").fetchone()
+    except sqlite3.Error:
+        return False
+    return True
 
 
 def _rescue(conn: Held, *, told: bool) -> None:

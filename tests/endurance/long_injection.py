@@ -125,7 +125,8 @@ class Save(Job):
         there = 900.0 in found.weights
         if run.code in STORED and not there:
             return "announced as stored and not there"
-        if run.code is not None and run.code not in STORED and there:
+        refused = run.code is not None and run.code not in STORED
+        if refused and there and "not known" not in run.said:
             return "announced as not stored and there"
         if found.changes != len(found.weights):
             return "weigh-in without its line in the log"

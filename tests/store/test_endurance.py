@@ -96,3 +96,9 @@ def test_no_words_of_the_shell_are_a_fault() -> None:
 def test_what_is_announced_is_what_reopens_whatever_call_fails() -> None:
     """Some of the calls of each command; the long form takes every one of them."""
     assert long_injection.start("--about", "9").returncode == 0
+
+
+@pytest.mark.external("gcc")
+def test_a_disk_that_fails_in_the_midst_of_saving_is_not_called_not_stored() -> None:
+    """The pages of a commit may be whole in the log although the disk would not say so."""
+    assert long_injection.start("--about", "40", "save over a log").returncode == 0
