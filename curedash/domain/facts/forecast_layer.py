@@ -80,7 +80,7 @@ WIDEN_EARLY = 0.12  # more, at 30 % of the way and before; none from 70 % on
 FACTS = (
     # name, unit, source, how well known
     ("MEANS SPREADS NETS", "1",
-     "published logs (elk leg 2014, lamb legs 2025) and two thirds of tests/data/series, by "
+     "published logs (elk leg, lamb legs, capocollo) and two thirds of tests/data/series, by "
      "quantile regression (10, 50, 90 %) and logistic regression", "derived"),
     ("WIDEN WIDEN_EARLY", "1",
      "set so that 80 % windows hold on thirds left out in turn", "derived"),
