@@ -1,11 +1,11 @@
 """The figures the pull window is held to, by law, by rhythm of weighing and by share of the way.
 
 A third of each set was left out when the weights of the laws were learned (households and pieces
-whose number leaves 2 when divided by 3); only that third is scored. Three things have seen it all the
-same: the prior of the drying body comes from all simulated households, the widening of the windows
-was set on the thirds in turn, and a few settings of the learning were chosen by looking at it. The
-real logs and the pairs are the very ones the numbers were made from. Real logs are scored on the
-day of their own last weight, from every prefix of 25-85 % of the way there.
+whose number leaves 2 when divided by 3); only that third is scored. Three things have seen it all
+the same: the prior of the drying body comes from all simulated households, the widening of the
+windows was set on the thirds in turn, and a few settings of the learning were chosen by looking
+at it. The real logs and the pairs are the very ones the numbers were made from. Real logs are
+scored on the day of their own last weight, from every prefix of 25-85 % of the way there.
 """
 
 from __future__ import annotations
