@@ -90,7 +90,7 @@ async def test_as_many_names_as_packs_are_one_each_and_said_before_enter(househo
         await seat.type("Ilse, Jon")
         assert "one each: Ilse 180 g, Jon 190 g" in seat.text()
         await seat.type(" , Mara")
-        assert "all 2 packs for Ilse, Jon , Mara" in seat.text()
+        assert "3 names for 2 packs: type 2 names, one each" in seat.text()
         for _ in range(7):
             await seat.pilot.press("backspace")
         await seat.type("\r")
