@@ -56,7 +56,7 @@ OTHER = {
         "dose.asked", "dose.classes", "dose.compute", "dose.group", "dose.limit_checks",
         "dose.misdose", "dose.plan", "dose.usual", "meat_kinds",
         "dose.plan_checks", "dose.request", "dose.result", "dose.salts", "dose.ticks",
-        "dose.words", "forecast.evidence",
+        "dose.words",
     )
 }  # fmt: skip
 FACTS = ("salt_in_meat", "forecast_prior", "forecast_layer", "water", "nitrite_poison")
