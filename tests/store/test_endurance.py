@@ -34,6 +34,15 @@ def test_four_processes_lose_nothing(tmp_path: Path) -> None:
                        "damaged": 0, "errors": 0}  # fmt: skip
 
 
+def test_two_programs_at_once_leave_what_two_in_turn_leave(tmp_path: Path) -> None:
+    chosen = tuple(
+        verb for verb in long_verbs.VERBS
+        if verb[0] in ("correct", "divide", "finish", "move", "stage", "turn", "undo", "weigh")
+    )  # fmt: skip
+    figures = long_verbs.run(1, str(tmp_path), chosen)
+    assert (figures["verbs"], figures["faults"]) == (len(chosen), 0)
+
+
 def test_a_quota_that_is_reached_loses_nothing(tmp_path: Path) -> None:
     figures = long_full_disk.run(1, str(tmp_path), mount=False)
     assert figures["refused"] == figures["after_room"] == 1
