@@ -17,6 +17,7 @@ from tests.endurance import (
     long_limits,
     long_monkey,
     long_terminal,
+    long_verbs,
     long_words,
     long_writers,
 )
