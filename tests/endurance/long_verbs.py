@@ -152,7 +152,7 @@ def begin(
     try:
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         os.dup2(os.open(errors, os.O_WRONLY | os.O_CREAT | os.O_TRUNC), 2)
-        sys.stdout, sys.stderr = open(1, "w", closefd=False), open(2, "w", closefd=False)
+        sys.stdout, sys.stderr = os.fdopen(1, "w"), os.fdopen(2, "w")
         if at is not None:
             os.read(at[0], 1)
             time.sleep(at[1])
