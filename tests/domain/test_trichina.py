@@ -221,3 +221,10 @@ def test_the_ends_of_what_is_a_reading_and_of_a_row():
     assert freezing_count(40, -15, 80, species="pork", chilled_c=4).to_go_days == 0
     assert freezing_count(0, -15, 80, species="pork", chilled_c=4).to_go_days == 20
     assert not freezing_count(30, -15, 80).row
+
+
+def test_the_row_that_counts_comes_back_with_the_count():
+    assert freezing_count(3, -18, 80, species="pork", chilled_c=3).row.days == 20
+    assert [names_pork(word) for word in ("pork chop", "hog jowl", "pig cheek", "swine leg")] == [
+        True, True, True, True,
+    ]  # fmt: skip
