@@ -31,19 +31,19 @@ VERBS: tuple[tuple[str, ...], ...] = (
     ("jar", "add", "red jar", "6.25/0"),
     ("jar", "premix", "no1", "--parts", "4", "--weight", "200g", "--name", "weak"),
     ("tick", "L1", "--all"),
-    ("tick", "L1", "black pepper"),
+    ("tick", "L1", "sugar"),
     ("misdose", "G1", "--given", "salt=44g"),
     ("turn", "G1", "K1"),
     ("ph", "J1", "5.2"),
     ("freeze", "L1", "--from", "2026-11-20", "--warmest", "-18C", "--thickness", "60mm"),
     ("style", "set", "bresaola", "--loss", "33..38"),
     ("style", "copy", "bresaola", "lean", "--loss", "33..38"),
-    ("style", "remove", "bresaola"),
+    ("style", "remove", "mine"),
     ("stage", "H1", "drying", "--weight", "1108 g", "--tare", "28g", "--yes"),
     ("stage", "D2", "equalising", "--yes"),
     ("note", "D1", "a", "spot", "on", "the", "rim"),
     ("look", "D1", "--rim", "slight", "--firmness", "springy", "--smell", "clean"),
-    ("look", "D1", "--mould", "white", "powdery", "patches", "leave"),
+    ("look", "D1", "--mould", "white", "powdery", "patches", "left"),
     ("rebase", "D1", "end tasted", "--before", "1090 g", "--after", "1060 g", "--yes"),
     ("rebase", "D1", "larded", "--before", "1090 g", "--after", "1290 g", "--yes"),
     ("divide", "D2", "400 g", "300 g", "--yes"),
@@ -85,6 +85,8 @@ def template(folder: str) -> Path:
     """The demo, as each round begins with it."""
     path = Path(folder) / "template.db"
     build_demo(str(path), datetime(2026, 11, 28, 12, tzinfo=UTC))
+    child = begin(str(path), ["style", "copy", "bresaola", "mine"], folder, 0, None)
+    assert ended(child)[0] == 0  # the newest change of this person, for undo
     with closing(sqlite3.connect(path)) as conn:
         conn.execute("PRAGMA wal_checkpoint (TRUNCATE)")
     return path
