@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 from html import escape
 
+from curedash.domain.lot_figures import chance_short
 from curedash.domain.needs import Need, gathered
 from curedash.domain.times import days_between, utc_text
 from curedash.papers.page_curve import fan_of, svg_of
@@ -24,7 +25,16 @@ from curedash.present.lot import facts
 from curedash.present.on_scale import pull_range
 from curedash.present.rack import counts_words, day_words, nothing_words, window_words
 from curedash.present.view import retold, to_go
-from curedash.present.words import ABOUT, NOTHING, number, plain, stage, text_of, weekday
+from curedash.present.words import (
+    ABOUT,
+    NOTHING,
+    number,
+    odds_words,
+    plain,
+    stage,
+    text_of,
+    weekday,
+)
 from curedash.services.air_view import PlaceAir, air_of_places
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.rack import Rack, RackRow, read_rack, snoozed
@@ -159,6 +169,8 @@ def _row(row: RackRow, zone: tzinfo) -> str:
         note = f"pull {note}"
     if note != NOTHING:
         figures.append(note)
+    if odds := odds_words(chance_short(lot)):
+        figures.append(odds)
     return (
         f'<a class="lot-row" href="#{_lot_id(lot.code)}"><span class="what">'
         f"<b>{_safe(lot.code)}</b> <bdi>{_safe(lot.piece or lot.batch_name)}</bdi></span>"

@@ -9,12 +9,18 @@ from typing import Any
 from curedash.domain.diary import AwayLot, DiaryItem
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.looks import undecided
-from curedash.domain.lot_figures import net_now_g, target_net_g
+from curedash.domain.lot_figures import (
+    STALLED,
+    chance_short,
+    is_stalled,
+    net_now_g,
+    target_net_g,
+)
 from curedash.domain.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
 from curedash.present.documents import tidy
 from curedash.present.on_scale import dated, name_of, pull_at, pull_range, tare_words
-from curedash.present.words import count, day, days, number, plain, weekday
+from curedash.present.words import count, day, days, number, odds_words, plain, weekday
 from curedash.services.away import Block
 from curedash.services.diary import Diary, PlannedBack
 
@@ -79,6 +85,10 @@ def details(item: DiaryItem) -> list[str]:
         lines.append("The weight decides, not the date.")
     if item.kind == "pull" and item.note:
         lines.append(f"window from {item.note}")
+    if item.kind == "pull" and (odds := odds_words(chance_short(lot))):
+        lines.append(odds)
+    if item.kind == "weigh" and is_stalled(lot):
+        lines.append(STALLED)
     if item.moved_from is not None:
         lines.append(f"moved from {day(item.moved_from)}: nobody at home")
     if item.kind != "pull" and item.note:
@@ -104,7 +114,8 @@ def item_words(item: DiaryItem) -> str:
     span = f"{days(item.first, item.last)} " if item.last > item.first else ""
     at = "" if item.at is None else f" {item.at:%H:%M} UTC"
     moved = "" if item.moved_from is None else f" (moved from {day(item.moved_from)})"
-    return f"{span}{title(item)}{at}{moved}"
+    stalls = item.kind == "weigh" and item.lot is not None and is_stalled(item.lot)
+    return f"{span}{title(item)}{at}{moved}" + (f" ({STALLED})" if stalls else "")
 
 
 def item_document(item: DiaryItem) -> dict[str, Any]:

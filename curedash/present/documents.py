@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from curedash.domain.lot_figures import chance_short, is_stalled
 from curedash.domain.needs import Need
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
@@ -56,6 +57,8 @@ def lot_document(row: RackRow) -> dict[str, Any]:
         "to_go_g": tidy(shown.to_go_g),
         "pull_window": None if shown.window is None else [day.isoformat() for day in shown.window],
         "pull_window_how": shown.window_note or None,
+        "never_reaches_chance": tidy(chance_short(lot), 2),
+        "stalled": is_stalled(lot),
         "cure_earliest_days": lot.cure_earliest_days,
         "cure_usual_days": lot.cure_usual_days,
         "cure_rule": lot.cure_rule,

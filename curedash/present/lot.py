@@ -32,6 +32,7 @@ from curedash.present.words import (
     left,
     moment_words,
     number,
+    odds_words,
     packed,
     percent,
     plain,
@@ -141,8 +142,7 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
 def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     shown = view.figures
     if shown.window_note == STALLED:
-        odds = percent(100 * (chance_short(view.lot) or 0.0), 0)
-        rest = ("", f"{odds} that it never gets there", "quiet")
+        rest = ("", odds_words(chance_short(view.lot)), "quiet")
         return [("window", STALLED, "today"), rest, *_weigh_facts(view, today, zone)]
     if shown.window is None:
         said = shown.window_note if view.lot.stage == "drying" else ""
@@ -155,8 +155,8 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     apart = shown.median is not None and shown.median not in shown.window
     middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
     found = [("window", days(*shown.window) + middle, "strong"), ("", _rests_on(view), "quiet")]
-    if (chance := chance_short(view.lot)) is not None:
-        found.append(("", f"{percent(100 * chance, 0)} that it never gets there", "quiet"))
+    if odds := odds_words(chance_short(view.lot)):
+        found.append(("", odds, "quiet"))
     return [*found, *_weigh_facts(view, today, zone)]
 
 

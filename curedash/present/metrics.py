@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime, time, tzinfo
 
+from curedash.domain.lot_figures import chance_short
 from curedash.domain.needs import LEVELS, Need
 from curedash.domain.times import moment
 from curedash.present.words import plain
@@ -33,6 +34,7 @@ HELP = {
     "curedash_lot_rate_ratio_per_day": "Loss of hang weight a day, 0 to 1.",
     "curedash_lot_window_start_timestamp_seconds": "Start of the first day of the pull window.",
     "curedash_lot_window_end_timestamp_seconds": "Start of the last day of the pull window.",
+    "curedash_lot_never_ratio": "Chance that it never reaches its target, from 0.2 up.",
     "curedash_place_temperature_celsius": "Last reading of a place, by sensor.",
     "curedash_place_humidity_ratio": "Relative humidity of the last reading, 0 to 1.",
     "curedash_place_read_timestamp_seconds": "When the last reading was taken.",
@@ -117,6 +119,8 @@ def _of_lot(name: str, row: RackRow, zone: tzinfo) -> float | None:
                 return None
             on = shown.window["end" in end]
             return datetime.combine(on, time(), zone).timestamp()
+        case "never_ratio":
+            return chance_short(lot)
     raise AssertionError(name)
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from curedash.domain.lot_figures import Figures
+from curedash.domain.lot_figures import Figures, chance_short
 from curedash.present.rack import window_words
 from curedash.present.view import mass, retold, to_go
-from curedash.present.words import ago, number, plain, stage
+from curedash.present.words import ago, number, odds_words, plain, stage
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -39,6 +39,8 @@ def _lot(row: RackRow, zone: tzinfo) -> list[str]:
     if any(char.isalnum() for char in note):
         head = "Pull window" if shown.window is not None else "Next"
         lines.append(f"{head}: {note.replace('–', ' to ').replace('~', 'about ')}.")
+    if odds := odds_words(chance_short(lot)):
+        lines.append(f"Chance: {odds.replace(' %', ' percent')}.")
     lines += [
         f"Needs, {LEVELS.get(need.level, need.level)}: {plain(retold(need.message))};"
         f" {plain(retold(need.action))}."

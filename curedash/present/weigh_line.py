@@ -5,10 +5,11 @@ their worth, so that a narrow screen leaves out the last ones.
 """
 
 from curedash.domain.doubts import Doubt
+from curedash.domain.lot_figures import SHORT_LIKELY, STALLED
 from curedash.domain.neighbours import SIBLINGS, SWAPPED
 from curedash.domain.records import LotState
 from curedash.present.view import bare, mass, mass_change, mass_range, to_go
-from curedash.present.words import ABOUT, ago, cells, fitting, percent, plain, stage
+from curedash.present.words import ABOUT, ago, cells, fitting, odds_words, percent, plain, stage
 from curedash.services.weigh import Hint, Preview
 
 PULL_IT = ": pull it"
@@ -62,6 +63,9 @@ def hint_parts(hint: Hint, *, alone: bool = False) -> list[str]:
     if hint.target_on_scale_g is not None:
         lo, hi = hint.target_on_scale_g
         parts.append(f"pull at {mass_range(lo, hi, whole=True)}{shown}")
+    if hint.chance_short is not None:
+        stalls = hint.chance_short > SHORT_LIKELY
+        parts.append(STALLED if stalls else odds_words(hint.chance_short))
     if hint.tare_g:
         what = f" ({plain(hint.tare_what)})" if hint.tare_what else ""
         parts.append(f"tare {mass(hint.tare_g)}{what}")

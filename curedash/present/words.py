@@ -256,6 +256,11 @@ def signed(grams: float) -> str:
     return text if text.startswith(MINUS) else "+" + text
 
 
+def odds_words(chance: float | None) -> str:
+    """``30 % that it never gets there``; empty where the chance [0–1] is not shown."""
+    return "" if chance is None else f"{percent(100 * chance, 0)} that it never gets there"
+
+
 def percent(value: float, decimals: int = 1) -> str:
     """A percentage as it stands in a sentence.
 

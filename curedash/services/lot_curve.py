@@ -3,7 +3,7 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.lot_figures import base_of, loss_on, pull_is_ahead, target_net_g
+from curedash.domain.lot_figures import base_of, is_stalled, loss_on, pull_is_ahead, target_net_g
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Rebase, WeighIn
 from curedash.domain.stages import StageSpan, spans
@@ -59,7 +59,7 @@ def curve_of(
     target = target_net_g(lot)
     hi_pct = None if target is None else loss_on(base_g, target[0])
     lo_pct = None if target is None else loss_on(base_g, target[1])
-    stored = lot.forecast if pull_is_ahead(lot) else None
+    stored = lot.forecast if pull_is_ahead(lot) and not is_stalled(lot) else None
     return LotCurve(
         lot=lot, base=shown, approx=lot.hang_pm_g is not None and shown == "hang",
         points=tuple(_point(lot, row, start, base_g) for row in rows if start and base_g),

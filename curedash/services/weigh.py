@@ -16,7 +16,14 @@ from curedash.domain.doubts import (
 )
 from curedash.domain.errors import Changed, Doubtful, NotFound, Refused
 from curedash.domain.looks import undecided
-from curedash.domain.lot_figures import base_of, expected_net_g, loss_on, net_now_g, target_net_g
+from curedash.domain.lot_figures import (
+    base_of,
+    chance_short,
+    expected_net_g,
+    loss_on,
+    net_now_g,
+    target_net_g,
+)
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.said import grams, say
@@ -66,6 +73,7 @@ class Hint:
     target_on_scale_g: tuple[float, float] | None
     tare_g: float
     tare_what: str | None
+    chance_short: float | None = None  # that it never reaches its target, where it is shown
 
 
 @record
@@ -94,6 +102,7 @@ def hint(lot: LotState, now: datetime, zone: tzinfo) -> Hint:
         else (target[0] + lot.tare_g, target[1] + lot.tare_g),
         tare_g=lot.tare_g,
         tare_what=lot.tare_what,
+        chance_short=chance_short(lot),
     )
 
 

@@ -1,0 +1,112 @@
+"""The chance that a lot never reaches its target: shown beside a window, and instead of one.
+
+From 1 in 5 it is said wherever a window is; above 1 in 2 no front names a day to pull it by.
+"""
+
+import json
+import re
+import sqlite3
+from datetime import datetime, timedelta
+
+from curedash.domain.lot_figures import STALLED
+from curedash.domain.record import replace
+from curedash.domain.times import days_between, utc_text
+from curedash.papers.blocks import as_text
+from curedash.papers.calendar import calendar_file
+from curedash.papers.handover import handover
+from curedash.papers.page_html import page
+from curedash.papers.record import record_of
+from curedash.present.curve import lot_curve_lines
+from curedash.present.diary import agenda_lines
+from curedash.present.documents import lot_document
+from curedash.present.lot import facts
+from curedash.present.metrics import metrics_text
+from curedash.present.plain_lots import plain_lots
+from curedash.present.weigh_line import hint_parts
+from curedash.present.words import text_of
+from curedash.services import household
+from curedash.services.diary import hanging_by, read_diary
+from curedash.services.find import require_lot
+from curedash.services.lot_view import read_lot
+from curedash.services.rack import read_rack
+from curedash.services.weigh import hint
+
+NEVER = re.compile(r"(\d+) % that it never gets there")
+
+
+def with_chance(house: sqlite3.Connection, chance: float) -> sqlite3.Connection:
+    house.execute(
+        "UPDATE forecast SET p_levels_off = ?"
+        " WHERE lot_id = (SELECT id FROM lot WHERE code = 'D1')",
+        (chance,),
+    )
+    return house
+
+
+def fronts(house: sqlite3.Connection, at: datetime) -> dict[str, str]:
+    """What each front says of D1."""
+    zone, lot = household.zone(house), require_lot(house, "D1")
+    rack, view = read_rack(house, at), read_lot(house, lot.id, at)
+    row = next(row for row in rack.rows if row.lot.code == "D1")
+    whole = page(house, at)
+    diary = read_diary(house, at, days=120)
+    about = [item for item in diary.items if item.lot is not None and item.lot.code == "D1"]
+    calendar = calendar_file(house, at, days=120)
+    return {
+        "lot page": " ".join(value for _, value, _ in facts(view, at.date(), zone)),
+        "weigh-in line": " ".join(hint_parts(hint(lot, at, zone))),
+        "lots --json": json.dumps(lot_document(row)),
+        "plain lots": "\n".join(plain_lots(rack)).partition("Lot D1:")[2].partition("\n\n")[0],
+        "phone page, row": whole.partition('href="#lot-D1"')[2].partition("</a>")[0],
+        "phone page, lot": whole.partition('id="lot-D1"')[2].partition("</section>")[0],
+        "metrics": "\n".join(
+            line for line in metrics_text(rack, [], [], at).splitlines() if '"D1"' in line
+        ),
+        "diary": "\n".join(agenda_lines(replace(diary, items=tuple(about)))),
+        "calendar": calendar.replace("\r\n ", "").replace("\\,", ","),
+        "hand-over": as_text(handover(house, at, days=60)),
+    }
+
+
+def test_from_one_in_five_the_chance_is_said_beside_the_window(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    below = fronts(with_chance(house, 0.19), at)
+    assert not any(NEVER.search(text) for text in below.values())
+    assert json.loads(below["lots --json"])["never_reaches_chance"] is None
+    shown = fronts(with_chance(house, 0.2), at)
+    for name in ("lot page", "weigh-in line", "phone page, row", "phone page, lot", "calendar"):
+        assert NEVER.findall(shown[name])[0] == "20", name
+    assert "Chance: 20 percent that it never gets there." in shown["plain lots"]
+    told = json.loads(shown["lots --json"])
+    assert (told["never_reaches_chance"], told["stalled"]) == (0.2, False)
+    assert told["pull_window"] is not None
+    assert 'curedash_lot_never_ratio{lot="D1"} 0.2' in shown["metrics"]
+    assert "window_start" in shown["metrics"]
+
+
+def test_above_one_in_two_no_front_names_a_day_to_pull_it(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    shown = fronts(with_chance(house, 0.51), at)
+    for name in ("lot page", "weigh-in line", "phone page, row", "phone page, lot", "diary",
+                 "calendar", "plain lots"):  # fmt: skip
+        assert STALLED in shown[name], name
+    told = json.loads(shown["lots --json"])
+    assert (told["pull_window"], told["pull_window_how"]) == (None, STALLED)
+    assert (told["never_reaches_chance"], told["stalled"]) == (0.51, True)
+    assert "curedash_lot_window" not in shown["metrics"]
+    assert 'class="window"' not in shown["phone page, lot"]
+    assert 'class="fan"' not in shown["phone page, lot"]
+    assert "pull window" not in shown["phone page, lot"]
+    lot = require_lot(house, "D1")
+    diary = read_diary(house, at, days=200)
+    assert [i for i in diary.items if i.lot and i.lot.code == "D1" and i.kind == "pull"] == []
+    assert "D1: pull" not in shown["calendar"] + shown["hand-over"]
+    soon = at.date() + timedelta(days=300)
+    assert "D1" not in [one.code for one, _ in hanging_by(house, soon, at)]
+    curve = read_lot(house, lot.id, at).curve
+    assert curve.window_days is None
+    drawn = lot_curve_lines(curve, days_between(lot.hang_at or "", utc_text(at)), 60, 14)
+    assert "░" not in "\n".join(text_of(line) for line in drawn)
+    assert "pull window" not in as_text(record_of(house, [lot], at))
