@@ -5,7 +5,7 @@ from dataclasses import asdict, replace
 
 from curedash.domain.dose import CuringSalt, Dose, weighed_dose
 from curedash.domain.dose.words import plain
-from curedash.domain.errors import NotFound, Refused
+from curedash.domain.errors import Changed, NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
 from curedash.services.bags import planned_dose
 from curedash.services.find import lot_with_id
@@ -26,6 +26,7 @@ def tick_line(
     *,
     at: str | None = None,
     note: str | None = None,
+    seen: DoseLine | None = None,
 ) -> LotState:
     """Tick one ingredient off, or take the tick back (None); what was weighed counts from then.
 
@@ -34,6 +35,7 @@ def tick_line(
     weighed_g : what really went in [g]; None takes the tick back
     at : when it went in [UTC], else now
     note : how it happened, where the weight is far from the plan
+    seen : the line as it was shown; None: as it is
 
     Returns
     -------
@@ -41,7 +43,8 @@ def tick_line(
 
     Raises
     ------
-    NotFound: no such line; Refused: a weight below 0 g
+    NotFound: no such line; Refused: a weight below 0 g; Changed: it was ticked or weighed anew
+    since it was shown
     """
     if weighed_g is not None and not 0 <= weighed_g < 1e6:
         raise Refused("What went in weighs 0 g or more.")
@@ -49,6 +52,9 @@ def tick_line(
     if found is None:
         raise NotFound("That line of the dose sheet is gone.")
     lot = lot_with_id(conn, found.lot_id)
+    if seen is not None and (found.weighed_g, found.ticked_at) != (seen.weighed_g, seen.ticked_at):
+        now = "open again" if found.weighed_g is None else f"in already ({found.weighed_g:g} g)"
+        raise Changed(f"{lot.code}: {found.name} is {now} by now; look at the sheet again.")
     verb = "untick" if weighed_g is None else "tick"
     with change(conn, by, verb, subject=f"{lot.code} {found.name}", at=at) as work:
         lots.tick(work, line_id, weighed_g, None if weighed_g is None else at or by.now)

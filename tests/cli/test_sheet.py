@@ -1,10 +1,16 @@
 """The dose sheet from the shell: ticking, doubts, what was weighed, mis-doses."""
 
 from collections.abc import Callable
+from contextlib import closing
 from typing import Any
 
 import pytest
 
+from curedash.domain.errors import Changed
+from curedash.services.find import require_lot
+from curedash.services.tick import find_line, tick_line
+from curedash.store.open import open_db
+from curedash.store.work import By
 from tests.cli.conftest import BATCH, Done
 
 Shell = Callable[..., Done]
@@ -39,6 +45,18 @@ def test_the_sheet_answers_whether_it_was_added(raw: Shell) -> None:
     assert again.code == 65
     assert "in already" in again.err
     assert lines(raw)["salt"]["ticked_at"] is None
+
+
+def test_an_ingredient_ticked_meanwhile_is_not_ticked_over(raw: Shell, db_path: str) -> None:
+    """Two people at one sheet: the second weight would replace the first unseen."""
+    with closing(open_db(db_path)) as conn:
+        lot = require_lot(conn, "A1")
+        seen = find_line(conn, lot, "curing-salt")
+        assert raw("tick", "A1", "curing-salt", "2.8g").code == 0
+        who = By("2026-11-25T18:00:00Z", "jon", "screen", "other")
+        with pytest.raises(Changed, match=r"is in already \(2.8 g\)"):
+            tick_line(conn, who, seen.id, 2.7, seen=seen)
+    assert lines(raw)["curing-salt"]["weighed_g"] == 2.8
 
 
 def test_what_was_weighed_counts(raw: Shell) -> None:

@@ -351,7 +351,9 @@ class DoseSheet(Page):
                 words += f" {planned_words(line, scales)}. {said}"
                 self.say(words, "today" if said else "good")
 
-        self.write(lambda conn, by: tick_line(conn, by, line_id, grams, note=why), ticked)
+        self.write(
+            lambda conn, by: tick_line(conn, by, line_id, grams, note=why, seen=line), ticked
+        )
 
     # ── into the cure ─────────────────────────────────────────────────────────────────────
 
