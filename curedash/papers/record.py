@@ -39,11 +39,13 @@ from curedash.present.view import (
     temp_tidy,
     temp_unit,
 )
+from curedash.present.windows_told import told_dated
 from curedash.present.words import ABOUT, count, number, percent, plain, stage
 from curedash.services.event_words import said_of
 from curedash.services.history import history
 from curedash.services.lot_curve import LotCurve, Point, curve_of, while_drying
 from curedash.services.stays import Stay, stays_of
+from curedash.services.windows_told import Told, told_of
 from curedash.store import finishes, rebases, trail
 from curedash.store import lots as lot_rows
 
@@ -75,7 +77,7 @@ def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block
         Heading("What went in"),
     ]  # fmt: skip
     blocks += _dose(conn, facts)
-    blocks += _weights(facts, curve)
+    blocks += _weights(facts, curve, told_of(conn, lot))
     blocks += [Heading("Stages and air"), *_stages(facts, stays)]
     blocks += _alerts(conn, facts, stays)
     blocks += _happened(conn, facts)
@@ -131,7 +133,7 @@ def _dose(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
 # ── weights ───────────────────────────────────────────────────────────────────────────────
 
 
-def _weights(facts: LotFacts, curve: LotCurve) -> list[Block]:
+def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[Told]) -> list[Block]:
     rows = tuple(_weight_row(facts, row) for row in facts.weigh_ins)
     if not rows:
         return [Heading("Weights"), Para("It was not weighed yet.")]
@@ -143,6 +145,9 @@ def _weights(facts: LotFacts, curve: LotCurve) -> list[Block]:
     dried = while_drying(curve)
     if len(dried) > 1:
         blocks.append(_figure(curve, dried))
+    if told:
+        said = tuple(told_dated(one) for one in told)
+        blocks += [Heading("What the pull windows said before"), Items(said)]
     return blocks
 
 

@@ -10,6 +10,7 @@ from curedash.present.words import (
     ABOUT,
     NOTHING,
     Line,
+    cells,
     count,
     cut,
     day,
@@ -21,6 +22,7 @@ from curedash.present.words import (
     plain,
     right,
 )
+from curedash.services.windows_told import Score
 
 
 @record
@@ -131,11 +133,24 @@ def about_line(row: FinishedLot, width: int) -> Line:
     return ((fitting([f"{row.code}: {head}", *rest], width), ""),)
 
 
-def before_line(name: str, found: Before, width: int) -> Line:
-    """``bresaola in Cellar, 5 lots: 41 d (38–47), 0.84 %/d (0.7–0.9), 36.1 % lost``."""
+def before_line(name: str, found: Before, score: Score | None, width: int) -> Line:
+    """``bresaola in Cellar, 5 lots: 41 d (38–47), 12 of 15 windows held, 4 d off, 0.84 %/d``.
+
+    Where that is too long the spread of the days goes before what the windows did.
+    """
     if not found.n:
         return ((cut(f"{name}: nothing like it was finished yet", width), "quiet"),)
-    parts = [f"{plain(name)}, {count(found.n, 'lot')}: {_spread(found.drying_days, 'd drying', 0)}"]
+    whose = f"{plain(name)}, {count(found.n, 'lot')}"
+    parts = [f"{whose}: {_spread(found.drying_days, 'd drying', 0)}"]
+    if score is not None:
+        windows = (
+            f"{score.held} of {count(score.windows, 'window')} held, {score.off_days:.0f} d off"
+        )
+        if cells(f"{parts[0]}, {windows}") > width:
+            parts[0] = parts[0].partition(" (")[0]
+        if cells(f"{parts[0]}, {windows}") > width:
+            parts[0] = whose if cells(f"{whose}, {windows}") <= width else plain(name)
+        parts.append(windows)
     parts.append(_spread(found.rate_pct_per_day, "%/d", 2))
     parts.append(_spread(found.loss_pct, "% lost", 1))
     parts.append(_spread(found.liked, "of 5 liked", 0))

@@ -18,6 +18,7 @@ from curedash.present.on_scale import is_about, pull_range, tare_words
 from curedash.present.rack import need_words, whole_days
 from curedash.present.sheet_lines import ingredient_words
 from curedash.present.view import cost, cost_unit, mass, retold, to_go
+from curedash.present.windows_told import held_words, told_words
 from curedash.present.words import (
     ABOUT,
     SIGNS,
@@ -89,6 +90,8 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     if shown.rate_pct_per_day is not None and lot.stage == "drying":
         found.append(("rate", f"{number(shown.rate_pct_per_day, 2)} %/d of {shown.base}", ""))
     found += _window_facts(view, today, zone)
+    if held := held_words(view.told):
+        found.append(("windows", held, ""))
     found += _cure_facts(lot, zone)
     found += _water_facts(view.water)
     found += _salt_facts(lot)
@@ -362,6 +365,10 @@ def detail_lines(
         for at, part in enumerate(wrapped(plain(value), width - HEAD - 2, 4)):
             lines.append(filled([(" " + left(name if not at else "", HEAD), "quiet"),
                                  (part, tone)], width))  # fmt: skip
+    if view.told:
+        lines.append(filled([(" What the windows said before:", "quiet")], width))
+    for one in view.told:
+        lines.append(filled([("  ", ""), (cut(told_words(one), width - 3), "")], width))
     texts = [*_explained(view)]
     for text in texts:
         lines += [

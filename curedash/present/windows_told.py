@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from curedash.domain.lot_figures import STALLED
+from curedash.present.on_scale import dated, dated_window
 from curedash.present.words import day, days
 
 TYPE_CHECKING = False
@@ -22,7 +24,21 @@ def past_lines(told: Sequence[Told], scores: Sequence[Score]) -> list[str]:
 
 def told_words(one: Told) -> str:
     """Such as ``on 4 Oct: 9–15 Oct; it was 16 Oct``."""
-    return f"on {day(one.told_on)}: {days(one.first, one.last)}; it was {day(one.reached)}"
+    said = STALLED if one.stalled else days(one.first, one.last)
+    return f"on {day(one.told_on)}: {said}; it was {day(one.reached)}"
+
+
+def told_dated(one: Told) -> str:
+    """The same with the years, for paper."""
+    said = STALLED if one.stalled else dated_window(one.first, one.last)
+    return f"on {dated(one.told_on)}: {said}; it was {dated(one.reached)}"
+
+
+def held_words(told: Sequence[Told]) -> str:
+    """``4 of 5 held the day``; empty where no window was told."""
+    windows = [one for one in told if not one.stalled]
+    held = sum(one.inside for one in windows)
+    return f"{held} of {len(windows)} held the day" if windows else ""
 
 
 def _score(one: Score) -> str:
@@ -32,7 +48,7 @@ def _score(one: Score) -> str:
     return (
         f"{whose}: {windows} of {lots}, {one.inside_pct:.0f} % held the day,"
         f" {one.early_pct:.0f} % opened after it, {one.late_pct:.0f} % closed before it,"
-        f" middle off by {one.error_pct:.0f} % of the days left"
+        f" middle off by {one.off_days:.1f} d, {one.error_pct:.0f} % of the days left"
     )
 
 
@@ -49,6 +65,8 @@ def past_document(told: Sequence[Told], scores: Sequence[Score]) -> dict[str, An
                 "early_pct": round(one.early_pct, 1),
                 "late_pct": round(one.late_pct, 1),
                 "error_pct": round(one.error_pct, 1),
+                "held": one.held,
+                "off_days": round(one.off_days, 1),
             }
             for one in scores
         ],
@@ -60,6 +78,7 @@ def past_document(told: Sequence[Told], scores: Sequence[Score]) -> dict[str, An
                 "median_date": one.middle.isoformat(),
                 "reached_on": one.reached.isoformat(),
                 "inside": one.inside,
+                "stalled": one.stalled,
             }
             for one in told
         ],

@@ -14,6 +14,7 @@ from curedash.services import check, household
 from curedash.services.find import lot_with_id
 from curedash.services.history import LogLine, lot_log
 from curedash.services.lot_curve import LotCurve, curve_of
+from curedash.services.windows_told import Told, told_of
 from curedash.store import batches, finishes, lots
 
 #: style → the row of raw composition that comes nearest; mixtures and back fat have none
@@ -61,6 +62,7 @@ class LotView:
     finish: Finish | None
     packs: tuple[Pack, ...]
     weigh_in_days: int | None = None  # until the next weigh-in is due
+    told: tuple[Told, ...] = ()  # its windows, once it reached its target
 
 
 def read_lot(
@@ -91,6 +93,7 @@ def read_lot(
         finish=finishes.of_lot(conn, lot_id),
         packs=tuple(finishes.packs(conn, lot_id)),
         weigh_in_days=days_to_weigh_in(lot, now, zone, household.need_rules(conn)),
+        told=tuple(told_of(conn, lot)),
     )
 
 

@@ -146,6 +146,16 @@ def windows_told(conn: sqlite3.Connection, lot_id: int | None = None) -> list[To
     return [ToldWindow(*row) for row in rows]
 
 
+def lots_told(conn: sqlite3.Connection, style: str | None = None) -> list[int]:
+    """Ids of the lots, of one style or of all, of which windows were told, in order of id."""
+    rows = conn.execute(
+        "SELECT DISTINCT told.lot_id FROM forecast_told told JOIN lot ON lot.id = told.lot_id"
+        " WHERE ? IS NULL OR lot.style = ? ORDER BY told.lot_id",
+        (style, style),
+    )
+    return [lot_id for (lot_id,) in rows]
+
+
 def drop_forecast(conn: sqlite3.Connection, lot_id: int) -> None:
     """Forget the pull window of a lot."""
     conn.execute("DELETE FROM forecast WHERE lot_id = ?", (lot_id,))

@@ -7,12 +7,18 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from curedash.domain.book import Before, Spread
 from curedash.domain.dose import DoseRequest, resolve_curing_salt
 from curedash.domain.lot_figures import expected_net_g, weigh_again_on
 from curedash.domain.records import LotState, Reading
 from curedash.domain.styles import style
 from curedash.domain.times import utc_text
-from curedash.present.windows_told import past_lines
+from curedash.papers.blocks import as_text
+from curedash.papers.record import record_of
+from curedash.present.book import before_line
+from curedash.present.lot import detail_lines, facts
+from curedash.present.windows_told import held_words, past_lines, told_dated, told_words
+from curedash.present.words import cells, text_of
 from curedash.services import forecasts, places
 from curedash.services.add_batch import BatchSpec, PieceSpec, add_batch
 from curedash.services.change_stage import Move, change_stage
@@ -20,11 +26,12 @@ from curedash.services.correct import void_weigh_in
 from curedash.services.divide import Cut, Divided, Part, divide
 from curedash.services.find import require_lot
 from curedash.services.finish import Finishing, finish
+from curedash.services.lot_view import read_lot
 from curedash.services.rack import read_row
 from curedash.services.roll_up import roll_up_days
 from curedash.services.undo import undo_last
 from curedash.services.weigh import preview, weigh
-from curedash.services.windows_told import scores, told_of
+from curedash.services.windows_told import Score, score_of, scores, told_of
 from curedash.store import lots as store_lots
 from curedash.store import memory, weigh_ins
 from curedash.store.work import By
@@ -380,3 +387,64 @@ def test_what_windows_said_is_recorded_by_the_day_and_held_to_the_outcome(
     assert [one.lot.id for one in every] == [lot.id] * len(said)
     assert (found[0].style, found[0].windows, found[1].place) == (None, len(said), "Cellar")
     assert found[0].inside_pct == pytest.approx(100 * sum(x.inside for x in said) / len(said))
+    assert found[0].held == sum(x.inside for x in said)
+    off = [abs((x.middle - x.reached).days) for x in said]
+    assert found[0].off_days == pytest.approx(sum(off) / len(off))
+
+
+def test_a_window_counts_once_a_weigh_in_however_often_it_was_looked_at(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    dry_on(conn, "A1", range(7, 29, 7))
+    for day in range(29, 34):
+        forecasts.refresh(conn, require_lot(conn, "A1"), on(day))
+    assert len(memory.windows_told(conn, hung.id)) > 3, "each day that was looked at is stored"
+    lot = dry_on(conn, "A1", range(35, 78, 7))
+    said = told_of(conn, lot)
+    assert [one.told_on for one in said[:4]] == [on(day).date() for day in (14, 21, 28, 35)]
+
+
+def test_where_it_was_told_as_stalled_that_is_what_was_said_and_no_window_scored(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    lot = dry_on(conn, "A1", range(7, 78, 7))
+    conn.execute("UPDATE forecast_told SET p_levels_off = 0.6 WHERE told_on < '2026-10-20'")
+    said = told_of(conn, lot)
+    assert (said[0].stalled, said[-1].stalled) == (True, False)
+    assert ": stalled, may not get there; it was " in past_lines(said, [])[0]
+    counted = scores(conn)[1][0].windows
+    assert counted == sum(not one.stalled for one in said) < len(said)
+    assert held_words(said).endswith(f" of {counted} held the day")
+
+
+def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_book(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    lot = dry_on(conn, "A1", range(7, 78, 7))
+    said = told_of(conn, lot)
+    view = read_lot(conn, lot.id, on(78))
+    assert list(view.told) == said
+    assert ("windows", held_words(said), "") in facts(view, on(78).date(), UTC)
+    listed = [text_of(line).strip() for line in detail_lines(view, on(78).date(), UTC, 80)]
+    assert [told_words(one) for one in said] == [line for line in listed if line.startswith("on ")]
+    paper = as_text(record_of(conn, [lot], on(78)))
+    assert "What the pull windows said before" in paper
+    for one in said:
+        assert told_dated(one) in paper
+    score = score_of(conn, "bresaola", "Cellar")
+    assert score is not None
+    assert (score.windows, score.held) == (len(said), sum(one.inside for one in said))
+    assert score_of(conn, "bresaola", "Attic") is None
+    assert score_of(conn, "coppa", None) is None
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+def test_the_book_says_how_many_windows_of_a_style_and_place_held_the_day(width: int) -> None:
+    """Where the line is short the spread of the days goes first, then the days, never the score."""
+    before = Before(5, Spread(5, 41.0, 38.0, 47.0), Spread(5, 0.84, 0.7, 0.9), None, None, None,
+                    "hang")  # fmt: skip
+    score = Score("bresaola", "Cellar", 15, 5, 12, 80.0, 7.0, 13.0, 16.0, 3.6)
+    line = text_of(before_line("bresaola in Cellar", before, score, width))
+    assert cells(line) <= width
+    assert "12 of 15 windows held, 4 d off" in line
+    assert text_of(before_line("bresaola in Cellar", before, None, width)).count("windows") == 0

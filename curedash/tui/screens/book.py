@@ -22,6 +22,7 @@ from curedash.present.words import Line, cells, cut, plain
 from curedash.services.book import laid_over, read_book, what_before
 from curedash.services.find import lot_with_id
 from curedash.services.undo import undo_last
+from curedash.services.windows_told import Score, score_of
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
 from curedash.tui.list_page import ListPage
@@ -48,6 +49,7 @@ class Book(ListPage):
         self._style: str | None = None
         self._drawn: list[Line] = []
         self._overlaid = False
+        self._scores: dict[tuple[str, str | None], Score | None] = {}
         self.heads = FixedLines(house.styles, id="heads")
         self.list = LineList(house.styles, id="body")
         self.curves = LineList(house.styles, id="curves", cursor=False)
@@ -64,6 +66,7 @@ class Book(ListPage):
 
     def _read(self) -> None:
         self._all = self.house.read(read_book)
+        self._scores.clear()
         known = {row.id for row in self._all}
         self._marked = {lot_id: None for lot_id in self._marked if lot_id in known}
 
@@ -130,7 +133,14 @@ class Book(ListPage):
             lambda conn: what_before(conn, style=row.style, species=row.species, place=row.place)
         )
         name = f"{plain(row.style_name)} in {plain(row.place)}" if row.place else row.style_name
-        return about_line(row, width), before_line(name, found, width)
+        return about_line(row, width), before_line(name, found, self._score(row), width)
+
+    def _score(self, row: FinishedLot) -> Score | None:
+        """How the windows of its style did in its place; read once until something changes."""
+        key = (row.style, row.place)
+        if key not in self._scores:
+            self._scores[key] = self.house.read(lambda conn: score_of(conn, *key))
+        return self._scores[key]
 
     def hints(self) -> list[Hint]:
         """On the curves the same key leads back to the list."""
