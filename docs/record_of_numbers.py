@@ -299,6 +299,8 @@ def constants(module: ModuleType) -> list[str]:
     """Names in capitals that a module itself gives a number, or a table of numbers."""
     found: list[str] = []
     for node in ast.parse(Path(inspect.getfile(module)).read_text(encoding="utf-8")).body:
+        if isinstance(getattr(node, "value", None), ast.Dict) and not node.value.keys:  # type: ignore[attr-defined]
+            continue  # empty in the source: it remembers what was computed
         targets = [node.target] if isinstance(node, ast.AnnAssign) and node.value else []
         targets += node.targets if isinstance(node, ast.Assign) else []  # type: ignore[arg-type]
         names = [part for target in targets for part in getattr(target, "elts", [target])]

@@ -1,6 +1,7 @@
 """A real browser without a window, steered through a pipe by the DevTools protocol."""
 
 import base64
+import fcntl
 import json
 import os
 import select
@@ -28,7 +29,8 @@ class Browser:
 
         def wire() -> None:
             """The protocol is spoken on descriptors 3 and 4; get them there past each other."""
-            reads, writes = os.dup2(to_browser, 20), os.dup2(from_browser, 21)
+            reads = fcntl.fcntl(to_browser, fcntl.F_DUPFD, 10)
+            writes = fcntl.fcntl(from_browser, fcntl.F_DUPFD, 10)
             os.dup2(reads, 3)
             os.dup2(writes, 4)
 

@@ -10,7 +10,7 @@ from curedash.domain.book import Before, FinishedLot, before, filtered, ordered
 from curedash.domain.errors import NotFound
 from curedash.domain.record import record
 from curedash.domain.records import Batch, LotState
-from curedash.domain.stages import IN_CURE
+from curedash.domain.stages import IN_CURE, RAW
 from curedash.services.lot_curve import curve_of, while_drying
 from curedash.store import batches, finishes, lots, places, rack
 
@@ -95,11 +95,12 @@ def make_again(conn: sqlite3.Connection, batch_code: str) -> Again:
 
 
 def _cured_in(conn: sqlite3.Connection, members: Sequence[LotState]) -> str | None:
-    """The place of the first lot of a batch that was in cure somewhere; None if none was."""
+    """Where a batch was in cure, else where its raw pieces wait for it; None if nobody said."""
     names = {place.id: place.name for place in places.all_places(conn)}
-    for lot in members:
-        for entry in lots.stages(conn, lot.id):
-            if entry.stage == IN_CURE and entry.place_id in names:
+    entries = [entry for lot in members for entry in lots.stages(conn, lot.id)]
+    for stage in (IN_CURE, RAW):
+        for entry in entries:
+            if entry.stage == stage and entry.place_id in names:
                 return names[entry.place_id]
     return None
 

@@ -120,7 +120,7 @@ def test_cautions_on_curing_salt_are_said_once(shell: Shell) -> None:
 def test_odd_names_are_kept_whole_or_refused(shell: Shell, name: str) -> None:
     done = shell("jar", "add", "--json", "--", name, "5/0")
     if done.code:
-        assert done.code == 65
+        assert done.code == (64 if "\x00" in name else 65)  # no program can be given a NUL
         return
     kept = json.loads(done.out)["name"]
     assert kept == kept.strip()

@@ -536,7 +536,7 @@ def test_out_of_the_bag_again_it_is_said_to_be_drying_again(house: House) -> Non
     assert "target-reached" not in causes(house, "C1")
 
 
-def test_opened_too_early_closed_up_again_its_siblings_hear_of_it_once(house: House) -> None:
+def test_opened_too_early_closed_up_again_its_siblings_hear_of_it_until_felt(house: House) -> None:
     first = house.hang("C3", 1000)
     sibling = house.hang("C4", 1000)
     house.weigh(first, 714)
@@ -551,7 +551,12 @@ def test_opened_too_early_closed_up_again_its_siblings_hear_of_it_once(house: Ho
     heard = [n.message for n in check.current_needs(house.conn, house.now) if n.lot == "C4"]
     assert heard == ["C3 opened at 29 %: raw middle"]
     house.now += timedelta(days=2)
+    assert "sibling-opened" in causes(house, "C4")
+    felt = observe.felt_from("none", "firm", "clean")
+    observe.answer(house.conn, house.by(), sibling, felt, house.now, goes_on=True)
     assert "sibling-opened" not in causes(house, "C4")
+    undo_last(house.conn, house.by())
+    assert "sibling-opened" in causes(house, "C4")
     undo_last(house.conn, house.by())
     assert lots.events(house.conn, lot_id=sibling) == []
     assert house.lot(first).base_g == 1000

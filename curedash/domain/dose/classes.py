@@ -171,7 +171,9 @@ def class_findings(request: DoseRequest) -> list[Finding]:
 
     Example
     -------
-    >>> asked = DoseRequest(green_g=1000, rule_set="us", method="ground", product_class="dry-cured")
+    >>> from curedash.domain.dose.salts import resolve_curing_salt
+    >>> asked = DoseRequest(green_g=1000, rule_set="us", method="ground", cure_pct=0.25,
+    ...                     curing_salt=resolve_curing_salt("no2"), product_class="dry-cured")
     >>> class_findings(asked)[0].question
     'class'
     """
