@@ -10,7 +10,7 @@ SMALLEST = (60, 20)  # columns and rows the screens are made for
 
 
 def run(argv: list[str], context: Context) -> int:
-    """One line a finding; exit 0 all is well, 1 something is worth a look, 74 it is bad."""
+    """One line a finding; exit 0 nothing to remark, 1 something is worth a look, 74 it is bad."""
     parser = Parser("doctor", "Look over the file, its shape, the clock, the room, the copies and"
                     " the terminal. Without --sweep it changes nothing.",
                     "curedash doctor --thorough")  # fmt: skip
@@ -24,7 +24,7 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true", help="a list of findings")
     chosen = parser.parse_args(argv)
     from curedash.services.backup import sweep
-    from curedash.services.doctor import examine
+    from curedash.services.doctor import NOTHING_FOUND, examine
 
     for piece in sweep(context.db_path) if chosen.sweep else ():
         context.err(f"removed {piece}")
@@ -35,7 +35,7 @@ def run(argv: list[str], context: Context) -> int:
         ])  # fmt: skip
     else:
         for f in found:
-            sign = {"ok": " ", "look": "·", "bad": "!"}[f.level]
+            sign = {NOTHING_FOUND: " ", "look": "·", "bad": "!"}[f.level]
             context.out(f"{sign} {f.what:<11} {f.found}" + (f". {f.advice}" if f.advice else ""))
     levels = {f.level for f in found}
     return 74 if "bad" in levels else 1 if "look" in levels else 0
@@ -48,11 +48,11 @@ if TYPE_CHECKING:
 
 def _terminal() -> "Finding":
     """What the dashboard would find in this terminal."""
-    from curedash.services.doctor import Finding
+    from curedash.services.doctor import NOTHING_FOUND, Finding
 
     name = os.environ.get("TERM", "")
     if not sys.stdout.isatty():
-        return Finding("terminal", "ok", "none here (a pipe or a timer)")
+        return Finding("terminal", NOTHING_FOUND, "none here (a pipe or a timer)")
     columns, rows = os.get_terminal_size(sys.stdout.fileno())
     encoding = (sys.stdout.encoding or "").lower().replace("-", "")
     words = f"{name or 'TERM is not set'}, {columns}×{rows}, {encoding}"
@@ -63,4 +63,4 @@ def _terminal() -> "Finding":
     if columns < SMALLEST[0] or rows < SMALLEST[1]:
         least = f"{SMALLEST[0]}×{SMALLEST[1]}"
         return Finding("terminal", "look", words, f"The screens want {least} at least.")
-    return Finding("terminal", "ok", words)
+    return Finding("terminal", NOTHING_FOUND, words)

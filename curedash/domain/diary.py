@@ -10,6 +10,7 @@ from math import ceil
 
 from curedash.domain.cure_time import turn_every_days
 from curedash.domain.errors import Refused
+from curedash.domain.looks import undecided
 from curedash.domain.lot_figures import figures
 from curedash.domain.needs import DEFAULT_RULES, NeedRules, days_to_weigh_in
 from curedash.domain.record import record
@@ -19,6 +20,7 @@ from curedash.domain.times import local_day, moment
 
 #: kind → how much it matters on its day, as for needs
 LEVEL_OF = {
+    "decide": "act",
     "salt-box-out": "act", "ferment-look": "today", "ferment-over": "today", "cure-out": "today",
     "rest-over": "today",
     "equalising-over": "today", "weigh": "today", "turn": "today", "age": "today",
@@ -117,6 +119,10 @@ def diary_items(
         seen = DiaryLot(
             lot, now, zone, rules, stretch, (turned or {}).get(lot.id), lot.id in soured
         )
+        if undecided(lot) is not None:  # no other day is told of it
+            day = max(seen.today, stretch.first)
+            found.append(DiaryItem(day, day, "decide", "decide", lot))
+            continue
         for part in PARTS:
             found += part(seen)
     found += [_keeps(lot, pack) for lot, pack in packs if pack.keep_until]

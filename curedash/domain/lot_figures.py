@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
 
 from curedash.domain.drying import RATE_SPAN_DAYS, days_to_loss, rate_pct_per_day
+from curedash.domain.looks import undecided
 from curedash.domain.plain_json import loads_numbers
 from curedash.domain.record import record
 from curedash.domain.records import CurvePoint, LotState
@@ -245,7 +246,8 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
     ...     hang_g=1534.0, base_g=1534.0, base_factor=1.0, hang_pm_g=None, stage="drying",
     ...     hang_at="2026-10-20T18:00:00Z", curve=[CurvePoint(*at, 1.0) for at in days],
     ...     target_lo_pct=35.0, target_hi_pct=40.0, target_base="hang", forecast=None,
-    ...     last_at="2026-11-25T18:00:00Z"), datetime(2026, 11, 25, 19, tzinfo=UTC), UTC)
+    ...     last_at="2026-11-25T18:00:00Z", looks=(),
+    ...     dose_verdict=None), datetime(2026, 11, 25, 19, tzinfo=UTC), UTC)
     >>> shown.day, round(shown.loss_pct, 1), round(shown.to_go_g), round(shown.rate_pct_per_day, 2)
     (36, 32.0, 46, 0.14)
     """
@@ -363,7 +365,7 @@ def weigh_again_on(lot: LotState, zone: tzinfo) -> date | None:
     stored = lot.forecast
     if stored is None or stored.weigh_again_day is None or lot.hang_at is None:
         return None
-    if lot.stage != "drying":
+    if lot.stage != "drying" or undecided(lot) is not None:
         return None
     return (moment(lot.hang_at).astimezone(zone) + timedelta(days=stored.weigh_again_day)).date()
 
@@ -390,14 +392,15 @@ def past_range_in_days(lot: LotState) -> float | None:
     >>> days = [("2026-11-25T18:00:00Z", 640.0), ("2026-11-15T18:00:00Z", 690.0)]
     >>> lot = Lot(stage="drying", hang_at="2026-10-20T18:00:00Z", hang_g=1000.0, base_g=1000.0,
     ...           base_factor=1.0, curve=[CurvePoint(*at, 1.0) for at in days],
-    ...           target_base="hang", target_lo_pct=35.0, target_hi_pct=40.0)
+    ...           target_base="hang", target_lo_pct=35.0, target_hi_pct=40.0,
+    ...           looks=(), dose_verdict=None)
     >>> round(past_range_in_days(lot), 1)
     8.0
     """
     target, net_g = target_net_g(lot), net_now_g(lot)
     if lot.stage != "drying" or target is None or net_g is None or lot.base_g is None:
         return None
-    if not target[0] <= net_g <= target[1]:
+    if not target[0] <= net_g <= target[1] or undecided(lot) is not None:
         return None
     points = [(day, 100.0 * (1.0 - share)) for day, share in curve_days(lot)]
     return days_to_loss(points, 100.0 * (1.0 - target[0] / lot.base_g))
@@ -407,6 +410,7 @@ def past_range_in_days(lot: LotState) -> float | None:
 #: of a window. Design values.
 SHORT_SHOWN, SHORT_LIKELY = 0.2, 0.5
 STALLED = "stalled, may not get there"
+DECIDE_FIRST = "decide first"  # in place of a window or a day out
 
 
 def chance_short(lot: LotState) -> float | None:
@@ -435,11 +439,16 @@ def opens_on(lot: LotState) -> str | None:
 
 
 def pull_is_ahead(lot: LotState) -> bool:
-    """Whether a pull window is told of this lot: it dries, or waits on hold to dry on."""
-    return lot.stage in ("drying", "on-hold")
+    """Whether a pull window is told of this lot: it dries, or waits on hold to dry on.
+
+    Of one that waits for a decision none is told: it is not to be pulled.
+    """
+    return lot.stage in ("drying", "on-hold") and undecided(lot) is None
 
 
 def _window(lot: LotState, zone: tzinfo) -> tuple[tuple[date, date] | None, date | None, str]:
+    if undecided(lot) is not None:
+        return None, None, DECIDE_FIRST
     stored = lot.forecast
     if stored is None or lot.hang_at is None or stored.median_day is None:
         return None, None, "" if stored is None else stored.method

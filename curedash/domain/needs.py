@@ -140,6 +140,8 @@ def cure_ready(view: LotView) -> Need | None:
     lot = view.lot
     if lot.stage != "in-cure" or lot.has_stop or lot.cure_usual_days is None:
         return None
+    if undecided(lot) is not None:
+        return None  # to be decided first
     days = calendar_days(lot.stage_at, view.now, view.zone)
     late = days - lot.cure_usual_days
     if late >= view.rules.cure_decide_days:
@@ -184,6 +186,8 @@ def planned_end(view: LotView) -> Need | None:
     lot = view.lot
     if lot.stage_until is None or view.now < moment(lot.stage_until):
         return None
+    if undecided(lot) is not None:
+        return None  # to be decided first
     words = {
         "equalising": ("equalising-over", "feel rim and firmness, weigh"),
         "salt-rest": ("rest-over", "hang it and weigh"),
@@ -236,6 +240,8 @@ def _denser_in_days(lot: LotState, now: datetime, zone: tzinfo, rules: NeedRules
     """Days until the rhythm gets denser (negative: since), None without a window to come."""
     stored = lot.forecast
     if stored is None or stored.lo_day is None or lot.hang_at is None or is_stalled(lot):
+        return None
+    if undecided(lot) is not None:
         return None
     begins = moment(lot.hang_at) + timedelta(
         days=stored.lo_day - rules.weigh_soon_before_window_days

@@ -13,6 +13,7 @@ from typing import Literal
 from curedash.domain.cure_time import turn_every_days
 from curedash.domain.errors import Refused
 from curedash.domain.facts.cautions import cautions_for
+from curedash.domain.looks import undecided
 from curedash.domain.record import record
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
@@ -129,6 +130,9 @@ def hang_tag(facts: LotFacts) -> Tag:
 
 def _pull_rows(facts: LotFacts) -> list[Row]:
     lot = facts.lot
+    if (against := undecided(lot)) is not None:
+        text = f"Do not pull it: {plain(against)}, not decided"
+        return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
     span, worn = pull_range(lot), tare_words(lot)
     if span is None:
         age = "" if lot.min_age_days is None else f", {lot.min_age_days:.0f} days at least"
@@ -187,6 +191,8 @@ def _ingredient(line: DoseLine) -> Row:
 def out_words(facts: LotFacts) -> list[str]:
     """When it comes out: a weighed dose can wait, a salt box cannot."""
     found, lot = facts.out_days, facts.lot
+    if (against := undecided(lot)) is not None:
+        return [f"decide first: {plain(against)}"]
     if found is None:
         if lot.cure_usual_days is None:
             return []

@@ -24,7 +24,6 @@ from curedash.present.words import count, day, days, number, odds_words, plain, 
 from curedash.services.away import Block
 from curedash.services.diary import Diary, PlannedBack
 
-DECIDED_FIRST = ("pull", "equalising-over", "age")  # what leads to slicing
 _TURN = {
     "salt-box": "overhaul the salt box", "equilibrium-brine": "stir the brine, turn it",
     "immersion": "stir the brine, turn it",
@@ -45,7 +44,7 @@ def _what(item: DiaryItem) -> str:
     lot = item.lot
     assert lot is not None  # its caller looked
     against = undecided(lot)
-    if against is not None and item.kind in DECIDED_FIRST:
+    if against is not None:
         return f"{plain(against)}: decide first what you do with it"
     grams = pull_at(lot)
     if item.kind == "pull" and is_at_target(lot):

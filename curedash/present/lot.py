@@ -3,7 +3,9 @@
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta, tzinfo
 
+from curedash.domain.looks import undecided
 from curedash.domain.lot_figures import (
+    DECIDE_FIRST,
     STALLED,
     Figures,
     chance_short,
@@ -111,7 +113,7 @@ def stage_words(view: LotView, today: date, zone: tzinfo) -> str:
         return f"{name} {day(on)}" + ("" if on.year == today.year else f" {on.year}")
     of = "" if shown.day_of is None else f" of {whole_days(shown.day_of)}"
     words = f"{name}, day {shown.day}{of}"
-    if lot.stage_until is not None:
+    if lot.stage_until is not None and undecided(lot) is None:
         until = local_day(lot.stage_until, zone)
         words += f", until {day(until)}" + (" (past)" if until < today else "")
     return words
@@ -144,6 +146,8 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
 
 def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     shown = view.figures
+    if shown.window_note == DECIDE_FIRST:
+        return [("next", f"{DECIDE_FIRST} what you do with it", "act")]
     if shown.window_note == STALLED:
         rest = ("", odds_words(chance_short(view.lot)), "quiet")
         return [("window", STALLED, "today"), rest, *_weigh_facts(view, today, zone)]
@@ -189,7 +193,7 @@ def _leaves_range(lot: LotState) -> list[Fact]:
 
 
 def _cure_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
-    if lot.stage != "in-cure" or lot.cure_usual_days is None:
+    if lot.stage != "in-cure" or lot.cure_usual_days is None or undecided(lot) is not None:
         return []
     start = local_day(lot.stage_at, zone)
     out = [
@@ -441,6 +445,8 @@ def next_words(view: LotView, today: date, zone: tzinfo) -> str:
     Nothing where no day is known.
     """
     lot = view.lot
+    if undecided(lot) is not None:
+        return ""
     if lot.stage_until is not None and (until := local_day(lot.stage_until, zone)) > today:
         return f"Nothing to do until {weekday(until)}."
     kept = sorted(pack.keep_until for pack in view.packs if pack.keep_until)

@@ -15,11 +15,13 @@ FAR_FROM_MONDAY = 5  # from a weekday on, the numbers of two days would touch
 BAND, AWAY, NOTHING_ON = "=", "░", " "
 #: kind → its mark; of several on one day the first in this order is shown
 MARKS = {
+    "decide": "?",
     "salt-box-out": "!", "cure-out": "O", "equalising-over": "e", "rest-over": "r", "age": "g",
     "keep-until": "k", "weigh": "w", "turn": "t", "cure-earliest": "o",
 }  # fmt: skip
 LEGEND = (
     f"{BAND} pull window", "w weigh", "t turn", "o O earliest, usual day out", "! out of the salt",
+    "? decide first",
     "e r end of equalising, rest", "g old enough", "k keeps until", f"{AWAY} nobody at home",
 )  # fmt: skip
 BRIEF = (

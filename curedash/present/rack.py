@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta, tzinfo
 from math import ceil
 
-from curedash.domain.lot_figures import STALLED
+from curedash.domain.lot_figures import DECIDE_FIRST, STALLED
 from curedash.domain.needs import Need
 from curedash.domain.record import record
 from curedash.domain.times import local_day, moment
@@ -201,6 +201,8 @@ def window_words(row: RackRow, width: int, zone: tzinfo) -> str:
 def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
     """The longest wording first."""
     lot, figures = row.lot, row.figures
+    if figures.window_note == DECIDE_FIRST:
+        return [DECIDE_FIRST]
     if figures.window is not None:
         if figures.to_go_g is not None and figures.to_go_g <= 0:
             return [f"since {day(figures.window[0])}"]

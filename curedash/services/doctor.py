@@ -15,6 +15,7 @@ from curedash.services.check import WRITTEN_ON
 from curedash.store import inspect, log, vouch
 from curedash.store.open import SCHEMA_VERSION, open_db, owner_of
 
+NOTHING_FOUND = "no-finding"  # looked at, and nothing to remark
 COPIES_LISTED = "'curedash restore' lists the copies."
 COPIES_TRIED = 5
 LITTLE_ROOM = 50e6  # design value [bytes]
@@ -25,7 +26,7 @@ SHARED = ("nfs", "nfs4", "cifs", "smb3", "smbfs", "9p", "fuse.sshfs", "fuse.rclo
 
 @record
 class Finding:
-    """One thing that was looked at; ``level`` is ok, look (worth a look) or bad."""
+    """One thing that was looked at; ``level`` is no-finding, look (worth a look) or bad."""
 
     what: str
     level: str
@@ -86,7 +87,7 @@ def _file(path: str) -> Finding:
     if stat.S_IMODE(there.st_mode) & 0o077:
         return Finding("file", "look", f"{words}; others on this machine may read it",
                        f"chmod 600 {path}")  # fmt: skip
-    return Finding("file", "ok", words)
+    return Finding("file", NOTHING_FOUND, words)
 
 
 def _place_on_disk(path: str) -> list[Finding]:
@@ -95,7 +96,7 @@ def _place_on_disk(path: str) -> list[Finding]:
     free = room.f_bavail * room.f_frsize
     needed = max(LITTLE_ROOM, 2 * os.path.getsize(path))
     found = [
-        Finding("room", "ok" if free >= needed else "look", f"{free / 1e6:.0f} MB free",
+        Finding("room", NOTHING_FOUND if free >= needed else "look", f"{free / 1e6:.0f} MB free",
                 "" if free >= needed else "Free some space: copies need it too.")
     ]  # fmt: skip
     if not os.access(folder, os.W_OK):
@@ -132,7 +133,7 @@ def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) 
         return [Finding("inside", "bad", wrong[0], "'curedash restore' lists the copies.")]
     holds = inspect.contents_of(conn, path)
     found = [
-        Finding("inside", "ok", f"whole; {holds.lots} lots, {holds.weigh_ins} weigh-ins,"
+        Finding("inside", NOTHING_FOUND, f"whole; {holds.lots} lots, {holds.weigh_ins} weigh-ins,"
                                 f" {holds.readings} readings"),
         _shape(holds.version),
     ]  # fmt: skip
@@ -151,7 +152,7 @@ def _weights(conn: sqlite3.Connection) -> Finding:
     if kept:
         return Finding("weights", "bad", kept[0],
                        "The weigh-ins are whole: export, then import into a new file.")  # fmt: skip
-    return Finding("weights", "ok", "every weigh-in is what the log says")
+    return Finding("weights", NOTHING_FOUND, "every weigh-in is what the log says")
 
 
 def _said_twice(conn: sqlite3.Connection, path: str) -> list[Finding]:
@@ -167,7 +168,7 @@ def _said_twice(conn: sqlite3.Connection, path: str) -> list[Finding]:
         lines = [Finding("log", "bad", found.wrong[0], COPIES_LISTED)]
     else:
         words = f"{found.rows_by_log} rows are what they are by the log{beside}"
-        lines = [Finding("log", "ok", words)]
+        lines = [Finding("log", NOTHING_FOUND, words)]
     if odd:
         lines.append(Finding(
             "air", "look", f"{odd[0]} is not what its readings make ({len(odd)} in all)",
@@ -175,7 +176,7 @@ def _said_twice(conn: sqlite3.Connection, path: str) -> list[Finding]:
         ))  # fmt: skip
     if found.lines_alone or found.readings_alone:
         alone = f"{found.readings_alone} readings, {found.lines_alone} lines of the log"
-        lines.append(Finding("said once", "ok", f"{alone}: only this file has them"))
+        lines.append(Finding("said once", NOTHING_FOUND, f"{alone}: only this file has them"))
     return lines
 
 
@@ -199,7 +200,7 @@ def _shape(version: int) -> Finding:
     if version < SCHEMA_VERSION:
         return Finding("shape", "look", f"version {version} of {SCHEMA_VERSION}",
                        "Opening it brings it up to date, after a copy.")  # fmt: skip
-    return Finding("shape", "ok", f"version {version}, today's")
+    return Finding("shape", NOTHING_FOUND, f"version {version}, today's")
 
 
 def _clock(conn: sqlite3.Connection, now: datetime) -> Finding:
@@ -212,13 +213,13 @@ def _clock(conn: sqlite3.Connection, now: datetime) -> Finding:
     words = f"{now.astimezone(household.zone(conn)):%Y-%m-%d %H:%M} in {zone}"
     if doubt is not None:
         return Finding("clock", "bad", words, doubt.sentence)
-    return Finding("clock", "ok", words)
+    return Finding("clock", NOTHING_FOUND, words)
 
 
 def _drafts(conn: sqlite3.Connection) -> Finding:
     waiting = drafts.waiting(conn)
     if not waiting:
-        return Finding("half-typed", "ok", "nothing waits")
+        return Finding("half-typed", NOTHING_FOUND, "nothing waits")
     return Finding("half-typed", "look", f"{len(waiting)} half-typed, kept {waiting[0].at}",
                    "The dashboard offers it.")  # fmt: skip
 
@@ -251,4 +252,4 @@ def _copies(path: str, now: datetime) -> Finding:
     words = f"{len(there)} ({size:.1f} MB), the newest of {there[0].made_at[:10]}"
     if age > OLD_COPY:
         return Finding("copies", "look", words, "'curedash backup' makes one now.")
-    return Finding("copies", "ok", words)
+    return Finding("copies", NOTHING_FOUND, words)

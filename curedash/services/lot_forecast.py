@@ -4,6 +4,7 @@ import sqlite3
 from datetime import date, datetime, timedelta
 
 from curedash.domain.errors import Refused
+from curedash.domain.looks import require_decided
 from curedash.domain.lot_figures import target_net_g
 from curedash.domain.needs import days_to_weigh_in
 from curedash.domain.record import record
@@ -46,9 +47,10 @@ def ahead_of(
 
     Raises
     ------
-    NotFound: no such lot; Refused: it has no hang weight
+    NotFound: no such lot; Refused: it has no hang weight, or waits for a decision
     """
     lot, zone = require_lot(conn, code), household.zone(conn)
+    require_decided(lot)
     seen = look_ahead(conn, lot, now)
     target, base_g, hung = target_net_g(lot), lot.base_g, lot.hang_at
     if target is None or base_g is None or hung is None:

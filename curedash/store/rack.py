@@ -15,11 +15,12 @@ if TYPE_CHECKING:
 
 _DOSE_LINES = """(SELECT count(*) || ' ' || count(d.ticked_at) || ' '
   || ifnull(min(d.ticked_at), '') FROM dose_line d WHERE d.lot_id = lot.id)"""
+# all of them, since an alarm counts until it is decided; the limit keeps them in order
 _LOOKS = """(SELECT group_concat(e.kind || ' ' || e.at || ' ' || e.words, char(10)) FROM (
   SELECT kind, at, replace(text, char(10), ' ') AS words FROM event
   WHERE lot_id = lot.id AND voided_at IS NULL
   AND kind IN ('alarm', 'mould', 'decision', 'target', 'bag', 'sibling', 'misdose')
-  ORDER BY at DESC, id DESC LIMIT 6) e)"""
+  ORDER BY at DESC, id DESC LIMIT -1) e)"""
 _NAMES = field_names(LotState)
 _FORECAST_NAMES = field_names(StoredForecast)[1:]  # after the lot's own id
 #: where a field does not come from the column of ``lot`` that has its name

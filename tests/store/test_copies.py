@@ -216,9 +216,10 @@ def test_the_doctor_reads_only_and_finds_what_is_wrong(hanging: str, household) 
     with open(hanging, "rb") as file:
         before = file.read()
     levels = {f.what: f.level for f in examine(hanging, NOW, thorough=True)}
-    assert levels == {"file": "ok", "room": "ok", "inside": "ok", "shape": "ok", "weights": "ok",
-                      "log": "ok", "said once": "ok", "clock": "ok", "half-typed": "ok",
-                      "copies": "look"}  # fmt: skip
+    assert levels.pop("copies") == "look"
+    names = ("file", "room", "inside", "shape", "weights", "log", "said once", "clock",
+             "half-typed")  # fmt: skip
+    assert levels == dict.fromkeys(names, "no-finding")
     with open(hanging, "rb") as file:
         assert file.read() == before
     os.chmod(hanging, 0o644)
