@@ -83,7 +83,11 @@ def test_a_weigh_in_takes_the_tare_off_and_says_what_is_left(hanging: Shell) -> 
 
 def test_a_net_weight_has_its_tare_off_already(hanging: Shell) -> None:
     found = hanging("weigh", "A1", "1015", "--net", "--at", "2026-11-20", "--json").json
-    assert (found["net_g"], found["gross_g"]) == (1015.0, 1043.0)
+    assert (found["net_g"], found["gross_g"], found["tare_g"]) == (1015.0, 1015.0, 0.0)
+    corrected = hanging("correct", "A1", "--tare", "20", "--yes", "--json")
+    assert corrected.code == 0, corrected.err
+    (lot,) = (lot for lot in hanging("lots", "--json").json if lot["code"] == "A1")
+    assert (lot["last_net_g"], lot["tare_g"]) == (1015.0, 20.0)  # typed net, it stays so
 
 
 def test_doubt_stores_nothing_and_asks_on_stderr(hanging: Shell, db_path: str) -> None:
