@@ -35,6 +35,7 @@ MODULES = {
     "curedash.domain.forecast.body": "The drying body behind it",
     "curedash.domain.forecast.laws": "The plain laws beside it",
     "curedash.domain.forecast.layer": "What weighs them on one piece",
+    "curedash.domain.forecast.own_record": "What windows of before do to the next",
     "curedash.domain.forecast.evidence": "What moved a window",
     "curedash.domain.forecast.page": "The reference forecast it is compared with",
     "curedash.domain.drying": "Signals of the drying curve",
@@ -63,7 +64,8 @@ FACTS = ("salt_in_meat", "forecast_prior", "forecast_layer", "water", "nitrite_p
 #: tests whose functions are checks against something outside the project
 CHECKS = (
     "test_weights", "test_dose", "test_limits", "test_cure_time", "test_diffusion",
-    "test_forecast", "test_drying", "test_water", "test_air", "test_degree_hours", "test_trichina",
+    "test_forecast", "test_own_record", "test_drying", "test_water", "test_air",
+    "test_degree_hours", "test_trichina",
     "test_units", "test_book", "test_doubts", "test_ferment", "test_choices",
 )  # fmt: skip
 KNOWN = (

@@ -172,6 +172,9 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
     "forecast.points": (("MOST_POINTS MOST_DAYS", "1, d", "more say nothing new", DESIGN),),
     "forecast.posterior": (("_NUDGE _UNKNOWNS", "1", "step and size of the fit", DESIGN),),
     "forecast.pull": (("LEAST_WEIGH_INS", "1", "before it the rule of thumb is shown", DESIGN),),
+    "forecast.own_record": (
+        ("USUAL_HALF_WIDTHS", "1", "√(2/π) over the 90 % point of the unit normal", "derived"),
+    ),
     "forecast.window": (
         ("LAST_DAY AT_LEAST_AHEAD _SEEN_AHEAD _PATIENCE_DAYS _LEAST_LEFT", "d, d, d, d, 1", _FIT,
          DESIGN),

@@ -1,9 +1,9 @@
 """Pull windows: computed after a weigh-in, stored, and read by every front.
 
 A window follows from the weigh-ins, the air up to the day before the last of them and the lots
-finished in the place, and from nothing else: each look computes it from all of them, so that it
-is the same whenever and wherever it is asked for. What a finished lot says about its place is read
-once and stored beside it.
+finished in the place with what their windows said, and from nothing else: each look computes it
+from all of them, so that it is the same whenever and wherever it is asked for. What a finished lot
+says about its place, and how its windows did, is read once and stored beside it.
 """
 
 from __future__ import annotations
@@ -11,9 +11,10 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 from curedash.domain.errors import CuredashError
-from curedash.domain.lot_figures import target_net_g
+from curedash.domain.lot_figures import SHORT_LIKELY, target_net_g
 from curedash.domain.plain_json import dumps, loads_numbers
 from curedash.domain.records import LotState, StageEntry, StoredForecast, ToldWindow, WeighIn
 from curedash.domain.times import days_between, local_day, utc_text
@@ -25,7 +26,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-    from curedash.domain.forecast import AirDay, Evidence, Forecast, PieceFit, Posterior
+    from curedash.domain.forecast import AirDay, Evidence, Forecast, LotScore, PieceFit, Posterior
 
 #: Stages of a lot that still has a day to be pulled on.
 FORECAST_STAGES = ("drying", "ferment", "on-hold")
@@ -128,6 +129,7 @@ def _known(
 ) -> tuple[list[tuple[float, float]], float, dict[str, Any]]:
     """What the forecast of a lot rests on: weigh-ins, target of the base [%], all else by name."""
     from curedash.domain.errors import Refused
+    from curedash.domain.forecast import learned
 
     target = target_net_g(lot)
     if lot.hang_g is None or lot.hang_at is None or lot.base_g is None or target is None:
@@ -137,6 +139,7 @@ def _known(
         rows = rows[:-1]
     entries = lots.stages(conn, lot.id)
     place_id = drying_place(entries) or lot.place_id
+    finished = _finished_here(conn, lot.id, place_id)
     return (
         points_of(lot, rows),
         100.0 * (1.0 - target[1] / lot.base_g),
@@ -145,7 +148,8 @@ def _known(
             "scale_division_g": finest_division_g(conn, lot.hang_g),
             "diameter_mm": lot.thickness_mm,
             "in_bag": lot.in_bag,
-            "history": _finished_here(conn, lot.id, place_id),
+            "history": [fit for fit, _ in finished],
+            "own": learned([score for _, score in finished if score is not None]),
             "air": _air(conn, lot.hang_at, place_id, rows[-1].at if rows else lot.hang_at),
             "sds": _spreads(conn, lot, len(rows)),
             "paused": pauses_of(lot, entries, now),
@@ -327,8 +331,10 @@ def _air(
 # ── what the household's finished lots say ────────────────────────────────────────────────
 
 
-def _finished_here(conn: sqlite3.Connection, lot_id: int, place_id: int | None) -> list[PieceFit]:
-    """What the lots that finished drying in this place say, newest first."""
+def _finished_here(
+    conn: sqlite3.Connection, lot_id: int, place_id: int | None
+) -> list[tuple[PieceFit, LotScore | None]]:
+    """What the lots that finished drying in this place say, and how their windows did."""
     found = []
     for other_id in lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED):
         if other_id != lot_id:
@@ -338,7 +344,7 @@ def _finished_here(conn: sqlite3.Connection, lot_id: int, place_id: int | None) 
     return found
 
 
-def _fit_of(conn: sqlite3.Connection, lot_id: int) -> PieceFit | None:
+def _fit_of(conn: sqlite3.Connection, lot_id: int) -> tuple[PieceFit, LotScore | None] | None:
     """Read a finished lot once; the next time from beside it."""
     from curedash.domain.forecast import FinishedPiece, read_finished
 
@@ -347,7 +353,9 @@ def _fit_of(conn: sqlite3.Connection, lot_id: int) -> PieceFit | None:
         return None
     kept = memory.forecast(conn, lot_id)
     if kept is not None and kept[0].method == "finished" and kept[0].model == model_of(lot):
-        return None if kept[1] is None else _as_read(kept[1])
+        read = None if kept[1] is None else _as_read(kept[1])
+        if kept[1] is None or read is not None:
+            return read
     rows = [row for row in weigh_ins.of_lot(conn, lot_id) if row.curve and row.stage in DRIES]
     points = points_of(lot, rows)
     base_g = lot.hang_g
@@ -363,19 +371,69 @@ def _fit_of(conn: sqlite3.Connection, lot_id: int) -> PieceFit | None:
         fit = read_finished(piece, finest_division_g(conn, base_g))
     except CuredashError:
         fit = None
-    _keep_fit(conn, lot, fit)
-    return fit
+    score = None if fit is None else _score_of(conn, lot)
+    _keep_fit(conn, lot, fit, score)
+    return None if fit is None else (fit, score)
 
 
-def _as_read(kept: bytes) -> PieceFit:
-    from curedash.domain.forecast import PieceFit
+def _score_of(conn: sqlite3.Connection, lot: LotState) -> LotScore | None:
+    """How the windows shown of a lot did; None where none met its day."""
+    from curedash.domain.forecast import score_lot
 
-    evidence, pull, place, in_bag = loads_numbers(kept.decode())
-    return PieceFit(evidence, tuple(pull), None if place is None else tuple(place), in_bag)
+    kept = once_a_weigh_in(memory.windows_told(conn, lot.id))
+    reached = reached_day(conn, lot) if kept else None
+    if reached is None or lot.hang_at is None:
+        return None
+    shown = [one for one in kept if (one.p_levels_off or 0.0) <= SHORT_LIKELY]
+    return score_lot(
+        [
+            (days_between(lot.hang_at, one.told_at), one.lo_day, one.median_day, one.hi_day)
+            for one in shown
+        ],
+        reached,
+    )
 
 
-def _keep_fit(conn: sqlite3.Connection, lot: LotState, fit: PieceFit | None) -> None:
-    text = None if fit is None else dumps([fit.evidence, fit.pull, fit.place, fit.in_bag])
+def once_a_weigh_in(told: Iterable[ToldWindow]) -> list[ToldWindow]:
+    """Windows as they were first told after each weigh-in, oldest first."""
+    first: dict[object, ToldWindow] = {}
+    for one in told:
+        first.setdefault(one.told_on if one.weigh_in_id is None else one.weigh_in_id, one)
+    return list(first.values())
+
+
+def reached_day(conn: sqlite3.Connection, lot: LotState) -> float | None:
+    """Days since hanging at which a lot passed its target, None if it has not.
+
+    Between the two weigh-ins around it the curve is drawn straight.
+    """
+    target = target_net_g(lot)
+    if target is None or lot.base_g is None or lot.hang_at is None:
+        return None
+    goal = target[1] / lot.base_g
+    points = points_of(lot, [row for row in weigh_ins.of_lot(conn, lot.id) if row.curve])
+    for (before, heavy), (after, light) in pairwise(points):
+        if light <= goal < heavy:
+            return before + (after - before) * (heavy - goal) / (heavy - light)
+    return None
+
+
+def _as_read(kept: bytes) -> tuple[PieceFit, LotScore | None] | None:
+    """What was stored beside a finished lot; None if it is from before windows were scored."""
+    from curedash.domain.forecast import LotScore, PieceFit
+
+    evidence, pull, place, in_bag, *more = loads_numbers(kept.decode())
+    if not more:
+        return None
+    fit = PieceFit(evidence, tuple(pull), None if place is None else tuple(place), in_bag)
+    return fit, None if more[0] is None else LotScore(*more[0])
+
+
+def _keep_fit(
+    conn: sqlite3.Connection, lot: LotState, fit: PieceFit | None, score: LotScore | None
+) -> None:
+    scored = None if score is None else [score.miss, score.half_widths]
+    text = None if fit is None else dumps([fit.evidence, fit.pull, fit.place, fit.in_bag, scored])
     stored = StoredForecast(
         lot.id, None, lot.stage_at, model_of(lot), None, None, None, None, "finished"
     )

@@ -3,16 +3,15 @@
 import sqlite3
 from collections.abc import Sequence
 from datetime import date, timedelta
-from itertools import pairwise
 
 from curedash.domain.book import spread
-from curedash.domain.lot_figures import SHORT_LIKELY, target_net_g
+from curedash.domain.lot_figures import SHORT_LIKELY
 from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day, moment
 from curedash.services import household
-from curedash.services.forecasts import drying_place, points_of
-from curedash.store import lots, memory, places, rack, weigh_ins
+from curedash.services.forecasts import drying_place, once_a_weigh_in, reached_day
+from curedash.store import lots, memory, places, rack
 
 
 @record
@@ -54,7 +53,7 @@ def told_of(conn: sqlite3.Connection, lot: LotState) -> list[Told]:
     A window counts as it was first told after a weigh-in: how often it was looked at since says
     nothing.
     """
-    kept = memory.windows_told(conn, lot.id)
+    kept = once_a_weigh_in(memory.windows_told(conn, lot.id))
     day = reached_day(conn, lot) if kept else None
     if day is None or lot.hang_at is None:
         return []
@@ -68,12 +67,7 @@ def told_of(conn: sqlite3.Connection, lot: LotState) -> list[Told]:
     names = {one.id: one.name for one in places.all_places(conn)}
     place = names.get(place_id or 0, "")
     found = []
-    seen: set[int] = set()
     for told in kept:
-        if told.weigh_in_id is not None:
-            if told.weigh_in_id in seen:
-                continue
-            seen.add(told.weigh_in_id)
         at = (moment(told.told_at) - moment(lot.hang_at)) / timedelta(days=1)
         if at >= day:
             continue
@@ -86,19 +80,6 @@ def told_of(conn: sqlite3.Connection, lot: LotState) -> list[Told]:
             )
         )  # fmt: skip
     return found
-
-
-def reached_day(conn: sqlite3.Connection, lot: LotState) -> float | None:
-    """Days since hanging at which a lot passed its target, None if it has not."""
-    target = target_net_g(lot)
-    if target is None or lot.base_g is None or lot.hang_at is None:
-        return None
-    goal = target[1] / lot.base_g
-    rows = [row for row in weigh_ins.of_lot(conn, lot.id) if row.curve]
-    for (before, heavy), (after, light) in pairwise(points_of(lot, rows)):
-        if light <= goal < heavy:
-            return before + (after - before) * (heavy - goal) / (heavy - light)
-    return None
 
 
 def scores(conn: sqlite3.Connection) -> tuple[list[Told], list[Score]]:

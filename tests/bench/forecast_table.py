@@ -22,7 +22,16 @@ from statistics import median
 from typing import Any
 
 from curedash.domain.errors import Refused
-from curedash.domain.forecast import AirDay, FinishedPiece, Forecast, forecast, read_finished
+from curedash.domain.forecast import (
+    AirDay,
+    FinishedPiece,
+    Forecast,
+    LotScore,
+    forecast,
+    learned,
+    read_finished,
+    score_lot,
+)
 from tests.bench.humid import piece as humid_piece
 from tests.bench.other_laws import pieces as other_pieces
 
@@ -94,9 +103,26 @@ def _air(piece: Piece, until: float) -> list[AirDay]:
     return [AirDay(*day) for day in piece["air"] if day[0] <= until]
 
 
-def with_history(pieces: list[Piece]) -> Callable[[Piece, int], Forecast]:
-    """A forecast told the place's air and the household's pieces that had ended by then."""
+def with_history(
+    pieces: list[Piece], *, scored: bool = False
+) -> Callable[[Piece, int], Forecast]:
+    """A forecast told the place's air and the household's pieces that had ended by then.
+
+    ``scored``: also how the windows of those pieces did, told at each share of the way without it.
+    """
     read: dict[int, Any] = {}
+    did: dict[int, LotScore | None] = {}
+
+    def score(old: Piece) -> LotScore | None:
+        if id(old) not in did:
+            told = []
+            for _, at in cuts_of(old):
+                now = seen(old, at, scored=False)
+                if now.window_day is not None and now.median_day is not None:
+                    first, last = now.window_day
+                    told.append((now.as_of_day, first, now.median_day, last))
+            did[id(old)] = score_lot(told, old["reached_on_day"])
+        return did[id(old)]
 
     def fit(old: Piece) -> Any:
         if id(old) not in read:
@@ -109,14 +135,18 @@ def with_history(pieces: list[Piece]) -> Callable[[Piece, int], Forecast]:
             )  # fmt: skip
         return read[id(old)]
 
-    def seen(piece: Piece, at: int) -> Forecast:
+    def seen(piece: Piece, at: int, scored: bool = scored) -> Forecast:
         now = piece["hung_on_day"] + piece["day"][at]
-        history = [
-            fit(old) for old in pieces
+        ended = [
+            old for old in pieces
             if old["household"] == piece["household"] and old is not piece
             and old["reached_on_day"] is not None and old["hung_on_day"] + old["day"][-1] <= now
         ]  # fmt: skip
-        return seen_at(piece, at, air=_air(piece, piece["day"][at]), history=history)
+        scores = [one for old in ended if (one := score(old)) is not None] if scored else []
+        return seen_at(
+            piece, at, air=_air(piece, piece["day"][at]), history=[fit(old) for old in ended],
+            own=learned(scores),
+        )  # fmt: skip
 
     return seen
 
@@ -264,6 +294,7 @@ def table(quick: bool = False) -> Iterator[str]:
     sets: list[tuple[str, list[Piece], Callable[[Piece, int], Forecast]]] = [
         ("simulated, alone", alone, seen_at),
         ("simulated, air and history", alone, with_history(simulated)),
+        ("simulated, and own record", alone, with_history(simulated, scored=True)),
         ("law a: rate to a limit", law_a, seen_at),
         ("law b: rim and core", law_b, seen_at),
     ]
@@ -295,6 +326,6 @@ def table(quick: bool = False) -> Iterator[str]:
         yield (f"{name:30} {n:5d}  {100 * rate:3.0f} %  {base:18.3f}  {ours:.3f}  "
                f"{hits:5d}  {wrong:6d}")  # fmt: skip
     yield ""
-    for name, pieces, _ in (sets[0], *sets[2:]):
+    for name, pieces, _ in (sets[0], *sets[3:]):
         count, jumps = apart(pieces[::2])
         yield f"successive windows that do not overlap, {name}: {jumps} of {count}"

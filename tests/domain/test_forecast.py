@@ -195,7 +195,7 @@ def finished(piece):
 
 @pytest.mark.parametrize("household", [3, 5, 8, 12, 17, 20])
 def test_finished_lots_narrow_the_window_and_are_named(household):
-    """Its width in days left: what is known of the place may well move the window later."""
+    """Narrower for the days left; in days only two in five, since they move the middle later."""
     own = [p for p in PIECES if p["household"] == household]
     new, history = own[-1], [read_finished(finished(p)) for p in own[:-1]]
     net = list(zip(new["day"], new["net_g"], strict=True))[:4]
@@ -208,6 +208,42 @@ def test_finished_lots_narrow_the_window_and_are_named(household):
         return (seen.window_day[1] - seen.window_day[0]) / (seen.median_day - seen.as_of_day)
 
     assert width(informed) < width(alone)
+
+
+def test_finished_lots_narrow_nearly_every_households_window():
+    """On the logarithm of the days left, on which a window is made, by four weigh-ins.
+
+    In days this does not hold: alone a window is too early more often than not, the finished lots
+    move the middle later, and 80 % of a longer wait are more days. Nor does it hold one truth more:
+    it narrows by a tenth and holds 74 of 100 instead of 79 where the air of the new piece is not
+    known. What is asserted is what holds: narrower in all but one household, wider in none by more
+    than 1 %, and no further off.
+    """
+    ratios, inside, alone_off, off = [], [], [], []
+    for household in sorted({p["household"] for p in PIECES}):
+        own = [p for p in PIECES if p["household"] == household]
+        new, truth = own[-1], own[-1]["reached_on_day"]
+        net = list(zip(new["day"], new["net_g"], strict=True))[:4]
+        if truth is None or truth <= net[-1][0]:
+            continue
+        history = [read_finished(finished(p)) for p in own[:-1]]
+        kw = {"base_g": net[0][1], "diameter_mm": new["diameter_mm"]}
+        goal = new["target_loss_pct"]
+        seen = [forecast(points_of(net), goal, history=some, **kw) for some in ((), history)]
+        if seen[0].posterior is None:
+            continue
+        now = seen[0].as_of_day
+        wide = [math.log((s.window_day[1] - now) / (s.window_day[0] - now)) for s in seen]
+        ratios.append(wide[1] / wide[0])
+        alone_off.append(abs(seen[0].median_day - truth) / (truth - now))
+        off.append(abs(seen[1].median_day - truth) / (truth - now))
+        inside.append(seen[1].window_day[0] <= truth <= seen[1].window_day[1])
+    assert len(ratios) > 35
+    assert sum(ratio >= 1 for ratio in ratios) <= 1
+    assert max(ratios) < 1.01
+    assert float(np.median(ratios)) < 0.92
+    assert float(np.median(off)) <= float(np.median(alone_off)) + 0.005
+    assert sum(inside) / len(inside) > 0.7
 
 
 def test_pieces_of_two_other_laws_and_of_ours_are_forecast_alike():

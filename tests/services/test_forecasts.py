@@ -1,5 +1,6 @@
 """Pull windows as kept in a real file: stored, added to, made anew when the lot changed."""
 
+import json
 import math
 import sqlite3
 from datetime import UTC, datetime, timedelta
@@ -34,7 +35,7 @@ from curedash.services.weigh import preview, weigh
 from curedash.services.windows_told import Score, score_of, scores, told_of
 from curedash.store import lots as store_lots
 from curedash.store import memory, weigh_ins
-from curedash.store.work import By
+from curedash.store.work import By, quiet
 
 HUNG = datetime(2026, 10, 1, 12, tzinfo=UTC)
 
@@ -436,6 +437,33 @@ def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_b
     assert (score.windows, score.held) == (len(said), sum(one.inside for one in said))
     assert score_of(conn, "bresaola", "Attic") is None
     assert score_of(conn, "coppa", None) is None
+
+
+def test_how_the_windows_of_a_finished_lot_did_moves_those_of_the_next_and_is_named(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    dry_on(conn, "A1", range(7, 78, 7))
+    change_stage(conn, who(on(78)), hung.id, Move("equalising", on(78)))
+    lot = second_here(conn, 80)
+    named = forecasts.evidence_of(conn, lot, on(101))
+    assert named[-1].what == "what windows of 1 lot said before"
+    assert (named[-1].median_day, named[-1].window_day) == (
+        forecasts.look_ahead(conn, lot, on(101)).median_day,
+        forecasts.look_ahead(conn, lot, on(101)).window_day,
+    )
+    assert named[-1].window_day != named[-2].window_day
+    stored = lot.forecast
+    assert stored is not None
+    assert (stored.lo_day, stored.hi_day) == pytest.approx(named[-1].window_day)
+    conn.execute("DELETE FROM forecast_told WHERE lot_id = ?", (hung.id,))
+    assert forecasts.evidence_of(conn, lot, on(101)) == named, "it was read once"
+    fit, text = memory.forecast(conn, hung.id) or (None, None)
+    assert fit is not None
+    assert text is not None
+    whole = json.loads(text)
+    with quiet(conn):
+        memory.put_forecast(conn, fit, json.dumps(whole[:4]).encode())
+    assert len(forecasts.evidence_of(conn, lot, on(101))) == len(named) - 1, "nothing told, none"
 
 
 @pytest.mark.parametrize("width", [60, 80, 120])

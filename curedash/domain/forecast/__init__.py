@@ -3,6 +3,7 @@
 from curedash.domain.forecast.body import AirDay
 from curedash.domain.forecast.evidence import Evidence, evidence
 from curedash.domain.forecast.household import FinishedPiece, PieceFit
+from curedash.domain.forecast.own_record import LotScore, OwnRecord, learned, score_lot
 from curedash.domain.forecast.posterior import VERSION, Posterior
 from curedash.domain.forecast.pull import (
     LEAST_WEIGH_INS,
@@ -22,9 +23,13 @@ __all__ = [
     "Evidence",
     "FinishedPiece",
     "Forecast",
+    "LotScore",
+    "OwnRecord",
     "PieceFit",
     "Posterior",
     "evidence",
     "forecast",
+    "learned",
     "read_finished",
+    "score_lot",
 ]

@@ -25,7 +25,8 @@ class Evidence:
 def evidence(
     points: Sequence[tuple[float, float]], target_loss_pct: float, **more: Any
 ) -> list[Evidence]:
-    """Forecast with ever more evidence: thickness, weigh-ins, the place's air, finished lots.
+    """Forecast with ever more evidence: thickness, weigh-ins, the place's air, finished
+    lots, what windows said before.
 
     Parameters
     ----------
@@ -45,7 +46,7 @@ def evidence(
     >>> [one.what for one in evidence(rows, 30, base_g=1000)]
     ['thickness', 'weigh-ins']
     """
-    air, history = more.pop("air", ()), more.pop("history", ())
+    air, history, own = more.pop("air", ()), more.pop("history", ()), more.pop("own", None)
     alone = {key: value for key, value in more.items() if key not in ("posterior", "sds")}
     told = [("thickness", forecast(points[:1], target_loss_pct, **alone))]
     whole = {key: value for key, value in more.items() if key != "posterior"}
@@ -57,6 +58,10 @@ def evidence(
     if history:
         seen = forecast(points, target_loss_pct, air=air, history=history, **whole)
         told.append((f"{len(history)} finished {'lot' if len(history) == 1 else 'lots'}", seen))
+    if own is not None and own.lots:
+        seen = forecast(points, target_loss_pct, air=air, history=history, own=own, **whole)
+        whose = "1 lot" if own.lots == 1 else f"{own.lots} lots"
+        told.append((f"what windows of {whose} said before", seen))
     out: list[Evidence] = []
     before: Forecast | None = None
     for what, seen in told:

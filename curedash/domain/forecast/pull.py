@@ -17,6 +17,7 @@ from curedash.domain.forecast.household import (
     read_piece,
 )
 from curedash.domain.forecast.layer import Known, Trust, moved, trust
+from curedash.domain.forecast.own_record import OwnRecord, corrected
 from curedash.domain.forecast.points import (
     Pauses,
     calendar_day,
@@ -89,6 +90,7 @@ def forecast(
     air: Sequence[AirDay] = (),
     sds: Sequence[float] | None = None,
     paused: Pauses = (),
+    own: OwnRecord | None = None,
     posterior: Posterior | None = None,
 ) -> Forecast:
     """Forecast when a piece reaches its target loss.
@@ -108,6 +110,7 @@ def forecast(
     air : the place's air by calendar day since hanging
     sds : spread of each weigh-in as a share of the base, where one scale or base is worse
     paused : (from, to) calendar days since hanging that were no drying days
+    own : what the household's own windows of before say
     posterior : the stored one of all these weigh-ins, or of all but the last: that one is added
 
     Returns
@@ -162,6 +165,8 @@ def forecast(
     found = window(known, body, about, target, misfit)
     seen = Known(base_g, diameter_mm, in_bag, bool(about.by_day), len(fits))
     weighed = trust(ready, found, target, seen)
+    if own is not None and own.lots:
+        weighed = corrected(weighed, own)
     found = moved(found, known.last.day, weighed)
     return _told(found, known, weighed, rows, paused, _method(air, fits))
 
