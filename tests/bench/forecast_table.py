@@ -103,9 +103,7 @@ def _air(piece: Piece, until: float) -> list[AirDay]:
     return [AirDay(*day) for day in piece["air"] if day[0] <= until]
 
 
-def with_history(
-    pieces: list[Piece], *, scored: bool = False
-) -> Callable[[Piece, int], Forecast]:
+def with_history(pieces: list[Piece], *, scored: bool = False) -> Callable[[Piece, int], Forecast]:
     """A forecast told the place's air and the household's pieces that had ended by then.
 
     ``scored``: also how the windows of those pieces did, told at each share of the way without it.
