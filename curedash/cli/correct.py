@@ -38,10 +38,12 @@ def _put_right(
     if chosen.start is not None:
         pm_g = None if chosen.plus_minus is None else parse_weight_g(chosen.plus_minus)
         start_g = parse_weight_g(chosen.start, last_g=lot.hang_g)
-        return correct.correct_start(conn, by, lot.id, start_g, plus_minus_g=pm_g)
+        return correct.correct_start(
+            conn, by, lot.id, start_g, plus_minus_g=pm_g, keep_doubtful=chosen.yes
+        )
     if chosen.green is not None:
         green_g = parse_weight_g(chosen.green, last_g=lot.green_g)
-        return correct.correct_green(conn, by, lot.id, green_g)
+        return correct.correct_green(conn, by, lot.id, green_g, keep_doubtful=chosen.yes)
     if chosen.tare is not None:
         tare = tare_g(chosen.tare)
         return correct.put_tare_right(conn, by, lot.id, tare, what=chosen.tare_what)

@@ -7,13 +7,13 @@ missing stays silent. Times are epoch seconds.
 from __future__ import annotations
 
 from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.said import Quantity, Said, grams, say
 from curedash.domain.times import SECONDS_PER_DAY
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
 _FAR = (0.3, 1.35)  # design values: outside this share of the last weight a slip is looked for,
 _NEAR = (0.62, 1.35)  # and the fix must lie within this one
@@ -307,6 +307,43 @@ def cut_doubt(
     return Doubt("missing", question)
 
 
+def green_doubt(green_g: float, known_g: float, hung_g: float | None) -> Doubt | None:
+    """Ask about a corrected green weight that does not go with what the lot weighed else.
+
+    Parameters
+    ----------
+    green_g : the corrected green weight [g], above 0
+    known_g : the green weight known so far [g], above 0
+    hung_g : what the lot hung with [g net]; None: not hung yet
+
+    Returns
+    -------
+    the question; None where the two go together; never raises
+
+    Source
+    ------
+    the bands are those of a weigh-in, design values
+
+    Example
+    -------
+    >>> green_doubt(100, 1520, 1460).question
+    'It hung with 1460 g. Is 100 g green right?'
+    >>> green_doubt(1420, 1520, 1360) is None
+    True
+    """
+    if hung_g is not None:
+        if _within(_CURED, hung_g, green_g):
+            return None
+        question = say("It hung with {hung}. Is {green} green right?",
+                       hung=_grams(hung_g), green=_grams(green_g))  # fmt: skip
+        return Doubt("slip", question)
+    if _within(_NEAR, green_g, known_g):
+        return None
+    question = say("{green} is far from the {known} green until now. Right?",
+                   green=_grams(green_g), known=_grams(known_g))  # fmt: skip
+    return Doubt("slip", question)
+
+
 def _weight_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt, ...]:
     odd = (
         _slip(entry, context)
@@ -378,13 +415,22 @@ def _within(band: tuple[float, float], net_g: float, reference_g: float) -> bool
 
 def _swapped(entry: WeighInEntry, reference_g: float) -> float | None:
     """Return the gross weight with two neighbouring figures exchanged that comes close."""
+    return _nearest(entry, reference_g, _exchanged(entry, reference_g))
+
+
+def _nearest(entry: WeighInEntry, reference_g: float, found: Iterable[float]) -> float | None:
+    return min(found, key=lambda gross: abs(gross - entry.tare_g - reference_g), default=None)
+
+
+def _exchanged(entry: WeighInEntry, reference_g: float) -> list[float]:
+    """Every gross weight with two neighbouring figures exchanged that lies near [g]."""
     figures = f"{entry.gross_g:.0f}"
     found = []
     for n in range(len(figures) - 1):
         other = float(figures[:n] + figures[n + 1] + figures[n] + figures[n + 2 :])
         if other != entry.gross_g and _within(_NEAR, other - entry.tare_g, reference_g):
             found.append(other)
-    return min(found, key=lambda gross: abs(gross - entry.tare_g - reference_g), default=None)
+    return found
 
 
 def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
@@ -406,18 +452,36 @@ def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
 def _heavier(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if context.last_net_g is None or context.stage in BEFORE_HANGING:
         return None
-    gain_g = entry.net_g - context.last_net_g
-    steps_g = _STEPS * _division_g(entry, context) * context.readings
-    if gain_g <= max(steps_g, _HEAVIER_SHARE * context.last_net_g):
+    gain_g = _gain_g(entry, context)
+    if gain_g <= _gain_allowed_g(entry, context):
         return None
-    swapped = _swapped(entry, context.last_net_g) if context.readings == 1 else None
-    likely = swapped if swapped is not None and swapped < entry.gross_g else None
+    # A weight that would be asked about in its turn explains nothing.
+    likely = _nearest(entry, context.last_net_g, (
+        gross_g for gross_g in _exchanged(entry, context.last_net_g)
+        if context.readings == 1 and _plain(replace(entry, gross_g=gross_g), context)
+    ))  # fmt: skip
     if likely is None:
         asked = say("{gain} heavier than last time. Was something left on it?", gain=_grams(gain_g))
     else:
         asked = say("{gain} heavier than last time: {fix}?", gain=_grams(gain_g),
                     fix=_grams(likely))  # fmt: skip
     return Doubt("heavier", asked, likely)
+
+
+def _plain(entry: WeighInEntry, context: WeighInContext) -> bool:
+    """Whether a weight, the fix of another, raises no question of its own."""
+    if _gain_g(entry, context) > _gain_allowed_g(entry, context):
+        return False
+    return not any(asked(entry, context) for asked in (_too_light, _unlike, _far_off))
+
+
+def _gain_g(entry: WeighInEntry, context: WeighInContext) -> float:
+    return entry.net_g - (context.last_net_g or 0.0)
+
+
+def _gain_allowed_g(entry: WeighInEntry, context: WeighInContext) -> float:
+    steps_g = _STEPS * _division_g(entry, context) * context.readings
+    return max(steps_g, _HEAVIER_SHARE * (context.last_net_g or 0.0))
 
 
 def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:

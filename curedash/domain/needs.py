@@ -307,6 +307,9 @@ def _age_days(view: LotView) -> float | None:
     return None if since is None else float(calendar_days(since, view.now, view.zone))
 
 
+_GAINED_SHARE = 0.005  # design value: a gain that a weigh-in is asked about too
+
+
 def levelling(view: LotView) -> Need | None:
     """Two weigh-ins apart hardly differ although the target is not reached."""
     lot = view.lot
@@ -322,6 +325,15 @@ def levelling(view: LotView) -> Need | None:
     if _rests(view, felt=not lot.in_bag):
         return None
     short_g = net_g - target[1]
+    gained_g = -rate * days / 100 * (lot.base_g or lot.hang_g)
+    if gained_g > _GAINED_SHARE * net_g:
+        return view.need(
+            "today", "levelling",
+            say("{gained} heavier than {days} d ago, {short} short",
+                gained=grams(gained_g, f"{gained_g:.0f} g"), days=f"{days:.0f}",
+                short=grams(short_g, f"{short_g:.0f} g")),
+            "weigh it again: was it another lot, or another tare?",
+        )  # fmt: skip
     return view.need(
         "today", "levelling",
         say("levelling: {rate} %/d over {days} d, {short} short", rate=f"{rate:.2f}",

@@ -9,6 +9,7 @@ from curedash.domain.doubts import (
     WeighInContext,
     WeighInEntry,
     asked_of,
+    green_doubt,
     weigh_in_doubts,
 )
 from curedash.domain.errors import Doubtful, NotFound, Refused
@@ -96,11 +97,14 @@ def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: 
         doubts: Sequence[Doubt] = ()
         if row.kind == "stage":
             doubts = _doubts(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
+        elif row.kind == "hang":
+            doubts = _start_doubts(lot, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
         if right.at is not None:
             doubts = (*ahead(by, right.at), *doubts)
         _ask(lot, doubts, right)
         if row.kind == "hang":
-            _start(work, lot, gross_g, tare_g, lot.hang_pm_g, at=at)
+            flagged = doubts[0].kind if doubts else None
+            _start(work, lot, gross_g, tare_g, lot.hang_pm_g, at=at, flagged=flagged)
         elif row.kind == "final":
             _final(work, lot, gross_g, tare_g)
         else:
@@ -168,39 +172,56 @@ def correct_start(
     *,
     tare_g: float | None = None,
     plus_minus_g: float | None = None,
+    keep_doubtful: bool = False,
 ) -> LotState:
     """Put the hang weight right (what the scale showed); every percentage follows.
 
     Parameters
     ----------
     plus_minus_g : it is an estimate, give or take this [g]; None: it was weighed
+    keep_doubtful : store it although it is far from the green weight
 
     Raises
     ------
-    Refused: not hung yet, or a weight that cannot be
+    Refused: not hung yet, or a weight that cannot be; Doubtful: far from the green weight
     """
     words = f"to {weight_g:g} g" + (f" ± {plus_minus_g:g}" if plus_minus_g else "")
     with change(conn, by, "correct start weight") as work:
         now = lot_with_id(conn, lot_id)
         work.subject = f"{now.code} {words}"
-        _start(work, now, weight_g, _start_tare(conn, now, tare_g), plus_minus_g)
+        tare_then_g = _start_tare(conn, now, tare_g)
+        hung_at = moment(now.hang_at or by.now).timestamp()
+        doubts = _start_doubts(now, WeighInEntry(weight_g, tare_then_g, hung_at))
+        _ask(now, doubts, Right(keep_doubtful=keep_doubtful))
+        flagged = doubts[0].kind if doubts else None
+        _start(work, now, weight_g, tare_then_g, plus_minus_g, flagged=flagged)
     return lot_with_id(conn, lot_id)
 
 
 @at_once
-def correct_green(conn: sqlite3.Connection, by: By, lot_id: int, green_g: float) -> LotState:
+def correct_green(
+    conn: sqlite3.Connection, by: By, lot_id: int, green_g: float, *, keep_doubtful: bool = False
+) -> LotState:
     """Put the green weight right; what went in per kilogram follows from the same grams.
+
+    Parameters
+    ----------
+    keep_doubtful : store it although it is far from what the lot weighed since
 
     Raises
     ------
-    Refused: nothing, or not a weight of meat
+    Refused: nothing, or not a weight of meat; Doubtful: far from the hang weight, or, before it
+    was hung, from the green weight known so far
     """
     if not 0 < green_g < 1e6:
         raise Refused("A green weight is more than 0 g.")
     with change(conn, by, "correct green weight") as work:
         lot = lot_with_id(conn, lot_id)
         work.subject = f"{lot.code} to {green_g:g} g"
-        share = lot.green_g * lot.green_factor / green_g
+        known_g = lot.green_g * lot.green_factor
+        doubt = green_doubt(green_g, known_g, lot.base_g)
+        _ask(lot, () if doubt is None else (doubt,), Right(keep_doubtful=keep_doubtful))
+        share = known_g / green_g
 
         def per_kg(value: float | None) -> float | None:
             return None if value is None else value * share
@@ -327,6 +348,13 @@ def _doubts(
     return weigh_in_doubts(entry, context)
 
 
+def _start_doubts(lot: LotState, entry: WeighInEntry) -> Sequence[Doubt]:
+    """The questions a hang weight raises beside the green weight it had by then."""
+    hung_factor = lot.green_factor / lot.base_factor
+    context = WeighInContext(stage="in-cure", green_g=lot.green_g * hung_factor)
+    return weigh_in_doubts(entry, context)
+
+
 def _first_point(conn: sqlite3.Connection, lot: LotState) -> WeighIn:
     rows = weigh_ins.of_lot(conn, lot.id)
     first = next((r for r in rows if r.curve and r.kind in ("hang", "inherited")), None)
@@ -347,6 +375,7 @@ def _start(
     pm_g: float | None,
     *,
     at: str | None = None,
+    flagged: str | None = None,
 ) -> None:
     """The hang weight and the first point of the curve, with a line among the re-bases."""
     first = _first_point(work.conn, lot)
@@ -358,7 +387,7 @@ def _start(
     if pm_g is not None and not 0 <= pm_g < net_g:
         raise Refused("The ± of an estimate must lie between 0 and the estimate itself.")
     old_g = lot.hang_g or net_g
-    reweigh(work, first, gross_g=gross_g, tare_g=tare_g, at=at, flagged=None)
+    reweigh(work, first, gross_g=gross_g, tare_g=tare_g, at=at, flagged=flagged)
     lots.update(
         work, lot.id, hang_g=hang_g, hang_pm_g=pm_g, hang_at=at or lot.hang_at,
         cured_g=hang_g if lot.cured_g == lot.hang_g else lot.cured_g,

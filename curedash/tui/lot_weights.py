@@ -268,7 +268,13 @@ def starting(page: Page, lot: LotState) -> Steps:
             f"kept so far: {mass(round(lot.green_g * lot.green_factor, 1))}",
             lambda g: f"{mass(g)} green",
         )  # fmt: skip
-        yield Save(lambda _: lambda conn, by: correct_green(conn, by, lot.id, grams))
+        yield Save(
+            lambda said: (
+                lambda conn, by: correct_green(
+                    conn, by, lot.id, grams, keep_doubtful=said is not None
+                )
+            )
+        )
         page.say(
             f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} takes it back.", "good"
         )
@@ -280,6 +286,10 @@ def starting(page: Page, lot: LotState) -> Steps:
         + (f" ± {mass(found[1])}" if found[1] else "") + "; every percentage follows",
     )  # fmt: skip
     yield Save(
-        lambda _: lambda conn, by: correct_start(conn, by, lot.id, start, plus_minus_g=spread)
+        lambda said: (
+            lambda conn, by: correct_start(
+                conn, by, lot.id, start, plus_minus_g=spread, keep_doubtful=said is not None
+            )
+        )
     )
     page.say(f"{lot.code}: hang weight put right. {page.undo_key} takes it back.", "good")

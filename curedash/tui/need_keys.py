@@ -47,6 +47,8 @@ def way_of(need: Need) -> Command | None:
     ways = WAYS.get(need.cause)
     if need.cause == "levelling" and "bag" in need.action:
         ways = ("lot.contact",)
+    if need.cause == "levelling" and need.action.startswith("weigh it again"):
+        ways = ("lot.weigh",)
     if not ways:
         return None
     return next(command for command in COMMANDS if command.id == ways[0])

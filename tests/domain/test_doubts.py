@@ -13,6 +13,7 @@ from curedash.domain.doubts import (
     WeighInContext,
     WeighInEntry,
     cut_doubt,
+    green_doubt,
     weigh_in_doubts,
 )
 from curedash.domain.lot_figures import expected_net_g
@@ -154,3 +155,33 @@ def test_two_tenths_of_an_ounce_within_minutes_are_the_scale():
     found = weigh_in_doubts(WeighInEntry(667.0, 0.0, at), context)
     assert [doubt.kind for doubt in found] == ["too-fast"]
     assert "in 5 min" in found[0].question
+
+
+def test_two_figures_swapped_are_offered_only_where_the_fix_raises_no_question():
+    """A piece of 1240 g net with 28 g of tare: 1430 g is 162 g more, and 1340 g still 72 g."""
+    expected = Expectation("A2", 1214.5, 26.5)
+    context = WeighInContext(last_net_g=1240, last_at=0, base_g=1290, expected=expected)
+
+    def asked(gross_g: float) -> tuple[str, float | None]:
+        (doubt,) = weigh_in_doubts(WeighInEntry(gross_g, 28, 4 * DAY), context)
+        return str(doubt.question), doubt.likely_fix_g
+
+    assert asked(1430) == ("162 g heavier than last time. Was something left on it?", None)
+    assert asked(1500) == ("232 g heavier than last time. Was something left on it?", None)
+    assert asked(1320) == ("52 g heavier than last time: 1230 g?", 1230)
+
+
+@pytest.mark.parametrize(("green_g", "known_g", "hung_g", "asked"), [
+    (100, 1520, 1460, "It hung with 1460 g. Is 100 g green right?"),
+    (15200, 1520, 1460, "It hung with 1460 g. Is 15200 g green right?"),
+    (1025, 1520, 1460, "It hung with 1460 g. Is 1025 g green right?"),
+    (1570, 15200, 1460, None),
+    (2080, 1520, 1460, None),
+    (10000, 1000, None, "10000 g is far from the 1000 g green until now. Right?"),
+    (100, 1000, None, "100 g is far from the 1000 g green until now. Right?"),
+    (1340, 1000, None, None),
+])  # fmt: skip
+def test_a_green_weight_put_right_goes_with_what_the_lot_weighed(green_g, known_g, hung_g, asked):
+    """The bands are design values of our own: hung with 0.7 to 1.35 of green."""
+    doubt = green_doubt(green_g, known_g, hung_g)
+    assert (None if doubt is None else str(doubt.question)) == asked

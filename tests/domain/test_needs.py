@@ -153,6 +153,15 @@ def test_levelling_wants_two_weigh_ins_five_days_apart() -> None:
     assert causes(weighed((30, 1000), (6, 760), (1, 750))) == []
 
 
+def test_a_piece_that_grew_heavier_is_not_called_levelling() -> None:
+    (need,) = lot_needs(weighed((8, 1290), (4, 1240), (0, 1402)), NOW, UTC)
+    assert str(need.message) == "112 g heavier than 8 d ago, 564 g short"
+    assert need.action == "weigh it again: was it another lot, or another tare?"
+    # within the scale: still level
+    (need,) = lot_needs(weighed((30, 1000), (6, 750), (1, 752)), NOW, UTC)
+    assert str(need.message).startswith("levelling: -0.04 %/d")
+
+
 def test_levelling_asks_after_the_bag_first_and_never_for_by_date_styles() -> None:
     bagged = weighed((30, 1000), (6, 752), (1, 750), in_bag=True)
     (need,) = lot_needs(bagged, NOW, UTC)

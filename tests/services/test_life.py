@@ -386,6 +386,29 @@ def test_a_start_weight_corrected_moves_every_percentage_and_leaves_a_line(house
         correct.void_weigh_in(house.conn, house.by(), curve.points[0].weigh_in_id)
 
 
+@pytest.mark.parametrize("slip_g", [10_000, 100, 1420, 700])
+def test_a_slip_in_a_corrected_start_or_green_weight_is_asked_about_and_nothing_stored(
+    house: House, slip_g: float
+) -> None:
+    """Green 1040 g, hung with 1000 g."""
+    lot_id = house.hang("C1", 1000, nitrite_mg_per_kg=150.0)
+    before = house.lot(lot_id)
+    with pytest.raises(Doubtful, match="C1: "):
+        correct.correct_start(house.conn, house.by(), lot_id, slip_g)
+    hung = curve_of(house.conn, lot_id, house.now).points[0].weigh_in_id
+    with pytest.raises(Doubtful, match="C1: "):
+        correct.correct_weigh_in(house.conn, house.by(), hung, correct.Right(slip_g))
+    if slip_g != 1420:  # green of a piece that lost 30 % in the salt box
+        with pytest.raises(Doubtful, match="It hung with 1000 g"):
+            correct.correct_green(house.conn, house.by(), lot_id, slip_g)
+    assert house.lot(lot_id) == before
+    kept = correct.correct_start(house.conn, house.by(), lot_id, slip_g, keep_doubtful=True)
+    assert kept.hang_g == slip_g
+    assert marks(house, lot_id) != [None]
+    green = correct.correct_green(house.conn, house.by(), lot_id, 5 * slip_g, keep_doubtful=True)
+    assert green.green_g == pytest.approx(5 * slip_g)
+
+
 def test_an_unknown_hang_weight_is_an_estimate_until_it_is_weighed(house: House) -> None:
     lot_id = house.hang("C1", 900)
     house.weigh(lot_id, 700, days=20)

@@ -239,6 +239,24 @@ def stands(path: Path) -> set[str]:
     return found
 
 
+async def test_a_piece_that_grew_heavier_is_weighed_again_with_the_key_it_names(
+    tmp_path, sit, monkeypatch
+):
+    path = tmp_path / "one.db"
+    heavier = (curve((20, 1000.0), (9, 800.0), (1, 860.0)), "", 0)
+    monkeypatch.setitem(CASES, "levelling", heavier)
+    household_with(path, "levelling")
+    assert "levelling" in stands(path)
+    async with sit(path) as seat:
+        await seat.press("enter")
+        text = " ".join(seat.text().split())
+        assert "60 g heavier than 8 d ago" in text
+        assert f"→ {key_of('lot.weigh')} " in text
+        await seat.press("w")
+        await seat.type("700\rk")
+        assert "levelling" not in stands(path), seat.text()
+
+
 @pytest.mark.parametrize("cause", CASES)
 async def test_the_key_of_a_need_clears_it(cause, tmp_path, sit):
     path = tmp_path / "one.db"
