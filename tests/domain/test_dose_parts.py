@@ -44,34 +44,34 @@ NO1 = resolve_curing_salt("no1")
 
 
 @pytest.mark.parametrize(
-    ("found", "meant"),
+    ("formula", "values", "meant"),
     [
-        (ingoing_mg_per_kg(2.5, 0.0625, 1000), 156.25),
-        (ingoing_mg_per_kg(0, 0.0625, 1000), 0),
-        (ingoing_mg_per_kg(3, 0, 1000), 0),
-        (ingoing_mg_per_kg(0.12, 1, 1000), 120),  # pure nitrite
-        (ingoing_mg_per_kg(5, 0.0625, 0.5), 625_000),
-        (curing_salt_g(156.25, 0.0625, 1000), 2.5),
-        (curing_salt_g(0, 0.0625, 1000), 0),
-        (curing_salt_g(120, 1, 1000), 0.12),
-        (curing_salt_g(120, 0.06, 0.5), 0.001),
-        (plain_salt_pct(2.75, "includes", 0.25, 0.9375), 2.515625),
-        (plain_salt_pct(2.75, "besides", 0.25, 0.9375), 2.75),
-        (plain_salt_pct(0, "includes", 0.25, 1), -0.25),
-        (plain_salt_pct(100, "includes", 100, 0), 100),
-        (plain_salt_pct(3, "includes", 0, 0.5), 3),
-        (reached_mg_per_kg(2, 1000, 10), 200),
-        (reached_mg_per_kg(0, 0.5, 10), 0),
-        (reached_mg_per_kg(1, 1000, 0), 0),
-        (reached_mg_per_kg(1, 1000, 100), 1000),
-        (pack_share_g(150, 3000, 1000), 50),
-        (pack_share_g(0.5, 0.5, 0.5), 0.5),
-        (brine_strength_pct(100, 900), 10),
-        (brine_strength_pct(0, 0.5), 0),
+        (ingoing_mg_per_kg, (2.5, 0.0625, 1000), 156.25),
+        (ingoing_mg_per_kg, (0, 0.0625, 1000), 0),
+        (ingoing_mg_per_kg, (3, 0, 1000), 0),
+        (ingoing_mg_per_kg, (0.12, 1, 1000), 120),  # pure nitrite
+        (ingoing_mg_per_kg, (5, 0.0625, 0.5), 625_000),
+        (curing_salt_g, (156.25, 0.0625, 1000), 2.5),
+        (curing_salt_g, (0, 0.0625, 1000), 0),
+        (curing_salt_g, (120, 1, 1000), 0.12),
+        (curing_salt_g, (120, 0.06, 0.5), 0.001),
+        (plain_salt_pct, (2.75, "includes", 0.25, 0.9375), 2.515625),
+        (plain_salt_pct, (2.75, "besides", 0.25, 0.9375), 2.75),
+        (plain_salt_pct, (0, "includes", 0.25, 1), -0.25),
+        (plain_salt_pct, (100, "includes", 100, 0), 100),
+        (plain_salt_pct, (3, "includes", 0, 0.5), 3),
+        (reached_mg_per_kg, (2, 1000, 10), 200),
+        (reached_mg_per_kg, (0, 0.5, 10), 0),
+        (reached_mg_per_kg, (1, 1000, 0), 0),
+        (reached_mg_per_kg, (1, 1000, 100), 1000),
+        (pack_share_g, (150, 3000, 1000), 50),
+        (pack_share_g, (0.5, 0.5, 0.5), 0.5),
+        (brine_strength_pct, (100, 900), 10),
+        (brine_strength_pct, (0, 0.5), 0),
     ],
 )
-def test_a_formula_gives_what_is_counted_by_hand(found, meant):
-    assert found == pytest.approx(meant, rel=1e-12)
+def test_a_formula_gives_what_is_counted_by_hand(formula, values, meant):
+    assert formula(*values) == pytest.approx(meant, rel=1e-12)
 
 
 BAD = [

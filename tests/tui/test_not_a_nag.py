@@ -31,8 +31,8 @@ def asked(seat) -> list[str]:
 
 
 def cautioned(seat) -> list[str]:
-    """The lines about this batch that caution."""
-    return [line for line in seat.lines() if line.lstrip().startswith(("caution", "! "))]
+    """The lines that caution, refuse or say that something was not checked, by their sign."""
+    return [line for line in seat.lines() if line.startswith(("· ", "! "))]
 
 
 def with_a_fridge(path: Path) -> Path:
@@ -76,6 +76,8 @@ async def test_from_the_form_to_the_hung_piece_nothing_is_asked(tmp_path, sit):
         assert lines == [("salt", 28.6, 28.6), ("curing-salt", 2.8, 2.8)]
         ((recipe,),) = seat.ask("SELECT recipe FROM batch")
         assert json.loads(recipe)["answers"] == []  # nothing had to be answered
+        ((notes,),) = seat.ask("SELECT dose_notes FROM lot")
+        assert "Asked:" not in (notes or "")
         assert seat.ask("SELECT text FROM event") == []  # nothing was left open
     assert questions == []
     assert len(cautions) <= 1
