@@ -165,8 +165,8 @@ def salt_box_overdue(view: LotView) -> Need | None:
     if lot.stage != "in-cure" or not lot.has_stop or lot.cure_usual_days is None:
         return None
     over = (view.now - moment(lot.stage_at)).total_seconds() / SECONDS_PER_DAY - lot.cure_usual_days
-    if over < 0:
-        return None
+    if over < 0 or alarm_logged(view) is not None:
+        return None  # spoiled: to be decided first
     if not lot.salt_box:
         return view.need(
             "act", "pick-up-overdue", f"in its brine {over:.1f} d past its moment",
@@ -226,7 +226,7 @@ def days_to_weigh_in(
     rules : ``weigh_soon_*`` say when the rhythm gets denser
     """
     last = lot.curve[0].at if lot.curve else lot.hang_at
-    if lot.stage != "drying" or last is None:
+    if lot.stage != "drying" or last is None or undecided(lot) is not None:
         return None
     due = lot.weigh_every_days - calendar_days(last, now, zone)
     denser_in = _denser_in_days(lot, now, zone, rules)
@@ -240,8 +240,6 @@ def _denser_in_days(lot: LotState, now: datetime, zone: tzinfo, rules: NeedRules
     """Days until the rhythm gets denser (negative: since), None without a window to come."""
     stored = lot.forecast
     if stored is None or stored.lo_day is None or lot.hang_at is None or is_stalled(lot):
-        return None
-    if undecided(lot) is not None:
         return None
     begins = moment(lot.hang_at) + timedelta(
         days=stored.lo_day - rules.weigh_soon_before_window_days
