@@ -266,3 +266,56 @@ def test_a_leak_of_no_size_is_refused(lost_g):
     with pytest.raises(Refused) as told:
         misdose(asked(), {}, lost_liquid_g=lost_g)
     assert str(told.value) == f"{lost_g:g} g of lost liquid makes no sense; give 0 g or more."
+
+
+@pytest.mark.parametrize(
+    ("given_g", "open_choices"),
+    [(2.5, ["go-on"]), (2.46, ["go-on"]), (2.44, ["add", "go-on"])],  # two percent of 2.5 g: 0.05
+)
+def test_two_percent_short_is_as_planned(given_g, open_choices):
+    bench = misdose(asked(), {"curing-salt": given_g}, stage="raw", hours=0.0)
+    assert [one.choice for one in bench.open] == open_choices
+
+
+def test_two_percent_over_is_as_planned():
+    assert misdose(asked(), {"curing-salt": 2.54}).meat_to_plan_g is None
+    assert misdose(asked(), {"curing-salt": 2.56}).meat_to_plan_g == pytest.approx(24)
+
+
+@pytest.mark.parametrize("method", ["immersion", "injection"])
+def test_no_more_meat_is_put_to_a_brine(method):
+    share = {"immersion": {"pickup_pct": 10.0}, "injection": {"pump_pct": 10.0}}[method]
+    brine = asked(method=method, water_g=1000.0, salt_pct=10.0, cure_pct=1.5, **share)
+    line = next(line for line in brine.ingredients if line.kind == "curing-salt")
+    assert misdose(brine, {"curing-salt": line.weigh_g * 1.5}).meat_to_plan_g is None
+
+
+def test_a_bench_keeps_both_sides():
+    bench = misdose(asked(), {"curing-salt": 1.0}, stage="in-cure", hours=1.0)
+    assert [(line.kind, line.planned_g, line.given_g) for line in bench.lines] == [
+        ("salt", 25.0, 25.0), ("curing-salt", 2.5, 1.0),
+    ]  # fmt: skip
+    assert (bench.lines[1].top_up_g, bench.lines[1].over_g) == (1.5, 0.0)
+    assert bench.inside_low is None
+    assert bench.choices[0] == (
+        "Add 1.5 g curing salt no. 1 (pink) now and turn it well."
+        " Its days in the cure count from then."
+    )
+    raw = misdose(asked(), {"curing-salt": 1.0}, stage="raw", hours=0.0).choices[0]
+    assert raw == "Add 1.5 g curing salt no. 1 (pink) now and turn it well."
+
+
+def test_half_a_gram_short_can_be_added_too():
+    bench = misdose(asked(), {"curing-salt": 2.0}, stage="raw", hours=0.0)
+    assert bench.choices[0] == "Add 0.5 g curing salt no. 1 (pink) now and turn it well."
+
+
+def test_how_far_over_follows_the_agents():
+    """Ten times 2.5 g on 1000 g is 1562.5 mg/kg, above any printed figure."""
+    bench = misdose(asked(), {"curing-salt": 25.0}, stage="in-cure", hours=1.0)
+    assert [one.choice for one in bench.open] == ["throw-away", "put-aside", "decide"]
+    doubled = misdose(asked(), {"curing-salt": 5.0}, stage="raw", hours=0.0)
+    assert "more-meat" in [one.choice for one in doubled.open]
+    assert "Put 1000 g more green meat to it, with the other salts for that weight." in [
+        str(text) for text in doubled.choices
+    ]
