@@ -10,7 +10,7 @@ from curedash.store.open import open_db, say
 
 @record
 class Contents:
-    """What a household file or a copy of it holds."""
+    """What a household file or a copy of it holds; what was voided or taken back is left out."""
 
     version: int
     lots: int
@@ -36,7 +36,11 @@ def contents_of(conn: sqlite3.Connection, path: str) -> Contents:
     try:
         lots, weigh_ins, readings = (
             int(conn.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
-            for table in ("lot", "weigh_in", "reading")
+            for table in (
+                "lot WHERE voided_at IS NULL",
+                "weigh_in WHERE voided_at IS NULL",
+                "reading",
+            )
         )
         newest = conn.execute("SELECT max(recorded_at) FROM change").fetchone()[0]
         version = int(conn.execute("PRAGMA user_version").fetchone()[0])

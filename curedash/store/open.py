@@ -14,6 +14,7 @@ Connection = sqlite3.Connection
 SCHEMA_VERSION = 4
 SHELL_TIMEOUT_S = 5.0
 SCREEN_TIMEOUT_S = 0.2
+COPY_KINDS = ("backup", "copy", "before", "replaced", "rescued")  # in the names of copies
 OPEN_TRIES = 5  # a file that is replaced while it is being opened is opened again
 LEAST_ROOM_BYTES = 65_536  # the log and its index of one small change
 OURS = ("change", "lot", "setting", "weigh_in")  # tables of every version from the first on
@@ -236,9 +237,24 @@ def _look_at(path: str, create: bool) -> bool:
     return False
 
 
+def _copies_beside(path: str) -> bool:
+    """Whether a copy of a file that is gone lies in its folder, going by its name."""
+    folder, name = os.path.split(os.path.abspath(path))
+    starts = tuple(f"{name}.{kind}-" for kind in COPY_KINDS)
+    try:
+        return any(other.startswith(starts) for other in os.listdir(folder))
+    except OSError:
+        return False
+
+
 def _may_be_made(path: str, create: bool) -> bool:
     """True if a missing (or empty) file is to be made here and its folder stands."""
     if not create:
+        if _copies_beside(path):
+            raise NotFound(
+                f"There is no file {path}, but copies of it lie beside it; 'curedash restore'"
+                " lists them and brings one back."
+            )
         raise NotFound(f"There is no file {path}; 'curedash batch add' or the dashboard makes one.")
     folder = os.path.dirname(os.path.abspath(path))
     try:

@@ -16,6 +16,7 @@ from curedash.services.find import require_lot
 from curedash.services.restore import restore
 from curedash.services.weigh import preview, weigh
 from curedash.store.backup import copy_to
+from curedash.store.inspect import contents
 from curedash.store.open import SCHEMA_VERSION, open_db
 from tests.endurance.household import NOW, build, by
 
@@ -137,6 +138,24 @@ def test_a_damaged_file_is_said_and_pushes_no_good_copy_out(hanging: str) -> Non
     assert care.damage
     assert "curedash restore" in (care.sentence or "")
     assert len(backup.copies(hanging)) == 1
+
+
+def test_lots_and_weigh_ins_that_were_taken_back_are_not_counted(hanging: str) -> None:
+    before = contents(hanging)
+    assert (before.lots, before.weigh_ins) == (1, 1)
+    with closing(sqlite3.connect(hanging)) as conn, conn:
+        conn.execute("UPDATE lot SET voided_at = '2026-11-25T18:00:00Z'")
+        conn.execute("UPDATE weigh_in SET voided_at = '2026-11-25T18:00:00Z'")
+    after = contents(hanging)
+    assert (after.lots, after.weigh_ins) == (0, 0)
+
+
+def test_a_file_that_is_gone_is_told_with_its_copies(hanging: str, household) -> None:
+    backup.back_up(household, hanging, None, NOW)
+    household.close()
+    os.unlink(hanging)
+    with pytest.raises(NotFound, match="copies of it lie beside it; 'curedash restore'"):
+        open_db(hanging)
 
 
 def test_restoring_keeps_what_was_there(hanging: str, household) -> None:

@@ -1,12 +1,17 @@
 """The first start: once, on a file that never held a lot; everything may be skipped."""
 
 import os
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
 from curedash.present.view import show_in
+from curedash.services.backup import back_up
 from curedash.services.demo_file import demo_path
 from curedash.services.view import load
+from curedash.store.open import open_db
 from curedash.tui.screens.first_start import FirstStart
 
 
@@ -37,6 +42,23 @@ async def test_it_is_shown_once(tmp_path, sit):
         await seat.settle()
         assert seat.app.screen.NAME == "rack"
         assert seat.ask("SELECT count(*) FROM change") == [(0,)]
+
+
+async def test_a_new_file_beside_copies_with_lots_says_how_to_bring_them_back(
+    household, tmp_path, sit
+):
+    path = household()
+    with closing(open_db(str(path))) as conn:
+        back_up(conn, str(path), None, datetime(2026, 11, 25, 18, tzinfo=UTC))
+    for name in (path, f"{path}-wal", f"{path}-shm"):
+        Path(name).unlink(missing_ok=True)
+    async with sit(path) as seat:
+        await seat.settle()
+        assert "1 copy with lots beside this file: 'curedash restore' brings" in seat.text()
+        assert "n  salt the first batch" in seat.text()
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        assert "curedash restore" not in seat.text()
 
 
 async def test_never_on_a_file_that_holds_a_lot(household, sit):

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from textual.widget import Widget
 
 from curedash.present.settings import Row, first_rows
-from curedash.present.words import Line, cut
-from curedash.services import demo_file, settle
+from curedash.present.words import Line, count, cut
+from curedash.services import backup, demo_file, settle
 from curedash.services.first_start import first_start_seen
 from curedash.tui.commands import key_of
 from curedash.tui.house import House
@@ -30,6 +30,7 @@ class FirstStart(SettingPage):
         super().__init__(house)
         self.intro = FixedLines(house.styles, id="intro", lines=10)
         self._tenths = -1  # of the demo, while it is built
+        self._kept_elsewhere = copies_with_lots(house.db_path)
 
     def body(self) -> Iterable[Widget]:
         """What it is, then the questions."""
@@ -47,7 +48,8 @@ class FirstStart(SettingPage):
     def draw(self) -> None:
         """The lines above the questions too."""
         width = self.app.size.width
-        self.intro.show(*(tuple((cut(t, width), tone) for t, tone in line) for line in intro()))
+        lines = intro(self._kept_elsewhere)
+        self.intro.show(*(tuple((cut(t, width), tone) for t, tone in line) for line in lines))
         super().draw()
 
     def on_mount(self) -> None:
@@ -89,10 +91,18 @@ class FirstStart(SettingPage):
             self.app.open_file(path)
 
 
-def intro() -> list[Line]:
-    """What it is and how to begin."""
+def copies_with_lots(path: str) -> int:
+    """How many copies beside the file hold a lot: then it is not the first start of a household."""
+    held = (backup.held(copy).contents for copy in backup.copies(path))
+    return sum(found is not None and found.lots > 0 for found in held)
+
+
+def intro(copies: int = 0) -> list[Line]:
+    """What it is and how to begin; first, where copies hold lots, how to bring them back."""
+    copied = count(copies, "copy", "copies")
+    words = f"  {copied} with lots beside this file: 'curedash restore' brings one back"
     return [
-        (),
+        ((words, "today"),) if copies else (),
         *(((f"  {line}", "strong"),) for line in WHAT_IT_IS),
         (),
         ((f"  {key_of('first_start.new-batch')}", "key"), ("  salt the first batch", "")),
