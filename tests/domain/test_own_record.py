@@ -31,7 +31,11 @@ def test_without_a_finished_lot_nothing_is_changed():
     assert forecast(ROWS, 30, base_g=1000, own=learned([])) == forecast(ROWS, 30, base_g=1000)
 
 
-@given(st.lists(st.tuples(told, days), max_size=20))
+odd = st.floats() | days
+odd_told = st.lists(st.tuples(odd, odd, odd, odd), max_size=8)
+
+
+@given(st.lists(st.tuples(told, days) | st.tuples(odd_told, odd), max_size=20))
 def test_nothing_that_was_told_makes_it_explode(lots):
     found = [score for windows, at in lots if (score := score_lot(windows, at)) is not None]
     own = learned(found)

@@ -22,6 +22,8 @@ MOST_HALF_WIDTHS = 3.0  # design value: likewise, in half-widths
 #: Mean distance from the middle in half-widths where 80 % lie inside and the logarithm of the days
 #: left is normal: √(2/π) / 1.2816 (derived)
 USUAL_HALF_WIDTHS = 0.6226
+MOST_DAYS = 1e5  # design value: a day further off was never told
+LEAST_DAYS = 1e-3  # design value: a window of minutes says nothing
 _LEAST_HALF_WIDTH = 0.02  # design value: of a window of hours
 
 Told = tuple[float, float, float, float]  # day it was told, first, middle and last day
@@ -64,12 +66,13 @@ def score_lot(told: Sequence[Told], reached: float) -> LotScore | None:
     """
     misses, widths = [], []
     for at, lo, middle, hi in told:
-        if not at < min(reached, middle):
+        ordered = 0.0 <= at < min(reached, middle) and lo <= middle <= hi
+        if not ordered or max(reached, hi) > MOST_DAYS or min(reached, middle) - at < LEAST_DAYS:
             continue
         miss = math.log((reached - at) / (middle - at))
         end = math.log((hi - at) / (middle - at)) if miss > 0 else 0.0
         if miss <= 0:
-            end = math.log((middle - at) / (lo - at)) if lo > at else MOST_MISS
+            end = math.log((middle - at) / (lo - at)) if lo > at + LEAST_DAYS else MOST_MISS
         misses.append(max(-MOST_MISS, min(MOST_MISS, miss)))
         widths.append(min(MOST_HALF_WIDTHS, abs(miss) / max(end, _LEAST_HALF_WIDTH)))
     if not misses:
