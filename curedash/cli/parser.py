@@ -9,7 +9,7 @@ from curedash.domain.errors import Refused, UsageError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import NoReturn
+    from typing import Any, NoReturn
 
 
 def _whole_number(text: str) -> int:
@@ -55,6 +55,21 @@ class Parser(argparse.ArgumentParser):
         )
         self.example = example
         self.register("type", int, _whole_number)
+
+    def parse_args(self, args: Any = None, namespace: Any = None) -> Any:
+        """Read the words; one that may be left out is found behind the options too.
+
+        argparse takes it as left out at the first option: ``correct A1 --weigh-in 7 1431``.
+        """
+        try:
+            return super().parse_args(args, namespace)
+        except UsageError as why:
+            if not any(a.nargs in ("?", "*") for a in self._get_positional_actions()):
+                raise
+            try:
+                return self.parse_intermixed_args(args, namespace)
+            except (UsageError, TypeError):
+                raise why from None
 
     def error(self, message: str) -> NoReturn:
         """Say what does not fit, in one sentence, with the option that was probably meant."""

@@ -121,6 +121,25 @@ def test_void_and_correct_leave_both_weights_in_the_history(weighed: Shell) -> N
     assert weighed("correct", "A1").code == 64
 
 
+def test_a_weight_is_read_behind_the_options_too(weighed: Shell) -> None:
+    right = weighed("correct", "A1", "--note", "misread", "790 g", "--json")
+    assert right.json["last_net_g"] == 762.0
+    assert "unrecognized arguments: 2 3" in weighed("correct", "A1", "790", "2", "3").err
+    ended = weighed("finish", "A1", "--tare", "28 g", "--yes", "760", "--json")
+    assert ended.code == 0, ended.err
+    assert weighed("history", "A1", "--limit", "1", "--json").json[0]["verb"] == "finish"
+
+
+@pytest.mark.parametrize("which", ["--start", "--green"])
+def test_a_slip_in_a_corrected_start_or_green_weight_is_asked_about(
+    which: str, weighed: Shell
+) -> None:
+    asked = weighed("correct", "A1", which, "11340 g")
+    assert asked.code == 65
+    assert "Nothing stored; --yes keeps it." in asked.err
+    assert weighed("correct", "A1", which, "11340 g", "--yes").code == 0
+
+
 def test_history_says_who_when_and_from_where_and_undo_takes_numbers(weighed: Shell) -> None:
     newest = weighed("history", "--limit", "1", "--json").json[0]
     assert newest["recorded_at"] == "2026-11-25T18:00:00Z"
