@@ -392,7 +392,14 @@ def _of_before(start: Start, style: Style | None) -> dict[str, str]:
         asked = _of_request(before.request)
         values |= {name: asked[name] for name in _CARRIED}
         usual = known_style(before.batch.style, start)
-        if style is not None and usual is not None and _cured_alike(style, usual):
+        salt = before.request.curing_salt
+        # Leaving nitrite out is decided, with a reason, for one batch; the next begins as usual.
+        left_out = (
+            salt is not None
+            and salt.strength_known
+            and not (salt.nitrite_fraction or salt.nitrate_fraction)
+        )
+        if style is not None and usual is not None and _cured_alike(style, usual) and not left_out:
             values |= {name: asked[name] for name in ("curing_salt", "salt_means")}
         if style is not None and usual is not None and style.method == usual.method:
             values |= {"method": before.batch.method} | {name: asked[name] for name in _OF_A_PACK}

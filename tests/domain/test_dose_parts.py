@@ -319,3 +319,8 @@ def test_how_far_over_follows_the_agents():
     assert "Put 1000 g more green meat to it, with the other salts for that weight." in [
         str(text) for text in doubled.choices
     ]
+
+
+@pytest.mark.parametrize("typed", ["none", "None", " no ", "plain", "plain salt"])
+def test_no_curing_salt_is_plain_salt_in_the_words_a_person_types(typed: str) -> None:
+    assert resolve_curing_salt(typed).id == "plain"

@@ -635,6 +635,20 @@ async def test_a_style_cured_otherwise_takes_no_curing_salt_over(tmp_path, sit):
         assert seat.app.screen._values["curing_salt"] == ""
 
 
+async def test_curing_salt_left_out_of_one_batch_is_not_left_out_of_the_next(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("curing_salt", "none"))
+        await seat.press("f10")
+        assert "why is it left out?" in seat.text()
+        await seat.type("salt only\r")
+        assert seat.ask("SELECT DISTINCT nitrite_mg_per_kg FROM lot") == [(0.0,)]
+        await seat.press("q", "n")
+        await fill(seat, ("name", "Collar"), ("style", "coppa"), ("pieces", "1500"))
+        assert seat.app.screen._values["curing_salt"] == ""
+        assert "which one? ←→" in seat.text()
+
+
 @pytest.mark.parametrize("size", [(60, 24), (80, 24)])
 async def test_nothing_typed_or_refused_is_cut(tmp_path, sit, size):
     """What has no room beside its field stands below it, and at the foot while it is typed."""

@@ -74,13 +74,18 @@ def curing_salts() -> tuple[CuringSalt, ...]:
     return tuple(_salt(row) for row in CURING_SALTS)
 
 
+PLAIN = "plain"
+_WITHOUT = ("none", "no", "without")  # what a person types who takes no curing salt
+
+
 def resolve_curing_salt(text: str, shelf: Iterable[CuringSalt] = ()) -> CuringSalt:
     """Find a curing salt by id, or read a label strength ``nitrite/nitrate`` or with ``/salt``.
 
     Parameters
     ----------
-    text : an id of the shelf, an own jar's id or name, or percentages such as `5.88/0`,
-        `6.25/4/89.75`, `0.5/0.5/?` (salt share not stated); the comma is a decimal mark too
+    text : an id of the shelf, ``none`` for plain salt, an own jar's id or name, or percentages
+        such as `5.88/0`, `6.25/4/89.75`, `0.5/0.5/?` (salt share not stated); the comma is a
+        decimal mark too
     shelf : the household's own jars, looked up first
 
     Returns
@@ -104,6 +109,8 @@ def resolve_curing_salt(text: str, shelf: Iterable[CuringSalt] = ()) -> CuringSa
             return salt
     if "/" in wanted:
         return _from_label(wanted)
+    if wanted.casefold() in _WITHOUT:
+        return next(salt for salt in curing_salts() if salt.id == PLAIN)
     ids = ", ".join(row.id for row in CURING_SALTS)
     shown = wanted[:40]
     raise Refused(
