@@ -17,6 +17,7 @@ SWAPPED, SIBLINGS = "swapped", "siblings"
 # Design values, tuned on pairs and batches of published series and simulated pieces (the rates
 # are in tests/domain/test_neighbours.py): what is asked is rarely wrong.
 _BETTER = 4.0  # sum of squared distances in half widths by which the swap must fit better
+_NEARLY, _FAR_BETTER = 2.0, 16.0  # half widths a swap may miss by where it fits that much better
 _TIMES_SIBLINGS = 1.6  # lost so many times what its siblings lost at its own pace
 _TIMES_FASTEST = 1.3  # and so many times what the fastest of them did
 _LEAST_SHARE = 0.02  # of the last weight, beyond what its siblings lost
@@ -63,7 +64,8 @@ def swap_doubt(gross_g: float, here: Expectation, others: Sequence[JustWeighed])
     Returns
     -------
     the question where each weight misses its own expected range and lies in the other's, and the
-    swap fits much better; it names the other lot and its weight. None otherwise; never raises
+    swap fits much better, or lies near the other's and fits far better; it names the other lot and
+    its weight. None otherwise; never raises
 
     Source
     ------
@@ -84,10 +86,11 @@ def swap_doubt(gross_g: float, here: Expectation, others: Sequence[JustWeighed])
     for other in others:
         own = miss(gross_g, here), miss(other.gross_g, other.expected)
         crossed = miss(other.gross_g, here), miss(gross_g, other.expected)
-        if min(own) <= 1 or max(crossed) > 1:
+        if min(own) <= 1 or max(crossed) > _NEARLY:
             continue
         better = sum(m * m for m in own) - sum(m * m for m in crossed)
-        if better >= _BETTER and (best is None or better > best[0]):
+        wanted = _BETTER if max(crossed) <= 1 else _FAR_BETTER
+        if better >= wanted and (best is None or better > best[0]):
             best = better, other
     if best is None:
         return None

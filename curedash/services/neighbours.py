@@ -64,7 +64,7 @@ def _swap(
     for other in rack.open_lots(conn):
         if other.id == lot.id or other.last_gross_g is None or not _just_now(other, seen, together):
             continue
-        if abs(other.last_gross_g - here.gross_g) > here.pm_g:
+        if not here.holds(other.last_gross_g):
             continue
         before = _expected_before(conn, other, now)
         if before is not None:
