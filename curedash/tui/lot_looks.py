@@ -125,7 +125,7 @@ def mould(page: Page, lot: LotState) -> Steps:
 def deciding(page: Page, lot: LotState) -> Steps:
     """What a person decided after slime, rot, black or red growth, in their own words."""
     said = yield Text(f"{lot.code}: what do you decide", words,
-                      "your own words; until they are kept it stands as a need")  # fmt: skip
+                      "your own words; it stays a need until they are saved")  # fmt: skip
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.decide(conn, by, lot.id, said, at))
     page.say(f"Written down: {plain(said)}. {page.undo_key} takes it back.", "good")
