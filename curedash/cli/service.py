@@ -66,7 +66,7 @@ def _install_parser() -> Parser:
         " enable and start them: the watcher, the listener if a broker is kept, a mail in the"
         " morning on wish. The files are shown and asked about first. Words after -- go to"
         " 'curedash watch'.",
-        "curedash service install -- --page ~/www/rack.html",
+        "curedash service install --show -- --page ~/www/rack.html",
     )  # fmt: skip
     parser.add_argument("--mail", metavar="ADDRESS", help="mail what needs you there at 07:00")
     parser.add_argument("--no-watch", action="store_true", help="without the watcher")

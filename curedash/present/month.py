@@ -15,18 +15,17 @@ FAR_FROM_MONDAY = 5  # from a weekday on, the numbers of two days would touch
 BAND, AWAY, NOTHING_ON = "=", "░", " "
 #: kind → its mark; of several on one day the first in this order is shown
 MARKS = {
-    "decide": "?",
+    "decide": "?", "look-again": "l",
     "salt-box-out": "!", "cure-out": "O", "equalising-over": "e", "rest-over": "r", "age": "g",
     "keep-until": "k", "weigh": "w", "turn": "t", "cure-earliest": "o",
 }  # fmt: skip
 LEGEND = (
     f"{BAND} pull window", "w weigh", "t turn", "o O earliest, usual day out", "! out of the salt",
-    "? decide first",
-    "e r end of equalising, rest", "g old enough", "k keeps until", f"{AWAY} nobody at home",
+    "? decide first", "l look again", "e r equalised, rested", "g age", "k keeps", f"{AWAY} away",
 )  # fmt: skip
 BRIEF = (
     f"{BAND} pull", "w weigh", "t turn", "o O out of cure", "! out of salt",
-    "e r equalised, rested", "g k age, keeps", f"{AWAY} away",
+    "? decide", "l look", "e r equalise, rest", "g k age, keep", f"{AWAY} away",
 )  # fmt: skip
 
 
@@ -36,9 +35,9 @@ def legend(width: int) -> tuple[str, str]:
     Example
     -------
     >>> legend(80)[1]
-    'e r end of equalising, rest  g old enough  k keeps until  ░ nobody at home'
+    '? decide first  l look again  e r equalised, rested  g age  k keeps  ░ away'
     >>> legend(60)[1]
-    'e r equalised, rested  g k age, keeps  ░ away'
+    '? decide  l look  e r equalise, rest  g k age, keep  ░ away'
     """
     lines = packed(LEGEND, width)
     if len(lines) > 2:
