@@ -57,6 +57,8 @@ WORDS = {
                 "raise the humidity, or the rim hardens"),
     "silent": ("no reading for {hours} h", "look at the place and at its sensor"),
 }  # fmt: skip
+TEMPERATURE = ("too-warm", "warm", "cold")
+READ_AGAIN = "set it right and read it again"
 READ_IT = "read its thermometer and hygrometer and log it"
 #: mark of a bad reading → what it means
 BAD_WORDS = {
@@ -154,8 +156,28 @@ def place_needs(view: PlaceView, now_s: float, rules: AirRules = DEFAULT_AIR_RUL
     alarms = _worst([pair for day in days for pair in _alarms_of(day, view, now_s, rules)])
     found += [] if lost is None else [lost]
     found += [_need(view, alarm, day, rules) for day, alarm in alarms]
+    if not any(alarm.cause in TEMPERATURE for _, alarm in alarms):
+        found += _read_out(view, now_s, rules)
     apart = _apart(view, days, rules)
     return found if apart is None else [*found, apart]
+
+
+def _read_out(view: PlaceView, now_s: float, rules: AirRules) -> list[Need]:
+    """A temperature read by hand that is out for a lot inside, until it was read again or a day on.
+
+    A spike of a sensor is no news, since the next value comes in a minute; after a reading by hand
+    nobody looks again unless asked to.
+    """
+    newest = max(view.readings, key=lambda reading: reading.at, default=None)
+    if newest is None or newest.sensor_id != BY_HAND or newest.temp_c is None:
+        return []
+    if now_s - newest.at > LOOK_BACK_H * HOUR_S:
+        return []
+    return [
+        Need("today", "place-read-out", say("{what}, read by hand", what=what), READ_AGAIN,
+             place=view.place.name, place_id=view.place.id)
+        for what in _over_the_stages(view.lots, newest.temp_c, rules)
+    ]  # fmt: skip
 
 
 def days_of(view: PlaceView, now_s: float) -> list[SensorDay]:

@@ -36,6 +36,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "place-warm": ("places.add", "places.band"),
     "place-too-warm": ("places.add", "places.outage"),
     "place-cold": ("places.add", "places.band"),
+    "place-read-out": ("places.add", "places.outage"),
     "place-too-humid": ("places.add", "places.band"),
     "place-too-dry": ("places.add", "places.band"),
     "place-sensors-apart": ("places.offset",),

@@ -321,6 +321,26 @@ def test_a_reading_by_hand_is_held_against_the_stages_inside(shell):
     assert "1 °C is under 2 °C, the limit for A1 (in cure)" in cold.out
 
 
+def test_after_a_warm_reading_by_hand_something_needs_you(shell):
+    """19 °C over meat in the cure: one reading is no mean, but nothing is fine after it."""
+    shell("place", "add", "Cellar", "--temp", "2..8C")
+    shell("batch", "add", "--name", "Eye", "--species", "beef", "--green", "1 kg", "--salt", "2.75",
+          "--scale", "0.1", "--salted-on", "2026-11-20", "--place", "Cellar", "--thickness",
+          "60mm")  # fmt: skip
+    shell("air", "add", "Cellar", "19C", "92%", "--at", "2026-11-25T16:00Z")
+
+    def needs() -> list[dict[str, object]]:
+        found = shell("check", "--json").json
+        return [need for need in found if need["cause"] == "place-read-out"]
+
+    (need,) = needs()
+    assert need["level"] == "today"
+    assert need["message"] == "19 °C is over 7 °C, the limit for A1 (in cure), read by hand"
+    assert need["action"] == "set it right and read it again"
+    shell("air", "add", "Cellar", "4C", "80%", "--at", "2026-11-25T17:00Z")
+    assert needs() == []
+
+
 def test_a_place_read_by_hand_is_asked_for_a_reading_and_not_for_its_sensor(shell):
     shell("place", "add", "Cellar", "--temp", "10..14C")
     shell("air", "add", "Cellar", "12C", "--at", "2026-11-20T08:00Z")

@@ -208,6 +208,7 @@ CASES: dict[str, tuple[Build, str, int]] = {
     "place-failed": (failed, "still cold, goes on\r", 0),
     "place-silent": (read_by_hand((80, 3.0), (70, 3.0)), "3 80\r", 0),
     "place-too-warm": (read_by_hand((5, 12.0), (1, 13.0)), "3 80\r", 0),
+    "place-read-out": (read_by_hand((1, 13.0)), "3 80\r", 0),
 }
 
 
