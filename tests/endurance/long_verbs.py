@@ -20,7 +20,7 @@ from curedash.services.demo import build_demo
 
 NOW = "2026-11-28T12:00:00Z"
 #: what is computed again, and the log, whose lines name the process
-NOT_COMPARED = ("change", "forecast", "need", "heard", "draft")
+NOT_COMPARED = ("change", "forecast", "forecast_told", "need", "heard", "draft")
 #: the words of each verb that changes something, on the lots of the demo
 VERBS: tuple[tuple[str, ...], ...] = (
     ("weigh", "D1", "1090", "--yes"),
