@@ -386,7 +386,7 @@ def judge_reading(
 ) -> tuple[str, ...]:
     """Say where one reading lies outside the band of its place, or the limit of a lot inside.
 
-    One reading is no mean: it is said at once and opens no need.
+    One reading is no mean: it is said at once; what is out for a lot inside asks to be read again.
 
     Parameters
     ----------

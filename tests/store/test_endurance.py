@@ -17,6 +17,7 @@ from tests.endurance import (
     long_limits,
     long_monkey,
     long_terminal,
+    long_verb_kills,
     long_verbs,
     long_words,
     long_writers,
@@ -27,6 +28,12 @@ def test_what_was_acknowledged_survives_a_kill(tmp_path: Path) -> None:
     figures = long_kills.run(12, str(tmp_path))
     assert figures["acknowledged"] > 0
     assert (figures["missing"], figures["damaged"]) == (0, 0)
+
+
+def test_a_killed_verb_was_saved_whole_or_not_at_all(tmp_path: Path) -> None:
+    figures = long_verb_kills.run(26, str(tmp_path))
+    assert figures["killed"] + figures["acknowledged"] == 26
+    assert (figures["half"], figures["damaged"]) == (0, 0)
 
 
 def test_four_processes_lose_nothing(tmp_path: Path) -> None:
