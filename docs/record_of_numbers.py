@@ -62,7 +62,7 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
     "dose.usual": (
         ("USUAL_NITRITE_MG_PER_KG", "mg/kg", "0.25 % of a 6.25 % curing salt: common practice",
          "memory"),
-        ("_SLIPS", "times", "slips of the decimal mark that are put right", DESIGN),
+        ("_SLIPS", "times", "slips of the decimal mark that are corrected", DESIGN),
     ),
     "dose.compute": (("_MOST_FIXES", "1", "steps tried towards what is accepted", DESIGN),),
     "dose.formulas": (("SATURATED_BRINE_PCT", "% of brine", "saturated NaCl at room temperature",

@@ -169,12 +169,12 @@ def salt_box_overdue(view: LotView) -> Need | None:
         return None  # spoiled: to be decided first
     if not lot.salt_box:
         return view.need(
-            "act", "pick-up-overdue", f"in its brine {over:.1f} d past its moment",
+            "act", "pick-up-overdue", f"in its brine {over:.1f} d too long",
             "take it out, rinse, weigh: left in, it goes on taking up salt and nitrite",
         )  # fmt: skip
     return view.need(
         "act", "salt-box-overdue",
-        f"in the salt box {over:.1f} d past its moment", "take it out, brush off, rest it cold",
+        f"in the salt box {over:.1f} d too long", "take it out, brush off, rest it cold",
     )  # fmt: skip
 
 

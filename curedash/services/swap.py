@@ -1,4 +1,4 @@
-"""Two weigh-ins that were entered for each other's lot, put right in one change."""
+"""Two weigh-ins that were entered for each other's lot, corrected in one change."""
 
 import sqlite3
 from datetime import datetime

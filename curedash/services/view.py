@@ -139,11 +139,11 @@ def _table(path: str) -> dict[str, Any]:
     try:
         return tomllib.loads(read_text(path, MAX_BYTES))
     except (FileTrouble, NotFound, Refused) as trouble:
-        raise Refused(f"{str(trouble).rstrip('.')}; the usual view stands.") from None
+        raise Refused(f"{str(trouble).rstrip('.')}; the usual view is used.") from None
     except RecursionError:
-        raise Refused(f"{path} is nested too deeply; the usual view stands.") from None
+        raise Refused(f"{path} is nested too deeply; the usual view is used.") from None
     except tomllib.TOMLDecodeError as bad:
-        raise Refused(f"{path} is no TOML ({bad}); the usual view stands.") from None
+        raise Refused(f"{path} is no TOML ({bad}); the usual view is used.") from None
 
 
 def _flat(keys: Mapping[str, Any], troubles: list[str], path: str) -> dict[str, tuple[str, ...]]:

@@ -36,7 +36,7 @@ def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         return
     if line.kind not in ways:
         raise Refused(
-            f"Weigh-ins, stages and packs are put right here; {page.undo_key} takes back the rest."
+            f"Weigh-ins, stages and packs are corrected here; {page.undo_key} takes back the rest."
         )
     yield from ways[line.kind](page, lot, line)
 
@@ -71,7 +71,7 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     at = yield Text(f"{plain(line.words)}, since when", _when(page, needed=True),
                     "today, -2d, 14 Mar 18:30", _day_echo(page))  # fmt: skip
     yield Save(lambda _: lambda conn, by: correct_stage_time(conn, by, lot.id, line.ref, at))
-    page.say(f"Date put right; its days follow. {page.undo_key} takes it back.", "good")
+    page.say(f"Date corrected; its days follow. {page.undo_key} takes it back.", "good")
 
 
 def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:

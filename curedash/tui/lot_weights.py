@@ -292,4 +292,4 @@ def starting(page: Page, lot: LotState) -> Steps:
             )
         )
     )
-    page.say(f"{lot.code}: hang weight put right. {page.undo_key} takes it back.", "good")
+    page.say(f"{lot.code}: hang weight corrected. {page.undo_key} takes it back.", "good")

@@ -287,7 +287,7 @@ FULL = {
     ),
     "a salt box past its moment": (
         in_cure(6.25, salt_box=True, cure_usual_days=5.0),
-        ("act", "salt-box-overdue", "in the salt box 1.2 d past its moment",
+        ("act", "salt-box-overdue", "in the salt box 1.2 d too long",
          "take it out, brush off, rest it cold"),
     ),
     "the end of softening": (

@@ -311,7 +311,7 @@ def less_curing_salt(request: DoseRequest, factor: float) -> Fix:
 
     Returns
     -------
-    the field to change and its value: the usual dose or the slip put right, never the most
+    the field to change and its value: the usual dose or the slip corrected, never the most
     there may be
 
     Source

@@ -1,4 +1,4 @@
-"""What is proposed in place of a slip: the usual dose, or the decimal mark put right."""
+"""What is proposed in place of a slip: the usual dose, or the decimal mark corrected."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def instead_of(request: DoseRequest, field: str, now: float, most: float) -> flo
 
     Returns
     -------
-    the usual value, else ``now`` with its decimal mark put right, where they are accepted; else
+    the usual value, else ``now`` with its decimal mark corrected, where they are accepted; else
     half of the most, cut to four digits
 
     Source

@@ -62,7 +62,7 @@ MEAT_KINDS = (
         "game",
         ("venison", "deer", "elk", "moose", "roe deer", "reindeer", "caribou", "antelope", "hare",
          "rabbit", "game", "bison", "chamois", "ibex", "kangaroo", "squirrel", "beaver", "raccoon"),
-        "Game: no inspection stands behind it, and freezing gives no credit against its worms.",
+        "Game: it is not inspected, and freezing gives no credit against its worms.",
         "CDC on trichinellosis: freezing wild game may not kill all worms",
         "quoted",
     ),
