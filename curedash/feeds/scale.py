@@ -27,6 +27,7 @@ SAME_COUNT, SAME_S = 3, 0.8  # design values: so many readings, over at least so
 EMPTY_G = 5.0  # design value: below it nothing lies on the scale
 MOST_G = 100_000.0
 TRY_AGAIN_S = 1.0
+READING = os.O_RDONLY | os.O_NOCTTY | os.O_NONBLOCK
 GRAMS = {"g": 1.0, "kg": 1000.0, "lb": G_PER_LB, "lbs": G_PER_LB, "oz": G_PER_OZ, "": 1.0}
 STEADY = frozenset(("ST", "S S", "ST,GS", "ST,NT", "GS", "NT"))
 MOVING = frozenset(("US", "S D", "US,GS", "US,NT", "D", "OL", "SI", "I"))
@@ -182,6 +183,8 @@ class ScaleFeed:
         while not self._stop.is_set():
             try:
                 if not select.select([port], [], [], 0.2)[0]:
+                    if not is_port and not os.path.samestat(os.fstat(port), os.stat(self.path)):
+                        return True  # another pipe has its name now
                     continue
                 chunk = os.read(port, 4096)
             except OSError:
@@ -202,7 +205,7 @@ def _open(path: str, baud: int) -> int:
     """Open without waiting for the other side; a serial line is set to 8 bits, no echo."""
     if not _is_port(path):
         raise Refused(f"{path} is no serial port or pipe.")
-    port = os.open(path, os.O_RDONLY | os.O_NOCTTY | os.O_NONBLOCK)
+    port = _open_pipe(path) if _is_pipe(path) else os.open(path, READING)
     if os.isatty(port):
         import termios
         import tty
@@ -212,6 +215,18 @@ def _open(path: str, baud: int) -> int:
         mode[4] = mode[5] = getattr(termios, f"B{baud}")
         termios.tcsetattr(port, termios.TCSANOW, mode)
     return port
+
+
+def _open_pipe(path: str) -> int:
+    """Open a pipe for writing too: it never ends between two writers, so none is cut off."""
+    try:
+        return os.open(path, os.O_RDWR | os.O_NONBLOCK)
+    except PermissionError:
+        return os.open(path, READING)
+
+
+def _is_pipe(path: str) -> bool:
+    return stat.S_ISFIFO(os.stat(path).st_mode)
 
 
 def _is_port(path: str) -> bool:
