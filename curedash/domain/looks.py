@@ -199,7 +199,7 @@ def found_soft(lot: "LotState") -> str | None:
 
 
 def undecided(lot: "LotState") -> str | None:
-    """What stands against eating a lot until somebody has written down a decision.
+    """What speaks against eating a lot until somebody has written down a decision.
 
     Parameters
     ----------
@@ -235,7 +235,7 @@ def require_decided(lot: "LotState") -> None:
 
     Returns
     -------
-    nothing; raises ``Refused`` with what stands against it and the way out
+    nothing; raises ``Refused`` with the reason and the way out
 
     Source
     ------
@@ -311,7 +311,7 @@ def next_after(face: str, undecided_of: str | None = None) -> tuple[str, ...]:
     Parameters
     ----------
     face : what the cut face showed
-    undecided_of : what stands against it, as :func:`undecided` gives it
+    undecided_of : what speaks against it, as :func:`undecided` gives it
 
     Returns
     -------

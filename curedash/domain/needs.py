@@ -160,7 +160,7 @@ def cure_ready(view: LotView) -> Need | None:
 
 
 def salt_box_overdue(view: LotView) -> Need | None:
-    """A salt box or a short immersion goes on salting: past its moment is now."""
+    """A salt box or a short immersion goes on salting: after its last day it is for now."""
     lot = view.lot
     if lot.stage != "in-cure" or not lot.has_stop or lot.cure_usual_days is None:
         return None

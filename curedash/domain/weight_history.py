@@ -52,11 +52,11 @@ class WeightHistory:
     # ── order ─────────────────────────────────────────────────────────────────────────────
 
     def order(self, row: WeighIn) -> Order:
-        """Where a weigh-in stands: at one moment, in the order of entering."""
+        """The place of a weigh-in: at one moment, in the order of entering."""
         return row.at, self.entered.get(row.id, row.id)
 
     def order_of(self, change: Rebase) -> Order:
-        """Where a re-base stands: with the weight after it."""
+        """The place of a re-base: with the weight after it."""
         return change.at, self.own[change.id]
 
     def hung(self) -> WeighIn | None:

@@ -83,7 +83,7 @@ def curve_lines(
 
 
 def _axis(at: Sequence[int], span: tuple[datetime, datetime] | None) -> tuple[int, int]:
-    """First and last second on the axis, always apart: a single reading stands in its middle."""
+    """First and last second on the axis, always apart: a single reading is in its middle."""
     asked = () if span is None else (int(span[0].timestamp()), int(span[1].timestamp()))
     begin, end = min((*at, *asked)), max((*at, *asked))
     missing_s = max(0, LEAST_SPAN_S - (end - begin))

@@ -156,7 +156,7 @@ def _rebases_follow(work: Work, known: WeightHistory) -> None:
 
 
 def _weigh_ins_follow(work: Work, known: WeightHistory, worn: set[int]) -> None:
-    """Tare by a new row, share of the hang weight and stage in the row that stands."""
+    """Tare by a new row, share of the hang weight and stage in the row that counts."""
     last_at, last_id = "", 0
     for row in known.rows:
         tare_g = row.tare_g
@@ -192,7 +192,7 @@ def _stage_of(known: WeightHistory, row: WeighIn) -> tuple[str, bool]:
 
 
 def _unless_close(was: float, share: float) -> float:
-    """The share that stands, where the new one differs in its last digits only."""
+    """The stored share, where the new one differs in its last digits only."""
     return was if abs(was - share) <= _CLOSE * abs(was) else share
 
 
@@ -212,7 +212,7 @@ def reweigh(
     curve: bool | None = None,
     flagged: str | None = AS_IT_WAS,
 ) -> int:
-    """Void a weigh-in and add it anew with what was put right; the new one's id.
+    """Void a weigh-in and add it anew with what was corrected; the new one's id.
 
     ``flagged`` is the doubt that was overruled for the new weight, None without one.
     """

@@ -276,7 +276,7 @@ def sweep(path: str) -> list[str]:
 
 
 def _being_made(piece: str) -> bool:
-    """Whether the program that began this piece still runs; its number stands in the name."""
+    """Whether the program that began this piece still runs; its number is part of the name."""
     named = PIECE.search(piece) or OLD_PIECE.search(piece)
     try:
         os.kill(int(named["process"]) if named else 0, 0)

@@ -37,7 +37,7 @@ def add(
 
 
 def update(work: Work, rebase: Rebase) -> None:
-    """Write what a re-base comes to once the facts before it were put right."""
+    """Write what a re-base comes to once the facts before it were corrected."""
     work.update(
         "rebase", rebase.id, at=rebase.at, before_g=rebase.before_g, after_g=rebase.after_g,
         factor=rebase.factor, tare_before_g=rebase.tare_before_g,

@@ -116,7 +116,7 @@ def _middle(some: Sequence[Point]) -> Point:
 
 
 def weighed(spans: Sequence[Point], level: float, target: float) -> list[Law]:
-    """What each law says of a piece that stands at a level and is to reach a target.
+    """What each law says of a piece at one loss that is to reach another.
 
     Parameters
     ----------
