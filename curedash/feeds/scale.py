@@ -186,7 +186,11 @@ class ScaleFeed:
                     if not is_port and not os.path.samestat(os.fstat(port), os.stat(self.path)):
                         return True  # another pipe has its name now
                     continue
+                if self._stop.is_set():
+                    return True  # the line is for the next reader
                 chunk = os.read(port, 4096)
+            except BlockingIOError:
+                continue  # another reader took it
             except OSError:
                 return False
             if not chunk:
@@ -210,7 +214,7 @@ def _open(path: str, baud: int) -> int:
         import termios
         import tty
 
-        tty.setraw(port)
+        tty.setraw(port, termios.TCSANOW)  # what is already written is read, not thrown away
         mode = termios.tcgetattr(port)
         mode[4] = mode[5] = getattr(termios, f"B{baud}")
         termios.tcsetattr(port, termios.TCSANOW, mode)

@@ -25,6 +25,7 @@ from curedash.tui.look import themes
 from curedash.tui.page import ONE_PAINT_S, Page
 
 if TYPE_CHECKING:
+    from curedash.feeds.scale import ScaleFeed
     from curedash.tui.care import Care
 
 LOOK_EVERY_S = 1.0
@@ -62,6 +63,7 @@ class Dashboard(App[int], inherit_bindings=False):
         self._last = threading.RLock()
         self._drafts_kept = False
         self._care: Care | None = None
+        self.scale: ScaleFeed | None = None
         self._terminal = _terminal()
         self.animation_level = "none"
         for theme in themes():
@@ -83,6 +85,11 @@ class Dashboard(App[int], inherit_bindings=False):
             self.call_after_refresh(start, self)
         self._look_again()
         self.call_after_refresh(self._offer)
+
+    def on_unmount(self) -> None:
+        """Leave the scale to the file opened next: of two readers each gets only some lines."""
+        if self.scale is not None:
+            self.scale.stop()
 
     def _offer(self) -> None:
         """What was half typed when the terminal went away."""

@@ -26,6 +26,7 @@ def start(app: "Dashboard") -> None:
     except CuredashError as refusal:
         app.tell(str(refusal))
         return
+    app.scale = feed
     feed.start()
 
 

@@ -75,6 +75,8 @@ def test_the_same_weight_is_told_again_only_after_the_scale_was_empty() -> None:
 class Port:
     """A pseudo-terminal with a scale at its other end, and what came of it."""
 
+    feed: ScaleFeed
+
     def __init__(self, link: Path) -> None:
         self.link, self.weights, self.said = link, list[float](), list[str]()
         self.plug()
@@ -83,16 +85,16 @@ class Port:
         self.scale, other = pty.openpty()
         self.link.unlink(missing_ok=True)
         self.link.symlink_to(os.ttyname(other))
-        self._other = other
+        self.other = other
 
     def is_open(self) -> bool:
         """Whether somebody made it a raw line, as a reader of a port does."""
-        return not termios.tcgetattr(self._other)[3] & termios.ICANON
+        return not termios.tcgetattr(self.other)[3] & termios.ICANON
 
     def pull(self) -> None:
         self.link.unlink()
         os.close(self.scale)
-        os.close(self._other)
+        os.close(self.other)
 
     def write(self, *chunks: bytes) -> None:
         for chunk in chunks:
@@ -110,7 +112,7 @@ def until(true: Callable[[], bool], seconds: float = 15) -> None:
 @pytest.fixture
 def port(tmp_path: Path) -> Iterator[Port]:
     made = Port(tmp_path / "ttyUSB0")
-    feed = ScaleFeed(str(made.link), made.weights.append, made.said.append)
+    made.feed = feed = ScaleFeed(str(made.link), made.weights.append, made.said.append)
     feed.start()
     until(made.is_open)
     yield made
@@ -124,6 +126,46 @@ def test_half_lines_and_noise_between_lose_no_weight(port: Port) -> None:
     until(lambda: len(port.weights) == 2)
     assert port.weights[1] == pytest.approx(783.864, abs=0.001)
     assert port.said == []
+
+
+def test_what_was_written_before_it_is_opened_is_read(tmp_path: Path) -> None:
+    for text in (b"ST,+00784.0  g\r\n", b"ST,+00000.0  g\r\nST,+00784.0  g\r\nST,+0"):
+        made = Port(tmp_path / "ttyUSB0")
+        made.write(text)
+        feed = ScaleFeed(str(made.link), made.weights.append, made.said.append)
+        feed.start()
+        try:
+            until(made.is_open)
+            made.write(b"0000.0  g\r\n")
+            until(lambda: made.weights == [784.0])  # noqa: B023 - asked in this round
+            assert made.said == []
+        finally:
+            feed.stop()
+            made.pull()
+
+
+def test_a_line_that_another_reader_took_is_no_pulled_cable(tmp_path: Path) -> None:
+    path, weights, said = tmp_path / "scale", list[float](), list[str]()
+    os.mkfifo(path)
+    feeds = [ScaleFeed(str(path), weights.append, said.append) for _ in range(4)]
+    for feed in feeds:
+        feed.start()
+    time.sleep(0.3)
+    with open(path, "w", encoding="ascii", buffering=1) as pipe:
+        for _ in range(100):
+            pipe.write("ST,+00784.0  g\nST,+00000.0  g\n")
+            time.sleep(0.01)
+    for feed in feeds:
+        feed.stop()
+    assert said == []
+    assert weights
+
+
+def test_once_it_is_stopped_it_reads_no_further_line(port: Port) -> None:
+    port.feed.stop()
+    port.write(b"ST,+00784.0  g\r\n")
+    assert os.read(port.other, 100) == b"ST,+00784.0  g\r\n"
+    assert port.weights == []
 
 
 def test_a_pulled_cable_is_said_once_and_a_plugged_one_goes_on(port: Port) -> None:

@@ -3,6 +3,7 @@
 import asyncio
 import os
 import pty
+import threading
 from pathlib import Path
 
 import pytest
@@ -54,6 +55,22 @@ async def test_a_digit_replaces_what_the_scale_filled_in(household, sit, scale):
         await until_shown(seat, "› 1181 g▏")
         await seat.press("9")
         assert "› 9▏" in seat.text()
+
+
+async def test_a_line_from_before_the_start_and_one_after_leaving_are_not_lost(
+    household, sit, scale
+):
+    """Left, it reads no further: the file opened next gets each line."""
+    path = household()
+    for grams in (1181, 1179):
+        scale(f"ST,+0{grams}.0  g\r\n")
+        async with sit(path) as seat:
+            await seat.press("w")
+            scale("ST,+00000.0  g\r\n")
+            scale("ST,+01175.0  g\r\n")
+            await until_shown(seat, "› 1175 g▏")
+            assert "is back" not in seat.text()
+        assert not [one for one in threading.enumerate() if one.name == "scale"]
 
 
 async def test_a_path_that_is_no_port_is_said_and_nothing_else_changes(
