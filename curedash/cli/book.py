@@ -8,8 +8,9 @@ def run(argv: list[str], context: Context) -> int:
     """List finished lots, sum them up, or show a batch to make again."""
     chosen = _parser().parse_args(argv)
     from curedash.domain.book import before
-    from curedash.present import life
+    from curedash.present import life, windows_told
     from curedash.services.book import make_again, read_book
+    from curedash.services.windows_told import scores
 
     conn = context.open()
     if chosen.again is not None:
@@ -22,7 +23,10 @@ def run(argv: list[str], context: Context) -> int:
     )  # fmt: skip
     if chosen.sum:
         summed = before(rows)
-        _print(context, chosen.json, life.before_document(summed), life.before_lines(summed))
+        _, told = scores(conn, {row.id for row in rows})
+        document = life.before_document(summed) | {"windows": windows_told.score_documents(told)}
+        lines = [f"windows of {line}" for line in windows_told.score_lines(told)]
+        _print(context, chosen.json, document, life.before_lines(summed) + lines)
         return 0
     _print(context, chosen.json, [life.book_document(row) for row in rows],
            [life.book_line(row) for row in rows] or ["no lot is finished yet"])  # fmt: skip
@@ -46,7 +50,9 @@ def _parser() -> Parser:
     for name in ("style", "species", "cut", "place"):
         parser.add_argument(f"--{name}", help=f"only this {name}")
     parser.add_argument("--liked", type=int, help="liked at least so much, 1 to 5")
-    parser.add_argument("--sum", action="store_true", help="medians and spread instead")
+    parser.add_argument(
+        "--sum", action="store_true", help="medians and spread instead, and how windows did"
+    )
     parser.add_argument("--again", metavar="BATCH", help="a batch to make again, notes in view")
     parser.add_argument("--json", action="store_true", help="JSON on stdout")
     return parser

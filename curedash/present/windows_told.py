@@ -18,7 +18,7 @@ def past_lines(told: Sequence[Told], scores: Sequence[Score]) -> list[str]:
     """Scores first, all of them and by style and place; then a line a window."""
     if not told:
         return ["No window that was told has met its day yet: a lot has to reach its target first."]
-    lines = [_score(one) for one in scores]
+    lines = score_lines(scores)
     return [*lines, *(f"{one.lot.code}: {told_words(one)}" for one in told)]
 
 
@@ -41,6 +41,11 @@ def held_words(told: Sequence[Told]) -> str:
     return f"{held} of {len(windows)} held the day" if windows else ""
 
 
+def score_lines(scores: Sequence[Score]) -> list[str]:
+    """A line a style and place, all of them together first."""
+    return [_score(one) for one in scores]
+
+
 def _score(one: Score) -> str:
     whose = "all" if one.style is None else f"{one.style}, {one.place or 'no place'}"
     windows = "1 window" if one.windows == 1 else f"{one.windows} windows"
@@ -55,21 +60,7 @@ def _score(one: Score) -> str:
 def past_document(told: Sequence[Told], scores: Sequence[Score]) -> dict[str, Any]:
     """The same as JSON."""
     return {
-        "scores": [
-            {
-                "style": one.style,
-                "place": one.place,
-                "windows": one.windows,
-                "lots": one.lots,
-                "inside_pct": round(one.inside_pct, 1),
-                "early_pct": round(one.early_pct, 1),
-                "late_pct": round(one.late_pct, 1),
-                "error_pct": round(one.error_pct, 1),
-                "held": one.held,
-                "off_days": round(one.off_days, 1),
-            }
-            for one in scores
-        ],
+        "scores": score_documents(scores),
         "windows": [
             {
                 "lot": one.lot.code,
@@ -83,3 +74,22 @@ def past_document(told: Sequence[Told], scores: Sequence[Score]) -> dict[str, An
             for one in told
         ],
     }
+
+
+def score_documents(scores: Sequence[Score]) -> list[dict[str, Any]]:
+    """The scores as JSON, all of them together first."""
+    return [
+        {
+            "style": one.style,
+            "place": one.place,
+            "windows": one.windows,
+            "lots": one.lots,
+            "inside_pct": round(one.inside_pct, 1),
+            "early_pct": round(one.early_pct, 1),
+            "late_pct": round(one.late_pct, 1),
+            "error_pct": round(one.error_pct, 1),
+            "held": one.held,
+            "off_days": round(one.off_days, 1),
+        }
+        for one in scores
+    ]

@@ -1,7 +1,7 @@
 """What the pull windows said before, held to the day the target was reached."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, timedelta
 
 from curedash.domain.book import spread
@@ -82,9 +82,17 @@ def told_of(conn: sqlite3.Connection, lot: LotState) -> list[Told]:
     return found
 
 
-def scores(conn: sqlite3.Connection) -> tuple[list[Told], list[Score]]:
-    """All windows told of lots that reached their target, and their scores: all, then by kind."""
-    every = [told for lot in _lots_told(conn) for told in told_of(conn, lot)]
+def scores(
+    conn: sqlite3.Connection, among: Collection[int] | None = None
+) -> tuple[list[Told], list[Score]]:
+    """All windows told of lots that reached their target, and their scores: all, then by kind.
+
+    Parameters
+    ----------
+    among : ids of the lots to look at; None: every lot of the household
+    """
+    asked = [lot for lot in _lots_told(conn) if among is None or lot.id in among]
+    every = [told for lot in asked for told in told_of(conn, lot)]
     windows = [one for one in every if not one.stalled]
     kinds = sorted({(one.lot.style_name, one.place) for one in windows})
     found = [_score(None, None, windows)] if windows else []
