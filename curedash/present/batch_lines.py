@@ -93,6 +93,24 @@ def lines_below(
     return tuple(filled(line, width) for line in lines)
 
 
+def below_cells(
+    ids: Sequence[str], read: Read, focus: str | None, width: int
+) -> tuple[Line, ...]:  # fmt: skip
+    """Under a line of several fields: what is refused or asked of each, but of the one typed.
+
+    The foot says that of the one being typed.
+    """
+    lines: list[Line] = []
+    for field_id in ids:
+        beside, tone = _beside(field_id, read, earnest=False)
+        if field_id == focus or beside[:1] not in ("!", "·"):
+            continue
+        said = f"{beside[:2]}{field(field_id).label}: {beside[2:]}"
+        lines += [filled([("    " + line, tone)], width)
+                  for line in wrapped(said, width - 5, MOST_BELOW)]  # fmt: skip
+    return tuple(lines)
+
+
 def _fits_beside(beside: str, shown: str, width: int) -> bool:
     """Whether the words beside a field have room behind its value."""
     room = width - 2 - LABEL
@@ -173,7 +191,7 @@ def cells_line(
         if open_ and field_id != focus and not typed:
             typed, ink = "←", "today"
         if wrong and field_id != focus:
-            typed = f"!{typed}"
+            typed = f"!{typed or plain(above(field_id, values))}"
         value = _tail(typed, room) if field_id == focus else cut(typed, room)
         spans.append((value, ink))
         rest = room + 1 - cells(value)

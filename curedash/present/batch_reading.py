@@ -414,16 +414,38 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
     try:
         planned = _doses(_what_doses_rest_on(spec), warm)
     except CuredashError as trouble:
-        form.troubles.setdefault(_field_of_sentence(str(trouble)), in_own_units(str(trouble)))
+        at = _cell(form, _field_of_sentence(str(trouble)), _refused_piece(spec, warm, trouble))
+        form.troubles.setdefault(at, in_own_units(str(trouble)))
         return None, ()
     alike = {lot.dose.accepted for lot in planned if lot.dose.accepted}
     fix = min(alike, key=_least) if alike else ()
-    for lot in reversed(planned):
-        _note_findings(form, lot.dose, fix)
+    for piece, lot in reversed(tuple(enumerate(planned))):
+        _note_findings(form, lot.dose, fix, piece)
         for field_id, text in () if lot.window is None else lot.window.asks:
-            form.hints.setdefault(field_id, text)
+            form.hints.setdefault(_cell(form, field_id, piece), text)
     form.accepted |= _as_typed(form, fix)
     return spec, planned
+
+
+def _cell(form: _Reader, field_id: str, piece: int) -> str:
+    """Where the weight or the thickness of a piece stands: its own cell, where it has one."""
+    cell = {"pieces": "green", "thickness": "thick"}.get(field_id)
+    if cell is None or not _by_one(form):
+        return field_id
+    row = next((row for row, number in form.lines.items() if number == piece), None)
+    return field_id if row is None else f"{cell}:{row}"
+
+
+def _refused_piece(spec: BatchSpec, warm: float | None, trouble: CuredashError) -> int:
+    """The number of the first piece that is refused so by itself; 0 where none is."""
+    for number, piece in enumerate(spec.pieces):
+        alone = replace(spec, pieces=(piece,), bags=(), doses=spec.doses[number : number + 1])
+        try:
+            plan_batch(alone, warm)
+        except CuredashError as own:
+            if str(own) == str(trouble):
+                return number
+    return 0
 
 
 @lru_cache(maxsize=4)
@@ -440,10 +462,10 @@ Fix = tuple[tuple[str, object], ...]
 _PERCENT = ("salt_pct", "cure_pct", "sugar_pct", "pump_pct", "pickup_pct")
 
 
-def _note_findings(form: _Reader, dose: Dose, fix: Fix) -> None:
+def _note_findings(form: _Reader, dose: Dose, fix: Fix, piece: int) -> None:
     """Beside its field stands that it is refused and what is not; the reason is under the doses."""
     for finding in dose.findings:
-        field_id = _FIELD_OF.get(finding.field, "method")
+        field_id = _cell(form, _FIELD_OF.get(finding.field, "method"), piece)
         if finding.level == "refused":
             form.troubles[field_id] = _refused_words(form, dose, finding, fix)
         elif finding.level == "caution":

@@ -35,6 +35,7 @@ class Form:
         self._fresh = True
         self._letters = ""  # typed to find one of a few
         self.stray = ""  # typed at one of a few, and the beginning of none of them
+        self._in_column = False  # the focus came down a column: up goes up it again
 
     # ── where ─────────────────────────────────────────────────────────────────────────────
 
@@ -49,7 +50,7 @@ class Form:
         self._complete()
         self.stray = ""
         if field_id != self.at:
-            self._letters = ""
+            self._letters, self._in_column = "", False
         self.at, self._fresh = field_id, True
         self.typed = TypedLine(self._value(field_id), marked=True)
 
@@ -63,14 +64,30 @@ class Form:
         return True
 
     def step_row(self, by: int) -> bool:
-        """To the line below or above; in the same column while the lines are alike."""
+        """To the line below, in the same column while the lines are alike.
+
+        Up goes up the column again after a way down it, else to the cell before, past rare ones.
+        """
         row = self._row
         to = row + by
+        column = self.rows[row].index(self.at)
+        if by < 0 and not self._in_column and len(self.rows[row]) > 1:
+            return self._before(row, column)
         if not 0 <= to < len(self.rows):
             return False
-        column = self.rows[row].index(self.at) if self._alike(row, to) else 0
-        self.go(self.rows[to][min(column, len(self.rows[to]) - 1)])
+        alike = self._alike(row, to)
+        self.go(self.rows[to][min(column if alike else 0, len(self.rows[to]) - 1)])
+        self._in_column = alike
         return True
+
+    def _before(self, row: int, column: int) -> bool:
+        """To the cell before on this line, else the last usual one of the line above."""
+        ahead = [each for line in self.rows[max(0, row - 1) : row] for each in line]
+        ahead += self.rows[row][:column]
+        usual = [each for each in ahead if not self._rare(each)]
+        if usual:
+            self.go(usual[-1])
+        return bool(usual)
 
     def enter(self) -> bool:
         """Where Enter goes: along a line past its rare fields, then to the line below."""

@@ -124,7 +124,7 @@ async def test_tab_goes_to_every_cell_and_the_arrows_keep_the_column(tmp_path, s
         assert way == ["green:0", "thick:0", "piece:0", "from:0", "count:0", "together:0",
                        "green:1"]  # fmt: skip
         assert form.touched["pieces"] == "1134 1088"
-        await seat.press("up", "tab", "down")
+        await seat.press("up", "up", "up", "down")  # along the line: roast, name, thickness
         assert form.at == "thick:1"
         await fill(seat, ("from:1", "1"))
         await seat.press("down", "down")
@@ -140,7 +140,7 @@ async def test_a_cell_says_what_it_is(tmp_path, sit, size):
         head = next(line for line in seat.lines() if "thick " in line and "green" in line)
         row = next(line for line in seat.lines() if line.startswith("› A2"))
         assert row.index("80") == head.index("thick")
-        assert "↑↓ line" in seat.lines()[-1]
+        assert "↓ line" in seat.lines()[-1]
         assert "Tab each" in seat.lines()[-1]
         await seat.press("tab", "tab")
         await seat.type("1")
@@ -154,7 +154,7 @@ async def test_all_alike_again_keeps_the_weights(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, ("pieces", "1134 1088 990"), ("each", "one"), ("green:1", "1000"))
-        await seat.press("up", "up")
+        await seat.press(*["up"] * 5)  # roast, name, thickness and weight of the first
         assert seat.app.screen.form.at == "each"
         await seat.type("all")
         assert "green weights  1134 1000 990" in seat.text()

@@ -1,6 +1,6 @@
 """A new batch: one form, the dose of every piece computed at each key, then the dose sheet."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, cast
 
 from textual.widget import Widget
@@ -23,6 +23,7 @@ from curedash.present.batch_fields import (
     value_of,
 )
 from curedash.present.batch_lines import (
+    below_cells,
     cells_line,
     field_line,
     heads_line,
@@ -168,8 +169,7 @@ class NewBatch(FormPage):
                 keys.append(("!heads", *row))
             cells = of
             keys.append(tuple(row))
-            if len(row) == 1:
-                keys += [("!below", row[0], n) for n in range(len(self._below(row[0])))]
+            keys += [("!below", n, *row) for n in range(len(self._below(row)))]
         self.list.show(keys, self._line)
         self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
         self.call_after_refresh(self.draw_heading)  # by then the fields have their room
@@ -182,8 +182,7 @@ class NewBatch(FormPage):
         if ids[0] == "!heads":
             return heads_line(ids[1:], width)
         if ids[0] == "!below":
-            below = self._below(ids[1])
-            n = cast(int, ids[2])
+            below, n = self._below(ids[2:]), cast(int, ids[1])
             return below[n] if n < len(below) else ()
         focus = self.form.at if self.button is None else None
         read = cast(Read, self._read)
@@ -199,10 +198,14 @@ class NewBatch(FormPage):
             taken=taken_words(field_id, self._values, self.form.touched, self._start),
         )  # fmt: skip
 
-    def _below(self, field_id: str) -> tuple[Line, ...]:
-        """The lines under a field: what had no room on its own."""
+    def _below(self, ids: Sequence[str]) -> tuple[Line, ...]:
+        """The lines under a line of fields: what had no room on it."""
         focus = self.form.at if self.button is None else None
-        shown, read = self._shown(field_id, focus), cast(Read, self._read)
+        read = cast(Read, self._read)
+        if len(ids) > 1:
+            return below_cells(ids, read, focus, self.app.size.width)
+        field_id = ids[0]
+        shown = self._shown(field_id, focus)
         return lines_below(field_id, shown, read, self.app.size.width, focused=field_id == focus)
 
     def _ink(self) -> str:
@@ -281,9 +284,11 @@ class NewBatch(FormPage):
         elif of_line and not chosen:
             found.append(("Enter", "next"))
         if not accepted or self.app.size.width >= ALL_HINTS:
-            found += [("Tab", "each"), ("↑↓", "line")] if of_line else [("Tab ↑↓", "fields")]
+            found += [("Tab", "each"), ("↓", "line")] if of_line else [("Tab ↑↓", "fields")]
         if chosen:
             found.append(("←→", "choose"))
+        elif of_line and self.app.size.width >= ALL_HINTS:
+            found.append(("↑", "back"))
         return [*found, ("F1", "keys")]
 
     def changed(self, lots: set[int]) -> None:
