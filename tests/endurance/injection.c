@@ -158,8 +158,11 @@ static int locking(int fd, int cmd) {
         REAL(name); \
         va_list more; va_start(more, cmd); \
         void *arg = va_arg(more, void *); va_end(more); \
-        if (locking(fd, cmd) && fails()) return -1; \
-        return real(fd, cmd, arg); \
+        if (!locking(fd, cmd)) return real(fd, cmd, arg); \
+        if (fails()) return -1; \
+        int found = real(fd, cmd, arg); \
+        int kept = errno; after(); errno = kept; \
+        return found; \
     }
 
 CONTROL(fcntl)

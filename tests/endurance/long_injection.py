@@ -1,9 +1,11 @@
 """Every system call on the household's files fails once, and the process dies at each of them.
 
-    long_injection.py [--minutes N] [--about N] [JOB …]     every call of every job (save,
-                                                            restore …) unless told otherwise
+    long_injection.py [--minutes N] [--about N] [--workers N] [JOB …]
 
-``--about`` tries so many points of each job, spread over its calls and ways.
+Every call of every job (save, restore …) in every way unless told otherwise. ``--about`` tries so
+many points of each job, spread over its calls and ways; ``--workers`` shares them out. A point
+takes some 20 to 40 ms of one core: each is a forked process with the package already loaded, and
+the files lie in memory (``/dev/shm``) where there is such a folder.
 
 Save, restore, import, migrate and backup are run as commands; the n-th call on a file in their
 folder gives EIO, ENOSPC or EINTR, or every call from the n-th on does, or the process is killed
@@ -13,8 +15,11 @@ and the system.
 """
 
 import errno
+import gc
 import gzip
+import importlib
 import io
+import json
 import os
 import select
 import shutil
@@ -34,6 +39,7 @@ NOW = "2026-11-25T18:00Z"
 HERE = os.path.dirname(os.path.abspath(__file__))
 RELEASED = os.path.join(os.path.dirname(HERE), "data", "released", "v1.db.gz")
 LIMIT_S = 30.0
+MEMORY = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
 KILL_BEFORE, KILL_AFTER = -1, -2
 #: name → errno or kill, and whether all later calls fail too
 WAYS = {
@@ -44,6 +50,9 @@ WAYS = {
 STORED = (0, 73)
 #: what a command may leave with; 70 is a fault
 KNOWN = (0, 64, 65, 66, 73, 74)
+#: the number of a call and the way it fails; a way, how it ended, whether that is wrong
+Point = tuple[int, str]
+Seen = tuple[str, str, bool]
 
 
 @dataclass
@@ -347,8 +356,99 @@ def one_run(between: Between, job: Job, folder: str, nth: int, way: str) -> Run:
     return Run(int(code), text, int(calls), hit == "1")
 
 
-def run(jobs: tuple[type[Job], ...] = JOBS, about: int = 0, until: float = 0.0) -> dict[str, int]:
-    """Go through all points, or ``about`` so many a job; what is wrong is printed line by line.
+def load_beforehand(job: Job, folder: str) -> None:
+    """Load here what the command loads, so that no process has to load it again."""
+    from curedash.__main__ import main
+
+    read, write = os.pipe()
+    child = os.fork()
+    if child == 0:
+        for stream in (1, 2):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream)
+        os.chdir(folder)
+        main(["--now", NOW, *job.words])
+        os.write(write, " ".join(sys.modules).encode())
+        os._exit(0)
+    os.close(write)
+    with os.fdopen(read) as names:
+        for name in names.read().split():
+            if name != "__main__":
+                importlib.import_module(name)
+    os.waitpid(child, 0)
+
+
+def points_of(calls: int, about: int) -> list[Point]:
+    """Every call in every way; or about so many of them, spread over calls and ways."""
+    points = [(nth, way) for nth in range(1, calls + 1) for way in WAYS]
+    step = max(1, len(points) // about) if about else 1
+    step += step > 1 and step % len(WAYS) == 0  # else it would be one way only
+    return points[step // 2 :: step]
+
+
+def try_points(
+    between: Between, job: Job, template: str, points: list[Point], until: float
+) -> Counter[Seen]:
+    """How many points of each way ended how; what is wrong is printed line by line."""
+    seen = Counter[Seen]()
+    for nth, way in points:
+        if until and time.monotonic() > until:
+            break
+        folder = tempfile.mkdtemp(dir=os.path.dirname(template))
+        shutil.copytree(template, folder, dirs_exist_ok=True)
+        done = one_run(between, job, folder, nth, way)
+        wrong = _fault(done) or job.wrong(folder, done)
+        seen[way, "killed" if done.code is None else str(done.code), bool(wrong)] += 1
+        if wrong:
+            print(f"{job.name}, call {nth} {way}: {wrong} (exit {done.code})\n"
+                  f"    {done.said.strip()[-300:]}", flush=True)  # fmt: skip
+        shutil.rmtree(folder)
+    return seen
+
+
+def share_out(
+    between: Between, job: Job, template: str, points: list[Point], until: float, workers: int
+) -> Counter[Seen]:
+    """Let so many processes try the points in turn; what all of them saw."""
+    parts = []
+    for number in range(workers):
+        read, write = os.pipe()
+        child = os.fork()
+        if child == 0:
+            seen = try_points(between, job, template, points[number::workers], until)
+            with os.fdopen(write, "w") as told:
+                json.dump(list(seen.items()), told)
+            sys.stdout.flush()
+            os._exit(0)
+        os.close(write)
+        parts.append((child, read))
+    total = Counter[Seen]()
+    for child, read in parts:
+        with os.fdopen(read) as told:
+            for key, count in json.load(told):
+                total[tuple(key)] += count
+        os.waitpid(child, 0)
+    return total
+
+
+def told(job: Job, calls: int, seen: Counter[Seen]) -> None:
+    """Print the figures of a job, way by way."""
+    ended = Counter[str]()
+    for (_, end, _), count in seen.items():
+        ended[end] += count
+    ends = ", ".join(f"{code} × {count}" for code, count in sorted(ended.items()))
+    print(f"injection: {job.name}: {calls} calls; ended with {ends}")
+    for way in WAYS:
+        own = [(end, wrong, count) for (name, end, wrong), count in seen.items() if name == way]
+        killed = sum(count for end, _, count in own if end == "killed")
+        wrong = sum(count for _, wrong, count in own if wrong)
+        print(f"    {way}: points {sum(count for *_, count in own)}, killed {killed},"
+              f" wrong {wrong}", flush=True)  # fmt: skip
+
+
+def run(
+    jobs: tuple[type[Job], ...] = JOBS, about: int = 0, until: float = 0.0, workers: int = 1
+) -> dict[str, int]:
+    """Go through all points, or ``about`` so many a job, in so many processes.
 
     ``until`` ends it [monotonic s].
     """
@@ -359,30 +459,20 @@ def run(jobs: tuple[type[Job], ...] = JOBS, about: int = 0, until: float = 0.0) 
             template = f"{top}/template"
             os.mkdir(template)
             job.prepare(template)
+            shutil.copytree(template, f"{top}/loaded")
+            load_beforehand(job, f"{top}/loaded")
             shutil.copytree(template, f"{top}/count")
             calls = one_run(between, job, f"{top}/count", 1 << 30, "EIO").calls
-            ended = Counter[str]()
-            points = [(nth, way) for nth in range(1, calls + 1) for way in WAYS]
-            step = max(1, len(points) // about) if about else 1
-            step += step > 1 and step % len(WAYS) == 0  # else it would be one way only
-            for nth, way in points[step // 2 :: step]:
-                if until and time.monotonic() > until:
-                    break
-                folder = f"{top}/run"
-                shutil.copytree(template, folder)
-                done = one_run(between, job, folder, nth, way)
-                ended["killed" if done.code is None else str(done.code)] += 1
-                wrong = _fault(done) or job.wrong(folder, done)
-                figures["runs"] += 1
-                figures["killed"] += done.code is None
-                figures["refused"] += done.code == 74
-                if wrong:
-                    figures["wrong"] += 1
-                    print(f"{job.name}, call {nth} {way}: {wrong} (exit {done.code})")
-                    print("   ", done.said.strip()[-300:])
-                shutil.rmtree(folder)
-            ends = ", ".join(f"{code} × {count}" for code, count in sorted(ended.items()))
-            print(f"injection: {job.name}: {calls} calls; ended with {ends}", flush=True)
+            gc.collect()
+            gc.freeze()  # else each process copies the pages of what it never changes
+            points = points_of(calls, about)
+            seen = share_out(between, job, template, points, until, workers)
+            told(job, calls, seen)
+            for (_, end, wrong), count in seen.items():
+                figures["runs"] += count
+                figures["killed"] += count * (end == "killed")
+                figures["refused"] += count * (end == "74")
+                figures["wrong"] += count * wrong
     return dict(figures)
 
 
@@ -404,10 +494,11 @@ def compiled(folder: str) -> str:
 
 def start(*words: str) -> subprocess.CompletedProcess[str]:
     """This script with the library in between, in a home of its own."""
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory(dir=MEMORY) as folder:
         own = dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"), folder)
-        env = {**os.environ, **own, "LD_PRELOAD": compiled(folder), "PYTHONDONTWRITEBYTECODE": "1",
-               "PYTHONPATH": os.path.dirname(os.path.dirname(HERE)), "TZ": "UTC"}  # fmt: skip
+        env = {**os.environ, **own, "TMPDIR": folder, "LD_PRELOAD": compiled(folder),
+               "PYTHONPATH": os.path.dirname(os.path.dirname(HERE)), "TZ": "UTC",
+               "PYTHONDONTWRITEBYTECODE": "1"}  # fmt: skip
         return subprocess.run([sys.executable, os.path.abspath(__file__), *words], env=env,
                               text=True, check=False)  # fmt: skip
 
@@ -417,7 +508,7 @@ def main() -> int:
     words = sys.argv[1:]
     if "injection.so" not in os.environ.get("LD_PRELOAD", ""):
         return start(*words).returncode
-    given = {"--minutes": 0.0, "--about": 0.0}
+    given = {"--minutes": 0.0, "--about": 0.0, "--workers": 1.0}
     for name in given:
         if name in words:
             at = words.index(name)
@@ -426,7 +517,7 @@ def main() -> int:
     minutes = given["--minutes"]
     began = time.monotonic()
     jobs = tuple(job for job in JOBS if job.name in words) or JOBS
-    figures = run(jobs, about=int(given["--about"]),
+    figures = run(jobs, about=int(given["--about"]), workers=int(given["--workers"]),
                   until=began + 60 * minutes if minutes else 0.0)  # fmt: skip
     words = [f"{name} {count}" for name, count in figures.items()]
     print(f"injection: {', '.join(words)} ({time.monotonic() - began:.0f} s)")
