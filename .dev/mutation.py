@@ -1,6 +1,6 @@
 """Mutation testing of the domain: are its tests strong enough to notice a changed line?
 
-.dev/check --mutation [module …]     e.g. trichina stages dose/limit_checks; none: all of MODULES
+.dev/check --mutation [module …]     e.g. curing/trichina dosing/limit_checks; none: all of MODULES
 
 A copy of the house is made in a temporary directory, so that nothing here is touched; mutmut runs
 there with the quick tests alone as the oracle. What survives is listed: changed words first apart,
@@ -17,22 +17,22 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent.parent
 #: module of the domain → the tests that are its oracle
 MODULES = {
-    "trichina": ["test_trichina"],
-    "stages": ["test_stages"],
-    "degree_hours": ["test_degree_hours", "test_ferment"],
-    "choices": ["test_choices"],
-    "needs": ["test_needs"],
-    "limits": ["test_limits", "test_dose", "test_dose_parts"],
-    "dose/formulas": ["test_dose", "test_dose_parts"],
-    "dose/contents": ["test_dose", "test_dose_bench", "test_dose_parts"],
-    "dose/rounding": ["test_dose", "test_dose_bench", "test_dose_parts"],
-    "dose/misdose": ["test_dose_bench", "test_choices", "test_dose_parts"],
-    "dose/ticks": ["test_ticks"],
-    "dose/premix": ["test_dose_bench"],
-    "dose/compute": ["test_dose", "test_dose_bench"],
-    "dose/limit_checks": ["test_dose", "test_limits"],
-    "dose/classes": ["test_dose", "test_compared"],
-    "dose/plan": ["test_dose", "test_dose_bench"],
+    "curing/trichina": ["test_trichina"],
+    "curing/stages": ["test_stages"],
+    "curing/degree_hours": ["test_degree_hours", "test_ferment"],
+    "curing/choices": ["test_choices"],
+    "needs/lot_needs": ["test_needs"],
+    "dosing/limits": ["test_limits", "test_dose", "test_dose_parts"],
+    "dosing/formulas": ["test_dose", "test_dose_parts"],
+    "dosing/contents": ["test_dose", "test_dose_bench", "test_dose_parts"],
+    "dosing/rounding": ["test_dose", "test_dose_bench", "test_dose_parts"],
+    "dosing/misdose": ["test_dose_bench", "test_choices", "test_dose_parts"],
+    "dosing/ticks": ["test_ticks"],
+    "dosing/premix": ["test_dose_bench"],
+    "dosing/compute": ["test_dose", "test_dose_bench"],
+    "dosing/limit_checks": ["test_dose", "test_limits"],
+    "dosing/classes": ["test_dose", "test_compared"],
+    "dosing/plan": ["test_dose", "test_dose_bench"],
 }
 SETTINGS = """[project]
 name = "curedash"
@@ -70,19 +70,33 @@ def mutate(module: str, tests: list[str]) -> tuple[int, list[str], list[str]]:
         (room / "pyproject.toml").write_text(SETTINGS.format(module=module, tests=paths))
         mutmut = Path(sys.executable).with_name("mutmut")
         with (room / "log").open("w") as log:
-            subprocess.run([mutmut, "run", "--max-children", "1"], cwd=room, stdout=log, stderr=log,
-                           check=False)  # fmt: skip
-        shown = subprocess.run([mutmut, "results", "--all", "true"], cwd=room, check=False,
-                               capture_output=True, text=True).stdout  # fmt: skip
+            subprocess.run(
+                [mutmut, "run", "--max-children", "1"],
+                cwd=room,
+                stdout=log,
+                stderr=log,
+                check=False,
+            )
+        shown = subprocess.run(
+            [mutmut, "results", "--all", "true"],
+            cwd=room,
+            check=False,
+            capture_output=True,
+            text=True,
+        ).stdout
         rows = [line.strip().split(": ") for line in shown.splitlines() if ": " in line]
         if not rows:
             print((room / "log").read_text()[-2000:], file=sys.stderr)
         code, words = [], []
         for name in (row[0] for row in rows if row[1] not in ("killed", "timeout", "suspicious")):
-            diff = subprocess.run([mutmut, "show", name], cwd=room, check=False,
-                                  capture_output=True, text=True).stdout  # fmt: skip
-            changed = [line for line in diff.splitlines()
-                       if line[:1] in "+-" and line[:3] not in ("+++", "---")]  # fmt: skip
+            diff = subprocess.run(
+                [mutmut, "show", name], cwd=room, check=False, capture_output=True, text=True
+            ).stdout
+            changed = [
+                line
+                for line in diff.splitlines()
+                if line[:1] in "+-" and line[:3] not in ("+++", "---")
+            ]
             (words if _only_words(changed) else code).append(f"{name}\n" + "\n".join(changed))
         return len(rows), code, words
 

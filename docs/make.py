@@ -22,9 +22,21 @@ NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
 #: typed into the form of a new batch; a word of several letters that is no key is typed
 NEW_BATCH = (
-    "n", "f9", "Beef eye", "tab", "bresaola", *("tab",) * 5, "1134 1088 990 1041",
-    *("tab",) * 3, "78 mm", *("tab",) * 6, "no2", *("tab",) * 5, "0.1", "tab",
-)  # fmt: skip
+    "n",
+    "f9",
+    "Beef eye",
+    "tab",
+    "bresaola",
+    *("tab",) * 5,
+    "1134 1088 990 1041",
+    *("tab",) * 3,
+    "78 mm",
+    *("tab",) * 6,
+    "no2",
+    *("tab",) * 5,
+    "0.1",
+    "tab",
+)
 
 #: picture → size, keys pressed on the demo's Rack, what it shows
 PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
@@ -163,7 +175,7 @@ def _fenced(text: str) -> str:
 def keys_page() -> str:
     """The reference of keys, from the one list that binds them."""
     from curedash.present.rack import LEGEND
-    from curedash.tui.commands import COMMANDS
+    from curedash.tui.chassis.commands import COMMANDS
 
     signs = "\n".join(f"| `{sign}` | {words} |" for sign, words in LEGEND)
     parts = [
@@ -204,8 +216,8 @@ def _is_word(key: str) -> bool:
 
 
 async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -> str:
-    from curedash.tui.app import Dashboard
-    from curedash.tui.house import House
+    from curedash.tui.chassis.app import Dashboard
+    from curedash.tui.chassis.state import House
 
     house = House(db_path, lambda: NOW, theme=None)
     try:
@@ -223,7 +235,7 @@ async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -
 
 def pictures() -> Iterator[tuple[str, str]]:
     """Each picture's name and its SVG, from a demo built for one fixed day."""
-    from curedash.services.demo import build_demo
+    from curedash.services.file.demo import build_demo
 
     os.environ["TZ"] = "UTC"
     for name in ("NO_COLOR", "COLUMNS", "LINES"):

@@ -28,255 +28,419 @@ _AGREED = "International yard and pound agreement of 1959 (NIST SP 811)"
 
 # module of the domain → (names, unit, what it is and where it is from, how well known)
 RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
-    "alert_rules": (("_STAGE_RULES RULES", "–", "each rule is a row of its own below", DESIGN),),
-    "air": (("HOUR_S", "s/h", _DEFINED, FIXED),),
-    "bad_readings": (("HOUR_S", "s/h", _DEFINED, FIXED),),
-    "choices": (
-        ("ABSORBED_AFTER_H EARLY_H", "h",
-         "until when meat, or what is missing, is added: no text gives hours", DESIGN),
+    "needs.alert_rules": (
+        ("_STAGE_RULES RULES", "–", "each rule is a row of its own below", DESIGN),
+    ),
+    "places.air": (("HOUR_S", "s/h", _DEFINED, FIXED),),
+    "places.bad_readings": (("HOUR_S", "s/h", _DEFINED, FIXED),),
+    "curing.choices": (
+        (
+            "ABSORBED_AFTER_H EARLY_H",
+            "h",
+            "until when meat, or what is missing, is added: no text gives hours",
+            DESIGN,
+        ),
         ("FAR_FACTOR", "times", "far from the plan: a slip, not a scale", DESIGN),
         ("TABLE", "–", "the choices themselves: common practice", "memory"),
     ),
     "clock": (("TOLERANCE_S", "s", "a clock behind the newest entry: " + _OWN, DESIGN),),
-    "codes": (("_LONGEST", "letters", _BOUND, DESIGN),),
-    "crank": (("_FO_EMPTY _FO_SHORT", "Fo", "below it a series is replaced by its short form;"
-               " the difference is under the printed digits", "derived"),),
-    "cure_time": (
+    "household.codes": (("_LONGEST", "letters", _BOUND, DESIGN),),
+    "curing.salt_diffusion_series": (
+        (
+            "_FO_EMPTY _FO_SHORT",
+            "Fo",
+            "below it a series is replaced by its short form;"
+            " the difference is under the printed digits",
+            "derived",
+        ),
+    ),
+    "curing.cure_time": (
         ("COLD_C WARM_C", "°C", "2 to 5 °C for the cure: common practice", "memory"),
         ("_DENSITY_G_PER_MM3", "g/mm³", "lean meat, common practice", "memory"),
-        ("_THICKER_THAN_A_BALL _WIDEST_SLAB_MM _LONGEST_ROUND_MM", "times, mm, mm",
-         "sizes that make no piece of meat: " + _OWN, DESIGN),
+        (
+            "_THICKER_THAN_A_BALL _WIDEST_SLAB_MM _LONGEST_ROUND_MM",
+            "times, mm, mm",
+            "sizes that make no piece of meat: " + _OWN,
+            DESIGN,
+        ),
     ),
-    "degree_hours": (
+    "curing.degree_hours": (
         ("C_PER_F BASE_TEMP_C", "°C/°F, °C", "60 °F of the printed base in °C", "derived"),
         ("LONGEST_GAP_H", "h", "a longer gap makes degree-hours unknown: " + _OWN, DESIGN),
         ("READ_TO_C", "°C", "half of the last digit that a sensor shows", DESIGN),
         ("CLOSE_H", "h", "readings within it count as one hour: " + _OWN, DESIGN),
     ),
-    "diary": (("NEAR_EACH_OTHER_DAYS", "d", "weigh-ins closer than this are one", DESIGN),),
-    "dose.asked": (
+    "needs.diary": (("NEAR_EACH_OTHER_DAYS", "d", "weigh-ins closer than this are one", DESIGN),),
+    "dosing.asked": (
         ("SLIP_SALT_PCT", "% total salt", "under it a slip is asked about", DESIGN),
-        ("USUAL_SALT_PCT GROUND_SALT_PCT", "% total salt",
-         "usual; the least for ground meat: common practice", "memory"),
+        (
+            "USUAL_SALT_PCT GROUND_SALT_PCT",
+            "% total salt",
+            "usual; the least for ground meat: common practice",
+            "memory",
+        ),
     ),
-    "dose.usual": (
-        ("USUAL_NITRITE_MG_PER_KG", "mg/kg", "0.25 % of a 6.25 % curing salt: common practice",
-         "memory"),
+    "dosing.usual": (
+        (
+            "USUAL_NITRITE_MG_PER_KG",
+            "mg/kg",
+            "0.25 % of a 6.25 % curing salt: common practice",
+            "memory",
+        ),
         ("_SLIPS", "times", "slips of the decimal mark that are corrected", DESIGN),
     ),
-    "dose.compute": (("_MOST_FIXES", "1", "steps tried towards what is accepted", DESIGN),),
-    "dose.formulas": (("SATURATED_BRINE_PCT", "% of brine", "saturated NaCl at room temperature",
-                       "memory"),),
-    "dose.limit_checks": (("STYLE_RATIO", "times", "over the style's own dose: caution", DESIGN),),
-    "dose.misdose": (("NEAR_PCT", "% of the plan", "nearer than this nothing is short or over",
-                      DESIGN),),
-    "dose.plan": (
-        ("MAX_TOTAL_SALT_PCT HIGH_TOTAL_SALT_PCT LOW_TOTAL_SALT_PCT", "% of the meat",
-         "refused over, cautions over and under", DESIGN),
+    "dosing.compute": (("_MOST_FIXES", "1", "steps tried towards what is accepted", DESIGN),),
+    "dosing.formulas": (
+        ("SATURATED_BRINE_PCT", "% of brine", "saturated NaCl at room temperature", "memory"),
+    ),
+    "dosing.limit_checks": (
+        ("STYLE_RATIO", "times", "over the style's own dose: caution", DESIGN),
+    ),
+    "dosing.misdose": (
+        ("NEAR_PCT", "% of the plan", "nearer than this nothing is short or over", DESIGN),
+    ),
+    "dosing.plan": (
+        (
+            "MAX_TOTAL_SALT_PCT HIGH_TOTAL_SALT_PCT LOW_TOTAL_SALT_PCT",
+            "% of the meat",
+            "refused over, cautions over and under",
+            DESIGN,
+        ),
         ("WITHOUT_THE_PACK", "%", "usual salt where a pack is left out", DESIGN),
         ("IMMERSION_WATER_SHARE", "1", "least brine beside the meat", DESIGN),
     ),
-    "dose.plan_checks": (),
-    "dose.premix": (
-        ("PARTS DIVISIONS_IN_A_PREMIX ENOUGH_DIVISIONS", "parts, divisions",
-         "dilutions that are proposed, and how well they can be weighed", DESIGN),
+    "dosing.plan_checks": (),
+    "dosing.premix": (
+        (
+            "PARTS DIVISIONS_IN_A_PREMIX ENOUGH_DIVISIONS",
+            "parts, divisions",
+            "dilutions that are proposed, and how well they can be weighed",
+            DESIGN,
+        ),
     ),
-    "dose.request": (
+    "dosing.request": (
         ("LONG_DRY_DAYS", "d", "longer than this nitrite is used up: common practice", "memory"),
         ("MAX_GREEN_G MAX_WATER_G MIN_GREEN_G", "g", _BOUND, DESIGN),
     ),
-    "dose.rounding": (
-        ("FEW_DIVISIONS COARSE_ERROR_PCT", "divisions, %",
-         "where a scale is said to be too coarse", DESIGN),
+    "dosing.rounding": (
+        (
+            "FEW_DIVISIONS COARSE_ERROR_PCT",
+            "divisions, %",
+            "where a scale is said to be too coarse",
+            DESIGN,
+        ),
         ("COMMON_DIVISIONS_G", "g", "divisions of scales that are sold", "memory"),
     ),
-    "dose.salts": (("PURE_NITRITE_PCT", "%", "stronger than any curing salt sold; taken as pure",
-                    DESIGN),),
-    "dose.ticks": (
+    "dosing.salts": (
+        ("PURE_NITRITE_PCT", "%", "stronger than any curing salt sold; taken as pure", DESIGN),
+    ),
+    "dosing.ticks": (
         ("MAX_WEIGHED_G", "g", _BOUND, DESIGN),
         ("ODD_FACTOR TENFOLD", "times", "a weight far from the plan is asked about", DESIGN),
     ),
-    "doubts": (
-        ("_FAR _NEAR _CURED _SLIPS _UNIT_SLIPS _HEAVIER_SHARE _STEPS _AGAIN_STEPS _AGAIN_MOST "
-         "_AGAIN_SHARE _KNIFE_SHARE _LIGHTER _LIGHTER_SHARE _SLOWER _SLOWER_SHARE _JUMP_PCT "
-         "_JUMP_DAYS _FIRST_PCT _JUMP_FROM_FORECAST", "shares, points", _QUESTION, DESIGN),
+    "weighing.doubts": (
+        (
+            "_FAR _NEAR _CURED _SLIPS _UNIT_SLIPS _HEAVIER_SHARE _STEPS _AGAIN_STEPS _AGAIN_MOST "
+            "_AGAIN_SHARE _KNIFE_SHARE _LIGHTER _LIGHTER_SHARE _SLOWER _SLOWER_SHARE _JUMP_PCT "
+            "_JUMP_DAYS _FIRST_PCT _JUMP_FROM_FORECAST",
+            "shares, points",
+            _QUESTION,
+            DESIGN,
+        ),
         ("_WETTEST_PCT", "% water", "no raw meat of the composition tables holds as much", DESIGN),
-        ("_MAX_PCT_MM_PER_DAY _THIN_MM", "% · mm/d, mm",
-         "faster than a free wet surface in a fan-stirred chamber dries (about 400)", DESIGN),
+        (
+            "_MAX_PCT_MM_PER_DAY _THIN_MM",
+            "% · mm/d, mm",
+            "faster than a free wet surface in a fan-stirred chamber dries (about 400)",
+            DESIGN,
+        ),
         ("_AHEAD_S", "s", "two clocks may differ by this: " + _OWN, DESIGN),
     ),
-    "drying": (
+    "drying.drying_rate": (
         ("RATE_SPAN_DAYS RATE_APART_DAYS", "d", "what a rate is taken over", DESIGN),
         ("FAST_THIN FAST_THICK", "mm, % in the first week", "too fast: a rim hardens", DESIGN),
         ("COLLAPSE_SHARE COLLAPSE_BELOW_PCT NARROW_ENOUGH", "1, %, 1", "signs of a rim", DESIGN),
     ),
-    "equalising": (("_DECAY", "1", "first zeros of J1 and of the slab, squared (Crank 1975)",
-                    "derived"),),
+    "drying.equalising": (
+        ("_DECAY", "1", "first zeros of J1 and of the slab, squared (Crank 1975)", "derived"),
+    ),
     "facts.air": (
         ("AIR_LIMITS", "°C", "limits by stage; the household may change them", DESIGN),
         ("SENSOR_SILENT_H HAND_LOG_SILENT_H HAND_GAP_H GRACE_AFTER_LOADING_H", "h", _OWN, DESIGN),
-        ("CLEARS_INSIDE_C CLEARS_INSIDE_RH_PCT SENSORS_APART_C SENSORS_APART_RH_PCT "
-         "ENOUGH_COVERED", "°C, %, °C, %, 1", _OWN, DESIGN),
+        (
+            "CLEARS_INSIDE_C CLEARS_INSIDE_RH_PCT SENSORS_APART_C SENSORS_APART_RH_PCT "
+            "ENOUGH_COVERED",
+            "°C, %, °C, %, 1",
+            _OWN,
+            DESIGN,
+        ),
         ("POWER_ON_C", "°C", "power-on value of a common one-wire sensor (data sheet)", "memory"),
         ("NOT_CONNECTED_C", "°C", "what common one-wire libraries report", "memory"),
-        ("SENSOR_RANGE_C NO_AIR_BELOW_RH_PCT FLAT_READINGS FLAT_H STUCK_AT_END_READINGS "
-         "STUCK_AT_END_H", "°C, %, 1, h, 1, h", "what no air can be: " + _OWN, DESIGN),
-        ("MAGNUS_HPA MAGNUS_A MAGNUS_B", "hPa, 1, °C",
-         "Alduchov and Eskridge, J. Appl. Meteorol. 35 (1996) 601, eq. 21", "quoted"),
-        ("SALT_TEST_RH", "°C, % RH",
-         "Greenspan, J. Res. Natl. Bur. Stand. 81A (1977) 89, NaCl: 25 °C read, other rows memory",
-         "memory"),
+        (
+            "SENSOR_RANGE_C NO_AIR_BELOW_RH_PCT FLAT_READINGS FLAT_H STUCK_AT_END_READINGS "
+            "STUCK_AT_END_H",
+            "°C, %, 1, h, 1, h",
+            "what no air can be: " + _OWN,
+            DESIGN,
+        ),
+        (
+            "MAGNUS_HPA MAGNUS_A MAGNUS_B",
+            "hPa, 1, °C",
+            "Alduchov and Eskridge, J. Appl. Meteorol. 35 (1996) 601, eq. 21",
+            "quoted",
+        ),
+        (
+            "SALT_TEST_RH",
+            "°C, % RH",
+            "Greenspan, J. Res. Natl. Bur. Stand. 81A (1977) 89, NaCl: 25 °C read, other rows "
+            "memory",
+            "memory",
+        ),
     ),
     "facts.bessel": (
-        ("J1_ZEROS J0_ZEROS J0_AT_J1_ZEROS J1_AT_J0_ZEROS TAN_ZEROS", "1",
-         "zeros of Bessel functions and of tan q = q; compared with scipy in the tests", "derived"),
+        (
+            "J1_ZEROS J0_ZEROS J0_AT_J1_ZEROS J1_AT_J0_ZEROS TAN_ZEROS",
+            "1",
+            "zeros of Bessel functions and of tan q = q; compared with scipy in the tests",
+            "derived",
+        ),
     ),
     "facts.cure_time_rules": (
-        ("THIN_PIECE_MM WITHOUT_THICKNESS_MOST_G LONGEST_CURE_DAYS LONGEST_REST_DAYS RULES_TEMPS_C "
-         "RULES_LEAST_SALT_PCT", "mm, g, d, d, °C, %", "where a rule is offered at all", DESIGN),
+        (
+            "THIN_PIECE_MM WITHOUT_THICKNESS_MOST_G LONGEST_CURE_DAYS LONGEST_REST_DAYS "
+            "RULES_TEMPS_C RULES_LEAST_SALT_PCT",
+            "mm, g, d, d, °C, %",
+            "where a rule is offered at all",
+            DESIGN,
+        ),
     ),
     "facts.degree_hours": (
-        ("BASE_TEMP_F TARGET_PH LIMITS_F", "°F, pH, °F·h",
-         "fermentation log form dated 2012-11-23: base 60 °F, pH 5.3, limits read off its table",
-         "read"),
+        (
+            "BASE_TEMP_F TARGET_PH LIMITS_F",
+            "°F, pH, °F·h",
+            "fermentation log form dated 2012-11-23: base 60 °F, pH 5.3, limits read off its table",
+            "read",
+        ),
     ),
     "facts.molar_mass": (
-        ("NITROGEN OXYGEN SODIUM POTASSIUM CHLORINE", "g/mol",
-         "IUPAC standard atomic weights before the intervals of 2009", "memory"),
-        ("NO2 NO3 NANO2 KNO2 NANO3 KNO3 NACL", "g/mol",
-         "added up; compared with two independent libraries in the tests", "derived"),
+        (
+            "NITROGEN OXYGEN SODIUM POTASSIUM CHLORINE",
+            "g/mol",
+            "IUPAC standard atomic weights before the intervals of 2009",
+            "memory",
+        ),
+        (
+            "NO2 NO3 NANO2 KNO2 NANO3 KNO3 NACL",
+            "g/mol",
+            "added up; compared with two independent libraries in the tests",
+            "derived",
+        ),
     ),
     "facts.styles": (("NEW_STYLE_LOSS_PCT", "% of hang", "where a new style begins", DESIGN),),
     "facts.trichina": (
-        ("CHILL_FIRST_C", "°C", "chilled to 40 °F or colder before the count: 7 Pa. Code 1.333",
-         "quoted"),
+        (
+            "CHILL_FIRST_C",
+            "°C",
+            "chilled to 40 °F or colder before the count: 7 Pa. Code 1.333",
+            "quoted",
+        ),
     ),
-    "ferment": (
+    "curing.ferment": (
         ("HOUR_S", "s/h", _DEFINED, FIXED),
         ("DECIDED_FOR_H", "h", "a decision on a ferment rests its need", DESIGN),
     ),
-    "forecast.body": (
-        ("_INNER _MIDDLE _OUTER _PER_INNER _PER_MIDDLE _PER_OUTER _COUPLE_IN _COUPLE_OUT "
-         "_COUPLE_SURFACE _TWO_THIRDS", "1", "three shells of a round body, from its geometry",
-         "derived"),
+    "drying.forecast.drying_body": (
+        (
+            "_INNER _MIDDLE _OUTER _PER_INNER _PER_MIDDLE _PER_OUTER _COUPLE_IN _COUPLE_OUT "
+            "_COUPLE_SURFACE _TWO_THIRDS",
+            "1",
+            "three shells of a round body, from its geometry",
+            "derived",
+        ),
     ),
-    "forecast.laws": (
-        ("_SHORTEST_LEFT _STRETCHES _WANDER _LEVELS LAWS", "–",
-         "the drying laws that are tried side by side, and their grids", DESIGN),
+    "drying.forecast.laws": (
+        (
+            "_SHORTEST_LEFT _STRETCHES _WANDER _LEVELS LAWS",
+            "–",
+            "the drying laws that are tried side by side, and their grids",
+            DESIGN,
+        ),
     ),
-    "forecast.layer": (("_LEAST_LEFT _FAR", "1", "ends of the numbers of a drying layer", DESIGN),),
-    "forecast.page": (
-        ("_N _LEVEL _TAU _PRIOR_N _PRIOR_LEVEL _MOISTURE _SIGMA _WANDER _MISFIT _AHEAD_MISFIT "
-         "_SPREAD", "1, d", _REFERENCE, "derived"),
+    "drying.forecast.layer": (
+        ("_LEAST_LEFT _FAR", "1", "ends of the numbers of a drying layer", DESIGN),
     ),
-    "forecast.points": (("MOST_POINTS MOST_DAYS", "1, d", "more say nothing new", DESIGN),),
-    "forecast.posterior": (("_NUDGE _UNKNOWNS", "1", "step and size of the fit", DESIGN),),
-    "forecast.pull": (("LEAST_WEIGH_INS", "1", "before it the rule of thumb is shown", DESIGN),),
-    "forecast.own_record": (
+    "drying.forecast.page": (
+        (
+            "_N _LEVEL _TAU _PRIOR_N _PRIOR_LEVEL _MOISTURE _SIGMA _WANDER _MISFIT _AHEAD_MISFIT "
+            "_SPREAD",
+            "1, d",
+            _REFERENCE,
+            "derived",
+        ),
+    ),
+    "drying.forecast.points": (("MOST_POINTS MOST_DAYS", "1, d", "more say nothing new", DESIGN),),
+    "drying.forecast.posterior": (("_NUDGE _UNKNOWNS", "1", "step and size of the fit", DESIGN),),
+    "drying.forecast.pull_forecast": (
+        ("LEAST_WEIGH_INS", "1", "before it the rule of thumb is shown", DESIGN),
+    ),
+    "drying.forecast.own_record": (
         ("USUAL_HALF_WIDTHS", "1", "√(2/π) over the 90 % point of the unit normal", "derived"),
     ),
-    "forecast.window": (
-        ("LAST_DAY AT_LEAST_AHEAD _SEEN_AHEAD _PATIENCE_DAYS _LEAST_LEFT", "d, d, d, d, 1", _FIT,
-         DESIGN),
+    "drying.forecast.window": (
+        (
+            "LAST_DAY AT_LEAST_AHEAD _SEEN_AHEAD _PATIENCE_DAYS _LEAST_LEFT",
+            "d, d, d, d, 1",
+            _FIT,
+            DESIGN,
+        ),
         ("_Z90", "1", "90 % point of the unit normal", "derived"),
     ),
-    "limits": (
+    "dosing.limits": (
         ("_IN_NANO2 _IN_NANO3", "1", "ratios of molar masses", "derived"),
-        ("CEILING_NITRITE_MG_PER_KG", "mg/kg NaNO2",
-         "9 CFR 424.22(b) and FSIS Handbook 7620.3: the highest ingoing limit of the programme",
-         "quoted"),
+        (
+            "CEILING_NITRITE_MG_PER_KG",
+            "mg/kg NaNO2",
+            "9 CFR 424.22(b) and FSIS Handbook 7620.3: the highest ingoing limit of the programme",
+            "quoted",
+        ),
         ("HIGH_NITRITE_MG_PER_KG", "mg/kg NaNO2", "caution above it, whatever the class", DESIGN),
-        ("FLOOR_NITRITE_MG_PER_KG", "mg/kg NaNO2", "FSIS Handbook 7620.3: at least 40 where shelf "
-         "stable without other means", "quoted"),
-        ("CONVERSION_ROUNDING_MG_PER_KG ROUNDING_MG_PER_KG TOLERANCE_MG_PER_KG", "mg/kg",
-         "rounding of a conversion: 80.015 ion is 120 as NaNO2", DESIGN),
+        (
+            "FLOOR_NITRITE_MG_PER_KG",
+            "mg/kg NaNO2",
+            "FSIS Handbook 7620.3: at least 40 where shelf stable without other means",
+            "quoted",
+        ),
+        (
+            "CONVERSION_ROUNDING_MG_PER_KG ROUNDING_MG_PER_KG TOLERANCE_MG_PER_KG",
+            "mg/kg",
+            "rounding of a conversion: 80.015 ion is 120 as NaNO2",
+            DESIGN,
+        ),
     ),
-    "looks": (("MOULD_AGAIN_DAYS", "d", "when mould is looked at again", DESIGN),),
-    "lot_figures": (
-        ("TREND_POINTS SLOWING_PER_DAY EXPECTED_PM_PCT", "1, 1/d, % of base",
-         "what is expected on the scale", DESIGN),
+    "drying.inspections": (("MOULD_AGAIN_DAYS", "d", "when mould is looked at again", DESIGN),),
+    "drying.lot_figures": (
+        (
+            "TREND_POINTS SLOWING_PER_DAY EXPECTED_PM_PCT",
+            "1, 1/d, % of base",
+            "what is expected on the scale",
+            DESIGN,
+        ),
     ),
-    "needs": (
+    "needs.lot_needs": (
         ("FIRST_DAYS", "d", "how long the first week is spoken of", DESIGN),
         ("DEFAULT_RULES", "–", "the defaults of the alert rules below", DESIGN),
     ),
-    "place_needs": (
+    "needs.place_needs": (
         ("LOOK_BACK_H AFTER_FAILURE_H ACUTE_H", "h", "what an alert looks at", DESIGN),
         ("DEFAULT_AIR_RULES", "–", "the defaults of the alert rules below", DESIGN),
         ("NAMED BY_HAND", "–", "lots named in a line; the id of readings by hand", DESIGN),
     ),
-    "rebase_reasons": (("MAX_REASON", "letters", _BOUND, DESIGN),),
-    "stages": (
+    "weighing.rebase_reasons": (("MAX_REASON", "letters", _BOUND, DESIGN),),
+    "curing.stages": (
         ("SEALED_MAX_C", "°C", "a sealed bag in a warmer place asks for a note", DESIGN),
         ("FERMENT_MIN_C", "°C", "a ferment hardly starts below it: common practice", "memory"),
     ),
-    "styles": (("_MAX_ID", "letters", _BOUND, DESIGN),),
+    "household.styles": (("_MAX_ID", "letters", _BOUND, DESIGN),),
     "times": (("SECONDS_PER_DAY", "s/d", _DEFINED, FIXED),),
-    "turning": (("BAG_DAYS BOX_DAYS TURNING", "d", "how often it is turned: common practice",
-                 "memory"),),
-    "typed_dates": (
+    "curing.turning": (
+        ("BAG_DAYS BOX_DAYS TURNING", "d", "how often it is turned: common practice", "memory"),
+    ),
+    "typed.dates": (
         ("_UNITS", "h", _DEFINED, FIXED),
         ("_FIRST_YEAR _LAST_YEAR _MOST _LEAP", "years, 1, years", _BOUND, DESIGN),
     ),
-    "typed_numbers": (
+    "typed.numbers": (
         ("_FRACTIONS", "1", _DEFINED, FIXED),
         ("MAX_TEXT MOST_DIGITS", "letters", _BOUND, DESIGN),
     ),
-    "typed_pounds": (
+    "typed.pounds": (
         ("OZ_PER_LB", "oz/lb", _AGREED, FIXED),
-        ("HEAVIEST_PIECE_G LEAST_PIECE_OZ LIKELY_OZ_UNDER _FITS_FROM _FITS_TO", "g, oz, oz, 1, 1",
-         "which of two readings is likely", DESIGN),
+        (
+            "HEAVIEST_PIECE_G LEAST_PIECE_OZ LIKELY_OZ_UNDER _FITS_FROM _FITS_TO",
+            "g, oz, oz, 1, 1",
+            "which of two readings is likely",
+            DESIGN,
+        ),
     ),
-    "typed_weights": (
-        ("MAX_WEIGHT_G _MAX_WEIGHT_LB MAX_PIECES _SETTLES_FROM _SETTLES_TO", "g, lb, 1, 1, 1",
-         _BOUND, DESIGN),
+    "typed.weights": (
+        (
+            "MAX_WEIGHT_G _MAX_WEIGHT_LB MAX_PIECES _SETTLES_FROM _SETTLES_TO",
+            "g, lb, 1, 1, 1",
+            _BOUND,
+            DESIGN,
+        ),
     ),
-    "unit_sizes": (("_WEIGHTS_G _LENGTHS_MM", "g, mm", _AGREED + "; pint in the tests", FIXED),),
-    "units": (
+    "typed.unit_sizes": (
+        ("_WEIGHTS_G _LENGTHS_MM", "g, mm", _AGREED + "; pint in the tests", FIXED),
+    ),
+    "typed.units": (
         ("MAX_LENGTH_MM MIN_TEMP_C MAX_TEMP_C _THINNEST_BARE_MM", "mm, °C, °C, mm", _BOUND, DESIGN),
         ("_KELVIN_AT_0_C", "K", "SI brochure, 9th edition, 2.3.1", FIXED),
     ),
-    "vapour": (("_RANGE_C", "°C", "where the equation was fitted", "quoted"),),
-    "weight_history": (("SAME_G AFTER_ALL", "g, –", "two weights that are one; a place in an order",
-                        DESIGN),),
-    "weights": (
-        ("_KERF_SHARE", "1", "parts may add up to so much more than the whole", DESIGN),
-        ("_LEAK_PCT _LEAK_STEPS", "%, divisions", "a sealed bag that lost more may have leaked",
-         DESIGN),
+    "places.vapour": (("_RANGE_C", "°C", "where the equation was fitted", "quoted"),),
+    "weighing.weight_history": (
+        ("SAME_G AFTER_ALL", "g, –", "two weights that are one; a place in an order", DESIGN),
     ),
-}  # fmt: skip
+    "weighing.weights": (
+        ("_KERF_SHARE", "1", "parts may add up to so much more than the whole", DESIGN),
+        (
+            "_LEAK_PCT _LEAK_STEPS",
+            "%, divisions",
+            "a sealed bag that lost more may have leaked",
+            DESIGN,
+        ),
+    ),
+}
 
 #: What could not be read yet, and where it is to be found.
 UNREAD = (
-    ("salt diffusivity in lean muscle, its band and activation energy",
-     "Wood, J. Sci. Food Agric. 17 (1966) 138; Fox, J. Food Sci. 45 (1980) 1740; Gros and others, "
-     "Rev. gén. froid 1984; a review: DYNA 82 (190) 155, 2015, doi 10.15446/dyna.v82n190.42016"),
-    ("nitrite in pork: only the abstract was read (1.02–4.58e-12 m²/s at 2–12 °C, 60.32 kJ/mol): "
-     "50 to 200 times slower than salt",
-     "J. Food Eng. 149 (2015) 188"),
-    ("frozen and thawed meat taking salt up 1.3 times as fast",
-     "no text named; to be looked for with the review above"),
-    ("residual limits over the shelf life and the nitrate rows of the European Union",
-     "Regulation (EU) 2023/2108, annex (Official Journal 9 October 2023); only its beginning was "
-     "read"),
-    ("200 ppm nitrite in the finished product",
-     "9 CFR 424.21(c); for home curing 21 CFR 172.170 and 172.175 (172.170 was read: nitrate 500, "
-     "nitrite 200 ppm in the finished product)"),
-    ("the chilling of pork before the count of freezing begins",
-     "former 9 CFR 318.10(c)(1) (revision of 1 January 2000 or earlier); 7 Pa. Code 1.333"),
-    ("WHO on nitrite as a poison: read in a revision of its guidelines for drinking water",
-     "WHO Food Additives Series 35 (1996), nitrite"),
-    ("NaCl rows of saturated salt solutions other than 25 °C",
-     "Greenspan, J. Res. Natl. Bur. Stand. 81A (1977) 89"),
-)  # fmt: skip
+    (
+        "salt diffusivity in lean muscle, its band and activation energy",
+        "Wood, J. Sci. Food Agric. 17 (1966) 138; Fox, J. Food Sci. 45 (1980) 1740; Gros and "
+        "others, Rev. gén. froid 1984; a review: DYNA 82 (190) 155, "
+        "2015, doi 10.15446/dyna.v82n190.42016",
+    ),
+    (
+        "nitrite in pork: only the abstract was read (1.02–4.58e-12 m²/s at 2–12 °C, 60.32 "
+        "kJ/mol): 50 to 200 times slower than salt",
+        "J. Food Eng. 149 (2015) 188",
+    ),
+    (
+        "frozen and thawed meat taking salt up 1.3 times as fast",
+        "no text named; to be looked for with the review above",
+    ),
+    (
+        "residual limits over the shelf life and the nitrate rows of the European Union",
+        "Regulation (EU) 2023/2108, annex (Official Journal 9 October 2023); only its beginning "
+        "was read",
+    ),
+    (
+        "200 ppm nitrite in the finished product",
+        "9 CFR 424.21(c); for home curing 21 CFR 172.170 and 172.175 (172.170 was read: nitrate "
+        "500, nitrite 200 ppm in the finished product)",
+    ),
+    (
+        "the chilling of pork before the count of freezing begins",
+        "former 9 CFR 318.10(c)(1) (revision of 1 January 2000 or earlier); 7 Pa. Code 1.333",
+    ),
+    (
+        "WHO on nitrite as a poison: read in a revision of its guidelines for drinking water",
+        "WHO Food Additives Series 35 (1996), nitrite",
+    ),
+    (
+        "NaCl rows of saturated salt solutions other than 25 °C",
+        "Greenspan, J. Res. Natl. Bur. Stand. 81A (1977) 89",
+    ),
+)
 
 
 def modules() -> Iterator[ModuleType]:
     """Every module of the domain."""
     import curedash.domain as domain
 
-    for info in sorted(pkgutil.walk_packages(domain.__path__, f"{domain.__name__}."),
-                       key=lambda found: found.name):  # fmt: skip
+    for info in sorted(
+        pkgutil.walk_packages(domain.__path__, f"{domain.__name__}."), key=lambda found: found.name
+    ):
         yield importlib.import_module(info.name)
 
 
@@ -308,15 +472,20 @@ def constants(module: ModuleType) -> list[str]:
         targets += node.targets if isinstance(node, ast.Assign) else []  # type: ignore[arg-type]
         names = [part for target in targets for part in getattr(target, "elts", [target])]
         found += [part.id for part in names if isinstance(part, ast.Name)]
-    return [name for name in found if name.lstrip("_").isupper() and name != "FACTS"
-            and has_numbers(getattr(module, name))]  # fmt: skip
+    return [
+        name
+        for name in found
+        if name.lstrip("_").isupper() and name != "FACTS" and has_numbers(getattr(module, name))
+    ]
 
 
 def is_table(value: object) -> bool:
     """Whether every row names its own source and how well it is known."""
-    return isinstance(value, tuple) and bool(value) and all(
-        hasattr(row, "source") and hasattr(row, "how") for row in value
-    )  # fmt: skip
+    return (
+        isinstance(value, tuple)
+        and bool(value)
+        and all(hasattr(row, "source") and hasattr(row, "how") for row in value)
+    )
 
 
 def recorded(module: ModuleType) -> set[str]:
@@ -328,10 +497,11 @@ def recorded(module: ModuleType) -> set[str]:
 def missing() -> list[str]:
     """Numbers of the domain that the record does not know."""
     return [
-        f"{short(module)}.{name}" for module in modules()
+        f"{short(module)}.{name}"
+        for module in modules()
         for name in constants(module)
         if name not in recorded(module) and not _speaks_for_itself(module, name)
-    ]  # fmt: skip
+    ]
 
 
 def _speaks_for_itself(module: ModuleType, name: str) -> bool:
@@ -377,14 +547,16 @@ def rows() -> list[str]:
             elif name not in recorded(module) and (said := commented(module, name)) is not None:
                 value = shown(getattr(module, name))
                 where = short(module).removeprefix("facts.")
-                found.append(f"| {where}: {name.lstrip('_')} | {value} | by its name |"
-                             f" {said[0].replace('|', '/')} | {said[1]} |")  # fmt: skip
+                found.append(
+                    f"| {where}: {name.lstrip('_')} | {value} | by its name |"
+                    f" {said[0].replace('|', '/')} | {said[1]} |"
+                )
     return found + _alert_rows()
 
 
 def _alert_rows() -> list[str]:
     """Every threshold that the household can change."""
-    from curedash.domain.alert_rules import RULES
+    from curedash.domain.needs.alert_rules import RULES
 
     return [
         f"| alert rule {rule.id} | {'off' if rule.default is None else shown(rule.default)} |"
@@ -396,11 +568,17 @@ def _alert_rows() -> list[str]:
 def _table_rows(module: ModuleType, name: str) -> Iterator[str]:
     """A row for each row of a table, its first word as its name and its numbers."""
     for row in getattr(module, name):
-        fields = [field for field in getattr(row, "_fields", None) or row.__slots__
-                  if field not in ("source", "how")]  # fmt: skip
+        fields = [
+            field
+            for field in getattr(row, "_fields", None) or row.__slots__
+            if field not in ("source", "how")
+        ]
         words = [str(value) for field in fields if isinstance(value := getattr(row, field), str)]
-        numbers = [f"{field} {shown(value)}" for field in fields
-                   if has_numbers(value := getattr(row, field))]  # fmt: skip
+        numbers = [
+            f"{field} {shown(value)}"
+            for field in fields
+            if has_numbers(value := getattr(row, field))
+        ]
         head = " ".join([name.lower().replace("_", " "), *words[:3]])
         if numbers:
             yield f"| {head} | {'; '.join(numbers)} | as named | {row.source} | {row.how} |"
@@ -411,9 +589,11 @@ def shown(value: object) -> str:
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         return f"{value:g}"
     if isinstance(value, dict):
-        return f"{len(value)} entries" if len(value) > 8 else ", ".join(
-            f"{key} {shown(part)}" for key, part in value.items()
-        )  # fmt: skip
+        return (
+            f"{len(value)} entries"
+            if len(value) > 8
+            else ", ".join(f"{key} {shown(part)}" for key, part in value.items())
+        )
     if isinstance(value, (tuple, list, set, frozenset)):
         parts = list(value)
         if len(parts) > 12 or any(isinstance(part, (tuple, list)) for part in parts[:1]):

@@ -7,8 +7,9 @@ from datetime import datetime, timedelta
 
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
-from curedash.services import places, sensors, watch
-from curedash.services.log_air import AirLog, Sample
+from curedash.services.needs import watch
+from curedash.services.places import places, sensors
+from curedash.services.places.log_air import AirLog, Sample
 from curedash.store import batches, lots
 from curedash.store.work import By, change
 
@@ -19,9 +20,14 @@ class Cellar:
     """One place with a sensor, some lots, and a clock the test moves."""
 
     def __init__(
-        self, conn: sqlite3.Connection, start: datetime, *, name: str = "Cellar",
-        temp_c: tuple[float, float] | None = None, rh_pct: tuple[float, float] | None = None,
-    ) -> None:  # fmt: skip
+        self,
+        conn: sqlite3.Connection,
+        start: datetime,
+        *,
+        name: str = "Cellar",
+        temp_c: tuple[float, float] | None = None,
+        rh_pct: tuple[float, float] | None = None,
+    ) -> None:
         self.conn, self.now, self.start = conn, start, start
         self.place: Place = places.add_place(
             conn, self.by(), name, temp_c=temp_c, rh_pct=rh_pct, watch="sensor"
@@ -38,29 +44,50 @@ class Cellar:
         """A lot of this stage since the start."""
         since = utc_text(hung or self.start)
         values = {
-            "code": code, "stage": stage, "stage_at": since, "style": "bresaola",
-            "style_name": "Bresaola", "green_g": 1000.0, "target_lo_pct": 35.0,
-            "target_hi_pct": 40.0, "created_at": since, "place_id": self.place.id,
-            "weigh_every_days": 400.0, **more,
-        }  # fmt: skip
+            "code": code,
+            "stage": stage,
+            "stage_at": since,
+            "style": "bresaola",
+            "style_name": "Bresaola",
+            "green_g": 1000.0,
+            "target_lo_pct": 35.0,
+            "target_hi_pct": 40.0,
+            "created_at": since,
+            "place_id": self.place.id,
+            "weigh_every_days": 400.0,
+            **more,
+        }
         if stage == "drying":
             values |= {"hang_g": 960.0, "hang_at": since}
         with change(self.conn, self.by(), "add lot", subject=code) as work:
             if self._batch is None:
                 self._batch = batches.add(
-                    work, code=code[:1], name="Test", species="beef", style="bresaola",
-                    method=more.get("method", "injection"), product_class="dry-cured",
-                    rule_set="us", recipe="{}", salted_at=since, created_at=since,
-                )  # fmt: skip
+                    work,
+                    code=code[:1],
+                    name="Test",
+                    species="beef",
+                    style="bresaola",
+                    method=more.get("method", "injection"),
+                    product_class="dry-cured",
+                    rule_set="us",
+                    recipe="{}",
+                    salted_at=since,
+                    created_at=since,
+                )
             values.pop("method", None)
             lot_id = lots.add(work, batch_id=self._batch, **values)
             lots.add_stage(work, lot_id, stage, since, self.place.id, None)
         return lot_id
 
     def pass_time(
-        self, hours: float, air: Air | None, *, every_s: int = 600, look_every_h: float = 1.0,
+        self,
+        hours: float,
+        air: Air | None,
+        *,
+        every_s: int = 600,
+        look_every_h: float = 1.0,
         sensor_id: int | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         """Let hours pass: readings come every few minutes, and somebody looks now and then."""
         end = self.now + timedelta(hours=hours)
         while self.now < end:

@@ -13,10 +13,18 @@ from pathlib import Path
 from typing import Any
 
 FLAGS = (
-    "--headless", "--disable-gpu", "--no-first-run", "--no-sandbox", "--hide-scrollbars",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    "--disable-extensions", "--disable-dev-shm-usage", "--remote-debugging-pipe",
-)  # fmt: skip
+    "--headless",
+    "--disable-gpu",
+    "--no-first-run",
+    "--no-sandbox",
+    "--hide-scrollbars",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-extensions",
+    "--disable-dev-shm-usage",
+    "--remote-debugging-pipe",
+)
 
 
 class Browser:
@@ -37,9 +45,12 @@ class Browser:
         program = shutil.which("chromium") or "chromium"
         self._process = subprocess.Popen(
             [program, *FLAGS, f"--user-data-dir={self._folder}", "about:blank"],
-            stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            preexec_fn=wire, close_fds=False,
-        )  # fmt: skip
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            preexec_fn=wire,
+            close_fds=False,
+        )
         os.close(to_browser)
         os.close(from_browser)
         self._rest, self._number, self._session = b"", 0, None
@@ -69,8 +80,13 @@ class Browser:
         """Load a page at a width of a telephone."""
         scheme = [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]
         self.ask("Emulation.setEmulatedMedia", features=scheme)
-        self.ask("Emulation.setDeviceMetricsOverride", width=width, height=780,
-                 deviceScaleFactor=2, mobile=True)  # fmt: skip
+        self.ask(
+            "Emulation.setDeviceMetricsOverride",
+            width=width,
+            height=780,
+            deviceScaleFactor=2,
+            mobile=True,
+        )
         self.ask("Page.navigate", url=address)
         while self._hear().get("method") != "Page.loadEventFired":
             pass

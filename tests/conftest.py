@@ -10,7 +10,7 @@ import pytest
 from hypothesis import settings as hypothesis_settings
 
 from curedash.domain.times import utc_text
-from curedash.present.view import show_in
+from curedash.present.display_units import show_in
 from curedash.store.open import open_db
 from curedash.store.work import By
 

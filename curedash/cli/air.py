@@ -30,8 +30,11 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = Parser("air add", "Record one reading of a place.",
-                    "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30")  # fmt: skip
+    parser = Parser(
+        "air add",
+        "Record one reading of a place.",
+        "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30",
+    )
     parser.add_argument("place")
     parser.add_argument("values", nargs="+", metavar="T RH", help="a temperature, a humidity")
     parser.add_argument("--at", default="today", help="when; else now")
@@ -39,8 +42,9 @@ def _add(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     from curedash.domain.times import utc_text
-    from curedash.domain.typed_dates import parse_when
-    from curedash.services import household, places
+    from curedash.domain.typed.dates import parse_when
+    from curedash.services.household import household
+    from curedash.services.places import places
 
     conn = context.open()
     place = places.require_place(conn, chosen.place)
@@ -54,11 +58,19 @@ def _add(argv: list[str], context: Context) -> int:
         context.err(f"{place.name}: kept, but marked as no weather ({reading.bad}).")
     out = places.judged(conn, after, reading)
     if chosen.json:
-        context.json({"place": place.name, "at": utc_text(at), "temp_c": temp_c,
-                      "rh_pct": rh_pct, "out_of_bounds": list(out), "saved": True})  # fmt: skip
+        context.json(
+            {
+                "place": place.name,
+                "at": utc_text(at),
+                "temp_c": temp_c,
+                "rh_pct": rh_pct,
+                "out_of_bounds": list(out),
+                "saved": True,
+            }
+        )
     else:
+        from curedash.present.display_units import retold
         from curedash.present.lines import air_words
-        from curedash.present.view import retold
 
         said = "".join(f"; {retold(words)}" for words in out)
         context.out(f"{place.name}: {air_words(temp_c, rh_pct)} saved{said}")
@@ -67,7 +79,7 @@ def _add(argv: list[str], context: Context) -> int:
 
 def _values(words: list[str]) -> tuple[float | None, float | None]:
     """Tell temperature from humidity by the unit, else by the order."""
-    from curedash.domain.units import parse_rh_pct, parse_temp_c
+    from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
 
     temp_c: float | None = None
     rh_pct: float | None = None
@@ -83,8 +95,9 @@ def _values(words: list[str]) -> tuple[float | None, float | None]:
 
 def add_field_flags(parser: argparse.ArgumentParser) -> None:
     """What the values are called in JSON, and the unit of a bare temperature."""
-    parser.add_argument("--unit", choices=("C", "F"), default="C",
-                        help="unit of temperatures that state none (C)")  # fmt: skip
+    parser.add_argument(
+        "--unit", choices=("C", "F"), default="C", help="unit of temperatures that state none (C)"
+    )
     for name, what in (("temp", "temperature"), ("rh", "humidity"), ("time", "time")):
         help_text = f"name of the {what} in JSON; a dot goes one level down"
         parser.add_argument(f"--{name}-field", metavar="NAME", action="append", help=help_text)
@@ -95,14 +108,19 @@ def fields_of(chosen: argparse.Namespace) -> "Fields":
     from curedash.feeds.payload import HUMIDITIES, TEMPERATURES, TIMES, Fields
 
     return Fields(
-        tuple(chosen.temp_field or TEMPERATURES), tuple(chosen.rh_field or HUMIDITIES),
-        tuple(chosen.time_field or TIMES), chosen.unit,
-    )  # fmt: skip
+        tuple(chosen.temp_field or TEMPERATURES),
+        tuple(chosen.rh_field or HUMIDITIES),
+        tuple(chosen.time_field or TIMES),
+        chosen.unit,
+    )
 
 
 def _read(argv: list[str], context: Context) -> int:
-    parser = Parser("air read", "Store readings from a pipe, one a line, as they come.",
-                    "my-sensor | curedash air read 'Landing fridge'")  # fmt: skip
+    parser = Parser(
+        "air read",
+        "Store readings from a pipe, one a line, as they come.",
+        "my-sensor | curedash air read 'Landing fridge'",
+    )
     parser.add_argument("place")
     parser.add_argument("--sensor", default="pipe", help="name of what sends them (pipe)")
     add_field_flags(parser)
@@ -112,9 +130,10 @@ def _read(argv: list[str], context: Context) -> int:
     from curedash.domain.times import zone_of
     from curedash.feeds.payload import Clock
     from curedash.feeds.pipe import Pipe
-    from curedash.present.air import tally_line
-    from curedash.services import household, places, sensors
-    from curedash.services.log_air import AirLog
+    from curedash.present.places.air import tally_line
+    from curedash.services.household import household
+    from curedash.services.places import places, sensors
+    from curedash.services.places.log_air import AirLog
     from curedash.store.sensors import latest
 
     conn = context.open()
@@ -132,8 +151,15 @@ def _read(argv: list[str], context: Context) -> int:
         return float(readings[-1].at) if readings else 0.0
 
     zone = zone_of(place.zone) if place.zone else household.zone(conn)
-    pipe = Pipe(AirLog(conn), place.id, sensor_id, fields_of(chosen), Clock(zone, newest),
-                context.clock, context.err)  # fmt: skip
+    pipe = Pipe(
+        AirLog(conn),
+        place.id,
+        sensor_id,
+        fields_of(chosen),
+        Clock(zone, newest),
+        context.clock,
+        context.err,
+    )
     tally = pipe.run(cast("Source", sys.stdin.buffer))
     if tally.newest_at is not None and place.watch != "sensor":
         hours = (context.now.timestamp() - tally.newest_at) / 3600
@@ -151,9 +177,10 @@ LIVE_H = 3.0  # design value: a pipe whose newest line is younger goes on
 
 def _outage(argv: list[str], context: Context) -> int:
     parser = Parser(
-        "air outage", "Record that a place was off or warm, in each lot it touched.",
+        "air outage",
+        "Record that a place was off or warm, in each lot it touched.",
         "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
-    )  # fmt: skip
+    )
     parser.add_argument("place")
     parser.add_argument("--from", dest="since", required=True, help="when it began")
     parser.add_argument("--to", dest="until", required=True, help="when it was cold again")
@@ -161,10 +188,11 @@ def _outage(argv: list[str], context: Context) -> int:
     parser.add_argument("--note", default="", help="in your own words")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.domain.typed_dates import parse_when
-    from curedash.domain.units import parse_temp_c
-    from curedash.present.air import kept_words, touched_document, touched_line
-    from curedash.services import household, outage, places
+    from curedash.domain.typed.dates import parse_when
+    from curedash.domain.typed.units import parse_temp_c
+    from curedash.present.places.air import kept_words, touched_document, touched_line
+    from curedash.services.household import household
+    from curedash.services.places import outage, places
 
     conn = context.open()
     place, zone = places.require_place(conn, chosen.place), household.zone(conn)
@@ -185,13 +213,16 @@ def _outage(argv: list[str], context: Context) -> int:
 
 
 def _thin(argv: list[str], context: Context) -> int:
-    parser = Parser("air thin", "Keep of old readings only the extremes of each hour;"
-                    " their days keep minimum, maximum and mean.",
-                    "curedash air thin --older-than 400d")  # fmt: skip
+    parser = Parser(
+        "air thin",
+        "Keep of old readings only the extremes of each hour;"
+        " their days keep minimum, maximum and mean.",
+        "curedash air thin --older-than 400d",
+    )
     parser.add_argument("--older-than", default="400d", help="days to keep whole (400d)")
     chosen = parser.parse_args(argv)
-    from curedash.domain.typed_numbers import whole_number
-    from curedash.services.roll_up import thin
+    from curedash.domain.typed.numbers import whole_number
+    from curedash.services.places.roll_up import thin
 
     try:
         days = whole_number(chosen.older_than.strip().removesuffix("d"))
@@ -205,12 +236,15 @@ def _thin(argv: list[str], context: Context) -> int:
 
 
 def _last(argv: list[str], context: Context) -> int:
-    parser = Parser("air last", "Each place: last reading, its age, mean and range of a day.",
-                    "curedash air last --json")  # fmt: skip
+    parser = Parser(
+        "air last",
+        "Each place: last reading, its age, mean and range of a day.",
+        "curedash air last --json",
+    )
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.present.air import air_document, air_line
-    from curedash.services.air_view import air_of_places
+    from curedash.present.places.air import air_document, air_line
+    from curedash.services.places.air_view import air_of_places
 
     found = air_of_places(context.open(), context.now)
     if chosen.json:

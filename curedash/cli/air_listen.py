@@ -40,9 +40,10 @@ def listen(argv: list[str], context: Context) -> int:
 
 def _parser() -> Parser:
     parser = Parser(
-        "air listen", "Store readings from an MQTT broker; reconnects for ever.",
+        "air listen",
+        "Store readings from an MQTT broker; reconnects for ever.",
         "curedash air listen --broker 192.0.2.7 --map 'home/fridge2=Landing fridge'",
-    )  # fmt: skip
+    )
     parser.add_argument("--broker", metavar="HOST", help="else the one kept with --save")
     parser.add_argument("--port", type=int, help=f"{PORT}, or {TLS_PORT} with --tls")
     parser.add_argument("--user")
@@ -51,13 +52,26 @@ def _parser() -> Parser:
     parser.add_argument(
         "--ca-file", metavar="FILE", help="the certificate that signed the broker's"
     )
-    parser.add_argument("--map", action="append", default=[], metavar="TOPIC=PLACE",
-                        help="may be given often; + and # as in MQTT")  # fmt: skip
-    parser.add_argument("--map-rh", action="append", default=[], metavar="TOPIC=PLACE",
-                        help="a topic whose bare numbers are humidities")  # fmt: skip
+    parser.add_argument(
+        "--map",
+        action="append",
+        default=[],
+        metavar="TOPIC=PLACE",
+        help="may be given often; + and # as in MQTT",
+    )
+    parser.add_argument(
+        "--map-rh",
+        action="append",
+        default=[],
+        metavar="TOPIC=PLACE",
+        help="a topic whose bare numbers are humidities",
+    )
     add_field_flags(parser)
-    parser.add_argument("--confirm", action="store_true",
-                        help="let this machine listen to the broker kept in the file")  # fmt: skip
+    parser.add_argument(
+        "--confirm",
+        action="store_true",
+        help="let this machine listen to the broker kept in the file",
+    )
     parser.add_argument("--save", action="store_true", help="keep it in the file")
     return parser
 
@@ -81,9 +95,18 @@ def _plan(chosen: argparse.Namespace, context: Context) -> "Plan":
         raise UsageError("--port is a number from 1 to 65535.")
     fields = fields_of(chosen)
     return Plan(
-        chosen.broker, maps, port, chosen.user, chosen.password_file, chosen.tls, chosen.ca_file,
-        fields.unit, fields.temp, fields.rh, fields.time,
-    )  # fmt: skip
+        chosen.broker,
+        maps,
+        port,
+        chosen.user,
+        chosen.password_file,
+        chosen.tls,
+        chosen.ca_file,
+        fields.unit,
+        fields.temp,
+        fields.rh,
+        fields.time,
+    )
 
 
 TYPE_CHECKING = False

@@ -15,10 +15,15 @@ _EXAMPLE = 'curedash away add "12–19 Dec"'
 
 def run(argv: list[str], context: Context) -> int:
     """List days away, keep some, look what they would mean, or take them back."""
-    parser = Parser("away", "Days nobody is at home: what passes its target meanwhile, what to pull"
-                    " or hold before, and what waits.", _EXAMPLE)  # fmt: skip
-    parser.add_argument("what", nargs="?", default="list",
-                        choices=("list", "add", "look", "remove"))  # fmt: skip
+    parser = Parser(
+        "away",
+        "Days nobody is at home: what passes its target meanwhile, what to pull"
+        " or hold before, and what waits.",
+        _EXAMPLE,
+    )
+    parser.add_argument(
+        "what", nargs="?", default="list", choices=("list", "add", "look", "remove")
+    )
     parser.add_argument("days", nargs="*", help="12–19 Dec, or two days; a number for remove")
     parser.add_argument("--note", help="where to, or who stands in")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
@@ -31,17 +36,25 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _list(chosen: Namespace, context: Context) -> int:
-    from curedash.present.diary import block_line
-    from curedash.services import away, household
+    from curedash.present.needs.diary import block_line
+    from curedash.services.household import household
+    from curedash.services.needs import away
 
     conn = context.open()
     today = context.now.astimezone(household.zone(conn)).date()
     known = away.blocks(conn, today)
     if chosen.json:
-        context.json([
-            {"id": b.id, "first": b.block.first.isoformat(), "last": b.block.last.isoformat(),
-             "note": b.note} for b in known
-        ])  # fmt: skip
+        context.json(
+            [
+                {
+                    "id": b.id,
+                    "first": b.block.first.isoformat(),
+                    "last": b.block.last.isoformat(),
+                    "note": b.note,
+                }
+                for b in known
+            ]
+        )
         return 0
     for block in known:
         context.out(block_line(block))
@@ -51,9 +64,9 @@ def _list(chosen: Namespace, context: Context) -> int:
 
 
 def _remove(chosen: Namespace, context: Context) -> int:
-    from curedash.domain.typed_numbers import whole_number
-    from curedash.present.diary import block_line
-    from curedash.services.away import remove_away
+    from curedash.domain.typed.numbers import whole_number
+    from curedash.present.needs.diary import block_line
+    from curedash.services.needs.away import remove_away
 
     if len(chosen.days) != 1 or not chosen.days[0].isdecimal():
         raise UsageError("remove wants the number 'curedash away' lists, e.g. away remove 1.")
@@ -64,10 +77,11 @@ def _remove(chosen: Namespace, context: Context) -> int:
 
 def _look(chosen: Namespace, context: Context) -> int:
     """What the days mean, and with 'add' kept first."""
-    from curedash.domain.diary import parse_away
-    from curedash.domain.typed_dates import parse_day
-    from curedash.present.diary import away_document, away_words, block_line
-    from curedash.services import away, household
+    from curedash.domain.needs.diary import parse_away
+    from curedash.domain.typed.dates import parse_day
+    from curedash.present.needs.diary import away_document, away_words, block_line
+    from curedash.services.household import household
+    from curedash.services.needs import away
 
     conn, now = context.open(), context.now
     zone = household.zone(conn)
@@ -78,10 +92,14 @@ def _look(chosen: Namespace, context: Context) -> int:
         context.err(f"kept: {block_line(kept)}")
     found = away.report(conn, block, now)
     if chosen.json:
-        context.json({
-            "first": block.first.isoformat(), "last": block.last.isoformat(),
-            "saved": chosen.what == "add", "lots": [away_document(row) for row in found],
-        })  # fmt: skip
+        context.json(
+            {
+                "first": block.first.isoformat(),
+                "last": block.last.isoformat(),
+                "saved": chosen.what == "add",
+                "lots": [away_document(row) for row in found],
+            }
+        )
         return 0
     for row in found:
         context.out(f"{row.lot.code:<5} {away_words(row)}")

@@ -8,15 +8,18 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Copy the file; list the copies; choose how many daily ones stay."""
-    parser = Parser("backup", "Write a consistent copy of the file, whoever else is writing."
-                    " Without a name it lies beside the file, dated.",
-                    "curedash backup kitchen-copy.db")  # fmt: skip
+    parser = Parser(
+        "backup",
+        "Write a consistent copy of the file, whoever else is writing."
+        " Without a name it lies beside the file, dated.",
+        "curedash backup kitchen-copy.db",
+    )
     parser.add_argument("file", nargs="?", help="a new file, or a folder")
     parser.add_argument("--list", action="store_true", help="list the copies beside the file")
     parser.add_argument("--keep", type=int, metavar="N", help="keep so many daily copies from now")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.services import backup
+    from curedash.services.file import backup
 
     if chosen.list:
         return list_copies(context, as_json=chosen.json)
@@ -36,8 +39,8 @@ def run(argv: list[str], context: Context) -> int:
 
 def list_copies(context: Context, *, as_json: bool) -> int:
     """The copies beside the file, newest first, with what they hold."""
-    from curedash.present.copies import copy_document, copy_line
-    from curedash.services.backup import copies, held
+    from curedash.present.household.copies import copy_document, copy_line
+    from curedash.services.file.backup import copies, held
 
     found = [held(copy) for copy in copies(context.db_path)]
     if as_json:
@@ -58,7 +61,7 @@ def zone_of_file(context: Context) -> tzinfo:
     """The household's zone; this machine's where the file cannot be read."""
     from curedash.domain.errors import CuredashError
     from curedash.domain.times import zone_of
-    from curedash.services.household import machine_zone, zone
+    from curedash.services.household.household import machine_zone, zone
 
     try:
         conn = context.open_if_there()

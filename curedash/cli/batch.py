@@ -19,10 +19,10 @@ def run(argv: list[str], context: Context) -> int:
         words = _words_from_toml(words[0]) + words[1:]
     chosen = _parser().parse_args(words)
     from curedash.cli.batch_flags import spec_from_flags
-    from curedash.services.add_batch import add_batch
-    from curedash.services.batch_sheet import is_raw_pork
-    from curedash.services.cautions import moments_of_batch as moments
-    from curedash.services.cautions import say_once
+    from curedash.services.dosing.add_batch import add_batch
+    from curedash.services.dosing.batch_sheet import is_raw_pork
+    from curedash.services.needs.cautions import moments_of_batch as moments
+    from curedash.services.needs.cautions import say_once
 
     conn = context.open(create=True)
     spec, messages = spec_from_flags(chosen, conn, context.now)
@@ -39,11 +39,11 @@ def run(argv: list[str], context: Context) -> int:
     for message in (*messages, *cautions):
         context.err(message)
     if chosen.json:
-        from curedash.present.sheets import batch_document
+        from curedash.present.dosing.sheets import batch_document
 
         context.json(batch_document(added))
         return 0
-    from curedash.present.sheets import batch_sheet
+    from curedash.present.dosing.sheets import batch_sheet
 
     for line in batch_sheet(added):
         context.out(line)
@@ -53,23 +53,33 @@ def run(argv: list[str], context: Context) -> int:
 def _parser() -> Parser:
     from curedash.cli.dose_flags import add_dose_flags
 
-    parser = Parser("batch add", "Add a batch with its doses, from flags or a TOML file with the"
-                    " same names.", _EXAMPLE)  # fmt: skip
+    parser = Parser(
+        "batch add",
+        "Add a batch with its doses, from flags or a TOML file with the same names.",
+        _EXAMPLE,
+    )
     add_dose_flags(parser)
     parser.add_argument("--name", required=True, help="what the batch is called")
     parser.add_argument("--species", default="", help="beef, pork, duck, venison …")
     parser.add_argument("--style", default="own", help="a style of the library, or a new one")
     parser.add_argument("--piece-name", action="append", help="once for all, or once per --green")
     parser.add_argument("--source", action="append", help="the roast it was cut from")
-    parser.add_argument("--condition", action="append", choices=("fresh", "frozen", "wild"),
-                        help="how it came; once for all, or once per --green")  # fmt: skip
+    parser.add_argument(
+        "--condition",
+        action="append",
+        choices=("fresh", "frozen", "wild"),
+        help="how it came; once for all, or once per --green",
+    )
     parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
     parser.add_argument("--place", help="where it goes; an unknown place is made")
     parser.add_argument(
         "--salted-on", help="the day it went into cure; without it the lots are raw"
     )
-    parser.add_argument("--one-bag", metavar="PIECES", help="salted together in one bag, by number:"
-                        " 1+2, or '1+2 3+4', or all")  # fmt: skip
+    parser.add_argument(
+        "--one-bag",
+        metavar="PIECES",
+        help="salted together in one bag, by number: 1+2, or '1+2 3+4', or all",
+    )
     parser.add_argument("--in-bag", action="store_true", help="dries in a vapour-permeable bag")
     parser.add_argument("--target", help="loss to pull it at, e.g. 35..40%%; else the style's")
     parser.add_argument("--note", help="a note for next time")

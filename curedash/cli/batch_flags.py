@@ -11,14 +11,14 @@ from curedash.cli.dose_flags import (
     request_from_flags,
     thicknesses_from_flags,
 )
-from curedash.domain.dose.group import share_packs
+from curedash.domain.dosing.group import share_packs
 from curedash.domain.errors import Refused
-from curedash.domain.styles import Style
-from curedash.domain.units import parse_pct_range, parse_temp_c
-from curedash.present.batch_texts import bags
-from curedash.services import household
-from curedash.services.add_batch import BatchSpec, PieceSpec, SourceSpec
-from curedash.services.dosing import dosing_defaults, find_style
+from curedash.domain.household.styles import Style
+from curedash.domain.typed.units import parse_pct_range, parse_temp_c
+from curedash.present.dosing.batch_texts import bags
+from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec
+from curedash.services.dosing.dosing_means import dosing_defaults, find_style
+from curedash.services.household import household
 from curedash.store.open import Connection
 
 
@@ -104,7 +104,7 @@ def _shape(chosen: argparse.Namespace, style: Style) -> str:
 def _salted_at(text: str | None, now: datetime, zone: tzinfo) -> datetime | None:
     if text is None:
         return None
-    from curedash.domain.typed_dates import parse_when
+    from curedash.domain.typed.dates import parse_when
 
     return parse_when(text, now, zone)
 

@@ -7,29 +7,43 @@ from curedash.cli.parser import Parser
 def run(argv: list[str], context: Context) -> int:
     """List finished lots, sum them up, or show a batch to make again."""
     chosen = _parser().parse_args(argv)
-    from curedash.domain.book import before
-    from curedash.present import life, windows_told
-    from curedash.services.book import make_again, read_book
-    from curedash.services.windows_told import scores
+    from curedash.domain.household.book import before
+    from curedash.present.drying import lot_phrases, windows_told
+    from curedash.services.drying.windows_told import scores
+    from curedash.services.household.book import make_again, read_book
 
     conn = context.open()
     if chosen.again is not None:
         found = make_again(conn, chosen.again)
-        _print(context, chosen.json, life.again_document(found), life.again_lines(found))
+        _print(
+            context, chosen.json, lot_phrases.again_document(found), lot_phrases.again_lines(found)
+        )
         return 0
     rows = read_book(
-        conn, order=chosen.order, text=" ".join(chosen.text), style=chosen.style,
-        species=chosen.species, cut=chosen.cut, place=chosen.place, least_liked=chosen.liked,
-    )  # fmt: skip
+        conn,
+        order=chosen.order,
+        text=" ".join(chosen.text),
+        style=chosen.style,
+        species=chosen.species,
+        cut=chosen.cut,
+        place=chosen.place,
+        least_liked=chosen.liked,
+    )
     if chosen.sum:
         summed = before(rows)
         _, told = scores(conn, {row.id for row in rows})
-        document = life.before_document(summed) | {"windows": windows_told.score_documents(told)}
+        document = lot_phrases.before_document(summed) | {
+            "windows": windows_told.score_documents(told)
+        }
         lines = [f"windows of {line}" for line in windows_told.score_lines(told)]
-        _print(context, chosen.json, document, life.before_lines(summed) + lines)
+        _print(context, chosen.json, document, lot_phrases.before_lines(summed) + lines)
         return 0
-    _print(context, chosen.json, [life.book_document(row) for row in rows],
-           [life.book_line(row) for row in rows] or ["no lot is finished yet"])  # fmt: skip
+    _print(
+        context,
+        chosen.json,
+        [lot_phrases.book_document(row) for row in rows],
+        [lot_phrases.book_line(row) for row in rows] or ["no lot is finished yet"],
+    )
     return 0
 
 
@@ -42,11 +56,15 @@ def _print(context: Context, as_json: bool, document: object, lines: list[str]) 
 
 
 def _parser() -> Parser:
-    parser = Parser("book", "Finished lots: loss, days, yield, cost, liking, notes.",
-                    "curedash book --style bresaola --sum")  # fmt: skip
+    parser = Parser(
+        "book",
+        "Finished lots: loss, days, yield, cost, liking, notes.",
+        "curedash book --style bresaola --sum",
+    )
     parser.add_argument("text", nargs="*", help="words to look for")
-    parser.add_argument("--order", default="date",
-                        help="date, liked, loss, days, yield, cost or name")  # fmt: skip
+    parser.add_argument(
+        "--order", default="date", help="date, liked, loss, days, yield, cost or name"
+    )
     for name in ("style", "species", "cut", "place"):
         parser.add_argument(f"--{name}", help=f"only this {name}")
     parser.add_argument("--liked", type=int, help="liked at least so much, 1 to 5")

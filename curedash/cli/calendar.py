@@ -9,9 +9,12 @@ def run(argv: list[str], context: Context) -> int:
     """Write a calendar file, or list the days to come."""
     from curedash.cli.paper_out import add_output, put_out
 
-    parser = Parser("calendar", "The days to come: out of cure, turns, weigh days, pull windows,"
-                    " ends. As lines, or as a calendar file (.ics) that can be imported again.",
-                    "curedash calendar --output curing.ics")  # fmt: skip
+    parser = Parser(
+        "calendar",
+        "The days to come: out of cure, turns, weigh days, pull windows,"
+        " ends. As lines, or as a calendar file (.ics) that can be imported again.",
+        "curedash calendar --output curing.ics",
+    )
     parser.add_argument("--days", type=int, help="how far ahead; else 14 for lines, 120 for a file")
     parser.add_argument(
         "--hour", type=int, default=18, help="when what has no hour is put; else 18"
@@ -21,8 +24,8 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser.parse_args(argv)
     if not (chosen.days is None or 1 <= chosen.days <= 730) or not 0 <= chosen.hour <= 23:
         raise UsageError("--days goes from 1 to 730, --hour from 0 to 23.")
-    from curedash.present.diary import agenda_lines, item_document
-    from curedash.services.diary import AGENDA_DAYS, read_diary
+    from curedash.present.needs.diary import agenda_lines, item_document
+    from curedash.services.needs.diary import AGENDA_DAYS, read_diary
 
     conn = context.open()
     if chosen.json:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from curedash.cli.context import Context
-from curedash.cli.plain import plain
+from curedash.cli.fast_args import plain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from curedash.cli.parser import Parser
-    from curedash.domain.needs import Need
+    from curedash.domain.needs.lot_needs import Need
 
 NOTHING, TODAY, ACT = 0, 1, 2
 
@@ -18,7 +18,7 @@ NOTHING, TODAY, ACT = 0, 1, 2
 def run(argv: list[str], context: Context) -> int:
     """Print every need, one line each; the exit code is the worst level."""
     chosen = plain(argv, ("json",), metrics=None) or _parser().parse_args(argv)
-    from curedash.services.check import current_needs
+    from curedash.services.needs.check import current_needs
 
     needs = current_needs(context.open(), context.now)
     if chosen.json:
@@ -40,7 +40,7 @@ def _write_metrics(path: str, context: Context, needs: Sequence[Need]) -> None:
     """The metrics as a whole file; one that is replaced stays readable for whom it was."""
     from curedash.papers.files import write_file
     from curedash.present.metrics import metrics_text
-    from curedash.services.air_view import air_of_places
+    from curedash.services.places.air_view import air_of_places
     from curedash.services.rack import read_rack
 
     conn, now = context.open(), context.now
@@ -53,10 +53,14 @@ def _parser() -> Parser:
     from curedash.cli.parser import Parser
 
     parser = Parser(
-        "check", "What needs you, one line each; exit 0 nothing, 1 today, 2 act.",
+        "check",
+        "What needs you, one line each; exit 0 nothing, 1 today, 2 act.",
         "curedash check || mail -s 'the cellar' me",
-    )  # fmt: skip
+    )
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    parser.add_argument("--metrics", metavar="FILE", help="also write lots, places and needs there"
-                        " in the text format of monitoring agents")  # fmt: skip
+    parser.add_argument(
+        "--metrics",
+        metavar="FILE",
+        help="also write lots, places and needs there in the text format of monitoring agents",
+    )
     return parser

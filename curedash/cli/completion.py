@@ -37,8 +37,11 @@ ALSO_PLACES = {("place set", "name")}
 
 def run(argv: list[str], context: Context) -> int:
     """Print a shell's script, or the candidates for a half-typed line."""
-    parser = Parser("completion", "Completion for a shell: load the script it prints.",
-                    "source <(curedash completion bash)")  # fmt: skip
+    parser = Parser(
+        "completion",
+        "Completion for a shell: load the script it prints.",
+        "source <(curedash completion bash)",
+    )
     parser.add_argument("shell", nargs="?", choices=tuple(SCRIPTS))
     parser.add_argument("--line", help="print what may stand at the end of this line")
     chosen = parser.parse_args(argv)
@@ -92,7 +95,7 @@ def _values(command: str, kind: str, context: Context) -> list[str]:
     if kind == "place" or (command, kind) in ALSO_PLACES:
         return _places(context)
     if kind == "stage":
-        from curedash.domain.stages import STAGES
+        from curedash.domain.curing.stages import STAGES
 
         return list(STAGES)
     return []
@@ -156,6 +159,6 @@ def _lots(context: Context) -> list[str]:
 def _places(context: Context) -> list[str]:
     if not os.path.exists(context.db_path):
         return []
-    from curedash.services.places import all_of
+    from curedash.services.places.places import all_of
 
     return [place.name for place in all_of(context.open())]

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from curedash.domain.errors import UsageError
-from curedash.domain.plain_json import pretty
+from curedash.domain.fast_json import pretty
 from curedash.domain.times import utc_text
 from curedash.store.open import Connection, open_db
 from curedash.store.work import By, login_name, note_stored
@@ -176,7 +176,7 @@ FIRST_YEAR, LAST_YEAR = 1990, 2199  # design values: nothing was kept here befor
 def _frozen_now(text: str) -> datetime:
     """An ISO time; a naive one is in this machine's zone, a date alone is noon."""
     from curedash.domain.times import zone_of
-    from curedash.services.household import machine_zone
+    from curedash.services.household.household import machine_zone
 
     try:
         parsed = datetime.fromisoformat(text.strip())

@@ -16,7 +16,7 @@ def run(argv: list[str], context: Context) -> int:
     if sum(value is not None for value in given) != 1:
         raise UsageError("Give one of a weight, --start, --green or --tare to put right.")
     from curedash.cli.typed import print_lot
-    from curedash.services import forecasts
+    from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
 
     conn = context.open()
@@ -31,8 +31,8 @@ def _put_right(
     conn: Connection, context: Context, chosen: argparse.Namespace, lot: LotState
 ) -> LotState:
     from curedash.cli.typed import grams, tare_g, when
-    from curedash.domain.units import parse_weight_g
-    from curedash.services import correct
+    from curedash.domain.typed.units import parse_weight_g
+    from curedash.services.weighing import correct
 
     by = context.by()
     if chosen.start is not None:
@@ -60,8 +60,11 @@ def _put_right(
 
 
 def _parser() -> Parser:
-    parser = Parser("correct", "Put a weigh-in, the start weight, the green weight or the tare"
-                    " right.", "curedash correct D1 781")  # fmt: skip
+    parser = Parser(
+        "correct",
+        "Put a weigh-in, the start weight, the green weight or the tare right.",
+        "curedash correct D1 781",
+    )
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="?", help="what the newest weigh-in should have been")
     parser.add_argument("--weigh-in", type=int, help="its number, if it is not the newest")

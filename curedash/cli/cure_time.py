@@ -8,7 +8,7 @@ import json
 from curedash.cli.context import Context
 from curedash.cli.dispatch import OK
 from curedash.cli.parser import Parser
-from curedash.domain.cure_time import (
+from curedash.domain.curing.cure_time import (
     SALTS_DAYS,
     RuleDays,
     days_by_rule,
@@ -16,10 +16,10 @@ from curedash.domain.cure_time import (
     temperature_words,
     why_no_days,
 )
-from curedash.domain.diffusion import CureDays, cure_days, mean_uptake, salt_rest_days
+from curedash.domain.curing.diffusion import CureDays, cure_days, mean_uptake, salt_rest_days
 from curedash.domain.errors import Refused
-from curedash.domain.units import parse_length_mm, parse_temp_c, parse_weight_g
-from curedash.present.view import length, temp_tidy
+from curedash.domain.typed.units import parse_length_mm, parse_temp_c, parse_weight_g
+from curedash.present.display_units import length, temp_tidy
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:

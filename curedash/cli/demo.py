@@ -7,8 +7,11 @@ from curedash.domain.errors import UsageError
 
 def run(argv: list[str], context: Context) -> int:
     """Build the demo and open it, or only build it (--build FILE)."""
-    parser = Parser("demo", "An invented household with lots in every stage; your own file is"
-                    " never touched.", "curedash demo")  # fmt: skip
+    parser = Parser(
+        "demo",
+        "An invented household with lots in every stage; your own file is never touched.",
+        "curedash demo",
+    )
     parser.add_argument("--build", metavar="FILE", help="only build it, into a new file")
     parser.add_argument("--fresh", action="store_true", help="build it again, dated from today")
     parser.add_argument("--lots", type=int, help="how many open lots, for measuring")
@@ -17,7 +20,7 @@ def run(argv: list[str], context: Context) -> int:
     if chosen.weigh_ins is not None and chosen.lots is None:
         raise UsageError("--weigh-ins goes with --lots, e.g. --lots 50 --weigh-ins 60.")
     from curedash.cli.progress import Progress
-    from curedash.services.demo import build_demo
+    from curedash.services.file.demo import build_demo
 
     bar = Progress("demo", 1, "step")
     if chosen.build:
@@ -28,7 +31,7 @@ def run(argv: list[str], context: Context) -> int:
         bar.end()
         context.err(f"{count} open lots")
         return 0
-    from curedash.services.demo_file import build_anew, built_today, demo_path
+    from curedash.services.file.demo_file import build_anew, built_today, demo_path
 
     path = demo_path()
     if chosen.fresh or not built_today(path, context.now):

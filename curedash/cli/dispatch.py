@@ -79,10 +79,20 @@ VERBS: dict[str, tuple[str, str]] = {
 }
 
 #: what may take longer than a second with many lots or a large file, and counts nothing
-SLOW = frozenset((
-    "label", "dose-sheet", "record", "handover", "calendar", "page", "away", "backup", "restore",
-    "doctor",
-))  # fmt: skip
+SLOW = frozenset(
+    (
+        "label",
+        "dose-sheet",
+        "record",
+        "handover",
+        "calendar",
+        "page",
+        "away",
+        "backup",
+        "restore",
+        "doctor",
+    )
+)
 
 
 def dispatch(argv: list[str], dashboard: Dashboard) -> int:
@@ -212,12 +222,12 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
 
 def _take_view() -> None:
     """Quantities in the units this person chose, if there is such a file."""
-    from curedash.services.view import is_chosen
+    from curedash.services.household.preferences import is_chosen
 
     if not is_chosen():
         return
-    from curedash.present.view import show_in
-    from curedash.services.view import load
+    from curedash.present.display_units import show_in
+    from curedash.services.household.preferences import load
 
     view = load()
     for trouble in view.troubles:
@@ -254,7 +264,7 @@ def _with_way_out(trouble: CuredashError) -> str:
     """The sentence of a refusal; behind a question what happened and what answers it."""
     if not isinstance(trouble, Doubtful) or isinstance(trouble, Unclear):
         return str(trouble)
-    from curedash.domain.said import say
+    from curedash.domain.quantity_text import say
 
     keeps = "--note with the reason or --yes" if isinstance(trouble, NoteWanted) else "--yes"
     ends = "{question}" if str(trouble).endswith((".", "?", "!")) else "{question}."
@@ -280,8 +290,9 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
             if not value or (not given and value[0] == "-"):
                 raise UsageError(
                     f"{name} wants a value, e.g. {_EXAMPLES[name]}, not “{value[:40]}”."
-                    if value else f"{name} wants a value, e.g. {_EXAMPLES[name]}."
-                )  # fmt: skip
+                    if value
+                    else f"{name} wants a value, e.g. {_EXAMPLES[name]}."
+                )
             chosen.set(name[2:], value)
         elif word in ("--version", "-V") and not words:
             chosen.version = True
@@ -296,8 +307,11 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
     return words, chosen
 
 
-_EXAMPLES = {"--db": "--db kitchen.db", "--now": "--now 2026-11-20T18:00",
-             "--scale-from": "--scale-from /dev/ttyUSB0"}  # fmt: skip
+_EXAMPLES = {
+    "--db": "--db kitchen.db",
+    "--now": "--now 2026-11-20T18:00",
+    "--scale-from": "--scale-from /dev/ttyUSB0",
+}
 
 
 def _command(words: list[str]) -> Callable[[list[str], Context], int]:
@@ -396,7 +410,7 @@ def _unexpected(bug: Exception, opened: list[str]) -> int:
 def _is_damaged(path: str) -> bool:
     """Whether the household file, not the program, is what is wrong."""
     try:
-        from curedash.services.doctor import is_damaged
+        from curedash.services.file.doctor import is_damaged
 
         return is_damaged(path)
     except Exception:  # asked after a fault: a second one must not hide the first

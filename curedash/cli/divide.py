@@ -7,7 +7,7 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 from curedash.domain.records import LotState
-from curedash.services.divide import Cut, Part, divide
+from curedash.services.weighing.divide import Cut, Part, divide
 
 T = TypeVar("T")
 
@@ -16,8 +16,8 @@ def run(argv: list[str], context: Context) -> int:
     """Divide a lot; the whole closes, the parts inherit its curve."""
     chosen = _parser().parse_args(argv)
     from curedash.cli.typed import grams, when
-    from curedash.present.life import divided_document, divided_lines
-    from curedash.services import forecasts
+    from curedash.present.drying.lot_phrases import divided_document, divided_lines
+    from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
 
     conn = context.open()
@@ -52,13 +52,17 @@ def _parts(chosen: argparse.Namespace, lot: LotState) -> tuple[Part, ...]:
         raise UsageError(f"--eaten names a part by its number, 1 to {number}.")
     return tuple(
         Part(
-            grams(text, lot), 0.0 if tare is None else tare_g(tare), chosen.tare_what, name,
-            count, index + 1 in eaten,
+            grams(text, lot),
+            0.0 if tare is None else tare_g(tare),
+            chosen.tare_what,
+            name,
+            count,
+            index + 1 in eaten,
         )
         for index, (text, tare, name, count) in enumerate(
             zip(chosen.parts, tares, names, counts, strict=True)
         )
-    )  # fmt: skip
+    )
 
 
 def _each(given: list[T] | None, number: int, option: str) -> list[T | None]:
@@ -71,8 +75,11 @@ def _each(given: list[T] | None, number: int, option: str) -> list[T | None]:
 
 
 def _parser() -> Parser:
-    parser = Parser("divide", "Cut a lot into parts that go on with its loss; the whole closes.",
-                    "curedash divide D2 400 272 --before 704")  # fmt: skip
+    parser = Parser(
+        "divide",
+        "Cut a lot into parts that go on with its loss; the whole closes.",
+        "curedash divide D2 400 272 --before 704",
+    )
     parser.add_argument("lot")
     parser.add_argument("parts", nargs="+", help="what the scale shows for each part")
     parser.add_argument("--before", help="the whole before; else as just weighed, or the parts")
@@ -80,8 +87,13 @@ def _parser() -> Parser:
     parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
     parser.add_argument("--name", action="append", help="what a part is called")
     parser.add_argument("--count", action="append", type=int, help="pieces in a part of a string")
-    parser.add_argument("--eaten", action="append", type=int, metavar="N",
-                        help="the N-th part is eaten: it closes with its weight")  # fmt: skip
+    parser.add_argument(
+        "--eaten",
+        action="append",
+        type=int,
+        metavar="N",
+        help="the N-th part is eaten: it closes with its weight",
+    )
     parser.add_argument("--reason", default="divided", help="why, in a few words")
     parser.add_argument("--at", help="when; else now")
     parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")

@@ -11,11 +11,17 @@ SMALLEST = (60, 20)  # columns and rows the screens are made for
 
 def run(argv: list[str], context: Context) -> int:
     """One line a finding; exit 0 nothing to remark, 1 something is worth a look, 74 it is bad."""
-    parser = Parser("doctor", "Look over the file, its shape, the clock, the room, the copies and"
-                    " the terminal. Without --sweep it changes nothing.",
-                    "curedash doctor --thorough")  # fmt: skip
-    parser.add_argument("--thorough", action="store_true",
-                        help="hold indexes, rows, log and a copy against each other")  # fmt: skip
+    parser = Parser(
+        "doctor",
+        "Look over the file, its shape, the clock, the room, the copies and"
+        " the terminal. Without --sweep it changes nothing.",
+        "curedash doctor --thorough",
+    )
+    parser.add_argument(
+        "--thorough",
+        action="store_true",
+        help="hold indexes, rows, log and a copy against each other",
+    )
     parser.add_argument(
         "--sweep",
         action="store_true",
@@ -23,16 +29,19 @@ def run(argv: list[str], context: Context) -> int:
     )
     parser.add_argument("--json", action="store_true", help="a list of findings")
     chosen = parser.parse_args(argv)
-    from curedash.services.backup import sweep
-    from curedash.services.doctor import NOTHING_FOUND, examine
+    from curedash.services.file.backup import sweep
+    from curedash.services.file.doctor import NOTHING_FOUND, examine
 
     for piece in sweep(context.db_path) if chosen.sweep else ():
         context.err(f"removed {piece}")
     found = [*examine(context.db_path, context.now, thorough=chosen.thorough), _terminal()]
     if chosen.json:
-        context.json([
-            {"what": f.what, "level": f.level, "found": f.found, "advice": f.advice} for f in found
-        ])  # fmt: skip
+        context.json(
+            [
+                {"what": f.what, "level": f.level, "found": f.found, "advice": f.advice}
+                for f in found
+            ]
+        )
     else:
         for f in found:
             sign = {NOTHING_FOUND: " ", "look": "·", "bad": "!"}[f.level]
@@ -43,12 +52,12 @@ def run(argv: list[str], context: Context) -> int:
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from curedash.services.doctor import Finding
+    from curedash.services.file.doctor import Finding
 
 
 def _terminal() -> "Finding":
     """What the dashboard would find in this terminal."""
-    from curedash.services.doctor import NOTHING_FOUND, Finding
+    from curedash.services.file.doctor import NOTHING_FOUND, Finding
 
     name = os.environ.get("TERM", "")
     if not sys.stdout.isatty():

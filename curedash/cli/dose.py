@@ -16,8 +16,8 @@ from curedash.cli.dose_flags import (
     thicknesses_from_flags,
 )
 from curedash.cli.parser import Parser
-from curedash.domain.cure_time import CureWindow, cure_window
-from curedash.domain.dose import (
+from curedash.domain.curing.cure_time import CureWindow, cure_window
+from curedash.domain.dosing import (
     Dose,
     DoseRequest,
     MisDose,
@@ -30,12 +30,12 @@ from curedash.domain.dose import (
     resolve_curing_salt,
     share_packs,
 )
-from curedash.domain.dose.rounding import COARSE_ERROR_PCT
+from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.errors import FileTrouble, UsageError
-from curedash.domain.styles import Style
-from curedash.domain.units import parse_temp_c, parse_weight_g
-from curedash.present.doses import dose_document, dose_lines, pack_lines
-from curedash.services.dosing import DosingDefaults, dosing_defaults, find_style
+from curedash.domain.household.styles import Style
+from curedash.domain.typed.units import parse_temp_c, parse_weight_g
+from curedash.present.dosing.doses import dose_document, dose_lines, pack_lines
+from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults, find_style
 
 FRIDGE_C = 4.0
 
@@ -77,8 +77,8 @@ def _of_pork(
 ) -> None:
     """The freezing step, where it is pork that was not frozen and is eaten as it is."""
     from curedash.domain.facts.cautions import cautions_for
-    from curedash.present.view import retold
-    from curedash.services.batch_sheet import eaten_raw_pork
+    from curedash.present.display_units import retold
+    from curedash.services.dosing.batch_sheet import eaten_raw_pork
 
     species = chosen.species or ("" if style is None else style.species)
     request = answers[0].dose.request
@@ -215,7 +215,7 @@ def _exit(context: Context, answers: list[Answer]) -> int:
     if not refused:
         return OK
     first = refused[0]
-    from curedash.present.view import mass
+    from curedash.present.display_units import mass
 
     which = "" if len(answers) == 1 else f"{mass(first.request.green_g)}: "
     context.err(f"{which}{first.refusal}")

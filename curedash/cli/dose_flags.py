@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 
-from curedash.domain.dose import METHODS, DoseRequest, Scale, resolve_curing_salt
-from curedash.domain.dose.asked import FERMENT, LITTLE_SALT, NO_NITRITE
-from curedash.domain.dose.classes import CLASS, fitting_rows
-from curedash.domain.dose.request import EATEN, PERCENT_OF, SALT_MEANS
-from curedash.domain.dose.words import cut
+from curedash.domain.dosing import METHODS, DoseRequest, Scale, resolve_curing_salt
+from curedash.domain.dosing.asked import FERMENT, LITTLE_SALT, NO_NITRITE
+from curedash.domain.dosing.classes import CLASS, fitting_rows
+from curedash.domain.dosing.request import EATEN, PERCENT_OF, SALT_MEANS
+from curedash.domain.dosing.words import cut
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.facts.nitrite_limits import RULE_SET_LABELS
-from curedash.domain.styles import Style, dose_fields, usual_cure_pct
-from curedash.domain.typed_words import on_one_line
-from curedash.domain.units import parse_length_mm, parse_pct, parse_weight_g, parse_weights_g
-from curedash.services.dosing import DosingDefaults
+from curedash.domain.household.styles import Style, dose_fields, usual_cure_pct
+from curedash.domain.typed.units import parse_length_mm, parse_pct, parse_weight_g, parse_weights_g
+from curedash.domain.typed.words import on_one_line
+from curedash.services.dosing.dosing_means import DosingDefaults
 
 SHAPES = ("slab", "round", "sphere")
 QUESTIONS = (CLASS, NO_NITRITE, LITTLE_SALT, FERMENT)
@@ -86,9 +86,7 @@ def request_from_flags(
 
 def _with_own_cure(request: DoseRequest, style: Style | None) -> DoseRequest:
     """The style's own dose of its own curing salt, or of the one that is named."""
-    amounts = (
-        request.cure_pct, request.wanted_nitrite_mg_per_kg, request.wanted_nitrate_mg_per_kg,
-    )  # fmt: skip
+    amounts = (request.cure_pct, request.wanted_nitrite_mg_per_kg, request.wanted_nitrate_mg_per_kg)
     own = style is not None and style.nitrite_mg_per_kg is not None
     if not own or request.method == "pack" or any(amount is not None for amount in amounts):
         return request

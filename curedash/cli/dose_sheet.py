@@ -8,8 +8,11 @@ def run(argv: list[str], context: Context) -> int:
     """Write the dose sheets of lots or batches."""
     from curedash.cli.paper_forms import add_paper_output, put_paper
 
-    parser = Parser("dose-sheet", "The tick-off list of each lot: grams to weigh out, nitrite, days"
-                    " and turns.", "curedash dose-sheet G --output doses.pdf")  # fmt: skip
+    parser = Parser(
+        "dose-sheet",
+        "The tick-off list of each lot: grams to weigh out, nitrite, days and turns.",
+        "curedash dose-sheet G --output doses.pdf",
+    )
     parser.add_argument("lot", nargs="+", help="lots, or a batch for all its lots")
     add_paper_output(parser)
     chosen = parser.parse_args(argv)

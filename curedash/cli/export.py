@@ -9,8 +9,11 @@ from curedash.domain.errors import UsageError
 
 def run(argv: list[str], context: Context) -> int:
     """Write the whole file as JSON, or as a folder of CSV tables."""
-    parser = Parser("export", "Everything in the file, lossless: one JSON document, or a folder"
-                    " with a CSV a table.", "curedash export household.json")  # fmt: skip
+    parser = Parser(
+        "export",
+        "Everything in the file, lossless: one JSON document, or a folder with a CSV a table.",
+        "curedash export household.json",
+    )
     parser.add_argument("file", nargs="?", help="JSON file; else the document goes to stdout")
     parser.add_argument("--output", "-o", metavar="FILE", help="the same as FILE")
     parser.add_argument("--csv", metavar="FOLDER", help="a CSV file a table, into a new folder")
@@ -22,10 +25,10 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.cli.progress import Progress
     from curedash.papers import whole_json
     from curedash.papers.whole_files import write_json, write_tables
-    from curedash.store import whole
+    from curedash.store import dump
 
     conn = context.open()
-    bar = Progress("export", whole.count(conn))
+    bar = Progress("export", dump.count(conn))
     if not (chosen.csv or chosen.output):
         bar.watched = bar.watched and not sys.stdout.isatty()  # the rows themselves are seen
     if chosen.csv:
@@ -33,7 +36,7 @@ def run(argv: list[str], context: Context) -> int:
     elif chosen.output:
         write_json(conn, chosen.output, bar, never=context.db_path)
     else:
-        with whole.snapshot(conn):
+        with dump.snapshot(conn):
             for piece in whole_json.lines(conn, bar):
                 sys.stdout.write(piece)
     bar.end()

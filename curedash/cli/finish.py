@@ -4,17 +4,17 @@ import argparse
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
-from curedash.services.finish import Finishing, finish
-from curedash.services.packs import NewPack, names_for
+from curedash.services.drying.finish import Finishing, finish
+from curedash.services.household.packs import NewPack, names_for
 
 
 def run(argv: list[str], context: Context) -> int:
     """Close a lot with its final weight; on a finished one put right what is given."""
     chosen = _parser().parse_args(argv)
     from curedash.cli.typed import grams, tare_g, when
-    from curedash.present.life import finish_document, finished_line
-    from curedash.services.cautions import say_once
+    from curedash.present.drying.lot_phrases import finish_document, finished_line
     from curedash.services.find import require_lot
+    from curedash.services.needs.cautions import say_once
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -44,9 +44,9 @@ def run(argv: list[str], context: Context) -> int:
 
 def _packs(chosen: argparse.Namespace, context: Context) -> tuple[NewPack, ...]:
     from curedash.cli.typed import when
-    from curedash.domain.typed_dates import parse_day
-    from curedash.domain.units import parse_weight_g
-    from curedash.services.household import zone
+    from curedash.domain.typed.dates import parse_day
+    from curedash.domain.typed.units import parse_weight_g
+    from curedash.services.household.household import zone
 
     conn = context.open()
     at = when(context, conn, chosen.at)
@@ -61,15 +61,17 @@ def _packs(chosen: argparse.Namespace, context: Context) -> tuple[NewPack, ...]:
 
 
 def _pct(text: str | None) -> float | None:
-    from curedash.domain.units import parse_pct
+    from curedash.domain.typed.units import parse_pct
 
     return None if text is None else parse_pct(text, hi_pct=89.9)
 
 
 def _parser() -> Parser:
-    parser = Parser("finish", "Close a lot with its final weight; on a finished lot, put right"
-                    " what is given.",
-                    "curedash finish D2 704 --cut-face even --liked 4")  # fmt: skip
+    parser = Parser(
+        "finish",
+        "Close a lot with its final weight; on a finished lot, put right what is given.",
+        "curedash finish D2 704 --cut-face even --liked 4",
+    )
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="?", help="what the scale shows; else the last weigh-in")
     parser.add_argument("--tare", help="what is on the scale that is not meat")
@@ -79,8 +81,10 @@ def _parser() -> Parser:
     parser.add_argument("--note", help="for next time")
     parser.add_argument("--pack", action="append", help="net weight of a pack; once for each")
     parser.add_argument("--keep-until", help="of the packs; else by your rule, if you have one")
-    parser.add_argument("--given-to", help="who gets the packs; as many names as packs, with commas"
-                        " between: one each")  # fmt: skip
+    parser.add_argument(
+        "--given-to",
+        help="who gets the packs; as many names as packs, with commas between: one each",
+    )
     parser.add_argument("--at", help="when; else now")
     parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")

@@ -22,12 +22,21 @@ if TYPE_CHECKING:
 def add_followers(parser: Parser) -> None:
     """The options --page and --publish."""
     parser.add_argument("--page", metavar="FILE", help="keep a web page for the phone fresh there")
-    parser.add_argument("--publish", nargs="?", const="curedash", metavar="TOPIC",
-                        help="publish the state of lots and places below this topic (curedash), to"
-                        " the broker that 'curedash air listen --save' keeps")  # fmt: skip
-    parser.add_argument("--announce", nargs="?", const="homeassistant", metavar="PREFIX",
-                        help="with --publish: announce them, so that a home dashboard lists them"
-                        " (homeassistant)")  # fmt: skip
+    parser.add_argument(
+        "--publish",
+        nargs="?",
+        const="curedash",
+        metavar="TOPIC",
+        help="publish the state of lots and places below this topic (curedash), to"
+        " the broker that 'curedash air listen --save' keeps",
+    )
+    parser.add_argument(
+        "--announce",
+        nargs="?",
+        const="homeassistant",
+        metavar="PREFIX",
+        help="with --publish: announce them, so that a home dashboard lists them (homeassistant)",
+    )
 
 
 class Followers:
@@ -79,8 +88,11 @@ def _made(chosen: Namespace, context: Context) -> list[Follower]:
         from curedash.feeds.state_topics import StatePublisher
 
         publisher = StatePublisher(
-            context.open(), context.db_path, base=chosen.publish, announce=chosen.announce,
+            context.open(),
+            context.db_path,
+            base=chosen.publish,
+            announce=chosen.announce,
             every_s=chosen.every,
-        )  # fmt: skip
+        )
         found.append(lambda: publisher.publish(context.open(), context.now))
     return found

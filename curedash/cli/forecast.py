@@ -9,15 +9,15 @@ from curedash.cli.context import Context
 from curedash.cli.dispatch import OK
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
-from curedash.domain.said import grams, say
+from curedash.domain.quantity_text import grams, say
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from typing import Any
 
-    from curedash.domain.forecast import Evidence, Forecast
-    from curedash.services.windows_told import Score
+    from curedash.domain.drying.forecast import Evidence, Forecast
+    from curedash.services.drying.windows_told import Score
 
 Rows = tuple[tuple[float, float], ...]
 
@@ -32,10 +32,10 @@ def run(argv: list[str], context: Context) -> int:
             "Name a lot, or a file of weigh-ins: curedash forecast D1, or curedash forecast --file"
             " weighs.csv --target 35."
         )
-    from curedash.present import forecast as words
+    from curedash.present.drying import forecast as words
 
     if chosen.lot:
-        from curedash.services.lot_forecast import ahead_of
+        from curedash.services.drying.lot_forecast import ahead_of
 
         found = ahead_of(context.open(), chosen.lot, context.now, with_evidence=chosen.json)
         rows, seen, target = found.points, found.seen, found.target_pct
@@ -57,9 +57,9 @@ def run(argv: list[str], context: Context) -> int:
 
 def _past(chosen: argparse.Namespace, context: Context) -> int:
     """What windows said before, of one lot or of the household, against what happened."""
-    from curedash.present import windows_told as words
+    from curedash.present.drying import windows_told as words
+    from curedash.services.drying.windows_told import scores, told_of
     from curedash.services.find import require_lot
-    from curedash.services.windows_told import scores, told_of
 
     conn = context.open()
     if chosen.file:
@@ -76,13 +76,11 @@ def _past(chosen: argparse.Namespace, context: Context) -> int:
     return OK
 
 
-def file_forecast(
-    chosen: argparse.Namespace,
-) -> tuple[Rows, Forecast, float, Sequence[Evidence]]:
+def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float, Sequence[Evidence]]:
     """Weigh-ins (day, loss %), their forecast, the target, and for JSON what moved the window."""
     from curedash.cli.forecast_files import read_air, read_history, read_table
-    from curedash.domain.forecast import evidence, forecast
-    from curedash.domain.units import parse_length_mm, parse_pct
+    from curedash.domain.drying.forecast import evidence, forecast
+    from curedash.domain.typed.units import parse_length_mm, parse_pct
 
     net = [(day, g) for day, g in read_table(chosen.file, ("day", "net_g"))]
     if not net:
@@ -127,8 +125,12 @@ def _parser() -> Parser:
     parser.add_argument("--division", type=float, default=1.0, metavar="G", help="of the scale (1)")
     parser.add_argument("--air", metavar="CSV", help="the place: columns day, temp_c, rh_pct")
     parser.add_argument("--history", metavar="JSON", help="the household's finished pieces")
-    parser.add_argument("--past", "--kept", action="store_true",
-                        help="what windows said before, against the day it was")  # fmt: skip
+    parser.add_argument(
+        "--past",
+        "--kept",
+        action="store_true",
+        help="what windows said before, against the day it was",
+    )
     parser.add_argument("--json", action="store_true", help="as JSON")
     parser.add_argument("--plot", action="store_true", help="draw the curve")
     return parser

@@ -7,8 +7,8 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from curedash.domain.drying.forecast import AirDay, FinishedPiece
 from curedash.domain.errors import Refused
-from curedash.domain.forecast import AirDay, FinishedPiece
 
 MOST_ROWS = 200_000
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TextIO
 
-from curedash.domain.forecast import Forecast
+from curedash.domain.drying.forecast import Forecast
 
 
 def plot(

@@ -11,18 +11,18 @@ if TYPE_CHECKING:
     import argparse
     from datetime import datetime, tzinfo
 
-    from curedash.services.freeze import Freezing
+    from curedash.services.curing.freeze import Freezing
     from curedash.store.open import Connection
 
 
 def run(argv: list[str], context: Context) -> int:
     """Log a freezing step, go on with the one that runs, or show it."""
     chosen = _parser().parse_args(argv)
-    from curedash.present.freeze import freezing_document, freezing_lines
-    from curedash.services import household
-    from curedash.services.cautions import say_once
+    from curedash.present.curing.freeze import freezing_document, freezing_lines
+    from curedash.services.curing.freeze import current, freeze
     from curedash.services.find import require_lot
-    from curedash.services.freeze import current, freeze
+    from curedash.services.household import household
+    from curedash.services.needs.cautions import say_once
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -50,10 +50,10 @@ def _says_nothing(chosen: argparse.Namespace) -> bool:
 
 
 def _told(chosen: argparse.Namespace, context: Context, conn: Connection) -> Freezing:
-    from curedash.domain.typed_dates import parse_when
-    from curedash.domain.units import parse_length_mm, parse_temp_c
-    from curedash.services import household
-    from curedash.services.freeze import Freezing
+    from curedash.domain.typed.dates import parse_when
+    from curedash.domain.typed.units import parse_length_mm, parse_temp_c
+    from curedash.services.curing.freeze import Freezing
+    from curedash.services.household import household
 
     now, zone = context.now, household.zone(conn)
 
@@ -73,7 +73,7 @@ def _told(chosen: argparse.Namespace, context: Context, conn: Connection) -> Fre
 
 def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
     """When it came out, or will come out."""
-    from curedash.domain.typed_dates import parse_until, parse_when
+    from curedash.domain.typed.dates import parse_until, parse_when
 
     try:
         return parse_when(text, now, zone)
@@ -82,19 +82,26 @@ def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
 
 
 def _parser() -> Parser:
-    parser = Parser("freeze", "Freezing pork against trichina: a logged step, counted by its table."
-                    " It begins with pork at 4 °C or colder; only domestic pork gets credit.",
-                    "curedash freeze L1 --from 2026-11-01 --warmest -18C")  # fmt: skip
+    parser = Parser(
+        "freeze",
+        "Freezing pork against trichina: a logged step, counted by its table."
+        " It begins with pork at 4 °C or colder; only domestic pork gets credit.",
+        "curedash freeze L1 --from 2026-11-01 --warmest -18C",
+    )
     parser.add_argument("lot")
     parser.add_argument(
         "--from", dest="since", metavar="TIME", help="when it went in, at 4 °C or colder"
     )
     parser.add_argument("--to", dest="until", metavar="TIME", help="when it came out, or will")
-    parser.add_argument("--warmest", metavar="TEMP", help="warmest reading of the freezer;"
-                        " else read off its place")  # fmt: skip
+    parser.add_argument(
+        "--warmest", metavar="TEMP", help="warmest reading of the freezer; else read off its place"
+    )
     parser.add_argument("--thickness", metavar="LENGTH", help="thickest spot; else the lot's")
-    parser.add_argument("--chilled", metavar="TEMP", help="temperature of the meat when the count"
-                        " begins; unknown or over 4 °C, no day counts")  # fmt: skip
+    parser.add_argument(
+        "--chilled",
+        metavar="TEMP",
+        help="temperature of the meat when the count begins; unknown or over 4 °C, no day counts",
+    )
     parser.add_argument("--place", help="the freezer, if it is watched here")
     parser.add_argument("--note")
     parser.add_argument("--json", action="store_true")

@@ -9,23 +9,33 @@ def run(argv: list[str], context: Context) -> int:
     """Write the page."""
     from curedash.cli.paper_forms import add_paper_output, put_paper
 
-    parser = Parser("handover", "A page for the person who stands in: what to look at, weigh and"
-                    " turn each day, and at how many grams on the scale to pull.",
-                    'curedash handover --days 8 --ask "Mara 0123 456" -o page.pdf')  # fmt: skip
+    parser = Parser(
+        "handover",
+        "A page for the person who stands in: what to look at, weigh and"
+        " turn each day, and at how many grams on the scale to pull.",
+        'curedash handover --days 8 --ask "Mara 0123 456" -o page.pdf',
+    )
     parser.add_argument("--days", type=int, help="how many; else the days away saved next, or 8")
-    parser.add_argument("--from", dest="first", help="first day, e.g. 12 Dec; else that of the days"
-                        " away saved next, or today")  # fmt: skip
+    parser.add_argument(
+        "--from",
+        dest="first",
+        help="first day, e.g. 12 Dec; else that of the days away saved next, or today",
+    )
     parser.add_argument("--ask", help="whom to ask, with a number")
-    parser.add_argument("--weighs-too", action="store_true", help="the person weighs and turns on"
-                        " days kept as away too, instead of you before and after")  # fmt: skip
+    parser.add_argument(
+        "--weighs-too",
+        action="store_true",
+        help="the person weighs and turns on"
+        " days kept as away too, instead of you before and after",
+    )
     add_paper_output(parser)
     chosen = parser.parse_args(argv)
     if chosen.days is not None and not 1 <= chosen.days <= 60:
         raise UsageError("--days goes from 1 to 60.")
-    from curedash.domain.typed_dates import parse_day
+    from curedash.domain.typed.dates import parse_day
     from curedash.papers.handover import handover
-    from curedash.services import household
-    from curedash.services.away import next_away
+    from curedash.services.household import household
+    from curedash.services.needs.away import next_away
 
     conn = context.open()
     zone = household.zone(conn)
@@ -36,6 +46,7 @@ def run(argv: list[str], context: Context) -> int:
         saved = next_away(conn, context.now.astimezone(zone).date())
         if saved is not None:
             first, days = saved.first, min(60, (saved.last - saved.first).days + 1)
-    made = handover(conn, context.now, days=days or 8, first=first, ask=chosen.ask,
-                    weighs_too=chosen.weighs_too)  # fmt: skip
+    made = handover(
+        conn, context.now, days=days or 8, first=first, ask=chosen.ask, weighs_too=chosen.weighs_too
+    )
     return put_paper(context, chosen, made)

@@ -6,33 +6,44 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """List changes, newest first, of the file or of one lot; or what one change set."""
-    parser = Parser("history", "What was done, by whom, when and from where; newest first.",
-                    "curedash history D1")  # fmt: skip
+    parser = Parser(
+        "history",
+        "What was done, by whom, when and from where; newest first.",
+        "curedash history D1",
+    )
     parser.add_argument("lot", nargs="?", help="only what touched this lot")
     parser.add_argument("--limit", type=int, default=50, help="how many; else 50")
     parser.add_argument("--change", type=int, help="what the change with this number set")
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     chosen = parser.parse_args(argv)
-    from curedash.present import life
-    from curedash.present.change_words import change_parts
-    from curedash.services import household
+    from curedash.present.drying import lot_phrases
+    from curedash.present.household.change_words import change_parts
     from curedash.services.find import require_lot
-    from curedash.services.history import details, history
-    from curedash.services.places import all_of
+    from curedash.services.household import household
+    from curedash.services.household.history import details, history
+    from curedash.services.places.places import all_of
 
     conn = context.open()
     zone = household.zone(conn)
     if chosen.change is not None:
         found = details(conn, chosen.change)
-        document = [{"table": d.table, "key": d.key, "column": d.column, "before": d.before,
-                     "after": d.after} for d in found]  # fmt: skip
+        document = [
+            {
+                "table": d.table,
+                "key": d.key,
+                "column": d.column,
+                "before": d.before,
+                "after": d.after,
+            }
+            for d in found
+        ]
         names = {place.id: place.name for place in all_of(conn)}
         lines = change_parts(found, zone, names)
     else:
         lot_id = None if chosen.lot is None else require_lot(conn, chosen.lot).id
         changes = history(conn, limit=max(1, chosen.limit), lot_id=lot_id)
-        document = [life.history_document(line, zone) for line in changes]
-        lines = [life.history_line(line, zone) for line in changes]
+        document = [lot_phrases.history_document(line, zone) for line in changes]
+        lines = [lot_phrases.history_line(line, zone) for line in changes]
     if chosen.json:
         context.json(document)
         return 0

@@ -6,8 +6,11 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Put a lot on hold, or with --end take it where it was before."""
-    parser = Parser("hold", "Stop the clock of a lot, vacuum-packed and cold; --end goes on.",
-                    "curedash hold F1 --weight 1125 --place 'Pantry fridge'")  # fmt: skip
+    parser = Parser(
+        "hold",
+        "Stop the clock of a lot, vacuum-packed and cold; --end goes on.",
+        "curedash hold F1 --weight 1125 --place 'Pantry fridge'",
+    )
     parser.add_argument("lot")
     parser.add_argument("--end", action="store_true", help="go on where it was before")
     parser.add_argument("--weight", help="what the scale shows; tells a leaking bag later")
@@ -19,11 +22,11 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     chosen = parser.parse_args(argv)
     from curedash.cli.typed import grams, print_lot, tare_g, when
-    from curedash.services import forecasts
-    from curedash.services.cautions import moments_of_stage, say_once
-    from curedash.services.change_stage import Move
+    from curedash.services.curing.change_stage import Move
+    from curedash.services.curing.hold import hold, resume
+    from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
-    from curedash.services.hold import hold, resume
+    from curedash.services.needs.cautions import moments_of_stage, say_once
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)

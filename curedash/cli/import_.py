@@ -16,10 +16,12 @@ if TYPE_CHECKING:
 def run(argv: list[str], context: Context) -> int:
     """Bring everything back, or keep the weigh-ins of a sheet."""
     parser = Parser(
-        "import", "A whole export (JSON file or CSV folder) into a new --db file, or a CSV sheet"
+        "import",
+        "A whole export (JSON file or CSV folder) into a new --db file, or a CSV sheet"
         " with the columns date, lot and weight (also time, note, net) into the household's file;"
-        " all of it or nothing.", "curedash import weights.csv",
-    )  # fmt: skip
+        " all of it or nothing.",
+        "curedash import weights.csv",
+    )
     parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins")
     parser.add_argument("--dry-run", action="store_true", help="only show what a sheet would keep")
     parser.add_argument("--yes", action="store_true", help="keep doubtful weights too, flagged")
@@ -70,8 +72,13 @@ def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> i
 
 
 def _sheet(text: str, chosen: Namespace, context: Context) -> int:
-    from curedash.present.sheet_import import problem_line, sheet_document, sheet_end, sheet_line
-    from curedash.services.import_sheet import import_sheet
+    from curedash.present.weighing.sheet_import import (
+        problem_line,
+        sheet_document,
+        sheet_end,
+        sheet_line,
+    )
+    from curedash.services.weighing.import_sheet import import_sheet
 
     conn = context.open()
     dry = chosen.dry_run

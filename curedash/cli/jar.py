@@ -19,20 +19,27 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = Parser("jar add", "Put a jar of curing salt on the shelf, as its label says.",
-                    "curedash jar add 'red jar' 6.25/0 --opened-on today")  # fmt: skip
+    parser = Parser(
+        "jar add",
+        "Put a jar of curing salt on the shelf, as its label says.",
+        "curedash jar add 'red jar' 6.25/0 --opened-on today",
+    )
     parser.add_argument("name", help="what --curing-salt will call it")
     parser.add_argument("strength", help="label: nitrite %%/nitrate %%, or with /salt %% behind it")
-    parser.add_argument("--nitrate-as", choices=("NaNO3", "KNO3"), default="NaNO3",
-                        help="the nitrate salt the label means")  # fmt: skip
+    parser.add_argument(
+        "--nitrate-as",
+        choices=("NaNO3", "KNO3"),
+        default="NaNO3",
+        help="the nitrate salt the label means",
+    )
     parser.add_argument("--opened-on", metavar="DAY", help="the day it was opened")
     parser.add_argument("--note", default="", help="maker's batch, shop …")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.domain.typed_dates import parse_day
-    from curedash.present.jars import jar_document, jar_line
-    from curedash.services import household
-    from curedash.services.jars import add_jar
+    from curedash.domain.typed.dates import parse_day
+    from curedash.present.dosing.jars import jar_document, jar_line
+    from curedash.services.dosing.jars import add_jar
+    from curedash.services.household import household
 
     conn = context.open(create=True)
     opened = chosen.opened_on
@@ -40,9 +47,14 @@ def _add(argv: list[str], context: Context) -> int:
     if opened is not None:
         day = parse_day(opened, context.now, household.zone(conn), ahead=False)
     jar = add_jar(
-        conn, context.by(), chosen.name, chosen.strength, nitrate_as=chosen.nitrate_as,
-        opened_on=day, note=chosen.note,
-    )  # fmt: skip
+        conn,
+        context.by(),
+        chosen.name,
+        chosen.strength,
+        nitrate_as=chosen.nitrate_as,
+        opened_on=day,
+        note=chosen.note,
+    )
     _cautions(context)
     if chosen.json:
         context.json(jar_document(jar))
@@ -52,13 +64,16 @@ def _add(argv: list[str], context: Context) -> int:
 
 
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser("jar list", "Own jars, then the generic types with where they were read.",
-                    "curedash jar list --json")  # fmt: skip
+    parser = Parser(
+        "jar list",
+        "Own jars, then the generic types with where they were read.",
+        "curedash jar list --json",
+    )
     parser.add_argument("--own", action="store_true", help="only the household's own jars")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.present import jars as words
-    from curedash.services.jars import generic, jars
+    from curedash.present.dosing import jars as words
+    from curedash.services.dosing.jars import generic, jars
 
     own = jars(context.open_if_there())
     types = () if chosen.own else generic()
@@ -71,9 +86,12 @@ def _list(argv: list[str], context: Context) -> int:
 
 
 def _premix(argv: list[str], context: Context) -> int:
-    parser = Parser("jar premix", "Dilute a curing salt in table salt, so that a kitchen scale"
-                    " can weigh it; the mix is a jar of its own strength.",
-                    "curedash jar premix no1 --parts 4 --weight 200g --name weak")  # fmt: skip
+    parser = Parser(
+        "jar premix",
+        "Dilute a curing salt in table salt, so that a kitchen scale"
+        " can weigh it; the mix is a jar of its own strength.",
+        "curedash jar premix no1 --parts 4 --weight 200g --name weak",
+    )
     parser.add_argument("curing_salt", help="a jar, a generic type or a label strength")
     parser.add_argument("--parts", required=True, help="parts of table salt to one of curing salt")
     parser.add_argument("--weight", required=True, help="weight of the whole mix")
@@ -81,19 +99,22 @@ def _premix(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     from curedash.cli.dose_flags import number
-    from curedash.domain.units import parse_weight_g
-    from curedash.present.doses import premix_document
-    from curedash.present.jars import jar_document, mixed_lines
-    from curedash.services import household
-    from curedash.services.jars import add_premix
+    from curedash.domain.typed.units import parse_weight_g
+    from curedash.present.dosing.doses import premix_document
+    from curedash.present.dosing.jars import jar_document, mixed_lines
+    from curedash.services.dosing.jars import add_premix
+    from curedash.services.household import household
 
     conn = context.open(create=True)
     jar, made = add_premix(
-        conn, context.by(), chosen.curing_salt,
+        conn,
+        context.by(),
+        chosen.curing_salt,
         number(chosen.parts, "--parts wants a number, for example 4."),
-        parse_weight_g(chosen.weight, marks_are_decimal=True), name=chosen.name,
+        parse_weight_g(chosen.weight, marks_are_decimal=True),
+        name=chosen.name,
         mixed_on=context.now.astimezone(household.zone(conn)).date(),
-    )  # fmt: skip
+    )
     _cautions(context)
     if chosen.json:
         context.json(jar_document(jar) | {"premix": premix_document(made)})
@@ -107,8 +128,8 @@ def _label(argv: list[str], context: Context) -> int:
     parser = Parser("jar label", "The label of a jar as text.", "curedash jar label 'red jar'")
     parser.add_argument("name")
     chosen = parser.parse_args(argv)
-    from curedash.present.jars import jar_label
-    from curedash.services.jars import require_jar
+    from curedash.present.dosing.jars import jar_label
+    from curedash.services.dosing.jars import require_jar
 
     for line in jar_label(require_jar(context.open(), chosen.name)):
         context.out(line)
@@ -119,7 +140,7 @@ def _remove(argv: list[str], context: Context) -> int:
     parser = Parser("jar remove", "Take a jar off the shelf.", "curedash jar remove 'red jar'")
     parser.add_argument("name")
     chosen = parser.parse_args(argv)
-    from curedash.services.jars import remove_jar
+    from curedash.services.dosing.jars import remove_jar
 
     jar = remove_jar(context.open(), context.by(), chosen.name)
     context.out(f"{jar.salt.name} is off the shelf; batches keep the strength they were dosed with")
@@ -127,7 +148,7 @@ def _remove(argv: list[str], context: Context) -> int:
 
 
 def _cautions(context: Context) -> None:
-    from curedash.services.cautions import say_once
+    from curedash.services.needs.cautions import say_once
 
     for sentence in say_once(context.open(), context.by(), "curing-salt"):
         context.err(sentence)

@@ -8,12 +8,17 @@ def run(argv: list[str], context: Context) -> int:
     """Make the tags of some lots, or of all open ones."""
     from curedash.cli.paper_out import add_output, put_out
 
-    parser = Parser("label", "Tags for lots: hang tag, cure-bag tag or pack tag; sizes: "
-                    "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
-                    " or WIDTHxHEIGHT in mm.", "curedash label D1 --output tags.pdf")  # fmt: skip
+    parser = Parser(
+        "label",
+        "Tags for lots: hang tag, cure-bag tag or pack tag; sizes: "
+        "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
+        " or WIDTHxHEIGHT in mm.",
+        "curedash label D1 --output tags.pdf",
+    )
     parser.add_argument("lot", nargs="*", help="lots or batches; without one every open lot")
-    parser.add_argument("--kind", choices=("hang", "cure", "pack"),
-                        help="which tag; else the one its stage wants")  # fmt: skip
+    parser.add_argument(
+        "--kind", choices=("hang", "cure", "pack"), help="which tag; else the one its stage wants"
+    )
     parser.add_argument("--size", help="paper; else a4, or letter where you see pounds")
     parser.add_argument("--copies", type=int, default=1, help="how many of each")
     add_output(parser, {"text": "", "pdf": ""})
@@ -21,7 +26,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.domain.errors import UsageError
     from curedash.papers.sheet_sizes import size_of
     from curedash.papers.tags import tag_lines, tags_for
-    from curedash.present.view import paper
+    from curedash.present.display_units import paper
     from curedash.services.find import lots_named
 
     if not 1 <= chosen.copies <= 100:
@@ -34,6 +39,8 @@ def run(argv: list[str], context: Context) -> int:
 
         return tag_pages(made, size, context.now)
 
-    return put_out(context, chosen, {
-        "text": lambda: "\n\n".join("\n".join(tag_lines(tag)) for tag in made), "pdf": pages,
-    })  # fmt: skip
+    return put_out(
+        context,
+        chosen,
+        {"text": lambda: "\n\n".join("\n".join(tag_lines(tag)) for tag in made), "pdf": pages},
+    )

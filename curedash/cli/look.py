@@ -35,21 +35,21 @@ def _keep(
     conn: Connection, context: Context, chosen: argparse.Namespace, lot: LotState
 ) -> tuple[list[str], dict[str, object]]:
     from curedash.cli.typed import when
-    from curedash.present import life
-    from curedash.services import observe
-    from curedash.services.cautions import say_once
+    from curedash.present.drying import lot_phrases
+    from curedash.services.drying import observe
+    from curedash.services.needs.cautions import say_once
 
     at, by = when(context, conn, chosen.at), context.by()
     if chosen.rim:
         felt = observe.felt_from(chosen.rim, chosen.firmness, chosen.smell)
         answered = observe.answer(conn, by, lot.id, felt, at, goes_on=chosen.goes_on)
-        return life.answered_lines(answered), life.answered_document(answered)
+        return lot_phrases.answered_lines(answered), lot_phrases.answered_document(answered)
     if chosen.mould:
         mould = observe.mould_from(*chosen.mould)
         logged = observe.log_mould(conn, by, lot.id, mould, at)
         for sentence in say_once(conn, by, mould.caution):
             context.err(sentence)
-        return [life.mould_line(logged)], life.mould_document(logged)
+        return [lot_phrases.mould_line(logged)], lot_phrases.mould_document(logged)
     if chosen.bag:
         observe.bag_contact(conn, by, lot.id, chosen.bag, at)
     else:
@@ -58,15 +58,22 @@ def _keep(
 
 
 def _parser() -> Parser:
-    parser = Parser("look", "What was felt, smelled or seen on a lot.",
-                    "curedash look D2 --rim slight --firmness springy --smell clean")  # fmt: skip
+    parser = Parser(
+        "look",
+        "What was felt, smelled or seen on a lot.",
+        "curedash look D2 --rim slight --firmness springy --smell clean",
+    )
     parser.add_argument("lot")
     parser.add_argument("--rim", help="none, slight or hard")
     parser.add_argument("--firmness", help="soft, springy or firm")
     parser.add_argument("--smell", help="clean, sour, ammonia or rotten")
     parser.add_argument("--goes-on", action="store_true", help="it goes on drying")
-    parser.add_argument("--mould", nargs=4, metavar=("COLOUR", "TEXTURE", "SPREAD", "ACTION"),
-                        help="e.g. white powdery spots brushed")  # fmt: skip
+    parser.add_argument(
+        "--mould",
+        nargs=4,
+        metavar=("COLOUR", "TEXTURE", "SPREAD", "ACTION"),
+        help="e.g. white powdery spots brushed",
+    )
     parser.add_argument("--bag", help="contact of the bag: good, partly or lost")
     parser.add_argument("--decide", help="what you decided after black, red or slimy growth")
     parser.add_argument("--at", help="when; else now")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from curedash.cli.context import Context
-from curedash.cli.plain import plain
+from curedash.cli.fast_args import plain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -38,9 +38,11 @@ def _parser() -> Parser:
     from curedash.cli.parser import Parser
 
     parser = Parser("lots", "The Rack as lines or JSON.", "curedash lots --json")
-    parser.add_argument("--base", choices=("hang", "green"), default="hang",
-                        help="what the loss is shown on")  # fmt: skip
-    parser.add_argument("--plain", action="store_true",
-                        help="one lot a paragraph, nothing cut: for a screen reader")  # fmt: skip
+    parser.add_argument(
+        "--base", choices=("hang", "green"), default="hang", help="what the loss is shown on"
+    )
+    parser.add_argument(
+        "--plain", action="store_true", help="one lot a paragraph, nothing cut: for a screen reader"
+    )
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     return parser

@@ -6,11 +6,15 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Keep what went in as an event of the lot, and show the bench; or only show it."""
-    parser = Parser("misdose", "What really went into a lot: its figures follow, the event stays.",
-                    "curedash misdose G1 --given curing-salt=7g")  # fmt: skip
+    parser = Parser(
+        "misdose",
+        "What really went into a lot: its figures follow, the event stays.",
+        "curedash misdose G1 --given curing-salt=7g",
+    )
     parser.add_argument("lot")
-    parser.add_argument("--given", action="append", metavar="NAME=WEIGHT",
-                        help="what really went in; repeatable")  # fmt: skip
+    parser.add_argument(
+        "--given", action="append", metavar="NAME=WEIGHT", help="what really went in; repeatable"
+    )
     parser.add_argument("--given-salt", metavar="ID", help="the curing salt really used")
     parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
     parser.add_argument("--note", help="how it happened")
@@ -19,13 +23,14 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     from curedash.cli.dose import given_from_flag
-    from curedash.domain.dose import resolve_curing_salt
-    from curedash.domain.typed_dates import parse_when
-    from curedash.domain.units import parse_weight_g
-    from curedash.present import dose_sheet as words
-    from curedash.services import household, jars
+    from curedash.domain.dosing import resolve_curing_salt
+    from curedash.domain.typed.dates import parse_when
+    from curedash.domain.typed.units import parse_weight_g
+    from curedash.present.dosing import dose_sheet as words
+    from curedash.services.dosing import jars
+    from curedash.services.dosing.misdose import KeptMisDose, WentIn, bench_of, keep_misdose
     from curedash.services.find import require_lot
-    from curedash.services.misdose import KeptMisDose, WentIn, bench_of, keep_misdose
+    from curedash.services.household import household
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)

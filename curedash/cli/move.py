@@ -15,16 +15,21 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     chosen = parser.parse_args(argv)
     from curedash.cli.typed import print_lot, when
-    from curedash.services import forecasts
+    from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
-    from curedash.services.move import move_to
+    from curedash.services.places.move import move_to
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
     hung = move_to(
-        conn, context.by(), lot.id, chosen.place, when(context, conn, chosen.at),
-        note=chosen.note, keep_doubtful=chosen.yes,
-    )  # fmt: skip
+        conn,
+        context.by(),
+        lot.id,
+        chosen.place,
+        when(context, conn, chosen.at),
+        note=chosen.note,
+        keep_doubtful=chosen.yes,
+    )
     forecasts.refresh(conn, hung.lot, context.now)
     for message in hung.messages:
         context.about(lot.code, message)

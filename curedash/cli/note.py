@@ -13,15 +13,15 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     from curedash.domain.times import utc_text
-    from curedash.services import household
     from curedash.services.find import require_lot
-    from curedash.services.note import add_note
+    from curedash.services.household import household
+    from curedash.services.household.note import add_note
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
     at = None
     if chosen.at is not None:
-        from curedash.domain.typed_dates import parse_when
+        from curedash.domain.typed.dates import parse_when
 
         at = utc_text(parse_when(chosen.at, context.now, household.zone(conn)))
     add_note(conn, context.by(), lot.id, lot.code, " ".join(chosen.text), at=at)

@@ -8,10 +8,10 @@ def run(argv: list[str], context: Context) -> int:
     """Record the cut face and take the lot on; its siblings hear of it."""
     chosen = _parser().parse_args(argv)
     from curedash.cli.typed import grams, when
-    from curedash.present.life import opened_document, opened_lines
-    from curedash.services import forecasts
+    from curedash.present.drying.lot_phrases import opened_document, opened_lines
+    from curedash.services.drying import forecasts
+    from curedash.services.drying.opened import Opening, opened
     from curedash.services.find import require_lot
-    from curedash.services.opened import Opening, opened
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -39,8 +39,11 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _parser() -> Parser:
-    parser = Parser("opened", "A lot was cut open, at whatever loss.",
-                    "curedash opened D2 'raw middle' back --before 704 --after 690")  # fmt: skip
+    parser = Parser(
+        "opened",
+        "A lot was cut open, at whatever loss.",
+        "curedash opened D2 'raw middle' back --before 704 --after 690",
+    )
     parser.add_argument("lot")
     parser.add_argument("face", help="even, grey rim, soft middle, raw middle or smells off")
     parser.add_argument("next", help="back (to drying), equalise, eat, put (aside) or throw (away)")

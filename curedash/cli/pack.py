@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 def run(argv: list[str], context: Context) -> int:
     """Pack what is said, or list every pack."""
     chosen = _parser().parse_args(argv)
-    from curedash.present.packs import pack_documents, pack_lines
-    from curedash.services.household import zone
-    from curedash.services.packs import all_packs, codes_of
+    from curedash.present.household.packs import pack_documents, pack_lines
+    from curedash.services.household.household import zone
+    from curedash.services.household.packs import all_packs, codes_of
 
     conn = context.open()
     shown = _pack(chosen, context) if chosen.what else all_packs(conn)
@@ -36,13 +36,12 @@ def run(argv: list[str], context: Context) -> int:
 def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
     """The packs made now."""
     from curedash.cli.typed import when
-    from curedash.domain.typed_dates import parse_day
-    from curedash.domain.typed_shares import names_lots
-    from curedash.domain.units import parse_weights_g
-    from curedash.services.cautions import say_once
+    from curedash.domain.typed.dates import parse_day
+    from curedash.domain.typed.shares import names_lots
+    from curedash.domain.typed.units import parse_weights_g
     from curedash.services.find import require_lot
-    from curedash.services.household import zone
-    from curedash.services.packs import (
+    from curedash.services.household.household import zone
+    from curedash.services.household.packs import (
         NewPack,
         add_packs,
         all_packs,
@@ -50,6 +49,7 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
         names_for,
         shares_of,
     )
+    from curedash.services.needs.cautions import say_once
 
     conn, by = context.open(), context.by()
     at = when(context, conn, chosen.at)
@@ -77,13 +77,19 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
 
 
 def _parser() -> Parser:
-    parser = Parser("pack", "Packs of a lot that is keeping or finished: its code, then the net"
-                    " weight of each. With other lots and their weights in between it is one mixed"
-                    " pack. Without words: every pack.", "curedash pack B1 120 A1 15")  # fmt: skip
-    parser.add_argument("what", nargs="*", metavar="LOT WEIGHT",
-                        help="B1 180 180, or one mixed pack: B1 120 A1 15")  # fmt: skip
-    parser.add_argument("--given-to", help="who gets it; as many names as packs, with commas"
-                        " between: one each")  # fmt: skip
+    parser = Parser(
+        "pack",
+        "Packs of a lot that is keeping or finished: its code, then the net"
+        " weight of each. With other lots and their weights in between it is one mixed"
+        " pack. Without words: every pack.",
+        "curedash pack B1 120 A1 15",
+    )
+    parser.add_argument(
+        "what", nargs="*", metavar="LOT WEIGHT", help="B1 180 180, or one mixed pack: B1 120 A1 15"
+    )
+    parser.add_argument(
+        "--given-to", help="who gets it; as many names as packs, with commas between: one each"
+    )
     parser.add_argument("--keep-until", help="else by your rule, if you have one")
     parser.add_argument("--note", help="what else there is to say of it")
     parser.add_argument("--at", help="when; else now")

@@ -6,11 +6,18 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Write the page once; ``watch --page`` keeps it fresh."""
-    parser = Parser("page", "A web page of needs, Rack, places and every lot's curve, for a phone."
-                    " One file without script or outside address; 'watch --page FILE' keeps it"
-                    " fresh.", "curedash page rack.html")  # fmt: skip
-    parser.add_argument("file", metavar="FILE", help="where to write it, e.g. rack.html;"
-                        " one that is there stays readable for whom it was")  # fmt: skip
+    parser = Parser(
+        "page",
+        "A web page of needs, Rack, places and every lot's curve, for a phone."
+        " One file without script or outside address; 'watch --page FILE' keeps it"
+        " fresh.",
+        "curedash page rack.html",
+    )
+    parser.add_argument(
+        "file",
+        metavar="FILE",
+        help="where to write it, e.g. rack.html; one that is there stays readable for whom it was",
+    )
     chosen = parser.parse_args(argv)
     from curedash.papers.page_file import PageFile
 

@@ -20,8 +20,9 @@ def add_paper_output(parser: Parser) -> None:
     from curedash.cli.paper_out import add_output
 
     add_output(parser, FORMS)
-    parser.add_argument("--page", choices=("a4", "letter"),
-                        help="of a PDF; else a4, or letter where you see pounds")  # fmt: skip
+    parser.add_argument(
+        "--page", choices=("a4", "letter"), help="of a PDF; else a4, or letter where you see pounds"
+    )
 
 
 def put_paper(context: Context, chosen: Namespace, blocks: list[Block]) -> int:
@@ -30,11 +31,17 @@ def put_paper(context: Context, chosen: Namespace, blocks: list[Block]) -> int:
 
     def pdf() -> bytes:
         from curedash.papers.blocks_pdf import as_pdf
-        from curedash.present.view import paper
+        from curedash.present.display_units import paper
 
         return as_pdf(blocks, context.now, chosen.page or paper())
 
-    return put_out(context, chosen, {
-        "text": lambda: forms.as_text(blocks), "markdown": lambda: forms.as_markdown(blocks),
-        "html": lambda: forms.as_html(blocks), "pdf": pdf,
-    })  # fmt: skip
+    return put_out(
+        context,
+        chosen,
+        {
+            "text": lambda: forms.as_text(blocks),
+            "markdown": lambda: forms.as_markdown(blocks),
+            "html": lambda: forms.as_html(blocks),
+            "pdf": pdf,
+        },
+    )

@@ -14,8 +14,18 @@ if TYPE_CHECKING:
 
     Form = Callable[[], str | bytes]
 
-ENDINGS = {"txt": "text", "text": "text", "pdf": "pdf", "md": "markdown", "markdown": "markdown",
-           "html": "html", "htm": "html", "ics": "ics", "json": "json", "csv": "csv"}  # fmt: skip
+ENDINGS = {
+    "txt": "text",
+    "text": "text",
+    "pdf": "pdf",
+    "md": "markdown",
+    "markdown": "markdown",
+    "html": "html",
+    "htm": "html",
+    "ics": "ics",
+    "json": "json",
+    "csv": "csv",
+}
 BINARY = ("pdf",)
 
 

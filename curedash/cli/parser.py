@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def _whole_number(text: str) -> int:
     """What ``type=int`` means here: within 64 bits, refused with a sentence."""
-    from curedash.domain.typed_numbers import whole_number
+    from curedash.domain.typed.numbers import whole_number
 
     try:
         return whole_number(text)

@@ -6,8 +6,9 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Keep a pH, or show the pH log and the degree-hours of a lot."""
-    parser = Parser("ph", "Log a pH; without one, the pH log and the degree-hours so far.",
-                    "curedash ph J1 5.2")  # fmt: skip
+    parser = Parser(
+        "ph", "Log a pH; without one, the pH log and the degree-hours so far.", "curedash ph J1 5.2"
+    )
     parser.add_argument("lot")
     parser.add_argument("ph", nargs="?", help="e.g. 5.2")
     parser.add_argument("--at", help="when it was measured; else now")
@@ -15,31 +16,38 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.domain.typed_dates import parse_when
-    from curedash.domain.typed_readings import parse_ph
-    from curedash.present.ferment import ferment_document, ferment_words, ph_line
-    from curedash.services import household
-    from curedash.services.cautions import say_once
-    from curedash.services.ferment import ferment_of, log_ph, ph_log
+    from curedash.domain.typed.dates import parse_when
+    from curedash.domain.typed.instruments import parse_ph
+    from curedash.present.curing.ferment import ferment_document, ferment_words, ph_line
+    from curedash.services.curing.ferment import ferment_of, log_ph, ph_log
     from curedash.services.find import require_lot
+    from curedash.services.household import household
+    from curedash.services.needs.cautions import say_once
 
     conn, now = context.open(), context.now
     lot, zone = require_lot(conn, chosen.lot), household.zone(conn)
     if chosen.ph is not None:
         at = now if chosen.at is None else parse_when(chosen.at, now, zone)
         log_ph(
-            conn, context.by(), lot.id, parse_ph(chosen.ph), at, note=chosen.note,
+            conn,
+            context.by(),
+            lot.id,
+            parse_ph(chosen.ph),
+            at,
+            note=chosen.note,
             keep_doubtful=chosen.yes,
-        )  # fmt: skip
+        )
         for sentence in say_once(conn, context.by(), "ph"):
             context.err(sentence)
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
     if chosen.json:
-        context.json({
-            "lot": lot.code,
-            "log": [{"at": event.at, "ph": ph} for event, ph in log],
-            "ferment": None if state is None else ferment_document(state),
-        })  # fmt: skip
+        context.json(
+            {
+                "lot": lot.code,
+                "log": [{"at": event.at, "ph": ph} for event, ph in log],
+                "ferment": None if state is None else ferment_document(state),
+            }
+        )
         return 0
     for event, _ in log:
         context.out(ph_line(event, zone))

@@ -17,23 +17,28 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = Parser("place add", "Make a fridge, chamber or cellar known.",
-                    "curedash place add 'Fridge 2' --temp 2..5C --rh 70..80%")  # fmt: skip
+    parser = Parser(
+        "place add",
+        "Make a fridge, chamber or cellar known.",
+        "curedash place add 'Fridge 2' --temp 2..5C --rh 70..80%",
+    )
     parser.add_argument("name")
     parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
     parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
-    parser.add_argument("--watch", choices=WATCHES,
-                        default="hand-log", help="who measures there")  # fmt: skip
+    parser.add_argument("--watch", choices=WATCHES, default="hand-log", help="who measures there")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.domain.units import parse_rh_range_pct, parse_temp_range_c
-    from curedash.services.places import add_place
+    from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
+    from curedash.services.places.places import add_place
 
     place = add_place(
-        context.open(create=True), context.by(), chosen.name,
+        context.open(create=True),
+        context.by(),
+        chosen.name,
         temp_c=parse_temp_range_c(chosen.temp) if chosen.temp else None,
-        rh_pct=parse_rh_range_pct(chosen.rh) if chosen.rh else None, watch=chosen.watch,
-    )  # fmt: skip
+        rh_pct=parse_rh_range_pct(chosen.rh) if chosen.rh else None,
+        watch=chosen.watch,
+    )
     if chosen.json:
         from curedash.present.documents import place_document
 
@@ -44,25 +49,32 @@ def _add(argv: list[str], context: Context) -> int:
 
 
 def _set(argv: list[str], context: Context) -> int:
-    parser = Parser("place set", "Change a place's band, its name, or who measures there.",
-                    "curedash place set Cellar --rh 70..80% --watch not-watched")  # fmt: skip
+    parser = Parser(
+        "place set",
+        "Change a place's band, its name, or who measures there.",
+        "curedash place set Cellar --rh 70..80% --watch not-watched",
+    )
     parser.add_argument("name")
     parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
     parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
     parser.add_argument("--watch", choices=WATCHES, help="who measures there")
     parser.add_argument("--rename", metavar="NAME")
     chosen = parser.parse_args(argv)
-    from curedash.domain.units import parse_rh_range_pct, parse_temp_range_c
+    from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
     from curedash.present.lines import place_line
-    from curedash.services.places import change_place, require_place
+    from curedash.services.places.places import change_place, require_place
 
     conn = context.open()
     place = require_place(conn, chosen.name)
     change_place(
-        conn, context.by(), place, watch=chosen.watch, name=chosen.rename,
+        conn,
+        context.by(),
+        place,
+        watch=chosen.watch,
+        name=chosen.rename,
         temp_c=parse_temp_range_c(chosen.temp) if chosen.temp else None,
         rh_pct=parse_rh_range_pct(chosen.rh) if chosen.rh else None,
-    )  # fmt: skip
+    )
     context.out(place_line(require_place(conn, chosen.rename or chosen.name)))
     return 0
 

@@ -7,8 +7,11 @@ from curedash.domain.errors import NotFound
 
 def run(argv: list[str], context: Context) -> int:
     """Plan back from the day a piece is wanted."""
-    parser = Parser("plan", "The latest day to salt, from your own finished lots of the style.",
-                    'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm')  # fmt: skip
+    parser = Parser(
+        "plan",
+        "The latest day to salt, from your own finished lots of the style.",
+        'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm',
+    )
     parser.add_argument("style", help="a style, e.g. bresaola")
     parser.add_argument("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec")
     parser.add_argument("--thickness", default="70mm", help="thickest spot; else 70 mm")
@@ -23,12 +26,12 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     chosen = parser.parse_args(argv)
     from curedash.domain.times import zone_of
-    from curedash.domain.typed_dates import parse_day
-    from curedash.domain.units import parse_length_mm, parse_weight_g
-    from curedash.present.diary import hanging_lines, plan_document, plan_lines
-    from curedash.services import household
-    from curedash.services.diary import hanging_by, plan_ready
-    from curedash.services.dosing import dosing_defaults, find_style
+    from curedash.domain.typed.dates import parse_day
+    from curedash.domain.typed.units import parse_length_mm, parse_weight_g
+    from curedash.present.needs.diary import hanging_lines, plan_document, plan_lines
+    from curedash.services.dosing.dosing_means import dosing_defaults, find_style
+    from curedash.services.household import household
+    from curedash.services.needs.diary import hanging_by, plan_ready
 
     try:
         conn = context.open()
@@ -39,11 +42,15 @@ def run(argv: list[str], context: Context) -> int:
     if new:
         context.err(f"“{chosen.style[:40]}” is no style known here; taken as a new one.")
     planned = plan_ready(
-        conn, style, parse_day(chosen.ready_by, context.now, zone),
-        context.now.astimezone(zone).date(), green_g=parse_weight_g(chosen.green),
-        thickness_mm=parse_length_mm(chosen.thickness), equalise=chosen.equalise,
+        conn,
+        style,
+        parse_day(chosen.ready_by, context.now, zone),
+        context.now.astimezone(zone).date(),
+        green_g=parse_weight_g(chosen.green),
+        thickness_mm=parse_length_mm(chosen.thickness),
+        equalise=chosen.equalise,
         skin=chosen.skin,
-    )  # fmt: skip
+    )
     if chosen.json:
         context.json(plan_document(planned))
         return 0

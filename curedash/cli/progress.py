@@ -34,8 +34,12 @@ class Progress:
         self.shown, self.last = True, now
         full = min(WIDTH, WIDTH * done // self.total)
         bar = "#" * full + "." * (WIDTH - full)
-        print(f"\r{self.what} [{bar}] {done} of {count(self.total, self.unit)}", end="",
-              file=sys.stderr, flush=True)  # fmt: skip
+        print(
+            f"\r{self.what} [{bar}] {done} of {count(self.total, self.unit)}",
+            end="",
+            file=sys.stderr,
+            flush=True,
+        )
 
     def end(self) -> None:
         """Take the line of the bar away."""

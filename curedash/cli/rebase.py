@@ -8,10 +8,10 @@ def run(argv: list[str], context: Context) -> int:
     """Record meat taken off, or something else put on or taken off; the loss stays the same."""
     chosen = _parser().parse_args(argv)
     from curedash.cli.typed import grams, when
-    from curedash.present.life import rebased_document, rebased_line
-    from curedash.services import forecasts
+    from curedash.present.drying.lot_phrases import rebased_document, rebased_line
+    from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
-    from curedash.services.rebase import Rebasing, rebase
+    from curedash.services.weighing.rebase import Rebasing, rebase
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -36,14 +36,16 @@ def run(argv: list[str], context: Context) -> int:
 
 def _parser() -> Parser:
     parser = Parser(
-        "rebase", "A weight that changed without drying: the base follows meat taken off, the"
+        "rebase",
+        "A weight that changed without drying: the base follows meat taken off, the"
         " tare everything else.",
         "curedash rebase D1 'end tasted' --before 762 --after 740",
-    )  # fmt: skip
+    )
     parser.add_argument("lot")
     parser.add_argument("reason", help="end tasted, trimmed, casing off, larded, re-bagged …")
-    parser.add_argument("--before", help="what the scale showed before; else the weigh-in just"
-                        " taken")  # fmt: skip
+    parser.add_argument(
+        "--before", help="what the scale showed before; else the weigh-in just taken"
+    )
     parser.add_argument("--after", required=True, help="what the scale shows now")
     kind = parser.add_mutually_exclusive_group()
     kind.add_argument("--meat", action="store_true", help="own words: meat was taken off")

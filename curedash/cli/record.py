@@ -8,9 +8,12 @@ def run(argv: list[str], context: Context) -> int:
     """Write the record of lots or batches."""
     from curedash.cli.paper_forms import add_paper_output, put_paper
 
-    parser = Parser("record", "What was written down of a lot or a batch: ingredients, weights,"
-                    " stages, air, alerts, corrections, the curve.",
-                    "curedash record D1 --output d1.html")  # fmt: skip
+    parser = Parser(
+        "record",
+        "What was written down of a lot or a batch: ingredients, weights,"
+        " stages, air, alerts, corrections, the curve.",
+        "curedash record D1 --output d1.html",
+    )
     parser.add_argument("lot", nargs="+", help="lots, or a batch for all its lots")
     add_paper_output(parser)
     chosen = parser.parse_args(argv)

@@ -6,9 +6,12 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Without a name, list the copies; with one, bring it back."""
-    parser = Parser("restore", "Bring a copy back. What the file holds now is kept beside it under"
-                    " another name. Without a name the copies are listed.",
-                    "curedash restore curedash.db.backup-2026-11-24")  # fmt: skip
+    parser = Parser(
+        "restore",
+        "Bring a copy back. What the file holds now is kept beside it under"
+        " another name. Without a name the copies are listed.",
+        "curedash restore curedash.db.backup-2026-11-24",
+    )
     parser.add_argument("file", nargs="?", help="the copy")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
@@ -16,18 +19,24 @@ def run(argv: list[str], context: Context) -> int:
         from curedash.cli.backup import list_copies
 
         return list_copies(context, as_json=chosen.json)
-    from curedash.services.backup import copy_named
-    from curedash.services.restore import restore
+    from curedash.services.file.backup import copy_named
+    from curedash.services.file.restore import restore
 
     done = restore(context.db_path, copy_named(context.db_path, chosen.file), context.now)
     context.stored()
     if chosen.json:
-        context.json({"file": context.db_path, "kept": done.kept, "lots": done.contents.lots,
-                      "weigh_ins": done.contents.weigh_ins,
-                      "newest_at": done.contents.newest_at})  # fmt: skip
+        context.json(
+            {
+                "file": context.db_path,
+                "kept": done.kept,
+                "lots": done.contents.lots,
+                "weigh_ins": done.contents.weigh_ins,
+                "newest_at": done.contents.newest_at,
+            }
+        )
         return 0
     from curedash.cli.backup import zone_of_file
-    from curedash.present.copies import contents_words
+    from curedash.present.household.copies import contents_words
 
     words = contents_words(done.contents, zone_of_file(context))
     context.out(f"{context.db_path} is brought back: {words}")

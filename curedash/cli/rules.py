@@ -16,12 +16,15 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser("rules list", "Every alert rule with its value, default and source.",
-                    "curedash rules list --json")  # fmt: skip
+    parser = Parser(
+        "rules list",
+        "Every alert rule with its value, default and source.",
+        "curedash rules list --json",
+    )
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.present.air import rule_document, rule_line
-    from curedash.services.alert_rules import all_rules
+    from curedash.present.places.air import rule_document, rule_line
+    from curedash.services.needs.alert_rules import all_rules
 
     found = all_rules(context.open())
     if chosen.json:
@@ -33,15 +36,18 @@ def _list(argv: list[str], context: Context) -> int:
 
 
 def _set(argv: list[str], context: Context) -> int:
-    parser = Parser("rules set", "Change one alert rule of this household.",
-                    "curedash rules set sensor-silent 6")  # fmt: skip
+    parser = Parser(
+        "rules set",
+        "Change one alert rule of this household.",
+        "curedash rules set sensor-silent 6",
+    )
     parser.add_argument("rule", help="its name in 'curedash rules list'")
     parser.add_argument("value", help="a number in the unit of the rule (38F for °C), or off")
     chosen = parser.parse_args(argv)
-    from curedash.domain.alert_rules import rule
-    from curedash.present.air import is_difference, rule_line
-    from curedash.services.alert_rules import set_rule
-    from curedash.services.settle import typed_threshold
+    from curedash.domain.needs.alert_rules import rule
+    from curedash.present.places.air import is_difference, rule_line
+    from curedash.services.household.household_settings import typed_threshold
+    from curedash.services.needs.alert_rules import set_rule
 
     known = rule(chosen.rule)
     value = typed_threshold(chosen.value, known.unit, apart=is_difference(known.id))
@@ -51,12 +57,15 @@ def _set(argv: list[str], context: Context) -> int:
 
 
 def _reset(argv: list[str], context: Context) -> int:
-    parser = Parser("rules reset", "Take one alert rule back to its default.",
-                    "curedash rules reset sensor-silent")  # fmt: skip
+    parser = Parser(
+        "rules reset",
+        "Take one alert rule back to its default.",
+        "curedash rules reset sensor-silent",
+    )
     parser.add_argument("rule")
     chosen = parser.parse_args(argv)
-    from curedash.present.air import rule_line
-    from curedash.services.alert_rules import reset_rule
+    from curedash.present.places.air import rule_line
+    from curedash.services.needs.alert_rules import reset_rule
 
     context.out(rule_line(reset_rule(context.open(), context.by(), chosen.rule)))
     return 0

@@ -10,8 +10,12 @@ SUBCOMMANDS = ("add", "list", "offset", "salt-test", "retire")
 def run(argv: list[str], context: Context) -> int:
     """Add, list, correct, test or retire sensors."""
     words = {
-        "add": _add, "list": _list, "offset": _offset, "salt-test": _salt_test, "retire": _retire,
-    }  # fmt: skip
+        "add": _add,
+        "list": _list,
+        "offset": _offset,
+        "salt-test": _salt_test,
+        "retire": _retire,
+    }
     if not argv or argv[0] not in words:
         raise UsageError(f"Say 'curedash sensor' and one of {', '.join(words)}.")
     return words[argv[0]](argv[1:], context)
@@ -24,10 +28,15 @@ def _named(parser: Parser) -> Parser:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = _named(Parser("sensor add", "Make a sensor of a place known.",
-                           "curedash sensor add 'Landing fridge' 'top shelf'"))  # fmt: skip
+    parser = _named(
+        Parser(
+            "sensor add",
+            "Make a sensor of a place known.",
+            "curedash sensor add 'Landing fridge' 'top shelf'",
+        )
+    )
     chosen = parser.parse_args(argv)
-    from curedash.services import places, sensors
+    from curedash.services.places import places, sensors
 
     conn = context.open()
     place = places.require_place(conn, chosen.place)
@@ -37,12 +46,15 @@ def _add(argv: list[str], context: Context) -> int:
 
 
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser("sensor list", "Every sensor with its offsets and its salt test.",
-                    "curedash sensor list --json")  # fmt: skip
+    parser = Parser(
+        "sensor list",
+        "Every sensor with its offsets and its salt test.",
+        "curedash sensor list --json",
+    )
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.present.air import sensor_document, sensor_line
-    from curedash.services import places, sensors
+    from curedash.present.places.air import sensor_document, sensor_line
+    from curedash.services.places import places, sensors
 
     conn = context.open()
     found = [(p, s) for p in places.all_of(conn) for s in sensors.sensors_of(conn, p)]
@@ -55,60 +67,79 @@ def _list(argv: list[str], context: Context) -> int:
 
 
 def _offset(argv: list[str], context: Context) -> int:
-    parser = _named(Parser(
-        "sensor offset", "What is added to what the sensor sends from now on.",
-        "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%"))  # fmt: skip
+    parser = _named(
+        Parser(
+            "sensor offset",
+            "What is added to what the sensor sends from now on.",
+            "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%",
+        )
+    )
     parser.add_argument("--temp", help="degrees, e.g. -0.4C or +0.7F")
     parser.add_argument("--rh", help="points of humidity, e.g. +2%%")
     chosen = parser.parse_args(argv)
-    from curedash.domain.typed_readings import parse_difference_c, parse_points
-    from curedash.present.air import sensor_line
-    from curedash.services import places, sensors
+    from curedash.domain.typed.instruments import parse_difference_c, parse_points
+    from curedash.present.places.air import sensor_line
+    from curedash.services.places import places, sensors
 
     if chosen.temp is None and chosen.rh is None:
         raise UsageError("Give --temp, --rh or both, e.g. --temp -0.4C.")
     conn = context.open()
     place = places.require_place(conn, chosen.place)
     sensor = sensors.set_offset(
-        conn, context.by(), sensors.require_sensor(conn, place, chosen.sensor),
+        conn,
+        context.by(),
+        sensors.require_sensor(conn, place, chosen.sensor),
         temp_c=None if chosen.temp is None else parse_difference_c(chosen.temp),
         rh_pct=None if chosen.rh is None else parse_points(chosen.rh),
-    )  # fmt: skip
+    )
     context.out(sensor_line(place, sensor))
     return 0
 
 
 def _salt_test(argv: list[str], context: Context) -> int:
-    parser = _named(Parser(
-        "sensor salt-test", "A sensor shut in a jar over wet table salt should show about 75 %.",
-        "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%"))  # fmt: skip
+    parser = _named(
+        Parser(
+            "sensor salt-test",
+            "A sensor shut in a jar over wet table salt should show about 75 %.",
+            "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%",
+        )
+    )
     parser.add_argument("--shown", required=True, help="what the sensor itself shows, e.g. 79%%")
     parser.add_argument("--temp", default="25C", help="temperature of the jar (25C)")
     parser.add_argument("--on", default="today", help="the day of the test")
     parser.add_argument("--record-only", action="store_true", help="leave the offset as it is")
     chosen = parser.parse_args(argv)
-    from curedash.domain.typed_dates import parse_when
-    from curedash.domain.units import parse_rh_pct, parse_temp_c
-    from curedash.present.air import sensor_line
-    from curedash.services import household, places, sensors
+    from curedash.domain.typed.dates import parse_when
+    from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
+    from curedash.present.places.air import sensor_line
+    from curedash.services.household import household
+    from curedash.services.places import places, sensors
 
     conn = context.open()
     place, zone = places.require_place(conn, chosen.place), household.zone(conn)
     sensor = sensors.salt_test(
-        conn, context.by(), sensors.require_sensor(conn, place, chosen.sensor),
-        shown_pct=parse_rh_pct(chosen.shown), temp_c=parse_temp_c(chosen.temp),
+        conn,
+        context.by(),
+        sensors.require_sensor(conn, place, chosen.sensor),
+        shown_pct=parse_rh_pct(chosen.shown),
+        temp_c=parse_temp_c(chosen.temp),
         on=parse_when(chosen.on, context.now, zone).astimezone(zone).date(),
         correct=not chosen.record_only,
-    )  # fmt: skip
+    )
     context.out(sensor_line(place, sensor))
     return 0
 
 
 def _retire(argv: list[str], context: Context) -> int:
-    parser = _named(Parser("sensor retire", "Take a sensor out of use; its readings stay.",
-                           "curedash sensor retire 'Landing fridge' 'top shelf'"))  # fmt: skip
+    parser = _named(
+        Parser(
+            "sensor retire",
+            "Take a sensor out of use; its readings stay.",
+            "curedash sensor retire 'Landing fridge' 'top shelf'",
+        )
+    )
     chosen = parser.parse_args(argv)
-    from curedash.services import places, sensors
+    from curedash.services.places import places, sensors
 
     conn = context.open()
     place = places.require_place(conn, chosen.place)

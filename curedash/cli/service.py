@@ -62,12 +62,13 @@ def _install(argv: list[str], context: Context) -> int:
 
 def _install_parser() -> Parser:
     parser = Parser(
-        "service install", "Write the services of this user for the service manager (systemd),"
+        "service install",
+        "Write the services of this user for the service manager (systemd),"
         " enable and start them: the watcher, the listener if a broker is kept, a mail in the"
         " morning on wish. The files are shown and asked about first. Words after -- go to"
         " 'curedash watch'.",
         "curedash service install --show -- --page ~/www/rack.html",
-    )  # fmt: skip
+    )
     parser.add_argument("--mail", metavar="ADDRESS", help="mail what needs you there at 07:00")
     parser.add_argument("--no-watch", action="store_true", help="without the watcher")
     parser.add_argument("--no-listen", action="store_true", help="without the listener")
@@ -105,14 +106,17 @@ def _plan(chosen: Namespace, watch: list[str], context: Context) -> Plan:
         raise UsageError("Nothing is left to install.")
     path = os.path.abspath(context.db_path)
     base = os.path.dirname(default_db_path())
-    cache = os.path.join(os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache"),
-                         "curedash")  # fmt: skip
+    cache = os.path.join(
+        os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache"), "curedash"
+    )
     folders = dict.fromkeys((os.path.dirname(path), base, cache, state_folder()))
     return Plan(
-        program=(sys.executable, "-m", "curedash", "--db", path), folders=tuple(folders),
-        watch=None if chosen.no_watch else tuple(_whole_paths(watch)), listen=listen,
+        program=(sys.executable, "-m", "curedash", "--db", path),
+        folders=tuple(folders),
+        watch=None if chosen.no_watch else tuple(_whole_paths(watch)),
+        listen=listen,
         mail_to=chosen.mail,
-    )  # fmt: skip
+    )
 
 
 def _exec_at(watch: Sequence[str]) -> int:
@@ -153,8 +157,13 @@ def _write(folder: str, units: Sequence[Unit]) -> None:
 def _systemctl(*words: str) -> str:
     """Ask the service manager of this user; what is wrong, empty if nothing."""
     try:
-        done = subprocess.run(["systemctl", "--user", *words], capture_output=True, text=True,
-                              timeout=SYSTEMCTL_MAX_S, check=False)  # fmt: skip
+        done = subprocess.run(
+            ["systemctl", "--user", *words],
+            capture_output=True,
+            text=True,
+            timeout=SYSTEMCTL_MAX_S,
+            check=False,
+        )
     except (OSError, subprocess.TimeoutExpired) as trouble:
         return f"systemctl: {trouble.__class__.__name__}"
     said = done.stderr.strip().splitlines()
@@ -164,8 +173,13 @@ def _systemctl(*words: str) -> str:
 def _asked_systemctl(*words: str) -> str:
     """One word of the service manager, empty where it does not answer."""
     try:
-        done = subprocess.run(["systemctl", "--user", *words], capture_output=True, text=True,
-                              timeout=SYSTEMCTL_MAX_S, check=False)  # fmt: skip
+        done = subprocess.run(
+            ["systemctl", "--user", *words],
+            capture_output=True,
+            text=True,
+            timeout=SYSTEMCTL_MAX_S,
+            check=False,
+        )
     except (OSError, subprocess.TimeoutExpired):
         return ""
     return done.stdout.strip()
@@ -173,8 +187,11 @@ def _asked_systemctl(*words: str) -> str:
 
 def _status(argv: list[str], context: Context) -> int:
     """Say of each unit whether it is there, enabled and running."""
-    parser = Parser("service status", "Which services are installed, enabled and running.",
-                    "curedash service status")  # fmt: skip
+    parser = Parser(
+        "service status",
+        "Which services are installed, enabled and running.",
+        "curedash service status",
+    )
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     chosen = parser.parse_args(argv)
     from curedash.papers.service_units import NAMES, is_ours, units_folder
@@ -183,11 +200,15 @@ def _status(argv: list[str], context: Context) -> int:
     for name in NAMES.values():
         path = os.path.join(units_folder(), name)
         there = os.path.lexists(path)
-        found.append({
-            "unit": name, "file": path if there else None, "written_by_curedash": is_ours(path),
-            "enabled": (_asked_systemctl("is-enabled", name) or None) if there else None,
-            "active": (_asked_systemctl("is-active", name) or None) if there else None,
-        })  # fmt: skip
+        found.append(
+            {
+                "unit": name,
+                "file": path if there else None,
+                "written_by_curedash": is_ours(path),
+                "enabled": (_asked_systemctl("is-enabled", name) or None) if there else None,
+                "active": (_asked_systemctl("is-active", name) or None) if there else None,
+            }
+        )
     if chosen.json:
         context.json(found)
         return 0
@@ -206,9 +227,12 @@ def _status(argv: list[str], context: Context) -> int:
 
 def _remove(argv: list[str], context: Context) -> int:
     """Stop and disable the services and take their files away."""
-    parser = Parser("service remove", "Stop the services, and take away their files that curedash"
-                    " wrote. The household's file is not touched.",
-                    "curedash service remove --yes")  # fmt: skip
+    parser = Parser(
+        "service remove",
+        "Stop the services, and take away their files that curedash"
+        " wrote. The household's file is not touched.",
+        "curedash service remove --yes",
+    )
     parser.add_argument("--yes", action="store_true", help="do not ask")
     chosen = parser.parse_args(argv)
     from curedash.papers.service_units import NAMES, is_ours, units_folder

@@ -19,13 +19,16 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser("settings list", "What this person sees and what the household settled.",
-                    "curedash settings list --json")  # fmt: skip
+    parser = Parser(
+        "settings list",
+        "What this person sees and what the household settled.",
+        "curedash settings list --json",
+    )
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.present.settings import setting_lines, settings_document
-    from curedash.services.settle import settled
-    from curedash.services.view import load, view_path
+    from curedash.present.household.settings import setting_lines, settings_document
+    from curedash.services.household.household_settings import settled
+    from curedash.services.household.preferences import load, view_path
 
     view, found = load(), settled(context.open())
     if chosen.json:
@@ -37,26 +40,33 @@ def _list(argv: list[str], context: Context) -> int:
 
 
 def _set(argv: list[str], context: Context) -> int:
-    parser = Parser("settings set", "Change one setting: weights, temperatures, lengths, paper,"
-                    " theme (this person's view); rule-set, zone, copies, keep-days (the"
-                    " household's).",
-                    "curedash settings set weights lb")  # fmt: skip
+    parser = Parser(
+        "settings set",
+        "Change one setting: weights, temperatures, lengths, paper,"
+        " theme (this person's view); rule-set, zone, copies, keep-days (the"
+        " household's).",
+        "curedash settings set weights lb",
+    )
     parser.add_argument(
         "name",
         help="weights, temperatures, lengths, paper, theme, rule-set, zone, copies or keep-days",
     )
     parser.add_argument("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …")
     chosen = parser.parse_args(argv)
-    from curedash.services import settle, view
+    from curedash.services.household import household_settings, preferences
 
-    if chosen.name in view.CHOICES:
-        view.choose(chosen.name, chosen.value)
-        context.err(f"{chosen.name} is {chosen.value}, kept in {view.view_path()}")
+    if chosen.name in preferences.CHOICES:
+        preferences.choose(chosen.name, chosen.value)
+        context.err(f"{chosen.name} is {chosen.value}, kept in {preferences.view_path()}")
         return 0
-    household = {"rule-set": settle.set_rule_set, "zone": settle.set_zone,
-                 "copies": settle.set_copies, "keep-days": settle.set_keep_days}  # fmt: skip
+    household = {
+        "rule-set": household_settings.set_rule_set,
+        "zone": household_settings.set_zone,
+        "copies": household_settings.set_copies,
+        "keep-days": household_settings.set_keep_days,
+    }
     if chosen.name not in household:
-        listed = ", ".join((*view.CHOICES, *household))
+        listed = ", ".join((*preferences.CHOICES, *household))
         raise Refused(f"There is no setting “{chosen.name[:40]}”; there is {listed}.")
     household[chosen.name](context.open(create=True), context.by(), chosen.value)
     context.err(f"{chosen.name} is {chosen.value.strip()}")
@@ -64,12 +74,20 @@ def _set(argv: list[str], context: Context) -> int:
 
 
 def _scale(argv: list[str], context: Context) -> int:
-    parser = Parser("settings scale", "Add a scale, or change the one of that name.",
-                    "curedash settings scale 'fine 0.1 g 500 g'")  # fmt: skip
+    parser = Parser(
+        "settings scale",
+        "Add a scale, or change the one of that name.",
+        "curedash settings scale 'fine 0.1 g 500 g'",
+    )
     parser.add_argument("scale", nargs="+", help="name, division, most it carries")
     chosen = parser.parse_args(argv)
-    from curedash.present.settings import scale_words
-    from curedash.services.settle import add_scale, change_scale, settled, typed_scale
+    from curedash.present.household.settings import scale_words
+    from curedash.services.household.household_settings import (
+        add_scale,
+        change_scale,
+        settled,
+        typed_scale,
+    )
 
     scale = typed_scale(" ".join(chosen.scale))
     conn = context.open(create=True)
@@ -82,11 +100,14 @@ def _scale(argv: list[str], context: Context) -> int:
 
 
 def _forget(argv: list[str], context: Context) -> int:
-    parser = Parser("settings forget-scale", "Forget a scale of the household.",
-                    "curedash settings forget-scale fine")  # fmt: skip
+    parser = Parser(
+        "settings forget-scale",
+        "Forget a scale of the household.",
+        "curedash settings forget-scale fine",
+    )
     parser.add_argument("scale")
     chosen = parser.parse_args(argv)
-    from curedash.services.settle import remove_scale
+    from curedash.services.household.household_settings import remove_scale
 
     remove_scale(context.open(), context.by(), chosen.scale)
     context.err(f"{chosen.scale} forgotten; 'curedash undo' takes it back")

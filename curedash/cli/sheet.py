@@ -6,13 +6,14 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Print the dose sheet of a lot."""
-    parser = Parser("sheet", "The dose sheet of a lot: planned beside weighed, and when.",
-                    "curedash sheet G1")  # fmt: skip
+    parser = Parser(
+        "sheet", "The dose sheet of a lot: planned beside weighed, and when.", "curedash sheet G1"
+    )
     parser.add_argument("lot")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.present.dose_sheet import sheet_document, sheet_lines
-    from curedash.services.dose_sheet import dose_sheet
+    from curedash.present.dosing.dose_sheet import sheet_document, sheet_lines
+    from curedash.services.dosing.dose_sheet import dose_sheet
     from curedash.services.find import require_lot
 
     conn = context.open()

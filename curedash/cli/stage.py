@@ -12,16 +12,17 @@ if TYPE_CHECKING:
     from typing import Any
 
     from curedash.domain.records import LotState
-    from curedash.services.change_stage import Move
+    from curedash.services.curing.change_stage import Move
     from curedash.store.watching import Connection
 
 
 def run(argv: list[str], context: Context) -> int:
     """Move lots; a move that needs a note or a weight says so and stores nothing."""
     chosen = _parser().parse_args(argv)
-    from curedash.services import forecasts, household
-    from curedash.services.cautions import moments_of_stage, say_once
-    from curedash.services.change_stage import change_stage, change_together
+    from curedash.services.curing.change_stage import change_stage, change_together
+    from curedash.services.drying import forecasts
+    from curedash.services.household import household
+    from curedash.services.needs.cautions import moments_of_stage, say_once
 
     conn, now = context.open(), context.now
     lots = _lots(conn, chosen.lots)
@@ -50,10 +51,10 @@ def run(argv: list[str], context: Context) -> int:
 
 def _move(chosen: argparse.Namespace, lots: list[LotState], now: datetime, zone: tzinfo) -> Move:
     """The move that was typed, read."""
-    from curedash.domain.stages import parse_stage
-    from curedash.domain.typed_dates import parse_until, parse_when
-    from curedash.domain.units import parse_weight_g
-    from curedash.services.change_stage import Move
+    from curedash.domain.curing.stages import parse_stage
+    from curedash.domain.typed.dates import parse_until, parse_when
+    from curedash.domain.typed.units import parse_weight_g
+    from curedash.services.curing.change_stage import Move
 
     if len(lots) > 1:
         _require_no_weight(chosen, [lot.code for lot in lots])
@@ -74,8 +75,8 @@ def _move(chosen: argparse.Namespace, lots: list[LotState], now: datetime, zone:
 
 def _lots(conn: Connection, names: list[str]) -> list[LotState]:
     """The lots named; a batch stands for its open lots, which must be in one stage."""
+    from curedash.domain.curing.stages import OPEN, word
     from curedash.domain.errors import Refused
-    from curedash.domain.stages import OPEN, word
     from curedash.services.find import lots_named
     from curedash.store import batches
 
@@ -110,7 +111,7 @@ def _require_no_weight(chosen: argparse.Namespace, codes: list[str]) -> None:
 
 def _document(conn: Connection, lot: LotState, now: datetime, zone: tzinfo) -> Any:
     from curedash.present.documents import lot_document
-    from curedash.services.check import needs_of_lot
+    from curedash.services.needs.check import needs_of_lot
     from curedash.services.rack import ferment, row_of
 
     needs = needs_of_lot(conn, lot, now, zone)
@@ -119,18 +120,24 @@ def _document(conn: Connection, lot: LotState, now: datetime, zone: tzinfo) -> A
 
 def _tare_g(text: str) -> float:
     """A tare, which unlike a piece may weigh nothing."""
-    from curedash.domain.units import parse_weight_g
+    from curedash.domain.typed.units import parse_weight_g
 
     return 0.0 if text.strip() in ("0", "0g", "0 g") else parse_weight_g(text)
 
 
 def _parser() -> Parser:
-    parser = Parser("stage", "Move a lot to another stage, or several where nothing is weighed:"
-                    " curedash stage L in-cure, curedash stage D1 D2 equalising.",
-                    "curedash stage G1 drying --weight '1080 g' --tare 28g")  # fmt: skip
+    parser = Parser(
+        "stage",
+        "Move a lot to another stage, or several where nothing is weighed:"
+        " curedash stage L in-cure, curedash stage D1 D2 equalising.",
+        "curedash stage G1 drying --weight '1080 g' --tare 28g",
+    )
     parser.add_argument("lots", nargs="+", metavar="lot", help="lots, or a batch for all of its")
-    parser.add_argument("stage", help="in-cure, salt-rest, ferment, drying, equalising, keeping,"
-                        " closed, on-hold or discarded")  # fmt: skip
+    parser.add_argument(
+        "stage",
+        help="in-cure, salt-rest, ferment, drying, equalising, keeping,"
+        " closed, on-hold or discarded",
+    )
     parser.add_argument("--at", help="when; else now")
     parser.add_argument("--weight", help="what the scale shows")
     parser.add_argument("--tare", help="what is on the scale that is not meat; else 0, and said")

@@ -16,20 +16,27 @@ SUBCOMMANDS = ("list", "show", "add", "copy", "set", "remove")
 
 def run(argv: list[str], context: Context) -> int:
     """List or show styles; add one from TOML, copy one, change one, take one back."""
-    words = {"list": _list, "show": _show, "add": _add, "copy": _copy, "set": _set,
-             "remove": _remove}  # fmt: skip
+    words = {
+        "list": _list,
+        "show": _show,
+        "add": _add,
+        "copy": _copy,
+        "set": _set,
+        "remove": _remove,
+    }
     if not argv or argv[0] not in words:
         raise UsageError(f"Say 'curedash style' and one of {', '.join(SUBCOMMANDS)}.")
     return words[argv[0]](argv[1:], context)
 
 
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser("style list", "Every style; your own are marked with a star.",
-                    "curedash style list --json")  # fmt: skip
+    parser = Parser(
+        "style list", "Every style; your own are marked with a star.", "curedash style list --json"
+    )
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.present.styles import style_document, style_line
-    from curedash.services.styles import all_styles
+    from curedash.present.household.styles import style_document, style_line
+    from curedash.services.household.styles import all_styles
 
     found = all_styles(context.open_if_there())
     if chosen.json:
@@ -41,14 +48,17 @@ def _list(argv: list[str], context: Context) -> int:
 
 
 def _show(argv: list[str], context: Context) -> int:
-    parser = Parser("style show", "One style: its ways, where they come from, how sources"
-                    " disagree.", "curedash style show bresaola")  # fmt: skip
+    parser = Parser(
+        "style show",
+        "One style: its ways, where they come from, how sources disagree.",
+        "curedash style show bresaola",
+    )
     parser.add_argument("style")
     parser.add_argument("--toml", action="store_true", help="as a file for 'style add'")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
-    from curedash.present.styles import style_toml
-    from curedash.services.styles import require_style
+    from curedash.present.household.styles import style_toml
+    from curedash.services.household.styles import require_style
 
     known = require_style(context.open_if_there(), chosen.style)
     if chosen.toml:
@@ -58,13 +68,16 @@ def _show(argv: list[str], context: Context) -> int:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = Parser("style add", "Keep a style from a TOML file; 'like' names one to start from.",
-                    "curedash style add eye.toml")  # fmt: skip
+    parser = Parser(
+        "style add",
+        "Keep a style from a TOML file; 'like' names one to start from.",
+        "curedash style add eye.toml",
+    )
     parser.add_argument("file")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     from curedash.cli.toml_file import read_toml
-    from curedash.services.styles import add_style
+    from curedash.services.household.styles import add_style
 
     told = read_toml(chosen.file)
     made = add_style(context.open(create=True), context.by(), told)
@@ -72,13 +85,16 @@ def _add(argv: list[str], context: Context) -> int:
 
 
 def _copy(argv: list[str], context: Context) -> int:
-    parser = Parser("style copy", "Copy a style under a new id, to be edited.",
-                    "curedash style copy bresaola lean --name 'my eye' --loss 33..38")  # fmt: skip
+    parser = Parser(
+        "style copy",
+        "Copy a style under a new id, to be edited.",
+        "curedash style copy bresaola lean --name 'my eye' --loss 33..38",
+    )
     parser.add_argument("style")
     parser.add_argument("id", help="of the copy: small letters, digits and hyphens")
     _edit_flags(parser)
     chosen = parser.parse_args(argv)
-    from curedash.services.styles import copy_style
+    from curedash.services.household.styles import copy_style
 
     conn = context.open(create=True)
     made = copy_style(conn, context.by(), chosen.style, chosen.id, _edits(chosen))
@@ -86,12 +102,15 @@ def _copy(argv: list[str], context: Context) -> int:
 
 
 def _set(argv: list[str], context: Context) -> int:
-    parser = Parser("style set", "Change a style; one of the library becomes your own by that.",
-                    "curedash style set bresaola --loss 33..38 --weigh-every 5")  # fmt: skip
+    parser = Parser(
+        "style set",
+        "Change a style; one of the library becomes your own by that.",
+        "curedash style set bresaola --loss 33..38 --weigh-every 5",
+    )
     parser.add_argument("style")
     _edit_flags(parser)
     chosen = parser.parse_args(argv)
-    from curedash.services.styles import set_style
+    from curedash.services.household.styles import set_style
 
     conn = context.open(create=True)
     made = set_style(conn, context.by(), chosen.style, _edits(chosen))
@@ -99,11 +118,14 @@ def _set(argv: list[str], context: Context) -> int:
 
 
 def _remove(argv: list[str], context: Context) -> int:
-    parser = Parser("style remove", "Forget an own style; the library's stands again.",
-                    "curedash style remove eye")  # fmt: skip
+    parser = Parser(
+        "style remove",
+        "Forget an own style; the library's stands again.",
+        "curedash style remove eye",
+    )
     parser.add_argument("style")
     chosen = parser.parse_args(argv)
-    from curedash.services.styles import remove_style
+    from curedash.services.household.styles import remove_style
 
     left = remove_style(context.open(), context.by(), chosen.style)
     stands = "" if left is None else f"; the library's {left.style.id} stands again"
@@ -112,8 +134,8 @@ def _remove(argv: list[str], context: Context) -> int:
 
 
 def _say(context: Context, style_id: str, as_json: bool) -> int:
-    from curedash.present.styles import style_document, style_lines
-    from curedash.services.styles import require_style
+    from curedash.present.household.styles import style_document, style_lines
+    from curedash.services.household.styles import require_style
 
     known = require_style(context.open_if_there(), style_id)
     if as_json:
@@ -125,11 +147,26 @@ def _say(context: Context, style_id: str, as_json: bool) -> int:
 
 
 #: flag → field of a style, for what is kept as it is typed
-_WORDS = {"name": "name", "species": "species", "cut": "cut", "method": "method", "base": "base",
-          "curing_salt": "curing_salt", "shape": "shape", "source": "source",
-          "disagree": "disagree"}  # fmt: skip
-_WAYS = ("by-date-only", "two-stage", "fermented", "cook-before-eating", "no-nitrite",
-         "weighed-as-group", "has-rest")  # fmt: skip
+_WORDS = {
+    "name": "name",
+    "species": "species",
+    "cut": "cut",
+    "method": "method",
+    "base": "base",
+    "curing_salt": "curing_salt",
+    "shape": "shape",
+    "source": "source",
+    "disagree": "disagree",
+}
+_WAYS = (
+    "by-date-only",
+    "two-stage",
+    "fermented",
+    "cook-before-eating",
+    "no-nitrite",
+    "weighed-as-group",
+    "has-rest",
+)
 
 
 def _edit_flags(parser: Parser) -> None:
@@ -149,8 +186,13 @@ def _edit_flags(parser: Parser) -> None:
     add("--temp", metavar="RANGE", help="of its place, e.g. 10..15C")
     add("--rh", metavar="RANGE", help="of its place, e.g. 70..80%%")
     add("--shape", choices=("slab", "round", "sphere"))
-    add("--class", dest="classes", action="append", metavar="RULES=CLASS",
-        help="product class under a rule set, e.g. us=dry-cured; repeatable")  # fmt: skip
+    add(
+        "--class",
+        dest="classes",
+        action="append",
+        metavar="RULES=CLASS",
+        help="product class under a rule set, e.g. us=dry-cured; repeatable",
+    )
     add("--source", help="where it comes from")
     add("--disagree", help="how others do it")
     add("--way", action="append", choices=_WAYS, help="it is so; repeatable")
@@ -174,7 +216,7 @@ def _edits(chosen: argparse.Namespace) -> dict[str, Any]:
 
 def _numbers(chosen: argparse.Namespace) -> dict[str, Any]:
     from curedash.cli.dose_flags import number
-    from curedash.domain.units import parse_pct
+    from curedash.domain.typed.units import parse_pct
 
     found: dict[str, Any] = {}
     if chosen.cure is not None:
@@ -189,7 +231,7 @@ def _numbers(chosen: argparse.Namespace) -> dict[str, Any]:
 
 
 def _ranges(chosen: argparse.Namespace) -> dict[str, Any]:
-    from curedash.domain.units import (
+    from curedash.domain.typed.units import (
         parse_pct,
         parse_pct_range,
         parse_rh_range_pct,

@@ -6,16 +6,19 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Exchange the newest weigh-ins of two lots; one undo takes both back."""
-    parser = Parser("swap", "Exchange the newest weigh-ins of two lots that were entered for each"
-                    " other.", "curedash swap D1 F2")  # fmt: skip
+    parser = Parser(
+        "swap",
+        "Exchange the newest weigh-ins of two lots that were entered for each other.",
+        "curedash swap D1 F2",
+    )
     parser.add_argument("lot")
     parser.add_argument("other", help="the other lot")
     parser.add_argument("--json", action="store_true", help="both lots as 'lots --json' lists them")
     chosen = parser.parse_args(argv)
     from curedash.cli.typed import print_lots
-    from curedash.services import forecasts
+    from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
-    from curedash.services.swap import swap
+    from curedash.services.weighing.swap import swap
 
     conn = context.open()
     one, other = require_lot(conn, chosen.lot), require_lot(conn, chosen.other)

@@ -25,7 +25,7 @@ def run(argv: list[str], context: Context) -> int:
     lot = require_lot(conn, chosen.lot)
     at = _at(chosen.at, context, conn)
     if chosen.all:
-        from curedash.services.tick import tick_all
+        from curedash.services.dosing.tick import tick_all
 
         tick_all(conn, context.by(), lot.id, at=at)
     else:
@@ -36,8 +36,8 @@ def run(argv: list[str], context: Context) -> int:
 def _tick(
     chosen: argparse.Namespace, context: Context, conn: Connection, lot: LotState, at: str | None
 ) -> None:
-    from curedash.domain.dose.ticks import wants_words
-    from curedash.services.tick import find_line, tick_line
+    from curedash.domain.dosing.ticks import wants_words
+    from curedash.services.dosing.tick import find_line, tick_line
 
     line = find_line(conn, lot, chosen.ingredient)
     if chosen.untick:
@@ -56,7 +56,7 @@ def _tick(
 
 
 def _question(line: DoseLine, weighed_g: float) -> str | None:
-    from curedash.domain.dose.ticks import tick_doubt
+    from curedash.domain.dosing.ticks import tick_doubt
 
     if line.ticked_at is not None:
         return (
@@ -69,7 +69,7 @@ def _question(line: DoseLine, weighed_g: float) -> str | None:
 def _weighed_g(text: str | None, line: DoseLine) -> float:
     if text is None:
         return line.planned_g
-    from curedash.domain.units import parse_weight_g
+    from curedash.domain.typed.units import parse_weight_g
 
     return parse_weight_g(text, allow_zero=True, marks_are_decimal=True)
 
@@ -78,15 +78,15 @@ def _at(text: str | None, context: Context, conn: Connection) -> str | None:
     if text is None:
         return None
     from curedash.domain.times import utc_text
-    from curedash.domain.typed_dates import parse_when
-    from curedash.services import household
+    from curedash.domain.typed.dates import parse_when
+    from curedash.services.household import household
 
     return utc_text(parse_when(text, context.now, household.zone(conn)))
 
 
 def _show(context: Context, conn: Connection, code: str, as_json: bool) -> int:
-    from curedash.present.dose_sheet import sheet_document, sheet_lines
-    from curedash.services.dose_sheet import dose_sheet
+    from curedash.present.dosing.dose_sheet import sheet_document, sheet_lines
+    from curedash.services.dosing.dose_sheet import dose_sheet
     from curedash.services.find import require_lot
 
     sheet = dose_sheet(conn, require_lot(conn, code), context.now)
@@ -99,8 +99,11 @@ def _show(context: Context, conn: Connection, code: str, as_json: bool) -> int:
 
 
 def _parser() -> Parser:
-    parser = Parser("tick", "Tick an ingredient off the dose sheet with what was weighed.",
-                    "curedash tick L1 sugar 3.7g")  # fmt: skip
+    parser = Parser(
+        "tick",
+        "Tick an ingredient off the dose sheet with what was weighed.",
+        "curedash tick L1 sugar 3.7g",
+    )
     parser.add_argument("lot")
     parser.add_argument("ingredient", nargs="?", help="its name, or salt, curing-salt, sugar …")
     parser.add_argument("weight", nargs="?", help="what the scale showed; else as planned")

@@ -7,8 +7,9 @@ from curedash.domain.errors import UsageError
 
 def run(argv: list[str], context: Context) -> int:
     """Log a turn of some lots, or of all in one place."""
-    parser = Parser("turn", "Lots in cure were turned, stirred or overhauled.",
-                    "curedash turn G1 K1")  # fmt: skip
+    parser = Parser(
+        "turn", "Lots in cure were turned, stirred or overhauled.", "curedash turn G1 K1"
+    )
     parser.add_argument("lot", nargs="*")
     parser.add_argument("--place", help="everything in cure there")
     parser.add_argument("--at", help="when; else now")
@@ -19,10 +20,11 @@ def run(argv: list[str], context: Context) -> int:
     if bool(chosen.lot) == (chosen.place is not None):
         raise UsageError("Name the lots that were turned, or --place for all in cure there.")
     from curedash.domain.times import utc_text
-    from curedash.domain.typed_dates import parse_when
-    from curedash.services import household, places
+    from curedash.domain.typed.dates import parse_when
+    from curedash.services.curing.turn import may_turn, turn
     from curedash.services.find import require_lot
-    from curedash.services.turn import may_turn, turn
+    from curedash.services.household import household
+    from curedash.services.places import places
     from curedash.store.rack import open_lots
 
     conn, now = context.open(), context.now
@@ -32,8 +34,9 @@ def run(argv: list[str], context: Context) -> int:
         place = places.require_place(conn, chosen.place)
         lots = [lot for lot in open_lots(conn) if lot.place_id == place.id and may_turn(lot)]
     at = now if chosen.at is None else parse_when(chosen.at, now, household.zone(conn))
-    turned = turn(conn, context.by(), [lot.id for lot in lots], at, note=chosen.note,
-                  keep_doubtful=chosen.yes)  # fmt: skip
+    turned = turn(
+        conn, context.by(), [lot.id for lot in lots], at, note=chosen.note, keep_doubtful=chosen.yes
+    )
     if chosen.json:
         context.json([{"lot": lot.code, "at": utc_text(at)} for lot in turned])
     else:

@@ -12,22 +12,22 @@ def when(context: Context, conn: Connection, text: str | None) -> datetime:
     """The moment typed after --at, else now."""
     if text is None:
         return context.now
-    from curedash.domain.typed_dates import parse_when
-    from curedash.services.household import zone
+    from curedash.domain.typed.dates import parse_when
+    from curedash.services.household.household import zone
 
     return parse_when(text, context.now, zone(conn))
 
 
 def grams(text: str, lot: LotState) -> float:
     """A weight as the scale shows it; the lot's last weight settles what is ambiguous."""
-    from curedash.domain.units import parse_weight_g
+    from curedash.domain.typed.units import parse_weight_g
 
     return parse_weight_g(text, last_g=lot.last_gross_g or lot.green_g)
 
 
 def tare_g(text: str) -> float:
     """A tare, which unlike a piece may weigh nothing."""
-    from curedash.domain.units import parse_weight_g
+    from curedash.domain.typed.units import parse_weight_g
 
     return 0.0 if text.strip() in ("0", "0g", "0 g") else parse_weight_g(text)
 
@@ -38,14 +38,18 @@ def print_lot(context: Context, conn: Connection, lot: LotState, *, as_json: boo
 
 
 def print_lots(
-    context: Context, conn: Connection, lots: Sequence[LotState], *, as_json: bool,
+    context: Context,
+    conn: Connection,
+    lots: Sequence[LotState],
+    *,
+    as_json: bool,
     alone: bool = False,
-) -> None:  # fmt: skip
+) -> None:
     """Lots as 'lots --json' lists them, or a line each; ``alone``: the one, not a list of it."""
     from curedash.present.documents import lot_document
     from curedash.present.lines import moved_line
-    from curedash.services.check import needs_of_lot
-    from curedash.services.household import zone
+    from curedash.services.household.household import zone
+    from curedash.services.needs.check import needs_of_lot
     from curedash.services.rack import row_of
 
     days_in, found = zone(conn), []

@@ -7,16 +7,17 @@ from curedash.domain.errors import NotFound
 
 def run(argv: list[str], context: Context) -> int:
     """Void the newest weigh-in of a lot, or the one with a number; both stay in the log."""
-    parser = Parser("void", "Let a weigh-in count no more; it stays in the log.",
-                    "curedash void D1")  # fmt: skip
+    parser = Parser(
+        "void", "Let a weigh-in count no more; it stays in the log.", "curedash void D1"
+    )
     parser.add_argument("lot")
     parser.add_argument("--weigh-in", type=int, help="its number; else the newest")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     chosen = parser.parse_args(argv)
     from curedash.cli.typed import print_lot
-    from curedash.services import forecasts
-    from curedash.services.correct import void_weigh_in, weigh_in_of
+    from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
+    from curedash.services.weighing.correct import void_weigh_in, weigh_in_of
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -25,9 +26,9 @@ def run(argv: list[str], context: Context) -> int:
         raise NotFound(f"{lot.code} has no such weigh-in.")
     after = void_weigh_in(conn, context.by(), row.id)
     forecasts.refresh(conn, after, context.now)
-    from curedash.present.on_scale import moment_dated
-    from curedash.present.view import mass
-    from curedash.services.household import zone
+    from curedash.present.display_units import mass
+    from curedash.present.weighing.on_scale import moment_dated
+    from curedash.services.household.household import zone
 
     when = moment_dated(row.at, zone(conn))
     context.err(f"{lot.code}: {mass(row.gross_g)} of {when} counts no more")

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from argparse import Namespace
     from datetime import date
 
-    from curedash.domain.needs import Need
-    from curedash.services.watch import ClockWatch
+    from curedash.domain.needs.lot_needs import Need
+    from curedash.services.needs.watch import ClockWatch
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -33,7 +33,7 @@ def run(argv: list[str], context: Context) -> int:
         return 0
     import time
 
-    from curedash.services.watch import ClockWatch
+    from curedash.services.needs.watch import ClockWatch
 
     clock = ClockWatch(context.now.timestamp(), _steady())
     while True:
@@ -72,20 +72,26 @@ def _follow_the_file(context: Context) -> None:
 
 
 def _parser() -> Parser:
-    parser = Parser("watch", "Look every minute; print what is new and what cleared, and run a"
-                    " command for each new alert.",
-                    "curedash watch --exec notify-send -u critical")  # fmt: skip
+    parser = Parser(
+        "watch",
+        "Look every minute; print what is new and what cleared, and run a"
+        " command for each new alert.",
+        "curedash watch --exec notify-send -u critical",
+    )
     parser.add_argument("--once", action="store_true", help="look once, for a timer")
-    parser.add_argument("--every", type=_seconds, default=EVERY_S, metavar="SECONDS",
-                        help="how often to look (60)")  # fmt: skip
+    parser.add_argument(
+        "--every", type=_seconds, default=EVERY_S, metavar="SECONDS", help="how often to look (60)"
+    )
     from curedash.cli.follow import add_followers
 
     add_followers(parser)
     parser.add_argument(
-        "--exec", nargs="...", metavar="CMD ARG",
+        "--exec",
+        nargs="...",
+        metavar="CMD ARG",
         help="last: the command and its arguments; level, cause, subject, message and action"
         " follow them as five more, never through a shell",
-    )  # fmt: skip
+    )
     return parser
 
 
@@ -122,15 +128,15 @@ def _steady() -> float:
 
 
 def _look(context: Context, command: Sequence[str], clock: "ClockWatch | None") -> None:
-    from curedash.services.watch import look, told
+    from curedash.services.needs.watch import look, told
 
     conn, now = context.open(), context.now
     doubt = None if clock is None else clock.doubt(now.timestamp(), _steady())
     seen = look(conn, context.by(), now, doubt)
     if seen.clock is not None:
         context.err(seen.clock)
-    from curedash.present.air import touched_line
     from curedash.present.lines import need_line
+    from curedash.present.places.air import touched_line
 
     for need in seen.tell:
         context.out(need_line(need))
@@ -147,7 +153,7 @@ def _look(context: Context, command: Sequence[str], clock: "ClockWatch | None") 
 
 def _look_after_the_file(context: Context) -> None:
     """Once a day: the quick check and the dated copy; one that fails is tried the next day."""
-    from curedash.services.backup import is_due, look_after
+    from curedash.services.file.backup import is_due, look_after
 
     today = (context.db_path, context.now.date())
     if today not in _tried and is_due(context.open(), context.db_path, context.now):
@@ -172,9 +178,11 @@ def _execute(context: Context, command: Sequence[str], need: "Need") -> bool:
 
     try:
         done = subprocess.run(
-            [*command, *arguments(need)], stdin=subprocess.DEVNULL, timeout=COMMAND_MAX_S,
+            [*command, *arguments(need)],
+            stdin=subprocess.DEVNULL,
+            timeout=COMMAND_MAX_S,
             check=False,
-        )  # fmt: skip
+        )
     except (OSError, subprocess.TimeoutExpired) as trouble:
         context.err(f"{command[0]}: {trouble.__class__.__name__}; tried again at the next look.")
         return False

@@ -5,45 +5,53 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from curedash.cli.context import Context
-from curedash.cli.plain import Chosen, plain_words
+from curedash.cli.fast_args import Chosen, plain_words
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.cli.parser import Parser
-    from curedash.domain.said import Said
-    from curedash.services.weigh import Preview
+    from curedash.domain.quantity_text import Said
+    from curedash.services.weighing.weigh import Preview
 
 
 def run(argv: list[str], context: Context) -> int:
     """Record one weigh-in; doubt stores nothing unless --yes."""
     chosen = _plain(argv) or _parser().parse_args(argv)
     from curedash.domain.errors import Changed, Doubtful
-    from curedash.services import forecasts, household
+    from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
-    from curedash.services.weigh import Weighed, concerns_others, preview_at, weigh
+    from curedash.services.household import household
+    from curedash.services.weighing.weigh import Weighed, concerns_others, preview_at, weigh
     from curedash.store.rack import open_lots
 
     conn, now = context.open(), context.now
     zone = household.zone(conn)
     at = now
     if chosen.at is not None:
-        from curedash.domain.typed_dates import parse_when
+        from curedash.domain.typed.dates import parse_when
 
         at = parse_when(chosen.at, now, zone)
 
     def once() -> Weighed:
         lot = require_lot(conn, chosen.lot)
         seen = preview_at(
-            conn, lot, " ".join(chosen.weight), now, zone, at, net=chosen.net,
-            without_tare=chosen.without_tare, others=lambda: open_lots(conn),
-        )  # fmt: skip
+            conn,
+            lot,
+            " ".join(chosen.weight),
+            now,
+            zone,
+            at,
+            net=chosen.net,
+            without_tare=chosen.without_tare,
+            others=lambda: open_lots(conn),
+        )
         beside = not chosen.yes and concerns_others(lot, seen)
         if beside:
-            from curedash.services.neighbours import beside_others
+            from curedash.services.weighing.neighbours import beside_others
 
             seen = beside_others(conn, lot, seen, now)
         if seen.doubts and not chosen.yes:
-            from curedash.domain.doubts import asked_of
+            from curedash.domain.weighing.doubts import asked_of
 
             asked = asked_of(lot.code, seen.doubts)
             raise Doubtful(_with_way(asked, lot.code, seen) if beside else asked)
@@ -67,8 +75,8 @@ def run(argv: list[str], context: Context) -> int:
 
 def _with_way(asked: Said, code: str, seen: Preview) -> Said:
     """The question, and what to type if the answer is that two were swapped, or the tare off."""
-    from curedash.domain.neighbours import SIBLINGS, SWAPPED
-    from curedash.domain.said import say
+    from curedash.domain.quantity_text import say
+    from curedash.domain.weighing.neighbours import SIBLINGS, SWAPPED
 
     doubt = seen.doubts[0]
     if doubt.kind == SWAPPED and doubt.lot_code is not None:
@@ -93,8 +101,11 @@ def _plain(argv: Sequence[str]) -> Chosen | None:
 def _parser() -> Parser:
     from curedash.cli.parser import Parser
 
-    parser = Parser("weigh", "Record one weigh-in: what the scale shows; the lot's tare is taken"
-                    " off.", "curedash weigh D1 762")  # fmt: skip
+    parser = Parser(
+        "weigh",
+        "Record one weigh-in: what the scale shows; the lot's tare is taken off.",
+        "curedash weigh D1 762",
+    )
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="+", help="1071, 1.043 kg, 2 lb 4.8 oz, 2310+2250 …")
     parser.add_argument("--at", help="when it was weighed; else now")

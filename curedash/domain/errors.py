@@ -5,7 +5,7 @@ class CuredashError(Exception):
     """Any refusal the program words itself; ``str()`` is the sentence shown to the user."""
 
     def __str__(self) -> str:
-        """The sentence itself, which may know its quantities (:mod:`curedash.domain.said`)."""
+        """The sentence itself; it may know its quantities (``domain/quantity_text``)."""
         return self.args[0] if self.args and isinstance(self.args[0], str) else super().__str__()
 
 

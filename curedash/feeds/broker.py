@@ -16,7 +16,7 @@ from curedash.domain.errors import CuredashError, FileTrouble, Refused
 from curedash.feeds.arrival import Arrivals
 from curedash.feeds.broker_words import reason
 from curedash.feeds.payload import Clock, Fields, parse_payload, stamped
-from curedash.services.log_air import Sample
+from curedash.services.places.log_air import Sample
 from curedash.store.open import Moved, OtherHousehold
 from curedash.store.outside import read_text
 
@@ -126,11 +126,16 @@ class Listener:
         from aiomqtt import Client
 
         client = Client(
-            self.broker.host, self.broker.port, username=self.broker.user,
-            password=_password(self.broker), identifier=self.broker.identifier,
-            clean_session=False, tls_context=_tls(self.broker), keepalive=30,
+            self.broker.host,
+            self.broker.port,
+            username=self.broker.user,
+            password=_password(self.broker),
+            identifier=self.broker.identifier,
+            clean_session=False,
+            tls_context=_tls(self.broker),
+            keepalive=30,
             logger=_quiet_logger(),
-        )  # fmt: skip
+        )
         # There is no public switch for it: acknowledge after storing, not on arrival.
         client._client.manual_ack_set(True)
         return client

@@ -20,8 +20,9 @@ from curedash.domain.records import Place
 from curedash.feeds.arrival import REMEMBERED
 from curedash.feeds.broker import Counted, Listener, Route
 from curedash.feeds.plan import Plan, broker_of, routes_of, saved
-from curedash.services import household, places, sensors
-from curedash.services.log_air import AirLog
+from curedash.services.household import household
+from curedash.services.places import places, sensors
+from curedash.services.places.log_air import AirLog
 from curedash.store import sensors as sensor_rows
 from curedash.store.open import open_db
 from curedash.store.watching import reading
@@ -65,10 +66,15 @@ def make_listener(
         return [row.at for row in rows]
 
     return Listener(
-        broker=broker_of(plan, db_path), routes=routes_of(conn, plan), sensor_of=sensor_of,
-        past=past, store=lambda samples: log.store(samples, now()), now=now,
-        zone=household.zone(conn), tell=tell,
-    )  # fmt: skip
+        broker=broker_of(plan, db_path),
+        routes=routes_of(conn, plan),
+        sensor_of=sensor_of,
+        past=past,
+        store=lambda samples: log.store(samples, now()),
+        now=now,
+        zone=household.zone(conn),
+        tell=tell,
+    )
 
 
 def _require_room(conn: sqlite3.Connection, place: Place, name: str) -> None:

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from curedash.domain.errors import Refused
 from curedash.feeds.payload import MAX_TEXT, Clock, Fields, parse_payload, stamped
-from curedash.services.log_air import AirLog, Sample
+from curedash.services.places.log_air import AirLog, Sample
 
 CHUNK = 65_536
 COMPLAINTS = 3  # lines quoted before the rest is only counted

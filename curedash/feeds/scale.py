@@ -131,9 +131,12 @@ class ScaleFeed:
     """
 
     def __init__(
-        self, path: str, settled: Callable[[float], object], tell: Callable[[str], object],
+        self,
+        path: str,
+        settled: Callable[[float], object],
+        tell: Callable[[str], object],
         form: str | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.path, _, speed = path.partition(",")
         self._form, self._baud = _form(form), _speed(speed)
         self._settled, self._tell = settled, tell

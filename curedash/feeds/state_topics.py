@@ -16,15 +16,15 @@ from datetime import datetime
 from typing import Any
 
 from curedash.domain.errors import FileTrouble, Refused, UsageError
-from curedash.domain.needs import gathered
+from curedash.domain.needs.lot_needs import gathered
 from curedash.domain.times import utc_text
 from curedash.feeds.broker import _password, _quiet_logger, _tls
 from curedash.feeds.broker_words import reason
 from curedash.feeds.plan import broker_of, saved
-from curedash.present.air import air_document
 from curedash.present.documents import lot_document, need_document
+from curedash.present.places.air import air_document
 from curedash.present.words import plain
-from curedash.services.air_view import air_of_places
+from curedash.services.places.air_view import air_of_places
 from curedash.services.rack import read_rack
 
 WAIT_S = 15.0  # for the whole of one publication
@@ -33,9 +33,11 @@ EXPIRES_AFTER_LOOKS, LEAST_EXPIRY_S = 5, 600
 
 #: of a lot: name, value in its document, unit, kind
 LOT_SENSORS = (
-    ("stage", "stage", None, None), ("loss", "loss_pct", "%", None),
-    ("to go", "to_go_g", "g", "weight"), ("weight", "last_net_g", "g", "weight"),
-)  # fmt: skip
+    ("stage", "stage", None, None),
+    ("loss", "loss_pct", "%", None),
+    ("to go", "to_go_g", "g", "weight"),
+    ("weight", "last_net_g", "g", "weight"),
+)
 PLACE_SENSORS = (
     ("temperature", "last.temp_c", "°C", "temperature"),
     ("humidity", "last.rh_pct", "%", "humidity"),
@@ -58,9 +60,14 @@ class StatePublisher:
     """
 
     def __init__(
-        self, conn: sqlite3.Connection, db_path: str, *, base: str = "curedash",
-        announce: str | None = None, every_s: float = 60.0,
-    ) -> None:  # fmt: skip
+        self,
+        conn: sqlite3.Connection,
+        db_path: str,
+        *,
+        base: str = "curedash",
+        announce: str | None = None,
+        every_s: float = 60.0,
+    ) -> None:
         for topic in (base, announce or "x"):
             if not re.fullmatch(r"[\w-]+(/[\w-]+)*", topic):
                 raise UsageError(f"“{topic[:60]}” is no topic to publish below; e.g. curedash.")
@@ -90,9 +97,10 @@ class StatePublisher:
         except (MqttError, OSError, Refused, TimeoutError) as trouble:
             broker = self._broker
             words = (
-                "no answer" if isinstance(trouble, TimeoutError)
+                "no answer"
+                if isinstance(trouble, TimeoutError)
                 else reason(trouble, tls=broker.tls, own_ca=broker.ca_file is not None)
-            )  # fmt: skip
+            )
             raise FileTrouble(f"Cannot publish to {broker.host}: {words}.") from None
 
     def messages(self, conn: sqlite3.Connection, now: datetime) -> dict[str, str]:
@@ -131,14 +139,17 @@ class StatePublisher:
         for title, field, unit, kind in sensors:
             own = f"{whole}_{title.replace(' ', '_')}"
             about = {
-                "name": title, "unique_id": own, "object_id": own,
+                "name": title,
+                "unique_id": own,
+                "object_id": own,
                 "state_topic": f"{self._base}/{below}/state",
                 "value_template": "{{ value_json." + field + " }}",
-                "unit_of_measurement": unit, "device_class": kind,
+                "unit_of_measurement": unit,
+                "device_class": kind,
                 "state_class": None if title == "stage" else "measurement",
                 "expire_after": self._expiry_s,
                 "device": {"identifiers": [whole], "name": name, "manufacturer": "curedash"},
-            }  # fmt: skip
+            }
             found[f"{self._announce}/sensor/{own}/config"] = {
                 key: value for key, value in about.items() if value is not None
             }
@@ -149,10 +160,15 @@ class StatePublisher:
 
         broker = self._broker
         async with Client(
-            broker.host, broker.port, username=broker.user, password=_password(broker),
-            identifier=f"{broker.identifier}-state", tls_context=_tls(broker), keepalive=30,
+            broker.host,
+            broker.port,
+            username=broker.user,
+            password=_password(broker),
+            identifier=f"{broker.identifier}-state",
+            tls_context=_tls(broker),
+            keepalive=30,
             logger=_quiet_logger(),
-        ) as client:  # fmt: skip
+        ) as client:
             if not self._swept:
                 self._held |= await self._sweep(client)
                 self._swept = True

@@ -49,29 +49,20 @@ def require_workable(conn: sqlite3.Connection, now: datetime) -> None:
 
 def _reads(conn: sqlite3.Connection, now: datetime) -> list[tuple[str, Callable[[], Any]]]:
     """What is read, in the order in which a fault is named best."""
-    from curedash.domain.alert_rules import checked
-    from curedash.domain.styles import check_style
+    from curedash.domain.household.styles import check_style
+    from curedash.domain.needs.alert_rules import checked
     from curedash.domain.times import zone_of
     from curedash.papers.record import record_of
     from curedash.papers.tags import tags_for
-    from curedash.services import (
-        air_view,
-        alert_rules,
-        away,
-        backup,
-        book,
-        diary,
-        history,
-        household,
-        places,
-        rack,
-        settle,
-        styles,
-    )
-    from curedash.services.drafts import waiting
+    from curedash.services import rack
+    from curedash.services.file import backup
+    from curedash.services.file.drafts import waiting
     from curedash.services.find import lot_with_id
+    from curedash.services.household import book, history, household, household_settings, styles
     from curedash.services.lot_view import read_lot
-    from curedash.store.whole import rows, tables
+    from curedash.services.needs import alert_rules, away, diary
+    from curedash.services.places import air_view, places
+    from curedash.store.dump import rows, tables
 
     def every_lot() -> None:
         for (lot_id,) in conn.execute("SELECT id FROM lot WHERE voided_at IS NULL").fetchall():
@@ -108,7 +99,10 @@ def _reads(conn: sqlite3.Connection, now: datetime) -> list[tuple[str, Callable[
         ("A zone", zones),
         ("An alert rule", own_rules),
         ("A style of the household", own_styles),
-        ("What the household settled", lambda: (settle.settled(conn), backup.kept(conn))),
+        (
+            "What the household settled",
+            lambda: (household_settings.settled(conn), backup.kept(conn)),
+        ),
         ("A place", lambda: [p.name for p in places.all_of(conn)]),
         ("The air of a place", lambda: air_view.air_of_places(conn, now)),
         ("The Rack", rack_rows),

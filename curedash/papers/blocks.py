@@ -138,10 +138,12 @@ def _text_row(
     lines = []
     for at in range(max(len(part) for part in parts)):
         words = [part[at] if at < len(part) else "" for part in parts]
-        lines.append("  ".join(
-            right(word, width) if n in numbers else left(word, width)
-            for n, (word, width) in enumerate(zip(words, widths, strict=True))
-        ).rstrip())  # fmt: skip
+        lines.append(
+            "  ".join(
+                right(word, width) if n in numbers else left(word, width)
+                for n, (word, width) in enumerate(zip(words, widths, strict=True))
+            ).rstrip()
+        )
     return lines
 
 

@@ -161,9 +161,13 @@ class Pages:
         return max(lines * size * MM_PER_POINT * LEADING + 2 * CELL_MM, least)
 
     def _row(
-        self, row: Sequence[str], widths: Sequence[float], size: float, numbers: tuple[int, ...],
+        self,
+        row: Sequence[str],
+        widths: Sequence[float],
+        size: float,
+        numbers: tuple[int, ...],
         bold: bool = False,
-    ) -> None:  # fmt: skip
+    ) -> None:
         high = self._height(row, widths, size, bold)
         self._need(high)
         x, line = self.left, size * MM_PER_POINT * LEADING
@@ -172,9 +176,14 @@ class Pages:
             inner = width - 2 * CELL_MM
             for at, words in enumerate(self.canvas.wrapped(cell, size, inner, bold)):
                 self.canvas.write(
-                    x + CELL_MM, self.y + CELL_MM + at * line, words, size, bold=bold,
-                    align="R" if n in numbers else "L", width=inner,
-                )  # fmt: skip
+                    x + CELL_MM,
+                    self.y + CELL_MM + at * line,
+                    words,
+                    size,
+                    bold=bold,
+                    align="R" if n in numbers else "L",
+                    width=inner,
+                )
             x += width
         self.y += high
 
@@ -211,20 +220,28 @@ class Pages:
             canvas.write(x(first) + 0.8, y(top) + 0.4, "pull window", SMALL_PT)
         for loss in curve_svg.ticks(scale.least_pct, scale.most_pct):
             canvas.line(x(left), y(scale.y(loss)), x(right), y(scale.y(loss)), 0.05)
-            canvas.write(self.left, y(scale.y(loss)) - 1.7, f"{number(loss)} %", SMALL_PT,
-                         align="R", width=left * factor - 1.5)  # fmt: skip
+            canvas.write(
+                self.left,
+                y(scale.y(loss)) - 1.7,
+                f"{number(loss)} %",
+                SMALL_PT,
+                align="R",
+                width=left * factor - 1.5,
+            )
         for day in curve_svg.ticks(0, scale.days):
             canvas.line(x(scale.x(day)), y(top), x(scale.x(day)), y(bottom), 0.05)
-            canvas.write(x(scale.x(day)) - 6, y(bottom) + 0.6, number(day), SMALL_PT,
-                         align="C", width=12)  # fmt: skip
+            canvas.write(
+                x(scale.x(day)) - 6, y(bottom) + 0.6, number(day), SMALL_PT, align="C", width=12
+            )
         if curve.target_pct is not None:  # over the grid, on a ground of its own
             low = scale.y(curve.target_pct[0])
             self._band(x(right) - 11, y(low) + 0.5, 10, 3.4, 215)
             canvas.write(x(right) - 20, y(low) + 0.5, "target", SMALL_PT, align="R", width=19)
         foot = y(bottom) + 5
         canvas.write(x(left), foot, f"loss of {curve.base} weight", SMALL_PT)
-        canvas.write(self.left, foot, "days since hanging", SMALL_PT, align="R",
-                     width=right * factor)  # fmt: skip
+        canvas.write(
+            self.left, foot, "days since hanging", SMALL_PT, align="R", width=right * factor
+        )
         placed = [(x(scale.x(day)), y(scale.y(loss))) for day, loss in curve.points]
         for (x1, y1), (x2, y2) in pairwise(placed):
             canvas.line(x1, y1, x2, y2, 0.4)

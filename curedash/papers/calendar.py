@@ -13,13 +13,13 @@ from collections import Counter
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import TYPE_CHECKING, Any
 
-from curedash.domain.diary import DiaryItem
+from curedash.domain.needs.diary import DiaryItem
 from curedash.domain.record import record
 from curedash.domain.times import utc_text, zone_of
 from curedash.papers.time_zone import component
-from curedash.present.diary import details, title
-from curedash.services import household
-from curedash.services.diary import read_diary
+from curedash.present.needs.diary import details, title
+from curedash.services.household import household
+from curedash.services.needs.diary import read_diary
 from curedash.store import calendar_memory
 
 if TYPE_CHECKING:
@@ -95,9 +95,14 @@ def _entry(conn: sqlite3.Connection, item: DiaryItem, zone: tzinfo, hour: int) -
     if at is None and item.level in ALARMED:
         at = datetime.combine(item.first, time(hour), zone)
     return Entry(
-        uid, title(item), "\n".join(details(item)), item.first, item.last,
-        None if at is None else at.astimezone(zone), item.level in ALARMED,
-    )  # fmt: skip
+        uid,
+        title(item),
+        "\n".join(details(item)),
+        item.first,
+        item.last,
+        None if at is None else at.astimezone(zone),
+        item.level in ALARMED,
+    )
 
 
 def _sequenced(entry: Entry, known: dict[str, Any] | None, now: datetime) -> dict[str, Any]:
@@ -108,10 +113,14 @@ def _sequenced(entry: Entry, known: dict[str, Any] | None, now: datetime) -> dic
     if known is not None and known["digest"] == digest:
         return known
     return {
-        "sequence": 0 if known is None else known["sequence"] + 1, "digest": digest,
-        "changed": utc_text(now), "last": entry.last.isoformat(), "words": entry.words,
-        "at": when or None, "first": entry.first.isoformat(),
-    }  # fmt: skip
+        "sequence": 0 if known is None else known["sequence"] + 1,
+        "digest": digest,
+        "changed": utc_text(now),
+        "last": entry.last.isoformat(),
+        "words": entry.words,
+        "at": when or None,
+        "first": entry.first.isoformat(),
+    }
 
 
 def _gone(

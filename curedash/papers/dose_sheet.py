@@ -6,8 +6,8 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
 
-from curedash.domain.dose import Dose
-from curedash.domain.dose.request import Scale
+from curedash.domain.dosing import Dose
+from curedash.domain.dosing.request import Scale
 from curedash.domain.errors import CuredashError
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine, LotState
@@ -15,15 +15,15 @@ from curedash.papers.blocks import Block, Heading, Items, PageBreak, Para, Table
 from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.papers.tags import out_words, turn_days
-from curedash.present.dose_weights import any_ounces, dose_words, line_division
-from curedash.present.doses import limit_lines
-from curedash.present.on_scale import dated_from, moment_dated, name_of
-from curedash.present.sheet_lines import sheet_decimals, together_words
-from curedash.present.view import mass, retold
+from curedash.present.display_units import mass, retold
+from curedash.present.dosing.dose_weights import any_ounces, dose_words, line_division
+from curedash.present.dosing.doses import limit_lines
+from curedash.present.dosing.sheet_lines import sheet_decimals, together_words
+from curedash.present.weighing.on_scale import dated_from, moment_dated, name_of
 from curedash.present.words import day, number, percent, plain
-from curedash.services.bags import bag_of, planned_dose
-from curedash.services.batch_sheet import is_raw_pork
-from curedash.store import trail
+from curedash.services.dosing.bags import bag_of, planned_dose
+from curedash.services.dosing.batch_sheet import is_raw_pork
+from curedash.store import record_lookups
 
 
 def dose_sheet(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> list[Block]:
@@ -117,7 +117,7 @@ def amounts(conn: sqlite3.Connection, facts: LotFacts) -> list[str]:
     if dose is not None:
         said = (dose.verdict_words, *limit_lines(dose), *dose.not_compared)
         lines += [f"{words[0].upper()}{words[1:]}" for words in dict.fromkeys(said)]
-    lines += [plain(text) for text in trail.dose_notes(conn, lot.id)]
+    lines += [plain(text) for text in record_lookups.dose_notes(conn, lot.id)]
     return [*lines, f"Contains: {', '.join(contains(facts))}."]
 
 

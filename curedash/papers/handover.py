@@ -6,19 +6,26 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
-from curedash.domain.air import strictest_limits
-from curedash.domain.diary import DiaryItem
-from curedash.domain.looks import found_soft, undecided
+from curedash.domain.drying.inspections import found_soft, undecided
+from curedash.domain.needs.days_away import Away
+from curedash.domain.needs.diary import DiaryItem
+from curedash.domain.places.air import strictest_limits
 from curedash.domain.records import LotState, Place
-from curedash.domain.schedule import Away
 from curedash.papers.blocks import Block, Heading, Items, Para, Table
 from curedash.papers.dose_sheet import minded
-from curedash.present.diary import title
-from curedash.present.on_scale import dated, pull_at, tare_words
-from curedash.present.view import in_pounds, mass, temp_range, temp_tidy, temp_unit, to_write
+from curedash.present.display_units import (
+    in_pounds,
+    mass,
+    temp_range,
+    temp_tidy,
+    temp_unit,
+    to_write,
+)
+from curedash.present.needs.diary import title
+from curedash.present.weighing.on_scale import dated, pull_at, tare_words
 from curedash.present.words import ABOUT, day, number, plain, stage, weekday
-from curedash.services.alert_rules import rules_of
-from curedash.services.diary import Diary, StandIn, read_stand_in
+from curedash.services.needs.alert_rules import rules_of
+from curedash.services.needs.diary import Diary, StandIn, read_stand_in
 from curedash.store import places, rack, settings
 
 ASK, HOUSEHOLD = "ask", "household"  # settings
@@ -88,25 +95,30 @@ def _how_to_weigh() -> list[Block]:
     return [
         Para("Thank you. Nothing here wants a computer: look, weigh, turn, and write it down."),
         Heading("How to weigh"),
-        Items((
-            "Weigh the piece with everything that is on it; do not take anything off.",
-            f"Write down what the scale shows, {_to_the()} more or less does not matter.",
-            "At its pull weight or lighter: pull it. Heavier: hang it back. The weight decides, "
-            "not the date.",
-            PULLED.format(cold=temp_tidy(5)),
-            "A weight that makes no sense (heavier than last time, a tenth of it): weigh again.",
-        )),
-    ]  # fmt: skip
+        Items(
+            (
+                "Weigh the piece with everything that is on it; do not take anything off.",
+                f"Write down what the scale shows, {_to_the()} more or less does not matter.",
+                "At its pull weight or lighter: pull it. Heavier: hang it back. The weight "
+                "decides, not the date.",
+                PULLED.format(cold=temp_tidy(5)),
+                "A weight that makes no sense (heavier than last time, a tenth of it): "
+                "weigh again.",
+            )
+        ),
+    ]
 
 
 def _todo(around: StandIn) -> list[DiaryItem]:
     """What the person who stands in does, in order."""
     diary = around.diary
     return [
-        item for item in diary.items
-        if item.first >= diary.stretch.first and item.kind not in LEFT_TO_THE_LOT
+        item
+        for item in diary.items
+        if item.first >= diary.stretch.first
+        and item.kind not in LEFT_TO_THE_LOT
         and (item.kind != "pull" or not _is_weighed(around, item))
-    ]  # fmt: skip
+    ]
 
 
 def _to_the() -> str:
@@ -166,8 +178,15 @@ def _task(item: DiaryItem) -> str:
 def _lots(diary: Diary, lots: Sequence[LotState], *, weighs: bool) -> list[Block]:
     """Every lot; where something is weighed with its last weight and the one it is pulled at."""
     rows = [_lot_row(diary, lot) for lot in lots]
-    heads = ("lot", "what", "where", "stage", "on the scale with it", "last on the scale",
-             "pull at or less")  # fmt: skip
+    heads = (
+        "lot",
+        "what",
+        "where",
+        "stage",
+        "on the scale with it",
+        "last on the scale",
+        "pull at or less",
+    )
     if not weighs:
         return [Heading("What is where"), Table(heads[:4], tuple(row[:4] for row in rows))]
     return [Heading("What is where"), Table(heads, tuple(rows), (5, 6))]
@@ -185,8 +204,15 @@ def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
     rest = "do not pull" if not hanging else "by its days"
     if undecided(lot) is not None or (hanging and found_soft(lot) is not None):
         grams, rest = None, "do not pull: ask"
-    return (lot.code, name, plain(lot.place or "–"), stage(lot.stage), worn if hanging else "–",
-            last, grams or rest)  # fmt: skip
+    return (
+        lot.code,
+        name,
+        plain(lot.place or "–"),
+        stage(lot.stage),
+        worn if hanging else "–",
+        last,
+        grams or rest,
+    )
 
 
 def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
@@ -232,11 +258,13 @@ def _band(place: Place) -> str:
 def _off() -> list[Block]:
     return [
         Heading("If something looks or smells wrong"),
-        Items((
-            "Thin white bloom on the outside is usual. Slime, black or red growth, a rotten smell, "
-            "a bag blown up: leave it shut, take a picture, ask. Do not taste.",
-            "Do not wash, scrape or open anything that this page does not name.",
-            *minded("slicing"),
-        )),
+        Items(
+            (
+                "Thin white bloom on the outside is usual. Slime, black or red growth, a rotten "
+                "smell, a bag blown up: leave it shut, take a picture, ask. Do not taste.",
+                "Do not wash, scrape or open anything that this page does not name.",
+                *minded("slicing"),
+            )
+        ),
         Para(f"{ABOUT} before a weight means that it rests on an estimate."),
-    ]  # fmt: skip
+    ]

@@ -1,6 +1,6 @@
 """What is in it, for a label and a record: salts with their strength, spices, allergens."""
 
-from curedash.domain.dose import CuringSalt
+from curedash.domain.dosing import CuringSalt
 from curedash.domain.facts.allergens import ALLERGEN_WORDS
 from curedash.papers.lot_facts import LotFacts
 from curedash.present.words import number, plain
@@ -69,8 +69,9 @@ def agents_words(facts: LotFacts) -> str:
         return "nitrite and nitrate: not known in a salt box"
     parts = []
     for name, value, salt in (
-        ("nitrite", lot.nitrite_mg_per_kg, "NaNO2"), ("nitrate", lot.nitrate_mg_per_kg, "NaNO3")
-    ):  # fmt: skip
+        ("nitrite", lot.nitrite_mg_per_kg, "NaNO2"),
+        ("nitrate", lot.nitrate_mg_per_kg, "NaNO3"),
+    ):
         parts.append(
             f"{name} unknown" if value is None else f"{name} {number(value)} mg/kg as {salt}"
         )

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from math import ceil
 
-from curedash.domain.dose import DoseRequest
-from curedash.domain.lot_figures import Figures, figures
+from curedash.domain.dosing import DoseRequest
+from curedash.domain.drying.lot_figures import Figures, figures
 from curedash.domain.records import Batch, DoseLine, LotState, Pack, WeighIn
 from curedash.domain.times import moment
-from curedash.services import household
-from curedash.services.packs import mates_of
-from curedash.services.recipe import request_of
+from curedash.services.dosing.recipe import request_of
+from curedash.services.household import household
+from curedash.services.household.packs import mates_of
 from curedash.store import batches, finishes, lots, weigh_ins
 
 
@@ -60,8 +60,13 @@ def facts_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> LotFacts
     batch = batches.one(conn, lot.batch_id)
     assert batch is not None  # the lot points at it
     return LotFacts(
-        lot, batch, figures(lot, now, zone, lot.target_base), zone,
-        tuple(lots.dose_lines(conn, lot.id)), request_of(conn, lot),
-        tuple(weigh_ins.of_lot(conn, lot.id, voided=True)), tuple(finishes.packs(conn, lot.id)),
+        lot,
+        batch,
+        figures(lot, now, zone, lot.target_base),
+        zone,
+        tuple(lots.dose_lines(conn, lot.id)),
+        request_of(conn, lot),
+        tuple(weigh_ins.of_lot(conn, lot.id, voided=True)),
+        tuple(finishes.packs(conn, lot.id)),
         mates_of(conn, lot.id),
-    )  # fmt: skip
+    )

@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from html import escape
 from math import ceil, floor
 
-from curedash.domain.plain_json import loads
+from curedash.domain.fast_json import loads
 from curedash.papers.curve_svg import Curve, ticks
 from curedash.papers.curve_svg import scale_of as paper_scale
 from curedash.present.words import number, plain
-from curedash.services.lot_curve import LotCurve, while_drying
+from curedash.services.drying.lot_curve import LotCurve, while_drying
 
 WIDTH, HEIGHT = 360.0, 230.0
 LEFT, RIGHT, TOP, BOTTOM = 44.0, 10.0, 10.0, 38.0
@@ -73,9 +73,13 @@ class _Drawing:
     """One curve being drawn."""
 
     def __init__(
-        self, curve: LotCurve, points: Sequence[Spot], window: Spot | None,
-        fan: Sequence[Spot], today: float | None,
-    ) -> None:  # fmt: skip
+        self,
+        curve: LotCurve,
+        points: Sequence[Spot],
+        window: Spot | None,
+        fan: Sequence[Spot],
+        today: float | None,
+    ) -> None:
         self.curve, self.points, self.window = curve, points, window
         self.fan, self.today = fan, today
         if window is not None:
@@ -97,14 +101,16 @@ class _Drawing:
         """What lies behind first."""
         lot, base = self.curve.lot, self.curve.base
         label = f"{lot.code}: loss of {base} weight against days since hanging"
-        return "".join([
-            f'<svg viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img"',
-            f' aria-label="{escape(plain(label))}">',
-            *self._behind(),
-            *self._grid(),
-            *self._line(),
-            "</svg>",
-        ])  # fmt: skip
+        return "".join(
+            [
+                f'<svg viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img"',
+                f' aria-label="{escape(plain(label))}">',
+                *self._behind(),
+                *self._grid(),
+                *self._line(),
+                "</svg>",
+            ]
+        )
 
     def _behind(self) -> list[str]:
         wide, high = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM

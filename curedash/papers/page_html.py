@@ -14,17 +14,17 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 from html import escape
 
-from curedash.domain.lot_figures import chance_short
-from curedash.domain.needs import Need, gathered
+from curedash.domain.drying.lot_figures import chance_short
+from curedash.domain.needs.lot_needs import Need, gathered
 from curedash.domain.times import days_between, utc_text
 from curedash.papers.page_curve import fan_of, svg_of
 from curedash.papers.page_style import STYLE
-from curedash.present.air import age_words, place_rows
+from curedash.present.display_units import retold, to_go
+from curedash.present.drying.lot import facts
 from curedash.present.lines import air_words
-from curedash.present.lot import facts
-from curedash.present.on_scale import pull_range
+from curedash.present.places.air import age_words, place_rows
 from curedash.present.rack import counts_words, day_words, nothing_words, window_words
-from curedash.present.view import retold, to_go
+from curedash.present.weighing.on_scale import pull_range
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -35,8 +35,8 @@ from curedash.present.words import (
     text_of,
     weekday,
 )
-from curedash.services.air_view import PlaceAir, air_of_places
 from curedash.services.lot_view import LotView, read_lot
+from curedash.services.places.air_view import PlaceAir, air_of_places
 from curedash.services.rack import Rack, RackRow, read_rack, snoozed
 from curedash.store import settings
 
@@ -113,9 +113,12 @@ def _nav(air: Sequence[PlaceAir]) -> str:
 
 
 def _needs(
-    conn: sqlite3.Connection, needs: Sequence[Need], rack: Rack, air: Sequence[PlaceAir],
+    conn: sqlite3.Connection,
+    needs: Sequence[Need],
+    rack: Rack,
+    air: Sequence[PlaceAir],
     now: datetime,
-) -> str:  # fmt: skip
+) -> str:
     head = '<section id="needs"><h2>Needs</h2>'
     if not needs:
         return f"{head}<p>{escape(nothing_words(snoozed(conn, now), rack.zone))}</p></section>"
@@ -209,8 +212,10 @@ def _places(air: Sequence[PlaceAir], needs: Sequence[Need], now: datetime) -> st
 
 def _lot(view: LotView, now: datetime, zone: tzinfo) -> str:
     lot, local = view.lot, now.astimezone(zone)
-    about = {words.casefold(): words for words in (plain(lot.batch_name), plain(lot.style_name),
-                                                   plain(lot.place or ""))}  # fmt: skip
+    about = {
+        words.casefold(): words
+        for words in (plain(lot.batch_name), plain(lot.style_name), plain(lot.place or ""))
+    }
     needs = "".join(
         f'<li><div class="row">{_level(need.level)}<span class="what">{_safe(need.message)}<br>'
         f'<span class="quiet">{_safe(need.action)}</span></span></div></li>'

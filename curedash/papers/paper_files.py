@@ -10,7 +10,7 @@ from curedash.papers.blocks import Block, as_html, as_markdown, as_text
 from curedash.papers.files import write_file
 from curedash.papers.sheet_sizes import size_of
 from curedash.papers.tags import Tag, tag_lines
-from curedash.present.view import paper
+from curedash.present.display_units import paper
 
 FORM_OF = {"txt": as_text, "text": as_text, "md": as_markdown, "html": as_html, "htm": as_html}
 

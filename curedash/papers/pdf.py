@@ -59,9 +59,16 @@ class Canvas:
         return known * size_pt / MEASURED_PT
 
     def write(
-        self, x: float, y: float, text: str, size_pt: float, *, bold: bool = False,
-        align: str = "L", width: float | None = None,
-    ) -> None:  # fmt: skip
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size_pt: float,
+        *,
+        bold: bool = False,
+        align: str = "L",
+        width: float | None = None,
+    ) -> None:
         """One line with its top left corner at x, y [mm]; ``text`` is drawable already."""
         room = self.width(text, size_pt, bold) + 0.1 if width is None else width
         self.font(size_pt, bold)
@@ -109,9 +116,12 @@ class Canvas:
         for row, line in enumerate(modules):
             for start, length in _runs(line):
                 self.pdf.rect(
-                    x + (QUIET_MODULES + start) * step, y + (QUIET_MODULES + row) * step,
-                    length * step, step * 1.02, style="F",
-                )  # fmt: skip
+                    x + (QUIET_MODULES + start) * step,
+                    y + (QUIET_MODULES + row) * step,
+                    length * step,
+                    step * 1.02,
+                    style="F",
+                )
 
     def bytes(self) -> bytes:
         """The finished file."""
@@ -140,8 +150,10 @@ def _document(width_mm: float, height_mm: float) -> FPDF:
     pdf.set_margin(0)
     pdf.c_margin = 0
     for family, style, name in (
-        ("sans", "", "sans"), ("sans", "B", "sans-bold"), ("east", "", "east-asian")
-    ):  # fmt: skip
+        ("sans", "", "sans"),
+        ("sans", "B", "sans-bold"),
+        ("east", "", "east-asian"),
+    ):
         pdf.add_font(family, style, os.path.join(FONTS, f"{name}.ttf"))
     pdf.set_fallback_fonts(["east"], exact_match=False)
     return pdf

@@ -10,27 +10,17 @@ import sqlite3
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
 
-from curedash.domain.air import WindowStats
-from curedash.domain.lot_figures import base_of
-from curedash.domain.needs import open_words
+from curedash.domain.curing.stages import RAW, stage_day
+from curedash.domain.drying.lot_figures import base_of
+from curedash.domain.needs.lot_needs import open_words
+from curedash.domain.places.air import WindowStats
 from curedash.domain.records import LotState, StoredNeed, WeighIn
-from curedash.domain.stages import RAW, stage_day
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
 from curedash.papers.dose_sheet import amounts, ingredient_table, minded
 from curedash.papers.ingredients import salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
-from curedash.present.history import words_of
-from curedash.present.on_scale import (
-    dated,
-    dated_from,
-    is_about,
-    moment_dated,
-    name_of,
-    pull_range,
-    tare_words,
-)
-from curedash.present.view import (
+from curedash.present.display_units import (
     bare,
     degrees,
     in_pounds,
@@ -39,19 +29,35 @@ from curedash.present.view import (
     temp_tidy,
     temp_unit,
 )
-from curedash.present.windows_told import told_dated
+from curedash.present.drying.windows_told import told_dated
+from curedash.present.household.history import words_of
+from curedash.present.weighing.on_scale import (
+    dated,
+    dated_from,
+    is_about,
+    moment_dated,
+    name_of,
+    pull_range,
+    tare_words,
+)
 from curedash.present.words import ABOUT, count, number, percent, plain, stage
-from curedash.services.event_words import said_of
-from curedash.services.history import history
-from curedash.services.lot_curve import LotCurve, Point, curve_of, while_drying
-from curedash.services.stays import Stay, stays_of
-from curedash.services.windows_told import Told, told_of
-from curedash.store import finishes, rebases, trail
+from curedash.services.drying.lot_curve import LotCurve, Point, curve_of, while_drying
+from curedash.services.drying.windows_told import Told, told_of
+from curedash.services.household.event_words import said_of
+from curedash.services.household.history import history
+from curedash.services.places.air_by_stage import Stay, stays_of
+from curedash.store import finishes, rebases, record_lookups
 from curedash.store import lots as lot_rows
 
 CORRECTIONS = ("undo", "void", "correct", "put", "set", "untick")
-KIND_WORDS = {"green": "green", "cured": "out of the cure", "hang": "hung", "stage": "",
-              "final": "final", "inherited": "taken over from the whole"}  # fmt: skip
+KIND_WORDS = {
+    "green": "green",
+    "cured": "out of the cure",
+    "hang": "hung",
+    "stage": "",
+    "final": "final",
+    "inherited": "taken over from the whole",
+}
 
 
 def record_of(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> list[Block]:
@@ -71,11 +77,13 @@ def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block
     written = now.astimezone(facts.zone)
     blocks: list[Block] = [
         Heading(f"Record {name_of(lot)}", 1),
-        Para(f"Written {dated(written.date())}, {written:%H:%M}. This states what was"
-             " written down and computed; it passes no verdict on the meat."),
+        Para(
+            f"Written {dated(written.date())}, {written:%H:%M}. This states what was"
+            " written down and computed; it passes no verdict on the meat."
+        ),
         _head(conn, facts),
         Heading("What went in"),
-    ]  # fmt: skip
+    ]
     blocks += _dose(conn, facts)
     blocks += _weights(facts, curve, told_of(conn, lot))
     blocks += [Heading("Stages and air"), *_stages(facts, stays)]
@@ -88,7 +96,7 @@ def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block
 
 def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
     lot, batch = facts.lot, facts.batch
-    source = trail.source_of(conn, lot.id)
+    source = record_lookups.source_of(conn, lot.id)
     bought = "not written down"
     if source is not None:
         packed = "" if source.pack_date is None else f"packed {_day_or_dash(source.pack_date)}"
@@ -100,18 +108,26 @@ def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
         ("meat", plain(lot.species) or "–"),
         ("bought as", bought),
         ("style", plain(lot.style_name)),
-        ("method", f"{batch.method}; rule set {batch.rule_set or '–'},"
-                   f" product class {batch.product_class or '–'}"),
+        (
+            "method",
+            f"{batch.method}; rule set {batch.rule_set or '–'},"
+            f" product class {batch.product_class or '–'}",
+        ),
         ("salted", salted),
         ("green weight", mass(lot.green_g) + (f", {lot.count} pieces" * (lot.count > 1))),
         ("out of the cure", "–" if lot.cured_g is None else mass(lot.cured_g)),
         ("stage now", f"{stage(lot.stage)} since {dated_from(lot.stage_at, facts.zone)}"),
-    ]  # fmt: skip
+    ]
     span = pull_range(lot)
     if span is not None and lot.hang_g is not None:
         worn = tare_words(lot)
-        rows.append(("target", f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % of"
-                     f" {lot.target_base} weight: {span} on the scale {worn}".strip()))  # fmt: skip
+        rows.append(
+            (
+                "target",
+                f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % of"
+                f" {lot.target_base} weight: {span} on the scale {worn}".strip(),
+            )
+        )
     if batch.note:
         rows.append(("note", plain(batch.note)))
     return Table(("", ""), tuple(rows))
@@ -139,8 +155,14 @@ def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[Told]) -> list[Blo
         return [Heading("Weights"), Para("It was not weighed yet.")]
     base, _ = base_of(facts.lot, facts.lot.target_base)
     unit = "" if in_pounds() else " g"
-    heads = ("when", f"on the scale{unit}", f"tare{unit}", f"net{unit}", f"lost of {base}",
-             "remark")  # fmt: skip
+    heads = (
+        "when",
+        f"on the scale{unit}",
+        f"tare{unit}",
+        f"net{unit}",
+        f"lost of {base}",
+        "remark",
+    )
     blocks: list[Block] = [Heading("Weights"), Table(heads, rows, (1, 2, 3, 4))]
     dried = while_drying(curve)
     if len(dried) > 1:
@@ -164,16 +186,25 @@ def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
         said.append("kept although doubtful")
     if row.voided_at is not None:
         said.insert(0, "does not count")
-    return (moment_dated(row.at, facts.zone), bare(row.gross_g), bare(row.tare_g),
-            bare(row.net_g), lost, ", ".join(part for part in said if part) or "–")  # fmt: skip
+    return (
+        moment_dated(row.at, facts.zone),
+        bare(row.gross_g),
+        bare(row.tare_g),
+        bare(row.net_g),
+        lost,
+        ", ".join(part for part in said if part) or "–",
+    )
 
 
 def _figure(curve: LotCurve, dried: Sequence[Point]) -> Figure:
     """The curve until it left the drying for good, as the Book lays it over others."""
     drawn = Curve(
-        tuple((point.day, point.loss_pct) for point in dried), curve.target_pct,
-        curve.window_days, curve.base, f"loss of {curve.lot.code} against days",
-    )  # fmt: skip
+        tuple((point.day, point.loss_pct) for point in dried),
+        curve.target_pct,
+        curve.window_days,
+        curve.base,
+        f"loss of {curve.lot.code} against days",
+    )
     last = dried[-1]
     about = ABOUT + " " if curve.approx else ""
     caption = (
@@ -203,8 +234,11 @@ def _stages(facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
     blocks: list[Block] = [Table(heads, rows, (2,))]
     thin = [s for s in stays if s.temp is not None and not s.temp.enough]
     if thin:
-        blocks.append(Para("Readings cover less than half of: "
-                           + ", ".join(stage(s.stage) for s in thin) + "."))  # fmt: skip
+        blocks.append(
+            Para(
+                "Readings cover less than half of: " + ", ".join(stage(s.stage) for s in thin) + "."
+            )
+        )
     return blocks
 
 
@@ -213,12 +247,20 @@ def _stay_row(facts: LotFacts, stay: Stay) -> tuple[str, ...]:
     said = [plain(stay.note or "")]
     if stay.above_h is not None and stay.above_h >= 0.1 and stay.limit_c is not None:
         said.insert(0, f"{stay.above_h:.1f} h above {temp_tidy(stay.limit_c)}")
-    days = "–" if stay.stage in ("closed", "discarded") else str(
-        stage_day(stay.start, stay.end, facts.zone)
-    )  # fmt: skip
-    return (stage(stay.stage), moment_dated(stay.start.isoformat(), facts.zone), days, place,
-            _range(stay.temp, 1, degrees), _range(stay.rh, 0),
-            "; ".join(part for part in said if part) or "–")  # fmt: skip
+    days = (
+        "–"
+        if stay.stage in ("closed", "discarded")
+        else str(stage_day(stay.start, stay.end, facts.zone))
+    )
+    return (
+        stage(stay.stage),
+        moment_dated(stay.start.isoformat(), facts.zone),
+        days,
+        place,
+        _range(stay.temp, 1, degrees),
+        _range(stay.rh, 0),
+        "; ".join(part for part in said if part) or "–",
+    )
 
 
 def _range(
@@ -231,11 +273,11 @@ def _range(
 
 
 def _alerts(conn: sqlite3.Connection, facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
-    found = {need.id: need for need in trail.alerts_of_lot(conn, facts.lot.id)}
+    found = {need.id: need for need in record_lookups.alerts_of_lot(conn, facts.lot.id)}
     for stay in stays:
         if stay.place is not None and stay.stage not in ("closed", "discarded"):
             span = (stay.start.isoformat()[:19] + "Z", stay.end.isoformat()[:19] + "Z")
-            about = trail.alerts_of_place(conn, stay.place.id, *span)
+            about = record_lookups.alerts_of_place(conn, stay.place.id, *span)
             found |= {need.id: need for need in about}
     if not found:
         return [Heading("Alerts"), Para("None was kept.")]
@@ -250,8 +292,13 @@ def _opened(need: StoredNeed) -> str:
 
 def _alert_row(facts: LotFacts, need: StoredNeed) -> tuple[str, ...]:
     cleared = "open" if need.cleared_at is None else moment_dated(need.cleared_at, facts.zone)
-    return (moment_dated(need.opened_at, facts.zone), cleared, need.level, plain(need.message),
-            plain(need.reason or "") or "–")  # fmt: skip
+    return (
+        moment_dated(need.opened_at, facts.zone),
+        cleared,
+        need.level,
+        plain(need.message),
+        plain(need.reason or "") or "–",
+    )
 
 
 # ── what happened, corrections, the end ───────────────────────────────────────────────────
@@ -265,15 +312,16 @@ def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     ] + [
         (r.at, f"{plain(r.reason)}: {mass(r.before_g)} to {mass(r.after_g)} on the scale")
         for r in rebases.of_lot(conn, lot.id)
-    ]  # fmt: skip
+    ]
     blocks: list[Block] = []
     if told:
         lines = tuple(f"{moment_dated(at, facts.zone)}: {words}" for at, words in sorted(told))
         blocks += [Heading("What happened"), Items(lines)]
     changed = [
-        line for line in history(conn, limit=500, lot_id=lot.id)
+        line
+        for line in history(conn, limit=500, lot_id=lot.id)
         if line.undone or line.verb.split()[0] in CORRECTIONS
-    ]  # fmt: skip
+    ]
     corrected = tuple(
         f"{moment_dated(line.recorded_at, facts.zone)}, {plain(line.actor)}: {words_of(line)}"
         + (" (taken back later)" if line.undone else "")
@@ -300,10 +348,15 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         blocks += [Heading("The end"), Para(", ".join(parts))]
     if facts.packs:
         rows = tuple(
-            (str(pack.id), dated_from(pack.at, facts.zone), bare(pack.weight_g),
-             _day_or_dash(pack.keep_until), plain(pack.given_to or "") or "–")
+            (
+                str(pack.id),
+                dated_from(pack.at, facts.zone),
+                bare(pack.weight_g),
+                _day_or_dash(pack.keep_until),
+                plain(pack.given_to or "") or "–",
+            )
             for pack in facts.packs
-        )  # fmt: skip
+        )
         heads = (
             "pack",
             "packed",

@@ -14,21 +14,26 @@ from collections.abc import Sequence
 from curedash.domain.record import record
 
 MARK = "# Written by 'curedash service install'; 'curedash service remove' takes it away."
-NAMES = {"watch": "curedash-watch.service", "listen": "curedash-listen.service",
-         "mail": "curedash-mail.service", "timer": "curedash-mail.timer"}  # fmt: skip
+NAMES = {
+    "watch": "curedash-watch.service",
+    "listen": "curedash-listen.service",
+    "mail": "curedash-mail.service",
+    "timer": "curedash-mail.timer",
+}
 MAIL_AT = "07:00"
 
 #: of every service: no way up to other users' rights, no odd calls of the kernel
-ALWAYS = (
-    "UMask=0077", "LockPersonality=yes", "RestrictRealtime=yes",
-)  # fmt: skip
+ALWAYS = ("UMask=0077", "LockPersonality=yes", "RestrictRealtime=yes")
 #: of a service that runs nothing but curedash
 CONFINED = (
-    "NoNewPrivileges=yes", "RestrictSUIDSGID=yes", "RestrictNamespaces=yes",
-    "MemoryDenyWriteExecute=yes", "SystemCallArchitectures=native",
+    "NoNewPrivileges=yes",
+    "RestrictSUIDSGID=yes",
+    "RestrictNamespaces=yes",
+    "MemoryDenyWriteExecute=yes",
+    "SystemCallArchitectures=native",
     "SystemCallFilter=@system-service",
     "RestrictAddressFamilies=AF_UNIX AF_INET AF_INET6",
-)  # fmt: skip
+)
 #: the file system read-only but for these folders; wants user name spaces of the kernel
 READ_ONLY = (
     "ProtectSystem=strict",
@@ -65,8 +70,14 @@ def units_of(plan: Plan) -> list[Unit]:
     """The unit files, in the order they are started."""
     found = []
     if plan.listen:
-        found.append(_service("listen", "readings for curedash", [*plan.program, "air", "listen"],
-                              [*CONFINED, *READ_ONLY, *_writable(plan.folders)]))  # fmt: skip
+        found.append(
+            _service(
+                "listen",
+                "readings for curedash",
+                [*plan.program, "air", "listen"],
+                [*CONFINED, *READ_ONLY, *_writable(plan.folders)],
+            )
+        )
     if plan.watch is not None:
         own = () if "--exec" in plan.watch else CONFINED
         found.append(
@@ -94,11 +105,21 @@ def units_folder() -> str:
 
 def _service(which: str, what: str, words: Sequence[str], more: Sequence[str]) -> Unit:
     lines = [
-        MARK, "[Unit]", f"Description={what}", "StartLimitIntervalSec=0", "",
-        "[Service]", f"ExecStart={_words(words)}", "Restart=always", "RestartSec=30",
-        *ALWAYS, *more, "",
-        "[Install]", "WantedBy=default.target",
-    ]  # fmt: skip
+        MARK,
+        "[Unit]",
+        f"Description={what}",
+        "StartLimitIntervalSec=0",
+        "",
+        "[Service]",
+        f"ExecStart={_words(words)}",
+        "Restart=always",
+        "RestartSec=30",
+        *ALWAYS,
+        *more,
+        "",
+        "[Install]",
+        "WantedBy=default.target",
+    ]
     return Unit(NAMES[which], "\n".join(lines) + "\n")
 
 
@@ -106,15 +127,32 @@ def _mail(program: Sequence[str], to: str) -> Unit:
     """One mail if something needs somebody; the mail program may need rights of its own."""
     check = shlex.join([*program, "check"])
     script = f'told=$({check}) || printf "%s\\n" "$told" | mail -s curedash -- {shlex.quote(to)}'
-    lines = [MARK, "[Unit]", "Description=what needs somebody, by mail", "", "[Service]",
-             "Type=oneshot", f"ExecStart={_words(['/bin/sh', '-c', script])}", *ALWAYS]  # fmt: skip
+    lines = [
+        MARK,
+        "[Unit]",
+        "Description=what needs somebody, by mail",
+        "",
+        "[Service]",
+        "Type=oneshot",
+        f"ExecStart={_words(['/bin/sh', '-c', script])}",
+        *ALWAYS,
+    ]
     return Unit(NAMES["mail"], "\n".join(lines) + "\n")
 
 
 def _timer() -> Unit:
-    lines = [MARK, "[Unit]", "Description=what needs somebody, by mail every morning", "",
-             "[Timer]", f"OnCalendar=*-*-* {MAIL_AT}", "Persistent=yes", "",
-             "[Install]", "WantedBy=timers.target"]  # fmt: skip
+    lines = [
+        MARK,
+        "[Unit]",
+        "Description=what needs somebody, by mail every morning",
+        "",
+        "[Timer]",
+        f"OnCalendar=*-*-* {MAIL_AT}",
+        "Persistent=yes",
+        "",
+        "[Install]",
+        "WantedBy=timers.target",
+    ]
     return Unit(NAMES["timer"], "\n".join(lines) + "\n")
 
 

@@ -38,16 +38,32 @@ class SheetSize:
 SIZES = (
     SheetSize("a4", "A4, 8 tags of 97 × 69 mm", 210, 297, 2, 4, margin_mm=8, inset_mm=3),
     SheetSize("a4-small", "A4, 14 tags of 97 × 40 mm", 210, 297, 2, 7, margin_mm=8, inset_mm=2),
-    SheetSize("letter", "Letter, 8 tags of 100 × 66 mm", 8.5 * INCH_MM, 11 * INCH_MM, 2, 4,
-              margin_mm=8, inset_mm=3),
-    SheetSize("letter-small", "Letter, 14 tags of 100 × 38 mm", 8.5 * INCH_MM, 11 * INCH_MM, 2, 7,
-              margin_mm=8, inset_mm=2),
+    SheetSize(
+        "letter",
+        "Letter, 8 tags of 100 × 66 mm",
+        8.5 * INCH_MM,
+        11 * INCH_MM,
+        2,
+        4,
+        margin_mm=8,
+        inset_mm=3,
+    ),
+    SheetSize(
+        "letter-small",
+        "Letter, 14 tags of 100 × 38 mm",
+        8.5 * INCH_MM,
+        11 * INCH_MM,
+        2,
+        7,
+        margin_mm=8,
+        inset_mm=2,
+    ),
     SheetSize("62x100", "roll, 62 mm wide, 100 mm long", 62, 100, inset_mm=2.5),
     SheetSize("100x62", "roll, 100 mm wide, 62 mm long", 100, 62, inset_mm=2.5),
     SheetSize("102x152", "roll, 4 × 6 inches", 101.6, 152.4, inset_mm=4),
     SheetSize("100x50", "roll, 100 × 50 mm", 100, 50, inset_mm=2.5),
     SheetSize("57x40", "roll, 57 × 40 mm", 57, 40, inset_mm=2),
-)  # fmt: skip
+)
 
 
 def size_of(text: str) -> SheetSize:

@@ -8,7 +8,7 @@ from datetime import datetime
 from curedash.papers.pdf import LEADING, MM_PER_POINT, Canvas, drawable
 from curedash.papers.sheet_sizes import SheetSize
 from curedash.papers.tags import NEVER_LEFT_OUT, Row, Tag
-from curedash.present.view import in_pounds
+from curedash.present.display_units import in_pounds
 
 LARGEST_PT, SMALLEST_PT, STEP_PT = 13.0, 3.5, 0.25  # of the smallest label a pull weight is 5.6 pt
 READABLE_PT = 7.0  # under this the least important rows are left out first
@@ -105,9 +105,14 @@ class Layout:
         return big * MM_PER_POINT * LEADING
 
     def _text(
-        self, row: Row, y: float, room: float, size_pt: float, at: tuple[float, float] | None,
+        self,
+        row: Row,
+        y: float,
+        room: float,
+        size_pt: float,
+        at: tuple[float, float] | None,
         indent: float = 0.0,
-    ) -> float:  # fmt: skip
+    ) -> float:
         size = row.size * size_pt
         for words in self.canvas.wrapped(row.text, size, room - indent, row.bold):
             if at is not None:

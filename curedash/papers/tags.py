@@ -10,16 +10,17 @@ from datetime import date, datetime, timedelta
 from math import ceil
 from typing import Literal
 
-from curedash.domain.cure_time import turn_every_days
+from curedash.domain.curing.cure_time import turn_every_days
+from curedash.domain.drying.inspections import undecided
 from curedash.domain.errors import Refused
 from curedash.domain.facts.cautions import cautions_for
-from curedash.domain.looks import undecided
 from curedash.domain.record import record
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
-from curedash.present.on_scale import (
+from curedash.present.display_units import bare, in_pounds, mass, temp_tidy, to_write
+from curedash.present.weighing.on_scale import (
     dated,
     dated_from,
     dated_window,
@@ -27,7 +28,6 @@ from curedash.present.on_scale import (
     pull_range,
     tare_words,
 )
-from curedash.present.view import bare, in_pounds, mass, temp_tidy, to_write
 from curedash.present.words import ABOUT, day, plain, weight
 
 Kind = Literal["hang", "cure", "pack"]
@@ -89,9 +89,12 @@ def tags_of(facts: LotFacts, kind: Kind | None = None) -> list[Tag]:
 
 
 def tags_for(
-    conn: sqlite3.Connection, lots: Iterable[LotState], now: datetime, kind: Kind | None = None,
+    conn: sqlite3.Connection,
+    lots: Iterable[LotState],
+    now: datetime,
+    kind: Kind | None = None,
     copies: int = 1,
-) -> list[Tag]:  # fmt: skip
+) -> list[Tag]:
     """The tags of several lots one after another, so many of each.
 
     Raises

@@ -45,10 +45,15 @@ def changes(zone: tzinfo, first: datetime, last: datetime) -> list[Change]:
         if _offset(zone, day) != _offset(zone, nxt):
             at = _between(zone, day, nxt)
             local = at.astimezone(zone)
-            found.append(Change(
-                at, _offset(zone, at - timedelta(seconds=1)), _offset(zone, at),
-                local.tzname() or "", bool(local.dst()),
-            ))  # fmt: skip
+            found.append(
+                Change(
+                    at,
+                    _offset(zone, at - timedelta(seconds=1)),
+                    _offset(zone, at),
+                    local.tzname() or "",
+                    bool(local.dst()),
+                )
+            )
         day = nxt
     return found
 

@@ -17,14 +17,14 @@ from typing import Any
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.papers.files import write_file
 from curedash.papers.whole_json import ABOUT, FORMAT, read_text
-from curedash.store import whole
+from curedash.store import dump
 from curedash.store.open import Connection
 
 ABOUT_FILE = "about.csv"
 FORMULA_STARTS = tuple("=+-@＝＋－＠'\t\r\n")
 
 
-def write_folder(conn: Connection, folder: str, tell: whole.Tell) -> None:
+def write_folder(conn: Connection, folder: str, tell: dump.Tell) -> None:
     """Write every table; call inside :func:`whole.snapshot`.
 
     Raises
@@ -37,22 +37,25 @@ def write_folder(conn: Connection, folder: str, tell: whole.Tell) -> None:
             raise Refused(f"{folder} is not empty; name a new folder.")
     except OSError as trouble:
         raise FileTrouble(f"Cannot make the folder {folder}: {trouble.strerror}.") from None
-    about = {"format": FORMAT, "schema": str(whole.version(conn))} | ABOUT
-    about |= {"separator": "comma", "empty cell": "unknown",
-              "apostrophe in front": "taken off when it is read back"}  # fmt: skip
+    about = {"format": FORMAT, "schema": str(dump.version(conn))} | ABOUT
+    about |= {
+        "separator": "comma",
+        "empty cell": "unknown",
+        "apostrophe in front": "taken off when it is read back",
+    }
     write_file(os.path.join(folder, ABOUT_FILE), _csv([["name", "value"], *about.items()]))
     done = 0
-    for table in whole.tables(conn):
+    for table in dump.tables(conn):
         lines: list[Any] = [[column.name for column in table.columns]]
         kinds = [column.kind for column in table.columns]
-        for row in whole.rows(conn, table):
+        for row in dump.rows(conn, table):
             lines.append([cell(v, kind) for v, kind in zip(row, kinds, strict=True)])
             done += 1
             tell(done)
         write_file(os.path.join(folder, f"{table.name}.csv"), _csv(lines))
 
 
-def restore(path: str, folder: str, tell: whole.Tell, accept: whole.Accept) -> int:
+def restore(path: str, folder: str, tell: dump.Tell, accept: dump.Accept) -> int:
     """Fill a new file from such a folder; how many rows it holds then.
 
     Parameters
@@ -65,13 +68,16 @@ def restore(path: str, folder: str, tell: whole.Tell, accept: whole.Accept) -> i
     Refused: it is no export of this program, or a row fits no table
     """
 
-    def read(tables: list[whole.Table]) -> whole.Told:
+    def read(tables: list[dump.Table]) -> dump.Told:
         kinds = {table.name: {c.name: c.kind for c in table.columns} for table in tables}
-        names = [name.removesuffix(".csv") for name in sorted(os.listdir(folder))
-                 if name.endswith(".csv") and name != ABOUT_FILE]  # fmt: skip
+        names = [
+            name.removesuffix(".csv")
+            for name in sorted(os.listdir(folder))
+            if name.endswith(".csv") and name != ABOUT_FILE
+        ]
         return {name: _table(folder, name, kinds.get(name, {})) for name in names}
 
-    return whole.restore(path, _schema(folder), read, tell, accept)
+    return dump.restore(path, _schema(folder), read, tell, accept)
 
 
 def _schema(folder: str) -> int:
@@ -85,14 +91,14 @@ def _schema(folder: str) -> int:
     return int(schema)
 
 
-def _table(folder: str, table: str, kinds: dict[str, str]) -> tuple[list[str], Iterator[whole.Row]]:
+def _table(folder: str, table: str, kinds: dict[str, str]) -> tuple[list[str], Iterator[dump.Row]]:
     text = read_text(os.path.join(folder, f"{table}.csv"))
     lines = _parsed(f"{table}.csv", text)
     columns = next(lines, [])
     return columns, _rows(table, lines, [kinds.get(column, "TEXT") for column in columns])
 
 
-def _rows(table: str, lines: Iterator[list[str]], kinds: list[str]) -> Iterator[whole.Row]:
+def _rows(table: str, lines: Iterator[list[str]], kinds: list[str]) -> Iterator[dump.Row]:
     for number, line in enumerate(lines):
         where = f"{table}.csv, row {number + 1}"
         if len(line) != len(kinds):

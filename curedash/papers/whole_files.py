@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from curedash.papers import whole_csv, whole_json
 from curedash.papers.files import write_file
-from curedash.store import whole
+from curedash.store import dump
 from curedash.store.open import Connection
 
 
-def write_json(conn: Connection, path: str, tell: whole.Tell, *, never: str) -> None:
+def write_json(conn: Connection, path: str, tell: dump.Tell, *, never: str) -> None:
     """Write everything as one JSON document.
 
     Parameters
@@ -16,16 +16,16 @@ def write_json(conn: Connection, path: str, tell: whole.Tell, *, never: str) -> 
     tell : called with the number of rows written so far
     never : a path that must not be written to: the household's own file
     """
-    with whole.snapshot(conn):
+    with dump.snapshot(conn):
         write_file(path, "".join(whole_json.lines(conn, tell)), never=never)
 
 
-def write_tables(conn: Connection, folder: str, tell: whole.Tell) -> None:
+def write_tables(conn: Connection, folder: str, tell: dump.Tell) -> None:
     """Write every table as a CSV file into a new folder.
 
     Raises
     ------
     Refused: the folder holds something already
     """
-    with whole.snapshot(conn):
+    with dump.snapshot(conn):
         whole_csv.write_folder(conn, folder, tell)

@@ -13,28 +13,33 @@ from collections.abc import Iterator
 from typing import Any
 
 from curedash.domain.errors import Refused
-from curedash.store import outside, whole
+from curedash.store import dump, outside
 from curedash.store.open import Connection
 
 FORMAT = "curedash"
 MOST_BYTES = 2_000_000_000  # design value: ten years of a reading a minute from ten sensors
 ABOUT = {
-    "weights": "g", "temperatures": "°C", "humidity": "% relative humidity", "lengths": "mm",
-    "percentages": "0 to 100", "times": "ISO-8601 in UTC; readings in seconds since 1970",
-    "numbers": "decimal point, no thousands mark", "text": "UTF-8",
-}  # fmt: skip
+    "weights": "g",
+    "temperatures": "°C",
+    "humidity": "% relative humidity",
+    "lengths": "mm",
+    "percentages": "0 to 100",
+    "times": "ISO-8601 in UTC; readings in seconds since 1970",
+    "numbers": "decimal point, no thousands mark",
+    "text": "UTF-8",
+}
 
 
-def lines(conn: Connection, tell: whole.Tell) -> Iterator[str]:
+def lines(conn: Connection, tell: dump.Tell) -> Iterator[str]:
     """The document in pieces, one row a line; call inside :func:`whole.snapshot`."""
-    head = {"format": FORMAT, "schema": whole.version(conn), "units": ABOUT}
+    head = {"format": FORMAT, "schema": dump.version(conn), "units": ABOUT}
     yield json.dumps(head, indent=1)[:-2] + ',\n "tables": {\n'
-    done, names = 0, whole.tables(conn)
+    done, names = 0, dump.tables(conn)
     for number, table in enumerate(names):
         columns = json.dumps([column.name for column in table.columns])
         yield f'  {json.dumps(table.name)}: {{"columns": {columns}, "rows": ['
         between = "\n"
-        for row in whole.rows(conn, table):
+        for row in dump.rows(conn, table):
             yield between + json.dumps([_out(value) for value in row])
             between = ",\n"
             done += 1
@@ -43,7 +48,7 @@ def lines(conn: Connection, tell: whole.Tell) -> Iterator[str]:
     yield " }\n}\n"
 
 
-def restore(path: str, text: str, tell: whole.Tell, accept: whole.Accept) -> int:
+def restore(path: str, text: str, tell: dump.Tell, accept: dump.Accept) -> int:
     """Fill a new file from a document; how many rows it holds then.
 
     Parameters
@@ -65,18 +70,19 @@ def restore(path: str, text: str, tell: whole.Tell, accept: whole.Accept) -> int
     if not isinstance(schema, int) or not isinstance(tables, dict):
         raise Refused("This export has lost its tables; nothing was stored.")
     found = {name: _read(name, body) for name, body in tables.items()}
-    return whole.restore(path, schema, lambda _: found, tell, accept)
+    return dump.restore(path, schema, lambda _: found, tell, accept)
 
 
-def _read(name: str, body: Any) -> tuple[list[str], Iterator[whole.Row]]:
-    columns, rows = (body.get(part) if isinstance(body, dict) else None
-                     for part in ("columns", "rows"))  # fmt: skip
+def _read(name: str, body: Any) -> tuple[list[str], Iterator[dump.Row]]:
+    columns, rows = (
+        body.get(part) if isinstance(body, dict) else None for part in ("columns", "rows")
+    )
     if not isinstance(columns, list) or not isinstance(rows, list):
         raise Refused(f"The table {name} is not written as columns and rows; nothing was stored.")
     return [str(column) for column in columns], (_row(name, n, row) for n, row in enumerate(rows))
 
 
-def _row(name: str, number: int, row: Any) -> whole.Row:
+def _row(name: str, number: int, row: Any) -> dump.Row:
     if not isinstance(row, list):
         raise Refused(f"Row {number + 1} of {name} is no list; nothing was stored.")
     try:

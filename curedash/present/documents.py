@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from curedash.domain.lot_figures import chance_short, is_stalled
-from curedash.domain.needs import Need
+from curedash.domain.drying.lot_figures import chance_short, is_stalled
+from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from curedash.services.rack import RackRow
-    from curedash.services.weigh import Weighed
+    from curedash.services.weighing.weigh import Weighed
 
 
 def need_document(need: Need) -> dict[str, Any]:
@@ -70,7 +70,7 @@ def lot_document(row: RackRow) -> dict[str, Any]:
 def _ferment(row: RackRow) -> dict[str, Any] | None:
     if row.ferment is None:
         return None
-    from curedash.present.ferment import ferment_document
+    from curedash.present.curing.ferment import ferment_document
 
     return ferment_document(row.ferment)
 

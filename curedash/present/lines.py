@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from curedash.domain.lot_figures import target_net_g
-from curedash.domain.needs import Need
+from curedash.domain.drying.lot_figures import target_net_g
+from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import LotState, Place
-from curedash.present.view import mass, mass_range, retold, temp, temp_range
+from curedash.present.display_units import mass, mass_range, retold, temp, temp_range
 from curedash.present.words import stage, text_of
 
 TYPE_CHECKING = False
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import tzinfo
 
     from curedash.services.rack import Rack
-    from curedash.services.weigh import Weighed
+    from curedash.services.weighing.weigh import Weighed
 
 
 def need_line(need: Need) -> str:
@@ -49,7 +49,7 @@ def air_words(temp_c: float | None, rh_pct: float | None) -> str:
 
 def weighed_line(kept: Weighed) -> str:
     """``C2: 1043 g net (1071 − 28 tare), 32.0 % lost of hang 1534 g, 46 g to go; saved``."""
-    from curedash.present.weigh_line import (
+    from curedash.present.weighing.weigh_line import (
         is_heavier_than_hung,
         loss_words,
         net_words,
@@ -69,7 +69,7 @@ def weighed_line(kept: Weighed) -> str:
 
 def moved_line(lot: LotState, zone: tzinfo) -> str:
     """``A1: drying since 20 Nov 2026, hang 1052 g net, pull at 684–736 g on the scale``."""
-    from curedash.present.on_scale import dated_from
+    from curedash.present.weighing.on_scale import dated_from
 
     parts = [f"{lot.code}: {stage(lot.stage)} since {dated_from(lot.stage_at, zone)}"]
     target = target_net_g(lot)

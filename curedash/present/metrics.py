@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime, time, tzinfo
 
-from curedash.domain.lot_figures import chance_short
-from curedash.domain.needs import LEVELS, Need
+from curedash.domain.drying.lot_figures import chance_short
+from curedash.domain.needs.lot_needs import LEVELS, Need
 from curedash.domain.times import moment
 from curedash.present.words import plain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from curedash.services.air_view import PlaceAir
+    from curedash.services.places.air_view import PlaceAir
     from curedash.services.rack import Rack, RackRow
 
 Sample = tuple[dict[str, str], float | None]
@@ -38,7 +38,7 @@ HELP = {
     "curedash_place_temperature_celsius": "Last reading of a place, by sensor.",
     "curedash_place_humidity_ratio": "Relative humidity of the last reading, 0 to 1.",
     "curedash_place_read_timestamp_seconds": "When the last reading was taken.",
-}  # fmt: skip
+}
 
 
 def metrics_text(rack: Rack, needs: Sequence[Need], air: Sequence[PlaceAir], now: datetime) -> str:
@@ -72,10 +72,17 @@ def _samples(
         return [({"level": level}, count) for level, count in counted.items()]
     if name == "curedash_need":
         return _once(
-            ({"level": need.level, "cause": need.cause, "lot": need.lot or "",
-              "place": plain(need.place or "")}, 1.0)
+            (
+                {
+                    "level": need.level,
+                    "cause": need.cause,
+                    "lot": need.lot or "",
+                    "place": plain(need.place or ""),
+                },
+                1.0,
+            )
             for need in needs
-        )  # fmt: skip
+        )
     if name.startswith("curedash_place_"):
         return _of_places(name, air)
     return [(_who(name, row), _of_lot(name, row, rack.zone)) for row in rack.rows]
@@ -91,9 +98,14 @@ def _who(name: str, row: RackRow) -> dict[str, str]:
     lot = row.lot
     if name != "curedash_lot_info":
         return {"lot": lot.code}
-    return {"lot": lot.code, "piece": plain(lot.piece), "batch": plain(lot.batch_name),
-            "style": plain(lot.style), "stage": lot.stage,
-            "place": plain(lot.place or "")}  # fmt: skip
+    return {
+        "lot": lot.code,
+        "piece": plain(lot.piece),
+        "batch": plain(lot.batch_name),
+        "style": plain(lot.style),
+        "stage": lot.stage,
+        "place": plain(lot.place or ""),
+    }
 
 
 def _of_lot(name: str, row: RackRow, zone: tzinfo) -> float | None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from curedash.domain.lot_figures import Figures, chance_short
+from curedash.domain.drying.lot_figures import Figures, chance_short
+from curedash.present.display_units import mass, retold, to_go
 from curedash.present.rack import window_words
-from curedash.present.view import mass, retold, to_go
 from curedash.present.words import ago, number, odds_words, plain, stage
 
 TYPE_CHECKING = False

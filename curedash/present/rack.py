@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from datetime import date, timedelta, tzinfo
 from math import ceil
 
-from curedash.domain.lot_figures import DECIDE_FIRST, STALLED
-from curedash.domain.needs import Need
+from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED
+from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import record
 from curedash.domain.times import local_day, moment
-from curedash.present.view import by_weight, retold, to_go
+from curedash.present.display_units import by_weight, retold, to_go
 from curedash.present.words import (
     ABOUT,
     NOTHING,

@@ -61,7 +61,7 @@ def in_own_units(text: str) -> str:
     """A sentence that knows its quantities in the units shown; whatever is drawn comes by here."""
     if type(text) is str:
         return text
-    from curedash.present.view import retold
+    from curedash.present.display_units import retold
 
     return retold(text)
 

@@ -3,8 +3,8 @@
 import sqlite3
 from collections.abc import Sequence
 
-from curedash.domain.codes import parse_lot_code
 from curedash.domain.errors import NotFound, Refused
+from curedash.domain.household.codes import parse_lot_code
 from curedash.domain.records import LotState
 from curedash.store import batches, rack
 

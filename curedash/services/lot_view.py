@@ -3,18 +3,19 @@
 import sqlite3
 from datetime import datetime
 
+from curedash.domain.drying.lot_figures import Figures, figures, net_now_g
+from curedash.domain.drying.water import WaterEstimate, water_estimate
 from curedash.domain.errors import CuredashError
 from curedash.domain.facts.composition import COMPOSITION, SOURCE
-from curedash.domain.lot_figures import Figures, figures, net_now_g
-from curedash.domain.needs import Need, days_to_weigh_in
+from curedash.domain.needs.lot_needs import Need, days_to_weigh_in
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, Finish, LotState, Pack
-from curedash.domain.water import WaterEstimate, water_estimate
-from curedash.services import check, household
+from curedash.services.drying.lot_curve import LotCurve, curve_of
+from curedash.services.drying.windows_told import Told, told_of
 from curedash.services.find import lot_with_id
-from curedash.services.history import LogLine, lot_log
-from curedash.services.lot_curve import LotCurve, curve_of
-from curedash.services.windows_told import Told, told_of
+from curedash.services.household import household
+from curedash.services.household.history import LogLine, lot_log
+from curedash.services.needs import check
 from curedash.store import batches, finishes, lots
 
 #: style → the row of raw composition that comes nearest; mixtures and back fat have none

@@ -1,7 +1,7 @@
 """Words a person typed, as they are kept: on one line, nothing that could move a screen."""
 
 from curedash.domain.errors import Refused
-from curedash.domain.typed_words import on_one_line
+from curedash.domain.typed.words import on_one_line
 
 MAX_WORDS = 2000
 

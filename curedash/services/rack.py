@@ -4,16 +4,17 @@ import sqlite3
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, tzinfo
 
-from curedash.domain.lot_figures import Figures, figures, opens_on
-from curedash.domain.needs import LEVELS, Need
+from curedash.domain.drying.lot_figures import Figures, figures, opens_on
+from curedash.domain.needs.lot_needs import LEVELS, Need
 from curedash.domain.record import record
 from curedash.domain.records import LotState, StoredNeed
-from curedash.services import check, household
+from curedash.services.household import household
+from curedash.services.needs import check
 from curedash.store import rack
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from curedash.domain.ferment import FermentState
+    from curedash.domain.curing.ferment import FermentState
 
 
 class RackRow:
@@ -96,7 +97,7 @@ def ferment(conn: sqlite3.Connection, lot: LotState, now: datetime) -> "FermentS
     """How far the ferment of a lot has come; nothing is loaded for one that does not ferment."""
     if lot.stage != "ferment":
         return None
-    from curedash.services.ferment import ferment_of
+    from curedash.services.curing.ferment import ferment_of
 
     return ferment_of(conn, lot, now)
 

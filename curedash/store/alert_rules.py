@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from curedash.domain.plain_json import dumps
+from curedash.domain.fast_json import dumps
 from curedash.store.work import Work
 
 TYPE_CHECKING = False

@@ -3,7 +3,7 @@
 import sqlite3
 from typing import Any
 
-from curedash.domain.book import FinishedLot
+from curedash.domain.household.book import FinishedLot
 from curedash.domain.record import as_dict, field_names
 from curedash.domain.records import Finish, Pack
 from curedash.store.work import Work

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 
-from curedash.domain.plain_json import dumps
+from curedash.domain.fast_json import dumps
 from curedash.domain.records import DoseLine, Event, StageEntry
 from curedash.store.work import Work
 

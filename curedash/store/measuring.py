@@ -46,8 +46,9 @@ class Pattern:
             _put(conn, "forecast", list(self._forecasts(ids)))
             _put(conn, "change", list(self._log(ids, codes | {self.batch["code"]: code})))
 
-    def _lot(self, lot: dict[str, Any], ids: dict[str, dict[Any, int]],
-             codes: dict[str, str]) -> dict[str, Any]:  # fmt: skip
+    def _lot(
+        self, lot: dict[str, Any], ids: dict[str, dict[Any, int]], codes: dict[str, str]
+    ) -> dict[str, Any]:
         number = ids["lot"][lot["id"]]
         moved = {"id": number, "batch_id": ids["batch"][lot["batch_id"]], "position": number}
         return lot | moved | {"code": codes[lot["code"]]}
@@ -70,18 +71,21 @@ class Pattern:
             if images and (line["subject"] in codes):
                 before = [[table, key, None] for table, key, _ in images]
                 yield line | {
-                    "id": None, "subject": codes[line["subject"]],
-                    "before": json.dumps(before), "after": json.dumps(images),
-                }  # fmt: skip
+                    "id": None,
+                    "subject": codes[line["subject"]],
+                    "before": json.dumps(before),
+                    "after": json.dumps(images),
+                }
 
 
 def _changes(conn: sqlite3.Connection, batch: dict[str, Any], lots: Rows) -> Rows:
     subjects = [batch["code"], *(lot["code"] for lot in lots)]
     marks = ", ".join("?" * len(subjects))
     return _rows(
-        conn, f"SELECT * FROM change WHERE undoes IS NULL AND subject IN ({marks}) ORDER BY id",
+        conn,
+        f"SELECT * FROM change WHERE undoes IS NULL AND subject IN ({marks}) ORDER BY id",
         *subjects,
-    )  # fmt: skip
+    )
 
 
 def _rows(conn: sqlite3.Connection, sql: str, *given: Any) -> Rows:

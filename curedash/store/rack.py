@@ -137,9 +137,16 @@ def _looks(text: str) -> tuple[Look, ...]:
 _IN_BAG, _SALT_BOX, _BY_DATE, _FERMENTS, _HAS_REST, _DOSE, _CURVE, _FORECAST = (
     _NAMES.index(name)
     for name in (
-        "in_bag", "salt_box", "by_date", "ferments", "has_rest", "dose_open", "curve", "forecast",
+        "in_bag",
+        "salt_box",
+        "by_date",
+        "ferments",
+        "has_rest",
+        "dose_open",
+        "curve",
+        "forecast",
     )
-)  # fmt: skip
+)
 _AFTER_FORECAST = _FORECAST + len(_FORECAST_NAMES)
 _AS_OF = _FORECAST + _FORECAST_NAMES.index("as_of")
 

@@ -39,10 +39,15 @@ def add(
 def update(work: Work, rebase: Rebase) -> None:
     """Write what a re-base comes to once the facts before it were corrected."""
     work.update(
-        "rebase", rebase.id, at=rebase.at, before_g=rebase.before_g, after_g=rebase.after_g,
-        factor=rebase.factor, tare_before_g=rebase.tare_before_g,
+        "rebase",
+        rebase.id,
+        at=rebase.at,
+        before_g=rebase.before_g,
+        after_g=rebase.after_g,
+        factor=rebase.factor,
+        tare_before_g=rebase.tare_before_g,
         tare_after_g=rebase.tare_after_g,
-    )  # fmt: skip
+    )
 
 
 def of_lot(conn: sqlite3.Connection, lot_id: int) -> list[Rebase]:

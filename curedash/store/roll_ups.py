@@ -12,8 +12,9 @@ _RH = "CASE WHEN bad IS NULL THEN rh_pct END"
 _COLUMNS = (
     "day, sensor_id, n, temp_min_c, temp_max_c, temp_mean_c, rh_min_pct, rh_max_pct, rh_mean_pct"
 )
-Bucket = tuple[int, int, float | None, float | None, float | None,
-               float | None, float | None, float | None]  # fmt: skip
+Bucket = tuple[
+    int, int, float | None, float | None, float | None, float | None, float | None, float | None
+]
 
 
 def first_at(conn: sqlite3.Connection, place_id: int) -> int | None:
@@ -43,21 +44,32 @@ def days_with_readings(
 ) -> list[tuple[int, int, int]]:
     """Those of (day, first second, end) in which the place has any reading."""
     return [
-        bound for bound in bounds
+        bound
+        for bound in bounds
         if conn.execute(
             "SELECT 1 FROM reading WHERE place_id = ? AND at >= ? AND at < ? LIMIT 1",
             (place_id, bound[1], bound[2]),
         ).fetchone()
-    ]  # fmt: skip
+    ]
 
 
 def put_days(conn: sqlite3.Connection, place_id: int, rolled: Iterable[AirDay]) -> None:
     """Store days that were boiled down."""
     rows = [
-        (place_id, d.day, d.sensor_id, d.n, d.temp_min_c, d.temp_max_c, d.temp_mean_c,
-         d.rh_min_pct, d.rh_max_pct, d.rh_mean_pct)
+        (
+            place_id,
+            d.day,
+            d.sensor_id,
+            d.n,
+            d.temp_min_c,
+            d.temp_max_c,
+            d.temp_mean_c,
+            d.rh_min_pct,
+            d.rh_max_pct,
+            d.rh_mean_pct,
+        )
         for d in rolled
-    ]  # fmt: skip
+    ]
     with quiet(conn):
         conn.executemany(
             "INSERT OR REPLACE INTO reading_day VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", rows

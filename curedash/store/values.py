@@ -22,10 +22,17 @@ _NAMES = (
     " WHERE t.schema = 'main' AND t.type = 'table' AND substr(t.name, 1, 1) <> '_'"
     " AND t.name NOT GLOB 'kept_*' AND t.name NOT GLOB 'sqlite_*' ORDER BY t.name, c.cid"
 )
-JSON_COLUMNS = frozenset({
-    ("style", "body"), ("alert_rule", "body"), ("batch", "recipe"), ("event", "data"),
-    ("draft", "body"), ("change", "before"), ("change", "after"),
-})  # fmt: skip
+JSON_COLUMNS = frozenset(
+    {
+        ("style", "body"),
+        ("alert_rule", "body"),
+        ("batch", "recipe"),
+        ("event", "data"),
+        ("draft", "body"),
+        ("change", "before"),
+        ("change", "after"),
+    }
+)
 
 
 NUMBERS = ("forecast", "near")  # rows of numbers as JSON, or nothing
@@ -71,18 +78,22 @@ def _wrong_text(conn: sqlite3.Connection, table: str, column: str) -> str | None
         return f"a text of {long[0]:,} characters"
     if column in ("at", "at_utc") or column.endswith("_at"):
         row = _first(
-            conn, table, column,
+            conn,
+            table,
+            column,
             f"{column} <> ''"
             f" AND (strftime('%Y-%m-%dT%H:%M:%SZ', {column}, '+0 days') IS NOT {column}"
             f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
-        )  # fmt: skip
+        )
         return None if row is None else f"“{row[0][:40]}”, which is no moment"
     if column.endswith("_on") or column in DAYS:
         row = _first(
-            conn, table, column,
+            conn,
+            table,
+            column,
             f"{column} <> '' AND (date({column}, '+0 days') IS NOT {column}"
             f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
-        )  # fmt: skip
+        )
         return None if row is None else f"“{row[0][:40]}”, which is no day"
     return None
 

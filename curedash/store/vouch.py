@@ -94,9 +94,13 @@ def _replayed(conn: sqlite3.Connection) -> tuple[dict[Key, Image | None], list[s
 
 
 def _one_step(
-    state: dict[Key, Image | None], line: int, key: Key, key_now: Key,
-    old: Image | None, new: Image | None,
-) -> list[str]:  # fmt: skip
+    state: dict[Key, Image | None],
+    line: int,
+    key: Key,
+    key_now: Key,
+    old: Image | None,
+    new: Image | None,
+) -> list[str]:
     wrong = []
     if key != key_now:
         wrong.append(f"line {line} of the log says {_row(key)} before and {_row(key_now)} after")
@@ -201,9 +205,13 @@ def _tables_against(
     conn: sqlite3.Connection, other: sqlite3.Connection, touched: set[Key]
 ) -> list[str]:
     wrong: list[str] = []
-    tables = [row[0] for row in other.execute(
-        "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT GLOB 'kept_*'"
-        " AND name NOT GLOB 'sqlite_*' AND name NOT GLOB '_sqlite*'")]  # fmt: skip
+    tables = [
+        row[0]
+        for row in other.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT GLOB 'kept_*'"
+            " AND name NOT GLOB 'sqlite_*' AND name NOT GLOB '_sqlite*'"
+        )
+    ]
     for table in tables:
         if table in (*DERIVED, "reading", "change"):
             continue
@@ -232,8 +240,12 @@ def _readings_against(
     conn: sqlite3.Connection, other: sqlite3.Connection, changed_at: set[str]
 ) -> list[str]:
     wrong: list[str] = []
-    edited = {int(row[0]) for at in changed_at
-              for row in conn.execute("SELECT strftime('%s', ?)", (at,)) if row[0]}  # fmt: skip
+    edited = {
+        int(row[0])
+        for at in changed_at
+        for row in conn.execute("SELECT strftime('%s', ?)", (at,))
+        if row[0]
+    }
     thinned = conn.execute(
         "SELECT CAST(value AS INTEGER) FROM setting WHERE name = 'air-thinned-before'"
     ).fetchone()
@@ -243,8 +255,9 @@ def _readings_against(
             continue
         here = conn.execute(
             "SELECT place_id, at, sensor_id, temp_c, rh_pct, bad FROM reading"
-            " WHERE place_id = ? AND at = ? AND sensor_id = ?", row[:3],
-        ).fetchone()  # fmt: skip
+            " WHERE place_id = ? AND at = ? AND sensor_id = ?",
+            row[:3],
+        ).fetchone()
         if here != row:
             wrong.append(f"the reading of place {row[0]} at {row[1]} is not that of the copy")
             if len(wrong) >= MOST:
@@ -276,5 +289,8 @@ def wrong_curves(conn: sqlite3.Connection) -> list[str]:
     kept = conn.execute(
         "SELECT lot_id, weigh_in_id, at, kind, gross_g, net_g, points, points_count FROM kept_curve"
     ).fetchall()
-    return [f"the curve kept of lot {row[0]} is not that of its weigh-ins"
-            for row in kept if made.get(row[0]) != row]  # fmt: skip
+    return [
+        f"the curve kept of lot {row[0]} is not that of its weigh-ins"
+        for row in kept
+        if made.get(row[0]) != row
+    ]

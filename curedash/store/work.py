@@ -11,7 +11,7 @@ import sqlite3
 from collections.abc import Callable
 
 from curedash.domain.errors import Busy, FileTrouble
-from curedash.domain.plain_json import dumps
+from curedash.domain.fast_json import dumps
 from curedash.domain.record import record
 from curedash.store.open import Held, say
 
@@ -262,8 +262,10 @@ def at_once(
                 _roll_back(conn)
 
     begun.__name__, begun.__doc__, begun.__module__ = (
-        service.__name__, service.__doc__, service.__module__,
-    )  # fmt: skip
+        service.__name__,
+        service.__doc__,
+        service.__module__,
+    )
     begun.__qualname__, begun.__annotations__ = service.__qualname__, service.__annotations__
     begun.__wrapped__ = service  # type: ignore[attr-defined]
     return begun

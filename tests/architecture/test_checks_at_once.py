@@ -18,7 +18,7 @@ ON_ITS_OWN = {
 
 def services() -> Iterator[tuple[str, ast.FunctionDef]]:
     """Every public function that is told who changes something."""
-    for path in sorted(SERVICES.glob("*.py")):
+    for path in sorted(SERVICES.rglob("*.py")):
         for node in ast.parse(path.read_text()).body:
             if not isinstance(node, ast.FunctionDef) or node.name.startswith("_"):
                 continue
@@ -30,17 +30,18 @@ def test_every_service_that_changes_begins_before_it_reads() -> None:
     found = list(services())
     assert len(found) > 60
     late = [
-        f"{module}.{node.name}" for module, node in found
+        f"{module}.{node.name}"
+        for module, node in found
         if not any(isinstance(d, ast.Name) and d.id == "at_once" for d in node.decorator_list)
         and (module, node.name) not in ON_ITS_OWN
-    ]  # fmt: skip
+    ]
     assert late == []
 
 
 def test_a_change_is_opened_by_a_service_or_for_one() -> None:
     """A change anywhere else is in a helper, which only functions of its own module call."""
     named = {f"{module}.{node.name}" for module, node in services()}
-    for path in sorted(SERVICES.glob("*.py")):
+    for path in sorted(SERVICES.rglob("*.py")):
         tree = ast.parse(path.read_text())
         for node in ast.walk(tree):
             if isinstance(node, ast.FunctionDef) and opens_change(node):
@@ -51,8 +52,11 @@ def test_a_change_is_opened_by_a_service_or_for_one() -> None:
 def opens_change(node: ast.FunctionDef) -> bool:
     """Whether ``with change(…)`` stands in a function."""
     calls = (
-        item.context_expr for child in ast.walk(node) if isinstance(child, ast.With)
+        item.context_expr
+        for child in ast.walk(node)
+        if isinstance(child, ast.With)
         for item in child.items
-    )  # fmt: skip
-    return any(isinstance(call, ast.Call) and getattr(call.func, "id", "") == "change"
-               for call in calls)  # fmt: skip
+    )
+    return any(
+        isinstance(call, ast.Call) and getattr(call.func, "id", "") == "change" for call in calls
+    )

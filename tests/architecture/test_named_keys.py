@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import curedash
-from curedash.tui.commands import COMMANDS, key_of, use_keys
+from curedash.tui.chassis.commands import COMMANDS, key_of, use_keys
 
 ROOT = Path(curedash.__file__).parent
 #: one letter, then what it does; k keeps, n changes and y takes the fix answer a question and
@@ -23,13 +23,15 @@ OTHER = {"commands.py", "keys.py"}
 
 def sentences() -> Iterator[tuple[str, int, str]]:
     """Every text of the screens that is no docstring."""
-    for path in sorted([*ROOT.glob("tui/**/*.py"), *ROOT.glob("present/*.py")]):
+    for path in sorted([*ROOT.glob("tui/**/*.py"), *ROOT.glob("present/**/*.py")]):
         tree = ast.parse(path.read_text())
         docs = {
-            id(node.body[0].value) for node in ast.walk(tree)
-            if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef)) and node.body
+            id(node.body[0].value)
+            for node in ast.walk(tree)
+            if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef))
+            and node.body
             and isinstance(node.body[0], ast.Expr)
-        }  # fmt: skip
+        }
         if path.name in OTHER:
             continue
         for node in ast.walk(tree):
@@ -40,10 +42,12 @@ def sentences() -> Iterator[tuple[str, int, str]]:
 
 def test_no_sentence_of_the_screens_names_a_key_by_its_letter() -> None:
     found = [
-        f"{name}:{line}: {text}" for name, line, text in sentences()
-        if (named := NAMED.search(text)) and named[1] not in "aAI"
+        f"{name}:{line}: {text}"
+        for name, line, text in sentences()
+        if (named := NAMED.search(text))
+        and named[1] not in "aAI"
         and not any(answer in text for answer in ANSWERS)
-    ]  # fmt: skip
+    ]
     assert found == []
 
 

@@ -33,8 +33,10 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("dist")
     subprocess.run(
         [sys.executable, "-m", "build", "--no-isolation", "--outdir", str(folder), "."],
-        cwd=ROOT, check=True, capture_output=True,
-    )  # fmt: skip
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+    )
     return folder
 
 
@@ -82,8 +84,9 @@ def installed(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def run(programs: Path, *words: str) -> subprocess.CompletedProcess[str]:
     """The installed program, away from the checkout."""
     env = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
-    return subprocess.run([str(programs / "curedash"), *words], capture_output=True, text=True,
-                          env=env, cwd=programs)  # fmt: skip
+    return subprocess.run(
+        [str(programs / "curedash"), *words], capture_output=True, text=True, env=env, cwd=programs
+    )
 
 
 def test_no_development_package_is_there(installed: Path) -> None:
@@ -93,8 +96,9 @@ def test_no_development_package_is_there(installed: Path) -> None:
 
 
 def test_every_module_loads_with_the_declared_dependencies(installed: Path) -> None:
-    done = subprocess.run([installed / "python", "-c", LOADS_ALL], capture_output=True, text=True,
-                          cwd=installed)  # fmt: skip
+    done = subprocess.run(
+        [installed / "python", "-c", LOADS_ALL], capture_output=True, text=True, cwd=installed
+    )
     assert done.returncode == 0, done.stderr[-2000:]
 
 
@@ -134,28 +138,34 @@ def test_it_says_its_version(installed: Path, built: Path) -> None:
     )
     assert "\nversion =" not in (ROOT / "pyproject.toml").read_text().partition("[tool")[0]
     assert run(installed, "--version").stdout == f"curedash {told}\n"
-    as_module = subprocess.run([installed / "python", "-m", "curedash", "--version"], cwd=installed,
-                               capture_output=True, text=True, check=True)  # fmt: skip
+    as_module = subprocess.run(
+        [installed / "python", "-m", "curedash", "--version"],
+        cwd=installed,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
     assert as_module.stdout == f"curedash {told}\n"
     assert {path.name for path in built.iterdir()} == {
-        f"curedash-{told}.tar.gz", f"curedash-{told}-py3-none-any.whl"}  # fmt: skip
+        f"curedash-{told}.tar.gz",
+        f"curedash-{told}-py3-none-any.whl",
+    }
 
 
 def test_what_it_needs_to_run_is_pure_python() -> None:
     """So that a 32-bit board installs it without a compiler; PDF papers are an extra."""
     compiled = {
-        str(file) for name in needed("curedash") - {"curedash"}
-        for file in distribution(name).files or () if file.suffix in (".so", ".pyd", ".dylib")
-    }  # fmt: skip
+        str(file)
+        for name in needed("curedash") - {"curedash"}
+        for file in distribution(name).files or ()
+        if file.suffix in (".so", ".pyd", ".dylib")
+    }
     assert compiled == set()
 
 
 def test_the_archive_makes_the_same_wheel_as_the_checkout(built: Path, tmp_path: Path) -> None:
     words = ["-m", "build", "--wheel", "--no-isolation", "--outdir", str(tmp_path), "."]
-    subprocess.run(
-        [sys.executable, *words],
-        cwd=ROOT, check=True, capture_output=True,
-    )  # fmt: skip
+    subprocess.run([sys.executable, *words], cwd=ROOT, check=True, capture_output=True)
     held = []
     for folder in (built, tmp_path):
         (wheel,) = folder.glob("*.whl")
@@ -184,7 +194,17 @@ def test_the_source_archive_holds_what_the_tests_and_pages_need(built: Path) -> 
     (archive,) = built.glob("*.tar.gz")
     with tarfile.open(archive) as held:
         names = {name.partition("/")[2] for name in held.getnames()}
-    wanted = ("pyproject.toml", "README.md", "DEVELOPERS.md", ".dev/compile_hook.py", ".dev/check",
-              "demo_db/scenario.toml", "docs/make.py", "docs/LICENSE", "docs/curedash.1",
-              "docs/reference/json-schema.json", "tests/conftest.py")  # fmt: skip
+    wanted = (
+        "pyproject.toml",
+        "README.md",
+        "DEVELOPERS.md",
+        ".dev/compile_hook.py",
+        ".dev/check",
+        "demo_db/scenario.toml",
+        "docs/make.py",
+        "docs/LICENSE",
+        "docs/curedash.1",
+        "docs/reference/json-schema.json",
+        "tests/conftest.py",
+    )
     assert [name for name in wanted if name not in names] == []

@@ -14,10 +14,10 @@ sys.path.insert(0, os.path.dirname(__file__))
 from figures import Figure, most, ratio, tell
 
 from curedash.__main__ import OBJECTS_BEFORE_COLLECTING
-from curedash.domain.forecast import forecast
-from curedash.domain.forecast.posterior import Posterior
-from curedash.services.air_view import air_of_places
-from curedash.store import memory, rack
+from curedash.domain.drying.forecast import forecast
+from curedash.domain.drying.forecast.posterior import Posterior
+from curedash.services.places.air_view import air_of_places
+from curedash.store import derived, rack
 from curedash.store.open import open_db
 
 CUREDASH = os.path.join(os.path.dirname(sys.executable), "curedash")
@@ -70,7 +70,7 @@ def forecasts(file: str) -> list[Figure]:
     """Stored windows read; one weigh-in taken in; a lot of sixty weigh-ins from nothing."""
     conn = open_db(file, read_only=True)
     numbers = [lot.id for lot in rack.open_lots(conn)]
-    (read,) = times_ms(30, lambda: [memory.forecast(conn, number) for number in numbers])
+    (read,) = times_ms(30, lambda: [derived.forecast(conn, number) for number in numbers])
     conn.close()
     points = [(float(d), 1 - 0.34 * (1 - 2.718281828 ** (-d / 30.0))) for d in range(60)]
     before = forecast(points[:-1], 38.0, base_g=1200.0).posterior
@@ -133,8 +133,12 @@ def measure(folder: str, *, quick: bool = False) -> list[Figure]:
     for lots in (50, 500) if quick else (50, 500, 5000):
         files[lots] = os.path.join(folder, f"rack{lots}.db")
         size = ["--lots", str(lots), "--weigh-ins", "60"]
-        subprocess.run([CUREDASH, "demo", "--build", files[lots], *size], check=True,
-                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)  # fmt: skip
+        subprocess.run(
+            [CUREDASH, "demo", "--build", files[lots], *size],
+            check=True,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
     found = queries(files) + forecasts(files[50])
     return found + readings(folder, files[50], 100_000 if quick else 1_000_000)
 

@@ -237,8 +237,11 @@ def elsewhere(file: str) -> list[Figure]:
         terminal.settle(1.2)
         before = terminal.received
         weight = f"{LAST_G - 12 - n} g"
-        subprocess.run([CUREDASH, "--db", file, "weigh", LOT, weight, "--yes"],
-                       stdout=subprocess.DEVNULL, check=True)  # fmt: skip
+        subprocess.run(
+            [CUREDASH, "--db", file, "weigh", LOT, weight, "--yes"],
+            stdout=subprocess.DEVNULL,
+            check=True,
+        )
         start = time.perf_counter()
         while terminal.received == before and time.perf_counter() - start < 5:
             terminal.read(0.02)
@@ -284,16 +287,22 @@ def idle(file: str, seconds: float) -> list[Figure]:
     end = time.perf_counter() + seconds
     while time.perf_counter() < end:
         ours.read(0.5)
-    used, bare_used = (100 * (now - was) / seconds
-                       for now, was in ((ours.cpu_s(), cpu), (bare.cpu_s(), bare_cpu)))  # fmt: skip
+    used, bare_used = (
+        100 * (now - was) / seconds for now, was in ((ours.cpu_s(), cpu), (bare.cpu_s(), bare_cpu))
+    )
     sent = ours.received - before
     ours.close()
     bare.close()
     return [
         Figure(f"idle {seconds:.0f} s: bytes", sent, "B", 0),
-        Figure(f"idle {seconds:.0f} s: processor", used, "%", 0.2,
-               note=f"the bare app: {bare_used:.2f} %"),
-    ]  # fmt: skip
+        Figure(
+            f"idle {seconds:.0f} s: processor",
+            used,
+            "%",
+            0.2,
+            note=f"the bare app: {bare_used:.2f} %",
+        ),
+    ]
 
 
 # ── readings ──────────────────────────────────────────────────────────────────────────────
@@ -340,8 +349,12 @@ def measure(folder: str, *, quick: bool = False) -> list[Figure]:
     for lots, weigh_ins, bar, runs in SIZES[: 2 if quick else 3]:
         files[lots] = os.path.join(folder, f"screen{lots}.db")
         size = ["--lots", str(lots), "--weigh-ins", str(weigh_ins)]
-        subprocess.run([CUREDASH, "demo", "--build", files[lots], *size], check=True,
-                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)  # fmt: skip
+        subprocess.run(
+            [CUREDASH, "demo", "--build", files[lots], *size],
+            check=True,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
         if lots > 50:  # windows of an earlier day would be computed meanwhile
             started(rack(files[lots])).close()
         ours, bare, ours_mib, bare_mib = starts(files[lots], lots, 5 if quick else runs)

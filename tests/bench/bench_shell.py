@@ -30,8 +30,12 @@ def seconds(argv: list[str]) -> float:
 def measure(folder: str, *, quick: bool = False) -> list[Figure]:
     """Lots, check and weigh on 50 lots × 60 weigh-ins."""
     file = os.path.join(folder, "fifty.db")
-    subprocess.run([CUREDASH, "demo", "--build", file, "--lots", "50", "--weigh-ins", "60"],
-                   check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)  # fmt: skip
+    subprocess.run(
+        [CUREDASH, "demo", "--build", file, "--lots", "50", "--weigh-ins", "60"],
+        check=True,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
     found = []
     for name, words in VERBS.items():
         copy = os.path.join(folder, "copy.db")

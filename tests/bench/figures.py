@@ -38,14 +38,20 @@ def p95(values: list[float]) -> float:
 
 def ratio(name: str, ours: list[float], floor: list[float], bar: float | None) -> Figure:
     """Ours against the floor, medians of one run."""
-    return Figure(name, median(ours) / median(floor), "×", bar, p95(ours) / median(floor),
-                  median(floor))  # fmt: skip
+    return Figure(
+        name, median(ours) / median(floor), "×", bar, p95(ours) / median(floor), median(floor)
+    )
 
 
 def most(
-    name: str, values: list[float], unit: str, bar: float | None, note: str = "", *,
+    name: str,
+    values: list[float],
+    unit: str,
+    bar: float | None,
+    note: str = "",
+    *,
     worst: bool = False,
-) -> Figure:  # fmt: skip
+) -> Figure:
     """A median with its 95 % value; ``worst``: the bar is for the latter."""
     if not values:
         return Figure(name, float("nan"), unit, bar, note="nothing was seen", judged=float("inf"))

@@ -20,8 +20,17 @@ class Floor(App[None]):
         table = self.query_one(DataTable)
         table.add_columns(*HEADS)
         for n in range(int(sys.argv[1])):
-            table.add_row(f"A{n}", "thick end", "drying", "31", "24.1%", "167 g", "0.51",
-                          "▇▆▅▅▄▃▃▂", "19 Dec–4 Jan")  # fmt: skip
+            table.add_row(
+                f"A{n}",
+                "thick end",
+                "drying",
+                "31",
+                "24.1%",
+                "167 g",
+                "0.51",
+                "▇▆▅▅▄▃▃▂",
+                "19 Dec–4 Jan",
+            )
 
 
 if __name__ == "__main__":

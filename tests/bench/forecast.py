@@ -21,9 +21,7 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from curedash.domain.errors import Refused  # noqa: E402
-from curedash.domain.facts import forecast_prior as prior  # noqa: E402
-from curedash.domain.forecast import (  # noqa: E402
+from curedash.domain.drying.forecast import (  # noqa: E402
     AirDay,
     FinishedPiece,
     Forecast,
@@ -32,9 +30,11 @@ from curedash.domain.forecast import (  # noqa: E402
     forecast,
     read_finished,
 )
-from curedash.domain.forecast.matrix import add, inverse, times  # noqa: E402
-from curedash.domain.forecast.page import page_window  # noqa: E402
-from curedash.domain.forecast.posterior import Belief  # noqa: E402
+from curedash.domain.drying.forecast.matrix import add, inverse, times  # noqa: E402
+from curedash.domain.drying.forecast.page import page_window  # noqa: E402
+from curedash.domain.drying.forecast.posterior import Belief  # noqa: E402
+from curedash.domain.errors import Refused  # noqa: E402
+from curedash.domain.facts import forecast_prior as prior  # noqa: E402
 from tests.bench.forecast_table import table  # noqa: E402
 from tests.bench.humid import piece as humid_piece  # noqa: E402
 
@@ -81,11 +81,15 @@ def finished(piece: Piece) -> PieceFit:
     """What a finished piece says."""
     fit = read_finished(
         FinishedPiece(
-            tuple(piece["day"]), tuple(map(float, piece["net_g"])), piece["diameter_mm"],
-            piece["length_mm"], piece["green_moisture_pct"], piece["in_bag"],
+            tuple(piece["day"]),
+            tuple(map(float, piece["net_g"])),
+            piece["diameter_mm"],
+            piece["length_mm"],
+            piece["green_moisture_pct"],
+            piece["in_bag"],
             tuple(air_days(piece)),
         )
-    )  # fmt: skip
+    )
     assert fit is not None
     return fit
 
@@ -191,13 +195,13 @@ def same_house(one: Piece, other: Piece) -> bool:
 
 def to_come(piece: Piece, at: int, history: Sequence[PieceFit], **more: Any) -> Answer:
     """Ours, told the air of the coming days too, which nobody can know."""
-    from curedash.domain.forecast import pull
+    from curedash.domain.drying.forecast import pull_forecast
 
-    kept, pull._drying_air = pull._drying_air, lambda air, until, paused: air
+    kept, pull_forecast._drying_air = pull_forecast._drying_air, lambda air, until, paused: air
     try:
         return ours(piece, at, history=history, air=air_days(piece), **more)
     finally:
-        pull._drying_air = kept
+        pull_forecast._drying_air = kept
 
 
 # ── scores ────────────────────────────────────────────────────────────────────────────────

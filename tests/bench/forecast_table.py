@@ -21,8 +21,7 @@ from pathlib import Path
 from statistics import median
 from typing import Any
 
-from curedash.domain.errors import Refused
-from curedash.domain.forecast import (
+from curedash.domain.drying.forecast import (
     AirDay,
     FinishedPiece,
     Forecast,
@@ -32,6 +31,7 @@ from curedash.domain.forecast import (
     read_finished,
     score_lot,
 )
+from curedash.domain.errors import Refused
 from tests.bench.humid import piece as humid_piece
 from tests.bench.other_laws import pieces as other_pieces
 
@@ -83,11 +83,16 @@ def seen_at(piece: Piece, at: int, **more: Any) -> Forecast:
     net = piece["net_g"]
     rows = [(d, g / net[0]) for d, g in zip(piece["day"][: at + 1], net, strict=False)]
     return forecast(
-        rows, piece["target_loss_pct"], base_g=net[0],
-        scale_division_g=piece.get("division_g", 1), diameter_mm=piece.get("diameter_mm"),
-        length_mm=piece.get("length_mm"), in_bag=piece.get("in_bag"),
-        moisture_pct=piece.get("green_moisture_pct"), **more,
-    )  # fmt: skip
+        rows,
+        piece["target_loss_pct"],
+        base_g=net[0],
+        scale_division_g=piece.get("division_g", 1),
+        diameter_mm=piece.get("diameter_mm"),
+        length_mm=piece.get("length_mm"),
+        in_bag=piece.get("in_bag"),
+        moisture_pct=piece.get("green_moisture_pct"),
+        **more,
+    )
 
 
 def rhythm_of(piece: Piece) -> str:
@@ -126,25 +131,35 @@ def with_history(pieces: list[Piece], *, scored: bool = False) -> Callable[[Piec
         if id(old) not in read:
             read[id(old)] = read_finished(
                 FinishedPiece(
-                    tuple(old["day"]), tuple(map(float, old["net_g"])), old["diameter_mm"],
-                    old["length_mm"], old["green_moisture_pct"], old["in_bag"],
+                    tuple(old["day"]),
+                    tuple(map(float, old["net_g"])),
+                    old["diameter_mm"],
+                    old["length_mm"],
+                    old["green_moisture_pct"],
+                    old["in_bag"],
                     tuple(_air(old, 1e9)),
                 )
-            )  # fmt: skip
+            )
         return read[id(old)]
 
     def seen(piece: Piece, at: int, scored: bool = scored) -> Forecast:
         now = piece["hung_on_day"] + piece["day"][at]
         ended = [
-            old for old in pieces
-            if old["household"] == piece["household"] and old is not piece
-            and old["reached_on_day"] is not None and old["hung_on_day"] + old["day"][-1] <= now
-        ]  # fmt: skip
+            old
+            for old in pieces
+            if old["household"] == piece["household"]
+            and old is not piece
+            and old["reached_on_day"] is not None
+            and old["hung_on_day"] + old["day"][-1] <= now
+        ]
         scores = [one for old in ended if (one := score(old)) is not None] if scored else []
         return seen_at(
-            piece, at, air=_air(piece, piece["day"][at]), history=[fit(old) for old in ended],
+            piece,
+            at,
+            air=_air(piece, piece["day"][at]),
+            history=[fit(old) for old in ended],
             own=learned(scores),
-        )  # fmt: skip
+        )
 
     return seen
 
@@ -215,8 +230,9 @@ def real_prefixes() -> Iterator[tuple[str, Scored]]:
         goal = 1 - last[1]
         for n in range(3, len(rows)):
             if 0.25 <= (1 - rows[n - 1][1]) / goal <= 0.85:
-                seen = forecast(rows[:n], 100 * goal, base_g=base,
-                                in_bag=True if "bag" in what else None)  # fmt: skip
+                seen = forecast(
+                    rows[:n], 100 * goal, base_g=base, in_bag=True if "bag" in what else None
+                )
                 yield name, Scored(seen, last[0])
 
 
@@ -321,8 +337,10 @@ def table(quick: bool = False) -> Iterator[str]:
         ("simulated, law a, law b", alone + law_a + law_b),
     ):
         n, rate, base, ours, hits, wrong = stalling(pieces)
-        yield (f"{name:30} {n:5d}  {100 * rate:3.0f} %  {base:18.3f}  {ours:.3f}  "
-               f"{hits:5d}  {wrong:6d}")  # fmt: skip
+        yield (
+            f"{name:30} {n:5d}  {100 * rate:3.0f} %  {base:18.3f}  {ours:.3f}  "
+            f"{hits:5d}  {wrong:6d}"
+        )
     yield ""
     for name, pieces, _ in (sets[0], *sets[3:]):
         count, jumps = apart(pieces[::2])

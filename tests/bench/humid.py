@@ -28,11 +28,18 @@ def piece(seed: int, rh_pct: float) -> dict[str, Any]:
     days = [float(d) for d in range(0, 200, rng.choice((4, 7)))]
     net = [round(base * (1 - losses[int(d)]) + rng.gauss(0, 1.2)) for d in days]
     return {
-        "household": seed, "hung_on_day": 0, "diameter_mm": diameter, "length_mm": length,
-        "in_bag": False, "green_moisture_pct": moisture, "target_loss_pct": target,
-        "reached_on_day": reached, "day": days, "net_g": net,
+        "household": seed,
+        "hung_on_day": 0,
+        "diameter_mm": diameter,
+        "length_mm": length,
+        "in_bag": False,
+        "green_moisture_pct": moisture,
+        "target_loss_pct": target,
+        "reached_on_day": reached,
+        "day": days,
+        "net_g": net,
         "air": [[d, t, r] for d, (t, r) in enumerate(air)],
-    }  # fmt: skip
+    }
 
 
 def _air(rng: random.Random, rh_pct: float) -> list[tuple[float, float]]:

@@ -22,17 +22,27 @@ from typing import Any
 from rich.cells import cell_len
 from textual.pilot import Pilot
 
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from curedash.store.open import SCHEMA_VERSION
-from curedash.tui.app import Dashboard
-from curedash.tui.house import House
+from curedash.tui.chassis.app import Dashboard
+from curedash.tui.chassis.state import House
 
 NAMES = {" ": "space", ".": "full_stop", "-": "minus", "?": "question_mark"}
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 SIZES = ((60, 20), (80, 24), (120, 36), (200, 60))
 LOOKS = ("paper-dark", "paper-light", "terminal", "no-color")
-EYE = ("n", "=Beef eye", "@style", "=bresaola", "@pieces", "=1134 1088 990 1041",
-       "@thickness", "=80", "@curing_salt", "=no2")  # fmt: skip
+EYE = (
+    "n",
+    "=Beef eye",
+    "@style",
+    "=bresaola",
+    "@pieces",
+    "=1134 1088 990 1041",
+    "@thickness",
+    "=80",
+    "@curing_salt",
+    "=no2",
+)
 #: screen → keys pressed on the demo's Rack; "=words" are typed, "@field" is gone to by Tab,
 #: "#code" marks the row of this lot on the Rack
 SCREENS: dict[str, tuple[str, ...]] = {
@@ -132,10 +142,7 @@ EMPTY: dict[str, tuple[str, ...]] = {
 }
 
 #: on a file that a newer version of the program made
-NEWER: dict[str, tuple[str, ...]] = {
-    "newer-file": (),
-    "newer-refused": ("#D1", "=775", "enter"),
-}
+NEWER: dict[str, tuple[str, ...]] = {"newer-file": (), "newer-refused": ("#D1", "=775", "enter")}
 
 
 def main(folder: Path, only: list[str]) -> None:
@@ -159,9 +166,13 @@ def main(folder: Path, only: list[str]) -> None:
 
 
 async def draw(
-    folder: Path, look: str, size: tuple[int, int], path: Path,
-    screens: dict[str, tuple[str, ...]], only: list[str],
-) -> None:  # fmt: skip
+    folder: Path,
+    look: str,
+    size: tuple[int, int],
+    path: Path,
+    screens: dict[str, tuple[str, ...]],
+    only: list[str],
+) -> None:
     """The screens of one file at one size in one look."""
     os.environ.pop("NO_COLOR", None)
     if look == "no-color":

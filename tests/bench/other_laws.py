@@ -47,10 +47,14 @@ def _piece(rng: random.Random, law: Law) -> dict[str, Any]:
         days.append(day)
         net.append(round(shown / division) * division)
     return {
-        "diameter_mm": round(diameter) if rng.random() < 0.65 else None, "in_bag": bagged,
-        "target_loss_pct": target, "division_g": division, "reached_on_day": reached,
-        "day": days, "net_g": net,
-    }  # fmt: skip
+        "diameter_mm": round(diameter) if rng.random() < 0.65 else None,
+        "in_bag": bagged,
+        "target_loss_pct": target,
+        "division_g": division,
+        "reached_on_day": reached,
+        "day": days,
+        "net_g": net,
+    }
 
 
 def _limit(rng: random.Random, diameter: float, bagged: bool) -> Callable[[float, float], float]:

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 
 from curedash.domain.times import utc_text
 from curedash.services.find import require_lot
-from curedash.services.household import zone
-from curedash.services.weigh import preview, weigh
+from curedash.services.household.household import zone
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import open_db
 from curedash.store.work import By
 

@@ -42,11 +42,37 @@ def shell(
 
 
 BATCH = (
-    "batch", "add", "--name", "Beef eye", "--species", "beef", "--style", "bresaola",
-    "--green", "1134 g", "--green", "2 lb 4.8 oz", "--salt", "2.75", "--curing-salt", "no2",
-    "--cure", "0.25", "--rules", "us", "--class", "dry-cured", "--scale", "0.1",
-    "--thickness", "80mm", "--salted-on", "2026-11-01", "--place", "Fridge 2",
-)  # fmt: skip
+    "batch",
+    "add",
+    "--name",
+    "Beef eye",
+    "--species",
+    "beef",
+    "--style",
+    "bresaola",
+    "--green",
+    "1134 g",
+    "--green",
+    "2 lb 4.8 oz",
+    "--salt",
+    "2.75",
+    "--curing-salt",
+    "no2",
+    "--cure",
+    "0.25",
+    "--rules",
+    "us",
+    "--class",
+    "dry-cured",
+    "--scale",
+    "0.1",
+    "--thickness",
+    "80mm",
+    "--salted-on",
+    "2026-11-01",
+    "--place",
+    "Fridge 2",
+)
 
 
 @pytest.fixture
@@ -59,7 +85,18 @@ def batch(shell: Callable[..., Done]) -> Done:
 def hanging(shell: Callable[..., Done], batch: Done) -> Callable[..., Done]:
     """The same batch with A1 hung on the 16th."""
     assert batch.code == 0, batch.err
-    hung = shell("stage", "A1", "drying", "--at", "2026-11-16", "--weight", "1108 g",
-                 "--tare", "28g", "--note", "as planned")  # fmt: skip
+    hung = shell(
+        "stage",
+        "A1",
+        "drying",
+        "--at",
+        "2026-11-16",
+        "--weight",
+        "1108 g",
+        "--tare",
+        "28g",
+        "--note",
+        "as planned",
+    )
     assert hung.code == 0, hung.err
     return shell

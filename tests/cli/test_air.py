@@ -20,9 +20,12 @@ def cron(db_path: str, *words: str, now: str = NOW, home: str = "/nonexistent"):
     """One command as cron runs it: hardly any environment, no terminal, no input."""
     return subprocess.run(
         [sys.executable, "-m", "curedash", "--db", db_path, "--now", now, *words],
-        env={**CRON, "HOME": home, "PYTHONPATH": str(ROOT)}, stdin=subprocess.DEVNULL,
-        capture_output=True, timeout=60, check=False,
-    )  # fmt: skip
+        env={**CRON, "HOME": home, "PYTHONPATH": str(ROOT)},
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
 
 
 def pipe(monkeypatch: pytest.MonkeyPatch, text: str | bytes) -> None:
@@ -137,9 +140,11 @@ def test_a_pipe_stores_what_came_before_it_was_cut(shell, db_path: str) -> None:
     shell("place", "add", "Cellar")
     process = subprocess.Popen(
         [sys.executable, "-m", "curedash", "--db", db_path, "--now", NOW, "air", "read", "Cellar"],
-        env={**os.environ, "PYTHONPATH": str(ROOT)}, stdin=subprocess.PIPE,
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    )  # fmt: skip
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdin=subprocess.PIPE,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
     assert process.stdin is not None
     try:
         process.stdin.write(b"2026-11-25T07:30:00Z,3.5,78\n")
@@ -165,15 +170,26 @@ def test_air_last_in_words(shell) -> None:
 
 
 def test_an_outage_is_kept_in_the_lots_it_touched(shell, batch) -> None:
-    done = shell("air", "outage", "Fridge 2", "--from", "yesterday 22:00",
-                 "--to", "2026-11-25T07:30", "--highest", "51.8F", "--json")  # fmt: skip
+    done = shell(
+        "air",
+        "outage",
+        "Fridge 2",
+        "--from",
+        "yesterday 22:00",
+        "--to",
+        "2026-11-25T07:30",
+        "--highest",
+        "51.8F",
+        "--json",
+    )
     assert done.code == 0, done.err
     assert [item["lot"] for item in done.json] == ["A1", "A2"]
     assert done.json[0]["hours"] == 9.5
     assert done.json[0]["highest_c"] == pytest.approx(11)
     assert done.json[0]["stage"] == "in-cure"
-    bad = shell("air", "outage", "Fridge 2", "--from", "today", "--to", "yesterday",
-                "--highest", "11C")  # fmt: skip
+    bad = shell(
+        "air", "outage", "Fridge 2", "--from", "today", "--to", "yesterday", "--highest", "11C"
+    )
     assert bad.code == 65
     assert shell("air", "outage", "Fridge 2", "--from", "today").code == 64
 
@@ -183,8 +199,18 @@ def test_sensors_from_the_shell(shell) -> None:
     assert shell("sensor", "add", "Cellar", "top shelf").code == 0
     done = shell("sensor", "offset", "Cellar", "top shelf", "--temp", "-0.9F", "--rh", "+2%")
     assert done.out == "Cellar: top shelf, −0.5 °C, +2.0 %\n"
-    done = shell("sensor", "salt-test", "Cellar", "top shelf", "--shown", "79%", "--temp", "20C",
-                 "--on", "2026-11-20")  # fmt: skip
+    done = shell(
+        "sensor",
+        "salt-test",
+        "Cellar",
+        "top shelf",
+        "--shown",
+        "79%",
+        "--temp",
+        "20C",
+        "--on",
+        "2026-11-20",
+    )
     assert "showed 79 %, 75.5 % is right at 20 °C" in done.out
     (listed,) = shell("sensor", "list", "--json").json
     assert listed["rh_offset_pct"] == pytest.approx(-3.53)
@@ -269,9 +295,10 @@ def test_watch_goes_on_until_it_is_stopped(shell, db_path: str) -> None:
     shell("place", "add", "Cellar")
     process = subprocess.Popen(
         [sys.executable, "-m", "curedash", "--db", db_path, "watch", "--every", "1"],
-        env={**os.environ, "PYTHONPATH": str(ROOT)}, stdout=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
-    )  # fmt: skip
+    )
     try:
         with pytest.raises(subprocess.TimeoutExpired):
             process.wait(1.5)
@@ -308,9 +335,26 @@ def test_a_reading_by_hand_outside_its_band_is_told_at_once(shell):
 
 def test_a_reading_by_hand_is_held_against_the_stages_inside(shell):
     shell("place", "add", "Fridge 2", "--temp", "2..8C")
-    added = shell("batch", "add", "--name", "Eye", "--species", "beef", "--green", "1 kg", "--salt",
-                  "2.75", "--scale", "0.1", "--salted-on", "2026-11-20", "--place", "Fridge 2",
-                  "--thickness", "60mm")  # fmt: skip
+    added = shell(
+        "batch",
+        "add",
+        "--name",
+        "Eye",
+        "--species",
+        "beef",
+        "--green",
+        "1 kg",
+        "--salt",
+        "2.75",
+        "--scale",
+        "0.1",
+        "--salted-on",
+        "2026-11-20",
+        "--place",
+        "Fridge 2",
+        "--thickness",
+        "60mm",
+    )
     assert added.code == 0, added.err
     warm = shell("air", "add", "Fridge 2", "7.5C")
     assert "7.5 °C is over 7 °C, the limit for A1 (in cure)" in warm.out
@@ -324,9 +368,26 @@ def test_a_reading_by_hand_is_held_against_the_stages_inside(shell):
 def test_after_a_warm_reading_by_hand_something_needs_you(shell):
     """19 °C over meat in the cure: one reading is no mean, but nothing is fine after it."""
     shell("place", "add", "Cellar", "--temp", "2..8C")
-    shell("batch", "add", "--name", "Eye", "--species", "beef", "--green", "1 kg", "--salt", "2.75",
-          "--scale", "0.1", "--salted-on", "2026-11-20", "--place", "Cellar", "--thickness",
-          "60mm")  # fmt: skip
+    shell(
+        "batch",
+        "add",
+        "--name",
+        "Eye",
+        "--species",
+        "beef",
+        "--green",
+        "1 kg",
+        "--salt",
+        "2.75",
+        "--scale",
+        "0.1",
+        "--salted-on",
+        "2026-11-20",
+        "--place",
+        "Cellar",
+        "--thickness",
+        "60mm",
+    )
     shell("air", "add", "Cellar", "19C", "92%", "--at", "2026-11-25T16:00Z")
 
     def needs() -> list[dict[str, object]]:

@@ -41,23 +41,34 @@ def changes() -> int:
 @pytest.mark.parametrize(
     "words",
     [
-        ["undo", HUGE], ["undo", "-" + HUGE], ["void", "A1", "--weigh-in", HUGE],
-        ["correct", "A1", "900", "--weigh-in", HUGE], ["history", "--change", HUGE],
-        ["history", "--limit", HUGE], ["handover", "--days", HUGE], ["calendar", "--days", HUGE],
-        ["away", "remove", HUGE], ["backup", "--keep", HUGE], ["label", "--copies", HUGE],
-        ["air", "thin", "--older-than", HUGE + "d"], ["book", "--liked", HUGE],
+        ["undo", HUGE],
+        ["undo", "-" + HUGE],
+        ["void", "A1", "--weigh-in", HUGE],
+        ["correct", "A1", "900", "--weigh-in", HUGE],
+        ["history", "--change", HUGE],
+        ["history", "--limit", HUGE],
+        ["handover", "--days", HUGE],
+        ["calendar", "--days", HUGE],
+        ["away", "remove", HUGE],
+        ["backup", "--keep", HUGE],
+        ["label", "--copies", HUGE],
+        ["air", "thin", "--older-than", HUGE + "d"],
+        ["book", "--liked", HUGE],
         ["style", "copy", "bresaola", "mine", "--planned-days", "1e400"],
         ["style", "copy", "bresaola", "mine", "--planned-days", "nan"],
         ["style", "copy", "bresaola", "mine", "--weigh-every", "inf"],
-        ["weigh", "A1", "1e400"], ["weigh", "A1", HUGE * 9],
+        ["weigh", "A1", "1e400"],
+        ["weigh", "A1", HUGE * 9],
         ["weigh", "A1", "900", "--at", "9" * 30],
-        ["rebase", "A1", "trimmed", "--count", HUGE], ["demo", "--build", "d.db", "--lots", HUGE],
-        ["weigh", "A1", "900", "--at", "0001-01-01"], ["weigh", "A1", "900", "--at", "9999-12-31"],
+        ["rebase", "A1", "trimmed", "--count", HUGE],
+        ["demo", "--build", "d.db", "--lots", HUGE],
+        ["weigh", "A1", "900", "--at", "0001-01-01"],
+        ["weigh", "A1", "900", "--at", "9999-12-31"],
         ["weigh", "A1", "900", "--at", "0001-01-01T00:00+14:00"],
         ["plan", "bresaola", "--ready-by", "9999-12-31", "--thickness", "70mm"],
         ["away", "add", "0001-01-01", "9999-12-31"],
     ],
-)  # fmt: skip
+)
 def test_numbers_and_dates_beyond_all_measure(house, capsys, words) -> None:
     before, start = changes(), time.monotonic()
     code = house(*words)
@@ -81,8 +92,15 @@ def test_a_present_moment_outside_our_time_is_refused_at_once(house, capsys, now
 DEEP = {"a.toml": "a = " + "[" * 50_000 + "]" * 50_000, "b.json": "[" * 200_000}
 
 
-@pytest.mark.parametrize("words", [["style", "add", "a.toml"], ["import", "b.json"],
-                                   ["forecast", "b.json"], ["forecast", "a.toml"]])  # fmt: skip
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["style", "add", "a.toml"],
+        ["import", "b.json"],
+        ["forecast", "b.json"],
+        ["forecast", "a.toml"],
+    ],
+)
 def test_files_nested_without_end(house, capsys, words) -> None:
     for name, text in DEEP.items():
         with open(name, "w") as file:
@@ -94,7 +112,7 @@ def test_files_nested_without_end(house, capsys, words) -> None:
 
 
 def test_a_view_nested_without_end_is_said_and_the_usual_one_stands(house, capsys) -> None:
-    from curedash.services.view import view_path
+    from curedash.services.household.preferences import view_path
 
     os.makedirs(os.path.dirname(view_path()))
     with open(view_path(), "w") as file:
@@ -133,10 +151,18 @@ def test_files_of_others_are_read_so_far_and_no_further(tmp_path) -> None:
 
 def test_a_style_may_come_from_a_pipe(house) -> None:
     assert house("style", "copy", "bresaola", "mine") == 0
-    shown = subprocess.run([sys.executable, "-m", "curedash", "--db", "h.db", "style", "show",
-                            "mine"], capture_output=True, text=True, check=True,
-                           env={**os.environ, "PYTHONPATH": os.path.dirname(os.path.dirname(
-                               os.path.dirname(os.path.abspath(__file__))))})  # fmt: skip
+    shown = subprocess.run(
+        [sys.executable, "-m", "curedash", "--db", "h.db", "style", "show", "mine"],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={
+            **os.environ,
+            "PYTHONPATH": os.path.dirname(
+                os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+            ),
+        },
+    )
     assert shown.stdout
     read, write = os.pipe()
     os.write(write, b"name = ")
@@ -195,8 +221,15 @@ def test_a_password_file_that_never_ends_is_refused(path) -> None:
         _password(Broker("localhost", 1883, "us", password_file=path))
 
 
-@pytest.mark.parametrize("words", [["check", "--metrics", "a\0b"], ["--db", "a\0b", "lots"],
-                                   ["note", "A1", "a\0b"], ["style", "add", "\ud800"]])  # fmt: skip
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["check", "--metrics", "a\0b"],
+        ["--db", "a\0b", "lots"],
+        ["note", "A1", "a\0b"],
+        ["style", "add", "\ud800"],
+    ],
+)
 def test_words_that_are_no_text_are_refused(house, capsys, words) -> None:
     before = changes()
     assert house(*words) == 64

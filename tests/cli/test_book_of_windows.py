@@ -9,9 +9,15 @@ Shell = Callable[..., Done]
 
 def _dried(hanging: Shell) -> None:
     """A1, hung at 1080 g net on 16 November, weighed weekly to 35 % and finished."""
-    for day, lost in (("2026-11-23", 0.10), ("2026-11-30", 0.17), ("2026-12-07", 0.22),
-                      ("2026-12-14", 0.27), ("2026-12-21", 0.31), ("2026-12-28", 0.345),
-                      ("2027-01-04", 0.375)):  # fmt: skip
+    for day, lost in (
+        ("2026-11-23", 0.10),
+        ("2026-11-30", 0.17),
+        ("2026-12-07", 0.22),
+        ("2026-12-14", 0.27),
+        ("2026-12-21", 0.31),
+        ("2026-12-28", 0.345),
+        ("2027-01-04", 0.375),
+    ):
         gross_g = 28 + 1080 * (1 - lost)
         done = hanging("--now", f"{day}T18:00:00Z", "weigh", "A1", f"{gross_g:.0f} g", "--yes")
         assert done.code == 0, done.err

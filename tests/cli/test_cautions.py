@@ -22,8 +22,12 @@ def said(done: Done) -> set[str]:
 
 def test_a_first_batch_says_what_belongs_to_it_and_the_next_one_nothing(shell: Shell) -> None:
     assert said(shell(*BATCH)) == {
-        "weigh-never-spoon", "lock-and-label", "no-rescue", "sealed-bag-cold", "local-rules",
-    }  # fmt: skip
+        "weigh-never-spoon",
+        "lock-and-label",
+        "no-rescue",
+        "sealed-bag-cold",
+        "local-rules",
+    }
     assert said(shell(*BATCH)) == set()
 
 
@@ -72,14 +76,16 @@ def test_a_first_ph_says_how_it_is_measured(shell: Shell) -> None:
 
 @pytest.mark.parametrize(
     ("mould", "caution", "decides"),
-    [(("white", "powdery", "spots"), "fridge-mould", False),
-     (("green", "fluffy", "spots"), "coloured-mould", False),
-     (("green", "fluffy", "all over"), "coloured-mould", True),
-     (("blue", "fluffy", "all over"), "coloured-mould", True),
-     (("brown", "fluffy", "all over"), "coloured-mould", True),
-     (("green", "powdery", "all over"), "fridge-mould", False),
-     (("black", "powdery", "spots"), "fridge-mould", True)],
-)  # fmt: skip
+    [
+        (("white", "powdery", "spots"), "fridge-mould", False),
+        (("green", "fluffy", "spots"), "coloured-mould", False),
+        (("green", "fluffy", "all over"), "coloured-mould", True),
+        (("blue", "fluffy", "all over"), "coloured-mould", True),
+        (("brown", "fluffy", "all over"), "coloured-mould", True),
+        (("green", "powdery", "all over"), "fridge-mould", False),
+        (("black", "powdery", "spots"), "fridge-mould", True),
+    ],
+)
 def test_mould_is_told_by_colour_texture_and_spread(
     hanging: Shell, mould: tuple[str, ...], caution: str, decides: bool
 ) -> None:
@@ -118,19 +124,44 @@ def test_class_days_cut_and_eating_come_from_the_style(shell: Shell, db_path: st
     assert ask(db_path, "SELECT cut, species FROM batch") == [
         ("collar (neck end of the shoulder)", "pork")
     ]
-    belly = shell(*add, "--style", "pancetta-rolled", "--rules", "us", "--curing-salt", "no2",
-                  "--cure", "0.2")  # fmt: skip
+    belly = shell(
+        *add, "--style", "pancetta-rolled", "--rules", "us", "--curing-salt", "no2", "--cure", "0.2"
+    )
     assert any("never fried" in text for text in belly.json["lots"][0]["messages"])
-    fried = shell(*add, "--style", "pancetta-rolled", "--rules", "us", "--curing-salt", "no2",
-                  "--cure", "0.2", "--eaten", "fried")  # fmt: skip
+    fried = shell(
+        *add,
+        "--style",
+        "pancetta-rolled",
+        "--rules",
+        "us",
+        "--curing-salt",
+        "no2",
+        "--cure",
+        "0.2",
+        "--eaten",
+        "fried",
+    )
     assert fried.code == 65
     much = shell(*add, "--style", "coppa", "--rules", "us", "--curing-salt", "no2", "--cure", "1")
     assert any("4.0 × this style" in text for text in much.json["lots"][0]["messages"])
 
 
 def test_a_salt_box_has_a_rest_with_an_end(shell: Shell) -> None:
-    done = shell("batch", "add", "--name", "leg", "--style", "leg-bone-in", "--green", "9 kg",
-                 "--thickness", "140mm", "--salted-on", "2026-11-05", "--json")  # fmt: skip
+    done = shell(
+        "batch",
+        "add",
+        "--name",
+        "leg",
+        "--style",
+        "leg-bone-in",
+        "--green",
+        "9 kg",
+        "--thickness",
+        "140mm",
+        "--salted-on",
+        "2026-11-05",
+        "--json",
+    )
     assert done.code == 0, done.err
     days = done.json["lots"][0]["cure_time"]["salt_rest_days"][0]
     moved = shell("stage", "A1", "salt-rest", "--weight", "8800 g", "--at", "2026-11-20")
@@ -142,20 +173,53 @@ def test_a_salt_box_has_a_rest_with_an_end(shell: Shell) -> None:
 
 
 def test_frozen_and_wild_are_said_once_or_once_each(shell: Shell, db_path: str) -> None:
-    done = shell(*BATCH, "--condition", "frozen", "--condition", "fresh", "--source", "roast 1",
-                 "--source", "roast 2")  # fmt: skip
+    done = shell(
+        *BATCH,
+        "--condition",
+        "frozen",
+        "--condition",
+        "fresh",
+        "--source",
+        "roast 1",
+        "--source",
+        "roast 2",
+    )
     assert done.code == 0, done.err
     assert ask(db_path, "SELECT name, condition FROM source ORDER BY name") == [
-        ("roast 1", "frozen"), ("roast 2", "fresh"),
-    ]  # fmt: skip
+        ("roast 1", "frozen"),
+        ("roast 2", "fresh"),
+    ]
     assert ask(db_path, "SELECT frozen FROM lot ORDER BY code") == [(1,), (0,)]
     both = shell(*BATCH, "--condition", "frozen", "--condition", "wild", "--source", "one")
     assert (both.code, both.err.count("\n")) == (65, 1)
-    wild = shell("batch", "add", "--name", "boar", "--species", "pork", "--green", "1 kg",
-                 "--salt", "2.75", "--condition", "wild")  # fmt: skip
+    wild = shell(
+        "batch",
+        "add",
+        "--name",
+        "boar",
+        "--species",
+        "pork",
+        "--green",
+        "1 kg",
+        "--salt",
+        "2.75",
+        "--condition",
+        "wild",
+    )
     assert wild.code == 0, wild.err
-    frozen = shell("freeze", "B1", "--from", "2026-10-01", "--warmest", "-30C", "--thickness",
-                   "80mm", "--chilled", "2C", "--json")  # fmt: skip
+    frozen = shell(
+        "freeze",
+        "B1",
+        "--from",
+        "2026-10-01",
+        "--warmest",
+        "-30C",
+        "--thickness",
+        "80mm",
+        "--chilled",
+        "2C",
+        "--json",
+    )
     assert frozen.json["row"] is None
 
 
@@ -193,8 +257,20 @@ def test_raw_lots_are_salted_when_they_go_into_the_cure(shell: Shell, db_path: s
 def test_the_freezing_step_is_named_on_batch_dose_and_sheet(shell: Shell) -> None:
     """CDC (2019): curing and drying alone do not consistently kill trichina worms."""
     step = "freezing it first is a step of its own"
-    words = ("batch", "add", "--name", "Loin", "--style", "lonza", "--green", "1200 g",
-             "--thickness", "60mm", "--scale", "0.1")  # fmt: skip
+    words = (
+        "batch",
+        "add",
+        "--name",
+        "Loin",
+        "--style",
+        "lonza",
+        "--green",
+        "1200 g",
+        "--thickness",
+        "60mm",
+        "--scale",
+        "0.1",
+    )
     added = shell(*words)
     assert added.code == 0, added.err
     assert step in added.err
@@ -202,15 +278,31 @@ def test_the_freezing_step_is_named_on_batch_dose_and_sheet(shell: Shell) -> Non
     assert step in shell("sheet", "A1").out
     asked = ("dose", "--green", "1 kg", "--salt", "2.75", "--scale", "0.1")
     assert step in shell(*asked, "--species", "pork").err
-    for no_step in (("--species", "beef"), (), ("--species", "pork", "--frozen"),
-                    ("--species", "pork", "--eaten", "fried")):  # fmt: skip
+    for no_step in (
+        ("--species", "beef"),
+        (),
+        ("--species", "pork", "--frozen"),
+        ("--species", "pork", "--eaten", "fried"),
+    ):
         assert step not in shell(*asked, *no_step).err
     shell("freeze", "A1", "--from", "-3d", "--warmest", "-18C", "--chilled", "3C")
     assert step not in shell("sheet", "A1").out
 
 
 def test_no_freezing_step_is_named_for_what_is_cooked(shell: Shell) -> None:
-    added = shell("batch", "add", "--name", "Belly", "--style", "belly-to-fry", "--green",
-                  "1200 g", "--thickness", "40mm", "--scale", "0.1")  # fmt: skip
+    added = shell(
+        "batch",
+        "add",
+        "--name",
+        "Belly",
+        "--style",
+        "belly-to-fry",
+        "--green",
+        "1200 g",
+        "--thickness",
+        "40mm",
+        "--scale",
+        "0.1",
+    )
     assert added.code == 0, added.err
     assert "trichina" not in added.err + shell("sheet", "A1").out

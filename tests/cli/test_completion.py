@@ -60,8 +60,11 @@ def test_before_the_first_word_every_command_fits(shell: Shell, line: str) -> No
 
 
 def commands() -> list[list[str]]:
-    words = [[verb, *second] for verb in VERBS
-             for second in ([[one] for one in subcommands(verb)] or [[]])]  # fmt: skip
+    words = [
+        [verb, *second]
+        for verb in VERBS
+        for second in ([[one] for one in subcommands(verb)] or [[]])
+    ]
     return [one for one in words if one != ["completion"]]
 
 

@@ -39,8 +39,9 @@ def test_a_batch_with_its_salting_date_is_in_cure_with_its_sheet_ticked(
 
 
 def test_thickness_and_piece_names_once_for_all_or_once_each(shell: Shell) -> None:
-    once = shell(*BATCH[:12], *BATCH[12:], "--piece-name", "thick end", "--piece-name", "thin end",
-                 "--json")  # fmt: skip
+    once = shell(
+        *BATCH[:12], *BATCH[12:], "--piece-name", "thick end", "--piece-name", "thin end", "--json"
+    )
     assert once.code == 0, once.err
     wrong = shell(*BATCH, "--thickness", "70mm", "--thickness", "60mm", "--json")
     assert wrong.code == 64
@@ -52,9 +53,23 @@ def test_lots_lists_every_key_of_the_contract(hanging: Shell) -> None:
     found = hanging("lots", "--json").json
     assert isinstance(found, list)
     lot = next(item for item in found if item["code"] == "A1")
-    keys = {"code", "batch", "name", "style", "stage", "stage_day", "base", "base_g",
-            "last_net_g", "loss_pct", "rate_pct_per_day", "target_pct", "target_g",
-            "pull_window", "needs"}  # fmt: skip
+    keys = {
+        "code",
+        "batch",
+        "name",
+        "style",
+        "stage",
+        "stage_day",
+        "base",
+        "base_g",
+        "last_net_g",
+        "loss_pct",
+        "rate_pct_per_day",
+        "target_pct",
+        "target_g",
+        "pull_window",
+        "needs",
+    }
     assert keys <= lot.keys()
     assert lot["base"] == "hang"
     assert lot["base_g"] == 1080.0
@@ -114,8 +129,18 @@ def test_out_of_the_cure_early_wants_a_note(shell: Shell, batch: Done) -> None:
 
 
 def test_no_tare_is_taken_as_nothing_and_said(shell: Shell, batch: Done) -> None:
-    done = shell("stage", "A1", "drying", "--at", "2026-11-20", "--weight", "1080 g", "--note",
-                 "as planned", "--json")  # fmt: skip
+    done = shell(
+        "stage",
+        "A1",
+        "drying",
+        "--at",
+        "2026-11-20",
+        "--weight",
+        "1080 g",
+        "--note",
+        "as planned",
+        "--json",
+    )
     assert done.code == 0, done.err
     assert done.json["base_g"] == 1080.0
     assert "no tare given: taken as nothing" in done.err
@@ -220,13 +245,38 @@ def test_undo_voids_and_keeps_the_row(hanging: Shell, db_path: str) -> None:
 
 
 def test_dose_keeps_nothing_and_answers_the_contract(shell: Shell, tmp_path: object) -> None:
-    done = shell("dose", "--green", "1134 g", "--salt", "2.75", "--curing-salt", "no2", "--cure",
-                 "0.25", "--rules", "us", "--class", "dry-cured", "--scale", "0.1",
-                 "--json")  # fmt: skip
+    done = shell(
+        "dose",
+        "--green",
+        "1134 g",
+        "--salt",
+        "2.75",
+        "--curing-salt",
+        "no2",
+        "--cure",
+        "0.25",
+        "--rules",
+        "us",
+        "--class",
+        "dry-cured",
+        "--scale",
+        "0.1",
+        "--json",
+    )
     assert done.code == 0, done.err
     lot = done.json["lots"][0]
-    keys = {"green_g", "ingredients", "total_salt_pct", "nitrite_mg_per_kg", "nitrate_mg_per_kg",
-            "half_division_error_pct", "verdict", "messages", "limit", "nitrate_limit"}  # fmt: skip
+    keys = {
+        "green_g",
+        "ingredients",
+        "total_salt_pct",
+        "nitrite_mg_per_kg",
+        "nitrate_mg_per_kg",
+        "half_division_error_pct",
+        "verdict",
+        "messages",
+        "limit",
+        "nitrate_limit",
+    }
     assert keys <= lot.keys()
     assert {"name", "exact_g", "weigh_g"} <= lot["ingredients"][0].keys()
     assert {"mg_per_kg", "basis", "rule_set", "product_class", "source"} <= lot["limit"].keys()
@@ -234,9 +284,24 @@ def test_dose_keeps_nothing_and_answers_the_contract(shell: Shell, tmp_path: obj
 
 
 def test_a_refused_dose_prints_its_document_and_is_65(shell: Shell) -> None:
-    done = shell("dose", "--green", "1000 g", "--salt", "3", "--curing-salt", "no1", "--cure",
-                 "2.5", "--rules", "us", "--class", "dry-cured", "--scale", "0.1",
-                 "--json")  # fmt: skip
+    done = shell(
+        "dose",
+        "--green",
+        "1000 g",
+        "--salt",
+        "3",
+        "--curing-salt",
+        "no1",
+        "--cure",
+        "2.5",
+        "--rules",
+        "us",
+        "--class",
+        "dry-cured",
+        "--scale",
+        "0.1",
+        "--json",
+    )
     assert done.code == 65
     assert done.json["lots"][0]["verdict"] == "refused"
     assert done.err.count("\n") == 1
@@ -286,16 +351,44 @@ def test_a_bug_is_one_sentence_and_its_trace_goes_to_the_log(
 def test_one_json_document_and_nothing_else_on_stdout(hanging: Shell, db_path: str) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "curedash", "--db", db_path, "lots", "--json"],
-        capture_output=True, text=True, check=True,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        check=True,
+    )
     json.loads(done.stdout)
     assert done.stderr == ""
 
 
-BAGGED = ("batch", "add", "--name", "Eye", "--species", "beef", "--style", "bresaola",
-          "--green", "180 g", "--green", "195 g", "--green", "900 g", "--salt", "2.75",
-          "--curing-salt", "no2", "--cure", "0.25", "--rules", "us", "--class", "dry-cured",
-          "--scale", "0.1", "--salted-on", "2026-11-20")  # fmt: skip
+BAGGED = (
+    "batch",
+    "add",
+    "--name",
+    "Eye",
+    "--species",
+    "beef",
+    "--style",
+    "bresaola",
+    "--green",
+    "180 g",
+    "--green",
+    "195 g",
+    "--green",
+    "900 g",
+    "--salt",
+    "2.75",
+    "--curing-salt",
+    "no2",
+    "--cure",
+    "0.25",
+    "--rules",
+    "us",
+    "--class",
+    "dry-cured",
+    "--scale",
+    "0.1",
+    "--salted-on",
+    "2026-11-20",
+)
 
 
 def test_pieces_in_one_bag_are_dosed_together_from_flags_and_from_a_file(

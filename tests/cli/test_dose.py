@@ -9,9 +9,17 @@ from curedash.__main__ import main
 US = ["--rules", "us", "--class", "dry-cured"]
 NO1 = ["--curing-salt", "no1"]
 KEYS = {
-    "green_g", "ingredients", "total_salt_pct", "nitrite_mg_per_kg", "nitrate_mg_per_kg",
-    "half_division_error_pct", "verdict", "messages", "limit", "nitrate_limit",
-}  # fmt: skip
+    "green_g",
+    "ingredients",
+    "total_salt_pct",
+    "nitrite_mg_per_kg",
+    "nitrate_mg_per_kg",
+    "half_division_error_pct",
+    "verdict",
+    "messages",
+    "limit",
+    "nitrate_limit",
+}
 
 
 @pytest.fixture
@@ -32,9 +40,24 @@ def weighed(lot, kind):
 
 def test_the_contract_of_two_pieces(dose):
     code, lots, err = dose(
-        "--green", "1134 g", "--green", "2 lb 4.8 oz", "--salt", "2.75", "--curing-salt", "no2",
-        "--cure", "0.25", *US, "--scale", "0.1", "--thickness", "80mm", "--style", "bresaola",
-    )  # fmt: skip
+        "--green",
+        "1134 g",
+        "--green",
+        "2 lb 4.8 oz",
+        "--salt",
+        "2.75",
+        "--curing-salt",
+        "no2",
+        "--cure",
+        "0.25",
+        *US,
+        "--scale",
+        "0.1",
+        "--thickness",
+        "80mm",
+        "--style",
+        "bresaola",
+    )
     assert (code, err) == (0, "")
     assert [lot["green_g"] for lot in lots] == [1134.0, pytest.approx(1043.26, abs=0.005)]
     for lot in lots:
@@ -58,9 +81,18 @@ def test_refused_prints_the_document_and_one_sentence(dose):
 
 def test_a_caution_leaves_with_zero(dose):
     code, lots, _err = dose(
-        "--green", "1 kg", "--salt", "2.75", "--curing-salt", "nitrited-0.6", "--cure", "0.25", *US,
-        "--scale", "0.01",
-    )  # fmt: skip
+        "--green",
+        "1 kg",
+        "--salt",
+        "2.75",
+        "--curing-salt",
+        "nitrited-0.6",
+        "--cure",
+        "0.25",
+        *US,
+        "--scale",
+        "0.01",
+    )
     assert (code, lots[0]["verdict"]) == (0, "caution")
     assert lots[0]["nitrite_mg_per_kg"] == 15
 
@@ -68,16 +100,25 @@ def test_a_caution_leaves_with_zero(dose):
 @pytest.mark.parametrize(
     ("words", "method", "nitrite"),
     [
-        (["--method", "equilibrium-brine", "--water", "500 g", "--salt", "3", "--wanted", "120"],
-         "equilibrium-brine", 120),
-        (["--method", "immersion", "--pickup", "4", "--salt", "12", "--wanted", "78.92"],
-         "immersion", 78.92),
-        (["--method", "injection", "--pump", "10", "--salt", "15", "--wanted", "148.6 ppm"],
-         "injection", 148.6),
+        (
+            ["--method", "equilibrium-brine", "--water", "500 g", "--salt", "3", "--wanted", "120"],
+            "equilibrium-brine",
+            120,
+        ),
+        (
+            ["--method", "immersion", "--pickup", "4", "--salt", "12", "--wanted", "78.92"],
+            "immersion",
+            78.92,
+        ),
+        (
+            ["--method", "injection", "--pump", "10", "--salt", "15", "--wanted", "148.6 ppm"],
+            "injection",
+            148.6,
+        ),
         (["--method", "ground", "--salt", "2.75", "--cure", "0.25"], "ground", 156.25),
         (["--method", "salt-box"], "salt-box", None),
     ],
-)  # fmt: skip
+)
 def test_every_method_from_the_shell(dose, words, method, nitrite):
     asked = [] if method == "salt-box" else [*NO1, "--because", "class=only the arithmetic"]
     code, lots, _err = dose("--green", "1000 g", *words, *asked, "--scale", "0.001", *US)
@@ -203,8 +244,10 @@ def test_a_styles_own_curing_salt_is_in_unless_it_is_left_out_in_so_many_words(d
     assert lots[0]["nitrite_mg_per_kg"] == 0
     (asked,) = lots[0]["questions"]
     assert (asked["question"], asked["open"], asked["must_be_answered"]) == (
-        "no-nitrite", True, True,
-    )  # fmt: skip
+        "no-nitrite",
+        True,
+        True,
+    )
     _code, lots, _err = dose(*SALAMI, "--cure", "0", "--because", "no-nitrite=eaten in a week")
     assert (lots[0]["questions"][0]["open"], lots[0]["verdict"]) == (False, "caution")
 
@@ -241,9 +284,22 @@ def test_ten_kilograms_without_a_thickness_have_no_days(dose):
 def test_a_pick_up_stops_by_weight(dose):
     """1 kg at 10 % pick-up; left in, 1 kg water with 2 % of 6.25 % goes on to 658 mg/kg."""
     _code, lots, _err = dose(
-        "--green", "1 kg", "--method", "immersion", "--pickup", "10", "--water", "1 kg", "--salt",
-        "10", *NO1, "--cure", "2", "--scale", "0.1",
-    )  # fmt: skip
+        "--green",
+        "1 kg",
+        "--method",
+        "immersion",
+        "--pickup",
+        "10",
+        "--water",
+        "1 kg",
+        "--salt",
+        "10",
+        *NO1,
+        "--cure",
+        "2",
+        "--scale",
+        "0.1",
+    )
     assert lots[0]["cure_time"]["stop_g"] == 1100
     assert any("658 mg/kg" in text for text in lots[0]["messages"])
     assert lots[0]["verdict"] == "caution"

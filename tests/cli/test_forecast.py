@@ -39,8 +39,11 @@ def test_what_moved_the_window_is_said_a_step_each(shell, table):
     ).json
     steps = seen["evidence"]
     assert [one["from"] for one in steps] == [
-        "thickness", "weigh-ins", "the place's air", "1 finished lot",
-    ]  # fmt: skip
+        "thickness",
+        "weigh-ins",
+        "the place's air",
+        "1 finished lot",
+    ]
     assert steps[-1]["median_day"] == seen["median_day"]
     assert steps[0]["moved_days"] is None
     for before, after in itertools.pairwise(steps):
@@ -62,8 +65,19 @@ def test_air_and_history_are_used_and_named(shell, table):
     air = table("day,temp_c,rh_pct\n" + "".join(f"{d},8,72\n" for d in range(29)), "air.csv")
     old = {"day": [0, 10, 20, 30, 40], "net_g": [900, 800, 740, 700, 670], "diameter_mm": 70}
     history = table(json.dumps([old, {**old, "in_bag": True, "air": [[0, 8, 70]]}]), "old.json")
-    done = shell("forecast", "--file", table(GOOD), "--air", air, "--history", history,
-                 "--bag", "--moisture", "73", "--json")  # fmt: skip
+    done = shell(
+        "forecast",
+        "--file",
+        table(GOOD),
+        "--air",
+        air,
+        "--history",
+        history,
+        "--bag",
+        "--moisture",
+        "73",
+        "--json",
+    )
     assert done.code == 0
     assert done.json["method"] == "weigh-ins, the place's air, 2 lots dried here"
     empty = shell(
@@ -139,8 +153,18 @@ def test_seven_days_per_inch_is_said_to_be_short(shell):
 
 
 def test_cure_time_of_a_salt_box_tells_uptake_and_rest(shell):
-    done = shell("cure-time", "--thickness", "50mm", "--boundary", "salt-box", "--weight", "2kg",
-                 "--frozen", "--skin", "--json")  # fmt: skip
+    done = shell(
+        "cure-time",
+        "--thickness",
+        "50mm",
+        "--boundary",
+        "salt-box",
+        "--weight",
+        "2kg",
+        "--frozen",
+        "--skin",
+        "--json",
+    )
     assert done.code == 0
     assert done.json["salt_rest_days"][0] < done.json["salt_rest_days"][1]
     assert all(0 < rule["mean_uptake_pct"] < 100 for rule in done.json["rules"])

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]

@@ -37,8 +37,9 @@ def test_the_shelf_lists_own_jars_then_types_with_their_source(shell: Shell) -> 
 
 
 def test_a_premix_is_a_jar_of_its_own_strength(shell: Shell) -> None:
-    made = shell("jar", "premix", "no1", "--parts", "4", "--weight", "200g", "--name", "weak",
-                 "--json")  # fmt: skip
+    made = shell(
+        "jar", "premix", "no1", "--parts", "4", "--weight", "200g", "--name", "weak", "--json"
+    )
     assert made.code == 0, made.err
     # mass balance: 40 g of 6.25 % in 200 g is 1.25 %
     assert made.json["nitrite_pct"] == pytest.approx(1.25)

@@ -15,35 +15,107 @@ from jsonschema import Draft202012Validator
 
 from curedash.cli.completion import help_of, subcommands
 from curedash.cli.dispatch import VERBS
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
 ROOT = Path(__file__).resolve().parents[2]
 SCHEMA = json.loads((ROOT / "docs/reference/json-schema.json").read_text(encoding="utf-8"))
-NEW = ("--species", "beef", "--style", "bresaola", "--salt", "2.75", "--curing-salt", "no2",
-       "--rules", "us", "--class", "dry-cured", "--scale", "0.1")  # fmt: skip
-DOSE = ("dose", "--curing-salt", "no2", "--cure", "0.25", "--rules", "us", "--class", "dry-cured",
-        "--salt", "2.75")  # fmt: skip
+NEW = (
+    "--species",
+    "beef",
+    "--style",
+    "bresaola",
+    "--salt",
+    "2.75",
+    "--curing-salt",
+    "no2",
+    "--rules",
+    "us",
+    "--class",
+    "dry-cured",
+    "--scale",
+    "0.1",
+)
+DOSE = (
+    "dose",
+    "--curing-salt",
+    "no2",
+    "--cure",
+    "0.25",
+    "--rules",
+    "us",
+    "--class",
+    "dry-cured",
+    "--salt",
+    "2.75",
+)
 
 #: command → command lines on the demo that print it in each of its shapes; what stands before a
 #: | only prepares
 CASES: dict[str, list[list[str]]] = {
     "lots": [["lots"], ["lots", "--base", "green"]],
-    "weigh": [["weigh", "D1", "781"], ["weigh", "D1", "900", "--yes"], ["weigh", "G1", "1300 g"],
-              ["weigh", "D1", "781", "--at", "tomorrow", "--yes"],
-              ["weigh", "D1", "781", "|", "weigh", "D1", "781", "--yes"]],
+    "weigh": [
+        ["weigh", "D1", "781"],
+        ["weigh", "D1", "900", "--yes"],
+        ["weigh", "G1", "1300 g"],
+        ["weigh", "D1", "781", "--at", "tomorrow", "--yes"],
+        ["weigh", "D1", "781", "|", "weigh", "D1", "781", "--yes"],
+    ],
     "dose": [
         [*DOSE, "--green", "1134 g", "--thickness", "89mm", "--scale", "0.1"],
         [*DOSE, "--green", "300 g", "--scale", "1", "--given", "curing-salt=3g"],
-        ["dose", "--green", "1 kg", "--method", "salt-box", "--thickness", "60mm", "--rules", "us",
-         "--class", "dry-cured", "--scale", "1"],
-        ["dose", "--green", "1 kg", "--salt", "3", "--curing-salt", "no1", "--cure", "2.5",
-         "--rules", "eu", "--class", "dry-cured", "--scale", "0.1"],
+        [
+            "dose",
+            "--green",
+            "1 kg",
+            "--method",
+            "salt-box",
+            "--thickness",
+            "60mm",
+            "--rules",
+            "us",
+            "--class",
+            "dry-cured",
+            "--scale",
+            "1",
+        ],
+        [
+            "dose",
+            "--green",
+            "1 kg",
+            "--salt",
+            "3",
+            "--curing-salt",
+            "no1",
+            "--cure",
+            "2.5",
+            "--rules",
+            "eu",
+            "--class",
+            "dry-cured",
+            "--scale",
+            "0.1",
+        ],
     ],
     "batch add": [
-        ["batch", "add", "--name", "Eye", *NEW, "--cure", "0.25", "--green", "1134 g",
-         "--thickness", "78mm", "--place", "Cellar", "--salted-on", "today"],
+        [
+            "batch",
+            "add",
+            "--name",
+            "Eye",
+            *NEW,
+            "--cure",
+            "0.25",
+            "--green",
+            "1134 g",
+            "--thickness",
+            "78mm",
+            "--place",
+            "Cellar",
+            "--salted-on",
+            "today",
+        ],
         ["batch", "add", "--name", "Raw", *NEW, "--cure", "0.25", "--green", "900 g"],
     ],
     "jar add": [["jar", "add", "red", "6.25/0", "--opened-on", "today"]],
@@ -54,65 +126,117 @@ CASES: dict[str, list[list[str]]] = {
     "misdose": [["misdose", "G1", "--given", "curing-salt=7g", "--look"]],
     "turn": [["turn", "G1"]],
     "ph": [["ph", "J1", "5.4"], ["ph", "D1"]],
-    "freeze": [["freeze", "G1", "--from", "-8d", "--warmest", "-18C", "--thickness", "60mm"],
-               ["freeze", "G1", "--from", "-8d", "--warmest", "-5C", "--thickness", "60mm"]],
+    "freeze": [
+        ["freeze", "G1", "--from", "-8d", "--warmest", "-18C", "--thickness", "60mm"],
+        ["freeze", "G1", "--from", "-8d", "--warmest", "-5C", "--thickness", "60mm"],
+    ],
     "style list": [["style", "list"]],
     "style show": [["style", "show", "bresaola"]],
     "style add": [["style", "add", "eye.toml"]],
     "style copy": [["style", "copy", "bresaola", "ours"]],
     "style set": [["style", "set", "bresaola", "--loss", "33..38"]],
-    "stage": [["stage", "D2", "equalising", "--weight", "704", "--place", "Pantry fridge"],
-              ["stage", "D2", "D1", "on-hold", "--place", "Pantry fridge"]],
+    "stage": [
+        ["stage", "D2", "equalising", "--weight", "704", "--place", "Pantry fridge"],
+        ["stage", "D2", "D1", "on-hold", "--place", "Pantry fridge"],
+    ],
     "note": [["note", "C1", "smells of nuts"]],
-    "look": [["look", "D2", "--rim", "hard", "--firmness", "soft", "--smell", "clean"],
-             ["look", "C1", "--mould", "white", "powdery", "spots", "brushed"],
-             ["look", "C1", "--bag", "partly"]],
-    "rebase": [["rebase", "D1", "trimmed", "--before", "781", "--after", "760"],
-               ["rebase", "D1", "larded", "--before", "781", "--after", "990"]],
+    "look": [
+        ["look", "D2", "--rim", "hard", "--firmness", "soft", "--smell", "clean"],
+        ["look", "C1", "--mould", "white", "powdery", "spots", "brushed"],
+        ["look", "C1", "--bag", "partly"],
+    ],
+    "rebase": [
+        ["rebase", "D1", "trimmed", "--before", "781", "--after", "760"],
+        ["rebase", "D1", "larded", "--before", "781", "--after", "990"],
+    ],
     "divide": [["divide", "F1", "500", "400", "--yes"]],
     "opened": [["opened", "D1", "raw middle", "back", "--before", "781", "--after", "760"]],
     "hold": [["hold", "F1", "--place", "Pantry fridge"]],
     "move": [["move", "F1", "Landing fridge"]],
     "discard": [["discard", "F1", "dropped"]],
     "finish": [["finish", "D2", "700", "--liked", "4", "--pack", "300g", "--given-to", "Jon"]],
-    "pack": [["finish", "D2", "700", "|", "pack", "D2", "200"],
-             ["finish", "D2", "700", "|", "finish", "D1", "760", "|", "pack", "D2", "120", "D1",
-              "80", "--given-to", "Jon"],
-             ["pack"]],
+    "pack": [
+        ["finish", "D2", "700", "|", "pack", "D2", "200"],
+        [
+            "finish",
+            "D2",
+            "700",
+            "|",
+            "finish",
+            "D1",
+            "760",
+            "|",
+            "pack",
+            "D2",
+            "120",
+            "D1",
+            "80",
+            "--given-to",
+            "Jon",
+        ],
+        ["pack"],
+    ],
     "void": [["void", "D1"]],
-    "swap": [["weigh", "D1", "770", "--yes", "|", "weigh", "D2", "760", "--yes", "|", "swap", "D1",
-              "D2"]],
+    "swap": [
+        ["weigh", "D1", "770", "--yes", "|", "weigh", "D2", "760", "--yes", "|", "swap", "D1", "D2"]
+    ],
     "correct": [["correct", "D1", "--tare", "30g"]],
     "book": [["book"], ["book", "--sum"], ["book", "--again", "A"]],
-    "history": [["history"], ["weigh", "D1", "781", "|", "undo", "|", "history", "D1"],
-                ["history", "--change", "20"]],
+    "history": [
+        ["history"],
+        ["weigh", "D1", "781", "|", "undo", "|", "history", "D1"],
+        ["history", "--change", "20"],
+    ],
     "check": [["check"]],
     "place add": [["place", "add", "Shed", "--temp", "2..14C"], ["place", "add", "Box"]],
     "place list": [["place", "list"]],
     "air add": [["air", "add", "Landing fridge", "3.5C", "78%", "--at", "2026-11-25T19:00+02:00"]],
     "air last": [["air", "last"], ["place", "add", "Box", "|", "air", "last"]],
-    "air outage": [["air", "outage", "Cellar", "--from", "-1d", "--to", "today", "--highest",
-                    "21C"]],
+    "air outage": [
+        ["air", "outage", "Cellar", "--from", "-1d", "--to", "today", "--highest", "21C"]
+    ],
     "service status": [["service", "status"]],
-    "sensor list": [["sensor", "add", "Cellar", "top", "|", "sensor", "salt-test", "Cellar", "top",
-                     "--shown", "79%", "|", "sensor", "list"]],
+    "sensor list": [
+        [
+            "sensor",
+            "add",
+            "Cellar",
+            "top",
+            "|",
+            "sensor",
+            "salt-test",
+            "Cellar",
+            "top",
+            "--shown",
+            "79%",
+            "|",
+            "sensor",
+            "list",
+        ]
+    ],
     "rules list": [["rules", "list"]],
     "settings list": [["settings", "list"]],
     "undo": [["note", "C1", "x", "|", "undo"]],
-    "forecast": [["forecast", "F1"], ["forecast", "--file", "days.csv", "--target", "35"],
-                 ["forecast", "--past"]],
-    "cure-time": [["cure-time", "--thickness", "89mm"],
-                  ["cure-time", "--thickness", "60mm", "--boundary", "salt-box", "--weight",
-                   "1 kg"]],
+    "forecast": [
+        ["forecast", "F1"],
+        ["forecast", "--file", "days.csv", "--target", "35"],
+        ["forecast", "--past"],
+    ],
+    "cure-time": [
+        ["cure-time", "--thickness", "89mm"],
+        ["cure-time", "--thickness", "60mm", "--boundary", "salt-box", "--weight", "1 kg"],
+    ],
     "backup": [["backup", "copy.db"], ["backup", "|", "backup", "--list"]],
     "restore": [["backup", "copy.db", "|", "restore", "copy.db"], ["backup", "|", "restore"]],
     "doctor": [["doctor"]],
     "calendar": [["calendar"], ["away", "add", "1–9 Dec", "|", "calendar"]],
     "away": [["away", "add", "1–9 Dec"], ["away", "add", "1–9 Dec", "|", "away"]],
     "plan": [["plan", "bresaola", "--ready-by", "24 May", "--thickness", "70mm"]],
-    "import": [["import", "sheet.csv", "--dry-run"],
-               ["export", "--output", "all.json", "|", "import", "all.json", "--db", "new.db"]],
-}  # fmt: skip
+    "import": [
+        ["import", "sheet.csv", "--dry-run"],
+        ["export", "--output", "all.json", "|", "import", "all.json", "--db", "new.db"],
+    ],
+}
 
 #: leave with another code than 0, as they are to
 CODES = {"check": 2, "doctor": 1, "dose": 65, "import": 65}
@@ -158,8 +282,9 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def household(demo: Path, shell: Shell, db_path: str, tmp_path: Path,
-              monkeypatch: pytest.MonkeyPatch) -> Shell:  # fmt: skip
+def household(
+    demo: Path, shell: Shell, db_path: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Shell:
     """The demo as this test's file, and a few small files to read."""
     shutil.copy(demo, db_path)
     monkeypatch.chdir(tmp_path)
@@ -194,8 +319,8 @@ def test_every_field_is_described_and_every_number_has_its_unit() -> None:
 
 
 def test_words_are_those_of_the_program() -> None:
-    from curedash.domain.diary import KINDS
-    from curedash.domain.stages import STAGES
+    from curedash.domain.curing.stages import STAGES
+    from curedash.domain.needs.diary import KINDS
 
     assert SCHEMA["$defs"]["Stage"]["enum"] == list(STAGES)
     item = SCHEMA["$defs"]["calendar"]["items"]["properties"]

@@ -23,17 +23,37 @@ def test_rebase_keeps_the_loss_and_says_both_bases(weighed: Shell) -> None:
     assert done.code == 0, done.err
     # 700 − 28 = 672 of 756: the base is 1080 · 672/756 = 960
     assert done.json == {
-        "lot": "A1", "kind": "removed", "reason": "end tasted", "base": "hang",
-        "base_before_g": 1080.0, "base_after_g": 960.0, "tare_before_g": 28.0,
-        "tare_after_g": 28.0, "loss_pct": 30.0, "saved": True,
-    }  # fmt: skip
+        "lot": "A1",
+        "kind": "removed",
+        "reason": "end tasted",
+        "base": "hang",
+        "base_before_g": 1080.0,
+        "base_after_g": 960.0,
+        "tare_before_g": 28.0,
+        "tare_after_g": 28.0,
+        "loss_pct": 30.0,
+        "saved": True,
+    }
     words = weighed("rebase", "A1", "larded", "--before", "700 g", "--after", "750 g")
     assert words.out == "A1: larded, tare 28 g to 78 g, hang 960 g stays, still 30.0 % lost\n"
 
 
 def test_divide_lists_the_parts_and_what_was_trimmed(weighed: Shell) -> None:
-    done = weighed("divide", "A1", "420 g", "300 g", "--before", "784 g", "--name", "thick",
-                   "--name", "thin", "--eaten", "2", "--json")  # fmt: skip
+    done = weighed(
+        "divide",
+        "A1",
+        "420 g",
+        "300 g",
+        "--before",
+        "784 g",
+        "--name",
+        "thick",
+        "--name",
+        "thin",
+        "--eaten",
+        "2",
+        "--json",
+    )
     assert done.code == 0, done.err
     first, second = done.json["parts"]
     assert done.json["trimmed_g"] == 36.0
@@ -61,8 +81,9 @@ def test_hold_move_and_discard_print_the_lot(weighed: Shell) -> None:
 
 
 def test_look_offers_the_ways_on_and_logs_mould(weighed: Shell) -> None:
-    done = weighed("look", "A1", "--rim", "hard", "--firmness", "soft", "--smell", "clean",
-                   "--json")  # fmt: skip
+    done = weighed(
+        "look", "A1", "--rim", "hard", "--firmness", "soft", "--smell", "clean", "--json"
+    )
     assert [offer["step"] for offer in done.json["offers"]] == ["equalise", "keep-drying", "slice"]
     assert done.json["offers"][0]["days"] > 0
     mould = weighed("look", "A1", "--mould", "black", "slimy", "spots", "wiped", "--json")
@@ -76,8 +97,7 @@ def test_look_offers_the_ways_on_and_logs_mould(weighed: Shell) -> None:
 
 
 def test_opened_back_to_drying_tells_the_sibling(weighed: Shell) -> None:
-    done = weighed("opened", "A1", "raw", "back", "--before", "784 g", "--after", "700 g",
-                   "--json")  # fmt: skip
+    done = weighed("opened", "A1", "raw", "back", "--before", "784 g", "--after", "700 g", "--json")
     assert done.code == 0, done.err
     assert done.json["found"] == "A1 opened at 30 %: raw middle"
     assert done.json["siblings"] == ["A2"]
@@ -86,9 +106,26 @@ def test_opened_back_to_drying_tells_the_sibling(weighed: Shell) -> None:
 
 
 def test_finish_book_and_make_again(weighed: Shell) -> None:
-    done = weighed("finish", "A1", "784 g", "--cut-face", "even", "--liked", "4", "--note",
-                   "a little slower", "--pack", "300 g", "--pack", "250 g", "--given-to", "Anna",
-                   "--keep-until", "2027-02-01", "--json")  # fmt: skip
+    done = weighed(
+        "finish",
+        "A1",
+        "784 g",
+        "--cut-face",
+        "even",
+        "--liked",
+        "4",
+        "--note",
+        "a little slower",
+        "--pack",
+        "300 g",
+        "--pack",
+        "250 g",
+        "--given-to",
+        "Anna",
+        "--keep-until",
+        "2027-02-01",
+        "--json",
+    )
     assert done.code == 0, done.err
     found = done.json
     assert (found["final_g"], found["loss_pct"], found["drying_days"]) == (756.0, 30.0, 9)
@@ -165,14 +202,37 @@ def test_a_whole_batch_is_undone_to_an_empty_rack(shell: Shell, batch: Done) -> 
     assert shell("place", "list", "--json").json == []
 
 
-@pytest.mark.parametrize("verb", ["rebase", "divide", "hold", "move", "discard", "finish", "void",
-                                  "correct", "look", "opened", "book", "history"])  # fmt: skip
+@pytest.mark.parametrize(
+    "verb",
+    [
+        "rebase",
+        "divide",
+        "hold",
+        "move",
+        "discard",
+        "finish",
+        "void",
+        "correct",
+        "look",
+        "opened",
+        "book",
+        "history",
+    ],
+)
 def test_every_verb_has_help_and_takes_no_lot_there_is_not(verb: str, weighed: Shell) -> None:
     assert verb in VERBS
     assert weighed(verb, "--help").code == 0
-    more = {"rebase": ["trimmed", "--after", "1 g"], "divide": ["1 g", "2 g"], "move": ["x"],
-            "discard": ["x"], "opened": ["even", "eat"], "correct": ["1 g"],
-            "look": ["--decide", "x"], "book": [], "history": []}  # fmt: skip
+    more = {
+        "rebase": ["trimmed", "--after", "1 g"],
+        "divide": ["1 g", "2 g"],
+        "move": ["x"],
+        "discard": ["x"],
+        "opened": ["even", "eat"],
+        "correct": ["1 g"],
+        "look": ["--decide", "x"],
+        "book": [],
+        "history": [],
+    }
     if verb != "book":
         done = weighed(verb, "Q9", *more.get(verb, []))
         assert done.code == 66

@@ -15,14 +15,12 @@ import pytest
 
 from curedash.cli.completion import help_of, subcommands
 from curedash.cli.dispatch import BUG, USAGE, VERBS, help_text
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
 ROOT = Path(__file__).resolve().parents[2]
-COMMANDS = [
-    f"{verb} {second}".strip() for verb in VERBS for second in subcommands(verb) or [""]
-]  # fmt: skip
+COMMANDS = [f"{verb} {second}".strip() for verb in VERBS for second in subcommands(verb) or [""]]
 #: run for ever, or open the dashboard
 STAYING = ("air listen", "watch", "demo", "completion")
 
@@ -36,8 +34,12 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def run(*words: str, **env: str) -> subprocess.CompletedProcess[str]:
     """The program as a process of its own."""
-    return subprocess.run([sys.executable, "-m", "curedash", *words], capture_output=True,
-                          text=True, env={**os.environ, **env})  # fmt: skip
+    return subprocess.run(
+        [sys.executable, "-m", "curedash", *words],
+        capture_output=True,
+        text=True,
+        env={**os.environ, **env},
+    )
 
 
 # ── help ──────────────────────────────────────────────────────────────────────────────────
@@ -57,9 +59,13 @@ def test_every_help_ends_in_an_example_of_that_command(shell: Shell, command: st
 
 @pytest.mark.parametrize("command", [c for c in COMMANDS if c not in STAYING])
 def test_every_example_is_understood(
-    demo: Path, shell: Shell, db_path: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    demo: Path,
+    shell: Shell,
+    db_path: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
     command: str,
-) -> None:  # fmt: skip
+) -> None:
     """It need not fit the demo's lots, but no example may be a mistake in itself."""
     shutil.copy(demo, db_path)
     monkeypatch.chdir(tmp_path)
@@ -84,9 +90,12 @@ def test_help_may_stand_before_the_command(shell: Shell) -> None:
 
 def test_what_was_probably_meant_is_said(shell: Shell) -> None:
     for typed, meant in (
-        (["jar", "lst"], "jar list"), (["lots", "--jsn"], "--json"), (["--verson"], "--version"),
-        (["weigh", "D1", "700", "--nett=1"], "--net"), (["ls"], "lots"),
-    ):  # fmt: skip
+        (["jar", "lst"], "jar list"),
+        (["lots", "--jsn"], "--json"),
+        (["--verson"], "--version"),
+        (["weigh", "D1", "700", "--nett=1"], "--net"),
+        (["ls"], "lots"),
+    ):
         done = shell(*typed)
         assert (done.code, done.err.count("\n")) == (USAGE, 1)
         assert done.err.endswith(f"is it “{meant}”?\n")
@@ -99,8 +108,10 @@ def test_what_was_probably_meant_is_said(shell: Shell) -> None:
 def test_exit_codes_are_documented_as_they_are(shell: Shell) -> None:
     from curedash.cli import dispatch
 
-    codes = {getattr(dispatch, n) for n in ("OK", "USAGE", "DOUBT", "MISSING", "BUG",
-                                            "STORED", "FILE", "INTERRUPTED")}  # fmt: skip
+    codes = {
+        getattr(dispatch, n)
+        for n in ("OK", "USAGE", "DOUBT", "MISSING", "BUG", "STORED", "FILE", "INTERRUPTED")
+    }
     manual = (ROOT / "docs/curedash.1").read_text(encoding="utf-8")
     for text in (help_text(), manual.partition(".SH EXIT STATUS")[2].partition(".SH")[0]):
         assert {int(code) for code in re.findall(r"\b\d{1,3}\b", text)} - {1, 2} == codes
@@ -109,12 +120,18 @@ def test_exit_codes_are_documented_as_they_are(shell: Shell) -> None:
 def test_exit_codes_of_each_kind(hanging: Shell, tmp_path: Path) -> None:
     (tmp_path / "text.db").write_text("no database " * 100)
     for words, code in (
-        (["lots"], 0), (["--version"], 0), (["brew"], 64), (["weigh"], 64),
-        (["weigh", "A1", "10430 g"], 65), (["weigh", "A1", "two spoons"], 65),
-        (["weigh", "Z9", "1 kg"], 66), (["air", "add", "Shed", "3C"], 66),
-        (["import", "nothing.csv"], 66), (["--db", str(tmp_path / "text.db"), "lots"], 74),
+        (["lots"], 0),
+        (["--version"], 0),
+        (["brew"], 64),
+        (["weigh"], 64),
+        (["weigh", "A1", "10430 g"], 65),
+        (["weigh", "A1", "two spoons"], 65),
+        (["weigh", "Z9", "1 kg"], 66),
+        (["air", "add", "Shed", "3C"], 66),
+        (["import", "nothing.csv"], 66),
+        (["--db", str(tmp_path / "text.db"), "lots"], 74),
         (["backup", "/proc/no/copy.db"], 74),
-    ):  # fmt: skip
+    ):
         done = hanging(*words)
         assert done.code == code, (words, done.err)
         assert done.err.count("\n") == (0 if code == 0 else 1)
@@ -142,8 +159,10 @@ def test_nothing_is_coloured_even_in_a_terminal(demo: Path) -> None:
     ours, theirs = pty.openpty()
     running = subprocess.Popen(
         [sys.executable, "-m", "curedash", "--db", str(demo), "lots"],
-        stdout=theirs, stderr=theirs, env={**os.environ, "TERM": "xterm-256color"},
-    )  # fmt: skip
+        stdout=theirs,
+        stderr=theirs,
+        env={**os.environ, "TERM": "xterm-256color"},
+    )
     os.close(theirs)
     seen = b""
     try:
@@ -161,8 +180,10 @@ def test_nothing_is_coloured_even_in_a_terminal(demo: Path) -> None:
 
 
 def test_files_lie_where_xdg_says(tmp_path: Path) -> None:
-    folders = {name: str(tmp_path / name) for name in (
-        "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME")}  # fmt: skip
+    folders = {
+        name: str(tmp_path / name)
+        for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME")
+    }
     empty = tmp_path / "home"
     empty.mkdir()
     env = {**folders, "HOME": str(empty)}

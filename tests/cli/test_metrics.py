@@ -35,8 +35,12 @@ def test_a_hanging_lot_has_its_figures_in_base_units(hanging: Shell, tmp_path: P
     found = read(path)
     (info,) = (labels for labels, _ in found["curedash_lot_info"] if labels["lot"] == "A1")
     assert (info["stage"], info["place"], info["batch"]) == ("drying", "Fridge 2", "Beef eye")
-    only = {name: value for name, rows in found.items() for labels, value in rows
-            if labels.get("lot") == "A1" and name.startswith("curedash_lot_")}  # fmt: skip
+    only = {
+        name: value
+        for name, rows in found.items()
+        for labels, value in rows
+        if labels.get("lot") == "A1" and name.startswith("curedash_lot_")
+    }
     assert only["curedash_lot_weight_grams"] == 972
     # 1108 − 28 = 1080 g hung, 972 g now
     assert only["curedash_lot_loss_ratio"] == pytest.approx(1 - 972 / 1080, abs=1e-6)
@@ -53,9 +57,14 @@ def test_the_names_are_stable_and_end_in_a_base_unit(hanging: Shell, tmp_path: P
     path = tmp_path / "curedash.prom"
     hanging("check", "--metrics", str(path))
     found = read(path)
-    assert {"curedash_needs", "curedash_lot_info", "curedash_lot_loss_ratio",
-            "curedash_lot_to_go_grams", "curedash_place_temperature_celsius",
-            "curedash_place_humidity_ratio"} <= set(found)  # fmt: skip
+    assert {
+        "curedash_needs",
+        "curedash_lot_info",
+        "curedash_lot_loss_ratio",
+        "curedash_lot_to_go_grams",
+        "curedash_place_temperature_celsius",
+        "curedash_place_humidity_ratio",
+    } <= set(found)
     ends = (
         "_seconds",
         "_grams",
@@ -74,10 +83,14 @@ def test_names_of_any_kind_are_read_back(shell: Shell, db_path: str, tmp_path: P
     conn = open_db(db_path, create=True)
     names = [name for name in (*HOSTILE, 'a "b" \\ c', "new\nline") if name.strip()]
     for number, name in enumerate(names, 1):
-        conn.execute("INSERT INTO place (id, name, created_at) VALUES (?, ?, ?)",
-                     (number, f"{number} {name}", "2026-11-01T00:00:00Z"))  # fmt: skip
-        conn.execute("INSERT INTO reading (place_id, at, temp_c, rh_pct)"
-                     " VALUES (?, 1795629000, 3.5, 78)", (number,))  # fmt: skip
+        conn.execute(
+            "INSERT INTO place (id, name, created_at) VALUES (?, ?, ?)",
+            (number, f"{number} {name}", "2026-11-01T00:00:00Z"),
+        )
+        conn.execute(
+            "INSERT INTO reading (place_id, at, temp_c, rh_pct) VALUES (?, 1795629000, 3.5, 78)",
+            (number,),
+        )
     conn.close()
     path = tmp_path / "curedash.prom"
     shell("check", "--metrics", str(path))

@@ -50,10 +50,22 @@ def test_the_watcher_keeps_it_fresh_and_goes_on_when_it_cannot(
     env = {k: v for k, v in os.environ.items() if k != "CUREDASH_NOW"}
     said = open(tmp_path / "said", "w+", encoding="utf-8")  # noqa: SIM115
     watcher = subprocess.Popen(
-        [sys.executable, "-m", "curedash", "--db", db_path, "watch", "--every", "1",
-         "--page", str(path)],
-        env=env, stdout=said, stderr=said,
-    )  # fmt: skip
+        [
+            sys.executable,
+            "-m",
+            "curedash",
+            "--db",
+            db_path,
+            "watch",
+            "--every",
+            "1",
+            "--page",
+            str(path),
+        ],
+        env=env,
+        stdout=said,
+        stderr=said,
+    )
 
     def until(true: Callable[[], bool]) -> None:
         end = time.monotonic() + 30

@@ -16,19 +16,27 @@ from tests.cli.conftest import Done
 Shell = Callable[..., Done]
 
 
-@pytest.mark.parametrize("words", [
-    ("label", "A1"), ("dose-sheet", "A"), ("record", "A1"), ("calendar",), ("handover",),
-    ("away", "look", "12–19 Dec"), ("plan", "bresaola", "--ready-by", "24 Dec"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("label", "A1"),
+        ("dose-sheet", "A"),
+        ("record", "A1"),
+        ("calendar",),
+        ("handover",),
+        ("away", "look", "12–19 Dec"),
+        ("plan", "bresaola", "--ready-by", "24 Dec"),
+    ],
+)
 def test_every_paper_prints_text(words: tuple[str, ...], hanging: Shell) -> None:
     done = hanging(*words)
     assert done.code == 0, done.err
     assert "A1" in done.out or words[0] == "plan"
 
 
-@pytest.mark.parametrize("words", [
-    ("label", "A1"), ("dose-sheet", "A1"), ("record", "A"), ("handover",),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "words", [("label", "A1"), ("dose-sheet", "A1"), ("record", "A"), ("handover",)]
+)
 @pytest.mark.parametrize("ending", ["pdf", "txt", "md", "html"])
 def test_papers_are_written_for_their_owner_only(
     words: tuple[str, ...], ending: str, hanging: Shell, tmp_path: Path
@@ -119,17 +127,32 @@ def test_a_lot_that_still_hangs_is_not_packed(hanging: Shell) -> None:
     assert hanging("pack").out == ""
 
 
-@pytest.mark.parametrize(("words", "code"), [
-    (("label", "Q9"), 66), (("label", "A1", "--size", "a5"), 65), (("label", "--copies", "0"), 64),
-    (("label", "A2", "--kind", "hang"), 65), (("record",), 64), (("handover", "--days", "0"), 64),
-    (("label", "A1", "--format", "pdf"), 64), (("label", "A1", "-o", "tag.docx"), 64),
-    (("calendar", "--hour", "24"), 64), (("away", "add"), 64), (("away", "remove", "x"), 64),
-    (("away", "remove", "7"), 66), (("away", "add", "19 Dec to 12 Dec"), 65),
-    (("export", "-o", "a", "--csv", "b"), 64), (("export", "a.json", "--csv", "b"), 64),
-    (("pack", "A1"), 65), (("pack", "Q9", "100"), 66), (("import", "nowhere.json"), 66),
-    (("plan", "bresaola"), 64), (("plan", "bresaola", "--ready-by", "soon"), 65),
-    (("record", "A1", "-o", "/nowhere/at/all.md"), 74),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (("label", "Q9"), 66),
+        (("label", "A1", "--size", "a5"), 65),
+        (("label", "--copies", "0"), 64),
+        (("label", "A2", "--kind", "hang"), 65),
+        (("record",), 64),
+        (("handover", "--days", "0"), 64),
+        (("label", "A1", "--format", "pdf"), 64),
+        (("label", "A1", "-o", "tag.docx"), 64),
+        (("calendar", "--hour", "24"), 64),
+        (("away", "add"), 64),
+        (("away", "remove", "x"), 64),
+        (("away", "remove", "7"), 66),
+        (("away", "add", "19 Dec to 12 Dec"), 65),
+        (("export", "-o", "a", "--csv", "b"), 64),
+        (("export", "a.json", "--csv", "b"), 64),
+        (("pack", "A1"), 65),
+        (("pack", "Q9", "100"), 66),
+        (("import", "nowhere.json"), 66),
+        (("plan", "bresaola"), 64),
+        (("plan", "bresaola", "--ready-by", "soon"), 65),
+        (("record", "A1", "-o", "/nowhere/at/all.md"), 74),
+    ],
+)
 def test_what_does_not_fit_is_one_sentence(
     words: tuple[str, ...], code: int, hanging: Shell
 ) -> None:

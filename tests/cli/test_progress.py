@@ -14,7 +14,7 @@ from time import sleep
 import pytest
 
 from curedash.cli import progress
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
@@ -43,8 +43,9 @@ def last_line(text: str) -> str:
 def in_a_terminal(*words: str) -> str:
     """What a command shows on stderr when that is a terminal."""
     ours, theirs = pty.openpty()
-    running = subprocess.Popen([sys.executable, "-m", "curedash", *words],
-                               stdout=subprocess.DEVNULL, stderr=theirs)  # fmt: skip
+    running = subprocess.Popen(
+        [sys.executable, "-m", "curedash", *words], stdout=subprocess.DEVNULL, stderr=theirs
+    )
     os.close(theirs)
     seen = b""
     try:
@@ -67,23 +68,28 @@ def test_building_a_demo_counts_in_place(tmp_path: Path) -> None:
 def test_nobody_looks_nothing_moves(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "curedash", "demo", "--build", str(tmp_path / "d.db")],
-        capture_output=True, text=True, check=True,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        check=True,
+    )
     assert done.stderr.splitlines() == [f"building the demo in {tmp_path}/d.db …", "13 open lots"]
 
 
 def test_the_steps_of_a_demo_come_to_their_sum(tmp_path: Path) -> None:
     told: list[tuple[int, int]] = []
-    build_demo(str(tmp_path / "d.db"), datetime(2026, 11, 25, 18, tzinfo=UTC), lots=90,
-               weigh_ins=3, tell=lambda done, of: told.append((done, of)))  # fmt: skip
+    build_demo(
+        str(tmp_path / "d.db"),
+        datetime(2026, 11, 25, 18, tzinfo=UTC),
+        lots=90,
+        weigh_ins=3,
+        tell=lambda done, of: told.append((done, of)),
+    )
     counts = [done for done, _ in told]
     assert counts == sorted(counts)
     assert {of for _, of in told} == {counts[-1]}
 
 
-def test_what_cannot_be_counted_tells_its_seconds_and_goes(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_what_cannot_be_counted_tells_its_seconds_and_goes(monkeypatch: pytest.MonkeyPatch) -> None:
     terminal = watch(monkeypatch)
     work = progress.Working("label")
     sleep(0.3)

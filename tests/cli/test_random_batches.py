@@ -14,11 +14,19 @@ import pytest
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
-STRENGTHS = {"no1": (6.25, 0.0), "no2": (6.25, 4.0), "5.88/0": (5.88, 0.0), "0.6/0": (0.6, 0.0),
-             "12/8": (12.0, 8.0)}  # fmt: skip
+STRENGTHS = {
+    "no1": (6.25, 0.0),
+    "no2": (6.25, 4.0),
+    "5.88/0": (5.88, 0.0),
+    "0.6/0": (0.6, 0.0),
+    "12/8": (12.0, 8.0),
+}
 #: rule set → class, most nitrite as NaNO2 [mg/kg] (nitrite-limits.csv)
-LIMITS = {"us": ("dry-cured", 625.0), "ca": ("cured-meat", 200.0),
-          "eu": ("non-heat-treated", 80 * 68.9953 / 46.0055)}  # fmt: skip
+LIMITS = {
+    "us": ("dry-cured", 625.0),
+    "ca": ("cured-meat", 200.0),
+    "eu": ("non-heat-treated", 80 * 68.9953 / 46.0055),
+}
 
 
 def words(rnd: random.Random) -> tuple[list[str], dict[str, Any]]:
@@ -31,11 +39,29 @@ def words(rnd: random.Random) -> tuple[list[str], dict[str, Any]]:
     water_g = round(rnd.uniform(100, 3000), 1)
     cure = rnd.choice((0.1, 0.2, 0.25, rnd.uniform(0, 0.5), rnd.uniform(0, 4), 2.5, 25.0, -0.25))
     salt_pct = rnd.choice((2.75, 3.0, rnd.uniform(1, 5), rnd.uniform(0, 12), 300.0))
-    line = ["batch", "add", "--name", f"random {rnd.random()}", "--method", method,
-            "--rules", rules, "--class", LIMITS[rules][0], "--because", "class=one limit for all",
-            "--curing-salt", salt,
-            "--salt", f"{salt_pct:.4f}", "--cure", f"{cure:.4f}",
-            "--scale", rnd.choice(("0.01", "0.1", "1")), "--json"]  # fmt: skip
+    line = [
+        "batch",
+        "add",
+        "--name",
+        f"random {rnd.random()}",
+        "--method",
+        method,
+        "--rules",
+        rules,
+        "--class",
+        LIMITS[rules][0],
+        "--because",
+        "class=one limit for all",
+        "--curing-salt",
+        salt,
+        "--salt",
+        f"{salt_pct:.4f}",
+        "--cure",
+        f"{cure:.4f}",
+        "--scale",
+        rnd.choice(("0.01", "0.1", "1")),
+        "--json",
+    ]
     for green in greens:
         line += ["--green", f"{green:.1f} g"]
     if method == "equilibrium-brine":
@@ -64,8 +90,9 @@ def assert_within(conn: sqlite3.Connection, code: str, told: dict[str, Any]) -> 
     nitrite_pct, nitrate_pct = STRENGTHS[told["salt"]]
     rows = conn.execute(
         "SELECT lot.id, lot.green_g, lot.nitrite_mg_per_kg, lot.dose_verdict FROM lot"
-        " JOIN batch ON batch.id = lot.batch_id WHERE batch.code = ?", (code,),
-    ).fetchall()  # fmt: skip
+        " JOIN batch ON batch.id = lot.batch_id WHERE batch.code = ?",
+        (code,),
+    ).fetchall()
     assert rows
     for lot_id, green_g, kept, verdict in rows:
         lines = conn.execute(

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from curedash.present.view import show_in
+from curedash.present.display_units import show_in
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
@@ -44,8 +44,18 @@ def test_what_was_kept_all_the_same_is_stated_not_asked(shell: Shell, batch: Don
 
 
 def test_a_planned_end_is_a_day(hanging: Shell) -> None:
-    done = hanging("stage", "A1", "equalising", "--until", "4 Dec", "--weight", "1043 g", "--yes",
-                   "--place", "Fridge 2")  # fmt: skip
+    done = hanging(
+        "stage",
+        "A1",
+        "equalising",
+        "--until",
+        "4 Dec",
+        "--weight",
+        "1043 g",
+        "--yes",
+        "--place",
+        "Fridge 2",
+    )
     assert done.code == 0, done.err
     assert "planned until 4 Dec 2026" in done.err
 
@@ -63,12 +73,22 @@ def test_questions_and_refusals_are_in_pounds(hanging: Shell, in_pounds: None) -
     assert kept.json["gross_g"] == pytest.approx(2 * 453.59237 + 4.8 * 28.349523125, abs=0.001)
 
 
-def test_a_failure_is_told_in_fahrenheit_and_kept_in_celsius(hanging: Shell, in_pounds: None,
-                                                            db_path: str) -> None:  # fmt: skip
+def test_a_failure_is_told_in_fahrenheit_and_kept_in_celsius(
+    hanging: Shell, in_pounds: None, db_path: str
+) -> None:
     import sqlite3
 
-    hanging("air", "outage", "Fridge 2", "--from", "2026-11-24T10:00", "--to", "2026-11-24T20:00",
-            "--highest", "59F")  # fmt: skip
+    hanging(
+        "air",
+        "outage",
+        "Fridge 2",
+        "--from",
+        "2026-11-24T10:00",
+        "--to",
+        "2026-11-24T20:00",
+        "--highest",
+        "59F",
+    )
     conn = sqlite3.connect(db_path)
     (text,) = conn.execute("SELECT text FROM event WHERE kind = 'outage' LIMIT 1").fetchone()
     conn.close()

@@ -35,8 +35,9 @@ def with_mail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A mail program that puts what it is given into a file."""
     programs = tmp_path / "programs"
     programs.mkdir()
-    (programs / "mail").write_text(f'#!/bin/sh\nprintf "%s|" "$@" > {tmp_path}/to\n'
-                                   f"cat > {tmp_path}/body\n")  # fmt: skip
+    (programs / "mail").write_text(
+        f'#!/bin/sh\nprintf "%s|" "$@" > {tmp_path}/to\ncat > {tmp_path}/body\n'
+    )
     (programs / "mail").chmod(0o755)
     monkeypatch.setenv("PATH", f"{programs}:{os.environ['PATH']}")
     return programs
@@ -78,8 +79,12 @@ def test_a_unit_of_somebody_else_is_neither_overwritten_nor_removed(hanging: She
 
 
 def test_words_for_the_watcher_are_checked_before_anything_is_written(hanging: Shell) -> None:
-    for words, code in ((("--once",), 64), (("--evry", "3"), 64), (("--exec", "/no/such"), 66),
-                        (("--exec",), 64)):  # fmt: skip
+    for words, code in (
+        (("--once",), 64),
+        (("--evry", "3"), 64),
+        (("--exec", "/no/such"), 66),
+        (("--exec",), 64),
+    ):
         assert hanging("service", "install", "--yes", "--", *words).code == code, words
     assert hanging("service", "install", "--yes", "--no-watch").code == 64
     assert hanging("service", "install", "--yes", "--mail", "a b").code == 64
@@ -96,8 +101,10 @@ def test_the_listener_comes_with_a_confirmed_broker_only(hanging: Shell, db_path
     by = By("2026-11-25T18:00:00Z", "t", "shell", "s")
     save(conn, by, Feed("192.0.2.7", [Mapped("a", "Fridge 2")]))
     assert "curedash-listen.service" in hanging("service", "install", "--show").out
-    conn.execute("UPDATE setting SET value = replace(value, '192.0.2.7', '192.0.2.8')"
-                 " WHERE name = 'air-feed'")  # fmt: skip
+    conn.execute(
+        "UPDATE setting SET value = replace(value, '192.0.2.7', '192.0.2.8')"
+        " WHERE name = 'air-feed'"
+    )
     conn.close()
     stranger = hanging("service", "install", "--yes")
     assert stranger.code == 65
@@ -113,16 +120,22 @@ def test_the_service_manager_takes_every_unit(name: str, tmp_path: Path) -> None
     home.mkdir()
     program = home / "python"
     shutil.copy("/bin/true", program)
-    plan = Plan(program=(str(program), "-m", "curedash", "--db", f"{home}/house.db"),
-                folders=(str(home),), watch=("--page", f"{home}/rack.html"), listen=True,
-                mail_to="cook's+50%@example.org")  # fmt: skip
+    plan = Plan(
+        program=(str(program), "-m", "curedash", "--db", f"{home}/house.db"),
+        folders=(str(home),),
+        watch=("--page", f"{home}/rack.html"),
+        listen=True,
+        mail_to="cook's+50%@example.org",
+    )
     units = units_of(plan)
     for unit in units:
         (tmp_path / unit.name).write_text(unit.text, encoding="utf-8")
     done = subprocess.run(
         ["systemd-analyze", "--user", "verify", *(str(tmp_path / unit.name) for unit in units)],
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     own = [n for n in done.stderr.splitlines() if any(unit.name in n for unit in units)]
     assert own == []
     assert done.returncode == 0, done.stderr
@@ -133,8 +146,12 @@ def test_a_wrong_unit_would_be_noticed(tmp_path: Path) -> None:
     plan = Plan(program=("/no/such/python",), folders=(), watch=(), listen=False, mail_to=None)
     (unit,) = units_of(plan)
     (tmp_path / unit.name).write_text(unit.text.replace("LockPersonality", "LockPersonalty"))
-    done = subprocess.run(["systemd-analyze", "--user", "verify", str(tmp_path / unit.name)],
-                          capture_output=True, text=True, check=False)  # fmt: skip
+    done = subprocess.run(
+        ["systemd-analyze", "--user", "verify", str(tmp_path / unit.name)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert "LockPersonalty" in done.stderr
     assert "/no/such/python" in done.stderr
 

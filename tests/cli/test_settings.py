@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from curedash.present.view import show_in
-from curedash.services.view import view_path
+from curedash.present.display_units import show_in
+from curedash.services.household.preferences import view_path
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]

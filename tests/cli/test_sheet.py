@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from curedash.domain.errors import Changed
+from curedash.services.dosing.tick import find_line, tick_line
 from curedash.services.find import require_lot
-from curedash.services.tick import find_line, tick_line
 from curedash.store.open import open_db
 from curedash.store.work import By
 from tests.cli.conftest import BATCH, Done
@@ -38,8 +38,10 @@ def test_the_sheet_answers_whether_it_was_added(raw: Shell) -> None:
     assert done.code == 0, done.err
     cure = lines(raw)["curing-salt"]
     assert (cure["planned_g"], cure["weighed_g"], cure["ticked_at"]) == (
-        2.8, 2.8, "2026-11-25T18:00:00Z",
-    )  # fmt: skip
+        2.8,
+        2.8,
+        "2026-11-25T18:00:00Z",
+    )
     assert "weighed 2.8 g" in raw("sheet", "A1").out
     again = raw("tick", "A1", "curing-salt", "2.8g")
     assert again.code == 65
@@ -221,9 +223,29 @@ def test_a_misdose_that_makes_no_sense_is_not_kept(
 
 
 def test_each_lot_of_a_shared_pack_has_its_own_share(shell: Shell) -> None:
-    done = shell("batch", "add", "--name", "two", "--green", "1000 g", "--green", "3000 g",
-                 "--method", "pack", "--pack-weight", "145 g", "--pack-for", "5 kg", "--packs", "1",
-                 "--curing-salt", "0.5/0", "--scale", "1", "--json")  # fmt: skip
+    done = shell(
+        "batch",
+        "add",
+        "--name",
+        "two",
+        "--green",
+        "1000 g",
+        "--green",
+        "3000 g",
+        "--method",
+        "pack",
+        "--pack-weight",
+        "145 g",
+        "--pack-for",
+        "5 kg",
+        "--packs",
+        "1",
+        "--curing-salt",
+        "0.5/0",
+        "--scale",
+        "1",
+        "--json",
+    )
     assert done.code == 0, done.err
     for code, share_g in (("A1", 145 / 4), ("A2", 3 * 145 / 4)):
         sheet = shell("sheet", code, "--json").json

@@ -18,17 +18,19 @@ import pytest
 from curedash.cli.completion import SCRIPTS, candidates
 from curedash.cli.context import Context, Globals
 from curedash.cli.dispatch import VERBS
-from curedash.services.places import add_place
+from curedash.services.places.places import add_place
 from curedash.store.open import open_db
 from curedash.store.work import By
 
 #: how to start each without anybody's own files, and how it takes the script in
 STARTS = {
     "bash": (["bash", "--norc", "--noprofile", "-i"], "source <(curedash completion bash)"),
-    "zsh": (["zsh", "-f", "-i"],
-            "autoload -Uz compinit; compinit -u -D; source <(curedash completion zsh)"),
+    "zsh": (
+        ["zsh", "-f", "-i"],
+        "autoload -Uz compinit; compinit -u -D; source <(curedash completion zsh)",
+    ),
     "fish": (["fish", "--no-config", "-i"], "curedash completion fish | source"),
-}  # fmt: skip
+}
 
 
 class Shell:
@@ -37,8 +39,15 @@ class Shell:
     def __init__(self, name: str, home: Path) -> None:
         words, load = STARTS[name]
         here = os.path.dirname(sys.executable)
-        env = {"PATH": f"{here}:/usr/bin:/bin", "HOME": str(home), "TERM": "xterm", "PS1": "$ ",
-               "LANG": "C.UTF-8", "LC_ALL": "C.UTF-8", "CUREDASH_DB": "h.db"}  # fmt: skip
+        env = {
+            "PATH": f"{here}:/usr/bin:/bin",
+            "HOME": str(home),
+            "TERM": "xterm",
+            "PS1": "$ ",
+            "LANG": "C.UTF-8",
+            "LC_ALL": "C.UTF-8",
+            "CUREDASH_DB": "h.db",
+        }
         self.screen = pyte.Screen(100, 30)
         self.stream = pyte.ByteStream(self.screen)
         self.running, self.ours = pty.fork()  # a session with a terminal of its own
@@ -67,11 +76,14 @@ class Shell:
         os.close(self.ours)
 
 
-@pytest.mark.parametrize("name", [
-    "bash",
-    pytest.param("zsh", marks=pytest.mark.external("zsh")),
-    pytest.param("fish", marks=pytest.mark.external("fish")),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "name",
+    [
+        "bash",
+        pytest.param("zsh", marks=pytest.mark.external("zsh")),
+        pytest.param("fish", marks=pytest.mark.external("fish")),
+    ],
+)
 def test_tab_completes_commands_second_words_and_options(name: str, tmp_path: Path) -> None:
     with closing(open_db(str(tmp_path / "h.db"), create=True)) as conn:
         add_place(conn, By("2026-11-25T18:00:00Z", "anna", "shell", "s"), "Fridge 2")

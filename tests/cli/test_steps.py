@@ -60,8 +60,20 @@ def test_the_last_turn_stands_on_the_sheet_and_undo_takes_it_back(shell: Shell) 
 def test_ground_meat_is_not_turned_and_a_box_every_third_day(shell: Shell) -> None:
     salted(shell, "2026-11-22", "--method", "ground", "--class", "comminuted")
     assert ("today", "turn-due") not in causes(shell)
-    shell("batch", "add", "--name", "leg", "--green", "9 kg", "--method", "salt-box",
-          "--salted-on", "2026-11-22", "--thickness", "150mm")  # fmt: skip
+    shell(
+        "batch",
+        "add",
+        "--name",
+        "leg",
+        "--green",
+        "9 kg",
+        "--method",
+        "salt-box",
+        "--salted-on",
+        "2026-11-22",
+        "--thickness",
+        "150mm",
+    )
     (need,) = [n for n in needs(shell) if n["cause"] == "turn-due"]
     assert need["lot"] == "B1"
     assert "overhaul" in need["action"]
@@ -103,13 +115,41 @@ def test_a_turn_that_cannot_be(shell: Shell, words: tuple[str, ...], code: int) 
 def ferment(shell: Shell) -> Shell:
     """Two sausages fermenting since the 23rd, 18:00, in a place read every hour at 24 °C."""
     shell("place", "add", "Warm box", "--watch", "sensor")
-    done = shell("batch", "add", "--name", "salami", "--style", "salami-thin", "--green", "600 g",
-                 "--green", "620 g", "--curing-salt", "no2", "--cure", "0.2", "--scale", "0.1",
-                 "--rules", "us", "--salted-on", "2026-11-23")  # fmt: skip
+    done = shell(
+        "batch",
+        "add",
+        "--name",
+        "salami",
+        "--style",
+        "salami-thin",
+        "--green",
+        "600 g",
+        "--green",
+        "620 g",
+        "--curing-salt",
+        "no2",
+        "--cure",
+        "0.2",
+        "--scale",
+        "0.1",
+        "--rules",
+        "us",
+        "--salted-on",
+        "2026-11-23",
+    )
     assert done.code == 0, done.err
     for code in ("A1", "A2"):
-        done = shell("stage", code, "ferment", "--at", "2026-11-23T18:00Z", "--weight", "600 g",
-                     "--place", "Warm box")  # fmt: skip
+        done = shell(
+            "stage",
+            code,
+            "ferment",
+            "--at",
+            "2026-11-23T18:00Z",
+            "--weight",
+            "600 g",
+            "--place",
+            "Warm box",
+        )
         assert done.code == 0, done.err
     read(shell, "24C", 18, 66)
     return shell
@@ -214,8 +254,17 @@ def pork(shell: Shell) -> Shell:
 
 
 def test_a_freezing_count_runs_is_told_and_ends(pork: Shell) -> None:
-    done = pork("freeze", "A1", "--from", "2026-11-10T18:00Z", "--warmest", "-18C", "--chilled",
-                "3C", "--json")  # fmt: skip
+    done = pork(
+        "freeze",
+        "A1",
+        "--from",
+        "2026-11-10T18:00Z",
+        "--warmest",
+        "-18C",
+        "--chilled",
+        "3C",
+        "--json",
+    )
     assert done.code == 0, done.err
     # former 9 CFR 318.10(c)(2) table 1: 5 °F (−15 °C), up to 6 in: 20 d
     assert done.json["row"]["days"] == 20
@@ -274,16 +323,26 @@ def test_the_warmest_is_read_off_a_watched_freezer(pork: Shell) -> None:
         pork("air", "add", "Freezer", temp, "--at", f"2026-11-{day}")
     done = pork("freeze", "A1", "--from", "2026-11-10", "--place", "Freezer", "--json")
     assert done.json["warmest_c"] == -16
-    told = pork("freeze", "A2", "--from", "2026-11-10", "--place", "Freezer", "--warmest", "-15.5C",
-                "--json")  # fmt: skip
+    told = pork(
+        "freeze",
+        "A2",
+        "--from",
+        "2026-11-10",
+        "--place",
+        "Freezer",
+        "--warmest",
+        "-15.5C",
+        "--json",
+    )
     assert told.json["warmest_c"] == -15.5
 
 
 @pytest.mark.parametrize("species", ["Wild boar", "venison", "beef", "feral hog", "hog"])
 def test_no_credit_but_for_domestic_pork(shell: Shell, species: str) -> None:
     assert shell(*[word if word != "beef" else species for word in RAW]).code == 0
-    done = shell("freeze", "A1", "--from", "2026-10-01", "--warmest", "-30C", "--chilled", "2C",
-                 "--json")  # fmt: skip
+    done = shell(
+        "freeze", "A1", "--from", "2026-10-01", "--warmest", "-30C", "--chilled", "2C", "--json"
+    )
     assert (done.json["row"], done.json["to_go_days"]) == (None, None)
     assert "pork only" in done.json["messages"][0]
     assert not {"freezing-over", "freezing-not-begun"} & {cause for _, cause in causes(shell)}
@@ -314,8 +373,20 @@ def test_a_step_that_cannot_be_is_not_kept(pork: Shell, words: tuple[str, ...], 
 
 
 def test_no_nitrite_in_a_sausage_is_kept_only_with_its_reason(shell: Shell) -> None:
-    sausage = ("batch", "add", "--name", "Salami", "--style", "salami-thick", "--green", "2 kg",
-               "--scale", "0.1", "--curing-salt", "none")  # fmt: skip
+    sausage = (
+        "batch",
+        "add",
+        "--name",
+        "Salami",
+        "--style",
+        "salami-thick",
+        "--green",
+        "2 kg",
+        "--scale",
+        "0.1",
+        "--curing-salt",
+        "none",
+    )
     done = shell(*sausage)
     assert done.code == 65
     assert "why is it left out? Nothing stored; --because with the reason keeps it." in done.err
@@ -326,10 +397,30 @@ def test_no_nitrite_in_a_sausage_is_kept_only_with_its_reason(shell: Shell) -> N
 
 
 def test_a_short_immersion_is_overdue_after_its_day(shell: Shell) -> None:
-    done = shell("batch", "add", "--name", "Duck", "--green", "1 kg", "--method", "immersion",
-                 "--pickup", "10", "--salt", "10", "--curing-salt", "no1", "--cure", "2",
-                 "--thickness", "40mm", "--salted-on", "2026-11-10", "--eaten",
-                 "cooked-soon")  # fmt: skip
+    done = shell(
+        "batch",
+        "add",
+        "--name",
+        "Duck",
+        "--green",
+        "1 kg",
+        "--method",
+        "immersion",
+        "--pickup",
+        "10",
+        "--salt",
+        "10",
+        "--curing-salt",
+        "no1",
+        "--cure",
+        "2",
+        "--thickness",
+        "40mm",
+        "--salted-on",
+        "2026-11-10",
+        "--eaten",
+        "cooked-soon",
+    )
     assert done.code == 0, done.err
     (need,) = [n for n in needs(shell) if n["cause"] == "pick-up-overdue"]
     assert need["level"] == "act"
@@ -338,8 +429,20 @@ def test_a_short_immersion_is_overdue_after_its_day(shell: Shell) -> None:
 
 
 def test_a_fermented_style_hung_without_its_ferment_wants_a_note(shell: Shell) -> None:
-    shell("batch", "add", "--name", "Salami", "--style", "salami-thick", "--green", "2 kg",
-          "--scale", "0.1", "--salted-on", "2026-11-24")  # fmt: skip
+    shell(
+        "batch",
+        "add",
+        "--name",
+        "Salami",
+        "--style",
+        "salami-thick",
+        "--green",
+        "2 kg",
+        "--scale",
+        "0.1",
+        "--salted-on",
+        "2026-11-24",
+    )
     move = ("stage", "A1", "drying", "--weight", "2010 g", "--tare", "10 g")
     done = shell(*move)
     assert done.code == 65

@@ -32,9 +32,15 @@ def house(tmp_path: Path) -> str:
 def shell(line: str, path: str) -> subprocess.CompletedProcess[str]:
     """The program with its streams as the shell gives them."""
     run = f"{sys.executable} -m curedash --db {path} --now {NOW} {line}"
-    return subprocess.run(["sh", "-c", run], capture_output=True, text=True, check=False,
-                          cwd=os.path.dirname(path), timeout=60,
-                          env={**os.environ, "PYTHONPATH": os.getcwd()})  # fmt: skip
+    return subprocess.run(
+        ["sh", "-c", run],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=os.path.dirname(path),
+        timeout=60,
+        env={**os.environ, "PYTHONPATH": os.getcwd()},
+    )
 
 
 def ask(path: str, sql: str) -> int:
@@ -91,7 +97,7 @@ def test_what_follows_from_a_weigh_in_fails_after_it_is_stored(house: str, monke
     """A file that is full just then: the weigh-in is in it, the pull window is not."""
     from curedash.__main__ import main
     from curedash.domain.errors import FileTrouble
-    from curedash.services import forecasts
+    from curedash.services.drying import forecasts
 
     def full(*_given, **_more):
         raise FileTrouble("The disk is full; nothing was stored. Free some space and try again.")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from curedash.domain.styles import styles
+from curedash.domain.household.styles import styles
 from tests.cli.conftest import BATCH, Done
 
 Shell = Callable[..., Done]
@@ -25,8 +25,10 @@ def test_a_library_style_is_made_ones_own_and_taken_back(shell: Shell) -> None:
     done = shell("style", "set", "bresaola", "--loss", "33..38%", "--weigh-every", "5", "--json")
     assert done.code == 0, done.err
     assert (done.json["loss_lo_pct"], done.json["weigh_every_days"], done.json["own"]) == (
-        33, 5, True,
-    )  # fmt: skip
+        33,
+        5,
+        True,
+    )
     assert "library 35" in shell("style", "show", "bresaola").out
     lot = shell(*BATCH, "--json").json["lots"][0]
     assert lot["target_pct"] == [33, 38]
@@ -38,16 +40,46 @@ def test_a_library_style_is_made_ones_own_and_taken_back(shell: Shell) -> None:
 
 
 def test_a_copy_is_edited_at_once_and_used(shell: Shell) -> None:
-    done = shell("style", "copy", "coppa", "neck", "--name", "my neck", "--salt", "3.5",
-                 "--class", "us=dry-cured", "--class", "eu=non-heat-treated", "--way", "has-rest",
-                 "--min-age", "30", "--temp", "8..12C", "--rh", "75..85%", "--json")  # fmt: skip
+    done = shell(
+        "style",
+        "copy",
+        "coppa",
+        "neck",
+        "--name",
+        "my neck",
+        "--salt",
+        "3.5",
+        "--class",
+        "us=dry-cured",
+        "--class",
+        "eu=non-heat-treated",
+        "--way",
+        "has-rest",
+        "--min-age",
+        "30",
+        "--temp",
+        "8..12C",
+        "--rh",
+        "75..85%",
+        "--json",
+    )
     assert done.code == 0, done.err
     neck = done.json
     assert (neck["salt_pct"], neck["salt_lo_pct"], neck["salt_hi_pct"]) == (3.5, 2.25, 3.5)
     assert (neck["temp_lo_c"], neck["rh_hi_pct"], neck["min_age_days"]) == (8, 85, 30)
     assert neck["source"].startswith("own, from coppa")
-    dose = shell("dose", "--style", "my neck", "--green", "1 kg", "--rules", "eu", "--scale",
-                 "0.01", "--json")  # fmt: skip
+    dose = shell(
+        "dose",
+        "--style",
+        "my neck",
+        "--green",
+        "1 kg",
+        "--rules",
+        "eu",
+        "--scale",
+        "0.01",
+        "--json",
+    )
     assert dose.json["lots"][0]["total_salt_pct"] == pytest.approx(3.5, abs=0.1)
     assert shell("style", "copy", "coppa", "neck").code == 65
     assert shell("style", "copy", "coppa", "lonza").code == 65
@@ -139,7 +171,20 @@ def test_an_unknown_style_made_by_a_batch_stays_usable(shell: Shell) -> None:
 def test_belly_that_is_fried_gets_no_nitrate_by_its_style_alone(shell: Shell) -> None:
     # 9 CFR 424.22(b)(1): no nitrate in bacon; the style says how it is eaten, under any rule set
     for rules in ("us", "eu", "ca"):
-        done = shell("dose", "--style", "belly-to-fry", "--green", "1 kg", "--rules", rules,
-                     "--curing-salt", "no2", "--cure", "0.1", "--scale", "0.01")  # fmt: skip
+        done = shell(
+            "dose",
+            "--style",
+            "belly-to-fry",
+            "--green",
+            "1 kg",
+            "--rules",
+            rules,
+            "--curing-salt",
+            "no2",
+            "--cure",
+            "0.1",
+            "--scale",
+            "0.01",
+        )
         assert done.code == 65, rules
         assert "fried" in done.err

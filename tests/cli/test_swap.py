@@ -10,13 +10,31 @@ Shell = Callable[..., Done]
 def hang_both(shell: Shell) -> None:
     """A1 and A2 of the batch, hung and weighed for three weeks."""
     for code, grams in (("A1", "1130"), ("A2", "1040")):
-        done = shell("stage", code, "drying", "--weight", grams, "--yes", "--note", "early",
-                     "--at", "2026-11-01T20:00Z")  # fmt: skip
+        done = shell(
+            "stage",
+            code,
+            "drying",
+            "--weight",
+            grams,
+            "--yes",
+            "--note",
+            "early",
+            "--at",
+            "2026-11-01T20:00Z",
+        )
         assert done.code == 0, done.err
     for day, one, other in ((8, 1058, 971), (13, 1012, 930), (19, 968, 889)):
         for code, grams in (("A1", one), ("A2", other)):
-            done = shell("weigh", code, str(grams), "--at", f"2026-11-{day:02}T18:00Z", "--yes",
-                         "--now", f"2026-11-{day:02}T18:00Z")  # fmt: skip
+            done = shell(
+                "weigh",
+                code,
+                str(grams),
+                "--at",
+                f"2026-11-{day:02}T18:00Z",
+                "--yes",
+                "--now",
+                f"2026-11-{day:02}T18:00Z",
+            )
             assert done.code == 0, done.err
 
 

@@ -13,7 +13,7 @@ import tempfile
 from contextlib import closing
 from datetime import UTC, datetime
 
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from curedash.store.open import SCHEMA_VERSION
 
 FOLDER = os.path.join(os.path.dirname(os.path.abspath(__file__)), "released")

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from curedash.__main__ import main
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -34,8 +34,9 @@ def pages_with_commands() -> list[Path]:
 
 
 @pytest.mark.parametrize("page", pages_with_commands(), ids=lambda page: page.name)
-def test_examples_run(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
-                      capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_examples_run(
+    page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     monkeypatch.setenv("CUREDASH_NOW", "2026-11-25T18:00:00Z")
     monkeypatch.setenv("CUREDASH_DB", str(tmp_path / "household.db"))
     monkeypatch.chdir(tmp_path)

@@ -42,10 +42,16 @@ def test_every_module_that_names_a_source_is_on_the_page_or_said_to_be_no_formul
 
 def test_every_table_of_facts_and_every_outside_check_is_on_the_page():
     made = generator()
-    facts = {file.stem for file in (ROOT / "curedash" / "domain" / "facts").glob("*.py")
-             if "\nFACTS = (" in file.read_text(encoding="utf-8")}  # fmt: skip
+    facts = {
+        file.stem
+        for file in (ROOT / "curedash" / "domain" / "facts").glob("*.py")
+        if "\nFACTS = (" in file.read_text(encoding="utf-8")
+    }
     assert facts == set(made.FACTS)
     outside = re.compile(r"^(?:import|from) (?:csv|scipy|numpy|pint|dateutil)\b", re.MULTILINE)
-    checks = {file.stem for file in (ROOT / "tests" / "domain").glob("test_*.py")
-              if outside.search(file.read_text(encoding="utf-8"))}  # fmt: skip
+    checks = {
+        file.stem
+        for file in (ROOT / "tests" / "domain").glob("test_*.py")
+        if outside.search(file.read_text(encoding="utf-8"))
+    }
     assert checks <= set(made.CHECKS)

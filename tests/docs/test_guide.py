@@ -4,8 +4,8 @@ import re
 import tomllib
 from pathlib import Path
 
-from curedash.services.view import CHOICES, View, read
-from curedash.tui.view import usable
+from curedash.services.household.preferences import CHOICES, View, read
+from curedash.tui.chassis.apply_preferences import usable
 
 GUIDE = Path(__file__).resolve().parents[2] / "docs" / "guide"
 

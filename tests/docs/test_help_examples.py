@@ -11,7 +11,7 @@ import pytest
 from curedash.__main__ import main
 from curedash.cli.completion import help_of
 from curedash.cli.dispatch import VERBS
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 
 NOW = datetime(2026, 11, 25, 18, tzinfo=UTC)
 #: opens the dashboard, or goes on until it is stopped
@@ -53,9 +53,12 @@ def words_of(example: str) -> list[str]:
 
 @pytest.mark.parametrize("verb", VERBS)
 def test_the_example_of_the_help_runs_on_the_demo(
-    verb: str, demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    verb: str,
+    demo: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
-) -> None:  # fmt: skip
+) -> None:
     shutil.copy(demo, tmp_path / "curedash.db")
     monkeypatch.setenv("CUREDASH_NOW", NOW.isoformat())
     monkeypatch.setenv("CUREDASH_DB", str(tmp_path / "curedash.db"))

@@ -18,7 +18,7 @@ def test_pages_and_pictures_are_not_stale() -> None:
 
 def test_every_command_and_key_is_documented() -> None:
     from curedash.cli.dispatch import VERBS
-    from curedash.tui.commands import COMMANDS
+    from curedash.tui.chassis.commands import COMMANDS
 
     commands = (ROOT / "docs/reference/commands.md").read_text(encoding="utf-8")
     keys = (ROOT / "docs/reference/keys.md").read_text(encoding="utf-8")
@@ -30,9 +30,10 @@ def test_every_command_and_key_is_documented() -> None:
 def test_the_manual_page_is_read_without_a_warning() -> None:
     done = subprocess.run(
         ["man", "--warnings", "-l", str(ROOT / "docs" / "curedash.1")],
-        capture_output=True, text=True,
+        capture_output=True,
+        text=True,
         env={"MANWIDTH": "80", "LC_ALL": "C.UTF-8", "PATH": "/usr/bin:/bin"},
-    )  # fmt: skip
+    )
     assert done.returncode == 0
     assert done.stderr == ""
     assert "curedash weigh" in done.stdout

@@ -76,10 +76,13 @@ def anchor(heading: str) -> str:
 
 def test_links_to_headings_lead_to_one() -> None:
     heads = {
-        page: {anchor(line.lstrip("#")) for line in page.read_text(encoding="utf-8").splitlines()
-               if line.startswith("#")}
+        page: {
+            anchor(line.lstrip("#"))
+            for line in page.read_text(encoding="utf-8").splitlines()
+            if line.startswith("#")
+        }
         for page in PAGES
-    }  # fmt: skip
+    }
     broken = []
     for page in PAGES:
         for file, name in re.findall(r"\]\(([^)#:]*)#([^)]+)\)", page.read_text(encoding="utf-8")):

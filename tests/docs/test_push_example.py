@@ -57,8 +57,10 @@ def test_each_new_alert_is_one_message_and_a_failed_one_is_sent_again(
         return subprocess.run(
             [sys.executable, "-m", "curedash", "--db", db, "--now", NOW, *words],
             env={"PATH": "/usr/bin:/bin", "HOME": str(tmp_path), "PUSH_URL": address},
-            capture_output=True, text=True, check=False,
-        )  # fmt: skip
+            capture_output=True,
+            text=True,
+            check=False,
+        )
 
     curedash("demo", "--build", db)
     curedash("note", "H1", '@/etc/passwd $(id) ; "quoted"')

@@ -41,11 +41,23 @@ def test_every_row_of_the_page_has_a_unit_a_source_and_how_well_it_is_known():
 def test_every_table_that_reaches_a_screen_is_on_the_page():
     """Limits, strengths, freezing and degree-hour rows, styles, rules, thresholds, composition."""
     page = generator().page()
-    for words in ("nitrite limits us comminuted nitrite", "curing salts no1", "trichina freezing",
-                  "degree hour table", "styles bresaola", "cure time rules one week per inch",
-                  "more cure time rules", "alert rule in-cure-warm-24h", "MAGNUS_HPA",
-                  "SALT_TEST_RH", "POPULATION_MEAN", "LETHAL_ION_MG_PER_KG", "PITZER_BETA0",
-                  "NANO2", "beef eye of round"):  # fmt: skip
+    for words in (
+        "nitrite limits us comminuted nitrite",
+        "curing salts no1",
+        "trichina freezing",
+        "degree hour table",
+        "styles bresaola",
+        "cure time rules one week per inch",
+        "more cure time rules",
+        "alert rule in-cure-warm-24h",
+        "MAGNUS_HPA",
+        "SALT_TEST_RH",
+        "POPULATION_MEAN",
+        "LETHAL_ION_MG_PER_KG",
+        "PITZER_BETA0",
+        "NANO2",
+        "beef eye of round",
+    ):
         assert words in page, words
 
 

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from curedash.domain.air import (
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.places.air import (
     AirLimits,
     Band,
     air_alarms,
@@ -27,7 +28,6 @@ from curedash.domain.air import (
     vapour_deficit_hpa,
     window_stats,
 )
-from curedash.domain.errors import CuredashError, Refused
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 HOUR = 3600

@@ -5,10 +5,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.book import spread
+from curedash.domain.drying.inspections import (
+    FIRMNESSES,
+    RIMS,
+    SMELLS,
+    Felt,
+    Mould,
+    chosen,
+    offers,
+    usual_offer,
+)
 from curedash.domain.errors import Refused
-from curedash.domain.looks import FIRMNESSES, RIMS, SMELLS, Felt, Mould, chosen, offers, usual_offer
-from curedash.domain.rebase_reasons import REASONS, kind_of
+from curedash.domain.household.book import spread
+from curedash.domain.weighing.rebase_reasons import REASONS, kind_of
 
 
 @given(st.lists(st.floats(0, 1000), min_size=1, max_size=40))
@@ -54,19 +63,27 @@ def test_every_answer_gets_the_same_ways_in_one_order_and_a_bad_smell_a_decision
 def test_equalising_days_are_those_of_the_thickness_or_left_open() -> None:
     # rules 2.6: 45, 60, 75 and 90 mm round: 10, 17, 26 and 37 d
     found = [
-        next(o.days for o in offers(Felt("hard", "firm", "clean"), thickness_mm=mm, shape="round")
-             if o.step == "equalise")
+        next(
+            o.days
+            for o in offers(Felt("hard", "firm", "clean"), thickness_mm=mm, shape="round")
+            if o.step == "equalise"
+        )
         for mm in (45, 60, 75, 90)
-    ]  # fmt: skip
+    ]
     assert found == [10, 17, 26, 37]
     assert offers(Felt("hard", "firm", "clean"), thickness_mm=None)[1].days is None
 
 
 @pytest.mark.parametrize(
     ("colour", "texture", "asks"),
-    [("white", "powdery", False), ("black", "powdery", True), ("red", "fluffy", True),
-     ("white", "slimy", True), ("green", "fluffy", False)],
-)  # fmt: skip
+    [
+        ("white", "powdery", False),
+        ("black", "powdery", True),
+        ("red", "fluffy", True),
+        ("white", "slimy", True),
+        ("green", "fluffy", False),
+    ],
+)
 def test_black_red_and_slimy_growth_asks_for_a_decision(
     colour: str, texture: str, asks: bool
 ) -> None:

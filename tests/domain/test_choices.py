@@ -5,13 +5,12 @@ import re
 
 import pytest
 
-from curedash.domain import choices as table
-from curedash.domain.choices import FOUND, GRAVE, SPOILED, TABLE, how_far, open_choices
-from curedash.domain.dose import DoseRequest, compute_dose, misdose, resolve_curing_salt
-from curedash.domain.dose.request import METHODS
-from curedash.domain.errors import Refused
-from curedash.domain.facts import nitrite_poison
-from curedash.domain.looks import (
+from curedash.domain.curing import choices as table
+from curedash.domain.curing.choices import FOUND, GRAVE, SPOILED, TABLE, how_far, open_choices
+from curedash.domain.curing.stages import STAGES
+from curedash.domain.dosing import DoseRequest, compute_dose, misdose, resolve_curing_salt
+from curedash.domain.dosing.request import METHODS
+from curedash.domain.drying.inspections import (
     AFTER_OPENING,
     AFTER_SPOILED,
     FIRMNESSES,
@@ -24,7 +23,8 @@ from curedash.domain.looks import (
     offers,
     usual_offer,
 )
-from curedash.domain.stages import STAGES
+from curedash.domain.errors import Refused
+from curedash.domain.facts import nitrite_poison
 
 HOURS = (None, 0.0, 5.9, 6.0, 6.1, 47.9, 48.0, 48.1, 24.0 * 21, 24.0 * 400)
 WAYS = [method for method, _ in METHODS]
@@ -120,10 +120,13 @@ def test_where_the_stage_is_not_known_the_hours_are_said():
 
 @pytest.mark.parametrize(
     ("found", "choice", "last"),
-    [(table.SHORT, table.ADD, table.EARLY_H), (table.OVER, table.MORE_MEAT, table.ABSORBED_AFTER_H),
-     (table.FAR_OVER, table.RINSE, table.ABSORBED_AFTER_H),
-     (table.LEAK, table.TOP_UP_LEAK, table.EARLY_H)],
-)  # fmt: skip
+    [
+        (table.SHORT, table.ADD, table.EARLY_H),
+        (table.OVER, table.MORE_MEAT, table.ABSORBED_AFTER_H),
+        (table.FAR_OVER, table.RINSE, table.ABSORBED_AFTER_H),
+        (table.LEAK, table.TOP_UP_LEAK, table.EARLY_H),
+    ],
+)
 def test_a_choice_with_an_end_is_open_up_to_it_and_closed_after(found, choice, last):
     """Design values: 6 and 48 h after the salt went on."""
     assert choice in named([found], "in-cure", last)
@@ -134,34 +137,58 @@ def test_a_choice_with_an_end_is_open_up_to_it_and_closed_after(found, choice, l
 
 def test_the_order_in_which_choices_are_offered():
     assert named([table.FAR_OVER], "in-cure", 1.0) == [
-        "more-meat", "rinse", "put-aside", "throw-away", "go-on-asked",
-    ]  # fmt: skip
+        "more-meat",
+        "rinse",
+        "put-aside",
+        "throw-away",
+        "go-on-asked",
+    ]
     assert named([table.FAR_OVER], "raw", 0.0)[0] == "weigh-anew"
     assert named([table.SOUR, table.CLEAN], "drying", None) == ["put-aside", "throw-away", "decide"]
     assert named([table.SHORT, table.LEAK], "in-cure", 1.0) == [
-        "add", "new-bag", "top-up-leak", "go-on",
-    ]  # fmt: skip
+        "add",
+        "new-bag",
+        "top-up-leak",
+        "go-on",
+    ]
     assert named([table.CLEAN], "drying", None) == ["keep-drying", "equalise", "slice"]
 
 
 @pytest.mark.parametrize(
     ("planned", "inside", "found"),
-    [(100, 100, table.AS_PLANNED), (100, 102, table.AS_PLANNED), (100, 102.1, table.OVER),
-     (100, 150, table.OVER), (100, 150.1, table.FAR_OVER), (100, 98, table.AS_PLANNED),
-     (100, 97.9, table.SHORT), (150, 100, table.SHORT), (150, 99.9, table.FAR_SHORT),
-     (0, 1, table.FAR_OVER), (0, 0, table.AS_PLANNED), (None, 5, table.AS_PLANNED),
-     (5, None, table.AS_PLANNED)],
-)  # fmt: skip
+    [
+        (100, 100, table.AS_PLANNED),
+        (100, 102, table.AS_PLANNED),
+        (100, 102.1, table.OVER),
+        (100, 150, table.OVER),
+        (100, 150.1, table.FAR_OVER),
+        (100, 98, table.AS_PLANNED),
+        (100, 97.9, table.SHORT),
+        (150, 100, table.SHORT),
+        (150, 99.9, table.FAR_SHORT),
+        (0, 1, table.FAR_OVER),
+        (0, 0, table.AS_PLANNED),
+        (None, 5, table.AS_PLANNED),
+        (5, None, table.AS_PLANNED),
+    ],
+)
 def test_how_far_what_went_in_lies_from_the_plan(planned, inside, found):
     assert how_far(planned, inside, 2.0) == found
 
 
 # ── the bench ─────────────────────────────────────────────────────────────────────────────
 
-PLANNED = compute_dose(DoseRequest(
-    green_g=1000.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no1"), cure_pct=0.25,
-    scale_division_g=0.1, rule_set="us", product_class="dry-cured",
-))  # fmt: skip
+PLANNED = compute_dose(
+    DoseRequest(
+        green_g=1000.0,
+        salt_pct=2.75,
+        curing_salt=resolve_curing_salt("no1"),
+        cure_pct=0.25,
+        scale_division_g=0.1,
+        rule_set="us",
+        product_class="dry-cured",
+    )
+)
 
 
 def test_a_tenfold_overdose_is_thrown_away_or_asked_about_with_the_poison_named():
@@ -206,9 +233,11 @@ def test_a_piece_that_dried_with_a_fifth_of_its_salt_is_not_simply_left():
 
 
 def test_a_tenfold_pack_of_unknown_strength_is_not_simply_left():
-    pack = compute_dose(DoseRequest(
-        green_g=1000.0, method="pack", pack_g=40.0, pack_for_g=1000.0, scale_division_g=0.1,
-    ))  # fmt: skip
+    pack = compute_dose(
+        DoseRequest(
+            green_g=1000.0, method="pack", pack_g=40.0, pack_for_g=1000.0, scale_division_g=0.1
+        )
+    )
     bench = misdose(pack, {"pack": 400.0}, stage="in-cure", hours=24.0 * 5)
     assert bench.inside.nitrite_mg_per_kg is None
     assert "licence" in bench.choices[0]
@@ -231,10 +260,16 @@ def test_without_a_lot_the_choices_say_until_when():
 
 # ── felt, smelled, opened ─────────────────────────────────────────────────────────────────
 
-ALARMS = ("smell rotten", "smell sour", "black, slimy, spots; left", "white, slimy, patches; wiped",
-          "black, fluffy, spots; left", "red, powdery, spots; left",
-          "opened: smells off, put aside",
-          "dose outside the rule: 6250 mg/kg nitrite went in")  # fmt: skip
+ALARMS = (
+    "smell rotten",
+    "smell sour",
+    "black, slimy, spots; left",
+    "white, slimy, patches; wiped",
+    "black, fluffy, spots; left",
+    "red, powdery, spots; left",
+    "opened: smells off, put aside",
+    "dose outside the rule: 6250 mg/kg nitrite went in",
+)
 
 
 def test_no_way_on_from_what_was_felt_leads_a_spoiled_piece_to_the_mouth():
@@ -255,8 +290,10 @@ def test_sour_is_expected_of_a_ferment_and_spoilage_of_whole_muscle():
     """Common practice (memory)."""
     sour = Felt("none", "firm", "sour")
     assert [o.step for o in offers(sour, thickness_mm=60, ferments=True)] == [
-        "keep-drying", "equalise", "slice",
-    ]  # fmt: skip
+        "keep-drying",
+        "equalise",
+        "slice",
+    ]
     assert [o.step for o in offers(sour, thickness_mm=60)] == ["put-aside", "throw-away", "decide"]
 
 
@@ -267,9 +304,15 @@ def test_ammonia_is_decided_before_it_is_sliced():
 
 def test_an_alarm_is_one_of_the_grave_words():
     assert [found_on(text) for text in ALARMS] == [
-        table.ROTTEN, table.SOUR, table.SLIME, table.SLIME, table.BLACK, table.BLACK,
-        table.ROTTEN, table.OVER_CEILING,
-    ]  # fmt: skip
+        table.ROTTEN,
+        table.SOUR,
+        table.SLIME,
+        table.SLIME,
+        table.BLACK,
+        table.BLACK,
+        table.ROTTEN,
+        table.OVER_CEILING,
+    ]
 
 
 def test_what_smells_off_when_it_is_opened_goes_aside_or_away():

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.codes import (
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.household.codes import (
     LETTERS,
     batch_code,
     batch_number,
@@ -13,7 +14,6 @@ from curedash.domain.codes import (
     parse_lot_code,
     part_code,
 )
-from curedash.domain.errors import CuredashError, Refused
 
 numbers = st.integers(0, 20_000)
 

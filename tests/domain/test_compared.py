@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from curedash.domain.dose import (
+from curedash.domain.dosing import (
     METHODS,
     DoseRequest,
     apply_accepted,
@@ -18,15 +18,15 @@ from curedash.domain.dose import (
     resolve_curing_salt,
     weighed_dose,
 )
-from curedash.domain.dose.asked import left_in
-from curedash.domain.dose.classes import compared_with, fitting_rows
-from curedash.domain.dose.contents import contents_of
-from curedash.domain.dose.result import VERDICTS
+from curedash.domain.dosing.asked import left_in
+from curedash.domain.dosing.classes import compared_with, fitting_rows
+from curedash.domain.dosing.contents import contents_of
+from curedash.domain.dosing.limits import known_product_class
+from curedash.domain.dosing.meat_kinds import kind_of
+from curedash.domain.dosing.result import VERDICTS
 from curedash.domain.facts.nitrite_limits import RULE_SET_LABELS
 from curedash.domain.facts.product_classes import CLASS_ROWS
-from curedash.domain.limits import known_product_class
-from curedash.domain.meat_kinds import kind_of
-from curedash.domain.styles import dose_fields, styles, usual_cure_pct
+from curedash.domain.household.styles import dose_fields, styles, usual_cure_pct
 
 NO1 = resolve_curing_salt("no1")
 NO2 = resolve_curing_salt("no2")
@@ -34,9 +34,14 @@ NO2 = resolve_curing_salt("no2")
 
 def asked(**fields):
     usual = {
-        "green_g": 1000, "salt_pct": 2.75, "curing_salt": NO1, "scale_division_g": 0.01,
-        "rule_set": "us", "eaten": "as-is", "cut": "loin",
-    }  # fmt: skip
+        "green_g": 1000,
+        "salt_pct": 2.75,
+        "curing_salt": NO1,
+        "scale_division_g": 0.01,
+        "rule_set": "us",
+        "eaten": "as-is",
+        "cut": "loin",
+    }
     return DoseRequest(**(usual | fields))
 
 
@@ -67,13 +72,23 @@ def test_9_cfr_424_22_b_the_class_follows_from_method_cut_and_end_use(fields, pr
     ("fields", "picked", "most"),
     [
         # belly, fried and pumped under “injected”: 187 mg/kg passed, the limit is 120
-        ({"cut": "belly", "eaten": "fried", "method": "injection", "pump_pct": 10, "cure_pct": 3,
-          "salt_pct": 15}, "injected", 120),
+        (
+            {
+                "cut": "belly",
+                "eaten": "fried",
+                "method": "injection",
+                "pump_pct": 10,
+                "cure_pct": 3,
+                "salt_pct": 15,
+            },
+            "injected",
+            120,
+        ),
         ({"cut": "belly", "eaten": "fried", "cure_pct": 0.9}, "dry-cured", 200),
         ({"method": "ground", "cure_pct": 0.31}, "dry-cured", 156.25),
         ({"method": "injection", "pump_pct": 10, "cure_pct": 4, "salt_pct": 15}, "dry-cured", 200),
     ],
-)  # fmt: skip
+)
 def test_9_cfr_424_22_b_a_class_picked_against_it_is_asked_about(fields, picked, most):
     request = asked(product_class=picked, **fields)
     dose = compute_dose(request)
@@ -187,10 +202,16 @@ def test_no_nitrite_where_it_is_ground_or_long_dried_is_a_question(fields, must)
 
 def test_a_style_made_without_nitrite_has_one_caution_and_no_question():
     leg = next(style for style in styles() if style.id == "leg-bone-in")
-    dose = compute_dose(DoseRequest(
-        green_g=9000, method="salt-box", cut=leg.cut, eaten=leg.eaten,
-        planned_days=leg.planned_days, **dose_fields(leg),
-    ))  # fmt: skip
+    dose = compute_dose(
+        DoseRequest(
+            green_g=9000,
+            method="salt-box",
+            cut=leg.cut,
+            eaten=leg.eaten,
+            planned_days=leg.planned_days,
+            **dose_fields(leg),
+        )
+    )
     assert dose.open_questions == ()
     assert [f.text for f in dose.findings if f.level == "caution"] == [
         "No nitrite: this style is made without. Keep it cold until the salt is through to the "
@@ -222,13 +243,23 @@ def test_ground_meat_wants_salt_and_a_starter():
 @pytest.mark.parametrize(
     ("species", "wild", "kind"),
     [
-        ("chicken", False, "poultry"), ("duck", False, "poultry"), ("salmon", False, "fish"),
-        ("bear", False, "bear"), ("horse", False, "horse"), ("venison", False, "game"),
-        ("feral hog", False, "wild-pig"), ("pork", True, "wild-pig"), ("hare", False, "game"),
-        ("goat", True, "game"), ("beef", False, None), ("pork", False, None),
-        ("guinea pig pie", False, None), ("", False, None), ("Salmon fillets", False, "fish"),
+        ("chicken", False, "poultry"),
+        ("duck", False, "poultry"),
+        ("salmon", False, "fish"),
+        ("bear", False, "bear"),
+        ("horse", False, "horse"),
+        ("venison", False, "game"),
+        ("feral hog", False, "wild-pig"),
+        ("pork", True, "wild-pig"),
+        ("hare", False, "game"),
+        ("goat", True, "game"),
+        ("beef", False, None),
+        ("pork", False, None),
+        ("guinea pig pie", False, None),
+        ("", False, None),
+        ("Salmon fillets", False, "fish"),
     ],
-)  # fmt: skip
+)
 def test_each_kind_of_meat_has_its_caution(species, wild, kind):
     found = kind_of(species, wild=wild)
     assert (None if found is None else found.id) == kind
@@ -265,9 +296,12 @@ def test_the_usual_dose_is_proposed_never_the_ceiling(fields, value):
 def test_handbook_7620_3_method_two_counts_green_weight_and_pickle():
     """3240 g pickle on 1780 g meat with 15 g of 5.88 %: 175.7 mg/kg."""
     request = DoseRequest(
-        green_g=1780, method="equilibrium-brine", water_g=3000,
-        curing_salt=resolve_curing_salt("5.88/0"), salt_pct=1,
-    )  # fmt: skip
+        green_g=1780,
+        method="equilibrium-brine",
+        water_g=3000,
+        curing_salt=resolve_curing_salt("5.88/0"),
+        salt_pct=1,
+    )
     grams = [("water", 3000.0), ("salt", 225.0), ("curing-salt", 15.0)]
     inside = contents_of(request, grams)
     assert inside.nitrite_mg_per_kg == pytest.approx(15 * 0.0588e6 / (1780 + 3240), abs=0.05)
@@ -288,17 +322,27 @@ def test_a_short_immersion_says_what_it_becomes():
 # ── not a nag ─────────────────────────────────────────────────────────────────────────────
 
 
-@pytest.mark.parametrize("style", [s for s in styles() if s.method == "equilibrium"],
-                         ids=lambda style: style.id)  # fmt: skip
+@pytest.mark.parametrize(
+    "style", [s for s in styles() if s.method == "equilibrium"], ids=lambda style: style.id
+)
 @pytest.mark.parametrize("rule_set", ["us", "eu"])
 def test_a_usual_batch_by_a_usual_style_has_no_question_and_one_caution_at_most(style, rule_set):
     pct = usual_cure_pct(style, rule_set)
-    dose = compute_dose(DoseRequest(
-        green_g=1134, salt_pct=style.salt_pct, scale_division_g=0.01, rule_set=rule_set,
-        curing_salt=resolve_curing_salt(style.curing_salt) if pct else None, cure_pct=pct or None,
-        planned_days=style.planned_days, eaten=style.eaten, cut=style.cut, species=style.species,
-        **dose_fields(style),
-    ))  # fmt: skip
+    dose = compute_dose(
+        DoseRequest(
+            green_g=1134,
+            salt_pct=style.salt_pct,
+            scale_division_g=0.01,
+            rule_set=rule_set,
+            curing_salt=resolve_curing_salt(style.curing_salt) if pct else None,
+            cure_pct=pct or None,
+            planned_days=style.planned_days,
+            eaten=style.eaten,
+            cut=style.cut,
+            species=style.species,
+            **dose_fields(style),
+        )
+    )
     assert dose.open_questions == ()
     assert len([f for f in dose.findings if f.level == "caution"]) <= 1, dose.messages
     assert dose.verdict != "refused"
@@ -309,13 +353,22 @@ def test_a_usual_batch_by_a_usual_style_has_no_question_and_one_caution_at_most(
 ION = 46.0055 / 68.9953
 #: class → most nitrite as NaNO2 [mg/kg]; residual and finished-product limits are left out
 MOST = {
-    "us": {"comminuted": 156.25, "immersion": 200, "injected": 200, "dry-cured": 625,
-           "bacon-injected": 120, "bacon-immersion": 120, "bacon-dry-cured": 200,
-           "bacon-dry-cured-rind-on": 180, "bacon-injected-rind-on": 108},
+    "us": {
+        "comminuted": 156.25,
+        "immersion": 200,
+        "injected": 200,
+        "dry-cured": 625,
+        "bacon-injected": 120,
+        "bacon-immersion": 120,
+        "bacon-dry-cured": 200,
+        "bacon-dry-cured-rind-on": 180,
+        "bacon-injected-rind-on": 108,
+    },
     "eu": {"non-heat-treated": 80 / ION, "heat-treated": 80 / ION},
-    "eu-before-2025": {"non-heat-treated": 150}, "gb": {"non-heat-treated": 150},
+    "eu-before-2025": {"non-heat-treated": 150},
+    "gb": {"non-heat-treated": 150},
     "ca": {"cured-meat": 200, "side-bacon": 120},
-}  # fmt: skip
+}
 ALL_CLASSES = tuple(dict.fromkeys(name for classes in MOST.values() for name in classes))
 
 
@@ -362,7 +415,8 @@ def any_request(rnd):
     method = rnd.choice([name for name, _label in METHODS if name not in ("pack", "salt-box")])
     brine = method in ("immersion", "injection")
     fields = {
-        "green_g": rnd.choice((300.0, 1134.0, rnd.uniform(80, 9000))), "method": method,
+        "green_g": rnd.choice((300.0, 1134.0, rnd.uniform(80, 9000))),
+        "method": method,
         "salt_pct": rnd.uniform(10, 16) if brine else rnd.choice((2.75, rnd.uniform(0.2, 4))),
         "rule_set": rnd.choice((None, *(name for name, _label in RULE_SET_LABELS))),
         "product_class": rnd.choice((None, None, *ALL_CLASSES)),
@@ -372,9 +426,10 @@ def any_request(rnd):
         "species": rnd.choice(("pork", "beef", "duck", "salmon", "venison", "")),
         "scale_division_g": rnd.choice((0.01, 0.1, 1.0)),
         "planned_days": rnd.choice((None, 14.0, 70.0)),
-        "pickup_pct": rnd.uniform(2, 20), "pump_pct": rnd.uniform(4, 20),
+        "pickup_pct": rnd.uniform(2, 20),
+        "pump_pct": rnd.uniform(4, 20),
         "water_g": rnd.uniform(200, 4000) if method == "equilibrium-brine" else None,
-    }  # fmt: skip
+    }
     if rnd.random() < 0.8:
         usual = rnd.choice((0.1, 0.25, rnd.uniform(0, 0.6), rnd.uniform(0, 1.5)))
         fields |= {"curing_salt": rnd.choice((NO1, NO2)), "cure_pct": usual * (8 if brine else 1)}
@@ -422,8 +477,13 @@ def test_no_dose_says_a_word_of_comfort():
     rnd = random.Random(7)
     for _ in range(1000):
         dose = compute_dose(any_request(rnd))
-        said = (dose.verdict, dose.verdict_words, *dose.messages, *dose.compared,
-                *dose.not_compared)  # fmt: skip
+        said = (
+            dose.verdict,
+            dose.verdict_words,
+            *dose.messages,
+            *dose.compared,
+            *dose.not_compared,
+        )
         assert not [text for text in said if never.search(text)]
         went_in = weighed_dose(dose, {item.name: item.weigh_g for item in dose.ingredients})
         assert not [text for text in went_in.messages if never.search(text)]

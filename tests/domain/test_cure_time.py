@@ -7,14 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.cure_time import (
+from curedash.domain.curing.cure_time import (
     cure_days_by_rules,
     cure_window,
     days_by_rule,
     rules_for,
     turn_every_days,
 )
-from curedash.domain.dose import METHODS
+from curedash.domain.dosing import METHODS
 from curedash.domain.errors import Refused
 from curedash.domain.facts.cure_time_rules import CURE_TIME_RULES, MORE_CURE_TIME_RULES
 

@@ -7,12 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.degree_hours import (
-    BASE_TEMP_C,
-    degree_hours,
-    limit_c_h,
-    ph_reached,
-)
+from curedash.domain.curing.degree_hours import BASE_TEMP_C, degree_hours, limit_c_h, ph_reached
 from curedash.domain.errors import Refused
 from curedash.domain.facts.degree_hours import DEGREE_HOUR_TABLE
 
@@ -150,8 +145,9 @@ def test_an_hour_apart_is_a_line_and_more_is_the_warmer_end():
 
 def test_the_highest_hour_is_a_mean_over_what_was_read_in_it():
     """By hand: hour 0 at 24, hour 1 half at 24 and half at 34: 29; hour 2 at 34 for half of it."""
-    sums = degree_hours([(0, 24.0), (1, 24.0), (1.5, 24.0), (1.5, 34.0), (2, 34.0), (2.0, 30.0),
-                         (2.5, 30.0)])  # fmt: skip
+    sums = degree_hours(
+        [(0, 24.0), (1, 24.0), (1.5, 24.0), (1.5, 34.0), (2, 34.0), (2.0, 30.0), (2.5, 30.0)]
+    )
     assert sums.highest_hourly_c == pytest.approx(30)
     assert sums.hours == 2.5
     across = degree_hours([(0.5, 20.0), (1.5, 20.0), (1.5, 30.0), (2.5, 30.0)])
@@ -177,12 +173,14 @@ def test_over_begins_above_the_limit_and_not_at_it():
 
 @pytest.mark.parametrize(
     ("readings", "said"),
-    [([], "Degree-hours need at least one reading; log a temperature."),
-     ([(1, 20.0), (0, 20.0)], "Readings must be in the order of their times; sort them first."),
-     ([(0, 20.0), (2, 121.0)], "121 °C at hour 2 is no reading; leave it out."),
-     ([(0, -61.0)], "-61 °C at hour 0 is no reading; leave it out."),
-     ([(float("inf"), 20.0)], "20 °C at hour inf is no reading; leave it out.")],
-)  # fmt: skip
+    [
+        ([], "Degree-hours need at least one reading; log a temperature."),
+        ([(1, 20.0), (0, 20.0)], "Readings must be in the order of their times; sort them first."),
+        ([(0, 20.0), (2, 121.0)], "121 °C at hour 2 is no reading; leave it out."),
+        ([(0, -61.0)], "-61 °C at hour 0 is no reading; leave it out."),
+        ([(float("inf"), 20.0)], "20 °C at hour inf is no reading; leave it out."),
+    ],
+)
 def test_what_is_no_reading_is_refused_in_one_sentence(readings, said):
     with pytest.raises(Refused) as refused:
         degree_hours(readings)
@@ -215,8 +213,9 @@ def test_each_hour_has_its_own_mean():
     """By hand: hour 1 is half at 20 and half at 40, 30 on the mean; hour 2 is at 40."""
     sums = degree_hours([(0, 20.0), (1, 20.0), (1.5, 20.0), (1.5, 40.0), (2.5, 40.0)])
     assert sums.highest_hourly_c == pytest.approx(40)
-    short = degree_hours([(0, 20.0), (1, 20.0), (1.5, 20.0), (1.5, 40.0), (2, 40.0), (2, 20.0),
-                          (3, 20.0)])  # fmt: skip
+    short = degree_hours(
+        [(0, 20.0), (1, 20.0), (1.5, 20.0), (1.5, 40.0), (2, 40.0), (2, 20.0), (3, 20.0)]
+    )
     assert short.highest_hourly_c == pytest.approx(30)
     early = degree_hours([(0, 40.0), (0.5, 40.0), (0.5, 20.0), (1.5, 20.0)])
     assert early.highest_hourly_c == pytest.approx(30)

@@ -4,12 +4,12 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from curedash.domain.diary import Stretch, diary_items, parse_away, passes_target
 from curedash.domain.errors import Refused
-from curedash.domain.plan_back import plan_back
+from curedash.domain.needs.days_away import Away
+from curedash.domain.needs.diary import Stretch, diary_items, parse_away, passes_target
+from curedash.domain.needs.plan_back import plan_back
 from curedash.domain.records import Look, LotState, Pack, StoredForecast
-from curedash.domain.schedule import Away
-from curedash.domain.typed_dates import parse_day
+from curedash.domain.typed.dates import parse_day
 from tests.build import NOW, lot, weighed
 
 TODAY = NOW.date()  # Wed 25 Nov 2026
@@ -22,8 +22,14 @@ def days_of(found: LotState, kind: str, *away: Away, days: int = 14) -> list[str
 
 
 def in_cure(**values: object) -> LotState:
-    known = {"stage": "in-cure", "stage_at": "2026-11-21T12:00:00Z", "hang_at": None,
-             "hang_g": None, "cure_earliest_days": 9.2, "cure_usual_days": 11.0}  # fmt: skip
+    known = {
+        "stage": "in-cure",
+        "stage_at": "2026-11-21T12:00:00Z",
+        "hang_at": None,
+        "hang_g": None,
+        "cure_earliest_days": 9.2,
+        "cure_usual_days": 11.0,
+    }
     return lot(**(known | values))
 
 
@@ -129,12 +135,17 @@ def test_a_day_counts_in_the_zone_of_the_file() -> None:
     assert next(i.first for i in vienna if i.kind == "cure-out") == date(2026, 12, 3)
 
 
-@pytest.mark.parametrize(("text", "first", "last"), [
-    ("12–19 Dec", "2026-12-12", "2026-12-19"), ("12-19 Dec", "2026-12-12", "2026-12-19"),
-    ("28 Dec to 4 Jan", "2026-12-28", "2027-01-04"), ("24 Dec", "2026-12-24", "2026-12-24"),
-    ("2026-12-01..2026-12-09", "2026-12-01", "2026-12-09"),
-    ("fri – sun", "2026-11-27", "2026-11-29"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("text", "first", "last"),
+    [
+        ("12–19 Dec", "2026-12-12", "2026-12-19"),
+        ("12-19 Dec", "2026-12-12", "2026-12-19"),
+        ("28 Dec to 4 Jan", "2026-12-28", "2027-01-04"),
+        ("24 Dec", "2026-12-24", "2026-12-24"),
+        ("2026-12-01..2026-12-09", "2026-12-01", "2026-12-09"),
+        ("fri – sun", "2026-11-27", "2026-11-29"),
+    ],
+)
 def test_days_away_are_read_as_people_write_them(text: str, first: str, last: str) -> None:
     found = parse_away(text, lambda word: parse_day(word, NOW, UTC))
     assert (found.first.isoformat(), found.last.isoformat()) == (first, last)
@@ -155,21 +166,35 @@ def test_passing_the_target_is_said_only_when_four_of_five_do() -> None:
 
 def test_planning_back_counts_every_part() -> None:
     # 24 Dec − (14 + 10 + 60) d = 1 Oct; slow 90 d: 1 Sep; quick 40 d: 21 Oct
-    plan = plan_back(date(2026, 12, 24), date(2026, 9, 15), cure_days=13.2,
-                     drying_days=(40, 60, 90), rest_days=10)  # fmt: skip
+    plan = plan_back(
+        date(2026, 12, 24),
+        date(2026, 9, 15),
+        cure_days=13.2,
+        drying_days=(40, 60, 90),
+        rest_days=10,
+    )
     assert (plan.salt_by_slow, plan.salt_by_usual, plan.salt_by_quick) == (
-        date(2026, 9, 1), date(2026, 10, 1), date(2026, 10, 21)
-    )  # fmt: skip
+        date(2026, 9, 1),
+        date(2026, 10, 1),
+        date(2026, 10, 21),
+    )
     assert plan.standing == "tight"
 
 
-@pytest.mark.parametrize(("today", "standing"), [
-    (date(2026, 9, 1), "enough"), (date(2026, 9, 2), "tight"), (date(2026, 10, 1), "tight"),
-    (date(2026, 10, 2), "unlikely"), (date(2026, 10, 22), "too-late"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("today", "standing"),
+    [
+        (date(2026, 9, 1), "enough"),
+        (date(2026, 9, 2), "tight"),
+        (date(2026, 10, 1), "tight"),
+        (date(2026, 10, 2), "unlikely"),
+        (date(2026, 10, 22), "too-late"),
+    ],
+)
 def test_planning_back_says_how_it_stands(today: date, standing: str) -> None:
-    plan = plan_back(date(2026, 12, 24), today, cure_days=14, drying_days=(40, 60, 90),
-                     rest_days=10)  # fmt: skip
+    plan = plan_back(
+        date(2026, 12, 24), today, cure_days=14, drying_days=(40, 60, 90), rest_days=10
+    )
     assert plan.standing == standing
     for ready, days in zip(plan.ready_if_today, (64, 84, 114), strict=True):
         assert (ready - today).days == days
@@ -180,15 +205,27 @@ def forecast(lo: float, hi: float) -> StoredForecast:
     from curedash.domain.record import field_names
 
     values = dict.fromkeys(field_names(StoredForecast))
-    values |= {"lot_id": 1, "as_of": "2026-11-25T00:00:00Z", "model": "x", "method": "weigh-ins",
-               "median_day": (lo + hi) / 2, "lo_day": float(lo), "hi_day": float(hi)}  # fmt: skip
+    values |= {
+        "lot_id": 1,
+        "as_of": "2026-11-25T00:00:00Z",
+        "model": "x",
+        "method": "weigh-ins",
+        "median_day": (lo + hi) / 2,
+        "lo_day": float(lo),
+        "hi_day": float(hi),
+    }
     return StoredForecast(**values)  # type: ignore[arg-type]
 
 
 def test_the_days_asked_for_must_not_run_backwards() -> None:
     with pytest.raises(Refused):
-        diary_items([], [], datetime(2026, 11, 25, tzinfo=UTC), UTC,
-                    Stretch(date(2026, 11, 25), date(2026, 11, 24)))  # fmt: skip
+        diary_items(
+            [],
+            [],
+            datetime(2026, 11, 25, tzinfo=UTC),
+            UTC,
+            Stretch(date(2026, 11, 25), date(2026, 11, 24)),
+        )
 
 
 def test_a_second_look_at_mould_is_in_the_diary() -> None:

@@ -7,8 +7,8 @@ import pytest
 from scipy import special
 from scipy.integrate import solve_ivp
 
-from curedash.domain import crank, diffusion
-from curedash.domain.equalising import equalising_days, equalising_tau_days
+from curedash.domain.curing import diffusion, salt_diffusion_series
+from curedash.domain.drying.equalising import equalising_days, equalising_tau_days
 from curedash.domain.errors import Refused
 from curedash.domain.facts import bessel, salt_in_meat
 from curedash.domain.times import SECONDS_PER_DAY
@@ -16,11 +16,7 @@ from curedash.domain.times import SECONDS_PER_DAY
 EXPONENT = {"slab": 0, "round": 1, "sphere": 2}
 
 # Crank 1975, the sealed dose: Fo at which the centre holds 90 and 95 % of its final value.
-CRANK_WEIGHED = {
-    "slab": (0.3035, 0.3738),
-    "round": (0.2187, 0.2660),
-    "sphere": (0.1695, 0.2039),
-}
+CRANK_WEIGHED = {"slab": (0.3035, 0.3738), "round": (0.2187, 0.2660), "sphere": (0.1695, 0.2039)}
 # Crank 1975, constant surface: centre at Fo 0.1, 0.2, 0.4, 1.0 and Fo at 90 %.
 CRANK_SALT_BOX = {
     "slab": ((0.0507, 0.2277, 0.5255, 0.8920), 1.0311),
@@ -55,28 +51,34 @@ def finite_volume(shape: str, boundary: str, fo: float, cells: int = 400) -> tup
     return float(u[0]), float((u * volume).sum() / volume.sum())
 
 
-@pytest.mark.parametrize("shape", crank.SHAPES)
+@pytest.mark.parametrize("shape", salt_diffusion_series.SHAPES)
 def test_crank_1975_sealed_dose_reaches_90_and_95_percent(shape):
     for share, printed in zip((0.90, 0.95), CRANK_WEIGHED[shape], strict=True):
-        assert crank.fo_at_core_share(share, shape) == pytest.approx(printed, abs=5.1e-5)
+        assert salt_diffusion_series.fo_at_core_share(share, shape) == pytest.approx(
+            printed, abs=5.1e-5
+        )
 
 
-@pytest.mark.parametrize("shape", crank.SHAPES)
+@pytest.mark.parametrize("shape", salt_diffusion_series.SHAPES)
 def test_crank_1975_constant_surface_centres(shape):
     centres, fo_90 = CRANK_SALT_BOX[shape]
     for fo, printed in zip((0.1, 0.2, 0.4, 1.0), centres, strict=True):
-        assert crank.centre_salt_box(shape, fo) == pytest.approx(printed, abs=5.1e-5)
-    assert crank.fo_at_core_share(0.90, shape, "salt-box") == pytest.approx(fo_90, abs=5.1e-5)
+        assert salt_diffusion_series.centre_salt_box(shape, fo) == pytest.approx(
+            printed, abs=5.1e-5
+        )
+    assert salt_diffusion_series.fo_at_core_share(0.90, shape, "salt-box") == pytest.approx(
+        fo_90, abs=5.1e-5
+    )
 
 
-@pytest.mark.parametrize("shape", crank.SHAPES)
+@pytest.mark.parametrize("shape", salt_diffusion_series.SHAPES)
 @pytest.mark.parametrize("fo", [0.05, 0.15, 0.4])
 def test_an_independent_finite_volume_solver_agrees(shape, fo):
     centre, _ = finite_volume(shape, "weighed", fo)
-    assert crank.centre_weighed(shape, fo) == pytest.approx(centre, abs=4e-3)
+    assert salt_diffusion_series.centre_weighed(shape, fo) == pytest.approx(centre, abs=4e-3)
     centre, mean = finite_volume(shape, "salt-box", fo)
-    assert crank.centre_salt_box(shape, fo) == pytest.approx(centre, abs=1e-3)
-    assert crank.mean_salt_box(shape, fo) == pytest.approx(mean, abs=1e-3)
+    assert salt_diffusion_series.centre_salt_box(shape, fo) == pytest.approx(centre, abs=1e-3)
+    assert salt_diffusion_series.mean_salt_box(shape, fo) == pytest.approx(mean, abs=1e-3)
 
 
 def test_scipy_zeros_of_bessel_functions():
@@ -87,7 +89,7 @@ def test_scipy_zeros_of_bessel_functions():
     assert special.spherical_jn(1, bessel.TAN_ZEROS) == pytest.approx(0.0, abs=1e-10)
 
 
-@pytest.mark.parametrize("shape", crank.SHAPES)
+@pytest.mark.parametrize("shape", salt_diffusion_series.SHAPES)
 @pytest.mark.parametrize("fo", [1e-5, 1e-3, 0.0039, 0.0041, 0.02])
 def test_mean_uptake_at_short_times_matches_two_thousand_terms(shape, fo):
     n = np.arange(1, 2001)
@@ -95,7 +97,7 @@ def test_mean_uptake_at_short_times_matches_two_thousand_terms(shape, fo):
     roots, factor = roots[shape], {"slab": 2, "round": 4, "sphere": 6}[shape]
     missing = factor * np.sum((1 - np.exp(-(roots**2) * fo)) / roots**2)
     tail = 1 - factor * np.sum(1 / roots**2)
-    assert crank.mean_salt_box(shape, fo) == pytest.approx(missing + tail, abs=3e-6)
+    assert salt_diffusion_series.mean_salt_box(shape, fo) == pytest.approx(missing + tail, abs=3e-6)
 
 
 def test_cure_times_of_the_worked_days():
@@ -138,8 +140,8 @@ def test_cold_slows_frozen_speeds_and_skin_doubles_the_path():
 
 
 def test_shares_grow_with_time_and_stay_within_0_and_100():
-    for shape in crank.SHAPES:
-        for boundary in crank.BOUNDARIES:
+    for shape in salt_diffusion_series.SHAPES:
+        for boundary in salt_diffusion_series.BOUNDARIES:
             values = [
                 diffusion.core_share(d, 80, shape, 4.0, boundary=boundary).central
                 for d in (0, 0.5, 2, 5, 9, 20, 60, 400)
@@ -175,7 +177,7 @@ def test_equalising_decay_matches_the_finite_volume_solver():
         lambda: diffusion.cure_days(50, "slab", 4, boundary="brine"),
         lambda: diffusion.core_share(-1, 50, "slab", 4),
         lambda: diffusion.mean_uptake(math.nan, 50, "slab", 4),
-        lambda: crank.fo_at_core_share(1.0, "slab"),
+        lambda: salt_diffusion_series.fo_at_core_share(1.0, "slab"),
         lambda: equalising_days(60, "sphere"),
     ],
 )

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.dose import (
+from curedash.domain.dosing import (
     CuringSalt,
     DoseRequest,
     Scale,
@@ -17,7 +17,7 @@ from curedash.domain.dose import (
     resolve_curing_salt,
     weighed_dose,
 )
-from curedash.domain.dose.formulas import (
+from curedash.domain.dosing.formulas import (
     curing_salt_g,
     ingoing_mg_per_kg,
     plain_salt_pct,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.dose import (
+from curedash.domain.dosing import (
     CuringSalt,
     DoseRequest,
     compute_dose,

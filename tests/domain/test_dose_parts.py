@@ -8,8 +8,8 @@ from math import inf, nan
 
 import pytest
 
-from curedash.domain.dose import DoseRequest, compute_dose, misdose, resolve_curing_salt
-from curedash.domain.dose.formulas import (
+from curedash.domain.dosing import DoseRequest, compute_dose, misdose, resolve_curing_salt
+from curedash.domain.dosing.formulas import (
     brine_strength_pct,
     curing_salt_g,
     ingoing_mg_per_kg,
@@ -17,8 +17,16 @@ from curedash.domain.dose.formulas import (
     plain_salt_pct,
     reached_mg_per_kg,
 )
-from curedash.domain.dose.request import Scale
-from curedash.domain.dose.rounding import (
+from curedash.domain.dosing.limits import (
+    breaks,
+    known_product_class,
+    limit_for,
+    nitrite_in_basis,
+    product_classes,
+    value_against,
+)
+from curedash.domain.dosing.request import Scale
+from curedash.domain.dosing.rounding import (
     best_scale,
     down_to_division,
     finer_division_g,
@@ -28,14 +36,6 @@ from curedash.domain.dose.rounding import (
 )
 from curedash.domain.errors import Refused
 from curedash.domain.facts.nitrite_limits import NITRITE_LIMITS, PRODUCT_CLASS_LABELS
-from curedash.domain.limits import (
-    breaks,
-    known_product_class,
-    limit_for,
-    nitrite_in_basis,
-    product_classes,
-    value_against,
-)
 from curedash.domain.record import replace
 
 NO1 = resolve_curing_salt("no1")
@@ -105,18 +105,23 @@ BAD = [
     (to_division, (1, 0), "A scale division of 0 g makes no sense; give 0.1 or 1 g."),
     (to_division, (1, inf), "A scale division of inf g makes no sense; give 0.1 or 1 g."),
     (half_division_error_pct, (0, 1), "A dose of 0 g has no weighing error; give more than 0 g."),
-    (half_division_error_pct, (inf, 1),
-     "A dose of inf g has no weighing error; give more than 0 g."),
-    (known_product_class, ("ham",), "There is no product class 'ham'; known are "
-     + ", ".join(name for name, _ in PRODUCT_CLASS_LABELS) + "."),
-    (limit_for, ("us", "comminuted", "salt"),
-     "A limit is for nitrite or nitrate, not for 'salt'."),
+    (
+        half_division_error_pct,
+        (inf, 1),
+        "A dose of inf g has no weighing error; give more than 0 g.",
+    ),
+    (
+        known_product_class,
+        ("ham",),
+        "There is no product class 'ham'; known are "
+        + ", ".join(name for name, _ in PRODUCT_CLASS_LABELS)
+        + ".",
+    ),
+    (limit_for, ("us", "comminuted", "salt"), "A limit is for nitrite or nitrate, not for 'salt'."),
     (nitrite_in_basis, (-1, "NaNO2"), "-1 mg/kg is no amount; give 0 or more."),
-    (nitrite_in_basis, (1, "salt"),
-     "There is no basis 'salt'; known are NaNO2, NO2 ion, KNO2."),
-    (best_scale, ((), 1),
-     "There is no scale to weigh with; give its division, for example 0.1 g."),
-]  # fmt: skip
+    (nitrite_in_basis, (1, "salt"), "There is no basis 'salt'; known are NaNO2, NO2 ion, KNO2."),
+    (best_scale, ((), 1), "There is no scale to weigh with; give its division, for example 0.1 g."),
+]
 
 
 @pytest.mark.parametrize(("formula", "values", "sentence"), BAD)
@@ -131,9 +136,17 @@ def test_what_makes_no_sense_is_refused_in_a_sentence(formula, values, sentence)
 
 @pytest.mark.parametrize(
     ("grams", "division_g", "nearest", "down"),
-    [(2.475, 0.1, 2.5, 2.4), (2.45, 0.1, 2.5, 2.4), (0.25, 0.5, 0.5, 0.0), (0.3, 0.1, 0.3, 0.3),
-     (0.15, 0.1, 0.2, 0.1), (27.44, 0.5, 27.5, 27.0), (0, 1, 0, 0), (0.0005, 0.001, 0.001, 0.0)],
-)  # fmt: skip
+    [
+        (2.475, 0.1, 2.5, 2.4),
+        (2.45, 0.1, 2.5, 2.4),
+        (0.25, 0.5, 0.5, 0.0),
+        (0.3, 0.1, 0.3, 0.3),
+        (0.15, 0.1, 0.2, 0.1),
+        (27.44, 0.5, 27.5, 27.0),
+        (0, 1, 0, 0),
+        (0.0005, 0.001, 0.001, 0.0),
+    ],
+)
 def test_a_mark_of_the_scale(grams, division_g, nearest, down):
     assert to_division(grams, division_g) == nearest
     assert down_to_division(grams, division_g) == down
@@ -155,9 +168,16 @@ def test_the_finest_scale_that_carries_it_else_the_one_that_carries_most():
 
 @pytest.mark.parametrize(
     ("most_g", "grams", "times"),
-    [(2000, 4560, 3), (2000, 2000, 1), (2000, 4000, 2), (2000, 2000.5, 2), (2000, 0, 1),
-     (None, 99_999, 1), (0.5, 1, 2)],
-)  # fmt: skip
+    [
+        (2000, 4560, 3),
+        (2000, 2000, 1),
+        (2000, 4000, 2),
+        (2000, 2000.5, 2),
+        (2000, 0, 1),
+        (None, 99_999, 1),
+        (0.5, 1, 2),
+    ],
+)
 def test_how_often_the_pan_is_filled(most_g, grams, times):
     assert portions_on(Scale(1, most_g), grams) == times
 
@@ -177,7 +197,12 @@ def test_each_figure_of_a_row_is_handed_on():
     """9 CFR 424.22(b): 120 mg/kg ingoing in immersed bacon."""
     limit = limit_for("us", "bacon-immersion", "nitrite")
     assert (limit.rule_set, limit.product_class, limit.agent, limit.kind, limit.basis) == (
-        "us", "bacon-immersion", "nitrite", "ingoing", "NaNO2")  # fmt: skip
+        "us",
+        "bacon-immersion",
+        "nitrite",
+        "ingoing",
+        "NaNO2",
+    )
     assert (limit.mg_per_kg, limit.how) == (120, "quoted")
     assert limit.comparable
     for row in NITRITE_LIMITS:
@@ -187,8 +212,18 @@ def test_each_figure_of_a_row_is_handed_on():
                 assert [getattr(found, name) for name in NAMES] == list(row)
 
 
-NAMES = ("rule_set", "product_class", "agent", "kind", "basis", "mg_per_kg", "min_mg_per_kg",
-         "applies_from", "source", "how")  # fmt: skip
+NAMES = (
+    "rule_set",
+    "product_class",
+    "agent",
+    "kind",
+    "basis",
+    "mg_per_kg",
+    "min_mg_per_kg",
+    "applies_from",
+    "source",
+    "how",
+)
 
 
 def test_the_classes_of_a_rule_set_are_its_own():
@@ -218,9 +253,16 @@ def test_what_cannot_be_compared_breaks_nothing():
 
 
 def asked(**wanted):
-    fields = {"green_g": 1000.0, "salt_pct": 2.5, "salt_means": "besides", "curing_salt": NO1,
-              "cure_pct": 0.25, "scale_division_g": 0.1, "rule_set": "us",
-              "product_class": "dry-cured"}  # fmt: skip
+    fields = {
+        "green_g": 1000.0,
+        "salt_pct": 2.5,
+        "salt_means": "besides",
+        "curing_salt": NO1,
+        "cure_pct": 0.25,
+        "scale_division_g": 0.1,
+        "rule_set": "us",
+        "product_class": "dry-cured",
+    }
     return compute_dose(DoseRequest(**(fields | wanted)))
 
 
@@ -228,11 +270,13 @@ def asked(**wanted):
     ("lost_g", "high", "low"),
     # 25 g salt and 2.5 g curing salt on 1000 g; a leak takes at least its even share of
     # 1027.5 g, at most a saturated brine's, 26.4 % of it, of the 27.5 g
-    [(100, 156.25 * (1 - 100 / 1027.5), 156.25 * (1 - 26.4 / 27.5)),
-     (10, 156.25 * (1 - 10 / 1027.5), 156.25 * (1 - 2.64 / 27.5)),
-     (500, 156.25 * (1 - 500 / 1027.5), 0.0),
-     (5000, 0.0, 0.0)],
-)  # fmt: skip
+    [
+        (100, 156.25 * (1 - 100 / 1027.5), 156.25 * (1 - 26.4 / 27.5)),
+        (10, 156.25 * (1 - 10 / 1027.5), 156.25 * (1 - 2.64 / 27.5)),
+        (500, 156.25 * (1 - 500 / 1027.5), 0.0),
+        (5000, 0.0, 0.0),
+    ],
+)
 def test_a_leak_leaves_a_range(lost_g, high, low):
     bench = misdose(asked(), {}, lost_liquid_g=lost_g)
     assert bench.inside.nitrite_mg_per_kg == pytest.approx(high, abs=1e-9)
@@ -252,10 +296,14 @@ def test_more_meat_that_brings_it_back_to_the_plan():
 
 @pytest.mark.parametrize(
     ("stage", "hours", "said"),
-    [("drying", 47.0, "it was salted 47 h ago"), ("drying", 48.0, "it was salted 2 d ago"),
-     ("in-cure", 72.0, "it was salted 3 d ago"), ("drying", None, "it is out of the cure"),
-     ("drying", 500.0, "it was salted 21 d ago")],
-)  # fmt: skip
+    [
+        ("drying", 47.0, "it was salted 47 h ago"),
+        ("drying", 48.0, "it was salted 2 d ago"),
+        ("in-cure", 72.0, "it was salted 3 d ago"),
+        ("drying", None, "it is out of the cure"),
+        ("drying", 500.0, "it was salted 21 d ago"),
+    ],
+)
 def test_what_is_short_and_too_late_says_since_when(stage, hours, said):
     found = misdose(asked(), {"curing-salt": 1.0}, stage=stage, hours=hours)
     assert f"Nothing can be added any more: {said}." in found.said
@@ -293,8 +341,9 @@ def test_no_more_meat_is_put_to_a_brine(method):
 def test_a_bench_keeps_both_sides():
     bench = misdose(asked(), {"curing-salt": 1.0}, stage="in-cure", hours=1.0)
     assert [(line.kind, line.planned_g, line.given_g) for line in bench.lines] == [
-        ("salt", 25.0, 25.0), ("curing-salt", 2.5, 1.0),
-    ]  # fmt: skip
+        ("salt", 25.0, 25.0),
+        ("curing-salt", 2.5, 1.0),
+    ]
     assert (bench.lines[1].top_up_g, bench.lines[1].over_g) == (1.5, 0.0)
     assert bench.inside_low is None
     assert bench.choices[0] == (

@@ -3,7 +3,7 @@
 import random
 from math import isfinite
 
-from curedash.domain.dose import (
+from curedash.domain.dosing import (
     METHODS,
     CuringSalt,
     DoseRequest,
@@ -13,9 +13,9 @@ from curedash.domain.dose import (
     curing_salts,
     resolve_curing_salt,
 )
-from curedash.domain.dose.result import VERDICTS
+from curedash.domain.dosing.limits import exceeds, value_against
+from curedash.domain.dosing.result import VERDICTS
 from curedash.domain.facts.nitrite_limits import PRODUCT_CLASS_LABELS, RULE_SET_LABELS
-from curedash.domain.limits import exceeds, value_against
 
 SALTS = (
     None,

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from curedash.domain.doubts import (
+from curedash.domain.drying.lot_figures import expected_net_g
+from curedash.domain.weighing.doubts import (
     Expectation,
     WeighInContext,
     WeighInEntry,
@@ -16,7 +17,6 @@ from curedash.domain.doubts import (
     green_doubt,
     weigh_in_doubts,
 )
-from curedash.domain.lot_figures import expected_net_g
 from tests.build import NOW, weighed
 
 SERIES = Path(__file__).parents[1] / "data" / "series"
@@ -118,9 +118,17 @@ OUNCE_G = 28.349523125  # exact by the international yard and pound agreement of
 
 @pytest.mark.parametrize(
     ("whole_g", "parts_g", "asked"),
-    [(700, 700, None), (700, 689, None), (700, 688, "missing"), (700, 704, None),
-     (700, 705, "heavier"), (700, 349, "missing"), (3000, 2966, None), (3000, 2965, "missing")],
-)  # fmt: skip
+    [
+        (700, 700, None),
+        (700, 689, None),
+        (700, 688, "missing"),
+        (700, 704, None),
+        (700, 705, "heavier"),
+        (700, 349, "missing"),
+        (3000, 2966, None),
+        (3000, 2965, "missing"),
+    ],
+)
 def test_parts_may_weigh_less_by_knife_and_scale(whole_g, parts_g, asked):
     """By hand: 1 % and four steps of 1 g for two parts, 11 g of 700 and 34 g of 3000."""
     found = cut_doubt(whole_g, parts_g, 2, 1.0, trimmed=False)
@@ -138,9 +146,12 @@ def test_parts_added_up_are_no_drying_within_minutes(readings, asked):
     last_g = (2 * 16 + 9.4) * OUNCE_G
     at = NOW.timestamp()
     context = WeighInContext(
-        last_net_g=last_g, last_at=at - 300, base_g=1.3 * last_g, thickness_mm=80.0,
+        last_net_g=last_g,
+        last_at=at - 300,
+        base_g=1.3 * last_g,
+        thickness_mm=80.0,
         readings=readings,
-    )  # fmt: skip
+    )
     found = weigh_in_doubts(WeighInEntry(last_g - 0.7 * OUNCE_G, 0.0, at), context)
     assert [doubt.kind for doubt in found] == asked
 
@@ -171,16 +182,19 @@ def test_two_figures_swapped_are_offered_only_where_the_fix_raises_no_question()
     assert asked(1320) == ("52 g heavier than last time: 1230 g?", 1230)
 
 
-@pytest.mark.parametrize(("green_g", "known_g", "hung_g", "asked"), [
-    (100, 1520, 1460, "It hung with 1460 g. Is 100 g green right?"),
-    (15200, 1520, 1460, "It hung with 1460 g. Is 15200 g green right?"),
-    (1025, 1520, 1460, "It hung with 1460 g. Is 1025 g green right?"),
-    (1570, 15200, 1460, None),
-    (2080, 1520, 1460, None),
-    (10000, 1000, None, "10000 g is far from the 1000 g green until now. Right?"),
-    (100, 1000, None, "100 g is far from the 1000 g green until now. Right?"),
-    (1340, 1000, None, None),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("green_g", "known_g", "hung_g", "asked"),
+    [
+        (100, 1520, 1460, "It hung with 1460 g. Is 100 g green right?"),
+        (15200, 1520, 1460, "It hung with 1460 g. Is 15200 g green right?"),
+        (1025, 1520, 1460, "It hung with 1460 g. Is 1025 g green right?"),
+        (1570, 15200, 1460, None),
+        (2080, 1520, 1460, None),
+        (10000, 1000, None, "10000 g is far from the 1000 g green until now. Right?"),
+        (100, 1000, None, "100 g is far from the 1000 g green until now. Right?"),
+        (1340, 1000, None, None),
+    ],
+)
 def test_a_green_weight_put_right_goes_with_what_the_lot_weighed(green_g, known_g, hung_g, asked):
     """The bands are design values of our own: hung with 0.7 to 1.35 of green."""
     doubt = green_doubt(green_g, known_g, hung_g)

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.ferment import FermentState, ferment_checks, ferment_state
-from curedash.domain.needs import NeedRules, lot_needs
+from curedash.domain.curing.ferment import FermentState, ferment_checks, ferment_state
+from curedash.domain.needs.lot_needs import NeedRules, lot_needs
 from tests.build import lot
 
 with (Path(__file__).parent.parent / "data" / "degree-hours.csv").open() as _file:

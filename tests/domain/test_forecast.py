@@ -11,10 +11,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from curedash.domain.drying import weigh_again_by
-from curedash.domain.errors import Refused
-from curedash.domain.facts import forecast_prior as prior
-from curedash.domain.forecast import (
+from curedash.domain.drying.drying_rate import weigh_again_by
+from curedash.domain.drying.forecast import (
     REACHED,
     RULE_OF_THUMB,
     AirDay,
@@ -23,12 +21,22 @@ from curedash.domain.forecast import (
     forecast,
     read_finished,
 )
-from curedash.domain.forecast.body import Body, air_of, body_of, dry, fresh, loss_of, steps_to
-from curedash.domain.forecast.laws import weighed
-from curedash.domain.forecast.matrix import inverse
-from curedash.domain.forecast.page import page_window
-from curedash.domain.forecast.posterior import Point
-from curedash.domain.forecast.window import _correlations
+from curedash.domain.drying.forecast.drying_body import (
+    Body,
+    air_of,
+    body_of,
+    dry,
+    fresh,
+    loss_of,
+    steps_to,
+)
+from curedash.domain.drying.forecast.laws import weighed
+from curedash.domain.drying.forecast.matrix import inverse
+from curedash.domain.drying.forecast.page import page_window
+from curedash.domain.drying.forecast.posterior import Point
+from curedash.domain.drying.forecast.window import _correlations
+from curedash.domain.errors import Refused
+from curedash.domain.facts import forecast_prior as prior
 
 SERIES = Path(__file__).parents[1] / "data" / "series"
 PIECES = json.loads((SERIES / "simulated-households.json").read_text())["pieces"]
@@ -171,10 +179,14 @@ def test_half_way_error_and_coverage_hold_on_every_fourth_household():
         net = list(zip(piece["day"], piece["net_g"], strict=True))[: at + 1]
         air = [AirDay(*a) for a in piece["air"] if a[0] <= net[-1][0]]
         seen = forecast(
-            points_of(net), piece["target_loss_pct"], base_g=net[0][1], air=air,
-            diameter_mm=piece["diameter_mm"], length_mm=piece["length_mm"],
+            points_of(net),
+            piece["target_loss_pct"],
+            base_g=net[0][1],
+            air=air,
+            diameter_mm=piece["diameter_mm"],
+            length_mm=piece["length_mm"],
             moisture_pct=piece["green_moisture_pct"],
-        )  # fmt: skip
+        )
         if seen.window_day is None:
             inside.append(False)
             continue
@@ -187,10 +199,14 @@ def test_half_way_error_and_coverage_hold_on_every_fourth_household():
 
 def finished(piece):
     return FinishedPiece(
-        tuple(piece["day"]), tuple(float(g) for g in piece["net_g"]), piece["diameter_mm"],
-        piece["length_mm"], piece["green_moisture_pct"], piece["in_bag"],
+        tuple(piece["day"]),
+        tuple(float(g) for g in piece["net_g"]),
+        piece["diameter_mm"],
+        piece["length_mm"],
+        piece["green_moisture_pct"],
+        piece["in_bag"],
         tuple(AirDay(*a) for a in piece["air"]),
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.parametrize("household", [3, 5, 8, 12, 17, 20])
@@ -260,10 +276,13 @@ def test_pieces_of_two_other_laws_and_of_ours_are_forecast_alike():
             if truth <= net[-1][0]:
                 continue
             seen = forecast(
-                points_of(net), piece["target_loss_pct"], base_g=net[0][1],
-                diameter_mm=piece["diameter_mm"], in_bag=piece["in_bag"],
+                points_of(net),
+                piece["target_loss_pct"],
+                base_g=net[0][1],
+                diameter_mm=piece["diameter_mm"],
+                in_bag=piece["in_bag"],
                 scale_division_g=piece.get("division_g", 1),
-            )  # fmt: skip
+            )
             errors.append(abs(seen.median_day - truth) / (truth - net[-1][0]))
             inside.append(seen.window_day[0] <= truth <= seen.window_day[1])
         assert float(np.median(errors)) <= most, name
@@ -452,10 +471,13 @@ def test_body_guesses_what_was_not_measured():
 @pytest.mark.parametrize("tau", [25.0, 40.0, 70.0])
 def test_a_weight_the_day_after_the_last_tells_little(tau: float) -> None:
     """Half a percent more lost, read twice on a scale of 1 g: days pass before it says much."""
-    points = [(d, round(1500 * (1 - 0.5 * (1 - math.exp(-((d / tau) ** 0.9))))) / 1500)
-              for d in (0.0, 7.0, 14.0)]  # fmt: skip
-    found = forecast(points, 32.0, base_g=1500.0, scale_division_g=1.0, diameter_mm=70.0,
-                     in_bag=False)  # fmt: skip
+    points = [
+        (d, round(1500 * (1 - 0.5 * (1 - math.exp(-((d / tau) ** 0.9))))) / 1500)
+        for d in (0.0, 7.0, 14.0)
+    ]
+    found = forecast(
+        points, 32.0, base_g=1500.0, scale_division_g=1.0, diameter_mm=70.0, in_bag=False
+    )
     assert found.window_day is not None
     again = weigh_again_by(14.0, found.narrows, found.window_day[0], 7.0)
     assert 17.0 <= again <= 21.0

@@ -8,16 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.errors import Refused
-from curedash.domain.facts import molar_mass
-from curedash.domain.facts.curing_salts import CURING_SALTS
-from curedash.domain.facts.nitrite_limits import (
-    FLOOR_CLASSES,
-    NITRITE_LIMITS,
-    PRODUCT_CLASS_LABELS,
-    RULE_SET_LABELS,
-)
-from curedash.domain.limits import (
+from curedash.domain.dosing.limits import (
     exceeds,
     limit_for,
     nitrate_as_nano3,
@@ -26,6 +17,15 @@ from curedash.domain.limits import (
     nitrite_in_basis,
     product_classes,
     value_against,
+)
+from curedash.domain.errors import Refused
+from curedash.domain.facts import molar_mass
+from curedash.domain.facts.curing_salts import CURING_SALTS
+from curedash.domain.facts.nitrite_limits import (
+    FLOOR_CLASSES,
+    NITRITE_LIMITS,
+    PRODUCT_CLASS_LABELS,
+    RULE_SET_LABELS,
 )
 
 DATA = Path(__file__).parent.parent / "data"

@@ -4,8 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from curedash.domain.looks import GOES_ON
-from curedash.domain.needs import (
+from curedash.domain.drying.inspections import GOES_ON
+from curedash.domain.needs.lot_needs import (
     DEFAULT_RULES,
     Need,
     NeedRules,
@@ -204,8 +204,10 @@ def test_worst_comes_first() -> None:
 
 
 def test_weigh_ins_of_one_place_are_one_line() -> None:
-    lots = [weighed((30, 1000), (last, 750), id=n, code=f"A{n}", place_id=p, place=f"P{p}")
-            for n, p, last in ((1, 1, 8), (2, 1, 20), (3, 2, 8))]  # fmt: skip
+    lots = [
+        weighed((30, 1000), (last, 750), id=n, code=f"A{n}", place_id=p, place=f"P{p}")
+        for n, p, last in ((1, 1, 8), (2, 1, 20), (3, 2, 8))
+    ]
     found = [need for state in lots for need in lot_needs(state, NOW, UTC)]
     together, alone = gathered(found, lots)
     assert (together.lot, together.place) == (None, "P1")
@@ -228,15 +230,21 @@ def test_five_weeks_away_is_not_a_wrong_clock() -> None:
 
 @pytest.mark.parametrize("word", ["safe", "done", "expired"])
 def test_no_need_pronounces_meat(word: str) -> None:
-    from curedash.domain import needs, place_needs
+    from curedash.domain.needs import lot_needs, place_needs
 
-    states = [in_cure(14), in_cure(44), weighed((30, 1000), (1, 640)),
-              weighed((30, 1000), (6, 752), (1, 750)), in_cure(9, salt_box=True)]  # fmt: skip
+    states = [
+        in_cure(14),
+        in_cure(44),
+        weighed((30, 1000), (1, 640)),
+        weighed((30, 1000), (6, 752), (1, 750)),
+        in_cure(9, salt_box=True),
+    ]
     said = " ".join(n.message + n.action for s in states for n in lot_needs(s, NOW, UTC))
     assert word not in said.lower().split()
-    assert all(word not in text.lower().split()
-               for pair in place_needs.WORDS.values() for text in pair)  # fmt: skip
-    assert needs.LEVELS == ("act", "today", "note")
+    assert all(
+        word not in text.lower().split() for pair in place_needs.WORDS.values() for text in pair
+    )
+    assert lot_needs.LEVELS == ("act", "today", "note")
 
 
 # ── each need in full: level, cause, message, action ──────────────────────────────────────
@@ -257,38 +265,66 @@ QUIET = weighed((30, 1000), (6, 750), (1, 720))
 FULL = {
     "a sheet open for a day and a half": (
         RAW,
-        ("act", "dose-not-ticked", "dose sheet open for 36 h, 2 to tick",
-         "look in the bag, then tick or weigh what is missing"),
+        (
+            "act",
+            "dose-not-ticked",
+            "dose sheet open for 36 h, 2 to tick",
+            "look in the bag, then tick or weigh what is missing",
+        ),
     ),
     "a dose outside its rule": (
         in_cure(3, dose_verdict="refused", nitrite_mg_per_kg=385.8),
-        ("act", "dose-outside", "dose outside the rule: 386 mg/kg nitrite went in",
-         "open the mis-dose bench; write down what you do with it"),
+        (
+            "act",
+            "dose-outside",
+            "dose outside the rule: 386 mg/kg nitrite went in",
+            "open the mis-dose bench; write down what you do with it",
+        ),
     ),
     "a dose of unknown strength outside its rule": (
         in_cure(3, dose_verdict="refused", nitrite_mg_per_kg=None),
-        ("act", "dose-outside", "dose outside the rule",
-         "open the mis-dose bench; write down what you do with it"),
+        (
+            "act",
+            "dose-outside",
+            "dose outside the rule",
+            "open the mis-dose bench; write down what you do with it",
+        ),
     ),
     "the usual day of a cure": (
         in_cure(14),
-        ("today", "cure-ready", "in cure 14 d, usual day reached (fourteen days); can wait",
-         "rinse, pat dry, weigh, hang"),
+        (
+            "today",
+            "cure-ready",
+            "in cure 14 d, usual day reached (fourteen days); can wait",
+            "rinse, pat dry, weigh, hang",
+        ),
     ),
     "the usual day by a rule without a name": (
         in_cure(15, cure_rule=None),
-        ("today", "cure-ready", "in cure 15 d, usual day reached (rule); can wait",
-         "rinse, pat dry, weigh, hang"),
+        (
+            "today",
+            "cure-ready",
+            "in cure 15 d, usual day reached (rule); can wait",
+            "rinse, pat dry, weigh, hang",
+        ),
     ),
     "a month past the usual day": (
         in_cure(44),
-        ("today", "cure-decide", "in cure 44 d, 30 d past the usual day",
-         "smell it, look at the purge, decide"),
+        (
+            "today",
+            "cure-decide",
+            "in cure 44 d, 30 d past the usual day",
+            "smell it, look at the purge, decide",
+        ),
     ),
     "a salt box past its moment": (
         in_cure(6.25, salt_box=True, cure_usual_days=5.0),
-        ("act", "salt-box-overdue", "in the salt box 1.2 d too long",
-         "take it out, brush off, rest it cold"),
+        (
+            "act",
+            "salt-box-overdue",
+            "in the salt box 1.2 d too long",
+            "take it out, brush off, rest it cold",
+        ),
     ),
     "the end of softening": (
         lot(stage="equalising", stage_until=ago(2)),
@@ -308,68 +344,120 @@ FULL = {
     ),
     "target reached": (
         AT_TARGET,
-        ("today", "target-reached", "36.0 % lost of hang: target reached",
-         "feel rim and firmness, smell; pull, equalise or go on"),
+        (
+            "today",
+            "target-reached",
+            "36.0 % lost of hang: target reached",
+            "feel rim and firmness, smell; pull, equalise or go on",
+        ),
     ),
     "target reached and felt since": (
         replace(AT_TARGET, looks=(look("target", 0.5, "rim hard, soft, smell clean"),)),
-        ("today", "target-reached", "36.0 % lost of hang: target reached",
-         "you found rim hard, soft, smell clean: pull, equalise or go on"),
+        (
+            "today",
+            "target-reached",
+            "36.0 % lost of hang: target reached",
+            "you found rim hard, soft, smell clean: pull, equalise or go on",
+        ),
     ),
     "felt before the last weigh-in": (
         replace(AT_TARGET, looks=(look("target", 3, "rim none, soft, smell clean"),)),
-        ("today", "target-reached", "36.0 % lost of hang: target reached",
-         "feel rim and firmness, smell; pull, equalise or go on"),
+        (
+            "today",
+            "target-reached",
+            "36.0 % lost of hang: target reached",
+            "feel rim and firmness, smell; pull, equalise or go on",
+        ),
     ),
     "target too soon": (
         weighed((30, 1000), (1, 640), min_age_days=60.0, salted_at=ago(44)),
-        ("today", "target-too-soon", "target reached on day 44, the style wants 60 d",
-         "equalise it, slow the drying, or keep it longer"),
+        (
+            "today",
+            "target-too-soon",
+            "target reached on day 44, the style wants 60 d",
+            "equalise it, slow the drying, or keep it longer",
+        ),
     ),
     "target too soon, counted from hanging": (
         weighed((30, 1000), (1, 640), min_age_days=60.0, salted_at=None),
-        ("today", "target-too-soon", "target reached on day 30, the style wants 60 d",
-         "equalise it, slow the drying, or keep it longer"),
+        (
+            "today",
+            "target-too-soon",
+            "target reached on day 30, the style wants 60 d",
+            "equalise it, slow the drying, or keep it longer",
+        ),
     ),
     "three points past the end": (
         weighed((30, 1000), (1, 560)),
-        ("today", "past-target", "44.0 % lost of hang, 3 points past the target's end",
-         "feel it: slice, or equalise if the rim is hard"),
+        (
+            "today",
+            "past-target",
+            "44.0 % lost of hang, 3 points past the target's end",
+            "feel it: slice, or equalise if the rim is hard",
+        ),
     ),
     "six points past the end of green": (
         weighed((30, 1000), (1, 590), target_base="green", green_g=1100.0),
-        ("today", "past-target", "46.4 % lost of green, 6 points past the target's end",
-         "feel it: slice, or equalise if the rim is hard"),
+        (
+            "today",
+            "past-target",
+            "46.4 % lost of green, 6 points past the target's end",
+            "feel it: slice, or equalise if the rim is hard",
+        ),
     ),
     "levelling": (
         LEVEL,
-        ("today", "levelling", "levelling: 0.04 %/d over 5 d, 100 g short",
-         "fat cut, rim, or too humid?"),
+        (
+            "today",
+            "levelling",
+            "levelling: 0.04 %/d over 5 d, 100 g short",
+            "fat cut, rim, or too humid?",
+        ),
     ),
     "levelling in a bag nobody looked at": (
         replace(LEVEL, in_bag=True),
-        ("today", "levelling", "levelling: 0.04 %/d over 5 d, 100 g short",
-         "is the bag in contact all round?"),
+        (
+            "today",
+            "levelling",
+            "levelling: 0.04 %/d over 5 d, 100 g short",
+            "is the bag in contact all round?",
+        ),
     ),
     "levelling in a bag that lies well": (
         replace(LEVEL, in_bag=True, looks=(look("bag", 2, "good"),)),
-        ("today", "levelling", "levelling: 0.04 %/d over 5 d, 100 g short",
-         "fat cut, rim, or too humid?"),
+        (
+            "today",
+            "levelling",
+            "levelling: 0.04 %/d over 5 d, 100 g short",
+            "fat cut, rim, or too humid?",
+        ),
     ),
     "levelling in a bag that lost contact": (
         replace(LEVEL, in_bag=True, looks=(look("bag", 2, "lost"), look("bag", 9, "good"))),
-        ("today", "levelling", "levelling: 0.04 %/d over 5 d, 100 g short",
-         "the bag's contact is lost: press or bag it anew"),
+        (
+            "today",
+            "levelling",
+            "levelling: 0.04 %/d over 5 d, 100 g short",
+            "the bag's contact is lost: press or bag it anew",
+        ),
     ),
     "an alarm nobody decided on": (
         replace(QUIET, looks=(look("alarm", 2, "black, slimy, spots; left"),)),
-        ("act", "decision-asked", f"logged on {ago(2)[:10]}: black, slimy, spots; left",
-         "look at it again and decide: write down what you do with it"),
+        (
+            "act",
+            "decision-asked",
+            f"logged on {ago(2)[:10]}: black, slimy, spots; left",
+            "look at it again and decide: write down what you do with it",
+        ),
     ),
     "mould seen two days ago": (
         replace(QUIET, looks=(look("mould", 2, "white, powdery, spots; left"),)),
-        ("today", "mould-recheck", "mould 2 d ago: white, powdery, spots; left",
-         "look at it again"),
+        (
+            "today",
+            "mould-recheck",
+            "mould 2 d ago: white, powdery, spots; left",
+            "look at it again",
+        ),
     ),
     "a sibling opened": (
         replace(QUIET, looks=(look("sibling", 0.5, "C2 opened at 29 %: raw middle"),)),
@@ -381,10 +469,14 @@ FULL = {
     ),
     "too fast": (
         weighed((7, 1000), (3, 920), (0, 839), thickness_mm=70.0),
-        ("today", "too-fast", "16.1 % lost in the first week; over 16 % a rim hardens",
-         "slow it: more humidity, less moving air, or a bag"),
+        (
+            "today",
+            "too-fast",
+            "16.1 % lost in the first week; over 16 % a rim hardens",
+            "slow it: more humidity, less moving air, or a bag",
+        ),
     ),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", FULL)
@@ -397,28 +489,33 @@ def test_each_need_says_its_number_and_the_usual_next_action(name: str) -> None:
 
 
 ANSWERED = {
-    "a dose decided on": in_cure(3, dose_verdict="refused", looks=(
-        look("decision", 1), look("misdose", 2))),
+    "a dose decided on": in_cure(
+        3, dose_verdict="refused", looks=(look("decision", 1), look("misdose", 2))
+    ),
     "an alarm decided on": replace(QUIET, looks=(look("decision", 1), look("alarm", 2))),
-    "a target rested until the next weigh-in": replace(AT_TARGET, looks=(
-        look("target", 0.5, f"rim none, {GOES_ON}"),)),
+    "a target rested until the next weigh-in": replace(
+        AT_TARGET, looks=(look("target", 0.5, f"rim none, {GOES_ON}"),)
+    ),
     "a target decided on": replace(AT_TARGET, looks=(look("decision", 0.5),)),
     "levelling felt": replace(LEVEL, looks=(look("target", 0.5),)),
     "mould seen yesterday": replace(QUIET, looks=(look("mould", 1),)),
-    "a sibling opened and this one felt": replace(QUIET, looks=(
-        look("target", 0.3), look("sibling", 0.5))),
-    "too fast decided on": weighed((7, 1000), (3, 920), (0, 839), thickness_mm=70.0, looks=(
-        look("decision", 0),)),
+    "a sibling opened and this one felt": replace(
+        QUIET, looks=(look("target", 0.3), look("sibling", 0.5))
+    ),
+    "too fast decided on": weighed(
+        (7, 1000), (3, 920), (0, 839), thickness_mm=70.0, looks=(look("decision", 0),)
+    ),
     "a rest that has not ended": lot(stage="salt-rest", stage_until=ago(-0.1)),
     "an end planned for a stage without one": lot(stage="keeping", stage_until=ago(1)),
     "no end planned": lot(stage="equalising", stage_until=None),
     "a sheet of a lot that is out of the cure": lot(
-        stage="salt-rest", dose_open=1, first_tick_at=ago(9)),
+        stage="salt-rest", dose_open=1, first_tick_at=ago(9)
+    ),
     "a cure without a day": in_cure(90, cure_usual_days=None),
     "a box without a day": in_cure(90, salt_box=True, cure_usual_days=None),
     "never weighed since it hung today": lot(hang_at=ago(0), stage_at=ago(0)),
     "a finished one": weighed((90, 1000), (40, 640), stage="closed"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", ANSWERED)
@@ -472,8 +569,13 @@ def test_days_to_the_next_weigh_in() -> None:
 
 
 def test_the_thresholds_of_the_household_are_those_that_count() -> None:
-    rules = NeedRules(ticks_open_hours=48.0, cure_decide_days=10.0, past_target_points=(1.0, 2.0),
-                      levelling_pct_per_day=0.01, mould_again_days=5.0)  # fmt: skip
+    rules = NeedRules(
+        ticks_open_hours=48.0,
+        cure_decide_days=10.0,
+        past_target_points=(1.0, 2.0),
+        levelling_pct_per_day=0.01,
+        mould_again_days=5.0,
+    )
 
     def found(state: LotState) -> list[str]:
         return [need.cause for need in lot_needs(state, NOW, UTC, rules)]
@@ -485,8 +587,12 @@ def test_the_thresholds_of_the_household_are_those_that_count() -> None:
     assert need.message == "41.5 % lost of hang, 1 points past the target's end"
     assert found(LEVEL) == []
     assert found(replace(QUIET, looks=(look("mould", 4),))) == []
-    more = [need.cause for need in lot_needs(QUIET, NOW, UTC, more=[lambda view: view.need(
-        "today", "turn-due", "", "")])]  # fmt: skip
+    more = [
+        need.cause
+        for need in lot_needs(
+            QUIET, NOW, UTC, more=[lambda view: view.need("today", "turn-due", "", "")]
+        )
+    ]
     assert more == ["turn-due"]
 
 
@@ -511,8 +617,10 @@ def test_a_wrong_clock_is_said_with_both_times() -> None:
     written = moment("2026-01-01T00:00:00Z")
     need = clock_need(NOW, utc_text(NOW + timedelta(minutes=11)), written)
     assert (need.level, need.cause, need.action) == (
-        "act", "clock-implausible", "set the clock; nothing is called overdue",
-    )  # fmt: skip
+        "act",
+        "clock-implausible",
+        "set the clock; nothing is called overdue",
+    )
     assert need.message == (
         "the clock shows 2026-11-25T18:00:00Z, the file was written at 2026-11-25T18:11:00Z"
     )

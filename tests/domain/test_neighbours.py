@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from curedash.domain.doubts import Expectation
-from curedash.domain.lot_figures import expected_net_g
-from curedash.domain.neighbours import JustWeighed, Step, sibling_doubt, swap_doubt
+from curedash.domain.drying.lot_figures import expected_net_g
+from curedash.domain.weighing.doubts import Expectation
+from curedash.domain.weighing.neighbours import JustWeighed, Step, sibling_doubt, swap_doubt
 from tests.build import NOW, weighed
 
 SERIES = Path(__file__).parents[1] / "data" / "series"

@@ -8,17 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.forecast import LotScore, OwnRecord, forecast, learned, score_lot
-from curedash.domain.forecast.own_record import MOST_SHIFT, USUAL_HALF_WIDTHS, WIDTHS
+from curedash.domain.drying.forecast import LotScore, OwnRecord, forecast, learned, score_lot
+from curedash.domain.drying.forecast.own_record import MOST_SHIFT, USUAL_HALF_WIDTHS, WIDTHS
 
 ROWS = [(7.0 * i, g / 1000) for i, g in enumerate((1000, 935, 888, 852, 823))]
 Z90 = NormalDist().inv_cdf(0.9)
 
 days = st.floats(0, 400, allow_nan=False)
 told = st.lists(st.tuples(days, days, days, days).map(lambda d: (d[0], *sorted(d[1:]))), max_size=8)
-scores = st.lists(
-    st.builds(LotScore, st.floats(-1, 1), st.floats(0, 3)), max_size=40
-)  # fmt: skip
+scores = st.lists(st.builds(LotScore, st.floats(-1, 1), st.floats(0, 3)), max_size=40)
 
 
 def test_the_usual_distance_is_that_of_a_normal_in_half_widths_of_eight_in_ten():

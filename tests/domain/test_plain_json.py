@@ -7,12 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.plain_json import dumps, loads, loads_numbers, pretty
+from curedash.domain.fast_json import dumps, loads, loads_numbers, pretty
 
 ATOMS = (
-    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False)
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats(allow_nan=False, allow_infinity=False)
     | st.text(max_size=8)
-)  # fmt: skip
+)
 VALUES = st.recursive(
     ATOMS,
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=5), inner),

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.domain.schedule import Away, is_away, next_day_at_home, window_while_away
+from curedash.domain.needs.days_away import Away, is_away, next_day_at_home, window_while_away
 
 
 def day(number: int) -> date:

@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain import stages
-from curedash.domain.errors import Refused
-from curedash.domain.stages import (
+from curedash.domain.curing import stages
+from curedash.domain.curing.stages import (
     can_move,
     drying_days,
     moves,
@@ -23,6 +22,7 @@ from curedash.domain.stages import (
     weights_asked,
     word,
 )
+from curedash.domain.errors import Refused
 
 VIENNA = ZoneInfo("Europe/Vienna")
 ids = st.sampled_from(stages.STAGES)
@@ -56,10 +56,19 @@ def test_the_usual_way_on_from_the_ends() -> None:
 
 @pytest.mark.parametrize(
     ("stage", "to"),
-    [("raw", "drying"), ("in-cure", "closed"), ("equalising", "drying"), ("on-hold", "drying"),
-     ("drying", "on-hold"), ("keeping", "drying"), ("raw", "discarded"), ("drying", "keeping"),
-     ("on-hold", "keeping"), ("closed", "discarded")],
-)  # fmt: skip
+    [
+        ("raw", "drying"),
+        ("in-cure", "closed"),
+        ("equalising", "drying"),
+        ("on-hold", "drying"),
+        ("drying", "on-hold"),
+        ("keeping", "drying"),
+        ("raw", "discarded"),
+        ("drying", "keeping"),
+        ("on-hold", "keeping"),
+        ("closed", "discarded"),
+    ],
+)
 def test_moves_that_happen_in_a_household(stage: str, to: str) -> None:
     assert can_move(stage, to) is None
     assert to in moves(stage)
@@ -67,9 +76,17 @@ def test_moves_that_happen_in_a_household(stage: str, to: str) -> None:
 
 @pytest.mark.parametrize(
     ("stage", "to"),
-    [("in-cure", "raw"), ("drying", "in-cure"), ("closed", "drying"), ("discarded", "drying"),
-     ("raw", "on-hold"), ("drying", "drying"), ("on-hold", "raw"), ("keeping", "raw")],
-)  # fmt: skip
+    [
+        ("in-cure", "raw"),
+        ("drying", "in-cure"),
+        ("closed", "drying"),
+        ("discarded", "drying"),
+        ("raw", "on-hold"),
+        ("drying", "drying"),
+        ("on-hold", "raw"),
+        ("keeping", "raw"),
+    ],
+)
 def test_moves_that_are_corrections_say_so(stage: str, to: str) -> None:
     reason = can_move(stage, to)
     assert reason is not None
@@ -176,9 +193,17 @@ def test_stays_follow_each_other_without_gap(entries) -> None:
 
 @pytest.mark.parametrize(
     ("text", "stage"),
-    [("drying", "drying"), ("In Cure", "in-cure"), ("salt_rest", "salt-rest"), ("hold", "on-hold"),
-     ("eq", "equalising"), (" keep ", "keeping"), ("cure", "in-cure"), ("dry", "drying")],
-)  # fmt: skip
+    [
+        ("drying", "drying"),
+        ("In Cure", "in-cure"),
+        ("salt_rest", "salt-rest"),
+        ("hold", "on-hold"),
+        ("eq", "equalising"),
+        (" keep ", "keeping"),
+        ("cure", "in-cure"),
+        ("dry", "drying"),
+    ],
+)
 def test_a_stage_as_typed(text: str, stage: str) -> None:
     assert parse_stage(text) == stage
     assert parse_stage(word(stage)) == stage
@@ -219,10 +244,13 @@ def test_what_stands_against_a_move_is_said_in_one_sentence() -> None:
         "From drying it cannot go back to in cure: correct or undo the earlier entry instead."
     )
     for call in (
-        lambda: word("ripe"), lambda: next_stage("ripe", False, False), lambda: moves("ripe"),
-        lambda: weights_asked("ripe", "drying", True), lambda: weights_asked("raw", "ripe", True),
+        lambda: word("ripe"),
+        lambda: next_stage("ripe", False, False),
+        lambda: moves("ripe"),
+        lambda: weights_asked("ripe", "drying", True),
+        lambda: weights_asked("raw", "ripe", True),
         lambda: notes_needed("ripe"),
-    ):  # fmt: skip
+    ):
         with pytest.raises(
             Refused, match=r"No such stage; choose one of raw, in-cure, .*discarded\."
         ):

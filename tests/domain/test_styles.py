@@ -5,11 +5,11 @@ from dataclasses import asdict
 
 import pytest
 
-from curedash.domain.dose import METHODS, DoseRequest, compute_dose, resolve_curing_salt
+from curedash.domain.dosing import METHODS, DoseRequest, compute_dose, resolve_curing_salt
+from curedash.domain.dosing.limits import product_classes
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.facts.nitrite_limits import RULE_SET_LABELS
-from curedash.domain.limits import product_classes
-from curedash.domain.styles import (
+from curedash.domain.household.styles import (
     Style,
     check_style,
     new_style,

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.dose.ticks import likely_fix_g, tick_doubt, wants_words
+from curedash.domain.dosing.ticks import likely_fix_g, tick_doubt, wants_words
 from curedash.domain.errors import Refused
 
 GRAMS = st.floats(0.01, 1e4)
@@ -42,21 +42,27 @@ def test_no_weight_is_refused(weight):
 
 @pytest.mark.parametrize(
     ("planned", "weighed", "question"),
-    [(2.8, 28, "no. 2 28 g, planned 2.8 g: ten times as much, a slip of the decimal mark?"),
-     (2.8, 22.4, "no. 2 22.4 g, planned 2.8 g: ten times as much, a slip of the decimal mark?"),
-     (2.8, 35, "no. 2 35 g, planned 2.8 g: ten times as much, a slip of the decimal mark?"),
-     (2.8, 0.28, "no. 2 0.28 g, planned 2.8 g: a tenth, a slip of the decimal mark?"),
-     (2.8, 0.224, "no. 2 0.224 g, planned 2.8 g: a tenth, a slip of the decimal mark?"),
-     (2.8, 0.35, "no. 2 0.35 g, planned 2.8 g: a tenth, a slip of the decimal mark?"),
-     (2.8, 5.04, "no. 2 5.04 g, planned 2.8 g: 1.8 times as much?"),
-     (2, 8800, "no. 2 8800 g, planned 2 g: 4400 times as much?"),
-     (3, 1000, "no. 2 1000 g, planned 3 g: about 330 times as much?"),
-     (2.8, 1.4, "no. 2 1.4 g, planned 2.8 g: only 50 % of it?"),
-     (2.8, 0, "no. 2 0 g, planned 2.8 g: was it left out?"),
-     (2, 3, None), (2, 3.01, "no. 2 3.01 g, planned 2 g: 1.5 times as much?"),
-     (3, 2, None), (3, 1.99, "no. 2 1.99 g, planned 3 g: only 66 % of it?"),
-     (0, 5, None), (0, 0, None), (2.8, 2.8, None)],
-)  # fmt: skip
+    [
+        (2.8, 28, "no. 2 28 g, planned 2.8 g: ten times as much, a slip of the decimal mark?"),
+        (2.8, 22.4, "no. 2 22.4 g, planned 2.8 g: ten times as much, a slip of the decimal mark?"),
+        (2.8, 35, "no. 2 35 g, planned 2.8 g: ten times as much, a slip of the decimal mark?"),
+        (2.8, 0.28, "no. 2 0.28 g, planned 2.8 g: a tenth, a slip of the decimal mark?"),
+        (2.8, 0.224, "no. 2 0.224 g, planned 2.8 g: a tenth, a slip of the decimal mark?"),
+        (2.8, 0.35, "no. 2 0.35 g, planned 2.8 g: a tenth, a slip of the decimal mark?"),
+        (2.8, 5.04, "no. 2 5.04 g, planned 2.8 g: 1.8 times as much?"),
+        (2, 8800, "no. 2 8800 g, planned 2 g: 4400 times as much?"),
+        (3, 1000, "no. 2 1000 g, planned 3 g: about 330 times as much?"),
+        (2.8, 1.4, "no. 2 1.4 g, planned 2.8 g: only 50 % of it?"),
+        (2.8, 0, "no. 2 0 g, planned 2.8 g: was it left out?"),
+        (2, 3, None),
+        (2, 3.01, "no. 2 3.01 g, planned 2 g: 1.5 times as much?"),
+        (3, 2, None),
+        (3, 1.99, "no. 2 1.99 g, planned 3 g: only 66 % of it?"),
+        (0, 5, None),
+        (0, 0, None),
+        (2.8, 2.8, None),
+    ],
+)
 def test_each_question_about_a_weight_in_full(planned, weighed, question):
     assert tick_doubt("no. 2", planned, weighed) == question
 
@@ -72,10 +78,23 @@ def test_the_least_and_the_most_that_is_a_weight():
 
 @pytest.mark.parametrize(
     ("planned", "weighed", "fix"),
-    [(2.8, 28, 2.8), (2.8, 22.4, 2.24), (2.8, 35, 3.5), (2.8, 36, None), (2.8, 22, None),
-     (2.8, 0.28, 2.8), (2.8, 0.224, 2.24), (2.8, 0.35, 3.5), (2.8, 0.2, None), (2.8, 0.4, None),
-     (2.8, 0, None), (0, 28, None), (2.8, 3, None), (1, 10, 1)],
-)  # fmt: skip
+    [
+        (2.8, 28, 2.8),
+        (2.8, 22.4, 2.24),
+        (2.8, 35, 3.5),
+        (2.8, 36, None),
+        (2.8, 22, None),
+        (2.8, 0.28, 2.8),
+        (2.8, 0.224, 2.24),
+        (2.8, 0.35, 3.5),
+        (2.8, 0.2, None),
+        (2.8, 0.4, None),
+        (2.8, 0, None),
+        (0, 28, None),
+        (2.8, 3, None),
+        (1, 10, 1),
+    ],
+)
 def test_the_likely_fix_is_the_tenth_or_the_tenfold(planned, weighed, fix):
     assert likely_fix_g(planned, weighed) == (None if fix is None else pytest.approx(fix))
 

@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.errors import Refused
-from curedash.domain.facts.trichina import DOMESTIC_PORK, NO_CREDIT_SOURCE, TRICHINA_FREEZING
-from curedash.domain.trichina import (
+from curedash.domain.curing.trichina import (
     freezing_count,
     freezing_row,
     is_domestic_pork,
     names_pork,
     no_credit_reason,
 )
+from curedash.domain.errors import Refused
+from curedash.domain.facts.trichina import DOMESTIC_PORK, NO_CREDIT_SOURCE, TRICHINA_FREEZING
 
 with (Path(__file__).parent.parent / "data" / "trichina-freezing.csv").open() as _file:
     TABLE = list(csv.DictReader(_file))
@@ -66,9 +66,21 @@ CDC_FREEZING = (  # CDC, Trichinellosis: Prevention & Control (2019), read
 
 @pytest.mark.parametrize(
     "species",
-    ["Wild boar", "feral hog", "feral pig", "Feral swine", "razorback", "warthog", "boar", "bear",
-     "wild pork", "javelina", "venison", "game"],
-)  # fmt: skip
+    [
+        "Wild boar",
+        "feral hog",
+        "feral pig",
+        "Feral swine",
+        "razorback",
+        "warthog",
+        "boar",
+        "bear",
+        "wild pork",
+        "javelina",
+        "venison",
+        "game",
+    ],
+)
 def test_wild_game_gets_no_credit_by_the_cdc(species):
     count = freezing_count(100, -30, 80, species=species, chilled_c=2)
     assert (count.row, count.counted_days, count.to_go_days) == (None, 0, None)
@@ -79,9 +91,25 @@ def test_wild_game_gets_no_credit_by_the_cdc(species):
 
 @pytest.mark.parametrize(
     "species",
-    ["", "  ", "hog", "swine", "beef", "horse", "seal", "walrus", "pigeon", "hedgehog",
-     "guinea pig", "porkish", "pig and bear", "pork, feral", "мясо", "pork\x00"],
-)  # fmt: skip
+    [
+        "",
+        "  ",
+        "hog",
+        "swine",
+        "beef",
+        "horse",
+        "seal",
+        "walrus",
+        "pigeon",
+        "hedgehog",
+        "guinea pig",
+        "porkish",
+        "pig and bear",
+        "pork, feral",
+        "мясо",
+        "pork\x00",
+    ],
+)
 def test_what_is_not_on_the_list_gets_no_credit(species):
     """An allow-list: common practice (Missouri Department of Conservation and CDC, quoted)."""
     count = freezing_count(100, -30, 80, species=species, chilled_c=2)
@@ -107,8 +135,12 @@ def test_nothing_is_said_of_another_meat_than_it_is():
     )
     assert "nobody wrote down" in no_credit_reason(" ")
     assert [names_pork(word) for word in ("swine", "Sow", "pigeon", "wild pig", "")] == [
-        True, True, False, False, False,
-    ]  # fmt: skip
+        True,
+        True,
+        False,
+        False,
+        False,
+    ]
 
 
 @pytest.mark.parametrize("chilled_c", [None, 4.01, 8, 20])
@@ -195,13 +227,15 @@ NO_FREEZER = "°C is no reading of a freezer; give for example -18 °C."
 
 @pytest.mark.parametrize(
     ("call", "said"),
-    [(lambda: freezing_row(61, 80), f"61 {NO_FREEZER}"),
-     (lambda: freezing_row(-101, 80), f"-101 {NO_FREEZER}"),
-     (lambda: freezing_row(-18, 0), "A thickness of 0 mm makes no sense; give more than 0."),
-     (lambda: freezing_row(-18, INF), "A thickness of inf mm makes no sense; give more than 0."),
-     (lambda: freezing_count(-1, -18, 80, "pork"), "-1 days makes no sense; give 0 or more."),
-     (lambda: freezing_count(INF, -18, 80, "pork"), "inf days makes no sense; give 0 or more.")],
-)  # fmt: skip
+    [
+        (lambda: freezing_row(61, 80), f"61 {NO_FREEZER}"),
+        (lambda: freezing_row(-101, 80), f"-101 {NO_FREEZER}"),
+        (lambda: freezing_row(-18, 0), "A thickness of 0 mm makes no sense; give more than 0."),
+        (lambda: freezing_row(-18, INF), "A thickness of inf mm makes no sense; give more than 0."),
+        (lambda: freezing_count(-1, -18, 80, "pork"), "-1 days makes no sense; give 0 or more."),
+        (lambda: freezing_count(INF, -18, 80, "pork"), "inf days makes no sense; give 0 or more."),
+    ],
+)
 def test_a_step_that_cannot_be_is_refused_in_one_sentence(call, said):
     with pytest.raises(Refused) as refused:
         call()
@@ -226,5 +260,8 @@ def test_the_ends_of_what_is_a_reading_and_of_a_row():
 def test_the_row_that_counts_comes_back_with_the_count():
     assert freezing_count(3, -18, 80, species="pork", chilled_c=3).row.days == 20
     assert [names_pork(word) for word in ("pork chop", "hog jowl", "pig cheek", "swine leg")] == [
-        True, True, True, True,
-    ]  # fmt: skip
+        True,
+        True,
+        True,
+        True,
+    ]

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain import unit_sizes
 from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.facts import units as facts
-from curedash.domain.typed_bands import typed_band, typed_place
-from curedash.domain.typed_pounds import many_in_pounds
-from curedash.domain.units import (
+from curedash.domain.typed import unit_sizes
+from curedash.domain.typed.bands import typed_band, typed_place
+from curedash.domain.typed.pounds import many_in_pounds
+from curedash.domain.typed.units import (
     MAX_WEIGHT_G,
     Ambiguous,
     f_to_c,
@@ -112,13 +112,44 @@ def test_a_dose_may_say_that_marks_are_decimal() -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "", " ", "g", "abc", "nan", "inf", "-inf", "NaN g", "1e3", "-15", "−15", "+5", "2310+",
-        "0", "0 g", "10 71", "2 lb 4", "2½", "2.1+2.2 kg", "1.2.3", "1,04,3.5", "9" * 199,
-        "9" * 5000, "600 kg", "🥩", "[bold]12[/bold]", "'; drop table lot; --", "1043 ml",
+        "",
+        " ",
+        "g",
+        "abc",
+        "nan",
+        "inf",
+        "-inf",
+        "NaN g",
+        "1e3",
+        "-15",
+        "−15",
+        "+5",
+        "2310+",
+        "0",
+        "0 g",
+        "10 71",
+        "2 lb 4",
+        "2½",
+        "2.1+2.2 kg",
+        "1.2.3",
+        "1,04,3.5",
+        "9" * 199,
+        "9" * 5000,
+        "600 kg",
+        "🥩",
+        "[bold]12[/bold]",
+        "'; drop table lot; --",
+        "1043 ml",
         "1043 gr",
-        "12 fl oz", "1071-28", "4536 g / 4", "1043\n1071", "1043 g 5 kg", "½½ lb", "5/4 lb",
+        "12 fl oz",
+        "1071-28",
+        "4536 g / 4",
+        "1043\n1071",
+        "1043 g 5 kg",
+        "½½ lb",
+        "5/4 lb",
     ],
-)  # fmt: skip
+)
 def test_what_is_no_weight_is_refused_in_one_sentence(text: str) -> None:
     with pytest.raises(Refused) as caught:
         parse_weight_g(text)
@@ -156,10 +187,7 @@ def test_zero_is_a_tare_only_where_allowed() -> None:
         ("4536 g divide in 4", [1134] * 4),
         ("4536 g split into 4 pieces", [1134] * 4),
         ("2310+2250 / 2", [2280] * 2),
-        (
-            "2 lb 4.8 oz 2½ lb",
-            [2 * facts.G_PER_LB + 4.8 * facts.G_PER_OZ, 2.5 * facts.G_PER_LB],
-        ),
+        ("2 lb 4.8 oz 2½ lb", [2 * facts.G_PER_LB + 4.8 * facts.G_PER_OZ, 2.5 * facts.G_PER_LB]),
         ("10 lb / 4", [2.5 * facts.G_PER_LB] * 4),
         ("1043", [1043]),
     ],
@@ -170,9 +198,22 @@ def test_several_pieces_in_one_field(text: str, grams: list[float]) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "1134,1088", "1134,1088,990", "1 043", "4536/0", "4536/2.5", "4536/999", "/4", "4 lb 990",
-     "1134 -5", "1 " * 99 + "0", "in 4", "1134 x 4"],
-)  # fmt: skip
+    [
+        "",
+        "1134,1088",
+        "1134,1088,990",
+        "1 043",
+        "4536/0",
+        "4536/2.5",
+        "4536/999",
+        "/4",
+        "4 lb 990",
+        "1134 -5",
+        "1 " * 99 + "0",
+        "in 4",
+        "1134 x 4",
+    ],
+)
 def test_a_list_that_cannot_be_read_is_refused(text: str) -> None:
     with pytest.raises(Refused):
         parse_weights_g(text)
@@ -186,9 +227,18 @@ def test_a_list_with_two_readings_is_asked_about(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "mm"),
-    [("80mm", 80), ("80", 80), ("8 cm", 80), ("8,5cm", 85), ("3 in", 76.2), ("3¼ in", 82.55),
-     ('3½"', 88.9), ("3 1/4 in", 82.55), ("0.3 ft", 91.44)],
-)  # fmt: skip
+    [
+        ("80mm", 80),
+        ("80", 80),
+        ("8 cm", 80),
+        ("8,5cm", 85),
+        ("3 in", 76.2),
+        ("3¼ in", 82.55),
+        ('3½"', 88.9),
+        ("3 1/4 in", 82.55),
+        ("0.3 ft", 91.44),
+    ],
+)
 def test_a_thickness(text: str, mm: float) -> None:
     assert parse_length_mm(text) == pytest.approx(mm, rel=1e-12)
 
@@ -208,9 +258,20 @@ def test_what_is_no_thickness_is_refused(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "temp_c"),
-    [("3.5C", 3.5), ("3,5 °C", 3.5), ("3.5", 3.5), ("-1.5C", -1.5), ("−1.5 ℃", -1.5),
-     ("38F", 10 / 3), ("41 °F", 5), ("-40F", -40), ("+4C", 4), ("276.65 K", 3.5), ("85.0", 85)],
-)  # fmt: skip
+    [
+        ("3.5C", 3.5),
+        ("3,5 °C", 3.5),
+        ("3.5", 3.5),
+        ("-1.5C", -1.5),
+        ("−1.5 ℃", -1.5),
+        ("38F", 10 / 3),
+        ("41 °F", 5),
+        ("-40F", -40),
+        ("+4C", 4),
+        ("276.65 K", 3.5),
+        ("85.0", 85),
+    ],
+)
 def test_a_temperature(text: str, temp_c: float) -> None:
     assert parse_temp_c(text) == pytest.approx(temp_c, abs=1e-9)
 
@@ -238,10 +299,21 @@ def test_humidity_and_shares() -> None:
 
 @pytest.mark.parametrize(
     ("text", "ends"),
-    [("2..5C", (2, 5)), ("2-5C", (2, 5)), ("2–5 °C", (2, 5)), ("2 to 5 C", (2, 5)), ("2…5", (2, 5)),
-     ("-1..4C", (-1, 4)), ("-2--1", (-2, -1)), ("2C..5C", (2, 5)), ("2C..5", (2, 5)),
-     ("5..2", (2, 5)), ("32..41F", (0, 5)), ("2.5..3.5C", (2.5, 3.5))],
-)  # fmt: skip
+    [
+        ("2..5C", (2, 5)),
+        ("2-5C", (2, 5)),
+        ("2–5 °C", (2, 5)),
+        ("2 to 5 C", (2, 5)),
+        ("2…5", (2, 5)),
+        ("-1..4C", (-1, 4)),
+        ("-2--1", (-2, -1)),
+        ("2C..5C", (2, 5)),
+        ("2C..5", (2, 5)),
+        ("5..2", (2, 5)),
+        ("32..41F", (0, 5)),
+        ("2.5..3.5C", (2.5, 3.5)),
+    ],
+)
 def test_a_temperature_band(text: str, ends: tuple[float, float]) -> None:
     assert parse_temp_range_c(text) == pytest.approx(ends, abs=1e-9)
 
@@ -291,7 +363,7 @@ def test_other_units_are_read_by_pint(text: str, grams: float) -> None:
 def test_the_kitchen_units_load_neither_pint_nor_the_slow_modules() -> None:
     code = (
         "import sys; before = set(sys.modules)\n"
-        "from curedash.domain.units import parse_weight_g, parse_temp_c\n"
+        "from curedash.domain.typed.units import parse_weight_g, parse_temp_c\n"
         "parse_weight_g('2 lb 4.8 oz'); parse_temp_c('3.5C')\n"
         "slow = {'re', 'enum', 'pathlib', 'decimal', 'pint', 'typing', 'dataclasses'}\n"
         "print(sorted(slow & (set(sys.modules) - before)))"

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from curedash.domain import water
+from curedash.domain.drying import water
 from curedash.domain.errors import Refused
 from curedash.domain.facts import composition
 from curedash.domain.facts import water as facts
@@ -12,9 +12,15 @@ from curedash.domain.facts import water as facts
 # Robinson & Stokes, Electrolyte Solutions, 2nd ed. 1959, Appendix 8.3: water activity of NaCl at
 # 25 °C (from memory of the table; 4 digits).
 ROBINSON_STOKES = {
-    0.1: 0.9966, 0.5: 0.9836, 1.0: 0.9669, 2.0: 0.9316, 3.0: 0.8932, 4.0: 0.8515, 5.0: 0.8068,
+    0.1: 0.9966,
+    0.5: 0.9836,
+    1.0: 0.9669,
+    2.0: 0.9316,
+    3.0: 0.8932,
+    4.0: 0.8515,
+    5.0: 0.8068,
     6.0: 0.7598,
-}  # fmt: skip
+}
 # Kunová et al. 2015: moisture, salt, protein [%], measured aw; the brine alone as worked in print.
 KUNOVA_2015 = {
     "ham": (63.77, 5.39, 24.87, 0.929, 0.951),

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from curedash.domain.drying.lot_figures import figures, loss_on, target_net_g
 from curedash.domain.errors import Refused
-from curedash.domain.lot_figures import figures, loss_on, target_net_g
 from curedash.domain.record import replace
-from curedash.domain.weights import (
+from curedash.domain.weighing.weights import (
     Doubt,
     Expectation,
     WeighInContext,
@@ -23,7 +23,7 @@ from curedash.domain.weights import (
     tare_after,
     weigh_in_doubts,
 )
-from curedash.services.weigh import hint
+from curedash.services.weighing.weigh import hint
 from tests.build import NOW, lot, weighed
 
 grams = st.floats(1, 50_000)

@@ -17,14 +17,17 @@ from contextlib import redirect_stderr, redirect_stdout
 
 from curedash.__main__ import main as shell
 from curedash.domain.errors import CuredashError
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from curedash.store.open import open_db
 from tests.endurance.household import NOW
 
 COMMANDS = (
-    ("lots", "--json"), ("check", "--json"), ("weigh", "C1", "1 kg", "--yes"),
-    ("history",), ("doctor", "--json"),
-)  # fmt: skip
+    ("lots", "--json"),
+    ("check", "--json"),
+    ("weigh", "C1", "1 kg", "--yes"),
+    ("history",),
+    ("doctor", "--json"),
+)
 DOCUMENTED = {0, 1, 2, 65, 66, 74}
 
 

@@ -26,13 +26,14 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from curedash.__main__ import main as shell
-from curedash.domain import typed_dates, units
-from curedash.domain.dose.salts import resolve_curing_salt
+from curedash.domain.dosing.salts import resolve_curing_salt
 from curedash.domain.errors import CuredashError
+from curedash.domain.typed import dates as typed_dates
+from curedash.domain.typed import units
 from curedash.feeds.payload import Clock, Fields, parse_payload
-from curedash.present.weigh_line import echo_parts
+from curedash.present.weighing.weigh_line import echo_parts
 from curedash.services.find import require_lot
-from curedash.services.weigh import preview, weigh
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import open_db
 from tests.endurance.household import NOW, build, by
 from tests.hostile import HOSTILE
@@ -79,18 +80,29 @@ figures = st.one_of(
 )
 UNITS = {
     "weight": ["", " g", "g", " kg", "lb", " oz", " lb 4.8 oz", "+300", " g x"],
-    "length": ["", " mm", "cm", " in", '"', " m"], "temp": ["C", " °C", "F", "", "..5C", "–41F"],
-    "share": ["", "%", " %", "% rh", "..80%"], "day": ["d", " Mar", " dec 2026", ":30", "h", ""],
-}  # fmt: skip
+    "length": ["", " mm", "cm", " in", '"', " m"],
+    "temp": ["C", " °C", "F", "", "..5C", "–41F"],
+    "share": ["", "%", " %", "% rh", "..80%"],
+    "day": ["d", " Mar", " dec 2026", ":30", "h", ""],
+}
 
 
 def entries_for(name: str) -> st.SearchStrategy[str]:
     """Half of them nearly right for this parser, the others anything."""
-    kind = {"weight": "weight", "length": "length", "temp": "temp", "humid": "share",
-            "share": "share", "moment": "day", "until": "day", "day": "day"}  # fmt: skip
+    kind = {
+        "weight": "weight",
+        "length": "length",
+        "temp": "temp",
+        "humid": "share",
+        "share": "share",
+        "moment": "day",
+        "until": "day",
+        "day": "day",
+    }
     unit = next((kind[word] for word in kind if name.startswith(word)), "weight")
-    nearly = st.tuples(st.sampled_from(["", "", " ", "-", "≈"]), figures,
-                       st.sampled_from(UNITS[unit])).map("".join)  # fmt: skip
+    nearly = st.tuples(
+        st.sampled_from(["", "", " ", "-", "≈"]), figures, st.sampled_from(UNITS[unit])
+    ).map("".join)
     return st.booleans().flatmap(lambda right: nearly if right else anything)
 
 
@@ -116,8 +128,14 @@ def run(entries: int, folder: str) -> Counter[str]:
 
 
 def _try(name: str, count: int, check: Callable[[str], None]) -> None:
-    @settings(max_examples=max(count, 1), deadline=None, database=None, derandomize=True,
-              phases=[Phase.generate], suppress_health_check=list(HealthCheck))  # fmt: skip
+    @settings(
+        max_examples=max(count, 1),
+        deadline=None,
+        database=None,
+        derandomize=True,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
     @given(entries_for(name))
     def entries(text: str) -> None:
         check(text)
@@ -231,9 +249,12 @@ def not_finite(path: str) -> int:
     """Numbers in the file that are no numbers (SQLite keeps infinity, and NaN as NULL)."""
     found: list[Any] = []
     with closing(sqlite3.connect(path)) as conn:
-        tables = [row[0] for row in conn.execute(
-            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
-        )]  # fmt: skip
+        tables = [
+            row[0]
+            for row in conn.execute(
+                "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
+            )
+        ]
         for table in tables:
             rows = conn.execute(f"SELECT * FROM {table}")
             names = [column[0] for column in rows.description]
@@ -258,8 +279,14 @@ def main() -> int:
                 print(log.read()[-6000:], file=sys.stderr)
     words = ", ".join(f"{name} {value}" for name, value in found.items())
     print(f"entries: {words} ({time.monotonic() - start:.0f} s)")
-    wrong = ("faults", "not finite", "not finite in the file", "other than the echo",
-             "more than a sentence", "sent to the terminal")  # fmt: skip
+    wrong = (
+        "faults",
+        "not finite",
+        "not finite in the file",
+        "other than the echo",
+        "more than a sentence",
+        "sent to the terminal",
+    )
     return int(any(found[name] for name in wrong))
 
 

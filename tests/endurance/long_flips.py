@@ -15,9 +15,10 @@ import time
 from collections import Counter
 from contextlib import closing
 
-from curedash.services import backup, roll_up
-from curedash.services.demo import build_demo
-from curedash.services.doctor import examine
+from curedash.services.file import backup
+from curedash.services.file.demo import build_demo
+from curedash.services.file.doctor import examine
+from curedash.services.places import roll_up
 from curedash.store.open import open_db
 from tests.build import NOW
 

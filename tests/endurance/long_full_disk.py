@@ -20,9 +20,9 @@ from contextlib import closing, contextmanager
 from datetime import UTC, timedelta
 
 from curedash.domain.errors import FileTrouble
-from curedash.services import backup
+from curedash.services.file import backup
 from curedash.services.find import lot_with_id
-from curedash.services.weigh import preview, weigh
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import Connection, open_db
 from tests.endurance.household import HUNG, NOW, build, by
 
@@ -32,8 +32,15 @@ SPARE = 400_000  # let go of when full
 
 def run(rounds: int, folder: str, *, mount: bool = True) -> dict[str, int | str]:
     """Fill so often; what was acknowledged, what is missing, what was said."""
-    total: dict[str, int | str] = {"rounds": 0, "acknowledged": 0, "missing": 0, "damaged": 0,
-                                   "refused": 0, "copies_refused": 0, "after_room": 0}  # fmt: skip
+    total: dict[str, int | str] = {
+        "rounds": 0,
+        "acknowledged": 0,
+        "missing": 0,
+        "damaged": 0,
+        "refused": 0,
+        "copies_refused": 0,
+        "after_room": 0,
+    }
     for number in range(rounds):
         with small(f"{folder}/small", mount) as (where, kind):
             found = _one_round(where, number, quota=kind == "quota")
@@ -109,10 +116,13 @@ def _look(path: str, said: list[str]) -> dict[str, int]:
         extra = len(kept - wanted)
         _weigh(conn, 1_000_000)
     return {
-        "acknowledged": len(steps), "missing": len(wanted - kept), "refused": len(refusals),
-        "damaged": int(not whole) + extra, "after_room": 1,
+        "acknowledged": len(steps),
+        "missing": len(wanted - kept),
+        "refused": len(refusals),
+        "damaged": int(not whole) + extra,
+        "after_room": 1,
         "copies_refused": sum(line.startswith("no copy") for line in said),
-    }  # fmt: skip
+    }
 
 
 @contextmanager

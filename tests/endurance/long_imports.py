@@ -17,25 +17,72 @@ from contextlib import redirect_stderr, redirect_stdout
 from typing import Any
 
 from curedash.__main__ import main as curedash
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from tests.build import NOW
 
 AT = NOW.isoformat()
 READS = (
-    ["lots"], ["lots", "--json"], ["check"], ["book"], ["history"], ["place", "list"],
-    ["settings", "list"], ["rules", "list"], ["style", "list"], ["jar", "list"], ["away", "list"],
-    ["handover", "2026-12-01", "2026-12-05"], ["calendar", "-o", "{folder}/c.ics"],
-    ["label", "C1"], ["record", "C1"], ["forecast", "C1"], ["history", "C1"], ["sheet", "C1"],
-    ["pack"], ["watch", "--once"], ["export", "{folder}/again.json"],
-    ["weigh", "C1", "1100 g", "--yes"], ["note", "C1", "a note"], ["undo"],
-)  # fmt: skip
+    ["lots"],
+    ["lots", "--json"],
+    ["check"],
+    ["book"],
+    ["history"],
+    ["place", "list"],
+    ["settings", "list"],
+    ["rules", "list"],
+    ["style", "list"],
+    ["jar", "list"],
+    ["away", "list"],
+    ["handover", "2026-12-01", "2026-12-05"],
+    ["calendar", "-o", "{folder}/c.ics"],
+    ["label", "C1"],
+    ["record", "C1"],
+    ["forecast", "C1"],
+    ["history", "C1"],
+    ["sheet", "C1"],
+    ["pack"],
+    ["watch", "--once"],
+    ["export", "{folder}/again.json"],
+    ["weigh", "C1", "1100 g", "--yes"],
+    ["note", "C1", "a note"],
+    ["undo"],
+)
 BENT: tuple[Any, ...] = (
-    "", "x", "0099-01-01T00:00:00Z", "99-01-01T00:00:00Z", "9999-12-31T23:59:59Z",
-    "2026-02-30T00:00:00Z", "2026-11-20", "2026-11-20T10:00:00+01:00", "/etc/passwd", "../../x",
-    "Europe/Nowhere", "\x1b[31m", "\u202e", "a" * 2_000_000, "[" * 5000 + "]" * 5000, "{}", "[]",
-    "null", "1e400", '{"a": 99999999999999999999999}', '[["lot", 1, {"id": 1}]]', "NaN",
-    0, -1, 1, 2**62, -(2**63), 10**25, 1e300, -1e300, {"real": "inf"}, {"real": "nan"}, 0.5, None,
-)  # fmt: skip
+    "",
+    "x",
+    "0099-01-01T00:00:00Z",
+    "99-01-01T00:00:00Z",
+    "9999-12-31T23:59:59Z",
+    "2026-02-30T00:00:00Z",
+    "2026-11-20",
+    "2026-11-20T10:00:00+01:00",
+    "/etc/passwd",
+    "../../x",
+    "Europe/Nowhere",
+    "\x1b[31m",
+    "\u202e",
+    "a" * 2_000_000,
+    "[" * 5000 + "]" * 5000,
+    "{}",
+    "[]",
+    "null",
+    "1e400",
+    '{"a": 99999999999999999999999}',
+    '[["lot", 1, {"id": 1}]]',
+    "NaN",
+    0,
+    -1,
+    1,
+    2**62,
+    -(2**63),
+    10**25,
+    1e300,
+    -1e300,
+    {"real": "inf"},
+    {"real": "nan"},
+    0.5,
+    None,
+)
 
 
 def bent(document: dict[str, Any], rng: random.Random) -> tuple[str, str]:

@@ -43,10 +43,14 @@ MEMORY = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
 KILL_BEFORE, KILL_AFTER = -1, -2
 #: name → errno or kill, and whether all later calls fail too
 WAYS = {
-    "EIO": (errno.EIO, False), "ENOSPC": (errno.ENOSPC, False), "EINTR": (errno.EINTR, False),
-    "EIO from there on": (errno.EIO, True), "ENOSPC from there on": (errno.ENOSPC, True),
-    "killed before": (KILL_BEFORE, False), "killed after": (KILL_AFTER, False),
-}  # fmt: skip
+    "EIO": (errno.EIO, False),
+    "ENOSPC": (errno.ENOSPC, False),
+    "EINTR": (errno.EINTR, False),
+    "EIO from there on": (errno.EIO, True),
+    "ENOSPC from there on": (errno.ENOSPC, True),
+    "killed before": (KILL_BEFORE, False),
+    "killed after": (KILL_AFTER, False),
+}
 STORED = (0, 73)
 #: what a command may leave with; 70 is a fault
 KNOWN = (0, 64, 65, 66, 73, 74)
@@ -93,8 +97,11 @@ def held(path: str) -> Held | None:
 def beside(folder: str, part: str) -> list[Held | None]:
     """What the files with this in their name hold."""
     names = sorted(name for name in os.listdir(folder) if part in name)
-    return [held(f"{folder}/{name}") for name in names
-            if not name.endswith(("-wal", "-shm", "-journal"))]  # fmt: skip
+    return [
+        held(f"{folder}/{name}")
+        for name in names
+        if not name.endswith(("-wal", "-shm", "-journal"))
+    ]
 
 
 def quietly(*words: str) -> None:
@@ -289,9 +296,7 @@ class Backup(Job):
         return ""
 
 
-JOBS: tuple[type[Job], ...] = (
-    Save, SaveBeside, Restore, RestoreBroken, Import, Migrate, Backup
-)  # fmt: skip
+JOBS: tuple[type[Job], ...] = (Save, SaveBeside, Restore, RestoreBroken, Import, Migrate, Backup)
 
 
 class Between:
@@ -399,8 +404,11 @@ def try_points(
         wrong = _fault(done) or job.wrong(folder, done)
         seen[way, "killed" if done.code is None else str(done.code), bool(wrong)] += 1
         if wrong:
-            print(f"{job.name}, call {nth} {way}: {wrong} (exit {done.code})\n"
-                  f"    {done.said.strip()[-300:]}", flush=True)  # fmt: skip
+            print(
+                f"{job.name}, call {nth} {way}: {wrong} (exit {done.code})\n"
+                f"    {done.said.strip()[-300:]}",
+                flush=True,
+            )
         shutil.rmtree(folder)
     return seen
 
@@ -441,8 +449,10 @@ def told(job: Job, calls: int, seen: Counter[Seen]) -> None:
         own = [(end, wrong, count) for (name, end, wrong), count in seen.items() if name == way]
         killed = sum(count for end, _, count in own if end == "killed")
         wrong = sum(count for _, wrong, count in own if wrong)
-        print(f"    {way}: points {sum(count for *_, count in own)}, killed {killed},"
-              f" wrong {wrong}", flush=True)  # fmt: skip
+        print(
+            f"    {way}: points {sum(count for *_, count in own)}, killed {killed}, wrong {wrong}",
+            flush=True,
+        )
 
 
 def run(
@@ -487,8 +497,10 @@ def _fault(done: Run) -> str:
 def compiled(folder: str) -> str:
     """The library, made by gcc."""
     made = f"{folder}/injection.so"
-    subprocess.run(["gcc", "-shared", "-fPIC", "-O1", "-w", "-o", made, f"{HERE}/injection.c",
-                    "-ldl"], check=True)  # fmt: skip
+    subprocess.run(
+        ["gcc", "-shared", "-fPIC", "-O1", "-w", "-o", made, f"{HERE}/injection.c", "-ldl"],
+        check=True,
+    )
     return made
 
 
@@ -496,11 +508,18 @@ def start(*words: str) -> subprocess.CompletedProcess[str]:
     """This script with the library in between, in a home of its own."""
     with tempfile.TemporaryDirectory(dir=MEMORY) as folder:
         own = dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"), folder)
-        env = {**os.environ, **own, "TMPDIR": folder, "LD_PRELOAD": compiled(folder),
-               "PYTHONPATH": os.path.dirname(os.path.dirname(HERE)), "TZ": "UTC",
-               "PYTHONDONTWRITEBYTECODE": "1"}  # fmt: skip
-        return subprocess.run([sys.executable, os.path.abspath(__file__), *words], env=env,
-                              text=True, check=False)  # fmt: skip
+        env = {
+            **os.environ,
+            **own,
+            "TMPDIR": folder,
+            "LD_PRELOAD": compiled(folder),
+            "PYTHONPATH": os.path.dirname(os.path.dirname(HERE)),
+            "TZ": "UTC",
+            "PYTHONDONTWRITEBYTECODE": "1",
+        }
+        return subprocess.run(
+            [sys.executable, os.path.abspath(__file__), *words], env=env, text=True, check=False
+        )
 
 
 def main() -> int:
@@ -517,8 +536,12 @@ def main() -> int:
     minutes = given["--minutes"]
     began = time.monotonic()
     jobs = tuple(job for job in JOBS if job.name in words) or JOBS
-    figures = run(jobs, about=int(given["--about"]), workers=int(given["--workers"]),
-                  until=began + 60 * minutes if minutes else 0.0)  # fmt: skip
+    figures = run(
+        jobs,
+        about=int(given["--about"]),
+        workers=int(given["--workers"]),
+        until=began + 60 * minutes if minutes else 0.0,
+    )
     words = [f"{name} {count}" for name, count in figures.items()]
     print(f"injection: {', '.join(words)} ({time.monotonic() - began:.0f} s)")
     return int(figures["wrong"] > 0)

@@ -36,8 +36,9 @@ def python_of(version: str) -> str | None:
     versions = Path(os.environ.get("PYENV_ROOT") or Path.home() / ".pyenv") / "versions"
     for here in sorted(versions.glob(f"{version}.*/bin/python")):
         return str(here)
-    found = subprocess.run(["uv", "python", "find", "--no-python-downloads", version],
-                           capture_output=True, text=True)  # fmt: skip
+    found = subprocess.run(
+        ["uv", "python", "find", "--no-python-downloads", version], capture_output=True, text=True
+    )
     return found.stdout.strip() or None
 
 
@@ -46,8 +47,20 @@ def try_out(python: str, resolution: str, wheel: Path, folder: Path) -> str:
     home = folder / "env"
     run("uv", "venv", "--quiet", "--python", python, home)
     program, db = home / "bin" / "python", folder / "demo.db"
-    run("uv", "pip", "install", "--quiet", "--python", program, "--resolution", resolution,
-        "--extra", "pdf", "-r", ROOT / "pyproject.toml")  # fmt: skip
+    run(
+        "uv",
+        "pip",
+        "install",
+        "--quiet",
+        "--python",
+        program,
+        "--resolution",
+        resolution,
+        "--extra",
+        "pdf",
+        "-r",
+        ROOT / "pyproject.toml",
+    )
     run("uv", "pip", "install", "--quiet", "--python", program, "--no-deps", wheel)
     run(program, "-W", "error::DeprecationWarning:curedash", "-c", LOADS_ALL, cwd=folder)
     curedash = home / "bin" / "curedash"
@@ -73,8 +86,17 @@ def main() -> int:
         print("uv is not installed here: nothing was tried")
         return 0
     with tempfile.TemporaryDirectory() as scratch:
-        run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", scratch, ".",
-            cwd=ROOT)  # fmt: skip
+        run(
+            sys.executable,
+            "-m",
+            "build",
+            "--wheel",
+            "--no-isolation",
+            "--outdir",
+            scratch,
+            ".",
+            cwd=ROOT,
+        )
         (wheel,) = Path(scratch).glob("*.whl")
         for version in VERSIONS:
             python = python_of(version)

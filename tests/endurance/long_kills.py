@@ -24,11 +24,11 @@ from datetime import UTC, timedelta
 
 from curedash.papers import whole_json
 from curedash.papers.acceptance import workable
-from curedash.services import backup
+from curedash.services.file import backup
+from curedash.services.file.restore import restore
 from curedash.services.find import lot_with_id
-from curedash.services.restore import restore
-from curedash.services.weigh import preview, weigh
-from curedash.store import whole
+from curedash.services.weighing.weigh import preview, weigh
+from curedash.store import dump
 from curedash.store.open import open_db
 from tests.endurance.household import HUNG, build, by
 
@@ -41,17 +41,25 @@ def run(kills: int, folder: str, seed: int = 1) -> dict[str, int]:
     path = f"{folder}/household.db"
     build(path)
     acknowledged: set[float] = set()
-    figures = {"kills": 0, "acknowledged": 0, "missing": 0, "damaged": 0, "copies": 0,
-               "restores": 0, "imports": 0, "brought back": 0}  # fmt: skip
+    figures = {
+        "kills": 0,
+        "acknowledged": 0,
+        "missing": 0,
+        "damaged": 0,
+        "copies": 0,
+        "restores": 0,
+        "imports": 0,
+        "brought back": 0,
+    }
     for number in range(kills):
         if number % 4 == 3:
             _kill_what_brings_back(folder, number, rng, figures)
             continue
         acknowledged |= _one_kill(path, number, rng)
         figures["kills"] += 1
-        found, whole = _look(path)
+        found, dump = _look(path)
         figures["missing here"] = len(acknowledged - found)
-        figures["damaged"] += not whole
+        figures["damaged"] += not dump
         if number % 50 == 49:
             figures["copies"] += _look_at_copies(path)
     figures["missing"] += figures.pop("missing here", 0)
@@ -88,7 +96,7 @@ def _kill_what_brings_back(
     build(path)
     with closing(open_db(path)) as conn:
         copy = backup.back_up(conn, path, f"{folder}/back-{number}.copy", HUNG)
-        with whole.snapshot(conn):
+        with dump.snapshot(conn):
             text = "".join(whole_json.lines(conn, lambda _: None))
     said = _one_kill(path, number, rng)  # leaves a log beside the file
     imports = rng.random() < 0.4
@@ -147,10 +155,10 @@ def _write_on(path: str, number: int, pipe: int, work: float) -> None:
 def _look(path: str) -> tuple[set[float], bool]:
     """The weights in the file, each with its line in the log, and whether the file is whole."""
     with closing(open_db(path)) as conn:
-        whole = conn.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        dump = conn.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         weights = {row[0] for row in conn.execute("SELECT gross_g FROM weigh_in")}
         lines = conn.execute("SELECT count(*) FROM change WHERE verb = 'weigh'").fetchone()[0]
-    return weights, whole and lines == len(weights) - 1
+    return weights, dump and lines == len(weights) - 1
 
 
 def _look_at_copies(path: str) -> int:

@@ -18,10 +18,10 @@ from contextlib import closing
 from datetime import UTC, datetime, timedelta
 
 from curedash.domain.records import Reading
-from curedash.services import places
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from curedash.services.find import require_lot
-from curedash.services.weigh import preview, weigh
+from curedash.services.places import places
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import open_db
 from tests.endurance.household import NOW, by
 
@@ -42,8 +42,11 @@ def build(path: str, lots: int, readings: int) -> dict[str, float]:
                 for n in range(at, min(at + 50_000, readings))
             ]
             places.log_air(conn, place, rows)
-    return {"build_s": built - start, "readings_s": time.monotonic() - built,
-            "size_mb": os.path.getsize(path) / 1e6}  # fmt: skip
+    return {
+        "build_s": built - start,
+        "readings_s": time.monotonic() - built,
+        "size_mb": os.path.getsize(path) / 1e6,
+    }
 
 
 def shell(path: str, *words: str) -> float:
@@ -57,8 +60,8 @@ def shell(path: str, *words: str) -> float:
 
 async def first_screen(path: str) -> dict[str, float]:
     """Seconds until the Rack stands, and from a key to its echo; the memory then."""
-    from curedash.tui.app import Dashboard
-    from curedash.tui.house import House
+    from curedash.tui.chassis.app import Dashboard
+    from curedash.tui.chassis.state import House
 
     start = time.monotonic()
     house = House(path, lambda: NOW)
@@ -86,8 +89,8 @@ class Clock:
 
 async def a_day(path: str, hours: int) -> list[float]:
     """Use the dashboard through a day; its memory at the end of each hour [MB]."""
-    from curedash.tui.app import Dashboard
-    from curedash.tui.house import House
+    from curedash.tui.chassis.app import Dashboard
+    from curedash.tui.chassis.state import House
 
     clock = Clock(NOW)
     house = House(path, clock)
@@ -146,12 +149,20 @@ def main() -> int:
         print("limits: memory over a day [MB]: " + " ".join(f"{value:.1f}" for value in memory))
         path = f"{folder}/large.db"
         figures = build(path, lots, readings)
-        for words in (("lots", "--json"), ("check", "--json"), ("weigh", "D1", "1 kg", "--yes"),
-                      ("doctor",), ("history",), ("backup",)):  # fmt: skip
+        for words in (
+            ("lots", "--json"),
+            ("check", "--json"),
+            ("weigh", "D1", "1 kg", "--yes"),
+            ("doctor",),
+            ("history",),
+            ("backup",),
+        ):
             figures["_".join(words[:1]) + "_s"] = shell(path, *words)
         figures |= asyncio.run(first_screen(path))
-        print(f"limits: {lots} lots × 60, {readings} readings: "
-              + ", ".join(f"{name} {value:.2f}" for name, value in figures.items()))  # fmt: skip
+        print(
+            f"limits: {lots} lots × 60, {readings} readings: "
+            + ", ".join(f"{name} {value:.2f}" for name, value in figures.items())
+        )
     return int(not flat(memory))
 
 

@@ -27,28 +27,75 @@ from collections import Counter
 from contextlib import closing
 from datetime import UTC, datetime
 
-from curedash.services.demo import build_demo
-from curedash.tui.commands import of_page
+from curedash.services.file.demo import build_demo
+from curedash.tui.chassis.commands import of_page
 
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 FINE = (0, 130)
 ANSWERS_WITHIN_S = 20.0
 QUIET_S = 0.03
 SPECIAL = {
-    "up": "\x1b[A", "down": "\x1b[B", "left": "\x1b[D", "right": "\x1b[C", "home": "\x1b[H",
-    "end": "\x1b[F", "page up": "\x1b[5~", "page down": "\x1b[6~", "delete": "\x1b[3~",
-    "tab": "\t", "back tab": "\x1b[Z", "enter": "\r", "escape": "\x1b", "backspace": "\x7f",
-    "ctrl+u": "\x15", "ctrl+w": "\x17", "ctrl+z": "\x1a", "F1": "\x1bOP", "F2": "\x1bOQ",
-    "F5": "\x1b[15~", "F10": "\x1b[21~", "space": " ",
-}  # fmt: skip
+    "up": "\x1b[A",
+    "down": "\x1b[B",
+    "left": "\x1b[D",
+    "right": "\x1b[C",
+    "home": "\x1b[H",
+    "end": "\x1b[F",
+    "page up": "\x1b[5~",
+    "page down": "\x1b[6~",
+    "delete": "\x1b[3~",
+    "tab": "\t",
+    "back tab": "\x1b[Z",
+    "enter": "\r",
+    "escape": "\x1b",
+    "backspace": "\x7f",
+    "ctrl+u": "\x15",
+    "ctrl+w": "\x17",
+    "ctrl+z": "\x1a",
+    "F1": "\x1bOP",
+    "F2": "\x1bOQ",
+    "F5": "\x1b[15~",
+    "F10": "\x1b[21~",
+    "space": " ",
+}
 TYPED = "0123456789.,kgmlbozC%±-:/ abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ?+*#@!\"'äß…"
 PIECES = (
-    b"\x1b[", b"\x1b]", b"\x1bP", b"\x1b_", b"\x1b^", b"\x1bX", b"\x1bO", b"\x1b", b"\x1b\\",
-    b"\a", b"\x1b[200~", b"\x1b[201~", b"\x1b[48;24;80;1;1t", b"\x1b[48;0;0;0;0t", b"\x1b[I",
-    b"\x1b[O", b"\x1b[<0;5;5M", b"\x1b[<0;5;5m", b"\x1b[M   ", b"\x1b[?2026;1$y", b"\x1b[1;1R",
-    b"\x1b[?2048;1$y", b"\xff", b"\xc3", b"\xf0\x9f", b"\x80\x80", b"\0", b"\r", b"1181\r", b"q",
-    b"\x1b[27u", b"\x1b[57362u", b"\x1b[97;5u", b"\x1b[99999999999;3u", b"\x9b1;2;3m",
-)  # fmt: skip
+    b"\x1b[",
+    b"\x1b]",
+    b"\x1bP",
+    b"\x1b_",
+    b"\x1b^",
+    b"\x1bX",
+    b"\x1bO",
+    b"\x1b",
+    b"\x1b\\",
+    b"\a",
+    b"\x1b[200~",
+    b"\x1b[201~",
+    b"\x1b[48;24;80;1;1t",
+    b"\x1b[48;0;0;0;0t",
+    b"\x1b[I",
+    b"\x1b[O",
+    b"\x1b[<0;5;5M",
+    b"\x1b[<0;5;5m",
+    b"\x1b[M   ",
+    b"\x1b[?2026;1$y",
+    b"\x1b[1;1R",
+    b"\x1b[?2048;1$y",
+    b"\xff",
+    b"\xc3",
+    b"\xf0\x9f",
+    b"\x80\x80",
+    b"\0",
+    b"\r",
+    b"1181\r",
+    b"q",
+    b"\x1b[27u",
+    b"\x1b[57362u",
+    b"\x1b[97;5u",
+    b"\x1b[99999999999;3u",
+    b"\x9b1;2;3m",
+)
 
 
 class Dashboard:
@@ -61,11 +108,19 @@ class Dashboard:
         own = {"HOME": home, **{f"XDG_{name}_HOME": home for name in names}}
         self.process = subprocess.Popen(
             [sys.executable, "-m", "curedash", "--db", path, "--now", NOW.isoformat()],
-            stdin=slave, stdout=slave, stderr=slave, start_new_session=True, cwd=home,
-            env={**os.environ, **own, "TERM": "xterm-256color",
-                 "PYTHONPATH": os.pathsep.join(["", *sys.path])},
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            start_new_session=True,
+            cwd=home,
+            env={
+                **os.environ,
+                **own,
+                "TERM": "xterm-256color",
+                "PYTHONPATH": os.pathsep.join(["", *sys.path]),
+            },
             preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
-        )  # fmt: skip
+        )
         os.close(slave)
         self.seen = b""
 
@@ -146,8 +201,9 @@ def noise(rng: random.Random) -> bytes:
     return keys(rng)
 
 
-def session(rng: random.Random, demo: str, folder: str, *, sends: int, of_bytes: bool,
-            until: float) -> tuple[str, int]:  # fmt: skip
+def session(
+    rng: random.Random, demo: str, folder: str, *, sends: int, of_bytes: bool, until: float
+) -> tuple[str, int]:
     """One start: what went wrong (empty: nothing), and how many keys or pieces were sent."""
     path = f"{folder}/h.db"
     for name in os.listdir(folder):
@@ -188,8 +244,9 @@ def _wrong(code: int | None, seat: Dashboard, path: str, folder: str, sent: list
     return "\n".join(found)
 
 
-def run(seconds: float, seed: int, *, of_bytes: bool = False, sends: int = 150,
-        rounds: int = 1 << 60) -> Counter[str]:  # fmt: skip
+def run(
+    seconds: float, seed: int, *, of_bytes: bool = False, sends: int = 150, rounds: int = 1 << 60
+) -> Counter[str]:
     """Rounds until the time is up; what is wrong is printed."""
     figures = Counter({"rounds": 0, "sent": 0, "wrong": 0})
     until = time.monotonic() + seconds
@@ -211,8 +268,11 @@ def run(seconds: float, seed: int, *, of_bytes: bool = False, sends: int = 150,
 def main() -> int:
     """Print the figures; 1 if anything was wrong."""
     words = sys.argv[1:]
-    given = {name: float(words[words.index(name) + 1]) for name in ("--minutes", "--seed")
-             if name in words}  # fmt: skip
+    given = {
+        name: float(words[words.index(name) + 1])
+        for name in ("--minutes", "--seed")
+        if name in words
+    }
     of_bytes = "--bytes" in words
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))
     seed = int(given.get("--seed", time.time()))

@@ -22,7 +22,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, timedelta
 
 from curedash.services.find import lot_with_id
-from curedash.services.weigh import preview, weigh
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import open_db
 from tests.endurance.household import HUNG, build, by
 
@@ -94,11 +94,25 @@ def watched(path: str, folder: str) -> list[tuple[str, str, int, bytes]]:
     trace = f"{folder}/trace"
     calls = "pwrite64,write,ftruncate,fsync,fdatasync,unlink"
     subprocess.run(
-        ["strace", "-f", "-qq", "-y", "-xx", "-s", "100000", "-e", f"trace={calls}", "-o", trace,
-         sys.executable, "-c",
-         f"from tests.endurance.long_power_cut import work; work({path!r})"],
-        check=True, stdout=subprocess.DEVNULL,
-    )  # fmt: skip
+        [
+            "strace",
+            "-f",
+            "-qq",
+            "-y",
+            "-xx",
+            "-s",
+            "100000",
+            "-e",
+            f"trace={calls}",
+            "-o",
+            trace,
+            sys.executable,
+            "-c",
+            f"from tests.endurance.long_power_cut import work; work({path!r})",
+        ],
+        check=True,
+        stdout=subprocess.DEVNULL,
+    )
     events = []
     with open(trace, encoding="ascii") as lines:
         for line in lines:
@@ -127,8 +141,14 @@ def run(cuts: int, folder: str, seed: int = 1) -> dict[str, int]:
         first = file.read()
     events = watched(path, folder)
     rng = random.Random(seed)
-    figures = {"cuts": 0, "events": len(events), "acknowledged": 0, "missing": 0, "damaged": 0,
-               "syncs": sum(event[0].endswith("sync") for event in events)}  # fmt: skip
+    figures = {
+        "cuts": 0,
+        "events": len(events),
+        "acknowledged": 0,
+        "missing": 0,
+        "damaged": 0,
+        "syncs": sum(event[0].endswith("sync") for event in events),
+    }
     for _ in range(cuts):
         files, acknowledged = _until(rng.randrange(len(events) + 1), events, path, first)
         missing, whole = _look(files, path, f"{folder}/cut.db", acknowledged, rng)

@@ -19,8 +19,9 @@ from contextlib import closing
 from datetime import timedelta
 
 from curedash.domain.errors import Busy, CuredashError
-from curedash.services import backup, note
-from curedash.services.restore import restore
+from curedash.services.file import backup
+from curedash.services.file.restore import restore
+from curedash.services.household import note
 from curedash.store.open import Moved, open_db
 from tests.endurance.household import NOW, build, by
 
@@ -72,10 +73,13 @@ def run(
         found |= notes
         whole = whole and (fine or name != path)
     return {
-        "restores": restores, "busy": refused, "damaged before": broken,
-        "acknowledged": len(acknowledged), "missing": len(acknowledged - found),
+        "restores": restores,
+        "busy": refused,
+        "damaged before": broken,
+        "acknowledged": len(acknowledged),
+        "missing": len(acknowledged - found),
         "file whole": int(whole),
-    }  # fmt: skip
+    }
 
 
 def _write_on(path: str, number: int, pipe: int) -> None:

@@ -64,10 +64,14 @@ class Seat:
                 fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 
         self.process = subprocess.Popen(
-            words, stdin=self.slave, stdout=self.slave, stderr=self.slave, preexec_fn=ready,
+            words,
+            stdin=self.slave,
+            stdout=self.slave,
+            stderr=self.slave,
+            preexec_fn=ready,
             env={**os.environ, "TERM": "xterm-256color", "COLUMNS": "80", "LINES": "24"},
             start_new_session=True,
-        )  # fmt: skip
+        )
         self.seen = b""
         self.until(b"weigh")
         os.write(self.master, b"91")
@@ -187,9 +191,7 @@ def tmux_killed(path: str) -> End:
         assert time.monotonic() < end
         time.sleep(0.1)
     asked = [*tmux, "display-message", "-p", "#{pane_pid} #{pid}"]
-    pane, server = subprocess.run(
-        asked, capture_output=True, text=True, check=True
-    ).stdout.split()  # fmt: skip
+    pane, server = subprocess.run(asked, capture_output=True, text=True, check=True).stdout.split()
     used, start = cpu_s(int(pane)), time.monotonic()
     os.kill(int(server), signal.SIGKILL)
     last = used

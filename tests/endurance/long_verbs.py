@@ -16,7 +16,7 @@ from pathlib import Path
 
 from curedash.__main__ import main
 from curedash.cli import dispatch
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 
 NOW = "2026-11-28T12:00:00Z"
 #: what is computed again, and the log, whose lines name the process
@@ -25,9 +25,34 @@ NOT_COMPARED = ("change", "forecast", "forecast_told", "need", "heard", "draft")
 VERBS: tuple[tuple[str, ...], ...] = (
     ("weigh", "D1", "1090", "--yes"),
     ("weigh", "F1", "900 g", "--at", "2026-11-20", "--yes"),
-    ("batch", "add", "--name", "Beef eye", "--species", "beef", "--style", "bresaola", "--green",
-     "1134 g", "--salt", "2.75", "--curing-salt", "no2", "--cure", "0.25", "--rules", "us",
-     "--class", "dry-cured", "--scale", "0.1", "--thickness", "60mm", "--place", "New fridge"),
+    (
+        "batch",
+        "add",
+        "--name",
+        "Beef eye",
+        "--species",
+        "beef",
+        "--style",
+        "bresaola",
+        "--green",
+        "1134 g",
+        "--salt",
+        "2.75",
+        "--curing-salt",
+        "no2",
+        "--cure",
+        "0.25",
+        "--rules",
+        "us",
+        "--class",
+        "dry-cured",
+        "--scale",
+        "0.1",
+        "--thickness",
+        "60mm",
+        "--place",
+        "New fridge",
+    ),
     ("jar", "add", "red jar", "6.25/0"),
     ("jar", "premix", "no1", "--parts", "4", "--weight", "200g", "--name", "weak"),
     ("tick", "L1", "--all"),
@@ -65,8 +90,17 @@ VERBS: tuple[tuple[str, ...], ...] = (
     ("place", "add", "Shed"),
     ("place", "set", "Cellar", "--temp", "8..13C"),
     ("air", "add", "Landing fridge", "3.5C", "78%"),
-    ("air", "outage", "Cellar", "--from", "2026-11-27T22:00", "--to", "2026-11-28T07:30",
-     "--highest", "17C"),
+    (
+        "air",
+        "outage",
+        "Cellar",
+        "--from",
+        "2026-11-27T22:00",
+        "--to",
+        "2026-11-28T07:30",
+        "--highest",
+        "17C",
+    ),
     ("sensor", "add", "Landing fridge", "top shelf"),
     ("rules", "set", "sensor-silent", "6"),
     ("rules", "reset", "sensor-silent"),
@@ -76,7 +110,7 @@ VERBS: tuple[tuple[str, ...], ...] = (
     ("away", "add", "2026-12-12", "2026-12-19"),
     ("undo",),
     ("undo", "{last}"),
-)  # fmt: skip
+)
 
 Ended = tuple[int, str]
 
@@ -174,9 +208,10 @@ def held(path: str) -> dict[str, object]:
     """What the file holds, table by table, and the verbs of its log."""
     with closing(sqlite3.connect(path)) as conn:
         names = [
-            name for (name,) in conn.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
+            name
+            for (name,) in conn.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
             if name not in NOT_COMPARED and not name.startswith(("kept_", "sqlite_", "_"))
-        ]  # fmt: skip
+        ]
         conn.row_factory = sqlite3.Row
         found: dict[str, object] = {
             name: sorted(_row(row) for row in conn.execute(f"SELECT * FROM {name}"))

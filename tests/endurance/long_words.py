@@ -25,7 +25,7 @@ from datetime import UTC, datetime
 from curedash.__main__ import main as shell
 from curedash.cli.completion import help_of, subcommands
 from curedash.cli.dispatch import VERBS
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from tests.hostile import HOSTILE
 
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
@@ -34,18 +34,91 @@ SLOWEST_S = 20.0
 STAYING = ("air listen", "watch", "demo")  # run for ever, or open the dashboard
 ANEW_AFTER = 300  # calls on one file
 PLAIN = (
-    "A1", "B1", "C1", "D1", "D2", "D3", "E1", "F1", "F2", "C", "D", "Z9", "Landing fridge",
-    "Pantry fridge", "bresaola", "coppa", "drying", "in-cure", "keeping", "trimmed", "900",
-    "1071 g", "2 lb 4.8 oz", "3.5C", "78%", "yesterday", "24 Dec", "-2d", "2026-11-20T18:00",
-    "70mm", "4",
-    "0", "-1", "1", "5.4", "2,5%", "", " ", "firm", "hay", "on", "off", "UTC", "Europe/Vienna",
-)  # fmt: skip
+    "A1",
+    "B1",
+    "C1",
+    "D1",
+    "D2",
+    "D3",
+    "E1",
+    "F1",
+    "F2",
+    "C",
+    "D",
+    "Z9",
+    "Landing fridge",
+    "Pantry fridge",
+    "bresaola",
+    "coppa",
+    "drying",
+    "in-cure",
+    "keeping",
+    "trimmed",
+    "900",
+    "1071 g",
+    "2 lb 4.8 oz",
+    "3.5C",
+    "78%",
+    "yesterday",
+    "24 Dec",
+    "-2d",
+    "2026-11-20T18:00",
+    "70mm",
+    "4",
+    "0",
+    "-1",
+    "1",
+    "5.4",
+    "2,5%",
+    "",
+    " ",
+    "firm",
+    "hay",
+    "on",
+    "off",
+    "UTC",
+    "Europe/Vienna",
+)
 BEYOND = (
-    "9" * 20, "-" + "9" * 20, "1e400", "-1e400", "nan", "inf", "9" * 5000, "0001-01-01",
-    "9999-12-31", "0001-01-01T00:00+14:00", "9999-12-31T23:59-12:00", "1/0", "½½", "--", "-", "=",
-    "\ud800", "a\0b", "x" * 100_000, "../../..", "~", "/", "/dev/full", "/dev/null", "9e9d",
-    "1..2", "±", "99:99", "31 Feb", "2026-02-30", "25:00", "0x10", "１０", "+", "[", "{", "'", '"',
-)  # fmt: skip
+    "9" * 20,
+    "-" + "9" * 20,
+    "1e400",
+    "-1e400",
+    "nan",
+    "inf",
+    "9" * 5000,
+    "0001-01-01",
+    "9999-12-31",
+    "0001-01-01T00:00+14:00",
+    "9999-12-31T23:59-12:00",
+    "1/0",
+    "½½",
+    "--",
+    "-",
+    "=",
+    "\ud800",
+    "a\0b",
+    "x" * 100_000,
+    "../../..",
+    "~",
+    "/",
+    "/dev/full",
+    "/dev/null",
+    "9e9d",
+    "1..2",
+    "±",
+    "99:99",
+    "31 Feb",
+    "2026-02-30",
+    "25:00",
+    "0x10",
+    "１０",
+    "+",
+    "[",
+    "{",
+    "'",
+    '"',
+)
 FILES = ("deep.toml", "deep.json", "sheet.csv", "whole.json", "rubbish", "empty", "h.db", "folder")
 
 
@@ -110,8 +183,12 @@ def prepare(folder: str, demo: str) -> None:
             os.remove(path)
     shutil.copy(demo, f"{folder}/h.db")
     os.mkdir(f"{folder}/folder")
-    texts = {"deep.toml": "a = " + "[" * 50_000, "deep.json": "[" * 50_000, "empty": "",
-             "sheet.csv": "date,lot,weight\n2026-11-20,D1,800\n2026-11-20,D1\n"}  # fmt: skip
+    texts = {
+        "deep.toml": "a = " + "[" * 50_000,
+        "deep.json": "[" * 50_000,
+        "empty": "",
+        "sheet.csv": "date,lot,weight\n2026-11-20,D1,800\n2026-11-20,D1\n",
+    }
     for name, text in texts.items():
         with open(f"{folder}/{name}", "w") as file:
             file.write(text)
@@ -210,8 +287,11 @@ def _odd_files(folder: str) -> int:
 def main() -> int:
     """Print the figures; 1 if anything was wrong."""
     words = sys.argv[1:]
-    given = {name: float(words[words.index(name) + 1]) for name in ("--minutes", "--seed")
-             if name in words}  # fmt: skip
+    given = {
+        name: float(words[words.index(name) + 1])
+        for name in ("--minutes", "--seed")
+        if name in words
+    }
     seed = int(given.get("--seed", time.time()))
     figures = run(60 * given.get("--minutes", 10.0), seed)
     said = ", ".join(f"{name} {count}" for name, count in sorted(figures.items()))

@@ -13,9 +13,9 @@ from datetime import UTC, datetime, timedelta
 
 from curedash.domain.errors import Changed, CuredashError
 from curedash.domain.records import Reading
-from curedash.services import places
 from curedash.services.find import lot_with_id
-from curedash.services.weigh import preview_at, weigh
+from curedash.services.places import places
+from curedash.services.weighing.weigh import preview_at, weigh
 from curedash.store.open import open_db
 from curedash.store.watching import Connection
 from curedash.store.work import By
@@ -103,8 +103,13 @@ def _count(path: str) -> dict[str, int]:
         kept = conn.execute("SELECT count(*) FROM weigh_in WHERE kind = 'stage'").fetchone()[0]
         readings = conn.execute("SELECT count(*) FROM reading").fetchone()[0]
         whole = conn.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-    return {"weigh_ins": kept, "in_log": len(rows), "out_of_order": out_of_order,
-            "readings": readings, "damaged": int(not whole)}  # fmt: skip
+    return {
+        "weigh_ins": kept,
+        "in_log": len(rows),
+        "out_of_order": out_of_order,
+        "readings": readings,
+        "damaged": int(not whole),
+    }
 
 
 def main() -> int:

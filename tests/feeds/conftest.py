@@ -21,9 +21,12 @@ class Mosquitto:
     """One broker process of this test, keeping its sessions in a folder of the test."""
 
     def __init__(
-        self, folder: Path, *, password: tuple[str, str] | None = None,
+        self,
+        folder: Path,
+        *,
+        password: tuple[str, str] | None = None,
         certificate: tuple[Path, Path] | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.port = free_port()
         self.folder = folder
         self.process: subprocess.Popen[bytes] | None = None
@@ -50,8 +53,9 @@ class Mosquitto:
         program = shutil.which("mosquitto") or "/usr/sbin/mosquitto"
         self.process = subprocess.Popen(
             [program, "-c", str(self.folder / "broker.conf")],
-            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        )  # fmt: skip
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
         for _ in range(200):
             try:
                 socket.create_connection(("127.0.0.1", self.port), 0.2).close()

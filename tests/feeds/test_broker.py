@@ -21,7 +21,7 @@ from curedash.domain.errors import Busy, Refused, UsageError
 from curedash.feeds.broker import Listener
 from curedash.feeds.listening import MOST_BY_WILDCARD, BackgroundFeed, Lock, make_listener
 from curedash.feeds.plan import Mapped, Plan, Unconfirmed, confirm_saved, mapped, save, saved
-from curedash.services import places, sensors
+from curedash.services.places import places, sensors
 from curedash.store import places as rows
 from curedash.store.open import Moved, open_db
 from curedash.store.work import By
@@ -35,9 +35,14 @@ MAPS = [Mapped("cellar/+/climate", "Cellar")]
 
 
 def make(
-    conn: sqlite3.Connection, db_path: str, by: By, port: int, said: list[str] | None = None,
-    maps=MAPS, **plan,
-) -> Listener:  # fmt: skip
+    conn: sqlite3.Connection,
+    db_path: str,
+    by: By,
+    port: int,
+    said: list[str] | None = None,
+    maps=MAPS,
+    **plan,
+) -> Listener:
     if places.find_place(conn, "Cellar") is None:
         places.add_place(conn, by, "Cellar")
     heard = [] if said is None else said
@@ -69,10 +74,12 @@ async def publish(port: int, messages: list[tuple[str, bytes]], *, retain: bool 
     async with aiomqtt.Client("127.0.0.1", port, max_inflight_messages=500) as client:
         client.pending_calls_threshold = 10_000
         for n in range(0, len(messages), 400):
-            await asyncio.gather(*(
-                client.publish(topic, body, qos=1, retain=retain)
-                for topic, body in messages[n : n + 400]
-            ))  # fmt: skip
+            await asyncio.gather(
+                *(
+                    client.publish(topic, body, qos=1, retain=retain)
+                    for topic, body in messages[n : n + 400]
+                )
+            )
 
 
 def reading(n: int) -> tuple[str, bytes]:
@@ -82,9 +89,17 @@ def reading(n: int) -> tuple[str, bytes]:
 
 def rubbish(n: int) -> tuple[str, bytes]:
     kinds = [
-        b"", b"\xff\xfe\x00", b"{", b"unavailable", b'{"temperature": "hot"}', b"9" * 9000,
-        b'{"battery": 80}', b"[1, 2", b'{"temperature": 4, "ts": "soon"}', b"null",
-    ]  # fmt: skip
+        b"",
+        b"\xff\xfe\x00",
+        b"{",
+        b"unavailable",
+        b'{"temperature": "hot"}',
+        b"9" * 9000,
+        b'{"battery": 80}',
+        b"[1, 2",
+        b'{"temperature": 4, "ts": "soon"}',
+        b"null",
+    ]
     return "cellar/top/climate", kinds[n % len(kinds)]
 
 
@@ -316,15 +331,25 @@ def test_a_strangers_file_starts_no_connection(
         saved(conn)
 
 
-@pytest.mark.parametrize(("key", "value"), [
-    ("port", "1883"), ("port", 70_000), ("host", 7), ("password_file", ["x"]), ("tls", "no"),
-    ("unit", "K"), ("user", {}),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("port", "1883"),
+        ("port", 70_000),
+        ("host", 7),
+        ("password_file", ["x"]),
+        ("tls", "no"),
+        ("unit", "K"),
+        ("user", {}),
+    ],
+)
 def test_a_plan_of_another_kind_is_unreadable(conn, by, key: str, value: object) -> None:
     save(conn, by, Plan("192.0.2.7", MAPS))
     (text,) = conn.execute("SELECT value FROM setting WHERE name = 'air-feed'").fetchone()
-    conn.execute("UPDATE setting SET value = ? WHERE name = 'air-feed'",
-                 (json.dumps(json.loads(text) | {key: value}),))  # fmt: skip
+    conn.execute(
+        "UPDATE setting SET value = ? WHERE name = 'air-feed'",
+        (json.dumps(json.loads(text) | {key: value}),),
+    )
     with pytest.raises(Refused, match="unreadable"):
         saved(conn)
 
@@ -344,8 +369,15 @@ def test_the_command_killed_outright_loses_nothing_and_ends_cleanly_when_asked(
 ) -> None:
     places.add_place(conn, by, "Cellar")
     words = [sys.executable, "-m", "curedash", "--db", db_path, "air", "listen"]
-    given = ["--broker", "127.0.0.1", "--port", str(broker.port), "--map",
-             "cellar/+/climate=Cellar", "--save"]  # fmt: skip
+    given = [
+        "--broker",
+        "127.0.0.1",
+        "--port",
+        str(broker.port),
+        "--map",
+        "cellar/+/climate=Cellar",
+        "--save",
+    ]
 
     def start(*more: str) -> subprocess.Popen[str]:
         process = subprocess.Popen([*words, *more], stderr=subprocess.PIPE, text=True)

@@ -75,12 +75,30 @@ def test_the_names_and_the_unit_can_be_told() -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "", "   ", "3,5", "hello", "3.5 78 12", "2026-11-20T07:30", "2026-13-40T07:30,3,5",
-        "{", "{}", '{"temp": true}', '{"temp": {}}', "[3.5, 78]", "null3", '{"other": 3}',
-        "3_5 78", "three 78", "3.5 damp", "x" * 5000, '{"temp": 3, "time": "soon"}',
-        "[" * 4000, '"{}"', "2026-11-20T07:30,3,5,78",
+        "",
+        "   ",
+        "3,5",
+        "hello",
+        "3.5 78 12",
+        "2026-11-20T07:30",
+        "2026-13-40T07:30,3,5",
+        "{",
+        "{}",
+        '{"temp": true}',
+        '{"temp": {}}',
+        "[3.5, 78]",
+        "null3",
+        '{"other": 3}',
+        "3_5 78",
+        "three 78",
+        "3.5 damp",
+        "x" * 5000,
+        '{"temp": 3, "time": "soon"}',
+        "[" * 4000,
+        '"{}"',
+        "2026-11-20T07:30,3,5,78",
     ],
-)  # fmt: skip
+)
 def test_what_is_no_reading_is_refused_in_one_sentence(text: str) -> None:
     with pytest.raises(Refused) as refused:
         read(text)
@@ -135,12 +153,18 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     assert isinstance(found, Parsed)
 
 
-@given(st.recursive(
-    st.none() | st.booleans() | st.floats() | st.text(max_size=9) | st.integers(),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(
-        st.sampled_from(["t", "temp", "rh", "h", "at", "ts", "x"]), inner, max_size=4),
-    max_leaves=8,
-))  # fmt: skip
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.floats() | st.text(max_size=9) | st.integers(),
+        lambda inner: (
+            st.lists(inner, max_size=3)
+            | st.dictionaries(
+                st.sampled_from(["t", "temp", "rh", "h", "at", "ts", "x"]), inner, max_size=4
+            )
+        ),
+        max_leaves=8,
+    )
+)
 def test_any_json_is_read_or_refused(body: object) -> None:
     try:
         found = read(json.dumps(body))

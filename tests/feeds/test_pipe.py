@@ -9,8 +9,8 @@ import pytest
 from curedash.feeds.arrival import Arrivals
 from curedash.feeds.payload import Clock, Fields
 from curedash.feeds.pipe import Pipe, Tally, chunks_of_lines
-from curedash.services import places, sensors
-from curedash.services.log_air import AirLog
+from curedash.services.places import places, sensors
+from curedash.services.places.log_air import AirLog
 from curedash.store import places as rows
 from curedash.store.work import By
 
@@ -40,9 +40,12 @@ def piped(conn: sqlite3.Connection, by: By, now: datetime, source) -> tuple[Tall
 
 def lines(count: int, every_s: int = 60) -> bytes:
     return b"".join(
-        f"{(START + timedelta(seconds=n * every_s)).isoformat()},{4 + n % 7 / 10},{70 + n % 5}\n"
-        .encode() for n in range(count)
-    )  # fmt: skip
+        (
+            f"{(START + timedelta(seconds=n * every_s)).isoformat()},"
+            f"{4 + n % 7 / 10},{70 + n % 5}\n"
+        ).encode()
+        for n in range(count)
+    )
 
 
 def test_every_line_is_kept_whatever_the_pieces(conn, by, now) -> None:

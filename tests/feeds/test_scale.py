@@ -19,14 +19,24 @@ from curedash.domain.errors import Refused, UsageError
 from curedash.feeds.scale import ScaleFeed, ScaleReading, Settling, parse_line
 
 
-@pytest.mark.parametrize(("line", "grams", "steady"), [
-    ("ST,+00784.0  g", 784.0, True), ("US,+00784.0  g", 784.0, False),
-    ("ST,GS,+  1.071kg", 1071.0, True), ("S S     784.00 g", 784.0, True),
-    ("S D     784.00 g", 784.0, False), ("N     +  784.0 g", 784.0, None),
-    ("   784.0 g ?", 784.0, False), ("784", 784.0, None), ("  784,5 g", 784.5, None),
-    ("-  3.2 g", -3.2, None), ("27.65 oz", 783.864, None), ("1.5 lb", 680.389, None),
-    ("\x02 784.0 g\x03", 784.0, None),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("line", "grams", "steady"),
+    [
+        ("ST,+00784.0  g", 784.0, True),
+        ("US,+00784.0  g", 784.0, False),
+        ("ST,GS,+  1.071kg", 1071.0, True),
+        ("S S     784.00 g", 784.0, True),
+        ("S D     784.00 g", 784.0, False),
+        ("N     +  784.0 g", 784.0, None),
+        ("   784.0 g ?", 784.0, False),
+        ("784", 784.0, None),
+        ("  784,5 g", 784.5, None),
+        ("-  3.2 g", -3.2, None),
+        ("27.65 oz", 783.864, None),
+        ("1.5 lb", 680.389, None),
+        ("\x02 784.0 g\x03", 784.0, None),
+    ],
+)
 def test_a_line_is_read(line: str, grams: float, steady: bool | None) -> None:
     reading = parse_line(line)
     assert reading is not None
@@ -34,8 +44,21 @@ def test_a_line_is_read(line: str, grams: float, steady: bool | None) -> None:
     assert reading.steady is steady
 
 
-@pytest.mark.parametrize("line", ["", "hello", "ST,", "12 ct", "84.0 g 784.0 g", "\ufffd784.0 g",
-                                  "OL", "1e5 g", "99999999 g", "S I"])  # fmt: skip
+@pytest.mark.parametrize(
+    "line",
+    [
+        "",
+        "hello",
+        "ST,",
+        "12 ct",
+        "84.0 g 784.0 g",
+        "\ufffd784.0 g",
+        "OL",
+        "1e5 g",
+        "99999999 g",
+        "S I",
+    ],
+)
 def test_noise_and_other_units_are_no_weight(line: str) -> None:
     assert parse_line(line) is None
 

@@ -65,8 +65,12 @@ def test_lots_places_and_needs_are_kept_by_the_broker(
     publisher().publish(cellar.conn, cellar.now)
     kept = {topic: json.loads(body) for topic, body in retained(broker.port).items()}
     place = f"curedash/place/{cellar.place.id}/state"
-    assert set(kept) == {"curedash/needs/state", "curedash/lot/C1/state", "curedash/lot/C2/state",
-                         place}  # fmt: skip
+    assert set(kept) == {
+        "curedash/needs/state",
+        "curedash/lot/C1/state",
+        "curedash/lot/C2/state",
+        place,
+    }
     assert kept["curedash/lot/C1/state"]["stage"] == "drying"
     assert kept[place]["place"] == "Cellar <1>/#+"
     assert kept[place]["last"]["temp_c"] == pytest.approx(5.6, abs=0.5)

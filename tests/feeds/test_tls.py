@@ -24,8 +24,22 @@ def openssl(folder: Path, *words: str) -> None:
 
 def authority(folder: Path, name: str) -> Path:
     """A CA of one's own; its certificate."""
-    openssl(folder, "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj",
-            f"/CN={name}", "-keyout", f"{name}.key", "-out", f"{name}.crt")  # fmt: skip
+    openssl(
+        folder,
+        "req",
+        "-x509",
+        "-newkey",
+        "rsa:2048",
+        "-nodes",
+        "-days",
+        "2",
+        "-subj",
+        f"/CN={name}",
+        "-keyout",
+        f"{name}.key",
+        "-out",
+        f"{name}.crt",
+    )
     return folder / f"{name}.crt"
 
 
@@ -33,11 +47,37 @@ def certificate(folder: Path, ca: Path, name: str, *, days: int = 2) -> tuple[Pa
     """A certificate for the broker at an address or name, signed by a CA, and its key."""
     names = f"IP:{name}" if name[0].isdigit() else f"DNS:{name}"
     (folder / "names").write_text(f"subjectAltName={names}\n")
-    openssl(folder, "req", "-newkey", "rsa:2048", "-nodes", "-subj", f"/CN={name}",
-            "-keyout", "broker.key", "-out", "broker.csr")  # fmt: skip
-    openssl(folder, "x509", "-req", "-in", "broker.csr", "-CA", str(ca), "-CAkey",
-            str(ca.with_suffix(".key")), "-CAcreateserial", "-days", str(days), "-extfile",
-            "names", "-out", "broker.crt")  # fmt: skip
+    openssl(
+        folder,
+        "req",
+        "-newkey",
+        "rsa:2048",
+        "-nodes",
+        "-subj",
+        f"/CN={name}",
+        "-keyout",
+        "broker.key",
+        "-out",
+        "broker.csr",
+    )
+    openssl(
+        folder,
+        "x509",
+        "-req",
+        "-in",
+        "broker.csr",
+        "-CA",
+        str(ca),
+        "-CAkey",
+        str(ca.with_suffix(".key")),
+        "-CAcreateserial",
+        "-days",
+        str(days),
+        "-extfile",
+        "names",
+        "-out",
+        "broker.crt",
+    )
     return folder / "broker.crt", folder / "broker.key"
 
 
@@ -74,9 +114,7 @@ async def test_a_certificate_of_the_ca_is_accepted_and_readings_arrive(
     assert said == [f"Listening to 127.0.0.1:{broker.port}."]
 
 
-async def refusal(
-    conn: sqlite3.Connection, db_path: str, by: By, port: int, **plan: object
-) -> str:  # fmt: skip
+async def refusal(conn: sqlite3.Connection, db_path: str, by: By, port: int, **plan: object) -> str:
     """The one sentence that is said, however often it is tried."""
     said: list[str] = []
     listener = make(conn, db_path, by, port, said, tls=True, **plan)
@@ -138,9 +176,13 @@ async def test_a_broker_that_does_not_encrypt_is_said(
 
 @pytest.mark.parametrize("content", [None, "no certificate"])
 async def test_a_ca_file_that_is_none_is_named(
-    conn: sqlite3.Connection, db_path: str, by: By, folder: Path, broker: Mosquitto,
+    conn: sqlite3.Connection,
+    db_path: str,
+    by: By,
+    folder: Path,
+    broker: Mosquitto,
     content: str | None,
-) -> None:  # fmt: skip
+) -> None:
     path = folder / "ca.crt"
     if content is not None:
         path.write_text(content)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from curedash.papers.lot_facts import LotFacts, facts_of
-from curedash.services.demo import build_demo
+from curedash.services.file.demo import build_demo
 from curedash.services.find import require_lot
 from curedash.store.open import open_db
 from tests.build import NOW

@@ -12,14 +12,14 @@ from curedash.__main__ import main
 from curedash.domain.errors import Refused
 from curedash.papers import whole_json
 from curedash.papers.acceptance import workable
-from curedash.store import values, whole
+from curedash.store import dump, values
 from curedash.store.open import open_db
 from tests.build import NOW
 from tests.endurance.long_imports import run as import_bent_exports
 
 
 def exported(conn: sqlite3.Connection) -> dict[str, Any]:
-    with whole.snapshot(conn):
+    with dump.snapshot(conn):
         document: dict[str, Any] = json.loads("".join(whole_json.lines(conn, lambda _: None)))
     return document
 
@@ -84,10 +84,10 @@ def test_what_is_accepted_opens_in_every_command(tmp_path: Path) -> None:
 def test_no_command_runs_at_a_moment_outside_the_calendar(
     house: sqlite3.Connection, household: str, moment: str, capsys
 ) -> None:
-    before = whole.count(house)
+    before = dump.count(house)
     assert main(["--db", household, "--now", moment, "weigh", "C1", "1100 g", "--yes"]) == 64
     assert "--now wants" in capsys.readouterr().err
-    assert whole.count(house) == before
+    assert dump.count(house) == before
 
 
 def test_a_zone_this_machine_does_not_know_is_said_with_the_way_out(

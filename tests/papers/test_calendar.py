@@ -11,12 +11,13 @@ import pytest
 import vobject
 
 from curedash.papers.calendar import calendar_file
-from curedash.present.diary import title
-from curedash.services import away, household
-from curedash.services.diary import read_diary
+from curedash.present.needs.diary import title
 from curedash.services.find import require_lot
-from curedash.services.weigh import preview, weigh
-from curedash.store import whole
+from curedash.services.household import household
+from curedash.services.needs import away
+from curedash.services.needs.diary import read_diary
+from curedash.services.weighing.weigh import preview, weigh
+from curedash.store import dump
 from curedash.store.work import By
 from tests.build import NOW
 
@@ -60,8 +61,9 @@ def test_a_pull_event_says_the_grams_and_never_that_it_is_ready(house: sqlite3.C
 
 def test_the_end_of_a_span_is_not_included(house: sqlite3.Connection) -> None:
     item = next(i for i in read_diary(house, NOW).items if i.kind == "pull" and i.last > i.first)
-    event = next(e for e in events(calendar_file(house, NOW)).values()
-                 if e.summary.value == title(item))  # fmt: skip
+    event = next(
+        e for e in events(calendar_file(house, NOW)).values() if e.summary.value == title(item)
+    )
     assert event.dtstart.value == item.first
     assert event.dtend.value == item.last + timedelta(days=1)
 
@@ -88,8 +90,9 @@ def test_a_changed_window_keeps_its_uid_and_raises_its_sequence(house: sqlite3.C
     first = calendar_file(house, NOW)
     lot = require_lot(house, "D1")
     uid = next(u for u, e in events(first).items() if e.summary.value.startswith("D1: weigh; pull"))
-    house.execute("UPDATE forecast SET lo_day = lo_day + 3, hi_day = hi_day + 5 WHERE lot_id = ?",
-                  (lot.id,))  # fmt: skip
+    house.execute(
+        "UPDATE forecast SET lo_day = lo_day + 3, hi_day = hi_day + 5 WHERE lot_id = ?", (lot.id,)
+    )
     second = calendar_file(house, NOW)
     assert sequences(second)[uid] == sequences(first)[uid] + 1
     moved = events(second)[uid].dtstart.value - events(first)[uid].dtstart.value
@@ -134,16 +137,19 @@ def test_the_memory_of_the_calendar_has_no_line_in_the_log(house: sqlite3.Connec
     calendar_file(house, NOW)
     assert house.execute("SELECT count(*) FROM change").fetchone() == before
     assert "calendar-told" in dict(house.execute("SELECT name, value FROM setting"))
-    assert whole.count(house) > 0
+    assert dump.count(house) > 0
 
 
 # ── daylight saving ───────────────────────────────────────────────────────────────────────
 
 
-@pytest.mark.parametrize("now", [
-    datetime(2026, 10, 20, 18, tzinfo=UTC),  # the clocks of Vienna go back on 25 Oct 2026
-    datetime(2027, 3, 20, 18, tzinfo=UTC),  # and forward on 28 Mar 2027
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "now",
+    [
+        datetime(2026, 10, 20, 18, tzinfo=UTC),  # the clocks of Vienna go back on 25 Oct 2026
+        datetime(2027, 3, 20, 18, tzinfo=UTC),  # and forward on 28 Mar 2027
+    ],
+)
 def test_the_hour_stays_on_both_sides_of_daylight_saving(
     house: sqlite3.Connection, by: By, now: datetime
 ) -> None:
@@ -181,7 +187,7 @@ def test_names_cannot_break_out_of_a_line(house: sqlite3.Connection) -> None:
 
 def test_days_away_are_kept_shown_and_taken_back(house: sqlite3.Connection, by: By) -> None:
     from curedash.domain.errors import NotFound, Refused
-    from curedash.domain.schedule import Away
+    from curedash.domain.needs.days_away import Away
 
     block = Away(date(2026, 12, 1), date(2026, 12, 8))
     kept = away.add_away(house, by, block, NOW, "skiing")
@@ -199,7 +205,7 @@ def test_days_away_are_kept_shown_and_taken_back(house: sqlite3.Connection, by: 
 
 
 def test_what_passes_its_target_while_away(house: sqlite3.Connection) -> None:
-    from curedash.domain.schedule import Away
+    from curedash.domain.needs.days_away import Away
 
     rows = away.report(house, Away(date(2026, 12, 1), date(2026, 12, 8)), NOW)
     found = {row.lot.code: row for row in rows}

@@ -7,8 +7,8 @@ import pytest
 
 from curedash.domain.errors import Refused
 from curedash.services.find import require_lot
-from curedash.services.import_sheet import import_sheet
-from curedash.services.undo import undo_last
+from curedash.services.household.undo import undo_last
+from curedash.services.weighing.import_sheet import import_sheet
 from curedash.store import weigh_ins
 from curedash.store.work import By
 
@@ -50,13 +50,16 @@ def test_the_grown_sheet_comes_in_again(house: sqlite3.Connection, by: By, now: 
     assert [line.number for line in found.lines] == [5]
 
 
-@pytest.mark.parametrize("text", [
-    "date;lot;weight\n2026-11-23;D1;775,5 g\n",
-    "Lot\tWeight (g)\tDate\nd1\t775.5 g\t2026-11-23\n",
-    "\ufeff\n\ndate,lot,weight,net\n2026-11-23,D1,747.5 g,yes\n",
-    'date,lot,weight,note\n2026-11-23,D1,"775,5 g","two\nlines"\n',
-    "date,time,lot,weight,who\n2026-11-23,08:30,D1,775.5 g,mara\n",
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "text",
+    [
+        "date;lot;weight\n2026-11-23;D1;775,5 g\n",
+        "Lot\tWeight (g)\tDate\nd1\t775.5 g\t2026-11-23\n",
+        "\ufeff\n\ndate,lot,weight,net\n2026-11-23,D1,747.5 g,yes\n",
+        'date,lot,weight,note\n2026-11-23,D1,"775,5 g","two\nlines"\n',
+        "date,time,lot,weight,who\n2026-11-23,08:30,D1,775.5 g,mara\n",
+    ],
+)
 def test_separators_marks_and_order_of_columns_do_not_matter(
     text: str, house: sqlite3.Connection, by: By, now: datetime
 ) -> None:
@@ -79,22 +82,40 @@ def test_a_line_is_judged_by_the_lines_before_it_in_time(
 
 #: each line has one fault; the words are what its sentence must say
 FAULTS = [
-    ("2026-11-23,Q9,700 g", "no lot"), ("2026-11-23,,700 g", "lot is missing"),
-    (",D1,700 g", "date is missing"), ("2026-11-23,D1,", "weight is missing"),
-    ("2026-02-30,D1,700 g", ""), ("31/31/2026,D1,700 g", ""), ("someday,D1,700 g", ""),
-    ("2026-12-24,D1,700 g", "ahead"), ("2031-01-01,D1,700 g", ""),
+    ("2026-11-23,Q9,700 g", "no lot"),
+    ("2026-11-23,,700 g", "lot is missing"),
+    (",D1,700 g", "date is missing"),
+    ("2026-11-23,D1,", "weight is missing"),
+    ("2026-02-30,D1,700 g", ""),
+    ("31/31/2026,D1,700 g", ""),
+    ("someday,D1,700 g", ""),
+    ("2026-12-24,D1,700 g", "ahead"),
+    ("2031-01-01,D1,700 g", ""),
     ("2025-01-01,D1,700 g", "before"),
-    ("2026-11-23,D1,heavy", ""), ("2026-11-23,D1,-700 g", ""), ("2026-11-23,D1,0 g", ""),
-    ("2026-11-23,D1,NaN", ""), ("2026-11-23,D1,inf g", ""), ("2026-11-23,D1,1e99 g", ""),
-    ("2026-11-23,D1,700 furlongs", ""), ("2026-11-23,D1,7 0 0 g kg", ""),
+    ("2026-11-23,D1,heavy", ""),
+    ("2026-11-23,D1,-700 g", ""),
+    ("2026-11-23,D1,0 g", ""),
+    ("2026-11-23,D1,NaN", ""),
+    ("2026-11-23,D1,inf g", ""),
+    ("2026-11-23,D1,1e99 g", ""),
+    ("2026-11-23,D1,700 furlongs", ""),
+    ("2026-11-23,D1,7 0 0 g kg", ""),
     ("2026-11-23,D1,20 g", ""),
-    ("2026-11-23,D1,700 g,,", "cells"), ("2026-11-23,D1", "cells"), ("2026-11-23", "cells"),
-    ("2026-11-23 D1 700", "cells"), ("2026-11-23,A1,700 g", "no more weigh-ins"),
-    ("2026-11-23,=D1,700 g", "no lot"), ("2026-11-23,D1;DROP,700 g", "no lot"),
-    ("2026-11-23,D1,=2+2", ""), ("2026-11-20 18:00,D1,700 g", "another weight"),
-    ("2026-11-23,D1,\x00700", ""), ("D1,2026-11-23,700 g", ""), ("2026-11-23,D1,1.2.3 g", ""),
-    ("2026-11-23T99:00,D1,700 g", ""), ("2026-11-23,Ð1,700 g", "no lot"),
-]  # fmt: skip
+    ("2026-11-23,D1,700 g,,", "cells"),
+    ("2026-11-23,D1", "cells"),
+    ("2026-11-23", "cells"),
+    ("2026-11-23 D1 700", "cells"),
+    ("2026-11-23,A1,700 g", "no more weigh-ins"),
+    ("2026-11-23,=D1,700 g", "no lot"),
+    ("2026-11-23,D1;DROP,700 g", "no lot"),
+    ("2026-11-23,D1,=2+2", ""),
+    ("2026-11-20 18:00,D1,700 g", "another weight"),
+    ("2026-11-23,D1,\x00700", ""),
+    ("D1,2026-11-23,700 g", ""),
+    ("2026-11-23,D1,1.2.3 g", ""),
+    ("2026-11-23T99:00,D1,700 g", ""),
+    ("2026-11-23,Ð1,700 g", "no lot"),
+]
 
 
 def test_a_sheet_of_thirty_faults_loses_nothing_and_names_each_line(

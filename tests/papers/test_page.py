@@ -90,15 +90,25 @@ def test_an_empty_household_has_a_page_too(conn: sqlite3.Connection, at: datetim
     assert "Nothing needs you today." in read.text
 
 
-MARKUP = ["<script>alert(1)</script>", "</style><img src=x>", '" onload="x', "&amp;lt;",
-          "javascript:x"]  # fmt: skip
+MARKUP = [
+    "<script>alert(1)</script>",
+    "</style><img src=x>",
+    '" onload="x',
+    "&amp;lt;",
+    "javascript:x",
+]
 
 
 @pytest.mark.parametrize("name", [*filter(str.strip, HOSTILE), *MARKUP])
 def test_a_name_stays_a_name(house: sqlite3.Connection, at: datetime, name: str) -> None:
     usual = Read(page(house, at))
-    for table, column in (("place", "name"), ("lot", "piece"), ("batch", "name"),
-                          ("lot", "tare_what"), ("sensor", "name")):  # fmt: skip
+    for table, column in (
+        ("place", "name"),
+        ("lot", "piece"),
+        ("batch", "name"),
+        ("lot", "tare_what"),
+        ("sensor", "name"),
+    ):
         row = house.execute(f"SELECT min(rowid) FROM {table} WHERE {column} IS NOT NULL").fetchone()
         house.execute(f"UPDATE {table} SET {column} = ? WHERE rowid = ?", (name, row[0]))
     made = page(house, at)
@@ -120,13 +130,18 @@ def test_nothing_in_it_runs_or_is_fetched(house: sqlite3.Connection, at: datetim
     assert not [attrs for _, attrs in read.tags if "style" in attrs or "src" in attrs]
     linked = {attrs["href"] for tag, attrs in read.tags if tag == "link"}
     assert linked == {"data:,"}
-    policy = next(a["content"] for t, a in read.tags
-                  if t == "meta" and a.get("http-equiv") == "Content-Security-Policy")  # fmt: skip
+    policy = next(
+        a["content"]
+        for t, a in read.tags
+        if t == "meta" and a.get("http-equiv") == "Content-Security-Policy"
+    )
     assert policy is not None
     style = made.partition("<style>")[2].partition("</style>")[0]
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    assert policy == (f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:;"
-                      " base-uri 'none'; form-action 'none'")  # fmt: skip
+    assert policy == (
+        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:;"
+        " base-uri 'none'; form-action 'none'"
+    )
     assert not re.search(r"url\(|@import|https?:", style)
 
 
@@ -156,8 +171,10 @@ def test_it_is_written_again_when_something_changed_or_after_five_minutes(
     assert 'http-equiv="refresh"' in path.read_text(encoding="utf-8")
     minute = timedelta(minutes=1)
     assert not kept.refresh(house, at + timedelta(seconds=1))
-    house.execute("UPDATE batch SET name = 'Another' WHERE id = (SELECT min(batch_id) FROM lot"
-                  " WHERE stage = 'drying')")  # fmt: skip
+    house.execute(
+        "UPDATE batch SET name = 'Another' WHERE id = (SELECT min(batch_id) FROM lot"
+        " WHERE stage = 'drying')"
+    )
     assert kept.refresh(house, at + timedelta(seconds=2))
     assert "Another" in path.read_text(encoding="utf-8")
     assert kept.refresh(house, at + 6 * minute)
@@ -173,8 +190,9 @@ def test_only_the_moment_it_was_written_is_left_out(
     assert len(made) - len(undated(made)) < 100
 
 
-def test_it_is_never_written_over_something_else(house: sqlite3.Connection, at: datetime,
-                                                 tmp_path: Path) -> None:  # fmt: skip
+def test_it_is_never_written_over_something_else(
+    house: sqlite3.Connection, at: datetime, tmp_path: Path
+) -> None:
     with pytest.raises(UsageError, match=r"rack\.html"):
         PageFile(str(tmp_path / "house.db"), never="x")
     own = tmp_path / "odd.html"
@@ -249,8 +267,10 @@ def test_a_browser_shows_it_whole_quietly_and_in_both_lights(
 ) -> None:
     folder, address, asked = served
     house.execute("UPDATE lot SET piece = ? WHERE code = 'D1'", ("x" * 200,))
-    house.execute("UPDATE batch SET name = '<script>document.title=1</script><img src=//192.0.2.1>'"
-                  " WHERE id = (SELECT batch_id FROM lot WHERE code = 'D1')")  # fmt: skip
+    house.execute(
+        "UPDATE batch SET name = '<script>document.title=1</script><img src=//192.0.2.1>'"
+        " WHERE id = (SELECT batch_id FROM lot WHERE code = 'D1')"
+    )
     kept = PageFile(str(folder / "rack.html"), never="/nowhere.db")
     kept.refresh(house, at)
     browser = Browser()

@@ -10,9 +10,9 @@ from xml.etree import ElementTree
 
 import pytest
 
+from curedash.domain.drying.lot_figures import figures
 from curedash.domain.facts.cautions import cautions_for
-from curedash.domain.lot_figures import figures
-from curedash.domain.schedule import Away
+from curedash.domain.needs.days_away import Away
 from curedash.papers.blocks import Block, Figure, Items, Table, as_html, as_markdown, as_text
 from curedash.papers.blocks_pdf import as_pdf
 from curedash.papers.curve_svg import Curve, scale_of, svg
@@ -20,18 +20,18 @@ from curedash.papers.dose_sheet import dose_sheet
 from curedash.papers.handover import handover
 from curedash.papers.lot_facts import LotFacts
 from curedash.papers.record import record_of
-from curedash.present.diary import hanging_lines
-from curedash.present.view import show_in
+from curedash.present.display_units import show_in
+from curedash.present.needs.diary import hanging_lines
 from curedash.present.words import weekday
-from curedash.services import away
-from curedash.services.book import laid_over
-from curedash.services.correct import void_weigh_in
-from curedash.services.diary import hanging_by, read_diary
+from curedash.services.drying.lot_curve import curve_of
 from curedash.services.find import require_lot
-from curedash.services.household import zone
-from curedash.services.lot_curve import curve_of
-from curedash.services.note import add_note
-from curedash.services.weigh import preview, weigh
+from curedash.services.household.book import laid_over
+from curedash.services.household.household import zone
+from curedash.services.household.note import add_note
+from curedash.services.needs import away
+from curedash.services.needs.diary import hanging_by, read_diary
+from curedash.services.weighing.correct import void_weigh_in
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store import rack, weigh_ins
 from curedash.store.work import By
 from tests.papers.conftest import text_of_pdf
@@ -112,10 +112,15 @@ def test_the_curve_is_a_drawing_any_parser_reads(house: sqlite3.Connection, at: 
     assert "31.1 % lost of hang weight after 42 days" in figure.caption
 
 
-@pytest.mark.parametrize("points", [
-    ((0.0, 0.0), (1.0, 0.5)), ((0.0, 0.0), (300.0, 48.0)), ((0.0, 0.0), (3.0, -4.0)),
-    ((0.0, 0.0), (0.0, 0.0)),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "points",
+    [
+        ((0.0, 0.0), (1.0, 0.5)),
+        ((0.0, 0.0), (300.0, 48.0)),
+        ((0.0, 0.0), (3.0, -4.0)),
+        ((0.0, 0.0), (0.0, 0.0)),
+    ],
+)
 def test_any_curve_stays_inside_its_frame(points: tuple[tuple[float, float], ...]) -> None:
     curve = Curve(points, (35, 40), (10, 1e6), "hang", 'a "label" <b>')
     scale = scale_of(curve)
@@ -142,15 +147,18 @@ def test_the_record_says_base_sources_corrections_and_what_is_in_it(
 
 
 def test_the_record_gives_the_air_of_each_stay(house: sqlite3.Connection, at: datetime) -> None:
-    from curedash.services.stays import stays_of
+    from curedash.services.places.air_by_stage import stays_of
     from curedash.store import lots
 
     lot = require_lot(house, "G1")
     (stay,) = [s for s in stays_of(house, lots.stages(house, lot.id), at) if s.stage == "in-cure"]
-    rows = [r[0] for r in house.execute(
-        "SELECT temp_c FROM reading WHERE place_id = ? AND at BETWEEN ? AND ?",
-        (lot.place_id, int(stay.start.timestamp()), int(stay.end.timestamp())),
-    )]  # fmt: skip
+    rows = [
+        r[0]
+        for r in house.execute(
+            "SELECT temp_c FROM reading WHERE place_id = ? AND at BETWEEN ? AND ?",
+            (lot.place_id, int(stay.start.timestamp()), int(stay.end.timestamp())),
+        )
+    ]
     assert stay.temp is not None
     # readings come every half hour, so their plain mean is near the mean over time
     assert stay.temp.mean == pytest.approx(sum(rows) / len(rows), abs=0.05)
@@ -347,8 +355,11 @@ def test_what_hangs_and_may_be_there_by_a_day_comes_by_its_window(
 ) -> None:
     for by in (date(2026, 11, 26), date(2026, 12, 8), date(2027, 6, 1)):
         found = hanging_by(house, by, at)
-        windows = {lot.code: figures(lot, at, zone(house)).window for lot in rack.open_lots(house)
-                   if lot.stage == "drying"}  # fmt: skip
+        windows = {
+            lot.code: figures(lot, at, zone(house)).window
+            for lot in rack.open_lots(house)
+            if lot.stage == "drying"
+        }
         assert {lot.code for lot, _ in found} == {
             code for code, window in windows.items() if window is not None and window[0] <= by
         }
@@ -356,14 +367,17 @@ def test_what_hangs_and_may_be_there_by_a_day_comes_by_its_window(
     assert hanging_lines([], at.date()) == []
 
 
-@pytest.mark.parametrize(("words", "told"), [
-    ("rim none, soft, smell clean", "felt soft"),
-    ("rim none, firm, smell clean", None),
-    ("rim hard, soft, smell clean, goes on", "felt soft"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("rim none, soft, smell clean", "felt soft"),
+        ("rim none, firm, smell clean", None),
+        ("rim hard, soft, smell clean, goes on", "felt soft"),
+    ],
+)
 def test_who_stands_in_is_not_told_to_pull_what_was_felt_soft(words, told):
-    from curedash.domain.diary import DiaryItem
-    from curedash.domain.looks import found_soft
+    from curedash.domain.drying.inspections import found_soft
+    from curedash.domain.needs.diary import DiaryItem
     from curedash.domain.records import Look
     from curedash.papers.handover import _task
     from tests.build import NOW, weighed
@@ -376,7 +390,7 @@ def test_who_stands_in_is_not_told_to_pull_what_was_felt_soft(words, told):
 
 
 def test_a_siblings_soft_middle_keeps_a_lot_from_being_pulled_until_it_was_felt():
-    from curedash.domain.looks import found_soft
+    from curedash.domain.drying.inspections import found_soft
     from curedash.domain.records import Look
     from tests.build import NOW, weighed
 

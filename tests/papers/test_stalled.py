@@ -8,7 +8,7 @@ import re
 import sqlite3
 from datetime import datetime, timedelta
 
-from curedash.domain.lot_figures import STALLED
+from curedash.domain.drying.lot_figures import STALLED
 from curedash.domain.record import replace
 from curedash.domain.times import days_between, utc_text
 from curedash.papers.blocks import as_text
@@ -16,20 +16,20 @@ from curedash.papers.calendar import calendar_file
 from curedash.papers.handover import handover
 from curedash.papers.page_html import page
 from curedash.papers.record import record_of
-from curedash.present.curve import lot_curve_lines
-from curedash.present.diary import agenda_lines
 from curedash.present.documents import lot_document
-from curedash.present.lot import facts
+from curedash.present.drying.curve import lot_curve_lines
+from curedash.present.drying.lot import facts
 from curedash.present.metrics import metrics_text
+from curedash.present.needs.diary import agenda_lines
 from curedash.present.plain_lots import plain_lots
-from curedash.present.weigh_line import hint_parts
+from curedash.present.weighing.weigh_line import hint_parts
 from curedash.present.words import text_of
-from curedash.services import household
-from curedash.services.diary import hanging_by, read_diary
 from curedash.services.find import require_lot
+from curedash.services.household import household
 from curedash.services.lot_view import read_lot
+from curedash.services.needs.diary import hanging_by, read_diary
 from curedash.services.rack import read_rack
-from curedash.services.weigh import hint
+from curedash.services.weighing.weigh import hint
 
 NEVER = re.compile(r"(\d+) % that it never gets there")
 
@@ -89,8 +89,15 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
     house: sqlite3.Connection, at: datetime
 ) -> None:
     shown = fronts(with_chance(house, 0.51), at)
-    for name in ("lot page", "weigh-in line", "phone page, row", "phone page, lot", "diary",
-                 "calendar", "plain lots"):  # fmt: skip
+    for name in (
+        "lot page",
+        "weigh-in line",
+        "phone page, row",
+        "phone page, lot",
+        "diary",
+        "calendar",
+        "plain lots",
+    ):
         assert STALLED in shown[name], name
     told = json.loads(shown["lots --json"])
     assert (told["pull_window"], told["pull_window_how"]) == (None, STALLED)

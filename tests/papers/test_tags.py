@@ -20,9 +20,9 @@ from curedash.papers.pdf import Canvas, drawable
 from curedash.papers.sheet_sizes import SIZES, size_of
 from curedash.papers.tag_pages import tag_pages
 from curedash.papers.tags import Row, Tag, cure_tag, tag_lines, tags_of
-from curedash.present.view import show_in
+from curedash.present.display_units import show_in
 from curedash.services.find import require_lot
-from curedash.services.packs import NewPack, Share, add_packs, mix_pack, names_for
+from curedash.services.household.packs import NewPack, Share, add_packs, mix_pack, names_for
 from curedash.store import lots
 from curedash.store.work import By, change
 from tests.hostile import HOSTILE
@@ -66,8 +66,10 @@ def test_each_tag_of_a_mixed_pack_names_the_other_lots(
     first, second = (require_lot(house, code).id for code in done)
     by = By("2026-11-25T18:00:00Z", "anna", "shell", "here")
     mix_pack(house, by, [Share(first, 120.0), Share(second, 80.0)], NewPack(200.0, at), sure=True)
-    for code, own, other in ((done[0], "120 g", f"{done[1]} 80 g"),
-                             (done[1], "80 g", f"{done[0]} 120 g")):  # fmt: skip
+    for code, own, other in (
+        (done[0], "120 g", f"{done[1]} 80 g"),
+        (done[1], "80 g", f"{done[0]} 120 g"),
+    ):
         tag = tag_lines(tags_of(facts(code), "pack")[-1])
         assert any(line.startswith("packed 25 Nov 2026") and own in line for line in tag)
         assert f"mixed with {other}; the tag of each says what it contains" in tag
@@ -80,8 +82,10 @@ def test_a_pack_says_whom_it_is_for(house: sqlite3.Connection, facts: Facts, at:
     add_packs(house, by, require_lot(house, code).id, packs, sure=True)
     tags = [tag_lines(tag) for tag in tags_of(facts(code), "pack")[-3:]]
     assert [[line for line in tag if line.startswith("for ")] for tag in tags] == [
-        ["for Ilse"], ["for Jon"], [],
-    ]  # fmt: skip
+        ["for Ilse"],
+        ["for Jon"],
+        [],
+    ]
 
 
 def test_what_is_not_salted_yet_says_so(facts: Facts) -> None:
@@ -116,7 +120,7 @@ def test_an_ingredient_with_an_allergen_is_printed_large() -> None:
 def test_a_curing_salt_of_unknown_strength_is_said_to_be_unknown(facts: Facts) -> None:
     from dataclasses import replace
 
-    from curedash.domain.dose import CuringSalt
+    from curedash.domain.dosing import CuringSalt
 
     assert strength_words(CuringSalt("x", "pink pack", None, None, None)) == "strength unknown"
     known = facts("D1")
@@ -262,8 +266,9 @@ def test_the_code_read_by_another_decoder_is_the_lot(
     pages = sorted(str(page) for page in tmp_path.glob("p*.png"))
     read = subprocess.run(
         ["zbarimg", "-q", "--raw", "-Sdisable", "-Sqrcode.enable", *pages],
-        capture_output=True, check=True,
-    )  # fmt: skip
+        capture_output=True,
+        check=True,
+    )
     assert sorted(read.stdout.decode().split()) == sorted(codes)
 
 

@@ -9,22 +9,22 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from curedash.domain.drying.inspections import Felt, Mould, undecided
 from curedash.domain.errors import Refused
-from curedash.domain.looks import Felt, Mould, undecided
 from curedash.papers.blocks import as_markdown, as_text
 from curedash.papers.calendar import calendar_file
 from curedash.papers.handover import handover
 from curedash.papers.lot_facts import facts_of
 from curedash.papers.page_html import page
 from curedash.papers.tags import tags_of
-from curedash.present.diary import agenda_lines
 from curedash.present.metrics import metrics_text
+from curedash.present.needs.diary import agenda_lines
 from curedash.present.plain_lots import plain_lots
 from curedash.present.rack import window_words
-from curedash.services.diary import read_diary
+from curedash.services.drying.lot_forecast import ahead_of
+from curedash.services.drying.observe import answer, decide, log_mould
 from curedash.services.find import require_lot
-from curedash.services.lot_forecast import ahead_of
-from curedash.services.observe import answer, decide, log_mould
+from curedash.services.needs.diary import read_diary
 from curedash.services.rack import read_rack
 from curedash.store.work import By
 from tests.build import NOW

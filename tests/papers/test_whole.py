@@ -18,7 +18,7 @@ from curedash.domain.errors import CuredashError, FileTrouble, Refused
 from curedash.papers import whole_csv, whole_json
 from curedash.papers.acceptance import workable
 from curedash.papers.files import write_file
-from curedash.store import whole
+from curedash.store import dump
 from curedash.store.open import open_db
 from tests.build import NOW
 
@@ -32,12 +32,12 @@ def _anything(_: sqlite3.Connection) -> None:
 
 
 def exported(conn: sqlite3.Connection) -> str:
-    with whole.snapshot(conn):
+    with dump.snapshot(conn):
         return "".join(whole_json.lines(conn, _quiet))
 
 
 def to_folder(conn: sqlite3.Connection, folder: Path) -> None:
-    with whole.snapshot(conn):
+    with dump.snapshot(conn):
         whole_csv.write_folder(conn, str(folder), _quiet)
 
 
@@ -49,7 +49,7 @@ def test_a_household_comes_back_byte_for_byte(house: sqlite3.Connection, tmp_pat
     kept = whole_json.restore(str(tmp_path / "new.db"), first, _quiet, workable(NOW))
     again = open_db(str(tmp_path / "new.db"))
     assert exported(again) == first
-    assert kept == whole.count(house)
+    assert kept == dump.count(house)
     assert again.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     again.close()
     assert stat.S_IMODE(os.stat(tmp_path / "new.db").st_mode) == 0o600
@@ -76,28 +76,55 @@ JSON_TEXT = st.recursive(st.none() | st.integers() | TEXT, st.lists, max_leaves=
 ROWS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "setting": st.fixed_dictionaries({"name": WORDS, "value": WORDS}),
     "place": st.fixed_dictionaries(
-        {"name": WORDS.filter(lambda t: t.strip(" ") and "\0" not in t), "temp_lo_c": MAYBE_REAL,
-         "zone": st.none() | WORDS, "created_at": WORDS, "voided_at": WORDS}
+        {
+            "name": WORDS.filter(lambda t: t.strip(" ") and "\0" not in t),
+            "temp_lo_c": MAYBE_REAL,
+            "zone": st.none() | WORDS,
+            "created_at": WORDS,
+            "voided_at": WORDS,
+        }
     ),
     "reading": st.fixed_dictionaries(
-        {"place_id": st.just(1), "at": st.integers(-(2**63), 2**63 - 1),
-         "sensor_id": st.integers(0, 9), "temp_c": MAYBE_REAL, "bad": st.none() | WORDS}
+        {
+            "place_id": st.just(1),
+            "at": st.integers(-(2**63), 2**63 - 1),
+            "sensor_id": st.integers(0, 9),
+            "temp_c": MAYBE_REAL,
+            "bad": st.none() | WORDS,
+        }
     ),
     "weigh_in": st.fixed_dictionaries(
-        {"lot_id": st.just(1), "at": WORDS, "stage": WORDS, "kind": st.just("stage"),
-         "curve": st.sampled_from([0, 1]), "gross_g": GRAMS, "tare_g": GRAMS, "net_g": GRAMS,
-         "base_factor": GRAMS, "note": st.none() | WORDS}
+        {
+            "lot_id": st.just(1),
+            "at": WORDS,
+            "stage": WORDS,
+            "kind": st.just("stage"),
+            "curve": st.sampled_from([0, 1]),
+            "gross_g": GRAMS,
+            "tare_g": GRAMS,
+            "net_g": GRAMS,
+            "base_factor": GRAMS,
+            "note": st.none() | WORDS,
+        }
     ),
     "event": st.fixed_dictionaries(
         {"at": WORDS, "kind": WORDS, "text": WORDS, "data": st.none() | JSON_TEXT}
     ),
     "change": st.fixed_dictionaries(
-        {"at_utc": WORDS, "recorded_at": WORDS, "session": WORDS, "actor": WORDS,
-         "origin": WORDS, "verb": WORDS, "subject": WORDS, "before": JSON_TEXT,
-         "after": JSON_TEXT}
+        {
+            "at_utc": WORDS,
+            "recorded_at": WORDS,
+            "session": WORDS,
+            "actor": WORDS,
+            "origin": WORDS,
+            "verb": WORDS,
+            "subject": WORDS,
+            "before": JSON_TEXT,
+            "after": JSON_TEXT,
+        }
     ),
     "draft": st.fixed_dictionaries({"name": WORDS, "at": WORDS, "body": JSON_TEXT}),
-}  # fmt: skip
+}
 BLOB = st.none() | st.binary(max_size=60)
 HOUSEHOLD = st.fixed_dictionaries({name: st.lists(row, max_size=4) for name, row in ROWS.items()})
 
@@ -151,9 +178,9 @@ def _fill(
         " 30, 40, '')"
     )
     conn.execute(
-        "INSERT INTO forecast (lot_id, as_of, model, method, posterior)"
-        " VALUES (1, '', '', '', ?)", (blob,),
-    )  # fmt: skip
+        "INSERT INTO forecast (lot_id, as_of, model, method, posterior) VALUES (1, '', '', '', ?)",
+        (blob,),
+    )
     for table, rows in told.items():
         for row in rows:
             marks = ", ".join("?" * len(row))
@@ -232,12 +259,30 @@ def _broken(whole_text: str, how: str) -> str:
     return json.dumps(told)
 
 
-@pytest.mark.parametrize("how", [
-    "cut off", "no export", "a list", "newer", "schema 0", "no schema", "table gone",
-    "strange table", "strange column", "short row", "text for a number", "negative weight",
-    "a list in a cell", "a strange object", "half a surrogate", "points nowhere",
-    "twice the same row", "rows no list", "a huge number",
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "how",
+    [
+        "cut off",
+        "no export",
+        "a list",
+        "newer",
+        "schema 0",
+        "no schema",
+        "table gone",
+        "strange table",
+        "strange column",
+        "short row",
+        "text for a number",
+        "negative weight",
+        "a list in a cell",
+        "a strange object",
+        "half a surrogate",
+        "points nowhere",
+        "twice the same row",
+        "rows no list",
+        "a huge number",
+    ],
+)
 def test_a_broken_export_leaves_no_file_and_says_why(
     how: str, house: sqlite3.Connection, tmp_path: Path
 ) -> None:

@@ -7,38 +7,79 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from curedash.domain.styles import styles
-from curedash.present.batch_fields import effective, field, help_words, options, rows, said
-from curedash.present.batch_lines import LABEL, VALUE
-from curedash.present.batch_reading import read_form
-from curedash.present.dose_table import dose_table
-from curedash.present.view import show_in
+from curedash.domain.household.styles import styles
+from curedash.present.display_units import show_in
+from curedash.present.dosing.batch_fields import effective, field, help_words, options, rows, said
+from curedash.present.dosing.batch_lines import LABEL, VALUE
+from curedash.present.dosing.batch_reading import read_form
+from curedash.present.dosing.dose_table import dose_table
 from curedash.present.words import cells, text_of, wrapped
-from curedash.services.batch_start import Start
-from curedash.services.dosing import DosingDefaults
+from curedash.services.dosing.batch_start import Start
+from curedash.services.dosing.dosing_means import DosingDefaults
 from tests.hostile import HOSTILE
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 START = Start(
-    code="A", defaults=DosingDefaults(), styles=styles(), places=(("Fridge 2", 3.5),), last=None,
-    liked={}, again=None, again_request=None,
-)  # fmt: skip
+    code="A",
+    defaults=DosingDefaults(),
+    styles=styles(),
+    places=(("Fridge 2", 3.5),),
+    last=None,
+    liked={},
+    again=None,
+    again_request=None,
+)
 EYE = {
-    "name": "Beef eye", "style": "bresaola", "pieces": "1134 1088 990 1041", "thickness": "80",
-    "curing_salt": "no2", "scale": "0.1", "rules": "us",
-}  # fmt: skip
+    "name": "Beef eye",
+    "style": "bresaola",
+    "pieces": "1134 1088 990 1041",
+    "thickness": "80",
+    "curing_salt": "no2",
+    "scale": "0.1",
+    "rules": "us",
+}
 TEXT_FIELDS = [
-    "name", "species", "cut", "style", "pieces", "thickness", "salt", "curing_salt", "cure",
-    "sugar", "spices", "scale", "days", "target", "place", "salted", "source", "note", "water",
-    "pickup", "pump", "pack", "packs", "thick:0", "piece:0", "from:0", "count:0", "shop:0",
-    "packed:0", "price:0", "bought:0",
-]  # fmt: skip
+    "name",
+    "species",
+    "cut",
+    "style",
+    "pieces",
+    "thickness",
+    "salt",
+    "curing_salt",
+    "cure",
+    "sugar",
+    "spices",
+    "scale",
+    "days",
+    "target",
+    "place",
+    "salted",
+    "source",
+    "note",
+    "water",
+    "pickup",
+    "pump",
+    "pack",
+    "packs",
+    "thick:0",
+    "piece:0",
+    "from:0",
+    "count:0",
+    "shop:0",
+    "packed:0",
+    "price:0",
+    "bought:0",
+]
 METHODS = {
-    "equilibrium": {}, "equilibrium-brine": {"water": "1000 g"},
+    "equilibrium": {},
+    "equilibrium-brine": {"water": "1000 g"},
     "immersion": {"salt": "10", "cure": "1", "pickup": "4"},
-    "injection": {"salt": "10", "cure": "0.8", "pump": "10"}, "ground": {},
-    "salt-box": {"salt": ""}, "pack": {"pack": "145 g for 5 lb", "curing_salt": ""},
-}  # fmt: skip
+    "injection": {"salt": "10", "cure": "0.8", "pump": "10"},
+    "ground": {},
+    "salt-box": {"salt": ""},
+    "pack": {"pack": "145 g for 5 lb", "curing_salt": ""},
+}
 
 
 def read(**typed):
@@ -81,9 +122,16 @@ def test_one_weight_divided():
 
 
 def test_a_value_left_empty_repeats_the_one_above():
-    own = {"each": "yes", "thick:0": "90", "thick:2": "7 cm", "from:0": "roast 1",
-           "piece:0": "thick end", "count:3": "6", "condition:0": "frozen",
-           "price:0": "38,20 EUR"}  # fmt: skip
+    own = {
+        "each": "yes",
+        "thick:0": "90",
+        "thick:2": "7 cm",
+        "from:0": "roast 1",
+        "piece:0": "thick end",
+        "count:3": "6",
+        "condition:0": "frozen",
+        "price:0": "38,20 EUR",
+    }
     spec = read(**(EYE | own)).spec
     assert [piece.thickness_mm for piece in spec.pieces] == [90, 90, 70, 70]
     assert {piece.source for piece in spec.pieces} == {"roast 1"}
@@ -221,8 +269,10 @@ def test_no_text_whatever_breaks_the_form(field_id, text):
 
 
 @settings(max_examples=150, deadline=None)
-@given(st.dictionaries(st.sampled_from(TEXT_FIELDS), st.text(max_size=60), max_size=6),
-       st.sampled_from(sorted(METHODS)))  # fmt: skip
+@given(
+    st.dictionaries(st.sampled_from(TEXT_FIELDS), st.text(max_size=60), max_size=6),
+    st.sampled_from(sorted(METHODS)),
+)
 def test_any_text_in_any_fields(typed, method):
     """A form that can be saved has no refused dose, whatever was typed."""
     found = read(**(EYE | {"method": method} | METHODS[method] | typed))

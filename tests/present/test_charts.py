@@ -12,17 +12,17 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from curedash.cli.forecast_plot import plot
-from curedash.domain.forecast import forecast
+from curedash.domain.curing.stages import spans
+from curedash.domain.drying.forecast import forecast
 from curedash.domain.record import replace
 from curedash.domain.records import Place, StoredForecast
-from curedash.domain.stages import spans
 from curedash.papers.curve_svg import Curve, svg
-from curedash.present.air_curve import PANELS, curve_lines
-from curedash.present.curve import laid_over_lines, lot_curve_lines
+from curedash.present.drying.curve import laid_over_lines, lot_curve_lines
+from curedash.present.places.air_curve import PANELS, curve_lines
 from curedash.present.rack import trend
 from curedash.present.words import cells, text_of
-from curedash.services.air_view import AirPoint, Failure
-from curedash.services.lot_curve import LotCurve, Point
+from curedash.services.drying.lot_curve import LotCurve, Point
+from curedash.services.places.air_view import AirPoint, Failure
 from tests.build import NOW, weighed
 
 HOUR_S, DAY_S = 3600, 86_400
@@ -44,8 +44,9 @@ def air(draw):
     found = []
     for age in at:
         temp_c, rh_pct = draw(values), draw(st.one_of(st.none(), st.floats(0, 100)))
-        found.append(AirPoint(END_S - age, temp_c, temp_c, temp_c, rh_pct, rh_pct, rh_pct,
-                              temp_c, rh_pct))  # fmt: skip
+        found.append(
+            AirPoint(END_S - age, temp_c, temp_c, temp_c, rh_pct, rh_pct, rh_pct, temp_c, rh_pct)
+        )
     return found
 
 
@@ -53,8 +54,14 @@ def point(temp_c: float, age_s: int = 0) -> AirPoint:
     return AirPoint(END_S - age_s, temp_c, temp_c, temp_c, 76.0, 76.0, 76.0, 8.0, 3.0)
 
 
-@given(air(), st.sampled_from(sorted(PANELS)), st.sampled_from([NOBODY, BANDED]), sizes,
-       st.booleans(), st.booleans())  # fmt: skip
+@given(
+    air(),
+    st.sampled_from(sorted(PANELS)),
+    st.sampled_from([NOBODY, BANDED]),
+    sizes,
+    st.booleans(),
+    st.booleans(),
+)
 @example([], "temp", BANDED, (80, 20), True, False)
 @example([point(12.3)], "temp", BANDED, (80, 20), True, False)
 @example([point(12.3)], "temp", NOBODY, (80, 20), False, False)
@@ -99,8 +106,10 @@ def drawn(pairs, target, window, ended=False) -> LotCurve:
     lot = weighed((1096, 1534), (1000, 1028), code="C2")
     if window is not None:
         near = json.dumps([[window[0], 1.0, 2.0, 3.0], [window[1], 10.0, 20.0, 30.0]])
-        lot = replace(lot, forecast=StoredForecast(1, None, "", "", window[0], *window, 0.0,
-                                                   "weigh-ins", near))  # fmt: skip
+        lot = replace(
+            lot,
+            forecast=StoredForecast(1, None, "", "", window[0], *window, 0.0, "weigh-ins", near),
+        )
     points = tuple(Point(n, "", d, pct, 0.0, "stage", None) for n, (d, pct) in enumerate(pairs))
     return LotCurve(lot, "hang", False, points, (), spans(entries, NOW), target, window)
 
@@ -144,13 +153,16 @@ def test_a_trend_is_as_long_as_its_values(grams, width):
     assert len(shown) == (min(len(grams), width) if min(len(grams), width) > 1 else 0)
 
 
-@pytest.mark.parametrize("rows", [
-    [(0.0, 1.0)],
-    [(0.0, 1.0), (0.5, 0.99)],
-    [(0.0, 1.0), (7.0, 1.0), (14.0, 1.0)],
-    [(0.0, 1.0), (7.0, 0.93), (700.0, 0.8)],
-    [(7.0 * n, 1.0 - 0.3 * n / 150) for n in range(157)],
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "rows",
+    [
+        [(0.0, 1.0)],
+        [(0.0, 1.0), (0.5, 0.99)],
+        [(0.0, 1.0), (7.0, 1.0), (14.0, 1.0)],
+        [(0.0, 1.0), (7.0, 0.93), (700.0, 0.8)],
+        [(7.0 * n, 1.0 - 0.3 * n / 150) for n in range(157)],
+    ],
+)
 def test_the_shell_draws_a_forecast(rows):
     seen = forecast(rows, 35, base_g=1000)
     out = io.StringIO()

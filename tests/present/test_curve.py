@@ -5,14 +5,14 @@ from datetime import UTC, date, timedelta
 
 import pytest
 
-from curedash.domain.lot_figures import figures
+from curedash.domain.curing.stages import spans
+from curedash.domain.drying.lot_figures import figures
 from curedash.domain.record import replace
-from curedash.domain.stages import spans
 from curedash.domain.times import moment, utc_text
-from curedash.present.curve import lot_curve_lines
-from curedash.present.lot import facts
+from curedash.present.drying.curve import lot_curve_lines
+from curedash.present.drying.lot import facts
 from curedash.present.words import cells, text_of
-from curedash.services.lot_curve import LotCurve, Point
+from curedash.services.drying.lot_curve import LotCurve, Point
 from curedash.services.lot_view import LotView, water_of
 from tests.build import NOW, weighed
 

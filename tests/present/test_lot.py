@@ -4,16 +4,16 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from curedash.domain.book import FinishedLot
-from curedash.domain.lot_figures import figures, past_range_in_days
+from curedash.domain.drying.lot_figures import figures, past_range_in_days
+from curedash.domain.household.book import FinishedLot
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import UTC
-from curedash.present.book import NARROW, WIDE, book_row, heads_line, layout_for
-from curedash.present.curve import laid_over_lines, lot_curve_lines
-from curedash.present.lot import compact_lines, fact_lines, facts, title_line
+from curedash.present.drying.curve import laid_over_lines, lot_curve_lines
+from curedash.present.drying.lot import compact_lines, fact_lines, facts, title_line
+from curedash.present.household.book import NARROW, WIDE, book_row, heads_line, layout_for
 from curedash.present.words import cells, day, text_of
-from curedash.services.lot_curve import LotCurve, Point
+from curedash.services.drying.lot_curve import LotCurve, Point
 from curedash.services.lot_view import LotView, water_of
 from tests.build import NOW, lot, weighed
 from tests.hostile import HOSTILE
@@ -40,8 +40,9 @@ def known_facts(record, on=date(2026, 11, 25)) -> dict[str, str]:
 def test_a_curve_fills_its_room_exactly(size):
     width, height = size
     stored = StoredForecast(1, None, "", "", 45.0, 40.0, 52.0, None, "weigh-ins")
-    lines = lot_curve_lines(curve(replace(DRYING, forecast=stored), window=(40.0, 52.0)), 31.0,
-                            width, height)  # fmt: skip
+    lines = lot_curve_lines(
+        curve(replace(DRYING, forecast=stored), window=(40.0, 52.0)), 31.0, width, height
+    )
     assert {cells(text_of(line)) for line in lines} == {width}
     text = "\n".join(text_of(line) for line in lines)
     assert "░" in text
@@ -77,8 +78,10 @@ def test_inside_its_range_it_says_when_it_leaves_it_at_the_rate_of_late():
     near = weighed((20, 1000), (4, 650), (1, 620))
     assert past_range_in_days(near) == pytest.approx(2.0)
     stored = StoredForecast(1, None, "", "", 15.0, 15.0, 15.0, None, "target reached")
-    told = [value for _, value, _ in facts(view(replace(near, forecast=stored)),
-                                           date(2026, 11, 25), UTC)]  # fmt: skip
+    told = [
+        value
+        for _, value, _ in facts(view(replace(near, forecast=stored)), date(2026, 11, 25), UTC)
+    ]
     assert "past 40 % in about 2 d" in told
     assert past_range_in_days(weighed((20, 1000), (4, 720), (1, 700))) is None, "not there yet"
     assert past_range_in_days(weighed((20, 1000), (4, 610), (1, 590))) is None, "past it"
@@ -86,16 +89,22 @@ def test_inside_its_range_it_says_when_it_leaves_it_at_the_rate_of_late():
 
 def test_the_day_to_weigh_again_stands_under_the_window():
     stored = StoredForecast(1, None, "", "", 45.0, 40.0, 52.0, None, "weigh-ins", None, 36.0)
-    known = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
-                                       date(2026, 11, 25), UTC)}  # fmt: skip
+    known = {
+        n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)), date(2026, 11, 25), UTC)
+    }
     hung = datetime.fromisoformat(DRYING.hang_at)
     best = day((hung + timedelta(days=36)).date())
     assert known["weigh"] == f"{best} tells most of the window"
-    late = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)),
-                                      date(2026, 12, 1), UTC)}  # fmt: skip
+    late = {
+        n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)), date(2026, 12, 1), UTC)
+    }
     assert late["weigh"] == "today tells most of the window"
-    due = {n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored), weigh_in_days=3),
-                                     date(2026, 11, 25), UTC)}  # fmt: skip
+    due = {
+        n: v
+        for n, v, _ in facts(
+            view(replace(DRYING, forecast=stored), weigh_in_days=3), date(2026, 11, 25), UTC
+        )
+    }
     assert due["weigh"] == f"due Sat 28 Nov; {best} tells most of the window"
 
 
@@ -124,14 +133,39 @@ def test_facts_keep_their_width(width):
 @pytest.mark.parametrize("columns", [60, 80, 120])
 def test_a_row_of_the_book_is_as_wide_as_its_heads(columns):
     row = FinishedLot(
-        id=1, code="C2", batch="C", batch_name="牛肉の燻製", piece="[b]end" * 9, species="pork",
-        cut=None, style="coppa", style_name="coppa", place="Chamber", thickness_mm=80.0,
-        green_g=1600.0, hang_g=1534.0, approx=True, hang_at=None, salted_at=None,
-        total_salt_pct=2.75, batch_note=None, at="2026-11-25T09:00:00Z", final_g=1000.0,
-        base="hang", loss_pct=34.8, days=60, drying_days=39, yield_pct=62.5, cost_in=30.0,
-        cost_per_kg=30.0, currency="EUR", cut_face="soft middle", liked=4, liked_at_pct=34.0,
+        id=1,
+        code="C2",
+        batch="C",
+        batch_name="牛肉の燻製",
+        piece="[b]end" * 9,
+        species="pork",
+        cut=None,
+        style="coppa",
+        style_name="coppa",
+        place="Chamber",
+        thickness_mm=80.0,
+        green_g=1600.0,
+        hang_g=1534.0,
+        approx=True,
+        hang_at=None,
+        salted_at=None,
+        total_salt_pct=2.75,
+        batch_note=None,
+        at="2026-11-25T09:00:00Z",
+        final_g=1000.0,
+        base="hang",
+        loss_pct=34.8,
+        days=60,
+        drying_days=39,
+        yield_pct=62.5,
+        cost_in=30.0,
+        cost_per_kg=30.0,
+        currency="EUR",
+        cut_face="soft middle",
+        liked=4,
+        liked_at_pct=34.0,
         note=None,
-    )  # fmt: skip
+    )
     layout = layout_for(columns)
     line = text_of(book_row(row, True, layout, UTC))
     assert cells(line) == columns
@@ -147,13 +181,21 @@ def test_a_curing_salt_keeps_its_strength_on_the_lot_page_and_the_dose_sheet():
 
     from curedash.domain.facts.curing_salts import CURING_SALTS
     from curedash.domain.records import DoseLine
-    from curedash.present import lot, sheet_lines
+    from curedash.present.dosing import sheet_lines
+    from curedash.present.drying import lot
 
     name = next(row.name for row in CURING_SALTS if row.id == "no2")
     ticked = DoseLine(
-        id=1, lot_id=1, seq=1, kind="salt", name=name, exact_g=3.84, planned_g=3.84, weighed_g=3.72,
+        id=1,
+        lot_id=1,
+        seq=1,
+        kind="salt",
+        name=name,
+        exact_g=3.84,
+        planned_g=3.84,
+        weighed_g=3.72,
         ticked_at="2026-11-24T09:00:00Z",
-    )  # fmt: skip
+    )
     for draw in (lot.dose_line, sheet_lines.dose_line):
         for width in (60, 80, 120):
             text = "".join(part for part, _ in draw(ticked, UTC, width))

@@ -4,15 +4,15 @@ from datetime import date
 
 import pytest
 
-from curedash.domain.needs import Need
+from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import replace
 from curedash.domain.times import UTC
-from curedash.present.lot import fact_lines
-from curedash.present.month import MOST, heads, legend, month_days, month_line, name_cells
+from curedash.present.drying.lot import fact_lines
+from curedash.present.needs.month import MOST, heads, legend, month_days, month_line, name_cells
 from curedash.present.rack import MIDDLE, row_line, title_line
-from curedash.present.weigh_line import echo_words
+from curedash.present.weighing.weigh_line import echo_words
 from curedash.present.words import cells, cut, text_of
-from curedash.services.weigh import Preview
+from curedash.services.weighing.weigh import Preview
 from tests.build import NOW, weighed
 from tests.present.test_lot import known_facts
 from tests.present.test_rack import NEED, row
@@ -24,13 +24,16 @@ PAST = replace(TO_GO, to_go_g=-38.0)
 @pytest.mark.parametrize(
     ("seen", "width", "words"),
     [
-        (TO_GO, 100,
-         "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost of hang 1534 g · 46 g to go"),
+        (
+            TO_GO,
+            100,
+            "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost of hang 1534 g · 46 g to go",
+        ),
         (TO_GO, 80, "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost · 46 g to go"),
         (TO_GO, 60, "1043 g net · −15 g in 7 d · 32.0 % lost · 46 g to go"),
         (PAST, 80, "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost · 38 g past"),
     ],
-)  # fmt: skip
+)
 def test_what_is_to_go_stays_while_the_base_and_the_sum_may_go(seen, width, words):
     assert echo_words(seen, width) == words
     assert cells(words) <= width

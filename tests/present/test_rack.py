@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.lot_figures import figures
-from curedash.domain.needs import Need
+from curedash.domain.drying.lot_figures import figures
+from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import UTC, utc_text
-from curedash.present import view
+from curedash.present import display_units
 from curedash.present.rack import (
     LAYOUTS,
     MIDDLE,
@@ -40,8 +40,21 @@ NEED = Need("act", "past-target", "weigh-in 3 d late", "weigh it", lot="C2", lot
 
 @pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
 def test_the_columns_fill_their_breakpoint_exactly(layout):
-    gaps = [w for w in (layout.stage, layout.place, layout.day, layout.loss, layout.to_go,
-                        layout.ago, layout.rate, layout.trend, layout.window) if w]  # fmt: skip
+    gaps = [
+        w
+        for w in (
+            layout.stage,
+            layout.place,
+            layout.day,
+            layout.loss,
+            layout.to_go,
+            layout.ago,
+            layout.rate,
+            layout.trend,
+            layout.window,
+        )
+        if w
+    ]
     total = 2 + layout.lot + 1 + layout.piece + sum(gaps) + layout.gap * len(gaps)
     assert total == layout.columns
     assert cells(heads_line(layout)) == layout.columns
@@ -89,14 +102,14 @@ def test_grams_to_go_and_grams_past_the_target(layout, net_g, words):
 
 
 def test_grams_past_the_target_keep_their_column_in_pounds(monkeypatch):
-    assert view.to_go(-1167, 8) == "1167past"
-    monkeypatch.setattr(view, "in_pounds", lambda: True)
+    assert display_units.to_go(-1167, 8) == "1167past"
+    monkeypatch.setattr(display_units, "in_pounds", lambda: True)
     # 108 g is 3.8 oz, 3 g 0.1 oz, 14 g 0.5 oz, 400 g 14.1 oz and 1167 g 2.6 lb, by hand
-    assert view.to_go(-108, 8) == "3.8 past"
-    assert view.to_go(-400, 8) == "14.1past"
-    assert view.to_go(-1167, 8) == "3lb past"
-    assert view.to_go(-3, 8) == "0.1 past", "3 g past is past in both"
-    assert (view.to_go(-14, 8), view.to_go(-14)) == ("0.5 past", "0.5 oz past")
+    assert display_units.to_go(-108, 8) == "3.8 past"
+    assert display_units.to_go(-400, 8) == "14.1past"
+    assert display_units.to_go(-1167, 8) == "3lb past"
+    assert display_units.to_go(-3, 8) == "0.1 past", "3 g past is past in both"
+    assert (display_units.to_go(-14, 8), display_units.to_go(-14)) == ("0.5 past", "0.5 oz past")
 
 
 @pytest.mark.parametrize("units", ["g", "lb"])
@@ -105,14 +118,14 @@ def test_grams_past_the_target_keep_their_column_in_pounds(monkeypatch):
 )
 def test_reached_is_said_exactly_where_the_need_says_it(grams, reached, units):
     """In both units and both places: what is to go is never a zero."""
-    view.show_in(units)
+    display_units.show_in(units)
     try:
-        for words in (view.to_go(grams, 8), view.to_go(grams)):
+        for words in (display_units.to_go(grams, 8), display_units.to_go(grams)):
             assert ("reached" in words) == reached
             assert "0 g" not in words
             assert "0.0" not in words
     finally:
-        view.show_in()
+        display_units.show_in()
 
 
 @pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
@@ -141,8 +154,11 @@ def test_the_day_out_of_the_cure(layout, words):
 
 def test_a_salt_box_does_not_wait():
     record = lot(stage="in-cure", stage_at=utc_text(NOW), hang_g=None, salt_box=True)
-    for layout, words in ((WIDE, "out by 9 Dec, not later"), (MIDDLE, "out by 9 Dec"),
-                          (NARROW, "out by 9 Dec")):  # fmt: skip
+    for layout, words in (
+        (WIDE, "out by 9 Dec, not later"),
+        (MIDDLE, "out by 9 Dec"),
+        (NARROW, "out by 9 Dec"),
+    ):
         assert text_of(row_line(row(record), layout, UTC)).rstrip().endswith(words)
     late = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, salt_box=True)
     assert text_of(row_line(row(late), NARROW, UTC)).rstrip().endswith(" by 10 Dec")
@@ -209,9 +225,12 @@ def test_the_title_fits_and_ends_with_the_day(width):
 
 @pytest.mark.parametrize(
     ("width", "words"),
-    [(60, "1 quiet  loss of hang "), (80, "1 quiet  loss of hang · o orders "),
-     (120, "1 quiet     loss of hang weight · o orders ")],
-)  # fmt: skip
+    [
+        (60, "1 quiet  loss of hang "),
+        (80, "1 quiet  loss of hang · o orders "),
+        (120, "1 quiet     loss of hang weight · o orders "),
+    ],
+)
 def test_the_title_names_the_base_always_and_the_order_key_where_it_fits(width, words):
     shown = title_line(
         [row(DRYING)], [], base="hang", today=date(2026, 11, 25), width=width, order_key="o"

@@ -2,13 +2,18 @@
 
 import pytest
 
-from curedash.domain.doubts import Expectation, WeighInContext, WeighInEntry, weigh_in_doubts
 from curedash.domain.errors import Refused
 from curedash.domain.times import UTC
-from curedash.domain.units import parse_weight_g
-from curedash.present import view
-from curedash.present.weigh_line import doubt_answers, echo_parts, echo_words, saved_words
-from curedash.services.weigh import preview
+from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.weighing.doubts import (
+    Expectation,
+    WeighInContext,
+    WeighInEntry,
+    weigh_in_doubts,
+)
+from curedash.present import display_units
+from curedash.present.weighing.weigh_line import doubt_answers, echo_parts, echo_words, saved_words
+from curedash.services.weighing.weigh import preview
 from tests.build import NOW, weighed
 
 LOT = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), tare_g=28.0, code="C2")
@@ -16,9 +21,9 @@ LOT = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), tare_g=28.0, code="
 
 @pytest.fixture
 def in_pounds():
-    view.show_in("lb")
+    display_units.show_in("lb")
     yield
-    view.show_in()
+    display_units.show_in()
 
 
 def test_a_weight_above_the_hang_weight_is_called_that():
@@ -63,7 +68,7 @@ def test_the_same_question_in_pounds_keeps_every_unit(in_pounds):
     here = Expectation("C2", 1068.5, 18.5)
     far = question(900, last_net_g=1071, last_at=600_000, expected=here, division_g=1000)
     # by hand: 1050 g are 37.04 oz, 1087 g 38.34 oz, 900 g 31.75 oz
-    assert view.retold(far) == (
+    assert display_units.retold(far) == (
         "Expected 2 lb 5 oz–2 lb 6.3 oz on the scale. Is 1 lb 15.7 oz right?"
     )
 
@@ -71,7 +76,7 @@ def test_the_same_question_in_pounds_keeps_every_unit(in_pounds):
 def refused(text: str) -> str:
     with pytest.raises(Refused) as trouble:
         parse_weight_g(text)
-    return view.retold(str(trouble.value))
+    return display_units.retold(str(trouble.value))
 
 
 def test_the_most_that_is_taken_is_a_round_number():

@@ -10,7 +10,7 @@ import pytest
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.services.find import lot_with_id, require_lot
-from curedash.services.weigh import Weighed, preview_at, weigh
+from curedash.services.weighing.weigh import Weighed, preview_at, weigh
 from curedash.store import batches, lots, weigh_ins
 from curedash.store.work import By, change
 
@@ -29,11 +29,17 @@ class House:
 
     def batch(self, code: str = "C", **more: Any) -> int:
         values: dict[str, Any] = {
-            "code": code, "name": "Beef eye", "species": "beef", "style": "bresaola",
-            "method": "equilibrium", "product_class": "dry-cured", "rule_set": "us",
-            "recipe": '{"salt_pct": 2.75}', "salted_at": "2026-10-01T12:00:00Z",
+            "code": code,
+            "name": "Beef eye",
+            "species": "beef",
+            "style": "bresaola",
+            "method": "equilibrium",
+            "product_class": "dry-cured",
+            "rule_set": "us",
+            "recipe": '{"salt_pct": 2.75}',
+            "salted_at": "2026-10-01T12:00:00Z",
             "created_at": "2026-10-01T12:00:00Z",
-        }  # fmt: skip
+        }
         with change(self.conn, self.by("set-up"), "add batch", subject=code) as work:
             return batches.add(work, **(values | more))
 
@@ -42,12 +48,23 @@ class House:
     ) -> int:
         """A lot hung at a weight [g net], with its stages and first point of the curve."""
         values: dict[str, Any] = {
-            "batch_id": batch_id, "code": code, "style": "bresaola", "style_name": "Bresaola",
-            "stage": "drying", "stage_at": utc_text(at), "position": 1.0, "thickness_mm": 80.0,
-            "shape": "slab", "green_g": hang_g * 1.04, "cured_g": hang_g, "hang_g": hang_g,
-            "hang_at": utc_text(at), "target_lo_pct": 30.0, "target_hi_pct": 40.0,
+            "batch_id": batch_id,
+            "code": code,
+            "style": "bresaola",
+            "style_name": "Bresaola",
+            "stage": "drying",
+            "stage_at": utc_text(at),
+            "position": 1.0,
+            "thickness_mm": 80.0,
+            "shape": "slab",
+            "green_g": hang_g * 1.04,
+            "cured_g": hang_g,
+            "hang_g": hang_g,
+            "hang_at": utc_text(at),
+            "target_lo_pct": 30.0,
+            "target_hi_pct": 40.0,
             "created_at": "2026-10-01T12:00:00Z",
-        }  # fmt: skip
+        }
         values |= more
         tare_g = values.get("tare_g", 0.0)
         with change(self.conn, self.by("set-up"), "hang", subject=code) as work:
@@ -56,9 +73,17 @@ class House:
             lots.add_stage(work, lot_id, "in-cure", "2026-10-01T12:00:00Z", place_id, None)
             lots.add_stage(work, lot_id, "drying", utc_text(at), place_id, None)
             weigh_ins.add(
-                work, lot_id=lot_id, at=utc_text(at), stage="drying", kind="hang", curve=True,
-                gross_g=hang_g + tare_g, tare_g=tare_g, net_g=hang_g, base_factor=1.0,
-            )  # fmt: skip
+                work,
+                lot_id=lot_id,
+                at=utc_text(at),
+                stage="drying",
+                kind="hang",
+                curve=True,
+                gross_g=hang_g + tare_g,
+                tare_g=tare_g,
+                net_g=hang_g,
+                base_factor=1.0,
+            )
         return lot_id
 
     def weigh(self, lot_id: int, gross_g: float, *, days: float | None = None) -> Weighed:

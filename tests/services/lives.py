@@ -8,20 +8,20 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from curedash.domain.rebase_reasons import REMOVED
-from curedash.services.change_stage import Move, change_stage
-from curedash.services.correct import (
+from curedash.domain.weighing.rebase_reasons import REMOVED
+from curedash.services.curing.change_stage import Move, change_stage
+from curedash.services.drying.lot_curve import curve_of
+from curedash.services.household.undo import redo_last, undo_last
+from curedash.services.weighing.correct import (
     Right,
     correct_start,
     correct_weigh_in,
     put_tare_right,
     void_weigh_in,
 )
-from curedash.services.divide import Cut, Part, divide
-from curedash.services.lot_curve import curve_of
-from curedash.services.rebase import Rebasing, rebase
-from curedash.services.undo import redo_last, undo_last
-from curedash.services.weigh import preview_at, weigh
+from curedash.services.weighing.divide import Cut, Part, divide
+from curedash.services.weighing.rebase import Rebasing, rebase
+from curedash.services.weighing.weigh import preview_at, weigh
 from curedash.store import rebases, weigh_ins
 from curedash.store.open import open_db
 from tests.services.conftest import HUNG, House
@@ -56,9 +56,26 @@ def make_life(rng: random.Random) -> list[Event]:
         net_g *= 1 - rng.uniform(0.005, 0.06)
         name = f"{number}"
         kind = rng.choice(
-            ["weigh", "weigh", "weigh", "bare", "net", "taste", "taste after", "lard", "unlard",
-             "slip", "moved day", "void", "taken back", "stage", "tare", "slip before", "start"]
-        )  # fmt: skip
+            [
+                "weigh",
+                "weigh",
+                "weigh",
+                "bare",
+                "net",
+                "taste",
+                "taste after",
+                "lard",
+                "unlard",
+                "slip",
+                "moved day",
+                "void",
+                "taken back",
+                "stage",
+                "tare",
+                "slip before",
+                "start",
+            ]
+        )
         gross_g = net_g + tare_g
         if kind in ("unlard", "lard") and corrected:
             kind = "weigh"  # which tare was put right is said by the newest change of it
@@ -119,9 +136,15 @@ def weighing(name: str, day: float, gross_g: float, net_g: float, kind: str) -> 
     def do(house: House, ids: dict[str, int]) -> None:
         shown_g = gross_g if kind == "weigh" else net_g
         seen = preview_at(
-            house.conn, house.lot(1), f"{shown_g!r} g", house.now, UTC, at_day(day),
-            net=kind == "net", without_tare=kind == "bare",
-        )  # fmt: skip
+            house.conn,
+            house.lot(1),
+            f"{shown_g!r} g",
+            house.now,
+            UTC,
+            at_day(day),
+            net=kind == "net",
+            without_tare=kind == "bare",
+        )
         ids[name] = weigh(house.conn, house.by(), 1, seen, keep_doubtful=True).weigh_in_id
 
     return do
@@ -241,17 +264,31 @@ def shown(house: House, lot_id: int) -> dict[str, object]:
             for p in curve_of(house.conn, lot_id, house.now).points
         ),
         "weigh-ins": sorted(
-            (row.at, round(row.gross_g, 3), round(row.tare_g, 3), round(row.base_factor, 9),
-             row.stage, row.curve) for row in rows
+            (
+                row.at,
+                round(row.gross_g, 3),
+                round(row.tare_g, 3),
+                round(row.base_factor, 9),
+                row.stage,
+                row.curve,
+            )
+            for row in rows
         ),
         "cuts": sorted(
             (cut.at, round(cut.factor, 9), round(cut.before_g, 3), round(cut.after_g, 3))
-            for cut in rebases.of_lot(house.conn, lot_id) if cut.kind == REMOVED
+            for cut in rebases.of_lot(house.conn, lot_id)
+            if cut.kind == REMOVED
         ),
-        "lot": (lot.stage, round(lot.tare_g, 3), round(lot.base_factor, 9),
-                round(lot.green_factor, 9), round(lot.hang_g or 0, 6),
-                round(lot.last_net_g or 0, 3), lot.curve_count),
-    }  # fmt: skip
+        "lot": (
+            lot.stage,
+            round(lot.tare_g, 3),
+            round(lot.base_factor, 9),
+            round(lot.green_factor, 9),
+            round(lot.hang_g or 0, 6),
+            round(lot.last_net_g or 0, 3),
+            lot.curve_count,
+        ),
+    }
 
 
 def entered(template: Path, events: list[Event], tare_g: float) -> list[object]:

@@ -8,13 +8,15 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from curedash.domain.air import window_stats
-from curedash.domain.bad_readings import follow, stuck_reason
 from curedash.domain.errors import FileTrouble
+from curedash.domain.places.air import window_stats
+from curedash.domain.places.bad_readings import follow, stuck_reason
 from curedash.domain.records import Reading
-from curedash.services import alert_rules, check, household, places, roll_up, sensors
-from curedash.services.air_view import air_of_places, curves, long_curves
-from curedash.services.log_air import AirLog, Sample, local_ordinals
+from curedash.services.household import household
+from curedash.services.needs import alert_rules, check
+from curedash.services.places import places, roll_up, sensors
+from curedash.services.places.air_view import air_of_places, curves, long_curves
+from curedash.services.places.log_air import AirLog, Sample, local_ordinals
 from curedash.store import places as rows
 from curedash.store import roll_ups
 from curedash.store.work import By, quiet
@@ -226,8 +228,10 @@ def test_an_offset_counts_from_now_on_and_bad_values_are_judged_before_it(
     )
     found = rows.readings(conn, cellar.place.id, 0)
     assert [(r.temp_c, r.rh_pct, r.bad) for r in found] == [
-        (3.5, 73.0, None), (85.0, 70.0, "power-on"), (3.5, 100.0, None),
-    ]  # fmt: skip
+        (3.5, 73.0, None),
+        (85.0, 70.0, "power-on"),
+        (3.5, 100.0, None),
+    ]
 
 
 def test_the_salt_test_sets_the_offset_from_the_table_of_greenspan(
@@ -330,9 +334,10 @@ def test_a_day_boiled_down_is_what_its_readings_say(conn: sqlite3.Connection) ->
     first, second = roll_ups.days(conn, cellar.place.id, day, day + 1)
     start, end = int(START.timestamp()), int((START + 24 * HOUR).timestamp())
     points = [
-        (r.at, r.temp_c) for r in rows.readings(conn, cellar.place.id, start, end - 1)
+        (r.at, r.temp_c)
+        for r in rows.readings(conn, cellar.place.id, start, end - 1)
         if r.temp_c is not None
-    ]  # fmt: skip
+    ]
     stats = window_stats(points, end, 24, 3 * 3600)
     assert stats is not None
     assert first.n == len(points) == 143

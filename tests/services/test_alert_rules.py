@@ -7,12 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.alert_rules import RULES, air_rules, checked, need_rules, rule
 from curedash.domain.errors import NotFound, Refused
-from curedash.domain.needs import DEFAULT_RULES, NeedRules
-from curedash.domain.place_needs import DEFAULT_AIR_RULES, AirRules
+from curedash.domain.needs.alert_rules import RULES, air_rules, checked, need_rules, rule
+from curedash.domain.needs.lot_needs import DEFAULT_RULES, NeedRules
+from curedash.domain.needs.place_needs import DEFAULT_AIR_RULES, AirRules
 from curedash.domain.record import field_names
-from curedash.services import alert_rules, undo
+from curedash.services.household import undo
+from curedash.services.needs import alert_rules
 from curedash.store.work import By
 
 

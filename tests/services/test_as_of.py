@@ -5,17 +5,17 @@ from datetime import UTC, timedelta
 import pytest
 
 from curedash.domain.errors import Changed, Refused
-from curedash.services.as_of import lot_at
-from curedash.services.change_stage import Move, change_stage
-from curedash.services.correct import Right, correct_weigh_in, put_tare_right
-from curedash.services.divide import Cut, Part, divide
-from curedash.services.finish import Finishing, finish
-from curedash.services.import_sheet import import_sheet
-from curedash.services.lot_curve import curve_of
-from curedash.services.opened import Opening, opened
-from curedash.services.rebase import Rebasing, rebase
-from curedash.services.undo import undo_change
-from curedash.services.weigh import preview_at, weigh
+from curedash.services.curing.change_stage import Move, change_stage
+from curedash.services.drying.finish import Finishing, finish
+from curedash.services.drying.lot_curve import curve_of
+from curedash.services.drying.opened import Opening, opened
+from curedash.services.household.undo import undo_change
+from curedash.services.weighing.as_of import lot_at
+from curedash.services.weighing.correct import Right, correct_weigh_in, put_tare_right
+from curedash.services.weighing.divide import Cut, Part, divide
+from curedash.services.weighing.import_sheet import import_sheet
+from curedash.services.weighing.rebase import Rebasing, rebase
+from curedash.services.weighing.weigh import preview_at, weigh
 from curedash.store import log, rebases, weigh_ins
 from tests.services.conftest import HUNG, House
 

@@ -4,22 +4,25 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.dose import DoseRequest, bag_doses, compute_dose, resolve_curing_salt
+from curedash.domain.dosing import DoseRequest, bag_doses, compute_dose, resolve_curing_salt
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.styles import style
+from curedash.domain.household.styles import style
 from curedash.domain.times import moment
-from curedash.services.add_batch import BatchSpec, PieceSpec, add_batch, plan_batch
-from curedash.services.bags import bag_of
-from curedash.services.batch_sheet import read_sheet
-from curedash.services.batch_start import start_batch
+from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, add_batch, plan_batch
+from curedash.services.dosing.bags import bag_of
+from curedash.services.dosing.batch_sheet import read_sheet
+from curedash.services.dosing.batch_start import start_batch
 from curedash.store.open import open_db
 from curedash.store.work import By
 
 BY = By("2026-11-25T09:00:00Z", "anna", "shell", "x")
 ASKED = DoseRequest(
-    green_g=1000, salt_pct=2.75, cure_pct=0.25, curing_salt=resolve_curing_salt("no2"),
+    green_g=1000,
+    salt_pct=2.75,
+    cure_pct=0.25,
+    curing_salt=resolve_curing_salt("no2"),
     scale_division_g=0.1,
-)  # fmt: skip
+)
 
 
 def spec(*greens: float, bags=(), counts=()) -> BatchSpec:
@@ -76,7 +79,7 @@ def test_a_kept_bag_is_known_by_its_lots_and_to_who_makes_it_again(tmp_path):
 
 
 def test_every_tick_keeps_the_dose_of_the_bag(tmp_path):
-    from curedash.services.tick import tick_line
+    from curedash.services.dosing.tick import tick_line
     from curedash.store.rack import one_lot
 
     conn = open_db(f"{tmp_path}/h.db", create=True)
@@ -93,8 +96,8 @@ def test_every_tick_keeps_the_dose_of_the_bag(tmp_path):
 
 def test_what_was_ticked_is_compared_with_the_share_of_the_bag(tmp_path):
     """By hand: half of 0.1 g is 5.3 % of the bag's 0.9375 g, of 183 g alone it would be 10.9 %."""
-    from curedash.services.misdose import WentIn, bench_of
-    from curedash.services.tick import tick_line
+    from curedash.services.dosing.misdose import WentIn, bench_of
+    from curedash.services.dosing.tick import tick_line
 
     conn = open_db(f"{tmp_path}/h.db", create=True)
     added = add_batch(conn, BY, spec(183, 192, 183, bags=((0, 1),)))
@@ -113,8 +116,8 @@ def test_what_was_ticked_is_compared_with_the_share_of_the_bag(tmp_path):
 
 
 def test_a_refused_dose_goes_into_the_cure_with_a_note_only(tmp_path):
-    from curedash.services.batch_sheet import into_cure
-    from curedash.services.tick import tick_line
+    from curedash.services.dosing.batch_sheet import into_cure
+    from curedash.services.dosing.tick import tick_line
 
     conn = open_db(f"{tmp_path}/h.db", create=True)
     added = add_batch(conn, BY, spec(1134))

@@ -6,25 +6,34 @@ import pytest
 
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.times import utc_text
-from curedash.present.batch_fields import effective
-from curedash.present.batch_reading import read_form
-from curedash.services.add_batch import add_batch
-from curedash.services.batch_sheet import into_cure, read_sheet
-from curedash.services.batch_start import start_batch
-from curedash.services.finish import Finishing, finish
-from curedash.services.note import add_note
-from curedash.services.places import add_place
-from curedash.services.tick import tick_line
+from curedash.present.dosing.batch_fields import effective
+from curedash.present.dosing.batch_reading import read_form
+from curedash.services.dosing.add_batch import add_batch
+from curedash.services.dosing.batch_sheet import into_cure, read_sheet
+from curedash.services.dosing.batch_start import start_batch
+from curedash.services.dosing.tick import tick_line
+from curedash.services.drying.finish import Finishing, finish
+from curedash.services.household.note import add_note
+from curedash.services.places.places import add_place
 from curedash.store.open import open_db
 from curedash.store.work import By
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 BY = By(utc_text(NOW), "anna", "screen", "one")
 COLLAR = {
-    "name": "Collar", "style": "coppa", "pieces": "1600 1500", "thickness": "90 85",
-    "salt": "3", "curing_salt": "no2", "scale": "0.1", "rules": "us", "sugar": "0.5",
-    "spices": "black pepper 0.4, juniper 0.2", "place": "Fridge 2", "note": "more pepper",
-}  # fmt: skip
+    "name": "Collar",
+    "style": "coppa",
+    "pieces": "1600 1500",
+    "thickness": "90 85",
+    "salt": "3",
+    "curing_salt": "no2",
+    "scale": "0.1",
+    "rules": "us",
+    "sugar": "0.5",
+    "spices": "black pepper 0.4, juniper 0.2",
+    "place": "Fridge 2",
+    "note": "more pepper",
+}
 
 
 @pytest.fixture

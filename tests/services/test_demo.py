@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.services.check import current_needs
-from curedash.services.demo import build_demo, scenario_path
+from curedash.services.file.demo import build_demo, scenario_path
+from curedash.services.needs.check import current_needs
 from curedash.store import rack
 from curedash.store.open import open_db
 from tests.build import NOW
@@ -24,8 +24,16 @@ def test_lots_stand_in_every_open_stage_and_some_are_finished(demo: str) -> None
     conn = open_db(demo)
     lots = rack.all_lots(conn)
     stages = {lot.stage for lot in lots}
-    assert {"raw", "in-cure", "ferment", "drying", "equalising", "keeping", "on-hold",
-            "closed"} <= stages  # fmt: skip
+    assert {
+        "raw",
+        "in-cure",
+        "ferment",
+        "drying",
+        "equalising",
+        "keeping",
+        "on-hold",
+        "closed",
+    } <= stages
     assert 8 <= len(rack.open_lots(conn)) <= 14
     conn.close()
 
@@ -35,8 +43,14 @@ def test_something_needs_somebody_at_once_and_something_today(demo: str) -> None
     needs = current_needs(conn, NOW)
     assert {need.level for need in needs} == {"act", "today"}
     causes = {need.cause for need in needs}
-    assert {"salt-box-overdue", "dose-not-ticked", "target-reached", "weigh-in-due",
-            "cure-ready", "place-too-humid"} <= causes  # fmt: skip
+    assert {
+        "salt-box-overdue",
+        "dose-not-ticked",
+        "target-reached",
+        "weigh-in-due",
+        "cure-ready",
+        "place-too-humid",
+    } <= causes
     conn.close()
 
 
@@ -48,9 +62,9 @@ def test_nothing_lies_ahead_of_today(demo: str) -> None:
     conn.close()
 
 
-@pytest.mark.parametrize("moment", [
-    datetime(2027, 3, 28, 1, 30, tzinfo=UTC), datetime(2028, 2, 29, 23, 59, tzinfo=UTC),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "moment", [datetime(2027, 3, 28, 1, 30, tzinfo=UTC), datetime(2028, 2, 29, 23, 59, tzinfo=UTC)]
+)
 def test_it_is_the_same_household_on_any_day(moment: datetime, db_path: str) -> None:
     assert build_demo(db_path, moment) >= 8
 

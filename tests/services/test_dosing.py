@@ -1,8 +1,8 @@
 """A household's own rule set, scales, jars and styles, as a dose finds them."""
 
 from curedash.__main__ import main
-from curedash.domain.dose import Scale
-from curedash.services.dosing import dosing_defaults, find_style
+from curedash.domain.dosing import Scale
+from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.store import settings
 from curedash.store.open import open_db
 from curedash.store.work import By, change
@@ -53,9 +53,24 @@ def test_a_style_nobody_knows_is_made_and_said(tmp_path):
 def test_a_dose_uses_jar_scales_and_rules_of_the_file(tmp_path, capsys):
     household(tmp_path / "h.db").close()
     code = main(
-        ["--db", str(tmp_path / "h.db"), "dose", "--green", "1 kg", "--salt", "2.75",
-         "--curing-salt", "red jar", "--cure", "0.2", "--style", "eye", "--thickness", "60mm"]
-    )  # fmt: skip
+        [
+            "--db",
+            str(tmp_path / "h.db"),
+            "dose",
+            "--green",
+            "1 kg",
+            "--salt",
+            "2.75",
+            "--curing-salt",
+            "red jar",
+            "--cure",
+            "0.2",
+            "--style",
+            "eye",
+            "--thickness",
+            "60mm",
+        ]
+    )
     out = capsys.readouterr().out
     assert code == 0
     assert "nitrite 100 mg/kg" in out

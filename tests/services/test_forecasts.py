@@ -8,33 +8,34 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from curedash.domain.book import Before, Spread
-from curedash.domain.dose import DoseRequest, resolve_curing_salt
-from curedash.domain.lot_figures import expected_net_g, weigh_again_on
+from curedash.domain.dosing import DoseRequest, resolve_curing_salt
+from curedash.domain.drying.lot_figures import expected_net_g, weigh_again_on
+from curedash.domain.household.book import Before, Spread
+from curedash.domain.household.styles import style
 from curedash.domain.records import LotState, Reading
-from curedash.domain.styles import style
 from curedash.domain.times import utc_text
 from curedash.papers.blocks import as_text
 from curedash.papers.record import record_of
-from curedash.present.book import before_line
-from curedash.present.lot import detail_lines, facts
-from curedash.present.windows_told import held_words, past_lines, told_dated, told_words
+from curedash.present.drying.lot import detail_lines, facts
+from curedash.present.drying.windows_told import held_words, past_lines, told_dated, told_words
+from curedash.present.household.book import before_line
 from curedash.present.words import cells, text_of
-from curedash.services import forecasts, places
-from curedash.services.add_batch import BatchSpec, PieceSpec, add_batch
-from curedash.services.change_stage import Move, change_stage
-from curedash.services.correct import void_weigh_in
-from curedash.services.divide import Cut, Divided, Part, divide
+from curedash.services.curing.change_stage import Move, change_stage
+from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, add_batch
+from curedash.services.drying import forecasts
+from curedash.services.drying.finish import Finishing, finish
+from curedash.services.drying.windows_told import Score, score_of, scores, told_of
 from curedash.services.find import require_lot
-from curedash.services.finish import Finishing, finish
+from curedash.services.household.undo import undo_last
 from curedash.services.lot_view import read_lot
+from curedash.services.places import places
+from curedash.services.places.roll_up import roll_up_days
 from curedash.services.rack import read_row
-from curedash.services.roll_up import roll_up_days
-from curedash.services.undo import undo_last
-from curedash.services.weigh import preview, weigh
-from curedash.services.windows_told import Score, score_of, scores, told_of
+from curedash.services.weighing.correct import void_weigh_in
+from curedash.services.weighing.divide import Cut, Divided, Part, divide
+from curedash.services.weighing.weigh import preview, weigh
+from curedash.store import derived, weigh_ins
 from curedash.store import lots as store_lots
-from curedash.store import memory, weigh_ins
 from curedash.store.work import By, quiet
 
 HUNG = datetime(2026, 10, 1, 12, tzinfo=UTC)
@@ -64,11 +65,23 @@ def drop(conn: sqlite3.Connection, code: str, day: float, gross_g: float) -> Lot
 @pytest.fixture
 def hung(conn: sqlite3.Connection) -> LotState:
     dose = DoseRequest(
-        green_g=1.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
-        scale_division_g=0.1, rule_set="us", product_class="dry-cured",
-    )  # fmt: skip
-    spec = BatchSpec("Eye", "beef", style("bresaola"), (PieceSpec(1040.0, "", 72.0),), dose,
-                     place="Cellar", salted_at=on(-30))  # fmt: skip
+        green_g=1.0,
+        salt_pct=2.75,
+        curing_salt=resolve_curing_salt("no2"),
+        cure_pct=0.25,
+        scale_division_g=0.1,
+        rule_set="us",
+        product_class="dry-cured",
+    )
+    spec = BatchSpec(
+        "Eye",
+        "beef",
+        style("bresaola"),
+        (PieceSpec(1040.0, "", 72.0),),
+        dose,
+        place="Cellar",
+        salted_at=on(-30),
+    )
     lot = add_batch(conn, who(on(-30)), spec).lots[0]
     move = Move("drying", HUNG, weight_g=1000.0, tare_g=0.0)
     moved = change_stage(conn, who(HUNG), lot.id, move).lot
@@ -226,7 +239,7 @@ def test_a_finished_lot_of_the_place_is_read_once_and_used(
     lot = second_here(conn, 60)
     assert lot.forecast is not None
     assert "1 lot dried here" in lot.forecast.method
-    kept = memory.forecast(conn, hung.id)
+    kept = derived.forecast(conn, hung.id)
     assert kept is not None
     assert (kept[0].method, kept[1] is not None) == ("finished", True)
 
@@ -243,11 +256,23 @@ def dry_on(conn: sqlite3.Connection, code: str, days: range, *, hung_on: float =
 def second_here(conn: sqlite3.Connection, hung_on: float) -> LotState:
     """Another piece hung in the same cellar, with three weigh-ins."""
     dose = DoseRequest(
-        green_g=1.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
-        scale_division_g=0.1, rule_set="us", product_class="dry-cured",
-    )  # fmt: skip
-    spec = BatchSpec("Second", "beef", style("bresaola"), (PieceSpec(1040.0, "", 72.0),), dose,
-                     place="Cellar", salted_at=on(hung_on - 30))  # fmt: skip
+        green_g=1.0,
+        salt_pct=2.75,
+        curing_salt=resolve_curing_salt("no2"),
+        cure_pct=0.25,
+        scale_division_g=0.1,
+        rule_set="us",
+        product_class="dry-cured",
+    )
+    spec = BatchSpec(
+        "Second",
+        "beef",
+        style("bresaola"),
+        (PieceSpec(1040.0, "", 72.0),),
+        dose,
+        place="Cellar",
+        salted_at=on(hung_on - 30),
+    )
     lot = add_batch(conn, who(on(hung_on - 30)), spec).lots[0]
     hang = Move("drying", on(hung_on), weight_g=1000.0, tare_g=0.0)
     change_stage(conn, who(on(hung_on)), lot.id, hang)
@@ -355,7 +380,9 @@ def test_a_look_ahead_says_what_is_stored_without_computing_it_again(
     for day in (3, 7, 12, 18):
         lot = drop(conn, "A1", day, page_g(day))
     assert lot.forecast is not None
-    monkeypatch.setattr("curedash.domain.forecast.pull.fit", None)  # nothing is gone through again
+    monkeypatch.setattr(
+        "curedash.domain.drying.forecast.pull_forecast.fit", None
+    )  # nothing is gone through again
     told = forecasts.look_ahead(conn, lot, on(18))
     assert told.median_day == pytest.approx(lot.forecast.median_day, abs=1e-9)
     assert told.window_day == pytest.approx((lot.forecast.lo_day, lot.forecast.hi_day), abs=1e-9)
@@ -371,7 +398,7 @@ def test_what_windows_said_is_recorded_by_the_day_and_held_to_the_outcome(
 ) -> None:
     for day in (7, 14, 21, 28):
         drop(conn, "A1", day, page_g(day))
-    assert [told.told_on for told in memory.windows_told(conn, hung.id)] == [
+    assert [told.told_on for told in derived.windows_told(conn, hung.id)] == [
         utc_text(on(day))[:10] for day in (14, 21, 28)
     ]
     assert told_of(conn, require_lot(conn, "A1")) == [], "not there yet"
@@ -399,7 +426,7 @@ def test_a_window_counts_once_a_weigh_in_however_often_it_was_looked_at(
     dry_on(conn, "A1", range(7, 29, 7))
     for day in range(29, 34):
         forecasts.refresh(conn, require_lot(conn, "A1"), on(day))
-    assert len(memory.windows_told(conn, hung.id)) > 3, "each day that was looked at is stored"
+    assert len(derived.windows_told(conn, hung.id)) > 3, "each day that was looked at is stored"
     lot = dry_on(conn, "A1", range(35, 78, 7))
     said = told_of(conn, lot)
     assert [one.told_on for one in said[:4]] == [on(day).date() for day in (14, 21, 28, 35)]
@@ -457,20 +484,21 @@ def test_how_the_windows_of_a_finished_lot_did_moves_those_of_the_next_and_is_na
     assert (stored.lo_day, stored.hi_day) == pytest.approx(named[-1].window_day)
     conn.execute("DELETE FROM forecast_told WHERE lot_id = ?", (hung.id,))
     assert forecasts.evidence_of(conn, lot, on(101)) == named, "it was read once"
-    fit, text = memory.forecast(conn, hung.id) or (None, None)
+    fit, text = derived.forecast(conn, hung.id) or (None, None)
     assert fit is not None
     assert text is not None
     whole = json.loads(text)
     with quiet(conn):
-        memory.put_forecast(conn, fit, json.dumps(whole[:4]).encode())
+        derived.put_forecast(conn, fit, json.dumps(whole[:4]).encode())
     assert len(forecasts.evidence_of(conn, lot, on(101))) == len(named) - 1, "nothing told, none"
 
 
 @pytest.mark.parametrize("width", [60, 80, 120])
 def test_the_book_says_how_many_windows_of_a_style_and_place_held_the_day(width: int) -> None:
     """Where the line is short the spread of the days goes first, then the days, never the score."""
-    before = Before(5, Spread(5, 41.0, 38.0, 47.0), Spread(5, 0.84, 0.7, 0.9), None, None, None,
-                    "hang")  # fmt: skip
+    before = Before(
+        5, Spread(5, 41.0, 38.0, 47.0), Spread(5, 0.84, 0.7, 0.9), None, None, None, "hang"
+    )
     score = Score("bresaola", "Cellar", 15, 5, 12, 80.0, 7.0, 13.0, 16.0, 3.6)
     line = text_of(before_line("bresaola in Cellar", before, score, width))
     assert cells(line) <= width

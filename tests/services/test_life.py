@@ -9,30 +9,33 @@ from datetime import UTC, timedelta
 
 import pytest
 
-from curedash.domain.book import Spread
+from curedash.domain.drying.lot_figures import figures, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, NotFound, Refused
-from curedash.domain.lot_figures import figures, loss_on, net_now_g
+from curedash.domain.household.book import Spread
 from curedash.domain.record import replace
-from curedash.services import book, check, correct, forecasts, observe, packs
-from curedash.services.change_stage import Move, change_stage
-from curedash.services.divide import Cut, Part, divide
+from curedash.services.curing.change_stage import Move, change_stage
+from curedash.services.curing.hold import discard, hold, resume
+from curedash.services.curing.turn import turn
+from curedash.services.drying import forecasts, observe
+from curedash.services.drying.finish import Finishing, finish
+from curedash.services.drying.lot_curve import curve_of
+from curedash.services.drying.opened import Opening, opened
 from curedash.services.find import require_lot
-from curedash.services.finish import Finishing, finish
-from curedash.services.history import details, history, lot_log
-from curedash.services.hold import discard, hold, resume
-from curedash.services.lot_curve import curve_of
-from curedash.services.move import move_to
-from curedash.services.opened import Opening, opened
-from curedash.services.places import add_place
-from curedash.services.rebase import Rebasing, rebase
-from curedash.services.turn import turn
-from curedash.services.undo import (
+from curedash.services.household import book, packs
+from curedash.services.household.history import details, history, lot_log
+from curedash.services.household.undo import (
     redo_last,
     redo_last_of,
     undo_change,
     undo_last,
     undo_last_of,
 )
+from curedash.services.needs import check
+from curedash.services.places.move import move_to
+from curedash.services.places.places import add_place
+from curedash.services.weighing import correct
+from curedash.services.weighing.divide import Cut, Part, divide
+from curedash.services.weighing.rebase import Rebasing, rebase
 from curedash.store import batches, finishes, lots, rebases, weigh_ins
 from curedash.store.work import change
 from tests.services.conftest import HUNG, House
@@ -67,8 +70,9 @@ def test_cut_in_two_with_trimmings_each_part_keeps_the_loss(house: House) -> Non
 def test_larded_the_tare_takes_it_and_the_target_on_the_scale_moves(house: House) -> None:
     lot_id = house.hang("C1", 5000, target_lo_pct=35.0)
     house.weigh(lot_id, 4000, days=30)
-    done = rebase(house.conn, house.by(), lot_id,
-                  Rebasing("larded", 4400, house.now, before_g=4000))  # fmt: skip
+    done = rebase(
+        house.conn, house.by(), lot_id, Rebasing("larded", 4400, house.now, before_g=4000)
+    )
     assert (done.tare_before_g, done.tare_after_g) == (0, 400)
     assert loss(house, lot_id) == pytest.approx(20)
     target = figures(done.lot, house.now, UTC).target_g
@@ -177,8 +181,12 @@ def test_two_hundred_sticks_weighed_as_one_are_divided_by_number(house: House) -
     assert [part.count for part in done.parts] == [60, 140]  # the rest of the 200
     rest = done.parts[1]
     house.now += timedelta(hours=1)
-    rebase(house.conn, house.by(), rest.id,
-           Rebasing("pieces taken off", 1900, house.now, 2000, count=136))  # fmt: skip
+    rebase(
+        house.conn,
+        house.by(),
+        rest.id,
+        Rebasing("pieces taken off", 1900, house.now, 2000, count=136),
+    )
     assert house.lot(rest.id).count == 136
 
 
@@ -267,8 +275,9 @@ def test_on_hold_and_on_again_hold_days_are_no_drying_days_and_a_leak_is_said(ho
 def test_from_equalising_back_to_drying_and_the_planned_end_is_forgotten(house: House) -> None:
     lot_id = house.hang("C1", 1000)
     house.weigh(lot_id, 690, days=30)
-    there = change_stage(house.conn, house.by(), lot_id,
-                         Move("equalising", HUNG + timedelta(days=31), weight_g=690))  # fmt: skip
+    there = change_stage(
+        house.conn, house.by(), lot_id, Move("equalising", HUNG + timedelta(days=31), weight_g=690)
+    )
     # 80 mm slab, 31 % lost: 80 · 0.69^(1/3) = 70.7 mm
     assert there.lot.stage_until is not None
     back = change_stage(house.conn, house.by(), lot_id, Move("drying", house.now))
@@ -314,8 +323,11 @@ def test_a_wrong_weigh_in_is_voided_and_the_right_one_replaces_it(house: House) 
     assert figures(after, house.now, UTC).loss_pct == pytest.approx(9.5)
     rows = weigh_ins.of_lot(house.conn, lot_id, voided=True)
     assert [(row.gross_g, row.voided_at is not None) for row in rows] == [
-        (1000, False), (950, False), (590, True), (905, False)
-    ]  # fmt: skip
+        (1000, False),
+        (950, False),
+        (590, True),
+        (905, False),
+    ]
     replaced = house.conn.execute("SELECT replaces FROM weigh_in WHERE gross_g = 905").fetchone()
     assert replaced == (wrong.weigh_in_id,)
     with pytest.raises(Refused, match="corrected already; it is 905 g now"):
@@ -493,8 +505,10 @@ def test_three_answers_at_target_offer_the_ways_on_and_quiet_the_need(house: Hou
     done = observe.answer(house.conn, house.by(), lot_id, felt, house.now, goes_on=True)
     # Crank 1975: 70.7 mm slab, half of it 35.3; L²/(π²·D)·ln 10, D 1e-10 m²/s: 33.7 d
     assert [(offer.step, offer.days) for offer in done.offers] == [
-        ("equalise", 34), ("keep-drying", None), ("slice", None)
-    ]  # fmt: skip
+        ("equalise", 34),
+        ("keep-drying", None),
+        ("slice", None),
+    ]
     assert "target-reached" not in causes(house, "C1")
     house.now += timedelta(days=7)
     house.weigh(lot_id, 680)
@@ -565,8 +579,9 @@ def test_opened_too_early_closed_up_again_its_siblings_hear_of_it_until_felt(hou
     house.weigh(first, 714)
     house.weigh(sibling, 800)
     house.now += timedelta(hours=1)
-    done = opened(house.conn, house.by(), first,
-                  Opening("raw", "back", house.now, before_g=710, after_g=639))  # fmt: skip
+    done = opened(
+        house.conn, house.by(), first, Opening("raw", "back", house.now, before_g=710, after_g=639)
+    )
     assert done.words == "C3 opened at 29 %: raw middle"
     assert done.short_g == pytest.approx(9)  # base 900, 30 % is 630
     assert loss(house, first) == pytest.approx(29)
@@ -600,9 +615,7 @@ def test_opened_and_equalised_or_eaten_in_one_change(house: House) -> None:
 # ── the end, packs, the Book ──────────────────────────────────────────────────────────────
 
 
-def test_finished_with_yield_cost_liking_and_packs_by_the_households_own_rule(
-    house: House,
-) -> None:
+def test_finished_with_yield_cost_liking_and_packs_by_the_households_own_rule(house: House) -> None:
     with change(house.conn, house.by("set-up"), "buy") as work:
         source = batches.add_source(work, batch_id=1, name="eye", price=26.0, currency="EUR")
     lot_id = house.hang("C1", 1000, source_id=source)
@@ -642,8 +655,7 @@ def test_what_was_tasted_on_the_way_carries_its_part_of_the_cost(house: House) -
     with change(house.conn, house.by("set-up"), "buy") as work:
         source = batches.add_source(work, batch_id=1, name="eye", price=35.0)
     lot_id = house.hang("C1", 1000, source_id=source)
-    rebase(house.conn, house.by(), lot_id,
-           Rebasing("end tasted", 650, house.now, 700))  # fmt: skip
+    rebase(house.conn, house.by(), lot_id, Rebasing("end tasted", 650, house.now, 700))
     done = finish(house.conn, house.by(), lot_id, Finishing(house.now, 650))
     assert done.finish.cost_per_kg == pytest.approx(50)  # 35 for 650 + 50 g
 
@@ -673,8 +685,7 @@ def test_words_of_any_kind_are_kept_on_one_line(house: House, text: str) -> None
     first = divide(house.conn, house.by(), lot_id, cut).parts[0]
     opened(house.conn, house.by(), first.id, Opening("even", "back", house.now, note=text))
     new = packs.NewPack(100, house.now, given_to=text, note=text)
-    done = finish(house.conn, house.by(), first.id,
-                  Finishing(house.now, note=text, packs=(new,)))  # fmt: skip
+    done = finish(house.conn, house.by(), first.id, Finishing(house.now, note=text, packs=(new,)))
     kept = [done.finish.note or "", done.packs[0].given_to or "", done.lot.piece]
     assert all(words.isprintable() and words == words.strip() for words in kept)
     assert all(line.words.isprintable() for line in lot_log(house.conn, first.id))
@@ -685,9 +696,11 @@ def test_words_of_any_kind_are_kept_on_one_line(house: House, text: str) -> None
 def test_the_book_orders_filters_sums_up_and_starts_a_batch_again(house: House) -> None:
     house.batch("D", name="Collar", species="pork", style="coppa")
     for code, batch_id, days, final, liked in (
-        ("C1", 1, 30, 650, 4), ("C2", 1, 40, 600, 5), ("C3", 1, 32, 690, None),
+        ("C1", 1, 30, 650, 4),
+        ("C2", 1, 40, 600, 5),
+        ("C3", 1, 32, 690, None),
         ("D1", 2, 36, 640, 2),
-    ):  # fmt: skip
+    ):
         lot_id = house.hang(code, 1000, batch_id=batch_id)
         at = HUNG + timedelta(days=days)
         note = "less salt" if liked == 5 else None
@@ -713,8 +726,12 @@ def test_the_book_orders_filters_sums_up_and_starts_a_batch_again(house: House) 
 def test_curves_laid_over_each_other_end_with_the_drying(house: House) -> None:
     lot_id = house.hang("C1", 1000)
     at = HUNG + timedelta(days=30)
-    change_stage(house.conn, house.by(), lot_id,
-                 Move("keeping", at, weight_g=650, note="x", keep_doubtful=True))  # fmt: skip
+    change_stage(
+        house.conn,
+        house.by(),
+        lot_id,
+        Move("keeping", at, weight_g=650, note="x", keep_doubtful=True),
+    )
     later = HUNG + timedelta(days=90)
     finish(house.conn, house.by(), lot_id, Finishing(later, 640, keep_doubtful=True))
     assert book.laid_over(house.conn, [lot_id], house.now)["C1"][-1] == pytest.approx((30, 35))
@@ -723,9 +740,7 @@ def test_curves_laid_over_each_other_end_with_the_drying(house: House) -> None:
 # ── undo, redo, others ────────────────────────────────────────────────────────────────────
 
 
-def test_a_division_undone_gives_the_whole_back_and_the_codes_are_free_again(
-    house: House,
-) -> None:
+def test_a_division_undone_gives_the_whole_back_and_the_codes_are_free_again(house: House) -> None:
     whole = house.hang("C2", 1000)
     before = house.lot(whole)
     parts = divide(house.conn, house.by(), whole, Cut((Part(400), Part(280)), house.now, 700)).parts
@@ -825,14 +840,31 @@ def test_a_batch_with_a_weighed_lot_is_not_taken_back_from_under_it(house: House
     with change(house.conn, house.by(), "add batch", subject="D") as work:
         place = work.insert("place", name="Shed", created_at=house.by().now)
         batch_id = batches.add(
-            work, code="D", name="x", species="pork", style="s", method="equilibrium",
-            product_class="dry-cured", rule_set="us", recipe="{}", created_at=house.by().now,
-        )  # fmt: skip
+            work,
+            code="D",
+            name="x",
+            species="pork",
+            style="s",
+            method="equilibrium",
+            product_class="dry-cured",
+            rule_set="us",
+            recipe="{}",
+            created_at=house.by().now,
+        )
         lot_id = lots.add(
-            work, batch_id=batch_id, code="D1", style="s", style_name="s", stage="in-cure",
-            stage_at=house.by().now, place_id=place, green_g=1000, target_lo_pct=30,
-            target_hi_pct=40, created_at=house.by().now,
-        )  # fmt: skip
+            work,
+            batch_id=batch_id,
+            code="D1",
+            style="s",
+            style_name="s",
+            stage="in-cure",
+            stage_at=house.by().now,
+            place_id=place,
+            green_g=1000,
+            target_lo_pct=30,
+            target_hi_pct=40,
+            created_at=house.by().now,
+        )
         lots.add_stage(work, lot_id, "in-cure", house.by().now, place, None)
         lots.add_dose_line(work, lot_id, 0, "salt", "salt", 25, 25, None, None)
     added = history(house.conn, limit=1)[0].id
@@ -872,7 +904,7 @@ def test_a_change_that_fails_half_way_leaves_nothing(
     def broken(*_args: object, **_more: object) -> int:
         raise sqlite3.OperationalError("database or disk is full")
 
-    monkeypatch.setattr("curedash.services.divide.weigh_ins.add", broken)
+    monkeypatch.setattr("curedash.services.weighing.divide.weigh_ins.add", broken)
     with pytest.raises(Exception, match="disk is full"):
         divide(house.conn, house.by(), whole, Cut((Part(400), Part(280)), house.now, 700))
     assert house.lot(whole) == before

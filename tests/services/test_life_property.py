@@ -10,14 +10,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from curedash.domain.drying.lot_figures import figures
 from curedash.domain.errors import NotFound
-from curedash.domain.lot_figures import figures
-from curedash.services.check import current_needs
-from curedash.services.correct import void_weigh_in
-from curedash.services.divide import Cut, Part, divide
-from curedash.services.rebase import Rebasing, rebase
-from curedash.services.undo import redo_last, undo_last
-from curedash.services.weigh import preview, weigh
+from curedash.services.household.undo import redo_last, undo_last
+from curedash.services.needs.check import current_needs
+from curedash.services.weighing.correct import void_weigh_in
+from curedash.services.weighing.divide import Cut, Part, divide
+from curedash.services.weighing.rebase import Rebasing, rebase
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store import batches, finishes, lots, places, rack, rebases, weigh_ins
 from curedash.store.inspect import curve_kept_wrong
 from curedash.store.open import open_db

@@ -5,18 +5,24 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from curedash.domain.dose import DoseRequest, resolve_curing_salt
+from curedash.domain.dosing import DoseRequest, resolve_curing_salt
 from curedash.domain.errors import Doubtful, NotFound, Refused
+from curedash.domain.household.styles import style
 from curedash.domain.records import LotState
-from curedash.domain.styles import style
 from curedash.domain.times import utc_text
-from curedash.services.add_batch import BatchSpec, PieceSpec, SourceSpec, add_batch, plan_batch
-from curedash.services.change_stage import Move, change_stage, usual_next, what_is_asked
+from curedash.services.curing.change_stage import Move, change_stage, usual_next, what_is_asked
+from curedash.services.dosing.add_batch import (
+    BatchSpec,
+    PieceSpec,
+    SourceSpec,
+    add_batch,
+    plan_batch,
+)
+from curedash.services.dosing.tick import tick_line
 from curedash.services.find import require_lot
+from curedash.services.household.undo import undo_change, undo_last
 from curedash.services.rack import read_rack, read_row
-from curedash.services.tick import tick_line
-from curedash.services.undo import undo_change, undo_last
-from curedash.services.weigh import hint, preview, weigh
+from curedash.services.weighing.weigh import hint, preview, weigh
 from curedash.store import log, lots, weigh_ins
 from curedash.store.log import last_change_id
 from curedash.store.work import By
@@ -39,12 +45,17 @@ def spec(**values: object) -> BatchSpec:
         "style": style("bresaola"),
         "pieces": (PieceSpec(1134.0, "thick end", 80.0), PieceSpec(990.0, "thin end", 62.0)),
         "dose": DoseRequest(
-            green_g=1.0, salt_pct=2.75, curing_salt=resolve_curing_salt("no2"), cure_pct=0.25,
-            scale_division_g=0.1, rule_set="us", product_class="dry-cured",
+            green_g=1.0,
+            salt_pct=2.75,
+            curing_salt=resolve_curing_salt("no2"),
+            cure_pct=0.25,
+            scale_division_g=0.1,
+            rule_set="us",
+            product_class="dry-cured",
         ),
         "place": "Fridge 2",
         "salted_at": SALTED,
-    }  # fmt: skip
+    }
     return BatchSpec(**(known | values))  # type: ignore[arg-type]
 
 
@@ -93,9 +104,14 @@ def test_a_batch_without_its_day_is_raw_with_nothing_ticked(conn: sqlite3.Connec
 
 def test_a_refused_dose_keeps_nothing_at_all(conn: sqlite3.Connection) -> None:
     too_much = DoseRequest(
-        green_g=1.0, salt_pct=3.0, curing_salt=resolve_curing_salt("no1"), cure_pct=2.5,
-        scale_division_g=0.1, rule_set="us", product_class="dry-cured",
-    )  # fmt: skip
+        green_g=1.0,
+        salt_pct=3.0,
+        curing_salt=resolve_curing_salt("no1"),
+        cure_pct=2.5,
+        scale_division_g=0.1,
+        rule_set="us",
+        product_class="dry-cured",
+    )
     with pytest.raises(Refused):
         add_batch(conn, who(SALTED), spec(dose=too_much))
     for table in ("batch", "lot", "place", "dose_line", "change", "setting"):
@@ -210,8 +226,9 @@ def test_before_its_last_stage_is_refused(conn: sqlite3.Connection, hung: LotSta
 def test_equalising_plans_its_end_by_the_thickness(
     conn: sqlite3.Connection, hung: LotState
 ) -> None:
-    moved = change_stage(conn, who(at(25)), hung.id, Move("equalising", at(25), weight_g=770.0,
-                                                          keep_doubtful=True))  # fmt: skip
+    moved = change_stage(
+        conn, who(at(25)), hung.id, Move("equalising", at(25), weight_g=770.0, keep_doubtful=True)
+    )
     assert moved.lot.stage_until is not None
     assert "planned until" in " ".join(moved.messages)
 
@@ -259,8 +276,9 @@ def test_a_weight_in_the_cure_never_enters_the_drying_curve(
     conn: sqlite3.Connection, added: LotState
 ) -> None:
     drop(conn, "A1", "1150", at(5))
-    change_stage(conn, who(at(16)), added.id, Move("drying", at(16), weight_g=1108.0, tare_g=28.0,
-                                                   note="x"))  # fmt: skip
+    change_stage(
+        conn, who(at(16)), added.id, Move("drying", at(16), weight_g=1108.0, tare_g=28.0, note="x")
+    )
     lot = require_lot(conn, "A1")
     assert [point.net_g for point in lot.curve] == [1080.0]
 

@@ -6,10 +6,10 @@ import pytest
 
 from curedash.domain.errors import Doubtful, Refused
 from curedash.services.find import require_lot
-from curedash.services.neighbours import beside_others
-from curedash.services.swap import swap, swappable, weigh_swapped
-from curedash.services.undo import undo_last
-from curedash.services.weigh import preview_at, weigh
+from curedash.services.household.undo import undo_last
+from curedash.services.weighing.neighbours import beside_others
+from curedash.services.weighing.swap import swap, swappable, weigh_swapped
+from curedash.services.weighing.weigh import preview_at, weigh
 from curedash.store import log, weigh_ins
 from tests.services.conftest import HUNG, House
 

@@ -7,8 +7,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.domain.outage import is_touched, outage_of
-from curedash.services import check, outage, places, undo, watch
+from curedash.domain.places.outage import is_touched, outage_of
+from curedash.services.household import undo
+from curedash.services.needs import check, watch
+from curedash.services.places import outage, places
 from curedash.store import lots as log
 from curedash.store.work import By, change
 from tests.airy import Cellar, steady
@@ -35,9 +37,10 @@ def full(conn: sqlite3.Connection) -> Cellar:
 
 def outages(conn: sqlite3.Connection, lot_id: int | None = None) -> list:
     return [
-        e for e in log.events(conn, lot_id=lot_id, kind="outage")
+        e
+        for e in log.events(conn, lot_id=lot_id, kind="outage")
         if lot_id is not None or e.lot_id is None
-    ]  # fmt: skip
+    ]
 
 
 def test_a_failure_is_one_alert_and_an_event_in_each_lot_it_touched(
@@ -118,9 +121,14 @@ def test_a_place_nobody_measures_keeps_the_same_event(conn: sqlite3.Connection, 
     cellar.now = datetime(2026, 10, 20, tzinfo=UTC)
     since = datetime(2026, 10, 18, 22, tzinfo=UTC)
     touched = outage.record(
-        conn, cellar.by(), cellar.place, since=since, until=since + 9.5 * HOUR, highest_c=18,
+        conn,
+        cellar.by(),
+        cellar.place,
+        since=since,
+        until=since + 9.5 * HOUR,
+        highest_c=18,
         note="the plug was out",
-    )  # fmt: skip
+    )
     assert [item.lot.code for item in touched] == ["C3", "C5", "C4", "C2", "C7", "C1"]
     (kept,) = outages(conn, touched[0].lot.id)
     assert kept.text == (
@@ -141,9 +149,14 @@ def test_only_lots_that_were_there_then_are_touched(conn: sqlite3.Connection) ->
     with change(conn, cellar.by(), "move", subject="C1") as work:
         log.update(work, moved_away, place_id=other.id)
         log.add_event(
-            work, at="2026-10-06T00:00:00Z", kind="moved", text="", lot_id=moved_away,
-            place_id=other.id, data={"from": cellar.place.id, "to": other.id},
-        )  # fmt: skip
+            work,
+            at="2026-10-06T00:00:00Z",
+            kind="moved",
+            text="",
+            lot_id=moved_away,
+            place_id=other.id,
+            data={"from": cellar.place.id, "to": other.id},
+        )
         log.update(work, closed, stage="closed", stage_at="2026-10-04T00:00:00Z")
         log.add_stage(work, closed, "closed", "2026-10-04T00:00:00Z", cellar.place.id, None)
 
@@ -275,8 +288,9 @@ def test_a_failure_waits_for_a_decision_on_each_lot(conn: sqlite3.Connection) ->
     cellar = full(conn)
     cellar.now = START + timedelta(days=3)
     since = cellar.now - timedelta(hours=10)
-    outage.record(conn, cellar.by(), cellar.place, since=since,
-                  until=cellar.now - HOUR, highest_c=14.0)  # fmt: skip
+    outage.record(
+        conn, cellar.by(), cellar.place, since=since, until=cellar.now - HOUR, highest_c=14.0
+    )
     (need,) = [n for n in check.current_needs(conn, cellar.now) if n.cause == "place-failed"]
     assert need.level == "act"
     assert need.action == "smell and press C3, C5, C2, C7; write down what you decide"

@@ -6,10 +6,10 @@ import pytest
 
 from curedash.domain.errors import Refused
 from curedash.present.rack import whole_days
-from curedash.services import places
-from curedash.services.away import add_away, next_away
-from curedash.services.book import _cured_in
-from curedash.services.packs import names_for
+from curedash.services.household.book import _cured_in
+from curedash.services.household.packs import names_for
+from curedash.services.needs.away import add_away, next_away
+from curedash.services.places import places
 from curedash.store import lots
 from curedash.store.work import change
 from tests.services.conftest import House
@@ -62,7 +62,7 @@ def test_a_batch_made_again_cures_where_it_cured(house: House):
 
 
 def test_the_days_away_saved_next_begin_today_at_the_earliest(house: House):
-    from curedash.domain.schedule import Away
+    from curedash.domain.needs.days_away import Away
 
     today = house.now.date()
     assert next_away(house.conn, today) is None

@@ -4,8 +4,8 @@ import sqlite3
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
-from curedash.services import check, watch
-from curedash.services.watch import ACCEPTED_AFTER_S, ClockWatch
+from curedash.services.needs import check, watch
+from curedash.services.needs.watch import ACCEPTED_AFTER_S, ClockWatch
 from tests.airy import Cellar, steady
 
 START = datetime(2026, 10, 1, tzinfo=UTC)

@@ -9,12 +9,12 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from curedash.domain.errors import Busy, FileTrouble, NotFound, Refused
-from curedash.services import backup
-from curedash.services.doctor import examine
-from curedash.services.drafts import keep, set_aside, waiting
+from curedash.services.file import backup
+from curedash.services.file.doctor import examine
+from curedash.services.file.drafts import keep, set_aside, waiting
+from curedash.services.file.restore import restore
 from curedash.services.find import require_lot
-from curedash.services.restore import restore
-from curedash.services.weigh import preview, weigh
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.backup import copy_to
 from curedash.store.inspect import contents
 from curedash.store.open import SCHEMA_VERSION, open_db
@@ -236,8 +236,17 @@ def test_the_doctor_reads_only_and_finds_what_is_wrong(hanging: str, household) 
         before = file.read()
     levels = {f.what: f.level for f in examine(hanging, NOW, thorough=True)}
     assert levels.pop("copies") == "look"
-    names = ("file", "room", "inside", "shape", "weights", "log", "said once", "clock",
-             "half-typed")  # fmt: skip
+    names = (
+        "file",
+        "room",
+        "inside",
+        "shape",
+        "weights",
+        "log",
+        "said once",
+        "clock",
+        "half-typed",
+    )
     assert levels == dict.fromkeys(names, "no-finding")
     with open(hanging, "rb") as file:
         assert file.read() == before
@@ -303,12 +312,20 @@ def test_watch_makes_the_copy_of_the_day_once(hanging: str, capsys) -> None:
         ("copy-2026-11-25T180312Z-3", "copy", "2026-11-25T18:03:12Z"),
         ("before-v2-20261125T180000Z", "before", "2026-11-25T18:00:00Z"),
         ("replaced-2026-11-25T180000", "replaced", "2026-11-25T18:00:00Z"),
-        *((other, None, None) for other in (
-            "backup-mine", "backup-2026-13-45", "backup-2026-11-25.part-77", "wal",
-            "replaced-2026-11-25T180000-wal", "backup-", "backup-2026-11-25T180000x",
-        )),
+        *(
+            (other, None, None)
+            for other in (
+                "backup-mine",
+                "backup-2026-13-45",
+                "backup-2026-11-25.part-77",
+                "wal",
+                "replaced-2026-11-25T180000-wal",
+                "backup-",
+                "backup-2026-11-25T180000x",
+            )
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_copy_is_known_by_its_name(hanging: str, name: str, kind, made_at) -> None:
     open(f"{hanging}.{name}", "w").close()
     found = [(copy.kind, copy.made_at) for copy in backup.copies(hanging)]
@@ -322,10 +339,12 @@ def test_litter_is_listed_and_swept_on_wish(hanging: str, capsys) -> None:
     gone, runs = 2**22 + 1, os.getpid()  # beyond the largest number of a process; this one
     folder = os.path.dirname(hanging)
     litter = {
-        f"household.db.part-{gone}-0123456789ab", f"household.db.part-{gone}-0123456789ab-wal",
-        f"export.json.part-{gone}-0123456789ab", f"household.db.import-{gone}",
+        f"household.db.part-{gone}-0123456789ab",
+        f"household.db.part-{gone}-0123456789ab-wal",
+        f"export.json.part-{gone}-0123456789ab",
+        f"household.db.import-{gone}",
         f"household.db.backup-2026-11-25.part-{gone}",
-    }  # fmt: skip
+    }
     others = {f"household.db.part-{runs}-0123456789ab", "letter.part-1", "notes.import-7"}
     for name in litter | others:
         open(os.path.join(folder, name), "w").close()

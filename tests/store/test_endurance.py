@@ -38,15 +38,22 @@ def test_a_killed_verb_was_saved_whole_or_not_at_all(tmp_path: Path) -> None:
 
 def test_four_processes_lose_nothing(tmp_path: Path) -> None:
     figures = long_writers.run(40, str(tmp_path))
-    assert figures == {"weigh_ins": 160, "in_log": 160, "out_of_order": 0, "readings": 40,
-                       "damaged": 0, "errors": 0}  # fmt: skip
+    assert figures == {
+        "weigh_ins": 160,
+        "in_log": 160,
+        "out_of_order": 0,
+        "readings": 40,
+        "damaged": 0,
+        "errors": 0,
+    }
 
 
 def test_two_programs_at_once_leave_what_two_in_turn_leave(tmp_path: Path) -> None:
     chosen = tuple(
-        verb for verb in long_verbs.VERBS
+        verb
+        for verb in long_verbs.VERBS
         if verb[0] in ("correct", "divide", "finish", "move", "stage", "turn", "undo", "weigh")
-    )  # fmt: skip
+    )
     figures = long_verbs.run(1, str(tmp_path), chosen)
     assert (figures["verbs"], figures["faults"]) == (len(chosen), 0)
 
@@ -68,8 +75,14 @@ def test_no_entry_is_a_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(sys, "stdin", sys.stdin)  # put back afterwards
     found = long_entries.run(300, str(tmp_path))
     assert found["accepted"] > 0
-    for name in ("faults", "not finite", "not finite in the file", "other than the echo",
-                 "more than a sentence", "sent to the terminal"):  # fmt: skip
+    for name in (
+        "faults",
+        "not finite",
+        "not finite in the file",
+        "other than the echo",
+        "more than a sentence",
+        "sent to the terminal",
+    ):
         assert found[name] == 0, name
 
 

@@ -11,10 +11,10 @@ from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
 from curedash.domain.errors import FileTrouble
-from curedash.services import backup
-from curedash.services.doctor import examine
-from curedash.services.restore import restore
-from curedash.store import migrations, open, whole
+from curedash.services.file import backup
+from curedash.services.file.doctor import examine
+from curedash.services.file.restore import restore
+from curedash.store import dump, migrations, open
 from curedash.store.inspect import curve_kept_wrong
 from curedash.store.open import open_db
 from curedash.store.rack import all_lots
@@ -46,9 +46,7 @@ def test_a_released_file_opens_with_all_its_rows(file: str, tmp_path: Path) -> N
     path = unpacked(file, f"{tmp_path}/old.db")
     with closing(sqlite3.connect(path)) as raw:
         before, version = counts(raw), raw.execute("PRAGMA user_version").fetchone()[0]
-    with closing(open_db(path)) as conn, closing(
-        open_db(f"{tmp_path}/new.db", create=True)
-    ) as new:  # fmt: skip
+    with closing(open_db(path)) as conn, closing(open_db(f"{tmp_path}/new.db", create=True)) as new:
         assert conn.execute("PRAGMA user_version").fetchone() == (open.SCHEMA_VERSION,)
         assert counts(conn) == before
         assert conn.execute("PRAGMA integrity_check").fetchone() == ("ok",)
@@ -174,5 +172,5 @@ def test_the_kept_curve_is_what_the_weigh_ins_say_and_doctor_sees_when_not(tmp_p
 
 def test_no_export_holds_what_is_kept(tmp_path: Path) -> None:
     with closing(open_db(f"{tmp_path}/new.db", create=True)) as conn:
-        assert "kept_curve" not in [table.name for table in whole.tables(conn)]
-        assert "weigh_in" in [table.name for table in whole.tables(conn)]
+        assert "kept_curve" not in [table.name for table in dump.tables(conn)]
+        assert "weigh_in" in [table.name for table in dump.tables(conn)]

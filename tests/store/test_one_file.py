@@ -17,10 +17,10 @@ import pytest
 from curedash.domain.errors import CuredashError, FileTrouble, Refused
 from curedash.papers import whole_json
 from curedash.papers.acceptance import workable
-from curedash.services import backup
-from curedash.services.note import add_note
-from curedash.services.restore import restore
-from curedash.store import naming, whole
+from curedash.services.file import backup
+from curedash.services.file.restore import restore
+from curedash.services.household.note import add_note
+from curedash.store import dump, naming
 from curedash.store.open import SCHEMA_VERSION, Moved, OtherHousehold, is_read_only, open_db
 from curedash.store.rescue import Rescued
 from tests.endurance.household import NOW, build, by
@@ -30,7 +30,7 @@ NOTES = "SELECT count(*) FROM event WHERE kind = 'note'"
 HOLDER = """
 import sys
 from tests.endurance.household import NOW, by
-from curedash.services.note import add_note
+from curedash.services.household.note import add_note
 from curedash.store.open import open_db
 conn = open_db(sys.argv[1])
 for number in range(8):
@@ -51,16 +51,18 @@ def notes(path: str) -> int:
 
 
 def exported(path: str) -> str:
-    with closing(open_db(path)) as conn, whole.snapshot(conn):
+    with closing(open_db(path)) as conn, dump.snapshot(conn):
         return "".join(whole_json.lines(conn, lambda _: None))
 
 
 def leave_a_log(path: str) -> None:
     """Eight notes that are in the log only: their program is killed, then the file is removed."""
     program = subprocess.Popen(
-        [sys.executable, "-c", HOLDER, path], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        [sys.executable, "-c", HOLDER, path],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
         cwd=Path(__file__).parents[2],
-    )  # fmt: skip
+    )
     assert program.stdout is not None
     assert program.stdout.readline() == b"saved\n"
     program.send_signal(signal.SIGKILL)
@@ -106,7 +108,7 @@ def test_an_import_sets_a_log_left_behind_aside(hanging: str) -> None:
     rows = whole_json.restore(hanging, text, lambda _: None, workable(NOW))
     assert notes(hanging) == 0
     with closing(open_db(hanging)) as conn:
-        assert whole.count(conn) == rows
+        assert dump.count(conn) == rows
     assert any(".left-" in name for name in os.listdir(os.path.dirname(hanging)))
 
 
@@ -289,8 +291,8 @@ def test_an_empty_household_is_filled_only_while_it_is_empty(hanging: str, tmp_p
     open_db(path, create=True).close()
     text = exported(hanging)
 
-    def tables_read_late(known: list[whole.Table]) -> whole.Told:
-        from curedash.services.places import add_place
+    def tables_read_late(known: list[dump.Table]) -> dump.Told:
+        from curedash.services.places.places import add_place
 
         with closing(open_db(path)) as conn:
             add_place(conn, by(NOW), "Fridge")
@@ -298,7 +300,7 @@ def test_an_empty_household_is_filled_only_while_it_is_empty(hanging: str, tmp_p
         return {name: (told[name]["columns"], told[name]["rows"]) for name in told if known}
 
     with pytest.raises(Refused, match="holds a household already"):
-        whole.restore(path, SCHEMA_VERSION, tables_read_late, lambda _: None, workable(NOW))
+        dump.restore(path, SCHEMA_VERSION, tables_read_late, lambda _: None, workable(NOW))
     with closing(open_db(path)) as conn:
         assert conn.execute("SELECT name FROM place").fetchall() == [("Fridge",)]
 
@@ -339,8 +341,10 @@ def test_watch_follows_the_file_that_bears_the_name(hanging: str, tmp_path: Path
     with open(said, "w") as err:
         program = subprocess.Popen(
             [sys.executable, "-m", "curedash", "--db", hanging, "watch", "--every", "1"],
-            stdout=subprocess.DEVNULL, stderr=err, cwd=Path(__file__).parents[2],
-        )  # fmt: skip
+            stdout=subprocess.DEVNULL,
+            stderr=err,
+            cwd=Path(__file__).parents[2],
+        )
     try:
         until(lambda: os.path.exists(hanging + "-wal"))
         time.sleep(1.0)

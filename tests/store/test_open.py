@@ -158,8 +158,10 @@ def _run(path: str, *words: str) -> tuple[int, str, str]:
     """Run a command: its exit code, what it printed, what it said."""
     done = subprocess.run(
         [sys.executable, "-m", "curedash", "--db", path, *words],
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     return done.returncode, done.stdout, done.stderr
 
 
@@ -168,8 +170,11 @@ def _run_in_terminal(path: str) -> tuple[int, str, str]:
     ours, theirs = pty.openpty()
     with subprocess.Popen(
         [sys.executable, "-m", "curedash", "--db", path],
-        stdin=theirs, stdout=subprocess.PIPE, stderr=theirs, env={**os.environ, "TERM": "xterm"},
-    ) as started:  # fmt: skip
+        stdin=theirs,
+        stdout=subprocess.PIPE,
+        stderr=theirs,
+        env={**os.environ, "TERM": "xterm"},
+    ) as started:
         out = started.communicate(timeout=30)[0].decode()
     err = os.read(ours, 65536).decode().replace("\r\n", "\n")
     os.close(theirs)

@@ -10,8 +10,13 @@ from curedash.store.open import open_db
 from curedash.store.rack import all_lots
 from tests.data.make_released import released, unpacked
 
-OWN_LIMITS = {"target_lo_pct": 31.0, "target_hi_pct": 41.0, "target_base": "green",
-              "stage": "drying", "shape": "round"}  # fmt: skip
+OWN_LIMITS = {
+    "target_lo_pct": 31.0,
+    "target_hi_pct": 41.0,
+    "target_base": "green",
+    "stage": "drying",
+    "shape": "round",
+}
 STORED = field_names(StoredForecast)[1:]
 TEXTS = ("as_of", "model", "method", "near")
 
@@ -38,9 +43,9 @@ def test_each_field_holds_the_column_of_its_name(tmp_path: Path) -> None:
         wide = {n: f"{n} text" if n in TEXTS else next(numbers) for n in STORED}
         conn.execute("DELETE FROM forecast WHERE lot_id = ?", (number,))
         conn.execute(
-            f"INSERT INTO forecast (lot_id, {', '.join(wide)})"
-            f" VALUES (?{', ?' * len(wide)})", (number, *wide.values()),
-        )  # fmt: skip
+            f"INSERT INTO forecast (lot_id, {', '.join(wide)}) VALUES (?{', ?' * len(wide)})",
+            (number, *wide.values()),
+        )
         stored = next(one for one in all_lots(conn) if one.id == number).forecast
         assert stored is not None
         assert {name: getattr(stored, name) for name in wide} == wide

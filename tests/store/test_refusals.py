@@ -15,7 +15,7 @@ from curedash.store import log
 from curedash.store.open import SCHEMA_VERSION, is_read_only, open_db
 from curedash.store.rack import open_lots
 from curedash.store.work import change
-from curedash.tui.writer import Writer
+from curedash.tui.chassis.writer import Writer
 from tests.endurance.household import by
 from tests.store.conftest import as_somebody_else
 
@@ -189,8 +189,9 @@ def test_a_newer_file_is_shown_and_not_written(hanging: str) -> None:
     shown = subprocess.run([*run, "lots"], capture_output=True, text=True, check=False)
     assert shown.returncode == 0, shown.stderr
     assert "A1" in shown.stdout
-    refused = subprocess.run([*run, "weigh", "A1", "900"], capture_output=True, text=True,
-                             check=False)  # fmt: skip
+    refused = subprocess.run(
+        [*run, "weigh", "A1", "900"], capture_output=True, text=True, check=False
+    )
     assert refused.returncode == 74
     assert "newer version" in refused.stderr
     assert content(hanging) == before

@@ -8,13 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from curedash.services import backup, roll_up
-from curedash.services.demo import build_demo
-from curedash.services.doctor import examine
-from curedash.services.note import add_note
-from curedash.services.restore import restore
-from curedash.services.undo import redo_last, undo_last
-from curedash.services.weigh import preview, weigh
+from curedash.services.file import backup
+from curedash.services.file.demo import build_demo
+from curedash.services.file.doctor import examine
+from curedash.services.file.restore import restore
+from curedash.services.household.note import add_note
+from curedash.services.household.undo import redo_last, undo_last
+from curedash.services.places import roll_up
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import open_db
 from tests.build import NOW
 from tests.data.make_released import released, unpacked
@@ -24,8 +25,11 @@ from tests.endurance.long_flips import built, run
 
 def found(path: str) -> dict[str, str]:
     """Every finding that is not a plain yes, but for the copies."""
-    return {f.what: f.found for f in examine(path, NOW, thorough=True)
-            if f.level != "no-finding" and f.what != "copies"}  # fmt: skip
+    return {
+        f.what: f.found
+        for f in examine(path, NOW, thorough=True)
+        if f.level != "no-finding" and f.what != "copies"
+    }
 
 
 def said(path: str, what: str) -> str:
@@ -109,7 +113,7 @@ def test_what_nothing_says_twice_is_counted(tmp_path: Path) -> None:
         ("CREATE TRIGGER odd AFTER INSERT ON lot BEGIN SELECT 1; END", "trigger odd"),
         ("UPDATE reading SET temp_c = temp_c + 1e-9 WHERE rowid_of = 1", "the reading of place"),
     ],
-)  # fmt: skip
+)
 def test_what_was_bent_is_named(demo: str, tmp_path: Path, bend: str, says: str) -> None:
     path = f"{tmp_path}/household.db"
     for name in os.listdir(os.path.dirname(demo)):

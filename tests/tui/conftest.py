@@ -15,8 +15,8 @@ from curedash.domain.times import utc_text
 from curedash.store import batches, lots, places, weigh_ins
 from curedash.store.open import open_db
 from curedash.store.work import By, Work, change
-from curedash.tui.app import Dashboard
-from curedash.tui.house import House
+from curedash.tui.chassis.app import Dashboard
+from curedash.tui.chassis.state import House
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
@@ -27,20 +27,36 @@ def days_ago(days: float) -> str:
 
 def add_batch(work: Work, code: str, name: str, style: str, since: float) -> int:
     return batches.add(
-        work, code=code, name=name, species="pork", style=style, method="equilibrium",
-        product_class="dry-cured", rule_set="us", salted_at=days_ago(since), recipe="{}",
+        work,
+        code=code,
+        name=name,
+        species="pork",
+        style=style,
+        method="equilibrium",
+        product_class="dry-cured",
+        rule_set="us",
+        salted_at=days_ago(since),
+        recipe="{}",
         created_at=days_ago(since),
-    )  # fmt: skip
+    )
 
 
 def add_lot(work: Work, batch_id: int, code: str, piece: str, stage: str, **more) -> int:
     usual = {
-        "style": "coppa", "style_name": "coppa", "stage_at": days_ago(12),
-        "created_at": days_ago(40), "green_g": 1600.0, "target_lo_pct": 30.0,
-        "target_hi_pct": 35.0, "thickness_mm": 80.0, "weigh_every_days": 7.0,
-        "cure_usual_days": 19.0, "cure_earliest_days": 15.0, "cure_rule": "2 d per cm",
+        "style": "coppa",
+        "style_name": "coppa",
+        "stage_at": days_ago(12),
+        "created_at": days_ago(40),
+        "green_g": 1600.0,
+        "target_lo_pct": 30.0,
+        "target_hi_pct": 35.0,
+        "thickness_mm": 80.0,
+        "weigh_every_days": 7.0,
+        "cure_usual_days": 19.0,
+        "cure_earliest_days": 15.0,
+        "cure_rule": "2 d per cm",
         "shape": "round",
-    }  # fmt: skip
+    }
     own = {"batch_id": batch_id, "code": code, "piece": piece, "stage": stage}
     values = usual | own | more
     lot_id = lots.add(work, **values)
@@ -51,23 +67,48 @@ def add_lot(work: Work, batch_id: int, code: str, piece: str, stage: str, **more
 
 
 def add_drying(
-    work: Work, batch_id: int, code: str, piece: str, *, hung: float = 31, hang_g: float = 1534.0,
-    loss_pct: float = 24.0, last: float = 7, points: int = 6, tare_g: float = 28.0, **more,
-) -> int:  # fmt: skip
+    work: Work,
+    batch_id: int,
+    code: str,
+    piece: str,
+    *,
+    hung: float = 31,
+    hang_g: float = 1534.0,
+    loss_pct: float = 24.0,
+    last: float = 7,
+    points: int = 6,
+    tare_g: float = 28.0,
+    **more,
+) -> int:
     """A hanging lot with a drying curve that ends ``last`` days ago at ``loss_pct``."""
     lot_id = add_lot(
-        work, batch_id, code, piece, "drying", **({"stage_at": days_ago(hung)} | more),
-        hang_at=days_ago(hung), hang_g=hang_g, tare_g=tare_g, tare_what="hook, net",
+        work,
+        batch_id,
+        code,
+        piece,
+        "drying",
+        **({"stage_at": days_ago(hung)} | more),
+        hang_at=days_ago(hung),
+        hang_g=hang_g,
+        tare_g=tare_g,
+        tare_what="hook, net",
         cured_g=hang_g + 20,
-    )  # fmt: skip
+    )
     for n in range(points):
         share = n / max(1, points - 1)
         net = hang_g * (1 - loss_pct / 100 * share**0.8)
         weigh_ins.add(
-            work, lot_id=lot_id, at=days_ago(hung - share * (hung - last)), stage="drying",
-            kind="hang" if n == 0 else "stage", curve=True, gross_g=net + tare_g, tare_g=tare_g,
-            net_g=net, base_factor=1.0,
-        )  # fmt: skip
+            work,
+            lot_id=lot_id,
+            at=days_ago(hung - share * (hung - last)),
+            stage="drying",
+            kind="hang" if n == 0 else "stage",
+            curve=True,
+            gross_g=net + tare_g,
+            tare_g=tare_g,
+            net_g=net,
+            base_factor=1.0,
+        )
     return lot_id
 
 
@@ -77,13 +118,23 @@ def fill(path: Path, *, drying: int = 5, names: tuple[str, ...] = ()) -> None:
     by = By(days_ago(1), "anna", "shell", "before")
     with change(conn, by, "build") as work:
         cold = places.add(
-            work, name="Fridge 2", created_at=days_ago(90), temp_lo_c=2.0, temp_hi_c=5.0,
+            work,
+            name="Fridge 2",
+            created_at=days_ago(90),
+            temp_lo_c=2.0,
+            temp_hi_c=5.0,
             watch="not-watched",
-        )  # fmt: skip
+        )
         chamber = places.add(
-            work, name="Chamber", created_at=days_ago(90), temp_lo_c=10.0, temp_hi_c=14.0,
-            rh_lo_pct=70.0, rh_hi_pct=80.0, watch="not-watched",
-        )  # fmt: skip
+            work,
+            name="Chamber",
+            created_at=days_ago(90),
+            temp_lo_c=10.0,
+            temp_hi_c=14.0,
+            rh_lo_pct=70.0,
+            rh_hi_pct=80.0,
+            watch="not-watched",
+        )
         batch = add_batch(work, "C", "Pork collar", "coppa", 50)
         other = add_batch(work, "D", "Belly", "pancetta", 12)
         usual = ["thick end", "thin end", "middle", "tip", "tied round"]
@@ -91,17 +142,34 @@ def fill(path: Path, *, drying: int = 5, names: tuple[str, ...] = ()) -> None:
         for n in range(drying):
             piece = names[n] if n < len(names) else usual[n % 5]
             add_drying(
-                work, batch, f"C{n + 1}", piece, loss_pct=20 + 14 * rng.random(),
-                last=8 if n < 5 else 2, hang_g=1534.0 - 5 * (n % 60), place_id=chamber, position=n,
-            )  # fmt: skip
+                work,
+                batch,
+                f"C{n + 1}",
+                piece,
+                loss_pct=20 + 14 * rng.random(),
+                last=8 if n < 5 else 2,
+                hang_g=1534.0 - 5 * (n % 60),
+                place_id=chamber,
+                position=n,
+            )
         add_lot(work, other, "D1", "collar, tied", "in-cure", place_id=cold, position=900)
-        add_lot(work, other, "D2", "belly", "in-cure", place_id=cold, position=901,
-                stage_at=days_ago(21))  # fmt: skip
-        add_lot(work, other, "D3", "flank", "raw", place_id=cold, position=902,
-                stage_at=days_ago(1))  # fmt: skip
+        add_lot(
+            work,
+            other,
+            "D2",
+            "belly",
+            "in-cure",
+            place_id=cold,
+            position=901,
+            stage_at=days_ago(21),
+        )
+        add_lot(
+            work, other, "D3", "flank", "raw", place_id=cold, position=902, stage_at=days_ago(1)
+        )
         add_drying(work, batch, "E1", "jowl", loss_pct=33, last=9, place_id=cold, position=903)
-        work.update("lot", 4 + drying, stage="equalising", stage_at=days_ago(3),
-                    stage_until=days_ago(-5))  # fmt: skip
+        work.update(
+            "lot", 4 + drying, stage="equalising", stage_at=days_ago(3), stage_until=days_ago(-5)
+        )
     conn.close()
 
 

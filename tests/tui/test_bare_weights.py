@@ -5,9 +5,9 @@ By hand with 1 lb = 453.59237 g and 1 oz = 28.349523125 g (NIST SP 811, appendix
 
 import pytest
 
-from curedash.domain.typed_shares import shares_with_units, typed_shares
-from curedash.present.view import show_in, typed_weight
-from curedash.tui.lot_typed import weights_in
+from curedash.domain.typed.shares import shares_with_units, typed_shares
+from curedash.present.display_units import show_in, typed_weight
+from curedash.tui.prompts.lot_typed import weights_in
 
 LB, OZ = 453.59237, 28.349523125
 
@@ -45,8 +45,10 @@ async def test_a_guess_with_its_spread_in_the_same_unit(household, sit):
 
 async def test_divided(household, sit):
     async with sit(household()) as seat:
-        last_g = seat.ask("SELECT gross_g FROM weigh_in w JOIN lot ON lot.id = lot_id"
-                          " WHERE code = 'C1' ORDER BY w.id DESC LIMIT 1")[0][0]  # fmt: skip
+        last_g = seat.ask(
+            "SELECT gross_g FROM weigh_in w JOIN lot ON lot.id = lot_id"
+            " WHERE code = 'C1' ORDER BY w.id DESC LIMIT 1"
+        )[0][0]
         assert 42 * OZ < last_g < 45 * OZ
         assert weights_in("24 18", last_g) == pytest.approx((24 * OZ, 18 * OZ))
         assert weights_in("680 510", last_g) == (680.0, 510.0)
@@ -58,6 +60,7 @@ async def test_divided(household, sit):
 def test_shares_of_a_mixed_pack():
     text = shares_with_units("1 4 D1 0 12", "C2", typed_weight)
     assert typed_shares(text, "C2") == (
-        ("C2", pytest.approx(LB + 4 * OZ)), ("D1", pytest.approx(12 * OZ)),
-    )  # fmt: skip
+        ("C2", pytest.approx(LB + 4 * OZ)),
+        ("D1", pytest.approx(12 * OZ)),
+    )
     assert shares_with_units("C2 4 oz + D1 80 g", None, typed_weight) == "C2 4 oz D1 80 g"

@@ -5,7 +5,7 @@ from importlib import import_module
 import pytest
 
 from curedash.present.words import text_of
-from curedash.tui.commands import (
+from curedash.tui.chassis.commands import (
     COMMANDS,
     FOOTER_KEYS,
     KEY_WORDS,
@@ -14,7 +14,7 @@ from curedash.tui.commands import (
     footer_of,
     of_page,
 )
-from curedash.tui.page import Page, keys_line
+from curedash.tui.chassis.page import Page, keys_line
 from curedash.tui.screens.palette import matching
 
 

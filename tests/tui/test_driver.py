@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from textual import events
 from textual.message import Message
 
-from curedash.tui.driver import MOST_PASTED, EscFirst, Typed, Waking
+from curedash.tui.chassis.driver import MOST_PASTED, EscFirst, Typed, Waking
 
 
 def waits(waking: Waking, limit_s: float = 5.0) -> float:
@@ -72,9 +72,14 @@ def test_what_could_have_begun_an_arrow_waits_and_then_counts_as_typed(char) -> 
 
 @pytest.mark.parametrize(
     ("sent", "key"),
-    [("\x1b[A", "up"), ("\x1bOP", "f1"), ("\x1b[21~", "f10"), ("\x1b[Z", "shift+tab"),
-     ("\x1b\x7f", "ctrl+w")],
-)  # fmt: skip
+    [
+        ("\x1b[A", "up"),
+        ("\x1bOP", "f1"),
+        ("\x1b[21~", "f10"),
+        ("\x1b[Z", "shift+tab"),
+        ("\x1b\x7f", "ctrl+w"),
+    ],
+)
 def test_longer_keys_stay_what_they_are(sent, key) -> None:
     assert [name for name, _ in keys_of(*sent)] == [key]
 
@@ -90,9 +95,10 @@ def came_of(*reads: bytes, wait_s: float = 0.0) -> list[object]:
     time.sleep(wait_s)
     came += list(typed.tick())
     return [
-        e.key if isinstance(e, events.Key) else (e.text,) for e in came
+        e.key if isinstance(e, events.Key) else (e.text,)
+        for e in came
         if isinstance(e, (events.Key, events.Paste))
-    ]  # fmt: skip
+    ]
 
 
 @pytest.mark.parametrize("byte", [b"\xe9", b"\xff", b"\xc3", b"\x80"])
@@ -115,7 +121,7 @@ def test_a_paste_in_two_reads_cut_anywhere(cut) -> None:
 
 
 def test_a_paste_without_end_ends_by_itself(monkeypatch) -> None:
-    monkeypatch.setattr("curedash.tui.driver.PASTE_ENDS_AFTER_S", 0.05)
+    monkeypatch.setattr("curedash.tui.chassis.driver.PASTE_ENDS_AFTER_S", 0.05)
     assert came_of(b"\x1b[200~78", wait_s=0.1) == [("78",)]
 
 
@@ -139,8 +145,9 @@ def test_a_sequence_without_end_types_nothing() -> None:
     assert time.monotonic() - start < 2.0
 
 
-@pytest.mark.parametrize("sent", [b"\x1b]11;rgb:0000/0000/0000\x1b\\", b"\x1b]0;title\a",
-                                  b"\x1bP>|xterm(388)\x1b\\"])  # fmt: skip
+@pytest.mark.parametrize(
+    "sent", [b"\x1b]11;rgb:0000/0000/0000\x1b\\", b"\x1b]0;title\a", b"\x1bP>|xterm(388)\x1b\\"]
+)
 def test_an_answer_nobody_asked_for_types_nothing(sent) -> None:
     """ECMA-48, 5.6: a control string ends with ST; BEL as most terminals also take it."""
     assert came_of(sent + b"q") == ["q"]
@@ -148,10 +155,15 @@ def test_an_answer_nobody_asked_for_types_nothing(sent) -> None:
 
 @pytest.mark.parametrize(
     "sent",
-    [b"\x1b[99999999999u", b"\x1b[4294967295;2u", b"\x1b[48;0;0;0;0t",
-     b"\x1b[48;9999999;9999999;1;1t",
-     b"\x1b[<99999999999999999999;1;1M", b"\x1b[1114112;1;1114112:9u"],
-)  # fmt: skip
+    [
+        b"\x1b[99999999999u",
+        b"\x1b[4294967295;2u",
+        b"\x1b[48;0;0;0;0t",
+        b"\x1b[48;9999999;9999999;1;1t",
+        b"\x1b[<99999999999999999999;1;1M",
+        b"\x1b[1114112;1;1114112:9u",
+    ],
+)
 def test_numbers_beyond_any_key_or_size_do_no_harm(sent) -> None:
     assert came_of(sent, b"q", wait_s=0.12)[-1] == "q"
 

@@ -4,7 +4,7 @@ import sqlite3
 
 import pytest
 
-from curedash.present.view import show_in
+from curedash.present.display_units import show_in
 from tests.tui.test_lot_screen import lot, open_lot
 
 PARTS = "SELECT code, piece, stage, tare_g FROM lot WHERE parent_id IS NOT NULL ORDER BY id"
@@ -46,8 +46,9 @@ async def test_going_back_keeps_every_answer_and_changes_one(household, sit, key
         assert seat.ask(PARTS) == []
         await seat.press("enter")
         assert [row[:3] for row in seat.ask(PARTS)] == [
-            ("C1a", "tip", "drying"), ("C1b", "rest", "closed"),
-        ]  # fmt: skip
+            ("C1a", "tip", "drying"),
+            ("C1b", "rest", "closed"),
+        ]
         # 710 of 1192 g net before the cut, of a hang weight of 1534 g
         assert seat.ask(BASES)[0][0] == pytest.approx(710 * 1534 / 1192)
 
@@ -199,8 +200,9 @@ async def test_a_doubt_that_came_meanwhile_leads_back_with_the_answers(household
             conn.execute(
                 "INSERT INTO weigh_in (lot_id, at, stage, kind, curve, gross_g,"
                 " tare_g, net_g, base_factor) VALUES (?, '2026-11-25T08:50:00Z',"
-                " 'drying', 'stage', 1, 1028, 28, 1000, 1)", (lot_id,),
-            )  # fmt: skip
+                " 'drying', 'stage', 1, 1028, 28, 1000, 1)",
+                (lot_id,),
+            )
         conn.close()
         await seat.type("\r\r")
         assert "152 g heavier than last time" in foot(seat)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from curedash.services import backup
+from curedash.services.file import backup
 from curedash.store.open import SCHEMA_VERSION, open_db
 from curedash.tui.screens.palette import matching
 from tests.tui.conftest import NOW
@@ -52,8 +52,10 @@ async def test_tags_of_the_batch_or_of_the_rows_shown_from_the_rack(household, s
         await seat.type(f"{tmp_path}/batch.txt\r")
         batch = (tmp_path / "batch.txt").read_text()
         assert [code for code in ("C1", "D1", "D2", "D3") if f"{code}\n" in batch] == [
-            "D1", "D2", "D3",
-        ]  # fmt: skip
+            "D1",
+            "D2",
+            "D3",
+        ]
         await seat.press("t", "T", "3", "enter")
         await seat.type(f"{tmp_path}/shown.txt\r")
         shown = (tmp_path / "shown.txt").read_text()

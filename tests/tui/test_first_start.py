@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from curedash.present.view import show_in
-from curedash.services.backup import back_up
-from curedash.services.demo_file import demo_path
-from curedash.services.view import load
+from curedash.present.display_units import show_in
+from curedash.services.file.backup import back_up
+from curedash.services.file.demo_file import demo_path
+from curedash.services.household.preferences import load
 from curedash.store.open import open_db
 from curedash.tui.screens.first_start import FirstStart
 
@@ -91,7 +91,7 @@ async def test_answers_are_kept_and_can_be_typed_one_after_another(tmp_path, sit
 
 
 async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
-    from curedash.services import demo
+    from curedash.services.file import demo
 
     monkeypatch.setattr(demo, "build_demo", _two_lots(demo.build_demo))
     told, busy = [], FirstStart.busy

@@ -27,8 +27,9 @@ def test_a_half_typed_batch_survives_the_terminal(tmp_path):
     again.until("DOSE SHEET A")
     with sqlite3.connect(path) as conn:
         assert conn.execute("SELECT code, green_g FROM lot ORDER BY id").fetchall() == [
-            ("A1", 900.0), ("A2", 800.0),
-        ]  # fmt: skip
+            ("A1", 900.0),
+            ("A2", 800.0),
+        ]
         assert conn.execute("SELECT count(*) FROM draft").fetchone() == (0,)
     os.write(again.master, b"q")
     again.until("RACK")

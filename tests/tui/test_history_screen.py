@@ -5,10 +5,10 @@ from datetime import UTC
 import pytest
 from rich.cells import cell_len
 
-from curedash.present.change_words import WORDS, change_parts
-from curedash.present.view import show_in
-from curedash.services.history import Detail
-from curedash.services.note import add_note
+from curedash.present.display_units import show_in
+from curedash.present.household.change_words import WORDS, change_parts
+from curedash.services.household.history import Detail
+from curedash.services.household.note import add_note
 from curedash.store.open import open_db
 from curedash.store.rack import lot_by_code
 from curedash.store.work import By
@@ -71,8 +71,10 @@ async def test_what_a_change_set_stands_below_in_words(household, sit):
         await seat.press("m", "1", "H")
         foot = seat.lines()[-2]
         assert "place Chamber → Fridge 2" in foot
-        for key, words in (("down", ("on the scale 1225 g", "net 1195 g")),
-                           ("down", ("tare 28 g → 30 g", "tare is hook, net → hook"))):  # fmt: skip
+        for key, words in (
+            ("down", ("on the scale 1225 g", "net 1195 g")),
+            ("down", ("tare 28 g → 30 g", "tare is hook, net → hook")),
+        ):
             await seat.press(key)
             for said in words:
                 assert said in seat.lines()[-2]
@@ -124,8 +126,9 @@ def test_an_offset_of_a_sensor_is_told_with_its_unit() -> None:
         Detail("sensor", 1, "rh_offset_pct", 0.0, 2.0),
     ]
     assert change_parts(found, UTC, {}) == [
-        "temperature offset 0 °C → −0.5 °C", "humidity offset 0 % → +2 %",
-    ]  # fmt: skip
+        "temperature offset 0 °C → −0.5 °C",
+        "humidity offset 0 % → +2 %",
+    ]
     show_in("g", "F", "mm")
     try:
         # a difference of one kelvin is 9/5 of a degree Fahrenheit (definition)
@@ -153,9 +156,9 @@ async def test_a_weigh_in_is_told_with_its_weight_and_whole(household, sit, size
 def test_the_time_in_utc_stands_beside_another_clock_only():
     from zoneinfo import ZoneInfo
 
-    from curedash.present.history import change_line, heads_line
+    from curedash.present.household.history import change_line, heads_line
     from curedash.present.words import text_of
-    from curedash.services.history import HistoryLine
+    from curedash.services.household.history import HistoryLine
 
     at = "2026-11-24T18:00:00Z"
     change = HistoryLine(1, at, at, "anna", "screen", "", "note", "D2", None, False, frozenset())

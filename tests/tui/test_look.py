@@ -2,7 +2,7 @@
 
 import pytest
 
-from curedash.tui.look import DARK, LIGHT, TERMINAL, styles_for, theme_for
+from curedash.tui.chassis.theme import DARK, LIGHT, TERMINAL, styles_for, theme_for
 
 
 def luminance(triplet) -> float:

@@ -5,8 +5,8 @@ import shutil
 import sqlite3
 from contextlib import closing
 
-from curedash.services import backup
-from curedash.services.restore import restore
+from curedash.services.file import backup
+from curedash.services.file.restore import restore
 from curedash.store.open import open_db
 
 NEWEST = "SELECT gross_g FROM weigh_in ORDER BY id DESC LIMIT 1"

@@ -6,9 +6,9 @@ import pytest
 from rich.cells import cell_len
 
 from curedash.domain.times import utc_text
-from curedash.services.demo import build_demo
-from curedash.services.turn import turn
-from curedash.tui.commands import of_page
+from curedash.services.curing.turn import turn
+from curedash.services.file.demo import build_demo
+from curedash.tui.chassis.commands import of_page
 from tests.hostile import HOSTILE
 from tests.tui.conftest import NOW, days_ago
 
@@ -29,9 +29,18 @@ async def test_it_shows_curve_facts_and_log(household, sit):
         await open_lot(seat, "C1")
         text = seat.text()
         assert seat.lines()[0].startswith("C1 thick end   Pork collar · coppa")
-        for shown in ("drying, day 31", "21.9 % of hang 1534 g", " g net, 8 d ago",
-                      "125 g to 30 %", "1025–1102 g on the scale", "rate ", "─ target",
-                      "• weigh-in", "28 g hook, net", " LOG "):  # fmt: skip
+        for shown in (
+            "drying, day 31",
+            "21.9 % of hang 1534 g",
+            " g net, 8 d ago",
+            "125 g to 30 %",
+            "1025–1102 g on the scale",
+            "rate ",
+            "─ target",
+            "• weigh-in",
+            "28 g hook, net",
+            " LOG ",
+        ):
             assert shown in text, shown
         log = [line for line in seat.lines() if " weighed " in line]
         assert "17 Nov" in log[0]
@@ -153,8 +162,9 @@ async def test_a_weigh_in_is_corrected_then_voided_in_the_log(household, sit):
         assert "Put right" in seat.text()
         assert "(voided)" in seat.text()
         await seat.press("home", "v", "y")
-        counts = seat.ask("SELECT count(*) FROM weigh_in WHERE lot_id = ? AND voided_at IS NULL",
-                          lot_id)  # fmt: skip
+        counts = seat.ask(
+            "SELECT count(*) FROM weigh_in WHERE lot_id = ? AND voided_at IS NULL", lot_id
+        )
         assert counts == [(5,)]
         assert "1172 g net" not in seat.lines()[3]
 
@@ -176,8 +186,10 @@ async def test_black_mould_asks_for_a_decision(household, sit):
         assert "what do you decide" in seat.text()
         await seat.type("cut away, washed, goes on\r")
         found = seat.ask("SELECT kind, text FROM event WHERE kind != 'turn' ORDER BY id")
-        assert found == [("alarm", "black, fluffy, spots; cut away"),
-                         ("decision", "cut away, washed, goes on")]  # fmt: skip
+        assert found == [
+            ("alarm", "black, fluffy, spots; cut away"),
+            ("decision", "cut away, washed, goes on"),
+        ]
 
 
 async def test_on_hold_and_on_where_it_was(household, sit):

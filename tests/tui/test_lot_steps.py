@@ -23,8 +23,9 @@ def curing(tmp_path):
 
     def build(work, batch, fridge) -> None:
         for n in (1, 2, 3):
-            lot_id = add_lot(work, batch, f"C{n}", "end", "in-cure", stage_at=days_ago(6),
-                             place_id=fridge)  # fmt: skip
+            lot_id = add_lot(
+                work, batch, f"C{n}", "end", "in-cure", stage_at=days_ago(6), place_id=fridge
+            )
             event = lots.last_event(work.conn, lot_id, "turn")
             work.update("event", event.id, at=days_ago(4))
 
@@ -33,8 +34,10 @@ def curing(tmp_path):
 
 
 def turned_today(seat) -> int:
-    found = seat.ask("SELECT count(*) FROM event WHERE kind = 'turn' AND at >= '2026-11-25'"
-                     " AND voided_at IS NULL")  # fmt: skip
+    found = seat.ask(
+        "SELECT count(*) FROM event WHERE kind = 'turn' AND at >= '2026-11-25'"
+        " AND voided_at IS NULL"
+    )
     return found[0][0]
 
 
@@ -123,8 +126,10 @@ async def test_a_warm_place_is_left_for_a_cold_one_by_enter(household, sit, keys
         await seat.type("\r")
         assert "Enter: Fridge 2, cold" in seat.text()
         await seat.type("\r")
-        kept = seat.ask("SELECT lot.stage, place.name FROM lot JOIN place ON place.id = place_id"
-                        " WHERE lot.code = 'C1'")  # fmt: skip
+        kept = seat.ask(
+            "SELECT lot.stage, place.name FROM lot JOIN place ON place.id = place_id"
+            " WHERE lot.code = 'C1'"
+        )
         assert kept == [("equalising", "Fridge 2")]
 
 

@@ -4,7 +4,7 @@ import pytest
 from textual import events
 
 from curedash.domain.records import DoseLine
-from curedash.present.bench_form import bench_field, read_bench, rows
+from curedash.present.dosing.misdose_form import bench_field, read_bench, rows
 from curedash.present.words import cells, plain, text_of
 from tests.hostile import HOSTILE
 from tests.tui.test_new_batch import EYE, SALTED, fill
@@ -76,8 +76,10 @@ async def test_hostile_text_in_every_field(tmp_path, sit, text):
 
 @pytest.mark.parametrize("text", [*HOSTILE, "-5", "NaN", "inf", "9" * 40, "½"])
 def test_no_text_whatever_breaks_the_bench(text):
-    lines = (DoseLine(1, 1, 0, "salt", "salt", 27.5, 27.5, None, None),
-             DoseLine(2, 1, 1, "[x]", "extra", 1.0, 1.0, 1.0, "2026-11-25T09:00:00Z"))  # fmt: skip
+    lines = (
+        DoseLine(1, 1, 0, "salt", "salt", 27.5, 27.5, None, None),
+        DoseLine(2, 1, 1, "[x]", "extra", 1.0, 1.0, 1.0, "2026-11-25T09:00:00Z"),
+    )
     every = [row[0] for row in rows(lines)]
     found = read_bench(dict.fromkeys(every, text), lines, ())
     assert all(0 <= grams < 1e6 for grams in found.went_in.given.values())

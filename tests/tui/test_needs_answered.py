@@ -7,24 +7,28 @@ from pathlib import Path
 
 import pytest
 
-from curedash.domain import alert_rules, place_needs
+from curedash.domain.needs import alert_rules, place_needs
 from curedash.domain.records import Reading
 from curedash.domain.times import moment
-from curedash.services.check import awake_needs
-from curedash.services.freeze import Freezing, freeze
+from curedash.services.curing.freeze import Freezing, freeze
+from curedash.services.needs.check import awake_needs
 from curedash.store import lots, places, weigh_ins
 from curedash.store.open import open_db
 from curedash.store.work import By, Work, change
-from curedash.tui.commands import COMMANDS, by_key, key_of, of_page
-from curedash.tui.need_keys import WAYS
+from curedash.tui.chassis.commands import COMMANDS, by_key, key_of, of_page
+from curedash.tui.chassis.need_keys import WAYS
 from curedash.tui.screens.palette import matching
 from tests.tui.conftest import NOW, add_batch, add_drying, add_lot, days_ago
 
 DOMAIN = Path(alert_rules.__file__).parent
 OUTSIDE = {"clock-implausible"}  # the clock of the machine is set outside the program
 BY_TIME = {  # a mean of hours falls with the hours, whatever was done
-    "place-warm", "place-cold", "place-too-humid", "place-too-dry", "place-sensors-apart",
-}  # fmt: skip
+    "place-warm",
+    "place-cold",
+    "place-too-humid",
+    "place-too-dry",
+    "place-sensors-apart",
+}
 Build = Callable[[Work, int, int], int | None]  # work, batch, place → lot
 
 
@@ -100,14 +104,32 @@ def curve(*points: tuple[float, float], **more) -> Build:
     def build(work: Work, batch: int, place: int) -> int:
         hung, hang_g = points[0]
         lot_id = add_drying(
-            work, batch, "C1", "end", hung=hung, hang_g=hang_g, loss_pct=0, points=1, last=0,
-            place_id=place, tare_g=0.0, **more,
-        )  # fmt: skip
+            work,
+            batch,
+            "C1",
+            "end",
+            hung=hung,
+            hang_g=hang_g,
+            loss_pct=0,
+            points=1,
+            last=0,
+            place_id=place,
+            tare_g=0.0,
+            **more,
+        )
         for days, net_g in points[1:]:
             weigh_ins.add(
-                work, lot_id=lot_id, at=days_ago(days), stage="drying", kind="stage", curve=True,
-                gross_g=net_g, tare_g=0.0, net_g=net_g, base_factor=1.0,
-            )  # fmt: skip
+                work,
+                lot_id=lot_id,
+                at=days_ago(days),
+                stage="drying",
+                kind="stage",
+                curve=True,
+                gross_g=net_g,
+                tare_g=0.0,
+                net_g=net_g,
+                base_factor=1.0,
+            )
         return lot_id
 
     return build
@@ -131,9 +153,17 @@ def fermenting(hours: float, temp_c: float | None) -> Build:
     def build(work: Work, batch: int, place: int) -> int:
         since = NOW - timedelta(hours=hours)
         lot_id = add_lot(
-            work, batch, "C1", "string", "ferment", stage_at=days_ago(hours / 24), ferments=True,
-            hang_g=900.0, hang_at=days_ago(hours / 24), place_id=place,
-        )  # fmt: skip
+            work,
+            batch,
+            "C1",
+            "string",
+            "ferment",
+            stage_at=days_ago(hours / 24),
+            ferments=True,
+            hang_g=900.0,
+            hang_at=days_ago(hours / 24),
+            place_id=place,
+        )
         if temp_c is not None:
             hourly = [since + timedelta(hours=n) for n in range(int(hours) + 1)]
             read = [Reading(int(at.timestamp()), temp_c, 90.0) for at in hourly]
@@ -165,9 +195,14 @@ def failed(work: Work, batch: int, place: int) -> None:
     told = {"from": until - 9 * 3600, "to": until, "highest_c": 14.0, "limit_c": None, "hours": 9.0}
     for of_lot in (None, lot_id):
         lots.add_event(
-            work, at=days_ago(11 / 24), kind="outage", text="warm", place_id=place, lot_id=of_lot,
+            work,
+            at=days_ago(11 / 24),
+            kind="outage",
+            text="warm",
+            place_id=place,
+            lot_id=of_lot,
             data=told,
-        )  # fmt: skip
+        )
 
 
 PAST = [(20, 1000.0), (12, 820.0), (2, 590.0)]
@@ -221,9 +256,13 @@ def household_with(path: Path, cause: str) -> int | None:
     by = By(days_ago(1), "anna", "shell", "before")
     with change(conn, by, "build") as work:
         place = places.add(
-            work, name="Fridge 2", created_at=days_ago(90), temp_lo_c=2.0, temp_hi_c=5.0,
+            work,
+            name="Fridge 2",
+            created_at=days_ago(90),
+            temp_lo_c=2.0,
+            temp_hi_c=5.0,
             watch="not-watched",
-        )  # fmt: skip
+        )
         batch = add_batch(work, "C", "Collar", "coppa", 50)
         lot_id = CASES[cause][0](work, batch, place)
     if cause.startswith("freezing-"):

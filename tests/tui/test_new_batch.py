@@ -44,9 +44,11 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
         await seat.press("f10")
         assert "DOSE SHEET A  Beef eye" in seat.text()
         assert seat.ask("SELECT code, green_g, stage, thickness_mm FROM lot ORDER BY code") == [
-            ("A1", 1134.0, "raw", 80.0), ("A2", 1088.0, "raw", 80.0),
-            ("A3", 990.0, "raw", 80.0), ("A4", 1041.0, "raw", 80.0),
-        ]  # fmt: skip
+            ("A1", 1134.0, "raw", 80.0),
+            ("A2", 1088.0, "raw", 80.0),
+            ("A3", 990.0, "raw", 80.0),
+            ("A4", 1041.0, "raw", 80.0),
+        ]
         assert seat.ask("SELECT value FROM setting WHERE name = 'rule_set'") == [("us",)]
         await seat.press(*["space"] * 7)
         await seat.type("2.7\r")
@@ -67,8 +69,9 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
 async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, *EYE, ("curing_salt", "no2"), ("cure", "2,5"), ("scale", "0.1"),
-                   ("rules", "un"))  # fmt: skip
+        await fill(
+            seat, *EYE, ("curing_salt", "no2"), ("cure", "2,5"), ("scale", "0.1"), ("rules", "un")
+        )
         assert "! too much: 0.25" in seat.text()
         assert "is accepted (F5 takes it)" in seat.text()
         assert "1 field refused" in seat.lines()[0]
@@ -105,8 +108,9 @@ async def test_salted_already_counts_as_weighed_as_planned(tmp_path, sit):
         await seat.press("n")
         await fill(seat, *EYE[:2], ("place", "Fridge 2"), ("salted", "20 Nov"), *EYE[2:], *SALTED)
         await seat.press("f10")
-        lots = seat.ask("SELECT DISTINCT stage, stage_at, place.name FROM lot"
-                        " JOIN place ON place.id = place_id")  # fmt: skip
+        lots = seat.ask(
+            "SELECT DISTINCT stage, stage_at, place.name FROM lot JOIN place ON place.id = place_id"
+        )
         assert lots == [("in-cure", "2026-11-20T12:00:00Z", "Fridge 2")]
         assert seat.ask("SELECT count(*) FROM dose_line WHERE weighed_g IS planned_g") == [(8,)]
 
@@ -188,8 +192,10 @@ async def test_two_pieces_in_one_bag_are_weighed_together(tmp_path, sit):
         await seat.press("f10")
         assert "1134 g green, raw, one bag with A2" in seat.text()
         assert "A1 + A2 together: 56.1 g salt, 5.6 g" in seat.text()
-        rows = seat.ask("SELECT lot.code, planned_g FROM dose_line JOIN lot ON lot.id = lot_id"
-                        " WHERE dose_line.kind = 'curing-salt' ORDER BY lot.code")  # fmt: skip
+        rows = seat.ask(
+            "SELECT lot.code, planned_g FROM dose_line JOIN lot ON lot.id = lot_id"
+            " WHERE dose_line.kind = 'curing-salt' ORDER BY lot.code"
+        )
         grams = dict(rows)
         both = grams["A1"] + grams["A2"]
         assert both == pytest.approx(5.6)
@@ -218,9 +224,16 @@ async def test_a_bag_that_cannot_be_is_said_beside_its_field(tmp_path, sit, text
 async def test_a_pre_mix_becomes_a_jar_and_is_dosed_with(tmp_path, sit):
     async with sit(tmp_path / "new.db", size=(80, 60)) as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Duck"), ("style", "bresaola"), ("pieces", "300 280"),
-                   ("thickness", "30"), ("curing_salt", "no2"), ("scale", "1"),
-                   ("rules", "un"))  # fmt: skip
+        await fill(
+            seat,
+            ("name", "Duck"),
+            ("style", "bresaola"),
+            ("pieces", "300 280"),
+            ("thickness", "30"),
+            ("curing_salt", "no2"),
+            ("scale", "1"),
+            ("rules", "un"),
+        )
         assert "pre-mix, F8 makes it a jar: Weigh" in seat.text()
         await seat.press("f8")
         assert "call the jar ›" in seat.text()
@@ -230,9 +243,11 @@ async def test_a_pre_mix_becomes_a_jar_and_is_dosed_with(tmp_path, sit):
         assert seat.app.screen.form.touched["curing_salt"] == "weak-pink"
         assert "F8 makes it a jar" not in seat.text()
         await seat.press("f10")
-        rows = seat.ask("SELECT nitrite_mg_per_kg, weighed.planned_g, green_g FROM lot JOIN"
-                        " (SELECT lot_id, planned_g FROM dose_line WHERE kind = 'curing-salt')"
-                        " AS weighed ON weighed.lot_id = lot.id")  # fmt: skip
+        rows = seat.ask(
+            "SELECT nitrite_mg_per_kg, weighed.planned_g, green_g FROM lot JOIN"
+            " (SELECT lot_id, planned_g FROM dose_line WHERE kind = 'curing-salt')"
+            " AS weighed ON weighed.lot_id = lot.id"
+        )
         for mg_per_kg, grams, green_g in rows:
             assert mg_per_kg == pytest.approx(grams * nitrite_pct / 100 / green_g * 1e6)
             assert 120 < mg_per_kg < 170
@@ -258,18 +273,32 @@ async def test_a_tick_can_be_taken_back(tmp_path, sit):
 async def test_one_by_one_with_source(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, *EYE[:3], ("each", "one"), ("thick:0", "9 cm"), ("piece:0", "thick end"),
-                   ("from:0", "roast 1"), ("thick:2", "70"), ("piece:3", "[bold]tip[/]"),
-                   ("price:0", "38,20 EUR"), ("shop:0", "market"), ("condition:0", "fro"),
-                   *SALTED)  # fmt: skip
+        await fill(
+            seat,
+            *EYE[:3],
+            ("each", "one"),
+            ("thick:0", "9 cm"),
+            ("piece:0", "thick end"),
+            ("from:0", "roast 1"),
+            ("thick:2", "70"),
+            ("piece:3", "[bold]tip[/]"),
+            ("price:0", "38,20 EUR"),
+            ("shop:0", "market"),
+            ("condition:0", "fro"),
+            *SALTED,
+        )
         await seat.press("f10")
-        kept = seat.ask("SELECT thickness_mm, piece, source.name, shop, price, currency, condition"
-                        " FROM lot JOIN source ON source.id = source_id ORDER BY code")  # fmt: skip
+        kept = seat.ask(
+            "SELECT thickness_mm, piece, source.name, shop, price, currency, condition"
+            " FROM lot JOIN source ON source.id = source_id ORDER BY code"
+        )
         roast = ("roast 1", "market", 38.2, "EUR", "frozen")
         assert kept == [
-            (90.0, "thick end", *roast), (90.0, "", *roast), (70.0, "", *roast),
+            (90.0, "thick end", *roast),
+            (90.0, "", *roast),
+            (70.0, "", *roast),
             (70.0, "[bold]tip[/]", *roast),
-        ]  # fmt: skip
+        ]
 
 
 async def test_left_half_typed_it_is_offered_again(tmp_path, sit):
@@ -416,8 +445,9 @@ async def test_the_sheet_is_found_again_and_the_batch_taken_back(tmp_path, sit):
         await seat.press("down", "c")
         assert "DOSE SHEET A  Beef eye" in seat.text()
         await seat.press("space")
-        second = seat.ask("SELECT count(ticked_at) FROM dose_line JOIN lot ON lot.id = lot_id"
-                          " WHERE code = 'A2'")  # fmt: skip
+        second = seat.ask(
+            "SELECT count(ticked_at) FROM dose_line JOIN lot ON lot.id = lot_id WHERE code = 'A2'"
+        )
         assert second == [(1,)]
         await seat.press("u", "u", "u")
         assert "No lots yet" in seat.text()
@@ -532,12 +562,18 @@ async def test_a_style_nobody_knows_is_called_new(tmp_path, sit):
 @pytest.mark.parametrize(
     ("field_id", "text", "end"),
     [
-        ("pieces", "2 lb 4.8 oz", ""), ("pieces", "1134 1088", " g"), ("pieces", "4536 g / 4", ""),
-        ("thickness", "3¼ in", ""), ("thickness", '3¼"', ""), ("thickness", "80", " mm"),
-        ("target", "35–40 %", ""), ("target", "35–40", " % lost"), ("days", "60 d", ""),
+        ("pieces", "2 lb 4.8 oz", ""),
+        ("pieces", "1134 1088", " g"),
+        ("pieces", "4536 g / 4", ""),
+        ("thickness", "3¼ in", ""),
+        ("thickness", '3¼"', ""),
+        ("thickness", "80", " mm"),
+        ("target", "35–40 %", ""),
+        ("target", "35–40", " % lost"),
+        ("days", "60 d", ""),
         ("scale", "0.01/200, 1/5000", " g"),
     ],
-)  # fmt: skip
+)
 async def test_a_unit_stands_behind_bare_numbers_only(tmp_path, sit, field_id, text, end):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
@@ -565,8 +601,14 @@ async def test_the_keys_of_the_form_are_those_that_work_while_typing(tmp_path, s
 async def test_cautions_and_what_is_in_it_stand_whole_on_a_narrow_dose_sheet(tmp_path, sit):
     async with sit(tmp_path / "new.db", size=(60, 24)) as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134"),
-                   ("thickness", "80"), *SALTED)  # fmt: skip
+        await fill(
+            seat,
+            ("name", "Eye"),
+            ("style", "bresaola"),
+            ("pieces", "1134"),
+            ("thickness", "80"),
+            *SALTED,
+        )
         await seat.press("f10")
         shown = " ".join(seat.text().split())
         assert "5 g of 6.25 % curing salt can kill a small child: keep it locked" in shown
@@ -613,8 +655,12 @@ async def test_the_second_batch_of_a_day_begins_where_the_first_ended(tmp_path, 
         await fill(seat, ("name", "Collar"), ("style", "coppa"), ("pieces", "1500"))
         values = seat.app.screen._values
         assert [values[one] for one in ("curing_salt", "sugar", "spices", "place", "scale")] == [
-            "no2", "0.5", "pepper 0.4", "Fridge 2", "0.1"
-        ]  # fmt: skip
+            "no2",
+            "0.5",
+            "pepper 0.4",
+            "Fridge 2",
+            "0.1",
+        ]
         assert (values["species"], values["cut"], values["salted"]) == (
             "pork",
             "collar (neck end of the shoulder)",
@@ -622,8 +668,9 @@ async def test_the_second_batch_of_a_day_begins_where_the_first_ended(tmp_path, 
         )
         await seat.press("f10")
         assert seat.ask("SELECT code, style FROM batch ORDER BY id") == [
-            ("A", "bresaola"), ("B", "coppa")
-        ]  # fmt: skip
+            ("A", "bresaola"),
+            ("B", "coppa"),
+        ]
 
 
 async def test_a_style_cured_otherwise_takes_no_curing_salt_over(tmp_path, sit):
@@ -732,8 +779,14 @@ async def test_a_class_picked_against_the_table_is_asked_about(tmp_path, sit):
     """9 CFR 424.21(c): ground meat is chopped meat, whatever class is picked for it."""
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, *SALAMI, ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un"),
-                   ("class", "dry"))  # fmt: skip
+        await fill(
+            seat,
+            *SALAMI,
+            ("curing_salt", "no2"),
+            ("scale", "0.1"),
+            ("rules", "un"),
+            ("class", "dry"),
+        )
         await seat.press("f10")
         assert "Class dry-cured does not fit" in seat.text()
         await seat.press("f5", "f10")

@@ -2,9 +2,9 @@
 
 import pytest
 
-from curedash.present.view import show_in
-from curedash.services.household import choose
-from curedash.services.settle import add_scale, typed_scale
+from curedash.present.display_units import show_in
+from curedash.services.household.household import choose
+from curedash.services.household.household_settings import add_scale, typed_scale
 from curedash.store.open import open_db
 from curedash.store.work import By
 from tests.tui.test_new_batch import fill
@@ -78,9 +78,11 @@ async def test_four_pieces_of_two_roasts_in_few_keys(settled, sit, in_pounds):
         assert "can be saved" in seat.text()
         await seat.press("f10")
         assert "DOSE SHEET A" in seat.text()
-        kept = seat.ask("SELECT green_g, round(thickness_mm, 2), piece, source.name, price, shop,"
-                        " bought_g FROM lot JOIN source ON source.id = source_id"
-                        " ORDER BY lot.code")  # fmt: skip
+        kept = seat.ask(
+            "SELECT green_g, round(thickness_mm, 2), piece, source.name, price, shop,"
+            " bought_g FROM lot JOIN source ON source.id = source_id"
+            " ORDER BY lot.code"
+        )
     first = ("roast 1", 43.03, "market", pytest.approx(5.0625 * 453.59237))
     second = ("roast 2", 38.78, "market", pytest.approx(4.5625 * 453.59237))
     assert kept == [
@@ -102,8 +104,15 @@ async def test_enter_passes_rare_cells_and_ends_the_pieces_on_an_empty_one(tmp_p
             way.append(form.at)
             await seat.type(text)
         assert way == [
-            "green:0", "thick:0", "piece:0", "from:0", "green:1", "thick:1", "piece:1", "from:1",
-        ]  # fmt: skip
+            "green:0",
+            "thick:0",
+            "piece:0",
+            "from:0",
+            "green:1",
+            "thick:1",
+            "piece:1",
+            "from:1",
+        ]
         assert form.at == "green:2"
         await seat.press("enter")
         assert form.at == "price:0"
@@ -121,8 +130,15 @@ async def test_tab_goes_to_every_cell_and_the_arrows_keep_the_column(tmp_path, s
         for _ in range(6):
             await seat.press("tab")
             way.append(form.at)
-        assert way == ["green:0", "thick:0", "piece:0", "from:0", "count:0", "together:0",
-                       "green:1"]  # fmt: skip
+        assert way == [
+            "green:0",
+            "thick:0",
+            "piece:0",
+            "from:0",
+            "count:0",
+            "together:0",
+            "green:1",
+        ]
         assert form.touched["pieces"] == "1134 1088"
         await seat.press("up", "up", "up", "down")  # along the line: roast, name, thickness
         assert form.at == "thick:1"
@@ -165,11 +181,18 @@ async def test_all_alike_again_keeps_the_weights(tmp_path, sit):
 async def test_a_line_that_was_emptied_is_no_piece(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134 1088 990"),
-                   ("each", "one"), ("green:1", ""))  # fmt: skip
+        await fill(
+            seat,
+            ("name", "Eye"),
+            ("style", "bresaola"),
+            ("pieces", "1134 1088 990"),
+            ("each", "one"),
+            ("green:1", ""),
+        )
         await seat.pilot.press("ctrl+u")
-        await fill(seat, ("green:2", "990"), ("curing_salt", "no2"), ("scale", "0.1"),
-                   ("rules", "un"))  # fmt: skip
+        await fill(
+            seat, ("green:2", "990"), ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un")
+        )
         await seat.press("f10")
         assert seat.ask("SELECT code, green_g FROM lot") == [("A1", 1134.0), ("A2", 990.0)]
 
@@ -177,9 +200,18 @@ async def test_a_line_that_was_emptied_is_no_piece(tmp_path, sit):
 async def test_cells_with_one_number_share_a_bag(tmp_path, sit):
     async with sit(tmp_path / "new.db", size=(80, 40)) as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134 1088 990"),
-                   ("each", "one"), ("together:0", "1"), ("together:2", "1"),
-                   ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un"))  # fmt: skip
+        await fill(
+            seat,
+            ("name", "Eye"),
+            ("style", "bresaola"),
+            ("pieces", "1134 1088 990"),
+            ("each", "one"),
+            ("together:0", "1"),
+            ("together:2", "1"),
+            ("curing_salt", "no2"),
+            ("scale", "0.1"),
+            ("rules", "un"),
+        )
         assert "A1 + A3 in one bag, weighed together" in seat.text()
 
 
@@ -187,8 +219,15 @@ async def test_another_form_asks_before_it_takes_the_place_of_a_draft(tmp_path, 
     drafts = "SELECT json_extract(body, '$.touched.name') FROM draft"
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134"),
-                   ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un"))  # fmt: skip
+        await fill(
+            seat,
+            ("name", "Eye"),
+            ("style", "bresaola"),
+            ("pieces", "1134"),
+            ("curing_salt", "no2"),
+            ("scale", "0.1"),
+            ("rules", "un"),
+        )
         await seat.press("f10", "q", "n")
         await fill(seat, ("name", "Collar"))
         await seat.press("escape")
@@ -214,8 +253,14 @@ async def test_another_form_asks_before_it_takes_the_place_of_a_draft(tmp_path, 
 async def test_fields_get_their_room_back_where_no_dose_can_be_shown(tmp_path, sit):
     async with sit(tmp_path / "new.db", size=(60, 20)) as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134 1088"),
-                   ("thickness", "80"), ("curing_salt", "no2"))  # fmt: skip
+        await fill(
+            seat,
+            ("name", "Eye"),
+            ("style", "bresaola"),
+            ("pieces", "1134 1088"),
+            ("thickness", "80"),
+            ("curing_salt", "no2"),
+        )
         assert seat.app.screen.list.size.height < 10
         seat.app.screen.form.go("pieces")
         await seat.type("99999999")
@@ -228,9 +273,18 @@ async def test_grams_of_a_column_have_the_same_decimals(tmp_path, sit):
     """Two pieces share a bag, the third has one of its own: 990 g · 2.5 % is 24.75 g."""
     async with sit(tmp_path / "new.db", size=(80, 40)) as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Eye"), ("style", "bresaola"), ("pieces", "1134 1088 1000"),
-                   ("salt", "2.75"), ("curing_salt", "no2"), ("cure", "0.25"), ("bags", "1+2"),
-                   ("scale", "0.1"), ("rules", "un"))  # fmt: skip
+        await fill(
+            seat,
+            ("name", "Eye"),
+            ("style", "bresaola"),
+            ("pieces", "1134 1088 1000"),
+            ("salt", "2.75"),
+            ("curing_salt", "no2"),
+            ("cure", "0.25"),
+            ("bags", "1+2"),
+            ("scale", "0.1"),
+            ("rules", "un"),
+        )
         rows = [line.split() for line in seat.lines() if line[2:3] == "A" and line[3:4].isdigit()]
         table = [row for row in rows if len(row) > 6][:3]
         assert [row[2][-3:-2] for row in table] == [".", ".", "."]
@@ -247,8 +301,14 @@ async def test_a_dose_weighed_in_ounces_is_said_in_them_everywhere(tmp_path, sit
     conn.close()
     async with sit(tmp_path / "new.db", size=(80, 40)) as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Leg"), ("style", "bresaola"), ("pieces", "20 0, 2 8"),
-                   ("thickness", "6"), ("curing_salt", "no2"))  # fmt: skip
+        await fill(
+            seat,
+            ("name", "Leg"),
+            ("style", "bresaola"),
+            ("pieces", "20 0, 2 8"),
+            ("thickness", "6"),
+            ("curing_salt", "no2"),
+        )
         planned = seat.app.screen._read.planned
         large, small = (lot.dose.ingredients[0] for lot in planned)
         assert small.weigh_g == round(small.weigh_g, 1)

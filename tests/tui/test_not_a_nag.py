@@ -38,14 +38,15 @@ def cautioned(seat) -> list[str]:
 def with_a_fridge(path: Path) -> Path:
     """A household that has named one place and its band, and nothing else."""
     by = By(utc_text(NOW), "anna", "shell", "before")
-    with (
-        closing(open_db(str(path), create=True)) as conn,
-        change(conn, by, "build") as work,
-    ):
+    with closing(open_db(str(path), create=True)) as conn, change(conn, by, "build") as work:
         places.add(
-            work, name="Fridge 2", created_at=utc_text(NOW), temp_lo_c=2.0, temp_hi_c=5.0,
+            work,
+            name="Fridge 2",
+            created_at=utc_text(NOW),
+            temp_lo_c=2.0,
+            temp_hi_c=5.0,
             watch="not-watched",
-        )  # fmt: skip
+        )
     return path
 
 

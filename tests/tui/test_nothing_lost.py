@@ -8,12 +8,12 @@ import pytest
 from textual import events
 
 from curedash.domain.times import utc_text
-from curedash.services.correct import put_tare_right
 from curedash.services.find import require_lot
-from curedash.services.weigh import preview, weigh
+from curedash.services.weighing.correct import put_tare_right
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import open_db
 from curedash.store.work import By
-from curedash.tui.app import make_page
+from curedash.tui.chassis.app import make_page
 from tests.tui.conftest import NAMES
 from tests.tui.test_new_batch import EYE, SALTED, fill
 
@@ -31,7 +31,7 @@ def weigh_elsewhere(path: str, code: str, text: str) -> None:
 
 
 async def test_a_busy_file_is_tried_again_and_the_entry_goes_through(household, sit, monkeypatch):
-    monkeypatch.setattr("curedash.tui.writer.WRITER_TIMEOUT_S", 0.1)
+    monkeypatch.setattr("curedash.tui.chassis.writer.WRITER_TIMEOUT_S", 0.1)
     path = household()
     async with sit(path) as seat:
         other = sqlite3.connect(path, isolation_level=None)
@@ -156,8 +156,17 @@ def test_the_shell_asks_about_a_second_weight_within_ten_minutes(tmp_path, minut
     build(path)
     run = ["--db", path, "weigh", "A1", "900 g", "--yes", "--at"]
     assert main([*run, "2026-11-25T12:00:00Z", "--now", "2026-11-25T18:00Z"]) == 0
-    again = ["--db", path, "weigh", "A1", "899 g", "--at", f"2026-11-25T12:{minutes:02}:00Z",
-             "--now", "2026-11-25T18:00Z"]  # fmt: skip
+    again = [
+        "--db",
+        path,
+        "weigh",
+        "A1",
+        "899 g",
+        "--at",
+        f"2026-11-25T12:{minutes:02}:00Z",
+        "--now",
+        "2026-11-25T18:00Z",
+    ]
     assert main(again) == 65
     assert "A1 was weighed" in capsys.readouterr().err
     assert main([*again, "--yes"]) == 0
@@ -168,7 +177,7 @@ def test_the_shell_asks_about_a_second_weight_within_ten_minutes(tmp_path, minut
 
 def leave_half_typed(path) -> None:
     """A weight that was being typed when the terminal went away."""
-    from curedash.services.drafts import keep
+    from curedash.services.file.drafts import keep
 
     conn = open_db(str(path))
     keep(conn, "weigh", {"lot_id": require_lot(conn, "C2").id, "text": "118"}, NOW)
@@ -224,8 +233,8 @@ async def test_what_another_program_writes_is_seen_within_two_seconds(household,
 
 
 async def test_an_open_dashboard_shows_what_was_restored(household, sit, tmp_path):
-    from curedash.services.backup import back_up
-    from curedash.services.restore import restore
+    from curedash.services.file.backup import back_up
+    from curedash.services.file.restore import restore
 
     path = household()
     conn = open_db(str(path))
@@ -247,7 +256,7 @@ async def test_an_open_dashboard_shows_what_was_restored(household, sit, tmp_pat
 
 
 async def test_a_key_typed_while_saved_goes_to_the_page_that_opens_then(tmp_path, sit, monkeypatch):
-    monkeypatch.setattr("curedash.tui.writer.WRITER_TIMEOUT_S", 0.1)
+    monkeypatch.setattr("curedash.tui.chassis.writer.WRITER_TIMEOUT_S", 0.1)
     path = tmp_path / "new.db"
     async with sit(path) as seat:
         await seat.press("n")
@@ -269,7 +278,7 @@ async def test_a_key_typed_while_saved_goes_to_the_page_that_opens_then(tmp_path
 async def test_what_is_being_made_is_named_and_where_it_went_stays_to_the_next_key(
     household, sit, monkeypatch, tmp_path
 ):
-    monkeypatch.setattr("curedash.tui.page.SAVING_SHOWN_AFTER_S", 0.001)
+    monkeypatch.setattr("curedash.tui.chassis.page.SAVING_SHOWN_AFTER_S", 0.001)
     async with sit(household()) as seat:
         shown = []
         real = seat.app.screen._slow

@@ -4,9 +4,9 @@ import pytest
 from textual import events
 
 from curedash.domain.errors import Refused
-from curedash.services.undo import undo_last
-from curedash.tui.app import Dashboard
-from curedash.tui.house import House
+from curedash.services.household.undo import undo_last
+from curedash.tui.chassis.app import Dashboard
+from curedash.tui.chassis.state import House
 from tests.tui.conftest import NOW, Seat
 from tests.tui.test_new_batch import EYE, SALTED, fill
 

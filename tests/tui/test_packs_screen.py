@@ -2,8 +2,8 @@
 
 import pytest
 
-from curedash.domain import typed_shares
 from curedash.domain.errors import CuredashError
+from curedash.domain.typed import shares
 from tests.tui.test_lot_screen import open_lot
 
 PACKS = "SELECT code, weight_g, given_to, mixed_with IS NOT NULL FROM pack JOIN lot ON lot.id = lot_id WHERE pack.voided_at IS NULL ORDER BY pack.id"  # fmt: skip # noqa: E501
@@ -22,7 +22,7 @@ async def finish(seat, code: str) -> None:
 )
 def test_what_names_no_two_lots_with_weights_is_refused(text):
     with pytest.raises(CuredashError):
-        typed_shares.typed_shares(text)
+        shares.typed_shares(text)
 
 
 async def test_one_pack_with_slices_of_two_lots_from_the_page_of_a_lot(household, sit):
@@ -61,8 +61,9 @@ async def test_marked_lots_of_the_book_into_one_pack(household, sit):
             await seat.pilot.press("backspace")
         await seat.type("C1 60 C2 2 oz\r\r\r")
         assert seat.ask(PACKS) == [
-            ("C1", 60.0, None, 0), ("C2", pytest.approx(56.699, abs=1e-3), None, 1),
-        ]  # fmt: skip
+            ("C1", 60.0, None, 0),
+            ("C2", pytest.approx(56.699, abs=1e-3), None, 1),
+        ]
 
 
 async def test_a_mixed_pack_while_a_lot_is_finished(household, sit):

@@ -88,9 +88,14 @@ async def test_two_grams_as_thick_as_a_leg_is_asked_about_at_its_own_piece(tmp_p
     """A ball of 2 g is 16 mm thick: (6 · 2 / π / 1.05)^⅓ cm, by hand."""
     async with sit(tmp_path / "new.db", size=(80, 40)) as seat:
         await at_new_batch(
-            seat, *GRID, ("thick:0", "65"), ("green:1", "2"), ("thick:1", "300"),
-            ("thick:2", "80"), *SALTED,
-        )  # fmt: skip
+            seat,
+            *GRID,
+            ("thick:0", "65"),
+            ("green:1", "2"),
+            ("thick:1", "300"),
+            ("thick:2", "80"),
+            *SALTED,
+        )
         assert [at for at in seat.app.screen._read.hints if "thick" in at] == ["thick:1"]
         await fill_back(seat, "shape")
         line, asked = below(seat, "A2")

@@ -7,15 +7,15 @@ import pytest
 
 from curedash.domain.errors import Refused
 from curedash.feeds.plan import Mapped, Plan, save
-from curedash.present.air_curve import PANELS, curve_lines, next_panel
-from curedash.services import places, sensors
-from curedash.services.air_view import curves
-from curedash.services.check import current_needs
-from curedash.services.demo import build_demo
-from curedash.services.log_air import AirLog, Sample
+from curedash.present.places.air_curve import PANELS, curve_lines, next_panel
+from curedash.services.file.demo import build_demo
+from curedash.services.needs.check import current_needs
+from curedash.services.places import places, sensors
+from curedash.services.places.air_view import curves
+from curedash.services.places.log_air import AirLog, Sample
 from curedash.store.open import open_db
 from curedash.store.work import By
-from curedash.tui.typed_air import outage_pieces, typed_band, typed_place, typed_reading
+from curedash.tui.prompts.typed_air import outage_pieces, typed_band, typed_place, typed_reading
 from tests.airy import Cellar, cycles, steady
 from tests.feeds.conftest import broker  # noqa: F401
 
@@ -281,8 +281,9 @@ def test_a_failure_that_cannot_be_read_is_refused(text: str) -> None:
 def test_every_panel_draws_any_air(conn) -> None:
     cellar = Cellar(conn, NOW - timedelta(days=8), temp_c=(10, 14), rh_pct=(70, 80))
     assert curve_lines([], "temp", cellar.place, UTC, 80, 20)[1].strip().startswith("Nothing")
-    cellar.pass_time(24 * 7, lambda at: (12 + at.hour / 9, None if at.day % 2 else 71.0),
-                     look_every_h=24)  # fmt: skip
+    cellar.pass_time(
+        24 * 7, lambda at: (12 + at.hour / 9, None if at.day % 2 else 71.0), look_every_h=24
+    )
     (points,) = curves(conn, cellar.place, cellar.now).values()
     panel = "temp"
     for _ in PANELS:

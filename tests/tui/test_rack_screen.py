@@ -7,9 +7,9 @@ from datetime import timedelta
 import pytest
 
 from curedash.present.words import ABOUT, NOTHING, SIGNS
-from curedash.services import backup
-from curedash.services.restore import restore
-from curedash.services.weigh import preview, weigh
+from curedash.services.file import backup
+from curedash.services.file.restore import restore
+from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import SCHEMA_VERSION, open_db
 from curedash.store.rack import lot_by_code
 from curedash.store.work import By
@@ -254,7 +254,7 @@ async def test_a_fault_in_derived_data_does_not_end_the_program(household, sit, 
     def broken(*_):
         raise ZeroDivisionError("a bug")
 
-    monkeypatch.setattr("curedash.services.forecasts.refresh", broken)
+    monkeypatch.setattr("curedash.services.drying.forecasts.refresh", broken)
     async with sit(household()) as seat:
         await seat.type("1181\r")
         await seat.pilot.pause(0.4)
@@ -491,9 +491,11 @@ async def test_what_an_empty_list_says_stands_near_its_head(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("q")
         empty = {
-            (): "No lots yet. ", ("a",): "Nothing needs you today.",
-            ("p",): "No place yet: ", ("e",): "No lot is finished yet; ",
-        }  # fmt: skip
+            (): "No lots yet. ",
+            ("a",): "Nothing needs you today.",
+            ("p",): "No place yet: ",
+            ("e",): "No lot is finished yet; ",
+        }
         for keys, words in empty.items():
             await seat.press(*keys)
             assert any(line.startswith(f"  {words}") for line in seat.lines()[2:4]), words

@@ -3,10 +3,10 @@
 import pytest
 
 from curedash.domain.times import UTC
-from curedash.present import view
-from curedash.present.round import round_line
+from curedash.present import display_units
+from curedash.present.weighing.round import round_line
 from curedash.present.words import text_of
-from curedash.services.weigh import hint
+from curedash.services.weighing.weigh import hint
 from tests.build import NOW, lot, weighed
 
 KEPT = "SELECT count(*) FROM weigh_in WHERE voided_at IS NULL"
@@ -79,12 +79,12 @@ async def test_the_pull_weight_and_a_name_stand_on_every_line(household, sit, si
 
 @pytest.mark.parametrize("width", [60, 80, 120])
 def test_a_pull_weight_in_pounds_fits_too(width):
-    view.show_in("lb")
+    display_units.show_in("lb")
     try:
         shown = hint(weighed((31, 1534), (7, 1164), tare_g=28.0), NOW, UTC)
         line = text_of(round_line(lot(piece="thick end"), shown, "next", None, width))
     finally:
-        view.show_in()
+        display_units.show_in()
     # by hand: 65 % of 1534 g and 28 g tare are 1025.1 g, 2 lb 4.2 oz
     assert "–4.2 oz" in line or "2 lb 4.2 oz" in line
     assert len(line) == width

@@ -4,13 +4,13 @@ from pathlib import Path
 
 import pytest
 
-from curedash.present.view import show_in
-from curedash.services.styles import copy_style
-from curedash.services.view import load, view_path
+from curedash.present.display_units import show_in
+from curedash.services.household.preferences import load, view_path
+from curedash.services.household.styles import copy_style
 from curedash.store.open import open_db
 from curedash.store.work import By
-from curedash.tui.commands import use_keys
-from curedash.tui.look import LIGHT
+from curedash.tui.chassis.commands import use_keys
+from curedash.tui.chassis.theme import LIGHT
 
 
 @pytest.fixture(autouse=True)

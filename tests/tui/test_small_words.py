@@ -3,17 +3,23 @@
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.present.settings import as_typed
-from curedash.tui.lot_weights import _each
+from curedash.present.household.settings import as_typed
+from curedash.tui.flows.lot_weights import _each
 
 
 @pytest.mark.parametrize(
     ("text", "grams"),
-    [("", (0.0, 0.0)), ("0", (0.0, 0.0)), ("1 oz", (28.349523125,) * 2),
-     ("1oz", (28.349523125,) * 2),
-     ("12 g 20 g", (12.0, 20.0)), ("12 0", (12.0, 0.0)), ("0 20", (0.0, 20.0)),
-     ("1 lb 2 oz", (510.29141625,) * 2)],
-)  # fmt: skip
+    [
+        ("", (0.0, 0.0)),
+        ("0", (0.0, 0.0)),
+        ("1 oz", (28.349523125,) * 2),
+        ("1oz", (28.349523125,) * 2),
+        ("12 g 20 g", (12.0, 20.0)),
+        ("12 0", (12.0, 0.0)),
+        ("0 20", (0.0, 20.0)),
+        ("1 lb 2 oz", (510.29141625,) * 2),
+    ],
+)
 def test_what_is_not_meat_of_each_part(text: str, grams: tuple[float, ...]) -> None:
     """1 oz = 28.349523125 g (international yard and pound agreement, 1959)."""
     assert _each(2)(text) == pytest.approx(grams)

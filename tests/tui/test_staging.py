@@ -5,7 +5,7 @@ import re
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.tui.moving import chosen, weight_and_words
+from curedash.tui.flows.move_lot import chosen, weight_and_words
 
 
 async def test_out_of_the_cure_and_hung(household, sit):

@@ -1,7 +1,7 @@
 """News rings once, what stood already does not, and only what was chosen is sent."""
 
-from curedash.domain.needs import Need
-from curedash.tui.telling import Telling
+from curedash.domain.needs.lot_needs import Need
+from curedash.tui.chassis.notifier import Telling
 
 WARM = Need("act", "place-too-warm", "warm", "look", place="Fridge 2", place_id=1)
 DUE = Need("today", "weigh-in-due", "due", "weigh it", lot="C2", lot_id=2)

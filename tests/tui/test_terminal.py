@@ -32,9 +32,14 @@ class Terminal:
         words = [sys.executable, "-m", "curedash", "--db", str(path), "--now", "2026-11-25T09:00Z"]
         env = {**os.environ, "TERM": "xterm-256color", **environ}
         self.process = subprocess.Popen(
-            words, stdin=slave, stdout=slave, stderr=slave, env=env, start_new_session=True,
+            words,
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            env=env,
+            start_new_session=True,
             preexec_fn=lambda: ioctl(0, termios.TIOCSCTTY, 0),
-        )  # fmt: skip
+        )
         os.close(slave)
         self.sent = bytearray()
 
@@ -196,11 +201,13 @@ def test_bytes_that_are_no_text_are_said_and_never_end_it(terminal):
 def test_a_long_sequence_and_a_pasted_megabyte_do_not_hold_the_keys_up(terminal):
     seat = terminal()
     seat.until("w weigh")
-    writing = threading.Thread(target=lambda: [
-        os.write(seat.master, b"\x1b[" + b"1;" * 50_000 + b"m"),
-        os.write(seat.master, b"\x1b[200~" + b"x" * 1_000_000 + b"\x1b[201~"),
-        os.write(seat.master, b"\x1b[201~" + b"y" * 100_000),
-    ])  # fmt: skip
+    writing = threading.Thread(
+        target=lambda: [
+            os.write(seat.master, b"\x1b[" + b"1;" * 50_000 + b"m"),
+            os.write(seat.master, b"\x1b[200~" + b"x" * 1_000_000 + b"\x1b[201~"),
+            os.write(seat.master, b"\x1b[201~" + b"y" * 100_000),
+        ]
+    )
     writing.start()
     while writing.is_alive():
         seat.read(0.05)
@@ -215,8 +222,15 @@ def run_without(path, words: str, **environ) -> subprocess.CompletedProcess:
     """The dashboard started by a shell that redirects something."""
     command = f"{sys.executable} -m curedash --db {path} {words}"
     env = {**os.environ, "TERM": "xterm", **environ}
-    return subprocess.run(["sh", "-c", command], env=env, capture_output=True, text=True,
-                          stdin=subprocess.DEVNULL, timeout=20, check=False)  # fmt: skip
+    return subprocess.run(
+        ["sh", "-c", command],
+        env=env,
+        capture_output=True,
+        text=True,
+        stdin=subprocess.DEVNULL,
+        timeout=20,
+        check=False,
+    )
 
 
 @pytest.mark.parametrize("words", ["", "<&-", "</dev/null 2>/dev/null; echo $? >&2; exit 64"])

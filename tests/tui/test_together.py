@@ -18,8 +18,16 @@ def four(household):
             batch = add_batch(work, "B", "Four pieces", "coppa", days)
             for n in range(1, 5):
                 since = days if late != n else 3.0
-                add_lot(work, batch, f"B{n}", f"piece {n}", stage, position=n - 10,
-                        stage_at=days_ago(since), green_g=1200.0)  # fmt: skip
+                add_lot(
+                    work,
+                    batch,
+                    f"B{n}",
+                    f"piece {n}",
+                    stage,
+                    position=n - 10,
+                    stage_at=days_ago(since),
+                    green_g=1200.0,
+                )
         conn.close()
         return path
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.tui.typed import MOST, TypedLine
+from curedash.tui.chassis.line_input import MOST, TypedLine
 
 NAMES = {"ctrl+u": "\x15", "ctrl+w": "\x17"}
 KEYS = ("left", "right", "home", "end", "backspace", "delete", "ctrl+u", "ctrl+w", "é", "7", " ")
@@ -88,14 +88,16 @@ async def go_to(seat, keys) -> None:
 
 
 def with_a_scale(path) -> None:
-    from curedash.services import settle
+    from curedash.services.household import household_settings
     from curedash.store.open import open_db
     from curedash.store.work import By
     from tests.tui.conftest import days_ago
 
     conn = open_db(str(path))
-    settle.add_scale(
-        conn, By(days_ago(0), "ben", "shell", "x"), settle.typed_scale("kitchen 1 g 5 kg")
+    household_settings.add_scale(
+        conn,
+        By(days_ago(0), "ben", "shell", "x"),
+        household_settings.typed_scale("kitchen 1 g 5 kg"),
     )
     conn.close()
 

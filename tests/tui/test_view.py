@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.services.view import choose, choose_keys, load, view_path
-from curedash.tui.commands import COMMANDS, SCREENS, by_key, footer_of, use_keys
-from curedash.tui.view import take, usable
+from curedash.services.household.preferences import choose, choose_keys, load, view_path
+from curedash.tui.chassis.apply_preferences import take, usable
+from curedash.tui.chassis.commands import COMMANDS, SCREENS, by_key, footer_of, use_keys
 
 
 @pytest.fixture
@@ -33,10 +33,12 @@ def test_without_a_file_everything_is_usual(tmp_path):
 
 
 def test_a_view_is_read(write):
-    view, troubles = take(write(
-        'weights = "lb"\ntemperatures = "F"\ntheme = "paper-light"\n'
-        '[keys]\n"rack.weigh" = "G"\nrack.round = ["X", "F5"]\n'
-    ))  # fmt: skip
+    view, troubles = take(
+        write(
+            'weights = "lb"\ntemperatures = "F"\ntheme = "paper-light"\n'
+            '[keys]\n"rack.weigh" = "G"\nrack.round = ["X", "F5"]\n'
+        )
+    )
     assert troubles == ()
     assert (view.weights, view.temperatures, view.theme) == ("lb", "F", "paper-light")
     assert by_key("rack")["G"].id == "rack.weigh"
@@ -117,16 +119,19 @@ def test_a_choice_changes_its_own_line_only(write):
     assert view.keys == {"rack.round": ("y",)}
 
 
-@pytest.mark.parametrize("text", [
-    '# mine\n[keys]\n"rack.round" = [  # two\n  "y",\n  "Y",\n]\n"rack.weigh" = "g"\n',
-    '# mine\n["keys"]\n"rack.round" = ["y", "Y"]\n"rack.weigh" = "g"\n',
-    "# mine\n[ 'keys' ]  # all of them\nrack.round = ['y']\nrack.weigh = 'g'\n",
-    "# mine\nkeys.rack.round = ['y']\nkeys.rack.weigh = 'g'\n",
-    "# mine\n[keys.rack]\nround = ['y']\nweigh = 'g'\n",
-    "# mine\nkeys = {'rack.round' = 'y', 'rack.weigh' = 'g'}\n",
-    '# mine\n[keys]\n"rack.weigh" = """\\\n  g"""\n',
-    "# mine\nweights = 'lb'\r\n[keys]\r\n'rack.weigh' = 'g'\r\n",
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "text",
+    [
+        '# mine\n[keys]\n"rack.round" = [  # two\n  "y",\n  "Y",\n]\n"rack.weigh" = "g"\n',
+        '# mine\n["keys"]\n"rack.round" = ["y", "Y"]\n"rack.weigh" = "g"\n',
+        "# mine\n[ 'keys' ]  # all of them\nrack.round = ['y']\nrack.weigh = 'g'\n",
+        "# mine\nkeys.rack.round = ['y']\nkeys.rack.weigh = 'g'\n",
+        "# mine\n[keys.rack]\nround = ['y']\nweigh = 'g'\n",
+        "# mine\nkeys = {'rack.round' = 'y', 'rack.weigh' = 'g'}\n",
+        '# mine\n[keys]\n"rack.weigh" = """\\\n  g"""\n',
+        "# mine\nweights = 'lb'\r\n[keys]\r\n'rack.weigh' = 'g'\r\n",
+    ],
+)
 def test_keys_are_chosen_in_a_file_written_any_way_toml_allows(write, text):
     """TOML 1.0: arrays over several lines, quoted, dotted and inline keys."""
     path = write(text)

@@ -5,7 +5,7 @@ import sqlite3
 
 import pytest
 
-from curedash.present.view import show_in
+from curedash.present.display_units import show_in
 
 NEWEST = (
     "SELECT lot.code, w.gross_g, w.tare_g, w.net_g, w.flagged, w.voided_at, w.note"
@@ -121,8 +121,8 @@ async def test_keys_typed_while_it_is_being_saved_are_not_lost(household, sit):
 async def test_a_locked_file_keeps_the_typed_value(household, sit, monkeypatch):
     import sqlite3
 
-    monkeypatch.setattr("curedash.tui.writer.WRITER_TIMEOUT_S", 0.1)
-    monkeypatch.setattr("curedash.tui.writer.GIVE_UP_S", 0.1)
+    monkeypatch.setattr("curedash.tui.chassis.writer.WRITER_TIMEOUT_S", 0.1)
+    monkeypatch.setattr("curedash.tui.chassis.writer.GIVE_UP_S", 0.1)
     path = household()
     async with sit(path) as seat:
         other = sqlite3.connect(path, isolation_level=None)
@@ -167,9 +167,8 @@ async def test_what_is_no_weight_names_its_way_out_on_a_narrow_screen(household,
 @pytest.mark.parametrize(
     ("typed", "gross_g"),
     # by hand: 1 lb = 453.59237 g, 1 oz = 28.349523125 g (NIST SP 811, appendix B.8)
-    [("2 11", 2 * 453.59237 + 11 * 28.349523125), ("43", 43 * 28.349523125),
-     ("1219", 1219.0)],
-)  # fmt: skip
+    [("2 11", 2 * 453.59237 + 11 * 28.349523125), ("43", 43 * 28.349523125), ("1219", 1219.0)],
+)
 async def test_in_pounds_a_bare_number_is_what_the_scale_shows(household, sit, typed, gross_g):
     show_in("lb", "F", "in")
     try:

@@ -17,12 +17,12 @@ from curedash.papers.pdf import Canvas
 from curedash.papers.sheet_sizes import size_of
 from curedash.papers.tag_pages import Layout
 from curedash.papers.tags import tags_of
-from curedash.present.view import show_in
-from curedash.services.demo import build_demo
+from curedash.present.display_units import show_in
+from curedash.services.file.demo import build_demo
 from curedash.services.find import require_lot
 from curedash.store.open import open_db
-from curedash.tui.app import Dashboard
-from curedash.tui.house import House
+from curedash.tui.chassis.app import Dashboard
+from curedash.tui.chassis.state import House
 from tests.build import NOW
 
 METRIC = re.compile(r"\d ?(?:g|kg|mm|cm)\b(?!/)|°C|\b(?:grams?|mm|cm|kg)\b(?!/)")
@@ -126,15 +126,31 @@ calendar --output {folder}/days.ics
 
 #: a screen → the keys that lead there from the Rack
 SCREENS = {
-    "rack": "", "needs": "a", "places": "p", "outage": "p o", "air": "p down enter",
-    "air-table": "p down enter t", "diary": "d", "month": "d m", "stand-in": "d h", "book": "e",
-    "compare": "e c", "history": "h", "settings": "m", "new-batch": "n", "dose-sheet": "down c",
-    "misdose": "down D", "round": "r 9 9 9 enter", "lot": "down down down down enter",
-    "log": "down down down down enter right", "lot-sheet": "down down down down enter right right",
+    "rack": "",
+    "needs": "a",
+    "places": "p",
+    "outage": "p o",
+    "air": "p down enter",
+    "air-table": "p down enter t",
+    "diary": "d",
+    "month": "d m",
+    "stand-in": "d h",
+    "book": "e",
+    "compare": "e c",
+    "history": "h",
+    "settings": "m",
+    "new-batch": "n",
+    "dose-sheet": "down c",
+    "misdose": "down D",
+    "round": "r 9 9 9 enter",
+    "lot": "down down down down enter",
+    "log": "down down down down enter right",
+    "lot-sheet": "down down down down enter right right",
     "doubt": "down down down down w 1 0 0 0 0 enter",
     "refusal": "down down down down enter t 9 0 0 0 enter",
-    "in-cure": "enter", "equalising": "end enter",
-}  # fmt: skip
+    "in-cure": "enter",
+    "equalising": "end enter",
+}
 
 
 def metric_in(text: str) -> list[str]:
@@ -171,9 +187,11 @@ def in_pounds(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]
 
 @pytest.fixture
 def said(
-    household: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    household: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
-) -> Callable[[str], str]:  # fmt: skip
+) -> Callable[[str], str]:
     """Run one line of the shell on a copy of the household: what it says, on both streams."""
     copy = tmp_path / "house.db"
     copy.write_bytes(household.read_bytes())
@@ -203,7 +221,7 @@ def test_the_papers(said: Callable[[str], str], tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("screen", SCREENS)
 async def test_the_screens(screen: str, household: Path, tmp_path: Path) -> None:
-    from curedash.tui import view as person
+    from curedash.tui.chassis import apply_preferences as person
 
     copy = tmp_path / "house.db"
     copy.write_bytes(household.read_bytes())

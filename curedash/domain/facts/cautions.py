@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from curedash.domain.said import celsius, say
+from curedash.domain.quantity_text import celsius, say
 
 
 class Caution(NamedTuple):

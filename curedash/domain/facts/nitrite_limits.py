@@ -1,7 +1,7 @@
 """Limits for nitrite and nitrate per rule set and product class [mg/kg], each with its source.
 
 `kind` says what the number counts (ingoing, added, residual, finished), `basis` the substance it is
-stated as. The maximum keeps the printed digits; see `curedash.domain.limits.exceeds`.
+stated as. The maximum keeps the printed digits; see `curedash.domain.dosing.limits.exceeds`.
 """
 
 from typing import NamedTuple

@@ -7,12 +7,18 @@ from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import Place
-from curedash.present.air_curve import curve_lines, failed_words, head_of, next_panel, signs_words
-from curedash.present.on_scale import dated_window
+from curedash.present.places.air_curve import (
+    curve_lines,
+    failed_words,
+    head_of,
+    next_panel,
+    signs_words,
+)
+from curedash.present.weighing.on_scale import dated_window
 from curedash.present.words import Line, cells, cut, day, plain, wrapped
-from curedash.services.air_view import AirPoint, Failure, curves, failures, long_curves
-from curedash.tui.house import House
-from curedash.tui.page import Page
+from curedash.services.places.air_view import AirPoint, Failure, curves, failures, long_curves
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import House
 from curedash.tui.widgets.lines import LineList
 
 NO_DAYS = "No daily means yet; they are made while the program runs."
@@ -65,10 +71,15 @@ class AirPage(Page):
     def _fill(self) -> None:
         size = self.app.size
         self._lines = curve_lines(
-            self._curves.get(self._sensor_name, []), self._panel, self._place, self.house.zone,
-            size.width, size.height - AROUND, self._failed,
+            self._curves.get(self._sensor_name, []),
+            self._panel,
+            self._place,
+            self.house.zone,
+            size.width,
+            size.height - AROUND,
+            self._failed,
             (self._until - timedelta(days=SPANS[self._span]), self._until),
-        )  # fmt: skip
+        )
         if self._span and not self._curves:
             self._lines = ["", *(f"  {line}" for line in wrapped(NO_DAYS, size.width - 2))]
         self.list.show(range(len(self._lines)), self._line)

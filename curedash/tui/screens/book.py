@@ -5,10 +5,11 @@ from typing import cast
 
 from textual.widget import Widget
 
-from curedash.domain.book import ORDERS, FinishedLot, filtered, ordered
 from curedash.domain.errors import Refused
+from curedash.domain.household.book import ORDERS, FinishedLot, filtered, ordered
 from curedash.domain.records import LotState
-from curedash.present.book import (
+from curedash.present.drying.curve import LETTERS, laid_over_lines
+from curedash.present.household.book import (
     Layout,
     about_line,
     before_line,
@@ -17,17 +18,16 @@ from curedash.present.book import (
     layout_for,
     title_words,
 )
-from curedash.present.curve import LETTERS, laid_over_lines
 from curedash.present.words import Line, cells, cut, plain
-from curedash.services.book import laid_over, read_book, what_before
+from curedash.services.drying.windows_told import Score, score_of
 from curedash.services.find import lot_with_id
-from curedash.services.undo import undo_last
-from curedash.services.windows_told import Score, score_of
-from curedash.tui.commands import key_of
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.questions import converse
-from curedash.tui.talk import Ask, Hint
+from curedash.services.household.book import laid_over, read_book, what_before
+from curedash.services.household.undo import undo_last
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.state import House
+from curedash.tui.prompts.prompt import Ask, Hint
+from curedash.tui.prompts.questions import converse
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 AROUND = 5  # title, heads, foot
@@ -162,8 +162,9 @@ class Book(ListPage):
         found = house.read(lambda conn: laid_over(conn, [row.id for row in rows], house.now()))
         lines = laid_over_lines(
             [(names.get(code, code), points) for code, points in found.items()],
-            size.width, size.height - AROUND,
-        )  # fmt: skip
+            size.width,
+            size.height - AROUND,
+        )
         self._drawn = lines
         self.curves.show(range(len(lines)), lambda at: self._drawn[cast(int, at)])
 
@@ -196,10 +197,17 @@ class Book(ListPage):
             self._find = text.strip()
             self._fill()
 
-        self.talk(Ask(
-            self, "find", live, text=self._find, live=live, gone=lambda: live(""),
-            help="code, name, species, cut, style, place or note; Esc shows all",
-        ))  # fmt: skip
+        self.talk(
+            Ask(
+                self,
+                "find",
+                live,
+                text=self._find,
+                live=live,
+                gone=lambda: live(""),
+                help="code, name, species, cut, style, place or note; Esc shows all",
+            )
+        )
 
     def do_alike(self) -> None:
         """Only lots of this style; again: all."""
@@ -235,7 +243,7 @@ class Book(ListPage):
 
     def do_pack(self) -> None:
         """Packs of this lot; of the marked lots one mixed pack."""
-        from curedash.tui import lot_packs
+        from curedash.tui.flows import lot_packs
 
         if len(self._marked) > 1:
             codes = [row.code for row in self._all if row.id in self._marked]
@@ -246,17 +254,17 @@ class Book(ListPage):
 
     def do_tag(self) -> None:
         """Tags of the packs of this lot or its batch."""
-        from curedash.tui import filing
+        from curedash.tui.flows import export_flow
 
         lot = self._lot_here()
-        converse(self, lambda: filing.tags(self, lot), filing.NOTHING)
+        converse(self, lambda: export_flow.tags(self, lot), export_flow.NOTHING)
 
     def do_record(self) -> None:
         """The record of this lot or its batch."""
-        from curedash.tui import filing
+        from curedash.tui.flows import export_flow
 
         lot = self._lot_here()
-        converse(self, lambda: filing.record(self, lot), filing.NOTHING)
+        converse(self, lambda: export_flow.record(self, lot), export_flow.NOTHING)
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""

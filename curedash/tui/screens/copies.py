@@ -7,17 +7,17 @@ from typing import cast
 from textual.widget import Widget
 
 from curedash.domain.errors import Refused
-from curedash.present.copies import counts_words, held_words, made_words
+from curedash.present.household.copies import counts_words, held_words, made_words
 from curedash.present.words import Line, cut, left, plain
-from curedash.services import household
-from curedash.services.backup import KINDS, Held, copies, held
-from curedash.services.restore import Restored, restore
+from curedash.services.file.backup import KINDS, Held, copies, held
+from curedash.services.file.restore import Restored, restore
+from curedash.services.household import household
 from curedash.store.open import OtherHousehold
-from curedash.tui import filing
-from curedash.tui.commands import key_of
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.questions import Choice, Save, Steps, converse
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.state import House
+from curedash.tui.flows import export_flow
+from curedash.tui.prompts.questions import Choice, Save, Steps, converse
 from curedash.tui.widgets.lines import LineList
 
 WHEN_CELLS, KIND_CELLS = 19, 18
@@ -110,10 +110,10 @@ class Copies(ListPage):
 
     def do_make(self) -> None:
         """A copy now."""
-        converse(self, self._making, filing.NOTHING)
+        converse(self, self._making, export_flow.NOTHING)
 
     def _making(self) -> Steps:
-        yield from filing.back_up(self)
+        yield from export_flow.back_up(self)
         self.changed(set())
 
     def do_bring_back(self) -> None:
@@ -142,7 +142,7 @@ class Copies(ListPage):
     def _brought_back(self, done: Restored, *, same_file: bool) -> None:
         """Go on with what is there now; opened anew where it is another file or household."""
         if not same_file or not self._same_household():
-            from curedash.tui.app import Dashboard
+            from curedash.tui.chassis.app import Dashboard
 
             if isinstance(self.app, Dashboard):
                 self.app.open_file(self.house.db_path)

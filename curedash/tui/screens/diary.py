@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Any, cast
 
 from textual.widget import Widget
 
-from curedash.domain.diary import AwayLot, DiaryItem, parse_away
 from curedash.domain.errors import CuredashError, Refused
-from curedash.domain.schedule import Away
-from curedash.domain.typed_dates import parse_day
-from curedash.present.diary import (
+from curedash.domain.needs.days_away import Away
+from curedash.domain.needs.diary import AwayLot, DiaryItem, parse_away
+from curedash.domain.typed.dates import parse_day
+from curedash.present.display_units import thickness_example
+from curedash.present.needs.diary import (
     away_words,
     block_words,
     hanging_lines,
@@ -18,8 +19,7 @@ from curedash.present.diary import (
     item_words,
     plan_lines,
 )
-from curedash.present.month import heads, legend, month_days, month_line, name_cells
-from curedash.present.view import thickness_example
+from curedash.present.needs.month import heads, legend, month_days, month_line, name_cells
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -33,8 +33,9 @@ from curedash.present.words import (
     weekday,
     wrapped,
 )
-from curedash.services import away
-from curedash.services.diary import (
+from curedash.services.household.household import choose
+from curedash.services.needs import away
+from curedash.services.needs.diary import (
     AGENDA_DAYS,
     Diary,
     hanging_by,
@@ -42,15 +43,14 @@ from curedash.services.diary import (
     read_diary,
     read_stand_in,
 )
-from curedash.services.household import choose
 from curedash.store.watching import Connection
-from curedash.tui.commands import key_of, of_page
-from curedash.tui.filing import NOTHING, to_file
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.lot_typed import words_or_none
-from curedash.tui.questions import Choice, Save, Steps, Text, converse
-from curedash.tui.talk import Ask, Hint
+from curedash.tui.chassis.commands import key_of, of_page
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.state import House
+from curedash.tui.flows.export_flow import NOTHING, to_file
+from curedash.tui.prompts.lot_typed import words_or_none
+from curedash.tui.prompts.prompt import Ask, Hint
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text, converse
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 if TYPE_CHECKING:
@@ -117,8 +117,12 @@ class DiaryPage(ListPage):
         if self.view == REPORT and self.block is not None:
             block, now = self.block, self.house.now()
             self._report = self.house.read(lambda conn: away.report(conn, block, now))
-        keys = {AGENDA: self._agenda_keys, MONTH: self._month_keys, REPORT: self._report_keys,
-                TEXT: self._text_keys}[self.view]()  # fmt: skip
+        keys = {
+            AGENDA: self._agenda_keys,
+            MONTH: self._month_keys,
+            REPORT: self._report_keys,
+            TEXT: self._text_keys,
+        }[self.view]()
         self.list.show(keys, self._line)
         self.draw()
 
@@ -164,9 +168,11 @@ class DiaryPage(ListPage):
     def _line(self, key: object) -> Line:
         width = self.app.size.width
         draw: Callable[[object, int], Line] = {
-            AGENDA: self._agenda_line, MONTH: self._month_line, REPORT: self._report_line,
+            AGENDA: self._agenda_line,
+            MONTH: self._month_line,
+            REPORT: self._report_line,
             TEXT: lambda at, width: ((cut(plain_line(self._text[cast(int, at)]), width), ""),),
-        }[self.view]  # fmt: skip
+        }[self.view]
         return draw(key, width)
 
     def _agenda_line(self, key: object, width: int) -> Line:
@@ -192,8 +198,12 @@ class DiaryPage(ListPage):
         lot_id, number = cast(tuple[int, int], key)
         row = next(row for row in self._report if row.lot.id == lot_id)
         words = _clauses(row, min(width, WIDEST_TEXT) - 10)[number]
-        tone = {"out-before": "act", "stand-in": "act", "pull-or-hold": "today",
-                "weigh": "today"}.get(row.asks, "quiet")  # fmt: skip
+        tone = {
+            "out-before": "act",
+            "stand-in": "act",
+            "pull-or-hold": "today",
+            "weigh": "today",
+        }.get(row.asks, "quiet")
         sign = SIGNS.get(tone, " ") if number == 0 else " "
         code = row.lot.code if number == 0 else ""
         return ((f" {sign} ", tone), (f"{code:<6}", "strong"), (words, tone))
@@ -204,8 +214,12 @@ class DiaryPage(ListPage):
         gone = "" if not blocks else f" · away {', '.join(days(b.first, b.last) for b in blocks)}"
         items = count(len(self._diary.items), "entry", "entries")
         more = below_words(self.list.below)
-        words = {AGENDA: f"{items}{gone}", MONTH: f"month{gone}", REPORT: "days away",
-                 TEXT: self._about}[self.view]  # fmt: skip
+        words = {
+            AGENDA: f"{items}{gone}",
+            MONTH: f"month{gone}",
+            REPORT: "days away",
+            TEXT: self._about,
+        }[self.view]
         room = max(0, width - 8 - cells(more) - 1)
         return (("DIARY   ", "title"), (left(words, room) + " ", ""), (more, "quiet"))
 
@@ -225,15 +239,12 @@ class DiaryPage(ListPage):
             return (), ()
         if not self._diary.items:
             return (
-                (
-                    "Nothing comes in these days. What cures and hangs stands here.",
-                    "quiet",
-                ),
+                ("Nothing comes in these days. What cures and hangs stands here.", "quiet"),
             ), ()
         item = self._here()
         if item is None or item.lot is None:
             return (), ()
-        from curedash.present.diary import details
+        from curedash.present.needs.diary import details
 
         first, *more = wrapped(" · ".join(details(item)), width, most=2)
         return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
@@ -241,12 +252,13 @@ class DiaryPage(ListPage):
     def hints(self) -> list[Hint]:
         """The keys of what is shown: days, month, days away, a text."""
         verbs = {
-            AGENDA: ("open", "month", "away", "handover", "ready") if self._diary.items
+            AGENDA: ("open", "month", "away", "handover", "ready")
+            if self._diary.items
             else ("away", "handover", "ready"),
             MONTH: ("open", "month", "away", "handover"),
             REPORT: ("open", "keep", "handover", "away"),
             TEXT: ("write",) if self._about == STAND_IN else ("ready",),
-        }[self.view]  # fmt: skip
+        }[self.view]
         words = {"month": "days"} if self.view == MONTH else {}
         by_id = {command.id: command.label for command in of_page(self.NAME)}
         verbs = ("keys", "leave", *verbs)
@@ -391,9 +403,12 @@ class DiaryPage(ListPage):
         first = None if block is None else max(block.first, self.house.today())
         length = 8 if block is None or first is None else (block.last - first).days + 1
         return {
-            "now": self.house.now(), "days": min(length, MOST_DAYS), "first": first,
-            "looked_at": self.block, "weighs_too": self._weighs_too,
-        }  # fmt: skip
+            "now": self.house.now(),
+            "days": min(length, MOST_DAYS),
+            "first": first,
+            "looked_at": self.block,
+            "weighs_too": self._weighs_too,
+        }
 
     def _page(self) -> "list[Block]":
         from curedash.papers.handover import handover
@@ -428,12 +443,18 @@ class DiaryPage(ListPage):
     def do_ready(self) -> None:
         """Ask for a style and a day, and plan back."""
         thick = thickness_example()
-        self.talk(Ask(self, "style, ready by", self._plan,
-                      help=f"e.g. bresaola 24 Dec; or with a thickness: … {thick}"))  # fmt: skip
+        self.talk(
+            Ask(
+                self,
+                "style, ready by",
+                self._plan,
+                help=f"e.g. bresaola 24 Dec; or with a thickness: … {thick}",
+            )
+        )
 
     def _plan(self, text: str) -> str | None:
-        from curedash.domain.typed_plan import typed_plan
-        from curedash.services.dosing import dosing_defaults, find_style
+        from curedash.domain.typed.plan import typed_plan
+        from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 
         now, today = self.house.now(), self.house.today()
         try:
@@ -444,10 +465,16 @@ class DiaryPage(ListPage):
                 if new:
                     return f"There is no style “{wanted.style}”; type one, then the day."
                 thickness_mm = wanted.thickness_mm or PLAN_THICKNESS_MM
-                planned = self.house.read(lambda conn: plan_ready(
-                    conn, style, wanted.day, today,
-                    green_g=PLAN_GREEN_G, thickness_mm=thickness_mm,
-                ))  # fmt: skip
+                planned = self.house.read(
+                    lambda conn: plan_ready(
+                        conn,
+                        style,
+                        wanted.day,
+                        today,
+                        green_g=PLAN_GREEN_G,
+                        thickness_mm=thickness_mm,
+                    )
+                )
                 lines = plan_lines(planned)
         except CuredashError as refusal:
             return str(refusal)

@@ -5,14 +5,14 @@ from typing import cast
 
 from textual.widget import Widget
 
-from curedash.domain.dose.ticks import likely_fix_g, wants_words
+from curedash.domain.dosing.ticks import likely_fix_g, wants_words
 from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine, LotState
-from curedash.domain.typed_pounds import one_in_pounds
-from curedash.domain.units import parse_weight_g
-from curedash.present.dose_weights import any_ounces, dose_words, line_division
-from curedash.present.sheet_lines import (
+from curedash.domain.typed.pounds import one_in_pounds
+from curedash.domain.typed.units import parse_weight_g
+from curedash.present.dosing.dose_weights import any_ounces, dose_words, line_division
+from curedash.present.dosing.sheet_lines import (
     contents_line,
     dose_line,
     heads_line,
@@ -25,19 +25,25 @@ from curedash.present.sheet_lines import (
     together_words,
 )
 from curedash.present.words import Line, cells, cut, plain, wrapped
-from curedash.services.batch_sheet import BatchSheet, LotSheet, into_cure, is_raw_pork, read_sheet
-from curedash.services.cautions import say_once
-from curedash.services.change_stage import Moved
-from curedash.services.tick import tick_line
+from curedash.services.curing.change_stage import Moved
+from curedash.services.dosing.batch_sheet import (
+    BatchSheet,
+    LotSheet,
+    into_cure,
+    is_raw_pork,
+    read_sheet,
+)
+from curedash.services.dosing.tick import tick_line
+from curedash.services.needs.cautions import say_once
 from curedash.store.watching import Connection
-from curedash.tui.commands import key_of
-from curedash.tui.filing import NOTHING, to_file
-from curedash.tui.house import House
-from curedash.tui.page import Page
-from curedash.tui.questions import converse
-from curedash.tui.taking_back import do_again, take_back
-from curedash.tui.talk import Ask, Because, DoubtedDose
-from curedash.tui.weighing import starts_weight
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import House
+from curedash.tui.flows.export_flow import NOTHING, to_file
+from curedash.tui.flows.undo import do_again, take_back
+from curedash.tui.flows.weighing import starts_weight
+from curedash.tui.prompts.prompt import Ask, Because, DoubtedDose
+from curedash.tui.prompts.questions import converse
 from curedash.tui.widgets.lines import LineList
 
 Key = tuple[str, int]
@@ -49,9 +55,14 @@ class DoseSheet(Page):
     NAME = "dose_sheet"
 
     def __init__(
-        self, house: House, *, batch_id: int, lot_id: int | None = None,
-        line_id: int | None = None, said: Sequence[str] = (),
-    ) -> None:  # fmt: skip
+        self,
+        house: House,
+        *,
+        batch_id: int,
+        lot_id: int | None = None,
+        line_id: int | None = None,
+        said: Sequence[str] = (),
+    ) -> None:
         super().__init__(house)
         self._batch_id, self._first_lot, self._first_line = batch_id, lot_id, line_id
         self._said_first = list(said)
@@ -265,8 +276,10 @@ class DoseSheet(Page):
         if line.ticked_at is None:
             raise Refused("That line is not ticked.")
         line_id = line.id
-        self.write(lambda conn, by: tick_line(conn, by, line_id, None),
-                   lambda _: self.say(f"{plain(line.name)} is open again.", "good"))  # fmt: skip
+        self.write(
+            lambda conn, by: tick_line(conn, by, line_id, None),
+            lambda _: self.say(f"{plain(line.name)} is open again.", "good"),
+        )
 
     def do_undo(self) -> None:
         """Take back the last change of this batch."""
@@ -295,10 +308,16 @@ class DoseSheet(Page):
                 self._tick(line, grams)
             return None
 
-        self.talk(Ask(
-            self, f"{lot.code} {plain(line.name)}: weighed", take, text=text, begun=True,
-            help=f"planned {planned}; 0 if nothing went in",
-        ))  # fmt: skip
+        self.talk(
+            Ask(
+                self,
+                f"{lot.code} {plain(line.name)}: weighed",
+                take,
+                text=text,
+                begun=True,
+                help=f"planned {planned}; 0 if nothing went in",
+            )
+        )
 
     def _doubted(self, line: DoseLine, grams: float, doubt: str) -> None:
         """A dose far off: ``y`` takes the likely fix, never the doubtful weight.
@@ -332,10 +351,16 @@ class DoseSheet(Page):
             self.hush()
             self._tick(line, cast(float, fix_g))
 
-        self.talk(DoubtedDose(
-            self, doubt, keep, change, None if fix_g is None else (shown(fix_g), fix),
-            f"{shown(grams)} did go in",
-        ))  # fmt: skip
+        self.talk(
+            DoubtedDose(
+                self,
+                doubt,
+                keep,
+                change,
+                None if fix_g is None else (shown(fix_g), fix),
+                f"{shown(grams)} did go in",
+            )
+        )
 
     def _tick(self, line: DoseLine, grams: float, why: str | None = None) -> None:
         line_id = line.id
@@ -363,8 +388,9 @@ class DoseSheet(Page):
 
     def _into_cure(self, note: str | None) -> None:
         batch_id, now = self._batch_id, self.house.now()
-        self.write(lambda conn, by: into_cure(conn, by, batch_id, now, note),
-                   self._moved, self._stopped)  # fmt: skip
+        self.write(
+            lambda conn, by: into_cure(conn, by, batch_id, now, note), self._moved, self._stopped
+        )
 
     def _moved(self, moved: tuple[Moved, ...]) -> None:
         codes = [each.lot.code for each in moved]
@@ -393,7 +419,7 @@ class DoseSheet(Page):
 
     def do_turned(self) -> None:
         """What lies in the cure was turned."""
-        from curedash.services.turn import may_turn, turn
+        from curedash.services.curing.turn import may_turn, turn
 
         lying = [sheet.lot.id for sheet in self._sheet.lots if may_turn(sheet.lot)]
         now = self.house.now()
@@ -430,7 +456,7 @@ class DoseSheet(Page):
 
     def do_stage(self) -> None:
         """Move this lot alone."""
-        from curedash.tui.staging import begin
+        from curedash.tui.flows.choose_stage import begin
 
         begin(self, self._lot().lot)
 

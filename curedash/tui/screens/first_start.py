@@ -5,13 +5,14 @@ from collections.abc import Iterable
 
 from textual.widget import Widget
 
-from curedash.present.settings import Row, first_rows
+from curedash.present.household.settings import Row, first_rows
 from curedash.present.words import Line, count, cut
-from curedash.services import backup, demo_file, settle
-from curedash.services.first_start import first_start_seen
-from curedash.tui.commands import key_of
-from curedash.tui.house import House
-from curedash.tui.page import ONE_PAINT_S
+from curedash.services.file import backup, demo_file
+from curedash.services.household import household_settings
+from curedash.services.household.first_start import first_start_seen
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import ONE_PAINT_S
+from curedash.tui.chassis.state import House
 from curedash.tui.screens.settings import SettingPage
 from curedash.tui.widgets.lines import FixedLines
 
@@ -37,7 +38,7 @@ class FirstStart(SettingPage):
         yield self.intro
         yield self.list
 
-    def rows_now(self, found: settle.Settled) -> list[Row]:
+    def rows_now(self, found: household_settings.Settled) -> list[Row]:
         """The few that are asked once."""
         return first_rows(self.view, found)
 
@@ -59,7 +60,7 @@ class FirstStart(SettingPage):
 
     def do_new_batch(self) -> None:
         """Salt the first batch."""
-        from curedash.tui.app import make_page
+        from curedash.tui.chassis.app import make_page
 
         self.app.delay_update(ONE_PAINT_S)
         self.app.switch_screen(make_page("new_batch", self.house))
@@ -85,7 +86,7 @@ class FirstStart(SettingPage):
             )
 
     def _open(self, path: str) -> None:
-        from curedash.tui.app import Dashboard
+        from curedash.tui.chassis.app import Dashboard
 
         if isinstance(self.app, Dashboard):
             self.app.open_file(path)
@@ -106,11 +107,16 @@ def intro(copies: int = 0) -> list[Line]:
         *(((f"  {line}", "strong"),) for line in WHAT_IT_IS),
         (),
         ((f"  {key_of('first_start.new-batch')}", "key"), ("  salt the first batch", "")),
-        ((f"  {key_of('first_start.demo')}", "key"),
-         ("  look at an invented household; this file stays empty", "")),
+        (
+            (f"  {key_of('first_start.demo')}", "key"),
+            ("  look at an invented household; this file stays empty", ""),
+        ),
         ((f"  {key_of('first_start.leave')}", "key"), ("  back to the Rack; all can wait", "")),
         (),
-        (("  Asked once, may wait; ", "quiet"),
-         (key_of("rack.settings"), "key"), (" on the Rack changes it later:", "quiet")),
+        (
+            ("  Asked once, may wait; ", "quiet"),
+            (key_of("rack.settings"), "key"),
+            (" on the Rack changes it later:", "quiet"),
+        ),
         (),
-    ]  # fmt: skip
+    ]

@@ -7,15 +7,15 @@ from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.domain.times import utc_text
-from curedash.present.history import change_line, detail_words, heads_line, words_of
+from curedash.present.household.history import change_line, detail_words, heads_line, words_of
 from curedash.present.words import Line, cells, cut, moment_words, plain
 from curedash.services.find import lot_with_id
-from curedash.services.history import HistoryLine, details, history
-from curedash.services.places import all_of
-from curedash.services.undo import undo_change
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.questions import Choice, Save, Steps, converse
+from curedash.services.household.history import HistoryLine, details, history
+from curedash.services.household.undo import undo_change
+from curedash.services.places.places import all_of
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.state import House
+from curedash.tui.prompts.questions import Choice, Save, Steps, converse
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 AT_ONCE = 200  # changes read at first, and more each time the end is reached
@@ -85,12 +85,7 @@ class History(ListPage):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What the marked change set."""
         if not self.list.keys:
-            return (
-                (
-                    "Nothing was changed yet; each change will stand here.",
-                    "quiet",
-                ),
-            ), ()
+            return (("Nothing was changed yet; each change will stand here.", "quiet"),), ()
         line = self.here()
         found = self.house.read(lambda conn: details(conn, line.id))
         first = f"{words_of(line)} · happened {moment_words(line.at, self.house.zone)}"

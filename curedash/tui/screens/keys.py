@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from textual.widget import Widget
 
 from curedash.present.words import Line, count, left, wrapped
-from curedash.tui.commands import SCREENS, Command, of_form, of_page
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
+from curedash.tui.chassis.commands import SCREENS, Command, of_form, of_page
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.state import House
 from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 14
@@ -82,7 +82,7 @@ def _has_fields(page: str) -> bool:
     """Whether letters are typed into fields there."""
     from importlib import import_module
 
-    from curedash.tui.form_page import FormPage
+    from curedash.tui.chassis.form_page import FormPage
 
     module, _, kind = SCREENS[page].partition(":")
     return issubclass(getattr(import_module(module), kind), FormPage)
@@ -90,7 +90,8 @@ def _has_fields(page: str) -> bool:
 
 def legend_lines(page: str, width: int) -> list[Line]:
     """The signs of a page and what they mean, where it has any, above its keys."""
-    from curedash.present import rack, round
+    from curedash.present import rack
+    from curedash.present.weighing import round
 
     legends = {"rack": rack.LEGEND, "needs": rack.LEGEND[:2], "round": round.LEGEND}
     if page not in legends:

@@ -8,8 +8,8 @@ from textual.widget import Widget
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.records import LotState
 from curedash.domain.times import days_between, utc_text
-from curedash.present.curve import lot_curve_lines
-from curedash.present.lot import (
+from curedash.present.drying.curve import lot_curve_lines
+from curedash.present.drying.lot import (
     compact_lines,
     detail_lines,
     fact_lines,
@@ -22,22 +22,30 @@ from curedash.present.lot import (
     sheet_lines,
     title_line,
 )
-from curedash.present.weigh_line import saved_parts
+from curedash.present.weighing.weigh_line import saved_parts
 from curedash.present.words import Line, cut, filled, fitting, wrapped
-from curedash.services.history import LogLine
+from curedash.services.household.history import LogLine
+from curedash.services.household.packs import mates_of
 from curedash.services.lot_view import LotView, read_lot
-from curedash.services.packs import mates_of
-from curedash.services.weigh import Weighed
-from curedash.tui import filing, lot_ends, lot_looks, lot_packs, lot_rows, lot_steps, lot_weights
-from curedash.tui.commands import FOOTER_KEYS, KEY_WORDS, footer_of, key_of
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.need_keys import first_way, key_for
-from curedash.tui.page import Page
-from curedash.tui.questions import NOTHING, Steps, converse
-from curedash.tui.taking_back import do_again, take_back
-from curedash.tui.talk import Hint
-from curedash.tui.weighing import WeighIn, starts_weight
+from curedash.services.weighing.weigh import Weighed
+from curedash.tui.chassis.commands import FOOTER_KEYS, KEY_WORDS, footer_of, key_of
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.need_keys import first_way, key_for
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import House
+from curedash.tui.flows import (
+    export_flow,
+    lot_ends,
+    lot_looks,
+    lot_packs,
+    lot_rows,
+    lot_steps,
+    lot_weights,
+)
+from curedash.tui.flows.undo import do_again, take_back
+from curedash.tui.flows.weighing import WeighIn, starts_weight
+from curedash.tui.prompts.prompt import Hint
+from curedash.tui.prompts.questions import NOTHING, Steps, converse
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 TABS = ("log", "dose sheet", "figures")
@@ -141,10 +149,13 @@ class Lot(ListPage):
         self._facts_above = facts_shown(known, told, side, height)
         blank = filled([], side)
         return [
-            (*(drawn[y] if y < len(drawn) else filled([], width - side - 2)), ("  ", ""),
-             *(told[y] if y < len(told) else blank))
+            (
+                *(drawn[y] if y < len(drawn) else filled([], width - side - 2)),
+                ("  ", ""),
+                *(told[y] if y < len(told) else blank),
+            )
             for y in range(max(len(drawn), len(told)))
-        ]  # fmt: skip
+        ]
 
     def _upper_line(self, at: object) -> Line:
         return self._upper_lines[cast(int, at)]
@@ -175,8 +186,12 @@ class Lot(ListPage):
         width = self.app.size.width
         spans = []
         for at, name in enumerate(TABS):
-            spans.append((f" {name.upper()} " if at == self._tab else f" {name} ",
-                          "title" if at == self._tab else "quiet"))  # fmt: skip
+            spans.append(
+                (
+                    f" {name.upper()} " if at == self._tab else f" {name} ",
+                    "title" if at == self._tab else "quiet",
+                )
+            )
         spans.append(("  ← →", "quiet"))
         if TABS[self._tab] == "dose sheet" and self.view.doses:
             spans.append((f"   {key_of('lot.right')}: tick it, put it right", "quiet"))
@@ -288,7 +303,7 @@ class Lot(ListPage):
 
     def do_stage(self) -> None:
         """Move it on, or back."""
-        from curedash.tui.staging import begin
+        from curedash.tui.flows.choose_stage import begin
 
         begin(self, self.view.lot)
 
@@ -299,7 +314,7 @@ class Lot(ListPage):
 
     def do_hold(self) -> None:
         """Stop its clock, or go on where it was."""
-        from curedash.tui.moving import NOT_MOVED, moving
+        from curedash.tui.flows.move_lot import NOT_MOVED, moving
 
         stage = "on-hold"
         if self.view.lot.stage == "on-hold":
@@ -350,11 +365,11 @@ class Lot(ListPage):
 
     def do_tag(self) -> None:
         """Its tag, to be printed."""
-        self._ask(filing.tags, filing.NOTHING)
+        self._ask(export_flow.tags, export_flow.NOTHING)
 
     def do_record(self) -> None:
         """Its whole record, to a file."""
-        self._ask(filing.record, filing.NOTHING)
+        self._ask(export_flow.record, export_flow.NOTHING)
 
     def do_misdose(self) -> None:
         """What really went in, and what people do then."""

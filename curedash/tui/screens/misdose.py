@@ -5,9 +5,10 @@ from typing import cast
 
 from textual.widget import Widget
 
-from curedash.domain.dose import MisDose
+from curedash.domain.dosing import MisDose
 from curedash.domain.errors import CuredashError, Refused
-from curedash.present.bench_form import (
+from curedash.present.display_units import mass
+from curedash.present.dosing.misdose_form import (
     BenchRead,
     bench_field,
     bench_text,
@@ -17,15 +18,14 @@ from curedash.present.bench_form import (
     read_bench,
     rows,
 )
-from curedash.present.view import mass
 from curedash.present.words import Line, cut, plain, wrapped
-from curedash.services.batch_sheet import sheet_of_lot
-from curedash.services.jars import shelf
-from curedash.services.misdose import KeptMisDose, bench_of, keep_misdose
-from curedash.tui.form import Form
-from curedash.tui.form_page import FormPage
-from curedash.tui.house import House
-from curedash.tui.talk import Hint
+from curedash.services.dosing.batch_sheet import sheet_of_lot
+from curedash.services.dosing.jars import shelf
+from curedash.services.dosing.misdose import KeptMisDose, bench_of, keep_misdose
+from curedash.tui.chassis.form import Form
+from curedash.tui.chassis.form_page import FormPage
+from curedash.tui.chassis.state import House
+from curedash.tui.prompts.prompt import Hint
 from curedash.tui.widgets.lines import LineList
 
 
@@ -47,9 +47,10 @@ class MisDoseBench(FormPage):
         self._bench: list[Line] = []
         self._words = ""
         self.form = Form(
-            kind, lambda field_id: options(field_id, self._jars),
+            kind,
+            lambda field_id: options(field_id, self._jars),
             lambda field_id: self.form.touched.get(field_id, ""),
-        )  # fmt: skip
+        )
         self.list = LineList(house.styles, id="fields")
         self.bench = LineList(house.styles, id="body", cursor=False)
         self.compute()
@@ -91,9 +92,14 @@ class MisDoseBench(FormPage):
         focused = field_id == self.form.at and self.button is None
         shown = self.form.typed.shown if focused else self.form.touched.get(field_id, "")
         return bench_field(
-            field_id, plain(shown), self._lines.get(field_id), self._read, self.app.size.width,
-            focused=focused, tone=self.form.typed.tone,
-        )  # fmt: skip
+            field_id,
+            plain(shown),
+            self._lines.get(field_id),
+            self._read,
+            self.app.size.width,
+            focused=focused,
+            tone=self.form.typed.tone,
+        )
 
     def title_line(self, width: int) -> Line:
         """Which lot."""

@@ -8,11 +8,11 @@ from typing import cast
 from textual.widget import Widget
 
 from curedash.domain.errors import NotFound, Refused
-from curedash.domain.needs import GATHERED, Need
+from curedash.domain.needs.lot_needs import GATHERED, Need
 from curedash.domain.records import StoredNeed
 from curedash.domain.times import moment, utc_text
+from curedash.present.display_units import retold
 from curedash.present.rack import need_words, needs_counts, nothing_words
-from curedash.present.view import retold
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -22,23 +22,23 @@ from curedash.present.words import (
     without_brackets,
     wrapped,
 )
-from curedash.services.check import asleep, current_needs, remembered, snooze, snooze_anew
-from curedash.services.check import key_of as need_key
 from curedash.services.find import lot_with_id
-from curedash.services.places import all_of
-from curedash.services.undo import redo_last, undo_last
+from curedash.services.household.undo import redo_last, undo_last
+from curedash.services.needs.check import asleep, current_needs, remembered, snooze, snooze_anew
+from curedash.services.needs.check import key_of as need_key
+from curedash.services.places.places import all_of
 from curedash.store.rack import open_lots
 from curedash.store.watching import Connection
-from curedash.tui.commands import Command, key_of
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.lot_steps import turning
-from curedash.tui.need_keys import way_of, where_words
-from curedash.tui.page import Page
-from curedash.tui.questions import converse
-from curedash.tui.talk import Ask
+from curedash.tui.chassis.commands import Command, key_of
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.need_keys import way_of, where_words
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import House
+from curedash.tui.chassis.writer import Job
+from curedash.tui.flows.lot_steps import turning
+from curedash.tui.prompts.prompt import Ask
+from curedash.tui.prompts.questions import converse
 from curedash.tui.widgets.lines import LineList
-from curedash.tui.writer import Job
 
 Key = tuple[str, int, int]
 LONGEST_DAYS = 60
@@ -257,10 +257,11 @@ class Needs(ListPage):
             return
         lying = self.house.read(
             lambda conn: [
-                lot for lot in open_lots(conn)
+                lot
+                for lot in open_lots(conn)
                 if lot.place_id == need.place_id and lot.stage == "in-cure"
             ]
-        )  # fmt: skip
+        )
         if not lying:
             raise Refused("Nothing is in cure there any more.")
         converse(self, lambda: turning(self, lying[0]))
@@ -306,9 +307,14 @@ class Needs(ListPage):
         self._ask(plain(where or "this"), about, take, text=text, least=0)
 
     def _ask(
-        self, where: str, about: str, take: Callable[[int, str], None], *, text: str = "",
+        self,
+        where: str,
+        about: str,
+        take: Callable[[int, str], None],
+        *,
+        text: str = "",
         least: int = 1,
-    ) -> None:  # fmt: skip
+    ) -> None:
         """Days and a reason, which is asked for until it is there."""
 
         def read(typed: str) -> str | None:
@@ -316,8 +322,11 @@ class Needs(ListPage):
             if not least <= days <= LONGEST_DAYS:
                 return f"Between {least} and {LONGEST_DAYS} days."
             if days and not why and typed:
-                self._ask_why(f"{where}: quiet for {count(days, 'day')} because", about,
-                              lambda said: take(days, said))  # fmt: skip
+                self._ask_why(
+                    f"{where}: quiet for {count(days, 'day')} because",
+                    about,
+                    lambda said: take(days, said),
+                )
                 return None
             if days and not why:
                 return REASON_WANTED
@@ -349,14 +358,16 @@ class Needs(ListPage):
     def do_undo(self) -> None:
         """Take back the last change of this session."""
         again = key_of("needs.redo")
-        self.write(undo_last, lambda what: self.say(
-            f"Taken back: {what}. {again} puts it back.", "good"))  # fmt: skip
+        self.write(
+            undo_last, lambda what: self.say(f"Taken back: {what}. {again} puts it back.", "good")
+        )
 
     def do_redo(self) -> None:
         """Do again what was taken back last."""
         back = key_of("needs.undo")
-        self.write(redo_last, lambda what: self.say(
-            f"Done again: {what}. {back} takes it back.", "good"))  # fmt: skip
+        self.write(
+            redo_last, lambda what: self.say(f"Done again: {what}. {back} takes it back.", "good")
+        )
 
 
 def _entry(key: object) -> object:

@@ -5,10 +5,11 @@ from typing import Any, cast
 
 from textual.widget import Widget
 
-from curedash.domain.dose import DoseRequest, Finding, Premix
+from curedash.domain.dosing import DoseRequest, Finding, Premix
 from curedash.domain.errors import CuredashError
-from curedash.present.batch_cells import ends_pieces, joined, rare
-from curedash.present.batch_fields import (
+from curedash.present.display_units import retold
+from curedash.present.dosing.batch_cells import ends_pieces, joined, rare
+from curedash.present.dosing.batch_fields import (
     NO,
     YES,
     effective,
@@ -22,7 +23,7 @@ from curedash.present.batch_fields import (
     taken_words,
     value_of,
 )
-from curedash.present.batch_lines import (
+from curedash.present.dosing.batch_lines import (
     below_cells,
     cells_line,
     field_line,
@@ -33,26 +34,25 @@ from curedash.present.batch_lines import (
     title,
     waits_words,
 )
-from curedash.present.batch_reading import Read, answer_key, read_form
-from curedash.present.batch_texts import scales_words, text_of, whole_weight
-from curedash.present.dose_table import DoseTable, dose_table, premix_of
-from curedash.present.view import retold
+from curedash.present.dosing.batch_reading import Read, answer_key, read_form
+from curedash.present.dosing.batch_texts import scales_words, text_of, whole_weight
+from curedash.present.dosing.dose_table import DoseTable, dose_table, premix_of
 from curedash.present.words import Line, cells, cut, plain
-from curedash.services import drafts
-from curedash.services.add_batch import AddedBatch, BatchSpec, add_batch
-from curedash.services.batch_start import start_batch
-from curedash.services.cautions import say_once
-from curedash.services.household import choose
-from curedash.services.jars import Jar, add_premix
+from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch
+from curedash.services.dosing.batch_start import start_batch
+from curedash.services.dosing.jars import Jar, add_premix
+from curedash.services.file import drafts
+from curedash.services.household.household import choose
+from curedash.services.needs.cautions import say_once
 from curedash.store.watching import Connection
 from curedash.store.work import By
-from curedash.tui.commands import key_of
-from curedash.tui.form import OPEN, Form
-from curedash.tui.form_page import FormPage
-from curedash.tui.form_questions import MakeAgain, NewStyle, WhySo, kept_words
-from curedash.tui.house import House
-from curedash.tui.page import ONE_PAINT_S
-from curedash.tui.talk import Ask, Hint
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.form import OPEN, Form
+from curedash.tui.chassis.form_page import FormPage
+from curedash.tui.chassis.page import ONE_PAINT_S
+from curedash.tui.chassis.state import House
+from curedash.tui.flows.form_questions import MakeAgain, NewStyle, WhySo, kept_words
+from curedash.tui.prompts.prompt import Ask, Hint
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 DRAFT = "new-batch"
@@ -193,10 +193,17 @@ class NewBatch(FormPage):
             )
         field_id = ids[0]
         return field_line(
-            field_id, shown[field_id], label(field_id, self._values), self._values, read, width,
-            focused=focus == field_id, earnest=self._tried, tone=self._ink(),
+            field_id,
+            shown[field_id],
+            label(field_id, self._values),
+            self._values,
+            read,
+            width,
+            focused=focus == field_id,
+            earnest=self._tried,
+            tone=self._ink(),
             taken=taken_words(field_id, self._values, self.form.touched, self._start),
-        )  # fmt: skip
+        )
 
     def _below(self, ids: Sequence[str]) -> tuple[Line, ...]:
         """The lines under a line of fields: what had no room on it."""
@@ -270,8 +277,9 @@ class NewBatch(FormPage):
             open_ones = read.wanted or read.troubles
             words = f"{open_words(read)}." if open_ones else "Enter does it."
             return ((words, "quiet"),), ()
-        return help_lines(self.form.at, self._values, self._start, read,
-                          self.form.typed.text, width)  # fmt: skip
+        return help_lines(
+            self.form.at, self._values, self._start, read, self.form.typed.text, width
+        )
 
     def hints(self) -> list[Hint]:
         """What the keys do at this field."""
@@ -331,11 +339,16 @@ class NewBatch(FormPage):
         def take(name: str) -> None:
             self.write(
                 lambda conn, by: add_premix(
-                    conn, by, cure, mix.parts_plain, mix.curing_salt_g + mix.plain_salt_g,
-                    name=name, mixed_on=today,
+                    conn,
+                    by,
+                    cure,
+                    mix.parts_plain,
+                    mix.curing_salt_g + mix.plain_salt_g,
+                    name=name,
+                    mixed_on=today,
                 ),
                 lambda made: self._mixed(made[0], made[1], better),
-            )  # fmt: skip
+            )
 
         self.talk(Ask(self, "call the jar", take, text=plain(mix.salt.name), help=mix.recipe))
 
@@ -462,7 +475,7 @@ class NewBatch(FormPage):
         return next((one for one in every if one in read.wanted or one in read.troubles), None)
 
     def _saved(self, added: AddedBatch) -> None:
-        from curedash.tui.app import make_page
+        from curedash.tui.chassis.app import make_page
 
         place = added.new_place
         words = () if place is None else (_new_place_words(place.name),)
@@ -481,11 +494,15 @@ class NewBatch(FormPage):
             return
         self._settled = True
         if self.form.touched:
-            self.write(lambda conn, _by: drafts.keep(conn, DRAFT, body, now),
-                       lambda _: self.leave(), self._not_kept)  # fmt: skip
+            self.write(
+                lambda conn, _by: drafts.keep(conn, DRAFT, body, now),
+                lambda _: self.leave(),
+                self._not_kept,
+            )
         else:  # emptied: what was kept of it meanwhile is not wanted back
-            self.write(lambda conn, _by: drafts.drop(conn, DRAFT), lambda _: self.leave(),
-                       self._not_kept)  # fmt: skip
+            self.write(
+                lambda conn, _by: drafts.drop(conn, DRAFT), lambda _: self.leave(), self._not_kept
+            )
 
     def _not_kept(self, trouble: CuredashError) -> None:
         self._settled = False

@@ -5,11 +5,11 @@ from collections.abc import Iterable
 from textual.widget import Widget
 
 from curedash.present.words import Line, cells, cut, left, plain
-from curedash.tui.commands import Command, of_page
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.page import Page
-from curedash.tui.typed import TypedLine
+from curedash.tui.chassis.commands import Command, of_page
+from curedash.tui.chassis.line_input import TypedLine
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import House
 from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 10

@@ -7,27 +7,23 @@ from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import Place
-from curedash.present.air import band_words, place_rows
-from curedash.present.history import done_words
+from curedash.present.display_units import band_example, in_fahrenheit, retold, temp_unit
+from curedash.present.household.history import done_words
 from curedash.present.lines import air_words
-from curedash.present.view import band_example, in_fahrenheit, retold, temp_unit
+from curedash.present.places.air import band_words, place_rows
 from curedash.present.words import Line, count, plain
-from curedash.services import outage, places
-from curedash.services.air_view import PlaceAir, air_of_places
-from curedash.services.change_stage import codes_of
-from curedash.services.check import current_needs
-from curedash.services.undo import undo_last_at
-from curedash.tui import place_steps
-from curedash.tui.commands import key_of
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.questions import converse
-from curedash.tui.talk import Ask
-from curedash.tui.typed_air import (
-    typed_band,
-    typed_place,
-    typed_reading,
-)
+from curedash.services.curing.change_stage import codes_of
+from curedash.services.household.undo import undo_last_at
+from curedash.services.needs.check import current_needs
+from curedash.services.places import outage, places
+from curedash.services.places.air_view import PlaceAir, air_of_places
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.state import House
+from curedash.tui.flows import place_steps
+from curedash.tui.prompts.prompt import Ask
+from curedash.tui.prompts.questions import converse
+from curedash.tui.prompts.typed_air import typed_band, typed_place, typed_reading
 from curedash.tui.widgets.lines import LineList
 
 
@@ -124,8 +120,14 @@ class Places(ListPage):
     def do_add(self) -> None:
         """A reading typed in."""
         place = self._here()
-        self.talk(Ask(self, f"{plain(place.name)} now", lambda text: self._add(place, text),
-                      help=_reading_help()))  # fmt: skip
+        self.talk(
+            Ask(
+                self,
+                f"{plain(place.name)} now",
+                lambda text: self._add(place, text),
+                help=_reading_help(),
+            )
+        )
 
     def _add(self, place: Place, text: str) -> str | None:
         try:
@@ -135,18 +137,21 @@ class Places(ListPage):
         self.write(
             lambda conn, by: places.log_by_hand(conn, by, place, reading),
             lambda after: self._kept_at(
-                after, air_words(reading.temp_c, reading.rh_pct),
+                after,
+                air_words(reading.temp_c, reading.rh_pct),
                 self.house.read(lambda conn: places.judged(conn, after, reading)),
             ),
-        )  # fmt: skip
+        )
         return None
 
     def _kept_at(self, place: Place, what: str, out: Sequence[str] = ()) -> None:
         """What was written down, and at once where it lies out of bounds."""
         back = key_of("places.undo")
         judged = "".join(f" {plain(retold(words))}." for words in out)
-        self.say(f"{plain(place.name)}: {what} written down.{judged} {back} takes it back.",
-                 "today" if out else "good")  # fmt: skip
+        self.say(
+            f"{plain(place.name)}: {what} written down.{judged} {back} takes it back.",
+            "today" if out else "good",
+        )
 
     def do_outage(self) -> None:
         """It was off or warm."""

@@ -7,7 +7,7 @@ from typing import cast
 from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
-from curedash.domain.needs import Need, gathered
+from curedash.domain.needs.lot_needs import Need, gathered
 from curedash.domain.records import LotState, StoredNeed
 from curedash.present.rack import (
     heads_line,
@@ -17,17 +17,17 @@ from curedash.present.rack import (
     row_line,
     title_line,
 )
-from curedash.present.weigh_line import saved_words
+from curedash.present.weighing.weigh_line import saved_words
 from curedash.present.words import Line, filled, plain, stage, text_of
+from curedash.services.household.undo import redo_last, undo_last
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
-from curedash.services.undo import redo_last, undo_last
-from curedash.services.weigh import Weighed
-from curedash.tui.commands import key_of
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.page import ONE_PAINT_S
-from curedash.tui.talk import Ask
-from curedash.tui.weighing import WeighIn, starts_weight
+from curedash.services.weighing.weigh import Weighed
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.page import ONE_PAINT_S
+from curedash.tui.chassis.state import House
+from curedash.tui.flows.weighing import WeighIn, starts_weight
+from curedash.tui.prompts.prompt import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 HELD_S = 1.0  # so soon after it left another page a key does not leave the program
@@ -197,10 +197,14 @@ class Rack(ListPage):
     def title_line(self, width: int) -> Line:
         """Counts, base, day."""
         return title_line(
-            list(self._rows.values()), self._needs, base=self.house.base, today=self._day,
-            width=width, filtered=self._filter_words(),
+            list(self._rows.values()),
+            self._needs,
+            base=self.house.base,
+            today=self._day,
+            width=width,
+            filtered=self._filter_words(),
             order_key="" if self._fresh else key_of("rack.order"),
-        )  # fmt: skip
+        )
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """The most urgent needs, or how to begin."""
@@ -240,8 +244,15 @@ class Rack(ListPage):
             own = {"batch": lot.batch, "place": lot.place or "", "stage": lot.stage}
             if own[kind] != which:
                 return False
-        words = (lot.code, lot.piece, lot.batch, lot.batch_name, lot.place or "",
-                 stage(lot.stage), lot.style_name)  # fmt: skip
+        words = (
+            lot.code,
+            lot.piece,
+            lot.batch,
+            lot.batch_name,
+            lot.place or "",
+            stage(lot.stage),
+            lot.style_name,
+        )
         return self._find.casefold() in " ".join(words).casefold()
 
     def _filter_words(self) -> str:
@@ -295,11 +306,18 @@ class Rack(ListPage):
         def take(text: str) -> None:
             self._filter(self._only, text)
 
-        self.talk(Ask(
-            self, "find", take, text=self._find, live=live, gone=lambda: live(""),
-            help="letters of code, piece, batch, place, stage or style",
-            does=("keep these rows", "all rows"),
-        ))  # fmt: skip
+        self.talk(
+            Ask(
+                self,
+                "find",
+                take,
+                text=self._find,
+                live=live,
+                gone=lambda: live(""),
+                help="letters of code, piece, batch, place, stage or style",
+                does=("keep these rows", "all rows"),
+            )
+        )
 
     def do_clear(self) -> None:
         """All rows again."""
@@ -355,14 +373,16 @@ class Rack(ListPage):
     def do_undo(self) -> None:
         """Take back the last change of this session."""
         again = key_of("rack.redo")
-        self.write(undo_last, lambda what: self.say(
-            f"Taken back: {what}. {again} puts it back.", "good"))  # fmt: skip
+        self.write(
+            undo_last, lambda what: self.say(f"Taken back: {what}. {again} puts it back.", "good")
+        )
 
     def do_redo(self) -> None:
         """Do again what was taken back last."""
         back = key_of("rack.undo")
-        self.write(redo_last, lambda what: self.say(
-            f"Done again: {what}. {back} takes it back.", "good"))  # fmt: skip
+        self.write(
+            redo_last, lambda what: self.say(f"Done again: {what}. {back} takes it back.", "good")
+        )
 
     def do_round(self) -> None:
         """Weigh what is due."""
@@ -420,12 +440,12 @@ class Rack(ListPage):
         self._paper("record")
 
     def _paper(self, name: str) -> None:
-        from curedash.tui import filing
-        from curedash.tui.questions import converse
+        from curedash.tui.flows import export_flow
+        from curedash.tui.prompts.questions import converse
 
         shown = [self._rows[cast(int, key)].lot for key in self.list.keys]
         lot = self._here().lot
-        converse(self, lambda: getattr(filing, name)(self, lot, shown), filing.NOTHING)
+        converse(self, lambda: getattr(export_flow, name)(self, lot, shown), export_flow.NOTHING)
 
     def do_turned(self) -> None:
         """It was turned in the cure."""
@@ -440,15 +460,15 @@ class Rack(ListPage):
         self._step("swapping")
 
     def _step(self, name: str) -> None:
-        from curedash.tui import lot_steps
-        from curedash.tui.questions import converse
+        from curedash.tui.flows import lot_steps
+        from curedash.tui.prompts.questions import converse
 
         lot = self._here().lot
         converse(self, lambda: getattr(lot_steps, name)(self, lot))
 
     def do_stage(self) -> None:
         """Move this lot on."""
-        from curedash.tui.staging import begin
+        from curedash.tui.flows.choose_stage import begin
 
         begin(self, self._here().lot)
 

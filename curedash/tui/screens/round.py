@@ -5,20 +5,20 @@ from typing import ClassVar, cast
 
 from textual.widget import Widget
 
-from curedash.domain.needs import days_to_weigh_in, gathered
+from curedash.domain.needs.lot_needs import days_to_weigh_in, gathered
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.present.round import ended_lines, ended_words, round_line
+from curedash.present.weighing.round import ended_lines, ended_words, round_line
 from curedash.present.words import Line, count
-from curedash.services.household import need_rules
+from curedash.services.household.household import need_rules
+from curedash.services.household.undo import undo_last
 from curedash.services.rack import read_rack, read_row
-from curedash.services.undo import undo_last
-from curedash.services.weigh import Preview, Weighed, hint
-from curedash.tui.commands import by_key, key_of
-from curedash.tui.house import House
-from curedash.tui.page import Page
-from curedash.tui.talk import Ask, Hint, Talk
-from curedash.tui.weighing import TARE_LABELS, WeighIn
+from curedash.services.weighing.weigh import Preview, Weighed, hint
+from curedash.tui.chassis.commands import by_key, key_of
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import House
+from curedash.tui.flows.weighing import TARE_LABELS, WeighIn
+from curedash.tui.prompts.prompt import Ask, Hint, Talk
 from curedash.tui.widgets.lines import LineList
 
 
@@ -27,8 +27,10 @@ class RoundWeighIn(WeighIn):
 
     def empty_hints(self) -> list[Hint]:
         """The round's own keys."""
-        keys = [(key, self.tare_label if label in TARE_LABELS else label)
-                for key, label in self.page.hints()[:5]]  # fmt: skip
+        keys = [
+            (key, self.tare_label if label in TARE_LABELS else label)
+            for key, label in self.page.hints()[:5]
+        ]
         return [("Enter", "save"), *keys]
 
     def empty_key(self, key: str) -> bool:  # noqa: ARG002
@@ -115,9 +117,10 @@ class Round(Page):
         drying = [lot for lot in self._others if lot.stage == "drying"]
         drying.sort(key=lambda lot: (lot.position, lot.id))
         due = [
-            lot for lot in drying
+            lot
+            for lot in drying
             if (days := days_to_weigh_in(lot, now, house.zone, rules)) is not None and days <= 0
-        ]  # fmt: skip
+        ]
         self._all_hanging = not due
         self._lots = due or drying
 
@@ -217,17 +220,24 @@ class Round(Page):
         return replace(lot, forecast=before.forecast)
 
     def _open_line(self, note: str | None) -> None:
-        self.talk(RoundWeighIn(
-            self, self._lots[self._at], self._weighed, others=self._others, note=note,
-            together=set(self._seen),
-        ))  # fmt: skip
+        self.talk(
+            RoundWeighIn(
+                self,
+                self._lots[self._at],
+                self._weighed,
+                others=self._others,
+                note=note,
+                together=set(self._seen),
+            )
+        )
 
     def _next(self) -> None:
         """The next lot nobody has dealt with, or the end."""
         open_ones = [
-            at for at, lot in enumerate(self._lots)
+            at
+            for at, lot in enumerate(self._lots)
             if lot.id not in self._seen and lot.id not in self._left_out
-        ]  # fmt: skip
+        ]
         later = [at for at in open_ones if at > self._at]
         if open_ones:
             self._go_to((later or open_ones)[0])
@@ -306,10 +316,15 @@ class Round(Page):
         def take(text: str) -> None:
             self._open_line(text or None)
 
-        self.talk(Ask(
-            self, f"note on {self._lots[self._at].code}", take,
-            gone=lambda: self._open_line(None), help="kept with the weight that follows",
-        ))  # fmt: skip
+        self.talk(
+            Ask(
+                self,
+                f"note on {self._lots[self._at].code}",
+                take,
+                gone=lambda: self._open_line(None),
+                help="kept with the weight that follows",
+            )
+        )
 
     def do_tare(self) -> None:
         """This once nothing but meat is on the scale."""

@@ -7,12 +7,18 @@ from typing import Any
 
 from textual.widget import Widget
 
-from curedash.domain.alert_rules import rule
 from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.needs.alert_rules import rule
 from curedash.domain.record import replace
 from curedash.domain.records import Place
-from curedash.present.air import is_difference
-from curedash.present.settings import (
+from curedash.present.display_units import (
+    band_example,
+    in_fahrenheit,
+    scale_example,
+    show_in,
+    temp_letter,
+)
+from curedash.present.household.settings import (
     UNITS_TOGETHER,
     Row,
     all_rows,
@@ -23,19 +29,21 @@ from curedash.present.settings import (
     scale_text,
     units_of,
 )
-from curedash.present.view import band_example, in_fahrenheit, scale_example, show_in, temp_letter
+from curedash.present.places.air import is_difference
 from curedash.present.words import Line, below_words, cells, cut, plain
-from curedash.services import alert_rules, places, settle, styles
-from curedash.services import view as person
+from curedash.services.household import household_settings, styles
+from curedash.services.household import preferences as person
+from curedash.services.needs import alert_rules
+from curedash.services.places import places
 from curedash.store.watching import Connection
 from curedash.store.work import By
-from curedash.tui import view as own
-from curedash.tui.commands import by_key, key_of, use_keys
-from curedash.tui.house import House
-from curedash.tui.list_page import ListPage
-from curedash.tui.page import Page
-from curedash.tui.talk import Ask, Hint, Talk
-from curedash.tui.typed_air import typed_band, typed_place
+from curedash.tui.chassis import apply_preferences as own
+from curedash.tui.chassis.commands import by_key, key_of, use_keys
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import House
+from curedash.tui.prompts.prompt import Ask, Hint, Talk
+from curedash.tui.prompts.typed_air import typed_band, typed_place
 from curedash.tui.widgets.lines import LineList
 
 
@@ -43,9 +51,13 @@ class Cycled(Talk):
     """One of a few, gone through with ←→ or by its number; Enter takes it."""
 
     def __init__(
-        self, page: Page, question: str, options: Sequence[tuple[str, str]], now: str | None,
+        self,
+        page: Page,
+        question: str,
+        options: Sequence[tuple[str, str]],
+        now: str | None,
         then: Callable[[str], None],
-    ) -> None:  # fmt: skip
+    ) -> None:
         super().__init__(page)
         self._question, self._options, self._then = question, options, then
         ids = [option for option, _ in options]
@@ -62,8 +74,11 @@ class Cycled(Talk):
             return tuple(spans), ((cut("← → or a number goes through them", width), "quiet"),)
         where = f"  {self._at + 1} of {len(self._options)}"
         room = width - cells(self._question) - 3 - len(where)
-        first: Line = ((f"{self._question} › ", "strong"), (cut(words, room), "typed"),
-                       (where, "quiet"))  # fmt: skip
+        first: Line = (
+            (f"{self._question} › ", "strong"),
+            (cut(words, room), "typed"),
+            (where, "quiet"),
+        )
         return first, ((cut("← → or a number goes through them", width), "quiet"),)
 
     def hints(self) -> list[Hint]:
@@ -101,11 +116,11 @@ class SettingPage(ListPage):
         yield self.list
 
     @abstractmethod
-    def rows_now(self, found: settle.Settled) -> list[Row]:
+    def rows_now(self, found: household_settings.Settled) -> list[Row]:
         """The lines of this page."""
 
     def _read(self) -> None:
-        found = self.house.read(settle.settled)
+        found = self.house.read(household_settings.settled)
         self.rows = {row.key: row for row in self.rows_now(found)}
 
     def _fill(self) -> None:
@@ -212,49 +227,62 @@ class SettingPage(ListPage):
         self._pick(row, self.view.paper_shown(), lambda value: self._own("paper", value))
 
     def _change_rule_set(self, row: Row) -> None:
-        now = self.house.read(settle.settled).rule_set
-        self._pick(row, now, lambda value: self.write(
-            lambda conn, by: settle.set_rule_set(conn, by, value), self._kept))  # fmt: skip
+        now = self.house.read(household_settings.settled).rule_set
+        self._pick(
+            row,
+            now,
+            lambda value: self.write(
+                lambda conn, by: household_settings.set_rule_set(conn, by, value), self._kept
+            ),
+        )
 
     def _change_zone(self, row: Row) -> None:
         self._ask(row, "days counted in", self._zone)
 
     def _zone(self, text: str) -> None:
         def kept(_result: None) -> None:
-            from curedash.services.household import zone
+            from curedash.services.household.household import zone
 
             self.house.zone = self.house.read(zone)
             self._kept()
 
-        self.write(lambda conn, by: settle.set_zone(conn, by, text), kept)
+        self.write(lambda conn, by: household_settings.set_zone(conn, by, text), kept)
 
     # ── scales and places ─────────────────────────────────────────────────────────────────
 
     def _change_new_scale(self, row: Row) -> None:
         def add(text: str) -> None:
-            scale = settle.typed_scale(text)
+            scale = household_settings.typed_scale(text)
             self._free_scale(scale.name)
-            self.write(lambda conn, by: settle.add_scale(conn, by, scale), self._kept)
+            self.write(lambda conn, by: household_settings.add_scale(conn, by, scale), self._kept)
 
-        self._ask(replace(row, help=f"name, division, most it carries: {scale_example()}"),
-                  "another scale", add)  # fmt: skip
+        self._ask(
+            replace(row, help=f"name, division, most it carries: {scale_example()}"),
+            "another scale",
+            add,
+        )
 
     def _change_scale(self, row: Row) -> None:
-        found = next(s for s in self.house.read(settle.settled).scales if s.name == row.which)
+        found = next(
+            s for s in self.house.read(household_settings.settled).scales if s.name == row.which
+        )
         text = scale_text(found)
 
         def change(typed: str) -> None:
-            scale = settle.typed_scale(typed)
+            scale = household_settings.typed_scale(typed)
             self._free_scale(scale.name, found.name)
             self.write(
-                lambda conn, by: settle.change_scale(conn, by, found.name, scale), self._kept
+                lambda conn, by: household_settings.change_scale(conn, by, found.name, scale),
+                self._kept,
             )
 
         self._ask(row, "scale", change, text)
 
     def _free_scale(self, name: str, own: str = "") -> None:
         """Refuse a name another scale has while the line is still open."""
-        others = {s.name.casefold(): s.name for s in self.house.read(settle.settled).scales}
+        others = {
+            s.name.casefold(): s.name for s in self.house.read(household_settings.settled).scales
+        }
         others.pop(own.casefold(), None)
         if name.casefold() in others:
             known = others[name.casefold()]
@@ -285,9 +313,7 @@ class SettingPage(ListPage):
             renamed = None if name in ("", place.name) else name
 
             def keep(conn: Connection, by: By) -> Place:
-                places.change_place(
-                    conn, by, place, temp_c=temp_c, rh_pct=rh_pct, name=renamed
-                )  # fmt: skip
+                places.change_place(conn, by, place, temp_c=temp_c, rh_pct=rh_pct, name=renamed)
                 return places.require_place(conn, renamed or place.name)
 
             self.write(keep, self._kept_place)
@@ -329,7 +355,7 @@ class Settings(SettingPage):
 
     NAME = "settings"
 
-    def rows_now(self, found: settle.Settled) -> list[Row]:
+    def rows_now(self, found: household_settings.Settled) -> list[Row]:
         """All of it."""
         plain_ink = "NO_COLOR" in environ
         return all_rows(self.view, found, self.house.theme, person.view_path(), plain_ink=plain_ink)
@@ -374,7 +400,7 @@ class Settings(SettingPage):
         self._pick(row, self.house.theme, self._take_look)
 
     def _take_look(self, theme: str) -> None:
-        from curedash.tui.app import Dashboard
+        from curedash.tui.chassis.app import Dashboard
 
         if isinstance(self.app, Dashboard):
             self.app.look_like(theme)
@@ -409,12 +435,22 @@ class Settings(SettingPage):
     # ── the household ─────────────────────────────────────────────────────────────────────
 
     def _change_keep_days(self, row: Row) -> None:
-        self._ask(row, "a pack keeps, days", lambda text: self.write(
-            lambda conn, by: settle.set_keep_days(conn, by, text), self._kept))  # fmt: skip
+        self._ask(
+            row,
+            "a pack keeps, days",
+            lambda text: self.write(
+                lambda conn, by: household_settings.set_keep_days(conn, by, text), self._kept
+            ),
+        )
 
     def _change_copies(self, row: Row) -> None:
-        self._ask(row, "daily copies kept", lambda text: self.write(
-            lambda conn, by: settle.set_copies(conn, by, text), self._kept))  # fmt: skip
+        self._ask(
+            row,
+            "daily copies kept",
+            lambda text: self.write(
+                lambda conn, by: household_settings.set_copies(conn, by, text), self._kept
+            ),
+        )
 
     def _change_alert(self, row: Row) -> None:
         known = rule(row.which)
@@ -423,7 +459,7 @@ class Settings(SettingPage):
 
         def change(text: str) -> None:
             bare = degrees and in_fahrenheit() and text[-1:].isdecimal()
-            value = settle.typed_threshold(
+            value = household_settings.typed_threshold(
                 text + "F" if bare else text, known.unit, apart=is_difference(known.id)
             )
             self.write(lambda conn, by: alert_rules.set_rule(conn, by, known.id, value), self._kept)
@@ -436,18 +472,25 @@ class Settings(SettingPage):
         if row.kind != "place":
             raise Refused("Put the cursor on a place, then w says who measures there.")
         place = self.house.read(lambda conn: places.require_place(conn, row.which))
-        self.talk(Cycled(
-            self, plain(place.name), options_of("watch"), place.watch,
-            lambda watch: self.write(
-                lambda conn, by: places.change_place(conn, by, place, watch=watch), self._kept
-            ),
-        ))  # fmt: skip
+        self.talk(
+            Cycled(
+                self,
+                plain(place.name),
+                options_of("watch"),
+                place.watch,
+                lambda watch: self.write(
+                    lambda conn, by: places.change_place(conn, by, place, watch=watch), self._kept
+                ),
+            )
+        )
 
     def do_remove(self) -> None:
         """Forget a scale or a style nobody used; give an alert or a key its usual value."""
         row = self.row_here()
         if row.kind == "scale":
-            self.write(lambda conn, by: settle.remove_scale(conn, by, row.which), self._kept)
+            self.write(
+                lambda conn, by: household_settings.remove_scale(conn, by, row.which), self._kept
+            )
         elif row.kind == "alert":
             self.write(lambda conn, by: alert_rules.reset_rule(conn, by, row.which), self._kept)
         elif row.kind == "own-key":

@@ -9,7 +9,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from curedash.present.words import Line, Span
-from curedash.tui.look import Styles
+from curedash.tui.chassis.theme import Styles
 
 
 def strip_of(line: Sequence[Span], styles: Styles, width: int, mark: str = "") -> Strip:

@@ -1,0 +1,604 @@
+"""Days in the cure: the rules of thumb for a method beside the days salt really needs.
+
+A weighed dose can wait and so has an earliest and a usual day; a salt box goes on salting and is
+overdue from its rule's day.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite, pi
+
+from curedash.domain.curing.diffusion import (
+    CureDays,
+    Share,
+    core_share,
+    cure_days,
+    mean_uptake,
+    salt_rest_days,
+)
+from curedash.domain.curing.turning import turn_every_days
+from curedash.domain.errors import Refused
+from curedash.domain.facts.cure_time_rules import (
+    CURE_TIME_RULES,
+    LONGEST_CURE_DAYS,
+    LONGEST_REST_DAYS,
+    MORE_CURE_TIME_RULES,
+    RULES_LEAST_SALT_PCT,
+    RULES_TEMPS_C,
+    THIN_PIECE_MM,
+    WITHOUT_THICKNESS_MOST_G,
+    CureTimeRule,
+)
+from curedash.domain.facts.units import G_PER_LB, MM_PER_IN
+from curedash.domain.quantity_text import celsius, grams, millimetres, say
+
+__all__ = [
+    "COLD_C",
+    "WARM_C",
+    "CureWindow",
+    "RuleDays",
+    "cure_days_by_rules",
+    "cure_window",
+    "days_by_rule",
+    "rules_for",
+    "temperature_words",
+    "turn_every_days",
+    "why_no_days",
+]
+
+COLD_C, WARM_C = 2.0, 5.0
+# Sizes at which a weight and a thickness hardly belong to one piece; design values. A boned side of
+# pork is some 40 cm wide where it is thickest; lean meat weighs 1.05 g/cm³ (common practice).
+_DENSITY_G_PER_MM3 = 1.05e-3
+_THICKER_THAN_A_BALL = 1.15
+_WIDEST_SLAB_MM = 420.0
+_LONGEST_ROUND_MM = 1200.0
+# Said once beside the days: nitrite in pork moved at 1.0 to 4.6e-12 m²/s at 2 to 12 °C
+# (J. Food Eng. 149:188, 2015, abstract), salt at about 2.2e-10.
+SALTS_DAYS = "These are the salt's days; nitrite moves 50 to 200 times more slowly in pork."
+
+# Which rules a method may use; ground and injected meat is salted through at once.
+_RULES_FOR = {
+    "equilibrium": ("bag",),
+    "pack": ("bag",),
+    "equilibrium-brine": ("brine",),
+    "immersion": ("brine",),
+    "salt-box": ("box",),
+    "injection": (),
+    "ground": (),
+}
+
+
+# What a question is about (thickness, place) and its sentence.
+Asked = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleDays:
+    """What one rule of thumb says for one piece [d]."""
+
+    name: str
+    days_lo: float
+    days_hi: float
+    source: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class CureWindow:
+    """When a piece comes out: its days, the rule they rest on, and what there is to say.
+
+    ``usual_days`` is None where no rule was ever used: ``messages`` says what is missing. What
+    has a stop goes on taking up salt: ``overdue_from_days``, and for a pick-up ``stop_g`` on the
+    scale. ``asks`` are questions about the piece itself.
+    """
+
+    earliest_days: float | None
+    usual_days: float | None
+    rule_name: str
+    rules: tuple[RuleDays, ...]
+    diffusion: CureDays | None
+    core_share_on_rule_day: Share | None
+    overdue_from_days: float | None
+    mean_uptake: Share | None
+    salt_rest: CureDays | None
+    messages: tuple[str, ...]
+    asks: tuple[Asked, ...] = ()
+    stop_g: float | None = None
+
+
+def rules_for(method: str, thickness_mm: float | None = None) -> tuple[CureTimeRule, ...]:
+    """Give the rules of thumb that belong to a method.
+
+    Parameters
+    ----------
+    method : one of the dose methods; an unknown one is refused
+    thickness_mm : thickest spot [mm]; the rule for thin pieces is offered up to 30 mm only
+
+    Returns
+    -------
+    the rules, the usual one first; none for ground or injected meat
+
+    Source
+    ------
+    `domain/facts/cure_time_rules.py`
+
+    Example
+    -------
+    >>> [rule.name for rule in rules_for("salt-box")][:2]
+    ['three days plus one per kg', 'one week per inch']
+    """
+    try:
+        kinds = _RULES_FOR[method]
+    except KeyError:
+        names = ", ".join(_RULES_FOR)
+        raise Refused(f"There is no method {method[:40]!r}; known are {names}.") from None
+    thin = thickness_mm is not None and thickness_mm <= THIN_PIECE_MM
+    if thin and "box" in kinds:
+        kinds = ("box-thin", *kinds)
+    found = [
+        rule
+        for rule in (*CURE_TIME_RULES, *MORE_CURE_TIME_RULES)
+        if set(kinds) & set(rule.applies_to)
+    ]
+    return tuple(sorted(found, key=_usual_first))
+
+
+def _usual_first(rule: CureTimeRule) -> int:
+    if "box-thin" in rule.applies_to:
+        return 0
+    return 1 if rule.applies_to == ("box",) and rule.how == "read" else 2
+
+
+def days_by_rule(rule: CureTimeRule, green_g: float, thickness_mm: float | None) -> RuleDays | None:
+    """Apply one rule of thumb to a piece.
+
+    Parameters
+    ----------
+    rule : the rule
+    green_g : green weight [g], above 0
+    thickness_mm : thickest spot [mm], above 0, or None where nobody measured
+
+    Returns
+    -------
+    its days, or None where the rule needs the thickness, or was never used for so large a piece
+
+    Source
+    ------
+    the rule's own
+
+    Example
+    -------
+    >>> round(days_by_rule(rules_for("equilibrium")[0], 2000, 89).days_lo, 1)
+    24.5
+    """
+    if rule.unit == "inch" and thickness_mm is None:
+        return None
+    if rule.most_mm is not None and (thickness_mm or 0.0) > rule.most_mm + 1e-9:
+        return None
+    if rule.most_g is not None and green_g > rule.most_g * (1 + 1e-9):
+        return None
+    amounts = {
+        "inch": (thickness_mm or 0.0) / MM_PER_IN,
+        "lb": green_g / G_PER_LB,
+        "kg": green_g / 1000,
+        "": 0.0,
+    }
+    amount = amounts[rule.unit]
+    return RuleDays(
+        rule.name,
+        rule.fixed_days + rule.per_unit_lo * amount,
+        rule.fixed_days + rule.per_unit_hi * amount,
+        rule.source,
+        rule.how,
+    )
+
+
+def cure_days_by_rules(
+    method: str, green_g: float, thickness_mm: float | None
+) -> tuple[RuleDays, ...]:
+    """Apply every rule of thumb of a method, each named, side by side.
+
+    Parameters
+    ----------
+    method : one of the dose methods
+    green_g : green weight [g], above 0
+    thickness_mm : thickest spot [mm], 1–400, or None where nobody measured
+
+    Returns
+    -------
+    one line a rule, the usual one first
+
+    Source
+    ------
+    `domain/facts/cure_time_rules.py`
+
+    Example
+    -------
+    >>> [round(rule.days_lo, 1) for rule in cure_days_by_rules("salt-box", 2000, 89)]
+    [5.0, 24.5, 8.8]
+    """
+    _check(green_g, thickness_mm)
+    found = (days_by_rule(rule, green_g, thickness_mm) for rule in rules_for(method, thickness_mm))
+    return tuple(rule for rule in found if rule is not None)
+
+
+def cure_window(
+    method: str,
+    green_g: float,
+    thickness_mm: float | None,
+    shape: str,
+    temp_c: float,
+    *,
+    frozen: bool = False,
+    skin: bool = False,
+    rule: str | None = None,
+    salt_pct: float | None = None,
+    pickup_pct: float | None = None,
+) -> CureWindow | None:
+    """Say when a piece comes out of its cure, where a rule was ever used for such a piece.
+
+    Parameters
+    ----------
+    method : one of the dose methods
+    green_g : green weight [g], above 0
+    thickness_mm : thickest spot [mm], 1–400, or None where nobody measured
+    shape : slab, round or sphere
+    temp_c : temperature in the cure [°C]
+    frozen : the meat was frozen and thawed
+    skin : skin or a fat cap closes one side
+    rule : name of the rule to go by; None takes the method's usual one, or the longest where a
+        weighed dose's thickness is not known
+    salt_pct : total salt of a weighed dose [%]; None where it is not known
+    pickup_pct : brine a short immersion is meant to take up [% of green weight]
+
+    Returns
+    -------
+    the window, or None where nothing has to be waited for (ground or injected meat); without
+    days where the piece, its salt or its place is outside what any rule was used for
+
+    Source
+    ------
+    weighed dose: the later of the rule and the core at 90 (earliest) and 95 % (usual);
+    salt box and pick-up: the rule's day, overdue from then
+
+    Example
+    -------
+    >>> window = cure_window("equilibrium", 1134, 76.2, "round", 5.0)
+    >>> round(window.earliest_days, 1), round(window.usual_days, 1), window.rule_name
+    (21.0, 21.0, 'one week per inch')
+    >>> cure_window("equilibrium", 10_000, None, "round", 4.0).usual_days is None
+    True
+    """
+    if not rules_for(method, thickness_mm):
+        return None
+    rules = cure_days_by_rules(method, green_g, thickness_mm)
+    said, asks = list(temperature_words(temp_c)), list(_size(green_g, thickness_mm, shape))
+    missing = _no_days(method, rules, green_g, thickness_mm, temp_c, salt_pct)
+    if missing:
+        stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
+        return _without_days(rules, said, missing, asks, stop_g)
+    chosen = _chosen(rules, rule, method, thickness_mm)
+    if thickness_mm is None:
+        asks.append(("thickness", "Thickness not given: how thick is it at its thickest spot?"))
+    if method == "immersion":
+        return _pickup_window(rules, chosen, green_g, pickup_pct, said, asks)
+    if method == "salt-box":
+        return _box_window(rules, chosen, thickness_mm, shape, temp_c, frozen, skin, said, asks)
+    return _weighed_window(rules, chosen, thickness_mm, shape, temp_c, frozen, skin, said, asks)
+
+
+def why_no_days(method: str, green_g: float | None, thickness_mm: float, temp_c: float) -> str:
+    """Say why no days are given for a thickness and a temperature.
+
+    Parameters
+    ----------
+    method : one of the dose methods
+    green_g : green weight [g], or None where only a thickness is asked about
+    thickness_mm : thickest spot [mm], 1–400
+    temp_c : temperature in the cure [°C]
+
+    Returns
+    -------
+    the sentence; empty where a rule was used for such a piece
+
+    Source
+    ------
+    the ranges of `domain/facts/cure_time_rules.py`
+
+    Example
+    -------
+    >>> str(why_no_days("equilibrium", None, 60, 12))
+    'No days are given below -1 °C or above 7 °C: no rule was used there.'
+    """
+    weight_g = 1.0 if green_g is None else green_g
+    rules = cure_days_by_rules(method, weight_g, thickness_mm)
+    return _no_days(method, rules, weight_g, thickness_mm, temp_c, None)
+
+
+def _no_days(
+    method: str,
+    rules: tuple[RuleDays, ...],
+    green_g: float,
+    thickness_mm: float | None,
+    temp_c: float,
+    salt_pct: float | None,
+) -> str:
+    """Why no days are given; empty where a rule was used for such a piece."""
+    coldest, warmest = RULES_TEMPS_C
+    if not coldest <= temp_c <= warmest:
+        return say(
+            "No days are given below {coldest} or above {warmest}: no rule was used there.",
+            coldest=celsius(coldest),
+            warmest=celsius(warmest),
+        )
+    weighed = method not in ("salt-box", "immersion")
+    if weighed and salt_pct is not None and salt_pct < RULES_LEAST_SALT_PCT - 1e-9:
+        return (
+            f"No days are given at {salt_pct:.3g} % salt: no rule was used under "
+            f"{RULES_LEAST_SALT_PCT:g} %."
+        )
+    if weighed and thickness_mm is None and green_g > WITHOUT_THICKNESS_MOST_G:
+        return say(
+            "No days without a thickness above {most}: measure the thickest spot.",
+            most=grams(WITHOUT_THICKNESS_MOST_G),
+        )
+    if rules:
+        return ""
+    if thickness_mm is None:
+        return say(
+            "No days for {green}: no rule was used for so heavy a piece. "
+            "Measure the thickest spot.",
+            green=grams(green_g),
+        )
+    return say(
+        "No days for {green}, {thick} thick: no rule was used for so large a piece.",
+        green=grams(green_g),
+        thick=millimetres(thickness_mm),
+    )
+
+
+def _without_days(
+    rules: tuple[RuleDays, ...],
+    said: list[str],
+    missing: str,
+    asks: list[Asked],
+    stop_g: float | None = None,
+) -> CureWindow:
+    return CureWindow(
+        None, None, "", rules, None, None, None, None, None, (*said, missing), tuple(asks), stop_g
+    )
+
+
+def _size(green_g: float, thickness_mm: float | None, shape: str) -> tuple[Asked, ...]:
+    """Ask about a weight and a thickness that make no piece of meat."""
+    if thickness_mm is None:
+        return ()
+    volume_mm3 = green_g / _DENSITY_G_PER_MM3
+    ball_mm = 2 * (3 * volume_mm3 / 4 / pi) ** (1 / 3)
+    if thickness_mm > ball_mm * _THICKER_THAN_A_BALL:
+        text = say(
+            "{green} and {thick} thick: a ball of that weight is thinner. Is it a slip?",
+            green=grams(green_g),
+            thick=millimetres(thickness_mm),
+        )
+        return (("thickness", text),)
+    if shape == "slab":
+        long_mm = (volume_mm3 / thickness_mm) ** 0.5
+        most_mm = _WIDEST_SLAB_MM
+    else:
+        long_mm = volume_mm3 / (pi * thickness_mm**2 / 4)
+        most_mm = _LONGEST_ROUND_MM
+    if long_mm <= most_mm:
+        return ()
+    text = say(
+        "{green} and {thick} thick: such a {shape} is {long} {side}. Is it a slip?",
+        green=grams(green_g),
+        thick=millimetres(thickness_mm),
+        shape=shape,
+        long=millimetres(round(long_mm, -1)),
+        side="on each side" if shape == "slab" else "long",
+    )
+    return (("thickness", text),)
+
+
+def _pickup_window(
+    rules: tuple[RuleDays, ...],
+    chosen: RuleDays,
+    green_g: float,
+    pickup_pct: float | None,
+    said: list[str],
+    asks: list[Asked],
+) -> CureWindow:
+    """A short immersion stops by weight, at the latest on the rule's first day."""
+    stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
+    if stop_g is not None:
+        said.append(
+            say(
+                "Weigh it every day: out at {stop}, whatever the day. It does not wait.",
+                stop=grams(stop_g),
+            )
+        )
+    return _window(
+        rules,
+        chosen,
+        chosen.days_lo,
+        chosen.days_lo,
+        said,
+        asks,
+        overdue=chosen.days_lo,
+        stop_g=stop_g,
+    )
+
+
+def _weighed_window(
+    rules: tuple[RuleDays, ...],
+    chosen: RuleDays,
+    thickness_mm: float | None,
+    shape: str,
+    temp_c: float,
+    frozen: bool,
+    skin: bool,
+    said: list[str],
+    asks: list[Asked],
+) -> CureWindow:
+    if thickness_mm is None:
+        return _window(rules, chosen, chosen.days_lo, chosen.days_hi, [*said, SALTS_DAYS], asks)
+    days = cure_days(thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
+    share = core_share(chosen.days_lo, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
+    if chosen.days_lo < days.days_90:
+        said.append(
+            f"{chosen.days_lo:.3g} d by “{chosen.name}”: core at about {share.central:.0f} % "
+            f"({share.lo:.0f}–{share.hi:.0f} %) of its final salt."
+        )
+    earliest = max(chosen.days_lo, days.days_90)
+    usual = max(chosen.days_hi, days.days_95, earliest)
+    if usual > LONGEST_CURE_DAYS:
+        missing = say(
+            "No days at {thick}: the core would need {days} d by diffusion, and no rule was used "
+            "for so long.",
+            thick=millimetres(thickness_mm),
+            days=f"{usual:.0f}",
+        )
+        return _without_days(rules, said, missing, asks)
+    return _window(
+        rules, chosen, earliest, usual, [*said, SALTS_DAYS], asks, diffusion=days, share=share
+    )
+
+
+def _box_window(
+    rules: tuple[RuleDays, ...],
+    chosen: RuleDays,
+    thickness_mm: float | None,
+    shape: str,
+    temp_c: float,
+    frozen: bool,
+    skin: bool,
+    said: list[str],
+    asks: list[Asked],
+) -> CureWindow:
+    said.append("A salt box goes on salting: out on the day, then a salt rest for the core.")
+    uptake = rest = None
+    if thickness_mm is not None:
+        uptake = mean_uptake(chosen.days_hi, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
+        rest = salt_rest_days(thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
+        if rest.days_90 > LONGEST_REST_DAYS:
+            rest = None
+            said.append(
+                f"No days for the salt rest: by diffusion over {LONGEST_REST_DAYS:g} d, longer "
+                "than a rest is used for. Go by the style's months and its weight."
+            )
+    return _window(
+        rules,
+        chosen,
+        chosen.days_lo,
+        chosen.days_hi,
+        [*said, SALTS_DAYS],
+        asks,
+        overdue=chosen.days_hi,
+        uptake=uptake,
+        rest=rest,
+    )
+
+
+def _window(
+    rules: tuple[RuleDays, ...],
+    chosen: RuleDays,
+    earliest: float,
+    usual: float,
+    said: list[str],
+    asks: list[Asked],
+    *,
+    diffusion: CureDays | None = None,
+    share: Share | None = None,
+    overdue: float | None = None,
+    uptake: Share | None = None,
+    rest: CureDays | None = None,
+    stop_g: float | None = None,
+) -> CureWindow:
+    return CureWindow(
+        earliest_days=earliest,
+        usual_days=usual,
+        rule_name=chosen.name,
+        rules=rules,
+        diffusion=diffusion,
+        core_share_on_rule_day=share,
+        overdue_from_days=overdue,
+        mean_uptake=uptake,
+        salt_rest=rest,
+        messages=tuple(said),
+        asks=tuple(asks),
+        stop_g=stop_g,
+    )
+
+
+def _chosen(
+    rules: tuple[RuleDays, ...], name: str | None, method: str, thickness_mm: float | None
+) -> RuleDays:
+    if name is None:
+        if method == "salt-box" or thickness_mm is not None:
+            return rules[0]
+        return max(rules, key=lambda rule: rule.days_lo)  # a weighed dose can wait: the longest
+    for rule in rules:
+        if rule.name == name:
+            return rule
+    known = "; ".join(rule.name for rule in rules)
+    raise Refused(f"No rule {name[:60]!r} for this method; known are {known}.")
+
+
+def temperature_words(temp_c: float) -> tuple[str, ...]:
+    """Say that a cure is colder than 2 °C or warmer than 5 °C.
+
+    Parameters
+    ----------
+    temp_c : temperature in the cure [°C]; no number raises `Refused`
+
+    Returns
+    -------
+    the sentence, or nothing
+
+    Source
+    ------
+    common practice
+
+    Example
+    -------
+    >>> str(temperature_words(6)[0])
+    '6 °C is warmer than 5 °C: too warm for a cure.'
+    """
+    if not isfinite(temp_c):
+        raise Refused("A temperature in the cure is a number, for example 4 °C or 39 °F.")
+    if temp_c < COLD_C:
+        return (
+            say(
+                "{here} is colder than {least}: salt hardly moves, count longer.",
+                here=celsius(temp_c),
+                least=celsius(COLD_C),
+            ),
+        )
+    if temp_c > WARM_C:
+        return (
+            say(
+                "{here} is warmer than {most}: too warm for a cure.",
+                here=celsius(temp_c),
+                most=celsius(WARM_C),
+            ),
+        )
+    return ()
+
+
+def _check(green_g: float, thickness_mm: float | None) -> None:
+    if not isfinite(green_g) or green_g <= 0:
+        raise Refused(
+            say("A green weight of {green} makes no sense; give more than 0.", green=grams(green_g))
+        )
+    if thickness_mm is not None and not (isfinite(thickness_mm) and 1 <= thickness_mm <= 400):
+        raise Refused(
+            say(
+                "A thickness of {thick} makes no sense; give {least} to {most}.",
+                thick=millimetres(thickness_mm),
+                least=millimetres(1, "1"),
+                most=millimetres(400),
+            )
+        )

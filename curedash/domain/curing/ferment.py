@@ -1,0 +1,182 @@
+"""A fermenting lot: degree-hours from the readings of its place, pH, and what that needs."""
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from curedash.domain.curing.degree_hours import (
+    BASE_TEMP_C,
+    LONGEST_GAP_H,
+    DegreeHours,
+    degree_hours,
+    limit_c_h,
+    ph_reached,
+)
+from curedash.domain.facts.degree_hours import TARGET_PH
+from curedash.domain.needs.lot_needs import Check, LotView, Need
+from curedash.domain.record import record
+from curedash.domain.times import utc_text
+
+HOUR_S = 3600.0
+DECIDED_FOR_H = 24.0  # design value
+Series = Sequence[tuple[float, float]]  # epoch s, °C, in order of time
+
+
+@record
+class FermentState:
+    """How far a ferment has come; None where nothing was measured."""
+
+    hours: float  # since it began, until the pH was reached or now
+    total_c_h: float | None
+    limit_c_h: float | None
+    highest_c: float | None  # highest hourly mean so far
+    last_c: float | None
+    longest_gap_h: float
+    ph: float | None
+    ph_hours_ago: float | None
+    reached: bool
+
+    @property
+    def known(self) -> bool:
+        """Whether readings lie close enough for the sum to mean something."""
+        return self.longest_gap_h <= LONGEST_GAP_H + 1e-9
+
+    @property
+    def over(self) -> bool:
+        """Whether the sum is above its limit and no pH ended the count."""
+        if self.reached or self.total_c_h is None or self.limit_c_h is None:
+            return False
+        return self.total_c_h > self.limit_c_h * (1 + 1e-9)
+
+    @property
+    def hours_left(self) -> float | None:
+        """Hours to the limit at the last temperature; None where nothing adds up or is unknown."""
+        if self.total_c_h is None or self.limit_c_h is None or self.last_c is None:
+            return None
+        above = self.last_c - BASE_TEMP_C
+        if self.reached or not self.known or above <= 1e-9:
+            return None
+        left = min(self.limit_c_h, limit_c_h(self.last_c)) - self.total_c_h
+        return max(0.0, left / above)
+
+
+def ferment_state(
+    since_s: float, now_s: float, series: Sequence[Series], phs: Sequence[tuple[float, float]]
+) -> FermentState:
+    """Add up a ferment from the readings of its place.
+
+    Parameters
+    ----------
+    since_s, now_s : when it began and the moment asked about [epoch s], in that order
+    series : the readings of each sensor by itself [epoch s, °C]; one from before it began helps
+    phs : logged pH [epoch s, pH], in order of time; the first one at 5.3 or below ends the count
+
+    Returns
+    -------
+    the state; of several sensors the one with the highest sum among those without a long gap
+
+    Source
+    ------
+    `domain/curing/degree_hours.py`; a stretch before the first or after the last reading is
+    a gap too
+
+    Example
+    -------
+    >>> hourly = [(3600.0 * hour, 24.0) for hour in range(11)]
+    >>> state = ferment_state(0, 36_000, [hourly], [])
+    >>> round(state.total_c_h, 1), state.known, state.reached
+    (84.4, True, False)
+    """
+    ended = next((at for at, ph in phs if ph_reached(ph)), None)
+    end_s = now_s if ended is None else max(since_s, min(ended, now_s))
+    hours = max(0.0, end_s - since_s) / HOUR_S
+    last = phs[-1] if phs else None
+    sums = [found for one in series if (found := _sum(one, since_s, end_s)) is not None]
+    best = _best(sums)
+    return FermentState(
+        hours=hours,
+        total_c_h=None if best is None else best[0].total_c_h,
+        limit_c_h=None if best is None else best[0].limit_c_h,
+        highest_c=None if best is None else best[0].highest_hourly_c,
+        last_c=None if best is None else best[2],
+        longest_gap_h=hours if best is None else best[1],
+        ph=None if last is None else last[1],
+        ph_hours_ago=None if last is None else (now_s - last[0]) / HOUR_S,
+        reached=ended is not None,
+    )
+
+
+def ferment_checks(state: FermentState) -> tuple[Check, ...]:
+    """What a ferment needs, as checks of its lot.
+
+    Parameters
+    ----------
+    state : how far it has come
+
+    Returns
+    -------
+    degree-hours above the limit or unknown (act), a pH not measured for long (today)
+    """
+
+    def degree_hours_check(view: LotView) -> Need | None:
+        if state.reached or _decided_lately(view):
+            return None
+        if state.over:
+            return view.need(
+                "act",
+                "degree-hours-over",
+                f"{state.total_c_h:.0f} °C·h without pH {TARGET_PH:g}, "
+                f"the limit is {state.limit_c_h:.0f}",
+                "measure the pH now and decide",
+            )
+        if state.known:
+            return None
+        return view.need(
+            "act",
+            "degree-hours-unknown",
+            f"degree-hours unknown: no reading for {state.longest_gap_h:.0f} h",
+            "measure the pH, read the place, decide",
+        )
+
+    def ph_due(view: LotView) -> Need | None:
+        waited = state.hours if state.ph_hours_ago is None else state.ph_hours_ago
+        if state.reached or waited < view.rules.ph_wait_hours:
+            return None
+        last = "no pH" if state.ph is None else f"pH {state.ph:g}, none"
+        return view.need(
+            "today", "ph-due", f"{last} for {waited:.0f} h of ferment", "measure the pH"
+        )
+
+    return degree_hours_check, ph_due
+
+
+def _decided_lately(view: LotView) -> bool:
+    """A decision in own words holds for a day: the sum goes on."""
+    since = utc_text(view.now - timedelta(hours=DECIDED_FOR_H))
+    return any(look.kind == "decision" and look.at >= since for look in view.lot.looks)
+
+
+_Sum = tuple[DegreeHours, float, float]  # the sum, the longest gap [h], the last temperature
+
+
+def _sum(series: Series, since_s: float, end_s: float) -> _Sum | None:
+    """Degree-hours of one sensor; both ends of the ferment are readings like any other."""
+    inside = [(at, temp_c) for at, temp_c in series if since_s <= at <= end_s]
+    before = [(at, temp_c) for at, temp_c in series if at < since_s]
+    if not inside:
+        return None
+    first_at, first_c = inside[0]
+    lead_h = (first_at - since_s) / HOUR_S
+    start_c = first_c
+    if before:
+        start_c = max(first_c, before[-1][1])
+        lead_h = (first_at - before[-1][0]) / HOUR_S
+    points = [(since_s, start_c), *inside, (end_s, inside[-1][1])]
+    sums = degree_hours([((at - since_s) / HOUR_S, temp_c) for at, temp_c in points])
+    return sums, max(sums.longest_gap_h, lead_h), inside[-1][1]
+
+
+def _best(sums: Sequence[_Sum]) -> _Sum | None:
+    known = [found for found in sums if found[1] <= LONGEST_GAP_H + 1e-9]
+    if known:
+        return max(known, key=lambda found: found[0].total_c_h)
+    return min(sums, key=lambda found: found[1], default=None)

@@ -1,0 +1,293 @@
+"""A dose against the limits of its rule set and class, and what could not be checked."""
+
+from __future__ import annotations
+
+from curedash.domain.dosing.classes import compared_with, not_computed
+from curedash.domain.dosing.limits import (
+    CEILING_NITRITE_MG_PER_KG,
+    FLOOR_NITRITE_MG_PER_KG,
+    HIGH_NITRITE_MG_PER_KG,
+    NOT_CHECKED,
+    Limit,
+    breaks,
+    exceeds,
+    limit_for,
+    rule_sets,
+    value_against,
+)
+from curedash.domain.dosing.plan import amount_field, less_curing_salt
+from curedash.domain.dosing.request import LONG_DRY_DAYS, DoseRequest
+from curedash.domain.dosing.result import CAUTION, NOTE, REFUSED, UNCHECKED, Contents, Finding
+from curedash.domain.dosing.words import plain
+
+# Above this multiple of the style's own dose a caution is due, whatever the limit allows.
+STYLE_RATIO = 1.5
+
+
+def limits_of(request: DoseRequest) -> tuple[Limit | None, Limit | None]:
+    """Find the nitrite and the nitrate limit that count for a request.
+
+    Parameters
+    ----------
+    request : the request
+
+    Returns
+    -------
+    nitrite limit and nitrate limit, the strictest that fit; None where no figure is known or no
+    rule set is picked
+
+    Source
+    ------
+    `domain/facts/nitrite_limits.py`
+
+    Example
+    -------
+    >>> asked = DoseRequest(green_g=1000, rule_set="us", product_class="comminuted")
+    >>> limits_of(asked)[0].mg_per_kg
+    156.25
+    """
+    found = compared_with(request)
+    return found.nitrite, found.nitrate
+
+
+def over_limit(request: DoseRequest, contents: Contents) -> bool:
+    """Tell whether contents are above a comparable limit or the ceiling of every rule set.
+
+    Parameters
+    ----------
+    request : the request, for its rule set and class
+    contents : what the grams amount to
+
+    Returns
+    -------
+    True when something is broken; unknown contents break nothing
+
+    Source
+    ------
+    the comparison rule of `curedash.domain.dosing.limits.exceeds`
+
+    Example
+    -------
+    >>> asked = DoseRequest(green_g=1000, rule_set="us", product_class="comminuted")
+    >>> over_limit(asked, Contents(2.75, 157.8, 0.0, 0.0))
+    True
+    """
+    nitrite, nitrate = contents.nitrite_mg_per_kg, contents.nitrate_mg_per_kg
+    if nitrite is None or nitrate is None:
+        return False
+    if exceeds(nitrite, CEILING_NITRITE_MG_PER_KG):
+        return True
+    salt = contents.nitrate_salt_mg_per_kg
+    return any(breaks(limit, nitrite, nitrate, salt) for limit in limits_of(request))
+
+
+def limit_findings(request: DoseRequest, exact: Contents, rounded: Contents) -> list[Finding]:
+    """Hold the plan and its rounded grams against the limits, and say what was not checked.
+
+    Parameters
+    ----------
+    request : the request
+    exact : contents of the exact grams
+    rounded : contents of the grams as weighed
+
+    Returns
+    -------
+    the findings, empty where nothing is asked for or known
+
+    Source
+    ------
+    `domain/facts/nitrite_limits.py`; the ceiling, high and floor figures of
+    `domain/dosing/limits.py`
+
+    Example
+    -------
+    >>> limit_findings(DoseRequest(green_g=1000), Contents(3, 0, 0, 0), Contents(3, 0, 0, 0))
+    []
+    """
+    worse = _worse(exact, rounded)
+    if worse is None:
+        return []
+    nitrite, nitrate, salt = worse
+    findings = _ceiling(request, nitrite)
+    checked: list[Limit] = []
+    for agent, amount, limit in zip(
+        ("nitrite", "nitrate"), (nitrite, nitrate), limits_of(request), strict=True
+    ):
+        if amount <= 0 or limit in checked:
+            continue
+        if limit is None or not limit.comparable:
+            findings.append(_not_checked(request, agent, limit))
+            continue
+        checked.append(limit)
+        findings += _against(request, limit, nitrite, nitrate, salt)
+    return findings + _too_little(request, rounded) + _both_agents_canada(request, nitrite, nitrate)
+
+
+def what_was_compared(
+    request: DoseRequest, exact: Contents, rounded: Contents
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Say in words what was held against a limit, and what was not and why.
+
+    Parameters
+    ----------
+    request : the request
+    exact : contents of the exact grams
+    rounded : contents of the grams as weighed
+
+    Returns
+    -------
+    a phrase for each limit the dose keeps, and one for each thing nothing was compared with
+
+    Source
+    ------
+    the limits of :func:`limits_of`
+
+    Example
+    -------
+    >>> asked = DoseRequest(green_g=1000, cure_pct=0.25, rule_set="us", cut="loin")
+    >>> what_was_compared(asked, *[Contents(3, 156.25, 0, 0)] * 2)[0]
+    ('within the limit of 625 mg/kg NaNO2 (United States, dry-cured): nitrite 156.2 mg/kg',)
+    """
+    if request.method == "salt-box" and request.wants_nitrite_or_nitrate:
+        return (), ("a salt box gives no mg/kg",)
+    worse = _worse(exact, rounded)
+    if worse is None:
+        return (), ("the strength is unknown: no mg/kg",)
+    nitrite, nitrate, salt = worse
+    if nitrite <= 0 and nitrate <= 0:
+        return (), ("no nitrite and no nitrate in it",)
+    compared: dict[str, None] = {}
+    left_out: dict[str, None] = {}
+    for agent, amount, limit in zip(
+        ("nitrite", "nitrate"), (nitrite, nitrate), limits_of(request), strict=True
+    ):
+        if amount <= 0:
+            continue
+        if limit is None or not limit.comparable or limit.mg_per_kg is None:
+            left_out[_not_checked(request, agent, limit).text.rstrip(".")] = None
+            continue
+        value = value_against(limit, nitrite, nitrate, salt)
+        if not exceeds(value, limit.mg_per_kg):
+            compared[_within_words(limit, value)] = None
+    left_out |= dict.fromkeys(f"{what}: not computed here" for what in not_computed(request))
+    return tuple(compared), tuple(left_out)
+
+
+def _within_words(limit: Limit, value: float) -> str:
+    rules = dict(rule_sets())[limit.rule_set]
+    what = limit.agent.replace("+", " and ")
+    return (
+        f"within the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} "
+        f"({rules}, {limit.product_class}): {what} {plain(value)} mg/kg"
+    )
+
+
+def _worse(exact: Contents, rounded: Contents) -> tuple[float, float, float] | None:
+    pairs = (
+        (exact.nitrite_mg_per_kg, rounded.nitrite_mg_per_kg),
+        (exact.nitrate_mg_per_kg, rounded.nitrate_mg_per_kg),
+        (exact.nitrate_salt_mg_per_kg, rounded.nitrate_salt_mg_per_kg),
+    )
+    known = [max(one, other) for one, other in pairs if one is not None and other is not None]
+    return (known[0], known[1], known[2]) if len(known) == 3 else None
+
+
+def _ceiling(request: DoseRequest, nitrite: float) -> list[Finding]:
+    if exceeds(nitrite, CEILING_NITRITE_MG_PER_KG):
+        text = (
+            f"Nitrite {plain(nitrite)} mg/kg is above {CEILING_NITRITE_MG_PER_KG:g} mg/kg, "
+            "refused under every rule set."
+        )
+        fix = less_curing_salt(request, CEILING_NITRITE_MG_PER_KG / nitrite)
+        return [Finding(REFUSED, amount_field(request), text, fix)]
+    style = request.style_nitrite_mg_per_kg
+    if style and nitrite > STYLE_RATIO * style * (1 + 1e-9):
+        text = f"Nitrite {plain(nitrite)} mg/kg is {nitrite / style:.1f} × this style's own dose."
+        return [Finding(CAUTION, amount_field(request), text)]
+    if exceeds(nitrite, HIGH_NITRITE_MG_PER_KG):
+        text = (
+            f"Nitrite {plain(nitrite)} mg/kg is high: a slip of the decimal mark looks like this."
+        )
+        return [Finding(CAUTION, amount_field(request), text)]
+    return []
+
+
+def _against(
+    request: DoseRequest, limit: Limit, nitrite: float, nitrate: float, salt: float
+) -> list[Finding]:
+    assert limit.mg_per_kg is not None
+    value = value_against(limit, nitrite, nitrate, salt)
+    findings = []
+    if exceeds(value, limit.mg_per_kg):
+        fix = less_curing_salt(request, limit.mg_per_kg / value)
+        findings.append(
+            Finding(REFUSED, amount_field(request), _over_words(limit, value, nitrite), fix)
+        )
+    elif limit.min_mg_per_kg is not None and value < limit.min_mg_per_kg * (1 - 1e-9):
+        text = (
+            f"{limit.agent.capitalize()} {plain(value)} mg/kg is under the "
+            f"{limit.min_mg_per_kg:g} mg/kg this rule set asks for ({limit.source})."
+        )
+        findings.append(Finding(CAUTION, amount_field(request), text))
+    if limit.unverified:
+        text = f"The {limit.agent} limit of {limit.mg_per_kg:g} mg/kg: {NOT_CHECKED}."
+        findings.append(Finding(NOTE, "product_class", text))
+    return findings
+
+
+def _over_words(limit: Limit, value: float, nitrite: float) -> str:
+    stated = f"{limit.agent.capitalize()} {plain(value, 5)} mg/kg"
+    if limit.basis == "NO2 ion":
+        stated = f"Nitrite {plain(nitrite, 5)} mg/kg, {plain(value, 5)} as NO2 ion,"
+    return (
+        f"{stated} is above the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} "
+        f"({limit.rule_set}, {limit.product_class}: {limit.source})."
+    )
+
+
+_COUNTED = {"residual": "left in the product", "finished": "in the finished product"}
+
+
+def _not_checked(request: DoseRequest, agent: str, limit: Limit | None) -> Finding:
+    """Why an amount was held against no limit, the reason first."""
+    found = compared_with(request)
+    if not found.counts:
+        field = "rule_set" if request.rule_set is None else "product_class"
+        why = f"{found.why_not[:1].upper()}{found.why_not[1:]}"
+        return Finding(UNCHECKED, field, f"{why}: {agent} not checked against a limit.")
+    where = f"{request.rule_set}, {' or '.join(found.counts)}"
+    if limit is None:
+        text = f"No figure known for {agent} ({where}): not checked against a limit."
+    else:
+        counted = _COUNTED.get(limit.kind, f"{limit.kind} in the product")
+        text = (
+            f"Limit {limit.mg_per_kg:g} mg/kg is for {agent} {counted}, not for what goes in: "
+            f"not checked ({where})."
+        )
+    return Finding(UNCHECKED, "product_class", text)
+
+
+def _too_little(request: DoseRequest, rounded: Contents) -> list[Finding]:
+    nitrite = rounded.nitrite_mg_per_kg
+    long_dried = request.planned_days is None or request.planned_days > LONG_DRY_DAYS
+    cooked = request.eaten in ("cooked-soon", "fried")
+    if not nitrite or nitrite >= FLOOR_NITRITE_MG_PER_KG or not long_dried or cooked:
+        return []
+    text = (
+        f"Nitrite {plain(nitrite)} mg/kg is far too little to count on "
+        f"(under {FLOOR_NITRITE_MG_PER_KG:g} mg/kg): is the strength right?"
+    )
+    return [Finding(CAUTION, amount_field(request), text)]
+
+
+def _both_agents_canada(request: DoseRequest, nitrite: float, nitrate: float) -> list[Finding]:
+    if request.rule_set != "ca" or request.product_class == "cured-meat" or nitrate <= 0:
+        return []
+    both = limit_for("ca", "cured-meat", "nitrate")
+    if both is None or both.mg_per_kg is None:
+        return []
+    text = (
+        f"Another Canadian text counts nitrite and nitrate together: {plain(nitrite + nitrate)} "
+        f"of {both.mg_per_kg:g} mg/kg ({both.source})."
+    )
+    return [Finding(CAUTION, "product_class", text)]

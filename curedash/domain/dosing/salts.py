@@ -1,0 +1,199 @@
+"""Curing salts: what a label says, found by id or read from a strength such as ``5.88/0``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import isfinite
+
+from curedash.domain.dosing.limits import nitrate_as_nano3
+from curedash.domain.errors import Refused
+from curedash.domain.facts.curing_salts import CURING_SALTS, SaltRow
+
+# A label strength above this is a pure chemical, not a curing salt to weigh on a kitchen scale.
+PURE_NITRITE_PCT = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class CuringSalt:
+    """A salt with nitrite, nitrate or both; ``None`` for a share the label does not give."""
+
+    id: str
+    name: str
+    nitrite_pct: float | None
+    nitrate_pct: float | None
+    nacl_pct: float | None
+    nitrate_as: str = "label"
+    source: str = "its own label"
+    how: str = "read"
+    note: str = ""
+
+    @property
+    def strength_known(self) -> bool:
+        """Whether both the nitrite and the nitrate share are known."""
+        return self.nitrite_pct is not None and self.nitrate_pct is not None
+
+    @property
+    def nitrite_fraction(self) -> float:
+        """Nitrite as NaNO2 in one gram [g]; an unknown strength is refused."""
+        return self._known(self.nitrite_pct) / 100
+
+    @property
+    def nitrate_salt_fraction(self) -> float:
+        """Nitrate as the salt that is in the mix, in one gram [g]."""
+        return self._known(self.nitrate_pct) / 100
+
+    @property
+    def nitrate_fraction(self) -> float:
+        """Nitrate as NaNO3 in one gram [g]; saltpetre is converted, a label's figure is taken."""
+        basis = "KNO3" if self.nitrate_as == "KNO3" else "NaNO3"
+        return nitrate_as_nano3(self.nitrate_salt_fraction, basis)
+
+    def _known(self, share_pct: float | None) -> float:
+        if share_pct is None:
+            raise Refused(f"The strength of {self.name} is not known: read it off the label.")
+        return share_pct
+
+
+def curing_salts() -> tuple[CuringSalt, ...]:
+    """Give the generic curing salts of the shelf.
+
+    Returns
+    -------
+    the salts, in the order of the table
+
+    Source
+    ------
+    `domain/facts/curing_salts.py`, each row with its own source
+
+    Example
+    -------
+    >>> [salt.id for salt in curing_salts()][:3]
+    ['no1', 'no2', 'no2-low']
+    """
+    return tuple(_salt(row) for row in CURING_SALTS)
+
+
+PLAIN = "plain"
+_WITHOUT = ("none", "no", "without")  # what a person types who takes no curing salt
+
+
+def resolve_curing_salt(text: str, shelf: Iterable[CuringSalt] = ()) -> CuringSalt:
+    """Find a curing salt by id, or read a label strength ``nitrite/nitrate`` or with ``/salt``.
+
+    Parameters
+    ----------
+    text : an id of the shelf, ``none`` for plain salt, an own jar's id or name, or percentages
+        such as `5.88/0`, `6.25/4/89.75`, `0.5/0.5/?` (salt share not stated); the comma is a
+        decimal mark too
+    shelf : the household's own jars, looked up first
+
+    Returns
+    -------
+    the curing salt; text that is neither is refused
+
+    Source
+    ------
+    `domain/facts/curing_salts.py`, or the label
+
+    Example
+    -------
+    >>> resolve_curing_salt("no2").nitrate_pct
+    4
+    >>> resolve_curing_salt("5.88/0").nacl_pct
+    94.12
+    """
+    wanted = text.strip()
+    for salt in (*shelf, *curing_salts()):
+        if wanted.casefold() in (salt.id.casefold(), salt.name.casefold()):
+            return salt
+    if "/" in wanted:
+        return _from_label(wanted)
+    if wanted.casefold() in _WITHOUT:
+        return next(salt for salt in curing_salts() if salt.id == PLAIN)
+    ids = ", ".join(row.id for row in CURING_SALTS)
+    shown = wanted[:40]
+    raise Refused(
+        f"{shown!r} is no curing salt of the shelf ({ids}) and no label strength such as 5.88/0 "
+        "(nitrite %/nitrate %)."
+    )
+
+
+def label_salt(
+    nitrite_pct: float,
+    nitrate_pct: float,
+    nacl_pct: float | None,
+    *,
+    salt_id: str = "",
+    name: str = "",
+    note: str = "",
+) -> CuringSalt:
+    """Make a curing salt from what a label says, refusing shares that cannot be.
+
+    Parameters
+    ----------
+    nitrite_pct : nitrite as NaNO2 [%], 0–100
+    nitrate_pct : nitrate [%], 0–100
+    nacl_pct : salt [%], 0–100, or None where the label does not say
+    salt_id, name : how the household calls it; empty gives the strength itself
+    note : anything to be shown beside it
+
+    Returns
+    -------
+    the curing salt
+
+    Source
+    ------
+    the label
+
+    Example
+    -------
+    >>> label_salt(6.25, 0, 93.75).name
+    'curing salt 6.25/0'
+    """
+    shares = [nitrite_pct, nitrate_pct, *([] if nacl_pct is None else [nacl_pct])]
+    if any(not isfinite(share) or not 0 <= share <= 100 for share in shares):
+        raise Refused("The shares on a label lie between 0 and 100 %; write them as 5.88/0.")
+    if sum(shares) > 100 + 1e-9:
+        raise Refused("The shares on a label add up to more than 100 %; write them as 5.88/0.")
+    strength = f"{nitrite_pct:g}/{nitrate_pct:g}"
+    return CuringSalt(
+        salt_id or strength,
+        name or f"curing salt {strength}",
+        nitrite_pct,
+        nitrate_pct,
+        nacl_pct,
+        note=note,
+    )
+
+
+def _salt(row: SaltRow) -> CuringSalt:
+    return CuringSalt(
+        row.id,
+        row.name,
+        row.nitrite_pct,
+        row.nitrate_pct,
+        row.nacl_pct,
+        row.nitrate_as,
+        row.source,
+        row.how,
+        row.note,
+    )
+
+
+def _from_label(text: str) -> CuringSalt:
+    parts = [part.strip().removesuffix("%").strip() for part in text.split("/")]
+    if len(parts) not in (2, 3):
+        raise Refused("Write a label strength as nitrite %/nitrate %, such as 5.88/0.")
+    try:
+        nitrite, nitrate = (float(part.replace(",", ".")) for part in parts[:2])
+        if len(parts) == 3:
+            nacl = None if parts[2] == "?" else float(parts[2].replace(",", "."))
+            return label_salt(nitrite, nitrate, nacl, salt_id=text)
+    except ValueError:
+        raise Refused(
+            f"{text[:40]!r} is no label strength; write nitrite %/nitrate %, such as 5.88/0."
+        ) from None
+    rest = round(100 - nitrite - nitrate, 6)
+    note = f"salt share not typed: the rest, {rest:g} %, is counted as salt"
+    return label_salt(nitrite, nitrate, max(rest, 0.0), note=note)

@@ -1,0 +1,1 @@
+"""Drying: rate, loss, water, equalising, inspections and the forecast."""

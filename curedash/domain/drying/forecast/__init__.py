@@ -1,0 +1,35 @@
+"""When a piece is ready: a pull window from its weigh-ins, its size, its place, its household."""
+
+from curedash.domain.drying.forecast.drying_body import AirDay
+from curedash.domain.drying.forecast.evidence import Evidence, evidence
+from curedash.domain.drying.forecast.household_prior import FinishedPiece, PieceFit
+from curedash.domain.drying.forecast.own_record import LotScore, OwnRecord, learned, score_lot
+from curedash.domain.drying.forecast.posterior import VERSION, Posterior
+from curedash.domain.drying.forecast.pull_forecast import (
+    LEAST_WEIGH_INS,
+    REACHED,
+    RULE_OF_THUMB,
+    Forecast,
+    forecast,
+    read_finished,
+)
+
+__all__ = [
+    "LEAST_WEIGH_INS",
+    "REACHED",
+    "RULE_OF_THUMB",
+    "VERSION",
+    "AirDay",
+    "Evidence",
+    "FinishedPiece",
+    "Forecast",
+    "LotScore",
+    "OwnRecord",
+    "PieceFit",
+    "Posterior",
+    "evidence",
+    "forecast",
+    "learned",
+    "read_finished",
+    "score_lot",
+]

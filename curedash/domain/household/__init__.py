@@ -1,0 +1,1 @@
+"""The household: its book, codes and styles."""

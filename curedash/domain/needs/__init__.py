@@ -1,0 +1,1 @@
+"""What needs somebody: alert rules, the diary, days away and the next steps."""

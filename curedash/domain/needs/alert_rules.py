@@ -1,0 +1,272 @@
+"""The one table of alert rules: every threshold with its unit, range, default and source.
+
+Not loaded while all rules stand at their defaults: the defaults are those of
+:class:`~curedash.domain.needs.lot_needs.NeedRules` and
+:class:`~curedash.domain.needs.place_needs.AirRules`.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from curedash.domain.curing.stages import WORDS
+from curedash.domain.errors import NotFound, Refused
+from curedash.domain.facts.air import AIR_LIMITS, AIR_LIMITS_SOURCE, WATCH_SOURCE
+from curedash.domain.needs.lot_needs import DEFAULT_RULES, NeedRules
+from curedash.domain.needs.place_needs import DEFAULT_AIR_RULES, AirRules
+from curedash.domain.record import field_names, record, replace
+
+_DESIGN = "design value of this program, no standard; the household may change it"
+
+
+@record
+class AlertRule:
+    """One threshold that the household can change."""
+
+    id: str
+    unit: str  # °C | % | h | d | min | points | %/d
+    least: float
+    most: float
+    default: float | None
+    words: str
+    source: str
+    field: str  # of NeedRules or AirRules
+    part: int | None = None  # index into a field that is a tuple
+    stage: str | None = None  # a temperature limit of this stage
+    may_be_off: bool = False
+
+
+def _lot(
+    rule_id: str,
+    field: str,
+    unit: str,
+    least: float,
+    most: float,
+    words: str,
+    part: int | None = None,
+) -> AlertRule:
+    default: Any = getattr(DEFAULT_RULES, field)
+    value = float(default if part is None else default[part])
+    return AlertRule(rule_id, unit, least, most, value, words, _DESIGN, field, part)
+
+
+def _air(
+    rule_id: str, field: str, unit: str, least: float, most: float, words: str, off: bool = False
+) -> AlertRule:
+    default = getattr(DEFAULT_AIR_RULES, field)
+    return AlertRule(
+        rule_id, unit, least, most, default, words, WATCH_SOURCE, field, may_be_off=off
+    )
+
+
+_LIMITS = (
+    ("warm-24h", "mean of 24 h above (today)"),
+    ("warm-6h", "mean of 6 h above (act)"),
+    ("cold-24h", "mean of 24 h below (today)"),
+)
+_STAGE_RULES = tuple(
+    AlertRule(
+        f"{stage}-{name}",
+        "°C",
+        -30.0,
+        45.0,
+        limits[part],
+        f"{WORDS[stage]}: {words}",
+        AIR_LIMITS_SOURCE,
+        "limits",
+        part,
+        stage,
+        may_be_off=True,
+    )
+    for stage, limits in AIR_LIMITS.items()
+    for part, (name, words) in enumerate(_LIMITS)
+)
+
+RULES: tuple[AlertRule, ...] = (
+    *_STAGE_RULES,
+    _air("sensor-silent", "sensor_silent_h", "h", 0.25, 240, "a sensor silent for (act)", True),
+    _air(
+        "hand-log-silent",
+        "hand_log_silent_h",
+        "h",
+        6,
+        720,
+        "a place read by hand, not read for (today)",
+        True,
+    ),
+    _air(
+        "loading-grace",
+        "grace_h",
+        "h",
+        0,
+        240,
+        "humidity may be off after fresh meat was hung, for",
+    ),
+    _air(
+        "clears-inside-temp",
+        "clears_inside_c",
+        "°C",
+        0,
+        5,
+        "an open alert clears this far inside its limit",
+    ),
+    _air(
+        "clears-inside-rh",
+        "clears_inside_rh_pct",
+        "%",
+        0,
+        20,
+        "an open alert clears this far inside its band",
+    ),
+    _air(
+        "sensors-apart-temp",
+        "sensors_apart_c",
+        "°C",
+        0.2,
+        20,
+        "temperatures of two sensors of a place differ by (today)",
+        True,
+    ),
+    _air(
+        "sensors-apart-rh",
+        "sensors_apart_rh_pct",
+        "%",
+        1,
+        60,
+        "humidities of two sensors of a place differ by (today)",
+        True,
+    ),
+    _lot("dose-open", "ticks_open_hours", "h", 1, 240, "a dose sheet partly ticked for (act)"),
+    _lot(
+        "cure-decide",
+        "cure_decide_days",
+        "d",
+        1,
+        365,
+        "in cure this long past its usual day (today)",
+    ),
+    _lot(
+        "weigh-soon-every",
+        "weigh_soon_every_days",
+        "d",
+        1,
+        30,
+        "weigh this often once the pull window is near",
+    ),
+    _lot(
+        "weigh-soon-before",
+        "weigh_soon_before_window_days",
+        "d",
+        0,
+        60,
+        "the pull window is near when it opens within",
+    ),
+    _lot(
+        "past-target-first",
+        "past_target_points",
+        "points",
+        0.5,
+        30,
+        "past the end of the target by (today)",
+        0,
+    ),
+    _lot(
+        "past-target-second",
+        "past_target_points",
+        "points",
+        0.5,
+        40,
+        "past the end of the target by (today, again)",
+        1,
+    ),
+    _lot(
+        "levelling-rate",
+        "levelling_pct_per_day",
+        "%/d",
+        0.01,
+        2,
+        "levelling: loses less than (today)",
+    ),
+    _lot(
+        "levelling-apart",
+        "levelling_apart_days",
+        "d",
+        2,
+        60,
+        "levelling: between weigh-ins apart by at least",
+    ),
+    _lot("ph-wait", "ph_wait_hours", "h", 6, 240, "fermenting without a pH for (today)"),
+    _lot("turn-bag", "turn_bag_days", "d", 1, 60, "in cure, bag or brine: turn it every (today)"),
+    _lot("turn-box", "turn_box_days", "d", 1, 60, "in a salt box: overhaul it every (today)"),
+    _lot("mould-again", "mould_again_days", "d", 0.5, 30, "look at mould again after (today)"),
+    _lot(
+        "clock-back",
+        "clock_back_minutes",
+        "min",
+        1,
+        1440,
+        "the clock runs behind the newest entry by (act)",
+    ),
+)
+
+
+def rule(rule_id: str) -> AlertRule:
+    """The rule with this id.
+
+    Raises
+    ------
+    NotFound: no such rule; names those that look like it
+    """
+    wanted = rule_id.strip().lower()
+    for known in RULES:
+        if known.id == wanted:
+            return known
+    like = [known.id for known in RULES if wanted and wanted.split("-")[0] in known.id][:6]
+    hint = f"; there is {', '.join(like)}" if like else "; 'curedash rules list' names them"
+    raise NotFound(f"There is no rule “{rule_id[:40]}”{hint}.")
+
+
+def checked(known: AlertRule, value: float | None) -> float | None:
+    """A value that the rule can take.
+
+    Raises
+    ------
+    Refused: out of range, or off where that makes no sense; says what would be accepted
+    """
+    if value is None:
+        if known.may_be_off:
+            return None
+        raise Refused(f"{known.id} cannot be off; {known.least:g} to {known.most:g} {known.unit}.")
+    if not known.least <= value <= known.most:
+        raise Refused(f"{known.id} takes {known.least:g} to {known.most:g} {known.unit}.")
+    return value
+
+
+def need_rules(chosen: Mapping[str, float | None]) -> NeedRules:
+    """The thresholds for lots, with what the household chose."""
+    changed: dict[str, Any] = {}
+    for known in RULES:
+        value = chosen.get(known.id)
+        if value is None or known.field not in field_names(NeedRules):
+            continue
+        if known.part is None:
+            changed[known.field] = value
+        else:
+            parts = list(changed.get(known.field, getattr(DEFAULT_RULES, known.field)))
+            parts[known.part] = value
+            changed[known.field] = tuple(parts)
+    return replace(DEFAULT_RULES, **changed)
+
+
+def air_rules(chosen: Mapping[str, float | None]) -> AirRules:
+    """The thresholds for places, with what the household chose; None switches a rule off."""
+    limits = {stage: list(row) for stage, row in AIR_LIMITS.items()}
+    changed: dict[str, Any] = {}
+    for known in RULES:
+        if known.id not in chosen or known.field not in field_names(AirRules):
+            continue
+        if known.stage is not None and known.part is not None:
+            limits[known.stage][known.part] = chosen[known.id]
+        else:
+            changed[known.field] = chosen[known.id]
+    fixed = {stage: (row[0], row[1], row[2]) for stage, row in limits.items()}
+    return replace(DEFAULT_AIR_RULES, limits=fixed, **changed)

@@ -1,0 +1,558 @@
+"""What needs a person: a pure function of the lots, the places and the moment.
+
+One need per cause. ``act`` is now, ``today`` is today; what is merely worth knowing goes into the
+log and never here. The thresholds are design values that the household can edit
+(:class:`NeedRules`); the numbers for places lie in :mod:`curedash.domain.needs.place_needs`.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime, timedelta, tzinfo
+
+from curedash.domain.curing.turning import BAG_DAYS, BOX_DAYS
+from curedash.domain.drying.inspections import GOES_ON, dose_undecided, undecided
+from curedash.domain.drying.lot_figures import (
+    base_of,
+    curve_days,
+    is_stalled,
+    loss_on,
+    net_now_g,
+    rate_over,
+    target_net_g,
+)
+from curedash.domain.quantity_text import grams, say
+from curedash.domain.record import record, replace
+from curedash.domain.records import LotState
+from curedash.domain.times import SECONDS_PER_DAY, calendar_days, moment, utc_text
+
+LEVELS = ("act", "today", "note")
+FIRST_DAYS = 14  # how long after hanging the first week is spoken of (design value)
+
+
+@record
+class Need:
+    """One thing that needs a person, with its number and the usual next action."""
+
+    level: str
+    cause: str
+    message: str
+    action: str
+    lot: str | None = None
+    place: str | None = None
+    lot_id: int | None = None
+    place_id: int | None = None
+    late_days: int = 0
+
+
+@record
+class NeedRules:
+    """Thresholds of the household; defaults are design values, not a standard."""
+
+    ticks_open_hours: float = 24.0
+    cure_decide_days: float = 30.0
+    weigh_soon_every_days: float = 3.0
+    weigh_soon_before_window_days: float = 10.0
+    past_target_points: tuple[float, float] = (3.0, 6.0)
+    levelling_pct_per_day: float = 0.1
+    levelling_apart_days: float = 5.0
+    ph_wait_hours: float = 48.0
+    turn_bag_days: float = BAG_DAYS
+    turn_box_days: float = BOX_DAYS
+    mould_again_days: float = 2.0
+    clock_back_minutes: float = 10.0
+
+
+DEFAULT_RULES = NeedRules()
+Check = Callable[["LotView"], Need | None]
+
+
+@record
+class LotView:
+    """A lot, the moment and the rules: what every lot check is given."""
+
+    lot: LotState
+    now: datetime
+    zone: tzinfo
+    rules: NeedRules
+
+    def need(self, level: str, cause: str, message: str, action: str) -> Need:
+        """A need of this lot."""
+        return Need(level, cause, message, action, lot=self.lot.code, lot_id=self.lot.id)
+
+
+# ── raw and in cure ───────────────────────────────────────────────────────────────────────
+
+
+def dose_not_ticked(view: LotView) -> Need | None:
+    """A dose sheet begun but not finished, or taken into the cure with lines open.
+
+    Until it has been open for a day it is for today, then for now.
+    """
+    lot = view.lot
+    if not lot.dose_open:
+        return None
+    if lot.stage == "in-cure":
+        return _cured_unticked(view)
+    if lot.stage != "raw" or lot.first_tick_at is None:
+        return None
+    hours = (view.now - moment(lot.first_tick_at)).total_seconds() / 3600
+    level = "today" if hours < view.rules.ticks_open_hours else "act"
+    return view.need(
+        level,
+        "dose-not-ticked",
+        f"dose sheet open for {hours:.0f} h, {lot.dose_open} to tick",
+        "look in the bag, then tick or weigh what is missing",
+    )
+
+
+def _cured_unticked(view: LotView) -> Need:
+    """In the cure by a note: today for as long as a sheet may stay open, then now."""
+    lot = view.lot
+    hours = (view.now - moment(lot.stage_at)).total_seconds() / 3600
+    level = "today" if hours < view.rules.ticks_open_hours else "act"
+    return view.need(
+        level,
+        "dose-not-ticked",
+        f"{lot.dose_open} of {lot.dose_open + lot.dose_ticked} ingredients never ticked,"
+        f" in cure {calendar_days(lot.stage_at, view.now, view.zone)} d",
+        "look in the bag; tick what went in, weigh in what is missing",
+    )
+
+
+def open_words(lot: LotState) -> str:
+    """``2 of 3 ingredients of its dose were never ticked``."""
+    every = lot.dose_open + lot.dose_ticked
+    if every == 1:
+        return "the one ingredient of its dose was never ticked"
+    verb = "was" if lot.dose_open == 1 else "were"
+    return f"{lot.dose_open} of {every} ingredients of its dose {verb} never ticked"
+
+
+def dose_outside(view: LotView) -> Need | None:
+    """What really went in broke a limit, and nobody has decided since what to do with it."""
+    words = dose_undecided(view.lot)
+    if words is None:
+        return None
+    return view.need(
+        "act", "dose-outside", words, "open the mis-dose bench; write down what you do with it"
+    )
+
+
+def cure_ready(view: LotView) -> Need | None:
+    """A weighed dose has had its usual time; it can wait, but not for ever."""
+    lot = view.lot
+    if lot.stage != "in-cure" or lot.has_stop or lot.cure_usual_days is None:
+        return None
+    if undecided(lot) is not None:
+        return None  # to be decided first
+    days = calendar_days(lot.stage_at, view.now, view.zone)
+    late = days - lot.cure_usual_days
+    if late >= view.rules.cure_decide_days:
+        return view.need(
+            "today",
+            "cure-decide",
+            f"in cure {days} d, {late:.0f} d past the usual day",
+            "smell it, look at the purge, decide",
+        )
+    if late < 0:
+        return None
+    return view.need(
+        "today",
+        "cure-ready",
+        f"in cure {days} d, usual day reached ({lot.cure_rule or 'rule'}); can wait",
+        "rinse, pat dry, weigh, hang",
+    )
+
+
+def salt_box_overdue(view: LotView) -> Need | None:
+    """A salt box or a short immersion goes on salting: after its last day it is for now."""
+    lot = view.lot
+    if lot.stage != "in-cure" or not lot.has_stop or lot.cure_usual_days is None:
+        return None
+    over = (view.now - moment(lot.stage_at)).total_seconds() / SECONDS_PER_DAY - lot.cure_usual_days
+    if over < 0 or alarm_logged(view) is not None:
+        return None  # spoiled: to be decided first
+    if not lot.salt_box:
+        return view.need(
+            "act",
+            "pick-up-overdue",
+            f"in its brine {over:.1f} d too long",
+            "take it out, rinse, weigh: left in, it goes on taking up salt and nitrite",
+        )
+    return view.need(
+        "act",
+        "salt-box-overdue",
+        f"in the salt box {over:.1f} d too long",
+        "take it out, brush off, rest it cold",
+    )
+
+
+# ── resting, fermenting, softening ────────────────────────────────────────────────────────
+
+
+def planned_end(view: LotView) -> Need | None:
+    """A rest or softening whose planned end has come."""
+    lot = view.lot
+    if lot.stage_until is None or view.now < moment(lot.stage_until):
+        return None
+    if undecided(lot) is not None:
+        return None  # to be decided first
+    words = {
+        "equalising": ("equalising-over", "feel rim and firmness, weigh"),
+        "salt-rest": ("rest-over", "hang it and weigh"),
+    }.get(lot.stage)
+    if words is None:
+        return None
+    days = calendar_days(lot.stage_until, view.now, view.zone)
+    when = "today" if days == 0 else f"{days} d ago"
+    return view.need("today", words[0], f"planned end was {when}", words[1])
+
+
+# ── drying ────────────────────────────────────────────────────────────────────────────────
+
+
+def weigh_in_due(view: LotView) -> Need | None:
+    """The style's rhythm has passed; every few days once the window is near."""
+    lot = view.lot
+    if lot.stage != "drying":
+        return None
+    due_in = days_to_weigh_in(lot, view.now, view.zone, view.rules)
+    if due_in is None or due_in > 0:
+        return None
+    late = "due today" if due_in == 0 else f"{-due_in} d late"
+    found = view.need("today", "weigh-in-due", f"weigh-in {late}", "weigh it")
+    return replace(found, late_days=-due_in)
+
+
+def days_to_weigh_in(
+    lot: LotState, now: datetime, zone: tzinfo, rules: NeedRules = DEFAULT_RULES
+) -> int | None:
+    """Days until the next weigh-in of a drying lot (negative: late), None when it has none.
+
+    Parameters
+    ----------
+    lot, now, zone : as in :func:`needs`
+    rules : ``weigh_soon_*`` say when the rhythm gets denser
+    """
+    last = lot.curve[0].at if lot.curve else lot.hang_at
+    if lot.stage != "drying" or last is None or undecided(lot) is not None:
+        return None
+    due = lot.weigh_every_days - calendar_days(last, now, zone)
+    denser_in = _denser_in_days(lot, now, zone, rules)
+    if denser_in is not None and denser_in <= 0:
+        soon = rules.weigh_soon_every_days - calendar_days(last, now, zone)
+        due = min(due, max(soon, denser_in))
+    return int(due)
+
+
+def _denser_in_days(lot: LotState, now: datetime, zone: tzinfo, rules: NeedRules) -> int | None:
+    """Days until the rhythm gets denser (negative: since), None without a window to come."""
+    stored = lot.forecast
+    if stored is None or stored.lo_day is None or lot.hang_at is None or is_stalled(lot):
+        return None
+    begins = moment(lot.hang_at) + timedelta(
+        days=stored.lo_day - rules.weigh_soon_before_window_days
+    )
+    return -calendar_days(utc_text(begins), now, zone)
+
+
+def at_target(view: LotView) -> Need | None:
+    """Target reached, reached too soon, or passed by 3 and 6 points."""
+    lot = view.lot
+    if lot.stage != "drying" or lot.by_date or not lot.curve:
+        return None
+    loss = loss_on(base_of(lot, lot.target_base)[1], net_now_g(lot))
+    target = target_net_g(lot)
+    if loss is None or target is None or loss < lot.target_lo_pct - 1e-9:
+        return None
+    if _rests(view) or undecided(lot) is not None:
+        return None  # answered, asked again after the next weigh-in; or to be decided first
+    past = loss - lot.target_hi_pct
+    first, second = view.rules.past_target_points
+    if past >= first:
+        points = second if past >= second else first
+        return view.need(
+            "today",
+            "past-target",
+            f"{loss:.1f} % lost of {lot.target_base}, {points:.0f} points past the target's end",
+            "feel it: slice, or equalise if the rim is hard",
+        )
+    age = _age_days(view)
+    if lot.min_age_days is not None and age is not None and age < lot.min_age_days:
+        return view.need(
+            "today",
+            "target-too-soon",
+            f"target reached on day {age:.0f}, the style wants {lot.min_age_days:.0f} d",
+            "equalise it, slow the drying, or keep it longer",
+        )
+    felt = next((look for look in lot.looks if look.kind == "target"), None)
+    if felt is None or felt.at < lot.curve[0].at:
+        action = "feel rim and firmness, smell; pull, equalise or go on"
+    else:
+        action = f"you found {felt.text}: pull, equalise or go on"
+    return view.need(
+        "today", "target-reached", f"{loss:.1f} % lost of {lot.target_base}: target reached", action
+    )
+
+
+def _rests(view: LotView, *, felt: bool = False) -> bool:
+    """Whether somebody answered what the curve asks: it rests until the next weigh-in.
+
+    An answer is a decision in own words, or that it goes on drying after it was felt or opened;
+    with ``felt`` having felt it is one too.
+    """
+    curve = view.lot.curve
+    since = curve[0].at if curve else view.lot.stage_at
+    return any(
+        look.kind == "decision" or (look.kind == "target" and (felt or look.text.endswith(GOES_ON)))
+        for look in view.lot.looks
+        if look.at >= since
+    )
+
+
+def _age_days(view: LotView) -> float | None:
+    since = view.lot.salted_at or view.lot.hang_at
+    return None if since is None else float(calendar_days(since, view.now, view.zone))
+
+
+_GAINED_SHARE = 0.005  # design value: a gain that a weigh-in is asked about too
+
+
+def levelling(view: LotView) -> Need | None:
+    """Two weigh-ins apart hardly differ although the target is not reached."""
+    lot = view.lot
+    if lot.stage != "drying" or lot.by_date or len(lot.curve) < 2 or lot.hang_g is None:
+        return None
+    found = rate_over(lot, view.rules.levelling_apart_days)
+    target, net_g = target_net_g(lot), net_now_g(lot)
+    if found is None or target is None or net_g is None or net_g <= target[1]:
+        return None
+    rate, days = found
+    if rate >= view.rules.levelling_pct_per_day:
+        return None
+    if _rests(view, felt=not lot.in_bag):
+        return None
+    short_g = net_g - target[1]
+    gained_g = -rate * days / 100 * (lot.base_g or lot.hang_g)
+    if gained_g > _GAINED_SHARE * net_g:
+        return view.need(
+            "today",
+            "levelling",
+            say(
+                "{gained} heavier than {days} d ago, {short} short",
+                gained=grams(gained_g, f"{gained_g:.0f} g"),
+                days=f"{days:.0f}",
+                short=grams(short_g, f"{short_g:.0f} g"),
+            ),
+            "weigh it again: was it another lot, or another tare?",
+        )
+    return view.need(
+        "today",
+        "levelling",
+        say(
+            "levelling: {rate} %/d over {days} d, {short} short",
+            rate=f"{rate:.2f}",
+            days=f"{days:.0f}",
+            short=grams(short_g, f"{short_g:.0f} g"),
+        ),
+        _levelling_asks(lot),
+    )
+
+
+def _levelling_asks(lot: LotState) -> str:
+    """A bagged lot is asked for the contact of its bag first."""
+    usual = "fat cut, rim, or too humid?"
+    if not lot.in_bag:
+        return usual
+    contact = next((look.text for look in lot.looks if look.kind == "bag"), None)
+    if contact is None:
+        return "is the bag in contact all round?"
+    return usual if contact == "good" else f"the bag's contact is {contact}: press or bag it anew"
+
+
+# ── what was seen on it ───────────────────────────────────────────────────────────────────
+
+
+def alarm_logged(view: LotView) -> Need | None:
+    """Slime, black or red growth or a rotten smell was logged and nobody has decided since."""
+    for look in view.lot.looks:
+        if look.kind == "decision":
+            return None
+        if look.kind == "alarm":
+            return view.need(
+                "act",
+                "decision-asked",
+                f"logged on {look.at[:10]}: {look.text}",
+                "look at it again and decide: write down what you do with it",
+            )
+    return None
+
+
+def mould_recheck(view: LotView) -> Need | None:
+    """Mould that was logged wants a second look some days later."""
+    newest = next((look for look in view.lot.looks if look.kind in ("mould", "alarm")), None)
+    if newest is None or newest.kind != "mould":
+        return None
+    days = calendar_days(newest.at, view.now, view.zone)
+    if days < view.rules.mould_again_days:
+        return None
+    return view.need(
+        "today", "mould-recheck", f"mould {days} d ago: {newest.text}", "look at it again"
+    )
+
+
+def sibling_opened(view: LotView) -> Need | None:
+    """A lot of the same batch was cut open: told until this one was felt, or decided on."""
+    lot = view.lot
+    heard = next((look for look in lot.looks if look.kind == "sibling"), None)
+    if heard is None:
+        return None
+    if any(look.kind in ("target", "decision") and look.at >= heard.at for look in lot.looks):
+        return None  # felt since
+    return view.need("today", "sibling-opened", heard.text, "feel this one too")
+
+
+def too_fast(view: LotView) -> Need | None:
+    """So much lost in the first week that a hard rim is likely."""
+    lot = view.lot
+    if lot.stage != "drying" or lot.by_date or lot.thickness_mm is None or lot.hang_at is None:
+        return None
+    if lot.curve_count < 2 or calendar_days(lot.hang_at, view.now, view.zone) > FIRST_DAYS:
+        return None
+    from curedash.domain.drying.drying_rate import too_fast as judged
+
+    week = judged(_losses(lot), lot.thickness_mm)
+    if week is None or not week.too_fast or _rests(view):
+        return None
+    return view.need(
+        "today",
+        "too-fast",
+        f"{week.loss_pct:.1f} % lost in the first week; over {week.most_pct:.0f} % a rim hardens",
+        "slow it: more humidity, less moving air, or a bag",
+    )
+
+
+def rim_suspected(view: LotView) -> Need | None:
+    """The rate fell away long before the target: a rim that lets no water through."""
+    lot = view.lot
+    if lot.stage != "drying" or lot.by_date or lot.hang_at is None or lot.curve_count < 4:
+        return None
+    if lot.curve_count > len(lot.curve) or levelling(view) is not None:
+        return None
+    now_g, target = net_now_g(lot), target_net_g(lot)
+    if now_g is None or target is None or now_g <= target[1]:
+        return None
+    from curedash.domain.drying.drying_rate import rate_collapse
+
+    fall = rate_collapse(_losses(lot))
+    if fall is None or _rests(view, felt=True):
+        return None
+    return view.need(
+        "today",
+        "rim-suspected",
+        f"the rate fell by {100 * fall:.0f} % since the first days",
+        "was the air drier then? else feel the rim; equalise it if it is hard",
+    )
+
+
+def _losses(lot: LotState) -> list[tuple[float, float]]:
+    """Day since hanging and loss of the hang weight [%], oldest first."""
+    return [(day, 100.0 * (1.0 - share)) for day, share in curve_days(lot)]
+
+
+LOT_CHECKS: tuple[Check, ...] = (
+    alarm_logged,
+    dose_not_ticked,
+    dose_outside,
+    cure_ready,
+    salt_box_overdue,
+    planned_end,
+    at_target,
+    mould_recheck,
+    sibling_opened,
+    too_fast,
+    rim_suspected,
+    levelling,
+    weigh_in_due,
+)
+
+
+# ── all together ──────────────────────────────────────────────────────────────────────────
+
+
+def clock_need(
+    now: datetime,
+    newest_recorded: str | None,
+    written_on: datetime,
+    rules: NeedRules = DEFAULT_RULES,
+) -> Need | None:
+    """The clock runs behind what the file already holds, or before the program existed."""
+    back = timedelta(minutes=rules.clock_back_minutes)
+    if now < written_on:
+        found = f"the clock shows {utc_text(now)[:10]}, before this program was written"
+    elif newest_recorded is not None and now < moment(newest_recorded) - back:
+        found = f"the clock shows {utc_text(now)}, the file was written at {newest_recorded}"
+    else:
+        return None
+    return Need("act", "clock-implausible", found, "set the clock; nothing is called overdue")
+
+
+def lot_needs(
+    lot: LotState,
+    now: datetime,
+    zone: tzinfo,
+    rules: NeedRules = DEFAULT_RULES,
+    more: Sequence[Check] = (),
+) -> list[Need]:
+    """The needs of one lot, worst first."""
+    view = LotView(lot, now, zone, rules)
+    found = [check(view) for check in (*LOT_CHECKS, *more)]
+    return in_order(need for need in found if need is not None)
+
+
+def in_order(needs: Iterable[Need]) -> list[Need]:
+    """Worst first, otherwise as given."""
+    return sorted(needs, key=lambda need: LEVELS.index(need.level))
+
+
+#: causes told once a place: what is said after the number of lots, and the action
+GATHERED = {
+    "weigh-in-due": ("to weigh", "weigh them in one round"),
+    "turn-due": ("to turn", "turn them in one go"),
+}
+
+
+def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
+    """One line a place for weigh-ins and for turns: "Fridge 2: 4 lots to weigh, up to 3 d late"."""
+    places = {lot.id: (lot.place, lot.place_id) for lot in lots}
+    groups: dict[tuple[str, int], list[Need]] = {}
+    for need in needs:
+        place_id = places.get(need.lot_id or 0, (None, None))[1]
+        if need.cause in GATHERED and place_id is not None:
+            groups.setdefault((need.cause, place_id), []).append(need)
+    merged: set[tuple[str, int]] = set()
+    lines: list[Need] = []
+    for need in needs:
+        name, place_id = places.get(need.lot_id or 0, (None, None))
+        key = (need.cause, place_id or 0)
+        group = groups.get(key, [])
+        if len(group) < 2:
+            lines.append(need)
+        elif key not in merged:
+            merged.add(key)
+            what, action = GATHERED[need.cause]
+            codes = ", ".join(item.lot or "" for item in group)
+            latest = max(item.late_days for item in group)
+            late = f", up to {latest} d late" if latest else ""
+            lines.append(
+                replace(
+                    need,
+                    lot=None,
+                    lot_id=None,
+                    place=name,
+                    place_id=place_id,
+                    message=f"{len(group)} lots {what}{late}: {codes}",
+                    action=action,
+                    late_days=latest,
+                )
+            )
+    return lines

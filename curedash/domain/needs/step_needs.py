@@ -1,0 +1,83 @@
+"""Needs that rest on a logged step: a turn in the cure, a freezing count."""
+
+from curedash.domain.curing.turning import turn_words
+from curedash.domain.needs.lot_needs import Check, LotView, Need
+from curedash.domain.times import calendar_days, moment
+
+
+def turn_due(last_at: str | None) -> Check:
+    """A lot in cure that has lain long enough on one side.
+
+    Parameters
+    ----------
+    last_at : when it was last turned [UTC]; None: not since it was salted
+    """
+
+    def check(view: LotView) -> Need | None:
+        lot = view.lot
+        every = view.rules.turn_box_days if lot.salt_box else view.rules.turn_bag_days
+        if lot.stage != "in-cure" or _may_come_out(view):
+            return None
+        since = max(last_at or lot.stage_at, lot.stage_at)
+        days = calendar_days(since, view.now, view.zone)
+        if days < every:
+            return None
+        last = "not turned since it was salted" if since == lot.stage_at else "last turned"
+        return view.need("today", "turn-due", f"{last}, {days} d ago", turn_words(lot.method))
+
+    return check
+
+
+def _may_come_out(view: LotView) -> bool:
+    """Past its usual day the need is to take it out."""
+    lot = view.lot
+    if lot.cure_usual_days is None:
+        return False
+    return calendar_days(lot.stage_at, view.now, view.zone) >= lot.cure_usual_days
+
+
+def freezing_over(due_at: str, days: int | None) -> Check:
+    """The end of a freezing count, or of a freezing step that was planned.
+
+    Parameters
+    ----------
+    due_at : when the count is full [UTC]
+    days : days of its row; None: planned, without credit
+    """
+
+    def check(view: LotView) -> Need | None:
+        if view.lot.stage != "raw" or view.now < moment(due_at):
+            return None
+        late = calendar_days(due_at, view.now, view.zone)
+        when = "today" if late == 0 else f"{late} d ago"
+        counted = "planned end" if days is None else f"the {days} d were full"
+        return view.need(
+            "today",
+            "freezing-over",
+            f"frozen: {counted} {when}",
+            "log the end with the warmest reading; thaw it cold",
+        )
+
+    return check
+
+
+def freezing_not_begun(since_at: str) -> Check:
+    """A freezing step of which no day counts: nobody said that the meat was chilled first.
+
+    Parameters
+    ----------
+    since_at : when it went into the freezer [UTC]
+    """
+
+    def check(view: LotView) -> Need | None:
+        if view.lot.stage != "raw" or view.now < moment(since_at):
+            return None
+        days = calendar_days(since_at, view.now, view.zone)
+        return view.need(
+            "today",
+            "freezing-not-begun",
+            f"frozen {days} d, none of them counts yet",
+            "say how cold the meat was when it went in, or when it was cold enough",
+        )
+
+    return check

@@ -1,0 +1,1 @@
+"""Air of a place: bands, outages, vapour and bad readings."""

@@ -1,0 +1,1 @@
+"""What a person types: numbers, weights, pounds, bands, dates, words and units."""

@@ -1,0 +1,1 @@
+"""Weights: tare, base factor, doubts, neighbours and the history of a lot."""

@@ -1,0 +1,51 @@
+"""A ferment in words and as a document: degree-hours against their limit, pH, what is unknown."""
+
+from datetime import tzinfo
+from typing import Any
+
+from curedash.domain.curing.ferment import FermentState
+from curedash.domain.facts.degree_hours import TARGET_PH
+from curedash.domain.records import Event
+from curedash.present.display_units import temp
+from curedash.present.words import moment_words, plain
+
+
+def ferment_document(state: FermentState) -> dict[str, Any]:
+    """A ferment as JSON; unknown is null."""
+    return {
+        "hours": round(state.hours, 2),
+        "degree_hours_c": _tidy(state.total_c_h),
+        "limit_c_h": _tidy(state.limit_c_h),
+        "highest_c": _tidy(state.highest_c),
+        "known": state.known,
+        "longest_gap_h": round(state.longest_gap_h, 2),
+        "over": state.over,
+        "hours_left": _tidy(state.hours_left),
+        "ph": state.ph,
+        "ph_reached": state.reached,
+    }
+
+
+def ferment_words(state: FermentState) -> str:
+    """``68 of 667 °C·h in 10 h, limit in 71 h at 24.0 °C; no pH yet``."""
+    if state.total_c_h is None or state.limit_c_h is None:
+        heat = f"no reading in {state.hours:.0f} h of ferment"
+    else:
+        heat = f"{state.total_c_h:.0f} of {state.limit_c_h:.0f} °C·h in {state.hours:.0f} h"
+        if not state.known:
+            heat += f", but no reading for {state.longest_gap_h:.0f} h: unknown"
+        elif state.hours_left is not None and state.last_c is not None:
+            heat += f", limit in {state.hours_left:.0f} h at {temp(state.last_c)}"
+    if state.ph is None:
+        return f"{heat}; no pH yet"
+    ended = f", {TARGET_PH:g} reached: the count has ended" if state.reached else ""
+    return f"{heat}; pH {state.ph:g}{ended}"
+
+
+def ph_line(event: Event, zone: tzinfo) -> str:
+    """One line of the pH log."""
+    return f"{moment_words(event.at, zone)}  {plain(event.text)}"
+
+
+def _tidy(value: float | None) -> float | None:
+    return None if value is None else round(value, 2)

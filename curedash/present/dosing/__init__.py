@@ -1,0 +1,1 @@
+"""Words and columns of a batch, its dose and its sheet."""

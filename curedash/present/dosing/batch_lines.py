@@ -1,0 +1,379 @@
+"""The form of a new batch in lines: a field with what stands beside it, its help, the title."""
+
+from collections.abc import Mapping, Sequence
+
+from curedash.domain.curing.cure_time import RuleDays
+from curedash.present.display_units import in_pounds, length_unit, mass
+from curedash.present.dosing.batch_cells import PIECE_CELLS, Values, above
+from curedash.present.dosing.batch_fields import (
+    field,
+    fitting,
+    help_words,
+    known_style,
+    options,
+    unit,
+)
+from curedash.present.dosing.batch_reading import Read
+from curedash.present.words import (
+    Line,
+    Span,
+    below_words,
+    cells,
+    count,
+    cut,
+    filled,
+    left,
+    plain,
+    wrapped,
+)
+from curedash.services.dosing.batch_start import Start
+
+LABEL = 15
+MOST_BELOW = 4  # lines of one sentence, or of one value
+VALUE = 22  # cells of a value before what is said beside it
+BESIDE = 20  # fewer cells than this say nothing
+#: cells of the columns of single pieces and of roasts at 60 columns, and their share of the rest
+PIECE_HEAD, ROAST_HEAD = 4, 8
+WIDTHS = {
+    "green": 13,
+    "thick": 9,
+    "piece": 14,
+    "from": 9,
+    "count": 4,
+    "together": 4,
+    "price": 13,
+    "bought": 12,
+    "shop": 10,
+    "packed": 8,
+    "condition": 7,
+}
+SPARE = {
+    "green": 0.1,
+    "thick": 0.1,
+    "piece": 0.4,
+    "from": 0.2,
+    "count": 0.1,
+    "together": 0.1,
+    "price": 0.2,
+    "bought": 0.1,
+    "shop": 0.3,
+    "packed": 0.1,
+}
+HEADS = {
+    "green": "green",
+    "thick": "thick",
+    "piece": "name",
+    "from": "of roast",
+    "count": "pcs",
+    "together": "bag",
+    "bought": "weight",
+}
+MOST_WIDE = 76  # columns that lines of several fields spread over at most
+
+
+def field_line(
+    field_id: str,
+    shown: str,
+    label: str,
+    values: Values,
+    read: Read,
+    width: int,
+    *,
+    focused: bool,
+    earnest: bool,
+    tone: str = "typed",
+    taken: str = "",
+) -> Line:
+    """One field: label, value, unit, and beside it what is refused or still wanted.
+
+    What has no room beside it stands below: see :func:`lines_below`. ``taken`` says where a
+    value nobody typed is from; it is drawn quiet.
+    """
+    spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, LABEL), "quiet")]
+    room = width - 2 - LABEL
+    beside, beside_tone = _beside(field_id, read, earnest)
+    beside, beside_tone = (beside, beside_tone) if beside or not taken else (taken, "quiet")
+    if not _fits_beside(beside, shown, width):
+        beside = _short(beside, shown, width) if focused else ""
+    own = min(room, max(VALUE, cells(shown) + 1)) if beside or focused else room
+    if beside and room - own < BESIDE:
+        own = max(VALUE, room - BESIDE)
+    value = _tail(shown, own - 1) if focused else wrapped(shown, own - 1, MOST_BELOW)[0]
+    spans.append((value, tone if focused else "quiet" if taken else ""))
+    end = "" if _has_unit(shown) else unit(field_id, values)
+    used = cells(value)
+    if end and used and used + cells(end) + 2 <= own:
+        spans.append((" " + end, "quiet"))
+        used += cells(end) + 1
+    if beside:
+        spans.append((" " * max(1, own - used), ""))
+        spans.append((cut(beside, room - max(own, used + 1)), beside_tone))
+    return filled(spans, width)
+
+
+def lines_below(
+    field_id: str, shown: str, read: Read, width: int, *, focused: bool
+) -> tuple[Line, ...]:
+    """What of a field has no room on its line: the rest of its value, what stands against it.
+
+    The field being typed has none: its line follows the caret, the foot says the sentence whole.
+    """
+    if focused:
+        return ()
+    room = width - 2 - LABEL
+    beside, tone = _beside(field_id, read, earnest=False)
+    fits = _fits_beside(beside, shown, width)
+    rest = wrapped(shown, room - 1, MOST_BELOW)[1:]
+    lines: list[Line] = [((" " * (2 + LABEL) + line, ""),) for line in rest]
+    if not fits:
+        lines += [(("    " + line, tone),) for line in wrapped(beside, width - 5, MOST_BELOW)]
+    return tuple(filled(line, width) for line in lines)
+
+
+def below_cells(ids: Sequence[str], read: Read, focus: str | None, width: int) -> tuple[Line, ...]:
+    """Under a line of several fields: what is refused or asked of each, but of the one typed.
+
+    The foot says that of the one being typed.
+    """
+    lines: list[Line] = []
+    for field_id in ids:
+        beside, tone = _beside(field_id, read, earnest=False)
+        if field_id == focus or beside[:1] not in ("!", "·"):
+            continue
+        said = f"{beside[:2]}{field(field_id).label}: {beside[2:]}"
+        lines += [
+            filled([("    " + line, tone)], width) for line in wrapped(said, width - 5, MOST_BELOW)
+        ]
+    return tuple(lines)
+
+
+def _fits_beside(beside: str, shown: str, width: int) -> bool:
+    """Whether the words beside a field have room behind its value."""
+    room = width - 2 - LABEL
+    return not beside or cells(beside) <= room - max(VALUE, cells(shown) + 1)
+
+
+def _short(beside: str, shown: str, width: int) -> str:
+    """The first part of what has no room beside the field being typed; the foot says it all."""
+    for mark in (";", ":", ","):
+        head = beside.partition(mark)[0]
+        if head != beside and _fits_beside(head, shown, width):
+            return head
+    return {"!": "! refused", "·": "· see below"}.get(beside[:1], "")
+
+
+def _has_unit(text: str) -> bool:
+    """Whether a unit was typed: letters, a percent sign, marks of inches or feet."""
+    return any(char.isalpha() or char in "%'\"′″’”" for char in text)
+
+
+def _beside(field_id: str, read: Read, earnest: bool) -> tuple[str, str]:
+    if field_id in read.troubles:
+        return "! " + plain(read.troubles[field_id]), "act"
+    if field_id in read.wanted:
+        return "← " + read.wanted[field_id], "today" if earnest else "quiet"
+    if field_id in read.hints:
+        return "· " + plain(read.hints[field_id]), "today"
+    return "", ""
+
+
+def _tail(text: str, width: int) -> str:
+    """The text with the part around its caret in sight."""
+    if cells(text) <= width:
+        return text
+    at = text.find("▏")
+    kept = text[: at + 1] if at >= 0 else text
+    if cells(kept) > width:
+        while kept and cells(kept) > width - 1:
+            kept = kept[1:]
+        kept = "…" + kept
+    return cut(kept + text[at + 1 :], width)
+
+
+def heads_line(ids: Sequence[str], width: int) -> Line:
+    """The heads of the columns of single pieces, or of roasts."""
+    spans: list[Span] = [(" " * (2 + _head(ids, width)), "")]
+    for field_id in ids:
+        cell = field_id.partition(":")[0]
+        name = HEADS.get(cell, cell if cell != "condition" else "meat") + _head_unit(cell)
+        spans.append((left(name, _width(field_id, width)), "quiet"))
+    return filled(spans, width)
+
+
+def _head_unit(cell: str) -> str:
+    """What a bare number in this column is; a weight in pounds is typed with its units."""
+    if cell == "thick":
+        return f" {length_unit()}"
+    return " g" if cell in ("green", "bought") and not in_pounds() else ""
+
+
+def cells_line(
+    ids: Sequence[str],
+    shown: Mapping[str, str],
+    values: Values,
+    read: Read,
+    code: str,
+    focus: str | None,
+    width: int,
+    tone: str = "typed",
+) -> Line:
+    """A line of several fields: one piece, or one roast; quiet is what repeats from above."""
+    head = _head(ids, width)
+    mark = "› " if focus in ids else "  "
+    name = whose(ids[0], read, code)
+    begun = name != "+" or focus in ids
+    if not begun and not any(shown.values()):
+        return filled([("  ", ""), ("+ another piece", "quiet")], width)
+    spans: list[Span] = [(mark, "key"), (left(name, head - 1) + " ", "quiet")]
+    for field_id in ids:
+        room = _width(field_id, width) - 1
+        typed = shown[field_id]
+        wrong, open_ = field_id in read.troubles, field_id in read.wanted
+        ink = tone if field_id == focus else "act" if wrong else ""
+        if open_ and field_id != focus and not typed:
+            typed, ink = "←", "today"
+        if wrong and field_id != focus:
+            typed = f"!{typed or plain(above(field_id, values))}"
+        value = _tail(typed, room) if field_id == focus else cut(typed, room)
+        spans.append((value, ink))
+        rest = room + 1 - cells(value)
+        if typed.strip("▏"):
+            spans.append((" " * rest, ""))
+        else:
+            again = above(field_id, values) if begun else ""
+            again = f"({cut(plain(again), max(0, rest - 3))})" if again else ""
+            spans.append((left(again, rest), "quiet"))
+    return filled(spans, width)
+
+
+def whose(field_id: str, read: Read, code: str) -> str:
+    """The piece or the roast a cell belongs to: ``A2``, ``roast 1``; ``+`` for one not begun."""
+    cell, _, number = field_id.partition(":")
+    if cell not in PIECE_CELLS:
+        return plain(read.sources[int(number)]) if int(number) < len(read.sources) else "roast"
+    piece = read.lines.get(int(number))
+    return "+" if piece is None else f"{code}{piece + 1}"
+
+
+def _head(ids: Sequence[str], width: int) -> int:
+    """Cells before the columns; the name of a roast takes what they leave."""
+    if ids[0].partition(":")[0] in PIECE_CELLS:
+        return PIECE_HEAD
+    wide = min(width, MOST_WIDE)
+    return max(ROAST_HEAD, wide - 2 - sum(_width(field_id, width) for field_id in ids))
+
+
+def _width(field_id: str, width: int) -> int:
+    """Cells of a column with the blank behind it."""
+    cell = field_id.partition(":")[0]
+    return WIDTHS[cell] + int(max(0, min(width, MOST_WIDE) - 60) * SPARE.get(cell, 0.0))
+
+
+def help_lines(
+    field_id: str, values: Values, start: Start, read: Read, typed: str, width: int
+) -> tuple[Line, ...]:
+    """What is refused in full, else what the field wants and offers."""
+    where = f"{whose(field_id, read, start.code)} " if ":" in field_id else ""
+    if field_id in read.troubles:
+        name = f"{_where(where)}{field(field_id).label}: " if where else ""
+        return _broken(name + plain(read.troubles[field_id]), width, "act")
+    if field_id in read.hints:
+        hint = _broken(plain(read.hints[field_id]), width, "today")
+        offered = options(field_id, values, start)
+        row = _offers(offered, values.get(field_id, ""), typed, width) if offered else ""
+        return (*hint, ((row, "quiet"),)) if row else hint
+    words = _known(field_id, values, start, read)
+    words = words or f"{_where(where)}{field(field_id).label}: {help_words(field_id)}"
+    offered = options(field_id, values, start)
+    if not offered:
+        echo = read.echoes.get(field_id)
+        if echo:
+            return *_broken(words, width, "quiet"), *_broken(plain(echo), width, "")
+        return _broken(words, width, "quiet")
+    row = _offers(offered, values.get(field_id, ""), typed, width)
+    return *_broken(words, width, "quiet"), ((row, "quiet"),)
+
+
+def _where(piece: str) -> str:
+    return "next piece · " if piece == "+ " else f"{piece}· " if piece else ""
+
+
+def _known(field_id: str, values: Values, start: Start, read: Read) -> str:
+    """What is known of the style chosen, or what every rule of thumb says; nothing elsewhere."""
+    if field_id == "style":
+        style = known_style(values["style"], start)
+        if style is None:
+            return ""
+        unverified = "; not checked against a text" if style.how == "memory" else ""
+        return f"{style.name}: {style.disagree} ({style.source}{unverified})"
+    if field_id == "rule" and read.planned and read.planned[0].window is not None:
+        rules = (rule_words(rule) for rule in read.planned[0].window.rules)
+        return f"{start.code}1: {'; '.join(rules)}"
+    return ""
+
+
+def rule_words(rule: RuleDays) -> str:
+    """``22 d by one week per inch``."""
+    first, last = (f"{value:.0f}" for value in (rule.days_lo, rule.days_hi))
+    return f"{first if first == last else f'{first}–{last}'} d by {rule.name}"
+
+
+def _broken(text: str, width: int, tone: str) -> tuple[Line, ...]:
+    """A sentence in as many lines as it takes."""
+    return tuple(((line, tone),) for line in wrapped(text, width, MOST_BELOW))
+
+
+def _offers(offered: Sequence[tuple[str, str]], now: str, typed: str, width: int) -> str:
+    """The options in a row from the one that is chosen on, or those with the letters typed."""
+    ids = [option for option, _words in offered]
+    if now in ids:
+        at = ids.index(now)
+        row = [*offered[at:], *offered[:at]] if at else list(offered)
+    else:
+        row = fitting(offered, typed)
+        if not row:
+            return ""
+    words = [f"[{name(one)}]" if one[0] == now else name(one) for one in row]
+    line = ""
+    for word in words:
+        longer = f"{line} · {word}" if line else word
+        if cells(longer) > width - 2:
+            return line + " …" if line else cut(word, width)
+        line = longer
+    return line
+
+
+def name(option: tuple[str, str]) -> str:
+    """An option as it stands in the row."""
+    return plain(option[1] or option[0])
+
+
+def title(code: str, read: Read, again: str | None, width: int, below: int = 0) -> Line:
+    """What the batch will be, whether it can be saved, and how many fields are out of sight."""
+    spans: list[Span] = [(f"NEW BATCH {code}  ", "title")]
+    if again:
+        spans.append((f"{plain(again)} made again  ", ""))
+    if read.greens:
+        spans.append((f"{count(len(read.greens), 'piece')}, {mass(sum(read.greens))} green", ""))
+    state = "can be saved" if read.spec is not None else open_words(read)
+    used = sum(cells(text) for text, _tone in spans)
+    if below and used + cells(both := f"{state} · {below_words(below)}") + 1 <= width:
+        state = both
+    if used + cells(state) + 1 <= width:
+        spans += [(" " * (width - used - cells(state)), ""), (state, "quiet")]
+    return filled(spans, width)
+
+
+def open_words(read: Read) -> str:
+    """How many fields are refused, and how many are still empty."""
+    refused, wanted = len(read.troubles), len(read.wanted)
+    if refused and wanted:
+        return f"{count(refused, 'field')} refused, {wanted} open"
+    return f"{count(refused, 'field')} refused" if refused else f"{count(wanted, 'field')} open"
+
+
+def waits_words(read: Read) -> str:
+    """What the dose table waits for, said where it will stand."""
+    open_ones = [*read.troubles, *read.wanted]
+    labels = [field(each).label for each in open_ones if each not in ("name", "style")]
+    return f"  The doses wait for: {', '.join(labels)}." if labels else "  No dose yet."

@@ -1,0 +1,606 @@
+"""What was typed for a new batch, read field by field: the batch, or what stands in its way.
+
+Nothing here raises: a field that cannot be read has its sentence in ``troubles``, one that is
+still empty in ``wanted``; only a reading without either has a batch to keep.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import datetime, tzinfo
+from functools import lru_cache
+from typing import Any, TypeVar
+
+from curedash.domain.dosing import (
+    Dose,
+    DoseRequest,
+    Finding,
+    Scale,
+    accepted_words,
+    resolve_curing_salt,
+    share_packs,
+)
+from curedash.domain.dosing.classes import CLASS
+from curedash.domain.dosing.words import cut as cut_number
+from curedash.domain.errors import CuredashError
+from curedash.domain.household.styles import Style, dose_fields
+from curedash.domain.record import record
+from curedash.domain.typed.units import Ambiguous, parse_pct, parse_weight_g
+from curedash.present.display_units import typed_weight
+from curedash.present.dosing.batch_cells import (
+    BAGGED,
+    MOST_ROWS,
+    PIECE_CELLS,
+    Values,
+    above,
+    piece_rows,
+    roast_name,
+)
+from curedash.present.dosing.batch_fields import (
+    PARTIAL,
+    YES,
+    beginning,
+    examples,
+    options,
+    value_of,
+)
+from curedash.present.dosing.batch_texts import (
+    amount,
+    bags,
+    loss_range,
+    number_of_packs,
+    one_name,
+    pack_g,
+    pieces_together,
+    price,
+    scales,
+    spices,
+    text_of,
+    thickness_mm,
+    thicknesses_mm,
+    weight_g,
+    weights_g,
+    whole_days,
+)
+from curedash.present.words import in_own_units
+from curedash.services.dosing.add_batch import (
+    MAX_NAME,
+    BatchSpec,
+    PieceSpec,
+    PlannedLot,
+    SourceSpec,
+    plan_batch,
+)
+from curedash.services.dosing.batch_start import Start
+from curedash.services.dosing.dosing_means import find_style
+
+T = TypeVar("T")
+
+#: before the name of a question in what was typed: the reason that answers it
+ANSWER = "answer:"
+
+
+@record
+class Read:
+    """One reading of the whole form."""
+
+    spec: BatchSpec | None
+    planned: tuple[PlannedLot, ...]
+    greens: tuple[float, ...]
+    sources: tuple[str, ...]
+    lines: Mapping[int, int]  # the number of the piece that a line of its own stands for
+    wanted: Mapping[str, str]  # empty fields that must be filled, and how
+    troubles: Mapping[str, str]  # what is refused, beside its field
+    hints: Mapping[str, str]  # what can be kept but is worth a word
+    accepted: Mapping[str, str]  # what would be accepted instead, as one would type it
+    echoes: Mapping[str, str]  # how a value was understood, where that is worth a line
+
+
+class _Reader:
+    """Reads fields one after another and notes what stands in the way."""
+
+    def __init__(self, values: Values, start: Start, now: datetime, zone: tzinfo) -> None:
+        self.values, self.start, self.now, self.zone = values, start, now, zone
+        self.wanted: dict[str, str] = {}
+        self.troubles: dict[str, str] = {}
+        self.hints: dict[str, str] = {}
+        self.accepted: dict[str, str] = {}
+        self.echoes: dict[str, str] = {}
+        self.lines: dict[int, int] = {}
+        self.pieces = 0
+
+    def text(self, field_id: str) -> str:
+        return self.values.get(field_id, "").strip()
+
+    def repeated(self, field_id: str) -> str:
+        """The text of a cell, else what it repeats of the one above."""
+        return self.text(field_id) or above(field_id, self.values)
+
+    def read(self, field_id: str, parse: Callable[[str], T], *, wanted: str = "") -> T | None:
+        """The field's value; None while it is empty or cannot be read."""
+        text = self.text(field_id)
+        if not text:
+            if wanted:
+                self.wanted[field_id] = wanted
+            return None
+        try:
+            return parse(text)
+        except CuredashError as trouble:
+            self.troubles[field_id] = in_own_units(str(trouble))
+            if isinstance(trouble, Ambiguous) and trouble.typed:
+                self.accepted[field_id] = trouble.typed
+            return None
+
+
+def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read:
+    """Read every field, compute the doses and say what stands in the way.
+
+    Parameters
+    ----------
+    values : every field's text, from :func:`curedash.present.dosing.batch_fields.effective`
+    now : the moment typed days count from (aware)
+    """
+    form = _Reader(values, start, now, zone)
+    name = form.read("name", one_name, wanted="e.g. Beef eye") or ""
+    found = form.read("style", lambda text: find_style(text, start.defaults), wanted="e.g. coppa")
+    style, new = found or (None, False)
+    style = _edited(form, style)
+    if style is not None and new:
+        _note_new(form, style)
+    pieces, sources = _one_by_one(form) if _by_one(form) else _all_alike(form)
+    form.pieces = len(pieces)
+    bagged = _bags(form)
+    request = _request(form, style)
+    planned: tuple[PlannedLot, ...] = ()
+    spec = None
+    if request is not None and pieces:
+        spec = _spec(form, name, style or Style("", ""), new, pieces, sources, request, bagged)
+        spec, planned = _planned(form, spec)
+    _to_cells(form)
+    whole = spec is not None and style is not None and not form.wanted and not form.troubles
+    return Read(
+        spec if whole else None,
+        planned,
+        tuple(piece.green_g for piece in pieces),
+        tuple(source.name for source in sources),
+        dict(form.lines),
+        form.wanted,
+        form.troubles,
+        form.hints,
+        form.accepted,
+        form.echoes,
+    )
+
+
+# ── words, days, pieces ───────────────────────────────────────────────────────────────────
+
+
+def _edited(form: _Reader, style: Style | None) -> Style | None:
+    """The style with the loss typed for this batch."""
+    target = form.read("target", loss_range)
+    if style is None or target is None:
+        return style
+    return replace(style, loss_lo_pct=target[0], loss_hi_pct=target[1])
+
+
+def _note_new(form: _Reader, style: Style) -> None:
+    """Say that a style is made anew, and the key that takes the one that begins so instead."""
+    begun = beginning(options("style", form.values, form.start), form.text("style"))
+    lost = "–".join(dict.fromkeys(f"{pct:g}" for pct in (style.loss_lo_pct, style.loss_hi_pct)))
+    made = f"new style, {lost} % of {style.base} weight"
+    if begun:
+        style_id, name = begun[0]
+        both = name if style_id in name.casefold() else f"{style_id}, {name}"
+        form.hints["style"] = f"→ takes {both}; else a new style"
+    else:
+        form.hints["style"] = made
+
+
+def _by_one(form: _Reader) -> bool:
+    return form.values["each"] == YES
+
+
+def _all_alike(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
+    """Pieces from one field of weights, of one thickness or one each, cut from one roast."""
+    greens = form.read("pieces", weights_g, wanted=f"e.g. {examples()['two']}") or []
+    thick = form.read("thickness", thicknesses_mm) or []
+    if len(thick) > 1 and greens and len(thick) != len(greens):
+        form.troubles["thickness"] = (
+            f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
+        )
+    each = thick if len(thick) == len(greens) else [*thick[:1] * len(greens)]
+    source = roast_name(form.text("source"))
+    made = tuple(
+        PieceSpec(green_g, "", each[n] if each else None, source or None)
+        for n, green_g in enumerate(greens)
+    )
+    return made, (_source(form, 0, source),) if source else ()
+
+
+def _one_by_one(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
+    """Pieces from a line each; a line without a weight and without a word is none."""
+    made: list[PieceSpec] = []
+    names: dict[str, None] = {}
+    for n in range(min(MOST_ROWS, piece_rows(form.values) + 1)):
+        if not form.text(f"green:{n}"):
+            if any(form.text(f"{cell}:{n}") for cell in PIECE_CELLS[0 if n else 2 :]):
+                form.wanted[f"green:{n}"] = "its weight"
+            continue
+        piece = _line(form, n)
+        if piece is not None:
+            form.lines[n] = len(made)
+            made.append(piece)
+            names |= {piece.source: None} if piece.source else {}
+    if not made and not any(cell.startswith("green:") for cell in form.troubles):
+        form.wanted["green:0"] = "its weight"
+    return tuple(made), tuple(_source(form, n, name) for n, name in enumerate(names))
+
+
+def _line(form: _Reader, n: int) -> PieceSpec | None:
+    """One piece; None while its weight cannot be read."""
+    green_g = form.read(f"green:{n}", weight_g)
+    thick = form.read(f"thick:{n}", thickness_mm)
+    if thick is None and (repeated := above(f"thick:{n}", form.values)):
+        thick = _or_none(thickness_mm, repeated)
+    name = form.read(f"piece:{n}", one_name) or ""
+    count = form.read(f"count:{n}", pieces_together) or 1
+    if green_g is None:
+        return None
+    return PieceSpec(green_g, name, thick, roast_name(form.repeated(f"from:{n}")) or None, count)
+
+
+def _or_none(parse: Callable[[str], T], text: str) -> T | None:
+    try:
+        return parse(text)
+    except CuredashError:
+        return None  # said at the cell it stands in
+
+
+def _bags(form: _Reader) -> tuple[tuple[int, ...], ...]:
+    """The pieces that share a bag, where the method doses a bag."""
+    if form.pieces < 2 or form.values["method"] not in BAGGED:
+        return ()
+    if not _by_one(form):
+        return form.read("bags", lambda text: bags(text, form.pieces)) or ()
+    shared: dict[str, list[int]] = {}
+    for n, piece in form.lines.items():
+        if mark := form.text(f"together:{n}").casefold():
+            shared.setdefault(mark, []).append(piece)
+    return tuple(tuple(bag) for bag in shared.values() if len(bag) > 1)
+
+
+def _source(form: _Reader, n: int, name: str) -> SourceSpec:
+    """A roast; what its line leaves empty is as in the line above, but for its weight."""
+    asked = form.read(f"price:{n}", price)
+    if asked is None and (repeated := above(f"price:{n}", form.values)):
+        asked = _or_none(price, repeated)
+    bought_g = form.read(f"bought:{n}", weight_g)
+    cost = None
+    if asked is not None:
+        cost = asked.total(bought_g)
+        if cost is None and f"bought:{n}" not in form.troubles:
+            form.wanted[f"bought:{n}"] = f"for a price {asked.each}"
+        elif echo := asked.echo(bought_g):
+            form.echoes[f"price:{n}"] = form.echoes[f"bought:{n}"] = echo
+    packed = form.read(f"packed:{n}", lambda text: _day(form, text))
+    if packed is None and (repeated := above(f"packed:{n}", form.values)):
+        packed = _or_none(lambda text: _day(form, text), repeated)
+    shop = form.read(f"shop:{n}", one_name) or above(f"shop:{n}", form.values)[:MAX_NAME]
+    return SourceSpec(
+        name[:MAX_NAME],
+        shop=shop or None,
+        pack_date=packed,
+        price=cost,
+        currency=None if asked is None else asked.currency,
+        bought_g=bought_g,
+        condition=value_of(f"condition:{n}", form.values),
+    )
+
+
+def _to_cells(form: _Reader) -> None:
+    """What is said of a field that is not in sight is said where it can be put right."""
+    if not _by_one(form):
+        return
+    for field_id, cell in (("pieces", "green:0"), ("thickness", "thick:0")):
+        for said in (form.troubles, form.hints, form.wanted):
+            if field_id in said:
+                said.setdefault(cell, said.pop(field_id))
+
+
+def _day(form: _Reader, text: str) -> str:
+    from curedash.domain.typed.dates import parse_day
+
+    return parse_day(text, form.now, form.zone, ahead=False).isoformat()
+
+
+# ── the dose ──────────────────────────────────────────────────────────────────────────────
+
+
+def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
+    """The request for one piece of 1000 g; None while a field of it cannot be read."""
+    before = len(form.troubles) + len(form.wanted)
+    method = form.values["method"]
+    salt_wanted = "" if method in ("pack", "salt-box") else "e.g. 2.75 %"
+    salt_pct = form.read("salt", parse_pct, wanted=salt_wanted)
+    salt = form.read(
+        "curing_salt", lambda text: resolve_curing_salt(text, form.start.defaults.jars)
+    )
+    wanted = {} if method == "pack" else form.read("cure", amount) or {}
+    if salt is None and any(wanted.values()) and "curing_salt" not in form.troubles:
+        form.wanted["curing_salt"] = "which one? ←→"
+    given: dict[str, Any] = {**wanted, **_of_method(form, method), **_of_checks(form, style)}
+    shelf = form.read("scale", scales, wanted="its steps, e.g. 0.1 g") or (Scale(1.0),)
+    sugar_pct = form.read("sugar", parse_pct) or 0.0
+    extras = form.read("spices", spices) or ()
+    if len(form.troubles) + len(form.wanted) > before:
+        return None
+    if len(shelf) == 1 and shelf[0].max_g is None:
+        given["scale_division_g"] = shelf[0].division_g
+    else:
+        given["scales"] = shelf
+    return DoseRequest(
+        green_g=1000.0,
+        method=method,
+        salt_pct=salt_pct,
+        salt_means=form.values["salt_means"],
+        curing_salt=salt,
+        sugar_pct=sugar_pct,
+        extras=extras,
+        **given,
+    )
+
+
+def _of_method(form: _Reader, method: str) -> dict[str, Any]:
+    """What only some methods need."""
+
+    def water_g(text: str) -> float:
+        return parse_weight_g(typed_weight(text), marks_are_decimal=True)
+
+    given: dict[str, Any] = {}
+    if method in ("equilibrium-brine", *PARTIAL):
+        wanted = f"e.g. {examples()['water']}" if method == "equilibrium-brine" else ""
+        given["water_g"] = form.read("water", water_g, wanted=wanted)
+    if method == "immersion":
+        given["pickup_pct"] = form.read("pickup", parse_pct, wanted="e.g. 4 %")
+    if method == "injection":
+        given["pump_pct"] = form.read("pump", parse_pct, wanted="e.g. 10 %")
+    if method in PARTIAL:
+        given["percent_of"] = form.values["percent_of"]
+    if method == "pack":
+        pack = form.read("pack", pack_g, wanted=examples()["pack"])
+        given["pack_g"], given["pack_for_g"] = pack or (None, None)
+    return given
+
+
+def _of_checks(form: _Reader, style: Style | None) -> dict[str, Any]:
+    return {
+        "rule_set": form.text("rules") or None,
+        "product_class": form.text("class") or None,
+        "planned_days": form.read("days", whole_days),
+        "eaten": form.text("eaten") or None,
+        "cut": form.text("cut"),
+        "answers": _answers(form.values),
+        **dose_fields(style),
+    }
+
+
+def _answers(values: Values) -> tuple[tuple[str, str], ...]:
+    """The reasons given so far; one for a product class counts for that class alone."""
+    found = []
+    for key, reason in values.items():
+        if key.startswith(ANSWER) and reason.strip():
+            question, _, picked = key.removeprefix(ANSWER).partition("/")
+            if not picked or picked == values["class"]:
+                found.append((question, reason.strip()))
+    return tuple(found)
+
+
+def answer_key(finding: Finding, values: Values) -> str:
+    """Where the reason that answers a question is kept beside the fields."""
+    picked = f"/{values['class']}" if finding.question == CLASS else ""
+    return f"{ANSWER}{finding.question}{picked}"
+
+
+# ── the batch ─────────────────────────────────────────────────────────────────────────────
+
+
+def _spec(
+    form: _Reader,
+    name: str,
+    style: Style,
+    new: bool,
+    pieces: tuple[PieceSpec, ...],
+    sources: tuple[SourceSpec, ...],
+    request: DoseRequest,
+    bagged: tuple[tuple[int, ...], ...],
+) -> BatchSpec:
+    salted_at = form.read("salted", lambda text: _when(form, text))
+    doses: tuple[DoseRequest, ...] = ()
+    packs = form.read("packs", number_of_packs) if request.method == "pack" else None
+    if packs is not None:
+        each = [replace(request, green_g=piece.green_g) for piece in pieces]
+        doses = share_packs(each, packs)
+    return BatchSpec(
+        name=name,
+        species=form.text("species")[:MAX_NAME] or style.species,
+        style=style,
+        pieces=pieces,
+        dose=request,
+        doses=doses,
+        bags=bagged,
+        place=form.read("place", one_name),
+        salted_at=salted_at,
+        shape=form.values["shape"],
+        skin=form.values["skin"] == YES,
+        in_bag=form.values["bag"] == YES,
+        temp_c=None,
+        sources=sources,
+        note=form.text("note") or None,
+        rule=form.text("rule") or None,
+        new_style=new,
+    )
+
+
+def _when(form: _Reader, text: str) -> datetime:
+    from curedash.domain.typed.dates import parse_when
+
+    return parse_when(text, form.now, form.zone)
+
+
+def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[PlannedLot, ...]]:
+    """The doses; what refuses one stands beside its field."""
+    warm = form.start.temp_c(spec.place) if spec.place else None
+    try:
+        planned = _doses(_what_doses_rest_on(spec), warm)
+    except CuredashError as trouble:
+        at = _cell(form, _field_of_sentence(str(trouble)), _refused_piece(spec, warm, trouble))
+        form.troubles.setdefault(at, in_own_units(str(trouble)))
+        return None, ()
+    alike = {lot.dose.accepted for lot in planned if lot.dose.accepted}
+    fix = min(alike, key=_least) if alike else ()
+    for piece, lot in reversed(tuple(enumerate(planned))):
+        _note_findings(form, lot.dose, fix, piece)
+        for field_id, text in () if lot.window is None else lot.window.asks:
+            form.hints.setdefault(_cell(form, field_id, piece), text)
+    form.accepted |= _as_typed(form, fix)
+    return spec, planned
+
+
+def _cell(form: _Reader, field_id: str, piece: int) -> str:
+    """Where the weight or the thickness of a piece stands: its own cell, where it has one."""
+    cell = {"pieces": "green", "thickness": "thick"}.get(field_id)
+    if cell is None or not _by_one(form):
+        return field_id
+    row = next((row for row, number in form.lines.items() if number == piece), None)
+    return field_id if row is None else f"{cell}:{row}"
+
+
+def _refused_piece(spec: BatchSpec, warm: float | None, trouble: CuredashError) -> int:
+    """The number of the first piece that is refused so by itself; 0 where none is."""
+    for number, piece in enumerate(spec.pieces):
+        alone = replace(spec, pieces=(piece,), bags=(), doses=spec.doses[number : number + 1])
+        try:
+            plan_batch(alone, warm)
+        except CuredashError as own:
+            if str(own) == str(trouble):
+                return number
+    return 0
+
+
+@lru_cache(maxsize=4)
+def _doses(spec: BatchSpec, warm: float | None) -> tuple[PlannedLot, ...]:
+    """The doses of a batch; typing a name or a note computes none of them again."""
+    return plan_batch(spec, warm)
+
+
+def _what_doses_rest_on(spec: BatchSpec) -> BatchSpec:
+    return replace(spec, name="", note=None, place=None, salted_at=None)
+
+
+Fix = tuple[tuple[str, object], ...]
+_PERCENT = ("salt_pct", "cure_pct", "sugar_pct", "pump_pct", "pickup_pct")
+
+
+def _note_findings(form: _Reader, dose: Dose, fix: Fix, piece: int) -> None:
+    """Beside its field stands that it is refused and what is not; the reason is under the doses."""
+    for finding in dose.findings:
+        field_id = _cell(form, _FIELD_OF.get(finding.field, "method"), piece)
+        if finding.level == "refused":
+            form.troubles[field_id] = _refused_words(form, dose, finding, fix)
+        elif finding.level == "caution":
+            form.hints[field_id] = f"{finding.text}"
+
+
+def _refused_words(form: _Reader, dose: Dose, finding: Finding, fix: Fix) -> str:
+    """``too much: 1 % is accepted (F5 takes it)``; the reason itself where nothing would be."""
+    if not fix:
+        return finding.text
+    field_id = _FIELD_OF.get(finding.field)
+    own = tuple(each for each in fix if _FIELD_OF.get(each[0]) == field_id)
+    name, value = own[0] if len(own) == 1 else ("", None)
+    now = getattr(dose.request, name, None) if name.startswith(("wanted_", *_PERCENT)) else None
+    if isinstance(value, (int, float)) and isinstance(now, (int, float)) and value != now:
+        word = "too much" if value < now else "too little"
+        shown = _as_typed(form, own)[field_id or ""] + (" %" if name in _PERCENT else "")
+        return f"{word}: {shown} is accepted (F5 takes it)"
+    words = accepted_words(own or fix).removesuffix(".")
+    return f"refused; {words[:1].lower()}{words[1:]} (F5 takes it)"
+
+
+def _least(fix: Fix) -> float:
+    numbers = [value for one_name, value in fix if isinstance(value, (int, float))]
+    return min(numbers, default=0.0)
+
+
+_FIELD_OF = {
+    "salt_pct": "salt",
+    "salt_means": "salt_means",
+    "curing_salt": "curing_salt",
+    "cure_pct": "cure",
+    "wanted_nitrite_mg_per_kg": "cure",
+    "wanted_nitrate_mg_per_kg": "cure",
+    "sugar_pct": "sugar",
+    "extras": "spices",
+    "water_g": "water",
+    "pickup_pct": "pickup",
+    "pump_pct": "pump",
+    "percent_of": "percent_of",
+    "packs": "packs",
+    "pack_g": "pack",
+    "scale_division_g": "scale",
+    "scales": "scale",
+    "rule_set": "rules",
+    "product_class": "class",
+    "eaten": "eaten",
+    "cut": "cut",
+    "species": "species",
+    "planned_days": "days",
+    "green_g": "pieces",
+    "method": "method",
+}
+
+#: words of a sentence that was raised, and the field it is about
+_SENTENCES = (
+    ("curing salt", "cure"),
+    ("green weight", "pieces"),
+    ("spice", "spices"),
+    ("on the sheet", "spices"),
+    ("scale", "scale"),
+    ("thickness", "thickness"),
+    ("sugar", "sugar"),
+    ("pick-up", "pickup"),
+    ("pump", "pump"),
+    ("pack", "pack"),
+    ("water", "water"),
+    ("nitrite", "cure"),
+    ("nitrate", "cure"),
+    ("salt", "salt"),
+    ("planned days", "days"),
+    ("pieces", "pieces"),
+    ("rule", "rule"),
+)
+
+
+def _field_of_sentence(sentence: str) -> str:
+    lower = sentence.casefold()
+    return next((field_id for words, field_id in _SENTENCES if words in lower), "method")
+
+
+def _as_typed(form: _Reader, fix: Fix) -> dict[str, str]:
+    """Accepted values as one would type them."""
+    typed: dict[str, str] = {}
+    for name, value in fix:
+        field_id = _FIELD_OF.get(name)
+        if field_id is None:
+            continue
+        if name.startswith("wanted_") and value is not None:
+            agent = " nitrate" if "nitrate" in name else ""
+            typed[field_id] = f"{text_of(cut_number(float(str(value))))} mg/kg{agent}"
+        elif value is None or name == "extras":
+            typed[field_id] = ""
+        elif isinstance(value, (int, float)):
+            typed[field_id] = text_of(float(value))
+        else:
+            typed[field_id] = str(value)
+    if "packs" in typed and form.pieces > 1:
+        typed["packs"] = ""
+    return typed

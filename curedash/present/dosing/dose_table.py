@@ -1,0 +1,365 @@
+"""The dose of every lot as a table: grams as the scale shows them, salt, mg/kg, days out.
+
+It is drawn for a width and a number of lines; what has no room is left out from the right, and
+said so. Lots that do not fit are scrolled to, their grams are in the line of the sum.
+"""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta, tzinfo
+
+from curedash.domain.curing.cure_time import CureWindow
+from curedash.domain.dosing import Dose, DoseRequest, Premix, premix_for
+from curedash.domain.dosing.limits import NOT_CHECKED
+from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
+from curedash.domain.facts.units import G_PER_OZ
+from curedash.domain.record import record, replace
+from curedash.present.display_units import bare, in_pounds, retold
+from curedash.present.dosing.dose_weights import dose_words, in_ounces, ounces_on
+from curedash.present.dosing.doses import limit_pairs, scale_decimals
+from curedash.present.dosing.sheet_lines import bag_weight, ingredient_words
+from curedash.present.words import (
+    NOTHING,
+    Line,
+    cells,
+    count,
+    cut,
+    days,
+    left,
+    number,
+    plain,
+    right,
+    wrapped,
+)
+from curedash.services.dosing.add_batch import PlannedLot
+
+UNIT = " g"  # doses stay in grams, whatever weights are shown in
+SENTENCE = 96  # cells of a line of words at most: longer ones are hard to follow back
+LOT, GREEN, LEAST = 7, 7, 6  # a sign stands before the lot
+GREEN_LB, GREEN_LB_LONG = 8, 13  # 2lb4.8oz, 12 lb 14.8 oz
+MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
+MOST_LINES = 3  # of one sentence under the table
+TAIL, LONG_TAIL = 30, 38  # cells of total salt, nitrite and days out
+LONG_FROM = 80  # columns from which there is room to say what the mg/kg are
+
+
+@record
+class Column:
+    """One ingredient of the table."""
+
+    name: str
+    head: str
+    width: int
+    decimals: int
+    unit: str = UNIT  # of every cell; empty where each has its own
+    whole: bool = True  # a dose in ounces has its grams behind it
+
+
+@record
+class DoseTable:
+    """The lines of the table: its head, one a lot, the sum, and what there is to say."""
+
+    head: Line
+    lots: tuple[Line, ...]
+    total: Line | None
+    said: tuple[Line, ...]
+
+
+def dose_table(
+    planned: Sequence[PlannedLot], code: str, day: datetime, zone: tzinfo, width: int
+) -> DoseTable:
+    """Draw the doses of a batch.
+
+    Parameters
+    ----------
+    planned : the lots of the batch, at least one
+    code : the letter of the batch
+    day : when the cure begins (aware); days out are counted from it
+    """
+    columns = _columns(planned, width)
+    lots = tuple(
+        _lot_line(f"{code}{n}", lot, columns, day, zone, width) for n, lot in enumerate(planned, 1)
+    )
+    total = _total_line(planned, columns, width) if len(planned) > 1 else None
+    said = (*_left_out(planned, len(columns), width), *_said(planned, code, width))
+    return DoseTable(_head(columns, width), lots, total, said)
+
+
+def _left_out(planned: Sequence[PlannedLot], kept: int, width: int) -> tuple[Line, ...]:
+    """The ingredients there is no column for; the sheet has them all."""
+    names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
+    if kept == len(names):
+        return ()
+    words = f"  not shown here, but on the sheet: {', '.join([*names][kept:])}"
+    return tuple(((line, "quiet"),) for line in wrapped(plain(words), width, MOST_LINES))
+
+
+def _columns(planned: Sequence[PlannedLot], width: int) -> list[Column]:
+    """The ingredients there is room for."""
+    names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
+    room = width - LOT - _green_cells(width) - (LONG_TAIL if width >= LONG_FROM else TAIL)
+    for whole in (True, False):
+        columns, left_over = _fitting([_column(name, planned, whole) for name in names], room)
+        if len(columns) == len(names):
+            break
+    gap = 2 if width >= LONG_FROM else 1  # one blank reads as one phrase
+    wide = []
+    for c in columns:
+        wanted = max(c.width, cells(c.head + c.unit) + gap)
+        width_now = min(wanted, c.width + left_over)
+        left_over -= width_now - c.width
+        wide.append(replace(c, width=width_now))
+    return wide
+
+
+def _fitting(columns: Sequence[Column], room: int) -> tuple[list[Column], int]:
+    """The columns there is room for, and the cells that are left."""
+    kept: list[Column] = []
+    for column in columns:
+        if room < column.width:
+            break
+        kept.append(column)
+        room -= column.width
+    return kept, room
+
+
+def _column(name: str, planned: Sequence[PlannedLot], whole: bool) -> Column:
+    """One ingredient, as wide as its longest weight."""
+    items = [i for lot in planned for i in lot.dose.ingredients if i.name == name]
+    shared = any(lot.bag for lot in planned)  # a share of what the scale shows
+    fine = [item.division_g for item in items if not in_ounces(item.division_g)]
+    decimals = scale_decimals(min(fine)) + shared if fine else 1
+    own = any(ounces_on(item.weigh_g, item.division_g) for item in items)
+    column = Column(name, _short(name, planned), 0, decimals, "" if own else UNIT, whole)
+    texts = [_weighed(item.weigh_g, item.division_g, column) for item in items]
+    texts.append(_summed(planned, column))
+    word = min(map(cells, column.head.split()), default=0)  # its shortest word is never cut
+    return replace(column, width=max(LEAST, min(word, MOST_HEAD), *map(cells, texts)) + 1)
+
+
+def _weighed(grams: float, division_g: float, column: Column) -> str:
+    """A cell: grams alone, or with the unit where one of the column is weighed in ounces."""
+    if column.unit:
+        return number(grams, column.decimals)
+    if column.whole:
+        return dose_words(grams, division_g, column.decimals)
+    return ounces_on(grams, division_g) or f"{number(grams, column.decimals)} g"
+
+
+def _summed(planned: Sequence[PlannedLot], column: Column) -> str:
+    """The sum of a column: in ounces where all of it is weighed so."""
+    items = [i for lot in planned for i in lot.dose.ingredients if i.name == column.name]
+    alike = {item.division_g for item in items}
+    total = sum(item.weigh_g for item in items)
+    return _weighed(total, alike.pop() if len(alike) == 1 else 0.0, column)
+
+
+def _green_cells(width: int) -> int:
+    """Cells of the green weight; pounds and ounces are never turned into tenths of a pound."""
+    if not in_pounds():
+        return GREEN
+    return GREEN_LB_LONG if width >= LONG_FROM else GREEN_LB
+
+
+def _green(grams: float, width: int) -> str:
+    """A green weight in its column, without its spaces where there is no room for them."""
+    room = _green_cells(width)
+    if not in_pounds():
+        return right(bare(grams), room)
+    to_oz = bare(round(grams / G_PER_OZ) * G_PER_OZ)
+    ways = (bare(grams), bare(grams).replace(" ", ""), to_oz.replace(" ", ""))
+    return right(next((way for way in ways if cells(way) <= room), ways[-1]), room)
+
+
+def _short(name: str, planned: Sequence[PlannedLot]) -> str:
+    """The head of an ingredient; the curing salt's long name is known from its field."""
+    kinds = {item.kind for lot in planned for item in lot.dose.ingredients if item.name == name}
+    if "curing-salt" in kinds:
+        return "curing"
+    return "pack" if "pack" in kinds else plain(name)
+
+
+def _head(columns: Sequence[Column], width: int) -> Line:
+    green = "green" if in_pounds() else "green g"
+    text = left("  Lot", LOT) + right(green, _green_cells(width))
+    text += "".join(right(_column_head(c), c.width) for c in columns)
+    text += _salt("NaCl %", width) + _nitrite("nitrite mg/kg", "mg/kg", width)
+    text += "  out of cure" if width >= LONG_FROM else "  out"
+    return ((cut(text, width), "quiet"),)
+
+
+def _column_head(column: Column) -> str:
+    """The ingredient with its unit, else as much of its name as has room, in whole words."""
+    room = column.width - 1
+    whole = column.head + column.unit
+    ways = (whole, column.head, *reversed(column.head.split()))
+    short = cut(column.head, room).rstrip("…") + "."
+    return next((way for way in ways if cells(way) <= room), short)
+
+
+def _lot_line(
+    code: str, lot: PlannedLot, columns: Sequence[Column], day: datetime, zone: tzinfo, width: int
+) -> Line:
+    dose = lot.dose
+    tone = {"refused": "act", "caution": "today"}.get(dose.verdict, "")
+    sign = {"refused": "!", "caution": "·"}.get(dose.verdict, " ")  # as before its sentence
+    text = left(f"{sign} {code}", LOT) + _green(lot.piece.green_g, width)
+    for column in columns:
+        item = next((i for i in dose.ingredients if i.name == column.name), None)
+        shown = NOTHING if item is None else _weighed(item.weigh_g, item.division_g, column)
+        text += right(shown, column.width)
+    box = dose.request.method == "salt-box"
+    text += _salt(_or_word(dose.total_salt_pct, 2, box), width)
+    nitrite = _or_word(dose.nitrite_mg_per_kg, 0, box)
+    text += _nitrite(nitrite, nitrite, width) + "  "
+    return ((cut(text + out_words(lot.window, day, zone), width), tone),)
+
+
+def _salt(text: str, width: int) -> str:
+    """A cell of the column of all salt, set off from its neighbours where there is room."""
+    return right(text, 8 if width >= LONG_FROM else 7)
+
+
+def _nitrite(long: str, short: str, width: int) -> str:
+    """A cell of the nitrite column, which is wider where its head has room for its name."""
+    return right(long, 15) if width >= LONG_FROM else right(short, 8)
+
+
+def _or_word(value: float | None, decimals: int, box: bool) -> str:
+    if value is not None:
+        return number(value, decimals)
+    return NOTHING if box else "?"
+
+
+def out_words(window: CureWindow | None, day: datetime, zone: tzinfo) -> str:
+    """Earliest and usual day out of the cure: ``12–14 Dec``.
+
+    Example
+    -------
+    >>> out_words(None, datetime(2026, 11, 25), None)
+    '–'
+    """
+    if window is None or window.earliest_days is None or window.usual_days is None:
+        return NOTHING
+    start = day.astimezone(zone).date()
+    first = start + timedelta(days=_whole(window.earliest_days))
+    return days(first, start + timedelta(days=_whole(window.usual_days)))
+
+
+def _whole(number_of_days: float) -> int:
+    """Days rounded up: half a day short is short."""
+    return -int(-number_of_days // 1)
+
+
+def _grams(dose: Dose, name: str) -> float | None:
+    return next((item.weigh_g for item in dose.ingredients if item.name == name), None)
+
+
+def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width: int) -> Line:
+    green_g = sum(lot.piece.green_g for lot in planned)
+    text = left("  all", LOT) + _green(green_g, width)
+    for column in columns:
+        text += right(_summed(planned, column), column.width)
+    return ((cut(text, width), "quiet"),)
+
+
+def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, ...]:
+    """What is refused, the limits with their sources, what to mind, the days, the rest."""
+    limits = dict.fromkeys(text for lot in planned for text in _limits_said(lot.dose))
+    dates = dict.fromkeys(text for lot in planned for text in _days_said(lot.window))
+    texts = [("! " + retold(text), "act") for text in _refusals(planned)]
+    texts += [(text, "") for text in _bags(planned, code)]
+    texts += [(text, "quiet") for text in limits]
+    asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window))
+    cautions = (*_texts(planned, "caution"), *asks, *_texts(planned, "not-checked"))
+    texts += [("· " + retold(text), "today") for text in cautions]
+    texts += [(text, "quiet") for text in _left_uncompared(planned)]
+    told = any(NOT_CHECKED in text for text in limits)  # at the limit itself
+    notes = [text for text in _texts(planned, "note") if not (told and NOT_CHECKED in text)]
+    rest = (*_premix(planned), *dates, *notes)
+    texts += [(text, "quiet") for text in rest]
+    return tuple(
+        ((line, tone),)
+        for text, tone in texts
+        for line in wrapped(plain(retold(text)), min(width, SENTENCE), MOST_LINES)
+    )
+
+
+def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:
+    """What is weighed for each bag of several pieces."""
+    found = []
+    for bag in dict.fromkeys(lot.bag for lot in planned if lot.bag):
+        inside = [planned[n].dose for n in bag]
+        scales = inside[0].request.shelf_of_scales
+        parts = [
+            f"{bag_weight(sum(_grams(dose, item.name) or 0.0 for dose in inside), scales)}"
+            f" {ingredient_words(item.name, 18)}"
+            for item in inside[0].ingredients
+        ]
+        codes = " + ".join(f"{code}{n + 1}" for n in bag)
+        found.append(f"{codes} in one bag, weighed together: {', '.join(parts)}")
+    return found
+
+
+def premix_of(planned: Sequence[PlannedLot]) -> tuple[Premix, DoseRequest] | None:
+    """A weaker jar and the dose with it, where the scale is too coarse for the curing salt."""
+    for lot in planned:
+        error_pct = lot.dose.half_division_error_pct
+        if error_pct is not None and error_pct > COARSE_ERROR_PCT:
+            return premix_for(lot.dose.request)
+    return None
+
+
+def _premix(planned: Sequence[PlannedLot]) -> list[str]:
+    found = premix_of(planned)
+    return [] if found is None else [f"pre-mix, F8 makes it a jar: {found[0].recipe}"]
+
+
+def _refusals(planned: Sequence[PlannedLot]) -> list[str]:
+    """What is refused, once a field: the first lot's sentence stands for the others."""
+    found: dict[str, str] = {}
+    for lot in planned:
+        refused = [finding for finding in lot.dose.findings if finding.level == "refused"]
+        found = {each.field: each.text for each in refused} | found  # the last names the limit
+    return list(found.values())
+
+
+def _texts(planned: Sequence[PlannedLot], level: str) -> list[str]:
+    """Sentences of one level, each once, with the lots it is about if not all."""
+    found: dict[str, int] = {}
+    for lot in planned:
+        for text in dict.fromkeys(f.text for f in lot.dose.findings if f.level == level):
+            found[text] = found.get(text, 0) + 1
+    return [
+        text if n == len(planned) else f"{retold(text)} ({count(n, 'lot')})"
+        for text, n in found.items()
+    ]
+
+
+def _limits_said(dose: Dose) -> list[str]:
+    """Each limit with its source; that the dose is within it, where it is."""
+    found = []
+    for text, words in limit_pairs(dose):
+        within = any(words in compared for compared in dose.compared)
+        found.append(text.replace("limit ", "within the limit: ", 1) if within else text)
+    return found
+
+
+def asked_of(window: CureWindow | None) -> tuple[str, ...]:
+    """What is asked about a piece itself: its thickness, how cold its place is."""
+    return () if window is None else tuple(text for _about, text in window.asks)
+
+
+def _left_uncompared(planned: Sequence[PlannedLot]) -> list[str]:
+    """What no dose can be held against, each once; a finding says the rest."""
+    found = dict.fromkeys(text for lot in planned for text in lot.dose.not_compared)
+    return [text for text in found if text.endswith("not computed here")]
+
+
+def _days_said(window: CureWindow | None) -> list[str]:
+    if window is None:
+        return []
+    rest = []
+    if window.salt_rest is not None:
+        rest = [f"then a salt rest of about {_whole(window.salt_rest.days_90)} d"]
+    by_rule = [f"days by “{window.rule_name}”"] if window.rule_name else []
+    return [*by_rule, *window.messages, *rest]

@@ -1,0 +1,333 @@
+"""A dose as a JSON document and as lines: the same for the shell and the papers."""
+
+from math import ceil
+from typing import Any
+
+from curedash.domain.curing.cure_time import CureWindow, RuleDays
+from curedash.domain.curing.diffusion import Share
+from curedash.domain.dosing import METHODS, Contents, Dose, Finding, MisDose, PackShare, Premix
+from curedash.domain.dosing.limits import NOT_CHECKED, Limit, rule_sets
+from curedash.domain.dosing.result import LEVELS, NOTE, UNCHECKED
+from curedash.domain.typed.numbers import tidy
+from curedash.present.display_units import mass, retold
+from curedash.present.words import number, plain
+
+
+def dose_document(
+    dose: Dose,
+    window: CureWindow | None = None,
+    premix: Premix | None = None,
+    bench: MisDose | None = None,
+) -> dict[str, Any]:
+    """One dose as ``curedash dose --json`` lists it; unknown is null, keys are never missing."""
+    request = dose.request
+    return {
+        "green_g": _tidy(request.green_g),
+        "method": request.method,
+        "percent_of": request.basis,
+        "pieces": request.pieces,
+        "ingredients": [
+            {
+                "name": item.name,
+                "kind": item.kind,
+                "exact_g": _tidy(item.exact_g, 6),
+                "weigh_g": item.weigh_g,
+                "division_g": item.division_g,
+                "portions": item.portions,
+            }
+            for item in dose.ingredients
+        ],
+        **contents_document(dose.contents),
+        "half_division_error_pct": _tidy(dose.half_division_error_pct, 4),
+        "verdict": dose.verdict,
+        "verdict_words": dose.verdict_words,
+        "compared": list(dose.compared),
+        "not_compared": list(dose.not_compared),
+        "questions": [question_document(f) for f in dose.findings if f.question],
+        "messages": list(dose.messages),
+        "limit": limit_document(dose.limit),
+        "nitrate_limit": limit_document(dose.nitrate_limit),
+        "accepted": [{"field": field, "value": value} for field, value in dose.accepted],
+        "pack_ratio": _tidy(dose.pack_ratio, 4),
+        "cure_time": None if window is None else window_document(window),
+        "premix": None if premix is None else premix_document(premix),
+        "given": None if bench is None else bench_document(bench),
+    }
+
+
+def question_document(finding: Finding) -> dict[str, Any]:
+    """A question of a dose; one that is answered holds its reason in its words."""
+    return {
+        "question": finding.question,
+        "text": str(finding.text),
+        "open": finding.level != NOTE,
+        "must_be_answered": finding.must,
+    }
+
+
+def contents_document(contents: Contents) -> dict[str, float | None]:
+    """Total salt, nitrite as NaNO2 and nitrate as NaNO3."""
+    return {
+        "total_salt_pct": _tidy(contents.total_salt_pct, 4),
+        "nitrite_mg_per_kg": _tidy(contents.nitrite_mg_per_kg, 4),
+        "nitrate_mg_per_kg": _tidy(contents.nitrate_mg_per_kg, 4),
+    }
+
+
+def limit_document(limit: Limit | None) -> dict[str, Any] | None:
+    """One limit with its source, null where no figure is known."""
+    if limit is None:
+        return None
+    return {
+        "mg_per_kg": limit.mg_per_kg,
+        "min_mg_per_kg": limit.min_mg_per_kg,
+        "basis": limit.basis,
+        "agent": limit.agent,
+        "kind": limit.kind,
+        "rule_set": limit.rule_set,
+        "product_class": limit.product_class,
+        "applies_from": limit.applies_from or None,
+        "source": limit.source,
+        "how": limit.how,
+    }
+
+
+def window_document(window: CureWindow) -> dict[str, Any]:
+    """Days in the cure with every rule beside them."""
+    return {
+        "earliest_days": _tidy(window.earliest_days, 1),
+        "usual_days": _tidy(window.usual_days, 1),
+        "overdue_from_days": _tidy(window.overdue_from_days, 1),
+        "rule": window.rule_name or None,
+        "stop_g": _tidy(window.stop_g, 1),
+        "core_share_on_rule_day_pct": _share(window.core_share_on_rule_day),
+        "mean_uptake_pct": _share(window.mean_uptake),
+        "salt_rest_days": None
+        if window.salt_rest is None
+        else [_tidy(window.salt_rest.days_90, 1), _tidy(window.salt_rest.days_95, 1)],
+        "rules": [_rule(rule) for rule in window.rules],
+        "messages": list(window.messages),
+        "questions": [str(text) for text in _asks(window)],
+    }
+
+
+def premix_document(premix: Premix) -> dict[str, Any]:
+    """A pre-mix: its recipe and the strength it becomes."""
+    return {
+        "name": premix.salt.name,
+        "parts_plain": premix.parts_plain,
+        "curing_salt_g": _tidy(premix.curing_salt_g),
+        "plain_salt_g": _tidy(premix.plain_salt_g),
+        "nitrite_pct": _tidy(premix.salt.nitrite_pct, 6),
+        "nitrate_pct": _tidy(premix.salt.nitrate_pct, 6),
+        "nacl_pct": _tidy(premix.salt.nacl_pct, 6),
+        "recipe": premix.recipe,
+    }
+
+
+def bench_document(bench: MisDose) -> dict[str, Any]:
+    """The mis-dose bench: planned beside given, what is in, the choices."""
+    return {
+        "ingredients": [
+            {
+                "name": line.name,
+                "kind": line.kind,
+                "planned_g": line.planned_g,
+                "given_g": line.given_g,
+                "top_up_g": _tidy(line.top_up_g, 4),
+                "over_g": _tidy(line.over_g, 4),
+            }
+            for line in bench.lines
+        ],
+        **contents_document(bench.inside),
+        "at_least": None if bench.inside_low is None else contents_document(bench.inside_low),
+        "planned": contents_document(bench.planned),
+        "meat_to_plan_g": _tidy(bench.meat_to_plan_g, 1),
+        "messages": list(bench.said),
+        "choices": list(bench.choices),
+    }
+
+
+def dose_lines(
+    dose: Dose,
+    window: CureWindow | None = None,
+    premix: Premix | None = None,
+    bench: MisDose | None = None,
+) -> list[str]:
+    """One dose as plain lines for the terminal and the printed sheet."""
+    head = f"{mass(round(dose.request.green_g, 2))} green, {dict(METHODS)[dose.request.method]}"
+    if dose.request.basis != "meat":
+        head += f", percentages of {dose.request.basis}"
+    lines = [head]
+    for item in dose.ingredients:
+        name = plain(item.name)
+        grams = number(item.weigh_g, scale_decimals(item.division_g))
+        lines.append(f"  {name[:40]:<40} {grams:>9} g   exact {item.exact_g:.3f}")
+    lines.append(f"  {contents_words(dose.contents, box=dose.request.method == 'salt-box')}")
+    if dose.half_division_error_pct is not None:
+        lines.append(f"  half a scale division is ±{dose.half_division_error_pct:.1f} %")
+    lines += [f"  {text}" for text in limit_lines(dose)]
+    if window is not None:
+        lines += [f"  {text}" for text in window_lines(window)]
+    lines += [f"  {text}" for text in verdict_lines(dose)]
+    if premix is not None:
+        lines.append(f"  pre-mix: {plain(premix.recipe)}")
+    if bench is not None:
+        lines += [f"  {text}" for text in bench_lines(bench)]
+    return lines
+
+
+def verdict_lines(dose: Dose) -> list[str]:
+    """The verdict as a sentence, what else there is to say, and what was not compared."""
+    first = dose.verdict_words
+    said = [
+        finding.text
+        for finding in sorted(dose.findings, key=lambda found: LEVELS.index(found.level))
+        if finding.level != UNCHECKED and not first.endswith(finding.text)
+    ]
+    rest = [text for text in dose.compared if text not in first]
+    if dose.verdict != UNCHECKED:
+        rest += [f.text for f in dose.findings if f.level == UNCHECKED]
+    left_out = [text for text in dose.not_compared if text.endswith("not computed here")]
+    lines = (first, *(f"- {text}" for text in dict.fromkeys((*said, *rest, *left_out))))
+    return [plain(retold(text)) for text in lines]
+
+
+def scale_decimals(division_g: float) -> int:
+    """Decimals that a scale of this division shows.
+
+    Example
+    -------
+    >>> scale_decimals(0.1), scale_decimals(5.0), scale_decimals(0.05)
+    (1, 0, 2)
+    """
+    text = f"{division_g:.6f}".rstrip("0")
+    return len(text) - text.index(".") - 1
+
+
+def contents_words(contents: Contents, *, box: bool = False) -> str:
+    """Total salt, nitrite and nitrate in words; unknown is said, never 0."""
+    if box:
+        return "total salt, nitrite and nitrate: not known in a salt box"
+    salt = _or_unknown(contents.total_salt_pct, "{:.2f} %")
+    nitrite = _or_unknown(contents.nitrite_mg_per_kg, "{:.5g} mg/kg", 1)
+    nitrate = _or_unknown(contents.nitrate_mg_per_kg, "{:.5g} mg/kg", 1)
+    return f"total salt {salt} · nitrite {nitrite} · nitrate {nitrate}"
+
+
+def limit_lines(dose: Dose) -> list[str]:
+    """The limits that belong to a dose, each with its source and how well it is known."""
+    return [text for text, _words in limit_pairs(dose)]
+
+
+def limit_pairs(dose: Dose) -> list[tuple[str, str]]:
+    """Each limit of a dose in a line, and the words a comparison with it has."""
+    found = [dose.limit] if dose.limit is not None else []
+    if dose.nitrate_limit is not None and dose.nitrate_limit != dose.limit:
+        found.append(dose.nitrate_limit)
+    return [
+        (limit_words(limit), f"the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} (")
+        for limit in found
+    ]
+
+
+def limit_words(limit: Limit) -> str:
+    """One limit in a line."""
+    unverified = f"; {NOT_CHECKED}" if limit.unverified else ""
+    return (
+        f"limit {limit.agent} {limit.mg_per_kg:g} mg/kg {limit.basis}, {limit.kind} "
+        f"({rules_words(limit.rule_set)}, {limit.product_class}; {limit.source}{unverified})"
+    )
+
+
+def rules_words(rule_set: str) -> str:
+    """A rule set in two words, for a line: ``US rules``."""
+    label = dict(rule_sets()).get(rule_set, rule_set)
+    return f"{_SHORT_RULES.get(rule_set, label)} rules"
+
+
+_SHORT_RULES = {
+    "us": "US",
+    "us-household": "US home curing",
+    "eu": "EU",
+    "eu-before-2025": "EU pre-2025",
+    "gb": "British",
+    "codex": "Codex",
+}
+
+
+def window_lines(window: CureWindow) -> list[str]:
+    """Days in the cure, rule named, and what there is to say."""
+    if window.usual_days is None or window.earliest_days is None:
+        return [plain(retold(text)) for text in (*window.messages, *_asks(window))]
+    if window.overdue_from_days is not None:
+        first = f"out on day {ceil(window.overdue_from_days)}, overdue from then"
+    else:
+        first = (
+            f"out: earliest day {ceil(window.earliest_days)}, "
+            f"usual day {ceil(window.usual_days)}, then it can wait"
+        )
+    lines = [f"{first} (rule: {window.rule_name})"]
+    if window.salt_rest is not None:
+        lines.append(f"then a salt rest of about {ceil(window.salt_rest.days_90)} d")
+    return lines + [plain(retold(text)) for text in (*window.messages, *_asks(window))]
+
+
+def _asks(window: CureWindow) -> list[str]:
+    return [text for _about, text in window.asks]
+
+
+def bench_lines(bench: MisDose) -> list[str]:
+    """The mis-dose bench in lines."""
+    lines = ["what went in:"]
+    for line in bench.lines:
+        difference = "as planned"
+        if line.top_up_g:
+            difference = f"{_g(line.top_up_g)} g short"
+        elif line.over_g:
+            difference = f"{_g(line.over_g)} g over"
+        lines.append(
+            f"  {plain(line.name)[:40]:<40} {tidy(line.given_g):>9} g   "
+            f"planned {tidy(line.planned_g)}, {difference}"
+        )
+    lines.append(f"in now: {contents_words(bench.inside)}")
+    if bench.inside_low is not None:
+        lines.append(f"at least: {contents_words(bench.inside_low)}")
+    lines += [f"- {plain(retold(text))}" for text in bench.said]
+    return [*lines, "what people do then:", *(f"- {plain(retold(text))}" for text in bench.choices)]
+
+
+def pack_lines(share: PackShare | None) -> list[str]:
+    """What all pieces together take of the packs."""
+    if share is None:
+        return []
+    count = "1 pack" if share.packs_opened == 1 else f"{share.packs_opened} packs"
+    return [f"{_g(share.used_g)} g out of {count}, {_g(share.left_g)} g stay in the pack"]
+
+
+def _or_unknown(value: float | None, form: str, decimals: int = 6) -> str:
+    return "unknown" if value is None else form.format(round(value, decimals))
+
+
+def _g(grams: float) -> str:
+    return f"{round(grams, 2):g}" if grams < 1e5 else f"{grams:.0f}"
+
+
+def _share(share: Share | None) -> dict[str, float | None] | None:
+    if share is None:
+        return None
+    return {"central": _tidy(share.central, 1), "lo": _tidy(share.lo, 1), "hi": _tidy(share.hi, 1)}
+
+
+def _rule(rule: RuleDays) -> dict[str, Any]:
+    return {
+        "rule": rule.name,
+        "days": [_tidy(rule.days_lo, 1), _tidy(rule.days_hi, 1)],
+        "source": rule.source,
+        "how": rule.how,
+    }
+
+
+def _tidy(value: float | None, decimals: int = 3) -> float | None:
+    """A float without the dust of binary arithmetic; None stays."""
+    return None if value is None else round(value, decimals)

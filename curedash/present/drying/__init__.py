@@ -1,0 +1,1 @@
+"""Words, curve and window of a drying lot."""

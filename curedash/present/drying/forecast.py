@@ -1,0 +1,119 @@
+"""A forecast in words and as a JSON document, of a file or of a lot."""
+
+from __future__ import annotations
+
+from curedash.domain.drying.lot_figures import SHORT_LIKELY, SHORT_SHOWN, STALLED
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+    from typing import Any
+
+    from curedash.domain.drying.forecast import Evidence, Forecast
+    from curedash.domain.drying.forecast.layer import Trust
+    from curedash.services.drying.lot_forecast import LotAhead
+
+
+def forecast_document(seen: Forecast, moved: Sequence[Evidence] = ()) -> dict[str, Any]:
+    """The forecast in days since hanging, and which evidence moved it how far."""
+    window = seen.window_day
+    return {
+        "median_day": _rounded(seen.median_day),
+        "window_day": [_rounded(window[0]), _rounded(window[1])] if window else None,
+        "p_levels_off": _rounded(seen.p_levels_off, 3),
+        "method": seen.method,
+        "weigh_ins_used": seen.weigh_ins_used,
+        "as_of_day": _rounded(seen.as_of_day),
+        "loss_now_pct": _rounded(seen.loss_now_pct),
+        "base": "hang",
+        "laws": [] if seen.trust is None else _laws(seen.trust, seen.as_of_day),
+        "evidence": [
+            {
+                "from": one.what,
+                "median_day": _rounded(one.median_day),
+                "window_day": None if one.window_day is None else [*map(_rounded, one.window_day)],
+                "moved_days": _rounded(one.moved_days),
+            }
+            for one in moved
+        ],
+    }
+
+
+def _laws(trust: Trust, now: float) -> list[dict[str, Any]]:
+    from curedash.domain.drying.forecast.layer import NAMES
+
+    return [
+        {"law": name, "weight": _rounded(weight, 3), "median_day": _rounded(now + left)}
+        for name, weight, left in zip(NAMES, trust.weights, trust.lefts, strict=True)
+    ]
+
+
+def is_stalled(found: LotAhead) -> bool:
+    """Whether it is likelier than not that the lot never reaches its target."""
+    return (found.seen.p_levels_off or 0.0) > SHORT_LIKELY
+
+
+def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
+    """The same of a lot, with its days by the calendar."""
+    return {
+        "lot": found.lot.code,
+        "hung_on": found.hung_on.isoformat(),
+        "weigh_again_by": _iso(found.weigh_again),
+        "pull_window": (
+            None if found.window is None or is_stalled(found) else [_iso(x) for x in found.window]
+        ),
+        "median_date": None if is_stalled(found) else _iso(found.median),
+        "stalled": is_stalled(found),
+        "pull_at_g_on_scale": [round(grams, 1) for grams in found.pull_at_g],
+    } | forecast_document(found.seen, found.evidence)
+
+
+def forecast_lines(
+    seen: Forecast, target_pct: float, days: tuple[int, int] | None = None
+) -> list[str]:
+    """The forecast in words; of a lot with the days since it was hung, now and when weighed."""
+    ins = f"{seen.weigh_ins_used} weigh-in{'' if seen.weigh_ins_used == 1 else 's'}"
+    at = f"day {seen.as_of_day:.0f}" if days is None else f"day {days[0]}, weighed on day {days[1]}"
+    told = [f"{at}: {seen.loss_now_pct:.1f} % lost of {target_pct:g} %, {ins}"]
+    chance = seen.p_levels_off or 0.0
+    if seen.window_day is None or seen.median_day is None or chance > SHORT_LIKELY:
+        told.append(f"{STALLED}: no day for {target_pct:g} %")
+    else:
+        lo, hi = seen.window_day
+        told.append(f"pull window: day {lo:.0f} to {hi:.0f}, median {seen.median_day:.0f}")
+    if chance >= SHORT_SHOWN:
+        told.append(f"chance that it never gets there: {100 * chance:.0f} in 100")
+    told.append(f"from: {seen.method}")
+    return told
+
+
+def lot_forecast_lines(found: LotAhead) -> list[str]:
+    """The same of a lot: its window by the calendar first, when to weigh it last."""
+    ends = None if is_stalled(found) else found.window
+    window = ["no window"] if ends is None else [day.isoformat() for day in ends]
+    days = (found.day_now, found.day_weighed)
+    return [
+        f"{found.lot.code}: {' to '.join(window)}",
+        *forecast_lines(found.seen, found.target_pct, days),
+        *_weigh_words(found),
+    ]
+
+
+def _weigh_words(found: LotAhead) -> list[str]:
+    """When the next weigh-in is due by the rhythm, and the day of one that tells most."""
+    parts = []
+    if (due := found.weigh_due) is not None:
+        parts.append(f"next weigh-in due {'now' if due <= found.today else due.isoformat()}")
+    if (again := found.weigh_again) is not None:
+        on = "today" if again <= found.today else f"on {again.isoformat()}"
+        parts.append(f"one {on} narrows the window most")
+    return ["; ".join(parts)] if parts else []
+
+
+def _iso(day: date | None) -> str | None:
+    return None if day is None else day.isoformat()
+
+
+def _rounded(value: float | None, digits: int = 2) -> float | None:
+    return None if value is None else round(value, digits)

@@ -1,0 +1,95 @@
+"""What the pull windows said before, in words and as a JSON document."""
+
+from __future__ import annotations
+
+from curedash.domain.drying.lot_figures import STALLED
+from curedash.present.weighing.on_scale import dated, dated_window
+from curedash.present.words import day, days
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from typing import Any
+
+    from curedash.services.drying.windows_told import Score, Told
+
+
+def past_lines(told: Sequence[Told], scores: Sequence[Score]) -> list[str]:
+    """Scores first, all of them and by style and place; then a line a window."""
+    if not told:
+        return ["No window that was told has met its day yet: a lot has to reach its target first."]
+    lines = score_lines(scores)
+    return [*lines, *(f"{one.lot.code}: {told_words(one)}" for one in told)]
+
+
+def told_words(one: Told) -> str:
+    """Such as ``on 4 Oct: 9–15 Oct; it was 16 Oct``."""
+    said = STALLED if one.stalled else days(one.first, one.last)
+    return f"on {day(one.told_on)}: {said}; it was {day(one.reached)}"
+
+
+def told_dated(one: Told) -> str:
+    """The same with the years, for paper."""
+    said = STALLED if one.stalled else dated_window(one.first, one.last)
+    return f"on {dated(one.told_on)}: {said}; it was {dated(one.reached)}"
+
+
+def held_words(told: Sequence[Told]) -> str:
+    """``4 of 5 held the day``; empty where no window was told."""
+    windows = [one for one in told if not one.stalled]
+    held = sum(one.inside for one in windows)
+    return f"{held} of {len(windows)} held the day" if windows else ""
+
+
+def score_lines(scores: Sequence[Score]) -> list[str]:
+    """A line a style and place, all of them together first."""
+    return [_score(one) for one in scores]
+
+
+def _score(one: Score) -> str:
+    whose = "all" if one.style is None else f"{one.style}, {one.place or 'no place'}"
+    windows = "1 window" if one.windows == 1 else f"{one.windows} windows"
+    lots = "1 lot" if one.lots == 1 else f"{one.lots} lots"
+    return (
+        f"{whose}: {windows} of {lots}, {one.inside_pct:.0f} % held the day,"
+        f" {one.early_pct:.0f} % opened after it, {one.late_pct:.0f} % closed before it,"
+        f" middle off by {one.off_days:.1f} d, {one.error_pct:.0f} % of the days left"
+    )
+
+
+def past_document(told: Sequence[Told], scores: Sequence[Score]) -> dict[str, Any]:
+    """The same as JSON."""
+    return {
+        "scores": score_documents(scores),
+        "windows": [
+            {
+                "lot": one.lot.code,
+                "told_on": one.told_on.isoformat(),
+                "pull_window": [one.first.isoformat(), one.last.isoformat()],
+                "median_date": one.middle.isoformat(),
+                "reached_on": one.reached.isoformat(),
+                "inside": one.inside,
+                "stalled": one.stalled,
+            }
+            for one in told
+        ],
+    }
+
+
+def score_documents(scores: Sequence[Score]) -> list[dict[str, Any]]:
+    """The scores as JSON, all of them together first."""
+    return [
+        {
+            "style": one.style,
+            "place": one.place,
+            "windows": one.windows,
+            "lots": one.lots,
+            "inside_pct": round(one.inside_pct, 1),
+            "early_pct": round(one.early_pct, 1),
+            "late_pct": round(one.late_pct, 1),
+            "error_pct": round(one.error_pct, 1),
+            "held": one.held,
+            "off_days": round(one.off_days, 1),
+        }
+        for one in scores
+    ]

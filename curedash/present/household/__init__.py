@@ -1,0 +1,1 @@
+"""Words of the book, history, packs, settings and styles."""

@@ -1,0 +1,196 @@
+"""The Book in words: a line a finished lot, and what lots like it did before."""
+
+from datetime import tzinfo
+
+from curedash.domain.household.book import Before, FinishedLot, Spread
+from curedash.domain.record import record
+from curedash.domain.times import local_day
+from curedash.present.display_units import cost, cost_unit
+from curedash.present.words import (
+    ABOUT,
+    NOTHING,
+    Line,
+    cells,
+    count,
+    cut,
+    day,
+    filled,
+    fitting,
+    left,
+    number,
+    percent,
+    plain,
+    right,
+)
+from curedash.services.drying.windows_told import Score
+
+
+@record
+class Layout:
+    """Widths in cells of the columns at one breakpoint; 0 leaves a column out."""
+
+    columns: int
+    lot: int
+    name: int
+    style: int
+    place: int
+    date: int
+    loss: int
+    days: int
+    yields: int
+    cost: int
+    liked: int
+    face: int
+
+
+NARROW = Layout(60, 5, 21, 0, 0, 9, 6, 4, 0, 0, 8, 0)
+MIDDLE = Layout(80, 5, 25, 0, 0, 9, 6, 4, 5, 9, 8, 0)
+WIDE = Layout(120, 6, 22, 14, 12, 9, 6, 5, 6, 9, 7, 12)
+MIDDLE_FREE = Layout(80, 5, 35, 0, 0, 9, 6, 4, 5, 0, 8, 0)
+WIDE_FREE = Layout(120, 6, 32, 14, 12, 9, 6, 5, 6, 0, 7, 12)
+ORDER_WORDS = {
+    "date": "newest first",
+    "liked": "best liked first",
+    "loss": "most lost first",
+    "days": "fastest first",
+    "yield": "highest yield first",
+    "cost": "cheapest first",
+    "name": "by name",
+}
+
+
+def layout_for(columns: int, *, with_cost: bool = True) -> Layout:
+    """The widest layout that fits; where no lot has a cost its room goes to the names."""
+    wide = (WIDE, MIDDLE) if with_cost else (WIDE_FREE, MIDDLE_FREE)
+    return next((one for one in wide if columns >= one.columns), NARROW)
+
+
+def heads_line(layout: Layout) -> str:
+    """The heads of the columns."""
+    return "  " + _row(
+        layout,
+        "Lot",
+        "Piece",
+        "Style",
+        "Place",
+        "Finished",
+        "Lost",
+        "Days",
+        "Yield",
+        f"Cost/{cost_unit()}",
+        "Liked",
+        "Cut face",
+    )
+
+
+def book_row(row: FinishedLot, marked: bool, layout: Layout, zone: tzinfo) -> Line:
+    """One finished lot; ``*`` marks those whose curves are laid over each other."""
+    on = local_day(row.at, zone)
+    liked = NOTHING
+    if row.liked is not None:
+        liked = f"{row.liked} of 5"
+    text = _row(
+        layout,
+        row.code,
+        ", ".join(p for p in (plain(row.piece), plain(row.batch_name)) if p),
+        plain(row.style_name),
+        plain(row.place or NOTHING),
+        f"{day(on)} {on.year % 100:02}",
+        _loss(row),
+        _or_nothing(row.drying_days),
+        _or_nothing(row.yield_pct, "%"),
+        _cost(row),
+        liked,
+        row.cut_face or NOTHING,
+    )
+    return filled([("* " if marked else "  ", "key"), (text, "")], max(layout.columns, 60))
+
+
+def _row(layout: Layout, *texts: str) -> str:
+    lot, name, style, place, date, loss, days, yields, cost, liked, face = texts
+    parts = [left(lot, layout.lot), left(name, layout.name)]
+    for text, size in ((style, layout.style), (place, layout.place)):
+        parts += [left(text, size)] if size else []
+    for text, size in (
+        (date, layout.date),
+        (loss, layout.loss),
+        (days, layout.days),
+        (yields, layout.yields),
+        (cost, layout.cost),
+        (liked, layout.liked),
+    ):
+        parts += [right(text, size)] if size else []
+    return " ".join(parts + ([left(" " + face, layout.face)] if layout.face else []))
+
+
+def _loss(row: FinishedLot) -> str:
+    if row.loss_pct is None:
+        return NOTHING
+    about = ABOUT if row.approx and row.base == "hang" else ""
+    return f"{about}{number(row.loss_pct, 1)}%"
+
+
+def _or_nothing(value: float | None, unit: str = "") -> str:
+    return NOTHING if value is None else number(value) + unit
+
+
+def _cost(row: FinishedLot) -> str:
+    if row.cost_per_kg is None:
+        return NOTHING
+    return cost(row.cost_per_kg, plain(row.currency or ""))
+
+
+def about_line(row: FinishedLot, width: int) -> Line:
+    """What was thought of the lot under the cursor, its note for next time first."""
+    parts = []
+    if row.note:
+        parts.append(f"next time: {plain(row.note)}")
+    if row.cut_face:
+        parts.append(f"cut face {row.cut_face}")
+    if row.liked is not None:
+        at = "" if row.liked_at_pct is None else f" at {percent(row.liked_at_pct, 0)}"
+        parts.append(f"liked {row.liked} of 5{at}")
+    if row.total_salt_pct is not None:
+        parts.append(f"salt {number(row.total_salt_pct, 2)} %")
+    if row.base != "hang":
+        parts.append(f"loss of {row.base}")
+    head, *rest = parts or ["nothing was noted"]
+    return ((fitting([f"{row.code}: {head}", *rest], width), ""),)
+
+
+def before_line(name: str, found: Before, score: Score | None, width: int) -> Line:
+    """``bresaola in Cellar, 5 lots: 41 d (38–47), 12 of 15 windows held, 4 d off, 0.84 %/d``.
+
+    Where that is too long the spread of the days goes before what the windows did.
+    """
+    if not found.n:
+        return ((cut(f"{name}: nothing like it was finished yet", width), "quiet"),)
+    whose = f"{plain(name)}, {count(found.n, 'lot')}"
+    parts = [f"{whose}: {_spread(found.drying_days, 'd drying', 0)}"]
+    if score is not None:
+        windows = (
+            f"{score.held} of {count(score.windows, 'window')} held, {score.off_days:.0f} d off"
+        )
+        if cells(f"{parts[0]}, {windows}") > width:
+            parts[0] = parts[0].partition(" (")[0]
+        if cells(f"{parts[0]}, {windows}") > width:
+            parts[0] = whose if cells(f"{whose}, {windows}") <= width else plain(name)
+        parts.append(windows)
+    parts.append(_spread(found.rate_pct_per_day, "%/d", 2))
+    parts.append(_spread(found.loss_pct, "% lost", 1))
+    parts.append(_spread(found.liked, "of 5 liked", 0))
+    return ((fitting(parts, width, ", "), "quiet"),)
+
+
+def _spread(found: Spread | None, unit: str, decimals: int) -> str:
+    if found is None:
+        return ""
+    lo, middle, hi = (number(v, decimals) for v in (found.lo, found.median, found.hi))
+    return f"{middle} {unit}" + ("" if lo == hi else f" ({lo}–{hi})")
+
+
+def title_words(shown: int, of: int, order: str, text: str) -> str:
+    """``12 finished lots · newest first · “collar”``."""
+    words = count(of, "finished lot") if shown == of else f"{shown} of {count(of, 'finished lot')}"
+    words += f" · {ORDER_WORDS.get(order, order)}"
+    return words + (f" · “{plain(text)}”" if text else "")

@@ -1,0 +1,69 @@
+"""Copies of the household file in words: when by the clock on the wall, of what kind, with what."""
+
+from __future__ import annotations
+
+from datetime import tzinfo
+
+from curedash.domain.times import moment
+from curedash.present.words import MONTHS, count, moment_words
+from curedash.services.file.backup import KINDS, Copy, Held
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    from curedash.store.inspect import Contents
+
+
+def made_words(copy: Copy, zone: tzinfo) -> str:
+    """``24 Nov 2026 19:30`` in the household's zone; a daily copy has its day alone."""
+    if not copy.timed:
+        year, month, day = copy.made_at[:10].split("-")
+        return f"{int(day)} {MONTHS[int(month) - 1]} {year}"
+    local = moment(copy.made_at).astimezone(zone)
+    return f"{local.day} {MONTHS[local.month - 1]} {local.year} {local:%H:%M}"
+
+
+def held_words(found: Held, zone: tzinfo) -> str:
+    """``12 lots, 140 weigh-ins, the newest entry of 24 Nov 18:30``, or what is wrong with it."""
+    return found.trouble or contents_words(found.contents, zone)
+
+
+def contents_words(holds: Contents | None, zone: tzinfo) -> str:
+    """What a file holds."""
+    if holds is None:
+        return "nothing is known of it"
+    newest = "none" if holds.newest_at is None else moment_words(holds.newest_at, zone)
+    return f"{counts_words(holds)}, newest entry {newest}"
+
+
+def counts_words(holds: Contents | None) -> str:
+    """``12 lots, 140 weigh-ins``."""
+    if holds is None:
+        return "nothing is known of it"
+    return f"{count(holds.lots, 'lot')}, {count(holds.weigh_ins, 'weigh-in')}"
+
+
+def copy_line(found: Held, zone: tzinfo) -> str:
+    """One copy for the shell."""
+    copy = found.copy
+    return (
+        f"{made_words(copy, zone):<17}  {KINDS[copy.kind]:<20}  {copy.path}"
+        f"  {held_words(found, zone)}"
+    )
+
+
+def copy_document(found: Held) -> dict[str, Any]:
+    """One copy as JSON; a daily one has a day and no hour."""
+    copy, holds = found.copy, found.contents
+    return {
+        "file": copy.path,
+        "kind": copy.kind,
+        "day": copy.made_at[:10],
+        "made_at": copy.made_at if copy.timed else None,
+        "size_bytes": copy.size_bytes,
+        "lots": None if holds is None else holds.lots,
+        "weigh_ins": None if holds is None else holds.weigh_ins,
+        "newest_at": None if holds is None else holds.newest_at,
+        "trouble": found.trouble,
+    }

@@ -1,0 +1,358 @@
+"""Settings in words and as JSON: the rows of the screens, the lines of the shell."""
+
+from typing import Any
+
+from curedash.domain.dosing.limits import rule_sets
+from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
+from curedash.domain.record import record
+from curedash.domain.records import Place
+from curedash.domain.typed.numbers import tidy
+from curedash.present.display_units import (
+    LENGTHS,
+    PAPERS,
+    TEMPERATURES,
+    WEIGHTS,
+    band_example,
+    degrees,
+    scale_example,
+    temp_letter,
+)
+from curedash.present.dosing.dose_weights import in_ounces
+from curedash.present.lines import place_line
+from curedash.present.places.air import is_difference, threshold
+from curedash.present.words import NOTHING, Line, count, cut, left, plain, right
+from curedash.services.dosing.jars import Jar
+from curedash.services.household.household_settings import OwnScale, Settled, rule_set_label
+from curedash.services.household.preferences import View
+
+LOOKS = (
+    ("paper-dark", "dark, light letters on a dark ground"),
+    ("paper-light", "light, dark letters on paper"),
+    ("terminal", "the terminal's own colours"),
+)
+Options = tuple[tuple[str, str], ...]
+
+
+@record
+class Row:
+    """One line of the Settings screen."""
+
+    kind: str  # what Enter does with it
+    which: str  # the scale, place, rule …
+    label: str
+    value: str
+    help: str = ""
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What stays the same when the value changes."""
+        return self.kind, self.which
+
+
+def options_of(kind: str) -> Options:
+    """The answers of a choice, each with its plain words."""
+    return {
+        "weights": WEIGHTS,
+        "temperatures": TEMPERATURES,
+        "lengths": LENGTHS,
+        "paper": PAPERS,
+        "units": UNITS,
+        "theme": LOOKS,
+        "rule-set": rule_sets(),
+        "watch": (
+            ("sensor", "a sensor"),
+            ("hand-log", "read by hand"),
+            ("not-watched", "nobody measures here"),
+        ),
+    }[kind]
+
+
+def first_rows(view: View, found: Settled) -> list[Row]:
+    """What is asked once, on an empty file."""
+    return [
+        Row(
+            "units",
+            "",
+            "units shown",
+            dict(UNITS).get(units_of(view) or "", "mixed, by Settings"),
+            "shown only: grams are kept, doses stay in grams",
+        ),
+        _rule_set_row(found),
+        *_scale_rows(found),
+        *_another("scale", found.scales),
+        *_place_rows(found),
+        *_another("place", found.places),
+        _zone_row(found),
+    ]
+
+
+def all_rows(
+    view: View, found: Settled, theme: str, path: str, *, plain_ink: bool = False
+) -> list[Row]:
+    """Everything that can be changed, under heads; ``plain_ink``: colours are unwelcome here."""
+    own_keys = len(view.keys or {})
+    keys_words = count(own_keys, "command") if own_keys else "the usual keys"
+    return [
+        _head("This person", path),
+        _units_row("weights", view.weights),
+        _units_row("temperatures", view.temperatures),
+        _units_row("lengths", view.lengths_shown()),
+        Row(
+            "paper",
+            "",
+            "paper of a PDF",
+            dict(PAPERS)[view.paper_shown()],
+            "unless another is named; it follows the weights until it is chosen",
+        ),
+        Row("theme", "", "look", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
+        Row(
+            "own-keys",
+            "",
+            "own keys",
+            keys_words,
+            "a command and its key, e.g. rack.weigh G; rack.weigh alone: the usual key",
+        ),
+        *(
+            Row("own-key", name, "  " + name, " ".join(keys), "r: the usual key")
+            for name, keys in (view.keys or {}).items()
+        ),
+        _head("This household", "in the file, for everybody who uses it"),
+        _rule_set_row(found),
+        _zone_row(found),
+        Row("copies", "", "daily copies kept", str(found.copies_kept), "1 to 1000; usually 14"),
+        Row(
+            "keep-days",
+            "",
+            "a pack keeps",
+            _keep_words(found.keep_days),
+            "days, by your own rule, for the keep-until of packs; 0 for no rule",
+        ),
+        _head("Scales", "doses are rounded to the finest that fits"),
+        *_scale_rows(found),
+        _head("Places", "their bands; w: who measures there"),
+        *_place_rows(found),
+        _head("Own jars of curing salt", "curedash jar add · jar premix · jar remove"),
+        *(_jar_row(jar) for jar in found.jars),
+        *([] if found.jars else [Row("jars", "", "none yet", "the generic types stand")]),
+        _head("Own styles", "r: removes one no batch has; curedash style copy · set"),
+        *(Row("styles", style.id, plain(style.name), plain(style.id)) for style in found.styles),
+        *([] if found.styles else [Row("styles", "", "none yet", "the library's styles stand")]),
+        _head("Alerts", "design values of this program; r: the usual value"),
+        *(_alert_row(standing) for standing in found.rules),
+    ]
+
+
+#: the units of a household in one answer; None: they follow the weights
+UNITS = (("metric", "g, °C, mm"), ("pounds", "lb and oz, °F, inches"))
+UNITS_TOGETHER: dict[str, dict[str, str | None]] = {
+    "metric": {"weights": "g", "temperatures": "C", "lengths": None, "paper": None},
+    "pounds": {"weights": "lb", "temperatures": "F", "lengths": None, "paper": None},
+}
+
+
+def units_of(view: View) -> str | None:
+    """Which of the two a view is; None where it mixes them."""
+    shown = view.weights, view.temperatures, view.lengths_shown()
+    known = {("g", "C", "mm"): "metric", ("lb", "F", "in"): "pounds"}
+    return known.get(shown)
+
+
+def _look_words(theme: str, *, plain_ink: bool) -> str:
+    return "no colour (NO_COLOR is set)" if plain_ink else dict(LOOKS).get(theme, theme)
+
+
+def _keep_words(days: int | None) -> str:
+    return "no rule: keep-until is typed" if days is None else count(days, "day") + " by your rule"
+
+
+def _another(what: str, known: tuple[object, ...]) -> list[Row]:
+    return [Row(f"new-{what}", "", f"another {what}", "")] if known else []
+
+
+def _head(label: str, value: str) -> Row:
+    return Row("head", label, label, value)
+
+
+def _units_row(kind: str, now: str) -> Row:
+    label = {
+        "weights": "weights shown in",
+        "temperatures": "temperatures in",
+        "lengths": "thicknesses in",
+    }[kind]
+    return Row(kind, "", label, dict(options_of(kind))[now], _UNITS_HELP[kind])
+
+
+_UNITS_HELP = {
+    "weights": "shown only: grams are kept, doses stay in grams",
+    "temperatures": "shown, and meant by a bare number typed on a screen; °C are kept",
+    "lengths": "shown, and meant by a bare number typed in a form; mm are kept",
+}
+
+
+def _rule_set_row(found: Settled) -> Row:
+    value = "none picked" if found.rule_set is None else rule_set_label(found.rule_set)
+    return Row("rule-set", "", "limits for nitrite", value, "whose limits a dose is held against")
+
+
+def _zone_row(found: Settled) -> Row:
+    value = found.zone if found.zone_kept else f"{found.zone} (this machine's)"
+    return Row("zone", "", "days counted in", value, "a zone like Europe/Vienna or America/Chicago")
+
+
+def _scale_rows(found: Settled) -> list[Row]:
+    rows = [
+        Row("scale", scale.name, _scale_label(scale.name), scale_words(scale), _scale_help())
+        for scale in found.scales
+    ]
+    return rows or [Row("new-scale", "", "scales", "none yet", _scale_help())]
+
+
+def _scale_label(name: str) -> str:
+    """The scale by its name, which may say already that it is one."""
+    return plain(name) if "scale" in name.casefold() else f"scale {plain(name)}"
+
+
+def _scale_help() -> str:
+    return f"name, division, most it carries: {scale_example()}"
+
+
+def _place_rows(found: Settled) -> list[Row]:
+    rows = []
+    for place in found.places:
+        bands = place_line(place).removeprefix(place.name).removeprefix(", ")
+        rows.append(
+            Row(
+                "place",
+                place.name,
+                plain(place.name),
+                plain(bands),
+                f"a band, or a new name, or both: {plain(place.name)} {band_example()}",
+            )
+        )
+    return rows or [
+        Row("new-place", "", "places", "none yet", f"name and band: Fridge 2 {band_example()}")
+    ]
+
+
+def _jar_row(jar: Jar) -> Row:
+    return Row("jars", jar.salt.id, plain(jar.salt.name), strength_words(jar))
+
+
+def _alert_row(standing: Any) -> Row:
+    rule = standing.rule
+    apart = is_difference(rule.id)
+    value = threshold(standing.value, rule.unit, apart=apart) + (" *" if standing.own else "")
+    usual = threshold(rule.default, rule.unit, apart=apart)
+    off = ", or off" if rule.may_be_off else ""
+    return Row("alert", rule.id, rule.words, value, f"usually {usual}{off}; r: the usual value")
+
+
+def strength_words(jar: Jar) -> str:
+    """What a jar holds, as its label says: ``nitrite 6.25 %, nitrate 0 %``."""
+    parts = (("nitrite", jar.salt.nitrite_pct), ("nitrate", jar.salt.nitrate_pct))
+    return ", ".join(f"{name} {'?' if pct is None else f'{pct:g} %'}" for name, pct in parts)
+
+
+def scale_words(scale: OwnScale) -> str:
+    """``steps of 0.1 g, up to 500 g``."""
+    most = "" if scale.max_g is None else f", up to {as_typed(scale.max_g)}"
+    return f"steps of {as_typed(scale.division_g)}{most}"
+
+
+def scale_text(scale: OwnScale) -> str:
+    """A scale as it would be typed: ``kitchen 0.1 oz 11 lb``."""
+    most = "" if scale.max_g is None else f" {as_typed(scale.max_g)}"
+    return f"{scale.name} {as_typed(scale.division_g)}{most}"
+
+
+def as_typed(weight_g: float) -> str:
+    """A weight of a scale in the unit it was given in: grams, or in pounds or ounces.
+
+    Example
+    -------
+    >>> as_typed(0.1), as_typed(5000), as_typed(2.8349523125), as_typed(4989.51607)
+    ('0.1 g', '5000 g', '0.1 oz', '11 lb')
+    """
+    pounds = weight_g / G_PER_LB
+    if pounds >= 1 and abs(pounds - round(pounds, 1)) < 1e-6 < abs(weight_g - round(weight_g, 2)):
+        return f"{round(pounds, 1):g} lb"
+    if in_ounces(weight_g):
+        return f"{round(weight_g / G_PER_OZ, 2):g} oz"
+    return f"{tidy(float(f'{weight_g:.6g}'))} g"
+
+
+def place_text(place: Place) -> str:
+    """A place as it would be typed: ``Fridge 2..5C 70..80%``."""
+    words = [place.name]
+    if place.temp_lo_c is not None and place.temp_hi_c is not None:
+        ends = (f"{round(degrees(end), 2):g}" for end in (place.temp_lo_c, place.temp_hi_c))
+        words.append("..".join(ends) + temp_letter())
+    if place.rh_lo_pct is not None and place.rh_hi_pct is not None:
+        words.append(f"{place.rh_lo_pct:g}..{place.rh_hi_pct:g}%")
+    return " ".join(words)
+
+
+def place_words(place: Place) -> str:
+    """A place as it was understood."""
+    return plain(place_line(place))
+
+
+def row_line(row: Row, width: int) -> Line:
+    """A row as a line: what it is, then what was chosen; an alert's value stands at the right."""
+    if row.kind == "head":
+        room = width - 3 - len(row.label)
+        return ((f" {row.label} ", "title"), (cut(f"  {plain(row.value)}", room), "quiet"))
+    if row.kind == "alert":
+        room = min(width - 15, 58)
+        return (("   " + left(row.label, room), "quiet"), (right(row.value, 11), ""))
+    label = 20 if width < 80 else 28
+    return (
+        ("   " + left(row.label, label) + " ", "quiet"),
+        (cut(row.value or NOTHING, width - label - 4), ""),
+    )
+
+
+# ── the shell ─────────────────────────────────────────────────────────────────────────────
+
+
+def setting_lines(view: View, found: Settled, path: str) -> list[str]:
+    """Settings one a line, by the names ``settings set`` takes."""
+    values = settings_document(view, found, path)
+    shown = {name: values[name.replace("-", "_")] for name in SHELL}
+    lines = [f"{n:<13} {NOTHING if value is None else value}" for n, value in shown.items()]
+    lines += [f"{'scale':<13} {plain(scale.name)}: {scale_words(scale)}" for scale in found.scales]
+    return [*lines, f"{'view file':<13} {path}"]
+
+
+SHELL = (
+    "weights",
+    "temperatures",
+    "lengths",
+    "paper",
+    "theme",
+    "rule-set",
+    "zone",
+    "copies",
+    "keep-days",
+)
+
+
+def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
+    """Settings as JSON."""
+    return {
+        "weights": view.weights,
+        "temperatures": view.temperatures,
+        "lengths": view.lengths_shown(),
+        "paper": view.paper_shown(),
+        "theme": view.theme,
+        "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
+        "view_file": path,
+        "rule_set": found.rule_set,
+        "zone": found.zone,
+        "copies": found.copies_kept,
+        "keep_days": found.keep_days,
+        "scales": [
+            {"name": scale.name, "division_g": scale.division_g, "max_g": scale.max_g}
+            for scale in found.scales
+        ],
+    }

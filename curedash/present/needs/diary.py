@@ -1,0 +1,288 @@
+"""The diary in words: titles that never call a piece finished, and what days away mean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from curedash.domain.drying.inspections import undecided
+from curedash.domain.drying.lot_figures import (
+    STALLED,
+    chance_short,
+    is_stalled,
+    net_now_g,
+    target_net_g,
+)
+from curedash.domain.facts.degree_hours import TARGET_PH
+from curedash.domain.needs.diary import AwayLot, DiaryItem
+from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
+from curedash.domain.records import LotState
+from curedash.present.documents import tidy
+from curedash.present.weighing.on_scale import dated, name_of, pull_at, pull_range, tare_words
+from curedash.present.words import count, day, days, number, odds_words, plain, weekday
+from curedash.services.needs.away import Block
+from curedash.services.needs.diary import Diary, PlannedBack
+
+_TURN = {
+    "salt-box": "overhaul the salt box",
+    "equilibrium-brine": "stir the brine, turn it",
+    "immersion": "stir the brine, turn it",
+}
+
+
+def title(item: DiaryItem) -> str:
+    """What there is to do, with the lot in front: ``C2: weigh; pull at 742 g or less …``."""
+    if item.lot is None:
+        return "nobody at home"
+    code = item.lot.code
+    if item.pack is not None:
+        return f"{code}: pack {item.pack.id} keeps until here by your own rule"
+    return f"{code}: {_what(item)}"
+
+
+def _what(item: DiaryItem) -> str:
+    lot = item.lot
+    assert lot is not None  # its caller looked
+    against = undecided(lot)
+    if against is not None:
+        return f"{plain(against)}: decide first what you do with it"
+    grams = pull_at(lot)
+    if item.kind == "pull" and is_at_target(lot):
+        return "at its target: feel rim and firmness; pull, equalise or go on"
+    if item.kind == "pull":
+        return "weigh" if grams is None else f"weigh; pull at {grams} or less on the scale"
+    return {
+        "salt-box-out": "take it out of the salt, brush off, rest it cold",
+        "cure-out": "usual day out of the cure: rinse, pat dry, weigh; it can wait",
+        "cure-earliest": "earliest day out of the cure",
+        "turn": _TURN.get(lot.method, "turn the bag"),
+        "rest-over": "salt rest over: weigh and hang it",
+        "equalising-over": "planned end of equalising: feel rim and firmness, weigh",
+        "ferment-look": "look and smell, measure the pH",
+        "ferment-over": f"pH {TARGET_PH:g} reached: weigh it and hang it to dry",
+        "weigh": "weigh",
+        "look-again": "look at its mould again: spread, colour, slime",
+        "age": f"{lot.min_age_days or 0:.0f} days reached: look at it, smell, decide",
+    }[item.kind]
+
+
+def is_at_target(lot: LotState) -> bool:
+    """Whether its newest weight lies in its target already, or under it."""
+    net_g, target = net_now_g(lot), target_net_g(lot)
+    return net_g is not None and target is not None and net_g <= target[1]
+
+
+def details(item: DiaryItem) -> list[str]:
+    """What else one wants to know when it comes up."""
+    lot = item.lot
+    if lot is None:
+        return []
+    lines = [name_of(lot)] + ([plain(lot.place)] if lot.place else [])
+    if item.kind in ("weigh", "pull") and (span := pull_range(lot)) is not None:
+        worn = tare_words(lot)
+        lines.append(f"target: {span} on the scale" + (f", {worn}" if worn else ""))
+        lines.append("The weight decides, not the date.")
+    if item.kind == "pull" and item.note:
+        lines.append(f"window from {item.note}")
+    if item.kind == "pull" and (odds := odds_words(chance_short(lot))):
+        lines.append(odds)
+    if item.kind == "weigh" and is_stalled(lot):
+        lines.append(STALLED)
+    if item.moved_from is not None:
+        lines.append(f"moved from {day(item.moved_from)}: nobody at home")
+    if item.kind != "pull" and item.note:
+        lines.append(item.note)
+    return lines
+
+
+def agenda_lines(diary: Diary) -> list[str]:
+    """Day by day, a line a thing; spans stand on their first day with their end."""
+    lines: list[str] = []
+    seen: date | None = None
+    for item in diary.items:
+        on = max(item.first, diary.stretch.first)
+        if on != seen:
+            lines.append(f"{weekday(on)}{' (today)' if on == diary.today else ''}")
+            seen = on
+        lines.append(f"  {item_words(item)}")
+    return lines or [f"Nothing until {weekday(diary.stretch.last)}."]
+
+
+def item_words(item: DiaryItem) -> str:
+    """One line of the agenda."""
+    span = f"{days(item.first, item.last)} " if item.last > item.first else ""
+    at = "" if item.at is None else f" {item.at:%H:%M} UTC"
+    moved = "" if item.moved_from is None else f" (moved from {day(item.moved_from)})"
+    stalls = item.kind == "weigh" and item.lot is not None and is_stalled(item.lot)
+    return f"{span}{title(item)}{at}{moved}" + (f" ({STALLED})" if stalls else "")
+
+
+def item_document(item: DiaryItem) -> dict[str, Any]:
+    """One thing of the diary as JSON."""
+    return {
+        "first": item.first.isoformat(),
+        "last": item.last.isoformat(),
+        "kind": item.kind,
+        "level": item.level,
+        "lot": None if item.lot is None else item.lot.code,
+        "pack": None if item.pack is None else item.pack.id,
+        "title": title(item),
+        "details": details(item),
+        "moved_from": None if item.moved_from is None else item.moved_from.isoformat(),
+    }
+
+
+# ── days away ─────────────────────────────────────────────────────────────────────────────
+
+
+def block_line(known: Block) -> str:
+    """``3  12 Dec 2026 to 19 Dec 2026, 8 days: skiing``: with the number it is named by."""
+    return f"{known.id}  {block_words(known)}"
+
+
+def block_words(known: Block) -> str:
+    """``12 Dec 2026 to 19 Dec 2026, 8 days: skiing``."""
+    block = known.block
+    length = (block.last - block.first).days + 1
+    note = f": {plain(known.note)}" if known.note else ""
+    return f"{dated(block.first)} to {dated(block.last)}, {count(length, 'day')}{note}"
+
+
+def away_words(row: AwayLot) -> str:
+    """What days away mean for one lot, in a sentence or two."""
+    lot, parts = row.lot, []
+    if (against := undecided(lot)) is not None:
+        return f"{plain(against)}: decide what you do with it before leaving"
+    if row.asks == "out-before":
+        return f"salt box, due out {_on(row.due)}: take it out before leaving"
+    if row.asks == "stand-in":
+        return "ferments: pH and a look every day, so somebody must stand in"
+    if row.asks == "can-wait":
+        return f"due {_on(row.due)} in the meantime; it can wait"
+    if row.on_return_pct is not None:
+        parts.append(return_words(row))
+    if row.passes == "will":
+        by_then = "" if is_at_target(lot) else " by then"
+        parts.append(
+            f"is at its target{by_then}: pull it before leaving, or put it on hold"
+            " (vacuum-packed, cold)"
+        )
+    elif row.passes == "may":
+        parts.append(
+            "may reach its target meanwhile: leave it hanging, or put it on hold"
+            " (vacuum-packed, cold)"
+        )
+    if row.weigh_before is not None and row.asks in ("weigh", "pull-or-hold"):
+        parts.append(f"weigh it on {day(row.weigh_before)}")
+    if row.weigh_after is not None and row.asks == "weigh":
+        again = "weigh it" if row.weigh_before is None else "again"
+        parts.append(f"{again} on {day(row.weigh_after)}")
+    if row.asks == "pull-or-hold" and (grams := pull_at(lot)) is not None:
+        worn = tare_words(lot)
+        parts.append(f"pull at {grams} or less on the scale" + (f" {worn}" if worn else ""))
+    return "; ".join(parts) or "nothing comes due"
+
+
+def return_words(row: AwayLot) -> str:
+    """``about 36 % (35–38) lost of hang on return, target 35–40 %``."""
+    assert row.on_return_pct is not None  # its caller looked
+    low, middle, high = row.on_return_pct
+    lot = row.lot
+    target = f"target {lot.target_lo_pct:g}–{lot.target_hi_pct:g} % of {lot.target_base}"
+    spread = f" ({number(low)}–{number(high)})" if round(high) > round(low) else ""
+    return f"about {number(middle)} %{spread} lost of hang on return, {target}"
+
+
+def away_document(row: AwayLot) -> dict[str, Any]:
+    """One lot of an away report as JSON."""
+    return {
+        "lot": row.lot.code,
+        "stage": row.lot.stage,
+        "passes_target": row.passes,
+        "on_return_pct": None
+        if row.on_return_pct is None
+        else [tidy(loss, 1) for loss in row.on_return_pct],
+        "base": "hang",
+        "past_target_points": tidy(row.past_points, 1),
+        "weigh_before": None if row.weigh_before is None else row.weigh_before.isoformat(),
+        "weigh_after": None if row.weigh_after is None else row.weigh_after.isoformat(),
+        "due": None if row.due is None else row.due.isoformat(),
+        "asks": row.asks,
+        "words": away_words(row),
+    }
+
+
+def _on(due: date | None) -> str:
+    return "not known" if due is None else day(due)
+
+
+# ── planning back ─────────────────────────────────────────────────────────────────────────
+
+_STANDING = {
+    ENOUGH: "time enough, even for slow drying",
+    TIGHT: "tight: the usual drying makes it, slow drying does not",
+    UNLIKELY: "tight: only quick drying makes it",
+    TOO_LATE: "too late for that day",
+}
+
+
+def plan_lines(planned: PlannedBack) -> list[str]:
+    """The latest salting day with its spread, what it rests on, and how it stands."""
+    plan = planned.plan
+    low, usual, high = (number(days) for days in planned.drying_days)
+    from_ = (
+        f"your {count(planned.own_lots, 'finished lot')} of it"
+        if planned.own_lots
+        else "a rule of thumb by thickness; no lot of this style was finished here yet"
+    )
+    lines = [
+        f"{planned.style.name}, wanted {dated(plan.ready_by)}: {_STANDING[plan.standing]}",
+        f"salt it by {dated(plan.salt_by_usual)}"
+        f" (slow drying {dated(plan.salt_by_slow)}, quick {dated(plan.salt_by_quick)})",
+        f"cure {number(planned.cure_days)} d ({planned.rule}), drying {usual} d"
+        f" ({low}–{high}; {from_})",
+    ]
+    if planned.rest_days:
+        lines[-1] += f", salt rest {number(planned.rest_days)} d"
+    if planned.equalise_days:
+        lines[-1] += f", equalising {number(planned.equalise_days)} d"
+    quick, middle, slow = plan.ready_if_today
+    lines.append(
+        f"salted today it would reach its target about {dated(middle)}"
+        f" ({dated(quick)} to {dated(slow)}); the weight decides"
+    )
+    return lines
+
+
+def hanging_lines(found: Sequence[tuple[LotState, tuple[date, date]]], today: date) -> list[str]:
+    """What hangs already and may be there by the day; nothing where nothing does."""
+    if not found:
+        return []
+    windows = (
+        f"{lot.code} {days(*window) if window[1] >= today else f'since {day(window[0])}'}"
+        for lot, window in found
+    )
+    return [f"hanging now and perhaps there by then: {', '.join(windows)}"]
+
+
+def plan_document(planned: PlannedBack) -> dict[str, Any]:
+    """A plan as JSON."""
+    plan = planned.plan
+    return {
+        "style": planned.style.id,
+        "ready_by": plan.ready_by.isoformat(),
+        "salt_by": {
+            "slow": plan.salt_by_slow.isoformat(),
+            "usual": plan.salt_by_usual.isoformat(),
+            "quick": plan.salt_by_quick.isoformat(),
+        },
+        "standing": plan.standing,
+        "target_if_salted_today": [on.isoformat() for on in plan.ready_if_today],
+        "cure_days": tidy(planned.cure_days, 1),
+        "rest_days": tidy(planned.rest_days, 1),
+        "equalise_days": tidy(planned.equalise_days, 1),
+        "drying_days": [tidy(days, 1) for days in planned.drying_days],
+        "own_lots": planned.own_lots,
+        "rule": planned.rule,
+    }

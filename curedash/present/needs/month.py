@@ -1,0 +1,131 @@
+"""A month or two at a glance: a line a lot, a cell a day, pull windows as bands."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from curedash.domain.needs.days_away import Away, is_away
+from curedash.domain.needs.diary import DiaryItem
+from curedash.domain.records import LotState
+from curedash.present.words import MONTHS, left, packed, plain
+
+NAME_CELLS, WIDEST_NAME = 16, 28
+MOST = 70  # days shown
+FIRST_MONTH_CELLS = 4  # the name of the first month, and a blank
+FAR_FROM_MONDAY = 5  # from a weekday on, the numbers of two days would touch
+BAND, AWAY, NOTHING_ON = "=", "░", " "
+#: kind → its mark; of several on one day the first in this order is shown
+MARKS = {
+    "decide": "?",
+    "look-again": "l",
+    "salt-box-out": "!",
+    "cure-out": "O",
+    "equalising-over": "e",
+    "rest-over": "r",
+    "age": "g",
+    "keep-until": "k",
+    "weigh": "w",
+    "turn": "t",
+    "cure-earliest": "o",
+}
+LEGEND = (
+    f"{BAND} pull window",
+    "w weigh",
+    "t turn",
+    "o O earliest, usual day out",
+    "! out of the salt",
+    "? decide first",
+    "l look again",
+    "e r equalised, rested",
+    "g age",
+    "k keeps",
+    f"{AWAY} away",
+)
+BRIEF = (
+    f"{BAND} pull",
+    "w weigh",
+    "t turn",
+    "o O out of cure",
+    "! out of salt",
+    "? decide",
+    "l look",
+    "e r equalise, rest",
+    "g k age, keep",
+    f"{AWAY} away",
+)
+
+
+def legend(width: int) -> tuple[str, str]:
+    """What the marks mean, in two lines.
+
+    Example
+    -------
+    >>> legend(80)[1]
+    '? decide first  l look again  e r equalised, rested  g age  k keeps  ░ away'
+    >>> legend(60)[1]
+    '? decide  l look  e r equalise, rest  g k age, keep  ░ away'
+    """
+    lines = packed(LEGEND, width)
+    if len(lines) > 2:
+        lines = packed(BRIEF, width)
+    return lines[0], lines[1] if len(lines) > 1 else ""
+
+
+def month_days(first: date, width: int) -> list[date]:
+    """As many days as fit, ten weeks at most."""
+    return [first + timedelta(days=n) for n in range(max(7, min(MOST, width - NAME_CELLS - 1)))]
+
+
+def name_cells(width: int) -> int:
+    """Cells of a name: more of them where the days leave room."""
+    return max(NAME_CELLS, min(WIDEST_NAME, width - MOST - 1))
+
+
+def heads(days: Sequence[date], name: int = NAME_CELLS) -> tuple[str, str]:
+    """The names of the months; the first day and every Monday.
+
+    Example
+    -------
+    >>> days = [date(2026, 11, 28) + timedelta(days=n) for n in range(8)]
+    >>> [line.strip() for line in heads(days)]
+    ['1 Dec', '30']
+    """
+    months, marks = [" "] * len(days), [" "] * len(days)
+    for n, day in enumerate(days):
+        if day.day == 1:
+            _put(months, n, f"1 {MONTHS[day.month - 1]}")
+    if not "".join(months[:FIRST_MONTH_CELLS]).strip():
+        _put(months, 0, MONTHS[days[0].month - 1])
+    for n, day in enumerate(days):
+        if day.weekday() == 0 or (n == 0 and day.weekday() < FAR_FROM_MONDAY):
+            _put(marks, n, str(day.day))
+    indent = " " * (name + 1)
+    return indent + "".join(months), indent + "".join(marks)
+
+
+def _put(cells: list[str], at: int, text: str) -> None:
+    """Write text into cells where it fits and nothing stands."""
+    if at + len(text) <= len(cells) and all(cell == " " for cell in cells[at : at + len(text)]):
+        cells[at : at + len(text)] = list(text)
+
+
+def month_line(
+    lot: LotState,
+    items: Sequence[DiaryItem],
+    days: Sequence[date],
+    away: Sequence[Away],
+    name: int = NAME_CELLS,
+) -> str:
+    """One lot: its name, then a mark a day."""
+    own = [item for item in items if item.lot is not None and item.lot.id == lot.id]
+    marks = "".join(_mark(own, day, away) for day in days)
+    return f"{left(f'{lot.code} {plain(lot.piece)}', name)} {marks}"
+
+
+def _mark(own: Sequence[DiaryItem], day: date, away: Sequence[Away]) -> str:
+    kinds = {item.kind for item in own if item.first == day}
+    found = next((mark for kind, mark in MARKS.items() if kind in kinds), None)
+    if found is not None:
+        return found
+    if any(item.kind == "pull" and item.first <= day <= item.last for item in own):
+        return BAND
+    return AWAY if is_away(day, away) else NOTHING_ON

@@ -1,0 +1,1 @@
+"""Words and curve of a place's air."""

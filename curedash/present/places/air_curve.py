@@ -1,0 +1,197 @@
+"""A week of air drawn with characters: temperature with dew point, humidity, drying power."""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta, tzinfo
+
+from curedash.domain.records import Place
+from curedash.present.display_units import degrees, temp, temp_unit
+from curedash.present.words import MONTHS, WEEKDAYS, cut
+from curedash.services.places.air_view import AirPoint, Failure
+
+#: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
+PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
+    "temp": ("temperature [{unit}], mean and extremes", ("temp_c",), "temp"),
+    "humid": ("relative humidity [%], mean and extremes", ("rh_pct",), "rh"),
+    "dew": ("temperature and dew point [{unit}]", ("temp_c", "dew_point_c"), ""),
+    "deficit": ("vapour-pressure deficit [hPa]: what dries", ("deficit_hpa",), ""),
+}
+LEAST_WIDTH, LEAST_HEIGHT = 30, 6
+HOUR_S = 3600
+ALONE = "•"  # one reading draws no line
+LEAST_SPAN_S = 2 * HOUR_S  # of the axis
+MANY_DAYS = timedelta(days=15)  # from here on a day is named by its month
+
+
+def head_of(panel: str) -> str:
+    """What a panel shows, with the unit it is shown in."""
+    return PANELS[panel][0].format(unit=temp_unit())
+
+
+def next_panel(panel: str) -> str:
+    """The one after this, round and round."""
+    names = list(PANELS)
+    return names[(names.index(panel) + 1) % len(names)]
+
+
+def curve_lines(
+    points: Sequence[AirPoint],
+    panel: str,
+    place: Place,
+    zone: tzinfo,
+    width: int,
+    height: int,
+    failed: Sequence[Failure] = (),
+    span: tuple[datetime, datetime] | None = None,
+) -> list[str]:
+    """The curve as lines of at most ``width`` cells; the band of the place as two lines in it.
+
+    Failures that a person wrote down stand in the temperature at their highest, as a row of x.
+
+    Parameters
+    ----------
+    points : what was read, oldest first; none, one or many
+    panel : which of `PANELS`
+    place, zone : its band; where its days begin
+    width, height : the room there is [cells, lines]
+    failed : what a person wrote down
+    span : first and last moment on the axis (aware); None: as far as there are readings
+    """
+    _, names, spread = PANELS[panel]
+    drawn = [(name, _values(points, name)) for name in names]
+    told = _told(failed) if panel == "temp" else []
+    if not any(values for _, values in drawn) and not told:
+        return ["", cut("  Nothing was read in these days.", width)]
+    import plotext
+
+    plotext.clear_figure()
+    plotext.theme("clear")
+    plotext.limit_size(False, False)  # the size is given, not that of a terminal
+    plotext.plot_size(max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height))
+    for name in (f"{spread}_lo", f"{spread}_hi") if spread else ():
+        _plot(plotext.scatter, _values(points, _SPREAD[name]), "·")
+    for _, values in drawn:
+        _plot(plotext.plot, values, "braille" if len(values) > 1 else ALONE)
+    _plot(plotext.scatter, told, "x")
+    for level in _band(place, panel):
+        plotext.horizontal_line(level)
+    heights = [value for _, values in drawn for _, value in values] + [v for _, v in told]
+    for name in (f"{spread}_lo", f"{spread}_hi") if spread else ():
+        heights += [value for _, value in _values(points, _SPREAD[name])]
+    levels = level_ticks(min(found := heights + _band(place, panel)), max(found))
+    plotext.ylim(levels[0], levels[-1])
+    plotext.yticks(levels, [f"{level:g}" for level in levels])
+    at = [*(p.at for p in points), *(int(end) for f in failed for end in (f.since, f.until))]
+    begin, end = _axis(at, span)
+    ticks = _days(begin, end, zone, width)
+    plotext.xlim(begin, end)
+    plotext.xticks([at for at, _ in ticks], [label for _, label in ticks])
+    return [cut(line, width) for line in _plain(str(plotext.build())).splitlines()]
+
+
+def _axis(at: Sequence[int], span: tuple[datetime, datetime] | None) -> tuple[int, int]:
+    """First and last second on the axis, always apart: a single reading is in its middle."""
+    asked = () if span is None else (int(span[0].timestamp()), int(span[1].timestamp()))
+    begin, end = min((*at, *asked)), max((*at, *asked))
+    missing_s = max(0, LEAST_SPAN_S - (end - begin))
+    return begin - missing_s // 2, end + missing_s // 2
+
+
+def level_ticks(low: float, high: float) -> list[float]:
+    """Round levels for the axis, from below the lowest to above the highest: halves or wholes.
+
+    Example
+    -------
+    >>> level_ticks(10.7, 13.2)
+    [10.5, 11.0, 11.5, 12.0, 12.5, 13.0, 13.5]
+    >>> level_ticks(66, 93)
+    [65, 70, 75, 80, 85, 90, 95]
+    """
+    step = next(
+        (s * 10**n for n in range(12) for s in (0.5, 1, 2, 5) if (high - low) / (s * 10**n) <= 6),
+        high - low,
+    )
+    first, last = low // step, -(-high // step)
+    last = max(last, first + 1)
+    return [step * (first + n) for n in range(int(last - first) + 1)]
+
+
+def signs_words(place: Place, panel: str) -> str:
+    """What the signs of a panel mean; nothing where there is one line alone."""
+    if not PANELS[panel][2]:
+        return "⠒ temperature above, dew point below" if panel == "dew" else ""
+    return "⠒ mean   · extremes" + ("   ── band" if _band(place, panel) else "")
+
+
+_SPREAD = {
+    "temp_lo": "temp_lo_c",
+    "temp_hi": "temp_hi_c",
+    "rh_lo": "rh_lo_pct",
+    "rh_hi": "rh_hi_pct",
+}
+
+
+def _values(points: Sequence[AirPoint], name: str) -> list[tuple[int, float]]:
+    found = [(p.at, getattr(p, name)) for p in points if getattr(p, name) is not None]
+    return [(at, degrees(value)) for at, value in found] if _is_temp(name) else found
+
+
+def _is_temp(name: str) -> bool:
+    return name.endswith("_c")
+
+
+def _plot(draw: Callable[..., object], values: list[tuple[int, float]], marker: str) -> None:
+    if values:
+        draw([at for at, _ in values], [value for _, value in values], marker=marker)
+
+
+def _band(place: Place, panel: str) -> list[float]:
+    ends = {
+        "temp": (place.temp_lo_c, place.temp_hi_c),
+        "humid": (place.rh_lo_pct, place.rh_hi_pct),
+    }.get(panel, ())
+    known = [end for end in ends if end is not None]
+    return [degrees(end) for end in known] if panel == "temp" else known
+
+
+def _told(failed: Sequence[Failure]) -> list[tuple[int, float]]:
+    """Every hour of the failures at the highest temperature."""
+    return [
+        (int(min(at, f.until)), degrees(f.highest_c))
+        for f in failed
+        for at in range(int(f.since), int(f.until) + HOUR_S, HOUR_S)
+    ]
+
+
+def failed_words(failed: Sequence[Failure], zone: tzinfo) -> str:
+    """``x: off or warm Tue 24 Nov 22:00 to 07:00, up to 14.0 °C``; nothing where there is none."""
+    parts = []
+    for f in failed:
+        began, ended = (datetime.fromtimestamp(end, zone) for end in (f.since, f.until))
+        until = f"{ended:%H:%M}" if ended - began < timedelta(days=1) else _stamp(ended)
+        parts.append(f"{_stamp(began)} to {until}, up to {temp(f.highest_c)}")
+    return f"x: off or warm {'; '.join(parts)}" if parts else ""
+
+
+def _stamp(at: datetime) -> str:
+    return f"{WEEKDAYS[at.weekday()]} {at.day} {MONTHS[at.month - 1]} {at:%H:%M}"
+
+
+def _days(begin: int, end: int, zone: tzinfo, width: int) -> list[tuple[float, str]]:
+    """Midnights of the zone with the day's name, as many as there is room for."""
+    first = datetime.fromtimestamp(begin, zone)
+    last = datetime.fromtimestamp(end, zone)
+    long = last - first > MANY_DAYS
+    day = first.replace(hour=0, minute=0, second=0, microsecond=0) + timedelta(days=1)
+    found: list[tuple[float, str]] = []
+    while day <= last:
+        month = f" {MONTHS[day.month - 1]}" if long or not found else ""
+        name = "" if long else f"{WEEKDAYS[day.weekday()]} "
+        found.append((day.timestamp(), f"{name}{day.day}{month}"))
+        day += timedelta(days=1)
+    step = max(1, -(-len(found) * 9 // max(1, width)))
+    return found[::step] or [(float(begin), f"{first:%H:%M}")]
+
+
+def _plain(text: str) -> str:
+    """Without the colour codes the library ends its lines with."""
+    return text.replace("\x1b[0m", "")

@@ -1,0 +1,1 @@
+"""Words of a weigh-in, a round and an imported sheet."""

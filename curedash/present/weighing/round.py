@@ -1,0 +1,130 @@
+"""The Round in words: one line a lot, what is due, what was weighed, what was left out."""
+
+from collections.abc import Sequence
+
+from curedash.domain.needs.lot_needs import Need
+from curedash.domain.records import LotState
+from curedash.present.display_units import mass, mass_range
+from curedash.present.rack import need_words
+from curedash.present.weighing.weigh_line import (
+    is_heavier_than_hung,
+    loss_words,
+    net_words,
+    target_of,
+)
+from curedash.present.words import (
+    SIGNS,
+    Line,
+    ago,
+    cells,
+    count,
+    filled,
+    fitting,
+    left,
+    plain,
+    wrapped,
+)
+from curedash.services.weighing.weigh import Hint, Preview
+
+NOTHING_NEXT = "Nothing needs you now."
+MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
+LEGEND = (
+    (MARKS["next"], "on the scale now"),
+    (MARKS["weighed"], "weighed in this round"),
+    (MARKS["left out"], "left out"),
+)
+
+
+def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, width: int) -> Line:
+    """One lot of the round: due, next, weighed or left out."""
+    name_cells = 11 if width < 100 else 20
+    head = f"{MARKS[state]} {left(lot.code, 5)} {left(name_of(lot), name_cells)} "
+    room = width - len(MARKS[state]) - 8 - name_cells
+    if seen is not None:
+        return filled([(head, "strong"), (fitting(_weighed(seen), room), "good")], width)
+    if state == "left out":
+        return filled([(head, "quiet"), ("left out", "today")], width)
+    tone = "strong" if state == "next" else ""
+    return filled([(head, tone), (_due(hint, lot, room), "quiet")], width)
+
+
+def name_of(lot: LotState) -> str:
+    """The piece, or its batch or style where the piece has no name of its own."""
+    return plain(lot.piece) or plain(lot.batch_name) or plain(lot.style_name)
+
+
+def _weighed(seen: Preview) -> list[str]:
+    parts = [net_words(seen)]
+    if seen.loss_pct is not None:
+        parts.append(loss_words(seen, seen.base))
+    if seen.to_go_g is not None and not is_heavier_than_hung(seen):
+        parts.append(target_of(seen))
+    return parts
+
+
+def _due(hint: Hint, lot: LotState, room: int) -> str:
+    """When it was weighed, at what the scale shows it is pulled, and where it hangs.
+
+    The pull weight is what one looks for: on a narrow screen the other words go first.
+    """
+    since = None
+    if hint.last_net_g is not None and hint.days_since is not None:
+        since = ago(hint.days_since)
+    weighed = [] if since is None else [f"weighed {since}"]
+    place = [plain(lot.place)] if lot.place else []
+    pulls = _pull_choices(hint)
+    if not pulls:
+        return fitting([*weighed, *place], room)
+    briefly = [] if since is None else [since]
+    for parts in ([*weighed, pulls[0]], *([*briefly, pull] for pull in pulls)):
+        if cells(" · ".join(parts)) <= room:
+            return fitting([*parts, *place], room)
+    return fitting(pulls[-1:], room)
+
+
+def _pull_choices(hint: Hint) -> list[str]:
+    """The longest wording first."""
+    if hint.target_on_scale_g is None:
+        return []
+    lo, hi = hint.target_on_scale_g
+    span = mass_range(lo, hi, whole=True)
+    most = mass(hi, whole=True)
+    return [
+        f"pull at {span} on the scale",
+        f"pull {span} on the scale",
+        f"pull at {span}",
+        f"pull at {most} on the scale",
+        f"pull at {most}",
+    ]
+
+
+def ended_lines(
+    weighed: int, left_out: Sequence[LotState], needs: Sequence[Need], width: int
+) -> list[Line]:
+    """The round behind one: how many were weighed, which were not, what needs somebody next."""
+    skipped = f", {len(left_out)} left out" if left_out else ", none left out"
+    told = f"{count(weighed, 'lot')} weighed" if weighed else "Nothing was weighed"
+    lines: list[Line] = [(), ((f"  {told}{skipped}", "strong"),)]
+    for lot in left_out:
+        lines.append(((f"  {MARKS['left out']} {lot.code} {name_of(lot)}".rstrip(), "today"),))
+    lines += [(), (("  What needs somebody next", "title"),)]
+    for need in needs:
+        first, *rest = wrapped(need_words(need), width - 4, 3)
+        lines.append(((f"  {SIGNS.get(need.level, ' ')} {first}", need.level),))
+        lines += [((f"    {more}", need.level),) for more in rest]
+    if not needs:
+        lines.append(((f"    {NOTHING_NEXT}", "quiet"),))
+    return lines
+
+
+def ended_words(weighed: int, left_out: list[str]) -> str:
+    """How the round ended.
+
+    Example
+    -------
+    >>> ended_words(4, ["C3"]), ended_words(5, [])
+    ('Round ended: 4 weighed, left out: C3.', 'Round ended: 5 weighed, none left out.')
+    """
+    told = f"{weighed} weighed" if weighed else "nothing was weighed"
+    rest = f"left out: {', '.join(left_out)}" if left_out else "none left out"
+    return f"Round ended: {told}, {rest}."

@@ -1,0 +1,61 @@
+"""A sheet of weigh-ins in words and as JSON."""
+
+from typing import Any
+
+from curedash.domain.times import utc_text
+from curedash.present.documents import tidy
+from curedash.present.weighing.weigh_line import loss_words, net_words
+from curedash.present.words import count, plain
+from curedash.services.weighing.import_sheet import Problem, Sheet, SheetLine
+
+
+def sheet_line(line: SheetLine) -> str:
+    """``line 2  C2  2026-11-20  1043 g net (1071 − 28 tare)  32.0 % lost of hang``."""
+    seen = line.seen
+    lost = "" if seen.loss_pct is None else f"  {loss_words(seen, seen.base)}"
+    return f"line {line.number}  {line.lot.code}  {line.at:%Y-%m-%d}  {net_words(seen)}{lost}"
+
+
+def problem_line(problem: Problem) -> str:
+    """``line 7: There is no lot “Q9” …``."""
+    return f"line {problem.number}: {plain(problem.words)}"
+
+
+def sheet_end(found: Sheet, *, dry: bool) -> str:
+    """How it ended, in one sentence."""
+    known = f", {len(found.known)} in the file already" if found.known else ""
+    weighed = count(len(found.lines), "weigh-in")
+    if found.kept:
+        return f"{weighed} kept{known}."
+    faults = sum(not problem.doubt for problem in found.problems)
+    if faults:
+        return f"Nothing stored: put {count(faults, 'line')} right and import the sheet again."
+    if found.problems:
+        doubts = count(len(found.problems), "doubtful line")
+        return f"Nothing stored: {doubts}; --yes keeps them, flagged."
+    return f"{weighed} would be kept{known}." if dry else "Nothing stored."
+
+
+def sheet_document(found: Sheet) -> dict[str, Any]:
+    """A sheet as JSON."""
+    return {
+        "saved": found.kept,
+        "weigh_ins": [
+            {
+                "line": line.number,
+                "lot": line.lot.code,
+                "at": utc_text(line.at),
+                "gross_g": tidy(line.seen.gross_g),
+                "tare_g": tidy(line.seen.tare_g),
+                "net_g": tidy(line.seen.net_g),
+                "loss_pct": tidy(line.seen.loss_pct),
+                "base": line.seen.base,
+                "flagged": line.seen.doubts[0].kind if line.seen.doubts else None,
+            }
+            for line in found.lines
+        ],
+        "known_lines": list(found.known),
+        "problems": [
+            {"line": p.number, "message": p.words, "doubt": p.doubt} for p in found.problems
+        ],
+    }

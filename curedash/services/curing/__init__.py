@@ -1,0 +1,1 @@
+"""A lot in the cure: stages, turns, holds, ferment and freezing."""

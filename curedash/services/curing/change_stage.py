@@ -1,0 +1,360 @@
+"""Moving a lot to another stage, with the weights that are asked for at that moment."""
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from curedash.domain.curing.stages import (
+    IN_CURE,
+    RAW,
+    can_move,
+    next_stage,
+    notes_needed,
+    stated,
+    weights_asked,
+    word,
+)
+from curedash.domain.drying.equalising import equalising_days
+from curedash.domain.drying.inspections import thickness_now_mm
+from curedash.domain.drying.lot_figures import loss_on, net_now_g
+from curedash.domain.errors import Doubtful, NoteWanted, Refused
+from curedash.domain.quantity_text import grams, say
+from curedash.domain.record import record, replace
+from curedash.domain.records import LotState
+from curedash.domain.times import days_between, local_day, moment, utc_text
+from curedash.domain.weighing.doubts import (
+    Doubt,
+    WeighInContext,
+    WeighInEntry,
+    asked_of,
+    shown_division_g,
+    weigh_in_doubts,
+)
+from curedash.domain.weighing.rebase_reasons import TARE
+from curedash.domain.weighing.weight_history import same_g
+from curedash.domain.weighing.weights import bag_leaked, loss_pct, net_from_gross
+from curedash.services import find
+from curedash.services.future_check import ahead
+from curedash.services.household import household
+from curedash.services.places import places
+from curedash.services.weighing.as_of import follow, history_of, lot_at
+from curedash.services.weighing.weigh import finest_division_g
+from curedash.store import batches, lots, rack, rebases, weigh_ins
+from curedash.store.work import By, Work, at_once, change
+
+MOST_TARE = 0.1  # of what is on the scale, before the tare is known (design value)
+
+
+@record
+class Move:
+    """What a person says of a move; weights are what the scale shows [g]."""
+
+    stage: str
+    at: datetime
+    weight_g: float | None = None
+    tare_g: float | None = None
+    tare_what: str | None = None
+    plus_minus_g: float | None = None
+    place: str | None = None
+    note: str | None = None
+    until: datetime | None = None
+    keep_doubtful: bool = False
+
+
+@record
+class Moved:
+    """The lot in its new stage and what there is to say about it."""
+
+    lot: LotState
+    messages: tuple[str, ...]
+
+
+def usual_next(lot: LotState) -> str | None:
+    """The stage this lot usually goes to next."""
+    return next_stage(lot.stage, lot.has_rest, lot.ferments)
+
+
+def what_is_asked(lot: LotState, stage: str) -> tuple[str, ...]:
+    """The weights this move asks for: cured, hang, tare, stage, final."""
+    return weights_asked(lot.stage, stage, lot.hang_g is not None)
+
+
+@at_once
+def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> Moved:
+    """Move a lot; everything is on disk when this returns.
+
+    Raises
+    ------
+    Refused: a move that cannot be, a missing hang weight; Doubtful: a question (a note, or
+    ``keep_doubtful``, answers it); nothing is stored then
+    """
+    with change(conn, by, "stage", at=utc_text(move.at)) as work:
+        lot = find.lot_with_id(conn, lot_id)
+        work.subject = f"{lot.code} {word(move.stage)}"
+        messages = apply_move(work, lot, move)
+    return Moved(find.lot_with_id(conn, lot_id), messages)
+
+
+@at_once
+def change_together(
+    conn: sqlite3.Connection, by: By, lot_ids: Sequence[int], move: Move
+) -> tuple[Moved, ...]:
+    """Move several lots to one stage in one change, without a weight; all or none.
+
+    Raises
+    ------
+    as :func:`change_stage`; Refused also when the move asks for a weight of a lot
+    """
+    moved = []
+    with change(conn, by, "stage", at=utc_text(move.at)) as work:
+        codes = codes_of([find.lot_with_id(conn, lot_id) for lot_id in lot_ids])
+        work.subject = f"{codes} {word(move.stage)}"
+        for lot_id in lot_ids:
+            lot = find.lot_with_id(conn, lot_id)
+            moved.append((lot_id, apply_move(work, lot, move)))
+    return tuple(Moved(find.lot_with_id(conn, lot_id), said) for lot_id, said in moved)
+
+
+def codes_of(lots_named: Sequence[LotState]) -> str:
+    """``B1–B4`` where none is left out between, else ``B1, B3``."""
+    codes = [lot.code for lot in lots_named]
+    head = codes[0].rstrip("0123456789")
+    run = [f"{head}{n}" for n in range(int(codes[0][len(head) :] or 0), 1000)][: len(codes)]
+    return f"{codes[0]}–{codes[-1]}" if len(codes) > 2 and codes == run else ", ".join(codes)
+
+
+def mates_of(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
+    """The lots of a batch that are where this one is, itself too, in the order of their codes."""
+    return [mate for mate in rack.lots_of_batch(conn, lot.batch_id) if mate.stage == lot.stage]
+
+
+def stands_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
+    """What a move may only be done against with a note."""
+    place = None if move.place is None else places.require_place(conn, move.place)
+    stays = place or next((p for p in places.all_of(conn) if p.id == lot.place_id), None)
+    read_c, band_c = places.temp_of(conn, stays, move.at)
+    return list(
+        notes_needed(
+            move.stage,
+            dose_open=lot.dose_open,
+            cure_days_left=_cure_days_left(lot, move),
+            place_temp_c=read_c,
+            place_band_c=band_c,
+            skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
+        )
+    )
+
+
+def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
+    """Move a lot inside a running change; what there is to say about it.
+
+    Raises
+    ------
+    as :func:`change_stage`
+    """
+    place = None if move.place is None else places.require_place(work.conn, move.place)
+    _require_possible(lot, move)
+    asked = what_is_asked(lot, move.stage)
+    messages = _questions(work, lot, move, asked)
+    at, known = utc_text(move.at), history_of(work.conn, lot.id)
+    _keep_weight(work, lot, move, asked, messages)
+    lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
+    if move.stage == IN_CURE and lot.salted_at is None:
+        batches.update(work, lot.batch_id, salted_at=at)
+    until = _until(lot, move)
+    lots.update(
+        work,
+        lot.id,
+        stage=move.stage,
+        stage_at=at,
+        stage_until=None if until is None else utc_text(until),
+        place_id=place.id if place else lot.place_id,
+    )
+    follow(work, lot.id, known)
+    if until is not None:
+        last = local_day(utc_text(until), household.zone(work.conn))
+        messages.append(f"planned until {last.day} {last:%b %Y}")
+    return tuple(messages)
+
+
+def _require_possible(lot: LotState, move: Move) -> None:
+    reason = can_move(lot.stage, move.stage)
+    if reason is not None:
+        raise Refused(f"{lot.code}: {reason}")
+    if utc_text(move.at) < lot.stage_at:
+        raise Refused(
+            f"{lot.code} has been {word(lot.stage)} since {lot.stage_at[:10]};"
+            " give a later time, or undo that entry first."
+        )
+
+
+def _questions(work: Work, lot: LotState, move: Move, asked: tuple[str, ...]) -> list[str]:
+    """What stands against the move and may be overruled; the sentences that were overruled."""
+    reasons = stands_against(work.conn, lot, move)
+    if reasons and not move.note and not move.keep_doubtful:
+        raise NoteWanted(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
+    if "hang" in asked and move.weight_g is None:
+        raise Refused(
+            f"{lot.code}: the loss is counted from the hang weight; give what the scale shows,"
+            " or an estimate with its ±."
+        )
+    early, odd = ahead(work.by, move.at), _weight_doubts(lot, move)
+    if (early or odd) and not move.keep_doubtful:
+        raise Doubtful(asked_of(lot.code, (*early, *odd)))
+    return [*(stated(reason) for reason in reasons), *(_kept(move, doubt) for doubt in odd)]
+
+
+def _cure_days_left(lot: LotState, move: Move) -> float:
+    if lot.stage != "in-cure" or lot.has_stop or lot.cure_earliest_days is None:
+        return 0.0
+    return lot.cure_earliest_days - days_between(lot.stage_at, utc_text(move.at))
+
+
+#: what is said of a doubtful weight that was kept all the same
+_KEPT = {
+    "slip": "far from the last weight",
+    "other-lot": "it fits another lot better",
+    "heavier": "heavier than last time",
+    "too-light": "less than what is left without all its water",
+    "too-fast": "lost faster than meat can dry",
+    "far-off": "far from what was expected",
+    "earlier": "earlier than the newest weigh-in",
+}
+
+
+def _kept(move: Move, doubt: Doubt) -> str:
+    """``400 g on the scale, kept: far from the last weight``."""
+    return say(
+        "{shown} on the scale, kept: {why}",
+        shown=grams(move.weight_g or 0.0),
+        why=_KEPT.get(doubt.kind, "doubtful"),
+    )
+
+
+def weight_doubt(lot: LotState, move: Move) -> Doubt | None:
+    """The first question about the weight of a move, so that it is asked where it was typed."""
+    for doubt in _weight_doubts(lot, move):
+        asked = say("{code}: {question}", code=lot.code, question=doubt.question)
+        return replace(doubt, question=asked)
+    return None
+
+
+def surely_doubtful(lot: LotState, move: Move) -> Doubt | None:
+    """A question that stands whatever hangs with the meat, up to a tenth of what was weighed."""
+    if move.weight_g is None:
+        return None
+    bare = weight_doubt(lot, replace(move, tare_g=0.0))
+    laden = weight_doubt(lot, replace(move, tare_g=MOST_TARE * move.weight_g))
+    return bare if bare and laden and bare.kind == laden.kind else None
+
+
+def _weight_doubts(lot: LotState, move: Move) -> list[Doubt]:
+    if move.weight_g is None:
+        return []
+    tare_g = lot.tare_g if move.tare_g is None else move.tare_g
+    context = WeighInContext(
+        stage="drying" if lot.hang_g is not None else "in-cure",
+        last_net_g=net_now_g(lot),
+        last_at=moment(lot.curve[0].at).timestamp() if lot.curve else None,
+        base_g=lot.base_g,
+        green_g=lot.green_g * lot.green_factor,
+        thickness_mm=lot.thickness_mm,
+    )
+    entry = WeighInEntry(move.weight_g, tare_g, move.at.timestamp())
+    return list(weigh_in_doubts(entry, context))
+
+
+def _keep_weight(
+    work: Work, lot: LotState, move: Move, asked: tuple[str, ...], messages: list[str]
+) -> None:
+    if move.weight_g is None:
+        return
+    then = lot_at(work.conn, lot, move.at)
+    tare_g = then.tare_g if move.tare_g is None else move.tare_g
+    if "tare" in asked and move.tare_g is None:
+        messages.append("no tare given: taken as nothing")
+    net_g = net_from_gross(move.weight_g, tare_g)
+    kind = next((k for k in ("hang", "cured", "final") if k in asked), "stage")
+    at = utc_text(move.at)
+    if kind == "hang":
+        lots.update(
+            work,
+            lot.id,
+            hang_g=net_g,
+            hang_at=at,
+            hang_pm_g=move.plus_minus_g,
+            tare_g=tare_g,
+            tare_what=move.tare_what,
+            base_factor=1.0,
+        )
+    if kind == "cured" or (kind == "hang" and lot.cured_g is None):
+        lots.update(work, lot.id, cured_g=net_g)
+    elif move.tare_g is not None and kind != "hang":
+        lots.update(work, lot.id, tare_what=move.tare_what or lot.tare_what)
+        _tare_since(work, then, move, tare_g)
+    weigh_ins.add(
+        work,
+        lot_id=lot.id,
+        at=at,
+        stage=move.stage,
+        kind=kind,
+        curve=kind == "hang" or (kind != "cured" and lot.hang_g is not None),
+        gross_g=move.weight_g,
+        tare_g=tare_g,
+        net_g=net_g,
+        base_factor=1.0 if kind == "hang" else then.base_factor,
+        flagged=next((doubt.kind for doubt in _weight_doubts(lot, move)), None),
+    )
+    messages += leak_words(work.conn, lot, move.weight_g, net_g)
+
+
+def _tare_since(work: Work, then: LotState, move: Move, tare_g: float) -> None:
+    """Another tare from this move on, whatever was on the scale before."""
+    shown_g = move.weight_g
+    if shown_g is None or same_g(tare_g, then.tare_g):
+        return
+    rebases.add(
+        work,
+        lot_id=then.id,
+        at=utc_text(move.at),
+        kind=TARE,
+        before_g=shown_g,
+        after_g=shown_g,
+        factor=1.0,
+        tare_before_g=then.tare_g,
+        tare_after_g=tare_g,
+        reason=word(move.stage),
+    )
+
+
+def leak_words(
+    conn: sqlite3.Connection, lot: LotState, gross_g: float, net_g: float
+) -> tuple[str, ...]:
+    """Lighter out of a sealed bag than in, by more than the scale may be off: it may have leaked.
+
+    Parameters
+    ----------
+    lot : as it stands in the bag
+    gross_g, net_g : what the scale showed out of it, and that without the tare [g]
+    """
+    sealed_g = net_now_g(lot)
+    if lot.stage not in ("equalising", "on-hold") or sealed_g is None:
+        return ()
+    division_g = shown_division_g(gross_g, finest_division_g(conn, gross_g))
+    if not bag_leaked(sealed_g, net_g, division_g):
+        return ()
+    lost = loss_pct(sealed_g, net_g)
+    return (f"{lost:.1f} % lost in the sealed bag: the bag may have leaked",)
+
+
+def _until(lot: LotState, move: Move) -> datetime | None:
+    """The planned end of softening or of the salt rest."""
+    if move.until is not None:
+        return move.until
+    if move.stage == "equalising" and lot.thickness_mm is not None:
+        lost = loss_on(lot.base_g, net_now_g(lot))
+        today_mm = thickness_now_mm(lot.thickness_mm, lost or 0.0)
+        return move.at + timedelta(days=equalising_days(today_mm, lot.shape).days)
+    if move.stage == "salt-rest" and lot.rest_days is not None:
+        return move.at + timedelta(days=lot.rest_days)
+    return None

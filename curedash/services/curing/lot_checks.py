@@ -1,0 +1,71 @@
+"""Checks of lots that rest on a logged step; each is read only for the lots it can concern."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import datetime
+
+from curedash.domain.curing.turning import turn_every_days
+from curedash.domain.fast_json import loads
+from curedash.domain.needs.lot_needs import Check
+from curedash.domain.records import LotState
+from curedash.store import lots as rows
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+
+def more_checks(
+    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime
+) -> dict[int, list[Check]]:
+    """Further checks by lot: turning in the cure, a freezing count, a ferment."""
+    found: dict[int, list[Check]] = {}
+    for lot in lots:
+        reader = _READERS.get(lot.stage)
+        checks = [] if reader is None else reader(conn, lot, now)
+        if checks:
+            found[lot.id] = checks
+    return found
+
+
+def _turning(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Check]:
+    if turn_every_days(lot.method) is None:
+        return []
+    from curedash.domain.needs.step_needs import turn_due
+
+    last = rows.last_event(conn, lot.id, "turn")
+    return [turn_due(None if last is None else last.at)]
+
+
+def _freezing(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Check]:
+    last = rows.last_event(conn, lot.id, "freezing")
+    told = {} if last is None else loads(last.data or "{}")
+    if not told or told.get("ended"):
+        return []
+    from curedash.domain.needs.step_needs import freezing_not_begun, freezing_over
+
+    if _waits_for_cold(told):
+        return [freezing_not_begun(told["from"])]
+    return [] if told.get("due") is None else [freezing_over(told["due"], told.get("row_days"))]
+
+
+def _waits_for_cold(told: dict[str, Any]) -> bool:
+    """Whether a row fits and no day counts, since nobody said that the meat was chilled first."""
+    from curedash.domain.facts.trichina import CHILL_FIRST_C
+
+    chilled_c = told.get("chilled_c")
+    fits = bool(told.get("waits_for_cold")) or told.get("row_days") is not None
+    return fits and (chilled_c is None or chilled_c > CHILL_FIRST_C)
+
+
+def _fermenting(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Check]:
+    from curedash.domain.curing.ferment import ferment_checks
+    from curedash.services.curing.ferment import ferment_of
+
+    state = ferment_of(conn, lot, now)
+    return [] if state is None else list(ferment_checks(state))
+
+
+_READERS = {"raw": _freezing, "in-cure": _turning, "ferment": _fermenting}

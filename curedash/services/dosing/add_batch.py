@@ -1,0 +1,369 @@
+"""A new batch: doses and days for every piece, kept with its sheets in one change."""
+
+import sqlite3
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime
+from math import ceil
+
+from curedash.domain.curing.cure_time import CureWindow, cure_window
+from curedash.domain.dosing import Dose, DoseRequest, bag_doses, compute_dose
+from curedash.domain.errors import Refused, Unclear
+from curedash.domain.household.codes import lot_code, next_batch_code
+from curedash.domain.household.styles import Style
+from curedash.domain.quantity_text import celsius, say
+from curedash.domain.records import Batch, LotState, Place
+from curedash.domain.times import utc_text
+from curedash.domain.typed.words import on_one_line
+from curedash.services.dosing.recipe import ASKED, recipe_json
+from curedash.services.household import household
+from curedash.services.places import places
+from curedash.store import batches, lots, rack, settings
+from curedash.store.work import By, Work, at_once, change
+
+FRIDGE_C = 4.0  # taken where the place has no band of its own; common practice for a cure
+MAX_PIECES = 200
+MAX_NAME = 200
+
+
+@dataclass(frozen=True, slots=True)
+class SourceSpec:
+    """A roast as bought."""
+
+    name: str
+    shop: str | None = None
+    pack_date: str | None = None
+    price: float | None = None
+    currency: str | None = None
+    bought_g: float | None = None
+    condition: str = "fresh"
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSpec:
+    """One piece, or a string of small ones weighed as one."""
+
+    green_g: float
+    name: str = ""
+    thickness_mm: float | None = None
+    source: str | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class BatchSpec:
+    """Everything the form or the shell says of a new batch."""
+
+    name: str
+    species: str
+    style: Style
+    pieces: tuple[PieceSpec, ...]
+    dose: DoseRequest
+    place: str | None = None
+    salted_at: datetime | None = None
+    shape: str = "slab"
+    skin: bool = False
+    in_bag: bool = False
+    temp_c: float | None = None
+    sources: tuple[SourceSpec, ...] = ()
+    note: str | None = None
+    rule: str | None = None
+    doses: tuple[DoseRequest, ...] = ()  # one a piece where they differ, e.g. shared packs
+    bags: tuple[tuple[int, ...], ...] = ()  # pieces salted in one bag, by number from 0
+    new_style: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLot:
+    """One piece with its dose and its days in the cure."""
+
+    piece: PieceSpec
+    dose: Dose
+    window: CureWindow | None
+    bag: tuple[int, ...] = ()  # the pieces it is dosed and salted with, itself too
+
+
+@dataclass(frozen=True, slots=True)
+class AddedBatch:
+    """A batch as kept."""
+
+    batch: Batch
+    lots: tuple[LotState, ...]
+    planned: tuple[PlannedLot, ...]
+    new_place: Place | None  # made with it, without a band so far
+
+
+def plan_batch(
+    spec: BatchSpec, temp_c: float | None = None, *, known: bool = True
+) -> tuple[PlannedLot, ...]:
+    """Dose and days for every piece, without keeping anything.
+
+    Parameters
+    ----------
+    temp_c : temperature of the place during the cure [°C], where the spec says none; else 4
+    known : whether a temperature that is missing is worth a question
+
+    Raises
+    ------
+    Refused: no pieces, or numbers that make no sense
+    """
+    if not spec.pieces:
+        raise Refused("A batch wants at least one piece with its green weight, e.g. 1134 g.")
+    if len(spec.pieces) > MAX_PIECES:
+        raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
+    warm = next((t for t in (spec.temp_c, temp_c) if t is not None), None)
+    return tuple(
+        PlannedLot(piece, dose, _window(spec, piece, dose, warm, asks=known), _bag_of(spec, n))
+        for n, (piece, dose) in enumerate(zip(spec.pieces, _doses(spec), strict=True))
+    )
+
+
+@at_once
+def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
+    """Keep a new batch; with its salting date the lots are in cure, else raw.
+
+    Raises
+    ------
+    Refused: a dose outside its limit (nothing is kept), an empty name
+    Unclear: a question that wants a reason first (nothing is kept)
+    """
+    name = _clean(spec.name, "batch")
+    known = None if spec.place is None else places.find_place(conn, spec.place)
+    planned = plan_batch(spec, None if known is None else places.middle_temp_c(known))
+    for lot in planned:
+        if lot.dose.refusal is not None:
+            raise Refused(lot.dose.refusal)
+        asked = lot.dose.must_answer
+        if asked is not None:
+            raise Unclear(asked.text)
+    spec = replace(spec, dose=_of_piece(spec, spec.pieces[0], spec.dose))
+    code = next_batch_code(batches.codes(conn))
+    with change(conn, by, "add batch", subject=code) as work:
+        household.settle_zone(conn, work)
+        if spec.new_style:
+            settings.put_style(work, spec.style.id, asdict(spec.style))
+        place, made = _place(conn, work, by, spec)
+        place_id = None if place is None else place.id
+        batch_id = batches.add(
+            work,
+            code=code,
+            name=name,
+            species=spec.species.strip(),
+            style=spec.style.id,
+            method=spec.dose.method,
+            product_class=spec.dose.product_class or "",
+            rule_set=spec.dose.rule_set or "",
+            note=spec.note,
+            recipe=recipe_json(spec.dose, _bagged(spec, code)),
+            salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
+            created_at=by.now,
+            cut=_short(spec.dose.cut) or None,
+        )
+        sources = _add_sources(work, batch_id, spec)
+        position = batches.next_position(conn)
+        for number, lot in enumerate(planned):
+            lot_id = _add_lot(
+                work,
+                spec,
+                lot,
+                batch_id,
+                lot_code(code, number + 1),
+                place_id,
+                sources.get(lot.piece.source or ""),
+                position + number,
+            )
+            _add_sheet(work, lot_id, lot.dose, spec.salted_at)
+    kept = batches.one(conn, batch_id)
+    assert kept is not None  # inserted above
+    lots_kept = tuple(rack.lots_of_batch(conn, batch_id))
+    return AddedBatch(kept, lots_kept, planned, place if made else None)
+
+
+def _doses(spec: BatchSpec) -> list[Dose]:
+    """The dose of every piece; pieces in one bag are dosed together.
+
+    Raises
+    ------
+    Refused: a bag of pieces there are not, or a piece in two bags
+    """
+    same = (spec.dose,) * len(spec.pieces)
+    asked = spec.doses if len(spec.doses) == len(spec.pieces) else same
+    requests = [
+        replace(_of_piece(spec, piece, request), green_g=piece.green_g, pieces=piece.count)
+        for piece, request in zip(spec.pieces, asked, strict=True)
+    ]
+    together: dict[int, Dose] = {}
+    for bag in spec.bags:
+        if len(set(bag)) != len(bag) or any(n in together for n in bag):
+            raise Refused("A piece lies in one bag only; name it once.")
+        if not all(0 <= n < len(requests) for n in bag):
+            raise Refused(f"There are {len(requests)} pieces; a bag is named by their numbers.")
+        together |= zip(bag, bag_doses([requests[n] for n in bag]), strict=True)
+    return [together.get(n) or compute_dose(request) for n, request in enumerate(requests)]
+
+
+def _of_piece(spec: BatchSpec, piece: PieceSpec, request: DoseRequest) -> DoseRequest:
+    """The request with what the batch says of the meat."""
+    wild = any(s.name == piece.source and s.condition == "wild" for s in spec.sources)
+    return replace(request, species=spec.species.strip(), skin=spec.skin, wild=wild)
+
+
+def _bag_of(spec: BatchSpec, piece: int) -> tuple[int, ...]:
+    return next((bag for bag in spec.bags if piece in bag and len(bag) > 1), ())
+
+
+def _bagged(spec: BatchSpec, code: str) -> list[list[str]]:
+    """The bags by the codes of their lots."""
+    return [[lot_code(code, n + 1) for n in bag] for bag in spec.bags if len(bag) > 1]
+
+
+def _window(
+    spec: BatchSpec, piece: PieceSpec, dose: Dose, temp_c: float | None, *, asks: bool
+) -> CureWindow | None:
+    frozen = any(s.name == piece.source and s.condition == "frozen" for s in spec.sources)
+    window = cure_window(
+        spec.dose.method,
+        piece.green_g / max(1, piece.count),
+        piece.thickness_mm,
+        spec.shape,
+        FRIDGE_C if temp_c is None else temp_c,
+        frozen=frozen,
+        skin=spec.skin,
+        rule=spec.rule,
+        salt_pct=dose.total_salt_pct,
+        pickup_pct=spec.dose.pickup_pct,
+    )
+    if window is None or temp_c is not None or not asks or window.usual_days is None:
+        return window
+    asked = say(
+        "No temperature known: the days are for {usual}. How cold is its place?",
+        usual=celsius(FRIDGE_C),
+    )
+    return replace(window, asks=(*window.asks, ("place", asked)))
+
+
+def _place(
+    conn: sqlite3.Connection, work: Work, by: By, spec: BatchSpec
+) -> tuple[Place | None, bool]:
+    """Where it goes, and whether that place was made just now."""
+    if spec.place is None:
+        return None, False
+    return places.place_for(conn, work, by, spec.place)
+
+
+def _add_sources(work: Work, batch_id: int, spec: BatchSpec) -> dict[str, int]:
+    named = {source.name: source for source in spec.sources}
+    for piece in spec.pieces:
+        if piece.source and piece.source not in named:
+            named[piece.source] = SourceSpec(piece.source)
+    return {
+        name: batches.add_source(work, batch_id=batch_id, **asdict(source))
+        for name, source in named.items()
+    }
+
+
+def _add_lot(
+    work: Work,
+    spec: BatchSpec,
+    planned: PlannedLot,
+    batch_id: int,
+    code: str,
+    place_id: int | None,
+    source_id: int | None,
+    position: float,
+) -> int:
+    style, piece, dose, window = spec.style, planned.piece, planned.dose, planned.window
+    stage = "raw" if spec.salted_at is None else "in-cure"
+    since = work.by.now if spec.salted_at is None else utc_text(spec.salted_at)
+    condition = next((s.condition for s in spec.sources if s.name == piece.source), "fresh")
+    lot_id = lots.add(
+        work,
+        batch_id=batch_id,
+        source_id=source_id,
+        code=code,
+        piece=_short(piece.name),
+        style=style.id,
+        style_name=style.name,
+        stage=stage,
+        stage_at=since,
+        place_id=place_id,
+        position=position,
+        count=piece.count,
+        in_bag=int(spec.in_bag),
+        shape=spec.shape,
+        thickness_mm=piece.thickness_mm,
+        frozen=int(condition == "frozen"),
+        skin=int(spec.skin),
+        green_g=piece.green_g,
+        target_lo_pct=style.loss_lo_pct,
+        target_hi_pct=style.loss_hi_pct,
+        target_base=style.base,
+        min_age_days=style.min_age_days,
+        weigh_every_days=style.weigh_every_days,
+        by_date=int(style.by_date_only),
+        ferments=int(style.fermented),
+        has_rest=int(_has_rest(spec)),
+        salt_box=int(spec.dose.method == "salt-box"),
+        cure_earliest_days=None if window is None else window.earliest_days,
+        cure_usual_days=None if window is None else window.usual_days,
+        cure_rule=(window.rule_name or None) if window else None,
+        rest_days=_rest_days(window),
+        total_salt_pct=dose.total_salt_pct,
+        nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
+        nitrate_mg_per_kg=dose.nitrate_mg_per_kg,
+        dose_verdict=dose.verdict,
+        dose_notes=_notes(dose, window),
+        created_at=work.by.now,
+    )
+    lots.add_stage(work, lot_id, stage, since, place_id, None)
+    return lot_id
+
+
+def _notes(dose: Dose, window: CureWindow | None) -> str | None:
+    """What is said of the dose, and what is asked about the piece, a line each."""
+    asks = [] if window is None else [text for _about, text in window.asks]
+    missing = () if window is None or window.usual_days is not None else window.messages
+    asked = (f"{ASKED}{text}" for text in (*asks, *missing))
+    return "\n".join((*dose.messages, *asked)) or None
+
+
+def _rest_days(window: CureWindow | None) -> float | None:
+    """Whole days of the salt rest that brings the salt of a box to the core."""
+    if window is None or window.salt_rest is None:
+        return None
+    return float(ceil(window.salt_rest.days_90))
+
+
+def _has_rest(spec: BatchSpec) -> bool:
+    return spec.dose.method == "salt-box" or spec.style.has_rest
+
+
+def _add_sheet(work: Work, lot_id: int, dose: Dose, salted_at: datetime | None) -> None:
+    """The tick-off list; a batch added with its salting date counts as weighed as planned."""
+    ticked = None if salted_at is None else utc_text(salted_at)
+    for seq, item in enumerate(dose.ingredients):
+        lots.add_dose_line(
+            work,
+            lot_id,
+            seq,
+            item.name,
+            item.kind,
+            item.exact_g,
+            item.weigh_g,
+            None if ticked is None else item.weigh_g,
+            ticked,
+        )
+
+
+def _clean(name: str, what: str) -> str:
+    clean = _short(name)
+    if not clean:
+        raise Refused(f"A {what} needs a name, e.g. Beef eye.")
+    return clean
+
+
+def _short(name: str) -> str:
+    """One line without control characters, of a length the screens can show."""
+    clean = on_one_line(name)
+    if len(clean) > MAX_NAME:
+        raise Refused(f"A name has at most {MAX_NAME} characters; this one has {len(clean)}.")
+    return clean

@@ -1,0 +1,155 @@
+"""The dose sheets of a whole batch, and the step into the cure once they are ticked."""
+
+import sqlite3
+from datetime import datetime
+
+from curedash.domain.dosing import Dose
+from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
+from curedash.domain.record import record
+from curedash.domain.records import Batch, DoseLine, LotState
+from curedash.domain.times import utc_text
+from curedash.services.curing.change_stage import Move, Moved, apply_move
+from curedash.services.dosing.bags import Bag, bag_of, planned_dose
+from curedash.services.dosing.recipe import really_used
+from curedash.services.dosing.tick import weighed_grams, with_salt
+from curedash.services.find import lot_with_id
+from curedash.store import batches, lots, rack
+from curedash.store.work import By, at_once, change
+
+#: product classes of what is cooked before it is eaten, by their beginnings
+COOKED = ("bacon", "side-bacon", "heat-treated", "immersion", "injected")
+
+
+@record
+class LotSheet:
+    """One lot with the lines of its sheet."""
+
+    lot: LotState
+    lines: tuple[DoseLine, ...]
+    dose: Dose | None  # from what was weighed, the rest as planned; None without a recipe
+    bag: Bag | None = None  # shared with other lots
+
+    @property
+    def open_lines(self) -> int:
+        """Lines not ticked yet."""
+        return sum(line.ticked_at is None for line in self.lines)
+
+
+@record
+class BatchSheet:
+    """The sheets of a batch, in the order of its lots."""
+
+    batch: Batch
+    lots: tuple[LotSheet, ...]
+
+    @property
+    def open_lines(self) -> int:
+        """Lines of all lots not ticked yet."""
+        return sum(sheet.open_lines for sheet in self.lots)
+
+    @property
+    def raw(self) -> tuple[LotSheet, ...]:
+        """Lots that are not in the cure yet."""
+        return tuple(sheet for sheet in self.lots if sheet.lot.stage == "raw")
+
+
+def read_sheet(conn: sqlite3.Connection, batch_id: int) -> BatchSheet:
+    """Read the sheets of a batch; a piece cut from another has none of its own.
+
+    Raises
+    ------
+    NotFound: the batch was taken back meanwhile
+    """
+    batch = batches.one(conn, batch_id)
+    members = [] if batch is None else rack.lots_of_batch(conn, batch_id)
+    if batch is None or not members:
+        raise NotFound("That batch is gone.")
+    sheets = (_sheet(conn, lot) for lot in members)
+    return BatchSheet(batch, tuple(sheet for sheet in sheets if sheet.lines))
+
+
+def is_raw_pork(conn: sqlite3.Connection, lot: LotState) -> bool:
+    """Whether a lot is fresh pork that is not meant to be cooked, and was not frozen as a step."""
+    from curedash.services.curing.freeze import FREEZING
+
+    batch = batches.one(conn, lot.batch_id)
+    if batch is None or not eaten_raw_pork(lot.species, batch.product_class):
+        return False
+    if _is_cooked(conn, lot.style):
+        return False
+    came_fresh = batches.condition(conn, lot.id) in (None, "fresh")
+    return came_fresh and lots.last_event(conn, lot.id, FREEZING) is None
+
+
+def eaten_raw_pork(species: str, product_class: str, eaten: str | None = None) -> bool:
+    """Whether it is pork that is eaten as it is, by its name, its class and its end use."""
+    from curedash.domain.curing.trichina import names_pork
+
+    cooked = product_class.startswith(COOKED) or eaten in ("cooked-soon", "fried")
+    return names_pork(species) and not cooked
+
+
+def _is_cooked(conn: sqlite3.Connection, style: str) -> bool:
+    """Whether the style is one that is cooked first; a style nobody knows any more is not."""
+    from curedash.services.household.styles import require_style
+
+    try:
+        return require_style(conn, style).style.cook_before_eating
+    except CuredashError:
+        return False
+
+
+def sheet_of_lot(conn: sqlite3.Connection, lot_id: int) -> LotSheet:
+    """Read the sheet of one lot.
+
+    Raises
+    ------
+    NotFound: the lot was taken back meanwhile
+    """
+    return _sheet(conn, lot_with_id(conn, lot_id))
+
+
+@at_once
+def into_cure(
+    conn: sqlite3.Connection, by: By, batch_id: int, at: datetime, note: str | None = None
+) -> tuple[Moved, ...]:
+    """Move every raw lot of a batch into the cure, in one change.
+
+    Raises
+    ------
+    Refused: none is raw; Doubtful: a sheet is not fully ticked, or a dose is
+        refused by its rule (a note answers it)
+    """
+    sheet = read_sheet(conn, batch_id)
+    if not sheet.raw:
+        raise Refused(f"No lot of batch {sheet.batch.code} is raw any more.")
+    missing = sum(each.open_lines for each in sheet.raw)
+    if missing and not note:
+        lines = "1 line is" if missing == 1 else f"{missing} lines are"
+        raise Doubtful(f"{lines} not ticked: left out, or added without ticking?")
+    over = [each.lot for each in sheet.raw if each.lot.dose_verdict == "refused"]
+    if over and not note:
+        mg = over[0].nitrite_mg_per_kg
+        held = "" if mg is None else f" ({mg:.0f} mg/kg nitrite)"
+        raise Doubtful(f"{over[0].code}: its dose is outside every rule it is held to{held}.")
+    moved = []
+    subject = f"batch {sheet.batch.code}"
+    with change(conn, by, "into the cure", subject=subject, at=utc_text(at)) as work:
+        for each in sheet.raw:
+            said = apply_move(work, each.lot, Move("in-cure", at, note=note))
+            moved.append((each.lot.id, said))
+        if sheet.batch.salted_at is None:
+            batches.update(work, batch_id, salted_at=utc_text(at))
+    return tuple(Moved(lot_with_id(conn, lot_id), said) for lot_id, said in moved)
+
+
+def _sheet(conn: sqlite3.Connection, lot: LotState) -> LotSheet:
+    lines = tuple(lots.dose_lines(conn, lot.id))
+    try:
+        planned = planned_dose(conn, lot) if lines else None
+        if planned is None:
+            return LotSheet(lot, lines, None)
+        dose = with_salt(planned, really_used(conn, lot), weighed_grams(list(lines)))
+        return LotSheet(lot, lines, dose, bag_of(conn, lot))
+    except CuredashError:  # the recipe of a newer program
+        return LotSheet(lot, lines, None)

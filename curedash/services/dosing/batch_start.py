@@ -1,0 +1,114 @@
+"""Where a new batch starts from: the household's shelf and places, and how it was done last."""
+
+import sqlite3
+from datetime import datetime, timedelta
+
+from curedash.domain.dosing import CuringSalt, DoseRequest
+from curedash.domain.errors import NotFound
+from curedash.domain.household.codes import next_batch_code
+from curedash.domain.household.styles import Style, styles
+from curedash.domain.record import record
+from curedash.domain.records import Batch
+from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults
+from curedash.services.dosing.recipe import recipe_from
+from curedash.services.household.book import Again, Liked, liked_before, make_again
+from curedash.services.places import places
+from curedash.store import batches, rack
+
+SAME_DAY = timedelta(hours=24)  # design value: what was entered since belongs to one salting day
+
+
+@record
+class Before:
+    """The batch entered last, on the same salting day: the next one is made much like it."""
+
+    batch: Batch
+    request: DoseRequest | None
+    place: str | None
+    by_one: bool  # its pieces were entered one by one
+    in_bag: bool
+
+
+@record
+class Start:
+    """What a new batch can be made of, read once when the form opens."""
+
+    code: str  # the code the batch will get
+    defaults: DosingDefaults
+    styles: tuple[Style, ...]  # the household's own first
+    places: tuple[tuple[str, float | None], ...]  # name, middle of its temperature band [°C]
+    last: DoseRequest | None  # as the newest batch was dosed
+    liked: dict[str, Liked]  # best liked lot by style
+    again: Again | None  # the batch to make again
+    again_request: DoseRequest | None
+    before: Before | None = None  # entered within a day; None where an earlier one is made again
+
+    def temp_c(self, place: str) -> float | None:
+        """Temperature of a place during the cure [°C], None if it is not known."""
+        wanted = place.strip().casefold()
+        return next((warm for name, warm in self.places if name.casefold() == wanted), None)
+
+    def salt(self, text: str) -> CuringSalt | None:
+        """The own jar of this id or name."""
+        wanted = text.strip().casefold()
+        return next((s for s in self.defaults.jars if wanted in (s.id, s.name.casefold())), None)
+
+
+def start_batch(
+    conn: sqlite3.Connection, again: str | None = None, now: datetime | None = None
+) -> Start:
+    """Read what a new batch starts from.
+
+    Parameters
+    ----------
+    again : code of an earlier batch to make again
+    now : the moment (aware); without it no batch counts as entered just before
+
+    Raises
+    ------
+    NotFound: no such batch
+    """
+    told = dosing_defaults(conn)
+    own = {style.id for style in told.styles}
+    newest = next(iter(batches.all_batches(conn)), None)
+    before = None if again is None else make_again(conn, again)
+    return Start(
+        next_batch_code(batches.codes(conn)),
+        told,
+        (*told.styles, *(style for style in styles() if style.id not in own)),
+        tuple((place.name, places.middle_temp_c(place)) for place in places.all_of(conn)),
+        None if newest is None else _request(newest.recipe),
+        _liked(conn),
+        before,
+        None if before is None else _request(before.batch.recipe),
+        None if again is not None else _before(conn, newest, now),
+    )
+
+
+def _before(conn: sqlite3.Connection, newest: Batch | None, now: datetime | None) -> Before | None:
+    """The newest batch, if it was entered within a day."""
+    if newest is None or now is None:
+        return None
+    entered = datetime.fromisoformat(batches.created_at(conn, newest.id))
+    if not timedelta(0) <= now - entered <= SAME_DAY:
+        return None
+    lots = [lot for lot in rack.lots_of_batch(conn, newest.id) if lot.parent_id is None]
+    place = next((lot.place for lot in lots if lot.place), None)
+    by_one = len({lot.thickness_mm for lot in lots}) > 1 or any(lot.piece for lot in lots)
+    return Before(newest, _request(newest.recipe), place, by_one, any(lot.in_bag for lot in lots))
+
+
+def _liked(conn: sqlite3.Connection) -> dict[str, Liked]:
+    """The best liked lot of each style that was finished here."""
+    made = {batch.style for batch in batches.all_batches(conn)}
+    found = ((style, liked_before(conn, style=style)) for style in made)
+    return {style: liked for style, liked in found if liked is not None}
+
+
+def _request(recipe: str) -> DoseRequest | None:
+    if recipe == "{}":
+        return None
+    try:
+        return recipe_from(recipe)
+    except (TypeError, ValueError, NotFound):  # kept by a newer program
+        return None

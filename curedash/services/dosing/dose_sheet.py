@@ -1,0 +1,119 @@
+"""The dose sheet of a lot: planned beside weighed with times, and what was said of it."""
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+
+from curedash.domain.curing.cure_time import COLD_C, WARM_C, turn_every_days
+from curedash.domain.dosing import Contents, Dose
+from curedash.domain.places.air import HOUR_S, max_gap_s, window_stats
+from curedash.domain.quantity_text import celsius, say
+from curedash.domain.records import DoseLine, Event, LotState
+from curedash.domain.times import moment
+from curedash.services.dosing.bags import planned_dose
+from curedash.services.dosing.batch_sheet import is_raw_pork
+from curedash.services.dosing.recipe import MISDOSE, really_used
+from curedash.services.dosing.tick import weighed_grams, with_salt
+from curedash.services.household import household
+from curedash.store import lots, places
+
+TURN = "turn"
+
+
+@dataclass(frozen=True, slots=True)
+class DoseSheet:
+    """Everything on the sheet of one lot."""
+
+    lot: LotState
+    lines: tuple[DoseLine, ...]
+    planned: Dose | None  # None: the lot has no recipe
+    went_in: Dose | None  # as ticked, as planned where nothing was
+    misdoses: tuple[Event, ...]
+    turned: tuple[Event, ...]
+    turn_every_days: float | None
+    cure_air: str | None
+    zone: tzinfo
+    raw_pork: bool = False  # eaten uncooked, and not frozen as a step
+
+    @property
+    def open_lines(self) -> tuple[DoseLine, ...]:
+        """What is still to be weighed."""
+        return tuple(line for line in self.lines if line.ticked_at is None)
+
+    @property
+    def inside(self) -> Contents | None:
+        """Salt, nitrite and nitrate as kept with the lot, which a leak lowers."""
+        if self.went_in is None:
+            return None
+        lot, own = self.lot, self.went_in.contents
+        return Contents(
+            lot.total_salt_pct,
+            lot.nitrite_mg_per_kg,
+            lot.nitrate_mg_per_kg,
+            own.nitrate_salt_mg_per_kg,
+        )
+
+
+def dose_sheet(conn: sqlite3.Connection, lot: LotState, now: datetime) -> DoseSheet:
+    """Read the sheet of a lot.
+
+    Parameters
+    ----------
+    now : the moment asked about (aware); the air in the cure is averaged until then
+    """
+    lines = tuple(lots.dose_lines(conn, lot.id))
+    planned = planned_dose(conn, lot) if lines else None
+    went_in = None
+    if planned is not None:
+        went_in = with_salt(planned, really_used(conn, lot), weighed_grams(list(lines)))
+    return DoseSheet(
+        lot,
+        lines,
+        planned,
+        went_in,
+        tuple(lots.events(conn, lot_id=lot.id, kind=MISDOSE)),
+        tuple(lots.events(conn, lot_id=lot.id, kind=TURN)),
+        turn_every_days(lot.method),
+        cure_air(conn, lot, now),
+        household.zone(conn),
+        is_raw_pork(conn, lot),
+    )
+
+
+def cure_air(conn: sqlite3.Connection, lot: LotState, now: datetime) -> str | None:
+    """Say when a lot in cure has been too cold or too warm on the mean; None when not, or unknown.
+
+    Each sensor is averaged by itself; the one furthest out speaks.
+    """
+    if lot.stage != "in-cure" or lot.place_id is None:
+        return None
+    since = moment(lot.stage_at).timestamp()
+    hours = (now.timestamp() - since) / HOUR_S
+    place = next((p for p in places.all_places(conn) if p.id == lot.place_id), None)
+    if hours <= 0 or place is None:
+        return None
+    series: dict[int, list[tuple[float, float]]] = {}
+    for reading in places.good_readings(conn, place.id, int(since), int(now.timestamp())):
+        if reading.temp_c is not None:
+            series.setdefault(reading.sensor_id, []).append((reading.at, reading.temp_c))
+    stats = [
+        window_stats(points, now.timestamp(), hours, max_gap_s(place.watch))
+        for points in series.values()
+    ]
+    means = [found.mean for found in stats if found is not None]
+    out = [(mean - WARM_C if mean > WARM_C else COLD_C - mean, mean) for mean in means]
+    worst = max((pair for pair in out if pair[0] > 0), default=None)
+    if worst is None:
+        return None
+    mean = worst[1]
+    if mean > WARM_C:
+        return say(
+            "{mean} on the mean since it is in cure, warmer than {most}",
+            mean=celsius(mean, f"{mean:.1f} °C"),
+            most=celsius(WARM_C),
+        )
+    return say(
+        "{mean} on the mean since it is in cure, colder than {least}: count longer",
+        mean=celsius(mean, f"{mean:.1f} °C"),
+        least=celsius(COLD_C),
+    )

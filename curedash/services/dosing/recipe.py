@@ -1,0 +1,60 @@
+"""The request a batch's doses were computed from, kept as JSON with the batch."""
+
+import json
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from typing import Any
+
+from curedash.domain.dosing import CuringSalt, DoseRequest, Scale
+from curedash.domain.records import LotState
+from curedash.store import batches, lots
+
+BAGS = "bags"  # beside the request: the codes of the lots that were salted in one bag
+ASKED = "Asked: "  # before a question about the piece itself, in what is kept of its dose
+MISDOSE = "misdose"  # kind of the event that says what really went in
+
+
+def recipe_json(request: DoseRequest, bags: Sequence[Sequence[str]] = ()) -> str:
+    """The request as text, and which lots share a bag."""
+    shared = {BAGS: [list(bag) for bag in bags]} if bags else {}
+    return json.dumps(asdict(request) | shared, ensure_ascii=False)
+
+
+def recipe_from(text: str) -> DoseRequest:
+    """The request from its text; fields a newer program added keep their defaults."""
+    told: dict[str, Any] = json.loads(text)
+    told.pop(BAGS, None)
+    if told.get("curing_salt") is not None:
+        told["curing_salt"] = CuringSalt(**told["curing_salt"])
+    told["extras"] = tuple((name, pct) for name, pct in told.get("extras", ()))
+    told["answers"] = tuple((asked, reason) for asked, reason in told.get("answers", ()))
+    told["scales"] = tuple(Scale(**scale) for scale in told.get("scales", ()))
+    return DoseRequest(**told)
+
+
+def request_of(conn: sqlite3.Connection, lot: LotState) -> DoseRequest | None:
+    """The request behind a lot's dose, for its own weight; None for one added without a dose."""
+    batch = batches.one(conn, lot.batch_id)
+    if batch is None or batch.recipe == "{}":
+        return None
+    request = recipe_from(batch.recipe)
+    packs = None if request.packs is None else _packs(conn, lot, request)
+    return replace(request, green_g=lot.green_g, pieces=lot.count, packs=packs)
+
+
+def really_used(conn: sqlite3.Connection, lot: LotState) -> CuringSalt | None:
+    """The curing salt a mis-dose says was really used; None where it was the planned one."""
+    for event in reversed(lots.events(conn, lot_id=lot.id, kind=MISDOSE)):
+        told = json.loads(event.data or "{}").get("curing_salt")
+        if told is not None:
+            return CuringSalt(**told)
+    return None
+
+
+def _packs(conn: sqlite3.Connection, lot: LotState, request: DoseRequest) -> float | None:
+    """This lot's share of the packs, read off its own sheet."""
+    line = next((x for x in lots.dose_lines(conn, lot.id) if x.kind == "pack"), None)
+    if line is None or not request.pack_g:
+        return request.packs
+    return line.exact_g / request.pack_g

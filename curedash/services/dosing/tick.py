@@ -1,0 +1,156 @@
+"""Ticking ingredients off the dose sheet with what was weighed."""
+
+import sqlite3
+from dataclasses import asdict, replace
+
+from curedash.domain.dosing import CuringSalt, Dose, weighed_dose
+from curedash.domain.dosing.words import plain
+from curedash.domain.errors import Changed, NotFound, Refused
+from curedash.domain.records import DoseLine, LotState
+from curedash.services.dosing.bags import planned_dose
+from curedash.services.dosing.recipe import ASKED, MISDOSE, really_used
+from curedash.services.find import lot_with_id
+from curedash.services.one_line import one_line
+from curedash.store import lots, record_lookups
+from curedash.store.work import By, Work, at_once, change
+
+OUTSIDE = "refused"
+
+
+@at_once
+def tick_line(
+    conn: sqlite3.Connection,
+    by: By,
+    line_id: int,
+    weighed_g: float | None,
+    *,
+    at: str | None = None,
+    note: str | None = None,
+    seen: DoseLine | None = None,
+) -> LotState:
+    """Tick one ingredient off, or take the tick back (None); what was weighed counts from then.
+
+    Parameters
+    ----------
+    weighed_g : what really went in [g]; None takes the tick back
+    at : when it went in [UTC], else now
+    note : how it happened, where the weight is far from the plan
+    seen : the line as it was shown; None: as it is
+
+    Returns
+    -------
+    the lot as it stands now
+
+    Raises
+    ------
+    NotFound: no such line; Refused: a weight below 0 g; Changed: it was ticked or weighed anew
+    since it was shown
+    """
+    if weighed_g is not None and not 0 <= weighed_g < 1e6:
+        raise Refused("What went in weighs 0 g or more.")
+    found = lots.dose_line(conn, line_id)
+    if found is None:
+        raise NotFound("That line of the dose sheet is gone.")
+    lot = lot_with_id(conn, found.lot_id)
+    if seen is not None and (found.weighed_g, found.ticked_at) != (seen.weighed_g, seen.ticked_at):
+        now = "open again" if found.weighed_g is None else f"in already ({found.weighed_g:g} g)"
+        raise Changed(f"{lot.code}: {found.name} is {now} by now; look at the sheet again.")
+    verb = "untick" if weighed_g is None else "tick"
+    with change(conn, by, verb, subject=f"{lot.code} {found.name}", at=at) as work:
+        lots.tick(work, line_id, weighed_g, None if weighed_g is None else at or by.now)
+        if note is not None:
+            text = f"{found.name} {plain(weighed_g or 0.0)} g: {one_line(note, 500)}"
+            lots.add_event(work, at=at or by.now, kind="note", lot_id=lot.id, text=text)
+        count_as_weighed(work, lot)
+    return lot_with_id(conn, lot.id)
+
+
+@at_once
+def tick_all(conn: sqlite3.Connection, by: By, lot_id: int, *, at: str | None = None) -> LotState:
+    """Tick everything off that is still open, as planned.
+
+    Raises
+    ------
+    NotFound: no such lot; Refused: nothing is open
+    """
+    lot = lot_with_id(conn, lot_id)
+    still = [line for line in lots.dose_lines(conn, lot_id) if line.ticked_at is None]
+    if not still:
+        raise Refused(f"Nothing on the sheet of {lot.code} is open.")
+    with change(conn, by, "tick", subject=f"{lot.code} all", at=at) as work:
+        for line in still:
+            lots.tick(work, line.id, line.planned_g, at or by.now)
+        count_as_weighed(work, lot)
+    return lot_with_id(conn, lot_id)
+
+
+def find_line(conn: sqlite3.Connection, lot: LotState, name: str) -> DoseLine:
+    """The line of a lot's sheet by its name, its kind or a beginning that fits only one.
+
+    Raises
+    ------
+    NotFound: names what is on the sheet
+    """
+    sheet = lots.dose_lines(conn, lot.id)
+    wanted = name.strip().casefold()
+    for fits in (
+        [line for line in sheet if wanted in (line.name.casefold(), line.kind.casefold())],
+        [line for line in sheet if wanted and line.name.casefold().startswith(wanted)],
+    ):
+        if len(fits) == 1 or (fits and fits[0].kind != "extra"):
+            return fits[0]
+    there = ", ".join(line.name for line in sheet) or "nothing"
+    raise NotFound(f"“{name[:40]}” is not on the sheet of {lot.code}; it has {there}.")
+
+
+def weighed_grams(sheet: list[DoseLine]) -> dict[str, float]:
+    """What went in by name [g]: what was weighed, as planned where nothing was."""
+    return {
+        line.name: line.planned_g if line.weighed_g is None else line.weighed_g for line in sheet
+    }
+
+
+def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
+    """Recompute salt, nitrite and nitrate from what was weighed; unticked lines as planned.
+
+    A dose that breaks a limit by what was weighed becomes an event of the lot.
+    """
+    conn = work.conn
+    planned = planned_dose(conn, lot)
+    if planned is None:
+        return None
+    dose = with_salt(planned, really_used(conn, lot), weighed_grams(lots.dose_lines(conn, lot.id)))
+    keep_figures(work, lot, dose)
+    if dose.verdict == OUTSIDE and lot.dose_verdict != OUTSIDE:
+        found = dose.nitrite_mg_per_kg
+        number = "" if found is None else f": {plain(found)} mg/kg nitrite in"
+        lots.add_event(
+            work,
+            at=work.by.now,
+            kind=MISDOSE,
+            lot_id=lot.id,
+            text=f"weighed outside the rule{number}",
+            data={"inside": asdict(dose.contents)},
+        )
+    return dose
+
+
+def with_salt(planned: Dose, really: CuringSalt | None, weighed: dict[str, float]) -> Dose:
+    """The dose as it went in, with the curing salt that was really used."""
+    if really is not None:
+        planned = replace(planned, request=replace(planned.request, curing_salt=really))
+    return weighed_dose(planned, weighed)
+
+
+def keep_figures(work: Work, lot: LotState, dose: Dose) -> None:
+    """Keep what a dose amounts to with its lot."""
+    kept = [line for line in record_lookups.dose_notes(work.conn, lot.id) if line.startswith(ASKED)]
+    lots.update(
+        work,
+        lot.id,
+        total_salt_pct=dose.total_salt_pct,
+        nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
+        nitrate_mg_per_kg=dose.nitrate_mg_per_kg,
+        dose_verdict=dose.verdict,
+        dose_notes="\n".join((*dose.messages, *kept)) or None,
+    )

@@ -1,0 +1,1 @@
+"""Drying to the end: forecasts, inspections, opened and finished lots."""

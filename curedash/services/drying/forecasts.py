@@ -1,0 +1,456 @@
+"""Pull windows: computed after a weigh-in, stored, and read by every front.
+
+A window follows from the weigh-ins, the air up to the day before the last of them and the lots
+finished in the place with what their windows said, and from nothing else: each look computes it
+from all of them, so that it is the same whenever and wherever it is asked for. What a finished lot
+says about its place, and how its windows did, is read once and stored beside it.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+from curedash.domain.drying.lot_figures import SHORT_LIKELY, target_net_g
+from curedash.domain.errors import CuredashError
+from curedash.domain.fast_json import dumps, loads_numbers
+from curedash.domain.records import LotState, StageEntry, StoredForecast, ToldWindow, WeighIn
+from curedash.domain.times import days_between, local_day, utc_text
+from curedash.services.weighing.weigh import finest_division_g
+from curedash.store import derived, lots, places, rack, weigh_ins
+from curedash.store.work import quiet
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    from curedash.domain.drying.forecast import (
+        AirDay,
+        Evidence,
+        Forecast,
+        LotScore,
+        PieceFit,
+        Posterior,
+    )
+
+#: Stages of a lot that still has a day to be pulled on.
+FORECAST_STAGES = ("drying", "ferment", "on-hold")
+DRIES = ("drying", "ferment")
+FINISHED_STAGES = ("equalising", "keeping", "closed")
+MOST_FINISHED = 12
+OF = "|of "  # in the model of a stored window, before the finished lots it rests on
+NEAR_DAYS = (0.0, 2.0, 4.0, 7.0, 10.0, 14.0, 21.0, 30.0)
+
+
+def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]:
+    """Compute the pull window of one lot and store it; a lot without one loses it.
+
+    Windows of other lots that rest on this one follow; their ids are returned. Nothing that goes
+    wrong here may cost a weigh-in that is kept already: what cannot be forecast is stored as no
+    window with the reason.
+    """
+    _refresh(conn, lot, now)
+    return others_follow(conn, lot, now)
+
+
+def _refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
+    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+        if lot.forecast is not None and lot.stage not in FINISHED_STAGES:
+            with quiet(conn):
+                derived.drop_forecast(conn, lot.id)
+        return
+    try:
+        found = look_ahead(conn, lot, now, anew=True)
+    except CuredashError as trouble:
+        _store(conn, lot, now, None, str(trouble))
+        return
+    _store(conn, lot, now, found, found.method)
+
+
+def is_stale(lot: LotState, now: datetime) -> bool:
+    """Whether the stored window no longer belongs to the lot as it stands today."""
+    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+        return False
+    stored = lot.forecast
+    if stored is None or stored.model.partition(OF)[0] != model_of(lot):
+        return True
+    return stored.as_of[:10] < utc_text(now)[:10]
+
+
+def stored_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> StoredForecast | None:
+    """The window a lot had before its newest weigh-in, computed anew; nothing is stored.
+
+    Raises
+    ------
+    Refused: it has no hang weight or target, or its weigh-ins make no sense
+    """
+    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+        return None
+    found = look_ahead(conn, lot, now, but_newest=True)
+    return _as_stored(conn, lot, now, found, found.method)
+
+
+def look_ahead(
+    conn: sqlite3.Connection,
+    lot: LotState,
+    now: datetime,
+    *,
+    anew: bool = False,
+    but_newest: bool = False,
+) -> Forecast:
+    """The forecast of a hanging lot, from its weigh-ins, its place and the household's lots.
+
+    Parameters
+    ----------
+    anew : compute all of it; else what was computed from the same data is taken as stored
+    but_newest : leave the newest weigh-in out
+
+    Raises
+    ------
+    Refused: it has no hang weight or target, or its weigh-ins make no sense
+    """
+    from curedash.domain.drying.forecast import forecast
+
+    points, target_pct, more = _known(conn, lot, now, anew=anew, but_newest=but_newest)
+    return forecast(points, target_pct, **more)
+
+
+def evidence_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Evidence]:
+    """Which evidence moved the window of a hanging lot how far.
+
+    Raises
+    ------
+    Refused: as for `look_ahead`
+    """
+    from curedash.domain.drying.forecast import evidence
+
+    points, target_pct, more = _known(conn, lot, now, anew=True)
+    return evidence(points, target_pct, **more)
+
+
+def _known(
+    conn: sqlite3.Connection, lot: LotState, now: datetime, *, anew: bool, but_newest: bool = False
+) -> tuple[list[tuple[float, float]], float, dict[str, Any]]:
+    """What the forecast of a lot rests on: weigh-ins, target of the base [%], all else by name."""
+    from curedash.domain.drying.forecast import learned
+    from curedash.domain.errors import Refused
+
+    target = target_net_g(lot)
+    if lot.hang_g is None or lot.hang_at is None or lot.base_g is None or target is None:
+        raise Refused(f"{lot.code} has no hang weight yet; weigh it when it is hung.")
+    rows = [row for row in weigh_ins.of_lot(conn, lot.id) if row.curve]
+    if but_newest:
+        rows = rows[:-1]
+    entries = lots.stages(conn, lot.id)
+    place_id = drying_place(entries) or lot.place_id
+    finished = _finished_here(conn, lot.id, place_id)
+    return (
+        points_of(lot, rows),
+        100.0 * (1.0 - target[1] / lot.base_g),
+        {
+            "base_g": lot.hang_g,
+            "scale_division_g": finest_division_g(conn, lot.hang_g),
+            "diameter_mm": lot.thickness_mm,
+            "in_bag": lot.in_bag,
+            "history": [fit for fit, _ in finished],
+            "own": learned([score for _, score in finished if score is not None]),
+            "air": _air(conn, lot.hang_at, place_id, rows[-1].at if rows else lot.hang_at),
+            "sds": _spreads(conn, lot, len(rows)),
+            "paused": pauses_of(lot, entries, now),
+            "posterior": None if anew or but_newest else _stored_posterior(conn, lot),
+        },
+    )
+
+
+def points_of(lot: LotState, rows: Sequence[WeighIn]) -> list[tuple[float, float]]:
+    """Days since hanging and share of the base left, cuts followed, oldest first."""
+    if lot.hang_at is None or lot.hang_g is None:
+        return []
+    return [
+        (max(0.0, days_between(lot.hang_at, row.at)), row.net_g / (lot.hang_g * row.base_factor))
+        for row in rows
+    ]
+
+
+def pauses_of(
+    lot: LotState, entries: Sequence[StageEntry], now: datetime
+) -> tuple[tuple[float, float], ...]:
+    """Stretches since hanging in which the lot did not dry [calendar d since hanging]."""
+    if lot.hang_at is None:
+        return ()
+    hung = lot.hang_at
+    later = [entry for entry in entries if entry.at >= hung]
+    if not later:
+        return ()
+    ends = [entry.at for entry in later[1:]] + [utc_text(now)]
+    return tuple(
+        (days_between(hung, entry.at), days_between(hung, end))
+        for entry, end in zip(later, ends, strict=True)
+        if entry.stage not in DRIES and end > entry.at
+    )
+
+
+def drying_place(entries: Iterable[StageEntry]) -> int | None:
+    """Where the lot hangs or last hung."""
+    hung = [entry.place_id for entry in entries if entry.stage in DRIES]
+    return hung[-1] if hung else None
+
+
+def model_of(lot: LotState) -> str:
+    """What a stored window was computed from: the model, and the lot as it stood."""
+    from curedash.domain.drying.forecast import VERSION
+
+    seen = round(sum(point.net_g / point.base_factor for point in lot.curve), 2)
+    return (
+        f"{VERSION}|{lot.curve_count}|{seen:g}|{lot.hang_g:g}|{lot.base_factor:.6g}|{lot.stage}"
+        f"|{lot.target_lo_pct:g}{lot.target_base}|{lot.thickness_mm or 0:g}"
+    )
+
+
+def _stored_model(conn: sqlite3.Connection, lot: LotState) -> str:
+    """The same with the finished lots that were looked at."""
+    place_id = drying_place(lots.stages(conn, lot.id)) or lot.place_id
+    found = lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED)
+    return model_of(lot) + OF + "+".join(str(one) for one in found if one != lot.id)
+
+
+def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]:
+    """Compute the windows anew that rest on a lot which finished, or no longer does; their ids."""
+    place_id = drying_place(lots.stages(conn, lot.id))
+    if place_id is None or (lot.stage not in FINISHED_STAGES and lot.stage not in DRIES):
+        return []
+    changed = [
+        other
+        for other in rack.open_lots(conn)
+        if other.id != lot.id
+        and other.stage in FORECAST_STAGES
+        and other.forecast is not None
+        and other.place_id == place_id
+        and other.forecast.model != _stored_model(conn, other)
+    ]
+    for other in changed:
+        _refresh(conn, other, now)
+    return [other.id for other in changed]
+
+
+def _store(
+    conn: sqlite3.Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
+) -> None:
+    posterior = None if found is None else found.posterior
+    stored = _as_stored(conn, lot, now, found, method)
+    with quiet(conn):
+        derived.put_forecast(conn, stored, None if posterior is None else posterior.to_bytes())
+        if found is not None and found.posterior is not None and found.window_day:
+            derived.tell_window(
+                conn,
+                ToldWindow(
+                    lot.id,
+                    stored.as_of[:10],
+                    stored.as_of,
+                    stored.weigh_in_id,
+                    found.median_day or found.window_day[0],
+                    *found.window_day,
+                    found.p_levels_off,
+                    method,
+                ),
+            )
+
+
+def _as_stored(
+    conn: sqlite3.Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
+) -> StoredForecast:
+    span = None if found is None else found.window_day
+    return StoredForecast(
+        lot_id=lot.id,
+        weigh_in_id=_last_of_curve(conn, lot.id),
+        as_of=utc_text(now),
+        model=_stored_model(conn, lot),
+        median_day=None if found is None else found.median_day,
+        lo_day=None if span is None else span[0],
+        hi_day=None if span is None else span[1],
+        p_levels_off=None if found is None else found.p_levels_off,
+        method=method,
+        near=None if found is None else _near(found),
+        weigh_again_day=None if found is None else weigh_again_day(lot, found),
+    )
+
+
+def weigh_again_day(lot: LotState, found: Forecast) -> float | None:
+    """Day by which one more weigh-in tells most about the window [d since hanging].
+
+    None where nothing dries, or too little is known for one day to tell more than another.
+    """
+    if lot.stage not in DRIES or found.window_day is None or not found.narrows:
+        return None
+    from curedash.domain.drying.drying_rate import weigh_again_by
+
+    return weigh_again_by(found.as_of_day, found.narrows, found.window_day[0], lot.weigh_every_days)
+
+
+def _near(found: Forecast) -> str | None:
+    """Low, middle and high loss for the days just ahead, as the weigh-in line needs them."""
+    rows = []
+    for ahead in NEAR_DAYS:
+        losses = found.loss_on(found.as_of_day + ahead)
+        if losses is not None:
+            rows.append([round(found.as_of_day + ahead, 3), *(round(loss, 3) for loss in losses)])
+    return dumps(rows) if rows else None
+
+
+def _last_of_curve(conn: sqlite3.Connection, lot_id: int) -> int | None:
+    rows = [row.id for row in weigh_ins.of_lot(conn, lot_id) if row.curve]
+    return rows[-1] if rows else None
+
+
+def _stored_posterior(conn: sqlite3.Connection, lot: LotState) -> Posterior | None:
+    """What was stored with the window, if it was computed from the lot as it is."""
+    from curedash.domain.drying.forecast import Posterior
+
+    kept = derived.forecast(conn, lot.id)
+    if kept is None or kept[1] is None or kept[0].model != _stored_model(conn, lot):
+        return None
+    return Posterior.from_bytes(kept[1])
+
+
+def _spreads(conn: sqlite3.Connection, lot: LotState, count: int) -> list[float] | None:
+    """Spread of each weigh-in where the hang weight is an estimate: the first is as unsure."""
+    if lot.hang_pm_g is None or lot.hang_g is None or count == 0:
+        return None
+    usual = max(finest_division_g(conn, lot.hang_g), 1.5) / lot.hang_g
+    return [max(usual, lot.hang_pm_g / lot.hang_g), *([usual] * (count - 1))]
+
+
+def _air(
+    conn: sqlite3.Connection, hang_at: str, place_id: int | None, weighed_at: str
+) -> list[AirDay]:
+    """Daily means of the place from hanging to the day before a weigh-in.
+
+    The day of the weigh-in is not over yet: its mean would move the window until midnight.
+    """
+    place = next((one for one in places.all_places(conn) if one.id == place_id), None)
+    if place is None:
+        return []
+    from curedash.domain.drying.forecast import AirDay
+    from curedash.services.places.roll_up import bounds_of, zone_of_place
+
+    zone = zone_of_place(conn, place)
+    first, last = local_day(hang_at, zone), local_day(weighed_at, zone)
+    days = [first + timedelta(days=n) for n in range((last - first).days)]
+    bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
+    daily = places.daily_air(conn, place.id, bounds)
+    return [AirDay(float(day - first.toordinal()), temp_c, rh_pct) for day, temp_c, rh_pct in daily]
+
+
+# ── what the household's finished lots say ────────────────────────────────────────────────
+
+
+def _finished_here(
+    conn: sqlite3.Connection, lot_id: int, place_id: int | None
+) -> list[tuple[PieceFit, LotScore | None]]:
+    """What the lots that finished drying in this place say, and how their windows did."""
+    found = []
+    for other_id in lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED):
+        if other_id != lot_id:
+            fit = _fit_of(conn, other_id)
+            if fit is not None:
+                found.append(fit)
+    return found
+
+
+def _fit_of(conn: sqlite3.Connection, lot_id: int) -> tuple[PieceFit, LotScore | None] | None:
+    """Read a finished lot once; the next time from beside it."""
+    from curedash.domain.drying.forecast import FinishedPiece, read_finished
+
+    lot = rack.one_lot(conn, lot_id)
+    if lot is None or lot.hang_g is None or lot.hang_at is None:
+        return None
+    kept = derived.forecast(conn, lot_id)
+    if kept is not None and kept[0].method == "finished" and kept[0].model == model_of(lot):
+        read = None if kept[1] is None else _as_read(kept[1])
+        if kept[1] is None or read is not None:
+            return read
+    rows = [row for row in weigh_ins.of_lot(conn, lot_id) if row.curve and row.stage in DRIES]
+    points = points_of(lot, rows)
+    base_g = lot.hang_g
+    piece = FinishedPiece(
+        tuple(day for day, _ in points),
+        tuple(base_g * share for _, share in points),
+        lot.thickness_mm,
+        None,
+        None,
+        lot.in_bag,
+    )
+    try:
+        fit = read_finished(piece, finest_division_g(conn, base_g))
+    except CuredashError:
+        fit = None
+    score = None if fit is None else _score_of(conn, lot)
+    _keep_fit(conn, lot, fit, score)
+    return None if fit is None else (fit, score)
+
+
+def _score_of(conn: sqlite3.Connection, lot: LotState) -> LotScore | None:
+    """How the windows shown of a lot did; None where none met its day."""
+    from curedash.domain.drying.forecast import score_lot
+
+    kept = once_a_weigh_in(derived.windows_told(conn, lot.id))
+    reached = reached_day(conn, lot) if kept else None
+    if reached is None or lot.hang_at is None:
+        return None
+    shown = [one for one in kept if (one.p_levels_off or 0.0) <= SHORT_LIKELY]
+    return score_lot(
+        [
+            (days_between(lot.hang_at, one.told_at), one.lo_day, one.median_day, one.hi_day)
+            for one in shown
+        ],
+        reached,
+    )
+
+
+def once_a_weigh_in(told: Iterable[ToldWindow]) -> list[ToldWindow]:
+    """Windows as they were first told after each weigh-in, oldest first."""
+    first: dict[object, ToldWindow] = {}
+    for one in told:
+        first.setdefault(one.told_on if one.weigh_in_id is None else one.weigh_in_id, one)
+    return list(first.values())
+
+
+def reached_day(conn: sqlite3.Connection, lot: LotState) -> float | None:
+    """Days since hanging at which a lot passed its target, None if it has not.
+
+    Between the two weigh-ins around it the curve is drawn straight.
+    """
+    target = target_net_g(lot)
+    if target is None or lot.base_g is None or lot.hang_at is None:
+        return None
+    goal = target[1] / lot.base_g
+    points = points_of(lot, [row for row in weigh_ins.of_lot(conn, lot.id) if row.curve])
+    for (before, heavy), (after, light) in pairwise(points):
+        if light <= goal < heavy:
+            return before + (after - before) * (heavy - goal) / (heavy - light)
+    return None
+
+
+def _as_read(kept: bytes) -> tuple[PieceFit, LotScore | None] | None:
+    """What was stored beside a finished lot; None if it is from before windows were scored."""
+    from curedash.domain.drying.forecast import LotScore, PieceFit
+
+    evidence, pull, place, in_bag, *more = loads_numbers(kept.decode())
+    if not more:
+        return None
+    fit = PieceFit(evidence, tuple(pull), None if place is None else tuple(place), in_bag)
+    return fit, None if more[0] is None else LotScore(*more[0])
+
+
+def _keep_fit(
+    conn: sqlite3.Connection, lot: LotState, fit: PieceFit | None, score: LotScore | None
+) -> None:
+    scored = None if score is None else [score.miss, score.half_widths]
+    text = None if fit is None else dumps([fit.evidence, fit.pull, fit.place, fit.in_bag, scored])
+    stored = StoredForecast(
+        lot.id, None, lot.stage_at, model_of(lot), None, None, None, None, "finished"
+    )
+    with quiet(conn):
+        derived.put_forecast(conn, stored, None if text is None else text.encode())

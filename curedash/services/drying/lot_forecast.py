@@ -1,0 +1,82 @@
+"""What lies ahead of one hanging lot: its forecast by the calendar, and when to weigh it next."""
+
+import sqlite3
+from datetime import date, datetime, timedelta
+
+from curedash.domain.drying.inspections import require_decided
+from curedash.domain.drying.lot_figures import target_net_g
+from curedash.domain.errors import Refused
+from curedash.domain.needs.lot_needs import days_to_weigh_in
+from curedash.domain.record import record
+from curedash.domain.records import LotState
+from curedash.domain.times import calendar_days, local_day, moment
+from curedash.services.drying.forecasts import evidence_of, look_ahead, points_of, weigh_again_day
+from curedash.services.find import require_lot
+from curedash.services.household import household
+from curedash.store import weigh_ins
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.drying.forecast import Evidence, Forecast
+
+
+@record
+class LotAhead:
+    """The forecast of a lot with its days as days of the household's zone."""
+
+    lot: LotState
+    seen: "Forecast"
+    points: tuple[tuple[float, float], ...]  # day since hanging, loss of the hang weight [%]
+    target_pct: float  # of the hang weight: where it is pulled first
+    pull_at_g: tuple[float, float]  # what the scale shows then, lighter first
+    hung_on: date
+    window: tuple[date, date] | None
+    median: date | None
+    today: date
+    day_now: int  # calendar days since it was hung
+    day_weighed: int
+    weigh_due: date | None  # by the rhythm
+    weigh_again: date | None  # where one more weigh-in tells most
+    evidence: "tuple[Evidence, ...]" = ()  # only where it was asked for
+
+
+def ahead_of(
+    conn: sqlite3.Connection, code: str, now: datetime, *, with_evidence: bool = False
+) -> LotAhead:
+    """Look ahead of one lot, and if asked say what moved its window; nothing is stored.
+
+    Raises
+    ------
+    NotFound: no such lot; Refused: it has no hang weight, or waits for a decision
+    """
+    lot, zone = require_lot(conn, code), household.zone(conn)
+    require_decided(lot)
+    seen = look_ahead(conn, lot, now)
+    target, base_g, hung = target_net_g(lot), lot.base_g, lot.hang_at
+    if target is None or base_g is None or hung is None:
+        raise Refused(f"{lot.code} has no hang weight yet; weigh it when it is hung.")
+    today, hung_at = now.astimezone(zone).date(), moment(hung).astimezone(zone)
+    due = days_to_weigh_in(lot, now, zone, household.need_rules(conn))
+
+    def day(number: float | None) -> date | None:
+        return None if number is None else (hung_at + timedelta(days=number)).date()
+
+    first, last = (day(end) for end in seen.window_day or (None, None))
+    weighed_at = moment(lot.curve[0].at) if lot.curve else hung_at
+    rows = [row for row in weigh_ins.of_lot(conn, lot.id) if row.curve]
+    return LotAhead(
+        lot=lot,
+        seen=seen,
+        points=tuple((at, 100.0 * (1.0 - share)) for at, share in points_of(lot, rows)),
+        target_pct=100.0 * (1.0 - target[1] / base_g),
+        pull_at_g=(target[0] + lot.tare_g, target[1] + lot.tare_g),
+        hung_on=local_day(hung, zone),
+        window=None if first is None or last is None else (first, last),
+        median=day(seen.median_day),
+        today=today,
+        day_now=calendar_days(hung, now, zone),
+        day_weighed=calendar_days(hung, weighed_at, zone),
+        weigh_due=None if due is None else today + timedelta(days=due),
+        weigh_again=day(weigh_again_day(lot, seen)),
+        evidence=tuple(evidence_of(conn, lot, now)) if with_evidence else (),
+    )

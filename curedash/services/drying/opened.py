@@ -1,0 +1,244 @@
+"""A lot was cut open, at whatever loss: what the cut face showed, and how it goes on."""
+
+import sqlite3
+from datetime import datetime
+
+from curedash.domain.curing.stages import DISCARDED, DRYING, EQUALISING, OPEN, word
+from curedash.domain.drying.inspections import (
+    AFTER_OPENING,
+    AFTER_SPOILED,
+    GOES_ON,
+    OPENED_FACES,
+    PUT_ASIDE_WORDS,
+    SMELLS_OFF,
+    chosen,
+    next_after,
+    undecided,
+)
+from curedash.domain.drying.lot_figures import figures
+from curedash.domain.errors import Doubtful, Refused
+from curedash.domain.record import record
+from curedash.domain.records import LotState
+from curedash.domain.times import utc_text
+from curedash.domain.weighing.doubts import Doubt, asked_of
+from curedash.domain.weighing.weights import net_from_gross
+from curedash.services.curing.change_stage import Move, apply_move
+from curedash.services.drying.finish import Finishing, apply_finish
+from curedash.services.find import lot_with_id
+from curedash.services.future_check import ahead
+from curedash.services.household import household
+from curedash.services.one_line import one_line
+from curedash.services.weighing.as_of import lot_at
+from curedash.services.weighing.rebase import Rebasing, apply_rebase
+from curedash.services.weighing.weigh import ON_THE_CURVE, doubts_of, finest_division_g
+from curedash.store import lots, rack, weigh_ins
+from curedash.store.work import By, Work, at_once, change
+
+NEXT = (*AFTER_OPENING, *AFTER_SPOILED)
+PUT_ASIDE, THROW_AWAY = AFTER_SPOILED
+
+
+@record
+class Opening:
+    """What a person says; weights are what the scale shows [g]."""
+
+    cut_face: str
+    next: str
+    at: datetime
+    before_g: float | None = None  # before the cut
+    after_g: float | None = None  # what is left, if some was eaten
+    place: str | None = None
+    note: str | None = None
+    liked: int | None = None
+    keep_doubtful: bool = False
+
+
+@record
+class Opened:
+    """The lot as it goes on, in words what was found, and who of its batch hears of it."""
+
+    lot: LotState
+    words: str
+    short_g: float | None  # grams short of the target's first weight
+    siblings: tuple[str, ...]
+    messages: tuple[str, ...]
+
+
+@at_once
+def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Opened:
+    """Record that a lot was cut open and take it on, in one change.
+
+    Closed up again, what was eaten comes off by ratio, so its loss goes on; its siblings of the
+    batch hear of the cut face once.
+
+    Raises
+    ------
+    Refused: not an open lot, or words that are not known; Doubtful: a question
+    """
+    face = chosen(what.cut_face, OPENED_FACES, "cut face")
+    then = chosen(what.next, NEXT, "next step")
+    with change(conn, by, "open", at=utc_text(what.at)) as work:
+        lot = lot_with_id(conn, lot_id)
+        work.subject = f"{lot.code} {face}"
+        if lot.stage not in OPEN:
+            raise Refused(f"{lot.code} is {word(lot.stage)}; it was opened before.")
+        against = undecided(lot)
+        if then not in (*next_after(face, against), *AFTER_SPOILED):
+            raise Refused(
+                f"{lot.code}: {against or f'it {SMELLS_OFF}'}. Put it aside or throw it away; write"
+                " down what you decide."
+            )
+        if then in AFTER_SPOILED:
+            words, short_g = _found(work, lot, what, face)
+            messages = _aside_or_away(work, lot, what, face, then)
+        elif then == "eat":
+            messages = _eat(work, lot, what, face)
+            words, short_g = _found(work, lot_with_id(conn, lot_id), what, face)
+        else:
+            _eaten_on_the_way(work, lot, what)
+            words, short_g = _found(work, lot_with_id(conn, lot_id), what, face)
+            messages = _goes_on(work, lot_with_id(conn, lot_id), what, then)
+        siblings = _tell_siblings(work, lot, words, what)
+    return Opened(lot_with_id(conn, lot_id), words, short_g, siblings, messages)
+
+
+def _found(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, float | None]:
+    """The event with its words: code, loss, face, grams short."""
+    shown = figures(lot, what.at, household.zone(work.conn), lot.target_base)
+    known = shown.loss_pct is not None
+    about = "≈" if shown.approx else ""
+    at_loss = f" at {about}{shown.loss_pct:.0f} %" if known else ""
+    words = f"{lot.code} opened{at_loss}: {face}"
+    short_g = shown.to_go_g if shown.to_go_g is not None and shown.to_go_g > 0.5 else None
+    text = words if short_g is None else f"{words}; {short_g:.0f} g short of target"
+    lots.add_event(
+        work,
+        at=utc_text(what.at),
+        kind="opened",
+        lot_id=lot.id,
+        text=text + (f"; {note}" if (note := one_line(what.note)) else ""),
+        data={"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next, "short_g": short_g},
+    )
+    return words, short_g
+
+
+def _eaten_on_the_way(work: Work, lot: LotState, what: Opening) -> None:
+    if what.after_g is None:
+        _weighed_only(work, lot, what)
+        return
+    apply_rebase(
+        work,
+        lot,
+        Rebasing(
+            "end tasted",
+            what.after_g,
+            what.at,
+            before_g=what.before_g,
+            keep_doubtful=what.keep_doubtful,
+        ),
+    )
+
+
+def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
+    """Nothing was eaten, but it was weighed."""
+    if what.before_g is None:
+        return
+    doubts = ahead(work.by, what.at) + _doubts(work.conn, lot, what.before_g, what.at)
+    if doubts and not what.keep_doubtful:
+        raise Doubtful(asked_of(lot.code, doubts))
+    then = lot_at(work.conn, lot, what.at)
+    weigh_ins.add(
+        work,
+        lot_id=lot.id,
+        at=utc_text(what.at),
+        stage=then.stage,
+        kind="stage",
+        curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
+        gross_g=what.before_g,
+        tare_g=then.tare_g,
+        net_g=net_from_gross(what.before_g, then.tare_g),
+        base_factor=then.base_factor,
+        flagged=doubts[0].kind if doubts else None,
+    )
+
+
+def _doubts(
+    conn: sqlite3.Connection, lot: LotState, before_g: float, at: datetime
+) -> tuple[Doubt, ...]:
+    then = lot_at(conn, lot, at)
+    return doubts_of(
+        then, before_g, then.tare_g, at, finest_division_g(conn, before_g), newest_at=lot.last_at
+    )
+
+
+def doubt_of(
+    conn: sqlite3.Connection, lot: LotState, before_g: float | None, at: datetime
+) -> Doubt | None:
+    """What is odd about the weight before the cut [g on the scale], as it will be asked."""
+    doubts = () if before_g is None else _doubts(conn, lot, before_g, at)
+    return doubts[0] if doubts else None
+
+
+def _aside_or_away(
+    work: Work, lot: LotState, what: Opening, face: str, then: str
+) -> tuple[str, ...]:
+    """Out of reach until somebody decides, or gone."""
+    at = utc_text(what.at)
+    if then == THROW_AWAY:
+        move = Move(DISCARDED, what.at, note=f"opened: {face}", keep_doubtful=True)
+        return apply_move(work, lot, move)
+    lots.add_event(work, at=at, kind="alarm", lot_id=lot.id, text=f"opened: {face}, put aside")
+    return (f"{PUT_ASIDE_WORDS}; then write down what you decide",)
+
+
+def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:
+    stage = EQUALISING if then == "equalise" else DRYING
+    if stage == DRYING and lot.hang_g is not None:
+        lots.add_event(
+            work,
+            at=utc_text(what.at),
+            kind="target",
+            lot_id=lot.id,
+            text=f"cut face {what.cut_face}, {GOES_ON}",
+        )
+    if lot.stage == stage:
+        return (f"it goes on {word(stage)}",)
+    if lot.hang_g is None:
+        raise Refused(f"{lot.code} never hung; it can only be eaten, or go on as it is.")
+    again = "again" if stage == DRYING else "now"
+    return (
+        f"it is {word(stage)} {again}",
+        *apply_move(
+            work,
+            lot,
+            Move(
+                stage, what.at, place=what.place, note=what.note, keep_doubtful=what.keep_doubtful
+            ),
+        ),
+    )
+
+
+def _eat(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, ...]:
+    apply_finish(
+        work,
+        lot,
+        Finishing(
+            what.at,
+            what.before_g,
+            cut_face=face,
+            liked=what.liked,
+            note=what.note,
+            keep_doubtful=what.keep_doubtful,
+        ),
+        household.zone(work.conn),
+    )
+    return ()
+
+
+def _tell_siblings(work: Work, lot: LotState, words: str, what: Opening) -> tuple[str, ...]:
+    told = []
+    for other in rack.lots_of_batch(work.conn, lot.batch_id):
+        if other.id != lot.id and other.stage in OPEN:
+            lots.add_event(work, at=utc_text(what.at), kind="sibling", text=words, lot_id=other.id)
+            told.append(other.code)
+    return tuple(told)

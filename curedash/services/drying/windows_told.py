@@ -1,0 +1,145 @@
+"""What the pull windows said before, held to the day the target was reached."""
+
+import sqlite3
+from collections.abc import Collection, Sequence
+from datetime import date, timedelta
+
+from curedash.domain.drying.lot_figures import SHORT_LIKELY
+from curedash.domain.household.book import spread
+from curedash.domain.record import record
+from curedash.domain.records import LotState
+from curedash.domain.times import local_day, moment
+from curedash.services.drying.forecasts import drying_place, once_a_weigh_in, reached_day
+from curedash.services.household import household
+from curedash.store import derived, lots, places, rack
+
+
+@record
+class Told:
+    """One window as it was told, by the calendar, and how the middle missed."""
+
+    lot: LotState
+    place: str  # where it hung
+    told_on: date
+    first: date
+    last: date
+    middle: date
+    reached: date
+    inside: bool
+    missed_share: float  # of the days that were left, later than it was above 0
+    stalled: bool  # it was told that the lot may not get there, and no window
+
+
+@record
+class Score:
+    """Windows of a style and place against what happened."""
+
+    style: str | None  # None: all styles
+    place: str | None
+    windows: int
+    lots: int
+    held: int  # windows that held the day
+    inside_pct: float
+    early_pct: float  # reached before the window opened
+    late_pct: float  # reached after it closed
+    error_pct: float  # median miss of the middle, of the days that were left
+    off_days: float  # mean miss of the middle [d]
+
+
+def told_of(conn: sqlite3.Connection, lot: LotState) -> list[Told]:
+    """How the windows of a lot did, one a weigh-in; empty until it reached its target.
+
+    The day between two weigh-ins on which it passed the target is drawn straight between them.
+    A window counts as it was first told after a weigh-in: how often it was looked at since says
+    nothing.
+    """
+    kept = once_a_weigh_in(derived.windows_told(conn, lot.id))
+    day = reached_day(conn, lot) if kept else None
+    if day is None or lot.hang_at is None:
+        return []
+    zone = household.zone(conn)
+    hung = moment(lot.hang_at).astimezone(zone)
+
+    def on(number: float) -> date:
+        return (hung + timedelta(days=number)).date()
+
+    place_id = drying_place(lots.stages(conn, lot.id))
+    names = {one.id: one.name for one in places.all_places(conn)}
+    place = names.get(place_id or 0, "")
+    found = []
+    for told in kept:
+        at = (moment(told.told_at) - moment(lot.hang_at)) / timedelta(days=1)
+        if at >= day:
+            continue
+        found.append(
+            Told(
+                lot,
+                place,
+                local_day(told.told_at, zone),
+                on(told.lo_day),
+                on(told.hi_day),
+                on(told.median_day),
+                on(day),
+                on(told.lo_day) <= on(day) <= on(told.hi_day),
+                (told.median_day - day) / max(day - at, 0.5),
+                (told.p_levels_off or 0.0) > SHORT_LIKELY,
+            )
+        )
+    return found
+
+
+def scores(
+    conn: sqlite3.Connection, among: Collection[int] | None = None
+) -> tuple[list[Told], list[Score]]:
+    """All windows told of lots that reached their target, and their scores: all, then by kind.
+
+    Parameters
+    ----------
+    among : ids of the lots to look at; None: every lot of the household
+    """
+    asked = [lot for lot in _lots_told(conn) if among is None or lot.id in among]
+    every = [told for lot in asked for told in told_of(conn, lot)]
+    windows = [one for one in every if not one.stalled]
+    kinds = sorted({(one.lot.style_name, one.place) for one in windows})
+    found = [_score(None, None, windows)] if windows else []
+    for style, place in kinds:
+        some = [one for one in windows if (one.lot.style_name, one.place) == (style, place)]
+        found.append(_score(style, place, some))
+    return every, found
+
+
+def score_of(conn: sqlite3.Connection, style: str, place: str | None) -> Score | None:
+    """How the windows of a style did in a place, or everywhere; None before one met its day.
+
+    Parameters
+    ----------
+    style : id of the style; place : its name
+    """
+    found = [
+        told
+        for lot in _lots_told(conn, style)
+        for told in told_of(conn, lot)
+        if not told.stalled and (place is None or told.place == place)
+    ]
+    return _score(found[0].lot.style_name, place, found) if found else None
+
+
+def _lots_told(conn: sqlite3.Connection, style: str | None = None) -> list[LotState]:
+    known = (rack.one_lot(conn, lot_id) for lot_id in derived.lots_told(conn, style))
+    return [lot for lot in known if lot is not None]
+
+
+def _score(style: str | None, place: str | None, told: Sequence[Told]) -> Score:
+    n, middle = len(told), spread(abs(one.missed_share) for one in told)
+    return Score(
+        style,
+        place,
+        n,
+        len({one.lot.id for one in told}),
+        sum(one.inside for one in told),
+        100.0 * sum(one.inside for one in told) / n,
+        100.0 * sum(one.reached < one.first for one in told) / n,
+        100.0 * sum(one.reached > one.last for one in told) / n,
+        100.0 * (0.0 if middle is None else middle.median),
+        sum(abs((one.middle - one.reached).days) for one in told) / n,
+    )

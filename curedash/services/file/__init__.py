@@ -1,0 +1,1 @@
+"""The file: copies, restore, doctor, drafts and the demo."""

@@ -1,0 +1,148 @@
+"""Going back to a copy; what was there is kept beside the file, whatever state it is in.
+
+The copy is made ready beside the file first: whole, of today's shape, with the file's own page
+size. A file that is whole then gets its content in one transaction. One that is not is given
+another name together with its log, and the copy takes the free name.
+"""
+
+import os
+import sqlite3
+from contextlib import closing
+from datetime import UTC, datetime
+
+from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound, Refused
+from curedash.domain.record import record
+from curedash.services.file.backup import free_name
+from curedash.store import inspect, naming
+from curedash.store.backup import Taken, as_one_file, bring_back, copy_anew, with_page_size
+from curedash.store.inspect import Contents
+from curedash.store.open import SCHEMA_VERSION, DiskFull, open_db
+from curedash.store.work import note_stored
+
+
+@record
+class Restored:
+    """What was brought back, and where what was there before is kept."""
+
+    contents: Contents
+    kept: str | None
+
+
+def restore(path: str, source: str, now: datetime) -> Restored:
+    """Bring a copy back into the household file.
+
+    A file that is whole gets the copy's content in one transaction, so that dashboards which have
+    it open go on; one that is not is set aside and the copy takes its place.
+
+    Parameters
+    ----------
+    path : the household file, there or not
+    source : the copy; it stays
+    now : for the name under which the present content is kept
+
+    Raises
+    ------
+    NotFound: no such copy; Refused: it is damaged, of a newer version, or the file itself;
+    FileTrouble or Busy: the file is as it was
+    """
+    if not os.path.exists(source):
+        raise NotFound(f"There is no copy {source}; 'curedash restore' lists those there are.")
+    if os.path.exists(path) and os.path.samefile(path, source):
+        raise Refused(f"{source} is the file itself; name a copy.")
+    if os.path.isdir(path):
+        raise FileTrouble(f"{path} is a folder; name a file with --db.")
+    with closing(open_db(source, read_only=True, as_it_is=True)) as copy:
+        _require_good_copy(copy, source)
+        ready = naming.part_name(_with_folder(path))
+        try:
+            copy_anew(copy, ready)
+            kept = _put_in_place(path, ready, now)
+        finally:
+            naming.clear(ready)
+    return Restored(inspect.contents(path), kept)
+
+
+def _require_good_copy(copy: sqlite3.Connection, source: str) -> None:
+    damage = inspect.damage(copy)
+    if damage:
+        raise Refused(f"{source} is damaged itself ({damage[0]}); take another copy.")
+    if inspect.contents_of(copy, source).version > SCHEMA_VERSION:
+        raise Refused(f"{source} was made by a newer version of curedash; restore it with that.")
+
+
+def _put_in_place(path: str, ready: str, now: datetime) -> str | None:
+    """Bring what is ready to the name; where what bore it is kept, None if nothing did."""
+    open_db(ready, copy_first=False).close()  # an older shape becomes today's
+    as_one_file(ready)
+    wanted = f"{path}.replaced-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}"
+    with naming.FolderLock(path):
+        there = _whole(path)
+        if there is None:
+            return _in_the_free_name(path, ready, wanted)
+        with closing(there):
+            page_size = inspect.page_size(there)
+        with_page_size(ready, page_size)
+        kept: list[str] = []
+        try:
+            with closing(open_db(ready, read_only=True)) as source:
+                bring_back(source, path, lambda before: kept.append(_keep(before, wanted)))
+        except FileTrouble as trouble:
+            if isinstance(trouble, (Busy, DiskFull)):  # surely nothing was replaced
+                for needless in kept:
+                    naming.clear(needless)
+            raise
+        note_stored()
+    return kept[0]
+
+
+def _keep(before: sqlite3.Connection, wanted: str) -> str:
+    """A copy of what is there under a name that nothing bears yet."""
+    while True:
+        free = free_name(wanted)
+        try:
+            copy_anew(before, free)
+        except Taken:
+            continue
+        return free
+
+
+def _in_the_free_name(path: str, ready: str, wanted: str) -> str | None:
+    """For a file that is missing or broken: a log that lies there belongs to what was there."""
+    kept = free_name(wanted)
+    anything = naming.set_aside(path, kept)
+    try:
+        naming.give_free_name(ready, path)
+        note_stored()
+    except FileExistsError:
+        raise Refused(
+            f"{path} was made by another program meanwhile and is as it was; restore again."
+        ) from None
+    except OSError as trouble:
+        where = f" What was there is in {kept}." if anything else ""
+        raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.{where}") from None
+    return kept if anything else None
+
+
+def _whole(path: str) -> sqlite3.Connection | None:
+    """The file, open, if it is one that can be written page by page; None if it is broken."""
+    if not os.path.exists(path) or os.path.getsize(path) == 0:
+        return None
+    try:
+        conn = open_db(path, as_it_is=True)
+    except Busy:
+        raise
+    except CuredashError:
+        return None
+    if inspect.damage(conn):
+        conn.close()
+        return None
+    return conn
+
+
+def _with_folder(path: str) -> str:
+    folder = os.path.dirname(os.path.abspath(path))
+    try:
+        os.makedirs(folder, exist_ok=True)
+    except OSError as trouble:
+        raise FileTrouble(f"Cannot make the folder {folder}: {trouble.strerror}.") from None
+    return path

@@ -1,0 +1,1 @@
+"""The household: settings, styles, book, packs, history and undo."""

@@ -1,0 +1,199 @@
+"""What was done, by whom, when and from where; and everything that happened to one lot."""
+
+import json
+import sqlite3
+from typing import Any
+
+from curedash.domain.curing.stages import word
+from curedash.domain.errors import NotFound
+from curedash.domain.quantity_text import grams, say
+from curedash.domain.record import record
+from curedash.domain.records import Change
+from curedash.services.find import lot_with_id
+from curedash.services.household.event_words import said_of
+from curedash.store import finishes, log, lots, rebases, weigh_ins
+
+#: columns that say nothing to a person when they change
+_SILENT = ("id", "lot_id", "created_at", "recorded_at")
+
+
+@record
+class HistoryLine:
+    """One change as the log keeps it."""
+
+    id: int
+    at: str  # when it happened [UTC]
+    recorded_at: str  # when it was written [UTC]
+    actor: str
+    origin: str  # screen | shell | broker | pipe
+    session: str
+    verb: str
+    subject: str
+    undoes: int | None
+    undone: bool
+    lot_ids: frozenset[int]
+    weight_g: float | None = None  # what the scale showed, where a weigh-in was kept or taken back
+
+
+@record
+class Detail:
+    """One value that a change set."""
+
+    table: str
+    key: int | str
+    column: str
+    before: Any
+    after: Any
+
+
+@record
+class LogLine:
+    """One thing that happened to a lot; ``ref`` is the row's id, for putting it right."""
+
+    at: str
+    kind: str  # weigh-in | stage | re-base | finish | pack, or the kind of an event
+    words: str
+    voided: bool
+    ref: int
+
+
+def history(
+    conn: sqlite3.Connection,
+    *,
+    limit: int = 100,
+    lot_id: int | None = None,
+    before_id: int | None = None,
+) -> list[HistoryLine]:
+    """The newest changes first, of one lot if named; ``before_id`` pages on."""
+    gone = log.taken_back(conn)
+    found: list[HistoryLine] = []
+    for line in log.newest(conn, before_id=before_id):
+        touched = _lots_of(line)
+        if lot_id is None or lot_id in touched:
+            found.append(_line(line, gone, touched))
+        if len(found) >= limit:
+            break
+    return found
+
+
+def details(conn: sqlite3.Connection, change_id: int) -> list[Detail]:
+    """What one change set, value by value.
+
+    Raises
+    ------
+    NotFound: no such change
+    """
+    line = log.one(conn, change_id)
+    if line is None:
+        raise NotFound(f"There is no change {change_id} in the log.")
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    return [
+        Detail(table, key, column, (old or {}).get(column), (new or {}).get(column))
+        for (table, key, old), (_, _, new) in pairs
+        for column in (new or old or {})
+        if column not in _SILENT and (old or {}).get(column) != (new or {}).get(column)
+    ]
+
+
+def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
+    """Everything that happened to a lot, oldest first, voided weigh-ins marked as such."""
+    lot = lot_with_id(conn, lot_id)
+    lines = [
+        LogLine(
+            row.at,
+            "weigh-in",
+            _weighed(row.gross_g, row.tare_g, row.net_g, row.note),
+            row.voided_at is not None,
+            row.id,
+        )
+        for row in weigh_ins.of_lot(conn, lot_id, voided=True)
+        if row.kind != "inherited"
+    ]
+    lines += [
+        LogLine(
+            e.at,
+            "stage",
+            word(e.stage) + (f": {e.note}" if e.note else ""),
+            e.voided_at is not None,
+            e.id,
+        )
+        for e in lots.stages(conn, lot_id, voided=True)
+    ]
+    lines += [
+        LogLine(
+            r.at,
+            "re-base",
+            say(
+                "{reason}: {before} to {after}",
+                reason=r.reason,
+                before=grams(r.before_g),
+                after=grams(r.after_g),
+            ),
+            False,
+            r.id,
+        )
+        for r in rebases.of_lot(conn, lot_id)
+    ]
+    lines += [
+        LogLine(e.at, e.kind, said_of(e), False, e.id) for e in lots.events(conn, lot_id=lot_id)
+    ]
+    lines += [
+        LogLine(
+            p.at,
+            "pack",
+            say(
+                "{weight}{given}",
+                weight=grams(p.weight_g),
+                given=f" for {p.given_to}" if p.given_to else "",
+            ),
+            False,
+            p.id,
+        )
+        for p in finishes.packs(conn, lot_id)
+    ]
+    ended = finishes.of_lot(conn, lot_id)
+    if ended is not None:
+        lines.append(LogLine(ended.at, "finish", ended.note or "finished", False, lot.id))
+    return sorted(lines, key=lambda line: line.at)
+
+
+def _line(line: Change, gone: set[int], touched: frozenset[int]) -> HistoryLine:
+    return HistoryLine(
+        line.id,
+        line.at_utc,
+        line.recorded_at,
+        line.actor,
+        line.origin,
+        line.session,
+        line.verb,
+        line.subject,
+        line.undoes,
+        line.id in gone,
+        touched,
+        _weight_g(line),
+    )
+
+
+def _lots_of(line: Change) -> frozenset[int]:
+    touched = set()
+    for table, key, image in json.loads(line.after):
+        lot_id = key if table in ("lot", "finish") else (image or {}).get("lot_id")
+        if lot_id is not None:
+            touched.add(int(lot_id))
+    return frozenset(touched)
+
+
+def _weight_g(line: Change) -> float | None:
+    """What the scale showed at a weigh-in, also where that is taken back; None of all else."""
+    if not f"{line.verb} {line.subject}".replace("undo ", "").startswith("weigh "):
+        return None
+    images = (image for table, _, image in json.loads(line.after) if table == "weigh_in" and image)
+    return next((float(image["gross_g"]) for image in images), None)
+
+
+def _weighed(gross_g: float, tare_g: float, net_g: float, note: str | None) -> str:
+    gross = grams(gross_g, f"{gross_g:.10g}")
+    tare = say(" ({gross} on the scale)", gross=gross) if tare_g else ""
+    return say(
+        "{net} net{tare}{note}", net=grams(net_g), tare=tare, note=f": {note}" if note else ""
+    )

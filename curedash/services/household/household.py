@@ -1,0 +1,83 @@
+"""What the household chose: zone, rule set, scales, thresholds."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from datetime import tzinfo
+
+from curedash.domain.errors import FileTrouble, Refused
+from curedash.domain.times import zone_of
+from curedash.store import settings
+from curedash.store.work import By, Work, at_once, change
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.needs.lot_needs import NeedRules
+
+
+def zone(conn: sqlite3.Connection) -> tzinfo:
+    """The zone in which the file's calendar days are counted.
+
+    Raises
+    ------
+    FileTrouble: this machine does not know it
+    """
+    name = zone_name(conn)
+    try:
+        return zone_of(name)
+    except (ValueError, LookupError, OSError):  # not a zone name, not known here, a folder
+        raise FileTrouble(
+            f"This machine does not know the zone of the file, “{name[:40]}”; 'curedash settings"
+            " set zone Europe/Vienna' chooses one."
+        ) from None
+
+
+def zone_name(conn: sqlite3.Connection) -> str:
+    """The IANA name of that zone: the file's, else this machine's."""
+    return settings.get(conn, "zone") or machine_zone()
+
+
+def machine_zone() -> str:
+    """The zone of this machine: TZ, else the target of /etc/localtime, else UTC."""
+    named = os.environ.get("TZ", "").lstrip(":")
+    if named and _known(named):
+        return named
+    target = os.path.realpath("/etc/localtime")
+    name = target.partition("/zoneinfo/")[2]
+    return name if name and _known(name) else "UTC"
+
+
+def _known(name: str) -> bool:
+    try:
+        zone_of(name)
+    except Exception:
+        return False
+    return True
+
+
+def settle_zone(conn: sqlite3.Connection, work: Work) -> None:
+    """Write the machine's zone into a file that has none, with its first change."""
+    if settings.get(conn, "zone") is None:
+        settings.put(work, "zone", machine_zone())
+
+
+@at_once
+def choose(conn: sqlite3.Connection, by: By, name: str, value: str) -> None:
+    """Change one setting.
+
+    Raises
+    ------
+    Refused: a zone this machine does not know
+    """
+    if name == "zone" and not _known(value):
+        raise Refused(f"No zone “{value}” here; an example is Europe/Vienna.")
+    with change(conn, by, "choose", subject=name) as work:
+        settings.put(work, name, value)
+
+
+def need_rules(conn: sqlite3.Connection) -> NeedRules:
+    """The household's thresholds for what needs a person at a lot."""
+    from curedash.services.needs.alert_rules import rules_of  # a weigh-in asks for no rules
+
+    return rules_of(conn)[0]

@@ -1,0 +1,269 @@
+"""What a household settles once and may change later: zone, rule set, scales, copies kept."""
+
+import sqlite3
+
+from curedash.domain.dosing.limits import rule_sets
+from curedash.domain.errors import NotFound, Refused
+from curedash.domain.record import record
+from curedash.domain.records import Place
+from curedash.domain.typed.units import parse_temp_c, parse_weights_g
+from curedash.domain.typed.words import on_one_line
+from curedash.services.dosing.jars import Jar, jars
+from curedash.services.file import backup
+from curedash.services.household import household, packs
+from curedash.services.household.styles import own_styles
+from curedash.services.needs.alert_rules import StandingRule, all_rules
+from curedash.services.places import places
+from curedash.store import settings
+from curedash.store.work import By, at_once, change
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.domain.household.styles import Style
+
+MAX_NAME = 40
+_FILLERS = ("up", "to", "max", "from", "by", "in", "steps", "of")
+
+
+@record
+class OwnScale:
+    """A scale of the household."""
+
+    name: str
+    division_g: float
+    max_g: float | None
+
+
+@record
+class Settled:
+    """Everything the household settled."""
+
+    zone: str
+    zone_kept: bool  # in the file; else it is this machine's
+    rule_set: str | None
+    scales: tuple[OwnScale, ...]
+    places: tuple[Place, ...]
+    copies_kept: int
+    keep_days: int | None  # a pack keeps so long by the household's own rule [d]
+    jars: tuple[Jar, ...]
+    styles: "tuple[Style, ...]"
+    rules: tuple[StandingRule, ...]
+
+
+def settled(conn: sqlite3.Connection) -> Settled:
+    """Read what was settled; defaults where nothing was."""
+    return Settled(
+        household.zone_name(conn),
+        settings.get(conn, "zone") is not None,
+        settings.get(conn, "rule_set"),
+        tuple(OwnScale(*scale) for scale in settings.scales(conn)),
+        tuple(places.all_of(conn)),
+        backup.kept(conn),
+        packs.keep_days(conn),
+        jars(conn),
+        own_styles(conn),
+        tuple(all_rules(conn)),
+    )
+
+
+# ── one by one ────────────────────────────────────────────────────────────────────────────
+
+
+def rule_set_label(rule_set: str) -> str:
+    """The plain name of a rule set.
+
+    Example
+    -------
+    >>> rule_set_label("ca")
+    'Canada'
+    """
+    return dict(rule_sets()).get(rule_set, rule_set)
+
+
+@at_once
+def set_rule_set(conn: sqlite3.Connection, by: By, typed: str) -> str:
+    """Choose the rule set that new batches begin with; by id or by name.
+
+    Raises
+    ------
+    NotFound: names those there are
+    """
+    wanted = typed.strip().casefold()
+    for rule_set, label in rule_sets():
+        if wanted in (rule_set, label.casefold()):
+            household.choose(conn, by, "rule_set", rule_set)
+            return rule_set
+    listed = ", ".join(rule_set for rule_set, _ in rule_sets())
+    raise NotFound(f"There is no rule set “{typed[:40]}”; there is {listed}.")
+
+
+@at_once
+def set_zone(conn: sqlite3.Connection, by: By, typed: str) -> None:
+    """Choose the zone in which days are counted.
+
+    Raises
+    ------
+    Refused: a zone this machine does not know
+    """
+    household.choose(conn, by, "zone", typed.strip())
+
+
+@at_once
+def set_copies(conn: sqlite3.Connection, by: By, typed: str) -> int:
+    """Choose how many daily copies stay.
+
+    Raises
+    ------
+    Refused: no whole number from 1 to 1000
+    """
+    text = typed.strip()
+    if not (text.isascii() and text.isdecimal()) or len(text) > 6:
+        raise Refused(f"How many daily copies stay, 1 to {backup.MOST_KEPT}; usually 14.")
+    backup.keep(conn, by, int(text))
+    return int(text)
+
+
+@at_once
+def set_keep_days(conn: sqlite3.Connection, by: By, typed: str) -> int:
+    """Choose how many days a pack keeps by the household's own rule; 0 for no rule.
+
+    Raises
+    ------
+    Refused: no whole number from 0 to 3650
+    """
+    text = typed.strip().casefold().removesuffix("days").removesuffix("d").strip()
+    if not (text.isascii() and text.isdecimal()) or len(text) > 6:
+        raise Refused("How many days a pack keeps by your rule, 1 to 3650; 0 for no rule.")
+    packs.choose_keep_days(conn, by, int(text))
+    return int(text)
+
+
+def typed_scale(text: str) -> OwnScale:
+    """Read a scale as typed: name, division, and how much it carries if that is known.
+
+    Parameters
+    ----------
+    text : ``kitchen 1 g 5 kg``, ``fine 0.1 g up to 500 g``, ``0.1 oz 11 lb``
+
+    Returns
+    -------
+    the scale; without a name it is called by its division
+
+    Raises
+    ------
+    Refused: no division in it, or a maximum that is not above the division
+
+    Example
+    -------
+    >>> typed_scale("fine 0.1 g up to 500 g")
+    OwnScale(name='fine', division_g=0.1, max_g=500.0)
+    """
+    words = text.replace(",", ".").split()
+    first = next((n for n, word in enumerate(words) if word[0] in "0123456789.½¼¾"), len(words))
+    name = " ".join(words[:first])
+    numbers = " ".join(word for word in words[first:] if word.casefold() not in _FILLERS)
+    if not numbers:
+        raise Refused("A scale wants its division, e.g. kitchen 1 g 5 kg or fine 0.1 g 500 g.")
+    weights_g = parse_weights_g(numbers)
+    if len(weights_g) > 2:
+        raise Refused("Name, division and the most it carries, e.g. kitchen 1 g 5 kg.")
+    most = weights_g[1] if len(weights_g) == 2 else None
+    return _checked(OwnScale(name or f"{numbers.split()[0]} scale", weights_g[0], most))
+
+
+@at_once
+def add_scale(conn: sqlite3.Connection, by: By, scale: OwnScale) -> None:
+    """Add a scale.
+
+    Raises
+    ------
+    Refused: a name in use, a division that makes no sense
+    """
+    _checked(scale)
+    if scale.name.casefold() in (name.casefold() for name in settings.scale_ids(conn)):
+        raise Refused(f"There is a scale “{scale.name}” already; change it, or name this one else.")
+    with change(conn, by, "add scale", subject=scale.name) as work:
+        settings.add_scale(work, scale.name, scale.division_g, scale.max_g)
+
+
+@at_once
+def change_scale(conn: sqlite3.Connection, by: By, name: str, scale: OwnScale) -> None:
+    """Give a scale another name, division or maximum.
+
+    Raises
+    ------
+    NotFound: no such scale; Refused: a name in use, a division that makes no sense
+    """
+    _checked(scale)
+    scale_id = _scale_id(conn, name)
+    others = {
+        n.casefold() for n, other_id in settings.scale_ids(conn).items() if other_id != scale_id
+    }
+    if scale.name.casefold() in others:
+        raise Refused(f"There is a scale “{scale.name}” already; name this one otherwise.")
+    with change(conn, by, "change scale", subject=scale.name) as work:
+        settings.change_scale(
+            work, scale_id, name=scale.name, division_g=scale.division_g, max_g=scale.max_g
+        )
+
+
+@at_once
+def remove_scale(conn: sqlite3.Connection, by: By, name: str) -> None:
+    """Forget a scale; batches keep the division they were dosed with.
+
+    Raises
+    ------
+    NotFound: no such scale
+    """
+    scale_id = _scale_id(conn, name)
+    with change(conn, by, "remove scale", subject=name) as work:
+        settings.drop_scale(work, scale_id)
+
+
+def typed_threshold(text: str, unit: str, *, apart: bool = False) -> float | None:
+    """Read the value of an alert rule: a number in its unit (38F for °C), or ``off`` (None).
+
+    Parameters
+    ----------
+    unit : of the rule
+    apart : the rule is a difference of temperatures; °F are then fifths of nine
+
+    Raises
+    ------
+    Refused: neither a number nor off
+    """
+    text = text.strip()
+    if text.casefold() == "off":
+        return None
+    if unit == "°C" and text[-1:] in "CcFf" and text:
+        if not apart:
+            return parse_temp_c(text)
+        size = parse_temp_c(text[:-1].rstrip("° ") + "C")
+        return size / 1.8 if text[-1] in "Ff" else size
+    bare = text.removesuffix(unit).removesuffix("%").strip().replace(",", ".")
+    try:
+        value = float(bare)
+    except ValueError:
+        raise Refused(f"“{text[:20]}” is no number of {unit}, nor off.") from None
+    if value != value or abs(value) > 1e6:
+        raise Refused(f"“{text[:20]}” is no number of {unit}, nor off.")
+    return value
+
+
+def _scale_id(conn: sqlite3.Connection, name: str) -> int:
+    known = settings.scale_ids(conn)
+    for own, scale_id in known.items():
+        if own.casefold() == name.strip().casefold():
+            return scale_id
+    raise NotFound(f"There is no scale “{name[:40]}”; there is {', '.join(known) or 'none yet'}.")
+
+
+def _checked(scale: OwnScale) -> OwnScale:
+    name = on_one_line(scale.name)
+    if not 0 < len(name) <= MAX_NAME:
+        raise Refused(f"A scale's name has 1 to {MAX_NAME} characters.")
+    if not 0 < scale.division_g <= 100:
+        raise Refused("The division is the smallest step the scale shows, up to 100 g.")
+    if scale.max_g is not None and scale.max_g <= scale.division_g:
+        raise Refused("The most a scale carries is more than its division, e.g. kitchen 1 g 5 kg.")
+    return OwnScale(name, scale.division_g, scale.max_g)

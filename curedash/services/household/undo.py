@@ -1,0 +1,339 @@
+"""Taking a change back: its before-images as a new change, if nothing came since.
+
+Nothing is erased: a weigh-in is voided, a batch or lot leaves every list, and both changes stay
+in the log. Taking an undo back does the change again.
+"""
+
+import json
+import sqlite3
+from collections.abc import Callable, Collection, Iterator
+from typing import Any
+
+from curedash.domain.errors import Doubtful, NotFound, Refused
+from curedash.domain.records import Change
+from curedash.domain.times import moment
+from curedash.domain.weighing.weight_history import WeightHistory
+from curedash.services.household import household
+from curedash.store import log, places, rack
+from curedash.store.work import By, Work, at_once, change
+
+#: columns that point at a row, and the table they point into
+POINTERS = {
+    "lot_id": "lot",
+    "parent_id": "lot",
+    "batch_id": "batch",
+    "source_id": "source",
+    "place_id": "place",
+    "replaces": "weigh_in",
+    "mixed_with": "pack",
+}
+
+#: rows that the weights of a lot rest on
+WEIGHTS = ("weigh_in", "rebase", "stage_entry")
+
+#: events that tell a lot what happened elsewhere
+HEARD = ("sibling", "outage")
+#: events of a place
+AT_PLACE = ("reading", "outage", "place-decision")
+
+
+@at_once
+def undo_last(conn: sqlite3.Connection, by: By) -> str:
+    """Take back this session's last change that still stands.
+
+    Returns
+    -------
+    what was taken back, in words
+
+    Raises
+    ------
+    NotFound: this session has changed nothing; Refused: somebody changed it since
+    """
+    number = _newest_standing(conn, log.newest(conn, session=by.session))
+    if number is None:
+        raise NotFound("Nothing of this session is left to undo; the history has older changes.")
+    return undo_change(conn, by, number)
+
+
+@at_once
+def redo_last(conn: sqlite3.Connection, by: By) -> str:
+    """Do again what this session took back last, as long as it changed nothing else since.
+
+    Raises
+    ------
+    NotFound: nothing was taken back, or something new was done since
+    """
+    number = _newest_undo(conn, log.newest(conn, session=by.session))
+    if number is None:
+        raise NotFound("Nothing was taken back that could be done again.")
+    return _done_again(conn, by, number)
+
+
+@at_once
+def undo_last_of(
+    conn: sqlite3.Connection,
+    by: By,
+    lot_ids: Collection[int],
+    *,
+    batch_id: int | None = None,
+    whole: bool = False,
+) -> str:
+    """Take back the last change of these lots, whatever was changed elsewhere since.
+
+    Parameters
+    ----------
+    batch_id : changes of this batch count as well
+    whole : take it back although it changed other lots too
+
+    Returns
+    -------
+    what was taken back, in words
+
+    Raises
+    ------
+    NotFound: nothing of them was changed; Refused: this session did not, or something later
+        rests on it; Doubtful: it changed other lots too, and which
+    """
+    line = _last(conn, by, _codes(conn, lot_ids), lambda of: _is_about(of, lot_ids, batch_id))
+    others = [] if whole else _other_lots(conn, line, lot_ids)
+    if others:
+        raise Doubtful(f"The last change was “{_what(line)}”, of {', '.join(others)} too.")
+    return undo_change(conn, by, line.id)
+
+
+@at_once
+def redo_last_of(
+    conn: sqlite3.Connection, by: By, lot_ids: Collection[int], *, batch_id: int | None = None
+) -> str:
+    """Do again what this session took back last of these lots, if nothing new came since.
+
+    Raises
+    ------
+    NotFound: nothing of them was taken back, or something new was done since
+    """
+    return _again(conn, by, _codes(conn, lot_ids), lambda of: _is_about(of, lot_ids, batch_id))
+
+
+def newest_of(conn: sqlite3.Connection, actor: str, origin: str) -> int | None:
+    """Number of the newest change of this person from there that still stands."""
+    return _newest_standing(conn, log.newest(conn, actor=actor, origin=origin))
+
+
+@at_once
+def undo_change(conn: sqlite3.Connection, by: By, change_id: int) -> str:
+    """Take back one change by its number in the log; that of an undo does the change again.
+
+    Raises
+    ------
+    NotFound: no such change; Refused: undone already, or something came since that rests on it
+    """
+    line = log.one(conn, change_id)
+    if line is None:
+        raise NotFound(f"There is no change {change_id} in the log.")
+    what = _what(line)
+    with change(conn, by, "undo", subject=what, undoes=line.id) as work:
+        gone = log.taken_back(conn)
+        if line.id in gone:
+            raise Refused(f"Change {change_id} ({what}) is undone already.")
+        _require_last(work, by, line, gone)
+        known = _histories(conn, line)
+        try:
+            for table, key, image in reversed(json.loads(line.before)):
+                work.restore(table, key, image)
+            _readings_too(work, line)
+            _followed(work, known)
+        except sqlite3.IntegrityError:
+            raise Refused(
+                f"{what} no longer fits what was done since; take the later changes back first."
+            ) from None
+    return what
+
+
+@at_once
+def undo_last_at(conn: sqlite3.Connection, by: By, place_id: int, *, again: bool = False) -> str:
+    """Take back the last reading by hand, failure, decision or band of a place.
+
+    Parameters
+    ----------
+    again : do again what this session took back last there
+
+    Returns
+    -------
+    what was taken back or done again, in words
+
+    Raises
+    ------
+    NotFound: nothing there; Refused: this session did not, or something later rests on it
+    """
+    name = next((p.name for p in places.all_places(conn) if p.id == place_id), "it")
+    if again:
+        return _again(conn, by, name, lambda of: _is_at(of, place_id))
+    return undo_change(conn, by, _last(conn, by, name, lambda of: _is_at(of, place_id)).id)
+
+
+def _last(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change], bool]) -> Change:
+    """The last change of something that still stands, if this session made it."""
+    gone = log.taken_back(conn)
+    standing = (line for line in log.newest(conn) if line.undoes is None and line.id not in gone)
+    line = next(filter(is_of, standing), None)
+    if line is None:
+        raise NotFound(f"Nothing of {name} is left to undo.")
+    if line.session != by.session:
+        who, when = _who_and_when(conn, by, line)
+        raise Refused(
+            f"The last change of {name} is not of now: {who} did “{_what(line)}” on {when}."
+        )
+    return line
+
+
+def _again(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change], bool]) -> str:
+    """Do again what this session took back last of something."""
+    number = _newest_undo(conn, filter(is_of, log.newest(conn, session=by.session)))
+    if number is None:
+        raise NotFound(f"Nothing of {name} was taken back that could be done again.")
+    return _done_again(conn, by, number)
+
+
+def _done_again(conn: sqlite3.Connection, by: By, number: int) -> str:
+    undo_change(conn, by, number)
+    undone = log.one(conn, number)
+    return "" if undone is None else undone.subject
+
+
+def _what(line: Change) -> str:
+    return f"{line.verb} {line.subject}".strip()
+
+
+def _is_at(line: Change, place_id: int) -> bool:
+    """Whether a change is of the place itself: its row, a reading, a failure there."""
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    for (table, key, old), (_, _, new) in pairs:
+        image = new or old or {}
+        if (table, key) == ("place", place_id):
+            return True
+        if table == "event" and image.get("kind") in AT_PLACE and image["place_id"] == place_id:
+            return True
+    return False
+
+
+def _readings_too(work: Work, line: Change) -> None:
+    """Readings by hand have no image: they follow the event that says they were typed."""
+    from curedash.services.places.places import READING, follow_reading
+
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    for (table, key, old), (_, _, new) in pairs:
+        if table == "event" and (new or old or {}).get("kind") == READING:
+            follow_reading(work.conn, key)
+
+
+def _histories(conn: sqlite3.Connection, line: Change) -> dict[int, WeightHistory]:
+    """What the weights of the lots rest on whose weights, cuts, tares or stages it changed."""
+    from curedash.services.weighing.as_of import history_of
+
+    if not any(table in WEIGHTS for table, _, _ in json.loads(line.after)):
+        return {}
+    known = (lot_id for lot_id in _lots_of(line) if rack.one_lot(conn, lot_id) is not None)
+    return {lot_id: history_of(conn, lot_id) for lot_id in known}
+
+
+def _followed(work: Work, known: dict[int, WeightHistory]) -> None:
+    """What was weighed after a change that is taken back is as if it had never been."""
+    from curedash.services.weighing.as_of import follow
+
+    for lot_id, before in known.items():
+        if rack.one_lot(work.conn, lot_id) is not None:
+            follow(work, lot_id, before)
+
+
+def _newest_standing(conn: sqlite3.Connection, lines: Iterator[Change]) -> int | None:
+    """The first of these lines that is a change and was not taken back."""
+    gone = log.taken_back(conn)
+    return next((line.id for line in lines if line.undoes is None and line.id not in gone), None)
+
+
+def _newest_undo(conn: sqlite3.Connection, lines: Iterator[Change]) -> int | None:
+    """The first of these lines that is a standing undo, unless something new stands before it."""
+    gone = log.taken_back(conn)
+    for line in lines:
+        if line.id in gone:
+            continue
+        if line.undoes is None and line.undone_by is None:
+            return None
+        undone = None if line.undoes is None else log.one(conn, line.undoes)
+        if undone is not None and undone.undoes is None:
+            return line.id
+    return None
+
+
+def _is_about(line: Change, lot_ids: Collection[int], batch_id: int | None) -> bool:
+    """Whether a change is of one of these lots, or of this batch."""
+    if batch_id is not None and any(
+        (table, key) == ("batch", batch_id) for table, key, _ in json.loads(line.after)
+    ):
+        return True
+    return not _lots_of(line).isdisjoint(lot_ids)
+
+
+def _lots_of(line: Change) -> set[int]:
+    """The lots a change is of; those that only heard of it are not."""
+    found: set[int] = set()
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    for (table, key, old), (_, _, new) in pairs:
+        image = new or old or {}
+        if table == "event" and image.get("kind") in HEARD:
+            continue
+        lot_id = key if table in ("lot", "finish") else image.get("lot_id")
+        if lot_id is not None:
+            found.add(int(lot_id))
+    return found
+
+
+def _other_lots(conn: sqlite3.Connection, line: Change, lot_ids: Collection[int]) -> list[str]:
+    """Codes of the lots a change is of besides these and the parts cut from them."""
+    touched = _lots_of(line).difference(lot_ids)
+    lots = (rack.one_lot(conn, lot_id) for lot_id in sorted(touched))
+    return [lot.code for lot in lots if lot is not None and lot.parent_id not in lot_ids]
+
+
+def _codes(conn: sqlite3.Connection, lot_ids: Collection[int]) -> str:
+    lots = (rack.one_lot(conn, lot_id) for lot_id in sorted(lot_ids))
+    codes = [lot.code for lot in lots if lot is not None]
+    return codes[0] if len(codes) == 1 else f"{codes[0]}–{codes[-1]}" if codes else "it"
+
+
+def _who_and_when(conn: sqlite3.Connection, by: By, line: Change) -> tuple[str, str]:
+    who = "you" if line.actor == by.actor else line.actor
+    then = moment(line.recorded_at).astimezone(household.zone(conn))
+    return who, f"{then.day} {then:%b %H:%M}"
+
+
+def _require_last(work: Work, by: By, line: Change, gone: set[int]) -> None:
+    """Every row stands as this change left it and nothing later rests on one it made."""
+    after = _last_images(line)
+    before = json.loads(line.before)
+    made = {(table, key) for table, key, image in before if image is None}
+    for later in log.since(work.conn, line.id):
+        stands = later.undoes is None and later.id not in gone
+        if stands and any(_rests_on(row, set(after), made) for row in json.loads(later.after)):
+            who = "You have" if later.session == by.session else f"{later.actor} has"
+            then = moment(later.recorded_at).astimezone(household.zone(work.conn))
+            raise Refused(
+                f"{who} changed it since ({later.verb} {later.subject}, {then.day} {then:%b %H:%M},"
+                f" change {later.id}); take that back first."
+            )
+    for (table, key), image in after.items():
+        if work.image(table, key) != image:
+            raise Refused("It has been changed since; take the later changes back first.")
+
+
+def _rests_on(row: list[Any], touched: set[tuple[str, Any]], made: set[tuple[str, Any]]) -> bool:
+    table, key, image = row
+    if (table, key) in touched:
+        return True
+    pointing = ((POINTERS[name], to) for name, to in (image or {}).items() if name in POINTERS)
+    return any(pair in made for pair in pointing)
+
+
+def _last_images(line: Change) -> dict[tuple[str, Any], Any]:
+    """The image a change left each row with (it may have touched it twice)."""
+    return {(table, key): image for table, key, image in json.loads(line.after)}

@@ -1,0 +1,1 @@
+"""What needs somebody: the check, cautions, the diary and days away."""

@@ -1,0 +1,213 @@
+"""Days away: kept, taken back, and what they mean for each lot."""
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta, tzinfo
+from math import ceil
+
+from curedash.domain.drying.lot_figures import expected_net_g, figures, loss_on, target_net_g
+from curedash.domain.errors import CuredashError, NotFound, Refused
+from curedash.domain.needs.days_away import Away, window_while_away
+from curedash.domain.needs.diary import (
+    AwayLot,
+    DiaryLot,
+    Stretch,
+    passes_target,
+    weigh_days,
+    weighed_around,
+)
+from curedash.domain.records import LotState
+from curedash.domain.times import days_between, local_day, moment, utc_text
+from curedash.services.drying import forecasts
+from curedash.services.household import household
+from curedash.store import away, rack
+from curedash.store.work import By, at_once, change
+
+MOST_DAYS = 366
+AFTERWARDS_DAYS = 60  # how far past days away the next weigh-in is looked for
+MAX_NOTE = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Days away as they are kept."""
+
+    id: int
+    block: Away
+    note: str | None
+
+
+def blocks(conn: sqlite3.Connection, since: date | None = None) -> list[Block]:
+    """Days away that are not over by a day."""
+    rows = away.all_away(conn, "" if since is None else since.isoformat())
+    return [
+        Block(
+            row.id, Away(date.fromisoformat(row.from_day), date.fromisoformat(row.to_day)), row.note
+        )
+        for row in rows
+    ]
+
+
+def next_away(conn: sqlite3.Connection, today: date) -> Away | None:
+    """The days away that are saved next, from today where they have begun; None without any."""
+    known = [saved.block for saved in blocks(conn, today) if saved.block.last >= today]
+    if not known:
+        return None
+    soonest = min(known, key=lambda block: block.first)
+    return Away(max(soonest.first, today), soonest.last)
+
+
+def with_kept(
+    conn: sqlite3.Connection, looked_at: Away | None, since: date | None = None
+) -> tuple[Away, ...]:
+    """Days away that are kept, and those only looked at among them."""
+    kept = [known.block for known in blocks(conn, since)]
+    if looked_at is not None and looked_at not in kept:
+        kept.append(looked_at)
+    return tuple(sorted(kept, key=lambda block: block.first))
+
+
+@at_once
+def add_away(
+    conn: sqlite3.Connection, by: By, block: Away, now: datetime, note: str | None = None
+) -> Block:
+    """Keep days away.
+
+    Raises
+    ------
+    Refused: they are over, too many, or cover days that are kept already
+    """
+    today = now.astimezone(household.zone(conn)).date()
+    if block.last < block.first:
+        raise Refused("The days away end before they begin: type the first day first.")
+    if block.last < today:
+        raise Refused("Those days are over already; type days to come, like 12–19 Dec.")
+    if (block.last - block.first).days >= MOST_DAYS:
+        raise Refused("Days away are at most a year.")
+    if note is not None and len(note) > MAX_NOTE:
+        raise Refused(f"A note has at most {MAX_NOTE} characters; this one has {len(note)}.")
+    for known in blocks(conn, block.first):
+        if known.block.first <= block.last:
+            raise Refused(
+                f"Days {known.block.first} to {known.block.last} are kept as away already;"
+                f" 'curedash away remove {known.id}' takes them back."
+            )
+    subject = f"{block.first} to {block.last}"
+    with change(conn, by, "away", subject=subject) as work:
+        kept = away.add(work, block.first.isoformat(), block.last.isoformat(), note)
+    return Block(kept, block, note)
+
+
+@at_once
+def remove_away(conn: sqlite3.Connection, by: By, away_id: int) -> Block:
+    """Take days away back.
+
+    Raises
+    ------
+    NotFound: no such days
+    """
+    found = next((known for known in blocks(conn) if known.id == away_id), None)
+    if found is None:
+        known = ", ".join(str(known.id) for known in blocks(conn)) or "none"
+        raise NotFound(f"There are no days away number {away_id}; there is {known}.")
+    subject = f"{found.block.first} to {found.block.last}"
+    with change(conn, by, "not away", subject=subject) as work:
+        away.void(work, away_id)
+    return found
+
+
+def report(conn: sqlite3.Connection, block: Away, now: datetime) -> list[AwayLot]:
+    """What days away mean for every open lot, the ones that ask something first."""
+    zone = household.zone(conn)
+    gone = with_kept(conn, block, now.astimezone(zone).date())
+    found = [_lot(conn, lot, block, gone, now, zone) for lot in rack.open_lots(conn)]
+    return sorted(found, key=lambda row: ASKS.index(row.asks))
+
+
+ASKS = ("out-before", "stand-in", "pull-or-hold", "weigh", "can-wait", "nothing")
+
+
+def _lot(
+    conn: sqlite3.Connection,
+    lot: LotState,
+    block: Away,
+    gone: tuple[Away, ...],
+    now: datetime,
+    zone: tzinfo,
+) -> AwayLot:
+    if lot.stage == "drying":
+        return _drying(conn, lot, block, gone, now, zone)
+    if lot.stage == "ferment":
+        return AwayLot(lot, "no", None, None, None, None, "stand-in")
+    due = _due(lot, zone)
+    if due is None or due > block.last:
+        return AwayLot(lot, "no", None, None, None, None, "nothing")
+    asks = "out-before" if lot.has_stop and lot.stage == "in-cure" else "can-wait"
+    if asks == "can-wait" and due < block.first:
+        asks = "nothing"
+    return AwayLot(lot, "no", None, None, None, None, asks, due)
+
+
+def _due(lot: LotState, zone: tzinfo) -> date | None:
+    """The day something planned comes due for a lot that does not dry."""
+    if lot.stage == "in-cure" and lot.cure_usual_days is not None:
+        if not lot.has_stop:
+            return local_day(lot.stage_at, zone) + timedelta(days=ceil(lot.cure_usual_days))
+        return (moment(lot.stage_at) + timedelta(days=lot.cure_usual_days)).astimezone(zone).date()
+    if lot.stage in ("equalising", "salt-rest") and lot.stage_until is not None:
+        return local_day(lot.stage_until, zone)
+    return None
+
+
+def _drying(
+    conn: sqlite3.Connection,
+    lot: LotState,
+    block: Away,
+    gone: tuple[Away, ...],
+    now: datetime,
+    zone: tzinfo,
+) -> AwayLot:
+    """Weighed around the days away as the diary will have it once they are kept."""
+    if lot.by_date:
+        return AwayLot(lot, "no", None, None, None, None, "nothing")
+    today = now.astimezone(zone).date()
+    stretch = Stretch(today, max(block.last, today) + timedelta(days=AFTERWARDS_DAYS), gone)
+    planned = weigh_days(DiaryLot(lot, now, zone, household.need_rules(conn), stretch))
+    before, after, moved = weighed_around(planned, block)
+    losses = _on_return(conn, lot, block, now, zone)
+    target = target_net_g(lot)
+    target_lo = None if target is None else loss_on(lot.base_g, target[1])
+    target_hi = None if target is None else loss_on(lot.base_g, target[0])
+    passes = window_while_away(block, figures(lot, now, zone).window)
+    if losses is not None and target_lo is not None:
+        passes = passes_target(losses, target_lo) or passes
+    past = None if losses is None or target_hi is None else losses[1] - target_hi
+    asks = "pull-or-hold" if passes == "will" else "nothing"
+    if asks == "nothing" and (passes == "may" or moved):
+        asks = "weigh"
+    return AwayLot(lot, passes, losses, past, before, after, asks)
+
+
+def _on_return(
+    conn: sqlite3.Connection, lot: LotState, block: Away, now: datetime, zone: tzinfo
+) -> tuple[float, float, float] | None:
+    """Low, middle and high loss of hang weight at noon of the first day home [%]."""
+    if lot.hang_at is None:
+        return None
+    home = datetime.combine(block.last + timedelta(days=1), time(12), zone)
+    try:
+        day = days_between(lot.hang_at, utc_text(home))
+        ahead = forecasts.look_ahead(conn, lot, now).loss_on(day)
+    except CuredashError:
+        ahead = None
+    return ahead or _carried_on(lot, home)
+
+
+def _carried_on(lot: LotState, home: datetime) -> tuple[float, float, float] | None:
+    """The rate of the last weigh-ins carried on, where there is no forecast (any more)."""
+    expected = expected_net_g(lot, home)
+    if expected is None or lot.base_g is None:
+        return None
+    net_g, pm_g = expected
+    low, middle, high = (100 * (1 - g / lot.base_g) for g in (net_g + pm_g, net_g, net_g - pm_g))
+    return low, middle, high

@@ -1,0 +1,63 @@
+"""Each short caution once to each person, at the moment it belongs to."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from curedash.domain.curing.stages import CLOSED, EQUALISING, FERMENT, IN_CURE, KEEPING, ON_HOLD
+from curedash.domain.facts.cautions import CAUTIONS
+from curedash.store import settings
+from curedash.store.work import By
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from curedash.domain.dosing import Dose
+
+IN_A_BAG = ("equilibrium", "pack")
+_OF_STAGE = {
+    IN_CURE: ("in-cure",),
+    FERMENT: ("ferment",),
+    EQUALISING: ("equalising",),
+    ON_HOLD: ("equalising",),
+    KEEPING: ("equalising", "slicing"),
+    CLOSED: ("slicing",),
+}
+
+
+def say_once(conn: sqlite3.Connection, by: By, *moments: str) -> tuple[str, ...]:
+    """The cautions of these moments that this person has not been told yet; told from now on.
+
+    Parameters
+    ----------
+    moments : words of the ``where`` of :mod:`curedash.domain.facts.cautions`
+
+    Returns
+    -------
+    the sentences in their order, empty where everything was said before
+    """
+    told = settings.told(conn, by.actor)
+    fresh = [c for moment in moments for c in CAUTIONS if c.where == moment and c.id not in told]
+    if fresh:
+        settings.mark_told(conn, by.actor, told | {caution.id for caution in fresh})
+    return tuple(caution.text for caution in fresh)
+
+
+def moments_of_batch(dose: Dose, salted_at: datetime | None) -> tuple[str, ...]:
+    """What a new batch is the moment for; the bag comes up once it is in the cure."""
+    moments = ["new-batch"]
+    if any(item.kind in ("curing-salt", "pack") for item in dose.ingredients):
+        moments.append("curing-salt")
+    if salted_at is not None and dose.request.method in IN_A_BAG:
+        moments.append(IN_CURE)
+    if dose.request.rule_set is not None:
+        moments.append("rule-set")
+    return tuple(moments)
+
+
+def moments_of_stage(stage: str, method: str) -> tuple[str, ...]:
+    """What a stage is the moment for."""
+    if stage == IN_CURE and method not in IN_A_BAG:
+        return ()
+    return _OF_STAGE.get(stage, ())

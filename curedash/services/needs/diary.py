@@ -1,0 +1,246 @@
+"""The diary of the household: what comes on which day, and planning back from a day."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+
+from curedash.domain.curing.cure_time import CureWindow, cure_window
+from curedash.domain.curing.degree_hours import ph_reached
+from curedash.domain.curing.stages import FERMENT
+from curedash.domain.drying.equalising import equalising_days
+from curedash.domain.drying.lot_figures import figures
+from curedash.domain.errors import Refused
+from curedash.domain.household.styles import Style
+from curedash.domain.needs.days_away import Away
+from curedash.domain.needs.diary import DiaryItem, Stretch, diary_items
+from curedash.domain.needs.plan_back import PlanBack, plan_back
+from curedash.domain.records import LotState, Pack
+from curedash.services.curing.ferment import ph_log
+from curedash.services.household import book, household
+from curedash.services.needs import away
+from curedash.store import finishes, rack
+from curedash.store import lots as lot_rows
+
+AGENDA_DAYS = 14
+HOME_WITHIN_DAYS = 31  # how far past a page what waits is looked for
+CURE_C = 4.0  # common practice for a cure in a fridge
+
+
+@dataclass(frozen=True, slots=True)
+class Diary:
+    """A stretch of days with what comes in it."""
+
+    today: date
+    stretch: Stretch
+    zone: tzinfo
+    items: tuple[DiaryItem, ...]
+
+
+def read_diary(
+    conn: sqlite3.Connection,
+    now: datetime,
+    *,
+    days: int = AGENDA_DAYS,
+    first: date | None = None,
+    stood_in: bool = False,
+    looked_at: Away | None = None,
+) -> Diary:
+    """What comes in so many days, from today or another day.
+
+    Parameters
+    ----------
+    stood_in : somebody weighs and turns on the days away too, so nothing moves
+    looked_at : days away that are thought of but not kept
+    """
+    zone = household.zone(conn)
+    today = now.astimezone(zone).date()
+    begin = first or today
+    blocks = () if stood_in else away.with_kept(conn, looked_at, min(begin, today))
+    stretch = Stretch(begin, begin + timedelta(days=days - 1), blocks)
+    lots = rack.open_lots(conn)
+    items = diary_items(
+        lots,
+        _packs(conn),
+        now,
+        zone,
+        stretch,
+        household.need_rules(conn),
+        _turned(conn, lots),
+        _soured(conn, lots),
+    )
+    return Diary(today, stretch, zone, tuple(items))
+
+
+@dataclass(frozen=True, slots=True)
+class StandIn:
+    """The days of somebody who stands in, and what waits until the household is back."""
+
+    diary: Diary
+    waiting: tuple[DiaryItem, ...]
+
+
+def read_stand_in(
+    conn: sqlite3.Connection,
+    now: datetime,
+    *,
+    days: int,
+    first: date | None = None,
+    looked_at: Away | None = None,
+    weighs_too: bool = False,
+) -> StandIn:
+    """What comes in the days somebody stands in; of days away only what the plan leaves to them.
+
+    Parameters
+    ----------
+    looked_at : days away that are thought of but not kept
+    weighs_too : they weigh and turn on the days away as well, so nothing waits
+    """
+    longer = read_diary(
+        conn,
+        now,
+        days=days + HOME_WITHIN_DAYS,
+        first=first,
+        stood_in=weighs_too,
+        looked_at=looked_at,
+    )
+    begin = longer.stretch.first
+    last = begin + timedelta(days=days - 1)
+    inside = tuple(item for item in longer.items if item.first <= last)
+    waiting = tuple(
+        item
+        for item in longer.items
+        if item.moved_from is not None and item.moved_from <= last < item.first
+    )
+    stretch = Stretch(begin, last, longer.stretch.away)
+    return StandIn(Diary(longer.today, stretch, longer.zone, inside), waiting)
+
+
+def _turned(conn: sqlite3.Connection, lots: Sequence[LotState]) -> dict[int, str]:
+    """When lots in cure were turned last, where that is written down."""
+    found = {}
+    for lot in lots:
+        events = lot_rows.events(conn, lot_id=lot.id, kind="turn") if lot.stage == "in-cure" else []
+        since = [event.at for event in events if event.at >= lot.stage_at]
+        if since:
+            found[lot.id] = since[-1]
+    return found
+
+
+def _soured(conn: sqlite3.Connection, lots: Sequence[LotState]) -> set[int]:
+    """Fermenting lots of which a pH is written down that ends the count."""
+    return {
+        lot.id
+        for lot in lots
+        if lot.stage == FERMENT
+        and any(ph_reached(ph) for event, ph in ph_log(conn, lot) if event.at >= lot.stage_at)
+    }
+
+
+def _packs(conn: sqlite3.Connection) -> list[tuple[LotState, Pack]]:
+    """Packs that have a day to keep until, with their lots, given-away ones left out."""
+    kept = [pack for pack in finishes.packs(conn) if pack.keep_until and not pack.given_to]
+    lots = {pack.lot_id: rack.one_lot(conn, pack.lot_id) for pack in kept}
+    return [(lot, pack) for pack in kept if (lot := lots[pack.lot_id]) is not None]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedBack:
+    """A plan with what it rests on."""
+
+    plan: PlanBack
+    style: Style
+    cure_days: float
+    rest_days: float
+    equalise_days: float
+    drying_days: tuple[float, float, float]
+    own_lots: int  # of the household's, that the drying days come from; 0: a rule of thumb
+    rule: str
+
+
+def plan_ready(
+    conn: sqlite3.Connection | None,
+    style: Style,
+    ready_by: date,
+    today: date,
+    *,
+    green_g: float,
+    thickness_mm: float,
+    equalise: bool = False,
+    skin: bool | None = None,
+) -> PlannedBack:
+    """Plan back from the day a piece is wanted, with the household's own drying days if any.
+
+    Parameters
+    ----------
+    green_g : green weight of the piece [g]
+    thickness_mm : thickest spot [mm]
+    equalise : count the days in a sealed bag afterwards too
+    skin : skin or a fat cap on one side; None: as the style's cut says
+
+    Raises
+    ------
+    Refused: no rule for the cure or the salt rest was ever used for such a piece
+    """
+    window = cure_window(
+        style.method,
+        green_g,
+        thickness_mm,
+        style.shape,
+        CURE_C,
+        skin=style.skin_on if skin is None else skin,
+    )
+    missing = _days_missing(window)
+    if missing:
+        raise Refused(missing)
+    cure_days = 0.0 if window is None else window.usual_days or 0.0
+    rest = None if window is None else window.salt_rest
+    rest_days = 0.0 if rest is None else rest.days_90
+    drying, own = _drying_days(conn, style, green_g, thickness_mm)
+    soften = float(equalising_days(thickness_mm, style.shape).days) if equalise else 0.0
+    plan = plan_back(
+        ready_by,
+        today,
+        cure_days=cure_days,
+        drying_days=drying,
+        rest_days=rest_days,
+        equalise_days=soften,
+    )
+    rule = "none" if window is None else window.rule_name
+    return PlannedBack(plan, style, cure_days, rest_days, soften, drying, own, rule)
+
+
+def _days_missing(window: CureWindow | None) -> str:
+    """What is said in place of days that nobody can count; empty where they are counted."""
+    if window is None:
+        return ""
+    rest_counts = window.overdue_from_days is None or window.salt_rest is not None
+    if window.usual_days is not None and rest_counts:
+        return ""
+    return next((text for text in window.messages if text.startswith("No days")), "")
+
+
+def hanging_by(
+    conn: sqlite3.Connection, day: date, now: datetime
+) -> list[tuple[LotState, tuple[date, date]]]:
+    """Lots that hang now and may reach their target by a day, with their windows, soonest first."""
+    zone = household.zone(conn)
+    hanging = [lot for lot in rack.open_lots(conn) if lot.stage == "drying" and not lot.by_date]
+    windows = ((lot, figures(lot, now, zone).window) for lot in hanging)
+    found = [(lot, window) for lot, window in windows if window is not None and window[0] <= day]
+    return sorted(found, key=lambda pair: (pair[1], pair[0].position))
+
+
+def _drying_days(
+    conn: sqlite3.Connection | None, style: Style, green_g: float, thickness_mm: float
+) -> tuple[tuple[float, float, float], int]:
+    """Of the household's own finished lots of the style, else a rule of thumb."""
+    if conn is not None:
+        known = book.what_before(conn, style=style.id).drying_days
+        if known is not None and known.lo > 0:
+            return (known.lo, known.median, known.hi), known.n
+    from curedash.domain.drying.forecast import forecast
+
+    seen = forecast([(0.0, 1.0)], style.loss_lo_pct, base_g=green_g, diameter_mm=thickness_mm)
+    lo, hi = seen.window_day or (thickness_mm / 2, thickness_mm * 1.6)
+    return (lo, seen.median_day or thickness_mm, hi), 0

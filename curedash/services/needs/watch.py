@@ -1,0 +1,132 @@
+"""One look at everything, as ``watch`` and the dashboard take it again and again.
+
+It remembers what opened and cleared, writes failures of places into their lots, boils down days
+that are over, and says what a person is to be told: what is new, and once a day what still stands.
+"""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from curedash.domain.clock import clock_doubt
+from curedash.domain.errors import Busy
+from curedash.domain.needs.lot_needs import GATHERED, Need, gathered
+from curedash.domain.records import StoredNeed
+from curedash.domain.times import utc_text
+from curedash.services.needs import check
+from curedash.services.needs.check import key_of, key_of_stored
+from curedash.services.places import outage, roll_up
+from curedash.services.places.outage import Touched
+from curedash.store import derived, rack
+from curedash.store.work import By
+
+TELL_AGAIN = timedelta(hours=24)
+ACCEPTED_AFTER_S = 3600.0  # design value: a clock that was set is believed again after an hour
+ORIGIN = "watch"
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What one look found."""
+
+    needs: list[Need]  # everything that needs somebody, worst first
+    new: list[Need]  # opened just now
+    tell: list[Need]  # to be told: the new ones, and daily what still stands; gathered by place
+    cleared: list[StoredNeed]
+    touched: list[Touched]  # lots into which a failure was written
+    clock: str | None = None  # why the clock is not believed
+
+
+@dataclass(slots=True)
+class ClockWatch:
+    """Compares the clock with one that nobody sets and that runs on while the machine sleeps."""
+
+    wall: float  # both at the start [s]
+    steady: float
+    _doubted_at: float | None = field(default=None)
+
+    def doubt(self, wall: float, steady: float) -> str | None:
+        """Why the clock is not believed since it was moved; believed again after an hour."""
+        found = clock_doubt(
+            wall, wall_elapsed_s=wall - self.wall, steady_elapsed_s=steady - self.steady
+        )
+        if found is None:
+            self._doubted_at = None
+            return None
+        if self._doubted_at is None:
+            self._doubted_at = steady
+        if steady - self._doubted_at > ACCEPTED_AFTER_S:
+            self.wall, self.steady, self._doubted_at = wall, steady, None
+            return None
+        return found.sentence
+
+
+def look(conn: sqlite3.Connection, by: By, now: datetime, clock: str | None = None) -> Look:
+    """Look once and remember.
+
+    Parameters
+    ----------
+    clock : why the clock is not believed (:class:`ClockWatch`), None if it is
+
+    Raises
+    ------
+    FileTrouble (or Busy): try again later
+    """
+    if clock is not None:
+        return Look([], [], [], [], [], clock)
+    before = {need.id: need for need in derived.open_needs(conn)}
+    lots = rack.open_lots(conn)
+    found = check.awake_needs(conn, now)
+    opened = check.keep(conn, found, now)
+    touched = outage.follow(conn, By(by.now, by.actor, ORIGIN, by.session), found, now)
+    stands = derived.open_needs(conn)
+    still = {need.id for need in stands}
+    _roll_up(conn, now)
+    return Look(
+        gathered(found, lots),
+        opened,
+        gathered(_to_tell(conn, found, stands, opened, now), lots),
+        [need for need in before.values() if need.id not in still],
+        touched,
+    )
+
+
+def _roll_up(conn: sqlite3.Connection, now: datetime) -> None:
+    """A few days at a time; the rest can wait."""
+    try:
+        roll_up.roll_up_days(conn, now)
+    except Busy:
+        return
+
+
+def _to_tell(
+    conn: sqlite3.Connection,
+    found: Sequence[Need],
+    stands: Sequence[StoredNeed],
+    opened: Sequence[Need],
+    now: datetime,
+) -> list[Need]:
+    """New needs, and those told a day ago; what flaps is told once a day unless it is ``act``."""
+    lately = derived.told_since(conn, utc_text(now - TELL_AGAIN))
+    new = {key_of(need) for need in opened}
+    due = set()
+    for need in stands:
+        key = key_of_stored(need)
+        if key not in lately or (key in new and need.level == "act"):
+            due.add(key)
+    return [need for need in found if key_of(need) in due]
+
+
+def told(conn: sqlite3.Connection, needs: Sequence[Need], now: datetime) -> None:
+    """Remember that these were told; a gathered one for each of its lots."""
+    keys = {key_of(need) for need in needs}
+    places = {(n.cause, n.place_id) for n in needs if n.cause in GATHERED and not n.lot_id}
+    in_place = {lot.id: lot.place_id for lot in rack.open_lots(conn)}
+    ids = [
+        need.id
+        for need in derived.open_needs(conn)
+        if key_of_stored(need) in keys or (need.cause, in_place.get(need.lot_id or 0)) in places
+    ]
+    if ids:
+        derived.mark_told(conn, ids, utc_text(now))

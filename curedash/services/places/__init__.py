@@ -1,0 +1,1 @@
+"""Places: air, sensors, moves and outages."""

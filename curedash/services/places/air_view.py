@@ -1,0 +1,162 @@
+"""What is known of the air of each place: last reading, a day's mean and range, a week's curve."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from curedash.domain.fast_json import loads
+from curedash.domain.needs.place_needs import BY_HAND, days_of, loaded_at
+from curedash.domain.places.air import WindowStats, dew_point_c, vapour_deficit_hpa
+from curedash.domain.records import LotState, Place, Reading
+from curedash.services.needs.place_needs import views
+from curedash.services.places import roll_up
+from curedash.store import lots, places, rack, roll_ups, sensors
+
+HANGING = ("drying", "ferment")
+WEEK_H = 168.0
+POINTS = 168  # buckets of a curve: one an hour for a week
+
+
+@dataclass(frozen=True, slots=True)
+class SensorAir:
+    """The last day of one series of readings of a place."""
+
+    name: str  # empty: by hand
+    last: Reading
+    temp: WindowStats | None  # over 24 h
+    rh: WindowStats | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceAir:
+    """A place as its row shows it; sensors are never averaged, the first is the one shown."""
+
+    place: Place
+    series: tuple[SensorAir, ...]  # the one heard of last first
+    last: Reading | None
+    age_s: float | None
+    hanging_g: float
+    lots: int
+    loaded_at: float | None  # epoch s
+
+
+@dataclass(frozen=True, slots=True)
+class AirPoint:
+    """One stretch of a curve."""
+
+    at: int
+    temp_lo_c: float | None
+    temp_hi_c: float | None
+    temp_c: float | None
+    rh_lo_pct: float | None
+    rh_hi_pct: float | None
+    rh_pct: float | None
+    dew_point_c: float | None
+    deficit_hpa: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A time for which a person said that the place was off or warm, cut to what is shown."""
+
+    since: float  # epoch s
+    until: float
+    highest_c: float
+
+
+def air_of_places(
+    conn: sqlite3.Connection, now: datetime, within: Sequence[LotState] | None = None
+) -> list[PlaceAir]:
+    """Every place with its air and what hangs there."""
+    inside = rack.open_lots(conn) if within is None else within
+    names = {sensor.id: sensor.name for sensor in sensors.all_sensors(conn)}
+    now_s, found = now.timestamp(), []
+    for view in views(conn, inside, now):
+        newest = {reading.sensor_id: reading for reading in view.readings}
+        series = [
+            SensorAir(names.get(day.sensor_id, ""), newest[day.sensor_id], day.temp_24h, day.rh_24h)
+            for day in days_of(view, now_s)
+        ]
+        series.sort(key=lambda item: (item.last.sensor_id == BY_HAND, -item.last.at))
+        last = series[0].last if series else places.last_reading(conn, view.place.id, int(now_s))
+        found.append(
+            PlaceAir(
+                view.place,
+                tuple(series),
+                last,
+                None if last is None else now_s - last.at,
+                sum(lot.last_net_g or lot.green_g for lot in view.lots if lot.stage in HANGING),
+                len(view.lots),
+                loaded_at(view.lots),
+            )
+        )
+    return found
+
+
+def curves(
+    conn: sqlite3.Connection, place: Place, now: datetime, hours: float = WEEK_H
+) -> dict[str, list[AirPoint]]:
+    """The curve of each sensor of a place over the last hours, by the sensor's name."""
+    until = int(now.timestamp()) + 1
+    bucket_s = max(60, int(hours * 3600 / POINTS))
+    names = {sensor.id: sensor.name for sensor in sensors.all_sensors(conn)}
+    found: dict[str, list[AirPoint]] = {}
+    for sensor_id, at, *values in roll_ups.curve(
+        conn, place.id, int(until - hours * 3600), until, bucket_s
+    ):
+        (t_lo, t_hi, temp_c, h_lo, h_hi, rh_pct) = values
+        point = AirPoint(
+            at + bucket_s // 2, t_lo, t_hi, temp_c, h_lo, h_hi, rh_pct, *_humid(temp_c, rh_pct)
+        )
+        found.setdefault(names.get(sensor_id, ""), []).append(point)
+    return found
+
+
+def failures(
+    conn: sqlite3.Connection, place: Place, now: datetime, hours: float = WEEK_H
+) -> list[Failure]:
+    """The failures a person wrote down that touch the last hours, oldest first."""
+    until = now.timestamp()
+    since, found = until - hours * 3600, []
+    for event in lots.events(conn, place_id=place.id, kind="outage"):
+        data = loads(event.data or "{}")
+        if event.lot_id is not None or data.get("limit_c") is not None or data.get("to") is None:
+            continue
+        if data["to"] >= since and data["from"] <= until:
+            begin, end = max(since, data["from"]), min(until, data["to"])
+            found.append(Failure(begin, end, data["highest_c"]))
+    return found
+
+
+def long_curves(
+    conn: sqlite3.Connection, place: Place, now: datetime, days: int
+) -> dict[str, list[AirPoint]]:
+    """The days of months and years from what was boiled down, by the sensor's name."""
+    zone = roll_up.zone_of_place(conn, place)
+    last = now.astimezone(zone).date().toordinal()
+    names = {sensor.id: sensor.name for sensor in sensors.all_sensors(conn)}
+    found: dict[str, list[AirPoint]] = {}
+    for day in roll_ups.days(conn, place.id, last - days, last):
+        if not day.n:
+            continue
+        start, end = roll_up.bounds_of(date.fromordinal(day.day), zone)
+        point = AirPoint(
+            (start + end) // 2,
+            day.temp_min_c,
+            day.temp_max_c,
+            day.temp_mean_c,
+            day.rh_min_pct,
+            day.rh_max_pct,
+            day.rh_mean_pct,
+            *_humid(day.temp_mean_c, day.rh_mean_pct),
+        )
+        found.setdefault(names.get(day.sensor_id, ""), []).append(point)
+    return found
+
+
+def _humid(temp_c: float | None, rh_pct: float | None) -> tuple[float | None, float | None]:
+    """Dew point [°C] and vapour-pressure deficit [hPa], None where they cannot be computed."""
+    if temp_c is None or rh_pct is None or not 0 < rh_pct <= 100 or not -40 <= temp_c <= 50:
+        return None, None
+    return dew_point_c(temp_c, rh_pct), vapour_deficit_hpa(temp_c, rh_pct)

@@ -1,0 +1,328 @@
+"""Places: made, changed, and their readings logged by hand or by a feed."""
+
+import sqlite3
+from collections import Counter
+from collections.abc import Sequence
+from datetime import UTC, datetime
+
+from curedash.domain.errors import NotFound, Refused
+from curedash.domain.fast_json import loads
+from curedash.domain.places.bad_readings import bad_reason
+from curedash.domain.quantity_text import Quantity, Said, celsius, say
+from curedash.domain.records import LotState, Place, Reading
+from curedash.domain.times import utc_text, zone_of
+from curedash.domain.typed.words import on_one_line
+from curedash.services.future_check import require_past
+from curedash.services.household import household
+from curedash.store import lots, places, rack, roll_ups
+from curedash.store.work import By, Work, at_once, change
+
+Band = tuple[float, float] | None
+WATCHES = ("sensor", "hand-log", "not-watched")
+HANGS = ("drying", "ferment")
+MAX_NAME = 60
+READ_LATELY_S = 2 * 86_400  # a reading longer ago says nothing of today (design value)
+READING = "reading"  # kind of the event that a reading by hand leaves in the log
+
+
+@at_once
+def add_place(
+    conn: sqlite3.Connection,
+    by: By,
+    name: str,
+    *,
+    temp_c: Band = None,
+    rh_pct: Band = None,
+    watch: str = "hand-log",
+) -> Place:
+    """Make a fridge, chamber or cellar known.
+
+    Parameters
+    ----------
+    temp_c, rh_pct : the band it is meant to keep [°C], [% relative humidity]
+    watch : ``sensor``, ``hand-log`` or ``not-watched``: decides what silence means
+
+    Raises
+    ------
+    Refused: no name, a name in use
+    """
+    with change(conn, by, "add place", subject=_clean(name)) as work:
+        place_id = _insert(conn, work, by, name, temp_c, rh_pct, watch)
+    return _by_id(conn, place_id)
+
+
+def place_for(conn: sqlite3.Connection, work: Work, by: By, name: str) -> tuple[Place, bool]:
+    """The place with this name, made inside a running change if it is not there yet.
+
+    Returns
+    -------
+    the place, and True if it was made just now
+    """
+    found = places.by_name(conn, _clean(name))
+    if found is not None:
+        return found, False
+    return _by_id(conn, _insert(conn, work, by, name, None, None, "not-watched")), True
+
+
+def find_place(conn: sqlite3.Connection, name: str) -> Place | None:
+    """The place with this name, None if it is not there yet."""
+    return places.by_name(conn, _clean(name))
+
+
+def middle_temp_c(place: Place) -> float | None:
+    """Middle of the place's temperature band [°C], None without a band."""
+    if place.temp_lo_c is None or place.temp_hi_c is None:
+        return None
+    return (place.temp_lo_c + place.temp_hi_c) / 2
+
+
+def temp_of(
+    conn: sqlite3.Connection, place: Place | None, at: datetime
+) -> tuple[float | None, tuple[float, float] | None]:
+    """The mean of what was read in a place over the day before [°C], and its band [°C]."""
+    if place is None:
+        return None, None
+    lo_c, hi_c = place.temp_lo_c, place.temp_hi_c
+    band_c = None if lo_c is None or hi_c is None else (lo_c, hi_c)
+    until = int(at.timestamp())
+    found = places.good_readings(conn, place.id, until - READ_LATELY_S, until)
+    temps = [(float(r.at), r.temp_c) for r in found if r.temp_c is not None]
+    if not temps:
+        return None, band_c
+    from curedash.domain.places.air import max_gap_s, window_stats
+
+    day = window_stats(temps, until, 24.0, max_gap_s(place.watch))
+    return temps[-1][1] if day is None else day.mean, band_c
+
+
+def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+    """Where a sealed bag of this lot goes usually, if where it is now is too warm for it.
+
+    Returns
+    -------
+    the first place known to be cold; None where the present one will do, or nothing cold is known
+    """
+    known = places.all_places(conn)
+    here = next((place for place in known if place.id == lot.place_id), None)
+    if here is None or _is_cold(conn, here, at) is not False:
+        return None
+    return next((place for place in known if _is_cold(conn, place, at)), None)
+
+
+def hanging_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+    """Where a lot that comes out of the cure is hung usually: with its batch, else with the others.
+
+    Returns
+    -------
+    the place in which most of its batch, else of all lots, hang now; else the first known not to
+    be cold; None where nothing of that is known
+    """
+    hung = [other for other in rack.open_lots(conn) if other.stage in HANGS and other.place_id]
+    mates = [other for other in hung if other.batch_id == lot.batch_id]
+    counted = Counter(other.place_id for other in mates or hung)
+    known = places.all_places(conn)
+    most = counted.most_common(1)[0][0] if counted else None
+    found = next((place for place in known if place.id == most), None)
+    if found is not None:
+        return found
+    return next((place for place in known if _is_cold(conn, place, at) is False), None)
+
+
+def _is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:
+    """Whether a sealed bag may lie there, as read or by its band; None where nothing is known."""
+    from curedash.domain.curing.stages import SEALED_MAX_C
+
+    read_c, band_c = temp_of(conn, place, at)
+    if read_c is not None:
+        return read_c <= SEALED_MAX_C
+    return None if band_c is None else sum(band_c) / 2 <= SEALED_MAX_C
+
+
+def require_place(conn: sqlite3.Connection, name: str) -> Place:
+    """The place with this name.
+
+    Raises
+    ------
+    NotFound: names the places there are
+    """
+    found = places.by_name(conn, name)
+    if found is None:
+        known = ", ".join(place.name for place in places.all_places(conn)) or "none yet"
+        raise NotFound(f"There is no place “{name}”; there is {known}.")
+    return found
+
+
+@at_once
+def change_place(
+    conn: sqlite3.Connection,
+    by: By,
+    place: Place,
+    *,
+    temp_c: Band = None,
+    rh_pct: Band = None,
+    watch: str | None = None,
+    name: str | None = None,
+) -> None:
+    """Change a place's band, name or how it is watched; what is None stays.
+
+    Raises
+    ------
+    Refused: a name in use, an unknown way of watching
+    """
+    values: dict[str, object] = {}
+    if temp_c is not None:
+        values.update(temp_lo_c=temp_c[0], temp_hi_c=temp_c[1])
+    if rh_pct is not None:
+        values.update(rh_lo_pct=rh_pct[0], rh_hi_pct=rh_pct[1])
+    if watch is not None:
+        values["watch"] = _known_watch(watch)
+    if name is not None:
+        values["name"] = _clean(name)
+        other = places.by_name(conn, _clean(name))
+        if other is not None and other.id != place.id:
+            raise Refused(f"There is a place “{other.name}” already.")
+    with change(conn, by, "change place", subject=place.name) as work:
+        places.update(work, place.id, **values)
+
+
+def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading]) -> int:
+    """Store readings of a place; how many. They are measured, so they bypass the log."""
+    return places.add_readings(conn, place.id, readings)
+
+
+@at_once
+def log_by_hand(
+    conn: sqlite3.Connection, by: By, place: Place, typed: Reading, *, keep_doubtful: bool = False
+) -> Place:
+    """Store one typed reading; a place that nobody watched is read by hand from then on.
+
+    Raises
+    ------
+    Doubtful: a time that has not come yet
+    """
+    at = datetime.fromtimestamp(typed.at, UTC)
+    require_past(by, at, place.name, keep_doubtful=keep_doubtful)
+    was = places.reading_at(conn, place.id, typed.at)
+    said = said_of_reading(typed)
+    when = utc_text(at)
+    with change(conn, by, "reading", subject=f"{place.name} {said}", at=when) as work:
+        lots.add_event(
+            work,
+            at=when,
+            kind=READING,
+            text="read by hand",
+            place_id=place.id,
+            data={"at": typed.at, "now": _values(typed), "was": was and _values(was)},
+        )
+        _put_reading(conn, place, typed.at, typed)
+        if place.watch == "not-watched":
+            places.update(work, place.id, watch="hand-log")
+    return _by_id(conn, place.id)
+
+
+def judged(conn: sqlite3.Connection, place: Place, typed: Reading) -> tuple[str, ...]:
+    """Where a reading lies outside its place's band, or the limits of what is inside, at once.
+
+    One that is marked as no weather is not judged.
+    """
+    if typed.bad is not None:
+        return ()
+    from curedash.domain.needs.place_needs import judge_reading
+    from curedash.services.needs.alert_rules import rules_of
+    from curedash.store import rack
+
+    inside = [lot for lot in rack.open_lots(conn) if lot.place_id == place.id]
+    return judge_reading(place, inside, typed.temp_c, typed.rh_pct, rules_of(conn)[1])
+
+
+def follow_reading(conn: sqlite3.Connection, event_id: int) -> None:
+    """Put a reading by hand back, or take it out, as its line in the log stands now.
+
+    Call inside a transaction.
+    """
+    event = lots.event(conn, event_id)
+    if event is None or event.place_id is None or event.kind != READING:
+        return
+    told = loads(event.data or "{}")
+    values = told["now"] if event.voided_at is None else told["was"]
+    kept = None if values is None else Reading(told["at"], values[0], values[1], bad=values[2])
+    _put_reading(conn, _by_id(conn, event.place_id), told["at"], kept)
+
+
+def said_of_reading(typed: Reading) -> Said:
+    """``3.5 °C, 78 %``, with its temperature kept."""
+    temp_c, rh_pct = typed.temp_c, typed.rh_pct
+    parts: dict[str, str | Quantity] = {}
+    if temp_c is not None:
+        parts["temp"] = celsius(temp_c, f"{temp_c:.1f} °C")
+    if rh_pct is not None:
+        parts["rh"] = f"{rh_pct:.0f} %"
+    return say(", ".join(f"{{{name}}}" for name in parts), **parts)
+
+
+def _values(kept: Reading) -> list[object]:
+    return [kept.temp_c, kept.rh_pct, kept.bad]
+
+
+def _put_reading(conn: sqlite3.Connection, place: Place, at: int, kept: Reading | None) -> None:
+    """One reading by hand stands as given, or is gone; its day is boiled down anew."""
+    places.take_out(conn, place.id, at)
+    if kept is not None:
+        places.insert_readings(conn, place.id, [kept])
+    zone = zone_of(place.zone or household.zone_name(conn))
+    roll_ups.forget_days(conn, place.id, [datetime.fromtimestamp(at, zone).date().toordinal()])
+
+
+def reading(at: datetime, temp_c: float | None, rh_pct: float | None) -> Reading:
+    """One reading at a moment.
+
+    Raises
+    ------
+    Refused: neither temperature nor humidity
+    """
+    if temp_c is None and rh_pct is None:
+        raise Refused("A reading wants a temperature or a humidity, e.g. 3.5C 78%.")
+    return Reading(int(at.timestamp()), temp_c, rh_pct, bad=bad_reason(temp_c, rh_pct))
+
+
+def _insert(
+    conn: sqlite3.Connection, work: Work, by: By, name: str, temp_c: Band, rh_pct: Band, watch: str
+) -> int:
+    clean = _clean(name)
+    if places.by_name(conn, clean) is not None:
+        raise Refused(f"There is a place “{clean}” already.")
+    return places.add(
+        work,
+        name=clean,
+        watch=_known_watch(watch),
+        created_at=by.now,
+        temp_lo_c=None if temp_c is None else temp_c[0],
+        temp_hi_c=None if temp_c is None else temp_c[1],
+        rh_lo_pct=None if rh_pct is None else rh_pct[0],
+        rh_hi_pct=None if rh_pct is None else rh_pct[1],
+    )
+
+
+def _known_watch(watch: str) -> str:
+    if watch not in WATCHES:
+        raise Refused(f"A place is {', '.join(WATCHES[:-1])} or {WATCHES[-1]}.")
+    return watch
+
+
+def _clean(name: str) -> str:
+    """A name without line breaks or control characters, of a length that fits a label."""
+    clean = on_one_line(name)
+    if not clean:
+        raise Refused("A place needs a name, e.g. Fridge 2.")
+    if len(clean) > MAX_NAME:
+        raise Refused(f"A place's name has at most {MAX_NAME} characters.")
+    return clean
+
+
+def _by_id(conn: sqlite3.Connection, place_id: int) -> Place:
+    return next(place for place in places.all_places(conn) if place.id == place_id)
+
+
+def all_of(conn: sqlite3.Connection) -> list[Place]:
+    """Every place."""
+    return places.all_places(conn)

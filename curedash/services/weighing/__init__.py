@@ -1,0 +1,1 @@
+"""Weigh-ins: one, many, corrected, re-based, divided or swapped."""

@@ -1,0 +1,168 @@
+"""What may be dropped and made again: remembered needs and stored forecasts."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from curedash.domain.records import StoredForecast, StoredNeed, ToldWindow
+from curedash.store.work import Work, quiet
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+_NEED = (
+    "id, cause, lot_id, place_id, level, message, action, opened_at, cleared_at,"
+    " snoozed_until, reason, told_at"
+)
+
+
+def open_needs(conn: sqlite3.Connection) -> list[StoredNeed]:
+    """Needs that stand open."""
+    rows = conn.execute(f"SELECT {_NEED} FROM need WHERE cleared_at IS NULL ORDER BY id")
+    return [StoredNeed(*row) for row in rows]
+
+
+def cleared_needs(conn: sqlite3.Connection, limit: int = 50) -> list[StoredNeed]:
+    """Needs that cleared lately, newest first."""
+    rows = conn.execute(
+        f"SELECT {_NEED} FROM need WHERE cleared_at IS NOT NULL ORDER BY cleared_at DESC LIMIT ?",
+        (limit,),
+    )
+    return [StoredNeed(*row) for row in rows]
+
+
+def causes_cleared_since(conn: sqlite3.Connection, since: str) -> list[tuple[int, str]]:
+    """Places and causes of the needs that cleared after a moment [ISO-8601 UTC]."""
+    rows = conn.execute(
+        "SELECT place_id, cause FROM need WHERE cleared_at > ? AND place_id IS NOT NULL", (since,)
+    )
+    return [(int(row[0]), str(row[1])) for row in rows]
+
+
+def told_since(conn: sqlite3.Connection, since: str) -> set[tuple[str, int, int]]:
+    """Causes with their lot and place that were told after a moment [ISO-8601 UTC]."""
+    rows = conn.execute(
+        "SELECT cause, ifnull(lot_id, 0), ifnull(place_id, 0) FROM need WHERE told_at > ?", (since,)
+    )
+    return {(str(row[0]), int(row[1]), int(row[2])) for row in rows}
+
+
+def write_needs(
+    conn: sqlite3.Connection,
+    *,
+    opened: list[dict[str, Any]],
+    reworded: list[dict[str, Any]],
+    cleared: list[int],
+    now: str,
+) -> None:
+    """Write transitions only: new needs, new words of open ones, cleared ones."""
+    if not (opened or reworded or cleared):
+        return
+    with quiet(conn):
+        for need in opened:
+            conn.execute(
+                "INSERT OR IGNORE INTO need (cause, lot_id, place_id, level, message, action,"
+                " opened_at) VALUES (:cause, :lot_id, :place_id, :level, :message, :action,"
+                " :opened_at)",
+                need,
+            )
+        for need in reworded:
+            conn.execute(
+                "UPDATE need SET level = :level, message = :message, action = :action"
+                " WHERE id = :id",
+                need,
+            )
+        for need_id in cleared:
+            conn.execute("UPDATE need SET cleared_at = ? WHERE id = ?", (now, need_id))
+
+
+def snooze(work: Work, need_id: int, until: str | None, reason: str | None) -> None:
+    """Keep a need quiet until a time, or no longer; a person decides that, so it has its line."""
+    work.update("need", need_id, snoozed_until=until, reason=reason)
+
+
+def mark_told(conn: sqlite3.Connection, need_ids: list[int], now: str) -> None:
+    """Remember when a need was last told by bell or command."""
+    with quiet(conn):
+        conn.executemany("UPDATE need SET told_at = ? WHERE id = ?", [(now, i) for i in need_ids])
+
+
+def forecast(conn: sqlite3.Connection, lot_id: int) -> tuple[StoredForecast, bytes | None] | None:
+    """The stored pull window of a lot and its posterior."""
+    row = conn.execute(
+        "SELECT lot_id, weigh_in_id, as_of, model, median_day, lo_day, hi_day, p_levels_off,"
+        " method, near, weigh_again_day, posterior FROM forecast WHERE lot_id = ?",
+        (lot_id,),
+    ).fetchone()
+    return None if row is None else (StoredForecast(*row[:11]), row[11])
+
+
+def put_forecast(
+    conn: sqlite3.Connection, forecast: StoredForecast, posterior: bytes | None
+) -> None:
+    """Store the pull window of a lot; call inside a transaction or on its own."""
+    conn.execute(
+        "INSERT OR REPLACE INTO forecast (lot_id, weigh_in_id, as_of, model, median_day, lo_day,"
+        " hi_day, p_levels_off, method, near, weigh_again_day, posterior)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            forecast.lot_id,
+            forecast.weigh_in_id,
+            forecast.as_of,
+            forecast.model,
+            forecast.median_day,
+            forecast.lo_day,
+            forecast.hi_day,
+            forecast.p_levels_off,
+            forecast.method,
+            forecast.near,
+            forecast.weigh_again_day,
+            posterior,
+        ),
+    )
+
+
+def tell_window(conn: sqlite3.Connection, told: ToldWindow) -> None:
+    """Record what a window said; the last of a day counts. Call inside a transaction."""
+    conn.execute(
+        "INSERT OR REPLACE INTO forecast_told (lot_id, told_on, told_at, weigh_in_id, median_day,"
+        " lo_day, hi_day, p_levels_off, method) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            told.lot_id,
+            told.told_on,
+            told.told_at,
+            told.weigh_in_id,
+            told.median_day,
+            told.lo_day,
+            told.hi_day,
+            told.p_levels_off,
+            told.method,
+        ),
+    )
+
+
+def windows_told(conn: sqlite3.Connection, lot_id: int | None = None) -> list[ToldWindow]:
+    """What windows said, of one lot or of all, oldest first."""
+    where, values = ("", ()) if lot_id is None else (" WHERE lot_id = ?", (lot_id,))
+    rows = conn.execute(
+        "SELECT lot_id, told_on, told_at, weigh_in_id, median_day, lo_day, hi_day, p_levels_off,"
+        f" method FROM forecast_told{where} ORDER BY lot_id, told_on",
+        values,
+    )
+    return [ToldWindow(*row) for row in rows]
+
+
+def lots_told(conn: sqlite3.Connection, style: str | None = None) -> list[int]:
+    """Ids of the lots, of one style or of all, of which windows were told, in order of id."""
+    rows = conn.execute(
+        "SELECT DISTINCT told.lot_id FROM forecast_told told JOIN lot ON lot.id = told.lot_id"
+        " WHERE ? IS NULL OR lot.style = ? ORDER BY told.lot_id",
+        (style, style),
+    )
+    return [lot_id for (lot_id,) in rows]
+
+
+def drop_forecast(conn: sqlite3.Connection, lot_id: int) -> None:
+    """Forget the pull window of a lot."""
+    conn.execute("DELETE FROM forecast WHERE lot_id = ?", (lot_id,))

@@ -1,0 +1,64 @@
+"""What a record looks up beside the rows of a lot: its roast, and the alerts about it."""
+
+import sqlite3
+from typing import Any
+
+from curedash.domain.record import record
+from curedash.domain.records import StoredNeed
+
+_NEED = (
+    "id, cause, lot_id, place_id, level, message, action, opened_at, cleared_at,"
+    " snoozed_until, reason, told_at"
+)
+
+
+@record
+class Source:
+    """A roast as bought."""
+
+    name: str
+    shop: str | None
+    pack_date: str | None
+    bought_g: float | None
+    condition: str  # fresh | frozen | wild
+
+
+def source_of(conn: sqlite3.Connection, lot_id: int) -> Source | None:
+    """The roast a lot, or the piece it was cut from, came from."""
+    row = conn.execute(
+        "WITH RECURSIVE line (parent_id, source_id) AS ("
+        " SELECT parent_id, source_id FROM lot WHERE id = ?"
+        " UNION ALL SELECT up.parent_id, up.source_id FROM lot up JOIN line"
+        " ON up.id = line.parent_id)"
+        " SELECT s.name, s.shop, s.pack_date, s.bought_g, s.condition FROM line"
+        " JOIN source s ON s.id = line.source_id WHERE s.voided_at IS NULL LIMIT 1",
+        (lot_id,),
+    ).fetchone()
+    return None if row is None else Source(*row)
+
+
+def dose_notes(conn: sqlite3.Connection, lot_id: int) -> list[str]:
+    """What was said of its dose."""
+    row = conn.execute("SELECT dose_notes FROM lot WHERE id = ?", (lot_id,)).fetchone()
+    return [] if row is None or not row[0] else str(row[0]).splitlines()
+
+
+def alerts_of_lot(conn: sqlite3.Connection, lot_id: int) -> list[StoredNeed]:
+    """Every alert there was about a lot, oldest first."""
+    return _needs(conn, "lot_id = ?", (lot_id,))
+
+
+def alerts_of_place(
+    conn: sqlite3.Connection, place_id: int, since: str, until: str
+) -> list[StoredNeed]:
+    """Alerts about a place that stood open at some time between two moments [UTC]."""
+    return _needs(
+        conn,
+        "lot_id IS NULL AND place_id = ? AND opened_at <= ? AND ifnull(cleared_at, '9') >= ?",
+        (place_id, until, since),
+    )
+
+
+def _needs(conn: sqlite3.Connection, where: str, values: tuple[Any, ...]) -> list[StoredNeed]:
+    rows = conn.execute(f"SELECT {_NEED} FROM need WHERE {where} ORDER BY opened_at, id", values)
+    return [StoredNeed(*row) for row in rows]

@@ -1,0 +1,1 @@
+"""What every page shares: application, page, keys, writer, theme and state."""

@@ -1,0 +1,258 @@
+"""What is being typed into a form: values, focus and caret, without a widget.
+
+The page draws it and hands keys over; a field is text, one of a few, or one of a few or words of
+one's own. A field that is gone to has its value marked: the first key typed replaces it.
+"""
+
+from collections.abc import Callable, Sequence
+
+from curedash.present.dosing.batch_fields import Option, beginning, fitting
+from curedash.tui.chassis.line_input import CLEARING, TypedLine
+
+#: One of a few, or words of one's own. → takes an option; left behind, the beginning of one stays
+#: what was typed in a combo (it may be a new name), and becomes it in a search if it fits no other.
+OPEN = ("combo", "search")
+MOST_STRAY = 12  # characters remembered of what fits no option
+ERASING = ("backspace", "delete", *CLEARING)
+FieldRows = Sequence[Sequence[str]]
+
+
+class Form:
+    """The values typed so far and where the caret stands."""
+
+    def __init__(
+        self,
+        kind: Callable[[str], str],
+        options: Callable[[str], list[Option]],
+        value: Callable[[str], str],
+        touched: dict[str, str] | None = None,
+        *,
+        rare: Callable[[str], bool] = lambda _: False,
+        ends: Callable[[str], bool] = lambda _: False,
+    ) -> None:
+        self._kind, self._options, self._value = kind, options, value
+        self._rare, self._ends = rare, ends  # passed by Enter; Enter here leaves the lines
+        self.touched: dict[str, str] = dict(touched or {})
+        self.rows: FieldRows = [["name"]]
+        self.at = "name"
+        self.typed = TypedLine()
+        self._fresh = True
+        self._letters = ""  # typed to find one of a few
+        self.stray = ""  # typed at one of a few, and the beginning of none of them
+        self._in_column = False  # the focus came down a column: up goes up it again
+
+    # ── where ─────────────────────────────────────────────────────────────────────────────
+
+    def lay_out(self, rows: FieldRows) -> None:
+        """Take the fields there are now; the focus stays on its field, or goes to the first."""
+        self.rows = rows
+        if not any(self.at in row for row in rows):
+            self.go(rows[0][0])
+
+    def go(self, field_id: str) -> None:
+        """Put the focus on a field, the caret at the end of its value."""
+        self._complete()
+        self.stray = ""
+        if field_id != self.at:
+            self._letters, self._in_column = "", False
+        self.at, self._fresh = field_id, True
+        self.typed = TypedLine(self._value(field_id), marked=True)
+
+    def step(self, by: int) -> bool:
+        """To the next or the previous field; False at either end."""
+        every = [field_id for row in self.rows for field_id in row]
+        to = every.index(self.at) + by
+        if not 0 <= to < len(every):
+            return False
+        self.go(every[to])
+        return True
+
+    def step_row(self, by: int) -> bool:
+        """To the line below, in the same column while the lines are alike.
+
+        Up goes up the column again after a way down it, else to the cell before, past rare ones.
+        """
+        row = self._row
+        to = row + by
+        column = self.rows[row].index(self.at)
+        if by < 0 and not self._in_column and len(self.rows[row]) > 1:
+            return self._before(row, column)
+        if not 0 <= to < len(self.rows):
+            return False
+        alike = self._alike(row, to)
+        self.go(self.rows[to][min(column if alike else 0, len(self.rows[to]) - 1)])
+        self._in_column = alike
+        return True
+
+    def _before(self, row: int, column: int) -> bool:
+        """To the cell before on this line, else the last usual one of the line above."""
+        ahead = [each for line in self.rows[max(0, row - 1) : row] for each in line]
+        ahead += self.rows[row][:column]
+        usual = [each for each in ahead if not self._rare(each)]
+        if usual:
+            self.go(usual[-1])
+        return bool(usual)
+
+    def enter(self) -> bool:
+        """Where Enter goes: along a line past its rare fields, then to the line below."""
+        row = self._row
+        line = self.rows[row]
+        behind = line[line.index(self.at) + 1 :]
+        to = row + 1
+        if self._ends(self.at) and not self._alike(row, to):
+            behind = []
+        usual = next((each for each in behind if not self._rare(each)), None)
+        if usual is None and to == len(self.rows):
+            return False
+        self.go(usual or self.rows[to][0])
+        return True
+
+    @property
+    def _row(self) -> int:
+        return next(n for n, row in enumerate(self.rows) if self.at in row)
+
+    def _alike(self, row: int, other: int) -> bool:
+        """Whether two lines hold the same fields, each of its own piece."""
+        if not 0 <= other < len(self.rows):
+            return False
+        one, two = (self.rows[n][0].partition(":") for n in (row, other))
+        return bool(one[1]) and one[0] == two[0]
+
+    # ── typing ────────────────────────────────────────────────────────────────────────────
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Take one key; False if it means nothing to this field."""
+        kind = self._kind(self.at)
+        if key in ("left", "right") and self._cycles(kind):
+            return self._cycle(1 if key == "right" else -1)
+        if key == "right" and self._finds(kind):
+            return self._cycle(1, self.typed.text)
+        if kind == "choice":
+            return self._pick(key, char)
+        return self._type(key, char)
+
+    def paste(self, text: str) -> None:
+        """Pasted text goes in at the caret; of a choice it is the beginning of its words."""
+        if self._kind(self.at) == "choice":
+            self._begins(text)
+            return
+        self._fresh, self._letters = False, ""
+        self.typed.put(text)
+        self.touched[self.at] = self.typed.text
+
+    def put(self, values: dict[str, str]) -> None:
+        """Put values into fields, as if they had been typed."""
+        self.touched |= values
+        self._fresh = True
+        self.typed = TypedLine(self.touched.get(self.at, self.typed.text), marked=True)
+
+    def _type(self, key: str, char: str | None) -> bool:
+        if not self.typed.key(key, char):
+            return False
+        self._fresh, self._letters = False, ""
+        if key in ERASING or (char is not None and char.isprintable()):
+            self.touched[self.at] = self.typed.text
+        return True
+
+    def _complete(self) -> None:
+        """The beginning of an option, left behind in a field that is searched, becomes it."""
+        wanted = self.typed.text.strip().casefold()
+        kind = self._kind(self.at)
+        if self._fresh or kind != "search" or len(wanted) < 2:
+            return
+        options = self._options(self.at)
+        if any(wanted in (option.casefold(), words.casefold()) for option, words in options):
+            return
+        fits = beginning(options, wanted)
+        if len(fits) == 1:
+            self.touched[self.at] = fits[0][0]
+
+    def take_offered(self) -> None:
+        """The one option that begins with what was typed becomes it, as Tab promises."""
+        if self._fresh or self._kind(self.at) not in OPEN:
+            return
+        wanted = self.typed.text.strip().casefold()
+        options = self._options(self.at)
+        if any(wanted in (option.casefold(), words.casefold()) for option, words in options):
+            return
+        fits = beginning(options, wanted)
+        if len(fits) == 1:
+            self._choose(fits[0][0])
+
+    # ── one of a few ──────────────────────────────────────────────────────────────────────
+
+    def _cycles(self, kind: str) -> bool:
+        """←→ go through the options while the value is one of them, or nothing."""
+        if kind == "choice":
+            return True
+        if kind not in OPEN or not (self._fresh or not self.typed.text):
+            return False
+        ids = [option for option, _words in self._options(self.at)]
+        return bool(ids) and self._value(self.at) in (*ids, "")
+
+    def _finds(self, kind: str) -> bool:
+        """→ behind letters goes through the options that fit them."""
+        text = self.typed.text
+        if kind not in OPEN or not text.strip() or self.typed.at < len(text):
+            return False
+        return bool(fitting(self._options(self.at), text))
+
+    def _cycle(self, by: int, letters: str = "") -> bool:
+        """To the next option, among those that fit the letters typed into an open field."""
+        open_ = self._kind(self.at) in OPEN
+        self._letters = (letters or self._letters) if open_ else ""
+        offered = self._options(self.at)
+        if self._letters:
+            offered = fitting(offered, self._letters) or offered
+        ids = [option for option, _words in offered]
+        now = self._value(self.at)
+        if now in ids:
+            to = (ids.index(now) + by) % len(ids)
+        else:
+            to = 0 if by > 0 else len(ids) - 1
+        self._choose(ids[to])
+        return True
+
+    def _pick(self, key: str, char: str | None) -> bool:
+        """Space goes on, a letter goes to the next option that begins with it, Ctrl-U forgets."""
+        if key == "ctrl+u":
+            self.touched.pop(self.at, None)
+            self._letters = ""
+            return True
+        if key == "space" and not self._letters:
+            return self._cycle(1)
+        if char is None or not char.isprintable():
+            return False
+        if key == "space":
+            self._letters += char
+            return True
+        letters = self._letters + char
+        if self._begins(letters):
+            self._letters, self.stray = letters, ""
+        elif self._begins(char, after=True):
+            self._letters, self.stray = char, ""
+        else:
+            self._letters, self.stray = "", (self.stray + char)[-MOST_STRAY:]
+        return True
+
+    def _begins(self, text: str, *, after: bool = False) -> bool:
+        """Choose the first option that begins so, or the next one after the present."""
+        wanted = text.lstrip().casefold()
+        options = self._options(self.at)
+        ids = [option for option, _words in options]
+        now = self._value(self.at)
+        first = ids.index(now) + after if now in ids else 0
+        for option, words in options[first:] + options[:first]:
+            if wanted and _starts(wanted, option, words):
+                self._choose(option)
+                return True
+        return False
+
+    def _choose(self, option: str) -> None:
+        self.touched[self.at] = option
+        self._fresh, self.stray = True, ""
+        self.typed = TypedLine(option, marked=True)
+
+
+def _starts(wanted: str, option: str, words: str) -> bool:
+    return option.casefold().startswith(wanted) or words.casefold().startswith(wanted)

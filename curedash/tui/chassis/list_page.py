@@ -1,0 +1,52 @@
+"""A page that is one list: how its cursor moves."""
+
+from curedash.present.words import filled, text_of, wrapped
+from curedash.tui.chassis.page import Page
+from curedash.tui.widgets.lines import LineList
+
+MOST = 4  # lines of one sentence of an empty list
+
+
+class ListPage(Page):
+    """A page with a list, its cursor moved by the same commands everywhere."""
+
+    list: LineList
+
+    def draw_foot(self) -> None:
+        """What an empty list has to say stands near its head, quiet, and not far below it."""
+        super().draw_foot()
+        empty = self.is_mounted and not self.list.keys
+        width = self.app.size.width
+        words = self.idle_lines(width) if empty else ()
+        said = (text_of(line).strip() for line in words)
+        self.list.say_empty(tuple(row for text in said for row in wrapped(text, width - 2, MOST)))
+        if empty and self.talking is None and not self._said and not self._busy:
+            self.foot.show(filled((), width), filled((), width))
+
+    def step(self, by: int) -> None:
+        """The next line the cursor may stand on."""
+        self.list.move(by)
+
+    def do_up(self) -> None:
+        """One line up."""
+        self.step(-1)
+
+    def do_down(self) -> None:
+        """One line down."""
+        self.step(1)
+
+    def do_page_up(self) -> None:
+        """One screen up."""
+        self.list.page(-1)
+
+    def do_page_down(self) -> None:
+        """One screen down."""
+        self.list.page(1)
+
+    def do_first(self) -> None:
+        """To the first line."""
+        self.list.move(-len(self.list.keys))
+
+    def do_last(self) -> None:
+        """To the last line."""
+        self.list.move(len(self.list.keys))

@@ -1,0 +1,1 @@
+"""Conversations: weighing, moving, finishing, dividing, exporting and undoing."""

@@ -1,0 +1,68 @@
+"""What was half typed when the terminal went away: kept by name, offered at the next start."""
+
+from curedash.domain.errors import CuredashError
+from curedash.domain.records import LotState
+from curedash.present.words import Line, cut, moment_words, plain
+from curedash.services.file import drafts
+from curedash.services.file.drafts import Draft
+from curedash.services.find import lot_with_id
+from curedash.store.watching import Connection
+from curedash.store.work import By
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import Page
+from curedash.tui.flows.weighing import WEIGH
+from curedash.tui.prompts.prompt import Hint, Talk
+from curedash.tui.screens.rack import Rack
+
+
+def offer(page: Page) -> None:
+    """On the first screen: take the newest half-typed weight up, or say what else waits."""
+    if not isinstance(page, Rack):
+        return
+    try:
+        waiting = page.house.read(drafts.waiting)
+        weight = next((draft for draft in waiting if draft.name == WEIGH), None)
+        if weight is not None:
+            lot_id = int(weight.body["lot_id"])
+            page.talk(Offer(page, weight, page.house.read(lambda conn: lot_with_id(conn, lot_id))))
+        elif waiting:
+            when = moment_words(waiting[0].at, page.house.zone)
+            page.say(
+                f"Half typed on {when}: the form of a new batch;"
+                f" {key_of('rack.new-batch')} takes it up.",
+                "today",
+            )
+    except (CuredashError, KeyError, ValueError):
+        return  # its lot is gone, or the draft is of another version: nothing to offer
+
+
+class Offer(Talk):
+    """One question: go on with the weight that was being typed?"""
+
+    def __init__(self, page: Rack, draft: Draft, lot: LotState) -> None:
+        super().__init__(page)
+        self._rack, self._draft, self._lot = page, draft, lot
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """What was typed, and when."""
+        when = moment_words(self._draft.at, self.page.house.zone)
+        typed = plain(str(self._draft.body.get("text", "")))
+        head = f"Half typed on {when}: {self._lot.code} › {typed}"
+        return ((cut(head, width), "strong"),), (("Go on with it?", ""),)
+
+    def hints(self) -> list[Hint]:
+        """One key decides."""
+        return [("y", "go on"), ("n", "forget it")]
+
+    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
+        """``y`` opens the line as it was, ``n`` forgets it; any other key leaves it for later."""
+        self.page.hush()
+        if key in ("y", "n", "enter"):
+            self.page.write(_forget, lambda _: None)
+        if key in ("y", "enter"):
+            self._rack.take_up(self._lot, str(self._draft.body.get("text", "")))
+        return key in ("y", "n", "enter", "escape", "q")
+
+
+def _forget(conn: Connection, _by: By) -> None:
+    drafts.drop(conn, WEIGH)

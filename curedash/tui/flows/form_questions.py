@@ -1,0 +1,125 @@
+"""What the form of a new batch asks at its foot: a style nobody knows, another form half-typed."""
+
+from collections.abc import Callable
+from datetime import tzinfo
+from typing import TYPE_CHECKING
+
+from curedash.present.dosing.batch_fields import Option
+from curedash.present.words import Line, cut, moment_words, plain, wrapped
+from curedash.services.file import drafts
+from curedash.tui.prompts.prompt import Because, Hint, Talk
+
+if TYPE_CHECKING:
+    from curedash.tui.screens.new_batch import NewBatch
+
+
+class NewStyle(Talk):
+    """A style nobody knows: a slip of the finger, or one of one's own?"""
+
+    def __init__(
+        self,
+        page: "NewBatch",
+        typed: str,
+        near: list[Option],
+        keep: Callable[[], None],
+        take: Callable[[str], None],
+    ) -> None:
+        super().__init__(page)
+        self._form = page
+        self._typed, self._near, self._keep, self._take = typed, near, keep, take
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """That there is none of this name, and those that are near."""
+        words = f"There is no style “{plain(self._typed)}”."
+        if self._near:
+            words += f" Did you mean {' or '.join(plain(_both(one)) for one in self._near)}?"
+        own = "One of your own begins with 30–40 % lost and no curing salt."
+        asked = [((line, "act"),) for line in wrapped(words, width)]
+        return *asked, *(((line, "quiet"),) for line in wrapped(own, width))
+
+    def hints(self) -> list[Hint]:
+        """Nothing is made of a slip without a ``y``."""
+        found: list[Hint] = [("y", "a style of your own"), ("n", "type it again")]
+        return [*found, ("F5", f"take {plain(self._near[0][0])}")] if self._near else found
+
+    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
+        """One key decides; Enter and what is typed on answer nothing."""
+        if key in ("y", "n", "escape") or (key == "f5" and self._near):
+            self.page.hush()
+        if key in ("n", "escape"):
+            self._form.again_at("style")
+        elif key == "y":
+            self._keep()
+        elif key == "f5" and self._near:
+            self._take(self._near[0][0])
+        return True
+
+
+class MakeAgain(Talk):
+    """A half-typed form lies here while another is begun: which of them goes on."""
+
+    def __init__(self, page: "NewBatch", draft: drafts.Draft) -> None:
+        super().__init__(page)
+        self._form, self._draft = page, draft
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """What is kept, from when; and what happens to it."""
+        kept = kept_words(self._draft, self._form.house.zone)
+        return ((cut(f"{kept}. Let go of it?", width), "strong"),), (
+            ("Only one form is kept half-typed.", "quiet"),
+        )
+
+    def hints(self) -> list[Hint]:
+        """Nothing is overwritten without a ``y``."""
+        return [("y", "let go of it"), ("n", "go on with it instead"), ("Esc", "leave")]
+
+    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
+        """One key decides."""
+        if key in ("y", "n", "escape", "q"):
+            self._form.hush()
+        if key == "n":
+            self._form.take_up(self._draft)
+        elif key in ("escape", "q"):
+            self._form.leave()
+        return True
+
+
+class WhySo(Because):
+    """What is asked before a dose is saved: the reason for it, or F5 for the usual."""
+
+    def __init__(
+        self,
+        page: "NewBatch",
+        asked: str,
+        usual: str,
+        then: Callable[[str], str | None],
+        take: Callable[[], None],
+    ) -> None:
+        super().__init__(page, asked, "reason", then)
+        self._usual, self._take = usual, take
+
+    def hints(self) -> list[Hint]:
+        """Enter keeps it with the reason, F5 takes what is usual."""
+        found: list[Hint] = [("Enter", "keep it, with the reason"), ("Esc", "change it")]
+        return [("F5", f"take {self._usual}"), *found] if self._usual else found
+
+    def key(self, key: str, char: str | None) -> bool:
+        """F5 takes the usual; everything else is the reason."""
+        if key == "f5" and self._usual:
+            self.page.hush()
+            self._take()
+            return True
+        return super().key(key, char)
+
+
+def _both(style: Option) -> str:
+    """A style by its id and its words: ``coppa (collar)``."""
+    return style[1] if style[0] in style[1].casefold() else f"{style[0]} ({style[1]})"
+
+
+def kept_words(draft: drafts.Draft, zone: tzinfo) -> str:
+    """What a half-typed form was called, and when it was left."""
+    touched = draft.body.get("touched")
+    name = plain(str(touched.get("name", ""))) if isinstance(touched, dict) else ""
+    what = f"“{name}”, half-typed," if name else "A half-typed batch"
+    return f"{what} is kept from {moment_words(draft.at, zone)}"

@@ -1,0 +1,303 @@
+"""How one lot goes on or ends: opened, moved, thrown away, finished, packed."""
+
+from curedash.domain.curing.stages import CLOSED, EQUALISING, word
+from curedash.domain.drying.inspections import (
+    AFTER_SPOILED,
+    CUT_FACES,
+    OPENED_FACES,
+    next_after,
+    require_decided,
+    undecided,
+)
+from curedash.domain.errors import Refused
+from curedash.domain.record import replace
+from curedash.domain.records import LotState, Place
+from curedash.domain.weighing.doubts import Doubt
+from curedash.present.display_units import mass
+from curedash.present.drying.lot_phrases import finished_line, opened_lines
+from curedash.present.household.history import words_of
+from curedash.present.weighing.weigh_line import name_words
+from curedash.present.words import count, moment_words, percent, plain
+from curedash.services.curing.hold import discard
+from curedash.services.drying.ended import ending_of
+from curedash.services.drying.finish import Finishing, finish, outcome
+from curedash.services.drying.finish import doubt_of as finish_doubt
+from curedash.services.drying.opened import Opening, opened
+from curedash.services.drying.opened import doubt_of as opened_doubt
+from curedash.services.find import lot_with_id
+from curedash.services.household.packs import NewPack
+from curedash.services.household.undo import undo_change
+from curedash.services.places.move import move_to
+from curedash.services.places.places import all_of
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import Page
+from curedash.tui.flows.lot_packs import filling, for_whom, mixing_job, new_packs, told_once
+from curedash.tui.flows.move_lot import chosen, colder_place, weight_and_words
+from curedash.tui.prompts.lot_typed import (
+    example,
+    grams_or_none,
+    last_words,
+    net_echo,
+    question_of,
+    words,
+    words_or_none,
+)
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks
+
+MOST_CHOICES = 9
+LEAST_REASON = 3  # letters
+NOT_FINISHED = "nothing was finished"
+LIKINGS = ("not at all", "a little", "fairly", "well", "very well")  # 1 to 5
+
+
+def opening(page: Page, lot: LotState) -> Steps:
+    """Cut open at whatever loss: the face, the weights, how it goes on."""
+    face = yield Choice(f"{lot.code} opened: the cut face", picks(OPENED_FACES))
+    then = yield Choice(f"{face}; what next", picks(next_after(face, undecided(lot))))
+    at = page.house.now()
+    if then == AFTER_SPOILED[1]:
+        yield Choice(f"Throw {name_words(lot)} away?", ((True, "throw it away"),))
+    if then in AFTER_SPOILED:
+        off = yield Save(
+            lambda _: lambda conn, by: opened(conn, by, lot.id, Opening(face, then, at))
+        )
+        said = "; ".join((*opened_lines(off), *map(plain, off.messages)))
+        page.say(f"{said}. {page.undo_key} takes it back.", "act")
+        return
+    before = yield Text(
+        f"{lot.code} before the cut, on the scale",
+        grams_or_none(lot),
+        f"Enter: not weighed{last_words(lot)}",
+        net_echo(lot),
+        what="the weight",
+        doubt=lambda grams: page.house.read(lambda conn: opened_doubt(conn, lot, grams, at)),
+    )
+    what = Opening(face, then, at, before_g=before)
+    if then == "eat":
+        what = replace(what, liked=(yield _liked("not tasted yet")))
+    else:
+        after = yield Text(
+            "what is left, on the scale",
+            grams_or_none(lot),
+            "Enter: nothing was eaten; the loss goes on as it was",
+            net_echo(lot),
+        )
+        what = replace(what, after_g=after)
+    if then == "equalise":
+        what = replace(what, place=(yield from _place(page, lot)))
+    remark = yield Text("a note", words_or_none, "Enter: none")
+    what = replace(what, note=remark)
+    done = yield Save(
+        lambda said: (
+            lambda conn, by: opened(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
+        )
+    )
+    page.say(
+        "; ".join((*opened_lines(done), *map(plain, done.messages)))
+        + f". {page.undo_key} takes it back.",
+        "good",
+    )
+
+
+def _place(page: Page, lot: LotState) -> Steps:
+    """A place, None where it stays; few by number, many by name."""
+    places = page.house.read(all_of)
+    names = [place.name for place in places if place.id != lot.place_id]
+    if not names:
+        return None
+    stays = plain(lot.place or "no place")
+    if len(names) < MOST_CHOICES:
+        options = ((None, f"stays in {stays}"), *picks([plain(name) for name in names]))
+        cold = colder_place(page, lot, EQUALISING)
+        at = yield Choice(
+            f"{lot.code}: in which place",
+            tuple((n - 1 if n else None, label) for n, (_, label) in enumerate(options)),
+            usual=0 if cold is None else names.index(cold) + 1,
+        )
+        return None if at is None else names[at]
+    return (
+        yield Text(
+            f"{lot.code}: in which place",
+            lambda text: chosen(text, names) if text else None,
+            f"Enter: stays in {stays}; or the beginning of a name",
+        )
+    )
+
+
+def moving(page: Page, lot: LotState) -> Steps:
+    """To another place; stage and days go on."""
+    others: list[Place] = [p for p in page.house.read(all_of) if p.id != lot.place_id]
+    if not others:
+        raise Refused(
+            f"There is no other place; {key_of('rack.places')} on the Rack, then"
+            f" {key_of('places.new')} makes one."
+        )
+    names = [place.name for place in others]
+    if len(names) <= MOST_CHOICES:
+        at = yield Choice(
+            f"{lot.code} goes to", tuple((n, plain(name)) for n, name in enumerate(names))
+        )
+        name = names[at]
+    else:
+        name = yield Text(
+            f"{lot.code} goes to",
+            lambda text: chosen(words(text), names),
+            "the beginning of its name",
+        )
+    when = page.house.now()
+    hung = yield Save(
+        lambda said: lambda conn, by: move_to(conn, by, lot.id, name, when, note=said), by_note=True
+    )
+    page.say(
+        f"{hung.lot.code} is in {plain(hung.lot.place or '')} now. {page.undo_key} takes it back.",
+        "good",
+    )
+
+
+def discarding(page: Page, lot: LotState) -> Steps:
+    """Thrown away, asked first and with the reason; undo brings it back."""
+    yield Choice(f"Throw {name_words(lot)} away?", ((True, "throw it away"),))
+    why = yield Text(
+        f"throw {lot.code} away because", _why, f"a few words; {page.undo_key} brings it back"
+    )
+    at = page.house.now()
+    yield Save(lambda _: lambda conn, by: discard(conn, by, lot.id, why, at))
+    page.say(f"{lot.code} is discarded: {plain(why)}. {page.undo_key} brings it back.", "good")
+
+
+def _why(text: str) -> str:
+    """A reason that can be read later; letters of a slip are none."""
+    said = words(text)
+    if sum(char.isalpha() for char in said) < LEAST_REASON:
+        raise Refused("A reason in a few words, as it is read a year later; Esc leaves.")
+    return said
+
+
+def taking_end_back(page: Page, lot: LotState) -> Steps:
+    """Closed or thrown away by mistake, however long ago: what ended it is taken back whole."""
+    line = page.house.read(lambda conn: ending_of(conn, lot.id))
+    when = moment_words(line.at, page.house.zone)
+    yield Choice(
+        f"{lot.code} is {word(lot.stage)} ({words_of(line)}, {when}): take that back",
+        ((True, "take it back"),),
+    )
+    yield Save(lambda _: lambda conn, by: undo_change(conn, by, line.id))
+    now = page.house.read(lambda conn: lot_with_id(conn, lot.id))
+    page.say(f"{lot.code} is {word(now.stage)} again, with all it had.", "good")
+
+
+def finishing(page: Page, lot: LotState) -> Steps:
+    """The end: final weight, face, liking, a note for next time, packs; Enter is the usual.
+
+    Raises
+    ------
+    Refused: something on it waits for a decision
+    """
+    if lot.stage != CLOSED:
+        require_decided(lot)
+    what = yield from _final(page, lot)
+    known = lot.stage == CLOSED  # finished before: what is not said stays as it was
+    faces = (*picks(CUT_FACES), (None, "as it was" if known else "not cut yet"))
+    face = yield Choice(f"{lot.code}: the cut face", faces, usual=len(faces) - 1)
+    liked = yield _liked("as it was" if known else "not tasted yet")
+    what = replace(what, cut_face=face, liked=liked)
+    if liked is not None and known:
+        at = yield Text(
+            "liked at which loss",
+            _loss,
+            "in percent; Enter: the final loss",
+            lambda pct: "" if pct is None else percent(pct),
+        )
+        what = replace(what, liked_at_pct=at)
+    what = replace(
+        what,
+        note=(
+            yield Text(
+                "for next time",
+                words_or_none,
+                "what to do otherwise; shown when made again; Enter: nothing",
+            )
+        ),
+    )
+    net_g, words = _outcome(page, lot, what)
+    filled = yield from filling(
+        page,
+        lot,
+        f"packs, {example(180, 210)}",
+        needed=False,
+        whole_g=net_g,
+        help=f"Enter: none; keeps {words}",
+    )
+    name = None
+    if filled.grams or filled.shares:
+        packed = count(len(filled.grams), "pack") if filled.grams else "a mixed pack"
+        name = yield for_whom(filled, f"; keeps {words}, {packed}")
+    what = replace(what, packs=new_packs(filled, what.at, name))
+    done = yield Save(
+        lambda said: (
+            lambda conn, by: finish(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
+        )
+    )
+    said = [finished_line(done), *map(plain, done.messages)]
+    if filled.shares:
+        yield mixing_job(filled.shares, NewPack(filled.total_g, what.at, given_to=name))
+        said.append(f"mixed pack of {filled.words}")
+    if name:
+        said.append(f"for {plain(name)}")
+    cautions = yield told_once("slicing", *(["sharing"] if filled.words else []))
+    page.say(" ".join((". ".join(said) + f". {page.undo_key} takes it back.", *cautions)), "good")
+
+
+def _final(page: Page, lot: LotState) -> Steps:
+    """The final weight, and what of it is not meat; asked about where it is odd."""
+    at = page.house.now()
+
+    def doubt(grams: float | None, tare_g: float | None = None) -> Doubt | None:
+        what = Finishing(at, grams, tare_g)
+        page.house.read(lambda conn: outcome(conn, lot, what))  # refuses where nothing is known
+        return page.house.read(lambda conn: finish_doubt(conn, lot, what))
+
+    grams = yield Text(
+        f"{lot.code}: final weight, on the scale",
+        grams_or_none(lot),
+        f"Enter: the last weigh-in{last_words(lot)}",
+        net_echo(lot),
+        doubt=doubt,
+        what="the weight",
+    )
+    if grams is None or not lot.tare_g:
+        return Finishing(at, grams)
+    tare_g = yield Text(
+        "of that not meat",
+        lambda text: weight_and_words(text)[0] if text else None,
+        f"Enter: {mass(lot.tare_g)} {plain(lot.tare_what or '')}, so"
+        f" {mass(grams - lot.tare_g)} net; 0: nothing",
+        lambda tare: "" if tare is None else f"{mass(grams - tare)} net",
+        doubt=lambda tare: None if tare is None else question_of(doubt(grams, tare)),
+        what="the tare",
+    )
+    return Finishing(at, grams, tare_g)
+
+
+def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float, str]:
+    """What will be kept: net weight [g], and all of it in a line."""
+    net_g, base, loss_pct = page.house.read(lambda conn: outcome(conn, lot, what))
+    parts = [f"{mass(round(net_g, 1))} net"]
+    if loss_pct is not None:
+        parts.append(f"{percent(loss_pct)} lost of {base}")
+    if what.cut_face is not None:
+        parts.append(what.cut_face)
+    if what.liked is not None:
+        parts.append(f"liked {what.liked}")
+    return net_g, ", ".join(parts)
+
+
+def _liked(otherwise: str) -> Choice:
+    options = (*enumerate(LIKINGS, 1), (None, otherwise))
+    return Choice("how it was liked", options, usual=len(LIKINGS))
+
+
+def _loss(text: str) -> float | None:
+    from curedash.domain.typed.units import parse_pct
+
+    return parse_pct(text, hi_pct=89.9) if text else None

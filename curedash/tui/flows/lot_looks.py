@@ -1,0 +1,161 @@
+"""What is felt, seen and noted on one lot, question by question."""
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from curedash.domain.drying.inspections import (
+    ACTIONS,
+    COLOURS,
+    CONTACTS,
+    FIRMNESSES,
+    NOT_HUNG,
+    PUT_ASIDE_WORDS,
+    RIMS,
+    SMELLS,
+    SPREADS,
+    TEXTURES,
+    Felt,
+    Mould,
+    Offer,
+    usual_offer,
+)
+from curedash.domain.errors import Refused
+from curedash.domain.records import LotState
+from curedash.present.words import day, plain
+from curedash.services.drying import observe
+from curedash.services.household.note import add_note
+from curedash.tui.chassis.page import Page
+from curedash.tui.flows.lot_ends import discarding, finishing
+from curedash.tui.flows.lot_packs import told_once
+from curedash.tui.flows.move_lot import moving
+from curedash.tui.prompts.lot_typed import words
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks
+
+STILL_DRYING = ("drying", "ferment")
+USUAL_DAYS = 14  # of equalising on, where nobody measured the thickness (design value)
+
+
+def feel(page: Page, lot: LotState) -> Steps:
+    """Rim, firmness and smell, then the ways on from them."""
+    rim = yield Choice(f"{lot.code}, its rim", picks(RIMS))
+    firm = yield Choice(f"{lot.code}, pressed with a finger", picks(FIRMNESSES))
+    smell = yield Choice(f"{lot.code}, its smell", picks(SMELLS))
+    felt = Felt(rim, firm, smell)
+    found = observe.offers_for(lot, felt)
+    ways = [(offer.step, offer_words(offer, lot.stage)) for offer in found]
+    at_end = next((n for n, (step, _) in enumerate(ways) if step == "decide"), len(ways))
+    ways.insert(at_end, ("note", "just note it"))  # the numbers before it stay whatever it smells
+    usual = [step for step, _ in ways].index(found[usual_offer(felt, found)].step)
+    if lot.stage in NOT_HUNG:
+        ways, usual = [way for way in ways if way[0] != "note"], usual - (usual > at_end)
+    step = "go-on"
+    if len(ways) > 1:
+        step = yield Choice(felt.words.capitalize(), tuple(ways), usual=usual)
+    at = page.house.now()
+    goes_on = step == "keep-drying" and lot.stage in STILL_DRYING
+    yield Save(
+        lambda _: lambda conn, by: observe.answer(conn, by, lot.id, felt, at, goes_on=goes_on)
+    )
+    yield from _on(page, lot, step, found, felt)
+
+
+def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt) -> Steps:
+    """The way that was chosen, once what was felt is kept."""
+    if step == "equalise" and lot.stage == "equalising":
+        days = next((offer.days for offer in found if offer.step == step), None)
+        until = page.house.now() + timedelta(days=days or USUAL_DAYS)
+        yield Save(lambda _: lambda conn, by: observe.equalise_on(conn, by, lot.id, until))
+        page.say(
+            f"{lot.code} equalises on until {day(until.astimezone(page.house.zone).date())}."
+            f" {page.undo_key} takes it back.",
+            "good",
+        )
+    elif step == "equalise":
+        yield from moving(page, lot, "equalising")
+    elif step == "keep-drying" and lot.stage not in STILL_DRYING:
+        yield from moving(page, lot, "drying")
+    elif step == "slice":
+        yield from finishing(page, lot)
+    elif step == "decide":
+        yield from deciding(page, lot)
+    elif step == "throw-away":
+        yield from discarding(page, lot)
+    elif step == "put-aside":
+        page.say(
+            f"{lot.code}: {felt.words}. P{PUT_ASIDE_WORDS[1:]}; then write down what you"
+            f" decide. {page.undo_key} takes it back.",
+            "act",
+        )
+    else:
+        more = ", goes on drying" if step == "keep-drying" else ""
+        page.say(f"Written down: {felt.words}{more}. {page.undo_key} takes it back.", "good")
+
+
+def offer_words(offer: Offer, stage: str = "drying") -> str:
+    """A way on in as few words as the foot line needs.
+
+    Example
+    -------
+    >>> offer_words(Offer("equalise", "equalise for 9 d in a sealed bag, cold", 9))
+    'equalise 9 d (sealed bag, cold)'
+    """
+    days = "" if offer.days is None else f" {offer.days} d"
+    on = " on" if stage == "equalising" else ""
+    known = {
+        "keep-drying": "keep drying" if stage in STILL_DRYING else "back to drying",
+        "put-aside": "put it aside, cold, and ask",
+        "throw-away": "throw it away",
+        "slice": "slice it",
+        "decide": "decide what to do",
+        "go-on": "leave it as it is",
+        "equalise": f"equalise{on}{days} (sealed bag, cold)",
+    }
+    return known.get(offer.step, offer.words)
+
+
+def mould(page: Page, lot: LotState) -> Steps:
+    """One entry of the mould log; some growth asks for a decision at once."""
+    colour = yield Choice(f"{lot.code}, mould", picks(COLOURS))
+    texture = yield Choice(f"{colour}, how", picks(TEXTURES))
+    spread = yield Choice(f"{colour} {texture}, where", picks(SPREADS))
+    action = yield Choice("what was done with it", picks(ACTIONS))
+    at, entry = page.house.now(), Mould(colour, texture, spread, action)
+    kept = yield Save(lambda _: lambda conn, by: observe.log_mould(conn, by, lot.id, entry, at))
+    cautions = yield told_once(entry.caution)
+    if entry.asks_decision:
+        yield from deciding(page, lot)
+        return
+    again = f"{day(kept.again[0])} or {day(kept.again[1])}"
+    back = f"{page.undo_key} takes it back."
+    page.say(
+        " ".join((f"Written down: {entry.words}. Look again on {again}; {back}", *cautions)), "good"
+    )
+
+
+def deciding(page: Page, lot: LotState) -> Steps:
+    """What a person decided after slime, rot, black or red growth, in their own words."""
+    said = yield Text(
+        f"{lot.code}: what do you decide",
+        words,
+        "your own words; it stays a need until they are saved",
+    )
+    at = page.house.now()
+    yield Save(lambda _: lambda conn, by: observe.decide(conn, by, lot.id, said, at))
+    page.say(f"Written down: {plain(said)}. {page.undo_key} takes it back.", "good")
+
+
+def contact(page: Page, lot: LotState) -> Steps:
+    """How the bag lies on the meat."""
+    if not lot.in_bag:
+        raise Refused(f"{lot.code} is in no bag.")
+    how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))
+    at = page.house.now()
+    yield Save(lambda _: lambda conn, by: observe.bag_contact(conn, by, lot.id, how, at))
+    page.say(f"Bag contact {how} written down. {page.undo_key} takes it back.", "good")
+
+
+def note(page: Page, lot: LotState) -> Steps:
+    """A note in the person's own words."""
+    said = yield Text(f"note on {lot.code}", words, "kept in its log, and shown when made again")
+    yield Save(lambda _: lambda conn, by: add_note(conn, by, lot.id, lot.code, said))
+    page.say(f"Note kept. {page.undo_key} takes it back.", "good")

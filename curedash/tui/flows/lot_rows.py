@@ -1,0 +1,126 @@
+"""A line of the log put right or voided."""
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from curedash.domain.errors import Refused
+from curedash.domain.record import replace
+from curedash.domain.records import LotState
+from curedash.present.display_units import mass
+from curedash.present.words import day, plain
+from curedash.services.household.history import LogLine
+from curedash.tui.chassis.page import Page
+from curedash.tui.flows.lot_ends import finishing
+from curedash.tui.flows.move_lot import weight_and_words
+from curedash.tui.prompts.lot_typed import grams_or_none, words
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+
+RIGHTED = ("weigh-in", "stage", "pack", "finish")
+
+
+def may_be_put_right(line: LogLine) -> bool:
+    """Whether Enter on a line asks for it anew; of any other it shows the whole."""
+    return line.kind in RIGHTED and not line.voided
+
+
+def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:
+    """The weigh-in, stage or pack under the cursor."""
+    if line.voided:
+        raise Refused(
+            f"That line is voided already; {page.undo_key} or the history takes that back."
+        )
+    ways = {"weigh-in": _weigh_in_right, "stage": _stage_right, "pack": _pack_right}
+    if line.kind == "finish":
+        yield from finishing(page, lot)
+        return
+    if line.kind not in ways:
+        raise Refused(
+            f"Weigh-ins, stages and packs are corrected here; {page.undo_key} takes back the rest."
+        )
+    yield from ways[line.kind](page, lot, line)
+
+
+def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
+    from curedash.services.weighing.correct import Right, correct_weigh_in
+
+    was = plain(line.words)
+    gross = yield Text(
+        "what the scale showed",
+        grams_or_none(lot),
+        f"Enter: as it was, {was}",
+        lambda g: "" if g is None else f"{mass(g)} on the scale",
+    )
+    tare = yield Text(
+        "of that not meat",
+        lambda text: weight_and_words(text)[0] if text else None,
+        "Enter: as it was; 0: nothing",
+    )
+    at = yield Text(
+        "when", _when(page), "Enter: as it was; today, -2d, 14 Mar 18:30", _day_echo(page)
+    )
+    right = Right(gross, tare, at)
+    yield Save(
+        lambda said: (
+            lambda conn, by: correct_weigh_in(
+                conn, by, line.ref, replace(right, keep_doubtful=said is not None)
+            )
+        )
+    )
+    page.say(
+        f"Put right; the old weigh-in stays in the log, voided. {page.undo_key} takes it back.",
+        "good",
+    )
+
+
+def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
+    from curedash.services.weighing.correct import correct_stage_time
+
+    at = yield Text(
+        f"{plain(line.words)}, since when",
+        _when(page, needed=True),
+        "today, -2d, 14 Mar 18:30",
+        _day_echo(page),
+    )
+    yield Save(lambda _: lambda conn, by: correct_stage_time(conn, by, lot.id, line.ref, at))
+    page.say(f"Date corrected; its days follow. {page.undo_key} takes it back.", "good")
+
+
+def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
+    from curedash.services.household.packs import give
+
+    name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
+    yield Save(lambda _: lambda conn, by: give(conn, by, line.ref, name))
+    page.say(f"For {plain(name)}. {page.undo_key} takes it back.", "good")
+
+
+def _when(page: Page, *, needed: bool = False) -> Callable[[str], datetime | None]:
+    from curedash.domain.typed.dates import parse_when
+
+    def read(text: str) -> datetime | None:
+        if not text and not needed:
+            return None
+        return parse_when(words(text), page.house.now(), page.house.zone)
+
+    return read
+
+
+def _day_echo(page: Page) -> Callable[[Any], str]:
+    def echo(at: Any) -> str:
+        if at is None:
+            return ""
+        local = at.astimezone(page.house.zone)
+        return f"{day(local.date())} {local.year}, {local:%H:%M}"
+
+    return echo
+
+
+def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:
+    """The weigh-in under the cursor counts no more; it stays in the log."""
+    from curedash.services.weighing.correct import void_weigh_in
+
+    if line.kind != "weigh-in" or line.voided:
+        raise Refused("Put the cursor on a weigh-in that counts.")
+    yield Choice(f"{lot.code}: {plain(line.words)} counts no more", ((True, "void it"),))
+    yield Save(lambda _: lambda conn, by: void_weigh_in(conn, by, line.ref))
+    page.say(f"Voided; it stays in the log. {page.undo_key} takes it back.", "good")

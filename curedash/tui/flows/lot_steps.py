@@ -1,0 +1,196 @@
+"""Steps that are logged on a lot: turned in the cure, its pH measured, frozen."""
+
+from datetime import datetime
+from typing import Any
+
+from curedash.domain.curing.ferment import FermentState
+from curedash.domain.curing.turning import turn_every_days
+from curedash.domain.errors import Refused
+from curedash.domain.records import LotState
+from curedash.domain.times import local_day
+from curedash.present.display_units import by_temperature, mass, retold, temp, temp_letter
+from curedash.present.words import day, moment_words, number, plain
+from curedash.services.curing.change_stage import codes_of
+from curedash.tui.chassis.page import Page
+from curedash.tui.flows.lot_packs import told_once
+from curedash.tui.prompts.lot_typed import words
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+
+WAYS_TO_TYPE = "today, -2d, 14 Mar 18:30"
+
+
+# ── turned in the cure ────────────────────────────────────────────────────────────────────
+
+
+def turning(page: Page, lot: LotState) -> Steps:
+    """This lot, or all that lies in cure in its place, was turned just now.
+
+    Raises
+    ------
+    Refused: nothing to turn
+    """
+    from curedash.services.curing.turn import lying_with, turn
+
+    lying = page.house.read(lambda conn: lying_with(conn, lot))
+    turned = [lot]
+    if len(lying) > 1:
+        where = plain(lot.place or "there")
+        every = f"all {len(lying)} in cure in {where}: {codes_of(lying)}"
+        turned = yield Choice("turned now", (([lot], f"{lot.code} alone"), (lying, every)), usual=1)
+    at, ids = page.house.now(), [each.id for each in turned]
+    yield Save(lambda _: lambda conn, by: turn(conn, by, ids, at))
+    again = min(turn_every_days(each.method) or 0.0 for each in turned)
+    page.say(
+        f"Turned: {codes_of(turned)}. Again in {number(again)} d; {page.undo_key} takes it back.",
+        "good",
+    )
+
+
+# ── the ferment ───────────────────────────────────────────────────────────────────────────
+
+
+def measuring_ph(page: Page, lot: LotState) -> Steps:
+    """A pH as a meter or a strip showed it."""
+    from curedash.domain.typed.instruments import parse_ph
+    from curedash.services.curing.ferment import log_ph
+
+    ph = yield Text(
+        f"{lot.code}: its pH",
+        lambda text: parse_ph(words(text)),
+        "e.g. 5.2, as meter or strip show it",
+        lambda value: f"pH {value:g}",
+    )
+    at = page.house.now()
+    kept = yield Save(
+        lambda said: (
+            lambda conn, by: log_ph(conn, by, lot.id, ph, at, keep_doubtful=said is not None)
+        )
+    )
+    cautions = yield told_once("ph")
+    said = (
+        f"{lot.code}: pH {ph:g} written down{_after_ph(kept.state)}. {page.undo_key} takes it back."
+    )
+    page.say(" ".join((said, *cautions)), "good")
+
+
+def _after_ph(state: FermentState | None) -> str:
+    """What it means for the count, of a lot that ferments."""
+    if state is None:
+        return ""
+    return ": the count of degree-hours has ended" if state.reached else "; the count goes on"
+
+
+# ── frozen ────────────────────────────────────────────────────────────────────────────────
+
+
+def freezing(page: Page, lot: LotState) -> Steps:
+    """A freezing count begun, or the one that runs gone on with."""
+    from curedash.services.curing.freeze import Freezing, current, freeze
+
+    running = page.house.read(lambda conn: current(conn, lot, page.house.now()))
+    going_on = running is not None and not running.ended
+    began = "Enter: as written down" if going_on else f"Enter: now; {WAYS_TO_TYPE}"
+    since = yield Text(f"{lot.code}: in the freezer since", _moment(page), began, _echo(page))
+    if since is None and not going_on:
+        since = page.house.now()
+    until = yield Text(
+        "out again", _moment(page), "now or when; Enter: it is still in", _echo(page)
+    )
+    known = f"Enter: {temp(running.warmest_c)} as written down; " if running and going_on else ""
+    warmest_c = yield Text(
+        "warmest the freezer was",
+        _warmest(needed=not going_on),
+        f"{known}e.g. {by_temperature('-18', '0')}",
+        lambda c: "" if c is None else temp(c),
+    )
+    thickness_mm = None
+    if lot.thickness_mm is None and not going_on:
+        thickness_mm = yield Text("thickest spot", _length, "e.g. 80 mm or 3 in")
+    chilled_c = None
+    if running is None or not going_on or not running.count.begun:
+        chilled_c = yield Text(
+            "how cold the meat was then",
+            _warmest(needed=False),
+            f"e.g. {by_temperature('3', '38')}; warmer than {by_temperature('4', '39')}, or Enter:"
+            " nothing is counted yet",
+            lambda c: "" if c is None else temp(c),
+        )
+    told = Freezing(since, until, warmest_c, thickness_mm, chilled_c)
+    step = yield Save(lambda _: lambda conn, by: freeze(conn, by, lot.id, told))
+    parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
+    if step.due is not None and not step.ended:
+        parts.append(f"full on {day(local_day(_utc(step.due), page.house.zone))}")
+    parts.append(f"{page.undo_key} takes it back.")
+    page.say(f"{lot.code}: frozen, written down. " + ". ".join(parts), "good")
+
+
+def _utc(at: datetime) -> str:
+    from curedash.domain.times import utc_text
+
+    return utc_text(at)
+
+
+def _moment(page: Page) -> Any:
+    from curedash.domain.typed.dates import parse_when
+
+    def read(text: str) -> datetime | None:
+        if not text:
+            return None
+        if text.casefold() == "now":
+            return page.house.now()
+        return parse_when(text, page.house.now(), page.house.zone)
+
+    return read
+
+
+def _echo(page: Page) -> Any:
+    return lambda at: "" if at is None else moment_words(_utc(at), page.house.zone)
+
+
+def _warmest(*, needed: bool) -> Any:
+    from curedash.domain.typed.units import parse_temp_c
+
+    def read(text: str) -> float | None:
+        if not text and not needed:
+            return None
+        return parse_temp_c(words(text), default_unit=temp_letter())
+
+    return read
+
+
+def _length(text: str) -> float:
+    from curedash.domain.typed.units import parse_length_mm
+    from curedash.present.display_units import in_inches
+
+    return parse_length_mm(words(text), default_unit="in" if in_inches() else "mm")
+
+
+def swapping(page: Page, lot: LotState) -> Steps:
+    """Its newest weigh-in exchanged with that of a lot weighed on the same day."""
+    from curedash.services.weighing.swap import swap, swappable
+
+    mates = page.house.read(lambda conn: swappable(conn, lot))
+    if not mates:
+        raise Refused(f"No other lot was weighed within a day of {lot.code}; nothing to swap.")
+    listed = "   ".join(f"{mate.code} {mass(mate.last_gross_g or 0.0)}" for mate in mates)
+    codes = {mate.code: mate for mate in mates}
+
+    def read(text: str) -> LotState:
+        found = codes.get(text.strip().upper())
+        if found is None:
+            raise Refused(f"A lot weighed on that day: {', '.join(codes)}.")
+        return found
+
+    mine = mass(lot.last_gross_g or 0.0)
+    other = yield Text(
+        f"{lot.code} {mine}: swap its newest weigh-in with which lot",
+        read,
+        listed,
+        lambda mate: f"then {lot.code} {mass(mate.last_gross_g or 0.0)}, {mate.code} {mine}",
+    )
+    done = yield Save(lambda _: lambda conn, by: swap(conn, by, lot.id, other.id))
+    page.say(
+        f"Swapped: {lot.code} {mass(done.one_gross_g)}, {other.code} {mass(done.other_gross_g)}"
+        f" on the scale. {page.undo_key} takes both back.",
+        "good",
+    )

@@ -1,0 +1,338 @@
+"""A lot moved on, question by question: only what the move asks for.
+
+A move that stands against a rule is done with a note. What several lots of a batch share is asked
+of the first of them (:mod:`curedash.tui.flows.move_batch`).
+"""
+
+from collections.abc import Callable, Generator
+from typing import Any
+
+from curedash.domain.curing.stages import CLOSED, DISCARDED, IN_CURE, RAW, SALT_REST, SEALED, word
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.record import record, replace
+from curedash.domain.records import LotState
+from curedash.domain.times import local_day
+from curedash.domain.typed.units import Ambiguous, parse_weight_g
+from curedash.domain.weighing.doubts import Doubt
+from curedash.present.display_units import (
+    estimate_example,
+    mass,
+    retold,
+    tare_example,
+    typed_weight,
+)
+from curedash.present.words import day, percent, plain
+from curedash.services.curing.change_stage import (
+    Move,
+    Moved,
+    change_stage,
+    codes_of,
+    mates_of,
+    stands_against,
+    surely_doubtful,
+    weight_doubt,
+    what_is_asked,
+)
+from curedash.services.places.places import HANGS, all_of, cold_place, hanging_place
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import Page
+from curedash.tui.prompts.lot_typed import estimate_of, question_of, words
+from curedash.tui.prompts.questions import Save, Step, Steps, Text, Why
+
+WEIGHTS = {
+    "hang": "weight as it hangs, on the scale",
+    "cured": "weight rinsed and dried, on the scale",
+    "stage": "weight now, on the scale",
+    "final": "final weight, on the scale",
+}
+FOLLOW = (RAW, IN_CURE, SALT_REST)  # stages that the lots of a batch leave together
+OTHER_TARE = "tare"
+NOT_MOVED = "nothing was moved"
+
+
+@record
+class Weighed:
+    """A weight as typed, its ±, and the tare behind the word, if one stands there [g]."""
+
+    weight_g: float
+    plus_minus_g: float | None = None
+    tare_g: float | None = None
+    tare_what: str | None = None
+
+
+@record
+class Asking:
+    """What is asked of one lot, and in which words."""
+
+    lot: LotState
+    head: Callable[[str], str]  # what stands before a question
+    weight: str  # the question for its weight
+    weight_help: str
+    read: Callable[[str], Any]  # of its weight; None: not weighed
+    tare: bool  # whether to ask for it
+    places: tuple[str, ...]  # to be chosen from; none: not asked
+
+
+def moving(page: Page, lot: LotState, stage: str) -> Steps:
+    """One lot to another stage."""
+    move = yield from questions(page, alone(page, lot, stage), Move(stage, page.house.now()))
+    if move is None:
+        return
+    moved = yield Save(
+        lambda said: (
+            lambda conn, by: change_stage(
+                conn, by, lot.id, replace(move, keep_doubtful=said is not None)
+            )
+        )
+    )
+    page.say(
+        told(page, moved) + f". {page.undo_key} takes it back." + _mates_wait(page, lot, move),
+        "good",
+    )
+
+
+def alone(page: Page, lot: LotState, stage: str) -> Asking:
+    """What one lot by itself is asked."""
+    asked = what_is_asked(lot, stage)
+    kind = weighed_as(asked)
+    last = lot.last_gross_g or lot.green_g
+    help = f"last {mass(last)}" if lot.last_gross_g else f"green {mass(lot.green_g)}"
+    if kind == "hang":
+        help += f"; not weighed? a guess: {estimate_example()}"
+    else:
+        help += "; Enter leaves it out"
+
+    def read(text: str) -> Weighed | None:
+        if not text and kind == "hang":
+            raise Refused("The loss is counted from this weight; type it or an estimate with ±.")
+        return weighed(lot, text) if text else None
+
+    return Asking(
+        lot,
+        lambda question: f"{lot.code} → {word(stage)}: {question}",
+        WEIGHTS.get(kind, ""),
+        help,
+        read,
+        "tare" in asked,
+        places_to_choose(page, stage),
+    )
+
+
+BEFORE_HANGING = ("raw", "in-cure", "salt-rest")
+
+
+def weighed_as(asked: tuple[str, ...]) -> str:
+    """The kind of weight a move asks for, if it does."""
+    return next((kind for kind in asked if kind in WEIGHTS), "")
+
+
+def places_to_choose(page: Page, stage: str) -> tuple[str, ...]:
+    """Where a lot may hang or lie in this stage; one place is no choice."""
+    if stage in (CLOSED, DISCARDED):
+        return ()
+    names = tuple(place.name for place in page.house.read(all_of))
+    return names if len(names) > 1 else ()
+
+
+def questions(page: Page, ask: Asking, move: Move) -> Generator[Step, Any, Move | None]:
+    """Put the move together; None where the weight's answer leaves the lot out."""
+    lot = ask.lot
+    if move.stage == DISCARDED:
+        move = replace(
+            move, note=(yield Text(ask.head("why"), words, f"{page.undo_key} brings it back"))
+        )
+    own_tare = False
+    if ask.weight:
+        answer = yield Text(
+            ask.head(ask.weight),
+            ask.read,
+            ask.weight_help,
+            lambda typed: meaning(lot, with_weight(move, typed)),
+            doubt=lambda typed: _doubt_of(lot, with_weight(move, typed), ask.tare),
+            what="the weight",
+        )
+        if answer is LEFT_OUT:
+            return None
+        own_tare = answer is not None and answer.tare_g is not None
+        move = with_weight(move, answer)
+    if ask.tare and not own_tare:
+        before = move
+        tare_g, what = yield Text(
+            ask.head("how much of that is not meat"),
+            lambda text: _tare(before, text),
+            f"hook, net, casing: e.g. {tare_example()}; Enter: nothing",
+            lambda tare: meaning(lot, replace(before, tare_g=tare[0])),
+            doubt=lambda tare: question_of(weight_doubt(lot, replace(before, tare_g=tare[0]))),
+            what="the tare, ↑ there the weight",
+        )
+        move = replace(move, tare_g=tare_g, tare_what=what or None)
+    if ask.places:
+        usual, why = usual_place(page, lot, move.stage)
+        move = replace(move, place=(yield _place(ask, usual, why)) or usual or move.place)
+    stands = page.house.read(lambda conn: stands_against(conn, lot, move))
+    if stands and not move.note:
+        move = replace(move, note=(yield Why(f"{lot.code}: {plain(retold(stands[0]))}")))
+    return move
+
+
+class _LeftOut:
+    """The answer that leaves a lot where it is."""
+
+
+LEFT_OUT = _LeftOut()
+
+
+def weighed(lot: LotState, text: str) -> Weighed:
+    """A weight, an estimate (``1500 ±40``), or a weight with its own tare (``1108 tare 35``)."""
+    number, own, worn = text.partition(OTHER_TARE)
+    weight_g, plus_minus_g = estimate_of(lot, number.strip())
+    if not own:
+        return Weighed(weight_g, plus_minus_g)
+    tare_g, what = weight_and_words(worn.strip())
+    _require_less(tare_g, weight_g)
+    return Weighed(weight_g, plus_minus_g, tare_g, what or None)
+
+
+def with_weight(move: Move, typed: Any) -> Move:
+    """The move with what was typed of its weight, if it was."""
+    if typed is None or typed is LEFT_OUT:
+        return move
+    move = replace(move, weight_g=typed.weight_g, plus_minus_g=typed.plus_minus_g)
+    if typed.tare_g is None:
+        return move
+    return replace(move, tare_g=typed.tare_g, tare_what=typed.tare_what)
+
+
+def meaning(lot: LotState, move: Move) -> str:
+    """What a weight means: net of what hangs with it, beside the weight before."""
+    if move.weight_g is None:
+        return ""
+    tare_g = lot.tare_g if move.tare_g is None else move.tare_g
+    net_g = move.weight_g - tare_g
+    said = f"{mass(net_g)} net"
+    if tare_g:
+        said += f" ({mass(move.weight_g)} − {mass(tare_g)})"
+    before_g = lot.last_net_g or lot.green_g
+    less = percent(100 * abs(before_g - net_g) / before_g)
+    return f"{said}, {less} {'under' if net_g <= before_g else 'over'} {mass(before_g)}"
+
+
+def _doubt_of(lot: LotState, move: Move, tare_follows: bool) -> Doubt | None:
+    """A question about the weight; before its tare is known, one that no tare would answer."""
+    if move.tare_g is None and tare_follows:
+        return surely_doubtful(lot, move)
+    return weight_doubt(lot, move)
+
+
+def _tare(move: Move, text: str) -> tuple[float, str]:
+    tare_g, what = weight_and_words(text)
+    if move.weight_g is not None:
+        _require_less(tare_g, move.weight_g)
+    return tare_g, what
+
+
+def _require_less(tare_g: float, weight_g: float) -> None:
+    if tare_g >= weight_g:
+        raise Refused(f"Less than the {mass(weight_g)} on the scale, please.")
+
+
+def colder_place(page: Page, lot: LotState, stage: str) -> str | None:
+    """Where a sealed bag goes usually, if where the lot is now is too warm for it."""
+    if stage not in SEALED:
+        return None
+    found = page.house.read(lambda conn: cold_place(conn, lot, page.house.now()))
+    return None if found is None else found.name
+
+
+def usual_place(page: Page, lot: LotState, stage: str) -> tuple[str | None, str]:
+    """Where it goes usually and why; None: it stays where it is."""
+    cold = colder_place(page, lot, stage)
+    if cold is not None:
+        return cold, "cold"
+    if stage in HANGS and lot.stage in BEFORE_HANGING:
+        found = page.house.read(lambda conn: hanging_place(conn, lot, page.house.now()))
+        if found is not None and found.id != lot.place_id:
+            return found.name, "to hang"
+    return None, ""
+
+
+def _place(ask: Asking, usual: str | None, why: str) -> Text:
+    names = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(ask.places, 1))
+    stays = f"stays in {plain(ask.lot.place or 'no place')}"
+    return Text(
+        ask.head("which place"),
+        lambda text: chosen(text, ask.places) if text else None,
+        f"Enter: {stays if usual is None else f'{plain(usual)}, {why}'}   {names}",
+    )
+
+
+def told(page: Page, moved: Moved) -> str:
+    """Where the lot is now, and what there is to say about it."""
+    lot = moved.lot
+    return "; ".join(
+        (
+            f"{lot.code} is {word(lot.stage)} now",
+            *(_message(page, message, lot) for message in moved.messages),
+        )
+    )
+
+
+def _message(page: Page, message: str, lot: LotState) -> str:
+    """What is said of the move after it, inside a sentence."""
+    if message.startswith("planned until") and lot.stage_until is not None:
+        return f"planned until {day(local_day(lot.stage_until, page.house.zone))}"
+    return plain(retold(message)).rstrip(".")
+
+
+def _mates_wait(page: Page, lot: LotState, move: Move) -> str:
+    """Lots of its batch that may follow now, and the key that takes them together.
+
+    Once they hang, each goes on at its own moment.
+    """
+    if lot.stage not in FOLLOW or move.stage in (CLOSED, DISCARDED):
+        return ""
+    ready = page.house.read(
+        lambda conn: [mate for mate in mates_of(conn, lot) if not stands_against(conn, mate, move)]
+    )
+    if len(ready) < 2:
+        return ""
+    return f" {codes_of(ready)} too? {key_of('rack.stage')} on one, then b takes them together."
+
+
+def weight_and_words(text: str) -> tuple[float, str]:
+    """A tare and what it is, from one line; nothing typed is 0 g.
+
+    Example
+    -------
+    >>> weight_and_words("28 g hook and net"), weight_and_words("")
+    ((28.0, 'hook and net'), (0.0, ''))
+    """
+    typed = text.split()
+    if not typed or typed == ["0"]:
+        return 0.0, ""
+    for taken in range(len(typed), 0, -1):
+        try:
+            tare_g = parse_weight_g(typed_weight(" ".join(typed[:taken])))
+            return tare_g, " ".join(typed[taken:])
+        except Ambiguous:
+            raise
+        except CuredashError:
+            continue
+    raise Refused(f"A weight first, then what it is: {tare_example()}.")
+
+
+def chosen(text: str, names: tuple[str, ...] | list[str]) -> str:
+    """One of the names, by its number or by the beginning of its name.
+
+    Example
+    -------
+    >>> chosen("2", ["Fridge 2", "Chamber"]), chosen("fr", ["Fridge 2", "Chamber"])
+    ('Chamber', 'Fridge 2')
+    """
+    if text.isascii() and text.isdecimal() and 1 <= int(text) <= len(names):
+        return names[int(text) - 1]
+    fits = [name for name in names if name.casefold().startswith(text.casefold())]
+    exact = [name for name in names if name.casefold() == text.casefold()]
+    if len(exact or fits) != 1:
+        raise Refused("Type the number or the name of a place from the list.")
+    return (exact or fits)[0]

@@ -1,0 +1,137 @@
+"""What is written down of a place, question by question: a failure, a decision, an offset."""
+
+from datetime import datetime
+
+from curedash.domain.errors import Refused
+from curedash.domain.records import Place
+from curedash.domain.times import utc_text
+from curedash.domain.typed.instruments import parse_difference_c, parse_points
+from curedash.present.display_units import outage_example, temp, temp_letter, temp_unit
+from curedash.present.places.air import sensor_line, spared_words, touched_line
+from curedash.present.words import count, moment_words, plain
+from curedash.services.curing.change_stage import codes_of
+from curedash.services.places import outage
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import Page
+from curedash.tui.prompts.lot_typed import words
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+from curedash.tui.prompts.typed_air import Pieces, highest_of, outage_end, outage_pieces
+
+MOST_SPARED = 3  # lots named that bear a failure
+
+
+# ── off or warm ───────────────────────────────────────────────────────────────────────────
+
+
+def was_off(page: Page, place: Place) -> Steps:
+    """From when, until when, how warm: in one line, or what is missing asked for."""
+    house, now, name = page.house, page.house.now(), plain(place.name)
+    since, until, highest_c = yield Text(
+        f"{name} was off or warm",
+        lambda text: outage_pieces(text, now, house.zone),
+        f"from, to, highest: {outage_example()}; or from alone",
+        lambda pieces: _pieces_words(page, pieces),
+    )
+    if until is None:
+        until = yield Text(
+            f"{name} off or warm from {_when(page, since)}, until",
+            lambda text: outage_end(text, since, now, house.zone),
+            "e.g. 07:30, yesterday 18:00; now: up to this moment",
+            lambda at: _when(page, at),
+        )
+    if highest_c is None:
+        highest_c = yield Text(
+            "how warm was it at most",
+            highest_of,
+            f"in {temp_unit()}; the warmest anybody read or can guess",
+            temp,
+        )
+    given = {"since": since, "until": until, "highest_c": highest_c}
+    touched = yield Save(lambda _: lambda conn, by: outage.record(conn, by, place, **given))
+    spared = house.read(lambda conn: outage.spared(conn, place, **given))
+    page.say(_kept(touched, spared, highest_c), "good")
+
+
+def _when(page: Page, at: datetime) -> str:
+    return moment_words(utc_text(at), page.house.zone)
+
+
+def _pieces_words(page: Page, pieces: Pieces) -> str:
+    since, until, highest_c = pieces
+    end = "until?" if until is None else f"to {_when(page, until)}"
+    warm = "how warm?" if highest_c is None else f"up to {temp(highest_c)}"
+    return f"{_when(page, since)} {end}, {warm}"
+
+
+def _kept(touched: list[outage.Touched], spared: list[outage.Spared], highest_c: float) -> str:
+    """Which lots it is written into, the first in full, and which bear so much."""
+    back = key_of("places.undo")
+    left_out = "; ".join(map(spared_words, spared[:MOST_SPARED]))
+    if spared[MOST_SPARED:]:
+        left_out += f"; + {len(spared) - MOST_SPARED}"
+    more = f" Left out: {left_out}." if spared else ""
+    if not touched:
+        return f"Written down, up to {temp(highest_c)}; no lot was touched.{more} {back} undoes it."
+    most = ", ".join(item.lot.code for item in touched)
+    order = ", most at risk first" if len(touched) > 1 else ""
+    return (
+        f"Written into {count(len(touched), 'lot')}{order}: {most}. {touched_line(touched[0])}."
+        f"{more} {key_of('places.decide')} what you decide; {back} takes it back."
+    )
+
+
+def deciding(page: Page, place: Place, codes: str) -> Steps:
+    """What a person decided after a failure, kept in every lot that waits for it."""
+    said = yield Text(
+        f"{codes}: what do you decide",
+        words,
+        "your own words, kept in each; until then it stands as a need",
+    )
+    at = page.house.now()
+    lots = yield Save(lambda _: lambda conn, by: outage.decide(conn, by, place, said, at))
+    back = key_of("places.undo")
+    page.say(f"Written down in {codes_of(lots)}: {plain(said)}. {back} takes it back.", "good")
+
+
+# ── a sensor that is off ──────────────────────────────────────────────────────────────────
+
+
+def offsetting(page: Page, place: Place) -> Steps:
+    """What is added to what a sensor sends from now on.
+
+    Raises
+    ------
+    Refused: no sensor there
+    """
+    from curedash.services.places.sensors import sensors_of, set_offset
+
+    found = [s for s in page.house.read(lambda conn: sensors_of(conn, place)) if not s.retired_at]
+    if not found:
+        raise Refused(f"{plain(place.name)} has no sensor; readings by hand are kept as typed.")
+    sensor = found[0]
+    if len(found) > 1:
+        sensor = yield Choice(
+            f"{plain(place.name)}: which sensor", tuple((s, plain(s.name)) for s in found)
+        )
+    name = plain(sensor.name)
+    temp_c = yield Text(
+        f"{name}: added to its temperature [{temp_unit()}]",
+        _degrees,
+        f"e.g. −0.4; Enter: stays ({sensor_line(place, sensor)})",
+    )
+    rh_pct = yield Text(f"{name}: added to its humidity [%]", _points, "e.g. +2; Enter: stays")
+    if temp_c is None and rh_pct is None:
+        page.say("Nothing was changed.")
+        return
+    kept = yield Save(
+        lambda _: lambda conn, by: set_offset(conn, by, sensor, temp_c=temp_c, rh_pct=rh_pct)
+    )
+    page.say(f"{sensor_line(place, kept)}. It counts from now on.", "good")
+
+
+def _points(text: str) -> float | None:
+    return parse_points(text) if text else None
+
+
+def _degrees(text: str) -> float | None:
+    return parse_difference_c(text, default_unit=temp_letter()) if text else None

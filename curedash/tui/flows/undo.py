@@ -1,0 +1,49 @@
+"""Undo and redo on the page of one lot or one batch: its own last change, not the household's."""
+
+from collections.abc import Collection
+
+from curedash.domain.errors import CuredashError, Doubtful
+from curedash.services.household.undo import redo_last_of, undo_last_of
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import Page
+from curedash.tui.prompts.questions import Choice, Steps, converse
+
+
+def take_back(
+    page: Page, lot_ids: Collection[int], *, batch_id: int | None = None, whole: bool = False
+) -> None:
+    """Take the last change of these lots back; one that other lots share is asked about."""
+    again = key_of(f"{page.NAME}.redo")
+
+    def stopped(refusal: CuredashError) -> None:
+        if isinstance(refusal, Doubtful):
+            converse(page, lambda: _whole(page, lot_ids, batch_id, str(refusal)))
+        else:
+            page.say(f"{refusal}{_way_out(page)}", "act")
+
+    page.write(
+        lambda conn, by: undo_last_of(conn, by, lot_ids, batch_id=batch_id, whole=whole),
+        lambda what: page.say(f"Taken back: {what}. {again} puts it back.", "good"),
+        stopped,
+    )
+
+
+def _way_out(page: Page) -> str:
+    """Where a person may take back any change, if this page leads there."""
+    if page.NAME != "lot":
+        return f" The history ({key_of('rack.history')} on the Rack) has every change."
+    return f" {key_of('lot.history')} shows every change; each can be taken back there."
+
+
+def _whole(page: Page, lot_ids: Collection[int], batch_id: int | None, question: str) -> Steps:
+    yield Choice(question, ((True, "take it all back"),))
+    take_back(page, lot_ids, batch_id=batch_id, whole=True)
+
+
+def do_again(page: Page, lot_ids: Collection[int], *, batch_id: int | None = None) -> None:
+    """Do again what was taken back last of these lots."""
+    back = key_of(f"{page.NAME}.undo")
+    page.write(
+        lambda conn, by: redo_last_of(conn, by, lot_ids, batch_id=batch_id),
+        lambda what: page.say(f"Done again: {what}. {back} takes it back.", "good"),
+    )

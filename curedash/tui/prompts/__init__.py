@@ -1,0 +1,1 @@
+"""Prompts: the lines at the foot where questions are asked and answered."""

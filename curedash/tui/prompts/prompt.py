@@ -1,0 +1,247 @@
+"""A conversation on the foot lines of a page: keys come here first, focus never moves."""
+
+from abc import abstractmethod
+from collections.abc import Callable
+from time import monotonic
+from typing import TYPE_CHECKING, Any
+
+from curedash.present.words import Line, cut, plain, wrapped
+from curedash.tui.chassis.line_input import TypedLine
+
+if TYPE_CHECKING:
+    from curedash.tui.chassis.page import Page
+
+Hint = tuple[str, str]  # key, what it does
+MOST_LINES = 3  # of one sentence under what is typed
+ANSWERS = ("y", "k", "n")  # to a question about a value: the likely fix, keep, change
+TYPED_ON_S = 1.0  # a pause as long as this ends what was typed unaware of a question
+
+
+class Talk:
+    """Base of the conversations; ``page.talk(Talk(...))`` starts one, ``page.hush()`` ends it."""
+
+    def __init__(self, page: "Page") -> None:
+        self.page = page
+
+    @abstractmethod
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The lines above the keys: two, or more where a sentence needs them."""
+
+    def hints(self) -> list[Hint]:
+        """The keys that mean something now."""
+        return [("Enter", "save"), ("Esc", "leave")]
+
+    @abstractmethod
+    def key(self, key: str, char: str | None) -> bool:
+        """Take one key; False hands it on to the page's commands."""
+
+    def paste(self, text: str) -> None:
+        """Take pasted text."""
+
+    def draft(self) -> tuple[str, dict[str, Any]] | None:
+        """What is half typed, under the name of its draft; kept when the terminal goes away."""
+        return None
+
+    def aside(self) -> list[str] | str:
+        """The same for a text file: the words of a command that enters it, or a sentence."""
+        return ""
+
+
+class Ask(Talk):
+    """One question answered by a line of text, e.g. a filter or a reason.
+
+    ``text`` is what stands there at first and is typed over, unless ``begun``: typed already.
+    """
+
+    def __init__(
+        self,
+        page: "Page",
+        question: str,
+        then: Callable[[str], str | None],
+        *,
+        text: str = "",
+        begun: bool = False,
+        help: str = "",
+        live: Callable[[str], None] | None = None,
+        gone: Callable[[], None] | None = None,
+        does: tuple[str, str] = ("take it", "leave"),
+    ) -> None:
+        super().__init__(page)
+        self.question, self.help, self.does = question, help, does
+        self.typed = TypedLine(text, marked=not begun)
+        self._then, self._live, self._gone = then, live, gone
+        self._trouble = ""
+        self._own = begun  # somebody typed here; else it only stands there
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The question with the text so far, and what is wrong or could be typed."""
+        room = max(8, width - len(self.question) - 3)
+        shown = self.typed.shown
+        shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
+        first: Line = ((f"{self.question} › ", "strong"), (plain(shown), self.typed.tone))
+        if self._trouble:
+            trouble = wrapped(plain(self._trouble), width, MOST_LINES)
+            return first, *(((line, "act"),) for line in trouble)
+        return first, *(((line, "quiet"),) for line in wrapped(self.help, width, MOST_LINES))
+
+    def hints(self) -> list[Hint]:
+        """Enter and Esc."""
+        return [("Enter", self.does[0]), ("Esc", self.does[1])]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Text keys change the line, Enter answers, Esc leaves."""
+        if key == "escape":
+            self.page.hush()
+            if self._gone is not None:
+                self._gone()
+        elif key == "enter":
+            self._answer()
+        elif self.typed.key(key, char):
+            self._changed()
+        return True
+
+    def paste(self, text: str) -> None:
+        """Pasted text goes in at the caret."""
+        self.typed.put(text)
+        self._changed()
+
+    def aside(self) -> str:
+        """The question and what was typed; what only stood there is no news."""
+        text = self.typed.text.strip()
+        return f"{plain(self.question)}: {text}" if text and self._own else ""
+
+    def _changed(self) -> None:
+        self._trouble, self._own = "", True
+        if self._live is not None:
+            self._live(self.typed.text)
+
+    def _answer(self) -> None:
+        """Hand the text over; a sentence back means it was not accepted and stays.
+
+        What is typed next replaces it; an arrow or Backspace edits it.
+        """
+        trouble = self._then(self.typed.text.strip())
+        if trouble:
+            self._trouble = trouble
+            self.typed = TypedLine(self.typed.text, marked=True)
+        elif self.page.talking is self:
+            self.page.hush()
+
+
+class Because(Ask):
+    """What stands against it first, on its own line; under it the reason for doing it still."""
+
+    def __init__(
+        self,
+        page: "Page",
+        against: str,
+        question: str,
+        then: Callable[[str], str | None],
+        *,
+        gone: Callable[[], None] | None = None,
+    ) -> None:
+        super().__init__(page, question, then, gone=gone)
+        self.against = against
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The sentence, or what is wrong with the reason; then the reason so far."""
+        against = wrapped(plain(self._trouble or self.against), width, MOST_LINES)
+        return *(((line, "act"),) for line in against), super().lines(width)[0]
+
+
+class Doubted(Talk):
+    """A value that makes little sense: one key keeps it, any other way back changes it."""
+
+    def __init__(
+        self,
+        page: "Page",
+        doubt: str,
+        keep: Callable[[], None],
+        change: Callable[[], None],
+        what: str,
+    ) -> None:
+        super().__init__(page)
+        self.doubt, self.what = doubt, what
+        self._keep, self._change = keep, change
+        self._run_until = 0.0  # somebody types on, unaware of the question
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The question, and the keys that answer it where it takes one line."""
+        first, *more = wrapped(self.doubt, width, MOST_LINES)
+        if more:
+            return tuple(((line, "act"),) for line in (first, *more))
+        words = f"Nothing is saved yet: k keeps it all the same, n changes {self.what}."
+        return ((first, "act"),), ((cut(words, width), "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """Keep or change; nothing else answers."""
+        return [("k", "keep it all the same"), ("n Esc", f"change {self.what}")]
+
+    def typed_on(self, key: str, char: str | None) -> bool:
+        """Whether a key belongs to what somebody types on: the k of "28 hook" answers nothing.
+
+        That begins with a character that is no answer and ends with Enter, Esc or a pause.
+        """
+        now = monotonic()
+        goes_on = now < self._run_until
+        if key in ("enter", "escape", "n"):  # n changes: that loses nothing
+            self._run_until = 0.0
+            return goes_on and key == "enter"
+        if goes_on or (char is not None and char.isprintable() and key not in ANSWERS):
+            self._run_until = now + TYPED_ON_S
+            return True
+        return False
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Only k, n and Esc mean anything, so that what is typed on answers nothing.
+
+        ``y`` is for the likely fix everywhere, and there is none here.
+        """
+        if self.typed_on(key, char):
+            return True
+        if key == "k":
+            self._keep()
+        elif key in ("n", "escape"):
+            self._change()
+        return True
+
+
+class DoubtedDose(Doubted):
+    """A dose far from its plan: ``y`` is the likely fix where there is one, and nothing else.
+
+    ``k`` says that it did go in.
+    """
+
+    def __init__(
+        self,
+        page: "Page",
+        doubt: str,
+        keep: Callable[[], None],
+        change: Callable[[], None],
+        fix: tuple[str, Callable[[], None]] | None,
+        kept: str,
+    ) -> None:
+        super().__init__(page, doubt, keep, change, "the weight")
+        self._fix, self._kept_words = fix, kept
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The question, and that nothing is saved yet."""
+        first, *more = wrapped(self.doubt, width, MOST_LINES)
+        if more:
+            return tuple(((line, "act"),) for line in (first, *more))
+        return ((first, "act"),), ((cut("Nothing is saved yet.", width), "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """The likely fix first."""
+        fix = [] if self._fix is None else [("y", f"it was {self._fix[0]}")]
+        return [*fix, ("k", self._kept_words), ("n Esc", "change the weight")]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """``y`` takes the fix; all else as any doubt."""
+        if not self.typed_on(key, char):
+            if key == "y":
+                if self._fix is not None:
+                    self._fix[1]()
+                return True
+            return super().key(key, char)
+        return True
