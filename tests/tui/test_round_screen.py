@@ -1,5 +1,7 @@
 """The Round: 26 keys for five lots, skipping, going back, what was left out."""
 
+import sqlite3
+
 import pytest
 
 from curedash.domain.times import UTC
@@ -195,3 +197,24 @@ async def test_a_round_in_which_all_were_left_out_saved_nothing(household, sit):
         assert "Nothing was weighed, 5 left out" in text
         assert "saved" not in text
         assert "take the last one back" not in text
+
+
+@pytest.mark.parametrize("tare_g", [0.0, 12.0, 28.0])
+async def test_digits_meant_for_a_choice_of_the_lot_page_are_asked_about_in_a_round(
+    household, sit, tare_g
+):
+    """r 2 3 on the lot's page lards it; after one Esc too many it is a round, and 23 is no weight."""
+    path = household()
+    conn = sqlite3.connect(path)
+    with conn:
+        conn.execute("UPDATE lot SET tare_g = ?", (tare_g,))
+    conn.close()
+    async with sit(path) as seat:
+        before = seat.ask(KEPT)
+        await seat.press("r", "2", "3", "enter", "enter")
+        assert seat.ask(KEPT) == before
+        assert "23" in "".join(seat.lines()[-4:])
+        if tare_g < 23:
+            await seat.press("n")  # asked about, else refused: less than the tare
+        await seat.type("1180\r")
+        assert seat.ask("SELECT gross_g FROM weigh_in ORDER BY id DESC LIMIT 1") == [(1180.0,)]

@@ -51,8 +51,42 @@ async def test_digits_typed_at_a_choice_are_shown_and_answer_nothing(household, 
         await seat.type("94")
         assert "choose: a number, not 94" in seat.lines()[-1]
         assert "meat was taken off" in seat.text()
-        await seat.press("1")
+        await seat.press("backspace", "backspace", "1")
         assert "what" in foot(seat)
+
+
+async def test_digits_typed_at_a_choice_are_carried_on_to_the_value_after_it(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("r", "1")
+        await seat.type("941")  # 1 and 4 would be reasons: they belong to the number begun
+        assert "choose: a number, not 941" in seat.lines()[-1]
+        await seat.press("enter")
+        assert "choose; 941 comes after it" in seat.lines()[-1]
+        await seat.press("1")
+        assert "before, on the scale › 941" in foot(seat)
+        await seat.type("1226")
+        assert "941" not in foot(seat)
+
+
+async def test_digits_typed_at_several_choices_wait_for_the_first_value(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("r")
+        await seat.type("941\r1")
+        assert "what" in foot(seat)
+        await seat.press("1")
+        assert "before, on the scale › 941" in foot(seat)
+
+
+async def test_what_stands_on_a_value_line_is_not_replaced_by_what_was_carried(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("r", "1", "1")
+        await seat.type("1226\r")
+        await seat.press("up", "up")
+        await seat.type("941\r")
+        assert "before, on the scale › 1226" in foot(seat)
 
 
 async def to(seat, field_id):

@@ -9,6 +9,11 @@ MOST = 200  # longer pastes are cut, so that a line can always be shown
 CLEARING = ("ctrl+u", "ctrl+w")
 
 
+def starts_weight(char: str | None) -> bool:
+    """True for a character a weight can begin with."""
+    return char is not None and (char.isdecimal() or char in "½¼¾⅓⅔.,")
+
+
 class TypedLine:
     """Text with a caret; keys change it."""
 

@@ -30,18 +30,13 @@ from curedash.services.weighing.weigh import (
     preview_at,
     weigh,
 )
-from curedash.tui.chassis.line_input import TypedLine
+from curedash.tui.chassis.line_input import TypedLine, starts_weight
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.prompt import MOST_LINES, Hint, Talk
 
 TARE_LABELS = ("without tare", "with tare")  # of the key that turns it
 MOST_FIGURES = 5  # of a weight without a unit that may still be going on
 WEIGH = "weigh"  # name of the draft of a half-typed weight
-
-
-def starts_weight(char: str | None) -> bool:
-    """True for a character a weight can begin with."""
-    return char is not None and (char.isdecimal() or char in "½¼¾⅓⅔.,")
 
 
 def may_grow(text: str) -> bool:

@@ -7,7 +7,7 @@ from curedash.domain.errors import CuredashError
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.display_units import mass
 from curedash.present.words import Line, cells, cut, packed, plain, wrapped
-from curedash.tui.chassis.line_input import TypedLine
+from curedash.tui.chassis.line_input import TypedLine, starts_weight
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.prompt import Ask, Because, Doubted, Hint, Talk
 
@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from curedash.tui.prompts.questions import Choice, Text
 
 Go = Callable[[], None]
-MOST_NUDGED = 8  # characters shown of what answers nothing
+MOST_NUDGED = 8  # characters shown of what answers nothing,
+MOST_TYPED = 40  # and kept of it
 MOST_LINES = 4  # of one sentence
 BACK = ("up", "shift+tab")
 BACK_HINT: Hint = ("↑ Esc", "back")
@@ -136,6 +137,7 @@ class Picked(Talk):
         super().__init__(page)
         self.step, self._then, self._back, self._gone = step, then, back, gone
         self._nudged = ""  # what was typed that is none of the answers
+        self._number_typed = ""  # a number that Enter ended: it waits for the value asked next
 
     def lines(self, width: int) -> tuple[Line, ...]:
         """The question, and the numbered answers; many of them take both lines."""
@@ -164,11 +166,15 @@ class Picked(Talk):
             usual = [("Enter", plain(self.step.options[self.step.usual][1]))]
         last = len(self.step.options)
         numbers = "1" if last == 1 else f"1–{last}"
-        choose = f"choose: a number, not {self._nudged}" if self._nudged else "choose"
+        choose = (
+            f"choose: a number, not {self._nudged[-MOST_NUDGED:]}" if self._nudged else "choose"
+        )
+        if self._number_typed:
+            choose = f"choose; {self._number_typed} comes after it"
         return [*usual, (numbers, choose), out]
 
     def key(self, key: str, char: str | None) -> bool:
-        """One key decides."""
+        """One key decides; the digits of a number that was begun belong to it until Enter."""
         number = self._number(key, char)
         if 1 <= number <= len(self.step.options):
             self._then(self.step.options[number - 1][0])
@@ -177,12 +183,25 @@ class Picked(Talk):
         elif key in ("escape", "q") or (key == "n" and self.step.yes_or_nothing):
             self.page.hush()
             self._gone()
+        elif key == "enter" and self._begun:
+            self._number_typed, self._nudged = self._nudged, ""
         elif key == "enter":
             self._nudged = "Enter"
+        elif key == "backspace":
+            self._nudged = self._nudged[:-1] if self._begun else ""
         elif char is not None and char.isprintable():
             before = "" if self._nudged == "Enter" else self._nudged
-            self._nudged = (before + char)[-MOST_NUDGED:]
+            self._nudged = (before + char)[-MOST_TYPED:]
         return True
+
+    @property
+    def carried(self) -> str:
+        """A number typed here, meant for the value that is asked next."""
+        return self._nudged if self._begun else self._number_typed
+
+    @property
+    def _begun(self) -> bool:
+        return starts_weight(self._nudged[:1] or None)
 
     def _number(self, key: str, char: str | None) -> int:
         """Which answer a key means, 0 for none."""
@@ -190,6 +209,8 @@ class Picked(Talk):
             return self.step.usual + 1
         if self.step.yes_or_nothing:
             return int(key == "y")
+        if self._begun:
+            return 0
         return int(char) if char is not None and char in "123456789" else 0
 
 

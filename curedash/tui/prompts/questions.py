@@ -116,6 +116,7 @@ class Conversation:
         self._later: dict[int, Given] = {}  # answers to questions somebody went back from
         self._kept: set[str] = set()  # doubts that were answered with yes
         self._seen = page.house.seen  # what the questions rest on
+        self._carried = ""  # a number typed at a choice: it waits for the first value asked
 
     # ── forward ───────────────────────────────────────────────────────────────────────────
 
@@ -167,12 +168,17 @@ class Conversation:
                 )
             )
         elif isinstance(step, Choice):
-            self._show(Picked(self.page, step, self._answer, back=back, gone=self._leave))
-
+            self._show(Picked(self.page, step, self._picked, back=back, gone=self._leave))
         else:
             self._show(
                 Still(self.page, step.against, STILL, self._reason, gone=self._last_question)
             )
+
+    def _picked(self, value: Any) -> None:
+        """What was typed beside the answer is meant for a value that follows."""
+        if isinstance(self._talk, Picked) and self._talk.carried:
+            self._carried = self._talk.carried
+        self._answer(value)
 
     def _reason(self, text: str) -> str | None:
         if not text:
@@ -227,7 +233,7 @@ class Conversation:
         """The question with the answer that was given to it before, if it was."""
         later = self._later.get(len(self._given))
         if later is None or not _same(later.step, step):
-            return step
+            return self._with_carried(step)
         if isinstance(step, Text):
             return replace(step, text=later.text)
         if isinstance(step, Why):
@@ -236,6 +242,13 @@ class Conversation:
         if step.yes_or_nothing or later.value not in answers:
             return step
         return replace(step, usual=answers.index(later.value))
+
+    def _with_carried(self, step: Text | Choice | Why) -> Text | Choice | Why:
+        """A value nobody typed yet takes the number that was typed at a choice before it."""
+        if not isinstance(step, Text) or not self._carried:
+            return step
+        carried, self._carried = self._carried, ""
+        return step if step.text else replace(step, text=carried)
 
     # ── doubts, saving, refusals ──────────────────────────────────────────────────────────
 

@@ -37,11 +37,11 @@ from curedash.services.dosing.tick import tick_line
 from curedash.services.needs.cautions import say_once
 from curedash.store.watching import Connection
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import House
 from curedash.tui.flows.export_flow import NOTHING, to_file
 from curedash.tui.flows.undo import do_again, take_back
-from curedash.tui.flows.weighing import starts_weight
 from curedash.tui.prompts.prompt import Ask, Because, DoubtedDose
 from curedash.tui.prompts.questions import converse
 from curedash.tui.widgets.lines import LineList

@@ -23,10 +23,11 @@ from curedash.services.household.undo import redo_last, undo_last
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
 from curedash.services.weighing.weigh import Weighed
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import ONE_PAINT_S
 from curedash.tui.chassis.state import House
-from curedash.tui.flows.weighing import WeighIn, starts_weight
+from curedash.tui.flows.weighing import WeighIn
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
