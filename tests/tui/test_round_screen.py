@@ -203,7 +203,7 @@ async def test_a_round_in_which_all_were_left_out_saved_nothing(household, sit):
 async def test_digits_meant_for_a_choice_of_the_lot_page_are_asked_about_in_a_round(
     household, sit, tare_g
 ):
-    """r 2 3 on the lot's page lards it; after one Esc too many it is a round, and 23 is no weight."""
+    """r 2 3 on the lot's page lards it; after one Esc too many it is a weight in a round."""
     path = household()
     conn = sqlite3.connect(path)
     with conn:
