@@ -1,9 +1,10 @@
 """Scores the pull window: `python tests/bench/forecast.py [--quick] [--ways]`.
 
-First the figures it is held to (tests/bench/forecast_table.py), then its time. With ``--ways``
-other ways beside ours, on the simulated households: lines, a first-order curve, the
-reference grid of Page curves, and an oracle: the same body fitted to the piece's whole curve,
-under the air that is yet to come. It bounds what any forecast can do there.
+First the figures it is held to (tests/bench/forecast_table.py), then ours beside an oracle of each
+law (tests/bench/oracle_table.py), last its time. The oracle of our simulator is the same body
+fitted to the piece's whole curve, under the air that is yet to come. With ``--ways`` other ways
+beside ours, on the simulated households: lines, a first-order curve, the reference grid of Page
+curves.
 """
 
 from __future__ import annotations
@@ -35,8 +36,9 @@ from curedash.domain.drying.forecast.page import page_window  # noqa: E402
 from curedash.domain.drying.forecast.posterior import Belief  # noqa: E402
 from curedash.domain.errors import Refused  # noqa: E402
 from curedash.domain.facts import forecast_prior as prior  # noqa: E402
-from tests.bench.forecast_table import table  # noqa: E402
+from tests.bench.forecast_table import left_out, table  # noqa: E402
 from tests.bench.humid import piece as humid_piece  # noqa: E402
+from tests.bench.oracle_table import oracle_lines  # noqa: E402
 
 SERIES = ROOT / "tests" / "data" / "series" / "simulated-households.json"
 CUTS = (0.3, 0.5, 0.7)
@@ -289,11 +291,27 @@ def main() -> int:
     chosen = parser.parse_args()
     for line in table(chosen.quick):
         print(line, flush=True)
+    print()
+    for line in oracle_lines(chosen.quick):
+        print(line, flush=True)
+    yet_to_come(chosen.quick)
     if chosen.ways:
         print()
         other_ways(chosen.quick)
     print("\n" + timing())
     return 0
+
+
+def yet_to_come(quick: bool) -> None:
+    """Print the bound on our simulator: the piece's own whole curve and the air to come."""
+    pieces = left_out(json.loads(SERIES.read_text())["pieces"])
+    print("\noracle of the simulator                    cut     n  median   inside  width / left")
+    for share in CUTS:
+        print(
+            f"{'its own whole curve, air to come':42} {100 * share:.0f} %  "
+            f"{score(pieces[::4] if quick else pieces, share, oracle)}",
+            flush=True,
+        )
 
 
 def other_ways(quick: bool) -> None:

@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterable, Iterator
 from itertools import pairwise
 from pathlib import Path
 from statistics import median
-from typing import Any
+from typing import Any, Protocol
 
 from curedash.domain.drying.forecast import (
     AirDay,
@@ -42,10 +42,21 @@ Piece = dict[str, Any]
 Cells = dict[tuple[str, str], list["Scored"]]
 
 
+class Window(Protocol):
+    """What of a forecast is scored."""
+
+    @property
+    def as_of_day(self) -> float: ...
+    @property
+    def median_day(self) -> float | None: ...
+    @property
+    def window_day(self) -> tuple[float, float] | None: ...
+
+
 class Scored:
     """One forecast against what happened."""
 
-    def __init__(self, seen: Forecast, truth: float) -> None:
+    def __init__(self, seen: Window, truth: float) -> None:
         self.left = truth - seen.as_of_day
         window = seen.window_day
         self.told = window is not None and seen.median_day is not None
@@ -255,21 +266,27 @@ def pairs() -> Iterator[tuple[str, Scored]]:
 def stalling(pieces: Iterable[Piece]) -> tuple[int, float, float, float, int, int]:
     """Forecasts, share that never arrives, Brier of the base rate and ours, called right and wrong.
 
-    Asked at every third weigh-in from the third on, up to day 120 and short of the target.
+    Asked some four times a piece from the third weigh-in on, up to day 120 and short of the target.
     """
-    asked = []
-    for piece in pieces:
-        goal = 1 - piece["target_loss_pct"] / 100
-        net, truth = piece["net_g"], piece["reached_on_day"]
-        at = [i for i in range(2, len(net)) if piece["day"][i] <= min(120.0, truth or 1e9)]
-        short = [i for i in at if net[i] / net[0] > goal]
-        for i in short[:: max(1, len(short) // 4)]:
-            asked.append((seen_at(piece, i).p_levels_off or 0.0, truth is None))
+    asked = [
+        (seen_at(piece, at).p_levels_off or 0.0, piece["reached_on_day"] is None)
+        for piece in pieces
+        for at in stall_cuts(piece)
+    ]
     n = len(asked)
     rate = sum(never for _, never in asked) / n
     brier = sum((p - never) ** 2 for p, never in asked) / n
     called = [never for p, never in asked if p > 0.5]
     return n, rate, rate * (1 - rate), brier, sum(called), len(called) - sum(called)
+
+
+def stall_cuts(piece: Piece) -> list[int]:
+    """Weigh-ins at which it is asked whether a piece will get there, some four a piece."""
+    goal = 1 - piece["target_loss_pct"] / 100
+    net, truth = piece["net_g"], piece["reached_on_day"]
+    at = [i for i in range(2, len(net)) if piece["day"][i] <= min(120.0, truth or 1e9)]
+    short = [i for i in at if net[i] / net[0] > goal]
+    return short[:: max(1, len(short) // 4)]
 
 
 def damp() -> list[Piece]:
