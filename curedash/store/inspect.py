@@ -7,6 +7,8 @@ from contextlib import closing
 from curedash.domain.record import record
 from curedash.store.open import open_db, say
 
+MOST = 20  # findings; the first ones say enough
+
 
 @record
 class Contents:
@@ -54,16 +56,38 @@ def damage(conn: sqlite3.Connection, *, thorough: bool = False) -> list[str]:
 
     ``thorough`` also compares every index with its table and follows every reference.
     """
-    check = "integrity_check" if thorough else "quick_check"
+    found = _checked(conn, "integrity_check" if thorough else "quick_check")
     try:
-        found = [str(row[0]) for row in conn.execute(f"PRAGMA {check} (20)")]
         if thorough:
-            dangling = conn.execute("PRAGMA foreign_key_check").fetchmany(20)
+            dangling = conn.execute("PRAGMA foreign_key_check").fetchmany(MOST)
             found += [f"a row of {row[0]} points at nothing in {row[2]}" for row in dangling]
             found += _no_times(conn)
     except sqlite3.Error as trouble:
+        return found or [str(trouble)]
+    return found
+
+
+def _checked(conn: sqlite3.Connection, check: str) -> list[str]:
+    """The driver's words line by line; where damage stops it, as many as it has before that."""
+    try:
+        return _words_of(conn, check, MOST)
+    except sqlite3.OperationalError as trouble:  # locked or not readable: asking less is no help
         return [str(trouble)]
-    return [line.splitlines()[-1] for line in found if line and line != "ok"]
+    except sqlite3.Error as trouble:
+        found, fewest, stopped = [str(trouble)], 0, MOST
+    while stopped - fewest > 1:
+        middle = (fewest + stopped) // 2
+        try:
+            found, fewest = _words_of(conn, check, middle), middle
+        except sqlite3.Error:
+            stopped = middle
+    return found
+
+
+def _words_of(conn: sqlite3.Connection, check: str, most: int) -> list[str]:
+    rows = conn.execute(f"PRAGMA {check} ({most})").fetchall()
+    lines = [line for row in rows for line in str(row[0]).splitlines()]
+    return [line for line in lines if line and line != "ok" and not line.startswith("***")]
 
 
 def _no_times(conn: sqlite3.Connection) -> list[str]:

@@ -13,6 +13,7 @@ from contextlib import closing
 from typing import Any
 
 from curedash.domain.record import record
+from curedash.store import pages
 from curedash.store.open import open_db
 from curedash.store.work import DECIDED, KEYS
 
@@ -34,6 +35,7 @@ class Vouched:
     lines_alone: int  # lines of the log that no copy holds
     readings_alone: int  # readings that neither a boiled-down day nor a copy holds
     copy: str | None  # the copy it was held against
+    pages_alone: tuple[int, ...]  # where those lie; empty where the driver cannot tell
 
 
 def vouch(
@@ -48,16 +50,26 @@ def vouch(
     """
     state, not_following = _replayed(conn)
     wrong = wrong_shape(conn) + not_following + _rows_against(conn, state) + wrong_curves(conn)
-    held = 0
     if copy is None:
-        readings = _readings_alone(conn, None, by_day)
-    else:
-        with closing(open_db(copy, read_only=True, as_it_is=True)) as other:
-            found, held = _against_copy(conn, other)
-            wrong += found
-            readings = _readings_alone(conn, other, by_day)
-    lines = conn.execute("SELECT count(*) FROM change").fetchone()[0]
-    return Vouched(tuple(wrong[:MOST]), len(state), lines - held, readings, copy)
+        return _summed(conn, None, wrong, state, by_day, copy)
+    with closing(open_db(copy, read_only=True, as_it_is=True)) as other:
+        return _summed(conn, other, wrong, state, by_day, copy)
+
+
+def _summed(
+    conn: sqlite3.Connection,
+    other: sqlite3.Connection | None,
+    wrong: list[str],
+    state: dict[Key, Image | None],
+    by_day: frozenset[tuple[int, int]],
+    copy: str | None,
+) -> Vouched:
+    found, held = ([], 0) if other is None else _against_copy(conn, other)
+    lines = conn.execute("SELECT count(*) FROM change").fetchone()[0] - held
+    readings = _readings_alone(conn, other, by_day)
+    once = ("change",) * (lines > 0) + ("reading",) * (readings > 0)
+    where = pages.alone(conn, other, once) if once else []
+    return Vouched(tuple([*wrong, *found][:MOST]), len(state), lines, readings, copy, tuple(where))
 
 
 def wrong_shape(conn: sqlite3.Connection) -> list[str]:

@@ -1,6 +1,7 @@
 """What the doctor holds against what: flips are seen, and no healthy household is suspected."""
 
 import os
+import re
 import sqlite3
 from contextlib import closing
 from datetime import UTC, timedelta
@@ -16,6 +17,7 @@ from curedash.services.household.note import add_note
 from curedash.services.household.undo import redo_last, undo_last
 from curedash.services.places import roll_up
 from curedash.services.weighing.weigh import preview, weigh
+from curedash.store import pages
 from curedash.store.open import open_db
 from tests.build import NOW
 from tests.data.make_released import released, unpacked
@@ -101,6 +103,50 @@ def test_what_nothing_says_twice_is_counted(tmp_path: Path) -> None:
         readings = conn.execute("SELECT count(*) FROM reading").fetchone()[0]
         lines = conn.execute("SELECT count(*) FROM change").fetchone()[0]
     assert said(path, "said once").startswith(f"{readings} readings, {lines} lines of the log")
+
+
+def test_the_pages_of_what_is_said_once_are_named(tmp_path: Path) -> None:
+    """Bent on a page that is not named, it is found; the driver's dbstat says which is which."""
+    path = f"{tmp_path}/household.db"
+    build_demo(path, NOW)
+    told = said(path, "said once")
+    with closing(sqlite3.connect(path)) as conn:
+        conn.execute("PRAGMA wal_checkpoint (TRUNCATE)")
+        leaves = [
+            row[0]
+            for row in conn.execute(
+                "SELECT pageno FROM dbstat WHERE name IN ('change', 'reading')"
+                " AND pagetype <> 'internal' ORDER BY pageno"
+            )
+        ]
+    assert told.endswith(f"only this file has them ({pages.words(leaves)})")
+    with closing(open_db(path)) as conn:
+        backup.back_up(conn, path, None, NOW)
+        assert "said once" not in [one.what for one in examine(path, NOW, thorough=True)]
+        add_note(conn, by(NOW), 1, "A1", "a spot")
+    told = said(path, "said once")
+    assert re.fullmatch(r"0 readings, 1 lines of the log: only this file .* \(page \d+\)", told)
+
+
+def test_every_page_that_the_driver_finds_damaged_is_named(tmp_path: Path) -> None:
+    path = f"{tmp_path}/household.db"
+    build_demo(path, NOW)
+    with closing(sqlite3.connect(path)) as conn:
+        conn.execute("PRAGMA journal_mode = DELETE")
+        size = conn.execute("PRAGMA page_size").fetchone()[0]
+        bad = [
+            row[0]
+            for row in conn.execute(
+                "SELECT pageno FROM dbstat WHERE name = 'change' AND pagetype = 'leaf'"
+                " ORDER BY pageno DESC LIMIT 2"
+            )
+        ]
+    with open(path, "r+b") as file:
+        for number in bad:
+            file.seek((number - 1) * size)
+            file.write(b"\xff")
+    inside = said(path, "inside")
+    assert inside.endswith(f"({pages.words(sorted(bad))})")
 
 
 @pytest.mark.parametrize(

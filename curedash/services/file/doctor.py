@@ -14,7 +14,7 @@ from curedash.services.file import backup, drafts
 from curedash.services.household import household
 from curedash.services.needs.check import WRITTEN_ON
 from curedash.services.places import roll_up
-from curedash.store import inspect, log, vouch
+from curedash.store import inspect, log, pages, vouch
 from curedash.store.open import SCHEMA_VERSION, open_db, owner_of
 
 NOTHING_FOUND = "no-finding"  # looked at, and nothing to remark
@@ -148,7 +148,9 @@ def _file_system(folder: str) -> str:
 def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) -> list[Finding]:
     wrong = inspect.damage(conn, thorough=thorough)
     if wrong:
-        return [Finding("inside", "bad", wrong[0], "'curedash restore' lists the copies.")]
+        where = pages.named(wrong)
+        others = f" ({pages.words(where)})" if len(where) > 1 else ""
+        return [Finding("inside", "bad", wrong[0] + others, COPIES_LISTED)]
     holds = inspect.contents_of(conn, path)
     found = [
         Finding(
@@ -205,7 +207,9 @@ def _said_twice(conn: sqlite3.Connection, path: str) -> list[Finding]:
         )
     if found.lines_alone or found.readings_alone:
         alone = f"{found.readings_alone} readings, {found.lines_alone} lines of the log"
-        lines.append(Finding("said once", NOTHING_FOUND, f"{alone}: only this file has them"))
+        where = pages.words(list(found.pages_alone))
+        words = f"{alone}: only this file has them{where and f' ({where})'}"
+        lines.append(Finding("said once", NOTHING_FOUND, words))
     return lines
 
 
