@@ -67,6 +67,7 @@ def _move(chosen: argparse.Namespace, lots: list[LotState], now: datetime, zone:
         tare_what=chosen.tare_what,
         plus_minus_g=None if chosen.plus_minus is None else parse_weight_g(chosen.plus_minus),
         place=chosen.place,
+        place_by="--place",
         note=chosen.note,
         until=None if chosen.until is None else parse_until(chosen.until, now, zone),
         keep_doubtful=chosen.yes,
@@ -143,7 +144,10 @@ def _parser() -> Parser:
     parser.add_argument("--tare", help="what is on the scale that is not meat; else 0, and said")
     parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
     parser.add_argument("--plus-minus", help="the weight is an estimate, give or take this")
-    parser.add_argument("--place", help="where it goes")
+    parser.add_argument(
+        "--place",
+        help="where it goes; without it a lot is hung where it hangs usually, and that is said",
+    )
     parser.add_argument("--until", help="planned end of a rest or of equalising")
     parser.add_argument("--note", help="why, where the move asks for a reason")
     parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")

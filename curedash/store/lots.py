@@ -47,6 +47,21 @@ def stages(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> li
     return [StageEntry(*row) for row in rows]
 
 
+def hung_last_in(
+    conn: sqlite3.Connection, *, lot_id: int | None = None, style: str | None = None
+) -> int | None:
+    """The place a lot was hung in last: this one, one of a style, or any."""
+    row = conn.execute(
+        "SELECT s.place_id FROM stage_entry s JOIN lot ON lot.id = s.lot_id"
+        " WHERE s.stage IN ('drying', 'ferment') AND s.place_id IS NOT NULL"
+        " AND s.voided_at IS NULL AND lot.voided_at IS NULL"
+        " AND (? IS NULL OR lot.id = ?) AND (? IS NULL OR lot.style = ?)"
+        " ORDER BY s.at DESC, s.id DESC LIMIT 1",
+        (lot_id, lot_id, style, style),
+    ).fetchone()
+    return None if row is None else int(row[0])
+
+
 _NOT_DIVIDED = (
     "lot.id NOT IN (SELECT part.parent_id FROM lot part"
     " WHERE part.parent_id IS NOT NULL AND part.voided_at IS NULL)"

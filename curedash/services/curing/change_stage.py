@@ -56,6 +56,7 @@ class Move:
     tare_what: str | None = None
     plus_minus_g: float | None = None
     place: str | None = None
+    place_by: str = ""  # how a place is named; without one it is hung in the usual place then
     note: str | None = None
     until: datetime | None = None
     keep_doubtful: bool = False
@@ -152,10 +153,11 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     ------
     as :func:`change_stage`
     """
-    place = None if move.place is None else places.require_place(work.conn, move.place)
     _require_possible(lot, move)
+    move, where = _placed(work.conn, lot, move)
+    place = None if move.place is None else places.require_place(work.conn, move.place)
     asked = what_is_asked(lot, move.stage)
-    messages = _questions(work, lot, move, asked)
+    messages = [*where, *_questions(work, lot, move, asked)]
     at, known = utc_text(move.at), history_of(work.conn, lot.id)
     _keep_weight(work, lot, move, asked, messages)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
@@ -175,6 +177,32 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
         last = local_day(utc_text(until), household.zone(work.conn))
         messages.append(f"planned until {last.day} {last:%b %Y}")
     return tuple(messages)
+
+
+def _placed(conn: sqlite3.Connection, lot: LotState, move: Move) -> tuple[Move, tuple[str, ...]]:
+    """The move with the place the lot is hung in, where none was named; which one, and why.
+
+    Raises
+    ------
+    Doubtful: several places, and nothing says which
+    """
+    hangs = move.stage in places.HANGS and lot.stage not in places.HANGS
+    if move.place is not None or not move.place_by or not hangs:
+        return move, ()
+    known = [place.name for place in places.all_of(conn)]
+    found, why = places.where_to_hang(conn, lot, move.at)
+    if not known:
+        return move, ()
+    if found is None and known != [lot.place] and not move.keep_doubtful:
+        here = f"in {lot.place}, where it is now, or " if lot.place else ""
+        others = " or ".join(name for name in known if name != lot.place)
+        raise Doubtful(f"{lot.code}: does it hang {here}in {others}? {move.place_by} says it.")
+    name = lot.place if found is None else found.name
+    if name is None:
+        return move, ()
+    if name == lot.place:
+        why = "the only place there is" if known == [name] else "where it was"
+    return replace(move, place=name), (f"hangs in {name}, {why}; {move.place_by} says another.",)
 
 
 def _require_possible(lot: LotState, move: Move) -> None:

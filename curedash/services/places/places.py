@@ -110,22 +110,43 @@ def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place |
 
 
 def hanging_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
-    """Where a lot that comes out of the cure is hung usually: with its batch, else with the others.
+    """Where a lot that is hung goes usually: see :func:`where_to_hang`."""
+    return where_to_hang(conn, lot, at)[0]
+
+
+def where_to_hang(
+    conn: sqlite3.Connection, lot: LotState, at: datetime
+) -> tuple[Place | None, str]:
+    """Where a lot that is hung goes usually, and why.
 
     Returns
     -------
-    the place in which most of its batch, else of all lots, hang now; else the first known not to
-    be cold; None where nothing of that is known
+    the place where it hung before; else where most of its batch hang now; else where its style
+    hangs or hung last; else where most of the others hang, or a lot hung last; else the first known
+    not to be cold; None where nothing of that is known
     """
     hung = [other for other in rack.open_lots(conn) if other.stage in HANGS and other.place_id]
-    mates = [other for other in hung if other.batch_id == lot.batch_id]
-    counted = Counter(other.place_id for other in mates or hung)
+    ways = (
+        ("where it hung before", lots.hung_last_in(conn, lot_id=lot.id)),
+        ("where its batch hangs", _most([o for o in hung if o.batch_id == lot.batch_id])),
+        (f"where {lot.style_name} hangs", _most([o for o in hung if o.style == lot.style])),
+        (f"where {lot.style_name} hung last", lots.hung_last_in(conn, style=lot.style)),
+        ("where the others hang", _most(hung)),
+        ("where a lot hung last", lots.hung_last_in(conn)),
+    )
     known = places.all_places(conn)
-    most = counted.most_common(1)[0][0] if counted else None
-    found = next((place for place in known if place.id == most), None)
-    if found is not None:
-        return found
-    return next((place for place in known if _is_cold(conn, place, at) is False), None)
+    for why, place_id in ways:
+        found = next((place for place in known if place.id == place_id), None)
+        if found is not None:
+            return found, why
+    warm = next((place for place in known if _is_cold(conn, place, at) is False), None)
+    return warm, "which is not kept cold"
+
+
+def _most(hung: Sequence[LotState]) -> int | None:
+    """The place in which most of these lots are."""
+    counted = Counter(lot.place_id for lot in hung).most_common(1)
+    return counted[0][0] if counted else None
 
 
 def _is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:

@@ -249,7 +249,7 @@ def usual_place(page: Page, lot: LotState, stage: str) -> tuple[str | None, str]
     cold = colder_place(page, lot, stage)
     if cold is not None:
         return cold, "cold"
-    if stage in HANGS and lot.stage in BEFORE_HANGING:
+    if stage in HANGS and lot.stage not in HANGS:
         found = page.house.read(lambda conn: hanging_place(conn, lot, page.house.now()))
         if found is not None and found.id != lot.place_id:
             return found.name, "to hang"
