@@ -113,7 +113,7 @@ def snooze(
 
     Raises
     ------
-    Refused: no reason
+    Refused: no reason, or nothing of it needs anybody any more
     """
     gathers = need.cause in GATHERED and need.lot_id is None
     members = _members(conn, need, now) if gathers else [need]
@@ -122,7 +122,14 @@ def snooze(
     derived.write_needs(conn, opened=new, reworded=[], cleared=[], now=utc_text(now))
     wanted = {key_of(member) for member in members}
     ids = [stored.id for stored in derived.open_needs(conn) if key_of_stored(stored) in wanted]
-    what = f"{len(members)} lots {GATHERED[need.cause][0]}" if gathers else _cause(need.cause)
+    if gathers and not ids:  # quiet already: somebody else was quicker
+        there = {lot.id for lot in rack.open_lots(conn) if lot.place_id == need.place_id}
+        ids = [
+            s.id for s in derived.open_needs(conn) if s.cause == need.cause and s.lot_id in there
+        ]
+    if not ids:
+        raise Refused("That needs nobody any more; nothing was kept quiet.")
+    what = f"{len(ids)} lots {GATHERED[need.cause][0]}" if gathers else _cause(need.cause)
     _quiet(conn, by, ids, f"{need.lot or need.place or ''} {what}".strip(), until, reason, now)
 
 

@@ -277,7 +277,7 @@ class DoseSheet(Page):
             raise Refused("That line is not ticked.")
         line_id = line.id
         self.write(
-            lambda conn, by: tick_line(conn, by, line_id, None),
+            lambda conn, by: tick_line(conn, by, line_id, None, seen=line),
             lambda _: self.say(f"{plain(line.name)} is open again.", "good"),
         )
 

@@ -25,6 +25,7 @@ from curedash.services.dosing.misdose import KeptMisDose, bench_of, keep_misdose
 from curedash.tui.chassis.form import Form
 from curedash.tui.chassis.form_page import FormPage
 from curedash.tui.chassis.state import House
+from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.prompts.prompt import Hint
 from curedash.tui.widgets.lines import LineList
 
@@ -149,7 +150,8 @@ class MisDoseBench(FormPage):
         if read.says_nothing:
             raise Refused("Say first what went in: grams of an ingredient, another salt, a leak.")
         lot_id, now = self._sheet.lot.id, self.house.now()
-        self.write(
+        write_as_shown(
+            self,
             lambda conn, by: keep_misdose(
                 conn, by, lot_id, read.went_in, now, note=read.note or None
             ),

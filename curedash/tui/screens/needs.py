@@ -36,6 +36,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import House
 from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.lot_steps import turning
+from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.prompts.questions import converse
 from curedash.tui.widgets.lines import LineList
@@ -56,6 +57,7 @@ class Needs(ListPage):
 
     def __init__(self, house: House) -> None:
         super().__init__(house)
+        self._asked_at = house.seen  # the newest line of the log when a snooze was asked for
         self._needs: dict[Key, Need] = {}
         self._asleep: list[StoredNeed] = []
         self._cleared: list[StoredNeed] = []
@@ -278,6 +280,7 @@ class Needs(ListPage):
 
     def do_snooze(self) -> None:
         """Keep this need quiet, with a reason; one that is quiet: otherwise, or no longer."""
+        self._asked_at = self.house.seen
         kept = self._stored_at(cast(Key | None, self.list.cursor_key))
         if kept is not None and kept.cleared_at is None:
             self._ask_anew(kept)
@@ -351,9 +354,15 @@ class Needs(ListPage):
         return self.house.now() + timedelta(days=days)
 
     def _write(self, job: Job, days: int) -> None:
+        """Save it on what was shown when it was asked for."""
         back = key_of("needs.undo")
         said = f"Quiet for {count(days, 'day')}" if days else "No longer kept quiet"
-        self.write(job, lambda _: self.say(f"{said}. {back} takes it back.", "good"))
+        write_as_shown(
+            self,
+            job,
+            lambda _: self.say(f"{said}. {back} takes it back.", "good"),
+            seen=self._asked_at,
+        )
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""

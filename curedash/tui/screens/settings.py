@@ -42,6 +42,8 @@ from curedash.tui.chassis.commands import by_key, key_of, use_keys
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import House
+from curedash.tui.chassis.writer import Job
+from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.prompts.prompt import Ask, Hint, Talk
 from curedash.tui.prompts.typed_air import typed_band, typed_place
 from curedash.tui.widgets.lines import LineList
@@ -108,6 +110,7 @@ class SettingPage(ListPage):
         super().__init__(house)
         self.view = person.load()
         self.rows: dict[tuple[str, str], Row] = {}
+        self._asked_at = house.seen  # the newest line of the log when a change was asked for
         self.list = LineList(house.styles, id="body")
         self._read()
 
@@ -168,7 +171,7 @@ class SettingPage(ListPage):
 
     def do_change(self) -> None:
         """Change what the marked line says."""
-        row = self.row_here()
+        row, self._asked_at = self.row_here(), self.house.seen
         change = getattr(self, "_change_" + row.kind.replace("-", "_"), None)
         if change is None:
             raise Refused(_ELSEWHERE.get(row.kind, "Put the cursor on a line below this head."))
@@ -188,6 +191,10 @@ class SettingPage(ListPage):
             return None
 
         self.talk(Ask(self, question, take, text=text, help=row.help))
+
+    def _write(self, job: Job, then: Callable[[Any], None]) -> None:
+        """Save it on what stood on the line when it was asked for."""
+        write_as_shown(self, job, then, seen=self._asked_at)
 
     def _kept(self, _result: Any = None) -> None:
         self.say(f"Kept; {key_of('rack.undo')} on the Rack takes it back.", "good")
@@ -231,7 +238,7 @@ class SettingPage(ListPage):
         self._pick(
             row,
             now,
-            lambda value: self.write(
+            lambda value: self._write(
                 lambda conn, by: household_settings.set_rule_set(conn, by, value), self._kept
             ),
         )
@@ -246,7 +253,7 @@ class SettingPage(ListPage):
             self.house.zone = self.house.read(zone)
             self._kept()
 
-        self.write(lambda conn, by: household_settings.set_zone(conn, by, text), kept)
+        self._write(lambda conn, by: household_settings.set_zone(conn, by, text), kept)
 
     # ── scales and places ─────────────────────────────────────────────────────────────────
 
@@ -254,7 +261,7 @@ class SettingPage(ListPage):
         def add(text: str) -> None:
             scale = household_settings.typed_scale(text)
             self._free_scale(scale.name)
-            self.write(lambda conn, by: household_settings.add_scale(conn, by, scale), self._kept)
+            self._write(lambda conn, by: household_settings.add_scale(conn, by, scale), self._kept)
 
         self._ask(
             replace(row, help=f"name, division, most it carries: {scale_example()}"),
@@ -271,7 +278,7 @@ class SettingPage(ListPage):
         def change(typed: str) -> None:
             scale = household_settings.typed_scale(typed)
             self._free_scale(scale.name, found.name)
-            self.write(
+            self._write(
                 lambda conn, by: household_settings.change_scale(conn, by, found.name, scale),
                 self._kept,
             )
@@ -294,7 +301,7 @@ class SettingPage(ListPage):
             if not name:
                 raise Refused(f"Type its name first, e.g. Fridge 2 {band_example()}.")
             self._free_name(name)
-            self.write(
+            self._write(
                 lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
                 self._kept_place,
             )
@@ -316,7 +323,7 @@ class SettingPage(ListPage):
                 places.change_place(conn, by, place, temp_c=temp_c, rh_pct=rh_pct, name=renamed)
                 return places.require_place(conn, renamed or place.name)
 
-            self.write(keep, self._kept_place)
+            self._write(keep, self._kept_place)
 
         self._ask(row, f"{plain(place.name)} should keep", change, place_text(place))
 
@@ -334,7 +341,7 @@ class SettingPage(ListPage):
 
     def do_add(self) -> None:
         """Another scale or place."""
-        row = self.row_here()
+        row, self._asked_at = self.row_here(), self.house.seen
         if row.kind in ("scale", "new-scale"):
             self._change_new_scale(row)
         elif row.kind in ("place", "new-place"):
@@ -438,7 +445,7 @@ class Settings(SettingPage):
         self._ask(
             row,
             "a pack keeps, days",
-            lambda text: self.write(
+            lambda text: self._write(
                 lambda conn, by: household_settings.set_keep_days(conn, by, text), self._kept
             ),
         )
@@ -447,7 +454,7 @@ class Settings(SettingPage):
         self._ask(
             row,
             "daily copies kept",
-            lambda text: self.write(
+            lambda text: self._write(
                 lambda conn, by: household_settings.set_copies(conn, by, text), self._kept
             ),
         )
@@ -462,13 +469,15 @@ class Settings(SettingPage):
             value = household_settings.typed_threshold(
                 text + "F" if bare else text, known.unit, apart=is_difference(known.id)
             )
-            self.write(lambda conn, by: alert_rules.set_rule(conn, by, known.id, value), self._kept)
+            self._write(
+                lambda conn, by: alert_rules.set_rule(conn, by, known.id, value), self._kept
+            )
 
         self._ask(row, f"{known.words} [{unit}]", change)
 
     def do_watch(self) -> None:
         """Who measures in this place."""
-        row = self.row_here()
+        row, self._asked_at = self.row_here(), self.house.seen
         if row.kind != "place":
             raise Refused("Put the cursor on a place, then w says who measures there.")
         place = self.house.read(lambda conn: places.require_place(conn, row.which))
@@ -478,7 +487,7 @@ class Settings(SettingPage):
                 plain(place.name),
                 options_of("watch"),
                 place.watch,
-                lambda watch: self.write(
+                lambda watch: self._write(
                     lambda conn, by: places.change_place(conn, by, place, watch=watch), self._kept
                 ),
             )
@@ -486,17 +495,17 @@ class Settings(SettingPage):
 
     def do_remove(self) -> None:
         """Forget a scale or a style nobody used; give an alert or a key its usual value."""
-        row = self.row_here()
+        row, self._asked_at = self.row_here(), self.house.seen
         if row.kind == "scale":
-            self.write(
+            self._write(
                 lambda conn, by: household_settings.remove_scale(conn, by, row.which), self._kept
             )
         elif row.kind == "alert":
-            self.write(lambda conn, by: alert_rules.reset_rule(conn, by, row.which), self._kept)
+            self._write(lambda conn, by: alert_rules.reset_rule(conn, by, row.which), self._kept)
         elif row.kind == "own-key":
             self._bind(row.which)
         elif row.kind == "styles" and row.which:
-            self.write(lambda conn, by: styles.remove_unused(conn, by, row.which), self._kept)
+            self._write(lambda conn, by: styles.remove_unused(conn, by, row.which), self._kept)
         else:
             raise Refused(
                 "r is for scales, own styles, alerts and own keys;"
