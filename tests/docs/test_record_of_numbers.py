@@ -20,11 +20,11 @@ def test_no_constant_of_the_domain_is_missing_from_the_record():
 
 def test_a_constant_that_nobody_recorded_would_be_found():
     module = record()
-    turning = next(found for found in module.modules() if module.short(found) == "turning")
+    turning = next(found for found in module.modules() if module.short(found) == "curing.turning")
     assert {"BAG_DAYS", "BOX_DAYS", "TURNING"} <= set(module.constants(turning))
-    kept, module.RECORD["turning"] = module.RECORD["turning"], ()
-    assert "turning.BAG_DAYS" in module.missing()
-    module.RECORD["turning"] = kept
+    kept, module.RECORD["curing.turning"] = module.RECORD["curing.turning"], ()
+    assert "curing.turning.BAG_DAYS" in module.missing()
+    module.RECORD["curing.turning"] = kept
 
 
 def test_every_row_of_the_page_has_a_unit_a_source_and_how_well_it_is_known():

@@ -20,7 +20,7 @@ from curedash.tui.chassis.need_keys import WAYS
 from curedash.tui.screens.palette import matching
 from tests.tui.conftest import NOW, add_batch, add_drying, add_lot, days_ago
 
-DOMAIN = Path(alert_rules.__file__).parent
+DOMAIN = Path(alert_rules.__file__).parent.parent
 OUTSIDE = {"clock-implausible"}  # the clock of the machine is set outside the program
 BY_TIME = {  # a mean of hours falls with the hours, whatever was done
     "place-warm",
@@ -32,7 +32,7 @@ BY_TIME = {  # a mean of hours falls with the hours, whatever was done
 Build = Callable[[Work, int, int], int | None]  # work, batch, place → lot
 
 
-SOURCES = ("needs", "step_needs", "ferment", "place_needs")
+SOURCES = ("needs/lot_needs", "needs/step_needs", "curing/ferment", "needs/place_needs")
 NAMED_ASIDE = {"equalising-over", "rest-over"}  # picked from a table of words by the check
 
 
