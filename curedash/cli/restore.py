@@ -13,16 +13,24 @@ def run(argv: list[str], context: Context) -> int:
         "curedash restore curedash.db.backup-2026-11-24",
     )
     parser.add_argument("file", nargs="?", help="the copy")
+    parser.add_argument(
+        "--as-it-is",
+        action="store_true",
+        help="also where some command could not read a value of it",
+    )
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     if chosen.file is None:
         from curedash.cli.backup import list_copies
 
         return list_copies(context, as_json=chosen.json)
+    from curedash.papers.acceptance import workable
     from curedash.services.file.backup import copy_named
     from curedash.services.file.restore import restore
 
-    done = restore(context.db_path, copy_named(context.db_path, chosen.file), context.now)
+    accept = None if chosen.as_it_is else workable(context.now)
+    copy = copy_named(context.db_path, chosen.file)
+    done = restore(context.db_path, copy, context.now, accept)
     context.stored()
     if chosen.json:
         context.json(

@@ -3,6 +3,7 @@
 import json
 import os
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -107,3 +108,38 @@ def hidden_zone(household: str, tmp_path: Path) -> str:
         conn.backup(copy)
         copy.execute("UPDATE setting SET value = '/etc/passwd' WHERE name = 'zone'")
     return path
+
+
+@pytest.mark.parametrize(
+    ("bend", "says"),
+    [
+        (
+            "UPDATE lot SET hang_at = 'yesterday'",
+            "lot.hang_at holds “yesterday”, which is no moment",
+        ),
+        (
+            "INSERT INTO setting VALUES ('zone', 'Europe/Nowhere')"
+            " ON CONFLICT DO UPDATE SET value = excluded.value",
+            "A zone cannot be read",
+        ),
+        ("UPDATE event SET data = '{\"a\": 99999999999999999999999}'", "beyond 64 bits"),
+    ],
+)
+def test_a_copy_that_some_command_could_not_read_is_refused_with_the_way_out(
+    household: str, tmp_path: Path, capsys, bend: str, says: str
+) -> None:
+    copy = f"{tmp_path}/copy.db"
+    at = ["--db", household, "--now", NOW.isoformat()]
+    assert main([*at, "backup", copy]) == 0
+    with closing(sqlite3.connect(copy)) as conn, conn:
+        assert conn.execute(bend).rowcount
+    before = sorted(os.listdir(os.path.dirname(household)))
+    assert main([*at, "restore", copy]) == 65
+    said = " ".join(capsys.readouterr().err.split())
+    assert f"{copy}: " in said
+    assert says in said
+    assert "nothing was stored. Take another copy" in said
+    assert sorted(os.listdir(os.path.dirname(household))) == before
+    other = f"{tmp_path}/other.db"
+    code = main(["--db", other, "--now", NOW.isoformat(), "restore", copy, "--as-it-is"])
+    assert code == (73 if "zone" in bend else 0)  # stored; in what zone, nobody here can say

@@ -171,6 +171,24 @@ async def test_a_copy_is_brought_back_and_the_present_kept(household, sit):
         assert weigh_ins(path) == before + 1
 
 
+async def test_a_copy_that_some_page_could_not_read_is_refused_with_the_way_out(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await find_and_do(seat, "backup")
+        await seat.press("enter")
+        made = next(copy for copy in backup.copies(str(path)) if copy.kind == "copy")
+        with closing(sqlite3.connect(made.path)) as conn, conn:
+            conn.execute("UPDATE lot SET hang_at = 'yesterday' WHERE code = 'C1'")
+        before = weigh_ins(path)
+        await find_and_do(seat, "restore")
+        while seat.app.screen._here().copy.kind != "copy":
+            await seat.press("down")
+        await seat.press("enter", "y")
+        assert "which is no moment; nothing was stored." in " ".join(seat.text().split())
+        assert weigh_ins(path) == before
+        assert not [copy for copy in backup.copies(str(path)) if copy.kind == "replaced"]
+
+
 async def test_a_lot_that_is_not_in_the_copy_leaves_the_screens(household, sit):
     path = household(drying=3)
     with closing(open_db(str(path))) as conn:

@@ -6,7 +6,9 @@ another name together with its log, and the copy takes the free name.
 """
 
 import os
+import shlex
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime
 
@@ -28,7 +30,12 @@ class Restored:
     kept: str | None
 
 
-def restore(path: str, source: str, now: datetime) -> Restored:
+def restore(
+    path: str,
+    source: str,
+    now: datetime,
+    accept: Callable[[sqlite3.Connection], None] | None = None,
+) -> Restored:
     """Bring a copy back into the household file.
 
     A file that is whole gets the copy's content in one transaction, so that dashboards which have
@@ -39,10 +46,12 @@ def restore(path: str, source: str, now: datetime) -> Restored:
     path : the household file, there or not
     source : the copy; it stays
     now : for the name under which the present content is kept
+    accept : given the copy in today's shape before anything is replaced; raises Refused for what
+        the program could not work with; None takes it as it is
 
     Raises
     ------
-    NotFound: no such copy; Refused: it is damaged, of a newer version, or the file itself;
+    NotFound: no such copy; Refused: it is damaged, not accepted, newer, or the file itself;
     FileTrouble or Busy: the file is as it was
     """
     if not os.path.exists(source):
@@ -56,6 +65,8 @@ def restore(path: str, source: str, now: datetime) -> Restored:
         ready = naming.part_name(_with_folder(path))
         try:
             copy_anew(copy, ready)
+            with closing(open_db(ready, copy_first=False)) as todays:  # of an older shape it was
+                _require_accepted(todays, source, accept)
             kept = _put_in_place(path, ready, now)
         finally:
             naming.clear(ready)
@@ -70,9 +81,21 @@ def _require_good_copy(copy: sqlite3.Connection, source: str) -> None:
         raise Refused(f"{source} was made by a newer version of curedash; restore it with that.")
 
 
+def _require_accepted(
+    ready: sqlite3.Connection, source: str, accept: Callable[[sqlite3.Connection], None] | None
+) -> None:
+    try:
+        if accept is not None:
+            accept(ready)
+    except Refused as refusal:
+        raise Refused(
+            f"{source}: {refusal} Take another copy, or bring it back all the same with 'curedash"
+            f" restore {shlex.quote(source)} --as-it-is'."
+        ) from refusal
+
+
 def _put_in_place(path: str, ready: str, now: datetime) -> str | None:
     """Bring what is ready to the name; where what bore it is kept, None if nothing did."""
-    open_db(ready, copy_first=False).close()  # an older shape becomes today's
     as_one_file(ready)
     wanted = f"{path}.replaced-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}"
     with naming.FolderLock(path):

@@ -2,11 +2,13 @@
 
 import os
 from collections.abc import Iterable
+from functools import partial
 from typing import cast
 
 from textual.widget import Widget
 
 from curedash.domain.errors import Refused
+from curedash.papers.acceptance import workable
 from curedash.present.household.copies import counts_words, held_words, made_words
 from curedash.present.words import Line, cut, left, plain
 from curedash.services.file.backup import KINDS, Held, copies, held
@@ -129,7 +131,8 @@ class Copies(ListPage):
         words += " Everything since is taken out, saved first as a copy."
         yield Choice(words, ((True, "bring it back"),))
         at, before = house.now(), _number(house.db_path)
-        done = yield Save(lambda _: lambda _conn, _by: restore(house.db_path, found.copy.path, at))
+        back = partial(restore, house.db_path, found.copy.path, at, workable(at))
+        done = yield Save(lambda _: lambda _conn, _by: back())
         self._brought_back(done, same_file=_number(house.db_path) == before)
 
     def _same_household(self) -> bool:
