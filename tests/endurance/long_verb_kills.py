@@ -10,27 +10,10 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from contextlib import closing
-from pathlib import Path
 
 from curedash.cli import dispatch
 from curedash.store.open import open_db
-from tests.endurance.long_verbs import VERBS, begin, ended, fresh, held, template, words_of
-
-#: beside the verbs that change a lot: a whole copy brought back, and a sheet of weigh-ins
-OTHERS = (("restore", "copy.db"), ("import", "sheet.csv", "--yes"))
-SHEET = "date,lot,weight\n2026-11-25,D1,1091 g\n2026-11-26,D1,1089 g\n2026-11-26,F1,905 g\n"
-
-
-def prepared(folder: str) -> Path:
-    """The demo to begin each round with; beside it a copy that differs, and a sheet."""
-    start = template(folder)
-    copy = fresh(start, f"{folder}/copy.db")
-    assert ended(begin(copy, ["note", "D1", "a", "copy"], folder, 0, None))[0] == 0
-    with closing(open_db(copy)) as conn:
-        conn.execute("PRAGMA wal_checkpoint (TRUNCATE)")
-    Path(folder, "sheet.csv").write_text(SHEET)
-    return start
+from tests.endurance.long_verbs import VERBS, begin, ended, fresh, held, prepared, words_of
 
 
 def saved(path: str) -> dict[str, object]:
@@ -62,15 +45,12 @@ def run(kills: int, folder: str, seed: int = 1) -> dict[str, int]:
     start, chance, found = prepared(folder), random.Random(seed), Counter[str]()
     assert dispatch.VERBS  # loaded before the processes part
     before = saved(str(start))
-    verbs = [*VERBS, *OTHERS]
+    verbs = [verb for verb in VERBS if verb[-1] != "whole.json"]  # that one makes a file
     path = f"{folder}/household.db"
     expected = {}
     for number in range(kills):
         verb = verbs[number % len(verbs)]
-        words = [
-            f"{folder}/{word}" if word in ("copy.db", "sheet.csv") else word
-            for word in words_of(start, verb)
-        ]
+        words = words_of(start, verb)
         if verb not in expected:
             expected[verb] = whole_run(fresh(start, path), words, folder)
         after, takes_s = expected[verb]

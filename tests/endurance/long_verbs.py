@@ -1,6 +1,6 @@
 """Each verb of the shell against itself: two processes at once leave what two in turn leave.
 
-long_verbs.py [ROUNDS]      200 a verb unless told otherwise
+long_verbs.py [ROUNDS [VERB …]]      200 a verb unless told otherwise, all unless named
 """
 
 import os
@@ -10,13 +10,20 @@ import sqlite3
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from contextlib import closing
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from curedash.__main__ import main
 from curedash.cli import dispatch
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.times import moment
 from curedash.services.file.demo import build_demo
+from curedash.services.needs.check import current_needs, snooze
+from curedash.store.log import last_change_id
+from curedash.store.open import open_db
+from curedash.store.work import By
 
 NOW = "2026-11-28T12:00:00Z"
 #: what is computed again, and the log, whose lines name the process
@@ -110,7 +117,17 @@ VERBS: tuple[tuple[str, ...], ...] = (
     ("away", "add", "2026-12-12", "2026-12-19"),
     ("undo",),
     ("undo", "{last}"),
+    ("swap", "D1", "D3"),
+    ("swap", "D1", "F1"),
+    ("restore", "copy.db"),
+    ("import", "sheet.csv", "--yes"),
+    ("import", "whole.json"),
+    ("snooze", "Cellar"),
 )
+
+#: what lies beside the file for a restore and for imports
+BESIDE = ("copy.db", "sheet.csv", "whole.json")
+SHEET = "date,lot,weight\n2026-11-25,D1,1091 g\n2026-11-26,D1,1089 g\n2026-11-26,F1,905 g\n"
 
 Ended = tuple[int, str]
 
@@ -126,6 +143,18 @@ def template(folder: str) -> Path:
     return path
 
 
+def prepared(folder: str) -> Path:
+    """The demo to begin each round with; beside it a copy that differs, a sheet and an export."""
+    start = template(folder)
+    copy = fresh(start, f"{folder}/copy.db")
+    assert ended(begin(copy, ["note", "D1", "a", "copy"], folder, 0, None))[0] == 0
+    assert ended(begin(copy, ["export", f"{folder}/whole.json"], folder, 0, None))[0] == 0
+    with closing(open_db(copy)) as conn:
+        conn.execute("PRAGMA wal_checkpoint (TRUNCATE)")
+    Path(folder, "sheet.csv").write_text(SHEET)
+    return start
+
+
 def words_of(path: Path, verb: tuple[str, ...]) -> list[str]:
     """The words of a verb with the numbers of this file."""
     with closing(sqlite3.connect(path)) as conn:
@@ -133,7 +162,10 @@ def words_of(path: Path, verb: tuple[str, ...]) -> list[str]:
             "SELECT max(w.id) FROM weigh_in w JOIN lot ON lot.id = w.lot_id WHERE lot.code = 'D1'"
         ).fetchone()
         (last,) = conn.execute("SELECT max(id) FROM change").fetchone()
-    return [word.format(D1=weigh_in, last=last) for word in verb]
+    return [
+        f"{path.parent}/{word}" if word in BESIDE else word.format(D1=weigh_in, last=last)
+        for word in verb
+    ]
 
 
 Left = tuple[list[int], dict[str, object]]
@@ -145,7 +177,7 @@ def may_leave(start: Path, words: list[str], folder: str) -> tuple[Left, ...]:
     A verb that means "the newest" may do it twice in turn; at once both mean the same one, and the
     second is told so.
     """
-    path = fresh(start, f"{folder}/turn.db")
+    path = fresh(start, f"{folder}/turn.db", words)
     first, _ = ended(begin(path, words, folder, 0, None))
     alone = held(path)
     second, _ = ended(begin(path, words, folder, 1, None))
@@ -156,7 +188,7 @@ def at_once(
     start: Path, words: list[str], folder: str, late_s: float
 ) -> tuple[list[Ended], dict[str, object]]:
     """How two processes that begin together ended, and their file."""
-    path = fresh(start, f"{folder}/once.db")
+    path = fresh(start, f"{folder}/once.db", words)
     children = []
     for number in range(2):
         read, write = os.pipe()
@@ -170,10 +202,14 @@ def at_once(
     return ends, held(path)
 
 
-def fresh(start: Path, path: str) -> str:
+def fresh(start: Path, path: str, words: Sequence[str] = ()) -> str:
+    """The file as a round begins with it; none for a whole import, which makes one."""
     for end in ("", "-wal", "-shm"):
         Path(path + end).unlink(missing_ok=True)
-    return shutil.copy(start, path)
+    for left in Path(path).parent.glob(Path(path).name + ".*"):
+        left.unlink()  # what a restore kept beside it
+    makes_it = words[:1] == ["import"] and words[1].endswith(".json")
+    return path if makes_it else shutil.copy(start, path)
 
 
 def begin(
@@ -192,10 +228,35 @@ def begin(
         if at is not None:
             os.read(at[0], 1)
             time.sleep(at[1])
-        code = main(["--db", path, "--now", NOW, *words])
+        if words[0] == "snooze":
+            code = snoozing(path, words[1], f"{os.getpid()}", REASONS[number])
+        else:
+            code = main(["--db", path, "--now", NOW, *words])
         sys.stderr.flush()
     finally:
         os._exit(code)
+
+
+#: why each of the two keeps it quiet; compared as one, for either may be the first
+REASONS = ("guests", "market")
+
+
+def snoozing(path: str, place: str, session: str, reason: str) -> int:
+    """What the screen does for a snooze: the need as it is shown, then kept quiet."""
+    now = moment(NOW)
+    with closing(open_db(path)) as conn:
+        by = By(NOW, "anna", "screen", session, seen=last_change_id(conn))
+        due = [
+            n for n in current_needs(conn, now) if n.place == place and n.cause == "weigh-in-due"
+        ]
+        try:
+            if not due:
+                raise Refused("That needs nobody any more.")
+            snooze(conn, by, due[0], now + timedelta(days=2), reason, now)
+        except CuredashError as refusal:
+            print(refusal, file=sys.stderr)
+            return 65
+    return 0
 
 
 def ended(child: tuple[int, Path]) -> Ended:
@@ -218,7 +279,17 @@ def held(path: str) -> dict[str, object]:
             for name in names
         }
         conn.row_factory = None
-        found["log"] = conn.execute("SELECT verb, subject, undoes FROM change").fetchall()
+        found["log"] = conn.execute(
+            "SELECT verb, replace(subject, ?, ?), undoes FROM change", REASONS
+        ).fetchall()
+        found["asleep"] = sorted(
+            conn.execute(
+                "SELECT cause, lot_id, place_id, snoozed_until, replace(reason, ?, ?) FROM need"
+                " WHERE snoozed_until IS NOT NULL",
+                REASONS,
+            ).fetchall(),
+            key=repr,
+        )
         found["whole"] = conn.execute("PRAGMA integrity_check").fetchone()
     return found
 
@@ -247,8 +318,8 @@ def fault_of(start: Path, verb: tuple[str, ...], rounds: int, folder: str) -> st
 
 
 def run(rounds: int, folder: str, verbs: tuple[tuple[str, ...], ...] = VERBS) -> dict[str, int]:
-    """Every verb so many times against itself."""
-    start, faults = template(folder), 0
+    """Every verb so many times against itself; some alone where they are named."""
+    start, faults = prepared(folder), 0
     assert dispatch.VERBS  # loaded before the processes part
     for verb in verbs:
         fault = fault_of(start, verb, rounds, folder)
@@ -260,6 +331,7 @@ def run(rounds: int, folder: str, verbs: tuple[tuple[str, ...], ...] = VERBS) ->
 
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as made:
-        told = run(int(sys.argv[1]) if len(sys.argv) > 1 else 200, made)
+        named = tuple(verb for verb in VERBS if verb[0] in sys.argv[2:]) or VERBS
+        told = run(int(sys.argv[1]) if len(sys.argv) > 1 else 200, made, named)
     print(told)
     sys.exit(1 if told["faults"] else 0)
