@@ -34,7 +34,7 @@ def leave(code: int) -> None:
 
 def open_dashboard(db_path: str, clock: Callable[[], datetime]) -> int:
     """Open the full-screen front; the screen library is loaded here and nowhere before."""
-    from curedash.tui.chassis.app import run
+    from curedash.tui.app import run
 
     return run(db_path, clock)
 

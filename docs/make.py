@@ -76,7 +76,7 @@ def commands_page() -> str:
 def all_commands() -> list[str]:
     """Every command with its second word, in the order of the help."""
     from curedash.cli.completion import subcommands
-    from curedash.cli.dispatch import VERBS
+    from curedash.cli.verbs import VERBS
 
     found: list[str] = []
     for verb in VERBS:
@@ -89,7 +89,7 @@ def manual_page() -> str:
     """The manual page, from the same help (man(7) macros)."""
     from curedash import __version__
     from curedash.cli.completion import help_of
-    from curedash.cli.dispatch import VERBS
+    from curedash.cli.verbs import VERBS
 
     lines = [
         f'.TH CUREDASH 1 "" "curedash {__version__}" "User Commands"',
@@ -145,7 +145,8 @@ def schema_page() -> str:
     """The tables of a fresh file."""
     import sqlite3
 
-    from curedash.store.open import SCHEMA_VERSION, open_db
+    from curedash.store.file_trouble import SCHEMA_VERSION
+    from curedash.store.open import open_db
 
     with tempfile.TemporaryDirectory() as folder:
         open_db(os.path.join(folder, "fresh.db"), create=True).close()
@@ -216,7 +217,7 @@ def _is_word(key: str) -> bool:
 
 
 async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -> str:
-    from curedash.tui.chassis.app import Dashboard
+    from curedash.tui.app import Dashboard
     from curedash.tui.chassis.state import House
 
     house = House(db_path, lambda: NOW, theme=None)

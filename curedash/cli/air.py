@@ -1,14 +1,13 @@
 """``curedash air``: readings typed, from a pipe, from a broker; failures; long histories."""
 
-import argparse
 from typing import TYPE_CHECKING, cast
 
 from curedash.cli.context import Context
+from curedash.cli.field_flags import add_field_flags, fields_of
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
 
 if TYPE_CHECKING:
-    from curedash.feeds.payload import Fields
     from curedash.feeds.pipe import Source
 
 SUBCOMMANDS = ("add", "read", "listen", "last", "outage", "thin")
@@ -91,28 +90,6 @@ def _values(words: list[str]) -> tuple[float | None, float | None]:
         else:
             temp_c = parse_temp_c(word)
     return temp_c, rh_pct
-
-
-def add_field_flags(parser: argparse.ArgumentParser) -> None:
-    """What the values are called in JSON, and the unit of a bare temperature."""
-    parser.add_argument(
-        "--unit", choices=("C", "F"), default="C", help="unit of temperatures that state none (C)"
-    )
-    for name, what in (("temp", "temperature"), ("rh", "humidity"), ("time", "time")):
-        help_text = f"name of the {what} in JSON; a dot goes one level down"
-        parser.add_argument(f"--{name}-field", metavar="NAME", action="append", help=help_text)
-
-
-def fields_of(chosen: argparse.Namespace) -> "Fields":
-    """The names and the unit that were given, else the usual ones."""
-    from curedash.feeds.payload import HUMIDITIES, TEMPERATURES, TIMES, Fields
-
-    return Fields(
-        tuple(chosen.temp_field or TEMPERATURES),
-        tuple(chosen.rh_field or HUMIDITIES),
-        tuple(chosen.time_field or TIMES),
-        chosen.unit,
-    )
 
 
 def _read(argv: list[str], context: Context) -> int:

@@ -2,8 +2,8 @@
 
 import argparse
 
-from curedash.cli.air import add_field_flags, fields_of
 from curedash.cli.context import Context
+from curedash.cli.field_flags import add_field_flags, fields_of
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 

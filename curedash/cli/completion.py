@@ -68,7 +68,7 @@ def candidates(line: str, context: Context) -> list[str]:
 
 def _known(before: list[str], context: Context) -> list[str]:
     """Every word that fits after those already there."""
-    from curedash.cli.dispatch import VERBS
+    from curedash.cli.verbs import VERBS
 
     plain = [word for word in before if not word.startswith("-")]
     if not plain:
@@ -109,7 +109,7 @@ def positionals(words: list[str]) -> list[str]:
 
 def subcommands(verb: str) -> list[str]:
     """The second words of a command that has them."""
-    from curedash.cli.dispatch import VERBS
+    from curedash.cli.verbs import VERBS
 
     module = __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
     return list(getattr(module, "SUBCOMMANDS", ()))
@@ -135,7 +135,7 @@ def values_of(words: list[str], option: str) -> list[str]:
 def help_of(words: list[str]) -> str:
     """A command's help as text."""
     from curedash.cli.context import Globals
-    from curedash.cli.dispatch import VERBS
+    from curedash.cli.verbs import VERBS
 
     module = __import__(f"curedash.cli.{VERBS[words[0]][0]}", fromlist=["run"])
     out = io.StringIO()

@@ -6,6 +6,7 @@ from errno import EBADF
 from io import TextIOWrapper
 
 from curedash.cli.context import Context, Dashboard, Globals, talk, visible
+from curedash.cli.verbs import SLOW, VERBS
 from curedash.domain.errors import (
     CuredashError,
     Doubtful,
@@ -19,80 +20,6 @@ from curedash.domain.errors import (
 from curedash.store.work import stored
 
 OK, USAGE, DOUBT, MISSING, BUG, STORED, FILE, INTERRUPTED = 0, 64, 65, 66, 70, 73, 74, 130
-
-#: first word → module below curedash.cli and what it does, in the order of the help
-VERBS: dict[str, tuple[str, str]] = {
-    "lots": ("lots", "the Rack as lines or JSON"),
-    "weigh": ("weigh", "record one weigh-in"),
-    "dose": ("dose", "compute a dose without keeping it"),
-    "batch": ("batch", "add a batch with its doses (batch add)"),
-    "jar": ("jar", "own jars of curing salt, pre-mixes, labels"),
-    "sheet": ("sheet", "the dose sheet of a lot: planned beside weighed"),
-    "tick": ("tick", "tick an ingredient off the dose sheet"),
-    "misdose": ("misdose", "what really went in, kept on the lot"),
-    "turn": ("turn", "lots in cure were turned, stirred or overhauled"),
-    "ph": ("ph", "log a pH; degree-hours of a ferment"),
-    "freeze": ("freeze", "freezing pork against trichina, counted by its table"),
-    "style": ("style", "the styles: list, show, copy, change"),
-    "stage": ("stage", "move a lot to another stage"),
-    "note": ("note", "write a note on a lot"),
-    "look": ("look", "keep what was felt, smelled or seen on a lot"),
-    "rebase": ("rebase", "a weight that changed without drying: trimmed, larded, casing off"),
-    "divide": ("divide", "cut a lot into parts that go on with its loss"),
-    "opened": ("opened", "a lot was cut open: the cut face, and how it goes on"),
-    "hold": ("hold", "stop the clock of a lot, or go on"),
-    "move": ("move", "hang a lot in another place"),
-    "discard": ("discard", "throw a lot away, with the reason"),
-    "finish": ("finish", "the end of a lot: final weight, liking, packs"),
-    "pack": ("pack", "packs of a lot, or one mixed of several; without words every pack"),
-    "void": ("void", "let a weigh-in count no more"),
-    "swap": ("swap", "two weigh-ins entered for each other's lot"),
-    "correct": ("correct", "put a weigh-in, start weight, green weight or tare right"),
-    "book": ("book", "finished lots and what was learned from them"),
-    "history": ("history", "what was done, by whom, when and from where"),
-    "check": ("check", "what needs you, one line each; exit 0, 1 today, 2 act"),
-    "place": ("place", "add or list places"),
-    "air": ("air", "record readings of a place"),
-    "sensor": ("sensor", "sensors: offsets, the salt test"),
-    "watch": ("watch", "look every minute and tell what is new, by a command of yours"),
-    "service": ("service", "let watcher, listener and a mail run by themselves"),
-    "rules": ("rules", "list or change the alert rules"),
-    "settings": ("settings", "units, look, zone, rule set, scales, copies: list or change"),
-    "undo": ("undo", "take the last change back"),
-    "forecast": ("forecast", "the pull window and how it was computed"),
-    "cure-time": ("cure_time", "days in the cure by diffusion and by rules of thumb"),
-    "backup": ("backup", "a consistent copy of the file, now"),
-    "restore": ("restore", "list the copies, or go back to one; what was there is kept"),
-    "doctor": ("doctor", "look over the file, its copies, the clock, the terminal"),
-    "label": ("label", "tags for lots, as text or PDF"),
-    "dose-sheet": ("dose_sheet", "the tick-off list of a dose, to print"),
-    "record": ("record", "the whole record of a lot or batch, to lay before somebody"),
-    "calendar": ("calendar", "a calendar file for the phone"),
-    "handover": ("handover", "a page for the person who stands in"),
-    "page": ("page", "a web page for the phone: needs, Rack, every curve"),
-    "away": ("away", "days nobody is at home, and what they mean for each lot"),
-    "plan": ("plan", "when to salt so that it is ready by a day"),
-    "export": ("export", "everything, lossless: JSON or CSV tables"),
-    "import": ("import_", "everything back, or a sheet of weigh-ins"),
-    "completion": ("completion", "completion of words for bash, zsh or fish"),
-    "demo": ("demo", "an invented household to try things in"),
-}
-
-#: what may take longer than a second with many lots or a large file, and counts nothing
-SLOW = frozenset(
-    (
-        "label",
-        "dose-sheet",
-        "record",
-        "handover",
-        "calendar",
-        "page",
-        "away",
-        "backup",
-        "restore",
-        "doctor",
-    )
-)
 
 
 def dispatch(argv: list[str], dashboard: Dashboard) -> int:
@@ -391,12 +318,12 @@ def _unexpected(bug: Exception, opened: list[str]) -> int:
     """A driver error or a damaged file is a file error; anything else is a bug, logged."""
     path = opened[0] if opened else "the file"
     if type(bug).__module__ == "sqlite3":
-        from curedash.store.open import say
+        from curedash.store.file_trouble import translate_error
 
-        talk(visible(str(say(bug, path))))  # type: ignore[arg-type]
+        talk(visible(str(translate_error(bug, path))))  # type: ignore[arg-type]
         return FILE
     if opened and _is_damaged(path):
-        from curedash.store.open import damaged
+        from curedash.store.file_trouble import damaged
 
         talk(visible(str(damaged(path))))
         return FILE

@@ -10,7 +10,7 @@ from curedash.papers import curve_svg
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
 from curedash.papers.pdf import LEADING, MM_PER_POINT, Canvas, drawable
-from curedash.present.words import number
+from curedash.present.numbers import number
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MARGIN_MM, FOOT_MM = 16.0, 10.0

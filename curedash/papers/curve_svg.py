@@ -6,7 +6,8 @@ from html import escape
 from math import ceil, floor
 
 from curedash.domain.record import record
-from curedash.present.words import number, plain
+from curedash.present.numbers import number
+from curedash.present.words import plain
 
 WIDTH, HEIGHT = 640.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 48.0, 12.0, 14.0, 36.0

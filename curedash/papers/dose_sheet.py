@@ -19,8 +19,9 @@ from curedash.present.display_units import mass, retold
 from curedash.present.dosing.dose_weights import any_ounces, dose_words, line_division
 from curedash.present.dosing.doses import limit_lines
 from curedash.present.dosing.sheet_lines import sheet_decimals, together_words
+from curedash.present.numbers import number
 from curedash.present.weighing.on_scale import dated_from, moment_dated, name_of
-from curedash.present.words import day, number, percent, plain
+from curedash.present.words import day, percent, plain
 from curedash.services.dosing.bags import bag_of, planned_dose
 from curedash.services.dosing.batch_sheet import is_raw_pork
 from curedash.store import record_lookups

@@ -22,8 +22,9 @@ from curedash.present.display_units import (
     to_write,
 )
 from curedash.present.needs.diary import title
+from curedash.present.numbers import number
 from curedash.present.weighing.on_scale import dated, pull_at, tare_words
-from curedash.present.words import ABOUT, day, number, plain, stage, weekday
+from curedash.present.words import ABOUT, day, plain, stage, weekday
 from curedash.services.needs.alert_rules import rules_of
 from curedash.services.needs.diary import Diary, StandIn, read_stand_in
 from curedash.store import places, rack, settings

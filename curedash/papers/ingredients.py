@@ -3,7 +3,8 @@
 from curedash.domain.dosing import CuringSalt
 from curedash.domain.facts.allergens import ALLERGEN_WORDS
 from curedash.papers.lot_facts import LotFacts
-from curedash.present.words import number, plain
+from curedash.present.numbers import number
+from curedash.present.words import plain
 
 UNKNOWN = "strength unknown"
 

@@ -12,7 +12,8 @@ from math import ceil, floor
 from curedash.domain.fast_json import loads
 from curedash.papers.curve_svg import Curve, ticks
 from curedash.papers.curve_svg import scale_of as paper_scale
-from curedash.present.words import number, plain
+from curedash.present.numbers import number
+from curedash.present.words import plain
 from curedash.services.drying.lot_curve import LotCurve, while_drying
 
 WIDTH, HEIGHT = 360.0, 230.0

@@ -22,19 +22,11 @@ from curedash.papers.page_style import STYLE
 from curedash.present.display_units import retold, to_go
 from curedash.present.drying.lot import facts
 from curedash.present.lines import air_words
+from curedash.present.numbers import number
 from curedash.present.places.air import age_words, place_rows
 from curedash.present.rack import counts_words, day_words, nothing_words, window_words
 from curedash.present.weighing.on_scale import pull_range
-from curedash.present.words import (
-    ABOUT,
-    NOTHING,
-    number,
-    odds_words,
-    plain,
-    stage,
-    text_of,
-    weekday,
-)
+from curedash.present.words import ABOUT, NOTHING, odds_words, plain, stage, text_of, weekday
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.places.air_view import PlaceAir, air_of_places
 from curedash.services.rack import Rack, RackRow, read_rack, snoozed

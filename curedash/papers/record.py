@@ -31,6 +31,7 @@ from curedash.present.display_units import (
 )
 from curedash.present.drying.windows_told import told_dated
 from curedash.present.household.history import words_of
+from curedash.present.numbers import number
 from curedash.present.weighing.on_scale import (
     dated,
     dated_from,
@@ -40,7 +41,7 @@ from curedash.present.weighing.on_scale import (
     pull_range,
     tare_words,
 )
-from curedash.present.words import ABOUT, count, number, percent, plain, stage
+from curedash.present.words import ABOUT, count, percent, plain, stage
 from curedash.services.drying.lot_curve import LotCurve, Point, curve_of, while_drying
 from curedash.services.drying.windows_told import Told, told_of
 from curedash.services.household.event_words import said_of

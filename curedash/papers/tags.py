@@ -20,6 +20,7 @@ from curedash.domain.times import local_day
 from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.present.display_units import bare, in_pounds, mass, temp_tidy, to_write
+from curedash.present.numbers import weight
 from curedash.present.weighing.on_scale import (
     dated,
     dated_from,
@@ -28,7 +29,7 @@ from curedash.present.weighing.on_scale import (
     pull_range,
     tare_words,
 )
-from curedash.present.words import ABOUT, day, plain, weight
+from curedash.present.words import ABOUT, day, plain
 
 Kind = Literal["hang", "cure", "pack"]
 KINDS: tuple[Kind, ...] = ("hang", "cure", "pack")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from curedash.domain.facts.units import C_PER_F, F_FREEZING, G_PER_LB, G_PER_OZ, MM_PER_IN
 from curedash.domain.quantity_text import Quantity, Said
-from curedash.present.words import MINUS, number, signed, weight
+from curedash.present.numbers import MINUS, number, signed, weight
 
 OZ_PER_LB = 16
 REACHED_WITHIN_G = 1e-6  # what arithmetic leaves of nothing

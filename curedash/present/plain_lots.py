@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import Figures, chance_short
 from curedash.present.display_units import mass, retold, to_go
+from curedash.present.numbers import number
 from curedash.present.rack import window_words
-from curedash.present.words import ago, number, odds_words, plain, stage
+from curedash.present.words import ago, odds_words, plain, stage
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:

@@ -15,6 +15,7 @@ from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import record
 from curedash.domain.times import local_day, moment
 from curedash.present.display_units import by_weight, retold, to_go
+from curedash.present.numbers import number
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -29,7 +30,6 @@ from curedash.present.words import (
     filled,
     left,
     moment_words,
-    number,
     plain,
     right,
     stage,

@@ -9,10 +9,11 @@ the tone only repeats in colour what the text already says.
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, tzinfo
 
+from curedash.present.numbers import number
+
 Span = tuple[str, str]
 Line = tuple[Span, ...]
 
-MINUS = "−"
 NOTHING = "–"
 ABOUT = "≈"
 LOOSE = " ,;:·("  # never left standing before the sign of a cut
@@ -212,48 +213,6 @@ def text_of(line: Sequence[Span]) -> str:
 
 
 # ── numbers ───────────────────────────────────────────────────────────────────────────────
-
-
-def number(value: float, decimals: int = 0) -> str:
-    """A number with a real minus sign and no minus before zero.
-
-    Example
-    -------
-    >>> number(-15.2), number(-0.2), number(0.514, 2)
-    ('−15', '0', '0.51')
-    """
-    text = f"{value:.{decimals}f}"
-    if text.startswith("-"):
-        text = MINUS + text[1:] if text.strip("-0.") else text[1:]
-    return text
-
-
-def weight(grams: float) -> str:
-    """Grams without the unit, with the decimals a kitchen scale would show.
-
-    Example
-    -------
-    >>> weight(1043.0), weight(1043.2), weight(36.84), weight(2.475)
-    ('1043', '1043.2', '36.8', '2.48')
-    """
-    size = abs(grams)
-    if size < 10:
-        return number(grams, 2 if round(size * 10, 6) % 1 else (1 if size % 1 else 0))
-    return number(grams, 1 if round(size, 1) % 1 else 0)
-
-
-def signed(grams: float) -> str:
-    """A change in grams that always shows its sign.
-
-    Example
-    -------
-    >>> signed(-15), signed(3.5), signed(0)
-    ('−15', '+3.5', '±0')
-    """
-    text = weight(grams)
-    if text in ("0", "0.0", "0.00"):
-        return "±0"
-    return text if text.startswith(MINUS) else "+" + text
 
 
 def odds_words(chance: float | None) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 import json
 import sqlite3
 
-from curedash.store.open import is_read_only
+from curedash.store.file_trouble import is_read_only
 from curedash.store.settings import get
 from curedash.store.work import quiet
 

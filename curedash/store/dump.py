@@ -12,7 +12,8 @@ from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.record import record
 from curedash.store import naming
 from curedash.store.backup import as_one_file
-from curedash.store.open import SCHEMA_VERSION, open_db, say
+from curedash.store.file_trouble import SCHEMA_VERSION, translate_error
+from curedash.store.open import open_db
 from curedash.store.work import note_stored
 
 Row = tuple[Any, ...]
@@ -218,7 +219,7 @@ def _fill(
         conn.execute("COMMIT")
     except sqlite3.Error as trouble:
         conn.execute("ROLLBACK")
-        raise say(trouble) from None
+        raise translate_error(trouble) from None
     except BaseException:
         conn.execute("ROLLBACK")
         raise

@@ -5,7 +5,8 @@ import sqlite3
 from contextlib import closing
 
 from curedash.domain.record import record
-from curedash.store.open import open_db, say
+from curedash.store.file_trouble import translate_error
+from curedash.store.open import open_db
 
 MOST = 20  # findings; the first ones say enough
 
@@ -47,7 +48,7 @@ def contents_of(conn: sqlite3.Connection, path: str) -> Contents:
         newest = conn.execute("SELECT max(recorded_at) FROM change").fetchone()[0]
         version = int(conn.execute("PRAGMA user_version").fetchone()[0])
     except sqlite3.Error as trouble:
-        raise say(trouble, path) from None
+        raise translate_error(trouble, path) from None
     return Contents(version, lots, weigh_ins, readings, newest, os.path.getsize(path))
 
 

@@ -9,20 +9,15 @@ import stat
 from datetime import UTC, datetime
 
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound
+from curedash.store.file_trouble import SCHEMA_VERSION, damaged, translate_error, why_read_only
 
 Connection = sqlite3.Connection
-SCHEMA_VERSION = 4
 SHELL_TIMEOUT_S = 5.0
 SCREEN_TIMEOUT_S = 0.2
 COPY_KINDS = ("backup", "copy", "before", "replaced", "rescued")  # in the names of copies
 OPEN_TRIES = 5  # a file that is replaced while it is being opened is opened again
-LEAST_ROOM_BYTES = 65_536  # the log and its index of one small change
 OURS = ("change", "lot", "setting", "weigh_in")  # tables of every version from the first on
 FIRST_LINE = "SELECT recorded_at || ' ' || session FROM change ORDER BY id LIMIT 1"
-
-
-class DiskFull(FileTrouble):
-    """There is no room; nothing was stored."""
 
 
 class Moved(FileTrouble):
@@ -133,80 +128,9 @@ def open_db(
             f"Cannot open {path}: {trouble.strerror}; name another with --db."
         ) from None
     except sqlite3.Error as trouble:
-        raise say(trouble, path) from None
+        raise translate_error(trouble, path) from None
     except UnicodeDecodeError:  # the driver's own message quotes a damaged schema
         raise damaged(path) from None
-
-
-def is_read_only(conn: sqlite3.Connection) -> bool:
-    """True when the file was opened for reading only (a newer version made it, or no right)."""
-    return bool(conn.execute("PRAGMA query_only").fetchone()[0])
-
-
-def why_read_only(conn: sqlite3.Connection, path: str = "the file") -> str | None:
-    """Why a file is open for reading only, with the way out; None if it can be written."""
-    if not is_read_only(conn):
-        return None
-    if int(conn.execute("PRAGMA user_version").fetchone()[0]) > SCHEMA_VERSION:
-        return (
-            f"{_upper(path)} can only be read here: a newer version of curedash made it; update"
-            " the program"
-        )
-    return (
-        f"{_upper(path)} can only be read by this login: ask its owner for the right to write, or"
-        " name another with --db"
-    )
-
-
-def say(
-    trouble: sqlite3.Error, path: str = "the file", conn: sqlite3.Connection | None = None
-) -> FileTrouble:
-    """Put a driver error into one sentence with the way out; ``conn`` may know more of it."""
-    text = str(trouble).lower()
-    if "locked" in text or "busy" in text:
-        return Busy("Another program is writing to the file; try again in a moment.")
-    if "not a database" in text or "unsupported file format" in text:
-        return FileTrouble(f"{path} is not a curedash file; name another with --db.")
-    if "malformed" in text or "corrupt" in text or "decode" in text:
-        return damaged(path)
-    if "readonly" in text or "query_only" in text:
-        known = None if conn is None else why_read_only(conn, path)
-        if known is not None:
-            return FileTrouble(f"{known}; nothing was stored.")
-        return FileTrouble(
-            f"{_upper(path)} can only be read (a newer version of curedash, or somebody else, made"
-            " it); nothing was stored."
-        )
-    if "is full" in text or ("disk i/o" in text and _is_full(path, conn)):
-        return DiskFull("The disk is full; nothing was stored. Free some space and try again.")
-    if "disk i/o" in text:
-        return FileTrouble(
-            "The disk did not take it (input/output error); nothing was stored. 'curedash doctor'"
-            " looks closer."
-        )
-    if "unable to open" in text:
-        return FileTrouble(f"{_upper(path)} cannot be opened; 'curedash doctor' says why.")
-    return FileTrouble(f"{_upper(path)} cannot be read or written ({trouble}).")
-
-
-def damaged(path: str) -> FileTrouble:
-    """The sentence for a file whose inside cannot be believed."""
-    return FileTrouble(f"{_upper(path)} is damaged; go back to a copy with 'curedash restore'.")
-
-
-def _is_full(path: str, conn: sqlite3.Connection | None) -> bool:
-    """Whether there is no room where the file lies: its index beside it wants a little too."""
-    if conn is not None:
-        path = str(conn.execute("PRAGMA database_list").fetchone()[2])
-    try:
-        room = os.statvfs(os.path.dirname(os.path.abspath(path)))
-    except (OSError, AttributeError):
-        return False
-    return room.f_bavail * room.f_frsize < LEAST_ROOM_BYTES
-
-
-def _upper(path: str) -> str:
-    return "The file" if path == "the file" else path
 
 
 # ── before the driver sees the file ───────────────────────────────────────────────────────
@@ -280,11 +204,11 @@ def _require_magic(path: str) -> None:
         finally:
             conn.close()
     except sqlite3.OperationalError as trouble:
-        raise say(trouble, path) from None
+        raise translate_error(trouble, path) from None
     except sqlite3.DatabaseError as trouble:
         # "malformed" is not decided here: the log beside the file may hold what it lacks
         if "not a database" in str(trouble):
-            raise say(trouble, path) from None
+            raise translate_error(trouble, path) from None
 
 
 def owner_of(user_id: int) -> str:
@@ -441,7 +365,7 @@ def _copy_before(path: str) -> None:
 
     Read by a second connection: the driver copies nothing from one that is writing.
     """
-    from curedash.store.backup import copy_to
+    from curedash.store.copying import copy_to
 
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
     reader = _connect(path, SHELL_TIMEOUT_S, read_only=True)

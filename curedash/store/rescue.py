@@ -8,7 +8,7 @@ import os
 from datetime import UTC, datetime
 
 from curedash.domain.errors import FileTrouble
-from curedash.store.backup import copy_to
+from curedash.store.copying import copy_to
 from curedash.store.open import Held
 
 BACK = "'curedash restore' lists it and brings it back"

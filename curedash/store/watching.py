@@ -5,8 +5,8 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from curedash.store.file_trouble import translate_error
 from curedash.store.log import last_change_id
-from curedash.store.open import say
 
 Connection = sqlite3.Connection
 
@@ -17,7 +17,7 @@ def reading(path: str) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as trouble:
-        raise say(trouble, path) from None
+        raise translate_error(trouble, path) from None
 
 
 def data_version(conn: sqlite3.Connection) -> int:

@@ -13,7 +13,8 @@ from collections.abc import Callable
 from curedash.domain.errors import Busy, FileTrouble
 from curedash.domain.fast_json import dumps
 from curedash.domain.record import record
-from curedash.store.open import Held, say
+from curedash.store.file_trouble import translate_error
+from curedash.store.open import Held
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -255,7 +256,7 @@ def at_once(
         try:
             return service(conn, *args, **kwargs)
         except sqlite3.Error as trouble:
-            raise say(trouble, conn=conn) from trouble
+            raise translate_error(trouble, conn=conn) from trouble
         finally:
             if id(conn) in _BEGUN:
                 _BEGUN.discard(id(conn))
@@ -281,7 +282,7 @@ def _begin(conn: sqlite3.Connection) -> None:
             conn.require_same()
     except sqlite3.Error as trouble:
         _roll_back(conn)
-        raise say(trouble, conn=conn) from None
+        raise translate_error(trouble, conn=conn) from None
     except BaseException:
         _roll_back(conn)
         raise
@@ -308,7 +309,7 @@ def _end(
         raise
     _roll_back(conn)
     if isinstance(trouble, sqlite3.Error):
-        said = say(trouble, conn=conn)
+        said = translate_error(trouble, conn=conn)
         unsure = committing and log is not None and not isinstance(said, Busy)
         if unsure and not _is_gone(conn):
             raise FileTrouble(UNSURE) from trouble

@@ -23,8 +23,8 @@ from rich.cells import cell_len
 from textual.pilot import Pilot
 
 from curedash.services.file.demo import build_demo
-from curedash.store.open import SCHEMA_VERSION
-from curedash.tui.chassis.app import Dashboard
+from curedash.store.file_trouble import SCHEMA_VERSION
+from curedash.tui.app import Dashboard
 from curedash.tui.chassis.state import House
 
 NAMES = {" ": "space", ".": "full_stop", "-": "minus", "?": "question_mark"}

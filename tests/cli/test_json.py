@@ -14,7 +14,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from curedash.cli.completion import help_of, subcommands
-from curedash.cli.dispatch import VERBS
+from curedash.cli.verbs import VERBS
 from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 

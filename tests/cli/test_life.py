@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 import pytest
 
-from curedash.cli.dispatch import VERBS
+from curedash.cli.verbs import VERBS
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]

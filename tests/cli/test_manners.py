@@ -14,7 +14,8 @@ from pathlib import Path
 import pytest
 
 from curedash.cli.completion import help_of, subcommands
-from curedash.cli.dispatch import BUG, USAGE, VERBS, help_text
+from curedash.cli.dispatch import BUG, USAGE, help_text
+from curedash.cli.verbs import VERBS
 from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 

@@ -17,7 +17,7 @@ import pytest
 
 from curedash.cli.completion import SCRIPTS, candidates
 from curedash.cli.context import Context, Globals
-from curedash.cli.dispatch import VERBS
+from curedash.cli.verbs import VERBS
 from curedash.services.places.places import add_place
 from curedash.store.open import open_db
 from curedash.store.work import By

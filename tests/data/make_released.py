@@ -14,7 +14,7 @@ from contextlib import closing
 from datetime import UTC, datetime
 
 from curedash.services.file.demo import build_demo
-from curedash.store.open import SCHEMA_VERSION
+from curedash.store.file_trouble import SCHEMA_VERSION
 
 FOLDER = os.path.join(os.path.dirname(os.path.abspath(__file__)), "released")
 MADE = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)

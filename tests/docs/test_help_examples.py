@@ -10,7 +10,7 @@ import pytest
 
 from curedash.__main__ import main
 from curedash.cli.completion import help_of
-from curedash.cli.dispatch import VERBS
+from curedash.cli.verbs import VERBS
 from curedash.services.file.demo import build_demo
 
 NOW = datetime(2026, 11, 25, 18, tzinfo=UTC)

@@ -17,7 +17,7 @@ def test_pages_and_pictures_are_not_stale() -> None:
 
 
 def test_every_command_and_key_is_documented() -> None:
-    from curedash.cli.dispatch import VERBS
+    from curedash.cli.verbs import VERBS
     from curedash.tui.chassis.commands import COMMANDS
 
     commands = (ROOT / "docs/reference/commands.md").read_text(encoding="utf-8")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from curedash.cli.completion import GLOBALS, options, subcommands
-from curedash.cli.dispatch import VERBS
+from curedash.cli.verbs import VERBS
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]

@@ -259,7 +259,7 @@ class Migrate(Job):
         self.before = held(f"{folder}/h.db")
 
     def wrong(self, folder: str, run: Run) -> str:
-        from curedash.store.open import SCHEMA_VERSION
+        from curedash.store.file_trouble import SCHEMA_VERSION
 
         found = held(f"{folder}/h.db")
         assert self.before is not None

@@ -60,7 +60,7 @@ def shell(path: str, *words: str) -> float:
 
 async def first_screen(path: str) -> dict[str, float]:
     """Seconds until the Rack stands, and from a key to its echo; the memory then."""
-    from curedash.tui.chassis.app import Dashboard
+    from curedash.tui.app import Dashboard
     from curedash.tui.chassis.state import House
 
     start = time.monotonic()
@@ -89,7 +89,7 @@ class Clock:
 
 async def a_day(path: str, hours: int) -> list[float]:
     """Use the dashboard through a day; its memory at the end of each hour [MB]."""
-    from curedash.tui.chassis.app import Dashboard
+    from curedash.tui.app import Dashboard
     from curedash.tui.chassis.state import House
 
     clock = Clock(NOW)

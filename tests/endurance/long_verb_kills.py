@@ -43,7 +43,7 @@ def one_kill(path: str, words: list[str], folder: str, after_s: float) -> int:
 def run(kills: int, folder: str, seed: int = 1) -> dict[str, int]:
     """So many kills over all verbs; what was neither whole nor absent, and what was lost."""
     start, chance, found = prepared(folder), random.Random(seed), Counter[str]()
-    assert dispatch.VERBS  # loaded before the processes part
+    assert dispatch.dispatch  # loaded before the processes part
     before = saved(str(start))
     verbs = [verb for verb in VERBS if verb[-1] != "whole.json"]  # that one makes a file
     path = f"{folder}/household.db"

@@ -320,7 +320,7 @@ def fault_of(start: Path, verb: tuple[str, ...], rounds: int, folder: str) -> st
 def run(rounds: int, folder: str, verbs: tuple[tuple[str, ...], ...] = VERBS) -> dict[str, int]:
     """Every verb so many times against itself; some alone where they are named."""
     start, faults = prepared(folder), 0
-    assert dispatch.VERBS  # loaded before the processes part
+    assert dispatch.dispatch  # loaded before the processes part
     for verb in verbs:
         fault = fault_of(start, verb, rounds, folder)
         if fault is not None:

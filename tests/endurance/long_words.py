@@ -24,7 +24,7 @@ from datetime import UTC, datetime
 
 from curedash.__main__ import main as shell
 from curedash.cli.completion import help_of, subcommands
-from curedash.cli.dispatch import VERBS
+from curedash.cli.verbs import VERBS
 from curedash.services.file.demo import build_demo
 from tests.hostile import HOSTILE
 

@@ -15,9 +15,10 @@ from curedash.services.file.drafts import keep, set_aside, waiting
 from curedash.services.file.restore import restore
 from curedash.services.find import require_lot
 from curedash.services.weighing.weigh import preview, weigh
-from curedash.store.backup import copy_to
+from curedash.store.copying import copy_to
+from curedash.store.file_trouble import SCHEMA_VERSION
 from curedash.store.inspect import contents
-from curedash.store.open import SCHEMA_VERSION, open_db
+from curedash.store.open import open_db
 from tests.endurance.household import NOW, build, by
 
 COUNT = "SELECT count(*) FROM weigh_in"
@@ -357,7 +358,7 @@ def test_litter_is_listed_and_swept_on_wish(hanging: str, capsys) -> None:
 
 def test_a_restore_that_fails_leaves_nothing_behind(hanging: str, household) -> None:
     """Another program writes all the while: what was there is not kept a second time."""
-    from curedash.store import backup as copies
+    from curedash.store import copying as copies
 
     made = backup.back_up(household, hanging, None, NOW)
     wait_s, copies.WAIT_S = copies.WAIT_S, 0.3

@@ -21,7 +21,8 @@ from curedash.services.file import backup
 from curedash.services.file.restore import restore
 from curedash.services.household.note import add_note
 from curedash.store import dump, naming
-from curedash.store.open import SCHEMA_VERSION, Moved, OtherHousehold, is_read_only, open_db
+from curedash.store.file_trouble import SCHEMA_VERSION, is_read_only
+from curedash.store.open import Moved, OtherHousehold, open_db
 from curedash.store.rescue import Rescued
 from tests.endurance.household import NOW, build, by
 from tests.endurance.long_restores import run as restores_under_writers

@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from curedash.domain.errors import FileTrouble, NotFound
-from curedash.store.backup import copy_to
-from curedash.store.open import SCHEMA_VERSION, is_read_only, open_db, say, why_read_only
+from curedash.store.copying import copy_to
+from curedash.store.file_trouble import SCHEMA_VERSION, is_read_only, translate_error, why_read_only
+from curedash.store.open import open_db
 from curedash.store.work import By, change
 
 
@@ -215,7 +216,7 @@ def test_no_room_for_the_index_is_a_full_disk_and_not_a_broken_one(
 ) -> None:
     """Some file systems tell the driver of an input/output error where there is no room."""
     broken = sqlite3.OperationalError("disk I/O error")
-    assert "did not take it" in str(say(broken, db_path))
+    assert "did not take it" in str(translate_error(broken, db_path))
     full = os.statvfs_result((4096, 4096, 256, 0, 0, 0, 0, 0, 0, 255))
     monkeypatch.setattr(os, "statvfs", lambda _path: full)
-    assert str(say(broken, db_path)).startswith("The disk is full; nothing was stored.")
+    assert str(translate_error(broken, db_path)).startswith("The disk is full; nothing was stored.")

@@ -12,7 +12,8 @@ import pytest
 from curedash.__main__ import main
 from curedash.domain.errors import Busy, FileTrouble, NotFound
 from curedash.store import log
-from curedash.store.open import SCHEMA_VERSION, is_read_only, open_db
+from curedash.store.file_trouble import SCHEMA_VERSION, is_read_only
+from curedash.store.open import open_db
 from curedash.store.rack import open_lots
 from curedash.store.work import change
 from curedash.tui.chassis.writer import Writer

@@ -15,7 +15,7 @@ from curedash.domain.times import utc_text
 from curedash.store import batches, lots, places, weigh_ins
 from curedash.store.open import open_db
 from curedash.store.work import By, Work, change
-from curedash.tui.chassis.app import Dashboard
+from curedash.tui.app import Dashboard
 from curedash.tui.chassis.state import House
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)

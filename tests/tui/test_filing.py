@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from curedash.services.file import backup
-from curedash.store.open import SCHEMA_VERSION, open_db
+from curedash.store.file_trouble import SCHEMA_VERSION
+from curedash.store.open import open_db
 from curedash.tui.screens.palette import matching
 from tests.tui.conftest import NOW
 from tests.tui.test_lot_screen import open_lot

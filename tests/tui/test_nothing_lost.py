@@ -13,7 +13,7 @@ from curedash.services.weighing.correct import put_tare_right
 from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import open_db
 from curedash.store.work import By
-from curedash.tui.chassis.app import make_page
+from curedash.tui.app import make_page
 from tests.tui.conftest import NAMES
 from tests.tui.test_new_batch import EYE, SALTED, fill
 

@@ -5,7 +5,7 @@ from textual import events
 
 from curedash.domain.errors import Refused
 from curedash.services.household.undo import undo_last
-from curedash.tui.chassis.app import Dashboard
+from curedash.tui.app import Dashboard
 from curedash.tui.chassis.state import House
 from tests.tui.conftest import NOW, Seat
 from tests.tui.test_new_batch import EYE, SALTED, fill

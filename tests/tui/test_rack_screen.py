@@ -10,7 +10,8 @@ from curedash.present.words import ABOUT, NOTHING, SIGNS
 from curedash.services.file import backup
 from curedash.services.file.restore import restore
 from curedash.services.weighing.weigh import preview, weigh
-from curedash.store.open import SCHEMA_VERSION, open_db
+from curedash.store.file_trouble import SCHEMA_VERSION
+from curedash.store.open import open_db
 from curedash.store.rack import lot_by_code
 from curedash.store.work import By
 from curedash.tui.widgets.lines import LineList

@@ -21,7 +21,7 @@ from curedash.present.display_units import show_in
 from curedash.services.file.demo import build_demo
 from curedash.services.find import require_lot
 from curedash.store.open import open_db
-from curedash.tui.chassis.app import Dashboard
+from curedash.tui.app import Dashboard
 from curedash.tui.chassis.state import House
 from tests.build import NOW
 

@@ -19,6 +19,7 @@ STAGES = (*LINE, ON_HOLD, DISCARDED)
 OPEN = (RAW, IN_CURE, SALT_REST, FERMENT, DRYING, EQUALISING, KEEPING, ON_HOLD)
 SEALED = (EQUALISING, ON_HOLD, KEEPING)  # in a tight bag: nothing dries
 SALTING = (IN_CURE, SALT_REST)  # the salt is still on its way in
+ON_THE_CURVE = (DRYING, EQUALISING, KEEPING, ON_HOLD)  # their weights are points of the curve
 DRYING_STAGES = (DRYING,)  # hold and rest days are not drying days
 # Colder than this a ferment hardly starts [°C]; common practice.
 FERMENT_MIN_C = 10.0

@@ -15,7 +15,8 @@ from curedash.present.dosing.doses import (
     contents_words,
 )
 from curedash.present.dosing.sheet_lines import sheet_decimals
-from curedash.present.words import count, moment_words, plain, signed, stage
+from curedash.present.numbers import signed
+from curedash.present.words import count, moment_words, plain, stage
 from curedash.services.dosing.dose_sheet import DoseSheet
 from curedash.services.dosing.misdose import KeptMisDose
 

@@ -17,6 +17,7 @@ from curedash.present.display_units import bare, in_pounds, retold
 from curedash.present.dosing.dose_weights import dose_words, in_ounces, ounces_on
 from curedash.present.dosing.doses import limit_pairs, scale_decimals
 from curedash.present.dosing.sheet_lines import bag_weight, ingredient_words
+from curedash.present.numbers import number
 from curedash.present.words import (
     NOTHING,
     Line,
@@ -25,7 +26,6 @@ from curedash.present.words import (
     cut,
     days,
     left,
-    number,
     plain,
     right,
     wrapped,

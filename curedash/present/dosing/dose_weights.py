@@ -11,7 +11,7 @@ from curedash.domain.dosing.rounding import best_scale
 from curedash.domain.facts.units import G_PER_OZ
 from curedash.domain.records import DoseLine
 from curedash.domain.typed.numbers import tidy
-from curedash.present.words import number
+from curedash.present.numbers import number
 
 MOST_DECIMALS = 2  # of a weight on a sheet
 LEAST_G = 0.001  # no household scale shows less

@@ -10,7 +10,8 @@ from curedash.domain.dosing.limits import NOT_CHECKED, Limit, rule_sets
 from curedash.domain.dosing.result import LEVELS, NOTE, UNCHECKED
 from curedash.domain.typed.numbers import tidy
 from curedash.present.display_units import mass, retold
-from curedash.present.words import number, plain
+from curedash.present.numbers import number
+from curedash.present.words import plain
 
 
 def dose_document(

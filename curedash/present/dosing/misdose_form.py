@@ -11,6 +11,7 @@ from curedash.present.display_units import retold
 from curedash.present.dosing.batch_fields import Option
 from curedash.present.dosing.doses import contents_words
 from curedash.present.dosing.sheet_lines import ingredient_words
+from curedash.present.numbers import weight
 from curedash.present.words import (
     Line,
     Span,
@@ -20,7 +21,6 @@ from curedash.present.words import (
     in_own_units,
     left,
     plain,
-    weight,
     wrapped,
 )
 from curedash.services.dosing.misdose import WentIn

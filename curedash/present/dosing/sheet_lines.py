@@ -18,6 +18,7 @@ from curedash.present.dosing.dose_weights import (
     times_words,
 )
 from curedash.present.dosing.doses import contents_words
+from curedash.present.numbers import signed, weight
 from curedash.present.words import (
     NOTHING,
     Line,
@@ -30,9 +31,7 @@ from curedash.present.words import (
     moment_words,
     plain,
     right,
-    signed,
     stage,
-    weight,
 )
 from curedash.services.dosing.bags import Bag
 from curedash.services.dosing.batch_sheet import LotSheet

@@ -11,7 +11,8 @@ from typing import Any
 
 from curedash.domain.records import LotState
 from curedash.domain.times import days_between, utc_text
-from curedash.present.words import Line, cut, filled, fitting, number, packed, percent, stage
+from curedash.present.numbers import number
+from curedash.present.words import Line, cut, filled, fitting, packed, percent, stage
 from curedash.services.drying.lot_curve import LotCurve
 
 WEIGH_IN, DOUBTFUL, REBASE, STAGE, WINDOW, AHEAD, MIDDLE = "•", "?", "×", "┊", "░", "·", "+"

@@ -19,6 +19,7 @@ from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit, mass, retold, to_go
 from curedash.present.dosing.sheet_lines import ingredient_words
 from curedash.present.drying.windows_told import held_words, told_words
+from curedash.present.numbers import number
 from curedash.present.rack import need_words, whole_days
 from curedash.present.weighing.on_scale import is_about, pull_range, tare_words
 from curedash.present.words import (
@@ -34,7 +35,6 @@ from curedash.present.words import (
     filled,
     left,
     moment_words,
-    number,
     odds_words,
     packed,
     percent,

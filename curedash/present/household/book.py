@@ -6,6 +6,7 @@ from curedash.domain.household.book import Before, FinishedLot, Spread
 from curedash.domain.record import record
 from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit
+from curedash.present.numbers import number
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -17,7 +18,6 @@ from curedash.present.words import (
     filled,
     fitting,
     left,
-    number,
     percent,
     plain,
     right,

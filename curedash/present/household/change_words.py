@@ -15,7 +15,8 @@ from curedash.present.display_units import (
     temp_difference,
     temp_tidy,
 )
-from curedash.present.words import count, cut, day, number, percent, plain, stage
+from curedash.present.numbers import number
+from curedash.present.words import count, cut, day, percent, plain, stage
 from curedash.services.household.history import Detail
 
 TYPE_CHECKING = False

@@ -19,8 +19,9 @@ from curedash.domain.needs.diary import AwayLot, DiaryItem
 from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
 from curedash.present.documents import tidy
+from curedash.present.numbers import number
 from curedash.present.weighing.on_scale import dated, name_of, pull_at, pull_range, tare_words
-from curedash.present.words import count, day, days, number, odds_words, plain, weekday
+from curedash.present.words import count, day, days, odds_words, plain, weekday
 from curedash.services.needs.away import Block
 from curedash.services.needs.diary import Diary, PlannedBack
 

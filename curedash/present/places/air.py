@@ -19,8 +19,8 @@ from curedash.present.display_units import (
 )
 from curedash.present.documents import tidy
 from curedash.present.lines import air_words
+from curedash.present.numbers import MINUS, number
 from curedash.present.words import (
-    MINUS,
     NOTHING,
     SIGNS,
     Line,
@@ -29,7 +29,6 @@ from curedash.present.words import (
     cut,
     fitting,
     left,
-    number,
     plain,
     right,
     stage,

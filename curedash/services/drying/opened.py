@@ -3,7 +3,7 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.curing.stages import DISCARDED, DRYING, EQUALISING, OPEN, word
+from curedash.domain.curing.stages import DISCARDED, DRYING, EQUALISING, ON_THE_CURVE, OPEN, word
 from curedash.domain.drying.inspections import (
     AFTER_OPENING,
     AFTER_SPOILED,
@@ -30,7 +30,7 @@ from curedash.services.household import household
 from curedash.services.one_line import one_line
 from curedash.services.weighing.as_of import lot_at
 from curedash.services.weighing.rebase import Rebasing, apply_rebase
-from curedash.services.weighing.weigh import ON_THE_CURVE, doubts_of, finest_division_g
+from curedash.services.weighing.weigh import doubts_of, finest_division_g
 from curedash.store import lots, rack, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

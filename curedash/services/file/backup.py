@@ -11,7 +11,7 @@ from curedash.domain.record import record
 from curedash.domain.times import utc_text
 from curedash.services.household import household
 from curedash.store import inspect, settings
-from curedash.store.backup import Taken, copy_anew, copy_to
+from curedash.store.copying import Taken, copy_anew, copy_to
 from curedash.store.open import open_db
 from curedash.store.work import By, at_once, change
 

@@ -15,7 +15,8 @@ from curedash.services.household import household
 from curedash.services.needs.check import WRITTEN_ON
 from curedash.services.places import roll_up
 from curedash.store import inspect, log, pages, vouch
-from curedash.store.open import SCHEMA_VERSION, open_db, owner_of
+from curedash.store.file_trouble import SCHEMA_VERSION
+from curedash.store.open import open_db, owner_of
 
 NOTHING_FOUND = "no-finding"  # looked at, and nothing to remark
 COPIES_LISTED = "'curedash restore' lists the copies."

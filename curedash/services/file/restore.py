@@ -16,9 +16,11 @@ from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound, R
 from curedash.domain.record import record
 from curedash.services.file.backup import free_name
 from curedash.store import inspect, naming
-from curedash.store.backup import Taken, as_one_file, bring_back, copy_anew, with_page_size
+from curedash.store.backup import as_one_file, bring_back, with_page_size
+from curedash.store.copying import Taken, copy_anew
+from curedash.store.file_trouble import SCHEMA_VERSION, DiskFull
 from curedash.store.inspect import Contents
-from curedash.store.open import SCHEMA_VERSION, DiskFull, open_db
+from curedash.store.open import open_db
 from curedash.store.work import note_stored
 
 

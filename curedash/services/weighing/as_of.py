@@ -12,6 +12,7 @@ import json
 import sqlite3
 from datetime import datetime
 
+from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.record import replace
 from curedash.domain.records import CurvePoint, LotState, Rebase, WeighIn
 from curedash.domain.times import utc_text
@@ -25,7 +26,6 @@ from curedash.domain.weighing.weight_history import (
 )
 from curedash.domain.weighing.weights import net_from_gross
 from curedash.services.find import lot_with_id
-from curedash.services.weighing.weigh import ON_THE_CURVE
 from curedash.store import lots, places, rebases, weigh_ins
 from curedash.store.work import Work
 

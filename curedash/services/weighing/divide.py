@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 from typing import Any
 
-from curedash.domain.curing.stages import CLOSED, RAW, word
+from curedash.domain.curing.stages import CLOSED, ON_THE_CURVE, RAW, word
 from curedash.domain.drying.lot_figures import loss_on
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.household.codes import part_code
@@ -22,7 +22,7 @@ from curedash.services.future_check import ahead
 from curedash.services.household import household
 from curedash.services.one_line import one_line
 from curedash.services.weighing.rebase import FRESH_DAYS
-from curedash.services.weighing.weigh import ENDED, ON_THE_CURVE, doubts_of, finest_division_g
+from curedash.services.weighing.weigh import ENDED, doubts_of, finest_division_g
 from curedash.store import lots, rack, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

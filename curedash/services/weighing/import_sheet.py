@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
+from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import LotState
 from curedash.domain.times import moment, utc_text
@@ -20,7 +21,7 @@ from curedash.domain.weighing.doubts import asked_of
 from curedash.services.drying import forecasts
 from curedash.services.find import require_lot
 from curedash.services.household import household
-from curedash.services.weighing.weigh import ENDED, ON_THE_CURVE, Preview, preview_at
+from curedash.services.weighing.weigh import ENDED, Preview, preview_at
 from curedash.store import rack, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Collection, Sequence
 from datetime import datetime
 
+from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.drying.lot_figures import expected_net_g
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import replace
@@ -11,13 +12,7 @@ from curedash.domain.records import LotState
 from curedash.domain.times import SECONDS_PER_DAY, moment
 from curedash.domain.weighing.doubts import Doubt, Expectation
 from curedash.domain.weighing.neighbours import JustWeighed, Step, sibling_doubt, swap_doubt
-from curedash.services.weighing.weigh import (
-    AN_HOUR_S,
-    ON_THE_CURVE,
-    Preview,
-    concerns_others,
-    finest_division_g,
-)
+from curedash.services.weighing.weigh import AN_HOUR_S, Preview, concerns_others, finest_division_g
 from curedash.store import rack
 
 NEAR_DAYS = 1.5  # design value: siblings were weighed within so many days of this one's weigh-ins

@@ -3,6 +3,7 @@
 import sqlite3
 from datetime import datetime
 
+from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.drying.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.quantity_text import Said, grams, say
@@ -17,7 +18,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.future_check import ahead
 from curedash.services.one_line import one_line
 from curedash.services.weighing.as_of import follow, history_of, lot_at
-from curedash.services.weighing.weigh import ENDED, ON_THE_CURVE, doubts_of
+from curedash.services.weighing.weigh import ENDED, doubts_of
 from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

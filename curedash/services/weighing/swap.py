@@ -3,6 +3,7 @@
 import sqlite3
 from datetime import datetime
 
+from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import Changed, Refused
 from curedash.domain.quantity_text import grams, say
 from curedash.domain.record import record, replace
@@ -12,14 +13,7 @@ from curedash.services.find import lot_with_id, require_lot
 from curedash.services.household import household
 from curedash.services.weighing.as_of import lot_at
 from curedash.services.weighing.correct import Right, apply_right
-from curedash.services.weighing.weigh import (
-    ENDED,
-    ON_THE_CURVE,
-    Preview,
-    Weighed,
-    preview,
-    preview_at,
-)
+from curedash.services.weighing.weigh import ENDED, Preview, Weighed, preview, preview_at
 from curedash.store import rack, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

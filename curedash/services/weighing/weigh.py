@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Callable, Sequence
 from datetime import datetime, tzinfo
 
+from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.drying.inspections import undecided
 from curedash.domain.drying.lot_figures import (
     base_of,
@@ -33,8 +34,6 @@ from curedash.domain.weighing.weights import net_from_gross
 from curedash.store import rack, settings, weigh_ins
 from curedash.store.work import By, at_once, change
 
-#: Stages whose weights are points of the drying curve.
-ON_THE_CURVE = ("drying", "equalising", "keeping", "on-hold")
 ENDED = ("closed", "discarded")
 JUST_WEIGHED = "just-weighed"
 AN_HOUR_S = 3600.0  # weights taken within it belong to one round

@@ -24,9 +24,9 @@ from curedash.services.file.drafts import keep_or_not, set_aside
 from curedash.store.rescue import Rescued
 from curedash.tui.chassis import background
 from curedash.tui.chassis.commands import KEY_WORDS, Command, by_key, footer_of, key_of, of_page
+from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
 from curedash.tui.chassis.state import House
 from curedash.tui.chassis.writer import Job, Order, Waiting, Written
-from curedash.tui.prompts.prompt import Hint, Talk
 from curedash.tui.widgets.lines import FixedLines
 
 SAVING_SHOWN_AFTER_S = 0.4
@@ -53,7 +53,7 @@ class Page(Screen[Any], inherit_bindings=False):
     def __init__(self, house: House) -> None:
         super().__init__()
         self.house = house
-        self.talking: Talk | None = None
+        self.talking: FootPrompt | None = None
         self.key_taken = ""  # the last one
         self._said: list[Line] = []
         self._commands = by_key(self.NAME)
@@ -218,7 +218,7 @@ class Page(Screen[Any], inherit_bindings=False):
         own = next((c for c in (f"{self.NAME}.undo", f"{self.NAME}.back") if c in known), None)
         return key_of(own or "rack.undo")
 
-    def talk(self, talk: Talk) -> None:
+    def talk(self, talk: FootPrompt) -> None:
         """Start a conversation on the foot lines."""
         self.talking, self._said = talk, []
         self.draw_foot()
@@ -293,11 +293,7 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def show(self, name: str, **given: Any) -> None:
         """Open another page."""
-        from curedash.tui.chassis.app import make_page
-
-        page = make_page(name, self.house, **given)
-        self.app.delay_update(ONE_PAINT_S)
-        self.app.push_screen(page)
+        self.house.navigator.open_page(name, **given)
 
     def do_keys(self) -> None:
         """Open the Keys screen of this page."""
@@ -309,7 +305,7 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def do_backup(self) -> None:
         """A copy of the whole file."""
-        self._file("back_up")
+        self.house.navigator.write_file(self, "back_up")
 
     def do_restore(self) -> None:
         """The copies there are."""
@@ -317,18 +313,11 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def do_calendar(self) -> None:
         """The days to come, for a phone."""
-        self._file("calendar")
+        self.house.navigator.write_file(self, "calendar")
 
     def do_export(self) -> None:
         """Everything, lossless."""
-        self._file("export")
-
-    def _file(self, name: str) -> None:
-        """A file written by one of the conversations that every page has."""
-        from curedash.tui.flows import export_flow
-        from curedash.tui.prompts.questions import converse
-
-        converse(self, lambda: getattr(export_flow, name)(self), export_flow.NOTHING)
+        self.house.navigator.write_file(self, "export")
 
     def do_leave(self) -> None:
         """Back to the page below."""

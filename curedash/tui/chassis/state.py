@@ -4,7 +4,7 @@ import os
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import date, datetime, tzinfo
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from curedash.domain.errors import CuredashError, FileTrouble
 from curedash.services.household import household
@@ -14,10 +14,13 @@ from curedash.store.open import SCREEN_TIMEOUT_S, Held, open_db
 from curedash.store.rescue import BACK, shown
 from curedash.store.watching import Connection, data_version, lots_changed_since, reading
 from curedash.tui.chassis.notifier import Telling
-from curedash.tui.chassis.theme import Styles, styles_for, theme_for
+from curedash.tui.chassis.theme import styles_for, theme_for
 from curedash.tui.chassis.writer import Writer
+from curedash.tui.widgets.lines import Styles
 
 if TYPE_CHECKING:
+    from textual.screen import Screen
+
     from curedash.feeds.listening import BackgroundFeed
 
 T = TypeVar("T")
@@ -25,8 +28,29 @@ FEED = "air-feed"
 FEED_STOPS_S = 0.2
 
 
+class Navigator(Protocol):
+    """What only the program on top can do for a page: it knows every screen and every flow."""
+
+    def open_page(self, name: str, **given: Any) -> None:
+        """Put the page with this name on top."""
+
+    def open_instead(self, name: str, **given: Any) -> None:
+        """Put the page with this name in the place of the one on top."""
+
+    def write_file(self, page: "Screen[Any]", kind: str) -> None:
+        """Ask on a page where a file of this kind goes, and write it there."""
+
+    def open_file(self, path: str) -> None:
+        """Go on with another household file."""
+
+    def look_like(self, theme: str | None) -> None:
+        """Change the look on every page."""
+
+
 class House:
     """One open household file as the screens use it."""
+
+    navigator: Navigator  # given by the program that shows the pages
 
     def __init__(
         self,

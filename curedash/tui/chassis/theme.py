@@ -10,6 +10,8 @@ from rich.color import Color
 from rich.style import Style
 from textual.theme import Theme
 
+from curedash.tui.widgets.lines import Styles
+
 DARK = "paper-dark"
 LIGHT = "paper-light"
 TERMINAL = "terminal"
@@ -41,8 +43,6 @@ _INK_MARKED = {
     LIGHT: _INK[LIGHT]
     | {"quiet": "#4f483d", "act": "#8f1a0b", "today": "#684200", "good": "#345110"},
 }
-
-Styles = dict[str, Style]
 
 
 def theme_for(wanted: str | None = None) -> str:

@@ -1,5 +1,7 @@
 """What was half typed when the terminal went away: kept by name, offered at the next start."""
 
+from collections.abc import Callable
+
 from curedash.domain.errors import CuredashError
 from curedash.domain.records import LotState
 from curedash.present.words import Line, cut, moment_words, plain
@@ -9,22 +11,23 @@ from curedash.services.find import lot_with_id
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.weighing import WEIGH
-from curedash.tui.prompts.prompt import Hint, Talk
-from curedash.tui.screens.rack import Rack
+from curedash.tui.prompts.prompt import Talk
+
+TakeUp = Callable[[LotState, str], None]  # opens a weigh-in as it was typed
 
 
-def offer(page: Page) -> None:
+def offer(page: Page, take_up: TakeUp) -> None:
     """On the first screen: take the newest half-typed weight up, or say what else waits."""
-    if not isinstance(page, Rack):
-        return
     try:
         waiting = page.house.read(drafts.waiting)
         weight = next((draft for draft in waiting if draft.name == WEIGH), None)
         if weight is not None:
             lot_id = int(weight.body["lot_id"])
-            page.talk(Offer(page, weight, page.house.read(lambda conn: lot_with_id(conn, lot_id))))
+            lot = page.house.read(lambda conn: lot_with_id(conn, lot_id))
+            page.talk(Offer(page, weight, lot, take_up))
         elif waiting:
             when = moment_words(waiting[0].at, page.house.zone)
             page.say(
@@ -39,9 +42,9 @@ def offer(page: Page) -> None:
 class Offer(Talk):
     """One question: go on with the weight that was being typed?"""
 
-    def __init__(self, page: Rack, draft: Draft, lot: LotState) -> None:
+    def __init__(self, page: Page, draft: Draft, lot: LotState, take_up: TakeUp) -> None:
         super().__init__(page)
-        self._rack, self._draft, self._lot = page, draft, lot
+        self._draft, self._lot, self._take_up = draft, lot, take_up
 
     def lines(self, width: int) -> tuple[Line, Line]:
         """What was typed, and when."""
@@ -60,7 +63,7 @@ class Offer(Talk):
         if key in ("y", "n", "enter"):
             self.page.write(_forget, lambda _: None)
         if key in ("y", "enter"):
-            self._rack.take_up(self._lot, str(self._draft.body.get("text", "")))
+            self._take_up(self._lot, str(self._draft.body.get("text", "")))
         return key in ("y", "n", "enter", "escape", "q")
 
 

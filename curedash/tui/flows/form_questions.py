@@ -2,15 +2,13 @@
 
 from collections.abc import Callable
 from datetime import tzinfo
-from typing import TYPE_CHECKING
 
 from curedash.present.dosing.batch_fields import Option
 from curedash.present.words import Line, cut, moment_words, plain, wrapped
 from curedash.services.file import drafts
-from curedash.tui.prompts.prompt import Because, Hint, Talk
-
-if TYPE_CHECKING:
-    from curedash.tui.screens.new_batch import NewBatch
+from curedash.tui.chassis.foot_prompt import Hint
+from curedash.tui.chassis.page import Page
+from curedash.tui.prompts.prompt import Because, Talk
 
 
 class NewStyle(Talk):
@@ -18,14 +16,15 @@ class NewStyle(Talk):
 
     def __init__(
         self,
-        page: "NewBatch",
+        page: Page,
         typed: str,
         near: list[Option],
         keep: Callable[[], None],
         take: Callable[[str], None],
+        again: Callable[[], None],
     ) -> None:
         super().__init__(page)
-        self._form = page
+        self._again = again
         self._typed, self._near, self._keep, self._take = typed, near, keep, take
 
     def lines(self, width: int) -> tuple[Line, ...]:
@@ -47,7 +46,7 @@ class NewStyle(Talk):
         if key in ("y", "n", "escape") or (key == "f5" and self._near):
             self.page.hush()
         if key in ("n", "escape"):
-            self._form.again_at("style")
+            self._again()
         elif key == "y":
             self._keep()
         elif key == "f5" and self._near:
@@ -58,13 +57,15 @@ class NewStyle(Talk):
 class MakeAgain(Talk):
     """A half-typed form lies here while another is begun: which of them goes on."""
 
-    def __init__(self, page: "NewBatch", draft: drafts.Draft) -> None:
+    def __init__(
+        self, page: Page, draft: drafts.Draft, take_up: Callable[[drafts.Draft], None]
+    ) -> None:
         super().__init__(page)
-        self._form, self._draft = page, draft
+        self._draft, self._take_up = draft, take_up
 
     def lines(self, width: int) -> tuple[Line, Line]:
         """What is kept, from when; and what happens to it."""
-        kept = kept_words(self._draft, self._form.house.zone)
+        kept = kept_words(self._draft, self.page.house.zone)
         return ((cut(f"{kept}. Let go of it?", width), "strong"),), (
             ("Only one form is kept half-typed.", "quiet"),
         )
@@ -76,11 +77,11 @@ class MakeAgain(Talk):
     def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
         """One key decides."""
         if key in ("y", "n", "escape", "q"):
-            self._form.hush()
+            self.page.hush()
         if key == "n":
-            self._form.take_up(self._draft)
+            self._take_up(self._draft)
         elif key in ("escape", "q"):
-            self._form.leave()
+            self.page.leave()
         return True
 
 
@@ -89,7 +90,7 @@ class WhySo(Because):
 
     def __init__(
         self,
-        page: "NewBatch",
+        page: Page,
         asked: str,
         usual: str,
         then: Callable[[str], str | None],

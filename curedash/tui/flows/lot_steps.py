@@ -9,7 +9,8 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.present.display_units import by_temperature, mass, retold, temp, temp_letter
-from curedash.present.words import day, moment_words, number, plain
+from curedash.present.numbers import number
+from curedash.present.words import day, moment_words, plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_packs import told_once

@@ -30,7 +30,8 @@ from curedash.tui.flows.move_lot import (
     weighed,
     weighed_as,
 )
-from curedash.tui.prompts.questions import Save, Step, Steps, converse
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import Save, Step, Steps
 
 LEAVES_OUT = "-"
 

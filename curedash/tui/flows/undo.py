@@ -6,7 +6,8 @@ from curedash.domain.errors import CuredashError, Doubtful
 from curedash.services.household.undo import redo_last_of, undo_last_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.questions import Choice, Steps, converse
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import Choice, Steps
 
 
 def take_back(

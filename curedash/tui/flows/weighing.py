@@ -30,9 +30,10 @@ from curedash.services.weighing.weigh import (
     preview_at,
     weigh,
 )
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import MOST_LINES, Hint, Talk
+from curedash.tui.prompts.prompt import MOST_LINES, Talk
 
 TARE_LABELS = ("without tare", "with tare")  # of the key that turns it
 MOST_FIGURES = 5  # of a weight without a unit that may still be going on
@@ -192,7 +193,7 @@ class WeighIn(Talk):
         self.typed.put(text)
         self._trouble = ""
 
-    def from_scale(self, grams_on_it: float) -> None:
+    def weighed(self, grams_on_it: float) -> None:
         """A settled weight fills the line unless something else was typed; Enter saves it."""
         if self._questions or self.typed.text not in ("", self._scaled):
             return

@@ -1,50 +1,23 @@
 """A conversation on the foot lines of a page: keys come here first, focus never moves."""
 
-from abc import abstractmethod
 from collections.abc import Callable
 from time import monotonic
-from typing import TYPE_CHECKING, Any
 
 from curedash.present.words import Line, cut, plain, wrapped
+from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
 from curedash.tui.chassis.line_input import TypedLine
+from curedash.tui.chassis.page import Page
 
-if TYPE_CHECKING:
-    from curedash.tui.chassis.page import Page
-
-Hint = tuple[str, str]  # key, what it does
 MOST_LINES = 3  # of one sentence under what is typed
 ANSWERS = ("y", "k", "n")  # to a question about a value: the likely fix, keep, change
 TYPED_ON_S = 1.0  # a pause as long as this ends what was typed unaware of a question
 
 
-class Talk:
-    """Base of the conversations; ``page.talk(Talk(...))`` starts one, ``page.hush()`` ends it."""
+class Talk(FootPrompt):
+    """Base of the conversations; each knows the page it is held on."""
 
-    def __init__(self, page: "Page") -> None:
+    def __init__(self, page: Page) -> None:
         self.page = page
-
-    @abstractmethod
-    def lines(self, width: int) -> tuple[Line, ...]:
-        """The lines above the keys: two, or more where a sentence needs them."""
-
-    def hints(self) -> list[Hint]:
-        """The keys that mean something now."""
-        return [("Enter", "save"), ("Esc", "leave")]
-
-    @abstractmethod
-    def key(self, key: str, char: str | None) -> bool:
-        """Take one key; False hands it on to the page's commands."""
-
-    def paste(self, text: str) -> None:
-        """Take pasted text."""
-
-    def draft(self) -> tuple[str, dict[str, Any]] | None:
-        """What is half typed, under the name of its draft; kept when the terminal goes away."""
-        return None
-
-    def aside(self) -> list[str] | str:
-        """The same for a text file: the words of a command that enters it, or a sentence."""
-        return ""
 
 
 class Ask(Talk):
@@ -55,7 +28,7 @@ class Ask(Talk):
 
     def __init__(
         self,
-        page: "Page",
+        page: Page,
         question: str,
         then: Callable[[str], str | None],
         *,
@@ -133,7 +106,7 @@ class Because(Ask):
 
     def __init__(
         self,
-        page: "Page",
+        page: Page,
         against: str,
         question: str,
         then: Callable[[str], str | None],
@@ -154,7 +127,7 @@ class Doubted(Talk):
 
     def __init__(
         self,
-        page: "Page",
+        page: Page,
         doubt: str,
         keep: Callable[[], None],
         change: Callable[[], None],
@@ -214,7 +187,7 @@ class DoubtedDose(Doubted):
 
     def __init__(
         self,
-        page: "Page",
+        page: Page,
         doubt: str,
         keep: Callable[[], None],
         change: Callable[[], None],

@@ -1,18 +1,17 @@
 """One question of a conversation on the foot lines, and what may come between two of them."""
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from curedash.domain.errors import CuredashError
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.display_units import mass
 from curedash.present.words import Line, cells, cut, packed, plain, wrapped
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import Ask, Because, Doubted, Hint, Talk
-
-if TYPE_CHECKING:
-    from curedash.tui.prompts.questions import Choice, Text
+from curedash.tui.prompts.prompt import Ask, Because, Doubted, Talk
+from curedash.tui.prompts.questions import Choice, Text
 
 Go = Callable[[], None]
 MOST_NUDGED = 8  # characters shown of what answers nothing,
@@ -33,7 +32,7 @@ class Asked(Ask):
     def __init__(
         self,
         page: Page,
-        step: "Text",
+        step: Text,
         then: Callable[[Any, str], None],
         *,
         doubted: Callable[["Asked", "Doubt | str", Go], None],
@@ -132,7 +131,7 @@ class Picked(Talk):
     """A few answers by number."""
 
     def __init__(
-        self, page: Page, step: "Choice", then: Callable[[Any], None], *, back: Go | None, gone: Go
+        self, page: Page, step: Choice, then: Callable[[Any], None], *, back: Go | None, gone: Go
     ) -> None:
         super().__init__(page)
         self.step, self._then, self._back, self._gone = step, then, back, gone

@@ -24,10 +24,11 @@ from curedash.services.find import lot_with_id
 from curedash.services.household.book import laid_over, read_book, what_before
 from curedash.services.household.undo import undo_last
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import House
-from curedash.tui.prompts.prompt import Ask, Hint
-from curedash.tui.prompts.questions import converse
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.prompt import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 AROUND = 5  # title, heads, foot

@@ -19,7 +19,8 @@ from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import House
 from curedash.tui.flows import export_flow
-from curedash.tui.prompts.questions import Choice, Save, Steps, converse
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import Choice, Save, Steps
 from curedash.tui.widgets.lines import LineList
 
 WHEN_CELLS, KIND_CELLS = 19, 18
@@ -145,10 +146,7 @@ class Copies(ListPage):
     def _brought_back(self, done: Restored, *, same_file: bool) -> None:
         """Go on with what is there now; opened anew where it is another file or household."""
         if not same_file or not self._same_household():
-            from curedash.tui.chassis.app import Dashboard
-
-            if isinstance(self.app, Dashboard):
-                self.app.open_file(self.house.db_path)
+            self.house.navigator.open_file(self.house.db_path)
             return
         self.house.zone = self.house.read(household.zone)
         self.house.went_back += 1

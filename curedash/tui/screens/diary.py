@@ -45,12 +45,14 @@ from curedash.services.needs.diary import (
 )
 from curedash.store.watching import Connection
 from curedash.tui.chassis.commands import key_of, of_page
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import House
 from curedash.tui.flows.export_flow import NOTHING, to_file
+from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.lot_typed import words_or_none
-from curedash.tui.prompts.prompt import Ask, Hint
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text, converse
+from curedash.tui.prompts.prompt import Ask
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 if TYPE_CHECKING:

@@ -42,8 +42,8 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import House
 from curedash.tui.flows.export_flow import NOTHING, to_file
 from curedash.tui.flows.undo import do_again, take_back
+from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask, Because, DoubtedDose
-from curedash.tui.prompts.questions import converse
 from curedash.tui.widgets.lines import LineList
 
 Key = tuple[str, int]

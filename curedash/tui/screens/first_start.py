@@ -11,7 +11,6 @@ from curedash.services.file import backup, demo_file
 from curedash.services.household import household_settings
 from curedash.services.household.first_start import first_start_seen
 from curedash.tui.chassis.commands import key_of
-from curedash.tui.chassis.page import ONE_PAINT_S
 from curedash.tui.chassis.state import House
 from curedash.tui.screens.settings import SettingPage
 from curedash.tui.widgets.lines import FixedLines
@@ -60,10 +59,7 @@ class FirstStart(SettingPage):
 
     def do_new_batch(self) -> None:
         """Salt the first batch."""
-        from curedash.tui.chassis.app import make_page
-
-        self.app.delay_update(ONE_PAINT_S)
-        self.app.switch_screen(make_page("new_batch", self.house))
+        self.house.navigator.open_instead("new_batch")
 
     def do_demo(self) -> None:
         """Build the demo and go there; this file stays as it is."""
@@ -86,10 +82,7 @@ class FirstStart(SettingPage):
             )
 
     def _open(self, path: str) -> None:
-        from curedash.tui.chassis.app import Dashboard
-
-        if isinstance(self.app, Dashboard):
-            self.app.open_file(path)
+        self.house.navigator.open_file(path)
 
 
 def copies_with_lots(path: str) -> int:

@@ -15,7 +15,8 @@ from curedash.services.household.undo import undo_change
 from curedash.services.places.places import all_of
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import House
-from curedash.tui.prompts.questions import Choice, Save, Steps, converse
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import Choice, Save, Steps
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 AT_ONCE = 200  # changes read at first, and more each time the end is reached

@@ -29,6 +29,7 @@ from curedash.services.household.packs import mates_of
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.weighing.weigh import Weighed
 from curedash.tui.chassis.commands import FOOTER_KEYS, KEY_WORDS, footer_of, key_of
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.need_keys import first_way, key_for
@@ -45,8 +46,8 @@ from curedash.tui.flows import (
 )
 from curedash.tui.flows.undo import do_again, take_back
 from curedash.tui.flows.weighing import WeighIn
-from curedash.tui.prompts.prompt import Hint
-from curedash.tui.prompts.questions import NOTHING, Steps, converse
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import NOTHING, Steps
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 TABS = ("log", "dose sheet", "figures")

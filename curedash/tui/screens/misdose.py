@@ -22,11 +22,11 @@ from curedash.present.words import Line, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import sheet_of_lot
 from curedash.services.dosing.jars import shelf
 from curedash.services.dosing.misdose import KeptMisDose, bench_of, keep_misdose
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import Form
 from curedash.tui.chassis.form_page import FormPage
 from curedash.tui.chassis.state import House
 from curedash.tui.prompts.as_shown import write_as_shown
-from curedash.tui.prompts.prompt import Hint
 from curedash.tui.widgets.lines import LineList
 
 

@@ -37,8 +37,8 @@ from curedash.tui.chassis.state import House
 from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.lot_steps import turning
 from curedash.tui.prompts.as_shown import write_as_shown
+from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
-from curedash.tui.prompts.questions import converse
 from curedash.tui.widgets.lines import LineList
 
 Key = tuple[str, int, int]

@@ -47,12 +47,12 @@ from curedash.services.needs.cautions import say_once
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import OPEN, Form
 from curedash.tui.chassis.form_page import FormPage
-from curedash.tui.chassis.page import ONE_PAINT_S
 from curedash.tui.chassis.state import House
 from curedash.tui.flows.form_questions import MakeAgain, NewStyle, WhySo, kept_words
-from curedash.tui.prompts.prompt import Ask, Hint
+from curedash.tui.prompts.prompt import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 DRAFT = "new-batch"
@@ -124,7 +124,7 @@ class NewBatch(FormPage):
             self.take_up(draft)
             self.say(kept_words(draft, self.house.zone) + "; F9 begins afresh.", "today")
         elif draft is not None:
-            self.talk(MakeAgain(self, draft))
+            self.talk(MakeAgain(self, draft, self.take_up))
         self._quietly(lambda conn, by: say_once(conn, by, "new-batch", "rule-set"), self._cautions)
 
     def _cautions(self, sentences: tuple[str, ...]) -> None:
@@ -392,7 +392,8 @@ class NewBatch(FormPage):
             self.form.put({"style": style})
             go_on()
 
-        self.talk(NewStyle(self, text, near_styles(text, self._start), keep, take))
+        near = near_styles(text, self._start)
+        self.talk(NewStyle(self, text, near, keep, take, lambda: self.again_at("style")))
         return True
 
     def again_at(self, field_id: str) -> None:
@@ -475,13 +476,9 @@ class NewBatch(FormPage):
         return next((one for one in every if one in read.wanted or one in read.troubles), None)
 
     def _saved(self, added: AddedBatch) -> None:
-        from curedash.tui.chassis.app import make_page
-
         place = added.new_place
         words = () if place is None else (_new_place_words(place.name),)
-        page = make_page("dose_sheet", self.house, batch_id=added.batch.id, said=words)
-        self.app.delay_update(ONE_PAINT_S)
-        self.app.switch_screen(page)
+        self.house.navigator.open_instead("dose_sheet", batch_id=added.batch.id, said=words)
 
     def _body(self) -> dict[str, Any]:
         return {"touched": dict(self.form.touched), "again": self._again}

@@ -21,8 +21,8 @@ from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import House
 from curedash.tui.flows import place_steps
+from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
-from curedash.tui.prompts.questions import converse
 from curedash.tui.prompts.typed_air import typed_band, typed_place, typed_reading
 from curedash.tui.widgets.lines import LineList
 

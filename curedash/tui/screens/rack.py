@@ -442,7 +442,7 @@ class Rack(ListPage):
 
     def _paper(self, name: str) -> None:
         from curedash.tui.flows import export_flow
-        from curedash.tui.prompts.questions import converse
+        from curedash.tui.prompts.converse import converse
 
         shown = [self._rows[cast(int, key)].lot for key in self.list.keys]
         lot = self._here().lot
@@ -462,7 +462,7 @@ class Rack(ListPage):
 
     def _step(self, name: str) -> None:
         from curedash.tui.flows import lot_steps
-        from curedash.tui.prompts.questions import converse
+        from curedash.tui.prompts.converse import converse
 
         lot = self._here().lot
         converse(self, lambda: getattr(lot_steps, name)(self, lot))

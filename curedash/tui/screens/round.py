@@ -15,10 +15,11 @@ from curedash.services.household.undo import undo_last
 from curedash.services.rack import read_rack, read_row
 from curedash.services.weighing.weigh import Preview, Weighed, hint
 from curedash.tui.chassis.commands import by_key, key_of
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import House
 from curedash.tui.flows.weighing import TARE_LABELS, WeighIn
-from curedash.tui.prompts.prompt import Ask, Hint, Talk
+from curedash.tui.prompts.prompt import Ask, Talk
 from curedash.tui.widgets.lines import LineList
 
 

@@ -39,12 +39,13 @@ from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis import apply_preferences as own
 from curedash.tui.chassis.commands import by_key, key_of, use_keys
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import House
 from curedash.tui.chassis.writer import Job
 from curedash.tui.prompts.as_shown import write_as_shown
-from curedash.tui.prompts.prompt import Ask, Hint, Talk
+from curedash.tui.prompts.prompt import Ask, Talk
 from curedash.tui.prompts.typed_air import typed_band, typed_place
 from curedash.tui.widgets.lines import LineList
 
@@ -407,10 +408,7 @@ class Settings(SettingPage):
         self._pick(row, self.house.theme, self._take_look)
 
     def _take_look(self, theme: str) -> None:
-        from curedash.tui.chassis.app import Dashboard
-
-        if isinstance(self.app, Dashboard):
-            self.app.look_like(theme)
+        self.house.navigator.look_like(theme)
         self._own("theme", theme)
         if self.house.theme != theme:
             self.say("Kept; here NO_COLOR or the terminal asks for its own colours.", "today")

@@ -9,7 +9,8 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from curedash.present.words import Line, Span
-from curedash.tui.chassis.theme import Styles
+
+Styles = dict[str, Style]  # of each tone; ``@`` behind it on the row of the cursor
 
 
 def strip_of(line: Sequence[Span], styles: Styles, width: int, mark: str = "") -> Strip:

@@ -14,10 +14,11 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual import events
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.screen import Screen
 
 from curedash.domain.errors import CuredashError, UsageError
 from curedash.services.household.first_start import is_first_start
-from curedash.store.open import why_read_only
+from curedash.store.file_trouble import why_read_only
 from curedash.tui.chassis import apply_preferences as person
 from curedash.tui.chassis.commands import SCREENS, key_of
 from curedash.tui.chassis.page import ONE_PAINT_S, Page
@@ -47,7 +48,7 @@ class Dashboard(App[int], inherit_bindings=False):
     """One household file on the screen."""
 
     ENABLE_COMMAND_PALETTE = False
-    CSS_PATH = "page.tcss"
+    CSS_PATH = "chassis/page.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "leave(0)", show=False, priority=True),
         Binding("ctrl+z", "stop_here", show=False, priority=True),
@@ -57,6 +58,7 @@ class Dashboard(App[int], inherit_bindings=False):
     def __init__(self, house: House) -> None:
         super().__init__(ansi_color=None)
         self.house = house
+        house.navigator = self
         self.fault: Exception | None = None
         self.next_file: str | None = None
         self._looks = 0
@@ -80,11 +82,21 @@ class Dashboard(App[int], inherit_bindings=False):
         self.house.writer.start()
         self.house.listen()
         if os.environ.get("CUREDASH_SCALE"):
-            from curedash.tui.chassis.scale import start
-
-            self.call_after_refresh(start, self)
+            self.call_after_refresh(self._read_the_scale)
         self._look_again()
         self.call_after_refresh(self._offer)
+
+    def _read_the_scale(self) -> None:
+        """What settles on the scale goes into the weigh-in that is open."""
+        from curedash.tui.chassis.scale import start
+
+        self.scale = start(lambda grams: self.call_later(self._weighed, grams), self.tell)
+
+    def _weighed(self, grams: float) -> None:
+        page = self.screen_stack[-1] if self.screen_stack else None
+        if isinstance(page, Page) and page.talking is not None:
+            page.talking.weighed(grams)
+            page.draw_foot()
 
     def on_unmount(self) -> None:
         """Leave the scale to the file opened next: of two readers each gets only some lines."""
@@ -94,9 +106,10 @@ class Dashboard(App[int], inherit_bindings=False):
     def _offer(self) -> None:
         """What was half typed when the terminal went away."""
         from curedash.tui.flows.draft_resume import offer
+        from curedash.tui.screens.rack import Rack
 
         page = self.screen_stack[0]
-        if not isinstance(page, Page) or page.talking is not None:
+        if not isinstance(page, Rack) or page.talking is not None:
             return
         try:
             first = self.house.read(is_first_start)
@@ -109,7 +122,7 @@ class Dashboard(App[int], inherit_bindings=False):
         if first:
             page.show("first_start")
         else:
-            offer(page)
+            offer(page, page.take_up)
         if self.house.view_troubles:
             page.say(self.house.view_troubles[0], "today")
 
@@ -144,6 +157,33 @@ class Dashboard(App[int], inherit_bindings=False):
                 page.on_key(event)
                 return
         await super().on_event(event)
+
+    # ── what pages ask of it: it alone knows all of them ──────────────────────────────────
+
+    def open_page(self, name: str, **given: Any) -> None:
+        """Put the page with this name on top, painted once."""
+        page = make_page(name, self.house, **given)
+        self.delay_update(ONE_PAINT_S)
+        self.push_screen(page)
+
+    def open_instead(self, name: str, **given: Any) -> None:
+        """Put the page with this name in the place of the one on top."""
+        page = make_page(name, self.house, **given)
+        self.delay_update(ONE_PAINT_S)
+        self.switch_screen(page)
+
+    def write_file(self, page: Screen[Any], kind: str) -> None:
+        """Ask on a page where a copy, a calendar or an export goes; write it there."""
+        from curedash.tui.flows import export_flow
+        from curedash.tui.prompts.converse import converse
+
+        flows = {
+            "back_up": export_flow.back_up,
+            "calendar": export_flow.calendar,
+            "export": export_flow.export,
+        }
+        if isinstance(page, Page):
+            converse(page, lambda: flows[kind](page), export_flow.NOTHING)
 
     def open_file(self, path: str) -> None:
         """Go on with another file once this one is closed."""

@@ -1,0 +1,84 @@
+"""The shape of file this program knows; what the driver refuses, as one sentence."""
+
+import os
+import sqlite3
+
+from curedash.domain.errors import Busy, FileTrouble
+
+SCHEMA_VERSION = 4
+LEAST_ROOM_BYTES = 65_536  # the log and its index of one small change
+
+
+class DiskFull(FileTrouble):
+    """There is no room; nothing was stored."""
+
+
+def is_read_only(conn: sqlite3.Connection) -> bool:
+    """True when the file was opened for reading only (a newer version made it, or no right)."""
+    return bool(conn.execute("PRAGMA query_only").fetchone()[0])
+
+
+def why_read_only(conn: sqlite3.Connection, path: str = "the file") -> str | None:
+    """Why a file is open for reading only, with the way out; None if it can be written."""
+    if not is_read_only(conn):
+        return None
+    if int(conn.execute("PRAGMA user_version").fetchone()[0]) > SCHEMA_VERSION:
+        return (
+            f"{_upper(path)} can only be read here: a newer version of curedash made it; update"
+            " the program"
+        )
+    return (
+        f"{_upper(path)} can only be read by this login: ask its owner for the right to write, or"
+        " name another with --db"
+    )
+
+
+def translate_error(
+    trouble: sqlite3.Error, path: str = "the file", conn: sqlite3.Connection | None = None
+) -> FileTrouble:
+    """Put a driver error into one sentence with the way out; ``conn`` may know more of it."""
+    text = str(trouble).lower()
+    if "locked" in text or "busy" in text:
+        return Busy("Another program is writing to the file; try again in a moment.")
+    if "not a database" in text or "unsupported file format" in text:
+        return FileTrouble(f"{path} is not a curedash file; name another with --db.")
+    if "malformed" in text or "corrupt" in text or "decode" in text:
+        return damaged(path)
+    if "readonly" in text or "query_only" in text:
+        known = None if conn is None else why_read_only(conn, path)
+        if known is not None:
+            return FileTrouble(f"{known}; nothing was stored.")
+        return FileTrouble(
+            f"{_upper(path)} can only be read (a newer version of curedash, or somebody else, made"
+            " it); nothing was stored."
+        )
+    if "is full" in text or ("disk i/o" in text and _is_full(path, conn)):
+        return DiskFull("The disk is full; nothing was stored. Free some space and try again.")
+    if "disk i/o" in text:
+        return FileTrouble(
+            "The disk did not take it (input/output error); nothing was stored. 'curedash doctor'"
+            " looks closer."
+        )
+    if "unable to open" in text:
+        return FileTrouble(f"{_upper(path)} cannot be opened; 'curedash doctor' says why.")
+    return FileTrouble(f"{_upper(path)} cannot be read or written ({trouble}).")
+
+
+def damaged(path: str) -> FileTrouble:
+    """The sentence for a file whose inside cannot be believed."""
+    return FileTrouble(f"{_upper(path)} is damaged; go back to a copy with 'curedash restore'.")
+
+
+def _is_full(path: str, conn: sqlite3.Connection | None) -> bool:
+    """Whether there is no room where the file lies: its index beside it wants a little too."""
+    if conn is not None:
+        path = str(conn.execute("PRAGMA database_list").fetchone()[2])
+    try:
+        room = os.statvfs(os.path.dirname(os.path.abspath(path)))
+    except (OSError, AttributeError):
+        return False
+    return room.f_bavail * room.f_frsize < LEAST_ROOM_BYTES
+
+
+def _upper(path: str) -> str:
+    return "The file" if path == "the file" else path

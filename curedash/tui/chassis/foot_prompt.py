@@ -1,0 +1,38 @@
+"""What has the foot lines and the keys of a page first; the prompts are made on it."""
+
+from abc import ABC, abstractmethod
+from typing import Any
+
+from curedash.present.words import Line
+
+Hint = tuple[str, str]  # key, what it does
+
+
+class FootPrompt(ABC):
+    """A question on the foot lines; ``page.talk(…)`` puts it there, ``page.hush()`` ends it."""
+
+    @abstractmethod
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The lines above the keys: two, or more where a sentence needs them."""
+
+    def hints(self) -> list[Hint]:
+        """The keys that mean something now."""
+        return [("Enter", "save"), ("Esc", "leave")]
+
+    @abstractmethod
+    def key(self, key: str, char: str | None) -> bool:
+        """Take one key; False hands it on to the page's commands."""
+
+    def paste(self, text: str) -> None:  # noqa: B027 - most have nothing to do
+        """Take pasted text."""
+
+    def weighed(self, grams_on_it: float) -> None:  # noqa: B027 - most have nothing to do
+        """Take a weight from a scale [g]; only a weigh-in does."""
+
+    def draft(self) -> tuple[str, dict[str, Any]] | None:
+        """What is half typed, under the name of its draft; kept when the terminal goes away."""
+        return None
+
+    def aside(self) -> list[str] | str:
+        """The same for a text file: the words of a command that enters it, or a sentence."""
+        return ""
