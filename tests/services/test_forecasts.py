@@ -148,6 +148,80 @@ def test_the_air_of_the_day_of_the_weigh_in_moves_no_window(
     assert "air" in after.method
 
 
+def with_air(conn: sqlite3.Connection, hung: LotState) -> LotState:
+    """Four weigh-ins in a place whose air was read twice a day."""
+    cellar = places.require_place(conn, "Cellar")
+    conn.execute("UPDATE stage_entry SET place_id = ? WHERE lot_id = ?", (cellar.id, hung.id))
+    for day in range(1, 29):
+        at = int(on(day).timestamp())
+        places.log_air(conn, cellar, [Reading(at + 3600 * hour, 12.0, 76.0) for hour in (0, 6)])
+    for day in (7, 14, 21, 28):
+        lot = drop(conn, "A1", day, page_g(day))
+    return lot
+
+
+def late_readings(conn: sqlite3.Connection) -> None:
+    """Warm dry days before the last weigh-in, whose readings arrive only now."""
+    cellar = places.require_place(conn, "Cellar")
+    found = [Reading(int(on(day).timestamp()) + 7200, 22.0, 45.0) for day in range(10, 27)]
+    places.log_air(conn, cellar, found)
+
+
+def test_readings_that_arrive_late_move_no_window_of_the_same_day(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    told = with_air(conn, hung).forecast
+    assert told is not None
+    late_readings(conn)
+    seen = forecasts.look_ahead(conn, require_lot(conn, "A1"), on(28.3))
+    assert seen.window_day == pytest.approx((told.lo_day, told.hi_day), abs=1e-9)
+    assert seen.median_day == pytest.approx(told.median_day, abs=1e-9)
+    assert seen.loss_on(40) == pytest.approx(seen.loss_on(40))
+    forecasts.refresh(conn, require_lot(conn, "A1"), on(28.3))
+    again = require_lot(conn, "A1").forecast
+    assert again is not None
+    assert (again.lo_day, again.hi_day) == (told.lo_day, told.hi_day)
+
+
+def test_readings_that_arrived_late_count_from_the_next_day_and_weigh_in_on(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    told = with_air(conn, hung).forecast
+    assert told is not None
+    late_readings(conn)
+    seen = forecasts.look_ahead(conn, require_lot(conn, "A1"), on(29))
+    assert seen.window_day == pytest.approx((told.lo_day, told.hi_day), abs=1e-9), "as stored"
+    assert forecasts.is_stale(require_lot(conn, "A1"), on(29))
+    forecasts.refresh(conn, require_lot(conn, "A1"), on(29))
+    moved = require_lot(conn, "A1").forecast
+    assert moved is not None
+    assert (moved.lo_day, moved.hi_day) != (told.lo_day, told.hi_day)
+    seen = forecasts.look_ahead(conn, require_lot(conn, "A1"), on(29))
+    assert seen.window_day == pytest.approx((moved.lo_day, moved.hi_day), abs=1e-9)
+
+
+def test_a_weigh_in_of_the_same_day_takes_readings_that_arrived_late(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    with_air(conn, hung)
+    late_readings(conn)
+    late = drop(conn, "A1", 28.3, page_g(28.3)).forecast
+    forecasts.refresh(conn, require_lot(conn, "A1"), on(29))
+    anew = require_lot(conn, "A1").forecast
+    assert late is not None
+    assert anew is not None
+    assert (late.lo_day, late.hi_day) == pytest.approx((anew.lo_day, anew.hi_day), abs=1e-6)
+
+
+def test_the_air_of_another_place_counts_at_once(conn: sqlite3.Connection, hung: LotState) -> None:
+    told = with_air(conn, hung).forecast
+    assert told is not None
+    shed = places.add_place(conn, who(on(28)), "Shed")
+    conn.execute("UPDATE stage_entry SET place_id = ? WHERE lot_id = ?", (shed.id, hung.id))
+    seen = forecasts.look_ahead(conn, require_lot(conn, "A1"), on(28.3))
+    assert seen.window_day != pytest.approx((told.lo_day, told.hi_day), abs=1e-9)
+
+
 def test_the_air_of_a_day_is_that_of_the_places_own_day(conn: sqlite3.Connection) -> None:
     """In Auckland (UTC+13) a day ends before noon UTC; boiled down or not, the means agree."""
     places.add_place(conn, who(HUNG), "Cellar")

@@ -2,7 +2,9 @@
 
 A window follows from the weigh-ins, the air up to the day before the last of them and the lots
 finished in the place with what their windows said, and from nothing else: each look computes it
-from all of them, so that it is the same whenever and wherever it is asked for. What a finished lot
+from all of them, so that it is the same whenever and wherever it is asked for. The air it was told
+from is stored beside it: readings that arrive late count from the next weigh-in on, else from the
+next day on. Same data and day, same window. What a finished lot
 says about its place, and how its windows did, is read once and stored beside it.
 """
 
@@ -40,6 +42,7 @@ FORECAST_STAGES = ("drying", "ferment", "on-hold")
 DRIES = ("drying", "ferment")
 FINISHED_STAGES = ("equalising", "keeping", "closed")
 MOST_FINISHED = 12
+BESIDE = b"\n"  # between a stored posterior and the air it was computed from
 OF = "|of "  # in the model of a stored window, before the finished lots it rests on
 NEAR_DAYS = (0.0, 2.0, 4.0, 7.0, 10.0, 14.0, 21.0, 30.0)
 
@@ -61,12 +64,15 @@ def _refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
             with quiet(conn):
                 derived.drop_forecast(conn, lot.id)
         return
+    from curedash.domain.drying.forecast import forecast
+
     try:
-        found = look_ahead(conn, lot, now, anew=True)
+        points, target_pct, more = _known(conn, lot, now, anew=True, renews=True)
+        found = forecast(points, target_pct, **more)
     except CuredashError as trouble:
         _store(conn, lot, now, None, str(trouble))
         return
-    _store(conn, lot, now, found, found.method)
+    _store(conn, lot, now, found, found.method, more["air"])
 
 
 def is_stale(lot: LotState, now: datetime) -> bool:
@@ -93,18 +99,12 @@ def stored_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Sto
 
 
 def look_ahead(
-    conn: sqlite3.Connection,
-    lot: LotState,
-    now: datetime,
-    *,
-    anew: bool = False,
-    but_newest: bool = False,
+    conn: sqlite3.Connection, lot: LotState, now: datetime, *, but_newest: bool = False
 ) -> Forecast:
     """The forecast of a hanging lot, from its weigh-ins, its place and the household's lots.
 
     Parameters
     ----------
-    anew : compute all of it; else what was computed from the same data is taken as stored
     but_newest : leave the newest weigh-in out
 
     Raises
@@ -113,7 +113,7 @@ def look_ahead(
     """
     from curedash.domain.drying.forecast import forecast
 
-    points, target_pct, more = _known(conn, lot, now, anew=anew, but_newest=but_newest)
+    points, target_pct, more = _known(conn, lot, now, but_newest=but_newest)
     return forecast(points, target_pct, **more)
 
 
@@ -131,9 +131,18 @@ def evidence_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[
 
 
 def _known(
-    conn: sqlite3.Connection, lot: LotState, now: datetime, *, anew: bool, but_newest: bool = False
+    conn: sqlite3.Connection,
+    lot: LotState,
+    now: datetime,
+    *,
+    anew: bool = False,
+    renews: bool = False,
+    but_newest: bool = False,
 ) -> tuple[list[tuple[float, float]], float, dict[str, Any]]:
-    """What the forecast of a lot rests on: weigh-ins, target of the base [%], all else by name."""
+    """What the forecast of a lot rests on: weigh-ins, target of the base [%], all else by name.
+
+    ``anew``: without what was computed before; ``renews``: a day that is over has its air anew.
+    """
     from curedash.domain.drying.forecast import learned
     from curedash.domain.errors import Refused
 
@@ -146,6 +155,9 @@ def _known(
     entries = lots.stages(conn, lot.id)
     place_id = drying_place(entries) or lot.place_id
     finished = _finished_here(conn, lot.id, place_id)
+    air = None if but_newest else _stored_air(conn, lot, place_id, now, renews)
+    if air is None:
+        air = _air(conn, lot.hang_at, place_id, rows[-1].at if rows else lot.hang_at)
     return (
         points_of(lot, rows),
         100.0 * (1.0 - target[1] / lot.base_g),
@@ -156,7 +168,7 @@ def _known(
             "in_bag": lot.in_bag,
             "history": [fit for fit, _ in finished],
             "own": learned([score for _, score in finished if score is not None]),
-            "air": _air(conn, lot.hang_at, place_id, rows[-1].at if rows else lot.hang_at),
+            "air": air,
             "sds": _spreads(conn, lot, len(rows)),
             "paused": pauses_of(lot, entries, now),
             "posterior": None if anew or but_newest else _stored_posterior(conn, lot),
@@ -236,12 +248,19 @@ def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> lis
 
 
 def _store(
-    conn: sqlite3.Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
+    conn: sqlite3.Connection,
+    lot: LotState,
+    now: datetime,
+    found: Forecast | None,
+    method: str,
+    air: Sequence[AirDay] = (),
 ) -> None:
     posterior = None if found is None else found.posterior
+    place_id = drying_place(lots.stages(conn, lot.id)) or lot.place_id
+    rests_on = None if posterior is None else _rests_on(posterior, place_id, air)
     stored = _as_stored(conn, lot, now, found, method)
     with quiet(conn):
-        derived.put_forecast(conn, stored, None if posterior is None else posterior.to_bytes())
+        derived.put_forecast(conn, stored, rests_on)
         if found is not None and found.posterior is not None and found.window_day:
             derived.tell_window(
                 conn,
@@ -311,7 +330,34 @@ def _stored_posterior(conn: sqlite3.Connection, lot: LotState) -> Posterior | No
     kept = derived.forecast(conn, lot.id)
     if kept is None or kept[1] is None or kept[0].model != _stored_model(conn, lot):
         return None
-    return Posterior.from_bytes(kept[1])
+    return Posterior.from_bytes(kept[1].partition(BESIDE)[0])
+
+
+def _rests_on(posterior: Posterior, place_id: int | None, air: Sequence[AirDay]) -> bytes:
+    """The posterior, and behind it the place with the air it was computed from."""
+    days = [[day.day, day.temp_c, day.rh_pct] for day in air]
+    return posterior.to_bytes() + BESIDE + dumps([place_id, days]).encode()
+
+
+def _stored_air(
+    conn: sqlite3.Connection, lot: LotState, place_id: int | None, now: datetime, renews: bool
+) -> list[AirDay] | None:
+    """The air the stored window was told from, while that window counts.
+
+    It counts while the lot is as it was and hangs there, until it is renewed on another day.
+    """
+    kept = derived.forecast(conn, lot.id)
+    if kept is None or kept[1] is None or kept[0].model != _stored_model(conn, lot):
+        return None
+    if renews and kept[0].as_of[:10] != utc_text(now)[:10]:
+        return None
+    from curedash.domain.drying.forecast import AirDay
+
+    text = kept[1].partition(BESIDE)[2].decode()
+    stored_place_id, days = loads_numbers(text) if text else (None, None)
+    if days is None or stored_place_id != place_id:
+        return None
+    return [AirDay(*day) for day in days]
 
 
 def _spreads(conn: sqlite3.Connection, lot: LotState, count: int) -> list[float] | None:
