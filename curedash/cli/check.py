@@ -30,6 +30,8 @@ def run(argv: list[str], context: Context) -> int:
 
         for need in needs:
             context.out(need_line(need))
+        if context.plain and not needs:
+            context.out("Nothing needs you.")
     if chosen.metrics:
         _write_metrics(chosen.metrics, context, needs)
     levels = {need.level for need in needs}

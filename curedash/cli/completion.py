@@ -30,7 +30,7 @@ compdef _curedash curedash
     -a '(curedash completion --line (commandline -cp) 2>/dev/null)'
 """,
 }
-GLOBALS = ("--db", "--now", "--scale-from", "--help", "--version", "--json-schema")
+GLOBALS = ("--db", "--now", "--scale-from", "--plain", "--help", "--version", "--json-schema")
 #: where a word that is no ``place`` names one all the same
 ALSO_PLACES = {("place set", "name")}
 
@@ -47,11 +47,11 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser.parse_args(argv)
     if chosen.line is not None:
         for word in candidates(chosen.line, context):
-            context.out(word)
+            context.data(word)
         return 0
     if chosen.shell is None:
         raise UsageError("For which shell? Say curedash completion bash, zsh or fish.")
-    context.out(SCRIPTS[chosen.shell].rstrip("\n"))
+    context.data(SCRIPTS[chosen.shell].rstrip("\n"))
     return 0
 
 

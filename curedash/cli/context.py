@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from curedash.cli.progress import Working
+    from curedash.present.aloud import Aloud
 
 #: Opens the full-screen front on a file with a clock; the exit code. Handed in from above, since
 #: the two fronts never import each other.
@@ -33,6 +34,7 @@ class Globals:
         self.version = False
         self.help = False
         self.json_schema = False
+        self.plain = bool(os.environ.get("CUREDASH_PLAIN"))
 
     def set(self, name: str, value: str) -> None:
         """Keep --db or --now; the port of a scale goes to the dashboard by the environment."""
@@ -49,6 +51,8 @@ class Context:
 
     def __init__(self, chosen: Globals, dashboard: Dashboard) -> None:
         self.open_dashboard = dashboard
+        self.plain = chosen.plain  # worded to be read aloud
+        self._aloud: Aloud | None = None
         self.db_path = chosen.db or os.environ.get("CUREDASH_DB") or default_db_path()
         self._now_text = chosen.now or os.environ.get("CUREDASH_NOW")
         self._frozen: datetime | None = None
@@ -110,7 +114,29 @@ class Context:
     def out(self, text: str) -> None:
         """Data, to stdout; control characters in names are shown, never sent."""
         self._answers()
+        if self.plain:
+            for line in self._spoken().lines(visible(text)):
+                print(line)
+        else:
+            print(visible(text))
+
+    def record(self, lines: list[str]) -> None:
+        """One record to be read aloud, its lines as sentences of one paragraph."""
+        self._answers()
+        for line in self._spoken().record([visible(line) for line in lines]):
+            print(line)
+
+    def data(self, text: str) -> None:
+        """What a program reads on (a script, a calendar, TOML): never worded anew."""
+        self._answers()
         print(visible(text))
+
+    def _spoken(self) -> Aloud:
+        if self._aloud is None:
+            from curedash.present.aloud import Aloud
+
+            self._aloud = Aloud()
+        return self._aloud
 
     def err(self, text: str) -> None:
         """Talk, to stderr."""

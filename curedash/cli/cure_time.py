@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 METHODS = {"weighed": "equilibrium", "salt-box": "salt-box"}
 
 
-def run(argv: list[str], context: Context) -> int:  # noqa: ARG001
+def run(argv: list[str], context: Context) -> int:
     """Tell the days for one thickness."""
     chosen = _parser().parse_args(argv)
     thickness_mm = parse_length_mm(chosen.thickness)
@@ -47,7 +47,10 @@ def run(argv: list[str], context: Context) -> int:  # noqa: ARG001
     )
     rules = _rules(chosen, thickness_mm)
     answer = _document(chosen, thickness_mm, temp_c, days, rules)
-    print(json.dumps(answer) if chosen.json else "\n".join(_lines(answer)))
+    if chosen.json:
+        print(json.dumps(answer))
+    else:
+        context.out("\n".join(_lines(answer)))
     return OK
 
 

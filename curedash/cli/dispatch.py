@@ -199,7 +199,7 @@ def _with_way_out(trouble: CuredashError) -> str:
 
 
 def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
-    """Take --db, --now, --version out of the words, wherever they stand.
+    """Take --db, --now, --plain, --version out of the words, wherever they stand.
 
     A word like -1.5C or -2.5g is a value: it gets a leading space, which the option parser
     passes on and the parsers of quantities strip.
@@ -225,6 +225,8 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
             chosen.version = True
         elif word in ("--help", "-h") and not words:
             chosen.help = True
+        elif word == "--plain":
+            chosen.plain = True
         elif word == "--json-schema" and not words:
             chosen.json_schema = True
         elif len(word) > 1 and word[0] == "-" and word[1] in "0123456789.":
@@ -303,6 +305,8 @@ def help_text() -> str:
         "  --db FILE   the household's file (else CUREDASH_DB, else the user data folder)",
         "  --now TIME  take this as the present moment (else CUREDASH_NOW, else the clock)",
         "  --scale-from PORT  the dashboard takes weights from a scale there (else CUREDASH_SCALE)",
+        "  --plain     to be read aloud: a paragraph a record, nothing cut or drawn"
+        " (else CUREDASH_PLAIN)",
         "  --version   which one this is",
         "  --json-schema  the JSON Schema of what the commands print with --json",
         "",

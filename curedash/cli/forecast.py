@@ -48,7 +48,7 @@ def run(argv: list[str], context: Context) -> int:
         context.json(document)
     else:
         context.out("\n".join(lines))
-    if chosen.plot:
+    if chosen.plot and not context.plain:
         from curedash.cli.forecast_plot import plot
 
         plot(rows, seen, target, sys.stderr if chosen.json else sys.stdout)

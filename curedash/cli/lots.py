@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str], context: Context) -> int:
     """List every open lot, what needs somebody first."""
-    chosen = plain(argv, ("json", "plain"), base="hang") or _parser().parse_args(argv)
+    chosen = plain(argv, ("json",), base="hang") or _parser().parse_args(argv)
     from curedash.services.rack import read_rack
 
     found = read_rack(context.open(), context.now, base=chosen.base)
@@ -21,11 +21,11 @@ def run(argv: list[str], context: Context) -> int:
 
         context.json([lot_document(row) for row in found.rows])
         return 0
-    if chosen.plain:
+    if context.plain:
         from curedash.present.plain_lots import plain_lots
 
-        for line in plain_lots(found):
-            context.out(line)
+        for lines in plain_lots(found):
+            context.record(lines)
         return 0
     from curedash.present.lines import rack_lines
 
@@ -40,9 +40,6 @@ def _parser() -> Parser:
     parser = Parser("lots", "The Rack as lines or JSON.", "curedash lots --json")
     parser.add_argument(
         "--base", choices=("hang", "green"), default="hang", help="what the loss is shown on"
-    )
-    parser.add_argument(
-        "--plain", action="store_true", help="one lot a paragraph, nothing cut: for a screen reader"
     )
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     return parser

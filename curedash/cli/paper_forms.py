@@ -35,6 +35,10 @@ def put_paper(context: Context, chosen: Namespace, blocks: list[Block]) -> int:
 
         return as_pdf(blocks, context.now, chosen.page or paper())
 
+    if context.plain and not chosen.output and chosen.format in (None, "text"):
+        for lines in forms.as_records(blocks):
+            context.record(lines)
+        return 0
     return put_out(
         context,
         chosen,

@@ -50,7 +50,7 @@ def put_out(context: Context, chosen: Any, forms: Mapping[str, Form]) -> int:
         context.out(str(forms["text"]()).rstrip("\n"))
         return 65
     if not chosen.output:
-        context.out(str(made).rstrip("\n"))
+        (context.out if wanted == "text" else context.data)(str(made).rstrip("\n"))
         return 0
     from curedash.papers.files import write_file
 

@@ -40,7 +40,7 @@ def _install(argv: list[str], context: Context) -> int:
         if os.path.lexists(path) and not is_ours(path):
             raise Refused(f"{path} was not written by curedash; move it away first.")
     for unit in units:
-        context.out(f"# {os.path.join(folder, unit.name)}\n{unit.text}")
+        context.data(f"# {os.path.join(folder, unit.name)}\n{unit.text}")
     if chosen.show:
         return 0
     if not chosen.yes and not _asked("Write these files, enable and start them?", context):

@@ -62,7 +62,7 @@ def _show(argv: list[str], context: Context) -> int:
 
     known = require_style(context.open_if_there(), chosen.style)
     if chosen.toml:
-        context.out(style_toml(known.style))
+        context.data(style_toml(known.style))
         return 0
     return _say(context, known.style.id, chosen.json)
 

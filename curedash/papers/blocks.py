@@ -96,6 +96,33 @@ def as_text(blocks: Iterable[Block], width: int = TEXT_WIDTH) -> str:
     return "\n".join(lines).strip("\n") + "\n"
 
 
+def as_records(blocks: Iterable[Block]) -> list[list[str]]:
+    """The paper to be read aloud: each heading, paragraph, item and row of a table one record.
+
+    A cell follows the head of its column; an empty one, there to write in, is left out.
+    """
+    found: list[list[str]] = []
+    for block in blocks:
+        if isinstance(block, (Heading, Para)):
+            found.append([plain(block.text)])
+        elif isinstance(block, Figure):
+            found.append([plain(block.caption)])
+        elif isinstance(block, Items):
+            done = block.ticks or (None,) * len(block.texts)
+            words = {None: "", True: "done: ", False: "not done: "}
+            found += [[words[d] + plain(x)] for d, x in zip(done, block.texts, strict=True)]
+        elif isinstance(block, Table):
+            found += [_record_row(block.heads, row) for row in block.rows]
+    return found
+
+
+def _record_row(heads: Sequence[str], row: Sequence[str]) -> list[str]:
+    told = [(plain(head), plain(cell)) for head, cell in zip(heads, row, strict=True) if cell]
+    if not any(heads):
+        return [": ".join(cell for _, cell in told)]
+    return ["; ".join(f"{head}: {cell}" if head else cell for head, cell in told)]
+
+
 def _text_items(block: Items, width: int) -> list[str]:
     lines = []
     for number, text in enumerate(block.texts):

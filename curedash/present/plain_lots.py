@@ -18,14 +18,11 @@ LEVELS = {"act": "act now", "today": "today"}
 ROOM = 200  # cells: the longest wording of everything
 
 
-def plain_lots(rack: Rack) -> list[str]:
-    """The lines of every lot, with an empty one between two lots."""
+def plain_lots(rack: Rack) -> list[list[str]]:
+    """The lines of every lot, worded further by :mod:`curedash.present.aloud`."""
     if not rack.rows:
-        return ["No open lots; 'curedash batch add' starts one."]
-    lines: list[str] = []
-    for row in rack.rows:
-        lines += ["", *_lot(row, rack.zone)] if lines else _lot(row, rack.zone)
-    return lines
+        return [["No open lots; 'curedash batch add' starts one."]]
+    return [_lot(row, rack.zone) for row in rack.rows]
 
 
 def _lot(row: RackRow, zone: tzinfo) -> list[str]:
@@ -39,9 +36,9 @@ def _lot(row: RackRow, zone: tzinfo) -> list[str]:
     note = window_words(row, ROOM, zone)
     if any(char.isalnum() for char in note):
         head = "Pull window" if shown.window is not None else "Next"
-        lines.append(f"{head}: {note.replace('–', ' to ').replace('~', 'about ')}.")
+        lines.append(f"{head}: {note}.")
     if odds := odds_words(chance_short(lot)):
-        lines.append(f"Chance: {odds.replace(' %', ' percent')}.")
+        lines.append(f"Chance: {odds}.")
     lines += [
         f"Needs, {LEVELS.get(need.level, need.level)}: {plain(retold(need.message))};"
         f" {plain(retold(need.action))}."

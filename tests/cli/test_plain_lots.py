@@ -18,8 +18,8 @@ def test_each_lot_is_a_paragraph_of_whole_sentences(hanging: Shell) -> None:
     lines = next(one for one in paragraphs if one.startswith("Lot A1")).splitlines()
     assert "Stage: drying, day 9." in lines
     # 1108 − 28 = 1080 g hung, 1000 − 28 = 972 g now: 10.0 % lost
-    assert "Lost: 10.0 percent of hang weight 1080 g." in lines
-    assert "Weighed: 2 d ago." in lines
+    assert "Lost: 10.0 percent of hang weight 1080 grams." in lines
+    assert "Weighed: 2 days ago." in lines
     assert all(line.endswith(".") for line in done.out.split("\n") if line)
     assert not set(done.out) & DRAWN
 

@@ -16,6 +16,7 @@ from curedash.papers.calendar import calendar_file
 from curedash.papers.handover import handover
 from curedash.papers.page_html import page
 from curedash.papers.record import record_of
+from curedash.present.aloud import sentence
 from curedash.present.documents import lot_document
 from curedash.present.drying.curve import lot_curve_lines
 from curedash.present.drying.lot import facts
@@ -56,7 +57,11 @@ def fronts(house: sqlite3.Connection, at: datetime) -> dict[str, str]:
         "lot page": " ".join(value for _, value, _ in facts(view, at.date(), zone)),
         "weigh-in line": " ".join(hint_parts(hint(lot, at, zone))),
         "lots --json": json.dumps(lot_document(row)),
-        "plain lots": "\n".join(plain_lots(rack)).partition("Lot D1:")[2].partition("\n\n")[0],
+        "plain lots": next(
+            "\n".join(map(sentence, own))
+            for own in plain_lots(rack)
+            if own[0].startswith("Lot D1:")
+        ),
         "phone page, row": whole.partition('href="#lot-D1"')[2].partition("</a>")[0],
         "phone page, lot": whole.partition('id="lot-D1"')[2].partition("</section>")[0],
         "metrics": "\n".join(

@@ -117,9 +117,7 @@ def test_the_phone_page_the_plain_list_metrics_and_tag_name_no_day(house) -> Non
     for word in ("pull at", "<dt>window", "window-key", 'class="window"'):
         assert word not in lot
     rack = read_rack(house, NOW)
-    lines = plain_lots(rack)
-    start = next(i for i, line in enumerate(lines) if line.startswith(f"Lot {code}:"))
-    own = lines[start : lines.index("", start) if "" in lines[start:] else None]
+    own = next(lines for lines in plain_lots(rack) if lines[0].startswith(f"Lot {code}:"))
     assert "Next: decide first." in own
     assert not any("Pull" in line for line in own)
     samples = [line for line in metrics_text(rack, (), (), NOW).splitlines() if f'"{code}"' in line]

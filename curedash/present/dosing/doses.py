@@ -163,7 +163,7 @@ def dose_lines(
     for item in dose.ingredients:
         name = plain(item.name)
         grams = number(item.weigh_g, scale_decimals(item.division_g))
-        lines.append(f"  {name[:40]:<40} {grams:>9} g   exact {item.exact_g:.3f}")
+        lines.append(f"  {name:<40} {grams:>9} g   exact {item.exact_g:.3f}")
     lines.append(f"  {contents_words(dose.contents, box=dose.request.method == 'salt-box')}")
     if dose.half_division_error_pct is not None:
         lines.append(f"  half a scale division is ±{dose.half_division_error_pct:.1f} %")
@@ -288,7 +288,7 @@ def bench_lines(bench: MisDose) -> list[str]:
         elif line.over_g:
             difference = f"{_g(line.over_g)} g over"
         lines.append(
-            f"  {plain(line.name)[:40]:<40} {tidy(line.given_g):>9} g   "
+            f"  {plain(line.name):<40} {tidy(line.given_g):>9} g   "
             f"planned {tidy(line.planned_g)}, {difference}"
         )
     lines.append(f"in now: {contents_words(bench.inside)}")

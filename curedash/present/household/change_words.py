@@ -16,14 +16,13 @@ from curedash.present.display_units import (
     temp_tidy,
 )
 from curedash.present.numbers import number
-from curedash.present.words import count, cut, day, percent, plain, stage
+from curedash.present.words import count, day, percent, plain, stage
 from curedash.services.household.history import Detail
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-LONGEST_VALUE = 40
 NEWS = ("gross_g", "net_g", "text", "weight_g", "note", "given_to", "name", "voided_at")
 WHOLE = (
     "lot",
@@ -164,7 +163,7 @@ def _said(value: Any, kind: str, zone: tzinfo, places: Mapping[int, str]) -> str
     if isinstance(value, (int, float)) and kind in _NUMBERS:
         return _NUMBERS[kind](value)
     names = {"stage": stage(str(value)), "watch": WATCHES.get(str(value), str(value))}
-    return cut(plain(names.get(kind, str(value))), LONGEST_VALUE)
+    return plain(names.get(kind, str(value)))
 
 
 _NUMBERS: dict[str, Callable[[float], str]] = {

@@ -11,6 +11,7 @@ from curedash.present.words import Line, cut, filled, fitting, left, moment_word
 from curedash.services.household.history import Detail, HistoryLine
 
 SHOWN_DETAILS = 6
+LONGEST_PART = 90  # characters of one value before and after
 NARROW = 80  # below, neither the time in UTC nor from where it came has room
 
 
@@ -131,5 +132,5 @@ def detail_words(
     found: Sequence[Detail], width: int, zone: tzinfo, places: Mapping[int, str]
 ) -> str:
     """``tare 0 g → 28 g · tare is nothing → hook, net``; as much as fits."""
-    shown = change_parts(found, zone, places)[:SHOWN_DETAILS]
+    shown = [cut(x, LONGEST_PART) for x in change_parts(found, zone, places)[:SHOWN_DETAILS]]
     return fitting(shown, width) if shown else ""

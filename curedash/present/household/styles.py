@@ -25,7 +25,7 @@ def style_line(known: KnownStyle) -> str:
     mark = "*" if known.own else " "
     flags = f"  {', '.join(style.flags)}" if style.flags else ""
     loss = f"{style.loss_lo_pct:g}–{style.loss_hi_pct:g} % of {style.base}"
-    return f"{mark} {style.id:<16} {plain(style.name)[:26]:<26} {loss:<19}{flags}".rstrip()
+    return f"{mark} {style.id:<16} {plain(style.name):<26} {loss:<19}{flags}".rstrip()
 
 
 def style_lines(known: KnownStyle) -> list[str]:
