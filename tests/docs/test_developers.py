@@ -35,9 +35,8 @@ def code_lines(path: Path) -> int:
 
 def drawn() -> dict[str, tuple[int, float]]:
     """The rooms of the drawing: files, and thousands of lines."""
-    block = (
-        PAGE.partition("### The rooms\n")[2].partition("\n    curedash/")[2].partition("\n\n")[0]
-    )
+    part = PAGE.partition("### The rooms\n")[2]
+    block = part.partition("\n    curedash/")[2].partition("\n\n")[0]
     found, path = {}, ["curedash"]
     for line in block.splitlines()[1:]:
         fitting = re.match(r"^( +)(\w+)/ .*?(\d+) +([\d.]+)k", line)
@@ -58,30 +57,25 @@ def test_the_drawing_shows_every_room_about_as_large_as_it_is() -> None:
         assert abs(thousands * 1000 - real[room][1]) <= max(150, 0.25 * real[room][1]), room
 
 
+def is_there(name: str) -> bool:
+    """Whether a path is a file or folder of the project or of the package, its ending left out."""
+    endings = ("", ".py", ".md", ".json")
+    return any(list(top.glob(name + end)) for top in (ROOT, HOUSE) for end in endings)
+
+
 def test_every_file_it_names_is_there() -> None:
     bad = []
     for code in re.findall(r"`([^`\n]+)`", PAGE):
-        match = re.fullmatch(r"((?:[a-z_.]+/)+)([a-z_*]+)(\.py|\.md|)(?:\.\w+)*(?:\(.*\))?", code)
-        if match is None:
-            continue
-        path = match[1] + match[2]
-        places = (ROOT, HOUSE)
-        if not any(
-            list(place.glob(f"{path}{end}"))
-            for place in places
-            for end in ("", ".py", ".md", ".json")
-        ):
+        match = re.fullmatch(r"((?:[a-z_.]+/)+[a-z_*]+)(?:\.\w+)*(?:\(.*\))?", code)
+        if match is not None and not (is_there(match[1]) or is_there(code)):
             bad.append(code)
     assert bad == []
 
 
 def test_the_table_of_topics_names_files() -> None:
     table = PAGE.partition("### Where a topic lives\n")[2].partition("\n\n### ")[0]
-    rows = [
-        [cell.strip() for cell in line.strip("|").split("|")]
-        for line in table.splitlines()
-        if line.startswith("|")
-    ]
+    lines = [line for line in table.splitlines() if line.startswith("|")]
+    rows = [[cell.strip() for cell in line.strip("|").split("|")] for line in lines]
     heads, cells = rows[0], rows[2:]
     assert len(cells) >= 12
     for row in cells:
