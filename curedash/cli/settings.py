@@ -8,7 +8,7 @@ SUBCOMMANDS = ("list", "set", "scale", "forget-scale")
 
 
 def run(argv: list[str], context: Context) -> int:
-    """List what was settled, or change one thing."""
+    """List what was read_settings, or change one thing."""
     words = {"list": _list, "set": _set, "scale": _scale, "forget-scale": _forget}
     if not argv or argv[0] not in words:
         raise UsageError(
@@ -27,10 +27,10 @@ def _list(argv: list[str], context: Context) -> int:
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args(argv)
     from curedash.present.household.settings import setting_lines, settings_document
-    from curedash.services.household.household_settings import settled
+    from curedash.services.household.household_settings import read_settings
     from curedash.services.household.preferences import load, view_path
 
-    view, found = load(), settled(context.open())
+    view, found = load(), read_settings(context.open())
     if chosen.json:
         context.json(settings_document(view, found, view_path()))
     else:
@@ -85,13 +85,13 @@ def _scale(argv: list[str], context: Context) -> int:
     from curedash.services.household.household_settings import (
         add_scale,
         change_scale,
-        settled,
+        read_settings,
         typed_scale,
     )
 
     scale = typed_scale(" ".join(chosen.scale))
     conn = context.open(create=True)
-    if scale.name.casefold() in (own.name.casefold() for own in settled(conn).scales):
+    if scale.name.casefold() in (own.name.casefold() for own in read_settings(conn).scales):
         change_scale(conn, context.by(), scale.name, scale)
     else:
         add_scale(conn, context.by(), scale)

@@ -101,7 +101,7 @@ def _reads(conn: sqlite3.Connection, now: datetime) -> list[tuple[str, Callable[
         ("A style of the household", own_styles),
         (
             "What the household settled",
-            lambda: (household_settings.settled(conn), backup.kept(conn)),
+            lambda: (household_settings.read_settings(conn), backup.kept(conn)),
         ),
         ("A place", lambda: [p.name for p in places.all_of(conn)]),
         ("The air of a place", lambda: air_view.air_of_places(conn, now)),

@@ -27,7 +27,7 @@ from curedash.tui.chassis.theme import themes
 
 if TYPE_CHECKING:
     from curedash.feeds.scale import ScaleFeed
-    from curedash.tui.chassis.daily_check import Care
+    from curedash.tui.chassis.daily_check import DailyCheck
 
 LOOK_EVERY_S = 1.0
 WAYS_OUT = ("ctrl+q", "ctrl+c", "ctrl+z")  # bound to the program, not to a page
@@ -64,7 +64,7 @@ class Dashboard(App[int], inherit_bindings=False):
         self._looks = 0
         self._last = threading.RLock()
         self._drafts_kept = False
-        self._care: Care | None = None
+        self._daily_check: DailyCheck | None = None
         self.scale: ScaleFeed | None = None
         self._terminal = _terminal()
         self.animation_level = "none"
@@ -128,11 +128,11 @@ class Dashboard(App[int], inherit_bindings=False):
 
     def _look_after_the_file(self) -> None:
         """Quick check and daily copy, in a thread, once the screen stands and on each new day."""
-        if self._care is None:
-            from curedash.tui.chassis.daily_check import Care
+        if self._daily_check is None:
+            from curedash.tui.chassis.daily_check import DailyCheck
 
-            self._care = Care(self.house.db_path, self.house.now, self.tell)
-        self._care.look(self.house.today())
+            self._daily_check = DailyCheck(self.house.db_path, self.house.now, self.tell)
+        self._daily_check.look(self.house.today())
 
     def tell(self, sentence: str) -> None:
         """A sentence from another thread, on the page that is on top."""
@@ -232,7 +232,7 @@ class Dashboard(App[int], inherit_bindings=False):
                 page.changed(touched)
             elif self._looks % MINUTE_LOOKS == 0:
                 page.minute_passed()
-                page.settle_later(())
+                page.refresh_later(())
         except CuredashError as trouble:
             if page.talking is None:  # a question keeps its words; a save says what came of it
                 page.say(str(trouble), "act")

@@ -22,7 +22,11 @@ from curedash.present.lines import place_line
 from curedash.present.places.air import is_difference, threshold
 from curedash.present.words import NOTHING, Line, count, cut, left, plain, right
 from curedash.services.dosing.jars import Jar
-from curedash.services.household.household_settings import OwnScale, Settled, rule_set_label
+from curedash.services.household.household_settings import (
+    HouseholdSettings,
+    OwnScale,
+    rule_set_label,
+)
 from curedash.services.household.preferences import View
 
 LOOKS = (
@@ -67,7 +71,7 @@ def options_of(kind: str) -> Options:
     }[kind]
 
 
-def first_rows(view: View, found: Settled) -> list[Row]:
+def first_rows(view: View, found: HouseholdSettings) -> list[Row]:
     """What is asked once, on an empty file."""
     return [
         Row(
@@ -87,7 +91,7 @@ def first_rows(view: View, found: Settled) -> list[Row]:
 
 
 def all_rows(
-    view: View, found: Settled, theme: str, path: str, *, plain_ink: bool = False
+    view: View, found: HouseholdSettings, theme: str, path: str, *, plain_ink: bool = False
 ) -> list[Row]:
     """Everything that can be changed, under heads; ``plain_ink``: colours are unwelcome here."""
     own_keys = len(view.keys or {})
@@ -189,17 +193,17 @@ _UNITS_HELP = {
 }
 
 
-def _rule_set_row(found: Settled) -> Row:
+def _rule_set_row(found: HouseholdSettings) -> Row:
     value = "none picked" if found.rule_set is None else rule_set_label(found.rule_set)
     return Row("rule-set", "", "limits for nitrite", value, "whose limits a dose is held against")
 
 
-def _zone_row(found: Settled) -> Row:
+def _zone_row(found: HouseholdSettings) -> Row:
     value = found.zone if found.zone_kept else f"{found.zone} (this machine's)"
     return Row("zone", "", "days counted in", value, "a zone like Europe/Vienna or America/Chicago")
 
 
-def _scale_rows(found: Settled) -> list[Row]:
+def _scale_rows(found: HouseholdSettings) -> list[Row]:
     rows = [
         Row("scale", scale.name, _scale_label(scale.name), scale_words(scale), _scale_help())
         for scale in found.scales
@@ -216,7 +220,7 @@ def _scale_help() -> str:
     return f"name, division, most it carries: {scale_example()}"
 
 
-def _place_rows(found: Settled) -> list[Row]:
+def _place_rows(found: HouseholdSettings) -> list[Row]:
     rows = []
     for place in found.places:
         bands = place_line(place).removeprefix(place.name).removeprefix(", ")
@@ -315,7 +319,7 @@ def row_line(row: Row, width: int) -> Line:
 # ── the shell ─────────────────────────────────────────────────────────────────────────────
 
 
-def setting_lines(view: View, found: Settled, path: str) -> list[str]:
+def setting_lines(view: View, found: HouseholdSettings, path: str) -> list[str]:
     """Settings one a line, by the names ``settings set`` takes."""
     values = settings_document(view, found, path)
     shown = {name: values[name.replace("-", "_")] for name in SHELL}
@@ -337,7 +341,7 @@ SHELL = (
 )
 
 
-def settings_document(view: View, found: Settled, path: str) -> dict[str, Any]:
+def settings_document(view: View, found: HouseholdSettings, path: str) -> dict[str, Any]:
     """Settings as JSON."""
     return {
         "weights": view.weights,

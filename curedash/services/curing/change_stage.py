@@ -129,7 +129,7 @@ def mates_of(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
     return [mate for mate in rack.lots_of_batch(conn, lot.batch_id) if mate.stage == lot.stage]
 
 
-def stands_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
+def reasons_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
     """What a move may only be done against with a note."""
     place = None if move.place is None else places.require_place(conn, move.place)
     stays = place or next((p for p in places.all_of(conn) if p.id == lot.place_id), None)
@@ -218,7 +218,7 @@ def _require_possible(lot: LotState, move: Move) -> None:
 
 def _questions(work: Work, lot: LotState, move: Move, asked: tuple[str, ...]) -> list[str]:
     """What stands against the move and may be overruled; the sentences that were overruled."""
-    reasons = stands_against(work.conn, lot, move)
+    reasons = reasons_against(work.conn, lot, move)
     if reasons and not move.note and not move.keep_doubtful:
         raise NoteWanted(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
     if "hang" in asked and move.weight_g is None:

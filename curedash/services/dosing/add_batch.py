@@ -138,7 +138,7 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     spec = replace(spec, dose=_of_piece(spec, spec.pieces[0], spec.dose))
     code = next_batch_code(batches.codes(conn))
     with change(conn, by, "add batch", subject=code) as work:
-        household.settle_zone(conn, work)
+        household.choose_zone(conn, work)
         if spec.new_style:
             settings.put_style(work, spec.style.id, asdict(spec.style))
         place, made = _place(conn, work, by, spec)

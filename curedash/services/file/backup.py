@@ -56,7 +56,7 @@ class Held:
 
 
 @record
-class Care:
+class CopyReport:
     """What the look after the file at the start of a day found; empty words when all is well."""
 
     damage: tuple[str, ...]
@@ -186,7 +186,7 @@ def _of_today(conn: sqlite3.Connection, path: str, now: datetime) -> str:
     return f"{os.path.abspath(path)}.backup-{day.isoformat()}"
 
 
-def look_after(path: str, now: datetime) -> Care:
+def look_after(path: str, now: datetime) -> CopyReport:
     """The quick check and the daily copy, as the dashboard and ``watch`` do them once a day.
 
     A damaged file is not copied, so that it never pushes a good copy out. Opens a connection of
@@ -197,10 +197,10 @@ def look_after(path: str, now: datetime) -> Care:
             found = inspect.damage(conn)
             made = None if found else daily(conn, path, now)
     except NotFound:  # whoever has it open says that it is gone
-        return Care((), None, None)
+        return CopyReport((), None, None)
     except CuredashError as trouble:
-        return Care((), None, str(trouble))
-    return Care(tuple(found), made, None)
+        return CopyReport((), None, str(trouble))
+    return CopyReport(tuple(found), made, None)
 
 
 def kept(conn: sqlite3.Connection) -> int:

@@ -140,7 +140,7 @@ def _settle(conn: sqlite3.Connection, told: dict[str, Any], by: By) -> None:
     with change(conn, by, "settle") as work:
         for name, value in told["household"]["settings"].items():
             settings.put(work, name, value)
-        household.settle_zone(conn, work)
+        household.choose_zone(conn, work)
         for scale in told["scale"]:
             settings.add_scale(work, scale["name"], scale["division_g"], scale.get("max_g"))
     for place in told["place"]:

@@ -56,7 +56,7 @@ def _known(name: str) -> bool:
     return True
 
 
-def settle_zone(conn: sqlite3.Connection, work: Work) -> None:
+def choose_zone(conn: sqlite3.Connection, work: Work) -> None:
     """Write the machine's zone into a file that has none, with its first change."""
     if settings.get(conn, "zone") is None:
         settings.put(work, "zone", machine_zone())

@@ -35,7 +35,7 @@ class OwnScale:
 
 
 @record
-class Settled:
+class HouseholdSettings:
     """Everything the household settled."""
 
     zone: str
@@ -50,9 +50,9 @@ class Settled:
     rules: tuple[StandingRule, ...]
 
 
-def settled(conn: sqlite3.Connection) -> Settled:
+def read_settings(conn: sqlite3.Connection) -> HouseholdSettings:
     """Read what was settled; defaults where nothing was."""
-    return Settled(
+    return HouseholdSettings(
         household.zone_name(conn),
         settings.get(conn, "zone") is not None,
         settings.get(conn, "rule_set"),

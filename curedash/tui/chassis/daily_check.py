@@ -7,7 +7,7 @@ from datetime import date, datetime
 from curedash.services.file.backup import look_after
 
 
-class Care:
+class DailyCheck:
     """Looks after one file in a thread of its own; ``tell`` is called there with a sentence."""
 
     def __init__(

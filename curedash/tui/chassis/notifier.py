@@ -14,7 +14,7 @@ from curedash.services.needs.check import key_of
 VARIABLE = "CUREDASH_TELL"
 
 
-class Telling:
+class Notifier:
     """Knows what was seen, so that only news rings."""
 
     def __init__(self, environ: Mapping[str, str] = os.environ) -> None:

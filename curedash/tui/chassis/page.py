@@ -31,7 +31,7 @@ from curedash.tui.widgets.lines import FixedLines
 
 SAVING_SHOWN_AFTER_S = 0.4
 SAVING = "saving … (the file or the card is slow)"
-SETTLE_AFTER_S = 0.1  # first the row is painted, then its pull window computed
+REFRESH_AFTER_S = 0.1  # first the row is painted, then its pull window computed
 FOOT_LINES = 2  # above the keys, unless what is said takes more
 MOST_SAID = 6
 PASTED = "pasted"  # stands for a key where what was pasted waits among the keys
@@ -382,7 +382,7 @@ class Page(Screen[Any], inherit_bindings=False):
         said = self._said
         if touched:
             lots = tuple(touched)
-            self.set_timer(SETTLE_AFTER_S, lambda: self.settle_later(lots))
+            self.set_timer(REFRESH_AFTER_S, lambda: self.refresh_later(lots))
         self.draw_foot()
         for key, char in held if message.trouble is None else ():
             top = self.app.screen_stack[-1]
@@ -422,10 +422,10 @@ class Page(Screen[Any], inherit_bindings=False):
         """Another program writes; the keys typed meanwhile are kept."""
         self._slow("busy: another program is writing; trying again, what you typed is kept")
 
-    def settle_later(self, lots: Iterable[int]) -> None:
+    def refresh_later(self, lots: Iterable[int]) -> None:
         """Compute pull windows of these lots and remember needs, off the paint path."""
         for lot_id in lots:
-            self._quietly(background.forecast(lot_id), self._lot_settled)
+            self._quietly(background.forecast(lot_id), self._window_computed)
         self._quietly(background.remember, self._looked)
 
     def _quietly(self, job: Job, then: Callable[[Any], None]) -> None:
@@ -435,7 +435,7 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def refresh_windows(self) -> None:
         """Compute the pull windows that are missing or from an earlier day, lot by lot."""
-        self._quietly(background.stale, self.settle_later)
+        self._quietly(background.stale, self.refresh_later)
 
     def _derived_fault(self, fault: Exception) -> None:
         """What can be computed again must not end the program; the fault is kept for its log."""
@@ -445,12 +445,12 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def _looked(self, needs: list[Need]) -> None:
         """Ring, if something is new and ringing was chosen."""
-        signs = self.house.telling.signs(needs)
+        signs = self.house.notifier.signs(needs)
         driver = self.app._driver  # the library offers a bell, but neither title nor notification
         if signs and driver is not None:
             driver.write(signs)
 
-    def _lot_settled(self, lot_ids: set[int]) -> None:
+    def _window_computed(self, lot_ids: set[int]) -> None:
         self._changed_here(lot_ids)
 
     def _changed_here(self, lots: set[int]) -> None:

@@ -13,7 +13,7 @@ from curedash.store.log import last_change_id
 from curedash.store.open import SCREEN_TIMEOUT_S, Held, open_db
 from curedash.store.rescue import BACK, shown
 from curedash.store.watching import Connection, data_version, lots_changed_since, reading
-from curedash.tui.chassis.notifier import Telling
+from curedash.tui.chassis.notifier import Notifier
 from curedash.tui.chassis.theme import styles_for, theme_for
 from curedash.tui.chassis.writer import Writer
 from curedash.tui.widgets.lines import Styles
@@ -68,7 +68,7 @@ class House:
         self.faults: list[Exception] = []  # of derived data; told when the program is left
         self.reader: Held = open_db(db_path, create=True, timeout_s=SCREEN_TIMEOUT_S)
         self.writer = Writer(db_path, now, self.reader.household)
-        self.telling = Telling()
+        self.notifier = Notifier()
         self.left_by = ("", 0.0)  # the key that left a page last, and when [s]
         self.went_back = 0  # how often the file became an earlier one: a copy was brought back
         self.feed_said = ""  # what the broker's listener said last

@@ -16,12 +16,12 @@ from curedash.tui.flows.move_lot import weight_and_words
 from curedash.tui.prompts.lot_typed import grams_or_none, words
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
 
-RIGHTED = ("weigh-in", "stage", "pack", "finish")
+CORRECTABLE = ("weigh-in", "stage", "pack", "finish")
 
 
 def may_be_put_right(line: LogLine) -> bool:
     """Whether Enter on a line asks for it anew; of any other it shows the whole."""
-    return line.kind in RIGHTED and not line.voided
+    return line.kind in CORRECTABLE and not line.voided
 
 
 def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:

@@ -17,13 +17,13 @@ from curedash.services.curing.change_stage import (
     change_stage,
     change_together,
     codes_of,
-    stands_against,
+    reasons_against,
     what_is_asked,
 )
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.move_lot import (
     LEFT_OUT,
-    Asking,
+    MoveQuestions,
     alone,
     places_to_choose,
     questions,
@@ -62,7 +62,7 @@ class Together:
 
     def _against(self, lot: LotState) -> str:
         move = Move(self.stage, self.page.house.now())
-        found = self.page.house.read(lambda conn: stands_against(conn, lot, move))
+        found = self.page.house.read(lambda conn: reasons_against(conn, lot, move))
         return plain(retold(stated(found[0]))) if found else ""
 
     def steps(self) -> Steps:
@@ -92,7 +92,7 @@ class Together:
         )
         self.gone.append(lot.code)
 
-    def _asking(self, lot: LotState, number: int) -> Asking:
+    def _asking(self, lot: LotState, number: int) -> MoveQuestions:
         """Its weight, and what is not known of the others yet."""
         asked = what_is_asked(lot, self.stage)
         hangs = weighed_as(asked) == "hang"
@@ -109,7 +109,7 @@ class Together:
             tare = f"{mass(self.shared.tare_g)} {plain(self.shared.tare_what or '')}".strip()
             other = f"{bare(1108)} tare {bare(35)}"
             help = f"less {tare}; other tare: {other}; nothing: left out"
-        return Asking(
+        return MoveQuestions(
             lot,
             lambda question: f"{name_words(lot)}, {number} of {len(self.lots)}: {question}",
             "as it hangs, on the scale" if hangs else "on the scale" if weighed_as(asked) else "",
@@ -119,7 +119,7 @@ class Together:
             () if self.knows_place else places_to_choose(self.page, self.stage),
         )
 
-    def _share(self, asking: Asking, move: Move) -> None:
+    def _share(self, asking: MoveQuestions, move: Move) -> None:
         """What the next ones are not asked again; a weight is each lot's own."""
         self.shared = replace(self.shared, note=move.note)
         if asking.tare:

@@ -28,7 +28,7 @@ from curedash.services.curing.change_stage import (
     change_stage,
     codes_of,
     mates_of,
-    stands_against,
+    reasons_against,
     surely_doubtful,
     weight_doubt,
     what_is_asked,
@@ -61,7 +61,7 @@ class Weighed:
 
 
 @record
-class Asking:
+class MoveQuestions:
     """What is asked of one lot, and in which words."""
 
     lot: LotState
@@ -91,7 +91,7 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
     )
 
 
-def alone(page: Page, lot: LotState, stage: str) -> Asking:
+def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
     """What one lot by itself is asked."""
     asked = what_is_asked(lot, stage)
     kind = weighed_as(asked)
@@ -107,7 +107,7 @@ def alone(page: Page, lot: LotState, stage: str) -> Asking:
             raise Refused("The loss is counted from this weight; type it or an estimate with ±.")
         return weighed(lot, text) if text else None
 
-    return Asking(
+    return MoveQuestions(
         lot,
         lambda question: f"{lot.code} → {word(stage)}: {question}",
         WEIGHTS.get(kind, ""),
@@ -134,7 +134,7 @@ def places_to_choose(page: Page, stage: str) -> tuple[str, ...]:
     return names if len(names) > 1 else ()
 
 
-def questions(page: Page, ask: Asking, move: Move) -> Generator[Step, Any, Move | None]:
+def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any, Move | None]:
     """Put the move together; None where the weight's answer leaves the lot out."""
     lot = ask.lot
     if move.stage == DISCARDED:
@@ -169,7 +169,7 @@ def questions(page: Page, ask: Asking, move: Move) -> Generator[Step, Any, Move 
     if ask.places:
         usual, why = usual_place(page, lot, move.stage)
         move = replace(move, place=(yield _place(ask, usual, why)) or usual or move.place)
-    stands = page.house.read(lambda conn: stands_against(conn, lot, move))
+    stands = page.house.read(lambda conn: reasons_against(conn, lot, move))
     if stands and not move.note:
         move = replace(move, note=(yield Why(f"{lot.code}: {plain(retold(stands[0]))}")))
     return move
@@ -256,7 +256,7 @@ def usual_place(page: Page, lot: LotState, stage: str) -> tuple[str | None, str]
     return None, ""
 
 
-def _place(ask: Asking, usual: str | None, why: str) -> Text:
+def _place(ask: MoveQuestions, usual: str | None, why: str) -> Text:
     names = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(ask.places, 1))
     stays = f"stays in {plain(ask.lot.place or 'no place')}"
     return Text(
@@ -292,7 +292,7 @@ def _mates_wait(page: Page, lot: LotState, move: Move) -> str:
     if lot.stage not in FOLLOW or move.stage in (CLOSED, DISCARDED):
         return ""
     ready = page.house.read(
-        lambda conn: [mate for mate in mates_of(conn, lot) if not stands_against(conn, mate, move)]
+        lambda conn: [mate for mate in mates_of(conn, lot) if not reasons_against(conn, mate, move)]
     )
     if len(ready) < 2:
         return ""

@@ -37,7 +37,7 @@ class FirstStart(SettingPage):
         yield self.intro
         yield self.list
 
-    def rows_now(self, found: household_settings.Settled) -> list[Row]:
+    def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
         """The few that are asked once."""
         return first_rows(self.view, found)
 

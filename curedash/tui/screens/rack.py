@@ -125,7 +125,7 @@ class Rack(ListPage):
         found = {(need.cause, need.lot or need.place, need.message) for need in self._needs}
         if found != self._remembered:
             self._remembered = found
-            self.settle_later(())
+            self.refresh_later(())
 
     def _is_another(self) -> bool:
         """Whether a copy of the file was brought back since the last look."""

@@ -120,11 +120,11 @@ class SettingPage(ListPage):
         yield self.list
 
     @abstractmethod
-    def rows_now(self, found: household_settings.Settled) -> list[Row]:
+    def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
         """The lines of this page."""
 
     def _read(self) -> None:
-        found = self.house.read(household_settings.settled)
+        found = self.house.read(household_settings.read_settings)
         self.rows = {row.key: row for row in self.rows_now(found)}
 
     def _fill(self) -> None:
@@ -235,7 +235,7 @@ class SettingPage(ListPage):
         self._pick(row, self.view.paper_shown(), lambda value: self._own("paper", value))
 
     def _change_rule_set(self, row: Row) -> None:
-        now = self.house.read(household_settings.settled).rule_set
+        now = self.house.read(household_settings.read_settings).rule_set
         self._pick(
             row,
             now,
@@ -271,9 +271,8 @@ class SettingPage(ListPage):
         )
 
     def _change_scale(self, row: Row) -> None:
-        found = next(
-            s for s in self.house.read(household_settings.settled).scales if s.name == row.which
-        )
+        scales = self.house.read(household_settings.read_settings).scales
+        found = next(s for s in scales if s.name == row.which)
         text = scale_text(found)
 
         def change(typed: str) -> None:
@@ -289,7 +288,8 @@ class SettingPage(ListPage):
     def _free_scale(self, name: str, own: str = "") -> None:
         """Refuse a name another scale has while the line is still open."""
         others = {
-            s.name.casefold(): s.name for s in self.house.read(household_settings.settled).scales
+            s.name.casefold(): s.name
+            for s in self.house.read(household_settings.read_settings).scales
         }
         others.pop(own.casefold(), None)
         if name.casefold() in others:
@@ -363,7 +363,7 @@ class Settings(SettingPage):
 
     NAME = "settings"
 
-    def rows_now(self, found: household_settings.Settled) -> list[Row]:
+    def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
         """All of it."""
         plain_ink = "NO_COLOR" in environ
         return all_rows(self.view, found, self.house.theme, person.view_path(), plain_ink=plain_ink)

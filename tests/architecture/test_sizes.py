@@ -1,0 +1,219 @@
+"""Nothing grows beyond what a person holds in mind; what is larger today may only shrink.
+
+Lines are those of the definition without its docstring. ``CEILINGS`` names what is over the limit,
+with its size: a ceiling that is no longer reached is lowered, one that is no longer needed goes.
+"""
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import curedash
+
+ROOT = Path(__file__).resolve().parents[2]
+HOUSE = Path(curedash.__file__).parent
+MOST_OF_FUNCTION = 40
+MOST_OF_CLASS = 300
+MOST_FILES = 25
+MOST_SKIPS = 17  # places the formatter is told to leave alone, in the whole tree
+LAYERS = ("domain", "services", "present", "tui")
+SLACK = 15  # so much smaller, and the ceiling is lowered
+
+CEILINGS = {
+    "cli/air.py:_add": 46,
+    "cli/air.py:_read": 55,
+    "cli/dispatch.py:dispatch": 41,
+    "cli/dose_flags.py:request_from_flags": 42,
+    "cli/handover.py:run": 44,
+    "cli/history.py:run": 45,
+    "cli/hold.py:run": 44,
+    "cli/jar.py:_add": 43,
+    "cli/misdose.py:run": 48,
+    "cli/ph.py:run": 51,
+    "cli/plan.py:run": 53,
+    "cli/restore.py:run": 46,
+    "cli/weigh.py:run": 56,
+    "domain/dosing/misdose.py:misdose": 42,
+    "domain/drying/forecast/drying_body.py:body_of": 41,
+    "domain/drying/forecast/drying_body.py:drier": 45,
+    "domain/drying/forecast/layer.py:_signs": 44,
+    "domain/drying/forecast/pull_forecast.py:forecast": 54,
+    "domain/record.py:_methods": 49,
+    "papers/acceptance.py:_reads": 65,
+    "papers/blocks_pdf.py:Pages._draw": 50,
+    "present/household/settings.py:all_rows": 53,
+    "services/curing/change_stage.py:_keep_weight": 42,
+    "services/dosing/add_batch.py:_add_lot": 55,
+    "services/dosing/add_batch.py:add_batch": 51,
+    "services/file/demo.py:_multiply": 47,
+    "services/file/demo.py:build_demo": 42,
+    "services/household/history.py:lot_log": 59,
+    "services/weighing/correct.py:_start": 46,
+    "services/weighing/rebase.py:apply_rebase": 45,
+    "services/weighing/swap.py:weigh_swapped": 46,
+    "services/weighing/weigh.py:preview": 44,
+    "tui/chassis/page.py:Page": 436,
+    "tui/flows/lot_ends.py:finishing": 54,
+    "tui/flows/lot_ends.py:opening": 46,
+    "tui/flows/lot_weights.py:dividing": 57,
+    "tui/flows/lot_weights.py:rebasing": 49,
+    "tui/flows/lot_weights.py:starting": 44,
+    "tui/flows/weighing.py:WeighIn": 321,
+    "tui/screens/diary.py:DiaryPage": 426,
+    "tui/screens/dose_sheet.py:DoseSheet": 413,
+    "tui/screens/lot.py:Lot": 385,
+    "tui/screens/needs.py:Needs": 326,
+    "tui/screens/new_batch.py:NewBatch": 459,
+    "tui/screens/rack.py:Rack": 441,
+}
+
+
+def definitions(path: Path) -> Iterator[tuple[str, ast.stmt, int]]:
+    """Every class and function of a file: its name, itself, its lines."""
+
+    def within(node: ast.AST, prefix: str) -> Iterator[tuple[str, ast.stmt, int]]:
+        for child in ast.iter_child_nodes(node):
+            if isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+                yield prefix + child.name, child, lines_of(child)
+                yield from within(child, f"{prefix}{child.name}.")
+            else:
+                yield from within(child, prefix)
+
+    return within(ast.parse(path.read_text(encoding="utf-8")), "")
+
+
+def lines_of(node: ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef) -> int:
+    """Its lines without the docstring."""
+    lines = (node.end_lineno or node.lineno) - node.lineno + 1
+    first = node.body[0]
+    if ast.get_docstring(node, clean=False) is not None:
+        lines -= (first.end_lineno or first.lineno) - first.lineno + 1
+    return lines
+
+
+def oversized() -> dict[str, int]:
+    """What is over the limit, with its lines."""
+    found = {}
+    for path in sorted(HOUSE.rglob("*.py")):
+        for name, node, lines in definitions(path):
+            if lines > (MOST_OF_CLASS if isinstance(node, ast.ClassDef) else MOST_OF_FUNCTION):
+                found[f"{path.relative_to(HOUSE).as_posix()}:{name}"] = lines
+    return found
+
+
+def test_no_class_or_function_grows_beyond_its_limit() -> None:
+    found = oversized()
+    over = {name: lines for name, lines in found.items() if lines > CEILINGS.get(name, 0)}
+    assert over == {}, "split it: a class has 300 lines at most, a function 40"
+
+
+def test_ceilings_follow_what_shrank() -> None:
+    found = oversized()
+    loose = {
+        name: found.get(name, 0)
+        for name, most in CEILINGS.items()
+        if most - found.get(name, 0) > SLACK
+    }
+    assert loose == {}, "lower these ceilings to the sizes given, or take them out"
+
+
+def test_no_room_has_more_doors_than_one_looks_over() -> None:
+    full = {
+        folder.relative_to(HOUSE).as_posix(): count
+        for layer in LAYERS
+        for folder in [HOUSE / layer, *(HOUSE / layer).rglob("*/")]
+        if (count := len(list(folder.glob("*.py")))) > MOST_FILES
+    }
+    assert full == {}
+
+
+def test_the_formatter_formats() -> None:
+    skips = sum(
+        len(re.findall(r"#\s*fmt:\s*(?:skip|off)", path.read_text(encoding="utf-8")))
+        for top in ("curedash", "tests", "docs")
+        for path in (ROOT / top).rglob("*.py")
+        if path != Path(__file__)
+    )
+    assert skips <= MOST_SKIPS
+
+
+# ── names ─────────────────────────────────────────────────────────────────────────────────
+
+#: public names that still carry a retired word; the list may only become shorter
+OLD_NAMES = {
+    "domain/drying/forecast/own_record.py:Told",
+    "domain/quantity_text.py:Said",
+    "domain/records.py:ToldWindow",
+    "domain/typed/pounds.py:said",
+    "present/dosing/batch_fields.py:said",
+    "present/drying/windows_told.py:told_dated",
+    "present/drying/windows_told.py:told_words",
+    "present/drying/windows_told.py:windows_told",
+    "services/drying/windows_told.py:Told",
+    "services/drying/windows_told.py:told_of",
+    "services/drying/windows_told.py:windows_told",
+    "services/household/event_words.py:said_of",
+    "services/needs/watch.py:told",
+    "services/places/places.py:said_of_reading",
+    "store/calendar_memory.py:keep_told",
+    "store/calendar_memory.py:told",
+    "store/derived.py:lots_told",
+    "store/derived.py:mark_told",
+    "store/derived.py:told_since",
+    "store/derived.py:windows_told",
+    "store/dump.py:Told",
+    "store/migrations.py:windows_told",
+    "store/settings.py:mark_told",
+    "store/settings.py:told",
+    "tui/chassis/driver.py:SAID_AFTER_S",
+    "tui/chassis/page.py:MOST_SAID",
+    "tui/flows/lot_packs.py:told_once",
+    "tui/flows/lot_weights.py:LEAST_TOLD_G",
+    "tui/flows/move_lot.py:told",
+    "tui/screens/dose_sheet.py:told",
+    "tui/screens/new_batch.py:SAID_LINES",
+    "tui/screens/rack.py:SETTLE_MANY_S",
+    "tui/screens/rack.py:SETTLE_S",
+}
+
+
+def retired() -> tuple[set[str], set[str]]:
+    """The retired parts of names, and the retired names of files."""
+    page = (ROOT / "docs" / "reference" / "nomenclature.md").read_text(encoding="utf-8")
+    part = page.partition("## Retired names\n")[2]
+    table, _, files = part.partition("Retired as the whole name of a file:")
+    rows = [line.split("|")[1] for line in table.splitlines() if line.startswith("| `")]
+    return set(re.findall(r"`(\w+)`", " ".join(rows))), set(re.findall(r"`(\w+)`", files))
+
+
+def public_names(path: Path) -> Iterator[str]:
+    """The file itself, its classes, functions, methods and constants, without private ones."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    found = [path.stem]
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            found.append(node.name)
+    for node in tree.body:
+        targets = node.targets if isinstance(node, ast.Assign) else []
+        targets = [node.target] if isinstance(node, ast.AnnAssign) else targets
+        found += [target.id for target in targets if isinstance(target, ast.Name)]
+    return (name for name in found if not name.startswith("_"))
+
+
+def parts_of(name: str) -> set[str]:
+    """``ReadSettings`` and ``read_settings`` are made of read and settings."""
+    return set(re.sub(r"(?<=[a-z])(?=[A-Z])", "_", name).lower().split("_"))
+
+
+def test_no_retired_name_comes_back() -> None:
+    words, files = retired()
+    assert len(words) > 10 < len(files)
+    found = set()
+    for path in sorted(HOUSE.rglob("*.py")):
+        where = path.relative_to(HOUSE).as_posix()
+        found |= {f"{where}:{name}" for name in public_names(path) if words & parts_of(name)}
+        if path.parent.name != "cli" and path.stem in files:
+            found.add(f"{where}:{path.stem}")
+    assert found - OLD_NAMES == set(), "docs/reference/nomenclature.md says what it is called now"
+    assert OLD_NAMES - found == set(), "these are gone: take them out of the list"
