@@ -68,8 +68,7 @@ def write_file(
                 os.fchmod(file.fileno(), os.stat(path).st_mode & 0o666)
         naming.replace(unfinished, path)
     except OSError as trouble:
-        if os.path.lexists(unfinished):
-            os.remove(unfinished)
+        naming.clear(unfinished)
         raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.") from None
 
 

@@ -4,10 +4,20 @@ import sqlite3
 from collections.abc import Callable
 from contextlib import suppress
 
+from curedash.domain.errors import Busy, FileTrouble
 from curedash.store import copying
 from curedash.store.copying import Patience
-from curedash.store.file_trouble import translate_error
+from curedash.store.file_trouble import is_gone, translate_error
 from curedash.store.open import open_db
+
+UNSURE = (
+    "The disk failed while the copy was brought back, and it is not known whether it was: look with"
+    " 'curedash lots'. What was there before is kept, 'curedash restore' lists it."
+)
+
+
+class Unsure(FileTrouble):
+    """The content of a copy may come back when the file is opened next, or may not."""
 
 
 def bring_back(
@@ -25,18 +35,22 @@ def bring_back(
 
     Raises
     ------
-    FileTrouble (or Busy): the file is as it was
+    FileTrouble (or Busy): the file is as it was; Unsure: the disk failed while it was committed
     """
     target = open_db(path, timeout_s=copying.WAIT_S, as_it_is=True)
     reader = open_db(path, timeout_s=copying.WAIT_S, as_it_is=True)
+    kept = _KeepFirst(lambda: keep(reader))
     try:
         # The first page takes the write lock of the target, which is held until the last one:
         # between the two everything that anybody was told is saved can be kept.
-        source.backup(target, pages=1, progress=_KeepFirst(lambda: keep(reader)))
+        source.backup(target, pages=1, progress=kept)
         with suppress(sqlite3.Error):  # it is brought back; its log may be folded in later
             target.execute("PRAGMA wal_checkpoint (PASSIVE)")
     except sqlite3.Error as trouble:
-        raise translate_error(trouble, path) from None
+        said = translate_error(trouble, path)
+        if kept.commits and not isinstance(said, Busy) and not is_gone(target):
+            raise Unsure(UNSURE) from trouble
+        raise said from None
     finally:
         reader.close()
         target.close()
@@ -82,9 +96,16 @@ class _KeepFirst(Patience):
     def __init__(self, keep: Callable[[], None]) -> None:
         super().__init__()
         self._keep: Callable[[], None] | None = keep
+        self._remaining = 2
 
     def __call__(self, status: int, remaining: int, total: int) -> None:
         super().__call__(status, remaining, total)
+        self._remaining = remaining
         if self._keep is not None and status == sqlite3.SQLITE_OK:
             keep, self._keep = self._keep, None
             keep()
+
+    @property
+    def commits(self) -> bool:
+        """Whether the step that puts the last page there and commits has begun."""
+        return self._keep is None and self._remaining <= 1

@@ -64,6 +64,19 @@ def translate_error(
     return FileTrouble(f"{_upper(path)} cannot be read or written ({trouble}).")
 
 
+def is_gone(conn: sqlite3.Connection) -> bool:
+    """Whether the log of the file holds nothing of a commit that failed.
+
+    Its pages may be whole in the log although the disk would not say so: whoever opens the file
+    next after a crash takes them for stored. Folding the log into the file leaves them out.
+    """
+    try:
+        conn.execute("PRAGMA wal_checkpoint (TRUNCATE)").fetchone()
+    except sqlite3.Error:
+        return False
+    return True
+
+
 def damaged(path: str) -> FileTrouble:
     """The sentence for a file whose inside cannot be believed."""
     return FileTrouble(f"{_upper(path)} is damaged; go back to a copy with 'curedash restore'.")

@@ -55,11 +55,15 @@ def replace(part: str, target: str) -> None:
 
     Raises
     ------
-    OSError: the disk did not take it; what bore the name is as it was
+    OSError: the disk did not take it; what bore the name is as it was. FileTrouble: the disk
+    failed behind that, and nobody knows which of the two bears the name
     """
     to_disk(part)
     os.replace(part, target)
-    to_disk(folder_of(target))
+    try:
+        to_disk(folder_of(target))
+    except OSError as trouble:
+        raise unsure(target, trouble) from None
 
 
 def give_free_name(part: str, target: str) -> None:
@@ -67,7 +71,8 @@ def give_free_name(part: str, target: str) -> None:
 
     Raises
     ------
-    FileExistsError: something bears it and is as it was; OSError: the disk did not take it
+    FileExistsError: something bears it and is as it was; OSError: the disk did not take it;
+    FileTrouble: it took it, failed behind that, and would not let it be taken away
     """
     to_disk(part)
     try:
@@ -82,15 +87,29 @@ def give_free_name(part: str, target: str) -> None:
             os.remove(part)
     try:
         to_disk(folder_of(target))
-    except OSError:  # what is called not written must not be there
-        os.remove(target)
+    except OSError as trouble:  # what is called not written must not be there
+        try:
+            os.remove(target)
+        except OSError:
+            raise unsure(target, trouble) from None
         raise
 
 
+def unsure(target: str, trouble: OSError) -> FileTrouble:
+    """The disk failed when the file had its name already."""
+    return FileTrouble(
+        f"The disk failed while {target} was written ({trouble.strerror}), and it is not known"
+        " whether it is there whole: look before you do it again."
+    )
+
+
 def clear(part: str) -> None:
-    """Take an unfinished part and what the driver put beside it away."""
+    """Take an unfinished part and what the driver put beside it away, as far as the disk lets it.
+
+    What stays is litter that ``doctor`` lists; it must not hide what came of the work itself.
+    """
     for ending in ("", *COMPANIONS):
-        if os.path.lexists(part + ending):
+        with suppress(OSError):
             os.remove(part + ending)
 
 
@@ -143,9 +162,11 @@ def set_aside(path: str, kept: str) -> bool:
 
     Raises
     ------
-    FileTrouble: it could not be kept; the file at ``path`` is as it was
+    FileTrouble: it could not be kept; the file is as it was, at ``path`` or, if it says so, at
+    ``kept``
     """
     linked: dict[str, tuple[int, int] | None] = {}
+    renamed = False
     try:
         for ending in COMPANIONS:
             if os.path.lexists(path + ending):
@@ -156,11 +177,17 @@ def set_aside(path: str, kept: str) -> bool:
             if stat.S_ISREG(os.stat(path).st_mode):
                 os.chmod(path, 0o600)
             os.rename(path, kept)
+            renamed = True
         for ending, node in linked.items():
             if node_of(path + ending) == node:
                 os.remove(path + ending)
         to_disk(folder_of(path))
     except OSError as trouble:
+        if renamed:
+            raise FileTrouble(
+                f"The disk failed ({trouble.strerror}), so nothing was restored. What was in {path}"
+                f" is in {kept} now."
+            ) from None
         raise FileTrouble(
             f"What is in {path} could not be kept ({trouble.strerror}), so nothing was restored."
         ) from None

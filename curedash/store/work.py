@@ -13,7 +13,7 @@ from collections.abc import Callable
 from curedash.domain.errors import Busy, FileTrouble
 from curedash.domain.fast_json import dumps
 from curedash.domain.record import record
-from curedash.store.file_trouble import translate_error
+from curedash.store.file_trouble import is_gone, translate_error
 from curedash.store.open import Held
 
 TYPE_CHECKING = False
@@ -311,22 +311,9 @@ def _end(
     if isinstance(trouble, sqlite3.Error):
         said = translate_error(trouble, conn=conn)
         unsure = committing and log is not None and not isinstance(said, Busy)
-        if unsure and not _is_gone(conn):
+        if unsure and not is_gone(conn):
             raise FileTrouble(UNSURE) from trouble
         raise said from trouble
-
-
-def _is_gone(conn: sqlite3.Connection) -> bool:
-    """Whether the log of the file holds nothing of a commit that failed.
-
-    Its pages may be whole in the log although the disk would not say so: whoever opens the file
-    next after a crash takes them for stored. Folding the log into the file leaves them out.
-    """
-    try:
-        conn.execute("PRAGMA wal_checkpoint (TRUNCATE)").fetchone()
-    except sqlite3.Error:
-        return False
-    return True
 
 
 def _rescue(conn: Held, *, told: bool) -> None:

@@ -1,11 +1,11 @@
 """Every system call on the household's files fails once, and the process dies at each of them.
 
-    long_injection.py [--minutes N] [--about N] [--workers N] [JOB …]
+    long_injection.py [--minutes N] [--about N] [--workers N] [JOB …] [WAY …]
 
-Every call of every job (save, restore …) in every way unless told otherwise. ``--about`` tries so
-many points of each job, spread over its calls and ways; ``--workers`` shares them out. A point
-takes some 20 to 40 ms of one core: each is a forked process with the package already loaded, and
-the files lie in memory (``/dev/shm``) where there is such a folder.
+Every call of every job (save, restore …) in every way (EIO …) unless told otherwise. ``--about``
+tries so many points of each job, spread over its calls and ways; ``--workers`` shares them out.
+A point takes some 20 to 40 ms of one core: each is a forked process with the package already
+loaded, and the files lie in memory (``/dev/shm``) where there is such a folder.
 
 Save, restore, import, migrate and backup are run as commands; the n-th call on a file in their
 folder gives EIO, ENOSPC or EINTR, or every call from the n-th on does, or the process is killed
@@ -67,6 +67,10 @@ class Run:
     said: str
     calls: int
     hit: bool
+
+    def is_refused(self) -> bool:
+        """Whether it announced that nothing was stored."""
+        return self.code is not None and self.code not in STORED and "not known" not in self.said
 
 
 @dataclass
@@ -141,8 +145,7 @@ class Save(Job):
         there = 900.0 in found.weights
         if run.code in STORED and not there:
             return "announced as stored and not there"
-        refused = run.code is not None and run.code not in STORED
-        if refused and there and "not known" not in run.said:
+        if run.is_refused() and there:
             return "announced as not stored and there"
         if found.changes != len(found.weights):
             return "weigh-in without its line in the log"
@@ -190,7 +193,7 @@ class Restore(Job):
         went_back = 900.0 not in found.weights
         if run.code in STORED and not went_back:
             return "announced as brought back and is not"
-        if run.code is not None and run.code not in STORED and went_back:
+        if run.is_refused() and went_back:
             return "announced as not brought back and is"
         kept = [one for one in beside(folder, ".replaced-") if one is not None and one.whole]
         if went_back and not any(900.0 in one.weights for one in kept):
@@ -221,7 +224,7 @@ class RestoreBroken(Job):
         back = found is not None and found.whole
         if run.code in STORED and not back:
             return "announced as brought back and is not"
-        if run.code is not None and run.code not in STORED and back:
+        if run.is_refused() and back:
             return "announced as not brought back and is"
         return ""
 
@@ -243,7 +246,7 @@ class Import(Job):
             return "half a file bears the name"
         if run.code in STORED and not whole:
             return "announced as stored and not there"
-        if run.code is not None and run.code not in STORED and found is not None:
+        if run.is_refused() and found is not None:
             return "announced as not stored and there"
         return ""
 
@@ -291,7 +294,7 @@ class Backup(Job):
             return "half a copy bears the name"
         if run.code in STORED and not whole:
             return "announced as copied and not there"
-        if run.code is not None and run.code not in STORED and found is not None:
+        if run.is_refused() and found is not None:
             return "announced as not copied and there"
         return ""
 
@@ -382,11 +385,11 @@ def load_beforehand(job: Job, folder: str) -> None:
     os.waitpid(child, 0)
 
 
-def points_of(calls: int, about: int) -> list[Point]:
+def points_of(calls: int, about: int, ways: tuple[str, ...]) -> list[Point]:
     """Every call in every way; or about so many of them, spread over calls and ways."""
-    points = [(nth, way) for nth in range(1, calls + 1) for way in WAYS]
+    points = [(nth, way) for nth in range(1, calls + 1) for way in ways]
     step = max(1, len(points) // about) if about else 1
-    step += step > 1 and step % len(WAYS) == 0  # else it would be one way only
+    step += step > 1 and step % len(ways) == 0  # else it would be one way only
     return points[step // 2 :: step]
 
 
@@ -456,7 +459,11 @@ def told(job: Job, calls: int, seen: Counter[Seen]) -> None:
 
 
 def run(
-    jobs: tuple[type[Job], ...] = JOBS, about: int = 0, until: float = 0.0, workers: int = 1
+    jobs: tuple[type[Job], ...] = JOBS,
+    about: int = 0,
+    until: float = 0.0,
+    workers: int = 1,
+    ways: tuple[str, ...] = tuple(WAYS),
 ) -> dict[str, int]:
     """Go through all points, or ``about`` so many a job, in so many processes.
 
@@ -475,7 +482,7 @@ def run(
             calls = one_run(between, job, f"{top}/count", 1 << 30, "EIO").calls
             gc.collect()
             gc.freeze()  # else each process copies the pages of what it never changes
-            points = points_of(calls, about)
+            points = points_of(calls, about, ways)
             seen = share_out(between, job, template, points, until, workers)
             told(job, calls, seen)
             for (_, end, wrong), count in seen.items():
@@ -540,6 +547,7 @@ def main() -> int:
         jobs,
         about=int(given["--about"]),
         workers=int(given["--workers"]),
+        ways=tuple(way for way in WAYS if way in words) or tuple(WAYS),
         until=began + 60 * minutes if minutes else 0.0,
     )
     words = [f"{name} {count}" for name, count in figures.items()]

@@ -1,5 +1,6 @@
 """The file at the path is the one that is held: restored, imported, moved and replaced files."""
 
+import errno
 import json
 import os
 import shutil
@@ -14,12 +15,14 @@ from pathlib import Path
 
 import pytest
 
+from curedash.__main__ import main
 from curedash.domain.errors import CuredashError, FileTrouble, Refused
 from curedash.papers import whole_json
 from curedash.papers.acceptance import workable
 from curedash.services.file import backup
 from curedash.services.file.restore import restore
 from curedash.services.household.note import add_note
+from curedash.store import backup as store_backup
 from curedash.store import dump, naming
 from curedash.store.file_trouble import SCHEMA_VERSION, is_read_only
 from curedash.store.open import Moved, OtherHousehold, open_db
@@ -370,3 +373,91 @@ def until(done: Callable[[], bool], seconds: float = 20.0) -> None:
     while not done():
         assert time.monotonic() < end
         time.sleep(0.1)
+
+
+@pytest.fixture
+def disk_that_fails_behind_a_name(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From the moment a file is given a free name nothing more is taken by the disk."""
+    link, fsync, remove = os.link, os.fsync, os.remove
+    failing = []
+
+    def given(*names: str, **how: bool) -> None:
+        link(*names, **how)
+        failing.append(names)
+
+    def fails(real: Callable[..., None]) -> Callable[..., None]:
+        def call(*words: object) -> None:
+            if failing:
+                raise OSError(errno.EIO, "Input/output error")
+            real(*words)
+
+        return call
+
+    monkeypatch.setattr(os, "link", given)
+    monkeypatch.setattr(os, "fsync", fails(fsync))
+    monkeypatch.setattr(os, "remove", fails(remove))
+
+
+@pytest.mark.parametrize("verb", ["import", "restore", "backup"])
+def test_a_disk_that_fails_behind_the_name_is_not_called_not_written(
+    hanging: str, tmp_path: Path, disk_that_fails_behind_a_name: None, verb: str, capsys
+) -> None:
+    """The file is there and cannot be taken away: nobody may say that it is not."""
+    new = str(tmp_path / "new.db")
+    if verb == "import":
+        export = tmp_path / "e.json"
+        assert main(["--db", hanging, "export", str(export)]) == 0
+        words = ["--db", new, "import", str(export)]
+    elif verb == "restore":
+        words = ["--db", new, "restore", str(shutil.copy(hanging, tmp_path / "copy.db"))]
+    else:
+        words = ["--db", hanging, "backup", new]
+    capsys.readouterr()
+    assert main(["--now", NOW.isoformat(), *words]) == 74
+    said = " ".join(capsys.readouterr().err.split())
+    assert said.startswith("The disk failed while ")
+    assert "it is not known whether it is there whole" in said
+
+
+def test_a_disk_that_fails_in_the_midst_of_bringing_back_leaves_it_open(
+    hanging: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The pages of the commit may be whole in the log; only before the last page it is sure."""
+
+    class Copy:
+        def __init__(self, remaining: int, words: str) -> None:
+            self.remaining, self.words = remaining, words
+
+        def backup(self, _target: object, *, pages: int, progress: Callable[..., None]) -> None:
+            progress(sqlite3.SQLITE_OK, self.remaining, pages + 30)
+            raise sqlite3.OperationalError(self.words)
+
+    monkeypatch.setattr(store_backup, "is_gone", lambda _: False)
+    kept: list[sqlite3.Connection] = []
+    for words in ("disk I/O error", "database or disk is full"):
+        with pytest.raises(FileTrouble, match="nothing was stored"):
+            store_backup.bring_back(Copy(2, words), hanging, kept.append)
+        with pytest.raises(store_backup.Unsure, match="it is not known whether it was"):
+            store_backup.bring_back(Copy(1, words), hanging, kept.append)
+    assert len(kept) == 4
+
+
+def test_what_was_set_aside_before_the_disk_failed_is_named(
+    hanging: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(_path: str) -> None:
+        raise OSError(errno.EIO, "Input/output error")
+
+    monkeypatch.setattr(naming, "to_disk", fails)
+    with pytest.raises(FileTrouble, match=f"What was in {hanging} is in {hanging}.kept now"):
+        naming.set_aside(hanging, f"{hanging}.kept")
+    assert os.path.exists(f"{hanging}.kept")
+
+
+def test_a_part_that_cannot_be_removed_hides_nothing(tmp_path: Path, monkeypatch) -> None:
+    def fails(_path: str) -> None:
+        raise OSError(errno.EIO, "Input/output error")
+
+    (tmp_path / "h.db.part-1").write_text("x")
+    monkeypatch.setattr(os, "remove", fails)
+    naming.clear(str(tmp_path / "h.db.part-1"))

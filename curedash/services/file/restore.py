@@ -54,7 +54,7 @@ def restore(
     Raises
     ------
     NotFound: no such copy; Refused: it is damaged, not accepted, newer, or the file itself;
-    FileTrouble or Busy: the file is as it was
+    FileTrouble or Busy: the file is as it was, unless it says that nobody knows
     """
     if not os.path.exists(source):
         raise NotFound(f"There is no copy {source}; 'curedash restore' lists those there are.")
@@ -142,8 +142,10 @@ def _in_the_free_name(path: str, ready: str, wanted: str) -> str | None:
         raise Refused(
             f"{path} was made by another program meanwhile and is as it was; restore again."
         ) from None
-    except OSError as trouble:
+    except (OSError, FileTrouble) as trouble:
         where = f" What was there is in {kept}." if anything else ""
+        if isinstance(trouble, FileTrouble):
+            raise FileTrouble(f"{trouble}{where}") from None
         raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.{where}") from None
     return kept if anything else None
 
