@@ -55,6 +55,7 @@ OTHER = {
         "curing.ferment",
         "curing.stages",
         "curing.turning",
+        "dosing.answers",
         "dosing.asked",
         "dosing.classes",
         "dosing.compute",

@@ -5,9 +5,17 @@ from typing import Any
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Unclear, UsageError
+from curedash.domain.quantity_text import say
 
 SUBCOMMANDS = ("add",)
-_EXAMPLE = "curedash batch add --name 'Beef eye' --green '1134 g' --salt 2.75 --salted-on today"
+_WAYS = {
+    "thickness": "give --thickness 80mm, or --thickness 'unknown: no ruler here'",
+    "end-use": "give --eaten, or --because end-use='unknown: a present'",
+}
+_EXAMPLE = (
+    "curedash batch add --name 'Beef eye' --green '1134 g' --thickness 80mm --salt 2.75 "
+    "--salted-on today"
+)
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -29,7 +37,7 @@ def run(argv: list[str], context: Context) -> int:
     try:
         added = add_batch(conn, context.by(), spec)
     except Unclear as asked:
-        raise Unclear(f"{asked} Nothing stored; --because with the reason keeps it.") from None
+        raise Unclear(_with_way(asked)) from None
     raw_pork = ["raw-pork"] if any(is_raw_pork(conn, lot) for lot in added.lots) else []
     said = moments(added.planned[0].dose, spec.salted_at)
     cautions = say_once(conn, context.by(), *said, *raw_pork)
@@ -48,6 +56,12 @@ def run(argv: list[str], context: Context) -> int:
     for line in batch_sheet(added):
         context.out(line)
     return 0
+
+
+def _with_way(asked: Unclear) -> str:
+    """The question, and the flag that answers it."""
+    way = _WAYS.get(asked.question, f"--because {asked.question}=REASON keeps it")
+    return say("{question} Nothing stored; {way}.", question=str(asked), way=way)
 
 
 def _parser() -> Parser:
@@ -69,6 +83,12 @@ def _parser() -> Parser:
         action="append",
         choices=("fresh", "frozen", "wild"),
         help="how it came; once for all, or once per --green",
+    )
+    parser.add_argument(
+        "--use-by",
+        action="append",
+        metavar="DAY",
+        help="use-by day on the meat's label; once for all, or once per --green",
     )
     parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
     parser.add_argument("--place", help="where it goes; an unknown place is made")

@@ -9,12 +9,14 @@ from curedash.cli.dose_flags import (
     number,
     once_or_each,
     request_from_flags,
+    temp_from_flags,
     thicknesses_from_flags,
 )
 from curedash.domain.dosing.group import share_packs
 from curedash.domain.errors import Refused
 from curedash.domain.household.styles import Style
-from curedash.domain.typed.units import parse_pct_range, parse_temp_c
+from curedash.domain.typed.dates import parse_near_day
+from curedash.domain.typed.units import parse_pct_range
 from curedash.present.dosing.batch_texts import bags
 from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
@@ -47,7 +49,7 @@ def spec_from_flags(
         species=chosen.species or style.species,
         style=style,
         pieces=_pieces(chosen, greens),
-        sources=_sources(chosen, len(greens)),
+        sources=_sources(chosen, len(greens), now, household.zone(conn)),
         dose=requests[0],
         doses=requests,
         place=chosen.place,
@@ -56,7 +58,7 @@ def spec_from_flags(
         skin=chosen.skin,
         in_bag=chosen.in_bag,
         bags=() if chosen.one_bag is None else bags(chosen.one_bag, len(greens)),
-        temp_c=None if chosen.temp is None else parse_temp_c(chosen.temp),
+        temp_c=temp_from_flags(chosen),
         rule=chosen.rule,
         note=chosen.note,
         new_style=new,
@@ -77,22 +79,30 @@ def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec,
 
 
 def _roasts(chosen: argparse.Namespace, count: int) -> list[str | None]:
-    """The roast of each piece; one that was only said to be frozen or wild is the batch's name."""
+    """The roast of each piece; one of which only a condition or a day is said is the batch's."""
     named = once_or_each(chosen.source, count, "--source")
-    if not chosen.condition:
+    if not (chosen.condition or chosen.use_by):
         return named
     return [name or chosen.name for name in named]
 
 
-def _sources(chosen: argparse.Namespace, count: int) -> tuple[SourceSpec, ...]:
-    """The roasts with how they came, each once."""
+def _sources(
+    chosen: argparse.Namespace, count: int, now: datetime, zone: tzinfo
+) -> tuple[SourceSpec, ...]:
+    """The roasts with how they came and their use-by day, each once."""
     conditions = once_or_each(chosen.condition, count, "--condition")
+    labels = once_or_each(chosen.use_by, count, "--use-by")
     found: dict[str, SourceSpec] = {}
-    for name, condition in zip(_roasts(chosen, count), conditions, strict=True):
-        if name is None or condition is None:
+    for name, condition, label in zip(_roasts(chosen, count), conditions, labels, strict=True):
+        if name is None or (condition is None and label is None):
             continue
-        if found.setdefault(name, SourceSpec(name, condition=condition)).condition != condition:
-            raise Refused(f"{name} cannot be both {found[name].condition} and {condition}.")
+        use_by = None if label is None else parse_near_day(label, now, zone).isoformat()
+        made = SourceSpec(name, condition=condition or "fresh", use_by=use_by)
+        before = found.setdefault(name, made)
+        if before.condition != made.condition:
+            raise Refused(f"{name} cannot be both {before.condition} and {made.condition}.")
+        if before.use_by != made.use_by:
+            raise Refused(f"{name} has one use-by day, not {before.use_by} and {made.use_by}.")
     return tuple(found.values())
 
 

@@ -13,6 +13,7 @@ from curedash.cli.dose_flags import (
     greens_from_flags,
     number,
     request_from_flags,
+    temp_from_flags,
     thicknesses_from_flags,
 )
 from curedash.cli.parser import Parser
@@ -33,7 +34,7 @@ from curedash.domain.dosing import (
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.errors import FileTrouble, UsageError
 from curedash.domain.household.styles import Style
-from curedash.domain.typed.units import parse_temp_c, parse_weight_g
+from curedash.domain.typed.units import parse_weight_g
 from curedash.present.dosing.doses import dose_document, dose_lines, pack_lines
 from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults, find_style
 
@@ -152,13 +153,13 @@ def _answer(
     style: Style | None,
     defaults: DosingDefaults,
 ) -> Answer:
-    dose = compute_dose(request)
+    dose, warm_c = compute_dose(request), temp_from_flags(chosen)
     window = cure_window(
         request.method,
         request.green_g / request.pieces,
         thickness_mm,
         chosen.shape or (style.shape if style else "slab"),
-        FRIDGE_C if chosen.temp is None else parse_temp_c(chosen.temp),
+        FRIDGE_C if warm_c is None else warm_c,
         frozen=chosen.frozen,
         skin=chosen.skin,
         rule=chosen.rule,

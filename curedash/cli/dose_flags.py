@@ -6,20 +6,31 @@ import argparse
 from dataclasses import replace
 
 from curedash.domain.dosing import METHODS, DoseRequest, Scale, resolve_curing_salt
-from curedash.domain.dosing.asked import FERMENT, LITTLE_SALT, NO_NITRITE
-from curedash.domain.dosing.classes import CLASS, fitting_rows
+from curedash.domain.dosing.answers import (
+    MAX_REASON,
+    QUESTIONS,
+    TEMPERATURE,
+    THICKNESS,
+    read_answer,
+    unknown_reason,
+)
+from curedash.domain.dosing.classes import fitting_rows
 from curedash.domain.dosing.request import EATEN, PERCENT_OF, SALT_MEANS
 from curedash.domain.dosing.words import cut
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.facts.nitrite_limits import RULE_SET_LABELS
 from curedash.domain.household.styles import Style, dose_fields, usual_cure_pct
-from curedash.domain.typed.units import parse_length_mm, parse_pct, parse_weight_g, parse_weights_g
+from curedash.domain.typed.units import (
+    parse_length_mm,
+    parse_pct,
+    parse_temp_c,
+    parse_weight_g,
+    parse_weights_g,
+)
 from curedash.domain.typed.words import on_one_line
 from curedash.services.dosing.dosing_means import DosingDefaults
 
 SHAPES = ("slab", "round", "sphere")
-QUESTIONS = (CLASS, NO_NITRITE, LITTLE_SALT, FERMENT)
-MAX_REASON = 200
 
 
 def add_dose_flags(parser: argparse.ArgumentParser) -> None:
@@ -71,7 +82,7 @@ def request_from_flags(
         cut=chosen.cut or (style.cut if style else ""),
         species=getattr(chosen, "species", None) or (style.species if style else ""),
         skin=chosen.skin,
-        answers=tuple(_because(text) for text in chosen.because or ()),
+        answers=_answers(chosen),
         **dose_fields(style),  # type: ignore[arg-type]
     )
     request = replace(request, **_method_fields(chosen))  # type: ignore[arg-type]
@@ -129,7 +140,16 @@ def once_or_each(
 def thicknesses_from_flags(chosen: argparse.Namespace, count: int) -> list[float | None]:
     """The thickness of each piece [mm], None where nobody measured."""
     texts = once_or_each(chosen.thickness, count, "--thickness")
-    return [None if text is None else parse_length_mm(text) for text in texts]
+    return [
+        None if text is None or unknown_reason(text) is not None else parse_length_mm(text)
+        for text in texts
+    ]
+
+
+def temp_from_flags(chosen: argparse.Namespace) -> float | None:
+    """The temperature in the cure [°C]; None where nobody said it, or nobody knows."""
+    text = chosen.temp
+    return None if text is None or unknown_reason(text) is not None else parse_temp_c(text)
 
 
 def _flags_of_the_pieces(parser: argparse.ArgumentParser) -> None:
@@ -145,11 +165,11 @@ def _flags_of_the_pieces(parser: argparse.ArgumentParser) -> None:
         "--thickness",
         action="append",
         metavar="LENGTH",
-        help="thickest spot, e.g. 80mm; once for all, or once per --green",
+        help="thickest spot, e.g. 80mm, or 'unknown: no ruler'; once for all, or once per --green",
     )
     add("--shape", choices=SHAPES, help="slab, round (tied) or sphere")
     add("--skin", action="store_true", help="skin or a fat cap closes one side")
-    add("--temp", metavar="TEMP", help="temperature in the cure, e.g. 4C")
+    add("--temp", metavar="TEMP", help="temperature in the cure, e.g. 4C, or 'unknown: why'")
     add("--rule", metavar="NAME", help="the rule of thumb for the days in the cure")
     add("--cut", help="the cut, e.g. belly")
 
@@ -273,6 +293,16 @@ def _extra(text: str) -> tuple[str, float]:
     if not equals or not name.strip():
         raise UsageError("Give a spice as NAME=PCT, for example --extra pepper=0.3.")
     return name.strip(), parse_pct(share)
+
+
+def _answers(chosen: argparse.Namespace) -> tuple[tuple[str, str], ...]:
+    """The reasons given, and what is said to be unknown."""
+    found = [_because(text) for text in chosen.because or ()]
+    for question, texts in ((THICKNESS, chosen.thickness or ()), (TEMPERATURE, (chosen.temp,))):
+        for text in texts:
+            if text is not None and unknown_reason(text) is not None:
+                found.append((question, read_answer(question, on_one_line(text)).text))
+    return tuple(dict(found).items())
 
 
 def _because(text: str) -> tuple[str, str]:

@@ -10,6 +10,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "sheet": ("sheet", "the dose sheet of a lot: planned beside weighed"),
     "tick": ("tick", "tick an ingredient off the dose sheet"),
     "misdose": ("misdose", "what really went in, kept on the lot"),
+    "answer": ("answer", "answer what a lot was asked: a value, or why it is unknown"),
     "turn": ("turn", "lots in cure were turned, stirred or overhauled"),
     "ph": ("ph", "log a pH; degree-hours of a ferment"),
     "freeze": ("freeze", "freezing pork against trichina, counted by its table"),

@@ -38,7 +38,15 @@ class Changed(Doubtful):
 
 
 class Unclear(Doubtful):
-    """What was typed can be read in two ways; it is typed anew, nobody can say yes to it."""
+    """What can be read in two ways, or wants an answer first; nobody can say yes to it.
+
+    ``question`` names what is asked where a reason or "unknown" answers it.
+    """
+
+    @property
+    def question(self) -> str:
+        """The name of the question; empty where it is typed anew."""
+        return str(self.args[1]) if len(self.args) > 1 else ""
 
 
 class NotFound(CuredashError):

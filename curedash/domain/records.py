@@ -151,6 +151,7 @@ class LotState:
     curve_count: int
     forecast: StoredForecast | None
     green_factor: float = 1.0
+    asked: str | None = None  # open questions of its dose, a line each: question, tab, sentence
     looks: tuple[Look, ...] = ()  # newest first, at most 6
 
     @property

@@ -101,7 +101,8 @@ def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
     bought = "not written down"
     if source is not None:
         packed = "" if source.pack_date is None else f"packed {_day_or_dash(source.pack_date)}"
-        parts = [source.name, source.shop, source.condition, packed]
+        label = "" if source.use_by is None else f"use by {_day_or_dash(source.use_by)}"
+        parts = [source.name, source.shop, source.condition, packed, label]
         bought = ", ".join(plain(part) for part in parts if part)
     salted = "–" if lot.salted_at is None else dated_from(lot.salted_at, facts.zone)
     rows = [

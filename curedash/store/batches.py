@@ -31,6 +31,16 @@ def add_source(work: Work, **values: Any) -> int:
     return work.insert("source", **values)
 
 
+def use_by_of(conn: sqlite3.Connection, lot_id: int) -> str | None:
+    """The use-by day of a lot's meat, where it came unfrozen and has one."""
+    row = conn.execute(
+        "SELECT source.use_by FROM lot JOIN source ON source.id = lot.source_id"
+        " WHERE lot.id = ? AND source.condition <> 'frozen'",
+        (lot_id,),
+    ).fetchone()
+    return None if row is None else row[0]
+
+
 def condition(conn: sqlite3.Connection, lot_id: int) -> str | None:
     """How the meat of a lot came: fresh, frozen or wild; None where nobody said."""
     row = conn.execute(

@@ -327,3 +327,25 @@ def windows_told(db: Database) -> None:
         " WHERE lo_day < median_day AND median_day < hi_day"
     )
     db.execute("PRAGMA user_version = 4")
+
+
+@curedash()
+def questions_kept(db: Database) -> None:
+    """Keep the open questions of a lot, and the use-by day of the meat.
+
+    A question is a line: its name, a tab, its sentence. Those of before stand among what was said
+    of the dose, each behind "Asked: "; thickness and temperature can be answered.
+    """
+    db.execute("ALTER TABLE lot ADD COLUMN asked TEXT")
+    db.execute("ALTER TABLE source ADD COLUMN use_by TEXT")
+    for lot_id, notes in db.execute("SELECT id, dose_notes FROM lot WHERE dose_notes NOT NULL"):
+        lines = [line.removeprefix("Asked: ") for line in notes.splitlines() if "Asked: " in line]
+        named = [
+            f"thickness\t{line}"
+            for line in lines
+            if line.startswith("Thickness not given") or line.endswith("Is it a slip?")
+        ]
+        named += [f"temperature\t{line}" for line in lines if line.startswith("No temperature")]
+        if named:
+            db.execute("UPDATE lot SET asked = ? WHERE id = ?", ("\n".join(named), lot_id))
+    db.execute("PRAGMA user_version = 5")

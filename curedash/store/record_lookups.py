@@ -21,6 +21,7 @@ class Source:
     pack_date: str | None
     bought_g: float | None
     condition: str  # fresh | frozen | wild
+    use_by: str | None = None  # the day on its label
 
 
 def source_of(conn: sqlite3.Connection, lot_id: int) -> Source | None:
@@ -30,7 +31,7 @@ def source_of(conn: sqlite3.Connection, lot_id: int) -> Source | None:
         " SELECT parent_id, source_id FROM lot WHERE id = ?"
         " UNION ALL SELECT up.parent_id, up.source_id FROM lot up JOIN line"
         " ON up.id = line.parent_id)"
-        " SELECT s.name, s.shop, s.pack_date, s.bought_g, s.condition FROM line"
+        " SELECT s.name, s.shop, s.pack_date, s.bought_g, s.condition, s.use_by FROM line"
         " JOIN source s ON s.id = line.source_id WHERE s.voided_at IS NULL LIMIT 1",
         (lot_id,),
     ).fetchone()

@@ -16,7 +16,7 @@ LARGEST = 1e12  # of any number, whatever its unit
 LONGEST_TEXT = 1_000_000  # characters; the images of a large import in the log may be longer
 DEEPEST = 24  # levels of a JSON value; the program writes five
 INT64 = 2**63
-DAYS = ("pack_date", "keep_until", "from_day", "to_day")
+DAYS = ("pack_date", "use_by", "keep_until", "from_day", "to_day")
 _NAMES = (
     "SELECT t.name, c.name, c.type FROM pragma_table_list t, pragma_table_info(t.name) c"
     " WHERE t.schema = 'main' AND t.type = 'table' AND substr(t.name, 1, 1) <> '_'"

@@ -68,6 +68,8 @@ BATCH = (
     "0.1",
     "--thickness",
     "80mm",
+    "--temp",
+    "4C",
     "--salted-on",
     "2026-11-01",
     "--place",

@@ -32,7 +32,18 @@ def test_a_first_batch_says_what_belongs_to_it_and_the_next_one_nothing(shell: S
 
 
 def test_without_curing_salt_nothing_is_said_of_it(shell: Shell) -> None:
-    done = shell("batch", "add", "--name", "strips", "--green", "500 g", "--salt", "2.5")
+    done = shell(
+        "batch",
+        "add",
+        "--name",
+        "strips",
+        "--green",
+        "500 g",
+        "--salt",
+        "2.5",
+        "--thickness",
+        "5cm",
+    )
     assert said(done) == {"no-rescue"}
 
 
@@ -115,7 +126,19 @@ def ask(db_path: str, question: str) -> list[tuple]:
 
 
 def test_class_days_cut_and_eating_come_from_the_style(shell: Shell, db_path: str) -> None:
-    add = ("batch", "add", "--name", "x", "--green", "1 kg", "--scale", "0.01", "--json")
+    add = (
+        "batch",
+        "add",
+        "--name",
+        "x",
+        "--green",
+        "1 kg",
+        "--scale",
+        "0.01",
+        "--thickness",
+        "unknown: no ruler",
+        "--json",
+    )
     done = shell(*add, "--style", "coppa", "--rules", "us", "--curing-salt", "no1", "--cure", "0.2")
     lot = done.json["lots"][0]
     assert lot["limit"]["product_class"] == "dry-cured"
@@ -205,6 +228,8 @@ def test_frozen_and_wild_are_said_once_or_once_each(shell: Shell, db_path: str) 
         "2.75",
         "--condition",
         "wild",
+        "--thickness",
+        "80mm",
     )
     assert wild.code == 0, wild.err
     frozen = shell(
@@ -233,13 +258,30 @@ def test_the_temperature_that_was_told_counts_before_the_places(shell: Shell) ->
 
 def test_pieces_weighed_as_one_count_one_piece_in_the_rules_by_weight(shell: Shell) -> None:
     add = ("batch", "add", "--name", "x", "--salt", "2.75", "--json")
-    one = shell(*add, "--green", "500 g").json["lots"][0]["cure_time"]["earliest_days"]
-    four = shell(*add, "--green", "2000 g", "--count", "4").json["lots"][0]["cure_time"]
+    one = shell(*add, "--green", "500 g", "--thickness", "unknown: no ruler").json["lots"][0][
+        "cure_time"
+    ]["earliest_days"]
+    four = shell(
+        *add, "--green", "2000 g", "--count", "4", "--thickness", "unknown: no ruler"
+    ).json["lots"][0]["cure_time"]
     assert four["earliest_days"] == one
 
 
 def test_raw_lots_are_salted_when_they_go_into_the_cure(shell: Shell, db_path: str) -> None:
-    shell("batch", "add", "--name", "x", "--salt", "2.75", "--green", "1 kg", "--green", "2 kg")
+    shell(
+        "batch",
+        "add",
+        "--name",
+        "x",
+        "--salt",
+        "2.75",
+        "--green",
+        "1 kg",
+        "--green",
+        "2 kg",
+        "--thickness",
+        "unknown: no ruler",
+    )
     shell("tick", "A1", "--all")
     assert ask(db_path, "SELECT salted_at FROM batch") == [(None,)]
     done = shell("stage", "A1", "in-cure", "--at", "2026-11-25T17:00Z", "--yes")

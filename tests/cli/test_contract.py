@@ -374,6 +374,8 @@ BAGGED = (
     "195 g",
     "--green",
     "900 g",
+    "--thickness",
+    "40mm",
     "--salt",
     "2.75",
     "--curing-salt",
@@ -402,7 +404,7 @@ def test_pieces_in_one_bag_are_dosed_together_from_flags_and_from_a_file(
     Path(path).write_text(
         'name = "Eye"\nspecies = "beef"\nstyle = "bresaola"\ngreen = ["180 g", "195 g"]\n'
         'salt = 2.75\ncuring-salt = "no2"\ncure = 0.25\nrules = "us"\nclass = "dry-cured"\n'
-        'scale = 0.1\nsalted-on = "2026-11-20"\none-bag = "all"\n'
+        'scale = 0.1\nsalted-on = "2026-11-20"\none-bag = "all"\nthickness = "40mm"\n'
     )
     assert shell("batch", "add", path).code == 0
     assert "B1 + B2 together" in shell("dose-sheet", "B").out

@@ -52,6 +52,8 @@ def words(rnd: random.Random) -> tuple[list[str], dict[str, Any]]:
         LIMITS[rules][0],
         "--because",
         "class=one limit for all",
+        "--thickness",
+        "unknown: no ruler",
         "--curing-salt",
         salt,
         "--salt",

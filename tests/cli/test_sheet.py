@@ -232,6 +232,8 @@ def test_each_lot_of_a_shared_pack_has_its_own_share(shell: Shell) -> None:
         "1000 g",
         "--green",
         "3000 g",
+        "--thickness",
+        "80mm",
         "--method",
         "pack",
         "--pack-weight",

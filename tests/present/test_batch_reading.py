@@ -310,11 +310,13 @@ def test_the_grams_of_the_table_have_their_unit_in_the_head(width, heads):
 def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
     """The US limit for dry-cured muscle is 625 mg/kg (FSIS Handbook 7620.3 p.12)."""
     table = dose_table(read(**EYE).planned, "A", NOW, UTC, 80)
-    assert text_of(table.said[0]).startswith("within the limit: nitrite 625")
-    assert "(US rules, dry-cured; FSIS" in text_of(table.said[0])
-    assert text_of(table.said[1]).startswith("Handbook 7620.3 p.12")
+    verdict = "within the limit of 625 mg/kg: nitrite 156.2; of 2187.5 mg/kg: nitrate 100"
+    assert text_of(table.said[0]) == verdict
+    assert text_of(table.said[1]).startswith("within the limit: nitrite 625")
+    assert "(US rules, dry-cured; FSIS" in text_of(table.said[1])
+    assert text_of(table.said[2]).startswith("Handbook 7620.3 p.12")
     refused = dose_table(read(**(EYE | {"cure": "2,5"})).planned, "A", NOW, UTC, 80)
-    assert text_of(refused.said[0]).startswith("! Nitrite")
+    assert text_of(refused.said[0]).startswith("! refused: Nitrite")
 
 
 def test_days_out_are_those_of_the_rule_and_the_core():

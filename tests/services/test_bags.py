@@ -27,7 +27,10 @@ ASKED = DoseRequest(
 
 def spec(*greens: float, bags=(), counts=()) -> BatchSpec:
     count = dict(enumerate(counts))
-    pieces = tuple(PieceSpec(green_g, count=count.get(n, 1)) for n, green_g in enumerate(greens))
+    pieces = tuple(
+        PieceSpec(green_g, thickness_mm=40.0, count=count.get(n, 1))
+        for n, green_g in enumerate(greens)
+    )
     return BatchSpec("Duck", "duck", style("bresaola"), pieces, ASKED, bags=bags)
 
 

@@ -176,7 +176,11 @@ def test_ten_times_too_much_weighed_is_kept_as_what_it_is(conn: sqlite3.Connecti
     after = tick_line(conn, who(SALTED), cure.id, 28.0)
     assert after.dose_verdict == "refused"
     needs = read_row(conn, lot.id, SALTED).needs  # type: ignore[union-attr]
-    assert [need.cause for need in needs] == ["dose-outside", "dose-not-ticked"]  # half ticked
+    assert [need.cause for need in needs] == [
+        "dose-outside",
+        "dose-not-ticked",  # half ticked
+        "question-open",  # nobody said how cold its place is
+    ]
 
 
 def test_an_open_sheet_keeps_a_lot_from_the_cure_without_a_note(conn: sqlite3.Connection) -> None:

@@ -24,6 +24,8 @@ def test_a_half_typed_batch_survives_the_terminal(tmp_path):
     os.write(again.master, b"no2\t\t\t\t\t0.1\tun")
     again.until("can be saved")
     os.write(again.master, b"\x1b[21~")
+    again.until("Thickness not given: how thick is it at its thickest spot?")
+    os.write(again.master, b"unknown: no ruler here\r")
     again.until("DOSE SHEET A")
     with sqlite3.connect(path) as conn:
         assert conn.execute("SELECT code, green_g FROM lot ORDER BY id").fetchall() == [

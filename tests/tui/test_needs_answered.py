@@ -209,6 +209,11 @@ PAST = [(20, 1000.0), (12, 820.0), (2, 590.0)]
 SLOW = [(31, 1000.0), (29, 940.0), (27, 890.0), (22, 805.0), (15, 790.0), (8, 782.0), (2, 774.0)]
 
 
+def labelled(work: Work, batch: int, place: int) -> int:
+    source = work.insert("source", batch_id=batch, name="roast", use_by=days_ago(2)[:10])
+    return of_stage("raw", 1, source_id=source)(work, batch, place)
+
+
 #: cause → what makes it, the keys after that of its way, which of its ways
 def in_brine(work: Work, batch: int, place: int) -> int:
     work.update("batch", batch, method="immersion")
@@ -219,6 +224,12 @@ CASES: dict[str, tuple[Build, str, int]] = {
     "decision-asked": (seen("alarm", "black, slimy"), "cut away, washed\r", 0),
     "dose-not-ticked": (half_ticked, " ", 0),
     "dose-outside": (of_stage("in-cure", 5, dose_verdict="refused"), "thrown out\r", 1),
+    "question-open": (
+        of_stage("raw", 1, asked="thickness\tThickness not given: how thick is it?"),
+        "80 mm\r",
+        0,
+    ),
+    "use-by": (labelled, "1its day is past\r", 1),
     "cure-ready": (of_stage("in-cure", 21), "\r1500\r28\r", 0),
     "cure-decide": (of_stage("in-cure", 60), "\r1500\r28\r", 0),
     "salt-box-overdue": (of_stage("in-cure", 21, salt_box=True), "\r1500\r28\r", 0),

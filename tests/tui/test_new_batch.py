@@ -305,10 +305,10 @@ async def test_left_half_typed_it_is_offered_again(tmp_path, sit):
     path = tmp_path / "new.db"
     async with sit(path) as seat:
         await seat.press("n")
-        await fill(seat, ("name", "Collar"), ("pieces", "900 800"))
+        await fill(seat, ("name", "Collar"), ("pieces", "900 800"), ("thickness", "80"))
         await seat.press("escape")
         kept = json.loads(seat.ask("SELECT body FROM draft WHERE name = 'new-batch'")[0][0])
-        assert kept["touched"] == {"name": "Collar", "pieces": "900 800"}
+        assert kept["touched"] == {"name": "Collar", "pieces": "900 800", "thickness": "80"}
         await seat.press("n")
         assert "“Collar”, half-typed, is kept from 25 Nov" in seat.text()
         assert "F9 begins afresh" in seat.text()
@@ -652,7 +652,9 @@ async def test_the_second_batch_of_a_day_begins_where_the_first_ended(tmp_path, 
         await fill(seat, *EYE[:2], ("place", "Fridge 2"), *EYE[2:], *more, ("rules", "un"))
         await seat.press("f10", "q", "n")
         assert "Fridge 2              as batch A" in seat.text()
-        await fill(seat, ("name", "Collar"), ("style", "coppa"), ("pieces", "1500"))
+        await fill(
+            seat, ("name", "Collar"), ("style", "coppa"), ("pieces", "1500"), ("thickness", "80")
+        )
         values = seat.app.screen._values
         assert [values[one] for one in ("curing_salt", "sugar", "spices", "place", "scale")] == [
             "no2",

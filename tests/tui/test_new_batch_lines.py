@@ -187,6 +187,7 @@ async def test_a_line_that_was_emptied_is_no_piece(tmp_path, sit):
             ("style", "bresaola"),
             ("pieces", "1134 1088 990"),
             ("each", "one"),
+            ("thick:0", "80"),
             ("green:1", ""),
         )
         await seat.pilot.press("ctrl+u")
@@ -224,6 +225,7 @@ async def test_another_form_asks_before_it_takes_the_place_of_a_draft(tmp_path, 
             ("name", "Eye"),
             ("style", "bresaola"),
             ("pieces", "1134"),
+            ("thickness", "80"),
             ("curing_salt", "no2"),
             ("scale", "0.1"),
             ("rules", "un"),
@@ -306,7 +308,7 @@ async def test_a_dose_weighed_in_ounces_is_said_in_them_everywhere(tmp_path, sit
             ("name", "Leg"),
             ("style", "bresaola"),
             ("pieces", "20 0, 2 8"),
-            ("thickness", "6"),
+            ("thickness", "4"),
             ("curing_salt", "no2"),
         )
         planned = seat.app.screen._read.planned

@@ -276,12 +276,12 @@ def cure_window(
     rules = cure_days_by_rules(method, green_g, thickness_mm)
     said, asks = list(temperature_words(temp_c)), list(_size(green_g, thickness_mm, shape))
     missing = _no_days(method, rules, green_g, thickness_mm, temp_c, salt_pct)
+    if thickness_mm is None:
+        asks.append(("thickness", "Thickness not given: how thick is it at its thickest spot?"))
     if missing:
         stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
         return _without_days(rules, said, missing, asks, stop_g)
     chosen = _chosen(rules, rule, method, thickness_mm)
-    if thickness_mm is None:
-        asks.append(("thickness", "Thickness not given: how thick is it at its thickest spot?"))
     if method == "immersion":
         return _pickup_window(rules, chosen, green_g, pickup_pct, said, asks)
     if method == "salt-box":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from curedash.domain.dosing.classes import answered
 from curedash.domain.dosing.contents import contents_of
-from curedash.domain.dosing.meat_kinds import kind_of
+from curedash.domain.dosing.meat_kinds import is_other, kind_of
 from curedash.domain.dosing.plan import plan_dose
 from curedash.domain.dosing.request import LONG_DRY_DAYS, DoseRequest
 from curedash.domain.dosing.result import CAUTION, NOTE, Contents, Finding, Fix
@@ -109,6 +109,9 @@ def _salt_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
 
 
 def _of_meat(request: DoseRequest) -> list[Finding]:
+    if is_other(request.species):
+        text = f"No rule here is for this meat ({request.species.strip()}): nothing is checked."
+        return [Finding(CAUTION, "species", text)]
     kind = kind_of(request.species, wild=request.wild)
     if kind is None or request.eaten in COOKED:
         return []

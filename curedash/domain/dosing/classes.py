@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from curedash.domain.dosing.limits import Limit, limit_for, nitrite_as_nano2, rule_sets
-from curedash.domain.dosing.meat_kinds import kind_of
+from curedash.domain.dosing.meat_kinds import is_other, kind_of
 from curedash.domain.dosing.request import DoseRequest
 from curedash.domain.dosing.result import CAUTION, NOTE, Finding
 from curedash.domain.facts.nitrite_limits import PRODUCT_CLASS_LABELS
@@ -78,7 +78,7 @@ def _fitting(
     rule_set: str | None, method: str, cut: str, eaten: str | None, skin: bool, species: str
 ) -> tuple[ClassRow, ...]:
     kind = kind_of(species)
-    if kind is not None and kind.id == "fish":
+    if is_other(species) or (kind is not None and kind.id == "fish"):
         return ()
     belly = is_belly(cut)
     if belly is None and eaten != "fried":
@@ -126,7 +126,7 @@ def compared_with(request: DoseRequest) -> Compared:
         counts = names
     elif _fits(rows, picked):
         counts = names if _end_use_open(request, rows) else (picked,)
-    elif answered(request, CLASS):
+    elif answered(request, CLASS) and not is_other(request.species):
         counts = (picked,)
     else:
         counts = (*names, picked) if rows else ()
@@ -221,8 +221,12 @@ def _of_end_use(request: DoseRequest) -> list[Finding]:
         return [Finding(CAUTION, "cut", text, question=END_USE)]
     if request.curing_salt is not None and request.curing_salt.nitrate_pct:
         return []
+    reason = answered(request, END_USE)
+    if reason:
+        text = f"Belly, end use {reason}"
+        return [Finding(NOTE, "eaten", f"{_sentence(text)} {stricter}", question=END_USE)]
     text = f"Belly: dried and eaten as it is, or to be fried? {stricter}"
-    return [Finding(CAUTION, "eaten", text, question=END_USE)]
+    return [Finding(CAUTION, "eaten", text, question=END_USE, must=True)]
 
 
 def _sentence(text: str) -> str:
@@ -250,6 +254,8 @@ def _end_use_open(request: DoseRequest, rows: tuple[ClassRow, ...]) -> bool:
 
 def _why_not(request: DoseRequest) -> str:
     rules = dict(rule_sets())[request.rule_set or ""]
+    if is_other(request.species):
+        return f"the limits here ({rules}) name no such meat ({request.species.strip()})"
     kind = kind_of(request.species)
     if kind is not None and kind.id == "fish":
         return f"the limits here ({rules}) are for meat and poultry, not for fish"

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from functools import lru_cache
 
-from curedash.domain.facts.species import MEAT_KINDS, MeatKind
+from curedash.domain.errors import Refused
+from curedash.domain.facts.species import MEAT_KINDS, OTHER_MEAT, USUAL_MEAT, MeatKind
 
 _PIG = ("pork", "pig", "hog", "swine")
 
@@ -32,7 +34,7 @@ def kind_of(species: str, *, wild: bool = False) -> MeatKind | None:
     >>> kind_of("duck").id, kind_of("Wild boar").id, kind_of("pork"), kind_of("pork", wild=True).id
     ('poultry', 'wild-pig', None, 'wild-pig')
     """
-    words = "".join(c if c.isalpha() else " " for c in species.casefold()).split()
+    words = _words(species)
     padded = f" {' '.join(words)} "
     for kind in MEAT_KINDS:
         for word in kind.words:
@@ -42,3 +44,62 @@ def kind_of(species: str, *, wild: bool = False) -> MeatKind | None:
         return None
     wanted = "wild-pig" if any(word in _PIG for word in words) else "game"
     return next(kind for kind in MEAT_KINDS if kind.id == wanted)
+
+
+def is_other(species: str) -> bool:
+    """Tell whether the meat is named as one that no list here has.
+
+    Example
+    -------
+    >>> is_other("other: alpaca"), is_other("mother of pearl"), is_other("beef")
+    (True, False, False)
+    """
+    return _words(species)[:1] == [OTHER_MEAT]
+
+
+def check_species(species: str) -> None:
+    """Refuse a species that no list here has, with the names that are near.
+
+    Parameters
+    ----------
+    species : what it is, in words; empty and "other: …" with a word behind it pass
+
+    Returns
+    -------
+    nothing; a `Refused` names what is near and the way out
+
+    Source
+    ------
+    the words of `domain/facts/species.py`
+
+    Example
+    -------
+    >>> check_species("wild boar"), check_species("other: alpaca")
+    (None, None)
+    """
+    words = _words(species)
+    if not words or _is_known(words):
+        return
+    if words[0] == OTHER_MEAT:
+        if len(words) > 1:
+            return
+        raise Refused("Say which meat it is, e.g. other: alpaca. No limit is compared then.")
+    near = get_close_matches(" ".join(words), _NAMES, n=3, cutoff=0.5)
+    meant = f"Is it {' or '.join(near)}?" if near else f"Known are {', '.join(_FIRST)}."
+    raise Refused(
+        f"“{' '.join(species.split())[:40]}” is no meat known here. {meant} "
+        f"Else type other: {words[0][:40]}; no limit is compared then."
+    )
+
+
+def _is_known(words: list[str]) -> bool:
+    padded = f" {' '.join(words)} "
+    return any(f" {form} " in padded for name in _NAMES for form in (name, f"{name}s", f"{name}es"))
+
+
+def _words(species: str) -> list[str]:
+    return "".join(c if c.isalpha() else " " for c in species.casefold()).split()
+
+
+_NAMES = (*USUAL_MEAT, *(word for kind in MEAT_KINDS for word in kind.words), "wild")
+_FIRST = ("beef", "pork", "lamb", "goat", "venison", "duck", "fish")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from curedash.domain.dosing.classes import END_USE, answered
 from curedash.domain.dosing.contents import contents_of
 from curedash.domain.dosing.limits import CEILING_NITRITE_MG_PER_KG, exceeds
 from curedash.domain.dosing.plan import (
@@ -86,9 +87,14 @@ def _nitrate(request: DoseRequest) -> list[Finding]:
         return [Finding(CAUTION, "curing_salt", text)]
     if "belly" in request.cut.casefold():
         text = "Nitrate in belly: only if it is dried and eaten as it is, never fried."
+        reason = answered(request, END_USE)
         if request.eaten is not None:
             return [Finding(CAUTION, "eaten", text)]
-        return [Finding(CAUTION, "eaten", f"{text} Which is it?", question="end-use")]
+        if reason:
+            said = f"{text} End use {reason}".rstrip(".")
+            return [Finding(CAUTION, "eaten", f"{said}.")]
+        asks = f"{text} Which is it?"
+        return [Finding(CAUTION, "eaten", asks, question=END_USE, must=True)]
     return []
 
 

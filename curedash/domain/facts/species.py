@@ -70,3 +70,11 @@ MEAT_KINDS = (
 
 # Of ground or chopped meat: what gets inside with the grinding stays inside.
 POULTRY_LIKE = ("poultry",)
+
+# Meat that no kind above names: cattle, pig, sheep and goat, by their names of the trade.
+USUAL_MEAT = (
+    "beef", "veal", "ox", "cattle", "yak", "buffalo", "water buffalo", "pork", "pig", "hog",
+    "swine", "sow", "lamb", "mutton", "hogget", "sheep", "goat", "kid", "chevon",
+)  # fmt: skip
+# How somebody names meat that is not listed: nothing is compared with a limit then.
+OTHER_MEAT = "other"

@@ -137,6 +137,21 @@ def dose_outside(view: LotView) -> Need | None:
     )
 
 
+ASKED_IN = ("raw", "in-cure", "salt-rest", "ferment")  # later the answer changes nothing
+
+
+def question_open(view: LotView) -> Need | None:
+    """What a lot was asked when it was saved, and nobody has answered since."""
+    lot = view.lot
+    if not lot.asked or lot.stage not in ASKED_IN:
+        return None
+    first, *more = (line.partition("\t")[2] for line in lot.asked.splitlines())
+    others = f" ({len(more)} more)" if more else ""
+    return view.need(
+        "today", "question-open", f"asked: {first}{others}", "answer it, or say why it is unknown"
+    )
+
+
 def cure_ready(view: LotView) -> Need | None:
     """A weighed dose has had its usual time; it can wait, but not for ever."""
     lot = view.lot
@@ -463,6 +478,7 @@ LOT_CHECKS: tuple[Check, ...] = (
     alarm_logged,
     dose_not_ticked,
     dose_outside,
+    question_open,
     cure_ready,
     salt_box_overdue,
     planned_end,

@@ -1,8 +1,12 @@
 """Needs that rest on a logged step: a turn in the cure, a freezing count."""
 
+from datetime import date
+
 from curedash.domain.curing.turning import turn_words
 from curedash.domain.needs.lot_needs import Check, LotView, Need
 from curedash.domain.times import calendar_days, moment
+
+USE_BY_SOON_DAYS = 1  # design value: so many days before the use-by day raw meat is a need
 
 
 def turn_due(last_at: str | None) -> Check:
@@ -24,6 +28,35 @@ def turn_due(last_at: str | None) -> Check:
             return None
         last = "not turned since it was salted" if since == lot.stage_at else "last turned"
         return view.need("today", "turn-due", f"{last}, {days} d ago", turn_words(lot.method))
+
+    return check
+
+
+def use_by_near(use_by: str) -> Check:
+    """Raw meat whose use-by day comes before it is salted.
+
+    Parameters
+    ----------
+    use_by : the day on its label [ISO]
+    """
+
+    def check(view: LotView) -> Need | None:
+        if view.lot.stage != "raw":
+            return None
+        left = (date.fromisoformat(use_by) - view.now.astimezone(view.zone).date()).days
+        if left > USE_BY_SOON_DAYS:
+            return None
+        if left < 0:
+            return view.need(
+                "act",
+                "use-by",
+                f"use-by day {use_by} is past: {-left} d ago, not salted",
+                "do not salt it: curing does not rescue it",
+            )
+        when = "today" if left == 0 else "tomorrow"
+        return view.need(
+            "today", "use-by", f"use-by day is {when}, not salted yet", "salt it or freeze it today"
+        )
 
     return check
 

@@ -100,6 +100,32 @@ def parse_until(text: str, now: datetime, zone: tzinfo) -> datetime:
     return moment
 
 
+def parse_near_day(text: str, now: datetime, zone: tzinfo) -> date:
+    """Read a calendar day of which neither past nor future is likelier, such as one on a label.
+
+    Parameters
+    ----------
+    text, now, zone : as for `parse_day`
+
+    Returns
+    -------
+    the day nearest to now in the zone; the unreadable raises ``Refused``
+
+    Source
+    ------
+    the project's own wording
+
+    Example
+    -------
+    >>> from datetime import UTC
+    >>> parse_near_day("24 Nov", datetime(2026, 11, 25, 18, tzinfo=UTC), UTC)
+    datetime.date(2026, 11, 24)
+    """
+    today = now.astimezone(zone).date()
+    read = [parse_day(text, now, zone, ahead=ahead) for ahead in (True, False)]
+    return min(read, key=lambda day: abs((day - today).days))
+
+
 def parse_day(text: str, now: datetime, zone: tzinfo, *, ahead: bool = True) -> date:
     """Read a calendar day, past or to come, such as the ends of days away.
 

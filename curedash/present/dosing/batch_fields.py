@@ -116,6 +116,7 @@ _FIELDS = {
         Field("rule", "days by rule", "the rule of thumb for the days in the cure", "choice"),
         Field("bag", "dries in a bag", "in a bag that lets vapour through", "choice"),
         Field("source", "source", "the roast it was cut from: 1, or a name; its price comes below"),
+        Field("use_by", "use-by day", "on the meat's label, e.g. 2 Dec; empty: it has none"),
         Field("note", "note", "for next time"),
         # a line for each piece, and for each roast
         Field("green", "green weight", "raw, e.g. {green}; Enter on an empty one: no more"),
@@ -202,7 +203,7 @@ def rows(values: Values, pieces: int, sources: Sequence[str]) -> list[list[str]]
     out += [["target"]]
     if len(options("rule", values, None)) > 1:
         out += [["rule"]]
-    return [*out, ["bag"], ["note"]]
+    return [*out, ["use_by"], ["bag"], ["note"]]
 
 
 def label(field_id: str, values: Values) -> str:

@@ -19,7 +19,8 @@ from curedash.domain.dosing import (
     resolve_curing_salt,
     share_packs,
 )
-from curedash.domain.dosing.classes import CLASS
+from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, read_answer, unknown_reason
+from curedash.domain.dosing.classes import CLASS, END_USE, answered
 from curedash.domain.dosing.words import cut as cut_number
 from curedash.domain.errors import CuredashError
 from curedash.domain.household.styles import Style, dose_fields
@@ -68,6 +69,7 @@ from curedash.services.dosing.add_batch import (
     PieceSpec,
     PlannedLot,
     SourceSpec,
+    past_use_by,
     plan_batch,
 )
 from curedash.services.dosing.batch_start import Start
@@ -77,6 +79,7 @@ T = TypeVar("T")
 
 #: before the name of a question in what was typed: the reason that answers it
 ANSWER = "answer:"
+_ANSWERED_FOR = {CLASS: "class", TEMPERATURE: "place"}  # an answer counts for this field's value
 
 
 @record
@@ -202,7 +205,7 @@ def _by_one(form: _Reader) -> bool:
 def _all_alike(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
     """Pieces from one field of weights, of one thickness or one each, cut from one roast."""
     greens = form.read("pieces", weights_g, wanted=f"e.g. {examples()['two']}") or []
-    thick = form.read("thickness", thicknesses_mm) or []
+    thick = _thick(form, "thickness", thicknesses_mm) or []
     if len(thick) > 1 and greens and len(thick) != len(greens):
         form.troubles["thickness"] = (
             f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
@@ -238,7 +241,7 @@ def _one_by_one(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec,
 def _line(form: _Reader, n: int) -> PieceSpec | None:
     """One piece; None while its weight cannot be read."""
     green_g = form.read(f"green:{n}", weight_g)
-    thick = form.read(f"thick:{n}", thickness_mm)
+    thick = _thick(form, f"thick:{n}", thickness_mm)
     if thick is None and (repeated := above(f"thick:{n}", form.values)):
         thick = _or_none(thickness_mm, repeated)
     name = form.read(f"piece:{n}", one_name) or ""
@@ -246,6 +249,14 @@ def _line(form: _Reader, n: int) -> PieceSpec | None:
     if green_g is None:
         return None
     return PieceSpec(green_g, name, thick, roast_name(form.repeated(f"from:{n}")) or None, count)
+
+
+def _thick(form: _Reader, field_id: str, parse: Callable[[str], T]) -> T | None:
+    """A thickness; None where it is empty or said to be unknown, with the reason."""
+    if unknown_reason(form.text(field_id)) is None:
+        return form.read(field_id, parse)
+    form.read(field_id, lambda text: read_answer(THICKNESS, text))
+    return None
 
 
 def _or_none(parse: Callable[[str], T], text: str) -> T | None:
@@ -384,20 +395,39 @@ def _of_checks(form: _Reader, style: Style | None) -> dict[str, Any]:
 
 
 def _answers(values: Values) -> tuple[tuple[str, str], ...]:
-    """The reasons given so far; one for a product class counts for that class alone."""
+    """The answers given so far; one for a class or a place counts for that one alone."""
     found = []
     for key, reason in values.items():
         if key.startswith(ANSWER) and reason.strip():
             question, _, picked = key.removeprefix(ANSWER).partition("/")
-            if not picked or picked == values["class"]:
+            if not picked or picked == values[_ANSWERED_FOR[question]]:
                 found.append((question, reason.strip()))
-    return tuple(found)
+        elif key.partition(":")[0] in ("thickness", "thick") and unknown_reason(reason):
+            found.append((THICKNESS, " ".join(reason.split())))
+    return tuple(dict(found).items())
 
 
-def answer_key(finding: Finding, values: Values) -> str:
-    """Where the reason that answers a question is kept beside the fields."""
-    picked = f"/{values['class']}" if finding.question == CLASS else ""
-    return f"{ANSWER}{finding.question}{picked}"
+def answer_key(question: str, values: Values) -> str:
+    """Where the answer to a question is kept beside the fields."""
+    of = _ANSWERED_FOR.get(question)
+    return f"{ANSWER}{question}" + (f"/{values[of]}" if of else "")
+
+
+def answer_typed(question: str, text: str, values: Values) -> tuple[str, str]:
+    """The field that an answer is kept in, and its text there.
+
+    Raises
+    ------
+    Refused: an answer that nobody can read
+    """
+    answer = read_answer(question, text)
+    if question == THICKNESS:
+        cells = (f"thick:{n}" for n in range(piece_rows(values)))
+        empty = (cell for cell in cells if not values.get(cell, "").strip())
+        return next(empty, "thick:0") if values["each"] == YES else "thickness", answer.text
+    if question == END_USE and answer.value is not None:
+        return "eaten", str(answer.value)
+    return answer_key(question, values), answer.text
 
 
 # ── the batch ─────────────────────────────────────────────────────────────────────────────
@@ -419,6 +449,7 @@ def _spec(
     if packs is not None:
         each = [replace(request, green_g=piece.green_g) for piece in pieces]
         doses = share_packs(each, packs)
+    pieces, sources = _labelled(form, name, pieces, sources)
     return BatchSpec(
         name=name,
         species=form.text("species")[:MAX_NAME] or style.species,
@@ -432,12 +463,44 @@ def _spec(
         shape=form.values["shape"],
         skin=form.values["skin"] == YES,
         in_bag=form.values["bag"] == YES,
-        temp_c=None,
+        temp_c=_temp_c(request),
         sources=sources,
         note=form.text("note") or None,
         rule=form.text("rule") or None,
         new_style=new,
     )
+
+
+def _labelled(
+    form: _Reader, name: str, pieces: tuple[PieceSpec, ...], sources: tuple[SourceSpec, ...]
+) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
+    """Pieces and roasts with the use-by day; meat without a roast has the batch's name."""
+    use_by = form.read("use_by", lambda text: _label_day(form, text))
+    if use_by is None:
+        return pieces, sources
+    own = name[:MAX_NAME]
+    if any(piece.source is None for piece in pieces):
+        pieces = tuple(replace(piece, source=piece.source or own) for piece in pieces)
+        sources = (*sources, SourceSpec(own))
+    today = form.now.astimezone(form.zone).date().isoformat()
+    if use_by <= today:
+        form.hints["use_by"] = "today" if use_by == today else past_use_by(use_by)
+    return pieces, tuple(replace(source, use_by=use_by) for source in sources)
+
+
+def _label_day(form: _Reader, text: str) -> str:
+    from curedash.domain.typed.dates import parse_near_day
+
+    return parse_near_day(text, form.now, form.zone).isoformat()
+
+
+def _temp_c(request: DoseRequest) -> float | None:
+    """The temperature that was answered [°C]; None where none was, or nobody knows."""
+    text = answered(request, TEMPERATURE)
+    if not text:
+        return None
+    value = read_answer(TEMPERATURE, text).value
+    return value if isinstance(value, float) else None
 
 
 def _when(form: _Reader, text: str) -> datetime:
@@ -459,8 +522,10 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
     fix = min(alike, key=_least) if alike else ()
     for piece, lot in reversed(tuple(enumerate(planned))):
         _note_findings(form, lot.dose, fix, piece)
-        for field_id, text in () if lot.window is None else lot.window.asks:
-            form.hints.setdefault(_cell(form, field_id, piece), text)
+        for about, text in () if lot.window is None else lot.window.asks:
+            if not answered(lot.dose.request, about):
+                field_id = "place" if about == TEMPERATURE else about
+                form.hints.setdefault(_cell(form, field_id, piece), text)
     form.accepted |= _as_typed(form, fix)
     return spec, planned
 
@@ -560,6 +625,8 @@ _FIELD_OF = {
 
 #: words of a sentence that was raised, and the field it is about
 _SENTENCES = (
+    ("no meat known here", "species"),
+    ("which meat it is", "species"),
     ("curing salt", "cure"),
     ("green weight", "pieces"),
     ("spice", "spices"),

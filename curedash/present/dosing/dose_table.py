@@ -9,6 +9,7 @@ from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.curing.cure_time import CureWindow
 from curedash.domain.dosing import Dose, DoseRequest, Premix, premix_for
+from curedash.domain.dosing.classes import answered
 from curedash.domain.dosing.limits import NOT_CHECKED
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.facts.units import G_PER_OZ
@@ -37,6 +38,7 @@ SENTENCE = 96  # cells of a line of words at most: longer ones are hard to follo
 LOT, GREEN, LEAST = 7, 7, 6  # a sign stands before the lot
 GREEN_LB, GREEN_LB_LONG = 8, 13  # 2lb4.8oz, 12 lb 14.8 oz
 MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
+WORST = ("refused", "caution", "not-checked", "within-limits")  # verdicts, worst first
 MOST_LINES = 3  # of one sentence under the table
 TAIL, LONG_TAIL = 30, 38  # cells of total salt, nitrite and days out
 LONG_FROM = 80  # columns from which there is room to say what the mg/kg are
@@ -266,12 +268,15 @@ def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, .
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
     limits = dict.fromkeys(text for lot in planned for text in _limits_said(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _days_said(lot.window))
-    texts = [("! " + retold(text), "act") for text in _refusals(planned)]
+    verdict = verdict_said(planned)
+    refused = [retold(text) for text in _refusals(planned)]
+    texts = [verdict, *(("! " + text, "act") for text in refused if text not in verdict[0])]
     texts += [(text, "") for text in _bags(planned, code)]
     texts += [(text, "quiet") for text in limits]
-    asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window))
+    asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window, lot.dose))
     cautions = (*_texts(planned, "caution"), *asks, *_texts(planned, "not-checked"))
-    texts += [("· " + retold(text), "today") for text in cautions]
+    said = [retold(text) for text in cautions]
+    texts += [("· " + text, "today") for text in said if text not in verdict[0]]
     texts += [(text, "quiet") for text in _left_uncompared(planned)]
     told = any(NOT_CHECKED in text for text in limits)  # at the limit itself
     notes = [text for text in _texts(planned, "note") if not (told and NOT_CHECKED in text)]
@@ -282,6 +287,25 @@ def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, .
         for text, tone in texts
         for line in wrapped(plain(retold(text)), min(width, SENTENCE), MOST_LINES)
     )
+
+
+def verdict_said(planned: Sequence[PlannedLot]) -> tuple[str, str]:
+    """The worst verdict of the lots as one sentence, with its tone."""
+    worst = min((lot.dose for lot in planned), key=lambda dose: WORST.index(dose.verdict))
+    tone = {"refused": "act", "caution": "today", "not-checked": "today"}.get(worst.verdict, "good")
+    words = worst.verdict_words
+    sign = {"refused": "! ", "caution": "· ", "not-checked": "· "}.get(worst.verdict, "")
+    return sign + retold(_within_words(worst) if worst.verdict == "within-limits" else words), tone
+
+
+def _within_words(dose: Dose) -> str:
+    """The limits a dose is within, short: ``of 625 mg/kg: nitrite 156.2; of 2187.5 mg/kg: …``."""
+    parts = []
+    for compared in dose.compared:
+        amount, _, rest = compared.removeprefix("within the limit ").partition(" (")
+        value = rest.rpartition("): ")[2].removesuffix(" mg/kg")
+        parts.append(f"{amount.removesuffix(' NaNO2').removesuffix(' NaNO3')}: {value}")
+    return f"within the limit {'; '.join(parts)}"
 
 
 def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:
@@ -344,9 +368,10 @@ def _limits_said(dose: Dose) -> list[str]:
     return found
 
 
-def asked_of(window: CureWindow | None) -> tuple[str, ...]:
-    """What is asked about a piece itself: its thickness, how cold its place is."""
-    return () if window is None else tuple(text for _about, text in window.asks)
+def asked_of(window: CureWindow | None, dose: Dose) -> tuple[str, ...]:
+    """What is asked about a piece itself, and not answered: its thickness, how cold it lies."""
+    asks = () if window is None else window.asks
+    return tuple(text for about, text in asks if not answered(dose.request, about))
 
 
 def _left_uncompared(planned: Sequence[PlannedLot]) -> list[str]:

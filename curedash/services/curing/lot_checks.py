@@ -11,6 +11,7 @@ from curedash.domain.fast_json import loads
 from curedash.domain.needs.lot_needs import Check
 from curedash.domain.records import LotState
 from curedash.store import lots as rows
+from curedash.store.batches import use_by_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -37,6 +38,20 @@ def _turning(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Ch
 
     last = rows.last_event(conn, lot.id, "turn")
     return [turn_due(None if last is None else last.at)]
+
+
+def _raw(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Check]:
+    return [*_label(conn, lot), *_freezing(conn, lot, now)]
+
+
+def _label(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
+    """The use-by day of fresh meat; what was frozen since does not wait for it."""
+    use_by = use_by_of(conn, lot.id)
+    if use_by is None or rows.last_event(conn, lot.id, "freezing") is not None:
+        return []
+    from curedash.domain.needs.step_needs import use_by_near
+
+    return [use_by_near(use_by)]
 
 
 def _freezing(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Check]:
@@ -68,4 +83,4 @@ def _fermenting(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[
     return [] if state is None else list(ferment_checks(state))
 
 
-_READERS = {"raw": _freezing, "in-cure": _turning, "ferment": _fermenting}
+_READERS = {"raw": _raw, "in-cure": _turning, "ferment": _fermenting}

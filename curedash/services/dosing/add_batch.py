@@ -7,6 +7,9 @@ from math import ceil
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
 from curedash.domain.dosing import Dose, DoseRequest, bag_doses, compute_dose
+from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, USE_BY
+from curedash.domain.dosing.classes import answered
+from curedash.domain.dosing.meat_kinds import check_species
 from curedash.domain.errors import Refused, Unclear
 from curedash.domain.household.codes import lot_code, next_batch_code
 from curedash.domain.household.styles import Style
@@ -14,7 +17,7 @@ from curedash.domain.quantity_text import celsius, say
 from curedash.domain.records import Batch, LotState, Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.words import on_one_line
-from curedash.services.dosing.recipe import ASKED, recipe_json
+from curedash.services.dosing.recipe import ASKED, recipe_json, still_asked
 from curedash.services.household import household
 from curedash.services.places import places
 from curedash.store import batches, lots, rack, settings
@@ -36,6 +39,7 @@ class SourceSpec:
     currency: str | None = None
     bought_g: float | None = None
     condition: str = "fresh"
+    use_by: str | None = None  # the day on its label
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +110,7 @@ def plan_batch(
     ------
     Refused: no pieces, or numbers that make no sense
     """
+    check_species(spec.species)
     if not spec.pieces:
         raise Refused("A batch wants at least one piece with its green weight, e.g. 1134 g.")
     if len(spec.pieces) > MAX_PIECES:
@@ -115,6 +120,45 @@ def plan_batch(
         PlannedLot(piece, dose, _window(spec, piece, dose, warm, asks=known), _bag_of(spec, n))
         for n, (piece, dose) in enumerate(zip(spec.pieces, _doses(spec), strict=True))
     )
+
+
+def open_questions(spec: BatchSpec, lot: PlannedLot, now: str) -> list[tuple[str, str]]:
+    """What is asked of a lot before it is saved, and not answered: question and sentence.
+
+    Parameters
+    ----------
+    now : the moment it is saved [UTC], for a batch that is not salted yet
+    """
+    asked = lot.dose.must_answer
+    found = [] if asked is None else [(asked.question, asked.text)]
+    return [*found, *_of_the_piece(lot), *_of_the_label(spec, lot, now)]
+
+
+def _of_the_piece(lot: PlannedLot) -> list[tuple[str, str]]:
+    """Its thickness, where neither a value nor "unknown" is the answer."""
+    return [each for each in _asks(lot) if each[0] != TEMPERATURE]
+
+
+def _asks(lot: PlannedLot) -> list[tuple[str, str]]:
+    """What is asked about the piece and its place, and not answered."""
+    asks = () if lot.window is None else lot.window.asks
+    return [(about, text) for about, text in asks if not answered(lot.dose.request, about)]
+
+
+def _of_the_label(spec: BatchSpec, lot: PlannedLot, now: str) -> list[tuple[str, str]]:
+    """Meat that is salted after the use-by day on its label."""
+    salted = now if spec.salted_at is None else spec.salted_at.date().isoformat()
+    source = next((s for s in spec.sources if s.name == lot.piece.source), None)
+    if source is None or source.use_by is None or source.condition == "frozen":
+        return []
+    if source.use_by >= salted[:10] or answered(spec.dose, USE_BY):
+        return []
+    return [(USE_BY, past_use_by(source.use_by))]
+
+
+def past_use_by(day: str) -> str:
+    """That the use-by day of the meat is past; curing does not rescue it."""
+    return f"The meat's use-by day, {day}, is past. Curing does not rescue it. Why is it salted?"
 
 
 @at_once
@@ -132,9 +176,9 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     for lot in planned:
         if lot.dose.refusal is not None:
             raise Refused(lot.dose.refusal)
-        asked = lot.dose.must_answer
-        if asked is not None:
-            raise Unclear(asked.text)
+        open_ones = open_questions(spec, lot, by.now)
+        if open_ones:
+            raise Unclear(open_ones[0][1], open_ones[0][0])
     spec = replace(spec, dose=_of_piece(spec, spec.pieces[0], spec.dose))
     code = next_batch_code(batches.codes(conn))
     with change(conn, by, "add batch", subject=code) as work:
@@ -238,7 +282,7 @@ def _window(
         "No temperature known: the days are for {usual}. How cold is its place?",
         usual=celsius(FRIDGE_C),
     )
-    return replace(window, asks=(*window.asks, ("place", asked)))
+    return replace(window, asks=(*window.asks, (TEMPERATURE, asked)))
 
 
 def _place(
@@ -306,27 +350,41 @@ def _add_lot(
         cure_earliest_days=None if window is None else window.earliest_days,
         cure_usual_days=None if window is None else window.usual_days,
         cure_rule=(window.rule_name or None) if window else None,
-        rest_days=_rest_days(window),
+        rest_days=rest_days(window),
         total_salt_pct=dose.total_salt_pct,
         nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
         nitrate_mg_per_kg=dose.nitrate_mg_per_kg,
         dose_verdict=dose.verdict,
-        dose_notes=_notes(dose, window),
+        dose_notes=_notes(planned),
+        asked=_still_open(planned),
         created_at=work.by.now,
     )
     lots.add_stage(work, lot_id, stage, since, place_id, None)
     return lot_id
 
 
-def _notes(dose: Dose, window: CureWindow | None) -> str | None:
-    """What is said of the dose, and what is asked about the piece, a line each."""
-    asks = [] if window is None else [text for _about, text in window.asks]
+def _still_open(planned: PlannedLot) -> str | None:
+    """What is asked and may be answered later, a line each: question, tab, sentence."""
+    return still_asked(
+        planned.dose, "\n".join(f"{about}\t{text}" for about, text in _asks(planned))
+    )
+
+
+def _notes(planned: PlannedLot) -> str | None:
+    """What is said of the dose and of its days, and what was answered, a line each."""
+    dose, window = planned.dose, planned.window
     missing = () if window is None or window.usual_days is not None else window.messages
-    asked = (f"{ASKED}{text}" for text in (*asks, *missing))
-    return "\n".join((*dose.messages, *asked)) or None
+    answers = dict(dose.request.answers)
+    unknown = (
+        f"{about.capitalize()} {answers[about]}".rstrip(".") + "."
+        for about in (THICKNESS, TEMPERATURE, USE_BY)
+        if about in answers
+    )
+    asked = (f"{ASKED}{text}" for text in (*(text for _about, text in _asks(planned)), *missing))
+    return "\n".join((*dose.messages, *unknown, *asked)) or None
 
 
-def _rest_days(window: CureWindow | None) -> float | None:
+def rest_days(window: CureWindow | None) -> float | None:
     """Whole days of the salt rest that brings the salt of a box to the core."""
     if window is None or window.salt_rest is None:
         return None

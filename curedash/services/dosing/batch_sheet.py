@@ -9,6 +9,7 @@ from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, LotState
 from curedash.domain.times import utc_text
 from curedash.services.curing.change_stage import Move, Moved, apply_move
+from curedash.services.dosing.add_batch import past_use_by
 from curedash.services.dosing.bags import Bag, bag_of, planned_dose
 from curedash.services.dosing.recipe import really_used
 from curedash.services.dosing.tick import weighed_grams, with_salt
@@ -132,6 +133,10 @@ def into_cure(
         mg = over[0].nitrite_mg_per_kg
         held = "" if mg is None else f" ({mg:.0f} mg/kg nitrite)"
         raise Doubtful(f"{over[0].code}: its dose is outside every rule it is held to{held}.")
+    for each in sheet.raw if not note else ():
+        label = batches.use_by_of(conn, each.lot.id)
+        if label is not None and label < at.date().isoformat():
+            raise Doubtful(f"{each.lot.code}: {past_use_by(label)}")
     moved = []
     subject = f"batch {sheet.batch.code}"
     with change(conn, by, "into the cure", subject=subject, at=utc_text(at)) as work:

@@ -6,13 +6,19 @@ from collections.abc import Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
-from curedash.domain.dosing import CuringSalt, DoseRequest, Scale
+from curedash.domain.dosing import CuringSalt, Dose, DoseRequest, Scale
+from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, USE_BY
+from curedash.domain.dosing.classes import END_USE
 from curedash.domain.records import LotState
 from curedash.store import batches, lots
 
 BAGS = "bags"  # beside the request: the codes of the lots that were salted in one bag
 ASKED = "Asked: "  # before a question about the piece itself, in what is kept of its dose
+ANSWER = "answer"  # kind of the event that answers a question after saving
+SAID = (ASKED, "Thickness ", "Temperature ", "Use-by ")  # what is said of the piece itself
 MISDOSE = "misdose"  # kind of the event that says what really went in
+
+_OF_THE_PIECE = (THICKNESS, TEMPERATURE, USE_BY)
 
 
 def recipe_json(request: DoseRequest, bags: Sequence[Sequence[str]] = ()) -> str:
@@ -40,7 +46,32 @@ def request_of(conn: sqlite3.Connection, lot: LotState) -> DoseRequest | None:
         return None
     request = recipe_from(batch.recipe)
     packs = None if request.packs is None else _packs(conn, lot, request)
-    return replace(request, green_g=lot.green_g, pieces=lot.count, packs=packs)
+    request = replace(request, green_g=lot.green_g, pieces=lot.count, packs=packs)
+    return _as_answered(conn, lot, request)
+
+
+def _as_answered(conn: sqlite3.Connection, lot: LotState, request: DoseRequest) -> DoseRequest:
+    """The request with what was answered since it was saved, the newest answer last."""
+    answers = dict(request.answers)
+    for event in lots.events(conn, lot_id=lot.id, kind=ANSWER):
+        told = json.loads(event.data or "{}")
+        answers[told["question"]] = told["answer"]
+        if told["question"] == END_USE and told.get("value") is not None:
+            request = replace(request, eaten=told["value"])
+    return replace(request, answers=tuple(answers.items()))
+
+
+def still_asked(dose: Dose, before: str | None = None) -> str | None:
+    """The open questions of a lot, a line each: question, tab, sentence.
+
+    Parameters
+    ----------
+    dose : as it was planned or weighed
+    before : those of before; the ones about the piece itself stay open
+    """
+    lines = [line for line in (before or "").splitlines() if line.startswith(_OF_THE_PIECE)]
+    lines += [f"{each.question}\t{each.text}" for each in dose.open_questions]
+    return "\n".join(lines) or None
 
 
 def really_used(conn: sqlite3.Connection, lot: LotState) -> CuringSalt | None:

@@ -229,6 +229,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.mould", ("l",), "mould", "Mould: colour, texture, spread, what was done."),
     Command("lot.decide", ("a",), "decide", "What you decided after an alarm."),
     Command("lot.contact", ("i",), "bag", "How the bag lies on the meat."),
+    Command("lot.answer", ("A",), "answer", "Answer what it was asked: a value, or why unknown."),
     Command("lot.note", ("n",), "note", "A note in your own words."),
     Command("lot.right", ("enter",), "put right", "Put the marked line of the log right."),
     Command("lot.void", ("v",), "void", "The marked weigh-in counts no more."),

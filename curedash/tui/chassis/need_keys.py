@@ -10,6 +10,8 @@ WAYS: dict[str, tuple[str, ...]] = {
     "decision-asked": ("lot.decide",),
     "dose-not-ticked": ("lot.sheet",),
     "dose-outside": ("lot.misdose", "lot.decide"),
+    "question-open": ("lot.answer",),
+    "use-by": ("lot.sheet", "lot.discard"),
     "cure-ready": ("lot.stage",),
     "cure-decide": ("lot.stage",),
     "salt-box-overdue": ("lot.stage",),

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import timedelta
 
+from curedash.domain.dosing.answers import read_answer
 from curedash.domain.drying.inspections import (
     ACTIONS,
     COLOURS,
@@ -21,7 +22,9 @@ from curedash.domain.drying.inspections import (
 )
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
-from curedash.present.words import day, plain
+from curedash.present.display_units import retold
+from curedash.present.words import count, day, plain
+from curedash.services.dosing.answer import answer, questions_of
 from curedash.services.drying import observe
 from curedash.services.household.note import add_note
 from curedash.tui.chassis.page import Page
@@ -152,6 +155,24 @@ def contact(page: Page, lot: LotState) -> Steps:
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.bag_contact(conn, by, lot.id, how, at))
     page.say(f"Bag contact {how} written down. {page.undo_key} takes it back.", "good")
+
+
+def answering(page: Page, lot: LotState) -> Steps:
+    """A question of its dose, the first that is open; the answer stays with the lot."""
+    asked = questions_of(lot)
+    if not asked:
+        raise Refused(f"{lot.code} is asked nothing.")
+    first = asked[0]
+    said = yield Text(
+        plain(retold(first.text)),
+        lambda text: read_answer(first.name, text).text,
+        "a value, or unknown: and why; Esc leaves it open",
+    )
+    done = yield Save(lambda _: lambda conn, by: answer(conn, by, lot.id, first.name, said))
+    left = f" {count(len(done.left), 'question')} left." if done.left else ""
+    page.say(
+        f"{lot.code}, {first.name}: {plain(said)}.{left} {page.undo_key} takes it back.", "good"
+    )
 
 
 def note(page: Page, lot: LotState) -> Steps:

@@ -361,6 +361,10 @@ class Lot(ListPage):
         """How the bag lies."""
         self._ask(lot_looks.contact)
 
+    def do_answer(self) -> None:
+        """Answer what it was asked."""
+        self._ask(lot_looks.answering)
+
     def do_note(self) -> None:
         """Write a note."""
         self._ask(lot_looks.note)

@@ -5,8 +5,9 @@ from typing import Any, cast
 
 from textual.widget import Widget
 
-from curedash.domain.dosing import DoseRequest, Finding, Premix
+from curedash.domain.dosing import DoseRequest, Premix
 from curedash.domain.errors import CuredashError
+from curedash.domain.times import utc_text
 from curedash.present.display_units import retold
 from curedash.present.dosing.batch_cells import ends_pieces, joined, rare
 from curedash.present.dosing.batch_fields import (
@@ -34,11 +35,11 @@ from curedash.present.dosing.batch_lines import (
     title,
     waits_words,
 )
-from curedash.present.dosing.batch_reading import Read, answer_key, read_form
+from curedash.present.dosing.batch_reading import Read, answer_typed, read_form
 from curedash.present.dosing.batch_texts import scales_words, text_of, whole_weight
 from curedash.present.dosing.dose_table import DoseTable, dose_table, premix_of
 from curedash.present.words import Line, cells, cut, plain
-from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch
+from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch, open_questions
 from curedash.services.dosing.batch_start import start_batch
 from curedash.services.dosing.jars import Jar, add_premix
 from curedash.services.file import drafts
@@ -432,28 +433,33 @@ class NewBatch(FormPage):
         if read.spec is None:
             self._to_first_trouble(read)
             return
-        asked = next((lot.dose.must_answer for lot in read.planned if lot.dose.must_answer), None)
+        spec, now = read.spec, utc_text(self.house.now())
+        asked = next((a for lot in read.planned for a in open_questions(spec, lot, now)), None)
         if asked is not None:
-            self._ask_why(asked)
+            self._ask_why(*asked)
             return
-        spec, fresh = read.spec, self._start.defaults.rule_set is None
+        fresh = self._start.defaults.rule_set is None
         self._settled = True
         self.write(lambda conn, by: _keep(conn, by, spec, fresh), self._saved, self._not_kept)
 
-    def _ask_why(self, asked: Finding) -> None:
-        """The reason for what is not usual; it is kept with the batch and not asked again."""
+    def _ask_why(self, question: str, sentence: str) -> None:
+        """The value, "unknown" or the reason that answers; saved with the batch, asked once."""
 
-        def answer(reason: str) -> str | None:
-            if not reason:
+        def answer(text: str) -> str | None:
+            if not text:
                 return "Type the reason, or Esc to change it."
-            self.form.touched[answer_key(asked, self._values)] = reason
+            try:
+                field_id, typed = answer_typed(question, text, self._values)
+            except CuredashError as trouble:
+                return str(trouble)
+            self.form.touched[field_id] = typed
             self.hush()
             self.do_save()
             return None
 
         read = cast(Read, self._read)
         usual = ", ".join(text for text in read.accepted.values() if text)
-        self.talk(WhySo(self, retold(asked.text), usual, answer, self.do_accepted))
+        self.talk(WhySo(self, retold(sentence), usual, answer, self.do_accepted))
 
     def _to_first_trouble(self, read: Read) -> None:
         """Put the focus on the first field that is open or refused, and say it."""

@@ -1,0 +1,149 @@
+"""An answer to what a lot was asked, after it is saved: a value, a reason, or "unknown"."""
+
+import sqlite3
+
+from curedash.domain.curing.cure_time import CureWindow, cure_window
+from curedash.domain.dosing import Dose
+from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, Answer, read_answer
+from curedash.domain.errors import Refused
+from curedash.domain.record import record
+from curedash.domain.records import LotState
+from curedash.services.dosing.add_batch import FRIDGE_C, rest_days
+from curedash.services.dosing.bags import planned_dose
+from curedash.services.dosing.recipe import ANSWER, ASKED
+from curedash.services.dosing.tick import count_as_weighed
+from curedash.services.find import lot_with_id
+from curedash.services.places import places
+from curedash.store import batches, lots, record_lookups
+from curedash.store.work import By, Work, at_once, change
+
+IN_TIME = ("raw", "in-cure")  # the days in the cure can still change
+
+
+@record
+class Question:
+    """An open question of a lot."""
+
+    name: str
+    text: str
+
+
+@record
+class Answered:
+    """The lot after an answer, and the questions that are still open."""
+
+    lot: LotState
+    answer: Answer
+    left: tuple[Question, ...]
+
+
+def questions_of(lot: LotState) -> tuple[Question, ...]:
+    """The open questions of a lot, in the order they were asked."""
+    lines = (line.partition("\t") for line in (lot.asked or "").splitlines())
+    return tuple(Question(name, text) for name, _tab, text in lines)
+
+
+@at_once
+def answer(
+    conn: sqlite3.Connection, by: By, lot_id: int, question: str | None, text: str
+) -> Answered:
+    """Answer a question of a lot; the answer stays with it, and dose and days are computed anew.
+
+    Parameters
+    ----------
+    question : its name; None: the one open question
+    text : a value, a reason, or "unknown" with its reason
+
+    Raises
+    ------
+    Refused: nothing or several things are asked and none was named, or an unreadable answer
+    """
+    lot = lot_with_id(conn, lot_id)
+    given = read_answer(question or _only(lot), text)
+    with change(conn, by, "answer", subject=f"{lot.code} {given.question}") as work:
+        lots.add_event(
+            work,
+            at=by.now,
+            kind=ANSWER,
+            lot_id=lot.id,
+            text=f"{given.question}: {given.text}",
+            data={"question": given.question, "answer": given.text, "value": given.value},
+        )
+        if given.question == THICKNESS and given.value is not None:
+            lots.update(work, lot.id, thickness_mm=given.value)
+        _settle(work, lot, given)
+        count_as_weighed(work, lot_with_id(conn, lot.id))
+        _days_anew(work, lot_with_id(conn, lot.id), given)
+    now = lot_with_id(conn, lot.id)
+    return Answered(now, given, questions_of(now))
+
+
+def _only(lot: LotState) -> str:
+    """The name of the one question that is open."""
+    found = questions_of(lot)
+    if not found:
+        raise Refused(f"{lot.code} is asked nothing. Name what you answer, e.g. thickness=80mm.")
+    names = list(dict.fromkeys(question.name for question in found))
+    if len(names) > 1:
+        raise Refused(f"{lot.code} is asked {' and '.join(names)}: answer one as {names[0]}=….")
+    return names[0]
+
+
+def _settle(work: Work, lot: LotState, given: Answer) -> None:
+    """The question is open no more; its line gives way to the answer."""
+    open_ones = [q for q in questions_of(lot) if q.name != given.question]
+    gone = {f"{ASKED}{q.text}" for q in questions_of(lot) if q.name == given.question}
+    label = given.question.capitalize()
+    notes = [
+        line
+        for line in record_lookups.dose_notes(work.conn, lot.id)
+        if line not in gone and not line.startswith(f"{label} ")
+    ]
+    if given.question in (THICKNESS, TEMPERATURE):
+        notes.append(f"{label} {given.text}".rstrip(".") + ".")
+    lots.update(
+        work,
+        lot.id,
+        dose_notes="\n".join(notes) or None,
+        asked="\n".join(f"{q.name}\t{q.text}" for q in open_ones) or None,
+    )
+
+
+def _days_anew(work: Work, lot: LotState, given: Answer) -> None:
+    """The days in the cure, where the answer is a thickness or a temperature."""
+    if given.question not in (THICKNESS, TEMPERATURE) or lot.stage not in IN_TIME:
+        return
+    dose = planned_dose(work.conn, lot)
+    if dose is None:
+        return
+    window = _window(work.conn, lot, dose)
+    if window is None:
+        return
+    lots.update(
+        work,
+        lot.id,
+        cure_earliest_days=window.earliest_days,
+        cure_usual_days=window.usual_days,
+        cure_rule=window.rule_name or None,
+        rest_days=rest_days(window),
+    )
+
+
+def _window(conn: sqlite3.Connection, lot: LotState, dose: Dose) -> CureWindow | None:
+    """The days of a lot as it was answered: at the temperature said last, else its place's."""
+    place = next((each for each in places.all_of(conn) if each.id == lot.place_id), None)
+    said = dict(dose.request.answers).get(TEMPERATURE)
+    value = None if said is None else read_answer(TEMPERATURE, said).value
+    temps = (value, None if place is None else places.middle_temp_c(place), FRIDGE_C)
+    temp_c = next(float(temp) for temp in temps if isinstance(temp, (int, float)))
+    return cure_window(
+        dose.request.method,
+        lot.green_g / max(1, lot.count),
+        lot.thickness_mm,
+        lot.shape,
+        temp_c,
+        frozen=batches.condition(conn, lot.id) == "frozen",
+        skin=dose.request.skin,
+        salt_pct=dose.total_salt_pct,
+        pickup_pct=dose.request.pickup_pct,
+    )
