@@ -7,6 +7,7 @@ in the log. Taking an undo back does the change again.
 import json
 import sqlite3
 from collections.abc import Callable, Collection, Iterator
+from datetime import timedelta
 from typing import Any
 
 from curedash.domain.errors import Doubtful, NotFound, Refused
@@ -27,6 +28,8 @@ POINTERS = {
     "replaces": "weigh_in",
     "mixed_with": "pack",
 }
+
+PUT_BACK_FOR = timedelta(days=1)  # after a restart (design value)
 
 #: rows that the weights of a lot rest on
 WEIGHTS = ("weigh_in", "rebase", "stage_entry")
@@ -49,7 +52,7 @@ def undo_last(conn: sqlite3.Connection, by: By) -> str:
     ------
     NotFound: this session has changed nothing; Refused: somebody changed it since
     """
-    number = _newest_standing(conn, log.newest(conn, session=by.session))
+    number = _newest_done_here(conn, by)
     if number is None:
         raise NotFound("Nothing of this session is left to undo; the history has older changes.")
     return undo_change(conn, by, number)
@@ -59,11 +62,13 @@ def undo_last(conn: sqlite3.Connection, by: By) -> str:
 def redo_last(conn: sqlite3.Connection, by: By) -> str:
     """Do again what this session took back last, as long as it changed nothing else since.
 
+    Before its first change that is what the same person took back in the run before, for a day.
+
     Raises
     ------
     NotFound: nothing was taken back, or something new was done since
     """
-    number = _newest_undo(conn, log.newest(conn, session=by.session))
+    number = _newest_undo(conn, _own_lines(conn, by))
     if number is None:
         raise NotFound("Nothing was taken back that could be done again.")
     return _done_again(conn, by, number)
@@ -178,7 +183,7 @@ def _last(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change],
     line = next(filter(is_of, standing), None)
     if line is None:
         raise NotFound(f"Nothing of {name} is left to undo.")
-    if line.session != by.session:
+    if line.session != by.session and line.id not in _put_back_here(conn, by):
         who, when = _who_and_when(conn, by, line)
         raise Refused(
             f"The last change of {name} is not of now: {who} did “{_what(line)}” on {when}."
@@ -188,7 +193,7 @@ def _last(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change],
 
 def _again(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change], bool]) -> str:
     """Do again what this session took back last of something."""
-    number = _newest_undo(conn, filter(is_of, log.newest(conn, session=by.session)))
+    number = _newest_undo(conn, filter(is_of, _own_lines(conn, by)))
     if number is None:
         raise NotFound(f"Nothing of {name} was taken back that could be done again.")
     return _done_again(conn, by, number)
@@ -249,6 +254,38 @@ def _newest_standing(conn: sqlite3.Connection, lines: Iterator[Change]) -> int |
     """The first of these lines that is a change and was not taken back."""
     gone = log.taken_back(conn)
     return next((line.id for line in lines if line.undoes is None and line.id not in gone), None)
+
+
+def _newest_done_here(conn: sqlite3.Connection, by: By) -> int | None:
+    """The newest change that stands of those this run made or put back."""
+    gone, put_back = log.taken_back(conn), _put_back_here(conn, by)
+    for line in log.newest(conn, session=by.session):
+        if line.id not in gone and line.undoes is None:
+            return line.id
+        if line.id not in gone and line.id in put_back.values():
+            return next(original for original, redo in put_back.items() if redo == line.id)
+    return None
+
+
+def _put_back_here(conn: sqlite3.Connection, by: By) -> dict[int, int]:
+    """Changes of any run that this run put back, and the line of the log that did it."""
+    gone = log.taken_back(conn)
+    found: dict[int, int] = {}
+    for line in log.newest(conn, session=by.session):
+        undone = None if line.undoes is None else log.one(conn, line.undoes)
+        if undone is not None and undone.undoes is not None and undone.undoes not in gone:
+            found.setdefault(undone.undoes, line.id)
+    return found
+
+
+def _own_lines(conn: sqlite3.Connection, by: By) -> Iterator[Change]:
+    """Lines of this run, newest first; before its first those of this person's run before it."""
+    if next(log.newest(conn, session=by.session), None) is not None:
+        return log.newest(conn, session=by.session)
+    last = next(log.newest(conn, actor=by.actor, origin=by.origin), None)
+    if last is None or moment(by.now) - moment(last.recorded_at) > PUT_BACK_FOR:
+        return iter(())
+    return log.newest(conn, session=last.session)
 
 
 def _newest_undo(conn: sqlite3.Connection, lines: Iterator[Change]) -> int | None:
