@@ -281,7 +281,8 @@ def _too_little(request: DoseRequest, rounded: Contents) -> list[Finding]:
 
 
 def _both_agents_canada(request: DoseRequest, nitrite: float, nitrate: float) -> list[Finding]:
-    if request.rule_set != "ca" or request.product_class == "cured-meat" or nitrate <= 0:
+    counts = compared_with(request).counts
+    if request.rule_set != "ca" or "cured-meat" in counts or nitrate <= 0:
         return []
     both = limit_for("ca", "cured-meat", "nitrate")
     if both is None or both.mg_per_kg is None:
