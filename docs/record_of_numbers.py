@@ -241,8 +241,8 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
         (
             "CHILL_FIRST_C",
             "°C",
-            "chilled to 40 °F or colder before the count: 7 Pa. Code 1.333",
-            "quoted",
+            "7 Pa. Code 1.333 (a): after preparatory chilling to not above 40 °F (4.4 °C)",
+            "read",
         ),
     ),
     "curing.ferment": (
@@ -412,16 +412,17 @@ UNREAD = (
     (
         "residual limits over the shelf life and the nitrate rows of the European Union",
         "Regulation (EU) 2023/2108, annex (Official Journal 9 October 2023); only its beginning "
-        "was read",
+        "was read, up to cheese; the rows of 08.3.1 to 08.3.4 are not",
     ),
     (
         "200 ppm nitrite in the finished product",
-        "9 CFR 424.21(c); for home curing 21 CFR 172.170 and 172.175 (172.170 was read: nitrate "
+        "9 CFR 424.21(c), table; for home curing 21 CFR 172.170 and 172.175 (both read: nitrate "
         "500, nitrite 200 ppm in the finished product)",
     ),
     (
-        "the chilling of pork before the count of freezing begins",
-        "former 9 CFR 318.10(c)(1) (revision of 1 January 2000 or earlier); 7 Pa. Code 1.333",
+        "the table of freezing in the federal text (a state code with it was read)",
+        "former 9 CFR 318.10(c)(2) (revision of 1 January 2000 or earlier); only its (a) and (b) "
+        "were read",
     ),
     (
         "WHO on nitrite as a poison: read in a revision of its guidelines for drinking water",
