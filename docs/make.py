@@ -60,8 +60,8 @@ ON_A_NEW_FILE = {"first-start": ((80, 24), (), "The first start on an empty file
 
 def commands_page() -> str:
     """The reference of the shell, from each command's own help."""
-    from curedash.cli.completion import help_of
     from curedash.cli.dispatch import help_text
+    from curedash.cli.verbs import help_of
 
     parts = [
         "# Commands",
@@ -75,12 +75,11 @@ def commands_page() -> str:
 
 def all_commands() -> list[str]:
     """Every command with its second word, in the order of the help."""
-    from curedash.cli.completion import subcommands
-    from curedash.cli.verbs import VERBS
+    from curedash.cli.verbs import VERBS, second_words
 
     found: list[str] = []
     for verb in VERBS:
-        second = subcommands(verb)
+        second = second_words(verb)
         found += [f"{verb} {word}" for word in second] or [verb]
     return found
 
@@ -88,8 +87,7 @@ def all_commands() -> list[str]:
 def manual_page() -> str:
     """The manual page, from the same help (man(7) macros)."""
     from curedash import __version__
-    from curedash.cli.completion import help_of
-    from curedash.cli.verbs import VERBS
+    from curedash.cli.verbs import VERBS, help_of
 
     lines = [
         f'.TH CUREDASH 1 "" "curedash {__version__}" "User Commands"',

@@ -10,8 +10,6 @@ from curedash.domain.errors import Refused, UsageError
 if TYPE_CHECKING:
     from curedash.feeds.pipe import Source
 
-SUBCOMMANDS = ("add", "read", "listen", "last", "outage", "thin")
-
 
 def run(argv: list[str], context: Context) -> int:
     """Record readings of a place, or what happened there."""
@@ -29,17 +27,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "air add",
-        "Record one reading of a place.",
-        "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30",
-    )
-    parser.add_argument("place")
-    parser.add_argument("values", nargs="+", metavar="T RH", help="a temperature, a humidity")
-    parser.add_argument("--at", default="today", help="when; else now")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = _add_parser().parse_args(argv)
     from curedash.domain.times import utc_text
     from curedash.domain.typed.dates import parse_when
     from curedash.services.household import household
@@ -76,6 +64,20 @@ def _add(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _add_parser() -> Parser:
+    parser = Parser(
+        "air add",
+        "Record one reading of a place.",
+        "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30",
+    )
+    parser.add_argument("place")
+    parser.add_argument("values", nargs="+", metavar="T RH", help="a temperature, a humidity")
+    parser.add_argument("--at", default="today", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
 def _values(words: list[str]) -> tuple[float | None, float | None]:
     """Tell temperature from humidity by the unit, else by the order."""
     from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
@@ -93,15 +95,7 @@ def _values(words: list[str]) -> tuple[float | None, float | None]:
 
 
 def _read(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "air read",
-        "Store readings from a pipe, one a line, as they come.",
-        "my-sensor | curedash air read 'Landing fridge'",
-    )
-    parser.add_argument("place")
-    parser.add_argument("--sensor", default="pipe", help="name of what sends them (pipe)")
-    add_field_flags(parser)
-    chosen = parser.parse_args(argv)
+    chosen = _read_parser().parse_args(argv)
     import sys
 
     from curedash.domain.times import zone_of
@@ -149,22 +143,23 @@ def _read(argv: list[str], context: Context) -> int:
     return 65 if tally.unreadable and not tally.stored else 0
 
 
+def _read_parser() -> Parser:
+    parser = Parser(
+        "air read",
+        "Store readings from a pipe, one a line, as they come.",
+        "my-sensor | curedash air read 'Landing fridge'",
+    )
+    parser.add_argument("place")
+    parser.add_argument("--sensor", default="pipe", help="name of what sends them (pipe)")
+    add_field_flags(parser)
+    return parser
+
+
 LIVE_H = 3.0  # design value: a pipe whose newest line is younger goes on
 
 
 def _outage(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "air outage",
-        "Record that a place was off or warm, in each lot it touched.",
-        "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
-    )
-    parser.add_argument("place")
-    parser.add_argument("--from", dest="since", required=True, help="when it began")
-    parser.add_argument("--to", dest="until", required=True, help="when it was cold again")
-    parser.add_argument("--highest", required=True, help="the highest temperature, e.g. 11C")
-    parser.add_argument("--note", default="", help="in your own words")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = _outage_parser().parse_args(argv)
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_temp_c
     from curedash.present.places.air import kept_words, touched_document, touched_line
@@ -189,15 +184,23 @@ def _outage(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _thin(argv: list[str], context: Context) -> int:
+def _outage_parser() -> Parser:
     parser = Parser(
-        "air thin",
-        "Keep of old readings only the extremes of each hour;"
-        " their days keep minimum, maximum and mean.",
-        "curedash air thin --older-than 400d",
+        "air outage",
+        "Record that a place was off or warm, in each lot it touched.",
+        "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
     )
-    parser.add_argument("--older-than", default="400d", help="days to keep whole (400d)")
-    chosen = parser.parse_args(argv)
+    parser.add_argument("place")
+    parser.add_argument("--from", dest="since", required=True, help="when it began")
+    parser.add_argument("--to", dest="until", required=True, help="when it was cold again")
+    parser.add_argument("--highest", required=True, help="the highest temperature, e.g. 11C")
+    parser.add_argument("--note", default="", help="in your own words")
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
+def _thin(argv: list[str], context: Context) -> int:
+    chosen = _thin_parser().parse_args(argv)
     from curedash.domain.typed.numbers import whole_number
     from curedash.services.places.roll_up import thin
 
@@ -212,14 +215,19 @@ def _thin(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _last(argv: list[str], context: Context) -> int:
+def _thin_parser() -> Parser:
     parser = Parser(
-        "air last",
-        "Each place: last reading, its age, mean and range of a day.",
-        "curedash air last --json",
+        "air thin",
+        "Keep of old readings only the extremes of each hour;"
+        " their days keep minimum, maximum and mean.",
+        "curedash air thin --older-than 400d",
     )
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    parser.add_argument("--older-than", default="400d", help="days to keep whole (400d)")
+    return parser
+
+
+def _last(argv: list[str], context: Context) -> int:
+    chosen = _last_parser().parse_args(argv)
     from curedash.present.places.air import air_document, air_line
     from curedash.services.places.air_view import air_of_places
 
@@ -230,3 +238,30 @@ def _last(argv: list[str], context: Context) -> int:
     for item in found:
         context.out(air_line(item))
     return 0
+
+
+def _last_parser() -> Parser:
+    parser = Parser(
+        "air last",
+        "Each place: last reading, its age, mean and range of a day.",
+        "curedash air last --json",
+    )
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
+def _listen_parser() -> Parser:
+    from curedash.cli.air_listen import parser
+
+    return parser()
+
+
+#: the second words, each with what it takes
+PARSERS = {
+    "add": _add_parser,
+    "read": _read_parser,
+    "listen": _listen_parser,
+    "last": _last_parser,
+    "outage": _outage_parser,
+    "thin": _thin_parser,
+}

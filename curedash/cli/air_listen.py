@@ -12,7 +12,7 @@ PORT, TLS_PORT = 1883, 8883
 
 def listen(argv: list[str], context: Context) -> int:
     """Listen until stopped; what arrives is stored before it is acknowledged."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.feeds.listening import Lock, listen_until_stopped, make_listener
     from curedash.feeds.plan import save
     from curedash.store.work import By
@@ -38,7 +38,8 @@ def listen(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "air listen",
         "Store readings from an MQTT broker; reconnects for ever.",

@@ -10,21 +10,7 @@ _EXAMPLE = "curedash answer A1 thickness=80mm"
 
 def run(argv: list[str], context: Context) -> int:
     """List what a lot is asked, or answer it; the answer stays with the lot."""
-    parser = Parser(
-        "answer",
-        "Answer what a lot was asked: a value, a reason, or 'unknown: why'."
-        " Without an answer it lists the questions.",
-        _EXAMPLE,
-    )
-    parser.add_argument("lot")
-    parser.add_argument(
-        "answer",
-        nargs="*",
-        metavar="ANSWER",
-        help="80mm, 4C, a reason, or QUESTION=ANSWER where several are asked",
-    )
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.domain.dosing.answers import QUESTIONS
     from curedash.services.dosing.answer import answer, questions_of
     from curedash.services.find import require_lot
@@ -54,6 +40,25 @@ def run(argv: list[str], context: Context) -> int:
     for left in done.left:
         context.out(f"still asked, {left.name}: {left.text}")
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "answer",
+        "Answer what a lot was asked: a value, a reason, or 'unknown: why'."
+        " Without an answer it lists the questions.",
+        _EXAMPLE,
+    )
+    parser.add_argument("lot")
+    parser.add_argument(
+        "answer",
+        nargs="*",
+        metavar="ANSWER",
+        help="80mm, 4C, a reason, or QUESTION=ANSWER where several are asked",
+    )
+    parser.add_argument("--json", action="store_true")
+    return parser
 
 
 def _listed(context: Context, code: str, questions: tuple[Any, ...], *, as_json: bool) -> int:

@@ -15,6 +15,16 @@ _EXAMPLE = 'curedash away add "12–19 Dec"'
 
 def run(argv: list[str], context: Context) -> int:
     """List days away, keep some, look what they would mean, or take them back."""
+    chosen = parser().parse_args(argv)
+    if chosen.what == "list":
+        return _list(chosen, context)
+    if not chosen.days:
+        raise UsageError(f"Say which days, e.g. {_EXAMPLE}.")
+    return _remove(chosen, context) if chosen.what == "remove" else _look(chosen, context)
+
+
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "away",
         "Days nobody is at home: what passes its target meanwhile, what to pull"
@@ -27,12 +37,7 @@ def run(argv: list[str], context: Context) -> int:
     parser.add_argument("days", nargs="*", help="12–19 Dec, or two days; a number for remove")
     parser.add_argument("--note", help="where to, or who stands in")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    chosen = parser.parse_args(argv)
-    if chosen.what == "list":
-        return _list(chosen, context)
-    if not chosen.days:
-        raise UsageError(f"Say which days, e.g. {_EXAMPLE}.")
-    return _remove(chosen, context) if chosen.what == "remove" else _look(chosen, context)
+    return parser
 
 
 def _list(chosen: Namespace, context: Context) -> int:

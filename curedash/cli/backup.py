@@ -8,17 +8,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Copy the file; list the copies; choose how many daily ones stay."""
-    parser = Parser(
-        "backup",
-        "Write a consistent copy of the file, whoever else is writing."
-        " Without a name it lies beside the file, dated.",
-        "curedash backup kitchen-copy.db",
-    )
-    parser.add_argument("file", nargs="?", help="a new file, or a folder")
-    parser.add_argument("--list", action="store_true", help="list the copies beside the file")
-    parser.add_argument("--keep", type=int, metavar="N", help="keep so many daily copies from now")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.services.file import backup
 
     if chosen.list:
@@ -35,6 +25,21 @@ def run(argv: list[str], context: Context) -> int:
     else:
         context.out(f"copied to {target}")
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "backup",
+        "Write a consistent copy of the file, whoever else is writing."
+        " Without a name it lies beside the file, dated.",
+        "curedash backup kitchen-copy.db",
+    )
+    parser.add_argument("file", nargs="?", help="a new file, or a folder")
+    parser.add_argument("--list", action="store_true", help="list the copies beside the file")
+    parser.add_argument("--keep", type=int, metavar="N", help="keep so many daily copies from now")
+    parser.add_argument("--json", action="store_true")
+    return parser
 
 
 def list_copies(context: Context, *, as_json: bool) -> int:

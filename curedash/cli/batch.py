@@ -7,7 +7,6 @@ from curedash.cli.parser import Parser
 from curedash.domain.errors import Unclear, UsageError
 from curedash.domain.quantity_text import say
 
-SUBCOMMANDS = ("add",)
 _WAYS = {
     "thickness": "give --thickness 80mm, or --thickness 'unknown: no ruler here'",
     "end-use": "give --eaten, or --because end-use='unknown: a present'",
@@ -25,7 +24,7 @@ def run(argv: list[str], context: Context) -> int:
     words = argv[1:]
     if words and not words[0].startswith("-"):
         words = _words_from_toml(words[0]) + words[1:]
-    chosen = _parser().parse_args(words)
+    chosen = _add_parser().parse_args(words)
     from curedash.cli.batch_flags import spec_from_flags
     from curedash.services.dosing.add_batch import add_batch
     from curedash.services.dosing.batch_sheet import is_raw_pork
@@ -64,7 +63,7 @@ def _with_way(asked: Unclear) -> str:
     return say("{question} Nothing stored; {way}.", question=str(asked), way=way)
 
 
-def _parser() -> Parser:
+def _add_parser() -> Parser:
     from curedash.cli.dose_flags import add_dose_flags
 
     parser = Parser(
@@ -123,3 +122,7 @@ def _flag(path: str, name: str, value: Any) -> list[str]:
     if isinstance(value, dict):
         raise UsageError(f"{path}: “{name}” is a table; give a value or a list of values.")
     return [f"--{name}={value}"]
+
+
+#: the second words, each with what it takes
+PARSERS = {"add": _add_parser}

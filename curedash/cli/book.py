@@ -6,7 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """List finished lots, sum them up, or show a batch to make again."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.domain.household.book import before
     from curedash.present.drying import lot_phrases, windows_told
     from curedash.services.drying.windows_told import scores
@@ -55,7 +55,8 @@ def _print(context: Context, as_json: bool, document: object, lines: list[str]) 
             context.out(line)
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "book",
         "Finished lots: loss, days, yield, cost, liking, notes.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from curedash.cli.context import Context
-from curedash.cli.fast_args import plain
+from curedash.cli.fast_args import Chosen, plain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ NOTHING, TODAY, ACT = 0, 1, 2
 
 def run(argv: list[str], context: Context) -> int:
     """Print every need, one line each; the exit code is the worst level."""
-    chosen = plain(argv, ("json",), metrics=None) or _parser().parse_args(argv)
+    chosen = fast(argv) or parser().parse_args(argv)
     from curedash.services.needs.check import current_needs
 
     needs = current_needs(context.open(), context.now)
@@ -51,7 +51,13 @@ def _write_metrics(path: str, context: Context, needs: Sequence[Need]) -> None:
     write_file(path, metrics_text(rack, needs, air, now), never=context.db_path, keep_mode=True)
 
 
-def _parser() -> Parser:
+def fast(argv: list[str]) -> Chosen | None:
+    """The plainest lines without the option parser."""
+    return plain(argv, ("json",), metrics=None)
+
+
+def parser() -> Parser:
+    """The words it takes."""
     from curedash.cli.parser import Parser
 
     parser = Parser(

@@ -1,14 +1,12 @@
 """``curedash completion``: scripts for bash, zsh and fish, and the candidates they ask for."""
 
-import contextlib
-import io
 import os
-import re
 import shlex
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
-from curedash.domain.errors import CuredashError, UsageError
+from curedash.cli.verbs import VERBS, parser_of, second_words
+from curedash.domain.errors import UsageError
 
 SCRIPTS = {
     "bash": """_curedash() {
@@ -37,14 +35,7 @@ ALSO_PLACES = {("place set", "name")}
 
 def run(argv: list[str], context: Context) -> int:
     """Print a shell's script, or the candidates for a half-typed line."""
-    parser = Parser(
-        "completion",
-        "Completion for a shell: load the script it prints.",
-        "source <(curedash completion bash)",
-    )
-    parser.add_argument("shell", nargs="?", choices=tuple(SCRIPTS))
-    parser.add_argument("--line", help="print what may stand at the end of this line")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     if chosen.line is not None:
         for word in candidates(chosen.line, context):
             context.data(word)
@@ -53,6 +44,18 @@ def run(argv: list[str], context: Context) -> int:
         raise UsageError("For which shell? Say curedash completion bash, zsh or fish.")
     context.data(SCRIPTS[chosen.shell].rstrip("\n"))
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "completion",
+        "Completion for a shell: load the script it prints.",
+        "source <(curedash completion bash)",
+    )
+    parser.add_argument("shell", nargs="?", choices=tuple(SCRIPTS))
+    parser.add_argument("--line", help="print what may stand at the end of this line")
+    return parser
 
 
 def candidates(line: str, context: Context) -> list[str]:
@@ -68,24 +71,32 @@ def candidates(line: str, context: Context) -> list[str]:
 
 def _known(before: list[str], context: Context) -> list[str]:
     """Every word that fits after those already there."""
-    from curedash.cli.verbs import VERBS
-
     plain = [word for word in before if not word.startswith("-")]
     if not plain:
         return [*VERBS, *GLOBALS]
     verb = plain[0]
     if verb not in VERBS:
         return []
-    second = subcommands(verb)
-    if second and len(plain) == 1:
-        return second
-    named = plain[:2] if second else plain[:1]
-    answers = values_of(named, before[-1])
+    seconds = second_words(verb)
+    if seconds and len(plain) == 1:
+        return list(seconds)
+    named = plain[:2] if seconds else plain[:1]
+    if seconds and named[1] not in seconds:
+        return []
+    parser = parser_of(named)
+    answers = _sizes() if (named, before[-1]) == (["label"], "--size") else ()
+    answers = answers or parser.values_of(before[-1])
     if answers:
-        return answers
-    found = [*options(named), *GLOBALS]
-    kinds, at = positionals(named), len(plain) - len(named)
+        return list(answers)
+    found = [*parser.options(), *GLOBALS]
+    kinds, at = parser.positionals(), len(plain) - len(named)
     return found + (_values(" ".join(named), kinds[at], context) if at < len(kinds) else [])
+
+
+def _sizes() -> list[str]:
+    from curedash.papers.sheet_sizes import SIZES
+
+    return [size.id for size in SIZES]
 
 
 def _values(command: str, kind: str, context: Context) -> list[str]:
@@ -99,53 +110,6 @@ def _values(command: str, kind: str, context: Context) -> list[str]:
 
         return list(STAGES)
     return []
-
-
-def positionals(words: list[str]) -> list[str]:
-    """The words a command takes in their order, as its own help names them."""
-    _, _, after = help_of(words).partition("\npositional arguments:\n")
-    return re.findall(r"^  ([\w-]+)", after.partition("\n\n")[0], re.MULTILINE)
-
-
-def subcommands(verb: str) -> list[str]:
-    """The second words of a command that has them."""
-    from curedash.cli.verbs import VERBS
-
-    module = __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
-    return list(getattr(module, "SUBCOMMANDS", ()))
-
-
-def options(words: list[str]) -> list[str]:
-    """The options a command's own help lists."""
-    return re.findall(r"(?<![\w-])--[a-z][a-z-]*", help_of(words))
-
-
-def values_of(words: list[str], option: str) -> list[str]:
-    """The few values an option takes; empty where it takes any or the word is none."""
-    if words == ["label"] and option == "--size":
-        from curedash.papers.sheet_sizes import SIZES
-
-        return [size.id for size in SIZES]
-    if not option.startswith("--"):
-        return []
-    found = re.search(rf"{re.escape(option)} \{{([^}}]+)\}}", " ".join(help_of(words).split()))
-    return found[1].replace(" ", "").split(",") if found else []
-
-
-def help_of(words: list[str]) -> str:
-    """A command's help as text."""
-    from curedash.cli.context import Globals
-    from curedash.cli.verbs import VERBS
-
-    module = __import__(f"curedash.cli.{VERBS[words[0]][0]}", fromlist=["run"])
-    out = io.StringIO()
-    with (
-        contextlib.redirect_stdout(out),
-        contextlib.redirect_stderr(io.StringIO()),
-        contextlib.suppress(SystemExit, CuredashError),
-    ):
-        module.run([*words[1:], "--help"], Context(Globals(), lambda *_: 0))
-    return out.getvalue()
 
 
 def _lots(context: Context) -> list[str]:

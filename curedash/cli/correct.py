@@ -11,7 +11,7 @@ from curedash.store.watching import Connection
 
 def run(argv: list[str], context: Context) -> int:
     """Put one thing right; every figure that rests on it follows."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     given = (chosen.weight, chosen.start, chosen.green, chosen.tare)
     if sum(value is not None for value in given) != 1:
         raise UsageError("Give one of a weight, --start, --green or --tare to put right.")
@@ -59,7 +59,8 @@ def _put_right(
     return correct.correct_weigh_in(conn, by, row.id, right)
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "correct",
         "Put a weigh-in, the start weight, the green weight or the tare right.",

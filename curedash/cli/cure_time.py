@@ -30,7 +30,7 @@ METHODS = {"weighed": "equilibrium", "salt-box": "salt-box"}
 
 def run(argv: list[str], context: Context) -> int:
     """Tell the days for one thickness."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     thickness_mm = parse_length_mm(chosen.thickness)
     temp_c = parse_temp_c(chosen.temp)
     method = METHODS[chosen.boundary]
@@ -145,7 +145,8 @@ def _against(rule: dict[str, Any], needed: float, weighed: bool) -> str:
     return f"{said}, {abs(short):.0f} d {'short' if short > 0 else 'longer than needed'}"
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "cure-time",
         "Days in the cure until the core has its salt, beside the rules of thumb.",

@@ -7,16 +7,7 @@ from curedash.domain.errors import UsageError
 
 def run(argv: list[str], context: Context) -> int:
     """Build the demo and open it, or only build it (--build FILE)."""
-    parser = Parser(
-        "demo",
-        "An invented household with lots in every stage; your own file is never touched.",
-        "curedash demo",
-    )
-    parser.add_argument("--build", metavar="FILE", help="only build it, into a new file")
-    parser.add_argument("--fresh", action="store_true", help="build it again, dated from today")
-    parser.add_argument("--lots", type=int, help="how many open lots, for measuring")
-    parser.add_argument("--weigh-ins", type=int, help="how many weigh-ins a lot, for measuring")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     if chosen.weigh_ins is not None and chosen.lots is None:
         raise UsageError("--weigh-ins goes with --lots, e.g. --lots 50 --weigh-ins 60.")
     from curedash.cli.progress import Progress
@@ -39,3 +30,17 @@ def run(argv: list[str], context: Context) -> int:
         build_anew(path, context.now, bar)
         bar.end()
     return context.open_dashboard(path, context.clock)
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "demo",
+        "An invented household with lots in every stage; your own file is never touched.",
+        "curedash demo",
+    )
+    parser.add_argument("--build", metavar="FILE", help="only build it, into a new file")
+    parser.add_argument("--fresh", action="store_true", help="build it again, dated from today")
+    parser.add_argument("--lots", type=int, help="how many open lots, for measuring")
+    parser.add_argument("--weigh-ins", type=int, help="how many weigh-ins a lot, for measuring")
+    return parser

@@ -6,7 +6,7 @@ from errno import EBADF
 from io import TextIOWrapper
 
 from curedash.cli.context import Context, Dashboard, Globals, talk, visible
-from curedash.cli.verbs import SLOW, VERBS
+from curedash.cli.verbs import SLOW, VERBS, module_of, parser_of, second_words
 from curedash.domain.errors import (
     CuredashError,
     Doubtful,
@@ -248,11 +248,10 @@ def _command(words: list[str]) -> Callable[[list[str], Context], int]:
     verb = words[0]
     if verb not in VERBS:
         raise UsageError(f"There is no command “{verb[:40]}”; {_meant(verb)}")
-    module = __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
-    seconds: tuple[str, ...] = getattr(module, "SUBCOMMANDS", ())
+    seconds = second_words(verb)
     if seconds and words[1:] and words[1] not in seconds:
         return _group(verb, words[1], seconds)
-    run: Callable[[list[str], Context], int] = module.run
+    run: Callable[[list[str], Context], int] = module_of(verb).run
     return run
 
 
@@ -266,12 +265,9 @@ def _group(verb: str, second: str, seconds: tuple[str, ...]) -> Callable[[list[s
         raise UsageError(f"There is no “{verb} {second[:40]}”; {meant}")
 
     def show(_argv: list[str], context: Context) -> int:
-        from curedash.cli.completion import help_of
-
         context.out(f"curedash {verb}: {VERBS[verb][1]}\n")
         for word in seconds:
-            about = " ".join(help_of([verb, word]).split("\n\n")[1].split())
-            context.out(f"  {verb} {word}\n      {about}")
+            context.out(f"  {verb} {word}\n      {parser_of([verb, word]).description}")
         context.out("\nEach takes --help.")
         return OK
 

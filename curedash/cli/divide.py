@@ -14,7 +14,7 @@ T = TypeVar("T")
 
 def run(argv: list[str], context: Context) -> int:
     """Divide a lot; the whole closes, the parts inherit its curve."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.typed import grams, when
     from curedash.present.drying.lot_phrases import divided_document, divided_lines
     from curedash.services.drying import forecasts
@@ -74,7 +74,8 @@ def _each(given: list[T] | None, number: int, option: str) -> list[T | None]:
     return list(given) if len(given) == number else [given[0]] * number
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "divide",
         "Cut a lot into parts that go on with its loss; the whole closes.",

@@ -11,24 +11,7 @@ SMALLEST = (60, 20)  # columns and rows the screens are made for
 
 def run(argv: list[str], context: Context) -> int:
     """One line a finding; exit 0 nothing to remark, 1 something is worth a look, 74 it is bad."""
-    parser = Parser(
-        "doctor",
-        "Look over the file, its shape, the clock, the room, the copies and"
-        " the terminal. Without --sweep it changes nothing.",
-        "curedash doctor --thorough",
-    )
-    parser.add_argument(
-        "--thorough",
-        action="store_true",
-        help="hold indexes, rows, log and a copy against each other",
-    )
-    parser.add_argument(
-        "--sweep",
-        action="store_true",
-        help="remove unfinished pieces that killed programs left beside the file",
-    )
-    parser.add_argument("--json", action="store_true", help="a list of findings")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.services.file.backup import sweep
     from curedash.services.file.doctor import NOTHING_FOUND, examine
 
@@ -48,6 +31,28 @@ def run(argv: list[str], context: Context) -> int:
             context.out(f"{sign} {f.what:<11} {f.found}" + (f". {f.advice}" if f.advice else ""))
     levels = {f.level for f in found}
     return 74 if "bad" in levels else 1 if "look" in levels else 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "doctor",
+        "Look over the file, its shape, the clock, the room, the copies and"
+        " the terminal. Without --sweep it changes nothing.",
+        "curedash doctor --thorough",
+    )
+    parser.add_argument(
+        "--thorough",
+        action="store_true",
+        help="hold indexes, rows, log and a copy against each other",
+    )
+    parser.add_argument(
+        "--sweep",
+        action="store_true",
+        help="remove unfinished pieces that killed programs left beside the file",
+    )
+    parser.add_argument("--json", action="store_true", help="a list of findings")
+    return parser
 
 
 TYPE_CHECKING = False

@@ -53,7 +53,7 @@ class Answer:
 
 def run(argv: list[str], context: Context) -> int:
     """Compute the doses; a refused one is printed too, and leaves with 65."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     defaults = _defaults(context)
     style, new = find_style(chosen.style, defaults) if chosen.style else (None, False)
     requests = _requests(chosen, style, defaults)
@@ -91,7 +91,8 @@ def _of_pork(
             context.err(retold(text))
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "dose",
         "Compute doses without keeping them, by every method.",

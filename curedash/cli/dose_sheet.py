@@ -1,13 +1,22 @@
 """``curedash dose-sheet``: the tick-off list of a dose, to print."""
 
 from curedash.cli.context import Context
+from curedash.cli.paper_forms import add_paper_output, put_paper
 from curedash.cli.parser import Parser
 
 
 def run(argv: list[str], context: Context) -> int:
     """Write the dose sheets of lots or batches."""
-    from curedash.cli.paper_forms import add_paper_output, put_paper
+    chosen = parser().parse_args(argv)
+    from curedash.papers.dose_sheet import dose_sheet
+    from curedash.services.find import lots_named
 
+    conn = context.open()
+    return put_paper(context, chosen, dose_sheet(conn, lots_named(conn, chosen.lot), context.now))
+
+
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "dose-sheet",
         "The tick-off list of each lot: grams to weigh out, nitrite, days and turns.",
@@ -15,9 +24,4 @@ def run(argv: list[str], context: Context) -> int:
     )
     parser.add_argument("lot", nargs="+", help="lots, or a batch for all its lots")
     add_paper_output(parser)
-    chosen = parser.parse_args(argv)
-    from curedash.papers.dose_sheet import dose_sheet
-    from curedash.services.find import lots_named
-
-    conn = context.open()
-    return put_paper(context, chosen, dose_sheet(conn, lots_named(conn, chosen.lot), context.now))
+    return parser

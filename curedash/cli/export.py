@@ -9,16 +9,7 @@ from curedash.domain.errors import UsageError
 
 def run(argv: list[str], context: Context) -> int:
     """Write the whole file as JSON, or as a folder of CSV tables."""
-    parser = Parser(
-        "export",
-        "Everything in the file, lossless: one JSON document, or a folder with a CSV a table.",
-        "curedash export household.json",
-    )
-    parser.add_argument("file", nargs="?", help="JSON file; else the document goes to stdout")
-    parser.add_argument("--output", "-o", metavar="FILE", help="the same as FILE")
-    parser.add_argument("--csv", metavar="FOLDER", help="a CSV file a table, into a new folder")
-    # JSON is what it writes anyhow, so the option that lists as JSON elsewhere is no mistake
-    chosen = parser.parse_args([word for word in argv if word != "--json"])
+    chosen = parser().parse_args([word for word in argv if word != "--json"])
     if sum(map(bool, (chosen.file, chosen.csv, chosen.output))) > 1:
         raise UsageError("Give one FILE for JSON or --csv FOLDER for tables, not both.")
     chosen.output = chosen.output or chosen.file
@@ -44,3 +35,17 @@ def run(argv: list[str], context: Context) -> int:
         context.stored()
         context.err(f"written to {chosen.csv or chosen.output}")
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "export",
+        "Everything in the file, lossless: one JSON document, or a folder with a CSV a table.",
+        "curedash export household.json",
+    )
+    parser.add_argument("file", nargs="?", help="JSON file; else the document goes to stdout")
+    parser.add_argument("--output", "-o", metavar="FILE", help="the same as FILE")
+    parser.add_argument("--csv", metavar="FOLDER", help="a CSV file a table, into a new folder")
+    # JSON is what it writes anyhow, so the option that lists as JSON elsewhere is no mistake
+    return parser

@@ -10,7 +10,7 @@ from curedash.services.household.packs import NewPack, names_for
 
 def run(argv: list[str], context: Context) -> int:
     """Close a lot with its final weight; on a finished one put right what is given."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.typed import grams, tare_g, when
     from curedash.present.drying.lot_phrases import finish_document, finished_line
     from curedash.services.find import require_lot
@@ -66,7 +66,8 @@ def _pct(text: str | None) -> float | None:
     return None if text is None else parse_pct(text, hi_pct=89.9)
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "finish",
         "Close a lot with its final weight; on a finished lot, put right what is given.",

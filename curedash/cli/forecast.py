@@ -24,7 +24,7 @@ Rows = tuple[tuple[float, float], ...]
 
 def run(argv: list[str], context: Context) -> int:
     """Forecast a lot or a file; what comes out is the window, as text, JSON or a curve."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     if chosen.past:
         return _past(chosen, context)
     if bool(chosen.file) == bool(chosen.lot):
@@ -109,7 +109,8 @@ def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float, Se
     return tuple((day, 100.0 * (1.0 - g / base_g)) for day, g in net), seen, target, moved
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "forecast",
         "The pull window of a piece: 80 % of the pieces like it reach the target inside it.",

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str], context: Context) -> int:
     """Log a freezing step, go on with the one that runs, or show it."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.present.curing.freeze import freezing_document, freezing_lines
     from curedash.services.curing.freeze import current, freeze
     from curedash.services.find import require_lot
@@ -81,7 +81,8 @@ def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
         return parse_until(text, now, zone)
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "freeze",
         "Freezing pork against trichina: a logged step, counted by its table."

@@ -1,35 +1,14 @@
 """``curedash handover``: a page for the person who stands in."""
 
 from curedash.cli.context import Context
+from curedash.cli.paper_forms import add_paper_output, put_paper
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 
 
 def run(argv: list[str], context: Context) -> int:
     """Write the page."""
-    from curedash.cli.paper_forms import add_paper_output, put_paper
-
-    parser = Parser(
-        "handover",
-        "A page for the person who stands in: what to look at, weigh and"
-        " turn each day, and at how many grams on the scale to pull.",
-        'curedash handover --days 8 --ask "Mara 0123 456" -o page.pdf',
-    )
-    parser.add_argument("--days", type=int, help="how many; else the days away saved next, or 8")
-    parser.add_argument(
-        "--from",
-        dest="first",
-        help="first day, e.g. 12 Dec; else that of the days away saved next, or today",
-    )
-    parser.add_argument("--ask", help="whom to ask, with a number")
-    parser.add_argument(
-        "--weighs-too",
-        action="store_true",
-        help="the person weighs and turns on"
-        " days kept as away too, instead of you before and after",
-    )
-    add_paper_output(parser)
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     if chosen.days is not None and not 1 <= chosen.days <= 60:
         raise UsageError("--days goes from 1 to 60.")
     from curedash.domain.typed.dates import parse_day
@@ -50,3 +29,28 @@ def run(argv: list[str], context: Context) -> int:
         conn, context.now, days=days or 8, first=first, ask=chosen.ask, weighs_too=chosen.weighs_too
     )
     return put_paper(context, chosen, made)
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "handover",
+        "A page for the person who stands in: what to look at, weigh and"
+        " turn each day, and at how many grams on the scale to pull.",
+        'curedash handover --days 8 --ask "Mara 0123 456" -o page.pdf',
+    )
+    parser.add_argument("--days", type=int, help="how many; else the days away saved next, or 8")
+    parser.add_argument(
+        "--from",
+        dest="first",
+        help="first day, e.g. 12 Dec; else that of the days away saved next, or today",
+    )
+    parser.add_argument("--ask", help="whom to ask, with a number")
+    parser.add_argument(
+        "--weighs-too",
+        action="store_true",
+        help="the person weighs and turns on"
+        " days kept as away too, instead of you before and after",
+    )
+    add_paper_output(parser)
+    return parser

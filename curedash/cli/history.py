@@ -6,16 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """List changes, newest first, of the file or of one lot; or what one change set."""
-    parser = Parser(
-        "history",
-        "What was done, by whom, when and from where; newest first.",
-        "curedash history D1",
-    )
-    parser.add_argument("lot", nargs="?", help="only what touched this lot")
-    parser.add_argument("--limit", type=int, default=50, help="how many; else 50")
-    parser.add_argument("--change", type=int, help="what the change with this number set")
-    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.present.drying import lot_phrases
     from curedash.present.household.change_words import change_parts
     from curedash.services.find import require_lot
@@ -50,3 +41,17 @@ def run(argv: list[str], context: Context) -> int:
     for line in lines:
         context.out(line)
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "history",
+        "What was done, by whom, when and from where; newest first.",
+        "curedash history D1",
+    )
+    parser.add_argument("lot", nargs="?", help="only what touched this lot")
+    parser.add_argument("--limit", type=int, default=50, help="how many; else 50")
+    parser.add_argument("--change", type=int, help="what the change with this number set")
+    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
+    return parser

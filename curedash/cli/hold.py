@@ -6,21 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Put a lot on hold, or with --end take it where it was before."""
-    parser = Parser(
-        "hold",
-        "Stop the clock of a lot, vacuum-packed and cold; --end goes on.",
-        "curedash hold F1 --weight 1125 --place 'Pantry fridge'",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("--end", action="store_true", help="go on where it was before")
-    parser.add_argument("--weight", help="what the scale shows; tells a leaking bag later")
-    parser.add_argument("--tare", help="what is on the scale that is not meat")
-    parser.add_argument("--place", help="where it goes")
-    parser.add_argument("--note", help="why")
-    parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
-    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.typed import grams, print_lot, tare_g, when
     from curedash.services.curing.change_stage import Move
     from curedash.services.curing.hold import hold, resume
@@ -49,3 +35,22 @@ def run(argv: list[str], context: Context) -> int:
         context.err(sentence)
     print_lot(context, conn, moved.lot, as_json=chosen.json)
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "hold",
+        "Stop the clock of a lot, vacuum-packed and cold; --end goes on.",
+        "curedash hold F1 --weight 1125 --place 'Pantry fridge'",
+    )
+    parser.add_argument("lot")
+    parser.add_argument("--end", action="store_true", help="go on where it was before")
+    parser.add_argument("--weight", help="what the scale shows; tells a leaking bag later")
+    parser.add_argument("--tare", help="what is on the scale that is not meat")
+    parser.add_argument("--place", help="where it goes")
+    parser.add_argument("--note", help="why")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
+    return parser

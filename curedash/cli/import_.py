@@ -15,18 +15,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str], context: Context) -> int:
     """Bring everything back, or keep the weigh-ins of a sheet."""
-    parser = Parser(
-        "import",
-        "A whole export (JSON file or CSV folder) into a new --db file, or a CSV sheet"
-        " with the columns date, lot and weight (also time, note, net) into the household's file;"
-        " all of it or nothing.",
-        "curedash import weights.csv",
-    )
-    parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins")
-    parser.add_argument("--dry-run", action="store_true", help="only show what a sheet would keep")
-    parser.add_argument("--yes", action="store_true", help="keep doubtful weights too, flagged")
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     path = chosen.path
     if not os.path.exists(path):
         raise NotFound(f"There is no file {path}.")
@@ -40,6 +29,22 @@ def run(argv: list[str], context: Context) -> int:
         _require_to_keep(chosen)
         return _whole(path, text, context, as_json=chosen.json)
     return _sheet(text, chosen, context)
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "import",
+        "A whole export (JSON file or CSV folder) into a new --db file, or a CSV sheet"
+        " with the columns date, lot and weight (also time, note, net) into the household's file;"
+        " all of it or nothing.",
+        "curedash import weights.csv",
+    )
+    parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins")
+    parser.add_argument("--dry-run", action="store_true", help="only show what a sheet would keep")
+    parser.add_argument("--yes", action="store_true", help="keep doubtful weights too, flagged")
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    return parser
 
 
 def _require_to_keep(chosen: Namespace) -> None:

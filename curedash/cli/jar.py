@@ -4,8 +4,6 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 
-SUBCOMMANDS = ("add", "list", "premix", "label", "remove")
-
 
 def run(argv: list[str], context: Context) -> int:
     """Add a jar, list the shelf, mix a pre-mix, print a label, take a jar away."""
@@ -19,23 +17,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "jar add",
-        "Put a jar of curing salt on the shelf, as its label says.",
-        "curedash jar add 'red jar' 6.25/0 --opened-on today",
-    )
-    parser.add_argument("name", help="what --curing-salt will call it")
-    parser.add_argument("strength", help="label: nitrite %%/nitrate %%, or with /salt %% behind it")
-    parser.add_argument(
-        "--nitrate-as",
-        choices=("NaNO3", "KNO3"),
-        default="NaNO3",
-        help="the nitrate salt the label means",
-    )
-    parser.add_argument("--opened-on", metavar="DAY", help="the day it was opened")
-    parser.add_argument("--note", default="", help="maker's batch, shop …")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = _add_parser().parse_args(argv)
     from curedash.domain.typed.dates import parse_day
     from curedash.present.dosing.jars import jar_document, jar_line
     from curedash.services.dosing.jars import add_jar
@@ -63,15 +45,28 @@ def _add(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _list(argv: list[str], context: Context) -> int:
+def _add_parser() -> Parser:
     parser = Parser(
-        "jar list",
-        "Own jars, then the generic types with where they were read.",
-        "curedash jar list --json",
+        "jar add",
+        "Put a jar of curing salt on the shelf, as its label says.",
+        "curedash jar add 'red jar' 6.25/0 --opened-on today",
     )
-    parser.add_argument("--own", action="store_true", help="only the household's own jars")
+    parser.add_argument("name", help="what --curing-salt will call it")
+    parser.add_argument("strength", help="label: nitrite %%/nitrate %%, or with /salt %% behind it")
+    parser.add_argument(
+        "--nitrate-as",
+        choices=("NaNO3", "KNO3"),
+        default="NaNO3",
+        help="the nitrate salt the label means",
+    )
+    parser.add_argument("--opened-on", metavar="DAY", help="the day it was opened")
+    parser.add_argument("--note", default="", help="maker's batch, shop …")
     parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    return parser
+
+
+def _list(argv: list[str], context: Context) -> int:
+    chosen = _list_parser().parse_args(argv)
     from curedash.present.dosing import jars as words
     from curedash.services.dosing.jars import generic, jars
 
@@ -85,19 +80,19 @@ def _list(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _premix(argv: list[str], context: Context) -> int:
+def _list_parser() -> Parser:
     parser = Parser(
-        "jar premix",
-        "Dilute a curing salt in table salt, so that a kitchen scale"
-        " can weigh it; the mix is a jar of its own strength.",
-        "curedash jar premix no1 --parts 4 --weight 200g --name weak",
+        "jar list",
+        "Own jars, then the generic types with where they were read.",
+        "curedash jar list --json",
     )
-    parser.add_argument("curing_salt", help="a jar, a generic type or a label strength")
-    parser.add_argument("--parts", required=True, help="parts of table salt to one of curing salt")
-    parser.add_argument("--weight", required=True, help="weight of the whole mix")
-    parser.add_argument("--name", default="", help="what the jar is called")
+    parser.add_argument("--own", action="store_true", help="only the household's own jars")
     parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    return parser
+
+
+def _premix(argv: list[str], context: Context) -> int:
+    chosen = _premix_parser().parse_args(argv)
     from curedash.cli.dose_flags import number
     from curedash.domain.typed.units import parse_weight_g
     from curedash.present.dosing.doses import premix_document
@@ -124,10 +119,23 @@ def _premix(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _premix_parser() -> Parser:
+    parser = Parser(
+        "jar premix",
+        "Dilute a curing salt in table salt, so that a kitchen scale"
+        " can weigh it; the mix is a jar of its own strength.",
+        "curedash jar premix no1 --parts 4 --weight 200g --name weak",
+    )
+    parser.add_argument("curing_salt", help="a jar, a generic type or a label strength")
+    parser.add_argument("--parts", required=True, help="parts of table salt to one of curing salt")
+    parser.add_argument("--weight", required=True, help="weight of the whole mix")
+    parser.add_argument("--name", default="", help="what the jar is called")
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
 def _label(argv: list[str], context: Context) -> int:
-    parser = Parser("jar label", "The label of a jar as text.", "curedash jar label 'red jar'")
-    parser.add_argument("name")
-    chosen = parser.parse_args(argv)
+    chosen = _label_parser().parse_args(argv)
     from curedash.present.dosing.jars import jar_label
     from curedash.services.dosing.jars import require_jar
 
@@ -136,10 +144,14 @@ def _label(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _remove(argv: list[str], context: Context) -> int:
-    parser = Parser("jar remove", "Take a jar off the shelf.", "curedash jar remove 'red jar'")
+def _label_parser() -> Parser:
+    parser = Parser("jar label", "The label of a jar as text.", "curedash jar label 'red jar'")
     parser.add_argument("name")
-    chosen = parser.parse_args(argv)
+    return parser
+
+
+def _remove(argv: list[str], context: Context) -> int:
+    chosen = _remove_parser().parse_args(argv)
     from curedash.services.dosing.jars import remove_jar
 
     jar = remove_jar(context.open(), context.by(), chosen.name)
@@ -147,8 +159,24 @@ def _remove(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _remove_parser() -> Parser:
+    parser = Parser("jar remove", "Take a jar off the shelf.", "curedash jar remove 'red jar'")
+    parser.add_argument("name")
+    return parser
+
+
 def _cautions(context: Context) -> None:
     from curedash.services.needs.cautions import say_once
 
     for sentence in say_once(context.open(), context.by(), "curing-salt"):
         context.err(sentence)
+
+
+#: the second words, each with what it takes
+PARSERS = {
+    "add": _add_parser,
+    "list": _list_parser,
+    "premix": _premix_parser,
+    "label": _label_parser,
+    "remove": _remove_parser,
+}

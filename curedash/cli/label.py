@@ -1,28 +1,13 @@
 """``curedash label``: tags to print, as text or PDF."""
 
 from curedash.cli.context import Context
+from curedash.cli.paper_out import add_output, put_out
 from curedash.cli.parser import Parser
 
 
 def run(argv: list[str], context: Context) -> int:
     """Make the tags of some lots, or of all open ones."""
-    from curedash.cli.paper_out import add_output, put_out
-
-    parser = Parser(
-        "label",
-        "Tags for lots: hang tag, cure-bag tag or pack tag; sizes: "
-        "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
-        " or WIDTHxHEIGHT in mm.",
-        "curedash label D1 --output tags.pdf",
-    )
-    parser.add_argument("lot", nargs="*", help="lots or batches; without one every open lot")
-    parser.add_argument(
-        "--kind", choices=("hang", "cure", "pack"), help="which tag; else the one its stage wants"
-    )
-    parser.add_argument("--size", help="paper; else a4, or letter where you see pounds")
-    parser.add_argument("--copies", type=int, default=1, help="how many of each")
-    add_output(parser, {"text": "", "pdf": ""})
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.domain.errors import UsageError
     from curedash.papers.sheet_sizes import size_of
     from curedash.papers.tags import tag_lines, tags_for
@@ -44,3 +29,22 @@ def run(argv: list[str], context: Context) -> int:
         chosen,
         {"text": lambda: "\n\n".join("\n".join(tag_lines(tag)) for tag in made), "pdf": pages},
     )
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "label",
+        "Tags for lots: hang tag, cure-bag tag or pack tag; sizes: "
+        "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
+        " or WIDTHxHEIGHT in mm.",
+        "curedash label D1 --output tags.pdf",
+    )
+    parser.add_argument("lot", nargs="*", help="lots or batches; without one every open lot")
+    parser.add_argument(
+        "--kind", choices=("hang", "cure", "pack"), help="which tag; else the one its stage wants"
+    )
+    parser.add_argument("--size", help="paper; else a4, or letter where you see pounds")
+    parser.add_argument("--copies", type=int, default=1, help="how many of each")
+    add_output(parser, {"text": "", "pdf": ""})
+    return parser

@@ -11,7 +11,7 @@ from curedash.store.watching import Connection
 
 def run(argv: list[str], context: Context) -> int:
     """Keep the three answers at target, a mould entry, the bag's contact or a decision."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     felt = (chosen.rim, chosen.firmness, chosen.smell)
     ways = (any(felt), bool(chosen.mould), bool(chosen.bag), bool(chosen.decide))
     if sum(ways) != 1 or (any(felt) and not all(felt)):
@@ -57,7 +57,8 @@ def _keep(
     return [f"noted on {lot.code}"], {"lot": lot.code, "saved": True}
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "look",
         "What was felt, smelled or seen on a lot.",

@@ -6,22 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Keep what went in as an event of the lot, and show the bench; or only show it."""
-    parser = Parser(
-        "misdose",
-        "What really went into a lot: its figures follow, the event stays.",
-        "curedash misdose G1 --given curing-salt=7g",
-    )
-    parser.add_argument("lot")
-    parser.add_argument(
-        "--given", action="append", metavar="NAME=WEIGHT", help="what really went in; repeatable"
-    )
-    parser.add_argument("--given-salt", metavar="ID", help="the curing salt really used")
-    parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
-    parser.add_argument("--note", help="how it happened")
-    parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--look", action="store_true", help="show the bench, keep nothing")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.dose import given_from_flag
     from curedash.domain.dosing import resolve_curing_salt
     from curedash.domain.typed.dates import parse_when
@@ -53,3 +38,23 @@ def run(argv: list[str], context: Context) -> int:
     for line in words.misdose_lines(kept, saved=not chosen.look):
         context.out(line)
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "misdose",
+        "What really went into a lot: its figures follow, the event stays.",
+        "curedash misdose G1 --given curing-salt=7g",
+    )
+    parser.add_argument("lot")
+    parser.add_argument(
+        "--given", action="append", metavar="NAME=WEIGHT", help="what really went in; repeatable"
+    )
+    parser.add_argument("--given-salt", metavar="ID", help="the curing salt really used")
+    parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
+    parser.add_argument("--note", help="how it happened")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--look", action="store_true", help="show the bench, keep nothing")
+    parser.add_argument("--json", action="store_true")
+    return parser

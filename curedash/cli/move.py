@@ -6,14 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Move a lot to another place; its stage and days go on."""
-    parser = Parser("move", "Hang a lot in another place.", "curedash move D1 'Landing fridge'")
-    parser.add_argument("lot")
-    parser.add_argument("place")
-    parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--note", help="why, where the move asks for a reason")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
-    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.typed import print_lot, when
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
@@ -38,3 +31,15 @@ def run(argv: list[str], context: Context) -> int:
         return 0
     print_lot(context, conn, hung.lot, as_json=True)
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser("move", "Hang a lot in another place.", "curedash move D1 'Landing fridge'")
+    parser.add_argument("lot")
+    parser.add_argument("place")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--note", help="why, where the move asks for a reason")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
+    return parser

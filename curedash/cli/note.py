@@ -6,12 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Write a note on a lot."""
-    parser = Parser("note", "Write a note on a lot.", 'curedash note D1 "firm spot near the tip"')
-    parser.add_argument("lot")
-    parser.add_argument("text", nargs="+")
-    parser.add_argument("--at", default=None, help="when it was seen; else now")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.domain.times import utc_text
     from curedash.services.find import require_lot
     from curedash.services.household import household
@@ -30,3 +25,13 @@ def run(argv: list[str], context: Context) -> int:
     else:
         context.out(f"noted on {lot.code}")
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser("note", "Write a note on a lot.", 'curedash note D1 "firm spot near the tip"')
+    parser.add_argument("lot")
+    parser.add_argument("text", nargs="+")
+    parser.add_argument("--at", default=None, help="when it was seen; else now")
+    parser.add_argument("--json", action="store_true")
+    return parser

@@ -6,7 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Record the cut face and take the lot on; its siblings hear of it."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.typed import grams, when
     from curedash.present.drying.lot_phrases import opened_document, opened_lines
     from curedash.services.drying import forecasts
@@ -38,7 +38,8 @@ def run(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "opened",
         "A lot was cut open, at whatever loss.",

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str], context: Context) -> int:
     """Pack what is said, or list every pack."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.present.household.packs import pack_documents, pack_lines
     from curedash.services.household.household import zone
     from curedash.services.household.packs import all_packs, codes_of
@@ -76,7 +76,8 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
     return [pack for pack in all_packs(conn) if pack.id not in known]
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "pack",
         "Packs of a lot that is keeping or finished: its code, then the net"

@@ -6,6 +6,16 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Write the page once; ``watch --page`` keeps it fresh."""
+    chosen = parser().parse_args(argv)
+    from curedash.papers.page_file import PageFile
+
+    PageFile(chosen.file, never=context.db_path).write(context.open(), context.now)
+    context.err(f"written to {chosen.file}")
+    return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "page",
         "A web page of needs, Rack, places and every lot's curve, for a phone."
@@ -18,9 +28,4 @@ def run(argv: list[str], context: Context) -> int:
         metavar="FILE",
         help="where to write it, e.g. rack.html; one that is there stays readable for whom it was",
     )
-    chosen = parser.parse_args(argv)
-    from curedash.papers.page_file import PageFile
-
-    PageFile(chosen.file, never=context.db_path).write(context.open(), context.now)
-    context.err(f"written to {chosen.file}")
-    return 0
+    return parser

@@ -71,6 +71,21 @@ class Parser(argparse.ArgumentParser):
             except (UsageError, TypeError):
                 raise why from None
 
+    # ── what it takes, for help, completion and the docs ──────────────────────────────────
+
+    def options(self) -> list[str]:
+        """Its long options."""
+        return [name for name in self._option_string_actions if name.startswith("--")]
+
+    def positionals(self) -> list[str]:
+        """The words it takes without an option, in their order, as its help calls them."""
+        return [str(one.metavar or one.dest) for one in self._get_positional_actions()]
+
+    def values_of(self, option: str) -> list[str]:
+        """The few values an option takes; empty where it takes any, or is none of its own."""
+        action = self._option_string_actions.get(option)
+        return [] if action is None else [str(value) for value in action.choices or ()]
+
     def error(self, message: str) -> NoReturn:
         """Say what does not fit, in one sentence, with the option that was probably meant."""
         raise UsageError(f"{self.prog}: {message}; {self._way_out(message)}")

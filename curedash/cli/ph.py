@@ -6,16 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Keep a pH, or show the pH log and the degree-hours of a lot."""
-    parser = Parser(
-        "ph", "Log a pH; without one, the pH log and the degree-hours so far.", "curedash ph J1 5.2"
-    )
-    parser.add_argument("lot")
-    parser.add_argument("ph", nargs="?", help="e.g. 5.2")
-    parser.add_argument("--at", help="when it was measured; else now")
-    parser.add_argument("--note", help="meter or strip, where it was measured")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.instruments import parse_ph
     from curedash.present.curing.ferment import ferment_document, ferment_words, ph_line
@@ -56,3 +47,17 @@ def run(argv: list[str], context: Context) -> int:
     elif not log:
         context.out(f"{lot.code}: no pH yet")
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "ph", "Log a pH; without one, the pH log and the degree-hours so far.", "curedash ph J1 5.2"
+    )
+    parser.add_argument("lot")
+    parser.add_argument("ph", nargs="?", help="e.g. 5.2")
+    parser.add_argument("--at", help="when it was measured; else now")
+    parser.add_argument("--note", help="meter or strip, where it was measured")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true")
+    return parser

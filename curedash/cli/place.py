@@ -4,7 +4,6 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 
-SUBCOMMANDS = ("add", "set", "list")
 WATCHES = ("sensor", "hand-log", "not-watched")
 
 
@@ -17,17 +16,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "place add",
-        "Make a fridge, chamber or cellar known.",
-        "curedash place add 'Fridge 2' --temp 2..5C --rh 70..80%",
-    )
-    parser.add_argument("name")
-    parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
-    parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
-    parser.add_argument("--watch", choices=WATCHES, default="hand-log", help="who measures there")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = _add_parser().parse_args(argv)
     from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
     from curedash.services.places.places import add_place
 
@@ -48,18 +37,22 @@ def _add(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _set(argv: list[str], context: Context) -> int:
+def _add_parser() -> Parser:
     parser = Parser(
-        "place set",
-        "Change a place's band, its name, or who measures there.",
-        "curedash place set Cellar --rh 70..80% --watch not-watched",
+        "place add",
+        "Make a fridge, chamber or cellar known.",
+        "curedash place add 'Fridge 2' --temp 2..5C --rh 70..80%",
     )
     parser.add_argument("name")
     parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
     parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
-    parser.add_argument("--watch", choices=WATCHES, help="who measures there")
-    parser.add_argument("--rename", metavar="NAME")
-    chosen = parser.parse_args(argv)
+    parser.add_argument("--watch", choices=WATCHES, default="hand-log", help="who measures there")
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
+def _set(argv: list[str], context: Context) -> int:
+    chosen = _set_parser().parse_args(argv)
     from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
     from curedash.present.lines import place_line
     from curedash.services.places.places import change_place, require_place
@@ -79,10 +72,22 @@ def _set(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _set_parser() -> Parser:
+    parser = Parser(
+        "place set",
+        "Change a place's band, its name, or who measures there.",
+        "curedash place set Cellar --rh 70..80% --watch not-watched",
+    )
+    parser.add_argument("name")
+    parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
+    parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
+    parser.add_argument("--watch", choices=WATCHES, help="who measures there")
+    parser.add_argument("--rename", metavar="NAME")
+    return parser
+
+
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser("place list", "The places and their bands.", "curedash place list --json")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = _list_parser().parse_args(argv)
     from curedash.present.documents import place_document
     from curedash.present.lines import place_line
     from curedash.store.places import all_places
@@ -94,3 +99,13 @@ def _list(argv: list[str], context: Context) -> int:
         for place in found:
             context.out(place_line(place))
     return 0
+
+
+def _list_parser() -> Parser:
+    parser = Parser("place list", "The places and their bands.", "curedash place list --json")
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
+#: the second words, each with what it takes
+PARSERS = {"add": _add_parser, "set": _set_parser, "list": _list_parser}

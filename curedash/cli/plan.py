@@ -7,24 +7,7 @@ from curedash.domain.errors import NotFound
 
 def run(argv: list[str], context: Context) -> int:
     """Plan back from the day a piece is wanted."""
-    parser = Parser(
-        "plan",
-        "The latest day to salt, from your own finished lots of the style.",
-        'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm',
-    )
-    parser.add_argument("style", help="a style, e.g. bresaola")
-    parser.add_argument("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec")
-    parser.add_argument("--thickness", default="70mm", help="thickest spot; else 70 mm")
-    parser.add_argument("--green", default="1200 g", help="green weight; else 1200 g")
-    parser.add_argument("--equalise", action="store_true", help="count days of equalising too")
-    parser.add_argument(
-        "--skin",
-        action="store_true",
-        default=None,
-        help="skin or a fat cap closes one side; else as the style's cut",
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.domain.times import zone_of
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.units import parse_length_mm, parse_weight_g
@@ -59,3 +42,25 @@ def run(argv: list[str], context: Context) -> int:
     for line in (*plan_lines(planned), *hanging_lines(hanging, today)):
         context.out(line)
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "plan",
+        "The latest day to salt, from your own finished lots of the style.",
+        'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm',
+    )
+    parser.add_argument("style", help="a style, e.g. bresaola")
+    parser.add_argument("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec")
+    parser.add_argument("--thickness", default="70mm", help="thickest spot; else 70 mm")
+    parser.add_argument("--green", default="1200 g", help="green weight; else 1200 g")
+    parser.add_argument("--equalise", action="store_true", help="count days of equalising too")
+    parser.add_argument(
+        "--skin",
+        action="store_true",
+        default=None,
+        help="skin or a fat cap closes one side; else as the style's cut",
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+    return parser

@@ -6,7 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Record meat taken off, or something else put on or taken off; the loss stays the same."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.typed import grams, when
     from curedash.present.drying.lot_phrases import rebased_document, rebased_line
     from curedash.services.drying import forecasts
@@ -34,7 +34,8 @@ def run(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "rebase",
         "A weight that changed without drying: the base follows meat taken off, the"

@@ -1,13 +1,22 @@
 """``curedash record``: the whole record of a lot or batch."""
 
 from curedash.cli.context import Context
+from curedash.cli.paper_forms import add_paper_output, put_paper
 from curedash.cli.parser import Parser
 
 
 def run(argv: list[str], context: Context) -> int:
     """Write the record of lots or batches."""
-    from curedash.cli.paper_forms import add_paper_output, put_paper
+    chosen = parser().parse_args(argv)
+    from curedash.papers.record import record_of
+    from curedash.services.find import lots_named
 
+    conn = context.open()
+    return put_paper(context, chosen, record_of(conn, lots_named(conn, chosen.lot), context.now))
+
+
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "record",
         "What was written down of a lot or a batch: ingredients, weights,"
@@ -16,9 +25,4 @@ def run(argv: list[str], context: Context) -> int:
     )
     parser.add_argument("lot", nargs="+", help="lots, or a batch for all its lots")
     add_paper_output(parser)
-    chosen = parser.parse_args(argv)
-    from curedash.papers.record import record_of
-    from curedash.services.find import lots_named
-
-    conn = context.open()
-    return put_paper(context, chosen, record_of(conn, lots_named(conn, chosen.lot), context.now))
+    return parser

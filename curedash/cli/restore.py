@@ -6,20 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Without a name, list the copies; with one, bring it back."""
-    parser = Parser(
-        "restore",
-        "Bring a copy back. What the file holds now is kept beside it under"
-        " another name. Without a name the copies are listed.",
-        "curedash restore curedash.db.backup-2026-11-24",
-    )
-    parser.add_argument("file", nargs="?", help="the copy")
-    parser.add_argument(
-        "--as-it-is",
-        action="store_true",
-        help="also where some command could not read a value of it",
-    )
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     if chosen.file is None:
         from curedash.cli.backup import list_copies
 
@@ -51,3 +38,21 @@ def run(argv: list[str], context: Context) -> int:
     if done.kept is not None:
         context.out(f"what was there is kept in {done.kept}")
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "restore",
+        "Bring a copy back. What the file holds now is kept beside it under"
+        " another name. Without a name the copies are listed.",
+        "curedash restore curedash.db.backup-2026-11-24",
+    )
+    parser.add_argument("file", nargs="?", help="the copy")
+    parser.add_argument(
+        "--as-it-is",
+        action="store_true",
+        help="also where some command could not read a value of it",
+    )
+    parser.add_argument("--json", action="store_true")
+    return parser

@@ -4,8 +4,6 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 
-SUBCOMMANDS = ("list", "set", "reset")
-
 
 def run(argv: list[str], context: Context) -> int:
     """List the alert rules, change one, or take one back to its default."""
@@ -16,13 +14,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "rules list",
-        "Every alert rule with its value, default and source.",
-        "curedash rules list --json",
-    )
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = _list_parser().parse_args(argv)
     from curedash.present.places.air import rule_document, rule_line
     from curedash.services.needs.alert_rules import all_rules
 
@@ -35,15 +27,18 @@ def _list(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _set(argv: list[str], context: Context) -> int:
+def _list_parser() -> Parser:
     parser = Parser(
-        "rules set",
-        "Change one alert rule of this household.",
-        "curedash rules set sensor-silent 6",
+        "rules list",
+        "Every alert rule with its value, default and source.",
+        "curedash rules list --json",
     )
-    parser.add_argument("rule", help="its name in 'curedash rules list'")
-    parser.add_argument("value", help="a number in the unit of the rule (38F for °C), or off")
-    chosen = parser.parse_args(argv)
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
+def _set(argv: list[str], context: Context) -> int:
+    chosen = _set_parser().parse_args(argv)
     from curedash.domain.needs.alert_rules import rule
     from curedash.present.places.air import is_difference, rule_line
     from curedash.services.household.household_settings import typed_threshold
@@ -56,16 +51,35 @@ def _set(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _set_parser() -> Parser:
+    parser = Parser(
+        "rules set",
+        "Change one alert rule of this household.",
+        "curedash rules set sensor-silent 6",
+    )
+    parser.add_argument("rule", help="its name in 'curedash rules list'")
+    parser.add_argument("value", help="a number in the unit of the rule (38F for °C), or off")
+    return parser
+
+
 def _reset(argv: list[str], context: Context) -> int:
+    chosen = _reset_parser().parse_args(argv)
+    from curedash.present.places.air import rule_line
+    from curedash.services.needs.alert_rules import reset_rule
+
+    context.out(rule_line(reset_rule(context.open(), context.by(), chosen.rule)))
+    return 0
+
+
+def _reset_parser() -> Parser:
     parser = Parser(
         "rules reset",
         "Take one alert rule back to its default.",
         "curedash rules reset sensor-silent",
     )
     parser.add_argument("rule")
-    chosen = parser.parse_args(argv)
-    from curedash.present.places.air import rule_line
-    from curedash.services.needs.alert_rules import reset_rule
+    return parser
 
-    context.out(rule_line(reset_rule(context.open(), context.by(), chosen.rule)))
-    return 0
+
+#: the second words, each with what it takes
+PARSERS = {"list": _list_parser, "set": _set_parser, "reset": _reset_parser}

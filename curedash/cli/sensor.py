@@ -4,8 +4,6 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 
-SUBCOMMANDS = ("add", "list", "offset", "salt-test", "retire")
-
 
 def run(argv: list[str], context: Context) -> int:
     """Add, list, correct, test or retire sensors."""
@@ -28,14 +26,7 @@ def _named(parser: Parser) -> Parser:
 
 
 def _add(argv: list[str], context: Context) -> int:
-    parser = _named(
-        Parser(
-            "sensor add",
-            "Make a sensor of a place known.",
-            "curedash sensor add 'Landing fridge' 'top shelf'",
-        )
-    )
-    chosen = parser.parse_args(argv)
+    chosen = _add_parser().parse_args(argv)
     from curedash.services.places import places, sensors
 
     conn = context.open()
@@ -45,14 +36,18 @@ def _add(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _list(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "sensor list",
-        "Every sensor with its offsets and its salt test.",
-        "curedash sensor list --json",
+def _add_parser() -> Parser:
+    return _named(
+        Parser(
+            "sensor add",
+            "Make a sensor of a place known.",
+            "curedash sensor add 'Landing fridge' 'top shelf'",
+        )
     )
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+
+
+def _list(argv: list[str], context: Context) -> int:
+    chosen = _list_parser().parse_args(argv)
     from curedash.present.places.air import sensor_document, sensor_line
     from curedash.services.places import places, sensors
 
@@ -66,17 +61,18 @@ def _list(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _offset(argv: list[str], context: Context) -> int:
-    parser = _named(
-        Parser(
-            "sensor offset",
-            "What is added to what the sensor sends from now on.",
-            "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%",
-        )
+def _list_parser() -> Parser:
+    parser = Parser(
+        "sensor list",
+        "Every sensor with its offsets and its salt test.",
+        "curedash sensor list --json",
     )
-    parser.add_argument("--temp", help="degrees, e.g. -0.4C or +0.7F")
-    parser.add_argument("--rh", help="points of humidity, e.g. +2%%")
-    chosen = parser.parse_args(argv)
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
+def _offset(argv: list[str], context: Context) -> int:
+    chosen = _offset_parser().parse_args(argv)
     from curedash.domain.typed.instruments import parse_difference_c, parse_points
     from curedash.present.places.air import sensor_line
     from curedash.services.places import places, sensors
@@ -96,19 +92,21 @@ def _offset(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _salt_test(argv: list[str], context: Context) -> int:
+def _offset_parser() -> Parser:
     parser = _named(
         Parser(
-            "sensor salt-test",
-            "A sensor shut in a jar over wet table salt should show about 75 %.",
-            "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%",
+            "sensor offset",
+            "What is added to what the sensor sends from now on.",
+            "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%",
         )
     )
-    parser.add_argument("--shown", required=True, help="what the sensor itself shows, e.g. 79%%")
-    parser.add_argument("--temp", default="25C", help="temperature of the jar (25C)")
-    parser.add_argument("--on", default="today", help="the day of the test")
-    parser.add_argument("--record-only", action="store_true", help="leave the offset as it is")
-    chosen = parser.parse_args(argv)
+    parser.add_argument("--temp", help="degrees, e.g. -0.4C or +0.7F")
+    parser.add_argument("--rh", help="points of humidity, e.g. +2%%")
+    return parser
+
+
+def _salt_test(argv: list[str], context: Context) -> int:
+    chosen = _salt_test_parser().parse_args(argv)
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
     from curedash.present.places.air import sensor_line
@@ -130,15 +128,23 @@ def _salt_test(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _retire(argv: list[str], context: Context) -> int:
+def _salt_test_parser() -> Parser:
     parser = _named(
         Parser(
-            "sensor retire",
-            "Take a sensor out of use; its readings stay.",
-            "curedash sensor retire 'Landing fridge' 'top shelf'",
+            "sensor salt-test",
+            "A sensor shut in a jar over wet table salt should show about 75 %.",
+            "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%",
         )
     )
-    chosen = parser.parse_args(argv)
+    parser.add_argument("--shown", required=True, help="what the sensor itself shows, e.g. 79%%")
+    parser.add_argument("--temp", default="25C", help="temperature of the jar (25C)")
+    parser.add_argument("--on", default="today", help="the day of the test")
+    parser.add_argument("--record-only", action="store_true", help="leave the offset as it is")
+    return parser
+
+
+def _retire(argv: list[str], context: Context) -> int:
+    chosen = _retire_parser().parse_args(argv)
     from curedash.services.places import places, sensors
 
     conn = context.open()
@@ -147,3 +153,23 @@ def _retire(argv: list[str], context: Context) -> int:
     sensors.retire(conn, context.by(), sensor)
     context.out(f"{place.name}: sensor {sensor.name} out of use")
     return 0
+
+
+def _retire_parser() -> Parser:
+    return _named(
+        Parser(
+            "sensor retire",
+            "Take a sensor out of use; its readings stay.",
+            "curedash sensor retire 'Landing fridge' 'top shelf'",
+        )
+    )
+
+
+#: the second words, each with what it takes
+PARSERS = {
+    "add": _add_parser,
+    "list": _list_parser,
+    "offset": _offset_parser,
+    "salt-test": _salt_test_parser,
+    "retire": _retire_parser,
+}

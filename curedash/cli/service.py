@@ -12,7 +12,6 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import FileTrouble, NotFound, Refused, UsageError
 
-SUBCOMMANDS = ("install", "status", "remove")
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -187,13 +186,7 @@ def _asked_systemctl(*words: str) -> str:
 
 def _status(argv: list[str], context: Context) -> int:
     """Say of each unit whether it is there, enabled and running."""
-    parser = Parser(
-        "service status",
-        "Which services are installed, enabled and running.",
-        "curedash service status",
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    chosen = parser.parse_args(argv)
+    chosen = _status_parser().parse_args(argv)
     from curedash.papers.service_units import NAMES, is_ours, units_folder
 
     found = []
@@ -225,16 +218,19 @@ def _status(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _status_parser() -> Parser:
+    parser = Parser(
+        "service status",
+        "Which services are installed, enabled and running.",
+        "curedash service status",
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
+    return parser
+
+
 def _remove(argv: list[str], context: Context) -> int:
     """Stop and disable the services and take their files away."""
-    parser = Parser(
-        "service remove",
-        "Stop the services, and take away their files that curedash"
-        " wrote. The household's file is not touched.",
-        "curedash service remove --yes",
-    )
-    parser.add_argument("--yes", action="store_true", help="do not ask")
-    chosen = parser.parse_args(argv)
+    chosen = _remove_parser().parse_args(argv)
     from curedash.papers.service_units import NAMES, is_ours, units_folder
 
     paths = [os.path.join(units_folder(), name) for name in NAMES.values()]
@@ -258,3 +254,18 @@ def _remove(argv: list[str], context: Context) -> int:
     trouble = _systemctl("daemon-reload") or trouble
     context.err(f"{len(own)} files removed" + (f"; systemctl: {trouble}" if trouble else ""))
     return 0
+
+
+def _remove_parser() -> Parser:
+    parser = Parser(
+        "service remove",
+        "Stop the services, and take away their files that curedash"
+        " wrote. The household's file is not touched.",
+        "curedash service remove --yes",
+    )
+    parser.add_argument("--yes", action="store_true", help="do not ask")
+    return parser
+
+
+#: the second words, each with what it takes
+PARSERS = {"install": _install_parser, "status": _status_parser, "remove": _remove_parser}

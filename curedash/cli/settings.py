@@ -4,11 +4,9 @@ from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
 
-SUBCOMMANDS = ("list", "set", "scale", "forget-scale")
-
 
 def run(argv: list[str], context: Context) -> int:
-    """List what was read_settings, or change one thing."""
+    """List what is set, or change one thing."""
     words = {"list": _list, "set": _set, "scale": _scale, "forget-scale": _forget}
     if not argv or argv[0] not in words:
         raise UsageError(
@@ -19,13 +17,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "settings list",
-        "What this person sees and what the household settled.",
-        "curedash settings list --json",
-    )
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = _list_parser().parse_args(argv)
     from curedash.present.household.settings import setting_lines, settings_document
     from curedash.services.household.household_settings import read_settings
     from curedash.services.household.preferences import load, view_path
@@ -39,20 +31,18 @@ def _list(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _set(argv: list[str], context: Context) -> int:
+def _list_parser() -> Parser:
     parser = Parser(
-        "settings set",
-        "Change one setting: weights, temperatures, lengths, paper,"
-        " theme (this person's view); rule-set, zone, copies, keep-days (the"
-        " household's).",
-        "curedash settings set weights lb",
+        "settings list",
+        "What this person sees and what the household settled.",
+        "curedash settings list --json",
     )
-    parser.add_argument(
-        "name",
-        help="weights, temperatures, lengths, paper, theme, rule-set, zone, copies or keep-days",
-    )
-    parser.add_argument("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …")
-    chosen = parser.parse_args(argv)
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
+def _set(argv: list[str], context: Context) -> int:
+    chosen = _set_parser().parse_args(argv)
     from curedash.services.household import household_settings, preferences
 
     if chosen.name in preferences.CHOICES:
@@ -73,14 +63,24 @@ def _set(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _scale(argv: list[str], context: Context) -> int:
+def _set_parser() -> Parser:
     parser = Parser(
-        "settings scale",
-        "Add a scale, or change the one of that name.",
-        "curedash settings scale 'fine 0.1 g 500 g'",
+        "settings set",
+        "Change one setting: weights, temperatures, lengths, paper,"
+        " theme (this person's view); rule-set, zone, copies, keep-days (the"
+        " household's).",
+        "curedash settings set weights lb",
     )
-    parser.add_argument("scale", nargs="+", help="name, division, most it carries")
-    chosen = parser.parse_args(argv)
+    parser.add_argument(
+        "name",
+        help="weights, temperatures, lengths, paper, theme, rule-set, zone, copies or keep-days",
+    )
+    parser.add_argument("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …")
+    return parser
+
+
+def _scale(argv: list[str], context: Context) -> int:
+    chosen = _scale_parser().parse_args(argv)
     from curedash.present.household.settings import scale_words
     from curedash.services.household.household_settings import (
         add_scale,
@@ -99,16 +99,39 @@ def _scale(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _scale_parser() -> Parser:
+    parser = Parser(
+        "settings scale",
+        "Add a scale, or change the one of that name.",
+        "curedash settings scale 'fine 0.1 g 500 g'",
+    )
+    parser.add_argument("scale", nargs="+", help="name, division, most it carries")
+    return parser
+
+
 def _forget(argv: list[str], context: Context) -> int:
+    chosen = _forget_parser().parse_args(argv)
+    from curedash.services.household.household_settings import remove_scale
+
+    remove_scale(context.open(), context.by(), chosen.scale)
+    context.err(f"{chosen.scale} forgotten; 'curedash undo' takes it back")
+    return 0
+
+
+def _forget_parser() -> Parser:
     parser = Parser(
         "settings forget-scale",
         "Forget a scale of the household.",
         "curedash settings forget-scale fine",
     )
     parser.add_argument("scale")
-    chosen = parser.parse_args(argv)
-    from curedash.services.household.household_settings import remove_scale
+    return parser
 
-    remove_scale(context.open(), context.by(), chosen.scale)
-    context.err(f"{chosen.scale} forgotten; 'curedash undo' takes it back")
-    return 0
+
+#: the second words, each with what it takes
+PARSERS = {
+    "list": _list_parser,
+    "set": _set_parser,
+    "scale": _scale_parser,
+    "forget-scale": _forget_parser,
+}

@@ -6,12 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Print the dose sheet of a lot."""
-    parser = Parser(
-        "sheet", "The dose sheet of a lot: planned beside weighed, and when.", "curedash sheet G1"
-    )
-    parser.add_argument("lot")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.present.dosing.dose_sheet import sheet_document, sheet_lines
     from curedash.services.dosing.dose_sheet import dose_sheet
     from curedash.services.find import require_lot
@@ -24,3 +19,13 @@ def run(argv: list[str], context: Context) -> int:
         for line in sheet_lines(sheet):
             context.out(line)
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "sheet", "The dose sheet of a lot: planned beside weighed, and when.", "curedash sheet G1"
+    )
+    parser.add_argument("lot")
+    parser.add_argument("--json", action="store_true")
+    return parser

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str], context: Context) -> int:
     """Move lots; a move that needs a note or a weight says so and stores nothing."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.services.curing.change_stage import change_stage, change_together
     from curedash.services.drying import forecasts
     from curedash.services.household import household
@@ -126,7 +126,8 @@ def _tare_g(text: str) -> float:
     return 0.0 if text.strip() in ("0", "0g", "0 g") else parse_weight_g(text)
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "stage",
         "Move a lot to another stage, or several where nothing is weighed:"

@@ -11,8 +11,6 @@ if TYPE_CHECKING:
     import argparse
     from typing import Any
 
-SUBCOMMANDS = ("list", "show", "add", "copy", "set", "remove")
-
 
 def run(argv: list[str], context: Context) -> int:
     """List or show styles; add one from TOML, copy one, change one, take one back."""
@@ -25,16 +23,12 @@ def run(argv: list[str], context: Context) -> int:
         "remove": _remove,
     }
     if not argv or argv[0] not in words:
-        raise UsageError(f"Say 'curedash style' and one of {', '.join(SUBCOMMANDS)}.")
+        raise UsageError(f"Say 'curedash style' and one of {', '.join(PARSERS)}.")
     return words[argv[0]](argv[1:], context)
 
 
 def _list(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "style list", "Every style; your own are marked with a star.", "curedash style list --json"
-    )
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = _list_parser().parse_args(argv)
     from curedash.present.household.styles import style_document, style_line
     from curedash.services.household.styles import all_styles
 
@@ -47,16 +41,16 @@ def _list(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _show(argv: list[str], context: Context) -> int:
+def _list_parser() -> Parser:
     parser = Parser(
-        "style show",
-        "One style: its ways, where they come from, how sources disagree.",
-        "curedash style show bresaola",
+        "style list", "Every style; your own are marked with a star.", "curedash style list --json"
     )
-    parser.add_argument("style")
-    parser.add_argument("--toml", action="store_true", help="as a file for 'style add'")
     parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    return parser
+
+
+def _show(argv: list[str], context: Context) -> int:
+    chosen = _show_parser().parse_args(argv)
     from curedash.present.household.styles import style_toml
     from curedash.services.household.styles import require_style
 
@@ -67,15 +61,20 @@ def _show(argv: list[str], context: Context) -> int:
     return _say(context, known.style.id, chosen.json)
 
 
-def _add(argv: list[str], context: Context) -> int:
+def _show_parser() -> Parser:
     parser = Parser(
-        "style add",
-        "Keep a style from a TOML file; 'like' names one to start from.",
-        "curedash style add eye.toml",
+        "style show",
+        "One style: its ways, where they come from, how sources disagree.",
+        "curedash style show bresaola",
     )
-    parser.add_argument("file")
+    parser.add_argument("style")
+    parser.add_argument("--toml", action="store_true", help="as a file for 'style add'")
     parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    return parser
+
+
+def _add(argv: list[str], context: Context) -> int:
+    chosen = _add_parser().parse_args(argv)
     from curedash.cli.toml_file import read_toml
     from curedash.services.household.styles import add_style
 
@@ -84,7 +83,27 @@ def _add(argv: list[str], context: Context) -> int:
     return _say(context, made.id, chosen.json)
 
 
+def _add_parser() -> Parser:
+    parser = Parser(
+        "style add",
+        "Keep a style from a TOML file; 'like' names one to start from.",
+        "curedash style add eye.toml",
+    )
+    parser.add_argument("file")
+    parser.add_argument("--json", action="store_true")
+    return parser
+
+
 def _copy(argv: list[str], context: Context) -> int:
+    chosen = _copy_parser().parse_args(argv)
+    from curedash.services.household.styles import copy_style
+
+    conn = context.open(create=True)
+    made = copy_style(conn, context.by(), chosen.style, chosen.id, _edits(chosen))
+    return _say(context, made.id, chosen.json)
+
+
+def _copy_parser() -> Parser:
     parser = Parser(
         "style copy",
         "Copy a style under a new id, to be edited.",
@@ -93,23 +112,11 @@ def _copy(argv: list[str], context: Context) -> int:
     parser.add_argument("style")
     parser.add_argument("id", help="of the copy: small letters, digits and hyphens")
     _edit_flags(parser)
-    chosen = parser.parse_args(argv)
-    from curedash.services.household.styles import copy_style
-
-    conn = context.open(create=True)
-    made = copy_style(conn, context.by(), chosen.style, chosen.id, _edits(chosen))
-    return _say(context, made.id, chosen.json)
+    return parser
 
 
 def _set(argv: list[str], context: Context) -> int:
-    parser = Parser(
-        "style set",
-        "Change a style; one of the library becomes your own by that.",
-        "curedash style set bresaola --loss 33..38 --weigh-every 5",
-    )
-    parser.add_argument("style")
-    _edit_flags(parser)
-    chosen = parser.parse_args(argv)
+    chosen = _set_parser().parse_args(argv)
     from curedash.services.household.styles import set_style
 
     conn = context.open(create=True)
@@ -117,20 +124,35 @@ def _set(argv: list[str], context: Context) -> int:
     return _say(context, made.id, chosen.json)
 
 
-def _remove(argv: list[str], context: Context) -> int:
+def _set_parser() -> Parser:
     parser = Parser(
-        "style remove",
-        "Forget an own style; the library's stands again.",
-        "curedash style remove eye",
+        "style set",
+        "Change a style; one of the library becomes your own by that.",
+        "curedash style set bresaola --loss 33..38 --weigh-every 5",
     )
     parser.add_argument("style")
-    chosen = parser.parse_args(argv)
+    _edit_flags(parser)
+    return parser
+
+
+def _remove(argv: list[str], context: Context) -> int:
+    chosen = _remove_parser().parse_args(argv)
     from curedash.services.household.styles import remove_style
 
     left = remove_style(context.open(), context.by(), chosen.style)
     stands = "" if left is None else f"; the library's {left.style.id} stands again"
     context.out(f"{chosen.style} is forgotten, lots keep what they have{stands}")
     return 0
+
+
+def _remove_parser() -> Parser:
+    parser = Parser(
+        "style remove",
+        "Forget an own style; the library's stands again.",
+        "curedash style remove eye",
+    )
+    parser.add_argument("style")
+    return parser
 
 
 def _say(context: Context, style_id: str, as_json: bool) -> int:
@@ -262,3 +284,14 @@ def _class(text: str) -> tuple[str, str]:
     if not equals:
         raise UsageError("Give a product class as RULES=CLASS, for example --class us=dry-cured.")
     return rules.strip(), name.strip()
+
+
+#: the second words, each with what it takes
+PARSERS = {
+    "list": _list_parser,
+    "show": _show_parser,
+    "add": _add_parser,
+    "copy": _copy_parser,
+    "set": _set_parser,
+    "remove": _remove_parser,
+}

@@ -6,15 +6,7 @@ from curedash.cli.parser import Parser
 
 def run(argv: list[str], context: Context) -> int:
     """Exchange the newest weigh-ins of two lots; one undo takes both back."""
-    parser = Parser(
-        "swap",
-        "Exchange the newest weigh-ins of two lots that were entered for each other.",
-        "curedash swap D1 F2",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("other", help="the other lot")
-    parser.add_argument("--json", action="store_true", help="both lots as 'lots --json' lists them")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.typed import print_lots
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
@@ -27,3 +19,16 @@ def run(argv: list[str], context: Context) -> int:
         forecasts.refresh(conn, lot, context.now)
     print_lots(context, conn, (done.one, done.other), as_json=chosen.json)
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "swap",
+        "Exchange the newest weigh-ins of two lots that were entered for each other.",
+        "curedash swap D1 F2",
+    )
+    parser.add_argument("lot")
+    parser.add_argument("other", help="the other lot")
+    parser.add_argument("--json", action="store_true", help="both lots as 'lots --json' lists them")
+    return parser

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str], context: Context) -> int:
     """Tick one line, all open ones, or take a tick back; what is ticked already is asked about."""
-    chosen = _parser().parse_args(argv)
+    chosen = parser().parse_args(argv)
     if chosen.all == (chosen.ingredient is not None) or (chosen.all and chosen.untick):
         raise UsageError("Say what was weighed, as in 'tick L1 sugar 3.7g', or --all.")
     from curedash.services.find import require_lot
@@ -98,7 +98,8 @@ def _show(context: Context, conn: Connection, code: str, as_json: bool) -> int:
     return 0
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "tick",
         "Tick an ingredient off the dose sheet with what was weighed.",

@@ -7,16 +7,7 @@ from curedash.domain.errors import UsageError
 
 def run(argv: list[str], context: Context) -> int:
     """Log a turn of some lots, or of all in one place."""
-    parser = Parser(
-        "turn", "Lots in cure were turned, stirred or overhauled.", "curedash turn G1 K1"
-    )
-    parser.add_argument("lot", nargs="*")
-    parser.add_argument("--place", help="everything in cure there")
-    parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--note", help="purge, smell, salt left …")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     if bool(chosen.lot) == (chosen.place is not None):
         raise UsageError("Name the lots that were turned, or --place for all in cure there.")
     from curedash.domain.times import utc_text
@@ -42,3 +33,17 @@ def run(argv: list[str], context: Context) -> int:
     else:
         context.out(f"turned: {', '.join(lot.code for lot in turned)}")
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "turn", "Lots in cure were turned, stirred or overhauled.", "curedash turn G1 K1"
+    )
+    parser.add_argument("lot", nargs="*")
+    parser.add_argument("--place", help="everything in cure there")
+    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--note", help="purge, smell, salt left …")
+    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--json", action="store_true")
+    return parser

@@ -7,15 +7,7 @@ from curedash.domain.errors import NotFound
 
 def run(argv: list[str], context: Context) -> int:
     """Take back one change by its number, or the newest one of this login from the shell."""
-    parser = Parser(
-        "undo",
-        "Take a change back; weigh-ins are voided and stay in the log. The"
-        " number of an undo does the change again.",
-        "curedash undo",
-    )
-    parser.add_argument("change", nargs="?", type=int, help="its number in the history")
-    parser.add_argument("--json", action="store_true")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.services.drying import forecasts
     from curedash.services.household.undo import newest_of, undo_change
     from curedash.store.log import last_change_id
@@ -38,3 +30,16 @@ def run(argv: list[str], context: Context) -> int:
     else:
         context.out(f"undone: {words}")
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "undo",
+        "Take a change back; weigh-ins are voided and stay in the log. The"
+        " number of an undo does the change again.",
+        "curedash undo",
+    )
+    parser.add_argument("change", nargs="?", type=int, help="its number in the history")
+    parser.add_argument("--json", action="store_true")
+    return parser

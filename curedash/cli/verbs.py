@@ -1,5 +1,14 @@
 """Every command of the shell: its module, what it does, and which of them may take a while."""
 
+from __future__ import annotations
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from types import ModuleType
+
+    from curedash.cli.parser import Parser
+
 #: first word → module below curedash.cli and what it does, in the order of the help
 VERBS: dict[str, tuple[str, str]] = {
     "lots": ("lots", "the Rack as lines or JSON"),
@@ -74,3 +83,26 @@ SLOW = frozenset(
         "doctor",
     )
 )
+
+
+def module_of(verb: str) -> ModuleType:
+    """The module of a command: it has ``run``, and ``parser`` or ``PARSERS``."""
+    return __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
+
+
+def second_words(verb: str) -> tuple[str, ...]:
+    """The second words of a command that has them."""
+    return tuple(getattr(module_of(verb), "PARSERS", ()))
+
+
+def parser_of(words: Sequence[str]) -> Parser:
+    """What a command takes, by its first word and, where it has several, its second."""
+    module = module_of(words[0])
+    parsers = getattr(module, "PARSERS", None)
+    made: Parser = module.parser() if parsers is None else parsers[words[1]]()
+    return made
+
+
+def help_of(words: Sequence[str]) -> str:
+    """A command's help as text."""
+    return parser_of(words).format_help()

@@ -7,13 +7,7 @@ from curedash.domain.errors import NotFound
 
 def run(argv: list[str], context: Context) -> int:
     """Void the newest weigh-in of a lot, or the one with a number; both stay in the log."""
-    parser = Parser(
-        "void", "Let a weigh-in count no more; it stays in the log.", "curedash void D1"
-    )
-    parser.add_argument("lot")
-    parser.add_argument("--weigh-in", type=int, help="its number; else the newest")
-    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
-    chosen = parser.parse_args(argv)
+    chosen = parser().parse_args(argv)
     from curedash.cli.typed import print_lot
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
@@ -34,3 +28,14 @@ def run(argv: list[str], context: Context) -> int:
     context.err(f"{lot.code}: {mass(row.gross_g)} of {when} counts no more")
     print_lot(context, conn, after, as_json=chosen.json)
     return 0
+
+
+def parser() -> Parser:
+    """The words it takes."""
+    parser = Parser(
+        "void", "Let a weigh-in count no more; it stays in the log.", "curedash void D1"
+    )
+    parser.add_argument("lot")
+    parser.add_argument("--weigh-in", type=int, help="its number; else the newest")
+    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
+    return parser

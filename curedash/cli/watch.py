@@ -55,7 +55,7 @@ def read_words(argv: list[str]) -> "tuple[Namespace, list[str]]":
     UsageError: an unknown word; NotFound: no such command
     """
     own, command = _split(argv)
-    chosen = _parser().parse_args(own)
+    chosen = parser().parse_args(own)
     _require_command(command)
     return chosen, command
 
@@ -71,7 +71,8 @@ def _follow_the_file(context: Context) -> None:
         context.err(f"{context.db_path} was replaced; the file that is there now is watched.")
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     parser = Parser(
         "watch",
         "Look every minute; print what is new and what cleared, and run a"

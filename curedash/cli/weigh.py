@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def run(argv: list[str], context: Context) -> int:
     """Record one weigh-in; doubt stores nothing unless --yes."""
-    chosen = _plain(argv) or _parser().parse_args(argv)
+    chosen = fast(argv) or parser().parse_args(argv)
     from curedash.domain.errors import Changed, Doubtful
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
@@ -88,7 +88,7 @@ def _with_way(asked: Said, code: str, seen: Preview) -> Said:
     return say("{asked} {way}", asked=asked, way=way)
 
 
-def _plain(argv: Sequence[str]) -> Chosen | None:
+def fast(argv: Sequence[str]) -> Chosen | None:
     """``D1 762`` and flags only."""
     flags = ("net", "without-tare", "yes", "json")
     chosen = plain_words(argv, flags, at=None, note=None)
@@ -98,7 +98,8 @@ def _plain(argv: Sequence[str]) -> Chosen | None:
     return chosen
 
 
-def _parser() -> Parser:
+def parser() -> Parser:
+    """The words it takes."""
     from curedash.cli.parser import Parser
 
     parser = Parser(

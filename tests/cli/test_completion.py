@@ -6,8 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from curedash.cli.completion import positionals, subcommands
-from curedash.cli.verbs import VERBS
+from curedash.cli.verbs import VERBS, parser_of, second_words
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
@@ -63,7 +62,7 @@ def commands() -> list[list[str]]:
     words = [
         [verb, *second]
         for verb in VERBS
-        for second in ([[one] for one in subcommands(verb)] or [[]])
+        for second in ([[one] for one in second_words(verb)] or [[]])
     ]
     return [one for one in words if one != ["completion"]]
 
@@ -73,7 +72,7 @@ def test_a_command_that_takes_a_lot_or_a_place_offers_those_there_are(
     hanging: Shell, words: list[str]
 ) -> None:
     """Its help says what it takes, so no list of commands can be forgotten."""
-    kinds = positionals(words)
+    kinds = parser_of(words).positionals()
     found = of(hanging, f"curedash {' '.join(words)} ")
     assert ("A1" in found) == (kinds[:1] == ["lot"])
     assert ("Fridge 2" in found) == (kinds[:1] == ["place"] or words == ["place", "set"])

@@ -13,8 +13,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from curedash.cli.completion import help_of, subcommands
-from curedash.cli.verbs import VERBS
+from curedash.cli.verbs import VERBS, help_of, second_words
 from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 
@@ -259,7 +258,7 @@ def commands_with_json() -> list[str]:
     """Every command whose own help names --json."""
     found = []
     for verb in VERBS:
-        words = [f"{verb} {word}" for word in subcommands(verb)] or [verb]
+        words = [f"{verb} {word}" for word in second_words(verb)] or [verb]
         found += [one for one in words if "--json" in help_of(one.split())]
     return found
 

@@ -13,15 +13,14 @@ from pathlib import Path
 
 import pytest
 
-from curedash.cli.completion import help_of, subcommands
 from curedash.cli.dispatch import BUG, USAGE, help_text
-from curedash.cli.verbs import VERBS
+from curedash.cli.verbs import VERBS, help_of, second_words
 from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
 ROOT = Path(__file__).resolve().parents[2]
-COMMANDS = [f"{verb} {second}".strip() for verb in VERBS for second in subcommands(verb) or [""]]
+COMMANDS = [f"{verb} {second}".strip() for verb in VERBS for second in second_words(verb) or [""]]
 #: run for ever, or open the dashboard
 STAYING = ("air listen", "watch", "demo", "completion")
 
@@ -76,11 +75,11 @@ def test_every_example_is_understood(
     assert done.code not in (USAGE, BUG), done.err
 
 
-@pytest.mark.parametrize("verb", [verb for verb in VERBS if subcommands(verb)])
+@pytest.mark.parametrize("verb", [verb for verb in VERBS if second_words(verb)])
 def test_help_of_a_command_of_several_tells_each(shell: Shell, verb: str) -> None:
     done = shell(verb, "--help")
     assert (done.code, done.err) == (0, "")
-    assert [f"  {verb} {word}\n" in done.out for word in subcommands(verb)].count(False) == 0
+    assert [f"  {verb} {word}\n" in done.out for word in second_words(verb)].count(False) == 0
     assert shell("help", verb).out == done.out
 
 

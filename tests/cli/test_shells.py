@@ -113,9 +113,9 @@ def test_every_command_is_offered() -> None:
 @pytest.mark.parametrize("verb", VERBS)
 def test_every_flag_of_every_command_is_offered(verb: str) -> None:
     """The flags are those the option parser itself was given."""
-    from curedash.cli.completion import subcommands
+    from curedash.cli.verbs import second_words
 
-    for second in subcommands(verb) or [""]:
+    for second in second_words(verb) or [""]:
         words = [verb, second] if second else [verb]
         flags = flags_of(words)
         assert "--help" in flags
@@ -127,7 +127,7 @@ def flags_of(words: list[str]) -> set[str]:
     """The long options a command's parser knows, whether its help shows them or not."""
     import argparse
 
-    from curedash.cli.completion import help_of
+    from curedash.__main__ import main
 
     seen: set[str] = set()
     usual = argparse.ArgumentParser.parse_known_args
@@ -138,7 +138,7 @@ def flags_of(words: list[str]) -> set[str]:
 
     argparse.ArgumentParser.parse_known_args = spy  # type: ignore[assignment]
     try:
-        help_of(words)
+        assert main([*words, "--help"]) == 0
     finally:
         argparse.ArgumentParser.parse_known_args = usual  # type: ignore[method-assign]
     return seen

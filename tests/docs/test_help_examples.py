@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from curedash.__main__ import main
-from curedash.cli.completion import help_of
-from curedash.cli.verbs import VERBS
+from curedash.cli.verbs import VERBS, help_of, second_words
 from curedash.services.file.demo import build_demo
 
 NOW = datetime(2026, 11, 25, 18, tzinfo=UTC)
@@ -34,8 +33,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def commands(verb: str) -> list[str]:
     """The command, or each of its second words."""
-    module = __import__(f"curedash.cli.{VERBS[verb][0]}", fromlist=["run"])
-    return [f"{verb} {second}" for second in getattr(module, "SUBCOMMANDS", ())] or [verb]
+    return [f"{verb} {second}" for second in second_words(verb)] or [verb]
 
 
 def example_of(command: str) -> str:

@@ -5,8 +5,8 @@ import shlex
 from collections.abc import Iterator
 from pathlib import Path
 
-from curedash.cli.completion import GLOBALS, options, subcommands
-from curedash.cli.verbs import VERBS
+from curedash.cli.completion import GLOBALS
+from curedash.cli.verbs import VERBS, parser_of, second_words
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -38,12 +38,12 @@ def wrong(line: str) -> str | None:
     verb, rest = words[0], words[1:]
     if verb not in VERBS:
         return verb
-    seconds = subcommands(verb)
+    seconds = second_words(verb)
     if seconds and rest and rest[0] not in (*seconds, "--help"):
         return f"{verb} {rest[0]}"
     known = {*GLOBALS, "-o"}
-    if not seconds or rest:
-        known |= set(options([verb, *rest[:1]] if seconds else [verb]))
+    if not seconds or (rest[:1] and rest[0] in seconds):
+        known |= set(parser_of([verb, *rest[:1]] if seconds else [verb]).options())
     flags = [word.partition("=")[0] for word in rest if re.match(r"--?[a-z]", word)]
     flags = flags[: flags.index("--exec") + 1] if "--exec" in flags else flags
     return next((f"{verb} {flag}" for flag in flags if flag not in known), None)

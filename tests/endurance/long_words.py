@@ -23,8 +23,7 @@ from contextlib import closing, redirect_stderr, redirect_stdout
 from datetime import UTC, datetime
 
 from curedash.__main__ import main as shell
-from curedash.cli.completion import help_of, subcommands
-from curedash.cli.verbs import VERBS
+from curedash.cli.verbs import VERBS, help_of, second_words
 from curedash.services.file.demo import build_demo
 from tests.hostile import HOSTILE
 
@@ -136,7 +135,7 @@ def parts_of(command: str) -> Parts:
 
 def commands() -> dict[str, Parts]:
     """Every command that ends by itself."""
-    found = [f"{verb} {second}".strip() for verb in VERBS for second in subcommands(verb) or [""]]
+    found = [f"{verb} {second}".strip() for verb in VERBS for second in second_words(verb) or [""]]
     return {command: parts_of(command) for command in found if command not in STAYING}
 
 
