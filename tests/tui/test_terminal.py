@@ -18,6 +18,9 @@ from fcntl import ioctl
 import pyte
 import pytest
 
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import Save, Text
+
 COLUMNS, ROWS = 80, 24
 
 
@@ -321,6 +324,31 @@ def test_ended_while_a_note_waits_for_another_program_it_is_set_aside(terminal):
     other.close()
     assert unsaved().startswith(f"# not saved in {seat.path} at 2026-11-25T09:00:00Z: ")
     assert "smells of hay" in unsaved()
+
+
+async def test_the_answers_before_the_line_being_typed_are_set_aside_too(household, sit):
+    """Only what is not saved; a question about the value typed last changes nothing of that."""
+
+    def steps():
+        yield Text("Lot", str.strip)
+        yield Save(lambda _: lambda _conn, _by: None)
+        yield Text("Trimmed", str.strip)
+        yield Text("Why", str.strip, doubt=lambda _: "Is that so?")
+        yield Text("By whom", str.strip)
+
+    async with sit(household()) as seat:
+        page = seat.app.screen
+        converse(page, steps)
+        await seat.type("C1\r")
+        await seat.type("30 g\r")
+        await seat.type("a dry rim\r")
+        assert "Is that so?" in seat.text()
+        page.terminal_gone()
+        assert unsaved().endswith(": Trimmed: 30 g; Why: a dry rim\n")
+        await seat.press("k")
+        await seat.type("an")
+        page.terminal_gone()
+        assert unsaved().endswith(": Trimmed: 30 g; Why: a dry rim; By whom: an\n")
 
 
 def test_a_stop_from_the_terminal_stops_nothing(terminal):

@@ -9,7 +9,12 @@ Hint = tuple[str, str]  # key, what it does
 
 
 class FootPrompt(ABC):
-    """A question on the foot lines; ``page.talk(…)`` puts it there, ``page.hush()`` ends it."""
+    """A question on the foot lines; ``page.talk(…)`` puts it there, ``page.hush()`` ends it.
+
+    ``answered`` is what was typed for the questions before it and is not saved yet.
+    """
+
+    answered: tuple[str, ...] = ()
 
     @abstractmethod
     def lines(self, width: int) -> tuple[Line, ...]:

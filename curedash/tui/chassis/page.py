@@ -111,6 +111,8 @@ class Page(Screen[Any], inherit_bindings=False):
         if draft is not None and may_write and self.kept_as_draft(*draft):
             return
         aside = talk.aside()
+        if talk.answered and isinstance(aside, str):
+            aside = "; ".join((*talk.answered, *([aside] if aside else [])))
         if aside:
             self.set_aside(aside)
 

@@ -126,9 +126,20 @@ class Conversation:
         self._answer(text, text)
         return None
 
-    def _show(self, talk: Talk) -> None:
+    def _show(self, talk: Talk, *typed: str) -> None:
         self._talk = talk
+        talk.answered = (*self._typed(), *typed)
         self.page.talk(talk)
+
+    def _typed(self) -> list[str]:
+        """What was typed for each question since the last save, with the question."""
+        typed: list[str] = []
+        for one in self._given:
+            if isinstance(one.step, Save):
+                typed = []
+            elif one.text and isinstance(one.step, Text):
+                typed.append(f"{plain(one.step.question)}: {one.text}")
+        return typed
 
     # ── back ──────────────────────────────────────────────────────────────────────────────
 
@@ -208,9 +219,11 @@ class Conversation:
         if _kernel(question) in self._kept:
             go()
         elif isinstance(doubt, str) or fix_g is None:
-            self._show(Doubted(self.page, plain(question), keep, change, asked.step.what))
+            self._show(
+                Doubted(self.page, plain(question), keep, change, asked.step.what), asked.aside()
+            )
         else:
-            self._show(Slipped(self.page, doubt, fix_g, asked, keep, change))
+            self._show(Slipped(self.page, doubt, fix_g, asked, keep, change), asked.aside())
 
     def _save(self, step: Save, said: str | None) -> None:
         job, seen = step.job(said), self._seen
@@ -224,16 +237,11 @@ class Conversation:
                 self._refused(refusal)
 
         self.page.hush()
-        answers = (
-            f"{plain(one.step.question)}: {one.text}"
-            for one in self._given
-            if one.text and isinstance(one.step, Text)
-        )
         self.page.write(
             lambda conn, by: job(conn, replace(by, seen=seen)),
             self._answer,
             stopped,
-            typed="; ".join(answers),
+            typed="; ".join(self._typed()),
         )
 
     def _changed(self, step: Save, said: str | None, changed: Changed) -> None:
