@@ -53,7 +53,10 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     turns = turn_days(facts)
     if turns:
         blocks += [Para("Turned:"), Items(tuple(day(on) for on in turns), (False,) * len(turns))]
-    return [*blocks, *_mind(*(["raw-pork"] if is_raw_pork(conn, lot) else []))]
+    planned = facts.request is None or facts.request.curing_salt is not None
+    salted_with = planned or any(line.kind in ("curing-salt", "pack") for line in facts.dose)
+    more = ["raw-pork"] if is_raw_pork(conn, lot) else []
+    return [*blocks, *_mind(*(["curing-salt"] if salted_with else []), "in-cure", *more)]
 
 
 def _weighed_in(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
@@ -73,8 +76,8 @@ def _weighed_in(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     return blocks + [Para(text) for text in amounts(conn, facts)]
 
 
-def _mind(*more: str) -> list[Block]:
-    return [Heading("Mind"), Items(minded("curing-salt", "in-cure", *more))]
+def _mind(*moments: str) -> list[Block]:
+    return [Heading("Mind"), Items(minded(*moments))]
 
 
 def minded(*moments: str) -> tuple[str, ...]:

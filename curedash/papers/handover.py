@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
-from curedash.domain.drying.inspections import found_soft, undecided
+from curedash.domain.drying.inspections import decided, found_soft, undecided
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import DiaryItem
 from curedash.domain.places.air import strictest_limits
@@ -82,6 +82,7 @@ def handover(
     blocks += _days(around, [place.name for place in places.all_places(conn)])
     blocks += _waiting(around)
     blocks += _lots(diary, lots, weighs=weighs)
+    blocks += _decided(lots)
     blocks += _places(conn, lots)
     blocks += _off()
     return blocks
@@ -214,6 +215,17 @@ def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
         last,
         grams or rest,
     )
+
+
+def _decided(lots: Sequence[LotState]) -> list[Block]:
+    """Lots that something spoke against and what was decided: nobody need find that out again."""
+    found = [(lot, decided(lot)) for lot in lots]
+    said = tuple(
+        f"{lot.code}: {plain(known[0])}; decided: {plain(known[1])}. Do not open or taste it."
+        for lot, known in found
+        if known is not None
+    )
+    return [Heading("Decided before"), Items(said)] if said else []
 
 
 def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:

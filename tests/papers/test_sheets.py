@@ -1,5 +1,6 @@
 """Dose sheet, record and stand-in page in every form; nothing typed becomes markup."""
 
+import json
 import re
 import sqlite3
 from collections.abc import Callable
@@ -277,6 +278,20 @@ def test_every_dose_sheet_ends_with_its_three_cautions(
         text = " ".join(as_text(dose_sheet(house, [lot], at)).split())
         for caution in (*cautions_for("curing-salt"), *cautions_for("in-cure")):
             assert caution in text, lot.code
+
+
+def test_a_dose_sheet_without_curing_salt_has_no_word_about_it(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    lot = require_lot(house, "D1")
+    assert "never spoon it" in as_text(dose_sheet(house, [lot], at))
+    request = json.loads(house.execute("SELECT recipe FROM batch WHERE code = 'D'").fetchone()[0])
+    request["curing_salt"] = request["cure_pct"] = None
+    house.execute("UPDATE batch SET recipe = ? WHERE code = 'D'", (json.dumps(request),))
+    house.execute("DELETE FROM dose_line WHERE lot_id = ? AND kind = 'curing-salt'", (lot.id,))
+    without = as_text(dose_sheet(house, [lot], at)).partition("Mind")[2]
+    assert "botulinum" in without
+    assert "curing salt" not in without
 
 
 def test_weights_down_a_dose_sheet_have_the_decimals_of_the_scale(

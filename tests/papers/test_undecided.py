@@ -155,3 +155,12 @@ def test_after_the_decision_the_days_come_back(house) -> None:
     after = {row.lot.code: row.figures.window for row in read_rack(house, NOW).rows}
     assert before[code] is not None
     assert after == before
+
+
+def test_the_hand_over_says_what_was_decided_of_a_spoiled_lot(house) -> None:
+    number = spoil(house, "D1", NOW - timedelta(days=2))
+    assert "Decided before" not in as_text(handover(house, NOW))
+    decide(house, BY, number, "set aside for the vet", NOW)
+    text = " ".join(as_text(handover(house, NOW)).split())
+    assert "Decided before" in text
+    assert "D1: smell rotten; decided: set aside for the vet. Do not open or taste it." in text

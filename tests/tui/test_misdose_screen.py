@@ -108,3 +108,19 @@ async def test_what_was_not_ticked_is_not_said_to_be_in(tmp_path, sit):
         await seat.press("f10", "space", "up", "m")
         rows = [line for line in seat.lines() if "ticked" in line]
         assert ["not ticked, planned" in row for row in rows] == [False, True]
+
+
+async def test_what_is_not_ticked_is_planned_and_not_in(tmp_path, sit):
+    """2.8 g of a 6.25 % salt on 1134 g, once it is in: 2.8 · 0.0625 / 1.134 = 154.3 mg/kg."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "space", "up", "m")
+        assert "WHAT WENT IN  A1" in seat.text()
+        text = " ".join(seat.text().split())
+        assert "in now: " in text
+        now = text.partition("in now: ")[2].partition("once the rest")[0]
+        assert "2.52 % salt" in now or "salt 2.52" in now
+        assert "154.3" not in now
+        assert "once the rest is in as planned: " in text
+        assert "154.3" in text.partition("once the rest is in as planned: ")[2]

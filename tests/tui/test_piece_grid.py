@@ -101,3 +101,12 @@ async def test_two_grams_as_thick_as_a_leg_is_asked_about_at_its_own_piece(tmp_p
         line, asked = below(seat, "A2")
         assert "300" in line
         assert "2 g and 300 mm thick: a ball of that weight is thinner." in asked
+
+
+async def test_a_day_that_is_none_is_refused_while_it_is_typed(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await at_new_batch(seat, ("name", "Beef eye"), ("salted", "32 dec"))
+        assert "salted" in seat.app.screen._read.troubles
+        await seat.press("enter")
+        at = next(n for n, line in enumerate(seat.lines()) if "salted on" in line)
+        assert "! " in "".join(seat.lines()[at : at + 2])

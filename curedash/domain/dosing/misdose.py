@@ -59,6 +59,7 @@ class MisDose:
     meat_to_plan_g: float | None
     choices: tuple[str, ...]
     open: tuple[Open, ...] = ()  # the same choices by their words in the table
+    ticked: Contents | None = None  # in by what was ticked or said alone; None: that is all of it
 
     @property
     def far_over(self) -> bool:

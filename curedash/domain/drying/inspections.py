@@ -198,6 +198,31 @@ def found_soft(lot: "LotState") -> str | None:
     return None
 
 
+def decided(lot: "LotState") -> tuple[str, str] | None:
+    """What spoke against eating a lot and what was decided then.
+
+    Parameters
+    ----------
+    lot : the lot with what was seen on it, newest first
+
+    Returns
+    -------
+    the newest alarm and the decision after it, in words; None where nothing spoke against it, or
+    nobody has decided since
+
+    Source
+    ------
+    definition
+    """
+    decision = None
+    for look in lot.looks:
+        if look.kind == "decision" and decision is None:
+            decision = str(look.text)
+        if look.kind == "alarm":
+            return None if decision is None else (str(look.text), decision)
+    return None
+
+
 def undecided(lot: "LotState") -> str | None:
     """What speaks against eating a lot until somebody has written down a decision.
 

@@ -149,6 +149,7 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     style = _edited(form, style)
     if style is not None and new:
         _note_new(form, style)
+    form.read("salted", lambda text: _when(form, text))  # refused at once, whatever is open
     pieces, sources = _one_by_one(form) if _by_one(form) else _all_alike(form)
     form.pieces = len(pieces)
     bagged = _bags(form)

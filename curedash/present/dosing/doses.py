@@ -291,11 +291,21 @@ def bench_lines(bench: MisDose) -> list[str]:
             f"  {plain(line.name):<40} {tidy(line.given_g):>9} g   "
             f"planned {tidy(line.planned_g)}, {difference}"
         )
-    lines.append(f"in now: {contents_words(bench.inside)}")
+    lines += inside_words(bench)
     if bench.inside_low is not None:
         lines.append(f"at least: {contents_words(bench.inside_low)}")
     lines += [f"- {plain(retold(text))}" for text in bench.said]
     return [*lines, "what people do then:", *(f"- {plain(retold(text))}" for text in bench.choices)]
+
+
+def inside_words(bench: MisDose) -> list[str]:
+    """What is in now; what is not ticked yet is said apart, for it is planned and not in."""
+    if bench.ticked is None:
+        return [f"in now: {contents_words(bench.inside)}"]
+    return [
+        f"in now: {contents_words(bench.ticked)}",
+        f"once the rest is in as planned: {contents_words(bench.inside)}",
+    ]
 
 
 def pack_lines(share: PackShare | None) -> list[str]:

@@ -9,7 +9,7 @@ from curedash.domain.records import DoseLine
 from curedash.domain.typed.units import parse_weight_g
 from curedash.present.display_units import retold
 from curedash.present.dosing.batch_fields import Option
-from curedash.present.dosing.doses import contents_words
+from curedash.present.dosing.doses import contents_words, inside_words
 from curedash.present.dosing.sheet_lines import ingredient_words
 from curedash.present.numbers import weight
 from curedash.present.words import (
@@ -156,7 +156,7 @@ def bench_text(bench: MisDose, width: int) -> list[Line]:
     """The bench in lines broken to the width: what is out of the ordinary, what is in, what
     people do then."""
     found = _broken((f"! {plain(retold(text))}" for text in bench.said), "act", width)
-    inside = [f"in now: {contents_words(bench.inside)}"]
+    inside = inside_words(bench)
     if bench.inside_low is not None:
         inside.append(f"at least: {contents_words(bench.inside_low)}")
     found += _broken(inside, "strong", width)

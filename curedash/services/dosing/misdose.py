@@ -51,7 +51,8 @@ def bench_of(
     if planned is None:
         raise Refused(f"{lot.code} has no dose sheet to compare with; write a note instead.")
     really = went_in.really or really_used(conn, lot)
-    given = weighed_grams(lots.dose_lines(conn, lot.id)) | _by_name(conn, lot, went_in.given)
+    sheet, said = lots.dose_lines(conn, lot.id), _by_name(conn, lot, went_in.given)
+    given = weighed_grams(sheet) | said
     bench = misdose(
         planned,
         given,
@@ -60,6 +61,10 @@ def bench_of(
         stage=lot.stage,
         hours=salted_hours(lot, now),
     )
+    still = {line.name: 0.0 for line in sheet if line.weighed_g is None and line.name not in said}
+    if still:
+        only = misdose(planned, given | still, really=really, lost_liquid_g=went_in.lost_liquid_g)
+        bench = replace(bench, ticked=only.inside)
     return bench, replace(with_salt(planned, really, given), contents=bench.inside)
 
 

@@ -257,6 +257,7 @@ def weigh(
             raise Doubtful(asked_of(now.code, seen.doubts))
         lot = _as_of(conn, now, seen.at)
         _require_as_shown(lot, seen)
+        _require_no_twin(conn, now, seen, by)
         number = weigh_ins.add(
             work,
             lot_id=lot_id,
@@ -280,6 +281,24 @@ def _still_open(conn: sqlite3.Connection, lot_id: int) -> LotState:
     if lot is None or lot.stage in ENDED:
         raise NotFound("That lot is closed or gone; nothing was stored.")
     return lot
+
+
+def _require_no_twin(conn: sqlite3.Connection, lot: LotState, seen: Preview, by: By) -> None:
+    """A weigh-in of an earlier time that is there already is no second point of the curve.
+
+    Raises
+    ------
+    Refused: the same weight of the same time
+    """
+    at = utc_text(seen.at)
+    if at == by.now:
+        return
+    from curedash.domain.weighing.weight_history import same_g
+
+    for row in weigh_ins.of_lot(conn, lot.id):
+        if row.at == at and same_g(row.gross_g, seen.gross_g):
+            said = "{code} has that weigh-in already: {gross} at the same time. Nothing was stored."
+            raise Refused(say(said, code=lot.code, gross=grams(seen.gross_g)))
 
 
 def _require_as_shown(lot: LotState, seen: Preview) -> None:
