@@ -21,7 +21,8 @@ from curedash.services.household.first_start import is_first_start
 from curedash.store.file_trouble import why_read_only
 from curedash.tui.chassis import apply_preferences as person
 from curedash.tui.chassis.commands import SCREENS, key_of
-from curedash.tui.chassis.page import ONE_PAINT_S, Page
+from curedash.tui.chassis.page import ONE_PAINT_S, SCANNED, Page
+from curedash.tui.chassis.scanner import Scanner
 from curedash.tui.chassis.state import House
 from curedash.tui.chassis.theme import themes
 
@@ -66,6 +67,7 @@ class Dashboard(App[int], inherit_bindings=False):
         self._drafts_kept = False
         self._daily_check: DailyCheck | None = None
         self.scale: ScaleFeed | None = None
+        self.scanner = Scanner(self._scanned, self._typed, self.call_later)
         self._terminal = _terminal()
         self.animation_level = "none"
         for theme in themes():
@@ -154,9 +156,16 @@ class Dashboard(App[int], inherit_bindings=False):
         if isinstance(event, events.Key) and not event.is_forwarded and event.key not in WAYS_OUT:
             page = self.screen_stack[-1] if self.screen_stack else None
             if isinstance(page, Page) and page.focused is None:
-                page.on_key(event)
+                if not self.scanner.takes(event):
+                    page.on_key(event)
                 return
         await super().on_event(event)
+
+    def _typed(self, key: events.Key) -> None:
+        self._top(lambda page: page.on_key(key))
+
+    def _scanned(self, code: str) -> None:
+        self._top(lambda page: page.typed_meanwhile(SCANNED, code))
 
     # ── what pages ask of it: it alone knows all of them ──────────────────────────────────
 

@@ -204,7 +204,7 @@ class Seat:
         """Wait until the writer is through and the screen stands."""
         await self.pilot.pause()
         for _ in range(200):
-            if not getattr(self.app.screen, "_writing", 0):
+            if not getattr(self.app.screen, "_writing", 0) and not self.app.scanner.waits:
                 break
             await self.pilot.pause(0.01)
         await self.pilot.pause()

@@ -16,6 +16,11 @@ class FootPrompt(ABC):
 
     answered: tuple[str, ...] = ()
 
+    @property
+    def is_free(self) -> bool:
+        """Whether a scanned tag may end it: nothing typed or chosen would be lost."""
+        return False
+
     @abstractmethod
     def lines(self, width: int) -> tuple[Line, ...]:
         """The lines above the keys: two, or more where a sentence needs them."""

@@ -19,8 +19,10 @@ from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError
 from curedash.domain.needs.lot_needs import Need
+from curedash.domain.records import LotState
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
 from curedash.services.file.drafts import keep_or_not, set_aside
+from curedash.services.find import require_lot
 from curedash.store.rescue import Rescued
 from curedash.tui.chassis import background
 from curedash.tui.chassis.commands import KEY_WORDS, Command, by_key, footer_of, key_of, of_page
@@ -35,6 +37,7 @@ REFRESH_AFTER_S = 0.1  # first the row is painted, then its pull window computed
 FOOT_LINES = 2  # above the keys, unless what is said takes more
 MOST_SAID = 6
 PASTED = "pasted"  # stands for a key where what was pasted waits among the keys
+SCANNED = "scanned"  # the same for the code of a tag that was scanned
 MOST_PASTED = 10_000  # characters; no field or line takes more
 FAULT = (
     "Something went wrong inside curedash at that key. What was saved is in the file; the details"
@@ -293,6 +296,20 @@ class Page(Screen[Any], inherit_bindings=False):
             self.talking.paste(text)
         self.draw_foot()
 
+    def scanned(self, code: str) -> None:
+        """A tag was read: to the weigh-in of its lot, unless somebody is in the middle of words."""
+        self._said, self.key_taken = [], SCANNED
+        if self.talking is not None and not self.talking.is_free:
+            self.say(
+                f"{code} was scanned. Finish this or leave it (Esc), then scan again.", "today"
+            )
+            return
+        self.weigh_scanned(self.house.read(lambda conn: require_lot(conn, code)))
+
+    def weigh_scanned(self, lot: LotState) -> None:
+        """Open the weigh-in of this lot, here or on its own page."""
+        self.show("lot", lot_id=lot.id, weigh=True)
+
     def show(self, name: str, **given: Any) -> None:
         """Open another page."""
         self.house.navigator.open_page(name, **given)
@@ -401,6 +418,8 @@ class Page(Screen[Any], inherit_bindings=False):
             self._held.append((key, char))
         elif key == PASTED:
             self.guarded(lambda: self.pasted(char or ""))
+        elif key == SCANNED:
+            self.guarded(lambda: self.scanned(char or ""))
         else:
             self.guarded(lambda: self.take_key(key, char))
 

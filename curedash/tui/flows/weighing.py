@@ -184,6 +184,11 @@ class WeighIn(Talk):
             return False
         return True
 
+    @property
+    def is_free(self) -> bool:
+        """Nothing is typed or asked yet."""
+        return not self.typed.text and not self._questions
+
     def leave(self) -> None:
         """Nothing is kept."""
         self.page.hush()

@@ -65,9 +65,10 @@ class Lot(ListPage):
 
     NAME = "lot"
 
-    def __init__(self, house: House, *, lot_id: int) -> None:
+    def __init__(self, house: House, *, lot_id: int, weigh: bool = False) -> None:
         super().__init__(house)
         self.lot_id = lot_id
+        self._weighs_first = weigh
         self._tab = 0
         self._split = 0
         self._upper_lines: list[Line] = []
@@ -108,8 +109,10 @@ class Lot(ListPage):
         self.changed(set())
 
     def on_mount(self) -> None:
-        """Draw everything."""
+        """Draw everything; a tag was scanned to weigh it."""
         self._fill()
+        if self._weighs_first:
+            self.guarded(self.do_weigh)
 
     def on_resize(self) -> None:
         """Draw it for the new size."""
@@ -276,6 +279,13 @@ class Lot(ListPage):
     def do_weigh(self) -> None:
         """Open the weigh-in line."""
         self._weigh("")
+
+    def weigh_scanned(self, lot: LotState) -> None:
+        """Here, or on the page of the other lot in the place of this one."""
+        if lot.id == self.lot_id:
+            self._weigh("")
+        else:
+            self.house.navigator.open_instead("lot", lot_id=lot.id, weigh=True)
 
     def _weigh(self, text: str) -> None:
         if self.view.lot.stage in ("closed", "discarded"):

@@ -357,6 +357,14 @@ class Rack(ListPage):
         """Open the weigh-in line."""
         self._weigh("")
 
+    def weigh_scanned(self, lot: LotState) -> None:
+        """In its row, where it is shown."""
+        if lot.id not in self.list.keys:
+            super().weigh_scanned(lot)
+            return
+        self.list.move_to(lot.id)
+        self._weigh("")
+
     def _weigh(self, text: str) -> None:
         others = [row.lot for row in self._rows.values()]
         self.talk(WeighIn(self, self._here().lot, self._weighed, text=text, others=others))

@@ -53,6 +53,7 @@ class Ended(Talk):
     """
 
     page: "Round"
+    is_free = True
     SCROLL: ClassVar[dict[str, int]] = {"up": -1, "k": -1, "down": 1, "j": 1}
 
     def lines(self, width: int) -> tuple[Line, ...]:  # noqa: ARG002
@@ -298,6 +299,15 @@ class Round(Page):
         self.hush()
         self.leave()
         self._ended(said, "today" if left_out else "good")
+
+    def weigh_scanned(self, lot: LotState) -> None:
+        """To this lot of the round; one that does not hang has its own page."""
+        if lot.stage == "drying":
+            self._go_to(self._where(lot))
+            self._show_lots()
+            self.list.move_to(self._at)
+        else:
+            super().weigh_scanned(lot)
 
     # ── commands ──────────────────────────────────────────────────────────────────────────
 
