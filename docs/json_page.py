@@ -6,12 +6,17 @@ from pathlib import Path
 from typing import Any
 
 SCHEMA = Path(__file__).resolve().parent / "reference" / "json-schema.json"
-SHAPES: dict[str, Any] = json.loads(SCHEMA.read_text(encoding="utf-8"))["$defs"]
-HEAD = """# JSON
+WHOLE: dict[str, Any] = json.loads(SCHEMA.read_text(encoding="utf-8"))
+SHAPES: dict[str, Any] = WHOLE["$defs"]
+HEAD = f"""# JSON
 
 Made from [json-schema.json](json-schema.json) by `docs/make.py`; do not edit. The schema is JSON
 Schema 2020-12; `curedash --json-schema` prints the one that belongs to the program you have. To
 check a document, use its command's definition, such as `#/$defs/lots`.
+
+This is version {WHOLE["version"]} (`version` in the schema). Within a version keys and shapes are
+only added: none is renamed or removed, and none gets another type or unit. Read what you know and
+skip what you do not. A change that breaks this raises the version and is in the list of changes.
 
 What every document keeps to:
 

@@ -10,8 +10,12 @@ from curedash.domain.errors import UsageError
 def run(argv: list[str], context: Context) -> int:
     """Write the whole file as JSON, or as a folder of CSV tables."""
     chosen = parser().parse_args([word for word in argv if word != "--json"])
-    if sum(map(bool, (chosen.file, chosen.csv, chosen.output))) > 1:
-        raise UsageError("Give one FILE for JSON or --csv FOLDER for tables, not both.")
+    if sum(map(bool, (chosen.file, chosen.csv, chosen.output, chosen.weigh_ins))) > 1:
+        raise UsageError(
+            "Give one of them: FILE for JSON, --csv FOLDER for tables or --weigh-ins FILE."
+        )
+    if chosen.weigh_ins:
+        return _weigh_ins(chosen.weigh_ins, context)
     chosen.output = chosen.output or chosen.file
     from curedash.cli.progress import Progress
     from curedash.papers import whole_json
@@ -37,6 +41,17 @@ def run(argv: list[str], context: Context) -> int:
     return 0
 
 
+def _weigh_ins(path: str, context: Context) -> int:
+    from curedash.papers.whole_files import write_weigh_ins
+    from curedash.services.household import household
+
+    conn = context.open()
+    write_weigh_ins(conn, path, household.zone(conn), never=context.db_path)
+    context.stored()
+    context.err(f"written to {path}")
+    return 0
+
+
 def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
@@ -47,5 +62,8 @@ def parser() -> Parser:
     parser.add_argument("file", nargs="?", help="JSON file; else the document goes to stdout")
     parser.add_argument("--output", "-o", metavar="FILE", help="the same as FILE")
     parser.add_argument("--csv", metavar="FOLDER", help="a CSV file a table, into a new folder")
+    parser.add_argument(
+        "--weigh-ins", metavar="FILE", help="only the weigh-ins, one CSV for a spreadsheet"
+    )
     # JSON is what it writes anyhow, so the option that lists as JSON elsewhere is no mistake
     return parser

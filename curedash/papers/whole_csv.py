@@ -43,7 +43,7 @@ def write_folder(conn: Connection, folder: str, tell: dump.Tell) -> None:
         "empty cell": "unknown",
         "apostrophe in front": "taken off when it is read back",
     }
-    write_file(os.path.join(folder, ABOUT_FILE), _csv([["name", "value"], *about.items()]))
+    write_file(os.path.join(folder, ABOUT_FILE), as_csv([["name", "value"], *about.items()]))
     done = 0
     for table in dump.tables(conn):
         lines: list[Any] = [[column.name for column in table.columns]]
@@ -52,7 +52,7 @@ def write_folder(conn: Connection, folder: str, tell: dump.Tell) -> None:
             lines.append([cell(v, kind) for v, kind in zip(row, kinds, strict=True)])
             done += 1
             tell(done)
-        write_file(os.path.join(folder, f"{table.name}.csv"), _csv(lines))
+        write_file(os.path.join(folder, f"{table.name}.csv"), as_csv(lines))
 
 
 def restore(path: str, folder: str, tell: dump.Tell, accept: dump.Accept) -> int:
@@ -152,7 +152,8 @@ def value(text: str, kind: str) -> Any:
     return text.removeprefix("'")
 
 
-def _csv(lines: list[Any]) -> str:
+def as_csv(lines: list[Any]) -> str:
+    """Lines of cells as CSV with commas."""
     out = io.StringIO(newline="")
     csv.writer(out).writerows(lines)
     return out.getvalue()

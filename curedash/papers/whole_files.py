@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import tzinfo
+
 from curedash.papers import whole_csv, whole_json
 from curedash.papers.files import write_file
+from curedash.papers.weigh_in_sheet import weigh_in_sheet
 from curedash.store import dump
 from curedash.store.open import Connection
 
@@ -18,6 +21,12 @@ def write_json(conn: Connection, path: str, tell: dump.Tell, *, never: str) -> N
     """
     with dump.snapshot(conn):
         write_file(path, "".join(whole_json.lines(conn, tell)), never=never)
+
+
+def write_weigh_ins(conn: Connection, path: str, zone: tzinfo, *, never: str) -> None:
+    """Write every weigh-in as one CSV for a spreadsheet, its times in this zone."""
+    with dump.snapshot(conn):
+        write_file(path, weigh_in_sheet(conn, zone), never=never)
 
 
 def write_tables(conn: Connection, folder: str, tell: dump.Tell) -> None:

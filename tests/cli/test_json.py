@@ -16,6 +16,7 @@ from jsonschema import Draft202012Validator
 from curedash.cli.verbs import VERBS, help_of, second_words
 from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
+from tests.data.make_json_version import kept, promised
 
 Shell = Callable[..., Done]
 ROOT = Path(__file__).resolve().parents[2]
@@ -337,6 +338,21 @@ def test_words_are_those_of_the_program() -> None:
     assert SCHEMA["$defs"]["Stage"]["enum"] == list(STAGES)
     item = SCHEMA["$defs"]["calendar"]["items"]["properties"]
     assert item["kind"]["enum"] == list(KINDS)
+
+
+def test_what_a_version_promises_is_kept() -> None:
+    """Keys are added within a version; none goes, and none gets another type or unit."""
+    promise = kept(SCHEMA["version"]).read_text(encoding="utf-8").splitlines()
+    assert len(promise) > 500
+    assert sorted(set(promise) - promised(SCHEMA)) == []
+
+
+@pytest.mark.parametrize(
+    ("before", "after"), [('"gross_g":', '"scale_g":'), ("[g]", "[kg]"), ('"integer"', '"string"')]
+)
+def test_a_broken_promise_is_found(before: str, after: str) -> None:
+    broken = json.loads(json.dumps(SCHEMA, ensure_ascii=False).replace(before, after))
+    assert promised(SCHEMA) - promised(broken)
 
 
 def test_the_program_prints_its_schema(shell: Shell) -> None:

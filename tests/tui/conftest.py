@@ -230,10 +230,15 @@ NAMES["\x1b"] = "escape"
 
 
 @asynccontextmanager
-async def seated(path: Path, *, size=(80, 24), now=lambda: NOW, theme=None):
-    """The dashboard on a file, and somebody to press its keys."""
+async def seated(path: Path, *, size=(80, 24), now=lambda: NOW, theme=None, scans=False):
+    """The dashboard on a file, and somebody to press its keys, quicker than a hand would.
+
+    With ``scans`` keys at the pace of a scanner are taken for one, as they are.
+    """
     house = House(str(path), now, theme=theme)
     app = Dashboard(house)
+    if not scans:
+        app.scanner.gap_s = 0.0  # no two keys come so fast: all are typed
     try:
         async with app.run_test(size=size) as pilot:
             yield Seat(path, app, pilot)

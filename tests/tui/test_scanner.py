@@ -40,7 +40,7 @@ def log_of(seat) -> list[tuple]:
 
 
 async def test_a_tag_opens_the_weigh_in_of_its_lot_in_the_rack(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         await scan(seat, "D2")
         assert "D2 belly, in cure ›" in seat.text()
         assert seat.app.screen.NAME == "rack"
@@ -57,7 +57,7 @@ async def test_a_tag_opens_the_weigh_in_of_its_lot_in_the_rack(household, sit):
     ids=lambda keys: NAMES.get(keys, keys),
 )
 async def test_from_any_page_a_tag_is_no_command(household, sit, keys):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         await by_hand(seat, keys)
         before, there = log_of(seat), seat.app.screen
         busy = there.talking is not None
@@ -74,7 +74,7 @@ async def test_from_any_page_a_tag_is_no_command(household, sit, keys):
 
 
 async def test_in_a_round_it_goes_to_the_lot_that_is_on_the_scale(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         await by_hand(seat, "r")
         await scan(seat, "C4")
         assert seat.app.screen.NAME == "round"
@@ -89,7 +89,7 @@ async def test_in_a_round_it_goes_to_the_lot_that_is_on_the_scale(household, sit
 
 
 async def test_tag_after_tag_leaves_one_page_to_come_back_from(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         await by_hand(seat, "p")
         for code in ("C1", "C2", "D1"):
             await scan(seat, code)
@@ -100,7 +100,7 @@ async def test_tag_after_tag_leaves_one_page_to_come_back_from(household, sit):
 
 
 async def test_what_is_half_typed_stays(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         await by_hand(seat, "11")
         await scan(seat, "D2")
         assert "› 11▏" in seat.text()
@@ -110,7 +110,7 @@ async def test_what_is_half_typed_stays(household, sit):
 
 
 async def test_a_form_stays_below(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         await by_hand(seat, "n")
         await by_hand(seat, "loin")
         await scan(seat, "D2")
@@ -121,7 +121,7 @@ async def test_a_form_stays_below(household, sit):
 
 
 async def test_a_tag_of_no_lot_says_so_and_types_nothing(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         before = log_of(seat)
         await scan(seat, "Z99")
         assert "There is no lot “Z99”" in seat.text()
@@ -131,7 +131,7 @@ async def test_a_tag_of_no_lot_says_so_and_types_nothing(household, sit):
 
 
 async def test_the_same_characters_typed_by_hand_are_commands(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         await by_hand(seat, "D")
         assert "has no dose sheet" in seat.text()  # what D says on this row
         await by_hand(seat, "2")
@@ -143,7 +143,7 @@ async def test_the_same_characters_typed_by_hand_are_commands(household, sit):
 async def test_fast_keys_that_are_no_tag_reach_the_page_in_their_order(
     household, sit, keys, monkeypatch
 ):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         taken = []
         monkeypatch.setattr(seat.app.screen, "take_key", lambda key, char: taken.append(char))
         await scan(seat, keys, "\r", 0.0)
@@ -152,7 +152,7 @@ async def test_fast_keys_that_are_no_tag_reach_the_page_in_their_order(
 
 
 async def test_a_key_that_waits_is_not_lost_when_nothing_follows(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         started = time.monotonic()
         seat.app.post_message(events.Key("U", "U"))
         while seat.app.screen.key_taken != "U":
@@ -161,7 +161,7 @@ async def test_a_key_that_waits_is_not_lost_when_nothing_follows(household, sit)
 
 
 async def test_a_tag_while_a_weight_is_being_saved_comes_after_it(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), scans=True) as seat:
         await seat.press("1", "1", "8", "1")
         seat.app.post_message(events.Key("enter", "\r"))
         await scan(seat, "C2")

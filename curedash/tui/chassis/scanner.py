@@ -12,8 +12,9 @@ from textual import events
 
 from curedash.domain.household.codes import LETTERS
 
-#: between two characters; scanners take 1 to 40 ms, a quick hand 60 and more (design value)
-GAP_S = 0.05
+#: between two characters; scanners take 1 to 40 ms, a hand on capitals 100 and more (design value)
+GAP_S = 0.075
+LINE_FEED_S = 0.5  # behind a return that ended a tag, on a machine that is busy
 ENDS = ("enter", "ctrl+j")  # a scanner sends CR, LF or both
 _BEGINS = re.compile(rf"[{LETTERS}]{{1,3}}(?:[1-9][0-9]{{0,3}}[a-z]{{0,3}})?")
 _WHOLE = re.compile(rf"[{LETTERS}]{{1,3}}[1-9][0-9]{{0,3}}[a-z]{{0,3}}")
@@ -36,6 +37,7 @@ class Scanner:
         later: Callable[[Callable[[], None]], object],
     ) -> None:
         self._read, self._pass_on, self._later = read, pass_on, later
+        self.gap_s = GAP_S
         self._held: list[events.Key] = []
         self._last_s = 0.0
         self._ended_s = 0.0
@@ -49,10 +51,11 @@ class Scanner:
     def takes(self, key: events.Key) -> bool:
         """Whether this key is, or may become, part of a tag."""
         gap_s, self._last_s = key.time - self._last_s, key.time
-        quick = gap_s <= GAP_S
+        quick = gap_s <= self.gap_s
         if not self._held:
-            if key.key == "ctrl+j" and key.time - self._ended_s <= GAP_S:
-                return True  # the line feed behind the return that ended a tag
+            ended_s, self._ended_s = self._ended_s, 0.0
+            if key.key == "ctrl+j" and key.time - ended_s <= LINE_FEED_S:
+                return True
             return not quick and self._hold(key, "")
         text = "".join(one.character or "" for one in self._held)
         if quick and key.key in ENDS and _WHOLE.fullmatch(text):
@@ -71,7 +74,7 @@ class Scanner:
         self._waits += 1
         waits = self._waits
         asyncio.get_running_loop().call_later(
-            GAP_S, lambda: self._later(lambda: self._too_late(waits))
+            self.gap_s, lambda: self._later(lambda: self._too_late(waits))
         )
         return True
 
