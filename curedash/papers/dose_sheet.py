@@ -53,7 +53,7 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     turns = turn_days(facts)
     if turns:
         blocks += [Para("Turned:"), Items(tuple(day(on) for on in turns), (False,) * len(turns))]
-    planned = facts.request is None or facts.request.curing_salt is not None
+    planned = not facts.dose or facts.request is None or facts.request.curing_salt is not None
     salted_with = planned or any(line.kind in ("curing-salt", "pack") for line in facts.dose)
     more = ["raw-pork"] if is_raw_pork(conn, lot) else []
     return [*blocks, *_mind(*(["curing-salt"] if salted_with else []), "in-cure", *more)]
