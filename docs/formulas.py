@@ -32,6 +32,8 @@ MODULES = {
     "curedash.domain.curing.diffusion": "Salt inward: days, shares, uptake",
     "curedash.domain.drying.equalising": "Softening the rim",
     "curedash.domain.drying.forecast.pull_forecast": "The pull window",
+    "curedash.domain.drying.forecast.unsure_start": "The pull window where the start is unsure",
+    "curedash.domain.drying.start_guess": "A hang weight nobody weighed",
     "curedash.domain.drying.forecast.drying_body": "The drying body behind it",
     "curedash.domain.drying.forecast.laws": "The plain laws beside it",
     "curedash.domain.drying.forecast.layer": "What weighs them on one piece",
@@ -112,6 +114,7 @@ CHECKS = (
     "test_doubts",
     "test_ferment",
     "test_choices",
+    "test_start_guess",
 )
 KNOWN = (
     "`read`: the text itself was read; `quoted`: in somebody's quotation of it; `derived`: "

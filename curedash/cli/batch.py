@@ -1,5 +1,6 @@
 """``curedash batch add``: a new batch from flags or a TOML file."""
 
+from argparse import Namespace
 from typing import Any
 
 from curedash.cli.context import Context
@@ -25,6 +26,16 @@ def run(argv: list[str], context: Context) -> int:
     if words and not words[0].startswith("-"):
         words = _words_from_toml(words[0]) + words[1:]
     chosen = _add_parser().parse_args(words)
+    if chosen.stage is not None:
+        from curedash.cli import batch_under_way
+
+        return batch_under_way.run(chosen, context)
+    _require_new(chosen)
+    return _add(chosen, context)
+
+
+def _add(chosen: Namespace, context: Context) -> int:
+    """The new batch with its sheet, and what there is to say about it."""
     from curedash.cli.batch_flags import spec_from_flags
     from curedash.services.dosing.add_batch import add_batch
     from curedash.services.dosing.batch_sheet import is_raw_pork
@@ -63,6 +74,24 @@ def _with_way(asked: Unclear) -> str:
     return say("{question} Nothing stored; {way}.", question=str(asked), way=way)
 
 
+_UNDER_WAY = ("since", "pieces", "roast", "weight", "tare", "sticker")
+
+
+def _require_new(chosen: Namespace) -> None:
+    """A new batch has its green weights; what is of pieces under way says so."""
+    given = next((name for name in _UNDER_WAY if getattr(chosen, name) is not None), None)
+    if given is not None:
+        raise UsageError(
+            f"--{given} is for pieces under way: say where they are, --stage in-cure or --stage"
+            " drying."
+        )
+    if not chosen.green:
+        raise UsageError(
+            "Give the green weight of each piece with --green; pieces under way need none:"
+            " --pieces 4 --stage in-cure --since 2026-11-21."
+        )
+
+
 def _add_parser() -> Parser:
     from curedash.cli.dose_flags import add_dose_flags
 
@@ -71,7 +100,7 @@ def _add_parser() -> Parser:
         "Add a batch with its doses, from flags or a TOML file with the same names.",
         _EXAMPLE,
     )
-    add_dose_flags(parser)
+    add_dose_flags(parser, green_needed=False)
     parser.add_argument("--name", required=True, help="what the batch is called")
     parser.add_argument("--species", default="", help="beef, pork, duck, venison …")
     parser.add_argument("--style", default="own", help="a style of the library, or a new one")
@@ -100,9 +129,26 @@ def _add_parser() -> Parser:
         help="salted together in one bag, by number: 1+2, or '1+2 3+4', or all",
     )
     parser.add_argument("--in-bag", action="store_true", help="dries in a vapour-permeable bag")
-    parser.add_argument("--target", help="loss to pull it at, e.g. 35..40%%; else the style's")
-    parser.add_argument("--note", help="a note for next time")
+    _flags_under_way(parser)
     return parser
+
+
+def _flags_under_way(parser: Parser) -> None:
+    """A target, a note, and what is known of pieces that are in the cure, or hang, already."""
+    add = parser.add_argument
+    add("--target", help="loss to pull it at, e.g. 35..40%%; else the style's")
+    add("--note", help="a note for next time")
+    add(
+        "--stage",
+        metavar="STAGE",
+        help="pieces under way: in-cure, salt-rest, drying, equalising, keeping or on-hold",
+    )
+    add("--since", metavar="DAY", help="since when they are there")
+    add("--pieces", type=int, metavar="N", help="how many pieces; none need be weighed")
+    add("--roast", metavar="WEIGHT", help="weight of the roast they were cut from")
+    add("--weight", action="append", metavar="WEIGHT", help="what the scale shows today; once each")
+    add("--tare", action="append", metavar="WEIGHT", help="of that not meat; once for all, or each")
+    add("--sticker", metavar="DAY", help="the day planned on its sticker")
 
 
 def _words_from_toml(path: str) -> list[str]:

@@ -33,9 +33,9 @@ from curedash.services.dosing.dosing_means import DosingDefaults
 SHAPES = ("slab", "round", "sphere")
 
 
-def add_dose_flags(parser: argparse.ArgumentParser) -> None:
+def add_dose_flags(parser: argparse.ArgumentParser, *, green_needed: bool = True) -> None:
     """Give a parser every flag of a dose, ``--json`` included."""
-    _flags_of_the_pieces(parser)
+    _flags_of_the_pieces(parser, green_needed)
     _flags_of_the_recipe(parser)
     _flags_of_the_method(parser)
     _flags_of_the_checks(parser)
@@ -152,12 +152,12 @@ def temp_from_flags(chosen: argparse.Namespace) -> float | None:
     return None if text is None or unknown_reason(text) is not None else parse_temp_c(text)
 
 
-def _flags_of_the_pieces(parser: argparse.ArgumentParser) -> None:
+def _flags_of_the_pieces(parser: argparse.ArgumentParser, green_needed: bool) -> None:
     add = parser.add_argument
     add(
         "--green",
         action="append",
-        required=True,
+        required=green_needed,
         metavar="WEIGHT",
         help="green weight of a piece; once per piece",
     )

@@ -71,6 +71,7 @@ def _move(chosen: argparse.Namespace, lots: list[LotState], now: datetime, zone:
         note=chosen.note,
         until=None if chosen.until is None else parse_until(chosen.until, now, zone),
         keep_doubtful=chosen.yes,
+        unweighed=chosen.not_weighed,
     )
 
 
@@ -144,6 +145,7 @@ def parser() -> Parser:
     parser.add_argument("--weight", help="what the scale shows")
     parser.add_argument("--tare", help="what is on the scale that is not meat; else 0, and said")
     parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
+    parser.add_argument("--not-weighed", action="store_true", help="hang it without a hang weight")
     parser.add_argument("--plus-minus", help="the weight is an estimate, give or take this")
     parser.add_argument(
         "--place",

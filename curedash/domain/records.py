@@ -113,7 +113,7 @@ class LotState:
     in_bag: bool
     shape: str
     thickness_mm: float | None
-    green_g: float
+    green_g: float | None  # None: nobody weighed it before the salt
     cured_g: float | None
     hang_g: float | None  # original hang weight; the base is hang_g * base_factor
     hang_at: str | None
@@ -152,12 +152,20 @@ class LotState:
     forecast: StoredForecast | None
     green_factor: float = 1.0
     asked: str | None = None  # open questions of its dose, a line each: question, tab, sentence
+    green_pm_g: float | None = None  # ± of an estimated green weight; None: it was weighed
+    start_from: str | None = None  # green | days: what an estimated hang weight was made from
+    planned_on: str | None = None  # day somebody wrote on its sticker
     looks: tuple[Look, ...] = ()  # newest first, at most 6
 
     @property
     def base_g(self) -> float | None:
         """Hang weight after cuts [g], None before hanging."""
         return None if self.hang_g is None else self.hang_g * self.base_factor
+
+    @property
+    def green_now_g(self) -> float | None:
+        """Green weight after cuts [g], None where nobody weighed it."""
+        return None if self.green_g is None else self.green_g * self.green_factor
 
     @property
     def has_stop(self) -> bool:
@@ -342,7 +350,7 @@ class Finish:
 
     lot_id: int
     at: str
-    final_g: float
+    final_g: float | None  # None: it was never weighed
     base: str
     loss_pct: float | None
     days: int | None  # calendar days since salting

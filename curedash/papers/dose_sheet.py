@@ -15,11 +15,12 @@ from curedash.papers.blocks import Block, Heading, Items, PageBreak, Para, Table
 from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.papers.tags import out_words, turn_days
-from curedash.present.display_units import mass, retold
+from curedash.present.display_units import retold
 from curedash.present.dosing.dose_weights import any_ounces, dose_words, line_division
 from curedash.present.dosing.doses import limit_lines
 from curedash.present.dosing.sheet_lines import sheet_decimals, together_words
 from curedash.present.numbers import number
+from curedash.present.weighing.green import green_phrase
 from curedash.present.weighing.on_scale import dated_from, moment_dated, name_of
 from curedash.present.words import day, percent, plain
 from curedash.services.dosing.bags import bag_of, planned_dose
@@ -44,7 +45,7 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         if lot.salted_at is None
         else f"salted {dated_from(lot.salted_at, facts.zone)}"
     )
-    head = f"{mass(lot.green_g)} green, {plain(lot.style_name)}, {lot.method}, {salted}"
+    head = f"{green_phrase(lot)}, {plain(lot.style_name)}, {lot.method}, {salted}"
     blocks: list[Block] = [Heading(f"Dose sheet {name_of(lot)}", 1), Para(head)]
     blocks += _weighed_in(conn, facts)
     out = out_words(facts)

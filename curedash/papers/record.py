@@ -32,6 +32,7 @@ from curedash.present.display_units import (
 from curedash.present.drying.windows_told import told_dated
 from curedash.present.household.history import words_of
 from curedash.present.numbers import number
+from curedash.present.weighing.green import final_words, green_words
 from curedash.present.weighing.on_scale import (
     dated,
     dated_from,
@@ -116,7 +117,7 @@ def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
             f" product class {batch.product_class or '–'}",
         ),
         ("salted", salted),
-        ("green weight", mass(lot.green_g) + (f", {lot.count} pieces" * (lot.count > 1))),
+        ("green weight", green_words(lot) + (f", {lot.count} pieces" * (lot.count > 1))),
         ("out of the cure", "–" if lot.cured_g is None else mass(lot.cured_g)),
         ("stage now", f"{stage(lot.stage)} since {dated_from(lot.stage_at, facts.zone)}"),
     ]
@@ -338,7 +339,7 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     ended = finishes.of_lot(conn, facts.lot.id)
     blocks: list[Block] = []
     if ended is not None:
-        parts = [f"{dated_from(ended.at, facts.zone)}: {mass(ended.final_g)}"]
+        parts = [f"{dated_from(ended.at, facts.zone)}: {final_words(ended.final_g)}"]
         if ended.loss_pct is not None:
             parts.append(f"{percent(ended.loss_pct)} lost of {ended.base} weight")
         if ended.drying_days is not None:

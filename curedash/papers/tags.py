@@ -21,6 +21,7 @@ from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.present.display_units import bare, in_pounds, mass, temp_tidy, to_write
 from curedash.present.numbers import weight
+from curedash.present.weighing.green import green_phrase
 from curedash.present.weighing.on_scale import (
     dated,
     dated_from,
@@ -77,7 +78,7 @@ def tags_of(facts: LotFacts, kind: Kind | None = None) -> list[Tag]:
 
     Raises
     ------
-    Refused: a hang tag of a lot without a hang weight
+    Refused: a hang tag of a lot that was not hung
     """
     chosen = kind or usual_kind(facts.lot.stage)
     if kind is None and chosen == "hang" and facts.lot.hang_at is None:
@@ -100,7 +101,7 @@ def tags_for(
 
     Raises
     ------
-    Refused: a hang tag was asked for and one of them has no hang weight
+    Refused: a hang tag was asked for and one of them was not hung
     """
     return [
         tag
@@ -118,7 +119,7 @@ def hang_tag(facts: LotFacts) -> Tag:
     Refused: it was not hung yet
     """
     lot = facts.lot
-    if lot.hang_at is None or lot.base_g is None:
+    if lot.hang_at is None:
         raise Refused(f"{lot.code} was not hung yet; --kind cure makes its bag tag.")
     rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
     rows.append(Row(_hung_words(facts), worth=2))
@@ -138,21 +139,28 @@ def _pull_rows(facts: LotFacts) -> list[Row]:
         text = f"Do not pull it: {plain(against)}, not decided"
         return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
     span, worn = pull_range(lot), tare_words(lot)
+    if span is None and lot.base_g is None:
+        text = "not weighed: pull it by what you feel, rim and firmness"
+        return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
     if span is None:
         age = "" if lot.min_age_days is None else f", {lot.min_age_days:.0f} days at least"
         return [Row(f"goes by its days, not by weight{age}", 1.25, bold=True, worth=NEVER_LEFT_OUT)]
     base = f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % loss of {lot.target_base} weight"
-    rows = [Row(f"PULL when the scale shows {span}", 1.6, bold=True, worth=NEVER_LEFT_OUT)]
+    guessed = lot.start_from is not None
+    do = "FEEL it" if guessed else "PULL"
+    rows = [Row(f"{do} when the scale shows {span}", 1.6, bold=True, worth=NEVER_LEFT_OUT)]
     if worn:
         rows.append(Row(f"weighed {worn}", 1.0, bold=True, worth=NEVER_LEFT_OUT))
-    rows.append(Row(f"The weight decides, not the date. {base}", worth=2))
+    why = "Its hang weight is estimated." if guessed else "The weight decides, not the date."
+    rows.append(Row(f"{why} {base}", worth=2))
     return rows
 
 
 def _hung_words(facts: LotFacts) -> str:
     lot, hung = facts.lot, facts.hung
     assert lot.hang_at is not None  # its caller looked
-    assert lot.base_g is not None
+    if lot.base_g is None:
+        return f"hung {dated_from(lot.hang_at, facts.zone)}, not weighed"
     about = ABOUT + " " if is_about(lot) else ""
     grams = f"{about}{mass(lot.base_g)} meat"
     followed = lot.base_factor != 1.0  # meat was taken off since: today's base, not that day's
@@ -170,7 +178,7 @@ def cure_tag(facts: LotFacts) -> Tag:
     salted = "not salted yet"
     if lot.salted_at is not None:
         salted = f"in {dated_from(lot.salted_at, facts.zone)}"
-    rows.append(Row(f"{mass(lot.green_g)} green · {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT))
+    rows.append(Row(f"{green_phrase(lot)} · {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT))
     rows += [Row(words, 1.2, bold=True, worth=NEVER_LEFT_OUT) for words in out_words(facts)]
     rows += [_ingredient(line) for line in facts.dose]
     salt = salt_words(facts)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from curedash.domain.drying.lot_figures import chance_short, is_stalled
+from curedash.domain.drying.start_guess import loss_since
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
@@ -32,6 +33,7 @@ def need_document(need: Need) -> dict[str, Any]:
 def lot_document(row: RackRow) -> dict[str, Any]:
     """One lot as ``curedash lots --json`` lists it."""
     lot, shown = row.lot, row.figures
+    since = loss_since(lot)
     return {
         "code": lot.code,
         "batch": lot.batch,
@@ -42,10 +44,13 @@ def lot_document(row: RackRow) -> dict[str, Any]:
         "stage_day": shown.day,
         "stage_since": lot.stage_at,
         "place": lot.place,
-        "green_g": lot.green_g,
+        "green_g": tidy(lot.green_g),
+        "green_pm_g": tidy(lot.green_pm_g),
         "base": shown.base,
         "base_g": tidy(shown.base_g),
         "base_approx": shown.approx,
+        "start_from": lot.start_from,
+        "loss_since": None if since is None else {"at": since.at, "loss_pct": tidy(since.loss_pct)},
         "tare_g": lot.tare_g,
         "last_net_g": tidy(lot.last_net_g),
         "last_weighed_at": lot.last_at,
@@ -56,6 +61,7 @@ def lot_document(row: RackRow) -> dict[str, Any]:
         "target_g": pair(shown.target_g),
         "to_go_g": tidy(shown.to_go_g),
         "pull_window": None if shown.window is None else [day.isoformat() for day in shown.window],
+        "planned_on": lot.planned_on,
         "pull_window_how": shown.window_note or None,
         "never_reaches_chance": tidy(chance_short(lot), 2),
         "stalled": is_stalled(lot),

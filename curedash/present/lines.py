@@ -53,6 +53,7 @@ def weighed_line(kept: Weighed) -> str:
         is_heavier_than_hung,
         loss_words,
         net_words,
+        starts_curve,
         target_of,
     )
 
@@ -60,7 +61,9 @@ def weighed_line(kept: Weighed) -> str:
     parts = [f"{kept.lot.code}: {net_words(seen)}"]
     if seen.loss_pct is not None:
         about = "≈" if seen.approx else ""
-        parts.append(loss_words(seen, f"{seen.base} {about}{mass(seen.base_g)}"))
+        parts.append(loss_words(seen, f"{seen.base} {about}{mass(seen.base_g or 0.0)}"))
+    elif starts_curve(seen):
+        parts.append(loss_words(seen, ""))
     if seen.to_go_g is not None and not is_heavier_than_hung(seen):
         parts.append(target_of(seen))
     flagged = ", flagged" if seen.doubts else ""
@@ -75,11 +78,13 @@ def moved_line(lot: LotState, zone: tzinfo) -> str:
     target = target_net_g(lot)
     if lot.base_g is not None:
         about = "≈" if lot.hang_pm_g is not None else ""
-        parts.append(f"hang {about}{mass(lot.base_g)} net")
+        parts.append(f"hang {about}{mass(round(lot.base_g) if about else lot.base_g)} net")
     if target is not None and lot.stage == "drying":
         low, high = (grams + lot.tare_g for grams in target)
         worn = f" with {lot.tare_what}" if lot.tare_what else ""
-        parts.append(f"pull at {mass_range(low, high)} on the scale{worn}")
+        unsure = lot.hang_pm_g is not None
+        span = ("≈" if unsure else "") + mass_range(low, high, whole=unsure)
+        parts.append(f"pull at {span} on the scale{worn}")
     return ", ".join(parts)
 
 

@@ -13,6 +13,7 @@ from math import ceil
 from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import record
+from curedash.domain.records import LotState
 from curedash.domain.times import local_day, moment
 from curedash.present.display_units import by_weight, retold, to_go
 from curedash.present.numbers import number
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
 
 BLOCKS = "▁▂▃▄▅▆▇"  # no full block: trends of neighbouring lines would touch
 LEAST_SPAN = 0.04  # design value: a weight that moved less than 4 % draws a flat trend
+ROUGH = 0.03  # design value: ± of a hang weight from which its loss is shown in whole percent
 OLD = "*"  # behind a loss whose weigh-in is older than the lot's rhythm
 
 
@@ -116,7 +118,7 @@ def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]
         blank = room + layout.gap + layout.window - own
         dashes = right(NOTHING, layout.loss) + gap + right(NOTHING, layout.to_go)
         return [(left(dashes, blank) if blank > 0 else "", "quiet"), (left(note, own), "")]
-    loss = (ABOUT if figures.approx else "") + number(figures.loss_pct, 1) + "%"
+    loss = (ABOUT if figures.approx else "") + number(figures.loss_pct, _decimals(row.lot)) + "%"
     behind = OLD + gap[1:] if is_old(row) else gap
     still = right(to_go_words(row, layout.to_go), layout.to_go)
     text = right(loss, layout.loss) + behind + still + gap
@@ -129,6 +131,12 @@ def _figures(row: RackRow, layout: Layout, gap: str, zone: tzinfo) -> list[Span]
     if layout.trend:
         quiet += left(trend(figures.trend, layout.trend), layout.trend) + gap
     return [(text, "strong"), (quiet, "quiet"), (window_words(row, layout.window, zone), "")]
+
+
+def _decimals(lot: LotState) -> int:
+    """Of a loss: none where the hang weight may be off by a tenth."""
+    unsure = lot.hang_pm_g is not None and lot.hang_g is not None
+    return 0 if unsure and (lot.hang_pm_g or 0.0) > ROUGH * (lot.hang_g or 0.0) else 1
 
 
 def day_words(row: RackRow) -> str:
@@ -230,7 +238,7 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
     if lot.stage == "raw" and lot.dose_open:
         return [f"{count(lot.dose_open, 'dose line')} to tick", f"{lot.dose_open} to tick"]
     if lot.stage == "drying" and lot.hang_g is None:
-        return ["hang weight unknown", "no hang wt"]
+        return ["not weighed yet", "not weighed"]
     return [NOTHING]
 
 

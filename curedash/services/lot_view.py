@@ -110,7 +110,9 @@ def water_of(lot: LotState) -> Water:
         return _none(None, "no raw composition is known for this style")
     if lot.total_salt_pct is None:
         return _none(meat, "how much salt went in is not known")
-    green_g = lot.green_g * lot.green_factor
+    green_g = lot.green_now_g
+    if green_g is None:
+        return _none(meat, "its green weight is not known")
     raw = COMPOSITION[meat]
     try:
         found = water_estimate(

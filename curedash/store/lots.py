@@ -95,6 +95,7 @@ def dried_in(
     marks = ", ".join("?" * len(now_in))
     rows = conn.execute(
         f"SELECT lot.id FROM lot WHERE lot.stage IN ({marks}) AND lot.hang_g IS NOT NULL"
+        " AND lot.start_from IS NULL"
         f" AND lot.voided_at IS NULL AND {_NOT_DIVIDED} AND {_ENDED_DRYING} AND {_OWN_CURVE}"
         " AND (SELECT s.place_id FROM stage_entry s WHERE s.lot_id ="
         " lot.id AND s.stage IN ('drying', 'ferment') AND s.voided_at IS NULL"

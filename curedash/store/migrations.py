@@ -349,3 +349,43 @@ def questions_kept(db: Database) -> None:
         if named:
             db.execute("UPDATE lot SET asked = ? WHERE id = ?", ("\n".join(named), lot_id))
     db.execute("PRAGMA user_version = 5")
+
+
+#: weights that need not be known: a piece under way was perhaps never weighed
+_MAY_BE_UNKNOWN = (
+    ("lot", "green_g REAL NOT NULL CHECK (green_g > 0)", "green_g REAL CHECK (green_g > 0)"),
+    ("finish", "final_g REAL NOT NULL CHECK (final_g > 0)", "final_g REAL CHECK (final_g > 0)"),
+)
+
+
+@curedash()
+def begun_in_the_middle(db: Database) -> None:
+    """Let a lot be taken in as it is: without a green weight, and closed without a final one.
+
+    A column loses its NOT NULL only with a new table. Triggers that name the table are set aside
+    meanwhile, since a rename checks them; indexes go with the old table.
+    """
+    for table, known, unknown in _MAY_BE_UNKNOWN:
+        (made,) = db.execute("SELECT sql FROM sqlite_master WHERE name = ?", (table,)).fetchone()
+        aside = db.execute(
+            "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
+            " AND (tbl_name = :table OR sql LIKE '% ' || :table || '%') ORDER BY name",
+            {"table": table},
+        ).fetchall()
+        indexes = db.execute(
+            "SELECT sql FROM sqlite_master WHERE type = 'index' AND tbl_name = ? AND sql NOT NULL",
+            (table,),
+        ).fetchall()
+        for name, _ in aside:
+            db.execute(f"DROP TRIGGER {name}")
+        body = made.split("(", 1)[1]
+        db.execute(f"CREATE TABLE {table}_anew (" + body.replace(known, unknown))
+        db.execute(f"INSERT INTO {table}_anew SELECT * FROM {table}")
+        db.execute(f"DROP TABLE {table}")
+        db.execute(f"ALTER TABLE {table}_anew RENAME TO {table}")
+        for statement in [sql for (sql,) in indexes] + [sql for _, sql in aside]:
+            db.execute(statement)
+    db.execute("ALTER TABLE lot ADD COLUMN green_pm_g REAL CHECK (green_pm_g >= 0)")
+    db.execute("ALTER TABLE lot ADD COLUMN start_from TEXT CHECK (start_from IN ('green', 'days'))")
+    db.execute("ALTER TABLE lot ADD COLUMN planned_on TEXT")
+    db.execute("PRAGMA user_version = 6")

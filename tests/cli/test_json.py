@@ -37,6 +37,7 @@ NEW = (
     "--scale",
     "0.1",
 )
+HANGING = ("--weight", "800 g", "--thickness", "70mm", "--style", "lonza")
 DOSE = (
     "dose",
     "--curing-salt",
@@ -129,6 +130,8 @@ CASES: dict[str, list[list[str]]] = {
             "--thickness",
             "unknown: no ruler",
         ],
+        ["batch", "add", "--name", "Halves", "--stage", "in-cure", "--since", "-4d"],
+        ["batch", "add", "--name", "Loin", "--stage", "drying", "--since", "-21d", *HANGING],
     ],
     "answer": [["answer", "G1"], ["answer", "G1", "thickness=78mm"]],
     "jar add": [["jar", "add", "red", "6.25/0", "--opened-on", "today"]],

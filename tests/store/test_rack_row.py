@@ -16,6 +16,7 @@ OWN_LIMITS = {
     "target_base": "green",
     "stage": "drying",
     "shape": "round",
+    "start_from": "days",
 }
 STORED = field_names(StoredForecast)[1:]
 TEXTS = ("as_of", "model", "method", "near")

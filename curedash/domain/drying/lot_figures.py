@@ -52,7 +52,7 @@ def base_of(lot: LotState, base: str) -> tuple[str, float | None]:
 
     Returns
     -------
-    name and weight of the base [g]; None before there is a hang weight
+    name and weight of the base [g]; None before there is a hang weight, or a green one
 
     Source
     ------
@@ -61,11 +61,11 @@ def base_of(lot: LotState, base: str) -> tuple[str, float | None]:
     Example
     -------
     >>> from types import SimpleNamespace as Lot
-    >>> base_of(Lot(base_g=None, green_g=1100.0, green_factor=0.5), "green")
+    >>> base_of(Lot(base_g=None, green_now_g=550.0), "green")
     ('green', 550.0)
     """
     if base == "green":
-        return "green", lot.green_g * lot.green_factor
+        return "green", lot.green_now_g
     return "hang", lot.base_g
 
 
@@ -182,6 +182,13 @@ def curve_days(lot: LotState) -> list[tuple[float, float]]:
     ]
 
 
+def weighed(lot: LotState) -> Sequence[CurvePoint]:
+    """The points of a curve that were read off a scale, newest first: no estimated start."""
+    if lot.start_from is None:
+        return lot.curve
+    return [point for point in lot.curve if point.at != lot.hang_at]
+
+
 def rate_over(lot: LotState, apart_days: float) -> tuple[float, float] | None:
     """Drying rate between the newest weigh-in and the nearest one some days before it.
 
@@ -202,7 +209,9 @@ def rate_over(lot: LotState, apart_days: float) -> tuple[float, float] | None:
     -------
     >>> from types import SimpleNamespace as Lot
     >>> days = [("2026-11-25T18:00:00Z", 626.0), ("2026-11-18T18:00:00Z", 630.0)]
-    >>> rate, over = rate_over(Lot(hang_g=1000.0, curve=[CurvePoint(*at, 1.0) for at in days]), 5)
+    >>> curve = [CurvePoint(*at, 1.0) for at in days]
+    >>> lot = Lot(hang_g=1000.0, start_from=None, curve=curve)
+    >>> rate, over = rate_over(lot, 5)
     >>> round(rate, 3), over
     (0.057, 7.0)
     """
@@ -210,7 +219,7 @@ def rate_over(lot: LotState, apart_days: float) -> tuple[float, float] | None:
         return None
     newest = lot.curve[0]
     limit = utc_text(moment(newest.at) - timedelta(days=apart_days))
-    before = next((point for point in lot.curve if point.at <= limit), None)
+    before = next((point for point in weighed(lot) if point.at <= limit), None)
     if before is None or before is newest:
         return None
     days = days_between(before.at, newest.at)
@@ -244,6 +253,7 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
     >>> days = [("2026-11-25T18:00:00Z", 1043.0), ("2026-11-18T18:00:00Z", 1058.0)]
     >>> shown = figures(Lot(
     ...     hang_g=1534.0, base_g=1534.0, base_factor=1.0, hang_pm_g=None, stage="drying",
+    ...     start_from=None,
     ...     hang_at="2026-10-20T18:00:00Z", curve=[CurvePoint(*at, 1.0) for at in days],
     ...     target_lo_pct=35.0, target_hi_pct=40.0, target_base="hang", forecast=None,
     ...     last_at="2026-11-25T18:00:00Z", looks=(),
@@ -267,7 +277,7 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
         target_g=target,
         to_go_g=None if target is None or net_g is None else net_g - target[1],
         rate_pct_per_day=_rate(lot, base_g),
-        trend=_trend(lot.curve),
+        trend=_trend(weighed(lot)),
         window=window,
         median=median,
         window_note=note,
@@ -301,6 +311,7 @@ def expected_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None:
     >>> from types import SimpleNamespace as Lot
     >>> days = [("2026-11-25T18:00:00Z", 700.0), ("2026-11-18T18:00:00Z", 735.0)]
     >>> lot = Lot(base_g=1000.0, base_factor=1.0, hang_at="2026-10-20T18:00:00Z", stage="drying",
+    ...           start_from=None,
     ...           forecast=None, curve=[CurvePoint(*at, 1.0) for at in days])
     >>> [round(g, 1) for g in expected_net_g(lot, datetime(2026, 12, 2, 18, tzinfo=UTC))]
     [669.3, 16.3]
@@ -342,11 +353,11 @@ def _foretold_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None
 
 def _rate(lot: LotState, base_g: float | None) -> float | None:
     """Drying rate of late, in percent of the base a day [%/d]."""
-    if base_g is None or lot.base_g is None or len(lot.curve) < 2:
+    if base_g is None or lot.base_g is None or len(weighed(lot)) < 2:
         return None
     share_pct = 100.0 * lot.base_factor / base_g
     points: list[tuple[float, float]] = []
-    for point in lot.curve:  # newest first; one beyond the span is all that is ever looked at
+    for point in weighed(lot):  # newest first; one beyond the span is all that is ever looked at
         day = moment(point.at).timestamp() / SECONDS_PER_DAY
         points.append((day, 100.0 - share_pct * point.net_g / point.base_factor))
         if points[0][0] - day > RATE_SPAN_DAYS:

@@ -21,7 +21,7 @@ class FinishedLot:
     style_name: str
     place: str | None  # where it dried
     thickness_mm: float | None
-    green_g: float  # meat taken off followed
+    green_g: float | None  # meat taken off followed; None: not weighed
     hang_g: float | None  # meat taken off followed
     approx: bool  # the hang weight was an estimate
     hang_at: str | None
@@ -29,7 +29,7 @@ class FinishedLot:
     total_salt_pct: float | None
     batch_note: str | None
     at: str
-    final_g: float
+    final_g: float | None  # None: not weighed
     base: str
     loss_pct: float | None
     days: int | None

@@ -249,7 +249,7 @@ def days_to_weigh_in(
     rules : ``weigh_soon_*`` say when the rhythm gets denser
     """
     last = lot.curve[0].at if lot.curve else lot.hang_at
-    if lot.stage != "drying" or last is None or undecided(lot) is not None:
+    if lot.stage != "drying" or last is None or lot.hang_g is None or undecided(lot) is not None:
         return None
     due = lot.weigh_every_days - calendar_days(last, now, zone)
     denser_in = _denser_in_days(lot, now, zone, rules)
@@ -281,6 +281,8 @@ def at_target(view: LotView) -> Need | None:
         return None
     if _rests(view) or undecided(lot) is not None:
         return None  # answered, asked again after the next weigh-in; or to be decided first
+    if lot.start_from is not None:
+        return _perhaps_there(view, loss)
     past = loss - lot.target_hi_pct
     first, second = view.rules.past_target_points
     if past >= first:
@@ -306,6 +308,16 @@ def at_target(view: LotView) -> Need | None:
         action = f"you found {felt.text}: pull, equalise or go on"
     return view.need(
         "today", "target-reached", f"{loss:.1f} % lost of {lot.target_base}: target reached", action
+    )
+
+
+def _perhaps_there(view: LotView, loss_pct: float) -> Need:
+    """The same of a hang weight that nobody weighed: it is felt, whatever the figure says."""
+    return view.need(
+        "today",
+        "target-reached",
+        f"about {loss_pct:.0f} % lost of an estimated hang weight: the target may be reached",
+        "feel rim and firmness, smell; pull, equalise or go on",
     )
 
 
@@ -431,6 +443,8 @@ def too_fast(view: LotView) -> Need | None:
     lot = view.lot
     if lot.stage != "drying" or lot.by_date or lot.thickness_mm is None or lot.hang_at is None:
         return None
+    if lot.start_from is not None:  # what it lost at first was never weighed
+        return None
     if lot.curve_count < 2 or calendar_days(lot.hang_at, view.now, view.zone) > FIRST_DAYS:
         return None
     from curedash.domain.drying.drying_rate import too_fast as judged
@@ -450,6 +464,8 @@ def rim_suspected(view: LotView) -> Need | None:
     """The rate fell away long before the target: a rim that lets no water through."""
     lot = view.lot
     if lot.stage != "drying" or lot.by_date or lot.hang_at is None or lot.curve_count < 4:
+        return None
+    if lot.start_from is not None:
         return None
     if lot.curve_count > len(lot.curve) or levelling(view) is not None:
         return None

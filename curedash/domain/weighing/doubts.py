@@ -313,13 +313,13 @@ def cut_doubt(
     return Doubt("missing", question)
 
 
-def green_doubt(green_g: float, known_g: float, hung_g: float | None) -> Doubt | None:
+def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> Doubt | None:
     """Ask about a corrected green weight that does not go with what the lot weighed else.
 
     Parameters
     ----------
     green_g : the corrected green weight [g], above 0
-    known_g : the green weight known so far [g], above 0
+    known_g : the green weight known so far [g], above 0; None: nobody weighed it
     hung_g : what the lot hung with [g net]; None: not hung yet
 
     Returns
@@ -346,7 +346,7 @@ def green_doubt(green_g: float, known_g: float, hung_g: float | None) -> Doubt |
             green=_grams(green_g),
         )
         return Doubt("slip", question)
-    if _within(_NEAR, green_g, known_g):
+    if known_g is None or _within(_NEAR, green_g, known_g):
         return None
     question = say(
         "{green} is far from the {known} green until now. Right?",

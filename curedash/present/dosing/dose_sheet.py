@@ -6,7 +6,7 @@ from typing import Any
 from curedash.domain.dosing.request import Scale
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine
-from curedash.present.display_units import mass, retold
+from curedash.present.display_units import retold
 from curedash.present.dosing.dose_weights import dose_words, line_division
 from curedash.present.dosing.doses import (
     bench_document,
@@ -16,6 +16,7 @@ from curedash.present.dosing.doses import (
 )
 from curedash.present.dosing.sheet_lines import sheet_decimals
 from curedash.present.numbers import signed
+from curedash.present.weighing.green import green_phrase
 from curedash.present.words import count, moment_words, plain, stage
 from curedash.services.dosing.dose_sheet import DoseSheet
 from curedash.services.dosing.misdose import KeptMisDose
@@ -25,9 +26,7 @@ def sheet_lines(sheet: DoseSheet) -> list[str]:
     """The sheet as the shell prints it."""
     lot = sheet.lot
     piece = f" {plain(lot.piece)}" if lot.piece else ""
-    lines = [
-        f"{lot.code}{piece}: {plain(lot.batch_name)}, {mass(lot.green_g)} green, {stage(lot.stage)}"
-    ]
+    lines = [f"{lot.code}{piece}: {plain(lot.batch_name)}, {green_phrase(lot)}, {stage(lot.stage)}"]
     if not sheet.lines:
         return [*lines, "  no dose sheet"]
     scales = () if sheet.planned is None else sheet.planned.request.shelf_of_scales

@@ -6,7 +6,6 @@ from datetime import tzinfo
 from curedash.domain.dosing import Contents
 from curedash.domain.dosing.request import Scale
 from curedash.domain.records import DoseLine, LotState
-from curedash.present.display_units import mass
 from curedash.present.dosing.dose_weights import (
     MOST_DECIMALS,
     division_for,
@@ -19,6 +18,7 @@ from curedash.present.dosing.dose_weights import (
 )
 from curedash.present.dosing.doses import contents_words
 from curedash.present.numbers import signed, weight
+from curedash.present.weighing.green import green_phrase
 from curedash.present.words import (
     NOTHING,
     Line,
@@ -49,7 +49,7 @@ def lot_head(sheet: LotSheet, width: int) -> Line:
     lot = sheet.lot
     done = len(sheet.lines) - sheet.open_lines
     head = plain(f"{lot.code} {lot.piece}").strip()
-    words = f"  {mass(lot.green_g)} green, {stage(lot.stage)}"
+    words = f"  {green_phrase(lot)}, {stage(lot.stage)}"
     if sheet.bag is not None:
         words += f", {bag_words(sheet.bag, lot.code)}"
     state = f"{done}/{len(sheet.lines)} ticked"

@@ -13,6 +13,7 @@ from curedash.domain.drying.lot_figures import (
     past_range_in_days,
     weigh_again_on,
 )
+from curedash.domain.drying.start_guess import loss_since
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
@@ -21,6 +22,7 @@ from curedash.present.dosing.sheet_lines import ingredient_words
 from curedash.present.drying.windows_told import held_words, told_words
 from curedash.present.numbers import number
 from curedash.present.rack import need_words, whole_days
+from curedash.present.weighing.green import final_words, green_words
 from curedash.present.weighing.on_scale import is_about, pull_range, tare_words
 from curedash.present.words import (
     ABOUT,
@@ -99,6 +101,7 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
         about = ABOUT if shown.approx else ""
         base = f"{shown.base} {about}{mass(round(shown.base_g, 1))}"
         found.append(("lost", f"{about}{percent(shown.loss_pct)} of {base}", "strong"))
+    found += _start_facts(lot, zone)
     found += _weights(view, shown)
     if shown.rate_pct_per_day is not None and lot.stage == "drying":
         found.append(("rate", f"{number(shown.rate_pct_per_day, 2)} %/d of {shown.base}", ""))
@@ -110,8 +113,26 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     found += _salt_facts(lot)
     if lot.tare_g:
         found.append(("tare", f"{mass(lot.tare_g)} {plain(lot.tare_what or '')}".strip(), ""))
-    found.append(("green", f"{mass(round(lot.green_g * lot.green_factor, 1))}", ""))
+    found.append(("green", green_words(lot), ""))
     found += _end_facts(view)
+    return found
+
+
+def _start_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
+    """What is not known of where it began, what was lost since, and the day on its sticker."""
+    found: list[Fact] = []
+    if lot.start_from is not None and lot.hang_pm_g is not None:
+        base = "green weight" if lot.start_from == "green" else "days and thickness"
+        pm = mass(round(lot.hang_pm_g * lot.base_factor))
+        found.append(("", f"hang weight ±{pm}: estimated from {base}", "quiet"))
+    since = loss_since(lot)
+    if since is not None:
+        on = day(local_day(since.at, zone))
+        found.append(("", f"{percent(since.loss_pct)} lost since {on}, weighed", "quiet"))
+    if lot.stage == "drying" and lot.hang_g is None and lot.hang_at is not None:
+        found.append(("lost", "not weighed yet", "quiet"))
+    if lot.planned_on is not None:
+        found.append(("sticker", day(date.fromisoformat(lot.planned_on)), ""))
     return found
 
 
@@ -134,7 +155,7 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
     lot, found = view.lot, []
     net_g = net_now_g(lot) if lot.curve else lot.last_net_g
     if view.finish is not None:
-        found.append(("final", f"{mass(view.finish.final_g)} net", ""))
+        found.append(("final", final_words(view.finish.final_g, " net"), ""))
     elif net_g is not None:
         since = shown.days_since_weigh_in
         when = "" if since is None else f", {ago(since)}"

@@ -9,6 +9,7 @@ from curedash.domain.record import as_dict
 from curedash.domain.records import Finish, LotState, Pack
 from curedash.present.display_units import cost, cost_unit, mass
 from curedash.present.documents import tidy
+from curedash.present.weighing.green import final_words, green_words
 from curedash.present.words import ABOUT, count, moment_words, percent
 from curedash.services.drying.finish import Finished
 from curedash.services.drying.observe import Answered, Logged
@@ -21,14 +22,18 @@ from curedash.services.weighing.rebase import Rebased
 # ── re-base and divide ────────────────────────────────────────────────────────────────────
 
 
+def _mass(weight_g: float | None) -> str:
+    return "weight unknown" if weight_g is None else mass(weight_g)
+
+
 def rebased_line(done: Rebased) -> str:
     """``C2: trimmed, hang 1534 g to 1457 g, still 24.1 % lost``."""
     about = ABOUT if done.lot.hang_pm_g is not None and done.base == "hang" else ""
     if done.kind == "tare":
         what = f"tare {mass(done.tare_before_g)} to {mass(done.tare_after_g)}"
-        what += f", {done.base} {about}{mass(done.base_after_g)} stays"
+        what += f", {done.base} {about}{_mass(done.base_after_g)} stays"
     else:
-        base = (about + mass(g) for g in (done.base_before_g, done.base_after_g))
+        base = (about + _mass(g) for g in (done.base_before_g, done.base_after_g))
         what = f"{done.base} " + " to ".join(base)
     lost = "" if done.loss_pct is None else f", still {about}{percent(done.loss_pct)} lost"
     return f"{done.lot.code}: {done.reason}, {what}{lost}"
@@ -151,7 +156,7 @@ def finished_line(done: Finished) -> str:
     """``C2: 1043 g, 32.0 % lost of hang, 39 drying days, yield 61.2 %, 38.20 EUR/kg``."""
     ended = done.finish
     about = ABOUT if done.lot.hang_pm_g is not None and ended.base == "hang" else ""
-    parts = [f"{done.lot.code}: {mass(ended.final_g)}"]
+    parts = [f"{done.lot.code}: {final_words(ended.final_g)}"]
     if ended.loss_pct is not None:
         parts.append(f"{about}{percent(ended.loss_pct)} lost of {ended.base}")
     if ended.drying_days is not None:
@@ -284,7 +289,7 @@ def before_document(found: Before) -> dict[str, Any]:
 def again_lines(found: Again) -> list[str]:
     """A batch to make again, with its notes."""
     batch = found.batch
-    pieces = ", ".join(mass(lot.green_g) for lot in found.lots if lot.parent_id is None)
+    pieces = ", ".join(green_words(lot) for lot in found.lots if lot.parent_id is None)
     lines = [
         f"{batch.code} {batch.name}: {batch.species}, {batch.style}, {batch.method}",
         f"green: {pieces}",

@@ -12,7 +12,9 @@ from curedash.present.display_units import bare, mass, mass_change, mass_range, 
 from curedash.present.words import ABOUT, ago, cells, fitting, odds_words, percent, plain, stage
 from curedash.services.weighing.weigh import Hint, Preview
 
+FIRST_ON_CURVE = "its curve starts here"
 PULL_IT = ": pull it"
+PERHAPS = "perhaps in its pull window: feel it"
 UNDECIDED = "decide first what you do with it"
 
 
@@ -32,12 +34,19 @@ def loss_words(seen: Preview, base: str) -> str:
     """The loss on its base; before hanging only how far it is from its green weight."""
     about = ABOUT if seen.approx else ""
     loss_pct = seen.loss_pct or 0.0
+    if starts_curve(seen):
+        return FIRST_ON_CURVE
     if seen.base == "green":
         side = "under" if loss_pct >= 0 else "over"
         return f"not hanging yet, {percent(abs(loss_pct))} {side} {base}"
-    if is_heavier_than_hung(seen):
+    if seen.base_g is not None and is_heavier_than_hung(seen):
         return f"heavier than hung by {about}{mass(seen.net_g - seen.base_g)}"
     return f"{about}{percent(loss_pct)} lost of {base}"
+
+
+def starts_curve(seen: Preview) -> bool:
+    """Whether it is the first weight of a lot that was hung unweighed."""
+    return seen.of is not None and seen.of.stage == "drying" and seen.of.hang_g is None
 
 
 def is_heavier_than_hung(seen: Preview) -> bool:
@@ -80,8 +89,10 @@ def echo_parts(seen: Preview) -> list[str]:
         parts.append(f"{mass_change(seen.change_g)} {span}")
     if seen.loss_pct is not None:
         about = ABOUT if seen.approx else ""
-        base = f"{seen.base} {about}{mass(seen.base_g)}"
+        base = f"{seen.base} {about}{mass(seen.base_g or 0.0)}"
         parts.append(loss_words(seen, base))
+    elif starts_curve(seen):
+        parts.append(FIRST_ON_CURVE)
     if seen.to_go_g is not None and not is_heavier_than_hung(seen):
         parts.append(target_of(seen))
     return parts
@@ -121,6 +132,8 @@ def target_of(seen: Preview) -> str:
     to_go_g = seen.to_go_g or 0.0
     if seen.undecided is not None and (seen.in_window or to_go_g <= 0):
         return UNDECIDED
+    if seen.of is not None and seen.of.start_from is not None:
+        return PERHAPS if seen.in_window else f"{ABOUT}{to_go_words(to_go_g)}"
     return f"in its pull window{PULL_IT}" if seen.in_window else to_go_words(to_go_g)
 
 

@@ -42,6 +42,7 @@ from curedash.services.weighing.weigh import finest_division_g
 from curedash.store import batches, lots, rack, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
+HUNG_UNWEIGHED = "not weighed: its first weigh-in will start a curve, with an estimated start"
 MOST_TARE = 0.1  # of what is on the scale, before the tare is known (design value)
 
 
@@ -60,6 +61,7 @@ class Move:
     note: str | None = None
     until: datetime | None = None
     keep_doubtful: bool = False
+    unweighed: bool = False  # hung without a hang weight: nobody weighs it
 
 
 @record
@@ -160,6 +162,9 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     messages = [*where, *_questions(work, lot, move, asked)]
     at, known = utc_text(move.at), history_of(work.conn, lot.id)
     _keep_weight(work, lot, move, asked, messages)
+    if "hang" in asked and move.weight_g is None:
+        lots.update(work, lot.id, hang_at=lot.hang_at or at)
+        messages.append(HUNG_UNWEIGHED)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
     if move.stage == IN_CURE and lot.salted_at is None:
         batches.update(work, lot.batch_id, salted_at=at)
@@ -221,15 +226,20 @@ def _questions(work: Work, lot: LotState, move: Move, asked: tuple[str, ...]) ->
     reasons = reasons_against(work.conn, lot, move)
     if reasons and not move.note and not move.keep_doubtful:
         raise NoteWanted(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
-    if "hang" in asked and move.weight_g is None:
+    if "hang" in asked and move.weight_g is None and not goes_unweighed(lot, move):
         raise Refused(
             f"{lot.code}: the loss is counted from the hang weight; give what the scale shows,"
-            " or an estimate with its ±."
+            " an estimate with its ±, or say that it is not weighed."
         )
     early, odd = ahead(work.by, move.at), _weight_doubts(lot, move)
     if (early or odd) and not move.keep_doubtful:
         raise Doubtful(asked_of(lot.code, (*early, *odd)))
     return [*(stated(reason) for reason in reasons), *(_kept(move, doubt) for doubt in odd)]
+
+
+def goes_unweighed(lot: LotState, move: Move) -> bool:
+    """Whether a lot may be hung without a weight: it was never weighed, or somebody says so."""
+    return move.unweighed or (lot.green_g is None and lot.last_net_g is None)
 
 
 def _cure_days_left(lot: LotState, move: Move) -> float:
@@ -285,7 +295,7 @@ def _weight_doubts(lot: LotState, move: Move) -> list[Doubt]:
         last_net_g=net_now_g(lot),
         last_at=moment(lot.curve[0].at).timestamp() if lot.curve else None,
         base_g=lot.base_g,
-        green_g=lot.green_g * lot.green_factor,
+        green_g=lot.green_now_g,
         thickness_mm=lot.thickness_mm,
     )
     entry = WeighInEntry(move.weight_g, tare_g, move.at.timestamp())

@@ -1,9 +1,11 @@
 """A new batch: doses and days for every piece, kept with its sheets in one change."""
 
 import sqlite3
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from math import ceil
+from typing import Any
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
 from curedash.domain.dosing import Dose, DoseRequest, bag_doses, compute_dose
@@ -170,7 +172,7 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     Refused: a dose outside its limit (nothing is kept), an empty name
     Unclear: a question that wants a reason first (nothing is kept)
     """
-    name = _clean(spec.name, "batch")
+    name = clean_name(spec.name, "batch")
     known = None if spec.place is None else places.find_place(conn, spec.place)
     planned = plan_batch(spec, None if known is None else places.middle_temp_c(known))
     for lot in planned:
@@ -200,9 +202,9 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
             recipe=recipe_json(spec.dose, _bagged(spec, code)),
             salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
             created_at=by.now,
-            cut=_short(spec.dose.cut) or None,
+            cut=short_name(spec.dose.cut) or None,
         )
-        sources = _add_sources(work, batch_id, spec)
+        sources = add_sources(work, batch_id, spec.sources, [piece.source for piece in spec.pieces])
         position = batches.next_position(conn)
         for number, lot in enumerate(planned):
             lot_id = _add_lot(
@@ -294,11 +296,14 @@ def _place(
     return places.place_for(conn, work, by, spec.place)
 
 
-def _add_sources(work: Work, batch_id: int, spec: BatchSpec) -> dict[str, int]:
-    named = {source.name: source for source in spec.sources}
-    for piece in spec.pieces:
-        if piece.source and piece.source not in named:
-            named[piece.source] = SourceSpec(piece.source)
+def add_sources(
+    work: Work, batch_id: int, sources: Sequence[SourceSpec], wanted: Sequence[str | None]
+) -> dict[str, int]:
+    """The roasts of a batch, those that pieces only name too; their ids by name."""
+    named = {source.name: source for source in sources}
+    for name in wanted:
+        if name and name not in named:
+            named[name] = SourceSpec(name)
     return {
         name: batches.add_source(work, batch_id=batch_id, **asdict(source))
         for name, source in named.items()
@@ -324,9 +329,7 @@ def _add_lot(
         batch_id=batch_id,
         source_id=source_id,
         code=code,
-        piece=_short(piece.name),
-        style=style.id,
-        style_name=style.name,
+        piece=short_name(piece.name),
         stage=stage,
         stage_at=since,
         place_id=place_id,
@@ -338,13 +341,7 @@ def _add_lot(
         frozen=int(condition == "frozen"),
         skin=int(spec.skin),
         green_g=piece.green_g,
-        target_lo_pct=style.loss_lo_pct,
-        target_hi_pct=style.loss_hi_pct,
-        target_base=style.base,
-        min_age_days=style.min_age_days,
-        weigh_every_days=style.weigh_every_days,
-        by_date=int(style.by_date_only),
-        ferments=int(style.fermented),
+        **style_columns(style),
         has_rest=int(_has_rest(spec)),
         salt_box=int(spec.dose.method == "salt-box"),
         cure_earliest_days=None if window is None else window.earliest_days,
@@ -361,6 +358,21 @@ def _add_lot(
     )
     lots.add_stage(work, lot_id, stage, since, place_id, None)
     return lot_id
+
+
+def style_columns(style: Style) -> dict[str, Any]:
+    """The columns of a lot that come from its style."""
+    return {
+        "style": style.id,
+        "style_name": style.name,
+        "target_lo_pct": style.loss_lo_pct,
+        "target_hi_pct": style.loss_hi_pct,
+        "target_base": style.base,
+        "min_age_days": style.min_age_days,
+        "weigh_every_days": style.weigh_every_days,
+        "by_date": int(style.by_date_only),
+        "ferments": int(style.fermented),
+    }
 
 
 def _still_open(planned: PlannedLot) -> str | None:
@@ -412,14 +424,20 @@ def _add_sheet(work: Work, lot_id: int, dose: Dose, salted_at: datetime | None) 
         )
 
 
-def _clean(name: str, what: str) -> str:
-    clean = _short(name)
+def clean_name(name: str, what: str) -> str:
+    """A name that is needed, on one line.
+
+    Raises
+    ------
+    Refused: an empty one, or one too long
+    """
+    clean = short_name(name)
     if not clean:
         raise Refused(f"A {what} needs a name, e.g. Beef eye.")
     return clean
 
 
-def _short(name: str) -> str:
+def short_name(name: str) -> str:
     """One line without control characters, of a length the screens can show."""
     clean = on_one_line(name)
     if len(clean) > MAX_NAME:

@@ -11,6 +11,7 @@ from curedash.domain.records import LotState
 from curedash.services.dosing.add_batch import FRIDGE_C, rest_days
 from curedash.services.dosing.bags import planned_dose
 from curedash.services.dosing.recipe import ANSWER, ASKED
+from curedash.services.dosing.take_in import window_of_size
 from curedash.services.dosing.tick import count_as_weighed
 from curedash.services.find import lot_with_id
 from curedash.services.places import places
@@ -114,9 +115,12 @@ def _days_anew(work: Work, lot: LotState, given: Answer) -> None:
     if given.question not in (THICKNESS, TEMPERATURE) or lot.stage not in IN_TIME:
         return
     dose = planned_dose(work.conn, lot)
-    if dose is None:
+    if dose is not None:
+        window = _window(work.conn, lot, dose)
+    elif lot.thickness_mm is not None:  # taken in on its way: known by its thickness
+        window = window_of_size(lot.method, lot.thickness_mm, lot.shape, each_g=_each_g(lot))
+    else:
         return
-    window = _window(work.conn, lot, dose)
     if window is None:
         return
     lots.update(
@@ -129,6 +133,11 @@ def _days_anew(work: Work, lot: LotState, given: Answer) -> None:
     )
 
 
+def _each_g(lot: LotState) -> float | None:
+    """Green weight of a piece of it [g], None where nobody weighed it."""
+    return None if lot.green_g is None else lot.green_g / max(1, lot.count)
+
+
 def _window(conn: sqlite3.Connection, lot: LotState, dose: Dose) -> CureWindow | None:
     """The days of a lot as it was answered: at the temperature said last, else its place's."""
     place = next((each for each in places.all_of(conn) if each.id == lot.place_id), None)
@@ -138,7 +147,7 @@ def _window(conn: sqlite3.Connection, lot: LotState, dose: Dose) -> CureWindow |
     temp_c = next(float(temp) for temp in temps if isinstance(temp, (int, float)))
     return cure_window(
         dose.request.method,
-        lot.green_g / max(1, lot.count),
+        _each_g(lot) or 0.0,
         lot.thickness_mm,
         lot.shape,
         temp_c,

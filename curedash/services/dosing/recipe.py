@@ -40,9 +40,9 @@ def recipe_from(text: str) -> DoseRequest:
 
 
 def request_of(conn: sqlite3.Connection, lot: LotState) -> DoseRequest | None:
-    """The request behind a lot's dose, for its own weight; None for one added without a dose."""
+    """The request behind a lot's dose, for its own weight; None without a dose or green weight."""
     batch = batches.one(conn, lot.batch_id)
-    if batch is None or batch.recipe == "{}":
+    if batch is None or batch.recipe == "{}" or lot.green_g is None:
         return None
     request = recipe_from(batch.recipe)
     packs = None if request.packs is None else _packs(conn, lot, request)

@@ -65,8 +65,9 @@ def finish(conn: sqlite3.Connection, by: By, lot_id: int, what: Finishing) -> Fi
     kept = finishes.of_lot(conn, lot_id)
     assert kept is not None  # put above
     packs = tuple(finishes.packs(conn, lot_id))
-    gross_g = kept.final_g if what.weight_g is None else what.weight_g
-    leak = leak_words(conn, lot, gross_g, kept.final_g)
+    leak: tuple[str, ...] = ()
+    if kept.final_g is not None:
+        leak = leak_words(conn, lot, what.weight_g or kept.final_g, kept.final_g)
     return Finished(lot_with_id(conn, lot_id), kept, packs, leak)
 
 
@@ -99,7 +100,7 @@ def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> N
         )
 
 
-def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | None) -> float:
+def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | None) -> float | None:
     """Record the final weight [g net]; on a finished lot replace it."""
     then = lot_at(work.conn, lot, what.at if known is None else moment(known.at))
     final_g = _final_g(then, what, known)
@@ -107,7 +108,7 @@ def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | Non
     doubts = () if old else ahead(work.by, what.at) + _doubts(work.conn, lot, what)
     if doubts and not what.keep_doubtful:
         raise Doubtful(asked_of(lot.code, doubts))
-    if what.weight_g is None:
+    if what.weight_g is None or final_g is None:
         return final_g
     tare_g = then.tare_g if what.tare_g is None else what.tare_g
     if old:
@@ -129,15 +130,18 @@ def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | Non
     return final_g
 
 
-def _final_g(lot: LotState, what: Finishing, known: Finish | None) -> float:
-    """The weight it ends with [g net]: what was typed, else what is known."""
+def _final_g(lot: LotState, what: Finishing, known: Finish | None) -> float | None:
+    """The weight it ends with [g net]: what was typed, else what is known.
+
+    None for a lot that was never weighed, from its green weight to its end.
+    """
     if what.weight_g is not None:
         tare_g = lot.tare_g if what.tare_g is None else what.tare_g
         return net_from_gross(what.weight_g, tare_g)
     if known is not None:
         return known.final_g
     last_g = net_now_g(lot) if lot.curve else lot.last_net_g
-    if last_g is None:
+    if last_g is None and lot.green_g is not None:
         raise Refused(f"{lot.code}: give its final weight, as the scale shows it.")
     return last_g
 
@@ -165,8 +169,8 @@ def doubt_of(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> Doubt 
 
 def outcome(
     conn: sqlite3.Connection, lot: LotState, what: Finishing
-) -> tuple[float, str, float | None]:
-    """What an end will come to: final weight [g net], base, loss of it [%].
+) -> tuple[float | None, str, float | None]:
+    """What an end will come to: final weight [g net; None: never weighed], base, loss of it [%].
 
     Raises
     ------
@@ -184,13 +188,13 @@ def _base(lot: LotState) -> tuple[str, float | None]:
 
 
 def _summed(
-    conn: sqlite3.Connection, lot: LotState, final_g: float, at: str, zone: tzinfo
+    conn: sqlite3.Connection, lot: LotState, final_g: float | None, at: str, zone: tzinfo
 ) -> Finish:
     """Loss, days, yield and cost at the end."""
     base, base_g = _base(lot)
-    green_g = lot.green_g * lot.green_factor
+    green_g = lot.green_now_g
     cost_in, currency = finishes.cost(conn, lot.id)
-    out_g = final_g + _eaten_g(conn, lot.id)
+    out_g = None if final_g is None else final_g + _eaten_g(conn, lot.id)
     entries = [(entry.stage, moment(entry.at)) for entry in lots.stages(conn, lot.id)]
     since = lot.salted_at or lot.hang_at
     return Finish(
@@ -201,9 +205,9 @@ def _summed(
         loss_pct=loss_on(base_g, final_g),
         days=None if since is None else calendar_days(since, moment(at), zone),
         drying_days=drying_days(entries, moment(at), zone) if lot.hang_g is not None else None,
-        yield_pct=100 * final_g / green_g,
+        yield_pct=None if green_g is None or final_g is None else 100 * final_g / green_g,
         cost_in=cost_in,
-        cost_per_kg=None if cost_in is None else 1000 * cost_in / out_g,
+        cost_per_kg=None if cost_in is None or out_g is None else 1000 * cost_in / out_g,
         currency=currency,
         cut_face=None,
         liked=None,

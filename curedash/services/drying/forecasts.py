@@ -59,25 +59,52 @@ def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]
 
 
 def _refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
-    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+    if not has_window(lot):
         if lot.forecast is not None and lot.stage not in FINISHED_STAGES:
             with quiet(conn):
                 derived.drop_forecast(conn, lot.id)
         return
-    from curedash.domain.drying.forecast import forecast
-
     try:
-        points, target_pct, more = _known(conn, lot, now, anew=True, renews=True)
-        found = forecast(points, target_pct, **more)
+        if lot.hang_g is None:
+            found, air = _by_size(lot), ()
+        else:
+            points, target_pct, more = _known(conn, lot, now, anew=True, renews=True)
+            found, air = _seen(lot, points, target_pct, more), more["air"]
     except CuredashError as trouble:
         _store(conn, lot, now, None, str(trouble))
         return
-    _store(conn, lot, now, found, found.method, more["air"])
+    _store(conn, lot, now, found, found.method, air)
+
+
+def _by_size(lot: LotState) -> Forecast:
+    """The window of a lot that hangs unweighed, from how thick it is or what it may weigh."""
+    from curedash.domain.drying.forecast import never_weighed
+
+    each_g = None if lot.green_g is None else lot.green_g / lot.count
+    return never_weighed(lot.target_lo_pct, lot.thickness_mm, each_g)
+
+
+def _seen(
+    lot: LotState, points: list[tuple[float, float]], target_pct: float, more: dict[str, Any]
+) -> Forecast:
+    """The window from weigh-ins; over every start it may have had where that is a guess."""
+    from curedash.domain.drying.forecast import forecast, over_starts
+
+    if lot.start_from is not None:
+        return over_starts(points, target_pct, lot.hang_g or 0.0, lot.hang_pm_g or 0.0, more)
+    return forecast(points, target_pct, **more)
+
+
+def has_window(lot: LotState) -> bool:
+    """Whether a pull window is computed of a lot: it hangs, weighed or of a known thickness."""
+    sized = lot.thickness_mm is not None or lot.green_g is not None
+    hangs = lot.hang_g is not None or (lot.hang_at is not None and sized)
+    return hangs and lot.stage in FORECAST_STAGES and not lot.by_date
 
 
 def is_stale(lot: LotState, now: datetime) -> bool:
     """Whether the stored window no longer belongs to the lot as it stands today."""
-    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+    if not has_window(lot):
         return False
     stored = lot.forecast
     if stored is None or stored.model.partition(OF)[0] != model_of(lot):
@@ -92,7 +119,7 @@ def stored_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Sto
     ------
     Refused: it has no hang weight or target, or its weigh-ins make no sense
     """
-    if lot.stage not in FORECAST_STAGES or lot.hang_g is None or lot.by_date:
+    if not has_window(lot):
         return None
     found = look_ahead(conn, lot, now, but_newest=True)
     return _as_stored(conn, lot, now, found, found.method)
@@ -111,10 +138,10 @@ def look_ahead(
     ------
     Refused: it has no hang weight or target, or its weigh-ins make no sense
     """
-    from curedash.domain.drying.forecast import forecast
-
+    if lot.hang_g is None and has_window(lot):
+        return _by_size(lot)
     points, target_pct, more = _known(conn, lot, now, but_newest=but_newest)
-    return forecast(points, target_pct, **more)
+    return _seen(lot, points, target_pct, more)
 
 
 def evidence_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Evidence]:
@@ -216,8 +243,8 @@ def model_of(lot: LotState) -> str:
 
     seen = round(sum(point.net_g / point.base_factor for point in lot.curve), 2)
     return (
-        f"{VERSION}|{lot.curve_count}|{seen:g}|{lot.hang_g:g}|{lot.base_factor:.6g}|{lot.stage}"
-        f"|{lot.target_lo_pct:g}{lot.target_base}|{lot.thickness_mm or 0:g}"
+        f"{VERSION}|{lot.curve_count}|{seen:g}|{lot.hang_g or 0:g}|{lot.base_factor:.6g}"
+        f"|{lot.stage}|{lot.target_lo_pct:g}{lot.target_base}|{lot.thickness_mm or 0:g}"
     )
 
 

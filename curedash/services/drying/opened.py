@@ -193,7 +193,7 @@ def _aside_or_away(
 
 def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:
     stage = EQUALISING if then == "equalise" else DRYING
-    if stage == DRYING and lot.hang_g is not None:
+    if stage == DRYING and lot.hang_at is not None:
         lots.add_event(
             work,
             at=utc_text(what.at),
@@ -203,7 +203,7 @@ def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, 
         )
     if lot.stage == stage:
         return (f"it goes on {word(stage)}",)
-    if lot.hang_g is None:
+    if lot.hang_at is None:
         raise Refused(f"{lot.code} never hung; it can only be eaten, or go on as it is.")
     again = "again" if stage == DRYING else "now"
     return (

@@ -393,7 +393,7 @@ def _dry(
     hung = now - timedelta(days=weigh_ins)
     lot = rack.one_lot(conn, lot_id)
     assert lot is not None  # just added
-    hang_g = round(lot.green_g * 0.97)
+    hang_g = round((lot.green_g or 0.0) * 0.97)
     limit, tau, power = rng.uniform(0.4, 0.5), rng.uniform(25, 70), rng.uniform(0.75, 0.95)
     change_stage(
         conn,

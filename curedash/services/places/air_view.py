@@ -65,6 +65,11 @@ class Failure:
     highest_c: float
 
 
+def _weight_g(lot: LotState) -> float:
+    """What is known of the weight of a lot [g], 0 where nobody weighed it."""
+    return lot.last_net_g or lot.green_g or 0.0
+
+
 def air_of_places(
     conn: sqlite3.Connection, now: datetime, within: Sequence[LotState] | None = None
 ) -> list[PlaceAir]:
@@ -86,7 +91,11 @@ def air_of_places(
                 tuple(series),
                 last,
                 None if last is None else now_s - last.at,
-                sum(lot.last_net_g or lot.green_g for lot in view.lots if lot.stage in HANGING),
+                sum(
+                    lot.last_net_g or lot.green_g or 0.0
+                    for lot in view.lots
+                    if lot.stage in HANGING
+                ),
                 len(view.lots),
                 loaded_at(view.lots),
             )

@@ -24,6 +24,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.future_check import ahead
 from curedash.services.household import household
 from curedash.services.weighing.as_of import follow, history_of, reweigh
+from curedash.services.weighing.begin_curve import follow_start
 from curedash.services.weighing.rebase import FRESH_DAYS
 from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
@@ -70,6 +71,7 @@ def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotStat
         if row.kind in ways_out:
             raise Refused(f"{lot.code}: that weigh-in cannot be voided: {ways_out[row.kind]}.")
         weigh_ins.void(work, row.id)
+        follow_start(work, lot.id)
         _doubt_no_more(work, lot, row.at)
         if row.kind == "cured":
             lots.update(work, lot.id, cured_g=None)
@@ -110,6 +112,7 @@ def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: 
         else:
             flagged = doubts[0].kind if doubts else None
             apply_right(work, lot, row, replace(right, gross_g=gross_g, tare_g=tare_g), at, flagged)
+            follow_start(work, lot.id)
         _doubt_no_more(work, lot, min(at, row.at))
     return lot_with_id(conn, lot.id)
 
@@ -219,10 +222,10 @@ def correct_green(
     with change(conn, by, "correct green weight") as work:
         lot = lot_with_id(conn, lot_id)
         work.subject = f"{lot.code} to {green_g:g} g"
-        known_g = lot.green_g * lot.green_factor
+        known_g = lot.green_now_g
         doubt = green_doubt(green_g, known_g, lot.base_g)
         _ask(lot, () if doubt is None else (doubt,), Right(keep_doubtful=keep_doubtful))
-        share = known_g / green_g
+        share = 1.0 if known_g is None else known_g / green_g
 
         def per_kg(value: float | None) -> float | None:
             return None if value is None else value * share
@@ -231,6 +234,7 @@ def correct_green(
             work,
             lot_id,
             green_g=green_g / lot.green_factor,
+            green_pm_g=None,
             total_salt_pct=per_kg(lot.total_salt_pct),
             nitrite_mg_per_kg=per_kg(lot.nitrite_mg_per_kg),
             nitrate_mg_per_kg=per_kg(lot.nitrate_mg_per_kg),
@@ -362,7 +366,8 @@ def _doubts(
 def _start_doubts(lot: LotState, entry: WeighInEntry) -> Sequence[Doubt]:
     """The questions a hang weight raises beside the green weight it had by then."""
     hung_factor = lot.green_factor / lot.base_factor
-    context = WeighInContext(stage="in-cure", green_g=lot.green_g * hung_factor)
+    green_g = None if lot.green_g is None else lot.green_g * hung_factor
+    context = WeighInContext(stage="in-cure", green_g=green_g)
     return weigh_in_doubts(entry, context)
 
 
@@ -397,13 +402,13 @@ def _start(
     hang_g = net_g / first.base_factor
     if pm_g is not None and not 0 <= pm_g < net_g:
         raise Refused("The ± of an estimate must lie between 0 and the estimate itself.")
-    old_g = lot.hang_g or net_g
     reweigh(work, first, gross_g=gross_g, tare_g=tare_g, at=at, flagged=flagged)
     lots.update(
         work,
         lot.id,
         hang_g=hang_g,
         hang_pm_g=pm_g,
+        start_from=None,
         hang_at=at or lot.hang_at,
         cured_g=hang_g if lot.cured_g == lot.hang_g else lot.cured_g,
     )
@@ -414,7 +419,7 @@ def _start(
         kind="start",
         before_g=first.gross_g,
         after_g=gross_g,
-        factor=hang_g / old_g,
+        factor=hang_g / (lot.hang_g or net_g),
         tare_before_g=first.tare_g,
         tare_after_g=tare_g,
         reason="start weight estimated" if pm_g is not None else "start weight corrected",
@@ -455,7 +460,8 @@ def _cut_off_with(work: Work, lot: LotState, known: WeightHistory, tare_g: float
     for row in known.rows:
         if row.kind == "inherited":
             reweigh(work, row, gross_g=row.gross_g * share)
-    lots.update(work, lot.id, hang_g=lot.hang_g * share, green_g=lot.green_g * share)
+    green_g = None if lot.green_g is None else lot.green_g * share
+    lots.update(work, lot.id, hang_g=lot.hang_g * share, green_g=green_g)
 
 
 def _require_between(lot: LotState, entries: Sequence[StageEntry], place: int, text: str) -> None:
@@ -470,10 +476,12 @@ def _require_between(lot: LotState, entries: Sequence[StageEntry], place: int, t
 
 def _hang_time(work: Work, lot: LotState, at: str) -> None:
     """The hang weight was taken when it was hung; no weigh-in may lie before it."""
-    first = _first_point(work.conn, lot)
-    _require_first(work.conn, lot, first, at)
-    reweigh(work, first, at=at)
+    if lot.hang_g is not None:
+        first = _first_point(work.conn, lot)
+        _require_first(work.conn, lot, first, at)
+        reweigh(work, first, at=at)
     lots.update(work, lot.id, hang_at=at)
+    follow_start(work, lot.id)
 
 
 def _require_first(conn: sqlite3.Connection, lot: LotState, first: WeighIn, at: str) -> None:

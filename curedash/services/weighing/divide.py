@@ -101,7 +101,7 @@ def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
 
 def _shares(whole: LotState, before_g: float, nets: Sequence[float]) -> tuple[float, ...]:
     """Each part's base as a share of the whole's base (of green weight before hanging)."""
-    base_g = whole.base_g if whole.base_g is not None else whole.green_g * whole.green_factor
+    base_g = whole.base_g or whole.green_now_g or before_g  # unknown: shares of what it weighs
     return tuple(part_g / base_g for part_g in part_bases(base_g, before_g, tuple(nets)))
 
 
@@ -307,7 +307,7 @@ def _add_part(
         stage=whole.stage,
         stage_at=whole.stage_at,
         stage_until=whole.stage_until,
-        green_g=whole.green_g * whole.green_factor * share,
+        green_g=None if whole.green_now_g is None else whole.green_now_g * share,
         green_factor=1.0,
         base_factor=1.0,
         cured_g=None if whole.cured_g is None else whole.cured_g * scaled,

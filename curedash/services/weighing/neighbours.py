@@ -103,7 +103,7 @@ def _unlike_siblings(conn: sqlite3.Connection, lot: LotState, seen: Preview) -> 
         for other in rack.lots_of_batch(conn, lot.batch_id)
         if other.id != lot.id and (step := _step_between(other, since, seen.at)) is not None
     ]
-    division_g = finest_division_g(conn, lot.green_g)
+    division_g = finest_division_g(conn, lot.green_g or seen.net_g)
     worn = "" if seen.tare_g <= 0 else lot.tare_what or "tare"
     return sibling_doubt(own, siblings, division_g, worn)
 

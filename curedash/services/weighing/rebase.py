@@ -48,8 +48,8 @@ class Rebased:
     kind: str
     reason: str
     base: str
-    base_before_g: float
-    base_after_g: float
+    base_before_g: float | None  # None: nothing was weighed before
+    base_after_g: float | None
     tare_before_g: float
     tare_after_g: float
     loss_pct: float | None
@@ -133,9 +133,9 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
     follow(work, lot.id, known)
 
 
-def _base(lot: LotState) -> tuple[str, float]:
+def _base(lot: LotState) -> tuple[str, float | None]:
     base, base_g = base_of(lot, "hang")
-    return (base, base_g) if base_g is not None else ("green", lot.green_g * lot.green_factor)
+    return (base, base_g) if base_g is not None else base_of(lot, "green")
 
 
 def _require_possible(lot: LotState, rows: list[WeighIn], at: str) -> None:

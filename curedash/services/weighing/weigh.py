@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Callable, Sequence
 from datetime import datetime, tzinfo
 
-from curedash.domain.curing.stages import ON_THE_CURVE
+from curedash.domain.curing.stages import DRYING, ON_THE_CURVE
 from curedash.domain.drying.inspections import undecided
 from curedash.domain.drying.lot_figures import (
     base_of,
@@ -32,7 +32,7 @@ from curedash.domain.weighing.doubts import (
 )
 from curedash.domain.weighing.weights import net_from_gross
 from curedash.store import rack, settings, weigh_ins
-from curedash.store.work import By, at_once, change
+from curedash.store.work import By, Work, at_once, change
 
 ENDED = ("closed", "discarded")
 JUST_WEIGHED = "just-weighed"
@@ -53,7 +53,7 @@ class Preview:
     days_since: int | None
     loss_pct: float | None
     base: str
-    base_g: float
+    base_g: float | None  # None: nothing was weighed before
     approx: bool
     to_go_g: float | None
     doubts: tuple[Doubt, ...]
@@ -144,7 +144,7 @@ def preview(
     when = at or now
     base, base_g = base_of(lot, "hang")
     if base_g is None:
-        base, base_g = "green", lot.green_g * lot.green_factor
+        base, base_g = base_of(lot, "green")
     target = target_net_g(lot)
     entry = WeighInEntry(gross_g, tare_g, when.timestamp())
     return Preview(
@@ -205,7 +205,9 @@ def preview_at(
         at=at,
         net=net,
         without_tare=without_tare,
-        division_g=finest_division_g(conn, lot.green_g) if division_g is None else division_g,
+        division_g=finest_division_g(conn, lot.green_g or 0.0)
+        if division_g is None
+        else division_g,
         others=others,
         newest_at=None if then is lot else lot.last_at,
     )
@@ -258,13 +260,14 @@ def weigh(
         lot = _as_of(conn, now, seen.at)
         _require_as_shown(lot, seen)
         _require_no_twin(conn, now, seen, by)
+        begun = _begins_here(work, lot, now, seen)
         number = weigh_ins.add(
             work,
             lot_id=lot_id,
             at=utc_text(seen.at),
             stage=lot.stage,
             kind="stage",
-            curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None,
+            curve=begun or (lot.stage in ON_THE_CURVE and lot.hang_g is not None),
             gross_g=seen.gross_g,
             tare_g=seen.tare_g,
             net_g=seen.net_g,
@@ -274,6 +277,15 @@ def weigh(
         )
     after = rack.one_lot(conn, lot_id)
     return Weighed(number, seen, after if after is not None else now)
+
+
+def _begins_here(work: Work, lot: LotState, now: LotState, seen: Preview) -> bool:
+    """Whether this weight starts the curve of a lot that was hung unweighed; its start is made."""
+    if lot.stage != DRYING or now.hang_g is not None or now.hang_at is None:
+        return False
+    from curedash.services.weighing.begin_curve import begin_curve
+
+    return begin_curve(work, now, seen.net_g, seen.at)
 
 
 def _still_open(conn: sqlite3.Connection, lot_id: int) -> LotState:
@@ -409,7 +421,7 @@ def _context(
         last_net_g=_followed(lot),
         last_at=None if lot.last_at is None else moment(lot.last_at).timestamp(),
         base_g=lot.base_g,
-        green_g=lot.green_g * lot.green_factor,
+        green_g=lot.green_now_g,
         thickness_mm=lot.thickness_mm,
         expected=here,
         others=()

@@ -260,7 +260,7 @@ def _final(page: Page, lot: LotState) -> Steps:
     grams = yield Text(
         f"{lot.code}: final weight, on the scale",
         grams_or_none(lot),
-        f"Enter: the last weigh-in{last_words(lot)}",
+        f"Enter: the last weigh-in{last_words(lot)}" if lot.last_net_g else "Enter: not weighed",
         net_echo(lot),
         doubt=doubt,
         what="the weight",
@@ -279,10 +279,10 @@ def _final(page: Page, lot: LotState) -> Steps:
     return Finishing(at, grams, tare_g)
 
 
-def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float, str]:
+def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float | None, str]:
     """What will be kept: net weight [g], and all of it in a line."""
     net_g, base, loss_pct = page.house.read(lambda conn: outcome(conn, lot, what))
-    parts = [f"{mass(round(net_g, 1))} net"]
+    parts = ["not weighed" if net_g is None else f"{mass(round(net_g, 1))} net"]
     if loss_pct is not None:
         parts.append(f"{percent(loss_pct)} lost of {base}")
     if what.cut_face is not None:

@@ -12,6 +12,7 @@ from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.weighing.rebase_reasons import REASONS, REMOVED, TARE, kind_of
 from curedash.present.display_units import estimate_example, mass, tare_example, typed_weight
 from curedash.present.drying.lot_phrases import divided_lines, rebased_line
+from curedash.present.weighing.green import green_words
 from curedash.present.words import percent, plain
 from curedash.services.drying.opened import doubt_of as before_doubt
 from curedash.services.weighing.correct import correct_green, correct_start, put_tare_right
@@ -295,7 +296,7 @@ def starting(page: Page, lot: LotState) -> Steps:
         grams = yield Text(
             f"{lot.code}: green weight",
             lambda text: grams_of(lot, words(text)),
-            f"kept so far: {mass(round(lot.green_g * lot.green_factor, 1))}",
+            f"kept so far: {green_words(lot)}",
             lambda g: f"{mass(g)} green",
         )
         yield Save(

@@ -17,6 +17,7 @@ from curedash.services.curing.change_stage import (
     change_stage,
     change_together,
     codes_of,
+    goes_unweighed,
     reasons_against,
     what_is_asked,
 )
@@ -96,14 +97,15 @@ class Together:
         """Its weight, and what is not known of the others yet."""
         asked = what_is_asked(lot, self.stage)
         hangs = weighed_as(asked) == "hang"
+        unweighed = hangs and goes_unweighed(lot, Move(self.stage, self.page.house.now()))
 
         def read(text: str) -> Any:
-            if text == LEAVES_OUT or (not text and hangs):
+            if text == LEAVES_OUT or (not text and hangs and not unweighed):
                 return LEFT_OUT
             return weighed(lot, text) if text else None
 
         help = "nothing typed: this one is left out"
-        if not hangs:
+        if unweighed or not hangs:
             help = f"nothing typed: not weighed; {LEAVES_OUT} leaves this one out"
         elif self.knows_tare and self.shared.tare_g:
             tare = f"{mass(self.shared.tare_g)} {plain(self.shared.tare_what or '')}".strip()
@@ -122,7 +124,7 @@ class Together:
     def _share(self, asking: MoveQuestions, move: Move) -> None:
         """What the next ones are not asked again; a weight is each lot's own."""
         self.shared = replace(self.shared, note=move.note)
-        if asking.tare:
+        if asking.tare and move.weight_g is not None:
             self.knows_tare = True
             self.shared = replace(self.shared, tare_g=move.tare_g, tare_what=move.tare_what)
         if asking.places:

@@ -21,12 +21,14 @@ from curedash.present.display_units import (
     tare_example,
     typed_weight,
 )
+from curedash.present.weighing.green import green_phrase
 from curedash.present.words import day, percent, plain
 from curedash.services.curing.change_stage import (
     Move,
     Moved,
     change_stage,
     codes_of,
+    goes_unweighed,
     mates_of,
     reasons_against,
     surely_doubtful,
@@ -96,14 +98,17 @@ def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
     asked = what_is_asked(lot, stage)
     kind = weighed_as(asked)
     last = lot.last_gross_g or lot.green_g
-    help = f"last {mass(last)}" if lot.last_gross_g else f"green {mass(lot.green_g)}"
-    if kind == "hang":
+    help = f"last {mass(last)}" if lot.last_gross_g and last else green_phrase(lot)
+    bare = kind == "hang" and goes_unweighed(lot, Move(stage, page.house.now()))
+    if bare:
+        help = f"Enter: not weighed; a guess: {estimate_example()}"
+    elif kind == "hang":
         help += f"; not weighed? a guess: {estimate_example()}"
     else:
         help += "; Enter leaves it out"
 
     def read(text: str) -> Weighed | None:
-        if not text and kind == "hang":
+        if not text and kind == "hang" and not bare:
             raise Refused("The loss is counted from this weight; type it or an estimate with ±.")
         return weighed(lot, text) if text else None
 
@@ -155,7 +160,7 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
             return None
         own_tare = answer is not None and answer.tare_g is not None
         move = with_weight(move, answer)
-    if ask.tare and not own_tare:
+    if ask.tare and not own_tare and move.weight_g is not None:
         before = move
         tare_g, what = yield Text(
             ask.head("how much of that is not meat"),
@@ -213,6 +218,8 @@ def meaning(lot: LotState, move: Move) -> str:
     if tare_g:
         said += f" ({mass(move.weight_g)} − {mass(tare_g)})"
     before_g = lot.last_net_g or lot.green_g
+    if before_g is None:
+        return said
     less = percent(100 * abs(before_g - net_g) / before_g)
     return f"{said}, {less} {'under' if net_g <= before_g else 'over'} {mass(before_g)}"
 

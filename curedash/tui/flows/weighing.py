@@ -230,7 +230,7 @@ class WeighIn(Talk):
                 house.zone,
                 now,
                 without_tare=self.without_tare,
-                division_g=finest_division_g(conn, last),
+                division_g=finest_division_g(conn, last or 0.0),
                 others=lambda: self._others,
             )
         )

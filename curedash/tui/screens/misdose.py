@@ -7,7 +7,6 @@ from textual.widget import Widget
 
 from curedash.domain.dosing import MisDose
 from curedash.domain.errors import CuredashError, Refused
-from curedash.present.display_units import mass
 from curedash.present.dosing.misdose_form import (
     BenchRead,
     bench_field,
@@ -18,6 +17,7 @@ from curedash.present.dosing.misdose_form import (
     read_bench,
     rows,
 )
+from curedash.present.weighing.green import green_phrase
 from curedash.present.words import Line, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import sheet_of_lot
 from curedash.services.dosing.jars import shelf
@@ -105,7 +105,7 @@ class MisDoseBench(FormPage):
     def title_line(self, width: int) -> Line:
         """Which lot."""
         lot = self._sheet.lot
-        words = f"{lot.code} {plain(lot.piece)}".strip() + f", {mass(lot.green_g)} green"
+        words = f"{lot.code} {plain(lot.piece)}".strip() + f", {green_phrase(lot)}"
         return (("WHAT WENT IN  ", "title"), (cut(words, width - 14), ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:

@@ -13,6 +13,7 @@ from curedash.domain.drying.forecast.pull_forecast import (
     forecast,
     read_finished,
 )
+from curedash.domain.drying.forecast.unsure_start import never_weighed, over_starts
 
 __all__ = [
     "LEAST_WEIGH_INS",
@@ -30,6 +31,8 @@ __all__ = [
     "evidence",
     "forecast",
     "learned",
+    "never_weighed",
+    "over_starts",
     "read_finished",
     "score_lot",
 ]

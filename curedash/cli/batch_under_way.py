@@ -1,0 +1,146 @@
+"""``curedash batch add --stage …``: pieces under way, taken in with what is known of them."""
+
+import argparse
+from datetime import datetime, tzinfo
+
+from curedash.cli.context import Context
+from curedash.cli.dose_flags import greens_from_flags, once_or_each, thicknesses_from_flags
+from curedash.domain.errors import UsageError
+from curedash.domain.typed.units import parse_length_mm, parse_weight_g
+from curedash.services.dosing.dosing_means import dosing_defaults, find_style
+from curedash.services.dosing.take_in import PieceUnderWay, TakenIn, UnderWay, from_roast, take_in
+from curedash.services.drying import forecasts
+from curedash.services.household import household
+from curedash.store.open import Connection
+
+_EXAMPLE = "--pieces 4 --stage in-cure --since 2026-11-21"
+#: flags of a dose, which has been done
+_DOSED = ("salt", "cure", "wanted", "curing_salt", "sugar", "extra", "pack_weight", "one_bag")
+
+
+def run(chosen: argparse.Namespace, context: Context) -> int:
+    """Take the pieces in, and say what is not known of them."""
+    conn = context.open(create=True)
+    spec, messages = _spec(chosen, conn, context.now)
+    taken = take_in(conn, context.by(), spec)
+    for lot in taken.lots:
+        forecasts.refresh(conn, lot, context.now)
+    for message in (*messages, *taken.messages, *_place_words(taken)):
+        context.err(message)
+    from curedash.services.find import lot_with_id
+
+    lots = [lot_with_id(conn, lot.id) for lot in taken.lots]
+    if not chosen.json:
+        context.out(f"batch {taken.batch.code}: {taken.batch.name}")
+    from curedash.cli.typed import print_lots
+
+    print_lots(context, conn, lots, as_json=chosen.json)
+    return 0
+
+
+def _place_words(taken: TakenIn) -> tuple[str, ...]:
+    if taken.new_place is None:
+        return ()
+    name = taken.new_place.name
+    return (f"Place “{name}” is new and has no band yet: 'curedash place set' does it.",)
+
+
+def _spec(
+    chosen: argparse.Namespace, conn: Connection, now: datetime
+) -> tuple[UnderWay, list[str]]:
+    from curedash.domain.curing.stages import parse_stage
+    from curedash.domain.typed.dates import parse_day, parse_when
+
+    dosed = [name for name in _DOSED if getattr(chosen, name)]
+    if dosed:
+        flag = "--" + dosed[0].replace("_", "-")
+        raise UsageError(
+            f"{flag} plans a dose, and pieces under way have had theirs: write it with --note, or"
+            " leave --stage out and give --salted-on."
+        )
+    if chosen.since is None:
+        raise UsageError("Say since when, the day is enough: --since 2026-11-21, or --since -4d.")
+    zone = household.zone(conn)
+    style, new = find_style(chosen.style, dosing_defaults(conn))
+    spec = UnderWay(
+        name=chosen.name,
+        style=style,
+        pieces=_pieces(chosen),
+        stage=parse_stage(chosen.stage),
+        since=parse_when(chosen.since, now, zone),
+        at=now,
+        species=chosen.species,
+        method=chosen.method or "",
+        place=chosen.place,
+        salted_at=_day_or_none(chosen.salted_on, now, zone),
+        shape="round" if chosen.shape in ("round", "sphere") else chosen.shape or "",
+        skin=chosen.skin,
+        in_bag=chosen.in_bag,
+        planned_on=None if chosen.sticker is None else parse_day(chosen.sticker, now, zone),
+        note=chosen.note,
+        new_style=new,
+    )
+    return spec, [f"“{style.name}” is a new style."] if new else []
+
+
+def _day_or_none(text: str | None, now: datetime, zone: tzinfo) -> datetime | None:
+    from curedash.domain.typed.dates import parse_when
+
+    return None if text is None else parse_when(text, now, zone)
+
+
+def _pieces(chosen: argparse.Namespace) -> tuple[PieceUnderWay, ...]:
+    """So many pieces, each with what is known of it."""
+    greens: list[float] = greens_from_flags(chosen) if chosen.green else []
+    weights = [parse_weight_g(text, marks_are_decimal=True) for text in chosen.weight or ()]
+    names: list[str] = chosen.piece_name or []
+    count = _count(chosen.pieces, greens, weights, names)
+    if chosen.roast is not None and greens:
+        raise UsageError("Give --roast or --green, not both: a green weight is the better one.")
+    if chosen.roast is not None:
+        each_g, pm_g = from_roast(parse_weight_g(chosen.roast, marks_are_decimal=True), count)
+    tares = once_or_each(chosen.tare, count, "--tare", "piece")
+    spread_names = once_or_each(names, count, "--piece-name", "piece")
+    thick = _thick(chosen, count)
+    return tuple(
+        PieceUnderWay(
+            name=(spread_names[n] or "") if len(names) == count or count == 1 else _named(names, n),
+            green_g=greens[n] if greens else (None if chosen.roast is None else each_g),
+            green_pm_g=None if greens or chosen.roast is None else pm_g,
+            thickness_mm=thick[n],
+            weight_g=weights[n] if weights else None,
+            tare_g=_tare_g(tares[n]),
+        )
+        for n in range(count)
+    )
+
+
+def _named(names: list[str], number: int) -> str:
+    """One name for all pieces gets a number for each."""
+    return f"{names[0]} {number + 1}" if names else ""
+
+
+def _thick(chosen: argparse.Namespace, count: int) -> list[float | None]:
+    if chosen.thickness and len(chosen.thickness) == count:
+        return [parse_length_mm(text) for text in chosen.thickness]
+    return thicknesses_from_flags(chosen, count)
+
+
+def _tare_g(text: str | None) -> float:
+    if text is None or text.strip() in ("0", "0g", "0 g"):
+        return 0.0
+    return parse_weight_g(text, marks_are_decimal=True)
+
+
+def _count(pieces: int | None, greens: list[float], weights: list[float], names: list[str]) -> int:
+    """How many pieces there are; what is given for each must be for each."""
+    told = pieces or len(greens) or len(weights) or max(1, len(names))
+    for flag, given in (("--green", greens), ("--weight", weights)):
+        if given and len(given) != told:
+            raise UsageError(
+                f"{told} pieces, and {flag} is there {len(given)} times: once for each, or not at"
+                " all."
+            )
+    if told < 1:
+        raise UsageError(f"Say how many pieces there are: {_EXAMPLE}.")
+    return told

@@ -1,0 +1,314 @@
+"""Pieces under way, taken in as they are: what nobody weighed or wrote down stays unknown.
+
+Each piece gets a lot in the stage it is in, since the day it came there. A weight on the scale
+today starts its curve; without one it goes on by its days, and by what is felt and seen.
+"""
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+
+from curedash.domain.curing.cure_time import CureWindow, cure_window
+from curedash.domain.curing.stages import (
+    DRYING,
+    EQUALISING,
+    IN_CURE,
+    KEEPING,
+    ON_HOLD,
+    SALT_REST,
+    word,
+)
+from curedash.domain.dosing.answers import THICKNESS
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.household.codes import lot_code, next_batch_code
+from curedash.domain.household.styles import Style
+from curedash.domain.record import record
+from curedash.domain.records import Batch, LotState, Place
+from curedash.domain.times import utc_text
+from curedash.domain.weighing.weights import net_from_gross
+from curedash.services.dosing.add_batch import (
+    FRIDGE_C,
+    MAX_PIECES,
+    SourceSpec,
+    add_sources,
+    clean_name,
+    short_name,
+    style_columns,
+)
+from curedash.services.household import household
+from curedash.services.places import places
+from curedash.services.weighing.begin_curve import begin_curve
+from curedash.store import batches, lots, rack, weigh_ins
+from curedash.store.work import By, Work, at_once, change
+
+#: stages a piece may be taken in at
+UNDER_WAY = (IN_CURE, SALT_REST, DRYING, EQUALISING, KEEPING, ON_HOLD)
+#: trim and cuts between a roast as bought and its pieces, as a share, and the ± of a piece beside
+#: an even share (design values)
+TRIM_SHARE, PIECE_PM = 0.05, 0.15
+NOT_KNOWN = "How it was salted was not written down: salt and nitrite are not known."
+HOW_THICK = "How thick is its thickest spot? Its days in the cure follow from that."
+_MEAT_G_PER_MM3 = 1.05e-3  # common practice for lean meat
+
+
+@record
+class PieceUnderWay:
+    """One piece as it is; None where nobody knows."""
+
+    name: str = ""
+    green_g: float | None = None
+    green_pm_g: float | None = None
+    thickness_mm: float | None = None
+    weight_g: float | None = None  # what the scale shows today
+    tare_g: float = 0.0
+    source: str | None = None
+    count: int = 1
+
+
+@record
+class UnderWay:
+    """Everything that is known of pieces under way."""
+
+    name: str
+    style: Style
+    pieces: tuple[PieceUnderWay, ...]
+    stage: str
+    since: datetime
+    at: datetime  # now, when the weights were read
+    species: str = ""
+    method: str = ""
+    place: str | None = None
+    salted_at: datetime | None = None
+    shape: str = ""
+    skin: bool = False
+    in_bag: bool = False
+    planned_on: date | None = None  # as written on its sticker
+    note: str | None = None
+    salted_with: str = ""  # in words
+    sources: tuple[SourceSpec, ...] = ()
+    new_style: bool = False
+
+
+@record
+class TakenIn:
+    """The lots as they are now, and what there is to say."""
+
+    batch: Batch
+    lots: tuple[LotState, ...]
+    new_place: Place | None
+    messages: tuple[str, ...]
+
+
+def from_roast(roast_g: float, pieces: int) -> tuple[float, float]:
+    """Green weight and ± of each piece [g] of a roast cut into so many, less trim.
+
+    Raises
+    ------
+    Refused: no pieces, or no weight
+    """
+    if pieces < 1 or not roast_g > 0:
+        raise Refused("A roast has a weight and is cut into one piece or more.")
+    green_g = roast_g * (1.0 - TRIM_SHARE) / pieces
+    return green_g, green_g * PIECE_PM
+
+
+@at_once
+def take_in(conn: sqlite3.Connection, by: By, spec: UnderWay) -> TakenIn:
+    """Store pieces under way as lots in their stage; one change, all or none.
+
+    Raises
+    ------
+    Refused: no piece, a stage it cannot be in, a day ahead, a weight below its tare
+    """
+    name = clean_name(spec.name, "batch")
+    _require_possible(spec)
+    code = next_batch_code(batches.codes(conn))
+    with change(conn, by, "take in", subject=code) as work:
+        household.choose_zone(conn, work)
+        place, made = None, False
+        if spec.place is not None:
+            place, made = places.place_for(conn, work, by, spec.place)
+        batch_id = _add_batch(work, spec, code, name)
+        sources = add_sources(work, batch_id, spec.sources, [p.source for p in spec.pieces])
+        first = batches.next_position(conn)
+        for number, piece in enumerate(spec.pieces):
+            lot_id = _add_lot(
+                work,
+                spec,
+                piece,
+                batch_id=batch_id,
+                code=lot_code(code, number + 1),
+                place_id=None if place is None else place.id,
+                source_id=sources.get(piece.source or ""),
+                position=first + number,
+            )
+            _weigh(work, spec, piece, lot_id)
+    batch = batches.one(conn, batch_id)
+    assert batch is not None  # inserted above
+    kept = tuple(rack.lots_of_batch(conn, batch_id))
+    return TakenIn(batch, kept, place if made else None, _unknown_words(kept))
+
+
+def _require_possible(spec: UnderWay) -> None:
+    if not spec.pieces:
+        raise Refused("Say how many pieces there are, from 1.")
+    if len(spec.pieces) > MAX_PIECES:
+        raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
+    if spec.stage not in UNDER_WAY:
+        can = ", ".join(word(stage) for stage in UNDER_WAY)
+        raise Refused(f"A piece under way is {can}; one that is {word(spec.stage)} is added new.")
+    if utc_text(spec.since) > utc_text(spec.at):
+        raise Refused(f"It is {word(spec.stage)} since a day that has passed; give that day.")
+    if spec.salted_at is not None and utc_text(spec.salted_at) > utc_text(spec.since):
+        raise Refused("It was salted before it came where it is now; give an earlier day.")
+
+
+def _add_batch(work: Work, spec: UnderWay, code: str, name: str) -> int:
+    salted = spec.since if spec.stage == IN_CURE else spec.salted_at
+    return batches.add(
+        work,
+        code=code,
+        name=name,
+        species=(spec.species or spec.style.species).strip(),
+        style=spec.style.id,
+        method=spec.method or spec.style.method,
+        product_class="",
+        rule_set="",
+        note=spec.note,
+        recipe="{}",
+        salted_at=None if salted is None else utc_text(salted),
+        created_at=work.by.now,
+        cut=spec.style.cut or None,
+    )
+
+
+def _add_lot(
+    work: Work,
+    spec: UnderWay,
+    piece: PieceUnderWay,
+    *,
+    batch_id: int,
+    code: str,
+    place_id: int | None,
+    source_id: int | None,
+    position: float,
+) -> int:
+    since = utc_text(spec.since)
+    lot_id = lots.add(
+        work,
+        batch_id=batch_id,
+        source_id=source_id,
+        code=code,
+        piece=short_name(piece.name),
+        stage=spec.stage,
+        stage_at=since,
+        hang_at=since if spec.stage == DRYING else None,
+        place_id=place_id,
+        position=position,
+        **_piece_columns(spec, piece),
+        planned_on=None if spec.planned_on is None else spec.planned_on.isoformat(),
+        **style_columns(spec.style),
+        has_rest=int(spec.style.has_rest),
+        salt_box=int(spec.method == "salt-box"),
+        dose_notes=spec.salted_with or NOT_KNOWN,
+        asked=f"{THICKNESS}\t{HOW_THICK}" if _asks_thickness(spec, piece) else None,
+        created_at=work.by.now,
+    )
+    if spec.salted_at is not None and spec.stage != IN_CURE:
+        lots.add_stage(work, lot_id, IN_CURE, utc_text(spec.salted_at), None, None)
+    lots.add_stage(work, lot_id, spec.stage, since, place_id, None)
+    return lot_id
+
+
+def _piece_columns(spec: UnderWay, piece: PieceUnderWay) -> dict[str, Any]:
+    """The columns of a lot that come from the piece as it is."""
+    window = _window(spec, piece)
+    round_one = (spec.shape or spec.style.shape) in ("round", "sphere")
+    return {
+        "count": piece.count,
+        "in_bag": int(spec.in_bag),
+        "shape": "round" if round_one else "slab",
+        "thickness_mm": piece.thickness_mm,
+        "skin": int(spec.skin),
+        "green_g": piece.green_g,
+        "green_pm_g": piece.green_pm_g,
+        "tare_g": piece.tare_g,
+        "cure_earliest_days": None if window is None else window.earliest_days,
+        "cure_usual_days": None if window is None else window.usual_days,
+        "cure_rule": None if window is None else window.rule_name or None,
+    }
+
+
+def _asks_thickness(spec: UnderWay, piece: PieceUnderWay) -> bool:
+    """In the cure nothing else says when it comes out, unless somebody wrote a day on it."""
+    return spec.stage == IN_CURE and piece.thickness_mm is None and spec.planned_on is None
+
+
+def _window(spec: UnderWay, piece: PieceUnderWay) -> CureWindow | None:
+    """Days in the cure, where somebody measured how thick the piece is."""
+    if spec.stage != IN_CURE or piece.thickness_mm is None:
+        return None
+    each_g = None if piece.green_g is None else piece.green_g / piece.count
+    method, shape = spec.method or spec.style.method, spec.shape or spec.style.shape
+    return window_of_size(method, piece.thickness_mm, shape, each_g=each_g, skin=spec.skin)
+
+
+def window_of_size(
+    method: str, thickness_mm: float, shape: str, *, each_g: float | None = None, skin: bool = False
+) -> CureWindow | None:
+    """Days in the cure of a piece that is known by its thickness; None where no rule fits.
+
+    Parameters
+    ----------
+    thickness_mm : thickest spot [mm]
+    each_g : what it weighed green [g]; None: a round piece three times as long as thick
+    """
+    weight_g = each_g or _of_size_g(thickness_mm)
+    try:
+        return cure_window(method, weight_g, thickness_mm, shape, FRIDGE_C, skin=skin)
+    except CuredashError:
+        return None
+
+
+def _of_size_g(thickness_mm: float) -> float:
+    """What a round piece three times as long as thick weighs [g]."""
+    return 3.14159 / 4.0 * 3.0 * thickness_mm**3 * _MEAT_G_PER_MM3
+
+
+def _weigh(work: Work, spec: UnderWay, piece: PieceUnderWay, lot_id: int) -> None:
+    """What the scale shows today; of a piece that dries its curve starts here."""
+    if piece.weight_g is None:
+        return
+    lot = rack.one_lot(work.conn, lot_id)
+    assert lot is not None  # added above
+    net_g = net_from_gross(piece.weight_g, piece.tare_g)
+    begun = begin_curve(work, lot, net_g, spec.at)
+    weigh_ins.add(
+        work,
+        lot_id=lot_id,
+        at=utc_text(spec.at),
+        stage=spec.stage,
+        kind="stage",
+        curve=begun,
+        gross_g=piece.weight_g,
+        tare_g=piece.tare_g,
+        net_g=net_g,
+        base_factor=1.0,
+        flagged=None,
+    )
+
+
+def _unknown_words(kept: Sequence[LotState]) -> tuple[str, ...]:
+    """What is not known of these lots, and what would tell it."""
+    said = []
+    thick = [lot for lot in kept if lot.thickness_mm is None]
+    if thick and thick[0].stage in (IN_CURE, DRYING):
+        what = "come out of the cure" if thick[0].stage == IN_CURE else "are dry"
+        codes = thick[0].code
+        said.append(f"When they {what} is not known: 'curedash answer {codes} thickness=80mm'.")
+    if any(lot.green_g is None and lot.hang_g is None for lot in kept):
+        said.append("Nothing was weighed: a weigh-in starts the curve, today or later.")
+    elif any(lot.hang_pm_g is not None for lot in kept):
+        said.append("What they hung with is estimated (≈); every loss rests on that.")
+    return tuple(said)

@@ -1,0 +1,199 @@
+"""Pieces under way, taken in with what is known of them and followed to the end in the shell.
+
+Four eye halves lie in the cure since Saturday: nobody weighed them, and no flag makes up a weight.
+"""
+
+import pytest
+
+HALVES = ("batch", "add", "--name", "Eye halves", "--style", "bresaola", "--pieces", "4")
+IN_CURE = (*HALVES, "--stage", "in-cure", "--since", "2026-11-21")
+HANG = ("batch", "add", "--name", "Loin", "--style", "lonza", "--stage", "drying")
+
+
+def lots(shell, *words: str):
+    done = shell("lots", "--json", *words)
+    assert done.code == 0
+    return {lot["code"]: lot for lot in done.json}
+
+
+def test_four_pieces_in_the_cure_need_no_weight(shell) -> None:
+    done = shell(*IN_CURE)
+    assert done.code == 0
+    assert "answer A1 thickness=80mm" in done.err
+    assert "Nothing was weighed" in done.err
+    known = lots(shell)
+    assert list(known) == ["A1", "A2", "A3", "A4"]
+    one = known["A1"]
+    assert (one["stage"], one["stage_day"], one["stage_since"][:10]) == ("in-cure", 4, "2026-11-21")
+    unknown = ("green_g", "green_pm_g", "base_g", "loss_pct", "target_g", "to_go_g")
+    assert {one[name] for name in unknown} == {None}
+    assert one["pull_window"] is None
+    table = shell("lots").out
+    assert "Eye halves" in table
+    assert "%" not in table.splitlines()[2]
+
+
+def test_a_thickness_measured_later_says_when_it_comes_out(shell) -> None:
+    shell(*IN_CURE)
+    assert "How thick" in shell("check").out
+    assert shell("answer", "A1", "thickness=76.2mm").code == 0
+    known = lots(shell)
+    # one week per inch, a rule of thumb of the trade: 3 in, 21 days, the core's share later
+    assert known["A1"]["cure_usual_days"] >= 21
+    assert known["A2"]["cure_usual_days"] is None
+
+
+def test_its_pages_say_what_is_not_known(shell, tmp_path) -> None:
+    shell(*IN_CURE)
+    shell(*HANG, "--since", "2026-11-04", "--weight", "800 g", "--thickness", "70mm")
+    for code in ("A1", "B1"):
+        for words in (
+            ("sheet", code),
+            ("record", code, "-o", str(tmp_path / f"{code}.html")),
+            ("label", code, "-o", str(tmp_path / f"{code}.pdf")),
+            ("history", code),
+            ("page", str(tmp_path / "page.html")),
+        ):
+            assert shell(*words).code == 0, words
+    assert "green weight unknown" in shell("sheet", "A1").out
+    assert "unknown" in (tmp_path / "A1.html").read_text(encoding="utf-8")
+
+
+def test_a_first_weigh_in_starts_a_curve_from_the_roast_less_trim(shell) -> None:
+    shell(*HANG, "--pieces", "4", "--roast", "2.3 kg", "--since", "2026-11-04")
+    before = lots(shell)["A1"]
+    # 2300 g less 5 % trim, in four: 546.25 g, and no piece of a cut roast is an even share
+    assert before["green_g"] == pytest.approx(546.25)
+    assert before["green_pm_g"] == pytest.approx(0.15 * 546.25, abs=0.01)
+    assert before["loss_pct"] is None
+    assert before["pull_window_how"].startswith("rule of thumb")
+    done = shell("weigh", "A1", "480 g")
+    assert done.code == 0
+    assert "its curve starts here" in done.out
+    after = lots(shell)["A1"]
+    assert after["start_from"] == "green"
+    assert after["base_approx"] is True
+    assert after["base_g"] == pytest.approx(0.97 * 546.25)
+    assert after["rate_pct_per_day"] is None  # between a guess and a weight there is no rate
+    assert "≈" in shell("lots").out
+    assert lots(shell)["A2"]["loss_pct"] is None
+
+
+def test_without_a_roast_the_loss_since_the_first_weigh_in_is_what_is_known(
+    shell, monkeypatch
+) -> None:
+    shell(*HANG, "--since", "2026-11-04", "--weight", "800 g", "--thickness", "70mm")
+    first = lots(shell)["A1"]
+    assert first["start_from"] == "days"
+    assert first["loss_since"] is None
+    assert first["pull_window_how"].endswith("start estimated")
+    for day, grams in (("2026-11-28", "788 g"), ("2026-12-01", "777 g"), ("2026-12-05", "764 g")):
+        monkeypatch.setenv("CUREDASH_NOW", f"{day}T18:00:00Z")
+        assert shell("weigh", "A1", grams).code == 0
+    known = lots(shell)["A1"]
+    assert known["loss_since"]["at"] == "2026-11-25T18:00:00Z"
+    assert known["loss_since"]["loss_pct"] == pytest.approx(100 * 36 / 800)
+    assert known["rate_pct_per_day"] > 0
+    low, high = known["pull_window"]
+    assert low < high
+    check = shell("check").out
+    assert "fast" not in check
+    assert "pull it" not in check
+
+
+def test_a_slip_in_the_first_weigh_in_is_corrected_and_voided_with_its_start(shell) -> None:
+    shell(*HANG, "--since", "2026-11-04", "--thickness", "70mm")
+    assert shell("weigh", "A1", "880 g").code == 0
+    wrong = lots(shell)["A1"]["base_g"]
+    assert shell("correct", "A1", "800 g", "--yes").code == 0
+    right = lots(shell)["A1"]["base_g"]
+    assert right == pytest.approx(wrong * 800 / 880, rel=1e-3)
+    assert shell("void", "A1").code == 0
+    bare = lots(shell)["A1"]
+    assert (bare["base_g"], bare["start_from"], bare["loss_pct"]) == (None, None, None)
+    assert shell("undo").code == 0
+    assert lots(shell)["A1"]["base_g"] == pytest.approx(right, rel=1e-3)
+
+
+def test_a_hang_weight_given_later_takes_the_place_of_the_estimate(shell) -> None:
+    shell(*HANG, "--since", "2026-11-04", "--weight", "800 g", "--thickness", "70mm")
+    assert shell("correct", "A1", "--start", "1050 g").code == 0
+    known = lots(shell)["A1"]
+    assert (known["base_g"], known["base_approx"], known["start_from"]) == (1050, False, None)
+    assert known["loss_pct"] == pytest.approx(100 * 250 / 1050, abs=0.01)
+
+
+def test_a_lot_that_is_never_weighed_goes_to_its_end(shell, monkeypatch) -> None:
+    shell(*IN_CURE)
+    monkeypatch.setenv("CUREDASH_NOW", "2026-12-05T18:00:00Z")
+    hung = shell("stage", "A1", "drying")
+    assert hung.code == 0
+    assert "not weighed" in hung.err
+    assert "weigh-in" not in shell("check").out
+    monkeypatch.setenv("CUREDASH_NOW", "2027-01-02T18:00:00Z")
+    felt = ("--firmness", "springy", "--rim", "none", "--smell", "clean", "--goes-on")
+    assert shell("look", "A1", *felt).code == 0
+    cut = shell("opened", "A1", "raw middle", "back")
+    assert cut.code == 0
+    assert "%" not in cut.out
+    monkeypatch.setenv("CUREDASH_NOW", "2027-01-20T18:00:00Z")
+    assert shell("stage", "A1", "equalising").code == 0
+    monkeypatch.setenv("CUREDASH_NOW", "2027-01-28T18:00:00Z")
+    done = shell("finish", "A1", "--liked", "5", "--cut-face", "even", "--json")
+    assert done.code == 0, done.err
+    assert done.json["final_g"] is None
+    assert (done.json["loss_pct"], done.json["yield_pct"]) == (None, None)
+    assert (done.json["days"], done.json["liked"]) == (68, 5)
+    assert shell("book").code == 0
+    assert shell("book", "--json").json[0]["final_g"] is None
+
+
+def test_a_piece_is_cut_up_and_rebased_although_nobody_weighed_it_green(shell) -> None:
+    shell(*IN_CURE)
+    assert shell("divide", "A2", "300 g", "280 g", "--yes").code == 0
+    assert lots(shell)["A2a"]["green_g"] is None
+    trimmed = shell("rebase", "A3", "trimmed", "--before", "500 g", "--after", "480 g", "--yes")
+    assert trimmed.code == 0, trimmed.err
+    assert lots(shell)["A3"]["last_net_g"] == 480
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--stage", "in-cure"), "since when"),
+        (("--stage", "raw", "--since", "2026-11-21"), "added new"),
+        (("--stage", "in-cure", "--since", "2026-11-27"), "ahead"),
+        (("--stage", "in-cure", "--since", "-4d", "--salt", "2.5"), "--salt"),
+        (("--stage", "drying", "--since", "-4d", "--weight", "500 g"), "4 pieces"),
+        (("--since", "-4d"), "--stage"),
+        ((), "--stage"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_a_sentence_and_nothing_is_stored(
+    shell, words: tuple[str, ...], says: str
+) -> None:
+    done = shell(*HALVES, *words)
+    assert done.code != 0
+    assert says in done.err
+    assert "no file" in shell("lots").err or not lots(shell)
+
+
+def test_the_file_of_such_a_household_is_exported_and_comes_back(shell, tmp_path) -> None:
+    shell(*IN_CURE)
+    shell("stage", "A1", "drying")
+    shell(*HANG, "--since", "-21d", "--weight", "800 g", "--roast", "1100 g", "--sticker", "20 Dec")
+    shell("finish", "A1", "--liked", "4")
+    assert shell("export", str(tmp_path / "all.json")).code == 0
+    before = shell("lots", "--json").out
+    other = ("--db", str(tmp_path / "other.db"))
+    back = shell(*other, "import", str(tmp_path / "all.json"))
+    assert back.code == 0, back.err
+    assert shell(*other, "lots", "--json").out == before
+    assert "no-finding" in shell(*other, "doctor", "--thorough", "--json").out
+
+
+def test_the_documents_hold_to_the_schema(shell) -> None:
+    done = shell(*IN_CURE, "--json")
+    assert [lot["code"] for lot in done.json] == ["A1", "A2", "A3", "A4"]
+    one = shell(*HANG, "--since", "-21d", "--weight", "800 g", "--sticker", "20 Dec", "--json")
+    assert one.json[0]["planned_on"] == "2026-12-20"
