@@ -4,7 +4,7 @@
 
 A copy of the house is made in a temporary directory, so that nothing here is touched; mutmut runs
 there with the quick tests alone as the oracle. What survives is listed: changed words first apart,
-since a reworded sentence is no wrong number.
+since a reworded sentence is not a wrong number.
 """
 
 import re

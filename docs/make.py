@@ -20,7 +20,7 @@ import json_page
 HERE = Path(__file__).resolve().parent
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
-#: typed into the form of a new batch; a word of several letters that is no key is typed
+#: typed into the form of a new batch; a word of several letters that is not a key is typed
 NEW_BATCH = (
     "n",
     "f9",
@@ -112,7 +112,7 @@ def manual_page() -> str:
         ".SH GLOBAL OPTIONS",
         ".TP\n.B \\-\\-db FILE\nthe household's file",
         ".TP\n.B \\-\\-now TIME\ntake this ISO time as the present moment",
-        ".TP\n.B \\-\\-version\nwhich one this is",
+        ".TP\n.B \\-\\-version\nprint the version",
         ".TP\n.B \\-\\-json\\-schema\nthe JSON Schema of what the commands print with \\-\\-json",
         ".TP\n.B \\-\\-help\nthe commands; each command has its own",
         ".SH ENVIRONMENT",

@@ -40,9 +40,11 @@ def _add(argv: list[str], context: Context) -> int:
     reading = places.reading(at, temp_c, rh_pct)
     after = places.log_by_hand(conn, context.by(), place, reading, keep_doubtful=chosen.yes)
     if after.watch != place.watch:
-        context.err(f"{place.name} is read by hand from now on: two days without are told.")
+        context.err(
+            f"{place.name} is read by hand from now on: two days without one raise an alert."
+        )
     if reading.bad is not None:
-        context.err(f"{place.name}: kept, but marked as no weather ({reading.bad}).")
+        context.err(f"{place.name}: saved, but marked as not weather ({reading.bad}).")
     out = places.judged(conn, after, reading)
     if chosen.json:
         context.json(
@@ -73,7 +75,7 @@ def _add_parser() -> Parser:
     parser.add_argument("place")
     parser.add_argument("values", nargs="+", metavar="T RH", help="a temperature, a humidity")
     parser.add_argument("--at", default="today", help="when; else now")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true")
     return parser
 
@@ -136,7 +138,9 @@ def _read(argv: list[str], context: Context) -> int:
         hours = (context.now.timestamp() - tally.newest_at) / 3600
         if hours < LIVE_H:
             sensors.ensure_sensor(conn, context.by(), place, chosen.sensor)
-            context.err(f"{place.name} is watched by a sensor from now on: silence is told.")
+            context.err(
+                f"{place.name} is watched by a sensor from now on: silence raises an alert."
+            )
     context.err(tally_line(place, tally.stored, tally.unreadable, tally.marked))
     if tally.same_second:
         context.err(f"{tally.same_second} lines without a time came in the same second as another.")

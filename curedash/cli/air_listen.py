@@ -29,7 +29,7 @@ def listen(argv: list[str], context: Context) -> int:
     lock.take()
     if chosen.save:
         save(conn, context.by(), plan)
-        context.err("Kept: 'curedash air listen' and the dashboard listen to it from now on.")
+        context.err("Saved: 'curedash air listen' and the dashboard listen to it from now on.")
     try:
         counted = listen_until_stopped(listener)
     finally:
@@ -45,7 +45,7 @@ def parser() -> Parser:
         "Store readings from an MQTT broker; reconnects for ever.",
         "curedash air listen --broker 192.0.2.7 --map 'home/fridge2=Landing fridge'",
     )
-    parser.add_argument("--broker", metavar="HOST", help="else the one kept with --save")
+    parser.add_argument("--broker", metavar="HOST", help="else the one saved with --save")
     parser.add_argument("--port", type=int, help=f"{PORT}, or {TLS_PORT} with --tls")
     parser.add_argument("--user")
     parser.add_argument("--password-file", metavar="FILE", help="its first line is the password")
@@ -71,7 +71,7 @@ def parser() -> Parser:
     parser.add_argument(
         "--confirm",
         action="store_true",
-        help="let this machine listen to the broker kept in the file",
+        help="let this machine listen to the broker saved in the file",
     )
     parser.add_argument("--save", action="store_true", help="keep it in the file")
     return parser

@@ -35,7 +35,7 @@ def parser() -> Parser:
         "what", nargs="?", default="list", choices=("list", "add", "look", "remove")
     )
     parser.add_argument("days", nargs="*", help="12–19 Dec, or two days; a number for remove")
-    parser.add_argument("--note", help="where to, or who stands in")
+    parser.add_argument("--note", help="where to, or your stand-in")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser
 
@@ -64,7 +64,7 @@ def _list(chosen: Namespace, context: Context) -> int:
     for block in known:
         context.out(block_line(block))
     if not known:
-        context.err(f"No days away are kept; for example: {_EXAMPLE}.")
+        context.err(f"No days away are saved; for example: {_EXAMPLE}.")
     return 0
 
 

@@ -54,7 +54,7 @@ def parser() -> Parser:
         "source <(curedash completion bash)",
     )
     parser.add_argument("shell", nargs="?", choices=tuple(SCRIPTS))
-    parser.add_argument("--line", help="print what may stand at the end of this line")
+    parser.add_argument("--line", help="print what may follow at the end of this line")
     return parser
 
 

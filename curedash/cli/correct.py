@@ -14,7 +14,7 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser().parse_args(argv)
     given = (chosen.weight, chosen.start, chosen.green, chosen.tare)
     if sum(value is not None for value in given) != 1:
-        raise UsageError("Give one of a weight, --start, --green or --tare to put right.")
+        raise UsageError("Give one of a weight, --start, --green or --tare to correct.")
     from curedash.cli.typed import print_lot
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
@@ -76,6 +76,6 @@ def parser() -> Parser:
     parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
     parser.add_argument("--at", help="when the weigh-in was really taken")
     parser.add_argument("--note", help="a note with it")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     return parser

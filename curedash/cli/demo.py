@@ -36,7 +36,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "demo",
-        "An invented household with lots in every stage; your own file is never touched.",
+        "A demo household with lots in every stage; your own file is never touched.",
         "curedash demo",
     )
     parser.add_argument("--build", metavar="FILE", help="only build it, into a new file")

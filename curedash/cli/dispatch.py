@@ -112,7 +112,7 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
     """Do what the words say; ``opened`` takes the file's name, should something go wrong."""
     if None in (sys.stdin, sys.stdout, sys.stderr):
         _stand_in()
-    for stream in (sys.stdout, sys.stderr):  # a sign the terminal lacks is no reason to fail
+    for stream in (sys.stdout, sys.stderr):  # a sign the terminal lacks is not a reason to fail
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     words, chosen = split_globals(argv)
@@ -303,7 +303,7 @@ def help_text() -> str:
         "  --scale-from PORT  the dashboard takes weights from a scale there (else CUREDASH_SCALE)",
         "  --plain     to be read aloud: a paragraph a record, nothing cut or drawn"
         " (else CUREDASH_PLAIN)",
-        "  --version   which one this is",
+        "  --version   print the version",
         "  --json-schema  the JSON Schema of what the commands print with --json",
         "",
         "Exit codes: 0 ok, 64 usage, 65 refused or doubtful, 66 no such lot, place or file,",

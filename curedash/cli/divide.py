@@ -1,4 +1,4 @@
-"""``curedash divide``: cut a lot into parts that go on with its loss."""
+"""``curedash divide``: divide a lot; the parts inherit its loss."""
 
 import argparse
 from typing import TypeVar
@@ -78,7 +78,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "divide",
-        "Cut a lot into parts that go on with its loss; the whole closes.",
+        "Divide a lot; the parts inherit its loss and the whole closes.",
         "curedash divide D2 400 272 --before 704",
     )
     parser.add_argument("lot")
@@ -97,6 +97,6 @@ def parser() -> Parser:
     )
     parser.add_argument("--reason", default="divided", help="why, in a few words")
     parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

@@ -52,7 +52,7 @@ class Answer:
 
 
 def run(argv: list[str], context: Context) -> int:
-    """Compute the doses; a refused one is printed too, and leaves with 65."""
+    """Compute the doses; a refused one is printed too, and exits with 65."""
     chosen = parser().parse_args(argv)
     defaults = _defaults(context)
     style, new = find_style(chosen.style, defaults) if chosen.style else (None, False)

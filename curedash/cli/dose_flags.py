@@ -278,14 +278,14 @@ def _mg_per_kg(text: str | None) -> float | None:
     bare = text.strip().casefold()
     for unit in ("mg/kg", "ppm"):
         bare = bare.removesuffix(unit).strip()
-    return number(bare, f"{text[:40]!r} is no amount in mg/kg; give for example 120.")
+    return number(bare, f"{text[:40]!r} is not an amount in mg/kg; give for example 120.")
 
 
 def _days(text: str | None, style: Style | None) -> float | None:
     if text is None:
         return None if style is None else style.planned_days
     bare = text.strip().casefold().removesuffix("days").removesuffix("d").strip()
-    return number(bare, f"{text[:40]!r} is no number of days; give for example 60.")
+    return number(bare, f"{text[:40]!r} is not a number of days; give for example 60.")
 
 
 def _extra(text: str) -> tuple[str, float]:
@@ -330,6 +330,6 @@ def number(text: str, complaint: str) -> float:
         value = float(text.replace(",", "."))
     except ValueError:
         raise Refused(complaint) from None
-    if not abs(value) < MOST_NUMBER:  # also what is no number at all
+    if not abs(value) < MOST_NUMBER:  # also what is not a number at all
         raise Refused(complaint)
     return value

@@ -70,7 +70,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "finish",
-        "Close a lot with its final weight; on a finished lot, put right what is given.",
+        "Close a lot with its final weight; on a finished lot, correct what is given.",
         "curedash finish D2 704 --cut-face even --liked 4",
     )
     parser.add_argument("lot")
@@ -87,6 +87,6 @@ def parser() -> Parser:
         help="who gets the packs; as many names as packs, with commas between: one each",
     )
     parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

@@ -52,7 +52,7 @@ def read_history(path: str) -> list[FinishedPiece]:
     try:
         pieces = json.loads(_text(path))
     except (ValueError, RecursionError):
-        raise Refused(f"{path} is no JSON: give a list of finished pieces, [] for none.") from None
+        raise Refused(f"{path} is not JSON: give a list of finished pieces, [] for none.") from None
     if not isinstance(pieces, list):
         raise Refused(f"{path}: give a JSON list of finished pieces, [] for none.")
     return [_piece(path, number, piece) for number, piece in enumerate(pieces, 1)]

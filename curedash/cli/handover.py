@@ -1,4 +1,4 @@
-"""``curedash handover``: a page for the person who stands in."""
+"""``curedash handover``: a page for your stand-in."""
 
 from curedash.cli.context import Context
 from curedash.cli.paper_forms import add_paper_output, put_paper
@@ -35,7 +35,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "handover",
-        "A page for the person who stands in: what to look at, weigh and"
+        "A page for your stand-in: what to look at, weigh and"
         " turn each day, and at how many grams on the scale to pull.",
         'curedash handover --days 8 --ask "Mara 0123 456" -o page.pdf',
     )

@@ -46,11 +46,11 @@ def parser() -> Parser:
     )
     parser.add_argument("lot")
     parser.add_argument("--end", action="store_true", help="go on where it was before")
-    parser.add_argument("--weight", help="what the scale shows; tells a leaking bag later")
+    parser.add_argument("--weight", help="what the scale shows; shows a leaking bag later")
     parser.add_argument("--tare", help="what is on the scale that is not meat")
     parser.add_argument("--place", help="where it goes")
     parser.add_argument("--note", help="why")
     parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     return parser

@@ -40,6 +40,6 @@ def parser() -> Parser:
     parser.add_argument("place")
     parser.add_argument("--at", help="when; else now")
     parser.add_argument("--note", help="why, where the move asks for a reason")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     return parser

@@ -94,6 +94,6 @@ def parser() -> Parser:
     parser.add_argument("--keep-until", help="else by your rule, if you have one")
     parser.add_argument("--note", help="what else there is to say of it")
     parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     return parser

@@ -23,7 +23,7 @@ def run(argv: list[str], context: Context) -> int:
     zone = zone_of(household.machine_zone()) if conn is None else household.zone(conn)
     style, new = find_style(chosen.style, None if conn is None else dosing_defaults(conn))
     if new:
-        context.err(f"“{chosen.style[:40]}” is no style known here; taken as a new one.")
+        context.err(f"“{chosen.style[:40]}” is not a style known here; taken as a new one.")
     planned = plan_ready(
         conn,
         style,

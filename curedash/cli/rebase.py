@@ -54,6 +54,6 @@ def parser() -> Parser:
     parser.add_argument("--tare-what", help="what is on it now, e.g. net and lard")
     parser.add_argument("--count", type=int, help="pieces left of a string weighed as one")
     parser.add_argument("--at", help="when; else now")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

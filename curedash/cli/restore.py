@@ -36,7 +36,7 @@ def run(argv: list[str], context: Context) -> int:
     words = contents_words(done.contents, zone_of_file(context))
     context.out(f"{context.db_path} is brought back: {words}")
     if done.kept is not None:
-        context.out(f"what was there is kept in {done.kept}")
+        context.out(f"the file as it was is saved as {done.kept}")
     return 0
 
 
@@ -44,7 +44,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "restore",
-        "Bring a copy back. What the file holds now is kept beside it under"
+        "Bring a copy back. The present file is saved beside it under"
         " another name. Without a name the copies are listed.",
         "curedash restore curedash.db.backup-2026-11-24",
     )

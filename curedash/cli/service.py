@@ -62,10 +62,10 @@ def _install(argv: list[str], context: Context) -> int:
 def _install_parser() -> Parser:
     parser = Parser(
         "service install",
-        "Write the services of this user for the service manager (systemd),"
-        " enable and start them: the watcher, the listener if a broker is kept, a mail in the"
-        " morning on wish. The files are shown and asked about first. Words after -- go to"
-        " 'curedash watch'.",
+        "Write, enable and start the services of this user (systemd). They are the watcher,"
+        " the listener if a broker is saved, and a morning mail if you ask for one."
+        " The files are shown first and nothing is written without a yes."
+        " Words after -- go to 'curedash watch'.",
         "curedash service install --show -- --page ~/www/rack.html",
     )
     parser.add_argument("--mail", metavar="ADDRESS", help="mail what needs you there at 07:00")
@@ -96,7 +96,7 @@ def _plan(chosen: Namespace, watch: list[str], context: Context) -> Plan:
     read_words(watch)
     if chosen.mail is not None:
         if chosen.mail.startswith("-") or not chosen.mail.isprintable() or " " in chosen.mail:
-            raise UsageError(f"“{chosen.mail[:60]}” is no address to mail to.")
+            raise UsageError(f"“{chosen.mail[:60]}” is not an address to mail to.")
         if shutil.which("mail") is None:
             raise NotFound("There is no command “mail” to send with; install one, e.g. bsd-mailx.")
     conn = context.open()

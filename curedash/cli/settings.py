@@ -47,7 +47,7 @@ def _set(argv: list[str], context: Context) -> int:
 
     if chosen.name in preferences.CHOICES:
         preferences.choose(chosen.name, chosen.value)
-        context.err(f"{chosen.name} is {chosen.value}, kept in {preferences.view_path()}")
+        context.err(f"{chosen.name} is {chosen.value}, saved in {preferences.view_path()}")
         return 0
     household = {
         "rule-set": household_settings.set_rule_set,

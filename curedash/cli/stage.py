@@ -131,8 +131,8 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "stage",
-        "Move a lot to another stage, or several where nothing is weighed:"
-        " curedash stage L in-cure, curedash stage D1 D2 equalising.",
+        "Move a lot to another stage. Where nothing is weighed, move several:"
+        " curedash stage D1 D2 equalising.",
         "curedash stage G1 drying --weight '1080 g' --tare 28g",
     )
     parser.add_argument("lots", nargs="+", metavar="lot", help="lots, or a batch for all of its")
@@ -153,6 +153,6 @@ def parser() -> Parser:
     )
     parser.add_argument("--until", help="planned end of a rest or of equalising")
     parser.add_argument("--note", help="why, where the move asks for a reason")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     return parser

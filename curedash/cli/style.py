@@ -140,7 +140,7 @@ def _remove(argv: list[str], context: Context) -> int:
     from curedash.services.household.styles import remove_style
 
     left = remove_style(context.open(), context.by(), chosen.style)
-    stands = "" if left is None else f"; the library's {left.style.id} stands again"
+    stands = "" if left is None else f"; the library's {left.style.id} is used again"
     context.out(f"{chosen.style} is forgotten, lots keep what they have{stands}")
     return 0
 
@@ -148,7 +148,7 @@ def _remove(argv: list[str], context: Context) -> int:
 def _remove_parser() -> Parser:
     parser = Parser(
         "style remove",
-        "Forget an own style; the library's stands again.",
+        "Delete a style of your own; the library's is used again.",
         "curedash style remove eye",
     )
     parser.add_argument("style")

@@ -11,7 +11,7 @@ def read_toml(path: str) -> dict[str, Any]:
     Raises
     ------
     NotFound: no such file; FileTrouble: it cannot be read; Refused: it is too large, or does not
-    end; UsageError: it is no TOML
+    end; UsageError: it is not TOML
     """
     import tomllib
 
@@ -20,6 +20,6 @@ def read_toml(path: str) -> dict[str, Any]:
     try:
         return tomllib.loads(read_text(path, SMALL_BYTES))
     except tomllib.TOMLDecodeError as trouble:
-        raise UsageError(f"{path} is no TOML ({trouble}).") from None
+        raise UsageError(f"{path} is not TOML ({trouble}).") from None
     except RecursionError:
         raise UsageError(f"{path} is nested too deeply.") from None

@@ -44,6 +44,6 @@ def parser() -> Parser:
     parser.add_argument("--place", help="everything in cure there")
     parser.add_argument("--at", help="when; else now")
     parser.add_argument("--note", help="purge, smell, salt left …")
-    parser.add_argument("--yes", action="store_true", help="keep it in spite of a question")
+    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true")
     return parser

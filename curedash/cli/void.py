@@ -1,4 +1,4 @@
-"""``curedash void``: let a weigh-in count no more."""
+"""``curedash void``: void a weigh-in."""
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser

@@ -22,7 +22,7 @@ class Doubtful(CuredashError):
 
 
 class NoteWanted(Doubtful):
-    """Input that stands against a rule; a note saying why answers it."""
+    """Input that is used against a rule; a note saying why answers it."""
 
 
 class Changed(Doubtful):

@@ -61,7 +61,7 @@ def pretty(value: Any, margin: str = "\n") -> str:
         inner = [f"{_word(name)}: {pretty(item, deeper)}" for name, item in value.items()]
     else:
         if type(value) is float and value - value != 0.0:
-            raise ValueError(f"{value} is no number of JSON")
+            raise ValueError(f"{value} is not a JSON number")
         return _word(value) if type(value) is str else dumps(value)
     opening, closing = "[]" if type(value) is list else "{}"
     return opening + deeper + f",{deeper}".join(inner) + margin + closing

@@ -281,7 +281,7 @@ def _tls(broker: Broker) -> Any:
 
     try:
         context = ssl.create_default_context(cafile=broker.ca_file)
-    except OSError:  # also what is no certificate
+    except OSError:  # also what is not a certificate
         raise Refused(f"the CA file {broker.ca_file} holds no certificate to read") from None
     if broker.ca_file is not None:
         # From Python 3.13 on certificates also have to have every extension RFC 5280 asks for; a

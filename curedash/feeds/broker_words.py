@@ -45,7 +45,7 @@ def _causes(trouble: BaseException | None) -> Iterator[BaseException]:
 def _certificate(cause: ssl.SSLCertVerificationError, own_ca: bool) -> str:
     code = cause.verify_code
     if code in OTHER_NAME:
-        return "its certificate is for another name; --broker takes the name that stands in it"
+        return "its certificate is for another name; give --broker the name in the certificate"
     if code in OUT_OF_DATE:
         return "its certificate is out of date, or this machine's clock is wrong"
     if code in UNKNOWN_SIGNER:

@@ -87,7 +87,7 @@ def parse_payload(text: str, fields: Fields, clock: Clock) -> Parsed:
         found = _from_parts(parts, fields, clock)
         if found is not None:
             return found
-    raise Refused(f"{quoted(text)} is no reading; an example is 2026-11-20T07:30,3.5,78.")
+    raise Refused(f"{quoted(text)} is not a reading; an example is 2026-11-20T07:30,3.5,78.")
 
 
 # ── JSON ──────────────────────────────────────────────────────────────────────────────────
@@ -97,7 +97,7 @@ def _from_json(text: str, fields: Fields, clock: Clock) -> Parsed:
     try:
         body = json.loads(text)
     except (ValueError, RecursionError):
-        raise Refused(f"{quoted(text)} is no whole JSON object.") from None
+        raise Refused(f"{quoted(text)} is not a whole JSON object.") from None
     if isinstance(body, str):
         return parse_payload(body, fields, clock) if body[:1] not in '{["' else _no_values(text)
     if not isinstance(body, dict):
@@ -161,7 +161,7 @@ def _time(value: Any, clock: Clock) -> float | None:
     else:
         found = _iso(str(value), clock)
         if found is None:
-            raise Refused(f"{quoted(str(value))} is no time; an example is 2026-11-20T07:30.")
+            raise Refused(f"{quoted(str(value))} is not a time; an example is 2026-11-20T07:30.")
         at = found
     return at if OLDEST <= at < 1e11 else None
 

@@ -62,7 +62,7 @@ def mapped(text: str, bare_is: str = "temp") -> Mapped:
     levels = topic.strip().split("/")
     whole = all("+" not in level or level == "+" for level in levels)
     if not whole or any("#" in level for level in levels[:-1]) or levels[-1][1:].count("#"):
-        raise UsageError(f"In “{topic[:60]}” + stands for a whole level and # for all at the end.")
+        raise UsageError(f"In “{topic[:60]}” + means a whole level and # means all at the end.")
     return Mapped(topic.strip(), place.strip(), bare_is)
 
 
@@ -110,7 +110,7 @@ def named(conn: sqlite3.Connection) -> Plan | None:
         _require_kinds(plan)
         return plan
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
-        raise Refused("The broker kept in the file is unreadable; give it anew.") from None
+        raise Refused("The broker saved in the file is unreadable; give it again.") from None
 
 
 def save(conn: sqlite3.Connection, by: By, plan: Plan) -> None:

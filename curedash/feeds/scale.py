@@ -127,7 +127,7 @@ class ScaleFeed:
 
     Raises
     ------
-    UsageError: an expression or a speed that is none; Refused: the path is no port or pipe
+    UsageError: an expression or a speed that is none; Refused: the path is not a port or pipe
     """
 
     def __init__(
@@ -141,7 +141,7 @@ class ScaleFeed:
         self._form, self._baud = _form(form), _speed(speed)
         self._settled, self._tell = settled, tell
         if os.path.exists(self.path) and not _is_port(self.path):
-            raise Refused(f"{self.path} is no serial port or pipe, so no scale is read from it.")
+            raise Refused(f"{self.path} is not a serial port or pipe, so no scale is read from it.")
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="scale", daemon=True)
 
@@ -211,7 +211,7 @@ class ScaleFeed:
 def _open(path: str, baud: int) -> int:
     """Open without waiting for the other side; a serial line is set to 8 bits, no echo."""
     if not _is_port(path):
-        raise Refused(f"{path} is no serial port or pipe.")
+        raise Refused(f"{path} is not a serial port or pipe.")
     port = _open_pipe(path) if _is_pipe(path) else os.open(path, READING)
     if os.isatty(port):
         import termios
@@ -246,7 +246,7 @@ def _speed(text: str) -> int:
 
     baud = BAUD if not text else int(text) if text.isdecimal() and len(text) < 8 else -1
     if not hasattr(termios, f"B{baud}"):
-        raise UsageError(f"“{text[:20]}” is no speed of a serial port; e.g. /dev/ttyUSB0,9600.")
+        raise UsageError(f"“{text[:20]}” is not a speed of a serial port; e.g. /dev/ttyUSB0,9600.")
     return baud
 
 

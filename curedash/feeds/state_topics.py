@@ -70,11 +70,11 @@ class StatePublisher:
     ) -> None:
         for topic in (base, announce or "x"):
             if not re.fullmatch(r"[\w-]+(/[\w-]+)*", topic):
-                raise UsageError(f"“{topic[:60]}” is no topic to publish below; e.g. curedash.")
+                raise UsageError(f"“{topic[:60]}” is not a topic to publish below; e.g. curedash.")
         plan = saved(conn)
         if plan is None:
             raise Refused(
-                "No broker is kept in the file; 'curedash air listen --broker HOST … --save' keeps"
+                "No broker is saved in the file; 'curedash air listen --broker HOST … --save' keeps"
                 " one."
             )
         self._broker, self._base, self._announce = broker_of(plan, db_path), base, announce

@@ -32,14 +32,14 @@ from curedash.store import places, rack, settings
 ASK, HOUSEHOLD = "ask", "household"  # settings
 LEFT_TO_THE_LOT = ("keep-until", "away", "cure-earliest")
 WEIGHED = ("weigh", "pull", "cure-out", "rest-over", "equalising-over", "salt-box-out")
-NOBODY = "Nothing hangs or cures here now, so nobody need stand in."
+NOBODY = "Nothing hangs or cures here now, so you need no stand-in."
 ONLY_LOOK = (
     "Thank you. Nothing is weighed or pulled on these days: look, smell, do what a day names, and "
     "write it down."
 )
 PULLED = (
-    "Pulled: take it off, bag it, put it into the fridge at {cold} or colder, write the weight and "
-    "the time on this page. Do not slice it."
+    "Pulled: take it off, bag it and put it into the fridge at {cold} or colder. Write the weight "
+    "and the time on this page. Do not slice it."
 )
 
 

@@ -186,7 +186,7 @@ def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
         lost = about + percent(100 * (1 - row.net_g / then_g))
     said = [KIND_WORDS.get(row.kind, row.kind), plain(row.note or "")]
     if row.flagged:
-        said.append("kept although doubtful")
+        said.append("saved although doubtful")
     if row.voided_at is not None:
         said.insert(0, "does not count")
     return (
@@ -283,7 +283,7 @@ def _alerts(conn: sqlite3.Connection, facts: LotFacts, stays: Sequence[Stay]) ->
             about = record_lookups.alerts_of_place(conn, stay.place.id, *span)
             found |= {need.id: need for need in about}
     if not found:
-        return [Heading("Alerts"), Para("None was kept.")]
+        return [Heading("Alerts"), Para("None was saved.")]
     rows = tuple(_alert_row(facts, need) for need in sorted(found.values(), key=_opened))
     heads = ("opened", "cleared", "level", "what", "snoozed because")
     return [Heading("Alerts"), Table(heads, rows)]

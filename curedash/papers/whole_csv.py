@@ -65,7 +65,7 @@ def restore(path: str, folder: str, tell: dump.Tell, accept: dump.Accept) -> int
 
     Raises
     ------
-    Refused: it is no export of this program, or a row fits no table
+    Refused: it is not an export of this program, or a row fits no table
     """
 
     def read(tables: list[dump.Table]) -> dump.Told:
@@ -83,7 +83,7 @@ def restore(path: str, folder: str, tell: dump.Tell, accept: dump.Accept) -> int
 def _schema(folder: str) -> int:
     path = os.path.join(folder, ABOUT_FILE)
     if not os.path.exists(path):
-        raise Refused(f"{folder} has no {ABOUT_FILE}; it is no export of curedash.")
+        raise Refused(f"{folder} has no {ABOUT_FILE}; it is not an export of curedash.")
     about = dict(line for line in _parsed(ABOUT_FILE, read_text(path)) if len(line) == 2)
     schema = about.get("schema", "")
     if about.get("format") != FORMAT or not schema.isdecimal():
@@ -107,7 +107,7 @@ def _rows(table: str, lines: Iterator[list[str]], kinds: list[str]) -> Iterator[
             yield tuple(value(text, kind) for text, kind in zip(line, kinds, strict=True))
         except ValueError:
             raise Refused(
-                f"{where}: a cell is no {'/'.join(set(kinds))}; nothing stored."
+                f"{where}: a cell is not {'/'.join(set(kinds))}; nothing stored."
             ) from None
 
 
@@ -134,7 +134,7 @@ def value(text: str, kind: str) -> Any:
 
     Raises
     ------
-    ValueError: it is no number where one is wanted
+    ValueError: it is not a number where one is wanted
 
     Example
     -------
@@ -164,4 +164,4 @@ def _parsed(name: str, text: str) -> Iterator[list[str]]:
     try:
         yield from csv.reader(io.StringIO(text, newline=""), strict=True)
     except csv.Error as trouble:
-        raise Refused(f"{name} is no CSV ({trouble}); nothing was stored.") from None
+        raise Refused(f"{name} is not CSV ({trouble}); nothing was stored.") from None

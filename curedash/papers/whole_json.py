@@ -58,14 +58,14 @@ def restore(path: str, text: str, tell: dump.Tell, accept: dump.Accept) -> int:
 
     Raises
     ------
-    Refused: it is no export of this program, or a row fits no table
+    Refused: it is not an export of this program, or a row fits no table
     """
     try:
         told = json.loads(text)
     except (ValueError, RecursionError) as trouble:
-        raise Refused(f"This is no JSON ({trouble}); nothing was stored.") from None
+        raise Refused(f"This is not JSON ({trouble}); nothing was stored.") from None
     if not isinstance(told, dict) or told.get("format") != FORMAT:
-        raise Refused("This JSON is no export of curedash; nothing was stored.")
+        raise Refused("This JSON is not an export of curedash; nothing was stored.")
     schema, tables = told.get("schema"), told.get("tables")
     if not isinstance(schema, int) or not isinstance(tables, dict):
         raise Refused("This export has lost its tables; nothing was stored.")
@@ -84,7 +84,7 @@ def _read(name: str, body: Any) -> tuple[list[str], Iterator[dump.Row]]:
 
 def _row(name: str, number: int, row: Any) -> dump.Row:
     if not isinstance(row, list):
-        raise Refused(f"Row {number + 1} of {name} is no list; nothing was stored.")
+        raise Refused(f"Row {number + 1} of {name} is not a list; nothing was stored.")
     try:
         return tuple(_in(value) for value in row)
     except (ValueError, TypeError):

@@ -246,11 +246,11 @@ def _window_choices(row: RackRow, zone: tzinfo) -> list[str]:
 LEGEND = (
     (SIGNS["act"], "act: must not wait"),
     (SIGNS["today"], "today: due, or to be looked at; no sign: quiet"),
-    (NOTHING, "not known, or not told in this stage"),
+    (NOTHING, "not known, or not shown in this stage"),
     (ABOUT, "rests on an estimated weight"),
     ("~", "by rule of thumb, not from its weigh-ins"),
     ("12/19", "day 12 of the 19 in the cure"),
-    (OLD, "weighed longer ago than its rhythm asks: the numbers are of that day"),
+    (OLD, "weigh-in overdue: the numbers are of the last one"),
     ("past", "so much lighter than its target asks"),
     ("Ago", "days since it was weighed, at 120 columns"),
     ("%/d", "percent lost a day"),
@@ -343,7 +343,7 @@ def need_words(need: Need) -> str:
 
 
 def nothing_words(asleep: Sequence[StoredNeed], zone: tzinfo) -> str:
-    """That nothing needs anybody now, and until when something is only kept quiet."""
+    """That nothing needs anybody now, and until when something is only snoozed."""
     if not asleep:
         return "Nothing needs you today."
     until = moment_words(asleep[0].snoozed_until or "", zone)

@@ -113,8 +113,8 @@ def without_brackets(text: str, width: int) -> str:
 
     Example
     -------
-    >>> without_brackets("usual day reached (one week per inch); can wait", 40)
-    'usual day reached; can wait'
+    >>> without_brackets("cure time is up (one week per inch); can wait", 40)
+    'cure time is up; can wait'
     """
     if cells(text) <= width:
         return text

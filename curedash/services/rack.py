@@ -77,7 +77,7 @@ def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") ->
 
 
 def snoozed(conn: sqlite3.Connection, now: datetime) -> list[StoredNeed]:
-    """What is kept quiet, the first to come back first; asked where nothing else needs anybody."""
+    """What is snoozed, the first to come back first; asked where nothing else needs anybody."""
     return check.asleep(check.remembered(conn)[0], now)
 
 

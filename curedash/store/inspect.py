@@ -105,7 +105,7 @@ def _no_times(conn: sqlite3.Connection) -> list[str]:
             f" AND strftime('%Y-%m-%dT%H:%M:%SZ', {column}, '+0 days') IS NOT {column} LIMIT 1"
         ).fetchone()
         if row is not None:
-            found.append(f"{table}.{column} holds “{row[0]}”, which is no moment")
+            found.append(f"{table}.{column} holds “{row[0]}”, which is not a date and time")
     return found
 
 

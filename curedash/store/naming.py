@@ -189,7 +189,7 @@ def set_aside(path: str, kept: str) -> bool:
                 f" is in {kept} now."
             ) from None
         raise FileTrouble(
-            f"What is in {path} could not be kept ({trouble.strerror}), so nothing was restored."
+            f"What is in {path} could not be saved ({trouble.strerror}), so nothing was restored."
         ) from None
     return there or any(ending in linked for ending in LOGS)
 

@@ -149,7 +149,7 @@ def _look_at(path: str, create: bool) -> bool:
     if stat.S_ISDIR(found.st_mode):
         raise FileTrouble(f"{path} is a folder; name a file with --db.")
     if not stat.S_ISREG(found.st_mode):
-        raise FileTrouble(f"{path} is no ordinary file; name another with --db.")
+        raise FileTrouble(f"{path} is not an ordinary file; name another with --db.")
     if not os.access(path, os.R_OK):
         raise FileTrouble(
             f"{path} belongs to {owner_of(found.st_uid)} and you may not read it; ask for the"
@@ -191,7 +191,7 @@ def _may_be_made(path: str, create: bool) -> bool:
 
 
 def _require_magic(path: str) -> None:
-    """Refuse what is no database before anything may touch it.
+    """Refuse what is not a database before anything may touch it.
 
     The driver itself looks, without locks and without the log beside the file. Opening and closing
     the file by hand would drop the locks of every connection this process holds on it (POSIX

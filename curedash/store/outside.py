@@ -48,7 +48,7 @@ def read_text(path: str, most: int) -> str:
 
     Raises
     ------
-    NotFound, Refused or FileTrouble as :func:`read_bytes`; FileTrouble also where it is no UTF-8
+    NotFound, Refused or FileTrouble as :func:`read_bytes`; FileTrouble also where it is not a UTF-8
     """
     try:
         return read_bytes(path, most).decode("utf-8-sig")

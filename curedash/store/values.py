@@ -68,7 +68,7 @@ def _wrong(conn: sqlite3.Connection, table: str, column: str, kind: str) -> str 
         return None if row is None else f"{row[0]!r}, beyond any quantity"
     if kind == "INTEGER" and column in ("at", "last_at", "bad_at"):
         row = _first(conn, table, column, f"{column} NOT BETWEEN {FIRST_S} AND {LAST_S}")
-        return None if row is None else f"{row[0]}, which is no moment"
+        return None if row is None else f"{row[0]}, which is not a date and time"
     return None
 
 
@@ -85,7 +85,7 @@ def _wrong_text(conn: sqlite3.Connection, table: str, column: str) -> str | None
             f" AND (strftime('%Y-%m-%dT%H:%M:%SZ', {column}, '+0 days') IS NOT {column}"
             f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
         )
-        return None if row is None else f"“{row[0][:40]}”, which is no moment"
+        return None if row is None else f"“{row[0][:40]}”, which is not a date and time"
     if column.endswith("_on") or column in DAYS:
         row = _first(
             conn,
@@ -94,7 +94,7 @@ def _wrong_text(conn: sqlite3.Connection, table: str, column: str) -> str | None
             f"{column} <> '' AND (date({column}, '+0 days') IS NOT {column}"
             f" OR substr({column}, 1, 4) NOT BETWEEN '{FIRST_YEAR}' AND '{LAST_YEAR}')",
         )
-        return None if row is None else f"“{row[0][:40]}”, which is no day"
+        return None if row is None else f"“{row[0][:40]}”, which is not a day"
     return None
 
 
@@ -123,7 +123,7 @@ def _wrong_numbers(conn: sqlite3.Connection) -> str | None:
             if not all(len(row) == 4 and all(map(_is_number, row)) for row in rows):
                 raise ValueError("other rows")
         except (ValueError, TypeError, RecursionError):
-            return f"“{text[:40]}”, which is no curve"
+            return f"“{text[:40]}”, which is not a curve"
     return None
 
 

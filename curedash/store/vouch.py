@@ -302,7 +302,7 @@ def wrong_curves(conn: sqlite3.Connection) -> list[str]:
         "SELECT lot_id, weigh_in_id, at, kind, gross_g, net_g, points, points_count FROM kept_curve"
     ).fetchall()
     return [
-        f"the curve kept of lot {row[0]} is not that of its weigh-ins"
+        f"the stored curve of lot {row[0]} is not that of its weigh-ins"
         for row in kept
         if made.get(row[0]) != row
     ]

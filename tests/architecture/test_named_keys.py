@@ -22,7 +22,7 @@ OTHER = {"commands.py", "keys.py"}
 
 
 def sentences() -> Iterator[tuple[str, int, str]]:
-    """Every text of the screens that is no docstring."""
+    """Every text of the screens that is not a docstring."""
     for path in sorted([*ROOT.glob("tui/**/*.py"), *ROOT.glob("present/**/*.py")]):
         tree = ast.parse(path.read_text())
         docs = {

@@ -366,7 +366,7 @@ def test_a_reading_by_hand_is_held_against_the_stages_inside(shell):
 
 
 def test_after_a_warm_reading_by_hand_something_needs_you(shell):
-    """19 °C over meat in the cure: one reading is no mean, but nothing is fine after it."""
+    """19 °C over meat in the cure: one reading is not a mean, but nothing is fine after it."""
     shell("place", "add", "Cellar", "--temp", "2..8C")
     shell(
         "batch",

@@ -38,7 +38,7 @@ def test_what_was_kept_all_the_same_is_stated_not_asked(shell: Shell, batch: Don
     assert asked.err.endswith("Right? Nothing stored; --yes keeps it.\n")
     kept = shell("stage", "A1", "drying", "--at", "2026-11-20", "--weight", "300 g", "--yes")
     assert kept.code == 0, kept.err
-    assert "A1: 300 g on the scale, kept: far from the last weight" in kept.err
+    assert "A1: 300 g on the scale, saved: far from the last weight" in kept.err
     assert "?" not in kept.err
     assert kept.out.startswith("A1: drying since 20 Nov 2026, hang 300 g net")
 

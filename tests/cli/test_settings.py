@@ -99,4 +99,4 @@ def test_a_view_that_is_no_toml_is_one_sentence_and_the_command_goes_on(hanging:
     assert done.code == 0
     assert "A1" in done.out
     assert done.err.count("\n") == 1
-    assert "is no TOML" in done.err
+    assert "is not TOML" in done.err

@@ -28,7 +28,7 @@ def test_the_only_place_is_said(shell, batch):
 def test_a_place_that_is_not_cold_is_where_the_first_lot_hangs(two_places):
     done = two_places(*HUNG)
     assert done.code == 0, done.err
-    assert "A1: hangs in Chamber, which is not kept cold; --place says another." in done.err
+    assert "A1: hangs in Chamber, which is not cold; --place says another." in done.err
     assert place_of(two_places, "A1") == "Chamber"
     moved = two_places(*NEXT)
     assert "A2: hangs in Chamber, where its batch hangs; --place says another." in moved.err

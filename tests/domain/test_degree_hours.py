@@ -176,9 +176,9 @@ def test_over_begins_above_the_limit_and_not_at_it():
     [
         ([], "Degree-hours need at least one reading; log a temperature."),
         ([(1, 20.0), (0, 20.0)], "Readings must be in the order of their times; sort them first."),
-        ([(0, 20.0), (2, 121.0)], "121 °C at hour 2 is no reading; leave it out."),
-        ([(0, -61.0)], "-61 °C at hour 0 is no reading; leave it out."),
-        ([(float("inf"), 20.0)], "20 °C at hour inf is no reading; leave it out."),
+        ([(0, 20.0), (2, 121.0)], "121 °C at hour 2 is not a reading; leave it out."),
+        ([(0, -61.0)], "-61 °C at hour 0 is not a reading; leave it out."),
+        ([(float("inf"), 20.0)], "20 °C at hour inf is not a reading; leave it out."),
     ],
 )
 def test_what_is_no_reading_is_refused_in_one_sentence(readings, said):
@@ -192,7 +192,7 @@ def test_the_ends_of_what_is_a_reading_are_readings():
     assert [ph_reached(ph) for ph in (3, 5.3, 5.31, 8)] == [True, True, False, False]
     for ph in (2.99, 8.01, float("nan")):
         with pytest.raises(
-            Refused, match=r"^pH \S+ is no reading of a sausage; give for example 5\.3"
+            Refused, match=r"^pH \S+ is not a reading of a sausage; give for example 5\.3"
         ):
             ph_reached(ph)
 

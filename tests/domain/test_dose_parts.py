@@ -118,7 +118,7 @@ BAD = [
         + ".",
     ),
     (limit_for, ("us", "comminuted", "salt"), "A limit is for nitrite or nitrate, not for 'salt'."),
-    (nitrite_in_basis, (-1, "NaNO2"), "-1 mg/kg is no amount; give 0 or more."),
+    (nitrite_in_basis, (-1, "NaNO2"), "-1 mg/kg is not an amount; give 0 or more."),
     (nitrite_in_basis, (1, "salt"), "There is no basis 'salt'; known are NaNO2, NO2 ion, KNO2."),
     (best_scale, ((), 1), "There is no scale to weigh with; give its division, for example 0.1 g."),
 ]

@@ -295,7 +295,7 @@ FULL = {
         (
             "today",
             "cure-ready",
-            "in cure 14 d, usual day reached (fourteen days); can wait",
+            "in cure 14 d, cure time is up (fourteen days); can wait",
             "rinse, pat dry, weigh, hang",
         ),
     ),
@@ -304,7 +304,7 @@ FULL = {
         (
             "today",
             "cure-ready",
-            "in cure 15 d, usual day reached (rule); can wait",
+            "in cure 15 d, cure time is up (rule); can wait",
             "rinse, pat dry, weigh, hang",
         ),
     ),

@@ -222,7 +222,7 @@ def test_each_temperature_in_a_sentence_is_worded_in_its_own_units():
 
 
 INF = float("inf")
-NO_FREEZER = "°C is no reading of a freezer; give for example -18 °C."
+NO_FREEZER = "°C is not a reading of a freezer; give for example -18 °C."
 
 
 @pytest.mark.parametrize(

@@ -242,7 +242,7 @@ REASONS = ("guests", "market")
 
 
 def snoozing(path: str, place: str, session: str, reason: str) -> int:
-    """What the screen does for a snooze: the need as it is shown, then kept quiet."""
+    """What the screen does for a snooze: the need as it is shown, then snoozed."""
     now = moment(NOW)
     with closing(open_db(path)) as conn:
         by = By(NOW, "anna", "screen", session, seen=last_change_id(conn))

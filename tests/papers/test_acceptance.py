@@ -38,7 +38,7 @@ def put(document: dict[str, Any], where: str, value: Any) -> None:
 @pytest.mark.parametrize(
     ("where", "value", "says"),
     [
-        ("lot.hang_at", "yesterday", "lot.hang_at holds “yesterday”, which is no moment"),
+        ("lot.hang_at", "yesterday", "lot.hang_at holds “yesterday”, which is not a date and time"),
         ("lot.hang_at", "99-01-01T00:00:00Z", "no moment"),
         ("lot.stage_at", "9999-12-31T23:59:59Z", "no moment"),
         ("weigh_in.at", "2026-02-30T10:00:00Z", "no moment"),
@@ -115,7 +115,7 @@ def hidden_zone(household: str, tmp_path: Path) -> str:
     [
         (
             "UPDATE lot SET hang_at = 'yesterday'",
-            "lot.hang_at holds “yesterday”, which is no moment",
+            "lot.hang_at holds “yesterday”, which is not a date and time",
         ),
         (
             "INSERT INTO setting VALUES ('zone', 'Europe/Nowhere')"

@@ -75,7 +75,7 @@ def test_the_rack_the_diary_and_the_calendar_name_no_day(house) -> None:
         assert row.figures.window is None
         causes = [need.cause for need in row.needs]
         assert causes[0] == "decision-asked"
-        assert set(causes[1:]) <= {"ph-due"}, stage  # a pH helps to decide; it is no step on
+        assert set(causes[1:]) <= {"ph-due"}, stage  # a pH helps to decide; it is not a step on
         for width in (12, 13, 16, 40):  # the narrowest column of the Rack is 12 wide
             assert window_words(row, width, UTC) == "decide first"
         items = [line for line in agenda_lines(read_diary(house, NOW)) if f" {code}: " in line]

@@ -94,18 +94,18 @@ def test_the_day_to_weigh_again_stands_under_the_window():
     }
     hung = datetime.fromisoformat(DRYING.hang_at)
     best = day((hung + timedelta(days=36)).date())
-    assert known["weigh"] == f"{best} tells most of the window"
+    assert known["weigh"] == f"{best} narrows the window most"
     late = {
         n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)), date(2026, 12, 1), UTC)
     }
-    assert late["weigh"] == "today tells most of the window"
+    assert late["weigh"] == "today narrows the window most"
     due = {
         n: v
         for n, v, _ in facts(
             view(replace(DRYING, forecast=stored), weigh_in_days=3), date(2026, 11, 25), UTC
         )
     }
-    assert due["weigh"] == f"due Sat 28 Nov; {best} tells most of the window"
+    assert due["weigh"] == f"due Sat 28 Nov; {best} narrows the window most"
 
 
 def test_a_window_that_has_passed_says_so_and_what_to_do():

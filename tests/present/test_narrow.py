@@ -91,7 +91,7 @@ def test_a_month_stands_under_its_heads_at_every_width(width):
 def test_the_title_of_the_rack_names_the_base_before_it_counts_the_quiet():
     silent = Need("act", "silent", "no reading for 5 h", "look", place="Fridge", place_id=4)
     rows = [row(weighed((9, 1000)), [NEED])] * 12 + [row(weighed((9, 1000)))] * 14
-    due = Need("today", "cure-ready", "usual day reached", "rinse", lot="D1", lot_id=9)
+    due = Need("today", "cure-ready", "cure time is up", "rinse", lot="D1", lot_id=9)
     needs = [silent, *[NEED] * 12000, *[due] * 12000]
     line = text_of(title_line(rows, needs, base="hang", today=date(2026, 11, 25), width=60))
     assert "12001 act · 12000 today  of hang " in line

@@ -155,7 +155,7 @@ def test_every_page_that_the_driver_finds_damaged_is_named(tmp_path: Path) -> No
         ("UPDATE lot SET tare_g = tare_g + 1 WHERE code = 'C1'", "lot "),
         ("UPDATE event SET text = text || 'x' WHERE id = 1", "event 1"),
         ("DELETE FROM dose_line WHERE id = 5", "dose_line 5"),
-        ("UPDATE kept_curve SET points = points || ' '", "the curve kept of lot"),
+        ("UPDATE kept_curve SET points = points || ' '", "the stored curve of lot"),
         ("CREATE TRIGGER odd AFTER INSERT ON lot BEGIN SELECT 1; END", "trigger odd"),
         ("UPDATE reading SET temp_c = temp_c + 1e-9 WHERE rowid_of = 1", "the reading of place"),
     ],

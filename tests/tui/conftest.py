@@ -190,7 +190,7 @@ class Seat:
         self.path, self.app, self.pilot = path, app, pilot
 
     async def press(self, *keys: str) -> None:
-        """Press keys; a word of several characters that is no key name is typed."""
+        """Press keys; a word of several characters that is not a key name is typed."""
         await self.pilot.press(*keys)
         await self.settle()
 

@@ -137,7 +137,7 @@ async def test_nonsense_is_said_and_nothing_kept(household, sit):
         await seat.press("d", "s")
         assert "Ask for days away first" in seat.text()
         await seat.press("z")
-        assert "No days away are kept" in seat.text()
+        assert "No days away are saved" in seat.text()
         await seat.press("a")
         await seat.type("whenever [bold]x\r")
         assert "DIARY" in seat.lines()[0]
@@ -191,7 +191,7 @@ async def test_an_empty_household_needs_nobody_to_stand_in(tmp_path, sit):
         seat.app.screen.show("diary")
         await seat.settle()
         said = " ".join(" ".join(seat.lines()[1:]).split())
-        assert "Nothing comes in these days. What cures and hangs stands here." in said
+        assert "Nothing comes in these days. What cures and hangs is listed here." in said
         await seat.press("h", "enter")
-        assert "Nothing hangs or cures here now, so nobody need stand in." in seat.text()
+        assert "Nothing hangs or cures here now, so you need no stand-in." in seat.text()
         assert "thermometers" not in seat.text()

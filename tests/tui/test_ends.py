@@ -271,7 +271,7 @@ async def test_hooks_on_the_parts_are_given_as_their_tare(household, sit):
         await seat.press("d")
         await seat.type("728 500\r\r\r")
         assert "the whole 1172 g net (1200 − 28 tare): give the tare of the parts" in foot(seat)
-        assert "of that not meat › ▏" in seat.text()
+        assert "tare (hook, net, string) › ▏" in seat.text()
         await seat.type("28\r\r\r")
         assert [row[3] for row in seat.ask(PARTS)] == [28.0, 28.0]
 
@@ -285,7 +285,7 @@ async def test_ounces_are_asked_in_their_own_steps(household, sit):
             await seat.type("2 lb 10 oz\r")
             await seat.press("e")
             await seat.type("2 lb 9.8 oz\r")
-            assert "of that not meat" in seat.text()
+            assert "tare (hook, net, string)" in seat.text()
             await seat.press("escape", "escape", "d")
             assert "e.g. 14.1 oz 9.9 oz" in seat.text()
             await seat.type("1 lb 9 oz 15.6 oz\r\r\r\r\r")  # 0.4 oz less than 2 lb 9 oz net

@@ -163,7 +163,7 @@ async def test_a_copy_is_brought_back_and_the_present_kept(household, sit):
         assert "Go back to 25 Nov 2026 09:00 (9 lots, " in seat.text()
         assert weigh_ins(path) == before + 1
         await seat.press("y")
-        assert "Brought back. What was there before is kept in" in seat.text()
+        assert "Restored. The file as it was is saved as" in seat.text()
         assert weigh_ins(path) == before
         kept = next(c for c in backup.copies(str(path)) if c.kind == "replaced")
         assert weigh_ins(kept.path) == before + 1
@@ -185,7 +185,7 @@ async def test_a_copy_that_some_page_could_not_read_is_refused_with_the_way_out(
         while seat.app.screen._here().copy.kind != "copy":
             await seat.press("down")
         await seat.press("enter", "y")
-        assert "which is no moment; nothing was stored." in " ".join(seat.text().split())
+        assert "which is not a date and time; nothing was stored." in " ".join(seat.text().split())
         assert weigh_ins(path) == before
         assert not [copy for copy in backup.copies(str(path)) if copy.kind == "replaced"]
 

@@ -35,7 +35,7 @@ def test_a_half_typed_batch_survives_the_terminal(tmp_path):
         assert conn.execute("SELECT count(*) FROM draft").fetchone() == (0,)
     os.write(again.master, b"q")
     again.until("RACK")
-    os.write(again.master, b"jq")  # a key between: the second q is no held one
+    os.write(again.master, b"jq")  # a key between: the second q is not a held one
     assert again.process.wait(10) == 0
 
 

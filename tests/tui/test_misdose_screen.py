@@ -26,7 +26,7 @@ async def test_seven_grams_instead_of_two_point_eight(tmp_path, sit):
         assert "4.2 g over" in seat.text()
         assert "! Nitrite 385.8 mg/kg is" in seat.text()
         assert "nitrite 385.8 mg/kg" in seat.text()
-        assert "what people do then:" in seat.text()
+        assert "common fixes:" in seat.text()
         await seat.press("f10")
         kept = seat.ask("SELECT weighed_g FROM dose_line WHERE lot_id = 1 AND kind = 'curing-salt'")
         assert kept == [(7.0,)]

@@ -1,4 +1,4 @@
-"""Needs: each with its number and next action, kept quiet with a reason, cleared by itself."""
+"""Needs: each with its number and next action, snoozed with a reason, cleared by itself."""
 
 import sqlite3
 
@@ -82,7 +82,7 @@ async def test_a_snooze_is_changed_or_ended_by_the_same_key(household, sit):
         await seat.press("z")
         await seat.type("0\r")
         assert seat.ask(stored) == [(None, None)]
-        assert "No longer kept quiet. u takes it back." in seat.text()
+        assert "No longer snoozed. u takes it back." in seat.text()
         await seat.press("q", "h")
         assert "end snooze of C2 target reached" in seat.text()
 
@@ -94,7 +94,7 @@ async def test_snoozing_wants_a_reason_and_shows_until_when(household, sit):
         stored = seat.ask("SELECT cause, snoozed_until, reason FROM need WHERE reason IS NOT NULL")
         assert stored == [("target-reached", "2026-11-28T09:00:00Z", "guests on Sunday")]
         text = seat.text()
-        assert "Kept quiet" in text
+        assert "Snoozed" in text
         assert "until 28 Nov 09:00, guests on Sunday" in text
         at = next(n for n, line in enumerate(seat.lines()) if "guests on Sunday" in line)
         assert seat.lines()[at - 1].startswith("    C2: 31.9")
@@ -143,7 +143,7 @@ async def test_a_long_need_keeps_its_end_on_a_narrow_screen(household, sit):
     async with sit(path, size=(60, 20)) as seat:
         await seat.press("a")
         line = next(line for line in seat.lines() if "D2: in cure" in line).rstrip()
-        assert line.endswith("usual day reached; can wait")
+        assert line.endswith("cure time is up; can wait")
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])

@@ -98,7 +98,7 @@ async def test_saving_says_what_is_still_wanted_and_goes_there(tmp_path, sit):
         await seat.press("n")
         await fill(seat, ("style", "coppa"))
         await seat.press("f10")
-        assert "Still wanted: name, e.g. Beef eye" in seat.text()
+        assert "Still missing: name, e.g. Beef eye" in seat.text()
         assert seat.app.screen.form.at == "name"
         assert seat.ask("SELECT count(*) FROM batch") == [(0,)]
 
@@ -715,7 +715,9 @@ async def test_nothing_typed_or_refused_is_cut(tmp_path, sit, size):
         await fill(seat, ("thickness", "9999"))
         await seat.press("tab")
         words = " ".join(seat.text().split())
-        assert "! “9999” is no thickness between 0 and 2000 mm: type a length like 80 mm" in words
+        assert (
+            "! “9999” is not a thickness between 0 and 2000 mm: type a length like 80 mm" in words
+        )
         await fill(seat, ("curing_salt", "no2"), ("spices", spices), ("scale", "0.1"))
         words = " ".join(seat.text().split())
         assert spices in words

@@ -15,7 +15,7 @@ async def test_out_of_the_cure_and_hung(household, sit):
         assert "D2 belly, in cure → drying?" in seat.text()
         await seat.press("enter")
         await seat.type("1535\r")
-        assert "how much of that is not meat" in seat.text()
+        assert "tare (hook, net, string)" in seat.text()
         await seat.type("35 hook and net\r")
         assert "1 Fridge 2   2 Chamber" in seat.text()
         await seat.type("2\r")
@@ -108,7 +108,7 @@ async def test_a_doubtful_weight_kept_all_the_same_asks_no_more_afterwards(house
         await seat.type("28 hook\r2\r")
         assert seat.ask("SELECT hang_g FROM lot WHERE code = 'D2'") == [(507.0,)]
         said = seat.lines()[-3] + seat.lines()[-2]
-        assert "D2 is drying now; 535 g on the scale, kept: far from the last weight" in said
+        assert "D2 is drying now; 535 g on the scale, saved: far from the last weight" in said
         assert "Right?" not in said
 
 

@@ -52,7 +52,7 @@ def test_bad_toml_is_one_sentence_and_the_usual_view(write, text):
     view, troubles = take(write(text))
     assert (view.weights, view.temperatures) == ("g", "C")
     assert len(troubles) == 1
-    assert "is no TOML" in troubles[0]
+    assert "is not TOML" in troubles[0]
     assert troubles[0].endswith(".")
     assert "\n" not in troubles[0]
 

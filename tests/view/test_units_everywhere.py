@@ -46,7 +46,7 @@ ALLOWED = {
 }
 ON_SCREENS = {
     r"scale +[\d.]+ g to [\d.]+ g(, [\d.]+ g to [\d.]+ g)*": "the scales as they were given",
-    r"grams are kept, doses stay in grams": "says what this setting does",
+    r"stored in grams, doses stay in grams": "says what this setting does",
     r"(grams that really went in|grams of liquid).*$": "a dose is typed in grams",
     r"\bg   (ticked|planned) [\d.]+ g": "a dose is typed in grams",
     r"[\d.]+ g ticked, as planned|(never ticked, )?planned [\d.]+ g": "a dose stays in grams",

@@ -137,7 +137,7 @@ def ph_reached(ph: float) -> bool:
     (True, False)
     """
     if not isfinite(ph) or not 3 <= ph <= 8:
-        raise Refused(f"pH {ph:g} is no reading of a sausage; give for example 5.3.")
+        raise Refused(f"pH {ph:g} is not a reading of a sausage; give for example 5.3.")
     return ph <= TARGET_PH + 1e-9
 
 
@@ -173,7 +173,7 @@ def _check(readings: Sequence[Reading]) -> None:
         if not isfinite(hour) or not isfinite(temp_c) or not -60 <= temp_c <= 120:
             raise Refused(
                 say(
-                    "{temp} at hour {hour} is no reading; leave it out.",
+                    "{temp} at hour {hour} is not a reading; leave it out.",
                     temp=celsius(temp_c),
                     hour=f"{hour:g}",
                 )

@@ -93,7 +93,7 @@ def arrhenius(temp_c: float) -> float:
     if not -2.0 <= temp_c <= 25.0:
         raise Refused(
             say(
-                "{here} is no curing temperature: give one from {least} to {most}.",
+                "{here} is not a curing temperature: give one from {least} to {most}.",
                 here=celsius(temp_c),
                 least=celsius(-2, "-2"),
                 most=celsius(25),

@@ -37,7 +37,7 @@ WILD = (
 
 @dataclass(frozen=True, slots=True)
 class FreezingCount:
-    """How a freezing step stands against its row: days counted, days to go, and what to say."""
+    """How a freezing step is used against its row: days counted, days to go, and what to say."""
 
     row: FreezingRow | None
     counted_days: float
@@ -71,7 +71,7 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
     if not isfinite(warmest_c) or not -100 <= warmest_c <= 60:
         raise Refused(
             say(
-                "{warmest} is no reading of a freezer; give for example {usual}.",
+                "{warmest} is not a reading of a freezer; give for example {usual}.",
                 warmest=celsius(warmest_c),
                 usual=celsius(-18),
             )

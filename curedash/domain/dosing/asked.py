@@ -32,7 +32,7 @@ def asked_findings(
     ----------
     request : the request
     contents : what the rounded (or weighed) grams amount to
-    exact : what the exact grams amount to, where something is planned: a coarse scale is no slip
+    exact : what the exact grams amount to, where something is planned: a coarse scale is not a slip
 
     Returns
     -------

@@ -422,7 +422,7 @@ def breaks(
 
 def _amount(mg_per_kg: float) -> float:
     if not isfinite(mg_per_kg) or mg_per_kg < 0:
-        raise Refused(f"{mg_per_kg} mg/kg is no amount; give 0 or more.")
+        raise Refused(f"{mg_per_kg} mg/kg is not an amount; give 0 or more.")
     return mg_per_kg
 
 

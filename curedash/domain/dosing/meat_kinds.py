@@ -87,7 +87,7 @@ def check_species(species: str) -> None:
     near = get_close_matches(" ".join(words), _NAMES, n=3, cutoff=0.5)
     meant = f"Is it {' or '.join(near)}?" if near else f"Known are {', '.join(_FIRST)}."
     raise Refused(
-        f"“{' '.join(species.split())[:40]}” is no meat known here. {meant} "
+        f"“{' '.join(species.split())[:40]}” is not meat known here. {meant} "
         f"Else type other: {words[0][:40]}; no limit is compared then."
     )
 

@@ -238,7 +238,7 @@ def _sentences(
             return []
         return [
             say(
-                "Put {meat} more green meat to it, with the other salts for that weight.",
+                "Add {meat} raw meat, with the other salts for that weight.",
                 meat=grams(meat_g, f"{plain(meat_g)} g"),
             )
         ]

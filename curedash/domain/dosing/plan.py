@@ -388,7 +388,7 @@ def _saturation(request: DoseRequest, nacl_pct: float, water_pct: float) -> list
 
 
 def _slow_to_dissolve(nacl_pct: float, water_pct: float) -> list[Finding]:
-    """In an equilibrium brine the meat takes the salt up, so this is no refusal."""
+    """In an equilibrium brine the meat takes the salt up, so this is not a refusal."""
     if brine_strength_pct(nacl_pct, water_pct) <= SATURATED_BRINE_PCT:
         return []
     text = (

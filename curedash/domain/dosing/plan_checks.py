@@ -122,7 +122,7 @@ def _label(request: DoseRequest) -> list[Finding]:
     assert salt is not None
     findings = []
     if (salt.nitrite_pct or 0) > PURE_NITRITE_PCT:
-        text = f"{salt.name}: that is no diluted curing salt but a poison in gram amounts."
+        text = f"{salt.name}: that is not a diluted curing salt but a poison in gram amounts."
         findings.append(Finding(CAUTION, "curing_salt", text))
     if salt.note.startswith("salt share not typed"):
         level = CAUTION if cure_pct_of(request) >= 1 else NOTE

@@ -34,7 +34,7 @@ class Premix:
         """How to make it, as one sentence."""
         return (
             f"Weigh {self.curing_salt_g:g} g curing salt and {self.plain_salt_g:g} g fine table "
-            "salt, mix them through, and shake the jar before each use: fine salts settle."
+            "salt and mix well. Shake the jar before each use: fine salts settle."
         )
 
     @property

@@ -114,8 +114,8 @@ def resolve_curing_salt(text: str, shelf: Iterable[CuringSalt] = ()) -> CuringSa
     ids = ", ".join(row.id for row in CURING_SALTS)
     shown = wanted[:40]
     raise Refused(
-        f"{shown!r} is no curing salt of the shelf ({ids}) and no label strength such as 5.88/0 "
-        "(nitrite %/nitrate %)."
+        f"{shown!r} is not a known curing salt ({ids}). Or give the label strength, nitrite "
+        "%/nitrate %, such as 5.88/0."
     )
 
 
@@ -192,7 +192,7 @@ def _from_label(text: str) -> CuringSalt:
             return label_salt(nitrite, nitrate, nacl, salt_id=text)
     except ValueError:
         raise Refused(
-            f"{text[:40]!r} is no label strength; write nitrite %/nitrate %, such as 5.88/0."
+            f"{text[:40]!r} is not a label strength; write nitrite %/nitrate %, such as 5.88/0."
         ) from None
     rest = round(100 - nitrite - nitrate, 6)
     note = f"salt share not typed: the rest, {rest:g} %, is counted as salt"

@@ -46,7 +46,7 @@ def rate_pct_per_day(points: Points, span_days: float = RATE_SPAN_DAYS) -> float
     Returns
     -------
     rate [% per day], over pairs more than 0.2 d apart; None where there is no such pair; raises
-    Refused for what is no number or runs backwards
+    Refused for what is not a number or runs backwards
 
     Source
     ------

@@ -203,7 +203,7 @@ def rate_over(lot: LotState, apart_days: float) -> tuple[float, float] | None:
 
     Source
     ------
-    definition; meat that was cut off in between is no loss
+    definition; meat that was cut off in between is not a loss
 
     Example
     -------

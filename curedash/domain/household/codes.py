@@ -173,7 +173,9 @@ def parse_lot_code(text: str) -> str:
     number, part = rest[:digits], rest[digits:].lower()
     fits = batch and number and number[0] != "0" and all(letter in _PARTS for letter in part)
     if not fits or len(typed) > _LONGEST:
-        raise Refused("That is no lot: a code is letters without I and O and a number, as in C2.")
+        raise Refused(
+            "That is not a lot: a code is letters without I and O and a number, as in C2."
+        )
     return batch + number + part
 
 

@@ -265,7 +265,9 @@ def check_style(made: Style) -> None:
     if not made.weigh_every_days > 0 or made.min_age_days < 0:
         raise Refused("A style is weighed every 1 day or more and its minimum age is 0 or more.")
     if not 0 <= made.salt_lo_pct <= made.salt_pct <= made.salt_hi_pct <= 30:
-        raise Refused("The salt of a style lies in its own range, from 0 to 30 %: 2.25, 2.75, 3.5.")
+        raise Refused(
+            "Give the salt of a style as low, usual, high from 0 to 30 %: 2.25, 2.75, 3.5."
+        )
     if not 0 <= made.cure_pct <= 30:
         raise Refused("The curing salt of a style is 0 to 30 % of the meat, for example 0.25.")
     if not -10 <= made.temp_lo_c <= made.temp_hi_c <= 45:

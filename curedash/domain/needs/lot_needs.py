@@ -173,7 +173,7 @@ def cure_ready(view: LotView) -> Need | None:
     return view.need(
         "today",
         "cure-ready",
-        f"in cure {days} d, usual day reached ({lot.cure_rule or 'rule'}); can wait",
+        f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'}); can wait",
         "rinse, pat dry, weigh, hang",
     )
 

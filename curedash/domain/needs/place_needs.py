@@ -65,7 +65,7 @@ READ_IT = "read its thermometer and hygrometer and log it"
 #: mark of a bad reading → what it means
 BAD_WORDS = {
     "flat": "it repeats itself",
-    "humidity-at-end": "its humidity stands at the end of its range",
+    "humidity-at-end": "its humidity has reached the end of its range",
     "power-on": "it sends its power-on value",
     "not-connected": "nothing answers it",
     "not-a-number": "it sends no number",
@@ -167,8 +167,8 @@ def place_needs(view: PlaceView, now_s: float, rules: AirRules = DEFAULT_AIR_RUL
 def _read_out(view: PlaceView, now_s: float, rules: AirRules) -> list[Need]:
     """A temperature read by hand that is out for a lot inside, until it was read again or a day on.
 
-    A spike of a sensor is no news, since the next value comes in a minute; after a reading by hand
-    nobody looks again unless asked to.
+    A spike of a sensor is not news, since the next value comes in a minute; after a reading by
+    hand nobody looks again unless asked to.
     """
     newest = max(view.readings, key=lambda reading: reading.at, default=None)
     if newest is None or newest.sensor_id != BY_HAND or newest.temp_c is None:
@@ -414,7 +414,8 @@ def judge_reading(
 ) -> tuple[str, ...]:
     """Say where one reading lies outside the band of its place, or the limit of a lot inside.
 
-    One reading is no mean: it is said at once; what is out for a lot inside asks to be read again.
+    One reading is not a mean: it is said at once; what is out for a lot inside asks to be read
+    again.
 
     Parameters
     ----------

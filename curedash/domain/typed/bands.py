@@ -78,9 +78,9 @@ def typed_band(text: str, *, default_unit: str = "C") -> tuple[Band, Band]:
     rest, temp_c, rh_pct = _apart(text, default_unit)
     how = f"a band has two ends, as in {_example(default_unit)} 70..80%."
     if rest:
-        raise Refused(f"{quoted(rest)} is no band: {how}")
+        raise Refused(f"{quoted(rest)} is not a band: {how}")
     if temp_c is None and rh_pct is None:
-        raise Refused(f"Nothing to read here: {how}")
+        raise Refused(f"Nothing was typed: {how}")
     return temp_c, rh_pct
 
 
@@ -89,7 +89,7 @@ def _example(default_unit: str) -> str:
 
 
 def _apart(text: str, default_unit: str) -> tuple[str, Band, Band]:
-    """What is no band, and the bands."""
+    """What is not a band, and the bands."""
     if len(text) > MAX_TEXT:
         raise Refused("That is too long for a place and its band.")
     temp_c: Band = None

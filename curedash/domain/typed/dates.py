@@ -96,7 +96,7 @@ def parse_until(text: str, now: datetime, zone: tzinfo) -> datetime:
     found = _read(text, now, zone, ahead=True)
     moment = found if isinstance(found, datetime) else _utc(found[0], found[1] or time(0), zone)
     if moment <= now:
-        raise Refused("That is over already: type a day to come, like tomorrow, 3d or 24 Dec.")
+        raise Refused("That is in the past; type a future day, like tomorrow, 3d or 24 Dec.")
     return moment
 
 
@@ -159,7 +159,7 @@ def parse_day(text: str, now: datetime, zone: tzinfo, *, ahead: bool = True) -> 
 def _read(text: str, now: datetime, zone: tzinfo, *, ahead: bool) -> datetime | Typed:
     typed = " ".join(plain_text(text[:65]).replace("−", "-").split())
     if not typed or len(typed) > 60:
-        raise Refused(f"{'Nothing to read here' if not typed else 'That is too long'}: {_HOW}.")
+        raise Refused(f"{'Nothing was typed' if not typed else 'That is too long'}: {_HOW}.")
     try:
         return _understood(typed, now, zone, ahead)
     except (ValueError, OverflowError):
@@ -205,7 +205,7 @@ def _iso(typed: str, zone: tzinfo) -> datetime | Typed | None:
 
 def _year_known(year: int) -> None:
     if not _FIRST_YEAR <= year <= _LAST_YEAR:
-        raise Refused(f"The year {year} is out of the question: {_HOW}.")
+        raise Refused(f"The year {year} is out of range: {_HOW}.")
 
 
 def _utc(day: date, at: time, zone: tzinfo) -> datetime:

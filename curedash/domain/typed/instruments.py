@@ -21,8 +21,8 @@ def parse_ph(text: str) -> float:
     try:
         ph = float(bare)
     except ValueError:
-        raise Refused(f"A pH is a number, e.g. 5.2; “{text.strip()[:20]}” is no pH.") from None
-    ph_reached(ph)  # refuses what is no pH
+        raise Refused(f"A pH is a number, e.g. 5.2; “{text.strip()[:20]}” is not a pH.") from None
+    ph_reached(ph)  # refuses what is not a pH
     return ph
 
 
@@ -42,7 +42,7 @@ def parse_points(text: str) -> float:
     try:
         return float(bare)
     except ValueError:
-        raise Refused(f"“{text.strip()[:20]}” is no difference; an example is -0.4.") from None
+        raise Refused(f"“{text.strip()[:20]}” is not a difference; an example is -0.4.") from None
 
 
 def parse_difference_c(text: str, *, default_unit: str = "C") -> float:

@@ -131,7 +131,7 @@ def _pairs(groups: list[list[Quantity]]) -> str:
             )
         if not _is_weight(group):
             raise Refused(
-                f"“{shown}” is no pounds and ounces: put a comma between two pieces,"
+                f"“{shown}” is not pounds and ounces: put a comma between two pieces,"
                 " as in 2 8.5, 2 6."
             )
     return ", ".join(f"{lb.raw} lb {oz.raw} oz" for lb, oz in groups)

@@ -43,7 +43,7 @@ __all__ = [
 ]
 
 MAX_LENGTH_MM = 2_000.0  # design value: thicker than any animal
-MIN_TEMP_C, MAX_TEMP_C = -90.0, 150.0  # design values: outside is no place to hang meat
+MIN_TEMP_C, MAX_TEMP_C = -90.0, 150.0  # design values: outside is not a place to hang meat
 _PERCENT = ("%", "percent", "pct", "％")
 _HUMIDITY = (*_PERCENT, "% rh", "%rh", "rh", "% r h", "% r.h", "%r")
 
@@ -69,7 +69,7 @@ def _one_number(text: str, what: str, how: str) -> tuple[float, str]:
 
 
 def _empty(how: str) -> str:
-    return f"Nothing to read here: {how}."
+    return f"Nothing was typed: {how}."
 
 
 _HOW_LENGTH = "type a length like 80 mm, 8 cm or 3¼ in"
@@ -101,7 +101,7 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
     if not 0 < length_mm <= MAX_LENGTH_MM:
         raise Refused(
             say(
-                "{typed} is no thickness between 0 and {most}: {how}.",
+                "{typed} is not a thickness between 0 and {most}: {how}.",
                 typed=quoted(text),
                 most=millimetres(MAX_LENGTH_MM),
                 how=_HOW_LENGTH,

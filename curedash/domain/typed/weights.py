@@ -74,14 +74,14 @@ def _read_pieces(
             follows = _belongs_together(pieces[-1], item)
         if not pieces or not (joined or (follows and not (many and apart))):
             if pieces and not many:
-                raise Refused(f"Two numbers stand side by side: {_HOW_WEIGHT}, or put + between.")
+                raise Refused(f"Two numbers are side by side: {_HOW_WEIGHT}, or put + between.")
             pieces.append(_Piece())
         pieces[-1].add(item, bare_unit, marks_are_decimal)
         joined = apart = False
     if joined:
         raise Refused("Something is missing after the +.")
     if not pieces:
-        raise Refused(f"Nothing to read here: {_HOW_WEIGHT}.")
+        raise Refused(f"Nothing was typed: {_HOW_WEIGHT}.")
     return pieces
 
 

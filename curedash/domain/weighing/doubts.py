@@ -283,7 +283,7 @@ def cut_doubt(
     Source
     ------
     the limit for heavier is that of a weigh-in, a weighing for each part; `cut_spread_g`; that
-    half a piece is no trimming is a design value
+    half a piece is not a trimming is a design value
 
     Example
     -------
@@ -521,10 +521,7 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         water_pct = _WETTEST_PCT if context.moisture_pct is None else context.moisture_pct
         floor_g = context.base_g * (100 - water_pct) / 100
         if entry.net_g < floor_g:
-            question = say(
-                "Less than the {floor} left if all its water were gone. Right?",
-                floor=_grams(floor_g),
-            )
+            question = say("Lighter than bone dry ({floor}). Is it right?", floor=_grams(floor_g))
             return Doubt("too-light", question, _tare_put_back(entry, context))
     if context.last_net_g is None or context.last_at is None or entry.at < context.last_at:
         return None

@@ -159,7 +159,7 @@ def tare_after(tare_g: float, before_g: float, after_g: float) -> float:
     if tare < 0:
         raise Refused(
             say(
-                "That takes off {off} but only {tare} of tare was known: if meat came off too,"
+                "That takes off {off}, more than the tare of {tare}. If meat came off too,"
                 " record it as meat removed.",
                 off=grams(before_g - after_g),
                 tare=grams(tare_g),

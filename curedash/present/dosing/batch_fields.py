@@ -82,13 +82,13 @@ _FIELDS = {
         Field("skin", "skin, fat cap", "salt comes in from the other side only", "choice"),
         Field("method", "method", "how it is salted", "choice"),
         Field("salt", "salt", "total salt in percent, the curing salt's counted in or beside it"),
-        Field(
-            "salt_means", "that salt is", "all of it, or what comes beside curing salt", "choice"
-        ),
+        Field("salt_means", "salt % means", "total salt, or salt beside the curing salt", "choice"),
         Field(
             "curing_salt", "curing salt", "←→ a type or own jar, or its strength: 5.88/0", "search"
         ),
-        Field("cure", "its % or mg/kg", "curing salt in percent, or the nitrite wanted: 120 mg/kg"),
+        Field(
+            "cure", "curing-salt dose", "curing salt in percent, or the nitrite wanted: 120 mg/kg"
+        ),
         Field("water", "water", "weight of the water, e.g. {water}"),
         Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4 %"),
         Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10 %"),

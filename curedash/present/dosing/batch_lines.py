@@ -114,7 +114,7 @@ def field_line(
 def lines_below(
     field_id: str, shown: str, read: Read, width: int, *, focused: bool
 ) -> tuple[Line, ...]:
-    """What of a field has no room on its line: the rest of its value, what stands against it.
+    """What of a field has no room on its line: the rest of its value, what is used against it.
 
     The field being typed has none: its line follows the caret, the foot says the sentence whole.
     """
@@ -376,4 +376,4 @@ def waits_words(read: Read) -> str:
     """What the dose table waits for, said where it will stand."""
     open_ones = [*read.troubles, *read.wanted]
     labels = [field(each).label for each in open_ones if each not in ("name", "style")]
-    return f"  The doses wait for: {', '.join(labels)}." if labels else "  No dose yet."
+    return f"  Still needed for doses: {', '.join(labels)}." if labels else "  No dose yet."

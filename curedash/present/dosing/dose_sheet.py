@@ -116,8 +116,8 @@ def line_document(line: DoseLine) -> dict[str, Any]:
 
 
 def misdose_lines(kept: KeptMisDose, *, saved: bool = True) -> list[str]:
-    """The bench of a lot, and whether it is kept as what went in."""
-    how = "kept as what went in" if saved else "nothing is kept yet"
+    """The bench of a lot, and whether it is saved as what went in."""
+    how = "saved as what went in" if saved else "nothing is saved yet"
     return [f"{kept.lot.code}: {how}", *bench_lines(kept.bench)]
 
 

@@ -295,7 +295,7 @@ def bench_lines(bench: MisDose) -> list[str]:
     if bench.inside_low is not None:
         lines.append(f"at least: {contents_words(bench.inside_low)}")
     lines += [f"- {plain(retold(text))}" for text in bench.said]
-    return [*lines, "what people do then:", *(f"- {plain(retold(text))}" for text in bench.choices)]
+    return [*lines, "common fixes:", *(f"- {plain(retold(text))}" for text in bench.choices)]
 
 
 def inside_words(bench: MisDose) -> list[str]:

@@ -160,7 +160,7 @@ def bench_text(bench: MisDose, width: int) -> list[Line]:
     if bench.inside_low is not None:
         inside.append(f"at least: {contents_words(bench.inside_low)}")
     found += _broken(inside, "strong", width)
-    found += [(), *_broken(["what people do then:"], "strong", width)]
+    found += [(), *_broken(["common fixes:"], "strong", width)]
     return found + _broken((f"- {plain(retold(text))}" for text in bench.choices), "", width)
 
 

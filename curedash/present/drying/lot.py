@@ -206,13 +206,13 @@ def _rests_on(view: LotView) -> str:
 
 
 def _weigh_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
-    """When it is due on the scale by its rhythm, and the day that tells most of the window."""
+    """When it is due on the scale by its rhythm, and the day that narrows the window most."""
     due, again = view.weigh_in_days, weigh_again_on(view.lot, zone)
     parts = []
     if due is not None:
         parts.append("due now" if due <= 0 else f"due {weekday(today + timedelta(days=due))}")
     if again is not None and (due is None or due > 0):
-        parts.append(f"{'today' if again <= today else day(again)} tells most of the window")
+        parts.append(f"{'today' if again <= today else day(again)} narrows the window most")
     return [("weigh", "; ".join(parts), "")] if parts else []
 
 
@@ -377,7 +377,7 @@ def sheet_lines(view: LotView, zone: tzinfo, width: int, mates: Mates) -> list[L
     lot = view.lot
     lines = [dose_line(line, zone, width) for line in view.doses]
     if not lines:
-        lines = [filled([(" No dose sheet was kept for this lot.", "quiet")], width)]
+        lines = [filled([(" This lot has no dose sheet.", "quiet")], width)]
     for name, value, tone in _salt_facts(lot):
         lines.append(filled([(" " + left(name, HEAD), "quiet"), (value, tone)], width))
     lines += [pack_line(pack, mates, width) for pack in view.packs]
@@ -414,7 +414,7 @@ def detail_lines(
             filled([(" " + part, "quiet")], width)
             for part in wrapped(text, min(width - 2, READ), 6)
         ]
-    return lines or [filled([(" Every figure stands above.", "quiet")], width)]
+    return lines or [filled([(" Every figure is shown above.", "quiet")], width)]
 
 
 def _explained(view: LotView) -> list[str]:
@@ -428,7 +428,7 @@ def _explained(view: LotView) -> list[str]:
         )
     if view.figures.window is not None:
         texts.append(
-            "The window holds 8 of 10 days on which the first target weight is reached, computed"
+            "8 in 10 such pieces reach the first target weight inside the window, computed"
             f" by {view.figures.window_note}."
         )
     found = view.water

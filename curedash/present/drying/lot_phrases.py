@@ -136,7 +136,7 @@ def opened_lines(done: Opened) -> list[str]:
     if done.short_g is not None:
         lines.append(f"{mass(done.short_g)} short of target")
     if done.siblings:
-        lines.append(f"told to {', '.join(done.siblings)}")
+        lines.append(f"noted on {', '.join(done.siblings)}")
     return lines
 
 

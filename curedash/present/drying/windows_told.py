@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 def past_lines(told: Sequence[Told], scores: Sequence[Score]) -> list[str]:
     """Scores first, all of them and by style and place; then a line a window."""
     if not told:
-        return ["No window that was told has met its day yet: a lot has to reach its target first."]
+        return ["No earlier window can be judged yet: a lot has to reach its target first."]
     lines = score_lines(scores)
     return [*lines, *(f"{one.lot.code}: {told_words(one)}" for one in told)]
 

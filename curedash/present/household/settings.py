@@ -79,7 +79,7 @@ def first_rows(view: View, found: HouseholdSettings) -> list[Row]:
             "",
             "units shown",
             dict(UNITS).get(units_of(view) or "", "mixed, by Settings"),
-            "shown only: grams are kept, doses stay in grams",
+            "shown only: stored in grams, doses stay in grams",
         ),
         _rule_set_row(found),
         *_scale_rows(found),
@@ -123,7 +123,7 @@ def all_rows(
         _head("This household", "in the file, for everybody who uses it"),
         _rule_set_row(found),
         _zone_row(found),
-        Row("copies", "", "daily copies kept", str(found.copies_kept), "1 to 1000; usually 14"),
+        Row("copies", "", "daily copies to keep", str(found.copies_kept), "1 to 1000; usually 14"),
         Row(
             "keep-days",
             "",
@@ -137,10 +137,10 @@ def all_rows(
         *_place_rows(found),
         _head("Own jars of curing salt", "curedash jar add · jar premix · jar remove"),
         *(_jar_row(jar) for jar in found.jars),
-        *([] if found.jars else [Row("jars", "", "none yet", "the generic types stand")]),
+        *([] if found.jars else [Row("jars", "", "none yet", "the generic types are used")]),
         _head("Own styles", "r: removes one no batch has; curedash style copy · set"),
         *(Row("styles", style.id, plain(style.name), plain(style.id)) for style in found.styles),
-        *([] if found.styles else [Row("styles", "", "none yet", "the library's styles stand")]),
+        *([] if found.styles else [Row("styles", "", "none yet", "the library's styles are used")]),
         _head("Alerts", "design values of this program; r: the usual value"),
         *(_alert_row(standing) for standing in found.rules),
     ]
@@ -187,9 +187,9 @@ def _units_row(kind: str, now: str) -> Row:
 
 
 _UNITS_HELP = {
-    "weights": "shown only: grams are kept, doses stay in grams",
-    "temperatures": "shown, and meant by a bare number typed on a screen; °C are kept",
-    "lengths": "shown, and meant by a bare number typed in a form; mm are kept",
+    "weights": "shown only: stored in grams, doses stay in grams",
+    "temperatures": "shown, and meant by a bare number typed on a screen; stored in °C",
+    "lengths": "shown, and meant by a bare number typed in a form; stored in mm",
 }
 
 

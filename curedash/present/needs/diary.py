@@ -158,7 +158,7 @@ def away_words(row: AwayLot) -> str:
     if row.asks == "out-before":
         return f"salt box, due out {_on(row.due)}: take it out before leaving"
     if row.asks == "stand-in":
-        return "ferments: pH and a look every day, so somebody must stand in"
+        return "ferments: pH and a look every day, so you need a stand-in"
     if row.asks == "can-wait":
         return f"due {_on(row.due)} in the meantime; it can wait"
     if row.on_return_pct is not None:

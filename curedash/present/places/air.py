@@ -234,9 +234,9 @@ def spared_words(item: Spared) -> str:
 
 
 def kept_words(place: Place, touched: int, spared: Sequence[Spared]) -> str:
-    """``Fridge 2: kept in 3 lots, most at risk first. Left out: E1, not there yet.``"""
+    """``Fridge 2: saved in 3 lots, most at risk first. Left out: E1, not there yet.``"""
     order = ", most at risk first" if touched > 1 else ""
-    said = f"kept in {count(touched, 'lot')}{order}" if touched else "kept; it touched no lot"
+    said = f"saved in {count(touched, 'lot')}{order}" if touched else "saved; it touched no lot"
     left_out = f" Left out: {'; '.join(map(spared_words, spared))}." if spared else ""
     return f"{place.name}: {said}.{left_out}"
 

@@ -222,7 +222,7 @@ def _require_possible(lot: LotState, move: Move) -> None:
 
 
 def _questions(work: Work, lot: LotState, move: Move, asked: tuple[str, ...]) -> list[str]:
-    """What stands against the move and may be overruled; the sentences that were overruled."""
+    """What speaks against the move and may be overruled; the sentences that were overruled."""
     reasons = reasons_against(work.conn, lot, move)
     if reasons and not move.note and not move.keep_doubtful:
         raise NoteWanted(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
@@ -261,9 +261,9 @@ _KEPT = {
 
 
 def _kept(move: Move, doubt: Doubt) -> str:
-    """``400 g on the scale, kept: far from the last weight``."""
+    """``400 g on the scale, saved: far from the last weight``."""
     return say(
-        "{shown} on the scale, kept: {why}",
+        "{shown} on the scale, saved: {why}",
         shown=grams(move.weight_g or 0.0),
         why=_KEPT.get(doubt.kind, "doubtful"),
     )

@@ -45,11 +45,11 @@ def log_ph(
 
     Raises
     ------
-    Refused: a number that is no pH of a sausage, a lot that is closed; Doubtful: a time that
+    Refused: a number that is not a pH of a sausage, a lot that is closed; Doubtful: a time that
     has not come yet
     """
     lot = lot_with_id(conn, lot_id)
-    ph_reached(ph)  # refuses what is no pH
+    ph_reached(ph)  # refuses what is not a pH
     if lot.stage in (CLOSED, DISCARDED):
         raise Refused(f"{lot.code} is {word(lot.stage)}; its pH log has ended.")
     require_past(by, at, lot.code, keep_doubtful=keep_doubtful)

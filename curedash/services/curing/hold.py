@@ -17,7 +17,7 @@ MAX_REASON = 500
 
 @at_once
 def hold(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
-    """Put a lot on hold, vacuum-packed and cold; its weight now tells a leaking bag later.
+    """Put a lot on hold, vacuum-packed and cold; its weight now shows a leaking bag later.
 
     Parameters
     ----------

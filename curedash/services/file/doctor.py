@@ -81,7 +81,7 @@ def _file(path: str) -> Finding:
     except OSError as trouble:
         return Finding("file", "bad", f"{path}: {trouble.strerror}", "Name another with --db.")
     if not stat.S_ISREG(there.st_mode):
-        return Finding("file", "bad", f"{path} is no ordinary file", "Name another with --db.")
+        return Finding("file", "bad", f"{path} is not an ordinary file", "Name another with --db.")
     words = f"{path}, {there.st_size / 1e6:.1f} MB"
     if not os.access(path, os.R_OK | os.W_OK):
         may = "only read" if os.access(path, os.R_OK) else "not even read"
@@ -266,7 +266,7 @@ def _drafts(conn: sqlite3.Connection) -> Finding:
     return Finding(
         "half-typed",
         "look",
-        f"{len(waiting)} half-typed, kept {waiting[0].at}",
+        f"{len(waiting)} half-typed, saved {waiting[0].at}",
         "The dashboard offers it.",
     )
 

@@ -163,7 +163,7 @@ def typed_scale(text: str) -> OwnScale:
     name = " ".join(words[:first])
     numbers = " ".join(word for word in words[first:] if word.casefold() not in _FILLERS)
     if not numbers:
-        raise Refused("A scale wants its division, e.g. kitchen 1 g 5 kg or fine 0.1 g 500 g.")
+        raise Refused("Enter the scale's resolution, e.g. kitchen 1 g 5 kg or fine 0.1 g 500 g.")
     weights_g = parse_weights_g(numbers)
     if len(weights_g) > 2:
         raise Refused("Name, division and the most it carries, e.g. kitchen 1 g 5 kg.")
@@ -244,9 +244,9 @@ def typed_threshold(text: str, unit: str, *, apart: bool = False) -> float | Non
     try:
         value = float(bare)
     except ValueError:
-        raise Refused(f"“{text[:20]}” is no number of {unit}, nor off.") from None
+        raise Refused(f"“{text[:20]}” is not a number of {unit}, nor off.") from None
     if value != value or abs(value) > 1e6:
-        raise Refused(f"“{text[:20]}” is no number of {unit}, nor off.")
+        raise Refused(f"“{text[:20]}” is not a number of {unit}, nor off.")
     return value
 
 

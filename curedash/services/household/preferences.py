@@ -87,7 +87,7 @@ def read(table: Mapping[str, Any], path: str) -> View:
             troubles.append(f"{path}: “{_short(name)}” is not known; there is {listed}.")
         elif value not in allowed:
             troubles.append(
-                f"{path}: {name} is {_either(allowed)}, not “{_short(value)}”; the usual stands."
+                f"{path}: {name} is {_either(allowed)}, not “{_short(value)}”; the usual is used."
             )
         else:
             chosen[name] = value
@@ -102,7 +102,7 @@ def choose(name: str, value: str | None, path: str | None = None) -> None:
 
     Raises
     ------
-    Refused: no such choice, a file that is no TOML; FileTrouble: it cannot be written
+    Refused: no such choice, a file that is not TOML; FileTrouble: it cannot be written
     """
     if name not in CHOICES or (value is not None and value not in CHOICES[name]):
         allowed = CHOICES.get(name, tuple(CHOICES))
@@ -115,7 +115,7 @@ def choose_keys(command: str, keys: tuple[str, ...], path: str | None = None) ->
 
     Raises
     ------
-    Refused: a file that is no TOML; FileTrouble: it cannot be written
+    Refused: a file that is not TOML; FileTrouble: it cannot be written
     """
 
     def put(file: Table) -> None:
@@ -143,7 +143,7 @@ def _table(path: str) -> dict[str, Any]:
     except RecursionError:
         raise Refused(f"{path} is nested too deeply; the usual view is used.") from None
     except tomllib.TOMLDecodeError as bad:
-        raise Refused(f"{path} is no TOML ({bad}); the usual view is used.") from None
+        raise Refused(f"{path} is not TOML ({bad}); the usual view is used.") from None
 
 
 def _flat(keys: Mapping[str, Any], troubles: list[str], path: str) -> dict[str, tuple[str, ...]]:

@@ -121,7 +121,7 @@ def set_style(conn: sqlite3.Connection, by: By, name: str, values: Mapping[str, 
 
 @at_once
 def remove_style(conn: sqlite3.Connection, by: By, name: str) -> KnownStyle | None:
-    """Forget an own style; the library's of that id, if there is one, stands again.
+    """Forget an own style; the library's of that id, if there is one, is used again.
 
     Returns
     -------

@@ -89,7 +89,7 @@ def add_away(
     for known in blocks(conn, block.first):
         if known.block.first <= block.last:
             raise Refused(
-                f"Days {known.block.first} to {known.block.last} are kept as away already;"
+                f"Days {known.block.first} to {known.block.last} are saved as away already;"
                 f" 'curedash away remove {known.id}' takes them back."
             )
     subject = f"{block.first} to {block.last}"
@@ -100,7 +100,7 @@ def add_away(
 
 @at_once
 def remove_away(conn: sqlite3.Connection, by: By, away_id: int) -> Block:
-    """Take days away back.
+    """Delete days away.
 
     Raises
     ------

@@ -128,7 +128,7 @@ def snooze(
             s.id for s in derived.open_needs(conn) if s.cause == need.cause and s.lot_id in there
         ]
     if not ids:
-        raise Refused("That needs nobody any more; nothing was kept quiet.")
+        raise Refused("That needs nobody any more; nothing was snoozed.")
     what = f"{len(ids)} lots {GATHERED[need.cause][0]}" if gathers else _cause(need.cause)
     _quiet(conn, by, ids, f"{need.lot or need.place or ''} {what}".strip(), until, reason, now)
 
@@ -165,7 +165,7 @@ def _quiet(
         verb, subject = "end snooze of", what
     else:
         if not reason.strip():
-            raise Refused("Say in a few words why it is kept quiet.")
+            raise Refused("Say in a few words why you snooze it.")
         verb = "snooze"
         subject = f"{what} for {round((until - now).total_seconds() / SECONDS_PER_DAY)} d: {reason}"
     with change(conn, by, verb, subject=subject) as work:

@@ -88,7 +88,7 @@ class AirLog:
         unsure: bool,
         marks: list[tuple[Sample, float, str]],
     ) -> Reading:
-        """The reading with its offset, or with the reason why it is no weather."""
+        """The reading with its offset, or with the reason why it is not weather."""
         bad = bad_reason(sample.temp_c, sample.rh_pct)
         if unsure and not sample.own_time:
             bad = bad or "time-unsure"

@@ -140,7 +140,7 @@ def where_to_hang(
         if found is not None:
             return found, why
     warm = next((place for place in known if _is_cold(conn, place, at) is False), None)
-    return warm, "which is not kept cold"
+    return warm, "which is not cold"
 
 
 def _most(hung: Sequence[LotState]) -> int | None:

@@ -65,7 +65,7 @@ class Divided:
 
 @at_once
 def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
-    """Cut a lot into parts that go on with its loss; the whole closes.
+    """Divide a lot; the parts inherit its loss and the whole closes.
 
     Raises
     ------

@@ -183,7 +183,7 @@ def _numbered(reader: Any) -> Iterator[tuple[int, list[str]]]:
             yield line, row
             line = reader.line_num + 1
     except csv.Error as trouble:
-        raise Refused(f"Line {line} is no CSV ({trouble}); nothing was stored.") from None
+        raise Refused(f"Line {line} is not CSV ({trouble}); nothing was stored.") from None
 
 
 # ── judging the lines ─────────────────────────────────────────────────────────────────────

@@ -134,7 +134,7 @@ def preview(
 
     Raises
     ------
-    Refused: text that is no weight, or less than the tare; Doubtful: a number with two readings
+    Refused: text that is not a weight, or less than the tare; Doubtful: a number with two readings
     """
     if lot.stage in ENDED:
         raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins.")

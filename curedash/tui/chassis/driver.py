@@ -4,7 +4,7 @@ The library's key thread asks for keys every tenth of a second, so that a bare E
 the beginning of a longer key; while nobody types there is nothing to tell. This one sleeps until
 a key comes, ticks for a moment after it, and is woken when the screen is left.
 
-A terminal, a serial line or a paste may send any bytes. What is no text, an answer to a question
+A terminal, a serial line or a paste may send any bytes. What is not a text, an answer to a question
 nobody asked, a sequence without end and a paste without end are taken off here (:class:`Typed`),
 so that none of them stops the program, acts as keys or holds the keys up.
 """
@@ -40,7 +40,7 @@ FLOOD = 512  # so many characters at once, and no Esc, come from a paste and not
 FLOOD_GOES_ON_S = 0.05  # what follows so soon belongs to it
 MOST_WAITING = 2000  # keys the pages have not taken yet: nobody typed those
 WAYS_OUT = ("ctrl+c", "ctrl+q")
-MOST_CELLS = 2000  # columns or lines; more is no terminal
+MOST_CELLS = 2000  # columns or lines; more is not a terminal
 
 # ECMA-48, 5.4: CSI, parameters, intermediates, one final byte
 _CSI = re.compile(r"\x1b\[([0-?]*)([ -/]*)([@-~])?")

@@ -86,7 +86,7 @@ class Page(Screen[Any], inherit_bindings=False):
         return (), ()
 
     def typed_key(self, key: str, char: str | None) -> None:
-        """A key that is no command (a digit on the Rack starts a weigh-in)."""
+        """A key that is not a command (a digit on the Rack starts a weigh-in)."""
 
     def changed(self, lots: set[int]) -> None:
         """Somebody wrote to the file; these lots at least (none named: readings, needs …)."""
@@ -441,7 +441,7 @@ class Page(Screen[Any], inherit_bindings=False):
 
     def on_waiting(self, _message: Waiting) -> None:
         """Another program writes; the keys typed meanwhile are kept."""
-        self._slow("busy: another program is writing; trying again, what you typed is kept")
+        self._slow("busy: another program is writing; trying again, what you typed is not lost")
 
     def refresh_later(self, lots: Iterable[int]) -> None:
         """Compute pull windows of these lots and remember needs, off the paint path."""
@@ -450,7 +450,7 @@ class Page(Screen[Any], inherit_bindings=False):
         self._quietly(background.remember, self._looked)
 
     def _quietly(self, job: Job, then: Callable[[Any], None]) -> None:
-        """Write derived data; that it could not be written is no news to anybody."""
+        """Write derived data; that it could not be written is not news to anybody."""
         order = Order(self, job, then, lambda _refusal: None, quiet=True)
         self.house.writer.submit(order)
 
@@ -461,7 +461,7 @@ class Page(Screen[Any], inherit_bindings=False):
     def _derived_fault(self, fault: Exception) -> None:
         """What can be computed again must not end the program; the fault is kept for its log."""
         if not self.house.faults:
-            self.say("A pull window or need could not be computed; what you saved is kept.", "act")
+            self.say("A pull window or need could not be computed; what you saved is there.", "act")
         self.house.faults.append(fault)
 
     def _looked(self, needs: list[Need]) -> None:

@@ -67,7 +67,7 @@ class MakeAgain(Talk):
         """What is kept, from when; and what happens to it."""
         kept = kept_words(self._draft, self.page.house.zone)
         return ((cut(f"{kept}. Let go of it?", width), "strong"),), (
-            ("Only one form is kept half-typed.", "quiet"),
+            ("Only one half-typed form is saved.", "quiet"),
         )
 
     def hints(self) -> list[Hint]:
@@ -123,4 +123,4 @@ def kept_words(draft: drafts.Draft, zone: tzinfo) -> str:
     touched = draft.body.get("touched")
     name = plain(str(touched.get("name", ""))) if isinstance(touched, dict) else ""
     what = f"“{name}”, half-typed," if name else "A half-typed batch"
-    return f"{what} is kept from {moment_words(draft.at, zone)}"
+    return f"{what} is saved from {moment_words(draft.at, zone)}"

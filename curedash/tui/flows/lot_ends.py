@@ -268,7 +268,7 @@ def _final(page: Page, lot: LotState) -> Steps:
     if grams is None or not lot.tare_g:
         return Finishing(at, grams)
     tare_g = yield Text(
-        "of that not meat",
+        "tare (hook, net, string)",
         lambda text: weight_and_words(text)[0] if text else None,
         f"Enter: {mass(lot.tare_g)} {plain(lot.tare_what or '')}, so"
         f" {mass(grams - lot.tare_g)} net; 0: nothing",

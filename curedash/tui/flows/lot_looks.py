@@ -177,6 +177,6 @@ def answering(page: Page, lot: LotState) -> Steps:
 
 def note(page: Page, lot: LotState) -> Steps:
     """A note in the person's own words."""
-    said = yield Text(f"note on {lot.code}", words, "kept in its log, and shown when made again")
+    said = yield Text(f"note on {lot.code}", words, "saved in its log, and shown when made again")
     yield Save(lambda _: lambda conn, by: add_note(conn, by, lot.id, lot.code, said))
-    page.say(f"Note kept. {page.undo_key} takes it back.", "good")
+    page.say(f"Note saved. {page.undo_key} takes it back.", "good")

@@ -52,7 +52,7 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         lambda g: "" if g is None else f"{mass(g)} on the scale",
     )
     tare = yield Text(
-        "of that not meat",
+        "tare (hook, net, string)",
         lambda text: weight_and_words(text)[0] if text else None,
         "Enter: as it was; 0: nothing",
     )
@@ -68,7 +68,7 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         )
     )
     page.say(
-        f"Put right; the old weigh-in stays in the log, voided. {page.undo_key} takes it back.",
+        f"Corrected; the old weigh-in stays in the log, voided. {page.undo_key} takes it back.",
         "good",
     )
 

@@ -58,7 +58,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
     ph = yield Text(
         f"{lot.code}: its pH",
         lambda text: parse_ph(words(text)),
-        "e.g. 5.2, as meter or strip show it",
+        "e.g. 5.2, from the meter or strip",
         lambda value: f"pH {value:g}",
     )
     at = page.house.now()

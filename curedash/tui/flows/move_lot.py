@@ -1,6 +1,6 @@
 """A lot moved on, question by question: only what the move asks for.
 
-A move that stands against a rule is done with a note. What several lots of a batch share is asked
+A move that is used against a rule is done with a note. What several lots of a batch share is asked
 of the first of them (:mod:`curedash.tui.flows.move_batch`).
 """
 
@@ -132,7 +132,7 @@ def weighed_as(asked: tuple[str, ...]) -> str:
 
 
 def places_to_choose(page: Page, stage: str) -> tuple[str, ...]:
-    """Where a lot may hang or lie in this stage; one place is no choice."""
+    """Where a lot may hang or lie in this stage; one place is not a choice."""
     if stage in (CLOSED, DISCARDED):
         return ()
     names = tuple(place.name for place in page.house.read(all_of))
@@ -163,7 +163,7 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
     if ask.tare and not own_tare and move.weight_g is not None:
         before = move
         tare_g, what = yield Text(
-            ask.head("how much of that is not meat"),
+            ask.head("tare (hook, net, string)"),
             lambda text: _tare(before, text),
             f"hook, net, casing: e.g. {tare_example()}; Enter: nothing",
             lambda tare: meaning(lot, replace(before, tare_g=tare[0])),

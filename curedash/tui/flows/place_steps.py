@@ -85,7 +85,7 @@ def deciding(page: Page, place: Place, codes: str) -> Steps:
     said = yield Text(
         f"{codes}: what do you decide",
         words,
-        "your own words, kept in each; until then it stands as a need",
+        "your own words, saved with each; until then it is a need",
     )
     at = page.house.now()
     lots = yield Save(lambda _: lambda conn, by: outage.decide(conn, by, place, said, at))
@@ -107,7 +107,7 @@ def offsetting(page: Page, place: Place) -> Steps:
 
     found = [s for s in page.house.read(lambda conn: sensors_of(conn, place)) if not s.retired_at]
     if not found:
-        raise Refused(f"{plain(place.name)} has no sensor; readings by hand are kept as typed.")
+        raise Refused(f"{plain(place.name)} has no sensor; readings by hand are saved as typed.")
     sensor = found[0]
     if len(found) > 1:
         sensor = yield Choice(

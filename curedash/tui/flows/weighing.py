@@ -372,7 +372,7 @@ class WeighIn(Talk):
         except FileTrouble:
             return str(refusal)
         why = str(refusal).replace("; nothing was stored", "")
-        return f"Not stored; {self.typed.text.strip()} is kept in {self._aside[1]}. {why}"
+        return f"Not stored; {self.typed.text.strip()} is saved in {self._aside[1]}. {why}"
 
     def _as_command(self) -> list[str]:
         at = utc_text(self._seen.at if self._seen is not None else self.page.house.now())

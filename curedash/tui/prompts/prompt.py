@@ -102,7 +102,7 @@ class Ask(Talk):
 
 
 class Because(Ask):
-    """What stands against it first, on its own line; under it the reason for doing it still."""
+    """What is used against it first, on its own line; under it the reason for doing it still."""
 
     def __init__(
         self,
@@ -153,7 +153,7 @@ class Doubted(Talk):
     def typed_on(self, key: str, char: str | None) -> bool:
         """Whether a key belongs to what somebody types on: the k of "28 hook" answers nothing.
 
-        That begins with a character that is no answer and ends with Enter, Esc or a pause.
+        That begins with a character that is not an answer and ends with Enter, Esc or a pause.
         """
         now = monotonic()
         goes_on = now < self._run_until

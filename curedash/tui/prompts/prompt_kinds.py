@@ -219,7 +219,7 @@ def _pair(rows: Sequence[str], width: int) -> tuple[Line, Line]:
 
 
 class Still(Because):
-    """Why it is done although a rule stands against it; Esc goes back to the last question."""
+    """Why it is done although a rule is used against it; Esc goes back to the last question."""
 
     def hints(self) -> list[Hint]:
         """Enter and the way back."""

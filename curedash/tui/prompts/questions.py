@@ -25,7 +25,7 @@ class Text:
 class Choice:
     """One of a few by its number; Enter takes the usual one, if there is one.
 
-    With ``True`` as its one answer it is no list but a question: ``y``, or nothing. A digit never
+    With ``True`` as its one answer it is a question, not a list: ``y``, or nothing. A digit never
     answers it, that may be meant for the weight before it.
     """
 
@@ -54,7 +54,7 @@ class Save:
 
 @record
 class Why:
-    """A rule stands against it: the answer is a few words why it is done all the same."""
+    """A rule is used against it: the answer is a few words why it is done all the same."""
 
     against: str
 

@@ -221,7 +221,7 @@ class Book(ListPage):
         if row.id in self._marked:
             del self._marked[row.id]
         elif len(self._marked) >= len(LETTERS):
-            raise Refused(f"At most {len(LETTERS)} curves can be told apart; take a mark away.")
+            raise Refused(f"At most {len(LETTERS)} curves can be drawn together; take a mark away.")
         else:
             self._marked[row.id] = None
         self.list.redraw([row.id])

@@ -152,7 +152,7 @@ class Copies(ListPage):
         self.house.went_back += 1
         self.changed(set())
         kept = "" if done.kept is None else plain(os.path.basename(done.kept))
-        self.say(f"Brought back. What was there before is kept in {kept}", "good")
+        self.say(f"Restored. The file as it was is saved as {kept}", "good")
 
 
 def _number(path: str) -> int:

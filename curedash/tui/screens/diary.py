@@ -62,7 +62,7 @@ AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
 MONTH_DAYS, MOST_DAYS = 70, 60
 WIDEST_TEXT = 100  # cells; longer lines are hard to read
 MOST_BLOCKS = 9
-STAND_IN = "the page for who stands in"
+STAND_IN = "the page for your stand-in"
 PLAN_GREEN_G, PLAN_THICKNESS_MM = 1200.0, 70.0
 
 
@@ -241,7 +241,7 @@ class DiaryPage(ListPage):
             return (), ()
         if not self._diary.items:
             return (
-                ("Nothing comes in these days. What cures and hangs stands here.", "quiet"),
+                ("Nothing comes in these days. What cures and hangs is listed here.", "quiet"),
             ), ()
         item = self._here()
         if item is None or item.lot is None:
@@ -349,15 +349,15 @@ class DiaryPage(ListPage):
         now = self.house.now()
         self.write(
             lambda conn, by: away.add_away(conn, by, block, now),
-            lambda kept: self.say(f"Kept: {block_words(kept)}. Weigh-ins move out of it.", "good"),
+            lambda kept: self.say(f"Saved: {block_words(kept)}. Weigh-ins move out of it.", "good"),
         )
 
     def do_home(self) -> None:
-        """Take days away back."""
+        """Delete days away."""
         today = self.house.today()
         known = self.house.read(lambda conn: away.blocks(conn, today))
         if not known:
-            raise Refused("No days away are kept.")
+            raise Refused("No days away are saved.")
         converse(self, lambda: self._coming_home(known))
 
     def _coming_home(self, known: Sequence[away.Block]) -> Steps:
@@ -371,7 +371,7 @@ class DiaryPage(ListPage):
         gone = yield Save(lambda _: lambda conn, by: away.remove_away(conn, by, number))
         self.say(f"Taken back: {block_words(gone)}.", "good")
 
-    # ── the page for who stands in, and planning back ─────────────────────────────────────
+    # ── the page for your stand-in, and planning back ─────────────────────────────────────
 
     def do_handover(self) -> None:
         """Show the page for the person who stands in, for the days away or the next eight."""
@@ -430,7 +430,7 @@ class DiaryPage(ListPage):
         self._turn_to(TEXT)
 
     def do_write(self) -> None:
-        """Write the page for who stands in to a file."""
+        """Save the page for your stand-in to a file."""
         from curedash.papers.files import suggested
         from curedash.papers.paper_files import write_paper
 

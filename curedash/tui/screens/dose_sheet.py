@@ -73,7 +73,7 @@ class DoseSheet(Page):
         self._read_sheet()
         if not self._sheet.lots:
             raise Refused(
-                f"Batch {self._sheet.batch.code} has no dose sheet: it was kept without doses."
+                f"Batch {self._sheet.batch.code} has no dose sheet: it was saved without doses."
             )
 
     def body(self) -> Iterable[Widget]:
@@ -445,7 +445,7 @@ class DoseSheet(Page):
         converse(self, lambda: to_file(self, "dose sheet", usual, write), NOTHING)
 
     def do_misdose(self) -> None:
-        """What really went into this lot, and what people do then."""
+        """What really went into this lot, and common fixes."""
         self.show("misdose", lot_id=self._lot().lot.id)
 
     def _lot(self) -> LotSheet:

@@ -17,7 +17,7 @@ from curedash.tui.widgets.lines import FixedLines
 
 WHAT_IT_IS = (
     "Brings each piece you dry-cure to its right moment:",
-    "what to weigh in, how long, what it lost, when to pull it.",
+    "doses, cure time, loss, and when to pull it.",
 )
 
 
@@ -43,7 +43,7 @@ class FirstStart(SettingPage):
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """Where it begins."""
-        return (("CUREDASH   ", "title"), ("nothing kept yet", "quiet"))
+        return (("CUREDASH   ", "title"), ("no batches yet", "quiet"))
 
     def draw(self) -> None:
         """The lines above the questions too."""
@@ -107,7 +107,7 @@ def intro(copies: int = 0) -> list[Line]:
         ((f"  {key_of('first_start.leave')}", "key"), ("  back to the Rack; all can wait", "")),
         (),
         (
-            ("  Asked once, may wait; ", "quiet"),
+            ("  Optional for now; ", "quiet"),
             (key_of("rack.settings"), "key"),
             (" on the Rack changes it later:", "quiet"),
         ),

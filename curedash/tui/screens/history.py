@@ -86,7 +86,7 @@ class History(ListPage):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What the marked change set."""
         if not self.list.keys:
-            return (("Nothing was changed yet; each change will stand here.", "quiet"),), ()
+            return (("Nothing was changed yet; each change will be listed here.", "quiet"),), ()
         line = self.here()
         found = self.house.read(lambda conn: details(conn, line.id))
         first = f"{words_of(line)} · happened {moment_words(line.at, self.house.zone)}"

@@ -14,14 +14,14 @@ KEY_CELLS = 14
 LETTERS = (
     "A digit starts the weigh-in of a row; letters are commands while nothing is typed.",
     "Every way out has a letter; Esc never destroys anything.",
-    "What stands in an input is typed over; an arrow edits it, Ctrl-U empties it.",
-    "A value that makes little sense is asked about: y takes the likely fix, k keeps what was"
-    " typed, n or Esc changes it.",
+    "Typing replaces what is in an input; an arrow edits it, Ctrl-U empties it.",
+    "An unlikely value is asked about: y takes the likely fix, k keeps what was typed,"
+    " n or Esc changes it.",
 )
 FIELDS = (
     "Letters and digits go into the field; space and letters also choose one of a few, ←→ go"
     " through what a field offers.",
-    "What stands in a field is typed over; an arrow edits it, Ctrl-U empties it, Ctrl-W drops"
+    "Typing replaces what is in a field; an arrow edits it, Ctrl-U empties it, Ctrl-W drops"
     " its last word.",
 )
 MOST_LINES = 4

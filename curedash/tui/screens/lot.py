@@ -325,7 +325,7 @@ class Lot(ListPage):
         self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
 
     def do_hold(self) -> None:
-        """Stop its clock, or go on where it was."""
+        """Pause its drying, or go on where it was."""
         from curedash.tui.flows.move_lot import NOT_MOVED, moving
 
         stage = "on-hold"
@@ -388,7 +388,7 @@ class Lot(ListPage):
         self._ask(export_flow.record, export_flow.NOTHING)
 
     def do_misdose(self) -> None:
-        """What really went in, and what people do then."""
+        """What really went in, and common fixes."""
         self.show("misdose", lot_id=self.lot_id)
 
     def do_rebase(self) -> None:

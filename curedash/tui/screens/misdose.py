@@ -135,7 +135,7 @@ class MisDoseBench(FormPage):
         """Back from the keys: what was typed stands."""
 
     def do_bench_down(self) -> None:
-        """Further down the bench."""
+        """Scroll down."""
         self.bench.page(1)
 
     def do_bench_up(self) -> None:

@@ -51,7 +51,7 @@ HOW_TO_SNOOZE = "The reason; begin with a number for more days: 3 waiting for th
 
 
 class Needs(ListPage):
-    """What needs somebody, what is kept quiet, and what cleared itself lately."""
+    """What needs somebody, what is snoozed, and what cleared itself lately."""
 
     NAME = "needs"
 
@@ -115,7 +115,7 @@ class Needs(ListPage):
 
         for key, need in self._needs.items():
             put(key, self._need_lines(need, width))
-        for head, stored in (("Kept quiet", self._asleep), ("Cleared lately", self._cleared)):
+        for head, stored in (("Snoozed", self._asleep), ("Cleared lately", self._cleared)):
             if stored:
                 lines[(f"{MORE}{head}", 0, 0)] = ((f"  {head}", "title"),)
             for kept in stored:
@@ -127,7 +127,7 @@ class Needs(ListPage):
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """How many of which."""
         counts = needs_counts(list(self._needs.values()))
-        quiet = f" · {len(self._asleep)} kept quiet" if self._asleep else ""
+        quiet = f" · {len(self._asleep)} snoozed" if self._asleep else ""
         return (("NEEDS   ", "title"), (counts + quiet, ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
@@ -153,7 +153,7 @@ class Needs(ListPage):
         ]
 
     def _stored_lines(self, need: StoredNeed, width: int) -> list[tuple[str, str]]:
-        """A need kept quiet or cleared; until or since when and why on a line of its own."""
+        """A need snoozed or cleared; until or since when and why on a line of its own."""
         where = self._where.get(need.id)
         said = plain(f"{where}: {retold(need.message)}" if where else need.message)
         if need.cleared_at is not None:
@@ -177,7 +177,7 @@ class Needs(ListPage):
         return need
 
     def _why_not(self, key: Key | None) -> str:
-        """Why nothing can be kept quiet on this line."""
+        """Why nothing can be snoozed on this line."""
         kept = self._stored_at(key)
         if kept is None:
             return "Nothing needs you now: there is nothing to keep quiet."
@@ -306,7 +306,7 @@ class Needs(ListPage):
 
         left_s = (moment(kept.snoozed_until or utc_text(now)) - now).total_seconds()
         text = f"{max(1, ceil(left_s / 86_400))} {plain(kept.reason or '')}".strip()
-        about = f"Kept quiet: {retold(kept.message)}. Days and the reason; 0 ends it now."
+        about = f"Snoozed: {retold(kept.message)}. Days and the reason; 0 ends it now."
         self._ask(plain(where or "this"), about, take, text=text, least=0)
 
     def _ask(
@@ -356,7 +356,7 @@ class Needs(ListPage):
     def _write(self, job: Job, days: int) -> None:
         """Save it on what was shown when it was asked for."""
         back = key_of("needs.undo")
-        said = f"Quiet for {count(days, 'day')}" if days else "No longer kept quiet"
+        said = f"Quiet for {count(days, 'day')}" if days else "No longer snoozed"
         write_as_shown(
             self,
             job,

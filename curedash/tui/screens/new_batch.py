@@ -79,7 +79,7 @@ class NewBatch(FormPage):
     NAME = "new_batch"
     BUTTONS = (
         ("Save F10", "Save F10", "do_save"),
-        ("Leave, kept as a draft Esc", "Leave, kept Esc", "do_leave"),
+        ("Leave, saved as a draft Esc", "Leave, saved Esc", "do_leave"),
         ("Empty F9", "Empty F9", "do_empty"),
     )
 
@@ -319,10 +319,10 @@ class NewBatch(FormPage):
         self.draw()
 
     def do_accepted(self) -> None:
-        """Put in what would be accepted."""
+        """Use the suggested value."""
         read = cast(Read, self._read)
         if not read.accepted:
-            self.say("Nothing is refused here that could be put right by itself.", "quiet")
+            self.say("Nothing refused here has a suggested value.", "quiet")
             return
         self.form.put(dict(read.accepted))
         self.compute()
@@ -472,7 +472,7 @@ class NewBatch(FormPage):
         more = f" ({len(stands) - 1} more)" if len(stands) > 1 else ""
         if first is not None:
             tone = "act" if first in read.troubles else "today"
-            wants = "" if first in read.troubles else f"Still wanted: {field(first).label}, "
+            wants = "" if first in read.troubles else f"Still missing: {field(first).label}, "
             self.say(f"{wants}{stands[first]}{more}", tone)
 
     def _first_open(self) -> str | None:

@@ -437,7 +437,7 @@ class Rack(ListPage):
         self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
 
     def do_misdose(self) -> None:
-        """What really went into this lot, and what people do then."""
+        """What really went into this lot, and common fixes."""
         self.show("misdose", lot_id=self._here().lot.id)
 
     def do_tags(self) -> None:
@@ -485,7 +485,10 @@ class Rack(ListPage):
         """Leave the program, unless the same key has just left another page: it was held."""
         key, at = self.house.left_by
         if key and key == self.key_taken and monotonic() - at < HELD_S:
-            again = (key, monotonic() + REPEAT_S - HELD_S)  # what repeats by itself is no answer
+            again = (
+                key,
+                monotonic() + REPEAT_S - HELD_S,
+            )  # what repeats by itself is not an answer
             self.house.left_by = again
             self.say(f"{key_of('rack.quit')} again leaves curedash.")
             return

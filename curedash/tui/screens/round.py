@@ -333,7 +333,7 @@ class Round(Page):
                 f"note on {self._lots[self._at].code}",
                 take,
                 gone=lambda: self._open_line(None),
-                help="kept with the weight that follows",
+                help="saved with the weight that follows",
             )
         )
 

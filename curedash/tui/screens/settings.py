@@ -159,7 +159,7 @@ class SettingPage(ListPage):
     # ── moving ────────────────────────────────────────────────────────────────────────────
 
     def step(self, by: int) -> None:
-        """The next line that is no head; at the upper end the head is shown once more."""
+        """The next line that is not a head; at the upper end the head is shown once more."""
         before = self.list.cursor_key
         self.list.move(by)
         if self.row_here().kind == "head":
@@ -198,7 +198,7 @@ class SettingPage(ListPage):
         write_as_shown(self, job, then, seen=self._asked_at)
 
     def _kept(self, _result: Any = None) -> None:
-        self.say(f"Kept; {key_of('rack.undo')} on the Rack takes it back.", "good")
+        self.say(f"Saved; {key_of('rack.undo')} on the Rack takes it back.", "good")
 
     def _own(self, name: str, value: str) -> None:
         """A choice of this person: at once, and in their file."""
@@ -211,7 +211,7 @@ class SettingPage(ListPage):
         try:
             for name, value in chosen.items():
                 person.choose(name, value)
-            self.say(f"Kept in {person.view_path()}.", "good")
+            self.say(f"Saved in {person.view_path()}.", "good")
         except CuredashError as trouble:
             self.say(str(trouble), "act")
         self._read()
@@ -337,7 +337,7 @@ class SettingPage(ListPage):
     def _kept_place(self, place: Place) -> None:
         """What was understood, so that a band never becomes part of a name unseen."""
         self.say(
-            f"Kept: {place_words(place)}. {key_of('rack.undo')} on the Rack takes it back.", "good"
+            f"Saved: {place_words(place)}. {key_of('rack.undo')} on the Rack takes it back.", "good"
         )
 
     def do_add(self) -> None:
@@ -411,7 +411,7 @@ class Settings(SettingPage):
         self.house.navigator.look_like(theme)
         self._own("theme", theme)
         if self.house.theme != theme:
-            self.say("Kept; here NO_COLOR or the terminal asks for its own colours.", "today")
+            self.say("Saved; here NO_COLOR or the terminal asks for its own colours.", "today")
 
     def _change_own_keys(self, row: Row) -> None:
         self._ask(row, "command and key", self._bind)
@@ -435,7 +435,7 @@ class Settings(SettingPage):
                 page.rebind(by_key(page.NAME))
         self._read()
         self._fill()
-        self.say(f"Kept in {person.view_path()}.", "good")
+        self.say(f"Saved in {person.view_path()}.", "good")
 
     # ── the household ─────────────────────────────────────────────────────────────────────
 
@@ -451,7 +451,7 @@ class Settings(SettingPage):
     def _change_copies(self, row: Row) -> None:
         self._ask(
             row,
-            "daily copies kept",
+            "daily copies to keep",
             lambda text: self._write(
                 lambda conn, by: household_settings.set_copies(conn, by, text), self._kept
             ),

@@ -85,7 +85,7 @@ def body_of(
     """
     moisture = prior.DEFAULT_MOISTURE_PCT if moisture_pct is None else moisture_pct
     if not 20.0 <= moisture <= 85.0:
-        raise Refused(f"{moisture:g} % moisture is no raw meat: give 20 to 85 %.")
+        raise Refused(f"{moisture:g} % moisture is not raw meat: give 20 to 85 %.")
     if not 0.0 < base_g < math.inf:
         raise Refused(
             say("A base of {base} makes no sense: give a weight above 0.", base=grams(base_g))

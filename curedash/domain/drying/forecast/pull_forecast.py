@@ -116,7 +116,7 @@ def forecast(
     Returns
     -------
     the forecast, in calendar days since hanging; raises Refused for days that run backwards, what
-    is no number, or a value outside its range
+    is not a number, or a value outside its range
 
     Source
     ------

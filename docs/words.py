@@ -1,0 +1,149 @@
+"""Every sentence a person can meet, found in the source: ``python docs/make.py words``.
+
+A sentence is a text of two words or more in the code (docstrings, SQL, patterns and style sheets
+left out), or a label of the foot. Parts that are filled in later are shown in braces.
+"""
+
+import ast
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+PACKAGE = Path(__file__).resolve().parent.parent / "curedash"
+#: folders and files whose texts nobody meets on a screen, on paper or in the shell
+LEFT_OUT = ("domain/facts/", "store/migrations.py", "papers/page_style.py")
+#: but these of them are shown
+SHOWN = ("domain/facts/cautions.py",)
+_SQL = re.compile(
+    r"\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|PRAGMA|WITH|BEGIN|ALTER|DROP|ATTACH|DETACH|FROM|WHERE|"
+    r"ORDER BY|JOIN|LEFT JOIN|AND|OR|VALUES|SAVEPOINT|ROLLBACK|RELEASE|EXISTS|NOT EXISTS|VACUUM)\b"
+)
+_PATTERN = re.compile(r"\\[dwsbS(.\[]|\(\?|\]\+|\]\*|\$$|\^")
+_WORDS = re.compile(r"[A-Za-zÀ-ÿ]{2,}")
+#: calls whose texts are patterns, names or statements, never read by a person
+_SILENT_CALLS = {
+    "compile", "match", "search", "fullmatch", "sub", "split", "finditer", "findall", "execute",
+    "executemany", "executescript", "getattr", "strftime", "strptime", "encode", "query",
+    "namedtuple", "TypeVar", "cast", "startswith", "endswith", "removeprefix",
+    "removesuffix", "set_name",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Said:
+    """One text: the file below ``curedash/`` it is in, its line and its words."""
+
+    file: str
+    line: int
+    text: str
+
+
+def found() -> list[Said]:
+    """Every text of the package, by file and line."""
+    said: list[Said] = []
+    for path in sorted(PACKAGE.rglob("*.py")):
+        file = path.relative_to(PACKAGE).as_posix()
+        if file in SHOWN or not file.startswith(LEFT_OUT):
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            said += [Said(file, line, text) for line, text in _texts(tree)]
+    return said
+
+
+def _texts(tree: ast.Module) -> Iterator[tuple[int, str]]:
+    silent = _silent(tree)
+    for node in ast.walk(tree):
+        if id(node) in silent:
+            continue
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            text = node.value
+        elif isinstance(node, ast.JoinedStr):
+            text = _filled(node)
+        else:
+            continue
+        for line in text.split("\n\n"):
+            line = " ".join(line.split())
+            if _is_sentence(line):
+                yield node.lineno, line
+
+
+def _filled(node: ast.JoinedStr) -> str:
+    return "".join(
+        str(part.value) if isinstance(part, ast.Constant) else "{" + _short(part) + "}"
+        for part in node.values
+    )
+
+
+def _short(part: ast.expr) -> str:
+    value = part.value if isinstance(part, ast.FormattedValue) else part
+    words = re.findall(r"[A-Za-z_]\w*", ast.unparse(value))
+    return words[-1] if words else "…"
+
+
+def _silent(tree: ast.Module) -> set[int]:
+    """Nodes that no person reads: docstrings, patterns, parts of f-strings, annotations."""
+    found: set[int] = set()
+    for node in ast.walk(tree):
+        body = getattr(node, "body", None)
+        if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)):
+            first = body[0] if body else None
+            if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant):
+                found.add(id(first.value))
+        elif isinstance(node, ast.JoinedStr):
+            # what is filled in is named, not said
+            for part in node.values:
+                found |= {id(below) for below in ast.walk(part)}
+        elif isinstance(node, ast.Call):
+            name = getattr(node.func, "attr", getattr(node.func, "id", ""))
+            if name in _SILENT_CALLS:
+                for argument in node.args:
+                    found |= {id(below) for below in ast.walk(argument)}
+        elif isinstance(node, ast.Assign):
+            names = [target.id for target in node.targets if isinstance(target, ast.Name)]
+            if "CSS" in names or "DEFAULT_CSS" in names:
+                found |= {id(below) for below in ast.walk(node.value)}
+        for note in (getattr(node, "annotation", None), getattr(node, "returns", None)):
+            if isinstance(note, ast.expr):
+                found |= {id(below) for below in ast.walk(note)}
+    return found
+
+
+def _is_sentence(text: str) -> bool:
+    plain = re.sub(r"\{[^}]*\}", "", text)
+    return (
+        len(_WORDS.findall(plain)) >= 2
+        and " " in plain.strip()
+        and not _SQL.match(text)
+        and not _PATTERN.search(text)
+        and not text.startswith(("<", "http", "curedash."))
+    )
+
+
+def page() -> str:
+    """The page of all sentences, a section for each file."""
+    parts = [
+        "# Every sentence",
+        "Made from the source by `docs/words.py`; do not edit. In braces: what is filled in.",
+    ]
+    rows: dict[str, list[str]] = {}
+    for said in found():
+        rows.setdefault(said.file, []).append(said.text)
+    for file, texts in rows.items():
+        parts.append(f"## {title(file)}\n\n`{file}`")
+        parts.append("\n".join(f"- {_escaped(text)}" for text in dict.fromkeys(texts)))
+    return "\n\n".join(parts) + "\n"
+
+
+def title(file: str) -> str:
+    """What a reader calls the place of these sentences: a screen, a command, a topic."""
+    *rooms, name = file.removesuffix(".py").split("/")
+    name = name.replace("_", " ")
+    if rooms == ["tui", "screens"]:
+        return f"Screen: {name}"
+    if rooms == ["cli"]:
+        return f"Command: {name}"
+    return f"{' · '.join(rooms)}: {name}" if rooms else name
+
+
+def _escaped(text: str) -> str:
+    return text.replace("|", "\\|").replace("<", "\\<").replace("`", "\\`")

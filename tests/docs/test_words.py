@@ -1,0 +1,104 @@
+"""Every sentence a person can meet: plain words, none too long; each command in a help group."""
+
+import importlib.util
+import re
+import sys
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from curedash.cli.verbs import GROUPS, VERBS
+from curedash.tui.chassis.commands import COMMANDS
+
+ROOT = Path(__file__).resolve().parents[2]
+#: words of an old dialect → what to write
+RETIRED = {
+    r"\bin spite of\b": "even if, although",
+    r"\bput right\b": "correct",
+    r"\bwhat is not meat\b": "tare (hook, net, string)",
+    r"\btare (hook, net, string)\b": "tare (hook, net, string)",
+    r"\bpast its moment\b": "overdue",
+    r"\bout of the question\b": "out of range",
+    r"\bstands?\b(?!-in)": "is shown, is used, means",
+    r"\bkept (quiet|wrong|for|as|with)\b": "snoozed, wrong, saved",
+    r"\b(is|are|was) told\b|\btold (to|in|of)\b": "shown, noted",
+    r"(?<!here )\bis no (?!longer)[A-Za-z]+ ?[;:.,]": "is not a …",
+}
+MOST_WORDS = 20
+#: sentences of parts that a list fills in, or of several short ones joined by signs
+LONG = ("lethal at 22 mg/kg", "% held the day", "can only be read by this login")
+
+
+def words() -> ModuleType:
+    spec = importlib.util.spec_from_file_location("words", ROOT / "docs" / "words.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["words"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+@cache
+def said() -> list[tuple[str, str]]:
+    """Where each sentence is and its words; what is filled in is one letter."""
+    return [
+        (f"{each.file}:{each.line}", re.sub(r"\{[^}]*\}", "x", each.text))
+        for each in words().found()
+        if not each.file.startswith(("store/", "papers/service_units"))
+    ]
+
+
+def test_the_page_finds_a_sentence_of_every_front() -> None:
+    files = {where.split("/")[0] for where, _ in said()}
+    assert {"cli", "tui", "present", "services", "papers", "domain", "feeds"} <= files
+    assert len(said()) > 2500
+
+
+@pytest.mark.parametrize("retired", RETIRED)
+def test_no_sentence_has_a_retired_word(retired: str) -> None:
+    found = [f"{where}: {text}" for where, text in said() if re.search(retired, text, re.I)]
+    assert found == [], f"write: {RETIRED[retired]}"
+
+
+def test_a_retired_word_would_be_found() -> None:
+    for retired, sample in zip(
+        RETIRED,
+        (
+            "save it even if it looks doubtful",
+            "tare corrected",
+            "how much is what is not meat",
+            "tare (hook, net, string)",
+            "1 d past its moment",
+            "out of the question",
+            "it stands here",
+            "snoozed",
+            "silence is told",
+            "“x” is not a pH;",
+        ),
+        strict=True,
+    ):
+        assert re.search(retired, sample), retired
+
+
+def test_no_sentence_is_longer_than_twenty_words() -> None:
+    long = [
+        f"{where}: {part}"
+        for where, text in said()
+        for part in re.split(r"(?<=[.!?;:])\s", text)
+        if len(re.findall(r"[A-Za-z0-9’'%–-]+", part)) > MOST_WORDS
+        and not any(words in part for words in LONG)
+    ]
+    assert long == []
+
+
+def test_labels_of_the_foot_are_short() -> None:
+    assert [c.label for c in COMMANDS if len(c.label) > 20] == []
+    assert [c.help for c in COMMANDS if len(c.help) > 60] == []
+
+
+def test_every_command_is_in_one_group_of_the_help() -> None:
+    grouped = [verb for _, verbs in GROUPS for verb in verbs]
+    assert sorted(grouped) == sorted(VERBS)
