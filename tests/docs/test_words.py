@@ -67,7 +67,7 @@ def test_a_retired_word_would_be_found() -> None:
     for retired, sample in zip(
         RETIRED,
         (
-            "save it even if it looks doubtful",
+            "keep it in spite of a question",
             "tare corrected",
             "how much is what is not meat",
             "tare (hook, net, string)",

@@ -218,9 +218,9 @@ def test_one_and_a_half_times_the_plan_is_not_simply_left():
     assert bench.inside.nitrite_mg_per_kg == pytest.approx(250)
     assert "only after asking" in bench.choices[-1]
     assert "licence" in bench.choices[0]
-    assert not any("green meat" in text or "Rinse" in text for text in bench.choices)
+    assert not any("raw meat" in text or "Rinse" in text for text in bench.choices)
     first = misdose(PLANNED, {"curing-salt": 4.0}, stage="in-cure", hours=2.0)
-    assert any("600 g more green meat" in text for text in first.choices)
+    assert any("600 g raw meat" in text for text in first.choices)
 
 
 def test_a_piece_that_dried_with_a_fifth_of_its_salt_is_not_simply_left():

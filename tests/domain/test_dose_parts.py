@@ -365,7 +365,7 @@ def test_how_far_over_follows_the_agents():
     assert [one.choice for one in bench.open] == ["throw-away", "put-aside", "decide"]
     doubled = misdose(asked(), {"curing-salt": 5.0}, stage="raw", hours=0.0)
     assert "more-meat" in [one.choice for one in doubled.open]
-    assert "Put 1000 g more green meat to it, with the other salts for that weight." in [
+    assert "Add 1000 g raw meat, with the other salts for that weight." in [
         str(text) for text in doubled.choices
     ]
 

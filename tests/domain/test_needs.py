@@ -239,7 +239,7 @@ def test_no_need_pronounces_meat(word: str) -> None:
         weighed((30, 1000), (6, 752), (1, 750)),
         in_cure(9, salt_box=True),
     ]
-    said = " ".join(n.message + n.action for s in states for n in lot_needs(s, NOW, UTC))
+    said = " ".join(n.message + n.action for s in states for n in needs(s, NOW, UTC))
     assert word not in said.lower().split()
     assert all(
         word not in text.lower().split() for pair in place_needs.WORDS.values() for text in pair
