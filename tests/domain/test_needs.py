@@ -230,7 +230,8 @@ def test_five_weeks_away_is_not_a_wrong_clock() -> None:
 
 @pytest.mark.parametrize("word", ["safe", "done", "expired"])
 def test_no_need_pronounces_meat(word: str) -> None:
-    from curedash.domain.needs import lot_needs, place_needs
+    from curedash.domain.needs import place_needs
+    from curedash.domain.needs.lot_needs import LEVELS
 
     states = [
         in_cure(14),
@@ -239,12 +240,12 @@ def test_no_need_pronounces_meat(word: str) -> None:
         weighed((30, 1000), (6, 752), (1, 750)),
         in_cure(9, salt_box=True),
     ]
-    said = " ".join(n.message + n.action for s in states for n in needs(s, NOW, UTC))
+    said = " ".join(n.message + n.action for s in states for n in lot_needs(s, NOW, UTC))
     assert word not in said.lower().split()
     assert all(
         word not in text.lower().split() for pair in place_needs.WORDS.values() for text in pair
     )
-    assert lot_needs.LEVELS == ("act", "today", "note")
+    assert LEVELS == ("act", "today", "note")
 
 
 # ── each need in full: level, cause, message, action ──────────────────────────────────────
