@@ -6,7 +6,7 @@ from errno import EBADF
 from io import TextIOWrapper
 
 from curedash.cli.context import Context, Dashboard, Globals, talk, visible
-from curedash.cli.verbs import SLOW, VERBS, module_of, parser_of, second_words
+from curedash.cli.verbs import GROUPS, SLOW, VERBS, module_of, parser_of, second_words
 from curedash.domain.errors import (
     CuredashError,
     Doubtful,
@@ -295,9 +295,10 @@ def help_text() -> str:
         "",
         "usage: curedash [--db FILE] [--now TIME] [COMMAND …]",
         "",
-        "Without a command it opens the dashboard. Commands (each takes --help):",
-        *(f"  {verb:<11}{what}" for verb, (_, what) in VERBS.items()),
+        "Without a command it opens the dashboard. 'curedash help weigh' explains one command.",
+        *(line for title, verbs in GROUPS for line in _group_lines(title, verbs)),
         "",
+        "Options before a command",
         "  --db FILE   the household's file (else CUREDASH_DB, else the user data folder)",
         "  --now TIME  take this as the present moment (else CUREDASH_NOW, else the clock)",
         "  --scale-from PORT  the dashboard takes weights from a scale there (else CUREDASH_SCALE)",
@@ -312,6 +313,10 @@ def help_text() -> str:
         "doctor: 1 something is worth a look.",
     ]
     return "\n".join(lines)
+
+
+def _group_lines(title: str, verbs: tuple[str, ...]) -> list[str]:
+    return ["", title, *(f"  {verb:<11}{VERBS[verb][1]}" for verb in verbs)]
 
 
 def _unexpected(bug: Exception, opened: list[str]) -> int:

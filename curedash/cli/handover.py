@@ -49,8 +49,7 @@ def parser() -> Parser:
     parser.add_argument(
         "--weighs-too",
         action="store_true",
-        help="the person weighs and turns on"
-        " days kept as away too, instead of you before and after",
+        help="the person weighs and turns on saved days away too, instead of you before and after",
     )
     add_paper_output(parser)
     return parser

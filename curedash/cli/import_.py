@@ -35,9 +35,9 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "import",
-        "A whole export (JSON file or CSV folder) into a new --db file, or a CSV sheet"
-        " with the columns date, lot and weight (also time, note, net) into the household's file;"
-        " all of it or nothing.",
+        "Import a whole export (JSON file or CSV folder) into a new --db file. Or import"
+        " a CSV sheet of weigh-ins (columns date, lot, weight, also time, note, net)."
+        " All of it is stored, or nothing.",
         "curedash import weights.csv",
     )
     parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins")
