@@ -147,7 +147,12 @@ def _flags_under_way(parser: Parser) -> None:
     add("--pieces", type=int, metavar="N", help="how many pieces; none need be weighed")
     add("--roast", metavar="WEIGHT", help="weight of the roast they were cut from")
     add("--weight", action="append", metavar="WEIGHT", help="what the scale shows today; once each")
-    add("--tare", action="append", metavar="WEIGHT", help="of that not meat; once for all, or each")
+    add(
+        "--tare",
+        action="append",
+        metavar="WEIGHT",
+        help="tare (hook, net, string); once for all, or each",
+    )
     add("--sticker", metavar="DAY", help="the day planned on its sticker")
 
 

@@ -111,7 +111,7 @@ def loss_since(lot: LotState) -> LossSince | None:
 
     Source
     ------
-    definition; meat that was cut off in between is no loss
+    definition; meat that was cut off in between is not a loss
 
     Example
     -------

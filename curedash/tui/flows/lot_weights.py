@@ -66,7 +66,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         reason = yield Text(
             "what, in your words",
             lambda text: kind_of(words(text), _kind(text, kind))[1],
-            "a few words; they stand in the log",
+            "a few words for the log",
         )
     at = page.house.now()
     before = yield Text(
@@ -170,7 +170,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
     cut = _cut(grams, at, before)
     if lot.tare_g:
         tares = yield Text(
-            "of that not meat",
+            "tare (hook, net, string)",
             _each(len(grams)),
             f"Enter: nothing; one for all or one each; the whole had {mass(lot.tare_g)}",
             lambda tares: _net_words(_with_tares(cut, tares, lot)),
@@ -264,9 +264,9 @@ def taring(page: Page, lot: LotState) -> Steps:
     def echo(found: Any) -> str:
         return f"tare {mass(lot.tare_g)} → {mass(found[0])}; weights taken with it follow"
 
-    known = f"kept so far: {mass(lot.tare_g)} {plain(lot.tare_what or '')}".rstrip()
+    known = f"now: {mass(lot.tare_g)} {plain(lot.tare_what or '')}".rstrip()
     tare_g, what = yield Text(
-        f"{lot.code}: tare put right",
+        f"{lot.code}: tare corrected",
         _some_tare,
         f"{known}; e.g. {tare_example()}; 0: nothing",
         echo,
@@ -296,7 +296,7 @@ def starting(page: Page, lot: LotState) -> Steps:
         grams = yield Text(
             f"{lot.code}: green weight",
             lambda text: grams_of(lot, words(text)),
-            f"kept so far: {green_words(lot)}",
+            f"now: {green_words(lot)}",
             lambda g: f"{mass(g)} green",
         )
         yield Save(
@@ -313,7 +313,7 @@ def starting(page: Page, lot: LotState) -> Steps:
     start, spread = yield Text(
         f"{lot.code}: hang weight, on the scale",
         lambda text: estimate_of(lot, text),
-        f"kept so far: {mass(round(lot.hang_g or 0.0, 1))} net; a guess: {estimate_example()}",
+        f"now: {mass(round(lot.hang_g or 0.0, 1))} net; a guess: {estimate_example()}",
         lambda found: (
             f"{mass(found[0])} on the scale"
             + (f" ± {mass(found[1])}" if found[1] else "")
