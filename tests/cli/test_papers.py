@@ -240,6 +240,22 @@ def test_days_away_are_kept_listed_and_taken_back(hanging: Shell) -> None:
     assert len(hanging("away", "--json").json) == 1
 
 
+def test_the_hand_over_takes_the_days_away_that_are_saved_next(hanging: Shell) -> None:
+    """Saved in the shell, read by the page: its days, and what waits until somebody is back."""
+    plain = hanging("handover").out
+    assert "25 Nov 2026 to 2 Dec 2026" in " ".join(plain.split())
+    assert hanging("away", "add", "2026-12-12", "2026-12-19").code == 0
+    assert hanging("away", "add", "2027-01-02", "2027-01-04").code == 0
+    text = " ".join(hanging("handover").out.split())
+    assert "12 Dec 2026 to 19 Dec 2026" in text
+    assert "Sat 12 Dec" in text
+    days, _, waits = text.partition("Waits until they are back")
+    assert "Sun 20 Dec" not in days
+    assert "Sun 20 Dec: A1: weigh" in waits
+    named = " ".join(hanging("handover", "--from", "2026-11-26", "--days", "3").out.split())
+    assert "26 Nov 2026 to 28 Nov 2026" in named
+
+
 def test_planning_back_works_without_a_file(shell: Shell) -> None:
     done = shell("plan", "coppa", "--ready-by", "24 Dec", "--json")
     assert done.code == 0, done.err
