@@ -9,6 +9,7 @@ import stat
 from datetime import UTC, datetime
 
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound
+from curedash.store.file_system import require_no_share
 from curedash.store.file_trouble import SCHEMA_VERSION, damaged, translate_error, why_read_only
 
 Connection = sqlite3.Connection
@@ -111,6 +112,8 @@ def open_db(
     NotFound, FileTrouble or Busy, each one sentence; the file is as it was then
     """
     new = _look_at(path, create)
+    if not read_only:
+        require_no_share(path)
     try:
         if new:
             _make(path)

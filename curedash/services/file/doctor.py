@@ -15,6 +15,7 @@ from curedash.services.household import household
 from curedash.services.needs.check import WRITTEN_ON
 from curedash.services.places import roll_up
 from curedash.store import inspect, log, pages, vouch
+from curedash.store.file_system import SHARED, file_system
 from curedash.store.file_trouble import SCHEMA_VERSION
 from curedash.store.open import open_db, owner_of
 
@@ -23,8 +24,6 @@ COPIES_LISTED = "'curedash restore' lists the copies."
 COPIES_TRIED = 5
 LITTLE_ROOM = 50e6  # design value [bytes]
 OLD_COPY = timedelta(days=3)  # design value
-#: file systems on which several programs cannot share the file's index
-SHARED = ("nfs", "nfs4", "cifs", "smb3", "smbfs", "9p", "fuse.sshfs", "fuse.rclone", "davfs")
 
 
 @record
@@ -117,7 +116,7 @@ def _place_on_disk(path: str) -> list[Finding]:
                 "The file's log has to lie beside it.",
             )
         )
-    kind = _file_system(folder)
+    kind = file_system(folder)
     if kind in SHARED:
         found.append(
             Finding(
@@ -128,22 +127,6 @@ def _place_on_disk(path: str) -> list[Finding]:
             )
         )
     return found
-
-
-def _file_system(folder: str) -> str:
-    """The kind of file system a folder lies on, empty where the system does not say."""
-    best, kind = "", ""
-    real = os.path.realpath(folder)
-    try:
-        with open("/proc/self/mounts", encoding="utf-8", errors="replace") as mounts:
-            for line in mounts:
-                _, at, name, *_ = line.split(" ")
-                inside = real == at or real.startswith(at.rstrip("/") + "/")
-                if inside and len(at) >= len(best):
-                    best, kind = at, name
-    except OSError:
-        return ""
-    return kind
 
 
 def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) -> list[Finding]:
