@@ -74,20 +74,13 @@ def trust(points: Sequence[Point], body: Window, target: float, known: Known) ->
     >>> round(sum(seen.weights), 6), 15 < math.exp(seen.log_left) < 40
     (1.0, True)
     """
-    level = min(body.curve[0][2], target - _LEAST_LEFT)
-    spans = stretches(points, level)
-    laws = weighed(spans, level, target)
-    base, below, above = _of_body(body, points[-1].day)
-    seen = _signs(
-        points, spans, laws, (base, below, above, body.p_levels_off), level, target, known
-    )
-    lefts = (base, *(law.log_left for law in laws))
-    told = [_through(net, seen, lefts) for net in facts.NETS]
-    n = len(told)
-    mean = [sum(one[k] for one in told) / n for k in range(len(told[0]))]
-    at, low, high, short, *weights = mean
-    way = min(max(0.7 - level / target, 0.0), 0.5) / 0.4
-    wide = facts.WIDEN + facts.WIDEN_EARLY * way
+    seen, lefts = inputs(points, body, target, known)
+    at, low, high, short, *weights = _mean_of_nets(seen, lefts)
+    if known.finished:
+        # Lots that dried here move the middle and narrow either side; they widen neither.
+        _, alone_low, alone_high, *_ = _mean_of_nets([*seen[:-1], 0.0], lefts)
+        low, high = min(low, alone_low), min(high, alone_high)
+    wide = widened(_level(body, target) / target)
     return Trust(
         at,
         wide * math.exp(low),
@@ -96,6 +89,35 @@ def trust(points: Sequence[Point], body: Window, target: float, known: Known) ->
         tuple(weights),
         tuple(math.exp(left) for left in lefts),
     )
+
+
+def _mean_of_nets(seen: Sequence[float], lefts: Sequence[float]) -> list[float]:
+    told = [_through(net, seen, lefts) for net in facts.NETS]
+    return [sum(column) / len(told) for column in zip(*told, strict=True)]
+
+
+def inputs(
+    points: Sequence[Point], body: Window, target: float, known: Known
+) -> tuple[list[float], tuple[float, ...]]:
+    """What the network sees, in the order of its INPUTS, and log days left by each of NAMES."""
+    level = _level(body, target)
+    spans = stretches(points, level)
+    laws = weighed(spans, level, target)
+    base, below, above = _of_body(body, points[-1].day)
+    seen = _signs(
+        points, spans, laws, (base, below, above, body.p_levels_off), level, target, known
+    )
+    return seen, (base, *(law.log_left for law in laws))
+
+
+def widened(share: float) -> float:
+    """What half-widths are multiplied by at a share of the way to the target [0–1]."""
+    early = min(max(0.7 - share, 0.0), 0.5) / 0.4
+    return facts.WIDEN + facts.WIDEN_EARLY * early
+
+
+def _level(body: Window, target: float) -> float:
+    return min(body.curve[0][2], target - _LEAST_LEFT)
 
 
 def _of_body(body: Window, now: float) -> tuple[float, float, float]:
