@@ -173,7 +173,7 @@ def _fenced(text: str) -> str:
 
 def keys_page() -> str:
     """The reference of keys, from the one list that binds them."""
-    from curedash.present.rack import LEGEND
+    from curedash.present.rack.around import LEGEND
     from curedash.tui.chassis.commands import COMMANDS
 
     signs = "\n".join(f"| `{sign}` | {words} |" for sign, words in LEGEND)

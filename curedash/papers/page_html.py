@@ -19,12 +19,13 @@ from curedash.domain.needs.lot_needs import Need, gathered
 from curedash.domain.times import days_between, utc_text
 from curedash.papers.page_curve import fan_of, svg_of
 from curedash.papers.page_style import STYLE
-from curedash.present.display_units import retold, to_go
+from curedash.present.display_units import retold
 from curedash.present.drying.lot import facts
 from curedash.present.lines import air_words
 from curedash.present.numbers import number
 from curedash.present.places.air import age_words, place_rows
-from curedash.present.rack import counts_words, day_words, nothing_words, window_words
+from curedash.present.rack.around import counts_words, nothing_words
+from curedash.present.rack.state import day_words, reached_or_to_go, window_words
 from curedash.present.weighing.on_scale import pull_range
 from curedash.present.words import ABOUT, NOTHING, odds_words, plain, stage, text_of, weekday
 from curedash.services.lot_view import LotView, read_lot
@@ -153,12 +154,12 @@ def _rack(rack: Rack) -> str:
 def _row(row: RackRow, zone: tzinfo) -> str:
     lot, shown = row.lot, row.figures
     where = plain(lot.place or "")
-    about = f"{stage(lot.stage)}, day {day_words(row)}" + (f" · {where}" if where else "")
+    about = f"{stage(lot.stage)}, {day_words(row)}" + (f" · {where}" if where else "")
     figures = []
     if shown.loss_pct is not None:
         figures.append(f"{ABOUT if shown.approx else ''}{number(shown.loss_pct, 1)} % lost")
-    if shown.to_go_g is not None and lot.stage != "keeping":
-        figures.append(to_go(shown.to_go_g))
+    if still := reached_or_to_go(row):
+        figures.append(still)
     note = window_words(row, WORDY, zone)
     if shown.window is not None and "since" not in note and "past" not in note:
         note = f"pull {note}"

@@ -124,46 +124,38 @@ def mass_short(grams: float, width: int) -> str:
     return text
 
 
-def to_go(grams: float, width: int = 0) -> str:
-    """How far a weight is from its target: the one wording, short where a column is narrow.
+def left_short(grams: float, width: int) -> str:
+    """What is left to a weight in a narrow column, never a zero: ``167 g``, ``0.1 oz``.
+
+    Example
+    -------
+    >>> left_short(167.4, 7), left_short(0.2, 7), left_short(11671, 6)
+    ('167 g', '1 g', '11671g')
+    """
+    return mass_short(max(_step_g(), grams), width)
+
+
+def to_go(grams: float) -> str:
+    """How far a weight is from its target: the one wording.
 
     Parameters
     ----------
     grams : over the heavier end of the target; 0 or less once it is reached
-    width : cells of a narrow column that names what it holds in its head; 0 for a sentence
 
     Example
     -------
     >>> to_go(167), to_go(0.2), to_go(0), to_go(-108)
     ('167 g to go', '1 g to go', 'reached', '108 g past')
-    >>> to_go(167, 8), to_go(-108, 8), to_go(-1167, 8)
-    ('167', '108 past', '1167past')
     """
-    step_g = G_PER_OZ / 10 if in_pounds() else 1.0
-    steps = round(abs(grams) / step_g)
+    steps = round(abs(grams) / _step_g())
     if grams > REACHED_WITHIN_G:
-        left_g = max(1, steps) * step_g
-        if width and not in_pounds():
-            return number(left_g)  # the head of the column has the unit
-        return mass_short(left_g, width) if width else f"{mass(left_g, whole=True)} to go"
-    if not steps:
-        return "reached"
-    past_g = steps * step_g
-    if not width:
-        return f"{mass(past_g, whole=True)} past"
-    fitting = (words for words in _past_words(past_g) if len(words) <= width)
-    return next(fitting, _past_words(past_g)[-1])
+        return f"{mass(max(1, steps) * _step_g(), whole=True)} to go"
+    return f"{mass(steps * _step_g(), whole=True)} past" if steps else "reached"
 
 
-def _past_words(grams: float) -> list[str]:
-    """Wordings from the longest to the shortest; under a pound bare figures are ounces."""
-    if not in_pounds():
-        return [f"{number(grams)} past", f"{number(grams)}past"]
-    said = [f"{text} past" for text in _shorter(grams)]
-    if grams < G_PER_LB:
-        ounces = number(grams / G_PER_OZ, 1)
-        return [*said[:2], f"{ounces} past", f"{ounces}past"]
-    return said
+def _step_g() -> float:
+    """The step in which what is to go is said [g]."""
+    return G_PER_OZ / 10 if in_pounds() else 1.0
 
 
 def kilos(grams: float) -> str:

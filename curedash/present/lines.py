@@ -90,10 +90,14 @@ def moved_line(lot: LotState, zone: tzinfo) -> str:
 
 def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
     """The Rack as the shell prints it: heads, then a line a lot."""
-    from curedash.present.rack import heads_line, layout_for, row_line
+    from curedash.present.rack.layout import PANE_FROM, axis_of, heads_line, layout_for
+    from curedash.present.rack.row import Around, row_line
 
     if not rack.rows:
         return ["No open lots; 'curedash batch add' starts one."]
-    layout = layout_for(width)
-    lines = [heads_line(layout), *(text_of(row_line(r, layout, rack.zone)) for r in rack.rows)]
+    layout = layout_for(min(width, PANE_FROM - 1))
+    windows = [row.figures.window for row in rack.rows if row.lot.stage == "drying"]
+    axis = axis_of((each for each in windows if each), rack.today, layout.axis)
+    around = Around(rack.zone, axis)
+    lines = [heads_line(layout, axis), *(text_of(row_line(r, layout, around)) for r in rack.rows)]
     return [f"loss of {base} weight", *(line.rstrip() for line in lines)]

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import Figures, chance_short
-from curedash.present.display_units import mass, retold, to_go
+from curedash.present.display_units import mass, retold
 from curedash.present.numbers import number
-from curedash.present.rack import window_words
+from curedash.present.rack.state import reached_or_to_go, window_words
 from curedash.present.words import ago, odds_words, plain, stage
 
 TYPE_CHECKING = False
@@ -32,7 +32,7 @@ def _lot(row: RackRow, zone: tzinfo) -> list[str]:
     lines = [f"Lot {lot.code}: {name}.", f"Stage: {stage(lot.stage)}, day {shown.day}{of}."]
     if lot.place:
         lines.append(f"Place: {plain(lot.place)}.")
-    lines += _weight(shown, lot.stage)
+    lines += _weight(shown, reached_or_to_go(row))
     note = window_words(row, ROOM, zone)
     if any(char.isalnum() for char in note):
         head = "Pull window" if shown.window is not None else "Next"
@@ -47,7 +47,7 @@ def _lot(row: RackRow, zone: tzinfo) -> list[str]:
     return lines
 
 
-def _weight(shown: Figures, stage_id: str) -> list[str]:
+def _weight(shown: Figures, still: str) -> list[str]:
     lines = []
     if shown.loss_pct is not None and shown.base_g is not None:
         about = "about " if shown.approx else ""
@@ -55,6 +55,6 @@ def _weight(shown: Figures, stage_id: str) -> list[str]:
         lines.append(f"Lost: {about}{number(shown.loss_pct, 1)} percent of {base}.")
     if shown.days_since_weigh_in is not None:
         lines.append(f"Weighed: {ago(shown.days_since_weigh_in)}.")
-    if shown.to_go_g is not None and stage_id != "keeping":
-        lines.append(f"To the target: {to_go(shown.to_go_g)}.")
+    if still:
+        lines.append(f"To the target: {still}.")
     return lines

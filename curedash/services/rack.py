@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections.abc import Callable, Iterable, Sequence
-from datetime import datetime, tzinfo
+from datetime import date, datetime, tzinfo
 
 from curedash.domain.drying.lot_figures import Figures, figures, opens_on
 from curedash.domain.needs.lot_needs import LEVELS, Need
@@ -56,6 +56,7 @@ class Rack:
     rows: tuple[RackRow, ...]
     needs: tuple[Need, ...]
     zone: tzinfo
+    today: date
 
 
 def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") -> Rack:
@@ -73,7 +74,7 @@ def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") ->
     rows = [
         row_of(lot, own.get(lot.id, ()), now, zone, base, ferment(conn, lot, now)) for lot in lots
     ]
-    return Rack(tuple(in_rack_order(rows)), tuple(found), zone)
+    return Rack(tuple(in_rack_order(rows)), tuple(found), zone, now.astimezone(zone).date())
 
 
 def snoozed(conn: sqlite3.Connection, now: datetime) -> list[StoredNeed]:

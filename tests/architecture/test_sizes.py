@@ -57,7 +57,6 @@ CEILINGS = {
     "tui/screens/lot.py:Lot": 385,
     "tui/screens/needs.py:Needs": 326,
     "tui/screens/new_batch.py:NewBatch": 459,
-    "tui/screens/rack.py:Rack": 441,
 }
 
 

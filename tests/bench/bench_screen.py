@@ -105,6 +105,14 @@ def keys(file: str) -> list[Figure]:
     return found
 
 
+def pane(file: str) -> Figure:
+    """Bytes of a cursor move with the marked lot beside the list."""
+    ours = started(Terminal([CUREDASH, "--db", file], 140, 40))
+    moved = [float(ours.press("\x1b[B" if n < RUNS else "\x1b[A")[1]) for n in range(2 * RUNS)]
+    ours.close()
+    return most("bytes: cursor move at 140 columns, with its pane", moved, "B", 3000, worst=True)
+
+
 def pages(ours: Terminal) -> list[Figure]:
     """Bytes of painting everything anew and of the form of a new batch."""
     ours.settle(1.0)
@@ -361,6 +369,7 @@ def measure(folder: str, *, quick: bool = False) -> list[Figure]:
         figures.append(ratio(f"start → first full Rack, {lots} lots", ours, bare, bar))
         if lots == 50:
             figures.append(ratio("resident memory after the first frame", ours_mib, bare_mib, 1.3))
+    figures.append(pane(files[50]))
     for part in (keys, saving, syncs, elsewhere, slow_line):
         figures += part(files[50])
     figures += places(folder, files[50], 100_000 if quick else 1_000_000)

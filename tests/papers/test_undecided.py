@@ -20,7 +20,7 @@ from curedash.papers.tags import tags_of
 from curedash.present.metrics import metrics_text
 from curedash.present.needs.diary import agenda_lines
 from curedash.present.plain_lots import plain_lots
-from curedash.present.rack import window_words
+from curedash.present.rack.state import window_words
 from curedash.services.drying.lot_forecast import ahead_of
 from curedash.services.drying.observe import answer, decide, log_mould
 from curedash.services.find import require_lot

@@ -19,7 +19,6 @@ from curedash.domain.records import Place, StoredForecast
 from curedash.papers.curve_svg import Curve, svg
 from curedash.present.drying.curve import laid_over_lines, lot_curve_lines
 from curedash.present.places.air_curve import PANELS, curve_lines
-from curedash.present.rack import trend
 from curedash.present.words import cells, text_of
 from curedash.services.drying.lot_curve import LotCurve, Point
 from curedash.services.places.air_view import AirPoint, Failure
@@ -144,13 +143,6 @@ def test_the_curve_on_paper_is_drawn(curve):
     assert text.endswith("</svg>")
     assert "nan" not in text
     assert "inf" not in text
-
-
-@given(st.lists(st.floats(1, 20_000), max_size=40), st.integers(1, 40))
-@example([0.0, 0.0], 8)
-def test_a_trend_is_as_long_as_its_values(grams, width):
-    shown = trend(grams, width)
-    assert len(shown) == (min(len(grams), width) if min(len(grams), width) > 1 else 0)
 
 
 @pytest.mark.parametrize(

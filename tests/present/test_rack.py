@@ -12,22 +12,28 @@ from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import UTC, utc_text
 from curedash.present import display_units
-from curedash.present.rack import (
+from curedash.present.rack.around import counts_words, marked_line, needs_strip, title_line
+from curedash.present.rack.layout import (
+    BESIDE,
     LAYOUTS,
     MIDDLE,
     NARROW,
+    PHONE,
     WIDE,
-    counts_words,
+    WIDEST,
+    axis_of,
     heads_line,
     layout_for,
-    needs_strip,
-    row_line,
-    title_line,
 )
+from curedash.present.rack.meat import meat_words
+from curedash.present.rack.row import Around, row_line
+from curedash.present.rack.trend import BEYOND, REACHED, STEPS, trend
 from curedash.present.words import cells, plain, text_of
 from curedash.services.rack import RackRow
 from tests.build import NOW, lot, weighed
 from tests.hostile import HOSTILE
+
+HERE = Around(UTC)
 
 
 def row(record, needs=(), base="hang"):
@@ -38,78 +44,172 @@ DRYING = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), tare_g=28.0, cod
 NEED = Need("act", "past-target", "weigh-in 3 d late", "weigh it", lot="C2", lot_id=1)
 
 
-@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+EVERY = (*LAYOUTS, BESIDE)
+NAMED = pytest.mark.parametrize("layout", EVERY, ids=lambda at: f"{at.columns}-{at.axis}")
+COLUMNS = ("stage", "place", "loss", "rate", "ago", "trend", "to_go", "ready", "axis")
+
+
+@NAMED
 def test_the_columns_fill_their_breakpoint_exactly(layout):
-    gaps = [
-        w
-        for w in (
-            layout.stage,
-            layout.place,
-            layout.day,
-            layout.loss,
-            layout.to_go,
-            layout.ago,
-            layout.rate,
-            layout.trend,
-            layout.window,
-        )
-        if w
-    ]
-    total = 2 + layout.lot + 1 + layout.piece + sum(gaps) + layout.gap * len(gaps)
-    assert total == layout.columns
+    widths = [width for name in COLUMNS if (width := getattr(layout, name))]
+    assert 2 + layout.lot + 1 + layout.meat + sum(widths) + len(widths) == layout.columns
     assert cells(heads_line(layout)) == layout.columns
 
 
-@pytest.mark.parametrize("columns", [40, 59, 60, 79, 80, 99, 100, 119, 120, 300])
-def test_a_layout_never_needs_more_than_there_is_from_sixty_on(columns):
-    assert layout_for(columns).columns <= max(60, columns)
+@pytest.mark.parametrize("columns", [*range(40, 61), 79, 80, 99, 100, 119, 120, 140, 160, 300])
+def test_a_layout_never_needs_more_than_there_is(columns):
+    assert layout_for(columns).columns <= columns
 
 
 def test_the_line_of_the_drawing():
-    line = text_of(row_line(row(DRYING, [NEED]), MIDDLE, UTC))
-    assert line.startswith("! C2    thick end    drying        31  24.1%      167 1.27")
-    assert "▇▅▃▁" in line
+    line = text_of(row_line(row(DRYING, [NEED]), MIDDLE, HERE))
+    assert line.startswith("! C2   Beef eye, thick end   drying    24.1% 1.27 ▂▃▅▅")
+    assert " 167 g " in line
 
 
 def test_sixty_columns_keep_loss_and_grams_to_go():
-    line = text_of(row_line(row(DRYING), NARROW, UTC))
+    line = text_of(row_line(row(DRYING), NARROW, HERE))
     assert len(line) == 60
     assert "24.1%" in line
-    assert "  167 " in line
+    assert "  167 g " in line
+
+
+@pytest.mark.parametrize("columns", [40, 45, 59])
+def test_a_phone_keeps_lot_meat_loss_and_when(columns):
+    line = text_of(row_line(row(DRYING), layout_for(columns), HERE))
+    assert cells(line) == columns
+    assert line.startswith("  C2   Beef eye")
+    assert " 24.1% " in line
+    ready = weighed((40, 1000), (1, 640))
+    assert text_of(row_line(row(ready), layout_for(columns), HERE)).rstrip().endswith(" ready")
+
+
+# ── what it is ────────────────────────────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize(
+    ("batch", "piece", "width", "words"),
+    [
+        ("Silverside", "thick end", 21, "Silverside, thick end"),
+        ("Collar", "neck side, tied", 21, "Collar, neck side"),
+        ("Cheek", "left cheek", 21, "left cheek"),
+        ("Belly", "", 21, "Belly"),
+        ("", "nut", 21, "nut"),
+    ],
+)
+def test_the_meat_of_a_row_is_cut_and_piece(batch, piece, width, words):
+    assert meat_words(lot(batch_name=batch, piece=piece), width) == words
+
+
+def test_the_marked_lot_is_named_whole_with_its_next_action_and_its_key():
+    told = text_of(marked_line(row(DRYING, [NEED]), "w", 80, weigh_key="w"))
+    assert told.startswith("› C2 Beef eye, thick end: weigh-in 3 d late: weigh it (w)")
+    quiet = text_of(marked_line(row(DRYING), "", 80, weigh_key="w"))
+    assert quiet.rstrip() == (
+        "› C2 Beef eye, thick end · Fridge 2 · weighed 7 d ago · digits or w weigh it"
+    )
+    collar = weighed((31, 1534), (7, 1164), batch_name="Collar", piece="tied", species="pork")
+    assert "Pork collar, tied" in text_of(marked_line(row(collar), "", 80, weigh_key="w"))
+
+
+# ── how far, how fast ─────────────────────────────────────────────────────────────────────
+
+HEIGHT = {char: n for n, char in enumerate(STEPS + REACHED)}
+WAYS = st.lists(st.tuples(st.floats(0.5, 400), st.floats(0, 1.5)), min_size=1, max_size=16)
+
+
+def test_two_lots_as_far_after_other_times_have_the_same_height_and_other_slopes():
+    quick, slow = weighed((21, 1000), (0, 825)), weighed((42, 1000), (0, 825))
+    drawn = [trend(row(record).figures.way, 8) for record in (quick, slow)]
+    assert drawn == ["▂▃▄", "▁▂▂▃▃▄"]
+
+
+def test_a_lot_that_stalled_is_flat_and_one_past_its_range_is_marked():
+    stalled = weighed((42, 1000), (21, 790), (0, 789))
+    assert trend(row(stalled).figures.way, 8) == "▂▃▅▅▅▅"
+    over = row(weighed((28, 1000), (0, 590))).figures
+    assert trend(over.way, 8, over.way_far).endswith(BEYOND)
+    inside = row(weighed((28, 1000), (0, 640))).figures
+    assert trend(inside.way, 8, inside.way_far).endswith(REACHED)
+
+
+@given(WAYS, st.integers(4, 20))
+def test_a_trend_fits_and_its_last_cell_is_the_way_gone(steps, width):
+    way = [(0.0, 0.0), *sorted(steps)]
+    drawn = trend(way, width)
+    assert 1 <= len(drawn) <= width
+    last = way[-1][1]
+    assert drawn[-1] == (REACHED if last >= 1 - 1e-9 else STEPS[min(6, int(last * 7))])
+
+
+def test_a_trend_begins_at_the_hang_weight_at_every_width():
+    """Its first cell is one step after hanging: never a later weigh-in alone."""
+    way = row(weighed((56, 1000), (28, 720), (0, 660))).figures.way
+    assert [trend(way, width)[0] for width in (4, 8, 16)] == ["▃", "▂", "▂"]
+
+
+# ── when ──────────────────────────────────────────────────────────────────────────────────
+
+
+def test_the_windows_of_all_rows_stand_on_one_axis():
+    stored = StoredForecast(1, 1, utc_text(NOW), "body", 45.0, 40.0, 50.0, None, "weigh-ins")
+    record = weighed((31, 1534), (7, 1400), forecast=stored)
+    axis = axis_of([(date(2026, 12, 4), date(2026, 12, 14))], date(2026, 11, 25), 16)
+    heads = heads_line(WIDEST, axis)
+    bar = text_of(row_line(row(record), WIDEST, Around(UTC, axis)))[heads.index("25 Nov") :]
+    assert heads.rstrip().endswith("25 Nov  11 Dec")
+    assert axis.step_d == 2
+    assert bar.rstrip() == "    ░░░▓░░", "days 9 to 19 from today, the middle one the 14th"
+
+
+def test_the_next_action_stands_with_its_key_where_something_is_to_be_done():
+    around = Around(UTC, axis_of([], date(2026, 11, 25), 16), ("s", "take it out"))
+    assert text_of(row_line(row(DRYING, [NEED]), WIDEST, around)).rstrip().endswith("s take it out")
+
+
+@pytest.mark.parametrize("layout", [WIDEST, WIDE, MIDDLE], ids=lambda layout: str(layout.columns))
+@pytest.mark.parametrize(
+    ("net_g", "state", "when"),
+    [
+        (651, "1 g", "–"),
+        (650, "ready", "in range"),
+        (600, "ready", "in range"),
+        (599, "over", "1 g too light"),
+    ],
+)
+def test_ready_and_over_are_words(layout, net_g, state, when):
+    """The target is 35–40 % of 1000 g: between 600 and 650 g it is ready."""
+    shown = text_of(row_line(row(weighed((40, 1000), (1, net_g))), layout, HERE))
+    assert f" {state} {when}" in shown
+    assert "past" not in shown
+
+
+def test_a_salt_box_past_its_last_day_is_overdue_and_a_cured_piece_is_cured():
+    cure = {"stage": "in-cure", "hang_g": None, "hang_at": None}
+    box = lot(stage_at="2026-11-09T09:00:00Z", salt_box=True, **cure)
+    late = Need("act", "salt-box-overdue", "too long", "take it out", lot="A1", lot_id=1)
+    shown = text_of(row_line(row(box, [late]), MIDDLE, HERE))
+    assert "day 16 of 14" in shown
+    assert " overdue since 23 Nov" in shown
+    bag = replace(box, salt_box=False)
+    assert " cured since 23 Nov" in text_of(row_line(row(bag), MIDDLE, HERE))
+    young = replace(bag, stage_at="2026-11-20T09:00:00Z")
+    assert " 9 days out 4 Dec" in text_of(row_line(row(young), MIDDLE, HERE))
 
 
 def test_an_estimated_hang_weight_shows_about():
     record = weighed((31, 1534), (7, 1164), hang_pm_g=40.0)
-    assert "≈24.1%" in text_of(row_line(row(record), MIDDLE, UTC))
+    assert "≈24.1%" in text_of(row_line(row(record), MIDDLE, HERE))
 
 
-@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
-@pytest.mark.parametrize(
-    ("net_g", "words"),
-    [
-        (758, " 108 "),
-        (651, " 1 "),
-        (650.3, " 1 "),
-        (650, " reached "),
-        (649, " 1 past "),
-        (542, " 108 past "),
-    ],
-)
-def test_grams_to_go_and_grams_past_the_target(layout, net_g, words):
-    """The heavier end of 35–40 % of 1000 g is 650 g."""
-    record = weighed((40, 1000), (1, net_g))
-    assert words in text_of(row_line(row(record), layout, UTC))
-
-
-def test_grams_past_the_target_keep_their_column_in_pounds(monkeypatch):
-    assert display_units.to_go(-1167, 8) == "1167past"
+def test_what_is_to_go_is_never_a_zero_in_either_unit(monkeypatch):
+    assert display_units.left_short(0.2, 7) == "1 g"
     monkeypatch.setattr(display_units, "in_pounds", lambda: True)
-    # 108 g is 3.8 oz, 3 g 0.1 oz, 14 g 0.5 oz, 400 g 14.1 oz and 1167 g 2.6 lb, by hand
-    assert display_units.to_go(-108, 8) == "3.8 past"
-    assert display_units.to_go(-400, 8) == "14.1past"
-    assert display_units.to_go(-1167, 8) == "3lb past"
-    assert display_units.to_go(-3, 8) == "0.1 past", "3 g past is past in both"
-    assert (display_units.to_go(-14, 8), display_units.to_go(-14)) == ("0.5 past", "0.5 oz past")
+    # 0.2 g is 0.01 oz, 108 g is 3.8 oz and 1167 g 2.6 lb, by hand
+    assert display_units.left_short(0.2, 7) == "0.1 oz"
+    assert display_units.left_short(108, 7) == "3.8 oz"
+    assert display_units.left_short(1167, 7) == "2.6 lb"
+    assert display_units.to_go(-14) == "0.5 oz past"
 
 
 @pytest.mark.parametrize("units", ["g", "lb"])
@@ -120,34 +220,34 @@ def test_reached_is_said_exactly_where_the_need_says_it(grams, reached, units):
     """In both units and both places: what is to go is never a zero."""
     display_units.show_in(units)
     try:
-        for words in (display_units.to_go(grams, 8), display_units.to_go(grams)):
-            assert ("reached" in words) == reached
-            assert "0 g" not in words
-            assert "0.0" not in words
+        words = display_units.to_go(grams)
+        assert ("reached" in words) == reached
+        assert not words.startswith("0 g")
+        assert "0.0" not in words
     finally:
         display_units.show_in()
 
 
-@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+@NAMED
 def test_a_weight_older_than_the_rhythm_shows_its_age(layout):
     """Weighed every 7 days; the last weigh-in is 7 days ago, then 28."""
     late = weighed((60, 1534), (53, 1420), (35, 1300), (28, 1164), code="C2")
-    fresh, old = (text_of(row_line(row(record), layout, UTC)) for record in (DRYING, late))
-    assert "%*" in old
+    fresh, old = (text_of(row_line(row(record), layout, HERE)) for record in (DRYING, late))
+    assert ("%*" in old) == (layout is not PHONE)
     assert "%*" not in fresh
     assert cells(old) == layout.columns
-    assert (" 28 d " in old) == (layout.columns == 120)
+    assert (" 28 d " in old) == (layout.ago > 0)
     kept = replace(late, stage="equalising")
-    assert "%*" not in text_of(row_line(row(kept), layout, UTC))
+    assert "%*" not in text_of(row_line(row(kept), layout, HERE))
 
 
 @pytest.mark.parametrize(
     ("layout", "words"),
-    [(WIDE, "out 10 Dec, can wait"), (MIDDLE, "out 10 Dec, can wait"), (NARROW, "out 10 Dec")],
+    [(WIDE, "15 days out 10 Dec"), (MIDDLE, "15 days out 10 Dec"), (PHONE, " out 10 Dec")],
 )
 def test_the_day_out_of_the_cure(layout, words):
     record = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, hang_at=None)
-    line = text_of(row_line(row(record), layout, UTC))
+    line = text_of(row_line(row(record), layout, HERE))
     assert line.rstrip().endswith(words)
     assert len(line) == layout.columns
 
@@ -155,45 +255,45 @@ def test_the_day_out_of_the_cure(layout, words):
 def test_a_salt_box_does_not_wait():
     record = lot(stage="in-cure", stage_at=utc_text(NOW), hang_g=None, salt_box=True)
     for layout, words in (
-        (WIDE, "out by 9 Dec, not later"),
-        (MIDDLE, "out by 9 Dec"),
-        (NARROW, "out by 9 Dec"),
+        (WIDE, "14 days out by 9 Dec"),
+        (MIDDLE, "14 days out by 9 Dec"),
+        (PHONE, " out by 9 Dec"),
     ):
-        assert text_of(row_line(row(record), layout, UTC)).rstrip().endswith(words)
-    late = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, salt_box=True)
-    assert text_of(row_line(row(late), NARROW, UTC)).rstrip().endswith(" by 10 Dec")
+        assert text_of(row_line(row(record), layout, HERE)).rstrip().endswith(words)
+    later = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, salt_box=True)
+    assert text_of(row_line(row(later), PHONE, HERE)).rstrip().endswith(" by 10 Dec")
 
 
 def test_a_window_from_a_rule_is_called_that():
     stored = StoredForecast(1, 1, utc_text(NOW), "rule", 45.0, 40.0, 50.0, None, "rule of thumb")
     record = weighed((31, 1534), (7, 1400), forecast=stored)
-    assert "~4–14 Dec" in text_of(row_line(row(record), MIDDLE, UTC))
+    assert "~4–14 Dec" in text_of(row_line(row(record), MIDDLE, HERE))
 
 
 def test_the_beginning_of_a_rules_window_alone_is_said_to_be_the_beginning():
     stored = StoredForecast(1, 1, utc_text(NOW), "rule", 80.0, 55.0, 107.0, None, "rule of thumb")
     record = weighed((31, 1534), (7, 1400), forecast=stored)
-    assert "~19 Dec–9 Feb" in text_of(row_line(row(record), MIDDLE, UTC))
-    assert text_of(row_line(row(record), NARROW, UTC)).rstrip().endswith("from ~19 Dec")
+    assert "~19 Dec–9 Feb" in text_of(row_line(row(record), MIDDLE, HERE))
+    assert text_of(row_line(row(record), PHONE, HERE)).rstrip().endswith("from ~19 Dec")
 
 
 def test_a_lot_that_likely_never_gets_there_says_so_instead_of_a_date():
     stalled = StoredForecast(1, 1, utc_text(NOW), "body", 80.0, 55.0, 107.0, 0.51, "weigh-ins")
     record = weighed((31, 1534), (7, 1400), forecast=stalled)
     for layout in (WIDE, MIDDLE):
-        shown = text_of(row_line(row(record), layout, UTC))
+        shown = text_of(row_line(row(record), layout, HERE))
         assert "stalled" in shown
         assert "Dec" not in shown
     likely = StoredForecast(1, 1, utc_text(NOW), "body", 80.0, 55.0, 107.0, 0.49, "weigh-ins")
     record = weighed((31, 1534), (7, 1400), forecast=likely)
-    assert "19 Dec" in text_of(row_line(row(record), WIDE, UTC))
+    assert "19 Dec" in text_of(row_line(row(record), WIDE, HERE))
 
 
 @pytest.mark.parametrize("name", HOSTILE)
-@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+@NAMED
 def test_hostile_names_keep_the_width(name, layout):
     record = weighed((31, 1534), (7, 1164), piece=name, place=name, batch_name=name)
-    line = text_of(row_line(row(record), layout, UTC))
+    line = text_of(row_line(row(record), layout, HERE))
     assert cells(line) == layout.columns
     assert line.isprintable()
 
@@ -264,11 +364,12 @@ def test_green_base_changes_what_is_shown_but_not_the_grams_to_go():
     assert hang.figures.loss_pct != green.figures.loss_pct
 
 
-@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: str(layout.columns))
+@NAMED
 def test_a_window_that_has_passed_is_told_in_words(layout):
     """Hung 31 days ago, its window on days 24 to 30."""
     gone = StoredForecast(1, None, "", "", 27.0, 24.0, 30.0, None, "weigh-ins")
-    text = text_of(row_line(row(replace(DRYING, forecast=gone)), layout, UTC))
-    assert ("past 24 Nov" if layout is NARROW else "passed 24 Nov") in text
+    text = text_of(row_line(row(replace(DRYING, forecast=gone)), layout, HERE))
+    assert "overdue" in text
+    assert ("overdue 24 Nov" in text) == (layout.ready >= 14)
     held = replace(DRYING, forecast=gone, stage="on-hold")
-    assert "pass" not in text_of(row_line(row(held), layout, UTC))
+    assert "overdue" not in text_of(row_line(row(held), layout, HERE))

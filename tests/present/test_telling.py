@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.quantity_text import celsius, say
 from curedash.present.display_units import show_in
-from curedash.present.rack import need_words
+from curedash.present.rack.around import need_words
 from curedash.present.terminal_signals import bell, can_notify, notification, signs, title
 
 WARM = Need("act", "place-too-warm", "mean of 6 h is 9.0 °C", "look", place="Fridge 2", place_id=1)

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.present.rack import whole_days
+from curedash.present.rack.state import whole_days
 from curedash.services.household.book import _cured_in
 from curedash.services.household.packs import names_for
 from curedash.services.needs.away import add_away, next_away

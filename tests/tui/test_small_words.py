@@ -33,3 +33,11 @@ def test_three_weights_for_two_parts_are_refused() -> None:
 @pytest.mark.parametrize("grams", [0.05, 0.1, 0.2, 1.0, 5.0, 500.0, 5000.0])
 def test_a_scale_in_grams_stays_in_grams(grams: float) -> None:
     assert as_typed(grams) == f"{grams:g} g"
+
+
+def test_every_need_of_a_lot_that_asks_for_more_than_a_weight_has_words_for_its_row():
+    from curedash.tui.chassis.need_keys import DOES, WAYS
+
+    asked = {cause for cause, ways in WAYS.items() if ways[0].startswith("lot.")}
+    assert asked - set(DOES) == {"weigh-in-due"}
+    assert max(len(words) for words in DOES.values()) <= 12, "beside a key in 16 cells"

@@ -15,7 +15,6 @@ from curedash.domain.record import record
 from curedash.domain.records import CurvePoint, LotState
 from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, moment, utc_text
 
-TREND_POINTS = 8
 SLOWING_PER_DAY = 0.02  # design value: drying slows as the curve flattens
 EXPECTED_PM_PCT = 0.4  # design value: scale noise and day-to-day wander, percent of the base
 
@@ -34,7 +33,8 @@ class Figures:
     target_g: tuple[float, float] | None
     to_go_g: float | None
     rate_pct_per_day: float | None
-    trend: tuple[float, ...]
+    way: tuple[tuple[float, float], ...]  # (day since hanging [d], share of the way [1])
+    way_far: float | None  # share at the far end of the target [1]
     window: tuple[date, date] | None
     median: date | None
     window_note: str
@@ -277,7 +277,8 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
         target_g=target,
         to_go_g=None if target is None or net_g is None else net_g - target[1],
         rate_pct_per_day=_rate(lot, base_g),
-        trend=_trend(weighed(lot)),
+        way=way_to_target(lot),
+        way_far=_far_share(lot),
         window=window,
         median=median,
         window_note=note,
@@ -366,9 +367,46 @@ def _rate(lot: LotState, base_g: float | None) -> float | None:
     return rate_pct_per_day(points)
 
 
-def _trend(curve: Sequence[CurvePoint]) -> tuple[float, ...]:
-    """Share of the first shown weight still there, oldest first, for the sparkline."""
-    return tuple(p.net_g / p.base_factor for p in reversed(curve[:TREND_POINTS]))
+def way_to_target(lot: LotState) -> tuple[tuple[float, float], ...]:
+    """How much of the way from its hang weight to its target a lot has gone, by day.
+
+    Parameters
+    ----------
+    lot : its curve, hang weight [g] and target, all on the base of today
+
+    Returns
+    -------
+    (day since hanging [d], share of the way to the heavier end of the target [1]), oldest first,
+    from (0, 0); a share is below 0 when it is heavier than it was hung and above 1 past that end;
+    empty before hanging, or where the target is no lighter than the hang weight
+
+    Source
+    ------
+    definition; meat that was cut off is no loss
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> point = CurvePoint("2026-11-25T18:00:00Z", 1280.0, 1.0)
+    >>> way_to_target(Lot(hang_g=1600.0, base_g=1600.0, base_factor=1.0, curve=[point],
+    ...     hang_at="2026-11-15T18:00:00Z", target_base="hang", target_lo_pct=40,
+    ...     target_hi_pct=50))
+    ((0.0, 0.0), (10.0, 0.5))
+    """
+    target, whole_g = target_net_g(lot), lot.base_g
+    if target is None or not whole_g or target[1] >= whole_g:
+        return ()
+    needed = 1 - target[1] / whole_g
+    points = [(day, (1 - left) / needed) for day, left in curve_days(lot) if day > 0]
+    return ((0.0, 0.0), *points)
+
+
+def _far_share(lot: LotState) -> float | None:
+    """Share of the way at the lighter end of the target [1]."""
+    target, whole_g = target_net_g(lot), lot.base_g
+    if target is None or not whole_g or target[1] >= whole_g:
+        return None
+    return (whole_g - target[0]) / (whole_g - target[1])
 
 
 def weigh_again_on(lot: LotState, zone: tzinfo) -> date | None:

@@ -21,7 +21,8 @@ from curedash.present.display_units import cost, cost_unit, mass, retold, to_go
 from curedash.present.dosing.sheet_lines import ingredient_words
 from curedash.present.drying.windows_told import held_words, told_words
 from curedash.present.numbers import number
-from curedash.present.rack import need_words, whole_days
+from curedash.present.rack.around import need_words
+from curedash.present.rack.state import whole_days
 from curedash.present.weighing.green import final_words, green_words
 from curedash.present.weighing.on_scale import is_about, pull_range, tare_words
 from curedash.present.words import (

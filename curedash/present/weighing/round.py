@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import LotState
 from curedash.present.display_units import mass, mass_range
-from curedash.present.rack import need_words
+from curedash.present.rack.around import need_words
 from curedash.present.weighing.weigh_line import (
     is_heavier_than_hung,
     loss_words,

@@ -3,7 +3,14 @@
 from collections.abc import Sequence
 
 from curedash.domain.needs.lot_needs import GATHERED, Need
+from curedash.present.display_units import retold
+from curedash.present.rack.row import Step
+from curedash.present.words import plain
 from curedash.tui.chassis.commands import COMMANDS, Command, key_of
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.services.rack import RackRow
 
 #: cause → commands that answer it, the usual one first; a place's lie on the page Places
 WAYS: dict[str, tuple[str, ...]] = {
@@ -72,3 +79,72 @@ def where_words(need: Need) -> str:
 def first_way(needs: Sequence[Need]) -> Command | None:
     """The command for the worst of some needs that has one."""
     return next((way for need in needs if (way := way_of(need)) is not None), None)
+
+
+# ── from a row of the Rack ────────────────────────────────────────────────────────────────
+
+#: cause → what is done, in as few words as a column takes
+DOES = {
+    "decision-asked": "decide",
+    "dose-not-ticked": "tick doses",
+    "question-open": "answer it",
+    "use-by": "salt it now",
+    "dose-outside": "check dose",
+    "cure-ready": "rinse, hang",
+    "cure-decide": "look, decide",
+    "salt-box-overdue": "take it out",
+    "pick-up-overdue": "take it out",
+    "rest-over": "hang it",
+    "equalising-over": "feel it",
+    "freezing-over": "take it out",
+    "freezing-not-begun": "freeze it",
+    "turn-due": "turn it",
+    "ph-due": "measure pH",
+    "degree-hours-over": "measure pH",
+    "degree-hours-unknown": "measure pH",
+    "target-reached": "feel it",
+    "target-too-soon": "feel it",
+    "past-target": "feel, slice",
+    "too-fast": "slow it",
+    "rim-suspected": "feel the rim",
+    "levelling": "feel it",
+    "mould-recheck": "see mould",
+    "sibling-opened": "feel it",
+}
+
+
+def rack_key(need: Need) -> str:
+    """How a need of a lot is answered from the Rack: its key there, or that of the lot's page.
+
+    Nothing where there is no way.
+    """
+    way = way_of(need)
+    if way is None or way.page != "lot":
+        return ""
+    own = "rack." + way.id.partition(".")[2]
+    if any(command.id == own for command in COMMANDS):
+        return key_of(own)
+    return f"{key_of('rack.open')}, {key_of(way.id)}"
+
+
+def action_of(needs: Sequence[Need]) -> tuple[str, str]:
+    """Key and words of the first need that asks for more than a weigh-in; empty without one."""
+    for need in needs:
+        if need.cause in DOES and (key := rack_key(need)):
+            return key, DOES[need.cause]
+    return "", ""
+
+
+def steps_of(row: "RackRow") -> list[Step]:
+    """Everything a lot asks for, each with its key; else that a digit weighs it."""
+    asked = [
+        Step(
+            rack_key(need),
+            f"{plain(retold(need.message))}: {plain(retold(need.action))}",
+            need.level,
+        )
+        for need in row.needs
+    ]
+    weigh = Step(key_of("rack.weigh"), "or a digit: weigh it", "")
+    rest = [] if any(need.cause == "weigh-in-due" for need in row.needs) else [weigh]
+    return [*asked, *rest, Step(key_of("rack.open"), "its page: curve, log, doses", "")]

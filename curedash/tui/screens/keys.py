@@ -90,10 +90,10 @@ def _has_fields(page: str) -> bool:
 
 def legend_lines(page: str, width: int) -> list[Line]:
     """The signs of a page and what they mean, where it has any, above its keys."""
-    from curedash.present import rack
+    from curedash.present.rack import around
     from curedash.present.weighing import round
 
-    legends = {"rack": rack.LEGEND, "needs": rack.LEGEND[:2], "round": round.LEGEND}
+    legends = {"rack": around.LEGEND, "needs": around.LEGEND[:2], "round": round.LEGEND}
     if page not in legends:
         return []
     lines: list[Line] = []

@@ -12,7 +12,7 @@ from curedash.domain.needs.lot_needs import GATHERED, Need
 from curedash.domain.records import StoredNeed
 from curedash.domain.times import moment, utc_text
 from curedash.present.display_units import retold
-from curedash.present.rack import need_words, needs_counts, nothing_words
+from curedash.present.rack.around import need_words, needs_counts, nothing_words
 from curedash.present.words import (
     SIGNS,
     Line,

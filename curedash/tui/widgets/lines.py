@@ -8,7 +8,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from curedash.present.words import Line, Span
+from curedash.present.words import Line, Span, cells
 
 Styles = dict[str, Style]  # of each tone; ``@`` behind it on the row of the cursor
 
@@ -25,6 +25,22 @@ def strip_of(line: Sequence[Span], styles: Styles, width: int, mark: str = "") -
         elif text:
             runs.append((text, style))
     return Strip([Segment(text, style) for text, style in runs]).adjust_cell_length(width, base)
+
+
+def changed_cells(old: Line, new: Line, width: int) -> tuple[int, int]:
+    """From which cell to which a line differs; the whole of it where a sign takes two cells.
+
+    Example
+    -------
+    >>> changed_cells((("lost 31 %", ""),), (("lost 35 %", ""),), 9)
+    (6, 7)
+    """
+    before = [(char, tone) for text, tone in old for char in text]
+    after = [(char, tone) for text, tone in new for char in text]
+    if len(before) != len(after) or any(cells(text) != len(text) for text, _ in (*old, *new)):
+        return 0, width
+    differ = [at for at, (one, other) in enumerate(zip(before, after, strict=True)) if one != other]
+    return (differ[0], min(width, differ[-1] + 1)) if differ else (0, width)
 
 
 class FixedLines(Widget):
@@ -54,8 +70,9 @@ class FixedLines(Widget):
         """Put these lines on the screen; only those that differ are repainted."""
         for y, line in enumerate(lines):
             if y < len(self._lines) and self._lines[y] != line:
+                first, last = changed_cells(self._lines[y], line, self.size.width)
                 self._lines[y] = line
-                self.refresh(Region(0, y, self.size.width, 1))
+                self.refresh(Region(first, y, last - first, 1))
 
     def render_line(self, y: int) -> Strip:
         """One line for the compositor."""
@@ -84,6 +101,7 @@ class LineList(Widget):
         self._with_cursor = cursor
         self._empty: tuple[str, ...] = ()
         self.owner: Callable[[Hashable], Hashable] | None = None  # whose line a further line is
+        self.moved: Callable[[], None] | None = None  # called when the cursor is on another line
 
     @property
     def keys(self) -> list[Hashable]:
@@ -169,6 +187,8 @@ class LineList(Widget):
         elif not self._follow():
             self._repaint(before)
             self._repaint(at)
+        if self.moved is not None:
+            self.moved()
 
     def _follow(self) -> bool:
         """Scroll so that the cursor is in sight; True if that repaints anyway."""

@@ -1,0 +1,134 @@
+"""The pane beside the list: the marked lot, its curve on dates, and its next steps."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta, tzinfo
+from itertools import pairwise
+
+from curedash.domain.drying.lot_figures import chance_short
+from curedash.domain.times import local_day
+from curedash.present.braille import Sheet
+from curedash.present.display_units import mass
+from curedash.present.numbers import number
+from curedash.present.rack.meat import cut_and_piece, with_animal
+from curedash.present.rack.row import Step
+from curedash.present.rack.state import day_words, reached_or_to_go, window_words
+from curedash.present.words import (
+    ABOUT,
+    NOTHING,
+    Line,
+    Span,
+    ago,
+    cells,
+    cut,
+    day,
+    filled,
+    left,
+    odds_words,
+    percent,
+    plain,
+    stage,
+    wrapped,
+)
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.services.rack import RackRow
+
+EDGE = "│ "
+CURVE_LINES = 9  # at most; each costs bytes when the cursor moves
+LEAST_CURVE = 5
+TARGET, NOW_SIGN = "─", "┊"
+
+
+def pane_lines(
+    row: RackRow, steps: list[Step], width: int, height: int, today: date, zone: tzinfo
+) -> list[Line]:
+    """The marked lot in ``height`` lines of ``width`` cells."""
+    room = width - len(EDGE)
+    told = [*_facts(row, room, zone), ()]
+    doing = _steps(steps, room)
+    curve_room = min(CURVE_LINES, height - len(told) - len(doing) - 2)
+    if curve_room >= LEAST_CURVE and len(row.figures.way) > 1:
+        told += [*_curve(row, room, curve_room, today, zone), ()]
+    lines = [*told, *doing][:height]
+    lines += [()] * (height - len(lines))
+    return [filled([(EDGE, "quiet"), *line], width) for line in lines]
+
+
+def _facts(row: RackRow, width: int, zone: tzinfo) -> list[Line]:
+    lot, figures = row.lot, row.figures
+    name = f"{lot.code} {with_animal(lot, cut_and_piece(lot))}"
+    about = [plain(lot.style_name), plain(lot.place or "")]
+    lines: list[Line] = [((cut(name, width), "title"),)]
+    lines.append(((cut(" · ".join(each for each in about if each), width), "quiet"),))
+    pairs = [("stage", f"{stage(lot.stage)}, {day_words(row)}")]
+    if figures.loss_pct is not None and figures.base_g is not None:
+        sign = ABOUT if figures.approx else ""
+        lost = f"{sign}{percent(figures.loss_pct)} of {figures.base} {mass(figures.base_g)}"
+        pairs.append(("lost", lost))
+        low, high = (number(end, 0) for end in figures.target_pct)
+        pairs.append(("target", f"{low}–{high} % of {lot.target_base} weight"))
+    still = reached_or_to_go(row) if lot.stage in ("drying", "on-hold") else ""
+    if still:
+        pairs.append(("to go", still.removesuffix(" to go")))
+    ready = window_words(row, width - 9, zone)
+    if ready != NOTHING:
+        pairs.append(("ready", ready))
+    if figures.days_since_weigh_in is not None:
+        pairs.append(("weighed", ago(figures.days_since_weigh_in)))
+    if odds := odds_words(chance_short(lot)):
+        pairs.append(("chance", odds))
+    return lines + [_pair(head, words, width) for head, words in pairs]
+
+
+def _pair(head: str, words: str, width: int) -> Line:
+    return (left(head, 9), "quiet"), (cut(words, width - 9), "")
+
+
+def _steps(steps: list[Step], width: int) -> list[Line]:
+    """What is to be done, each with its key, in as many lines as it takes."""
+    lines: list[Line] = []
+    for step in steps:
+        head = left(step.key, max(2, cells(step.key) + 1))
+        for at, text in enumerate(wrapped(plain(step.words), width - cells(head), 3)):
+            first: Span = (head, "key") if at == 0 else (" " * cells(head), "")
+            lines.append((first, (text, step.level)))
+    return lines
+
+
+def _curve(row: RackRow, width: int, height: int, today: date, zone: tzinfo) -> list[Line]:
+    """Loss on the way to its target; ahead of the last weigh-in the fan of its window."""
+    way, far = row.figures.way, row.figures.way_far or 1.0
+    hung = local_day(row.lot.hang_at or "", zone)
+    now_d = float((today - hung).days)
+    window = row.figures.window if row.lot.stage == "drying" else None
+    ends = () if window is None else tuple(float((end - hung).days) for end in window)
+    last_d = max(way[-1][0], now_d, *ends, 1.0)
+    top = max(far, way[-1][1]) * 1.05
+    sheet = Sheet(width, height - 1)
+    for share in {1.0, far}:
+        sheet.level(share / top, TARGET)
+    if now_d < last_d:
+        for n in range(4 * height):
+            sheet.dot(now_d / last_d, n / (4 * height) * 0.08)
+    for (day0, share0), (day1, share1) in pairwise(way):
+        sheet.line(day0 / last_d, share0 / top, day1 / last_d, share1 / top)
+    if way[-1][1] < 1 and len(ends) > 1:
+        for end_d in ends:
+            end = (end_d / last_d, 1.0 / top)
+            sheet.line(way[-1][0] / last_d, way[-1][1] / top, *end, every=3)
+    lines: list[Line] = [((text, ""),) for text in sheet.rows()]
+    return [*lines, ((_dates(hung, last_d, ends, width), "quiet"),)]
+
+
+def _dates(hung: date, last_d: float, ends: tuple[float, ...], width: int) -> str:
+    """The axis: the day it was hung, and the window as a bracket with its days."""
+    first = day(hung)
+    if not ends:
+        last = day(hung + timedelta(days=round(last_d)))
+        return left(first, width - cells(last)) + last
+    begin = round(ends[0] / last_d * (width - 1))
+    drawn = "└" + "─" * max(0, width - 2 - begin) + "┘"
+    at = min(max(begin, 0), width - 2)
+    return left(left(first, at)[:at] + drawn, width)

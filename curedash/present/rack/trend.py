@@ -1,0 +1,69 @@
+"""The way of a lot from its hang weight to its target, by time, one cell a week."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import ceil
+
+WEEK_D = 7.0  # design value: what one cell stands for, so that rows compare
+STEPS = "▁▂▃▄▅▆▇"
+REACHED, BEYOND = "█", "▲"
+
+Way = Sequence[tuple[float, float]]
+
+
+def trend(way: Way, width: int, far: float | None = None) -> str:
+    """How far, how fast: the height is the share of the way, a cell is a week.
+
+    Where more weeks have passed than there are cells, a cell is two weeks, or four.
+
+    Parameters
+    ----------
+    way : (day since hanging [d], share of the way to the target [1]), oldest first, from (0, 0)
+    width : cells there are
+    far : share at the far end of the target [1], 1 or more; a last cell beyond it is marked
+
+    Example
+    -------
+    >>> trend([(0, 0), (28, 0.6)], 8), trend([(0, 0), (28, 1.02)], 8), trend([(0, 0)], 8)
+    ('▂▃▄▅', '▂▄▆█', '')
+    >>> trend([(0, 0), (21, 0.5), (42, 0.5)], 8), trend([(0, 0), (21, 1.5)], 8, far=1.2)
+    ('▂▃▄▄▄▄', '▄█▲')
+    """
+    if len(way) < 2 or way[-1][0] <= 0:
+        return ""
+    last_d, share = way[-1]
+    step_d = step_of(last_d, width)
+    count = ceil(last_d / step_d - 1e-9)
+    shares = [_share_at(way, step_d * n) for n in range(1, count)] + [share]
+    drawn = "".join([_cell(each) for each in shares])
+    return drawn[:-1] + BEYOND if far is not None and share > far + 1e-9 else drawn
+
+
+def step_of(last_d: float, width: int) -> float:
+    """Days a cell stands for [d]: a week, doubled until the whole way fits."""
+    step_d = WEEK_D
+    while last_d / step_d > width + 1e-9:
+        step_d *= 2
+    return step_d
+
+
+def _cell(share: float) -> str:
+    if share >= 1 - 1e-9:
+        return REACHED
+    return STEPS[max(0, min(len(STEPS) - 1, int(share * len(STEPS))))]
+
+
+def _share_at(way: Way, day: float) -> float:
+    """The share on a day between two weigh-ins, on the straight line between them."""
+    before = way[0]
+    for after in way[1:]:
+        if after[0] >= day:
+            length = after[0] - before[0]
+            return (
+                after[1]
+                if length <= 0
+                else (before[1] + (after[1] - before[1]) * (day - before[0]) / length)
+            )
+        before = after
+    return before[1]

@@ -1,0 +1,180 @@
+"""The commands of the Rack: what its keys do to a lot, and which other page they open."""
+
+from time import monotonic
+from typing import cast
+
+from curedash.domain.errors import Refused
+from curedash.domain.records import LotState
+from curedash.present.weighing.weigh_line import saved_words
+from curedash.services.household.undo import redo_last, undo_last
+from curedash.services.weighing.weigh import Weighed
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.line_input import starts_weight
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.state import House
+from curedash.tui.flows.weighing import WeighIn
+from curedash.tui.screens.rack_rows import RackRows
+
+HELD_S = 1.0  # so soon after it left another page a key does not leave the program
+REPEAT_S = 0.25  # a key that is held comes again sooner than this
+
+
+class RackCommands(ListPage):
+    """What the keys of the Rack do; the rows and their drawing are elsewhere."""
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self.rows = RackRows(house)
+        self.renew = False  # put the rows in order on coming back
+
+    def _here(self) -> LotState:
+        """The lot under the cursor."""
+        key = self.list.cursor_key
+        if key is None:
+            raise Refused(f"There is no lot here; {key_of('rack.new-batch')} salts a new batch.")
+        return self.rows.row(cast(int, key)).lot
+
+    # ── doing ─────────────────────────────────────────────────────────────────────────────
+
+    def typed_key(self, key: str, char: str | None) -> None:  # noqa: ARG002
+        """A digit starts the weigh-in of this row."""
+        if starts_weight(char) and self.list.cursor_key is not None:
+            self._weigh(char or "")
+
+    def do_weigh(self) -> None:
+        """Open the weigh-in line."""
+        self._weigh("")
+
+    def weigh_scanned(self, lot: LotState) -> None:
+        """In its row, where it is shown."""
+        if lot.id not in self.list.keys:
+            super().weigh_scanned(lot)
+            return
+        self.list.move_to(lot.id)
+        self._weigh("")
+
+    def _weigh(self, text: str) -> None:
+        others = self.rows.lots
+        self.talk(WeighIn(self, self._here(), self._weighed, text=text, others=others))
+
+    def take_up(self, lot: LotState, text: str) -> None:
+        """Go on with a weight that was half typed."""
+        others = self.rows.lots
+        self.talk(WeighIn(self, lot, self._weighed, text=text, others=others))
+
+    def _weighed(self, kept: Weighed) -> None:
+        self.hush()
+        width = self.app.size.width
+        self.say(saved_words(kept.lot, kept.preview, width, self.undo_key), "good")
+
+    def do_undo(self) -> None:
+        """Take back the last change of this session."""
+        again = key_of("rack.redo")
+        self.write(
+            undo_last, lambda what: self.say(f"Taken back: {what}. {again} puts it back.", "good")
+        )
+
+    def do_redo(self) -> None:
+        """Do again what was taken back last."""
+        back = key_of("rack.undo")
+        self.write(
+            redo_last, lambda what: self.say(f"Done again: {what}. {back} takes it back.", "good")
+        )
+
+    def do_round(self) -> None:
+        """Weigh what is due."""
+        self.renew = True
+        self.show("round", ended=self.say)
+
+    def do_diary(self) -> None:
+        """The days to come."""
+        self.show("diary")
+
+    def do_places(self) -> None:
+        """Open the places."""
+        self.show("places")
+
+    def do_book(self) -> None:
+        """Open the Book."""
+        self.show("book")
+
+    def do_settings(self) -> None:
+        """Open the settings."""
+        self.show("settings")
+
+    def do_history(self) -> None:
+        """Open the history."""
+        self.show("history")
+
+    def do_needs(self) -> None:
+        """Open the needs."""
+        self.show("needs")
+
+    def do_new_batch(self) -> None:
+        """Salt a new batch."""
+        self.renew = True
+        self.show("new_batch")
+
+    def do_open(self) -> None:
+        """Open this lot."""
+        self.show("lot", lot_id=self._here().id)
+
+    def do_sheet(self) -> None:
+        """The dose sheets of this lot's batch."""
+        lot = self._here()
+        self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
+
+    def do_misdose(self) -> None:
+        """What really went into this lot, and common fixes."""
+        self.show("misdose", lot_id=self._here().id)
+
+    def do_tags(self) -> None:
+        """Tags of this lot, its batch or the rows shown."""
+        self._paper("tags")
+
+    def do_record(self) -> None:
+        """The record of this lot, its batch or the rows shown."""
+        self._paper("record")
+
+    def _paper(self, name: str) -> None:
+        from curedash.tui.flows import export_flow
+        from curedash.tui.prompts.converse import converse
+
+        shown = [self.rows.row(cast(int, key)).lot for key in self.list.keys]
+        lot = self._here()
+        converse(self, lambda: getattr(export_flow, name)(self, lot, shown), export_flow.NOTHING)
+
+    def do_turned(self) -> None:
+        """It was turned in the cure."""
+        self._step("turning")
+
+    def do_ph(self) -> None:
+        """Its pH was measured."""
+        self._step("measuring_ph")
+
+    def do_swap(self) -> None:
+        """Its newest weigh-in was another lot's."""
+        self._step("swapping")
+
+    def _step(self, name: str) -> None:
+        from curedash.tui.flows import lot_steps
+        from curedash.tui.prompts.converse import converse
+
+        lot = self._here()
+        converse(self, lambda: getattr(lot_steps, name)(self, lot))
+
+    def do_stage(self) -> None:
+        """Move this lot on."""
+        from curedash.tui.flows.choose_stage import begin
+
+        begin(self, self._here())
+
+    def do_quit(self) -> None:
+        """Leave the program, unless the same key has just left another page: it was held."""
+        key, at = self.house.left_by
+        if key and key == self.key_taken and monotonic() - at < HELD_S:
+            again = (key, monotonic() + REPEAT_S - HELD_S)  # it repeats by itself: not an answer
+            self.house.left_by = again
+            self.say(f"{key_of('rack.quit')} again leaves curedash.")
+            return
+        self.app.exit(0)

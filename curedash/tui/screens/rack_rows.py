@@ -1,0 +1,136 @@
+"""The rows of the Rack: every open lot as it was read last, its order, and which are wanted."""
+
+from collections.abc import Iterable, Sequence
+
+from curedash.domain.needs.lot_needs import Need, gathered
+from curedash.domain.records import LotState, StoredNeed
+from curedash.present.words import plain, stage
+from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
+from curedash.tui.chassis.state import House
+
+
+class RackRows:
+    """What the Rack shows, without a cell of it."""
+
+    def __init__(self, house: House) -> None:
+        self.house = house
+        self.needs: list[Need] = []
+        self.asleep: list[StoredNeed] = []
+        self.day = house.today()
+        self.fresh = True  # the rows stand in their order
+        self.find = ""
+        self.only: tuple[str, str] | None = None  # batch, place or stage; and which
+        self._rows: dict[int, RackRow] = {}
+        self._order: list[int] = []
+        self.read(anew=True)
+
+    # ── reading ───────────────────────────────────────────────────────────────────────────
+
+    def read(self, *, anew: bool) -> None:
+        """Read every lot; rows keep their places unless the order is wanted anew."""
+        house = self.house
+        rack = house.read(lambda conn: read_rack(conn, house.now(), base=house.base))
+        self._rows = {row.lot.id: row for row in rack.rows}
+        self.needs = gathered(rack.needs, [row.lot for row in rack.rows])
+        self.asleep = []
+        if not self.needs:
+            self.asleep = house.read(lambda conn: snoozed(conn, house.now()))
+        self.day = house.today()
+        fresh = [row.lot.id for row in rack.rows]
+        if anew:
+            self._order = fresh
+        else:
+            known = set(self._order)
+            self._order = [lot_id for lot_id in self._order if lot_id in self._rows]
+            self._order += [lot_id for lot_id in fresh if lot_id not in known]
+        self.fresh = self._order == fresh
+
+    def read_one(self, lot_id: int) -> bool:
+        """Read one lot again; True if it is shown."""
+        house = self.house
+        row = house.read(lambda conn: read_row(conn, lot_id, house.now(), base=house.base))
+        if row is None or lot_id not in self._rows:
+            return False
+        self._rows[lot_id] = row
+        return True
+
+    def put_in_order(self) -> None:
+        """What needs somebody first, then the soonest ready."""
+        self._order = [row.lot.id for row in in_rack_order(list(self._rows.values()))]
+        self.fresh = True
+
+    # ── what there is ─────────────────────────────────────────────────────────────────────
+
+    def __len__(self) -> int:
+        return len(self._order)
+
+    def row(self, lot_id: int) -> RackRow:
+        """One of them."""
+        return self._rows[lot_id]
+
+    @property
+    def every(self) -> list[RackRow]:
+        """All of them, filtered or not."""
+        return list(self._rows.values())
+
+    @property
+    def lots(self) -> list[LotState]:
+        """Their lots."""
+        return [row.lot for row in self._rows.values()]
+
+    # ── which are wanted ──────────────────────────────────────────────────────────────────
+
+    def wanted(self) -> list[int]:
+        """The rows that pass the filter, in their order."""
+        return [lot_id for lot_id in self._order if self._is_wanted(self._rows[lot_id].lot)]
+
+    def toggle_only(self, kind: str, which: str) -> None:
+        """Only this batch, place or stage; the same again: all."""
+        self.only = None if self.only == (kind, which) else (kind, which)
+
+    def _is_wanted(self, lot: LotState) -> bool:
+        if self.only is not None:
+            kind, which = self.only
+            own = {"batch": lot.batch, "place": lot.place or "", "stage": lot.stage}
+            if own[kind] != which:
+                return False
+        words = (
+            lot.code,
+            lot.piece,
+            lot.batch,
+            lot.batch_name,
+            lot.species,
+            lot.place or "",
+            stage(lot.stage),
+            lot.style_name,
+        )
+        return self.find.casefold() in " ".join(words).casefold()
+
+    def filter_words(self, shown: Sequence[object]) -> str:
+        """What is filtered, and how many of how many rows are left."""
+        parts = []
+        if self.only is not None:
+            kind, which = self.only
+            words = {"batch": f"batch {which}", "stage": stage(which)}.get(kind, which)
+            parts.append(plain(words) or "no place")
+        if self.find:
+            lots = [row.lot for key, row in self._rows.items() if key in set(shown)]
+            parts.append(f"“{plain(self.find)}”{self._unseen(lots)}")
+        return f"{' + '.join(parts)}: {len(shown)} of {len(self._rows)}" if parts else ""
+
+    def _unseen(self, lots: Iterable[LotState]) -> str:
+        """Which style or animal holds the letters, where no row shows any of them."""
+        lots, find = list(lots), self.find.casefold()
+        seen = " ".join(
+            f"{lot.code} {lot.batch_name} {lot.piece} {stage(lot.stage)}" for lot in lots
+        )
+        if find in seen.casefold():
+            return ""
+        for kind, names in (
+            ("style", {lot.style_name for lot in lots}),
+            ("animal", {lot.species for lot in lots}),
+        ):
+            name = names.pop() if len(names) == 1 else ""
+            if find in name.casefold():
+                return f" in {kind} {plain(name)}"
+        return ""
