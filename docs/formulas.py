@@ -84,6 +84,7 @@ OTHER = {
         "places.outage",
         "typed.bands",
         "typed.dates",
+        "typed.names",
         "typed.plan",
         "typed.pounds",
         "typed.unit_sizes",

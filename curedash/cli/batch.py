@@ -104,6 +104,7 @@ def _add_parser() -> Parser:
     parser.add_argument("--name", required=True, help="what the batch is called")
     parser.add_argument("--species", default="", help="beef, pork, duck, venison …")
     parser.add_argument("--style", default="own", help="a style of the library, or a new one")
+    parser.add_argument("--new-style", action="store_true", help="make a style of this name")
     parser.add_argument("--piece-name", action="append", help="once for all, or once per --green")
     parser.add_argument("--source", action="append", help="the roast it was cut from")
     parser.add_argument(

@@ -23,6 +23,8 @@ from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.household import household
 from curedash.store.open import Connection
 
+OWN = "own"  # what a batch is of where no style is named
+
 
 def spec_from_flags(
     chosen: argparse.Namespace, conn: Connection, now: datetime
@@ -34,7 +36,7 @@ def spec_from_flags(
     Refused, UsageError: a flag that cannot be read
     """
     defaults = dosing_defaults(conn)
-    style, new = find_style(chosen.style, defaults)
+    style, new = find_style(chosen.style, defaults, may_be_new=may_be_new(chosen))
     messages = [_new_style_words(style)] if new else []
     if chosen.target is not None:
         low, high = parse_pct_range(chosen.target)
@@ -64,6 +66,11 @@ def spec_from_flags(
         new_style=new,
     )
     return spec, messages
+
+
+def may_be_new(chosen: argparse.Namespace) -> bool:
+    """Whether a style is made of a name that fits none: where that is said, or none was named."""
+    return bool(chosen.new_style) or chosen.style == OWN
 
 
 def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec, ...]:

@@ -3,6 +3,7 @@
 import argparse
 from datetime import datetime, tzinfo
 
+from curedash.cli.batch_flags import may_be_new
 from curedash.cli.context import Context
 from curedash.cli.dose_flags import greens_from_flags, once_or_each, thicknesses_from_flags
 from curedash.domain.errors import UsageError
@@ -61,7 +62,7 @@ def _spec(
     if chosen.since is None:
         raise UsageError("Say since when, the day is enough: --since 2026-11-21, or --since -4d.")
     zone = household.zone(conn)
-    style, new = find_style(chosen.style, dosing_defaults(conn))
+    style, new = find_style(chosen.style, dosing_defaults(conn), may_be_new=may_be_new(chosen))
     spec = UnderWay(
         name=chosen.name,
         style=style,

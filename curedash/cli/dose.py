@@ -51,11 +51,18 @@ class Answer:
     bench: MisDose | None
 
 
+def _style(chosen: argparse.Namespace, defaults: DosingDefaults) -> tuple[Style | None, bool]:
+    """The style that is meant; a name that fits none is new only where that is said."""
+    if not chosen.style:
+        return None, False
+    return find_style(chosen.style, defaults, may_be_new=chosen.new_style)
+
+
 def run(argv: list[str], context: Context) -> int:
     """Compute the doses; a refused one is printed too, and exits with 65."""
     chosen = parser().parse_args(argv)
     defaults = _defaults(context)
-    style, new = find_style(chosen.style, defaults) if chosen.style else (None, False)
+    style, new = _style(chosen, defaults)
     requests = _requests(chosen, style, defaults)
     answers = [
         _answer(chosen, request, thickness_mm, style, defaults)
@@ -101,6 +108,7 @@ def parser() -> Parser:
     )
     add_dose_flags(parser)
     parser.add_argument("--style", help="a style of the library: its salt, class and days")
+    parser.add_argument("--new-style", action="store_true", help="make a style of this name")
     parser.add_argument("--species", help="beef, pork, duck, venison …")
     parser.add_argument("--frozen", action="store_true", help="the meat was frozen and thawed")
     parser.add_argument("--group", action="store_true", help="one dose for all pieces together")

@@ -58,8 +58,13 @@ def _set(argv: list[str], context: Context) -> int:
     if chosen.name not in household:
         listed = ", ".join((*preferences.CHOICES, *household))
         raise Refused(f"There is no setting “{chosen.name[:40]}”; there is {listed}.")
-    household[chosen.name](context.open(create=True), context.by(), chosen.value)
-    context.err(f"{chosen.name} is {chosen.value.strip()}")
+    conn, said = context.open(create=True), chosen.value.strip()
+    household[chosen.name](conn, context.by(), chosen.value)
+    if chosen.name == "zone":  # a city was enough
+        from curedash.services.household.household import zone_name
+
+        said = zone_name(conn)
+    context.err(f"{chosen.name} is {said}")
     return 0
 
 

@@ -191,7 +191,7 @@ def test_a_premix_is_proposed_on_a_coarse_scale(dose):
         (["--green", "1 kg", "--salt", "2.75", "--given", "curing-salt"], 64),
         (["--green", "1 kg", "--salt", "2.75", "--given", "magic=3g"], 65),
         (["--green", "1,043", "--salt", "2.75"], 65),
-        (["--green", "1 kg", "--salt", "2.75", "--style", "\x1b[31m"], 65),
+        (["--green", "1 kg", "--salt", "2.75", "--style", "\x1b[31m"], 66),
         (["--green", "1 kg", "--salt", "2.75", "--scale", "0"], 65),
         (["--green", "1 kg", "--salt", "2.75", "--wanted", "lots", *NO1], 65),
     ],

@@ -160,7 +160,8 @@ def test_missing_file_and_style(shell: Shell) -> None:
 
 def test_an_unknown_style_made_by_a_batch_stays_usable(shell: Shell) -> None:
     words = [w if w != "bresaola" else "goose leg" for w in BATCH]
-    first = shell(*words, "--json")
+    assert "--new-style" in shell(*words, "--json").err  # a slip makes no style
+    first = shell(*words, "--new-style", "--json")
     assert first.code == 0, first.err
     second = shell(*words, "--json")
     assert second.code == 0, second.err

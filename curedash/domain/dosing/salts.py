@@ -9,6 +9,7 @@ from math import isfinite
 from curedash.domain.dosing.limits import nitrate_as_nano3
 from curedash.domain.errors import Refused
 from curedash.domain.facts.curing_salts import CURING_SALTS, SaltRow
+from curedash.domain.facts.trade_names import SALT_BY_NUMBER, SALT_NUMBER_WORDS
 
 # A label strength above this is a pure chemical, not a curing salt to weigh on a kitchen scale.
 PURE_NITRITE_PCT = 20.0
@@ -83,9 +84,9 @@ def resolve_curing_salt(text: str, shelf: Iterable[CuringSalt] = ()) -> CuringSa
 
     Parameters
     ----------
-    text : an id of the shelf, ``none`` for plain salt, an own jar's id or name, or percentages
-        such as `5.88/0`, `6.25/4/89.75`, `0.5/0.5/?` (salt share not stated); the comma is a
-        decimal mark too
+    text : an id of the shelf, its number (`no 2`, `#2`, `2`), ``none`` for plain salt, an own
+        jar's id or name, or percentages such as `5.88/0`, `6.25/4/89.75`, `0.5/0.5/?` (salt share
+        not stated); the comma is a decimal mark too
     shelf : the household's own jars, looked up first
 
     Returns
@@ -111,12 +112,35 @@ def resolve_curing_salt(text: str, shelf: Iterable[CuringSalt] = ()) -> CuringSa
         return _from_label(wanted)
     if wanted.casefold() in _WITHOUT:
         return next(salt for salt in curing_salts() if salt.id == PLAIN)
+    numbered = _by_number(wanted, shelf)
+    if numbered is not None:
+        return numbered
     ids = ", ".join(row.id for row in CURING_SALTS)
     shown = wanted[:40]
     raise Refused(
         f"{shown!r} is not a known curing salt ({ids}). Or give the label strength, nitrite "
         "%/nitrate %, such as 5.88/0."
     )
+
+
+def _by_number(text: str, shelf: Iterable[CuringSalt]) -> CuringSalt | None:
+    """``no. 2``, ``#2``, ``pink salt 2``, ``2``; and what one of all salts alone is called.
+
+    ``pink`` without its number is refused: both are dyed pink, and one holds nitrate.
+    """
+    from curedash.domain.typed.names import fitting
+
+    bare = text.casefold().replace("#", " # ").replace(".", ". ").split()
+    left = [word for word in bare if word.strip(".") not in SALT_NUMBER_WORDS]
+    known = {salt.id: salt for salt in (*curing_salts(), *shelf)}
+    if len(left) == 1 and left[0].strip(".") in SALT_BY_NUMBER:
+        return known[SALT_BY_NUMBER[left[0].strip(".")]]
+    if not left and "pink" in bare:
+        raise Refused(
+            "Which pink salt, 1 or 2? The label says: no1 holds nitrite only, no2 nitrate as well."
+        )
+    found = fitting(text, {key: (key, salt.name) for key, salt in known.items()}) if left else []
+    return known[found[0]] if len(found) == 1 else None
 
 
 def label_salt(

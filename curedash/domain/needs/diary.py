@@ -472,7 +472,9 @@ def _ends(text: str) -> tuple[str, str]:
         if found and first.strip() and last.strip():
             return first.strip(), last.strip()
     first, found, last = text.partition("-")
-    if found and first.strip().isdecimal() and len(first.strip()) <= 2 and last.strip():
+    head = first.strip()
+    dated = head.endswith(".") or (head.isdecimal() and len(head) <= 2)  # "9.11.", or a day alone
+    if found and dated and last.strip():
         return first.strip(), last.strip()
     return text, text
 

@@ -173,6 +173,8 @@ def _understood(typed: str, now: datetime, zone: tzinfo, ahead: bool) -> datetim
     if iso is not None:
         return iso
     words = typed.casefold().replace(",", " ").split()
+    if ahead and words[:1] == ["next"] and len(words) > 1:  # the first one to come
+        words = words[1:]
     at = _time_of_day(words[-1]) if words else None
     if at is not None:
         words = words[:-2] if words[-2:-1] == ["at"] else words[:-1]

@@ -209,7 +209,7 @@ def parse_pct(text: str, *, lo_pct: float = 0.0, hi_pct: float = 100.0) -> float
 
     Parameters
     ----------
-    text : what was typed, with or without %; the mark is always a decimal mark
+    text : what was typed, with or without %, or in g/kg; the mark is always a decimal mark
     lo_pct, hi_pct : what is accepted [%]; outside raises ``Refused``
 
     Returns
@@ -225,7 +225,11 @@ def parse_pct(text: str, *, lo_pct: float = 0.0, hi_pct: float = 100.0) -> float
     >>> parse_pct("2,75 %")
     2.75
     """
-    value, unit = _one_number(text, "a percentage", "type it like 2.75 %")
+    bare = text.strip().removesuffix("kg").rstrip().removesuffix("/").rstrip()
+    per_kg = bare != text.strip() and bare.endswith("g")
+    value, unit = _one_number(bare[:-1] if per_kg else text, "a percentage", "type it like 2.75 %")
+    if per_kg and not unit:
+        value /= 10.0
     return _share_in_range(value, unit, lo_pct, hi_pct, _PERCENT, "type it like 2.75 %")
 
 

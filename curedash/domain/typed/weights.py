@@ -1,10 +1,16 @@
 """A weight as typed, or the weights of several pieces in one field."""
 
+from __future__ import annotations
+
 from curedash.domain.errors import Refused, Unclear
 from curedash.domain.facts.units import G_PER_KG, G_PER_LB
 from curedash.domain.quantity_text import grams, say
 from curedash.domain.typed.numbers import MINUS, Quantity, quantities, quoted, scan
 from curedash.domain.typed.unit_sizes import NO_SPOONS, SPOONS, Ambiguous, grams_per
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    import re
 
 MAX_WEIGHT_G = 500_000.0  # design value: no household hangs a single lot of half a tonne
 _MAX_WEIGHT_LB = 1_100  # the same as a round number of pounds, for the sentence
@@ -190,7 +196,7 @@ def parse_weights_g(text: str) -> list[float]:
     Parameters
     ----------
     text : ``1134 1088 990 1041``, with units and commas if wanted, or ``4536 g / 4``,
-        ``4536 g in 4``, ``4536 divide in 4``
+        ``4536 g in 4``, ``4536 divide in 4``; ``150 x4`` and ``4 x 150 g`` are four of 150 g
 
     Returns
     -------
@@ -205,6 +211,7 @@ def parse_weights_g(text: str) -> list[float]:
     >>> parse_weights_g("1134 1088 990"), parse_weights_g("4536 g / 4")
     ([1134.0, 1088.0, 990.0], [1134.0, 1134.0, 1134.0, 1134.0])
     """
+    text = times_written_out(text)
     items, parts = _divided(
         quantities(scan(text.replace("\n", ", "), "a list of weights"), spaced_thousands=False)
     )
@@ -217,6 +224,46 @@ def parse_weights_g(text: str) -> list[float]:
     if len(pieces) > MAX_PIECES:
         raise Refused(f"At most {MAX_PIECES} pieces fit in one batch.")
     return [_checked(total_g) for total_g in _settle(pieces, None)]
+
+
+_TIMES = r"(\d+(?:[.,]\d+)?)\s*(kg|g|lb|oz)?\s*[x×]\s*(\d+(?:[.,]\d+)?)\s*(kg|g|lb|oz)?(?![\w.,/])"
+
+
+def times_written_out(text: str) -> str:
+    """Write ``150 x4`` as four weights; what is no such product stays as it is.
+
+    Parameters
+    ----------
+    text : weights as typed; the count is the number without unit, of two bare ones the smaller
+
+    Returns
+    -------
+    the text with each weight as often as it was meant, at most as many as a batch has pieces
+
+    Source
+    ------
+    none, a reading of text
+
+    Example
+    -------
+    >>> times_written_out("150 x4"), times_written_out("2 x 180 g")
+    ('150, 150, 150, 150', '180 g, 180 g')
+    """
+    if "×" not in text and "x" not in text.casefold():
+        return text
+    import re  # asked for by few; a weigh-in reads its number without it
+
+    return re.sub(_TIMES, _repeated, text, flags=re.IGNORECASE)
+
+
+def _repeated(found: re.Match[str]) -> str:
+    first, unit, second, other = found.groups()
+    ahead = other is not None or (unit is None and len(first) < len(second))
+    count = first if ahead else second
+    weight = f"{second} {other or ''}" if ahead else f"{first} {unit or ''}"
+    if not count.isdecimal() or not 1 <= int(count) <= MAX_PIECES or (unit and other):
+        return found[0]
+    return ", ".join([weight.strip()] * int(count))
 
 
 def _divided(items: list[Quantity | str]) -> tuple[list[Quantity | str], int | None]:

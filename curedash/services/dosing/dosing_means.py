@@ -4,11 +4,16 @@ import sqlite3
 from dataclasses import dataclass
 
 from curedash.domain.dosing import CuringSalt, Scale
-from curedash.domain.errors import NotFound
+from curedash.domain.errors import NotFound, Unclear
+from curedash.domain.facts.trade_names import STYLE_WORDS
 from curedash.domain.household.styles import Style, new_style, style
+from curedash.domain.household.styles import styles as library_styles
+from curedash.domain.typed.names import fitting, nearest
 from curedash.services.dosing import jars
 from curedash.services.household import styles
 from curedash.store import settings
+
+MOST_OFFERED = 4  # names in one question
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,18 +36,47 @@ def dosing_defaults(conn: sqlite3.Connection) -> DosingDefaults:
     )
 
 
-def find_style(name: str, defaults: DosingDefaults | None = None) -> tuple[Style, bool]:
-    """Find a style among the household's own and the library's; an unknown one is made anew.
+def find_style(
+    name: str, defaults: DosingDefaults | None = None, *, may_be_new: bool = True
+) -> tuple[Style, bool]:
+    """Find a style by id, name, a word of the trade or the beginnings of its words.
+
+    Parameters
+    ----------
+    name : as typed; the household's own styles come before the library's
+    may_be_new : make a style anew of a name that fits none
 
     Returns
     -------
     the style, and whether it is new
+
+    Raises
+    ------
+    Unclear: it fits several; NotFound: it fits none and may not be new, with the nearest
     """
-    wanted = name.strip().casefold()
-    for own in () if defaults is None else defaults.styles:
-        if wanted in (own.id.casefold(), own.name.casefold()):
-            return own, False
-    try:
-        return style(name), False
-    except NotFound:
+    own = {each.id: each for each in (() if defaults is None else defaults.styles)}
+    called = {**_library(), **{each.id: (each.id, each.name) for each in own.values()}}
+    found = fitting(name, called)
+    ours = [key for key in found if key in own]
+    if len(found) > 1 and len(ours) != 1:
+        names = " or ".join(_called(key, own) for key in found[:MOST_OFFERED])
+        raise Unclear(f"“{name.strip()[:40]}” can be {names}: type one of them.")
+    if found:
+        key = (ours or found)[0]
+        return own.get(key) or style(key), False
+    if may_be_new:
         return new_style(name), True
+    near = " or ".join(_called(key, own) for key in nearest(name, called))
+    known = f"near it: {near}" if near else "'curedash style list' names them all"
+    raise NotFound(f"There is no style “{name.strip()[:40]}”; {known}. --new-style makes one.")
+
+
+def _library() -> dict[str, tuple[str, ...]]:
+    """Every style of the library with all that it is called."""
+    return {
+        each.id: (each.id, each.name, *STYLE_WORDS.get(each.id, ())) for each in library_styles()
+    }
+
+
+def _called(key: str, own: dict[str, Style]) -> str:
+    return (own.get(key) or style(key)).name

@@ -8,6 +8,7 @@ from datetime import tzinfo
 
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.times import zone_of
+from curedash.domain.typed.names import fitting, nearest
 from curedash.store import settings
 from curedash.store.work import By, Work, at_once, change
 
@@ -56,6 +57,27 @@ def _known(name: str) -> bool:
     return True
 
 
+def zone_of_city(typed: str) -> str:
+    """A zone by its whole name or by its city: ``Europe/Berlin``, ``Berlin``, ``new york``.
+
+    Raises
+    ------
+    Refused: a zone this machine does not know, or a city that several have, with the nearest
+    """
+    wanted = typed.strip()
+    if wanted and _known(wanted):
+        return wanted
+    from zoneinfo import available_timezones
+
+    names = sorted(zone for zone in available_timezones() if "/" in zone)
+    cities = {zone: (zone.rpartition("/")[2], zone.replace("/", " ")) for zone in names}
+    found = fitting(wanted, cities)
+    if len(found) == 1:
+        return found[0]
+    near = found[:3] or nearest(wanted, cities) or ["Europe/Vienna"]
+    raise Refused(f"No zone “{wanted[:40]}” here; near it: {', '.join(near)}.")
+
+
 def choose_zone(conn: sqlite3.Connection, work: Work) -> None:
     """Write the machine's zone into a file that has none, with its first change."""
     if settings.get(conn, "zone") is None:
@@ -70,8 +92,8 @@ def choose(conn: sqlite3.Connection, by: By, name: str, value: str) -> None:
     ------
     Refused: a zone this machine does not know
     """
-    if name == "zone" and not _known(value):
-        raise Refused(f"No zone “{value}” here; an example is Europe/Vienna.")
+    if name == "zone":
+        value = zone_of_city(value)
     with change(conn, by, "choose", subject=name) as work:
         settings.put(work, name, value)
 
