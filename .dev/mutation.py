@@ -26,7 +26,7 @@ MODULES = {
     "dosing/formulas": ["test_dose", "test_dose_parts"],
     "dosing/contents": ["test_dose_bounds", "test_dose", "test_dose_bench", "test_dose_parts"],
     "dosing/rounding": ["test_dose", "test_dose_bench", "test_dose_parts"],
-    "dosing/misdose": ["test_dose_bench", "test_choices", "test_dose_parts"],
+    "dosing/misdose": ["test_misdose_bounds", "test_dose_bench", "test_choices"],
     "dosing/ticks": ["test_ticks"],
     "dosing/premix": ["test_dose_bounds", "test_dose_bench"],
     "dosing/compute": ["test_dose_bounds", "test_dose", "test_dose_bench", "test_dose_parts"],

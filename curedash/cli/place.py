@@ -55,6 +55,7 @@ def _set(argv: list[str], context: Context) -> int:
     chosen = _set_parser().parse_args(argv)
     from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
     from curedash.present.lines import place_line
+    from curedash.services.dosing.answer import answered_by
     from curedash.services.places.places import change_place, require_place
 
     conn = context.open()
@@ -67,6 +68,7 @@ def _set(argv: list[str], context: Context) -> int:
         name=chosen.rename,
         temp_c=parse_temp_range_c(chosen.temp) if chosen.temp else None,
         rh_pct=parse_rh_range_pct(chosen.rh) if chosen.rh else None,
+        then=answered_by(place),
     )
     context.out(place_line(require_place(conn, chosen.rename or chosen.name)))
     return 0

@@ -8,9 +8,23 @@ from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
 EYE = (
-    "batch", "add", "--name", "Eye", "--species", "beef", "--style", "bresaola", "--green",
-    "1134 g", "--rules", "us", "--scale", "0.1", "--salted-on", "today",
-)  # fmt: skip
+    "batch",
+    "add",
+    "--name",
+    "Eye",
+    "--species",
+    "beef",
+    "--style",
+    "bresaola",
+    "--green",
+    "1134 g",
+    "--rules",
+    "us",
+    "--scale",
+    "0.1",
+    "--salted-on",
+    "today",
+)
 
 
 def causes(shell: Shell) -> list[str]:
@@ -52,6 +66,18 @@ def test_an_open_question_is_a_need_until_it_is_answered(shell: Shell) -> None:
     assert causes(shell) == ["question-open"]
 
 
+def test_a_band_of_the_place_answers_how_cold_it_is(shell: Shell) -> None:
+    assert shell(*EYE, "--thickness", "50mm", "--place", "Larder").code == 0
+    assert shell(*EYE, "--thickness", "50mm", "--place", "Attic").code == 0
+    assert causes(shell) == ["question-open", "question-open"]
+    assert shell("place", "set", "Larder", "--temp", "2..5C").code == 0
+    assert shell("answer", "A1").out == "A1 is asked nothing\n"
+    assert "Temperature by the band of its place." in shell("dose-sheet", "A").out
+    assert "temperature: " in shell("answer", "B1").out
+    assert shell("undo").code == 0
+    assert "temperature: " in shell("answer", "A1").out
+
+
 def test_answers_move_the_days(shell: Shell, db_path: str) -> None:
     import sqlite3
 
@@ -72,10 +98,33 @@ def test_answers_move_the_days(shell: Shell, db_path: str) -> None:
 
 def test_the_caution_changes_with_the_end_use(shell: Shell) -> None:
     belly = (
-        "batch", "add", "--name", "Belly", "--species", "pork", "--cut", "belly", "--green", "1 kg",
-        "--salt", "3", "--curing-salt", "no1", "--cure", "0.3", "--rules", "us", "--scale", "0.1",
-        "--thickness", "40mm", "--temp", "4C", "--planned-days", "20",
-    )  # fmt: skip
+        "batch",
+        "add",
+        "--name",
+        "Belly",
+        "--species",
+        "pork",
+        "--cut",
+        "belly",
+        "--green",
+        "1 kg",
+        "--salt",
+        "3",
+        "--curing-salt",
+        "no1",
+        "--cure",
+        "0.3",
+        "--rules",
+        "us",
+        "--scale",
+        "0.1",
+        "--thickness",
+        "40mm",
+        "--temp",
+        "4C",
+        "--planned-days",
+        "20",
+    )
     assert shell(*belly).code == 65
     kept = shell(*belly, "--because", "end-use=unknown: a present")
     assert kept.code == 0, kept.err

@@ -22,7 +22,7 @@ from curedash.domain.dosing import (
 from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, read_answer, unknown_reason
 from curedash.domain.dosing.classes import CLASS, END_USE, answered
 from curedash.domain.dosing.words import cut as cut_number
-from curedash.domain.errors import CuredashError
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style, dose_fields
 from curedash.domain.record import record
 from curedash.domain.typed.units import Ambiguous, parse_pct, parse_weight_g
@@ -421,6 +421,8 @@ def answer_typed(question: str, text: str, values: Values) -> tuple[str, str]:
     ------
     Refused: an answer that nobody can read
     """
+    if not text:
+        raise Refused("Type the reason, or Esc to change it.")
     answer = read_answer(question, text)
     if question == THICKNESS:
         cells = (f"thick:{n}" for n in range(piece_rows(values)))

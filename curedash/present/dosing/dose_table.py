@@ -268,7 +268,7 @@ def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, .
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
     limits = dict.fromkeys(text for lot in planned for text in _limits_said(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _days_said(lot.window))
-    verdict = verdict_said(planned)
+    verdict = verdict_line(planned)
     refused = [retold(text) for text in _refusals(planned)]
     texts = [verdict, *(("! " + text, "act") for text in refused if text not in verdict[0])]
     texts += [(text, "") for text in _bags(planned, code)]
@@ -289,7 +289,7 @@ def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, .
     )
 
 
-def verdict_said(planned: Sequence[PlannedLot]) -> tuple[str, str]:
+def verdict_line(planned: Sequence[PlannedLot]) -> tuple[str, str]:
     """The worst verdict of the lots as one sentence, with its tone."""
     worst = min((lot.dose for lot in planned), key=lambda dose: WORST.index(dose.verdict))
     tone = {"refused": "act", "caution": "today", "not-checked": "today"}.get(worst.verdict, "good")

@@ -344,10 +344,7 @@ def _add_lot(
         **style_columns(style),
         has_rest=int(_has_rest(spec)),
         salt_box=int(spec.dose.method == "salt-box"),
-        cure_earliest_days=None if window is None else window.earliest_days,
-        cure_usual_days=None if window is None else window.usual_days,
-        cure_rule=(window.rule_name or None) if window else None,
-        rest_days=rest_days(window),
+        **days_kept(window),
         total_salt_pct=dose.total_salt_pct,
         nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
         nitrate_mg_per_kg=dose.nitrate_mg_per_kg,
@@ -375,6 +372,16 @@ def style_columns(style: Style) -> dict[str, Any]:
     }
 
 
+def days_kept(window: CureWindow | None) -> dict[str, Any]:
+    """The days in the cure as columns of a lot; all empty where nothing is waited for."""
+    return {
+        "cure_earliest_days": None if window is None else window.earliest_days,
+        "cure_usual_days": None if window is None else window.usual_days,
+        "cure_rule": (window.rule_name or None) if window else None,
+        "rest_days": _rest_days(window),
+    }
+
+
 def _still_open(planned: PlannedLot) -> str | None:
     """What is asked and may be answered later, a line each: question, tab, sentence."""
     return still_asked(
@@ -396,7 +403,7 @@ def _notes(planned: PlannedLot) -> str | None:
     return "\n".join((*dose.messages, *unknown, *asked)) or None
 
 
-def rest_days(window: CureWindow | None) -> float | None:
+def _rest_days(window: CureWindow | None) -> float | None:
     """Whole days of the salt rest that brings the salt of a box to the core."""
     if window is None or window.salt_rest is None:
         return None

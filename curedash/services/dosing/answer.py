@@ -1,21 +1,22 @@
 """An answer to what a lot was asked, after it is saved: a value, a reason, or "unknown"."""
 
 import sqlite3
+from collections.abc import Callable
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
 from curedash.domain.dosing import Dose
 from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, Answer, read_answer
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
-from curedash.domain.records import LotState
-from curedash.services.dosing.add_batch import FRIDGE_C, rest_days
+from curedash.domain.records import LotState, Place
+from curedash.services.dosing.add_batch import FRIDGE_C, days_kept
 from curedash.services.dosing.bags import planned_dose
 from curedash.services.dosing.recipe import ANSWER, ASKED
 from curedash.services.dosing.take_in import window_of_size
 from curedash.services.dosing.tick import count_as_weighed
 from curedash.services.find import lot_with_id
 from curedash.services.places import places
-from curedash.store import batches, lots, record_lookups
+from curedash.store import batches, lots, rack, record_lookups
 from curedash.store.work import By, Work, at_once, change
 
 IN_TIME = ("raw", "in-cure")  # the days in the cure can still change
@@ -72,11 +73,24 @@ def answer(
         )
         if given.question == THICKNESS and given.value is not None:
             lots.update(work, lot.id, thickness_mm=given.value)
-        _settle(work, lot, given)
+        _close_question(work, lot, given)
         count_as_weighed(work, lot_with_id(conn, lot.id))
         _days_anew(work, lot_with_id(conn, lot.id), given)
     now = lot_with_id(conn, lot.id)
     return Answered(now, given, questions_of(now))
+
+
+def answered_by(place: Place) -> Callable[[Work], None]:
+    """What follows from a band of a place: how cold it is, is asked of its lots no more."""
+    return lambda work: _answer_by_band(work, place.id)
+
+
+def _answer_by_band(work: Work, place_id: int) -> None:
+    given = Answer(TEMPERATURE, "by the band of its place")
+    for lot in rack.open_lots(work.conn):
+        if lot.place_id == place_id and any(q.name == TEMPERATURE for q in questions_of(lot)):
+            _close_question(work, lot, given)
+            _days_anew(work, lot_with_id(work.conn, lot.id), given)
 
 
 def _only(lot: LotState) -> str:
@@ -90,7 +104,7 @@ def _only(lot: LotState) -> str:
     return names[0]
 
 
-def _settle(work: Work, lot: LotState, given: Answer) -> None:
+def _close_question(work: Work, lot: LotState, given: Answer) -> None:
     """The question is open no more; its line gives way to the answer."""
     open_ones = [q for q in questions_of(lot) if q.name != given.question]
     gone = {f"{ASKED}{q.text}" for q in questions_of(lot) if q.name == given.question}
@@ -123,14 +137,7 @@ def _days_anew(work: Work, lot: LotState, given: Answer) -> None:
         return
     if window is None:
         return
-    lots.update(
-        work,
-        lot.id,
-        cure_earliest_days=window.earliest_days,
-        cure_usual_days=window.usual_days,
-        cure_rule=window.rule_name or None,
-        rest_days=rest_days(window),
-    )
+    lots.update(work, lot.id, **days_kept(window))
 
 
 def _each_g(lot: LotState) -> float | None:

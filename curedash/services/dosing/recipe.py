@@ -15,7 +15,12 @@ from curedash.store import batches, lots
 BAGS = "bags"  # beside the request: the codes of the lots that were salted in one bag
 ASKED = "Asked: "  # before a question about the piece itself, in what is kept of its dose
 ANSWER = "answer"  # kind of the event that answers a question after saving
-SAID = (ASKED, "Thickness ", "Temperature ", "Use-by ")  # what is said of the piece itself
+ABOUT_THE_PIECE = (
+    ASKED,
+    "Thickness ",
+    "Temperature ",
+    "Use-by ",
+)  # what is said of the piece itself
 MISDOSE = "misdose"  # kind of the event that says what really went in
 
 _OF_THE_PIECE = (THICKNESS, TEMPERATURE, USE_BY)

@@ -8,7 +8,7 @@ from curedash.domain.dosing.words import plain
 from curedash.domain.errors import Changed, NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
 from curedash.services.dosing.bags import planned_dose
-from curedash.services.dosing.recipe import MISDOSE, SAID, really_used, still_asked
+from curedash.services.dosing.recipe import ABOUT_THE_PIECE, MISDOSE, really_used, still_asked
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import lots, record_lookups
@@ -144,7 +144,11 @@ def with_salt(planned: Dose, really: CuringSalt | None, weighed: dict[str, float
 
 def keep_figures(work: Work, lot: LotState, dose: Dose) -> None:
     """Keep what a dose amounts to with its lot."""
-    kept = [line for line in record_lookups.dose_notes(work.conn, lot.id) if line.startswith(SAID)]
+    kept = [
+        line
+        for line in record_lookups.dose_notes(work.conn, lot.id)
+        if line.startswith(ABOUT_THE_PIECE)
+    ]
     lots.update(
         work,
         lot.id,

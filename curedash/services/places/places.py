@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
 from curedash.domain.errors import NotFound, Refused
@@ -183,8 +183,13 @@ def change_place(
     rh_pct: Band = None,
     watch: str | None = None,
     name: str | None = None,
+    then: Callable[[Work], None] | None = None,
 ) -> None:
     """Change a place's band, name or how it is watched; what is None stays.
+
+    Parameters
+    ----------
+    then : what follows from a new temperature band, in the same change
 
     Raises
     ------
@@ -204,6 +209,8 @@ def change_place(
             raise Refused(f"There is a place “{other.name}” already.")
     with change(conn, by, "change place", subject=place.name) as work:
         places.update(work, place.id, **values)
+        if temp_c is not None and then is not None:
+            then(work)
 
 
 def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading]) -> int:

@@ -60,6 +60,11 @@ ENDED = ("closed", "discarded")
 NOT_DRIED = ("raw", "in-cure", "fermenting")  # there is no rim to be felt yet
 
 
+def _asking(steps: Callable[[Page, LotState], Steps]) -> Callable[["Lot"], None]:
+    """A key of the page that asks these steps of its lot."""
+    return lambda page: converse(page, lambda: steps(page, page.view.lot), NOTHING)
+
+
 class Lot(ListPage):
     """The page of one lot."""
 
@@ -367,17 +372,9 @@ class Lot(ListPage):
         """What was decided after an alarm."""
         self._ask(lot_looks.deciding)
 
-    def do_contact(self) -> None:
-        """How the bag lies."""
-        self._ask(lot_looks.contact)
-
-    def do_answer(self) -> None:
-        """Answer what it was asked."""
-        self._ask(lot_looks.answering)
-
-    def do_note(self) -> None:
-        """Write a note."""
-        self._ask(lot_looks.note)
+    do_contact = _asking(lot_looks.contact)
+    do_answer = _asking(lot_looks.answering)
+    do_note = _asking(lot_looks.note)
 
     def do_tag(self) -> None:
         """Its tag, to be printed."""

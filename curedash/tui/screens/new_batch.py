@@ -434,8 +434,7 @@ class NewBatch(FormPage):
             self._to_first_trouble(read)
             return
         spec, now = read.spec, utc_text(self.house.now())
-        asked = next((a for lot in read.planned for a in open_questions(spec, lot, now)), None)
-        if asked is not None:
+        if asked := next((a for lot in read.planned for a in open_questions(spec, lot, now)), None):
             self._ask_why(*asked)
             return
         fresh = self._start.defaults.rule_set is None
@@ -446,19 +445,15 @@ class NewBatch(FormPage):
         """The value, "unknown" or the reason that answers; saved with the batch, asked once."""
 
         def answer(text: str) -> str | None:
-            if not text:
-                return "Type the reason, or Esc to change it."
             try:
-                field_id, typed = answer_typed(question, text, self._values)
+                self.form.touched.update([answer_typed(question, text, self._values)])
             except CuredashError as trouble:
                 return str(trouble)
-            self.form.touched[field_id] = typed
             self.hush()
             self.do_save()
             return None
 
-        read = cast(Read, self._read)
-        usual = ", ".join(text for text in read.accepted.values() if text)
+        usual = ", ".join(text for text in cast(Read, self._read).accepted.values() if text)
         self.talk(WhySo(self, retold(sentence), usual, answer, self.do_accepted))
 
     def _to_first_trouble(self, read: Read) -> None:

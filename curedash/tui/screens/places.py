@@ -13,6 +13,7 @@ from curedash.present.lines import air_words
 from curedash.present.places.air import band_words, place_rows
 from curedash.present.words import Line, count, plain
 from curedash.services.curing.change_stage import codes_of
+from curedash.services.dosing.answer import answered_by
 from curedash.services.household.undo import undo_last_at
 from curedash.services.needs.check import current_needs
 from curedash.services.places import outage, places
@@ -227,7 +228,9 @@ class Places(ListPage):
         except CuredashError as refusal:
             return str(refusal)
         self.write(
-            lambda conn, by: places.change_place(conn, by, place, temp_c=temp_c, rh_pct=rh_pct),
+            lambda conn, by: places.change_place(
+                conn, by, place, temp_c=temp_c, rh_pct=rh_pct, then=answered_by(place)
+            ),
             lambda _: self._kept_at(place, f"band {band_words(temp_c, rh_pct)}"),
         )
         return None

@@ -31,6 +31,7 @@ from curedash.present.household.settings import (
 )
 from curedash.present.places.air import is_difference
 from curedash.present.words import Line, below_words, cells, cut, plain
+from curedash.services.dosing.answer import answered_by
 from curedash.services.household import household_settings, styles
 from curedash.services.household import preferences as person
 from curedash.services.needs import alert_rules
@@ -321,7 +322,15 @@ class SettingPage(ListPage):
             renamed = None if name in ("", place.name) else name
 
             def keep(conn: Connection, by: By) -> Place:
-                places.change_place(conn, by, place, temp_c=temp_c, rh_pct=rh_pct, name=renamed)
+                places.change_place(
+                    conn,
+                    by,
+                    place,
+                    temp_c=temp_c,
+                    rh_pct=rh_pct,
+                    name=renamed,
+                    then=answered_by(place),
+                )
                 return places.require_place(conn, renamed or place.name)
 
             self._write(keep, self._kept_place)
