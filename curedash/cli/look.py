@@ -4,6 +4,7 @@ import argparse
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
+from curedash.cli.photo_flags import add_photo_flags, taken
 from curedash.domain.errors import UsageError
 from curedash.domain.records import LotState
 from curedash.store.watching import Connection
@@ -39,21 +40,21 @@ def _keep(
     from curedash.services.drying import observe
     from curedash.services.needs.cautions import say_once
 
-    at, by = when(context, conn, chosen.at), context.by()
+    at, by, photo = when(context, conn, chosen.at), context.by(), taken(conn, chosen)
     if chosen.rim:
         felt = observe.felt_from(chosen.rim, chosen.firmness, chosen.smell)
-        answered = observe.answer(conn, by, lot.id, felt, at, goes_on=chosen.goes_on)
+        answered = observe.answer(conn, by, lot.id, felt, at, goes_on=chosen.goes_on, photo=photo)
         return lot_phrases.answered_lines(answered), lot_phrases.answered_document(answered)
     if chosen.mould:
         mould = observe.mould_from(*chosen.mould)
-        logged = observe.log_mould(conn, by, lot.id, mould, at)
+        logged = observe.log_mould(conn, by, lot.id, mould, at, photo=photo)
         for sentence in say_once(conn, by, mould.caution):
             context.err(sentence)
         return [lot_phrases.mould_line(logged)], lot_phrases.mould_document(logged)
     if chosen.bag:
-        observe.bag_contact(conn, by, lot.id, chosen.bag, at)
+        observe.bag_contact(conn, by, lot.id, chosen.bag, at, photo=photo)
     else:
-        observe.decide(conn, by, lot.id, chosen.decide, at)
+        observe.decide(conn, by, lot.id, chosen.decide, at, photo=photo)
     return [f"noted on {lot.code}"], {"lot": lot.code, "saved": True}
 
 
@@ -78,5 +79,6 @@ def parser() -> Parser:
     parser.add_argument("--bag", help="contact of the bag: good, partly or lost")
     parser.add_argument("--decide", help="what you decided after black, red or slimy growth")
     parser.add_argument("--at", help="when; else now")
+    add_photo_flags(parser)
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

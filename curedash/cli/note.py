@@ -2,6 +2,7 @@
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
+from curedash.cli.photo_flags import add_photo_flags, taken
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -19,7 +20,8 @@ def run(argv: list[str], context: Context) -> int:
         from curedash.domain.typed.dates import parse_when
 
         at = utc_text(parse_when(chosen.at, context.now, household.zone(conn)))
-    add_note(conn, context.by(), lot.id, lot.code, " ".join(chosen.text), at=at)
+    photo = taken(conn, chosen)
+    add_note(conn, context.by(), lot.id, lot.code, " ".join(chosen.text), at=at, photo=photo)
     if chosen.json:
         context.json({"lot": lot.code, "saved": True})
     else:
@@ -33,5 +35,6 @@ def parser() -> Parser:
     parser.add_argument("lot")
     parser.add_argument("text", nargs="+")
     parser.add_argument("--at", default=None, help="when it was seen; else now")
+    add_photo_flags(parser)
     parser.add_argument("--json", action="store_true")
     return parser

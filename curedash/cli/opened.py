@@ -2,6 +2,7 @@
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
+from curedash.cli.photo_flags import add_photo_flags, taken
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -25,6 +26,7 @@ def run(argv: list[str], context: Context) -> int:
         note=chosen.note,
         liked=chosen.liked,
         keep_doubtful=chosen.yes,
+        photo=taken(conn, chosen),
     )
     done = opened(conn, context.by(), lot.id, what)
     forecasts.refresh(conn, done.lot, context.now)
@@ -54,6 +56,7 @@ def parser() -> Parser:
     parser.add_argument("--note", help="what was found")
     parser.add_argument("--liked", type=int, help="1 to 5, if it is eaten")
     parser.add_argument("--at", help="when; else now")
+    add_photo_flags(parser)
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

@@ -26,6 +26,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "style": ("style", "the styles: list, show, copy, change"),
     "stage": ("stage", "move a lot to another stage"),
     "note": ("note", "write a note on a lot"),
+    "photo": ("photo", "the photos of a lot, and whether they are there"),
     "look": ("look", "record what was felt, smelled or seen on a lot"),
     "rebase": ("rebase", "a weight that changed without drying: trimmed, larded, casing taken off"),
     "divide": ("divide", "divide a lot; the parts inherit its loss"),

@@ -12,7 +12,7 @@ from curedash.domain.errors import Refused, UsageError
 from curedash.domain.typed.words import on_one_line
 from curedash.feeds.broker import Broker, Route
 from curedash.feeds.payload import HUMIDITIES, TEMPERATURES, TIMES, Fields
-from curedash.feeds.trust import confirm, is_confirmed
+from curedash.services.file.trust import confirm, is_confirmed
 from curedash.services.household import household
 from curedash.services.places import places
 from curedash.store import settings

@@ -31,6 +31,7 @@ class PageFile:
         if os.path.splitext(path)[1].casefold() not in ENDINGS:
             raise UsageError(f"{path}: the page is a web page; give it a name like rack.html.")
         self.path, self._never = path, never
+        self._folder = os.path.dirname(os.path.abspath(path))
         self._last = ""
         self._at: datetime | None = None  # when it was written last
 
@@ -41,7 +42,8 @@ class PageFile:
         ------
         FileTrouble: the disk or the folder says no
         """
-        write_file(self.path, page(conn, now), never=self._never, keep_mode=True)
+        made = page(conn, now, folder=self._folder)
+        write_file(self.path, made, never=self._never, keep_mode=True)
 
     def refresh(self, conn: sqlite3.Connection, now: datetime) -> bool:
         """Write it if something in it changed, or it is five minutes old; True if it was written.
@@ -50,7 +52,7 @@ class PageFile:
         ------
         FileTrouble: the disk or the folder says no
         """
-        made = page(conn, now, reload_s=RELOAD_S)
+        made = page(conn, now, reload_s=RELOAD_S, folder=self._folder)
         bare = undated(made)
         recent = self._at is not None and self._at <= now < self._at + AT_LEAST_EVERY
         if recent and bare == self._last and os.path.exists(self.path):

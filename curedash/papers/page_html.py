@@ -18,6 +18,7 @@ from curedash.domain.drying.lot_figures import chance_short
 from curedash.domain.needs.lot_needs import Need, gathered
 from curedash.domain.times import days_between, utc_text
 from curedash.papers.page_curve import fan_of, svg_of
+from curedash.papers.page_photos import photo_list
 from curedash.papers.page_style import STYLE
 from curedash.present.display_units import retold
 from curedash.present.drying.lot import facts
@@ -38,13 +39,16 @@ WORDY = 60  # cells: room for the longest wording of a window or place
 RELOAD_S = 300  # a page that is kept fresh is read again by the browser
 
 
-def page(conn: sqlite3.Connection, now: datetime, *, reload_s: int | None = None) -> str:
+def page(
+    conn: sqlite3.Connection, now: datetime, *, reload_s: int | None = None, folder: str = "."
+) -> str:
     """The whole page as one text.
 
     Parameters
     ----------
     now : the moment it states (aware)
     reload_s : let the browser read it again after so long [s]; None for a page written once
+    folder : where the page will lie, since photos are linked from there
     """
     rack = read_rack(conn, now)
     lots = [row.lot for row in rack.rows]
@@ -62,7 +66,15 @@ def page(conn: sqlite3.Connection, now: datetime, *, reload_s: int | None = None
         _needs(conn, needs, rack, air, now),
         _rack(rack),
         _places(air, rack.needs, now),
-        *(_lot(read_lot(conn, row.lot.id, now), now, rack.zone) for row in rack.rows),
+        *(
+            _lot(
+                read_lot(conn, row.lot.id, now),
+                now,
+                rack.zone,
+                photo_list(conn, row.lot.id, folder, rack.zone),
+            )
+            for row in rack.rows
+        ),
         '<footer class="quiet"><p>Written by curedash. It computes and records; it does not judge'
         " meat. Change nothing here: weigh and decide at the program.</p></footer>",
     ]
@@ -203,7 +215,7 @@ def _places(air: Sequence[PlaceAir], needs: Sequence[Need], now: datetime) -> st
 # ── one lot ───────────────────────────────────────────────────────────────────────────────
 
 
-def _lot(view: LotView, now: datetime, zone: tzinfo) -> str:
+def _lot(view: LotView, now: datetime, zone: tzinfo, photos: str) -> str:
     lot, local = view.lot, now.astimezone(zone)
     about = {
         words.casefold(): words
@@ -225,7 +237,8 @@ def _lot(view: LotView, now: datetime, zone: tzinfo) -> str:
         f'<p class="quiet"><bdi>{_safe(" · ".join(filter(None, about.values())))}</bdi></p>'
         + (f'<ul class="rows">{needs}</ul>' if needs else "")
         + _figure(view, now)
-        + f'<dl>{listed}</dl><p class="back"><a href="#rack">Back to the Rack</a></p></section>'
+        + f"<dl>{listed}</dl>{photos}"
+        + '<p class="back"><a href="#rack">Back to the Rack</a></p></section>'
     )
 
 

@@ -31,6 +31,7 @@ from curedash.present.display_units import (
 )
 from curedash.present.drying.windows_told import told_dated
 from curedash.present.household.history import words_of
+from curedash.present.household.photos import photo_line
 from curedash.present.numbers import number
 from curedash.present.weighing.green import final_words, green_words
 from curedash.present.weighing.on_scale import (
@@ -45,6 +46,7 @@ from curedash.present.weighing.on_scale import (
 from curedash.present.words import ABOUT, count, percent, plain, stage
 from curedash.services.drying.lot_curve import LotCurve, Point, curve_of, while_drying
 from curedash.services.drying.windows_told import Told, told_of
+from curedash.services.household import photos
 from curedash.services.household.event_words import said_of
 from curedash.services.household.history import history
 from curedash.services.places.air_by_stage import Stay, stays_of
@@ -307,6 +309,14 @@ def _alert_row(facts: LotFacts, need: StoredNeed) -> tuple[str, ...]:
 # ── what happened, corrections, the end ───────────────────────────────────────────────────
 
 
+def _photos(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+    lines = tuple(
+        photo_line(event, photos.where(conn, photo), photos.state(conn, photo), facts.zone)
+        for event, photo in photos.photos_of(conn, facts.lot.id)
+    )
+    return [Heading("Photos"), Items(lines)] if lines else []
+
+
 def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     lot = facts.lot
     told = [
@@ -320,6 +330,7 @@ def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     if told:
         lines = tuple(f"{moment_dated(at, facts.zone)}: {words}" for at, words in sorted(told))
         blocks += [Heading("What happened"), Items(lines)]
+    blocks += _photos(conn, facts)
     changed = [
         line
         for line in history(conn, limit=500, lot_id=lot.id)

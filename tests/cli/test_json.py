@@ -156,6 +156,10 @@ CASES: dict[str, list[list[str]]] = {
         ["stage", "D2", "D1", "on-hold", "--place", "Pantry fridge"],
     ],
     "note": [["note", "C1", "smells of nuts"]],
+    "photo": [
+        ["note", "C1", "a firm spot", "--photo", "tip.png", "|", "photo", "C1"],
+        ["photo", "D1"],
+    ],
     "look": [
         ["look", "D2", "--rim", "hard", "--firmness", "soft", "--smell", "clean"],
         ["look", "C1", "--mould", "white", "powdery", "spots", "brushed"],
@@ -305,6 +309,7 @@ def household(
     shutil.copy(demo, db_path)
     monkeypatch.chdir(tmp_path)
     Path("eye.toml").write_text('like = "bresaola"\nid = "eye"\nname = "Eye"\n', encoding="utf-8")
+    Path("tip.png").write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(40))
     Path("days.csv").write_text("day,net_g\n0,1000\n4,930\n9,880\n15,830\n", encoding="utf-8")
     Path("sheet.csv").write_text("date,lot,weight\n2026-11-25,D1,780 g\n2026-11-25,Q9,7 g\n")
     return shell

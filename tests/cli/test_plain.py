@@ -46,7 +46,7 @@ def spoken(done: Done) -> list[str]:
 
 #: commands that change nothing, so that they can be asked twice
 ONLY_READ = (
-    *("sheet", "book", "history", "check", "dose", "cure-time", "forecast", "plan", "doctor"),
+    *("sheet", "book", "history", "check", "dose", "cure-time", "forecast", "plan"),
     *("style list", "style show", "jar list", "rules list", "settings list", "place list"),
     *("sensor list", "air last", "label"),
 )

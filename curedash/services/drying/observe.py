@@ -2,6 +2,7 @@
 
 import sqlite3
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from curedash.domain.curing.stages import EQUALISING, word
 from curedash.domain.drying.inspections import (
@@ -32,6 +33,7 @@ from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.services.find import lot_with_id
 from curedash.services.household import household
+from curedash.services.household.photos import Photo, noted
 from curedash.services.one_line import one_line
 from curedash.store import lots
 from curedash.store.work import By, Work, at_once, change
@@ -131,6 +133,7 @@ def answer(
     at: datetime,
     *,
     goes_on: bool = False,
+    photo: Photo | None = None,
 ) -> Answered:
     """Keep the three answers at target.
 
@@ -151,26 +154,42 @@ def answer(
         )
     words = felt.words + (f", {GOES_ON}" if goes_on else "")
     with change(conn, by, "feel", subject=f"{lot.code} {felt.words}", at=utc_text(at)) as work:
-        _event(work, lot, at, "target", words, as_dict(felt))
+        _event(work, lot, at, "target", words, noted(photo, as_dict(felt)))
         if off is not None:
             _event(work, lot, at, "alarm", f"smell {off}", None)
     return Answered(lot_with_id(conn, lot_id), felt, usual_first(felt, offers_for(lot, felt)))
 
 
 @at_once
-def log_mould(conn: sqlite3.Connection, by: By, lot_id: int, mould: Mould, at: datetime) -> Logged:
+def log_mould(
+    conn: sqlite3.Connection,
+    by: By,
+    lot_id: int,
+    mould: Mould,
+    at: datetime,
+    *,
+    photo: Photo | None = None,
+) -> Logged:
     """Keep a mould entry; black, red or slimy growth asks for a decision until one is kept."""
     lot = lot_with_id(conn, lot_id)
     kind = "alarm" if mould.asks_decision else "mould"
     with change(conn, by, "mould", subject=f"{lot.code} {mould.words}", at=utc_text(at)) as work:
-        _event(work, lot, at, kind, mould.words, as_dict(mould))
+        _event(work, lot, at, kind, mould.words, noted(photo, as_dict(mould)))
     seen = at.astimezone(household.zone(conn)).date()
     first, last = (seen + timedelta(days=days) for days in MOULD_AGAIN_DAYS)
     return Logged(lot_with_id(conn, lot_id), mould, (first, last))
 
 
 @at_once
-def decide(conn: sqlite3.Connection, by: By, lot_id: int, words: str, at: datetime) -> LotState:
+def decide(
+    conn: sqlite3.Connection,
+    by: By,
+    lot_id: int,
+    words: str,
+    at: datetime,
+    *,
+    photo: Photo | None = None,
+) -> LotState:
     """Keep what a person decided after an alarm, in their own words.
 
     Raises
@@ -182,13 +201,19 @@ def decide(conn: sqlite3.Connection, by: By, lot_id: int, words: str, at: dateti
         raise Refused("Write down what you decided, e.g. cut away, washed, goes on.")
     lot = lot_with_id(conn, lot_id)
     with change(conn, by, "decide", subject=lot.code, at=utc_text(at)) as work:
-        _event(work, lot, at, "decision", clean, None)
+        _event(work, lot, at, "decision", clean, noted(photo))
     return lot_with_id(conn, lot_id)
 
 
 @at_once
 def bag_contact(
-    conn: sqlite3.Connection, by: By, lot_id: int, contact: str, at: datetime
+    conn: sqlite3.Connection,
+    by: By,
+    lot_id: int,
+    contact: str,
+    at: datetime,
+    *,
+    photo: Photo | None = None,
 ) -> LotState:
     """Keep how a bag lies on its meat: good, partly or lost.
 
@@ -201,11 +226,11 @@ def bag_contact(
         raise Refused(f"{lot.code} is in no bag.")
     word = chosen(contact, CONTACTS, "bag contact")
     with change(conn, by, "bag contact", subject=f"{lot.code} {word}", at=utc_text(at)) as work:
-        _event(work, lot, at, "bag", word, None)
+        _event(work, lot, at, "bag", word, noted(photo))
     return lot_with_id(conn, lot_id)
 
 
 def _event(
-    work: Work, lot: LotState, at: datetime, kind: str, text: str, data: dict[str, str] | None
+    work: Work, lot: LotState, at: datetime, kind: str, text: str, data: dict[str, Any] | None
 ) -> None:
     lots.add_event(work, at=utc_text(at), kind=kind, text=text, lot_id=lot.id, data=data)

@@ -27,6 +27,7 @@ from curedash.services.drying.finish import Finishing, apply_finish
 from curedash.services.find import lot_with_id
 from curedash.services.future_check import ahead
 from curedash.services.household import household
+from curedash.services.household.photos import Photo, noted
 from curedash.services.one_line import one_line
 from curedash.services.weighing.as_of import lot_at
 from curedash.services.weighing.rebase import Rebasing, apply_rebase
@@ -51,6 +52,7 @@ class Opening:
     note: str | None = None
     liked: int | None = None
     keep_doubtful: bool = False
+    photo: Photo | None = None  # of the cut face
 
 
 @record
@@ -117,7 +119,10 @@ def _found(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, fl
         kind="opened",
         lot_id=lot.id,
         text=text + (f"; {note}" if (note := one_line(what.note)) else ""),
-        data={"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next, "short_g": short_g},
+        data=noted(
+            what.photo,
+            {"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next, "short_g": short_g},
+        ),
     )
     return words, short_g
 

@@ -12,12 +12,18 @@ from curedash.domain.records import Event
 
 
 def said_of(event: Event) -> str:
-    """The event's sentence; it knows its quantities where they were kept."""
+    """The event's sentence and its photo's name; it knows its quantities where they were kept."""
     if event.data is None:
         return event.text
     data = json.loads(event.data)
     known = _QUANTITIES.get(event.kind)
-    return event.text if known is None else found_in(event.text, *known(data))
+    text = event.text
+    if '"photo"' in event.data:
+        from curedash.services.household.photos import photo_of
+
+        photo = photo_of(event)
+        text += "" if photo is None else f"; photo {photo.name}"
+    return text if known is None else found_in(text, *known(data))
 
 
 def _outage(data: dict[str, Any]) -> list[Quantity]:

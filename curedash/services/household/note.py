@@ -3,6 +3,7 @@
 import sqlite3
 
 from curedash.domain.errors import Refused
+from curedash.services.household.photos import Photo, noted
 from curedash.store import lots
 from curedash.store.work import By, at_once, change
 
@@ -11,7 +12,14 @@ MAX_NOTE = 2000
 
 @at_once
 def add_note(
-    conn: sqlite3.Connection, by: By, lot_id: int, code: str, text: str, *, at: str | None = None
+    conn: sqlite3.Connection,
+    by: By,
+    lot_id: int,
+    code: str,
+    text: str,
+    *,
+    at: str | None = None,
+    photo: Photo | None = None,
 ) -> int:
     """Write a note on a lot; its id.
 
@@ -25,4 +33,6 @@ def add_note(
     if len(clean) > MAX_NOTE:
         raise Refused(f"A note has at most {MAX_NOTE} characters; this one has {len(clean)}.")
     with change(conn, by, "note", subject=code, at=at) as work:
-        return lots.add_event(work, at=at or by.now, kind="note", text=clean, lot_id=lot_id)
+        return lots.add_event(
+            work, at=at or by.now, kind="note", text=clean, lot_id=lot_id, data=noted(photo)
+        )

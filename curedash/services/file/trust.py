@@ -1,8 +1,8 @@
 """What a household file may make this machine do: only what was confirmed on it.
 
-A file can come from anybody. A broker named in it is connected to, and the password file named in
-it is read, only after a person of this machine said so: a fingerprint of the setting, bound to the
-household, lies in the person's own folder and never in the file.
+A file can come from anybody. A broker named in it is connected to, and a password file or photo
+named in it is read, only after a person of this machine said so: a fingerprint of the setting,
+bound to the household, lies in the person's own folder and never in the file.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ def confirm(conn: sqlite3.Connection, setting: str) -> None:
             os.close(number)
     except OSError as trouble:
         raise FileTrouble(
-            f"Cannot write {path}: {trouble.strerror}; without it nothing is listened to."
+            f"Cannot write {path}: {trouble.strerror}; without it nothing from elsewhere is used."
         ) from None
 
 
