@@ -127,7 +127,7 @@ def test_what_is_heavier_after_meat_came_off_is_refused_and_a_half_is_asked(hous
 
 def test_casing_off_by_more_than_was_known_as_tare_says_so(house: House) -> None:
     lot_id = house.hang("C1", 1000, tare_g=20.0)
-    with pytest.raises(Refused, match="only 20 g of tare"):
+    with pytest.raises(Refused, match="more than the tare of 20 g"):
         rebase(house.conn, house.by(), lot_id, Rebasing("casing off", 880, house.now, 920))
 
 
