@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 _LEAST_ALIKE = 0.6  # design value: less alike than this is no slip of the same word
-_MOST_NEAR = 3
+_MOST_NEAR = 3  # design value: names offered after a slip
 
 
 def fitting(text: str, names: Mapping[str, Sequence[str]]) -> list[str]:

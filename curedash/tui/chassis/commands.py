@@ -92,6 +92,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.weigh", ("w",), "weigh", "Weigh this lot; a digit starts it at once.", True),
     Command("rack.round", ("r",), "round", "Weigh every lot that is due, one by one.", True),
     Command("rack.new-batch", ("n",), "new", "Salt a new batch: dose table, then lots.", True),
+    Command(
+        "rack.under-way", ("N",), "under way", "Take in what is in the cure, or hangs, already."
+    ),
     Command("rack.open", ("enter",), "open", "Open this lot: curve, weights, log.", True),
     Command("rack.needs", ("a",), "needs", "Everything that needs somebody.", True),
     Command("rack.places", ("p",), "places", "The places and their air."),
@@ -328,6 +331,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("first_start.keys", ("question_mark", "f1"), "keys", "All keys here.", True),
     Command("first_start.leave", ("q", "escape"), "back", "To the Rack; all can wait.", True),
     Command("first_start.new-batch", ("n",), "first batch", "Salt the first batch.", True),
+    Command(
+        "first_start.under-way", ("N",), "under way", "Take in pieces that are under way.", True
+    ),
     Command("first_start.demo", ("d",), "demo", "Look at an invented household first.", True),
     Command("first_start.change", ("enter",), "answer", "Answer the marked question.", True),
     Command("first_start.up", ("up", "k"), "up", "One line up."),

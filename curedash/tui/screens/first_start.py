@@ -11,7 +11,11 @@ from curedash.services.file import backup, demo_file
 from curedash.services.household import household_settings
 from curedash.services.household.first_start import first_start_seen
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import House
+from curedash.tui.flows.under_way import NOT_TAKEN, questions
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import Steps
 from curedash.tui.screens.settings import SettingPage
 from curedash.tui.widgets.lines import FixedLines
 
@@ -22,13 +26,13 @@ WHAT_IT_IS = (
 
 
 class FirstStart(SettingPage):
-    """Two lines of what it is, two ways to begin, and questions that can all wait."""
+    """Two lines of what it is, three ways to begin, and questions that can all wait."""
 
     NAME = "first_start"
 
     def __init__(self, house: House) -> None:
         super().__init__(house)
-        self.intro = FixedLines(house.styles, id="intro", lines=10)
+        self.intro = FixedLines(house.styles, id="intro", lines=11)
         self._tenths = -1  # of the demo, while it is built
         self._kept_elsewhere = copies_with_lots(house.db_path)
 
@@ -60,6 +64,17 @@ class FirstStart(SettingPage):
     def do_new_batch(self) -> None:
         """Salt the first batch."""
         self.house.navigator.open_instead("new_batch")
+
+    def do_under_way(self) -> None:
+        """Take in pieces that are in the cure, or hang, already; then to the Rack."""
+        converse(self, self._taking_in, NOT_TAKEN)
+
+    def _taking_in(self) -> Steps:
+        words = yield from questions(self)
+        rack = self.app.screen_stack[-2]
+        self.leave()
+        if isinstance(rack, Page):
+            rack.say(f"{words} {rack.undo_key} takes it back.", "good")
 
     def do_demo(self) -> None:
         """Build the demo and go there; this file stays as it is."""
@@ -100,6 +115,10 @@ def intro(copies: int = 0) -> list[Line]:
         *(((f"  {line}", "strong"),) for line in WHAT_IT_IS),
         (),
         ((f"  {key_of('first_start.new-batch')}", "key"), ("  salt the first batch", "")),
+        (
+            (f"  {key_of('first_start.under-way')}", "key"),
+            ("  take in pieces that are in the cure, or hang, already", ""),
+        ),
         (
             (f"  {key_of('first_start.demo')}", "key"),
             ("  look at an invented household; this file stays empty", ""),

@@ -12,7 +12,9 @@ from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import House
+from curedash.tui.flows.under_way import NOT_TAKEN, taking_in
 from curedash.tui.flows.weighing import WeighIn
+from curedash.tui.prompts.converse import converse
 from curedash.tui.screens.rack_rows import RackRows
 
 HELD_S = 1.0  # so soon after it left another page a key does not leave the program
@@ -114,6 +116,10 @@ class RackCommands(ListPage):
         """Salt a new batch."""
         self.renew = True
         self.show("new_batch")
+
+    def do_under_way(self) -> None:
+        """Take in pieces that are in the cure, or hang, already."""
+        converse(self, lambda: taking_in(self), NOT_TAKEN)
 
     def do_open(self) -> None:
         """Open this lot."""

@@ -1,0 +1,100 @@
+"""Pieces under way, taken in with few keys; then followed, weighed or not, to their end.
+
+Four eye halves came into their bags four days ago. Nothing was weighed.
+"""
+
+from datetime import UTC, datetime, timedelta
+
+LIMIT = 25  # keys to take in four pieces under way
+
+
+class Counted:
+    """Somebody at the keyboard whose keys are counted."""
+
+    def __init__(self, seat) -> None:
+        self.seat, self.keys = seat, 0
+
+    async def press(self, *keys: str) -> None:
+        self.keys += len(keys)
+        await self.seat.press(*keys)
+
+    async def type(self, text: str) -> None:
+        self.keys += len(text)
+        await self.seat.type(text)
+
+
+async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("q")
+        hand = Counted(seat)
+        await hand.press("N")
+        await hand.type("bre 4\r")
+        await hand.press("enter")  # in the cure
+        await hand.type("-4d\r")
+        await hand.press("enter", "enter")  # not weighed, not measured
+        await hand.press("enter")  # called as the style
+        assert hand.keys <= LIMIT, hand.keys
+        kept = seat.ask(
+            "SELECT code, style, stage, green_g, hang_g FROM lot ORDER BY id DESC LIMIT 4"
+        )
+        assert {row[1:] for row in kept} == {("bresaola", "in-cure", None, None)}
+        text = seat.text()
+        assert "in cure, day 4" in text
+        assert "Next: turn it; how thick it is tells when it comes" in text
+
+
+async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        assert "N  take in pieces that are in the cure, or hang, already" in seat.text()
+        hand = Counted(seat)
+        await hand.press("N")
+        await hand.type("lonzino 2\r")
+        await hand.press("3")  # drying
+        await hand.type("-9d\r")
+        await hand.type("800 760\r")
+        await hand.type("70mm\r")
+        await hand.press("enter")
+        assert hand.keys <= 40, hand.keys
+        assert seat.app.screen.NAME == "rack"
+        kept = seat.ask("SELECT style, stage, start_from, thickness_mm FROM lot")
+        assert kept == [("lonza", "drying", "days", 70.0)] * 2
+        assert "Next: weigh it again in 7 days" in seat.text()
+        assert "≈" in seat.text()
+        await seat.press("u")
+        assert seat.ask("SELECT count(*) FROM lot WHERE voided_at IS NULL") == [(0,)]
+
+
+async def test_what_fits_several_styles_asks_and_nothing_typed_is_lost(household, sit):
+    async with sit(household()) as seat:
+        await seat.settle()
+        before = seat.ask("SELECT count(*) FROM lot")
+        await seat.press("N")
+        await seat.type("salami 3\r")
+        assert "thin salami or thick salami" in seat.text()
+        assert "salami 3" in seat.text()
+        await seat.press("escape")
+        assert seat.ask("SELECT count(*) FROM lot") == before
+
+
+async def test_a_piece_that_was_never_weighed_hangs_and_ends_without_a_weight(tmp_path, sit):
+    clock = [datetime(2026, 11, 25, 9, tzinfo=UTC)]
+    async with sit(tmp_path / "new.db", now=lambda: clock[0]) as seat:
+        await seat.settle()
+        await seat.press("N")
+        await seat.type("bre 1\r")
+        await seat.press("enter")
+        await seat.type("-21d\r")
+        await seat.press("enter", "enter", "enter")
+        await seat.press("s")
+        text = seat.text()
+        assert "drying" in text
+        await seat.press("enter")
+        assert "Enter: not weighed" in seat.text()
+        await seat.press("enter")
+        assert seat.ask("SELECT stage, hang_g FROM lot") == [("drying", None)]
+        assert "not weighed" in seat.text()
+        clock[0] += timedelta(days=30)
+        await seat.press("enter")
+        assert "not weighed" in seat.text()
