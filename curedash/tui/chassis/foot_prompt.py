@@ -16,10 +16,7 @@ class FootPrompt(ABC):
 
     answered: tuple[str, ...] = ()
 
-    @property
-    def is_free(self) -> bool:
-        """Whether a scanned tag may end it: nothing typed or chosen would be lost."""
-        return False
+    gives_way = False  # to a scanned tag, while nothing is typed
 
     @abstractmethod
     def lines(self, width: int) -> tuple[Line, ...]:

@@ -19,14 +19,13 @@ from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError
 from curedash.domain.needs.lot_needs import Need
-from curedash.domain.records import LotState
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
 from curedash.services.file.drafts import keep_or_not, set_aside
-from curedash.services.find import require_lot
 from curedash.store.rescue import Rescued
 from curedash.tui.chassis import background
 from curedash.tui.chassis.commands import KEY_WORDS, Command, by_key, footer_of, key_of, of_page
 from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
+from curedash.tui.chassis.pasted_and_scanned import PASTED, SCANNED, PastedAndScanned
 from curedash.tui.chassis.state import House
 from curedash.tui.chassis.writer import Job, Order, Waiting, Written
 from curedash.tui.widgets.lines import FixedLines
@@ -36,9 +35,6 @@ SAVING = "saving … (the file or the card is slow)"
 REFRESH_AFTER_S = 0.1  # first the row is painted, then its pull window computed
 FOOT_LINES = 2  # above the keys, unless what is said takes more
 MOST_SAID = 6
-PASTED = "pasted"  # stands for a key where what was pasted waits among the keys
-SCANNED = "scanned"  # the same for the code of a tag that was scanned
-MOST_PASTED = 10_000  # characters; no field or line takes more
 FAULT = (
     "Something went wrong inside curedash at that key. What was saved is in the file; the details"
     " are logged when you leave."
@@ -46,7 +42,7 @@ FAULT = (
 ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
 
-class Page(Screen[Any], inherit_bindings=False):
+class Page(PastedAndScanned, Screen[Any], inherit_bindings=False):
     """One screen of the program."""
 
     NAME: ClassVar[str] = ""
@@ -278,37 +274,6 @@ class Page(Screen[Any], inherit_bindings=False):
                 raise
             self.house.faults.append(fault)
             self.say(FAULT, "act")
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Pasted text waits its turn among the keys."""
-        event.stop()
-        text = event.text[:MOST_PASTED].strip()
-        if text:
-            self.typed_meanwhile(PASTED, text)
-
-    def pasted(self, text: str) -> None:
-        """Pasted text belongs to the conversation, or starts one as typing would."""
-        self._said = []
-        if self.talking is None:
-            self.typed_key(text[0], text[0])
-            text = text[1:]
-        if self.talking is not None:
-            self.talking.paste(text)
-        self.draw_foot()
-
-    def scanned(self, code: str) -> None:
-        """A tag was read: to the weigh-in of its lot, unless somebody is in the middle of words."""
-        self._said, self.key_taken = [], SCANNED
-        if self.talking is not None and not self.talking.is_free:
-            self.say(
-                f"{code} was scanned. Finish this or leave it (Esc), then scan again.", "today"
-            )
-            return
-        self.weigh_scanned(self.house.read(lambda conn: require_lot(conn, code)))
-
-    def weigh_scanned(self, lot: LotState) -> None:
-        """Open the weigh-in of this lot, here or on its own page."""
-        self.show("lot", lot_id=lot.id, weigh=True)
 
     def show(self, name: str, **given: Any) -> None:
         """Open another page."""

@@ -55,6 +55,8 @@ def may_grow(text: str) -> bool:
 class WeighIn(Talk):
     """One weigh-in of one lot on the foot lines."""
 
+    gives_way = True
+
     def __init__(
         self,
         page: Page,
@@ -177,17 +179,9 @@ class WeighIn(Talk):
         """A letter on the empty line; other keys leave it and do what they always do."""
         if key == "t":
             self.turn_tare()
-        elif key == "q":
-            self.leave()
         else:
             self.leave()
-            return False
-        return True
-
-    @property
-    def is_free(self) -> bool:
-        """Nothing is typed or asked yet."""
-        return not self.typed.text and not self._questions
+        return key in ("t", "q")
 
     def leave(self) -> None:
         """Nothing is kept."""

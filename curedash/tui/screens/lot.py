@@ -285,13 +285,6 @@ class Lot(ListPage):
         """Open the weigh-in line."""
         self._weigh("")
 
-    def weigh_scanned(self, lot: LotState) -> None:
-        """Here, or on the page of the other lot in the place of this one."""
-        if lot.id == self.lot_id:
-            self._weigh("")
-        else:
-            self.house.navigator.open_instead("lot", lot_id=lot.id, weigh=True)
-
     def _weigh(self, text: str) -> None:
         if self.view.lot.stage in ("closed", "discarded"):
             code, end = self.view.lot.code, key_of("lot.finish")

@@ -53,7 +53,7 @@ class Ended(Talk):
     """
 
     page: "Round"
-    is_free = True
+    gives_way = True
     SCROLL: ClassVar[dict[str, int]] = {"up": -1, "k": -1, "down": 1, "j": 1}
 
     def lines(self, width: int) -> tuple[Line, ...]:  # noqa: ARG002
