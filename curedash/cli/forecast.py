@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from curedash.domain.drying.forecast import Evidence, Forecast
+    from curedash.services.drying.lot_forecast import LotAhead
     from curedash.services.drying.windows_told import Score
 
 Rows = tuple[tuple[float, float], ...]
@@ -35,11 +36,11 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.present.drying import forecast as words
 
     if chosen.lot:
-        from curedash.services.drying.lot_forecast import ahead_of
-
-        found = ahead_of(context.open(), chosen.lot, context.now, with_evidence=chosen.json)
+        found = _of_lot(chosen, context)
         rows, seen, target = found.points, found.seen, found.target_pct
-        document, lines = words.lot_forecast_document(found), words.lot_forecast_lines(found)
+        document = words.lot_forecast_document(found)
+        other = found.present is not None
+        lines = words.what_if_lines(found) if other else words.lot_forecast_lines(found)
     else:
         rows, seen, target, moved = file_forecast(chosen)
         document = words.forecast_document(seen, moved)
@@ -53,6 +54,30 @@ def run(argv: list[str], context: Context) -> int:
 
         plot(rows, seen, target, sys.stderr if chosen.json else sys.stdout)
     return OK
+
+
+def _of_lot(chosen: argparse.Namespace, context: Context) -> LotAhead:
+    """The forecast of a lot as it is, or as it would be with another target or on hold."""
+    from curedash.domain.typed.units import parse_pct
+    from curedash.services.drying.lot_forecast import ahead_of, what_if
+
+    if chosen.target is None and chosen.hold is None:
+        return ahead_of(context.open(), chosen.lot, context.now, with_evidence=chosen.json)
+    return what_if(
+        context.open(),
+        chosen.lot,
+        context.now,
+        target_pct=None if chosen.target is None else parse_pct(chosen.target),
+        hold_days=0.0 if chosen.hold is None else _days(chosen.hold),
+    )
+
+
+def _days(text: str) -> float:
+    """So many days, with or without their unit."""
+    from curedash.cli.dose_flags import number
+
+    bare = text.strip().casefold().removesuffix("days").removesuffix("d").strip()
+    return number(bare, f"{text[:40]!r} is no number of days; give for example 7d.")
 
 
 def _past(chosen: argparse.Namespace, context: Context) -> int:
@@ -92,7 +117,7 @@ def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float, Se
                 "The hang weight of {base} makes no sense: give its net weight.", base=grams(base_g)
             )
         )
-    target = parse_pct(chosen.target)
+    target = parse_pct(chosen.target or "35")
     points = [(day, g / base_g) for day, g in net]
     more: dict[str, Any] = {
         "base_g": base_g,
@@ -118,7 +143,10 @@ def parser() -> Parser:
     )
     parser.add_argument("lot", nargs="?", help="a lot of the household's file")
     parser.add_argument("--file", metavar="CSV", help="weigh-ins: columns day, net_g")
-    parser.add_argument("--target", default="35", metavar="PCT", help="loss to pull at (35)")
+    parser.add_argument(
+        "--target", metavar="PCT", help="loss to pull at: of a file (35), or another one of a lot"
+    )
+    parser.add_argument("--hold", metavar="DAYS", help="of a lot: so many days on hold from now")
     parser.add_argument("--diameter", metavar="LEN", help="as hung, e.g. 80mm; else from weight")
     parser.add_argument("--length", metavar="LEN", help="as hung; else from weight and diameter")
     parser.add_argument("--bag", action="store_true", help="hangs in a vapour-permeable bag")

@@ -56,3 +56,26 @@ def test_what_windows_said_before_is_listed_with_the_day_it_was(demo: Shell) -> 
     assert "has to reach its target first" in done.out
     assert demo("forecast", "--past", "--file", "x.csv").code == 64
     assert demo("forecast", "--kept", "--json").json == found
+
+
+def test_what_if_stands_beside_what_is_and_stores_nothing(demo: Shell) -> None:
+    before = demo("lots", "--json").out
+    present = demo("forecast", "F2", "--json").json
+    later = demo("forecast", "F2", "--target", "38", "--json").json
+    assert later["present"]["pull_window"] == present["pull_window"]
+    assert later["median_date"] > present["median_date"]
+    held = demo("forecast", "F2", "--hold", "7d", "--json").json
+    moved = date.fromisoformat(held["median_date"]) - date.fromisoformat(present["median_date"])
+    assert 6 <= moved.days <= 8  # a week in a bag is a week later
+    text = demo("forecast", "F2", "--target", "38").out
+    assert "F2 is: " in text
+    assert "F2 would be: " in text
+    assert "Nothing was stored." in text
+    assert demo("lots", "--json").out == before
+
+
+def test_a_what_if_that_cannot_be_is_one_sentence(demo: Shell) -> None:
+    for words in (("--target", "99"), ("--hold", "9999d"), ("--hold", "soon")):
+        done = demo("forecast", "F2", *words)
+        assert done.code == 65
+        assert done.err.count("\n") == 1

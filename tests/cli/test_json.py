@@ -239,6 +239,7 @@ CASES: dict[str, list[list[str]]] = {
     "undo": [["note", "C1", "x", "|", "undo"]],
     "forecast": [
         ["forecast", "F1"],
+        ["forecast", "F1", "--target", "38", "--hold", "7d"],
         ["forecast", "--file", "days.csv", "--target", "35"],
         ["forecast", "--past"],
     ],

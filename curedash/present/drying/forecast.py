@@ -66,7 +66,36 @@ def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
         "median_date": None if is_stalled(found) else _iso(found.median),
         "stalled": is_stalled(found),
         "pull_at_g_on_scale": [round(grams, 1) for grams in found.pull_at_g],
+        "present": None if found.present is None else _present(found.present),
     } | forecast_document(found.seen, found.evidence)
+
+
+def _present(now: LotAhead) -> dict[str, Any]:
+    """What is told of the lot as it is, beside what would be."""
+    return {
+        "target_pct": _rounded(now.target_pct),
+        "pull_window": (
+            None if now.window is None or is_stalled(now) else [_iso(x) for x in now.window]
+        ),
+        "median_date": None if is_stalled(now) else _iso(now.median),
+    }
+
+
+def what_if_lines(found: LotAhead) -> list[str]:
+    """What would be, beside what is: two windows, and that nothing was stored."""
+    rows = [("would be", found)]
+    if found.present is not None:
+        rows.insert(0, ("is", found.present))
+    return [
+        *(f"{found.lot.code} {verb}: {_window_at(ahead)}" for verb, ahead in rows),
+        "Nothing was stored.",
+    ]
+
+
+def _window_at(found: LotAhead) -> str:
+    ends = None if is_stalled(found) else found.window
+    days = "no window" if ends is None else " to ".join(day.isoformat() for day in ends)
+    return f"{days}, at {found.target_pct:.0f} % of hang weight"
 
 
 def forecast_lines(

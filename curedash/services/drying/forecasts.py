@@ -126,13 +126,19 @@ def stored_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Sto
 
 
 def look_ahead(
-    conn: sqlite3.Connection, lot: LotState, now: datetime, *, but_newest: bool = False
+    conn: sqlite3.Connection,
+    lot: LotState,
+    now: datetime,
+    *,
+    but_newest: bool = False,
+    hold_days: float = 0.0,
 ) -> Forecast:
     """The forecast of a hanging lot, from its weigh-ins, its place and the household's lots.
 
     Parameters
     ----------
     but_newest : leave the newest weigh-in out
+    hold_days : days on hold from now on, as if it were taken out and hung again [d]
 
     Raises
     ------
@@ -141,6 +147,9 @@ def look_ahead(
     if lot.hang_g is None and has_window(lot):
         return _by_size(lot)
     points, target_pct, more = _known(conn, lot, now, but_newest=but_newest)
+    if hold_days > 0 and lot.hang_at is not None:
+        today = days_between(lot.hang_at, utc_text(now))
+        more["paused"] = (*more["paused"], (today, today + hold_days))
     return _seen(lot, points, target_pct, more)
 
 

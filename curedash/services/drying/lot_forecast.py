@@ -3,11 +3,12 @@
 import sqlite3
 from datetime import date, datetime, timedelta
 
+from curedash.domain.curing.stages import DRYING
 from curedash.domain.drying.inspections import require_decided
 from curedash.domain.drying.lot_figures import target_net_g
 from curedash.domain.errors import Refused
 from curedash.domain.needs.lot_needs import days_to_weigh_in
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, local_day, moment
 from curedash.services.drying.forecasts import evidence_of, look_ahead, points_of, weigh_again_day
@@ -18,6 +19,8 @@ from curedash.store import weigh_ins
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.domain.drying.forecast import Evidence, Forecast
+
+MOST_HOLD_DAYS = 365.0  # design value: longer is no pause
 
 
 @record
@@ -38,6 +41,39 @@ class LotAhead:
     weigh_due: date | None  # by the rhythm
     weigh_again: date | None  # where one more weigh-in tells most
     evidence: "tuple[Evidence, ...]" = ()  # only where it was asked for
+    present: "LotAhead | None" = None  # as it is, where this is what would be
+
+
+def what_if(
+    conn: sqlite3.Connection,
+    code: str,
+    now: datetime,
+    *,
+    target_pct: float | None = None,
+    hold_days: float = 0.0,
+) -> LotAhead:
+    """Look ahead of a lot as if its target were another, or it were on hold for some days.
+
+    Parameters
+    ----------
+    target_pct : loss it would be pulled at, of the base its target is given on [%], 1–75
+    hold_days : days on hold from now on [d], 0–365
+
+    Raises
+    ------
+    as :func:`ahead_of`; Refused also for a hold that makes no sense or of a lot that does not dry
+    """
+    present = ahead_of(conn, code, now)
+    if not 0.0 <= hold_days <= MOST_HOLD_DAYS:
+        raise Refused(f"A hold of 1 to {MOST_HOLD_DAYS:g} days, e.g. 7d.")
+    if hold_days and present.lot.stage != DRYING:
+        raise Refused(f"{code} does not dry now, so a hold moves nothing.")
+    lot = present.lot
+    if target_pct is not None:
+        high_pct = max(target_pct, lot.target_hi_pct)
+        lot = replace(lot, target_lo_pct=target_pct, target_hi_pct=high_pct)
+    seen = look_ahead(conn, lot, now, hold_days=hold_days)
+    return replace(_ahead(conn, lot, now, seen), present=present)
 
 
 def ahead_of(
@@ -49,9 +85,16 @@ def ahead_of(
     ------
     NotFound: no such lot; Refused: it has no hang weight, or waits for a decision
     """
-    lot, zone = require_lot(conn, code), household.zone(conn)
+    lot = require_lot(conn, code)
     require_decided(lot)
     seen = look_ahead(conn, lot, now)
+    found = _ahead(conn, lot, now, seen)
+    return replace(found, evidence=tuple(evidence_of(conn, lot, now))) if with_evidence else found
+
+
+def _ahead(conn: sqlite3.Connection, lot: LotState, now: datetime, seen: "Forecast") -> LotAhead:
+    """A forecast by the calendar."""
+    zone = household.zone(conn)
     target, base_g, hung = target_net_g(lot), lot.base_g, lot.hang_at
     if target is None or base_g is None or hung is None:
         raise Refused(f"{lot.code} has no hang weight yet; weigh it when it is hung.")
@@ -78,5 +121,4 @@ def ahead_of(
         day_weighed=calendar_days(hung, weighed_at, zone),
         weigh_due=None if due is None else today + timedelta(days=due),
         weigh_again=day(weigh_again_day(lot, seen)),
-        evidence=tuple(evidence_of(conn, lot, now)) if with_evidence else (),
     )
