@@ -32,7 +32,8 @@ MODULES = {
     "dosing/compute": ["test_dose_bounds", "test_dose", "test_dose_bench", "test_dose_parts"],
     "dosing/limit_checks": ["test_dose_bounds", "test_limits", "test_dose", "test_compared"],
     "dosing/classes": ["test_product_classes", "test_dose_bounds", "test_dose", "test_compared"],
-    "dosing/plan": ["test_dose", "test_dose_bench"],
+    "dosing/plan": ["test_dose_plan", "test_dose", "test_dose_bench"],
+    "dosing/plan_checks": ["test_dose_plan", "test_dose"],
 }
 SETTINGS = """[project]
 name = "curedash"
