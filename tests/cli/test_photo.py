@@ -67,6 +67,7 @@ def test_a_copy_lies_beside_the_file_and_outlives_the_original(
         household("note", "D1", "firm spot", "--photo", str(tip), "--copy")
     tip.unlink()
     (copy,) = Path(db_path + ".photos").iterdir()
+    assert "firm spot; photo tip of D1.jpg: " in household("photo", "D1").out
     assert copy.read_bytes() == JPEG
     assert copy.suffix == ".jpg"
     assert copy.stat().st_mode & 0o777 == 0o600
@@ -150,10 +151,10 @@ def test_a_path_from_elsewhere_is_not_touched_before_it_is_confirmed(
 @pytest.mark.parametrize(
     "told",
     [
-        {"path": "../../etc/passwd", "sha256": "0" * 64, "copied": True},
-        {"path": "/etc/passwd", "sha256": "0" * 64, "copied": True},
-        {"path": "relative.jpg", "sha256": "0" * 64, "copied": False},
-        {"path": 7, "sha256": None, "copied": "yes"},
+        {"path": "../../etc/passwd", "sha256": "0" * 64, "copied": True, "name": "x"},
+        {"path": "/etc/passwd", "sha256": "0" * 64, "copied": True, "name": "x"},
+        {"path": "relative.jpg", "sha256": "0" * 64, "copied": False, "name": "x"},
+        {"path": 7, "sha256": None, "copied": "yes", "name": "x"},
         "/etc/passwd",
         [],
     ],

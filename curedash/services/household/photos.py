@@ -15,14 +15,14 @@ import stat
 from typing import Any
 
 from curedash.domain.errors import FileTrouble, NotFound, Refused
-from curedash.domain.record import record
+from curedash.domain.record import as_dict, record
 from curedash.domain.records import Event
 from curedash.services.file.trust import confirm, is_confirmed
 from curedash.store import lots, naming
 from curedash.store.open import Connection, Held
 
 MOST_BYTES = 25_000_000  # design value: more than a telephone's camera makes
-LONGEST_PATH = 4096
+LONGEST_PATH, LONGEST_NAME = 4096, 255
 #: first bytes → ending of a copy (ISO/IEC 10918-1: SOI and a marker; ISO/IEC 15948: signature)
 MAGIC = {b"\xff\xd8\xff": "jpg", b"\x89PNG\r\n\x1a\n": "png"}
 FOLDER = ".photos"  # behind the name of the household file
@@ -37,11 +37,7 @@ class Photo:
     path: str
     sha256: str
     copied: bool
-
-    @property
-    def name(self) -> str:
-        """The last part of its path."""
-        return os.path.basename(self.path)
+    name: str  # of the file that was given
 
 
 def take(conn: Connection, path: str, *, copy: bool = False) -> Photo:
@@ -54,20 +50,19 @@ def take(conn: Connection, path: str, *, copy: bool = False) -> Photo:
     """
     real = os.path.abspath(os.path.expanduser(path))
     body = _read(real, follow=True)
-    ending = _kind(body, path)
+    ending, name = _kind(body, path), os.path.basename(real)
     sha256 = hashlib.sha256(body).hexdigest()
     if copy:
-        return Photo(_copied(conn, body, f"{sha256[:32]}.{ending}"), sha256, True)
+        return Photo(_copied(conn, body, f"{sha256[:32]}.{ending}"), sha256, True, name)
     confirm(conn, _setting(real))
-    return Photo(real, sha256, False)
+    return Photo(real, sha256, False, name)
 
 
 def noted(photo: Photo | None, data: dict[str, Any] | None = None) -> dict[str, Any] | None:
     """The data of an event with its photo, as it is stored."""
     if photo is None:
         return data
-    told = {"path": photo.path, "sha256": photo.sha256, "copied": photo.copied}
-    return {**(data or {}), "photo": told}
+    return {**(data or {}), "photo": as_dict(photo)}
 
 
 def photo_of(event: Event) -> Photo | None:
@@ -76,11 +71,13 @@ def photo_of(event: Event) -> Photo | None:
     told = told.get("photo") if isinstance(told, dict) else None
     if not isinstance(told, dict):
         return None
-    path, sha256, copied = told.get("path"), told.get("sha256"), told.get("copied")
-    if not isinstance(path, str) or not isinstance(sha256, str) or not isinstance(copied, bool):
+    path, sha256, name, copied = (told.get(key) for key in ("path", "sha256", "name", "copied"))
+    if not isinstance(path, str) or not isinstance(sha256, str) or not isinstance(name, str):
         return None
-    fits = _COPY.fullmatch(path) if copied else os.path.isabs(path) and len(path) <= LONGEST_PATH
-    return Photo(path, sha256, copied) if fits else None
+    if not isinstance(copied, bool) or len(name) > LONGEST_NAME or len(path) > LONGEST_PATH:
+        return None
+    fits = _COPY.fullmatch(path) if copied else os.path.isabs(path)
+    return Photo(path, sha256, copied, name) if fits else None
 
 
 def photos_of(conn: Connection, lot_id: int) -> list[tuple[Event, Photo]]:
