@@ -85,6 +85,7 @@ OTHER = {
         "typed.bands",
         "typed.dates",
         "typed.names",
+        "typed.pack_line",
         "typed.plan",
         "typed.pounds",
         "typed.unit_sizes",

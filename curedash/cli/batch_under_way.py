@@ -7,6 +7,7 @@ from curedash.cli.batch_flags import may_be_new
 from curedash.cli.context import Context
 from curedash.cli.dose_flags import greens_from_flags, once_or_each, thicknesses_from_flags
 from curedash.domain.errors import UsageError
+from curedash.domain.typed.pack_line import PacksUsed, typed_packs
 from curedash.domain.typed.units import parse_length_mm, parse_weight_g
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import PieceUnderWay, TakenIn, UnderWay, from_roast, take_in
@@ -79,9 +80,19 @@ def _spec(
         in_bag=chosen.in_bag,
         planned_on=None if chosen.sticker is None else parse_day(chosen.sticker, now, zone),
         note=chosen.note,
+        packs=_packs(chosen),
         new_style=new,
     )
     return spec, [f"“{style.name}” is a new style."] if new else []
+
+
+def _packs(chosen: argparse.Namespace) -> PacksUsed | None:
+    """The ready-mixed packs they were salted with, if they were."""
+    if chosen.pack_for is None:
+        if chosen.packs is not None:
+            raise UsageError("Say the meat one pack is made for, too: --packs 2 --pack-for 5lb.")
+        return None
+    return typed_packs(f"{chosen.packs or 1} packs for {chosen.pack_for}")
 
 
 def _day_or_none(text: str | None, now: datetime, zone: tzinfo) -> datetime | None:

@@ -197,3 +197,13 @@ def test_the_documents_hold_to_the_schema(shell) -> None:
     assert [lot["code"] for lot in done.json] == ["A1", "A2", "A3", "A4"]
     one = shell(*HANG, "--since", "-21d", "--weight", "800 g", "--sticker", "20 Dec", "--json")
     assert one.json[0]["planned_on"] == "2026-12-20"
+
+
+def test_packs_of_an_unknown_strength_are_set_beside_the_meat(shell) -> None:
+    packs = ("--packs", "2", "--pack-for", "5 lb")
+    assert "how much was salted is not known" in shell(*IN_CURE, *packs).err
+    done = shell(*IN_CURE, *packs, "--roast", "3.5 kg")
+    # 10 lb of rated meat on 3.325 kg: 4535.9 / 3325 = 1.36
+    assert "1.36 × what they are made for" in done.err
+    assert "Strength unknown" in done.err
+    assert "--pack-for" in shell(*IN_CURE, "--packs", "2").err

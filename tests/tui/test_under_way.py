@@ -32,7 +32,7 @@ async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
         await hand.type("bre 4\r")
         await hand.press("enter")  # in the cure
         await hand.type("-4d\r")
-        await hand.press("enter", "enter")  # not weighed, not measured
+        await hand.press("enter", "enter", "enter")  # not weighed, no pack, not measured
         await hand.press("enter")  # called as the style
         assert hand.keys <= LIMIT, hand.keys
         kept = seat.ask(
@@ -86,7 +86,7 @@ async def test_a_piece_that_was_never_weighed_hangs_and_ends_without_a_weight(tm
         await seat.type("bre 1\r")
         await seat.press("enter")
         await seat.type("-21d\r")
-        await seat.press("enter", "enter", "enter")
+        await seat.press("enter", "enter", "enter", "enter")
         await seat.press("s")
         text = seat.text()
         assert "drying" in text
@@ -98,3 +98,24 @@ async def test_a_piece_that_was_never_weighed_hangs_and_ends_without_a_weight(tm
         clock[0] += timedelta(days=30)
         await seat.press("enter")
         assert "not weighed" in seat.text()
+
+
+async def test_the_pack_they_were_salted_with_is_one_line(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("N")
+        await seat.type("bre 4\r")
+        await seat.press("enter")
+        await seat.type("-4d\r")
+        await seat.press("enter")
+        await seat.type("2 packs for 5 lb")
+        assert "made for 4535.9 g of meat" in seat.text()
+        await seat.press("enter", "enter", "enter")
+        ((note, method),) = seat.ask(
+            "SELECT DISTINCT lot.dose_notes, batch.method FROM lot JOIN batch"
+            " ON batch.id = lot.batch_id"
+        )
+        assert method == "pack"
+        # two packs of 5 lb: 10 lb, 4536 g
+        assert note.startswith("2 packs are made for 4536 g of meat; how much was salted is not")
+        assert "Strength unknown" in note

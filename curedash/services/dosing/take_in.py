@@ -26,6 +26,7 @@ from curedash.domain.household.styles import Style
 from curedash.domain.record import record
 from curedash.domain.records import Batch, LotState, Place
 from curedash.domain.times import utc_text
+from curedash.domain.typed.pack_line import PacksUsed, packs_words
 from curedash.domain.weighing.weights import net_from_gross
 from curedash.services.dosing.add_batch import (
     FRIDGE_C,
@@ -85,7 +86,7 @@ class UnderWay:
     in_bag: bool = False
     planned_on: date | None = None  # as written on its sticker
     note: str | None = None
-    salted_with: str = ""  # in words
+    packs: PacksUsed | None = None  # ready-mixed ones they were salted with
     sources: tuple[SourceSpec, ...] = ()
     new_style: bool = False
 
@@ -147,7 +148,8 @@ def take_in(conn: sqlite3.Connection, by: By, spec: UnderWay) -> TakenIn:
     batch = batches.one(conn, batch_id)
     assert batch is not None  # inserted above
     kept = tuple(rack.lots_of_batch(conn, batch_id))
-    return TakenIn(batch, kept, place if made else None, _unknown_words(kept))
+    salt = () if spec.packs is None else (_salted_words(spec),)
+    return TakenIn(batch, kept, place if made else None, (*salt, *_unknown_words(kept)))
 
 
 def _require_possible(spec: UnderWay) -> None:
@@ -172,7 +174,7 @@ def _add_batch(work: Work, spec: UnderWay, code: str, name: str) -> int:
         name=name,
         species=(spec.species or spec.style.species).strip(),
         style=spec.style.id,
-        method=spec.method or spec.style.method,
+        method=_method(spec),
         product_class="",
         rule_set="",
         note=spec.note,
@@ -211,7 +213,7 @@ def _add_lot(
         **style_columns(spec.style),
         has_rest=int(spec.style.has_rest),
         salt_box=int(spec.method == "salt-box"),
-        dose_notes=spec.salted_with or NOT_KNOWN,
+        dose_notes=_salted_words(spec),
         asked=f"{THICKNESS}\t{HOW_THICK}" if _asks_thickness(spec, piece) else None,
         created_at=work.by.now,
     )
@@ -240,6 +242,20 @@ def _piece_columns(spec: UnderWay, piece: PieceUnderWay) -> dict[str, Any]:
     }
 
 
+def _method(spec: UnderWay) -> str:
+    return spec.method or ("pack" if spec.packs is not None else spec.style.method)
+
+
+def _salted_words(spec: UnderWay) -> str:
+    """What is known of the salt; a green weight of each piece makes the meat known."""
+    if spec.packs is None:
+        return NOT_KNOWN
+    weights = [piece.green_g for piece in spec.pieces]
+    known = [grams for grams in weights if grams is not None]
+    meat_g = sum(known) if len(known) == len(weights) else None
+    return str(packs_words(spec.packs, meat_g))
+
+
 def _asks_thickness(spec: UnderWay, piece: PieceUnderWay) -> bool:
     """In the cure nothing else says when it comes out, unless somebody wrote a day on it."""
     return spec.stage == IN_CURE and piece.thickness_mm is None and spec.planned_on is None
@@ -250,7 +266,7 @@ def _window(spec: UnderWay, piece: PieceUnderWay) -> CureWindow | None:
     if spec.stage != IN_CURE or piece.thickness_mm is None:
         return None
     each_g = None if piece.green_g is None else piece.green_g / piece.count
-    method, shape = spec.method or spec.style.method, spec.shape or spec.style.shape
+    method, shape = _method(spec), spec.shape or spec.style.shape
     return window_of_size(method, piece.thickness_mm, shape, each_g=each_g, skin=spec.skin)
 
 

@@ -12,6 +12,7 @@ from curedash.domain.household.styles import Style
 from curedash.domain.record import record, replace
 from curedash.domain.times import calendar_days, local_day, utc_text
 from curedash.domain.typed.dates import parse_when
+from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.units import parse_length_mm, parse_weight_g, parse_weights_g
 from curedash.present.display_units import length, mass, typed_weight, typed_weights
 from curedash.present.dosing.taken_in import taken_in_words
@@ -41,6 +42,14 @@ THICK = Text(
     lambda text: parse_length_mm(text) if text else None,
     "Enter: not measured; e.g. 70mm",
     lambda found: "" if found is None else length(found),
+)
+
+
+PACKS = Text(
+    "salted with a ready-mixed pack",
+    lambda text: typed_packs(text) if text else None,
+    "Enter: no, or not known; e.g. 2 packs for 5 lb",
+    lambda used: "" if used is None else f"made for {mass(used.rated_g)} of meat",
 )
 
 
@@ -89,6 +98,7 @@ def questions(page: Page) -> Steps:
         f"Enter: not weighed; {ROAST} 2.3kg: what they were cut from; or {what.pieces} weights",
         _weights_words,
     )
+    packs = (yield PACKS) if stage == IN_CURE else None
     thick_mm = yield THICK
     place = yield from _place(page)
     name = yield Text("what you call them", _name, f"Enter: {plain(what.style.name)}")
@@ -101,6 +111,7 @@ def questions(page: Page) -> Steps:
         since=since,
         at=now,
         place=place,
+        packs=packs,
     )
     taken: TakenIn = yield Save(lambda _: lambda conn, by: take_in(conn, by, spec))
     return taken_in_words(taken.lots, local_day(utc_text(now), zone), zone)

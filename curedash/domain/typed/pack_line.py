@@ -1,0 +1,134 @@
+"""A ready-mixed pack as people say it: ``2 packs for 5 lb``, ``one pack, 5 lb of meat each``."""
+
+from curedash.domain.errors import Refused
+from curedash.domain.quantity_text import Said, grams, say
+from curedash.domain.record import record
+from curedash.domain.typed.units import parse_weight_g
+
+_COUNTS = {"half": 0.5, "a": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "five": 5.0}
+_AROUND = frozenset(
+    (
+        "pack",
+        "packs",
+        "packet",
+        "packets",
+        "for",
+        "of",
+        "meat",
+        "per",
+        "each",
+        "to",
+        "rated",
+        "salt",
+    )
+)
+MOST_PACKS = 100  # design value: more is a slip
+_HOW = "say how many packs and the meat each is for, e.g. 2 packs for 5 lb"
+
+
+@record
+class PacksUsed:
+    """So many ready-mixed packs, each made for so much meat."""
+
+    packs: float
+    pack_for_g: float
+
+    @property
+    def rated_g(self) -> float:
+        """The meat that all of them are made for [g]."""
+        return self.packs * self.pack_for_g
+
+
+def typed_packs(text: str) -> PacksUsed:
+    """Read how many ready-mixed packs went in, and how much meat one is made for.
+
+    Parameters
+    ----------
+    text : a count and a weight, in either order, with the words people put around them
+
+    Returns
+    -------
+    packs and the meat of one [g]; a text without both, or a count over 100, raises ``Refused``
+
+    Source
+    ------
+    none, a reading of text
+
+    Example
+    -------
+    >>> typed_packs("2 packs for 5 lb").rated_g
+    4535.9237
+    >>> typed_packs("5 lb of meat per pack, two packs").packs
+    2.0
+    """
+    counts, weights = [], []
+    words = [w for w in text.casefold().replace(",", " ").split() if w not in _AROUND]
+    while words:
+        word = words.pop(0)
+        if word in _COUNTS:
+            counts.append(_COUNTS[word])
+        elif words and words[0].isalpha() and words[0] not in _COUNTS:
+            weights.append(parse_weight_g(f"{word} {words.pop(0)}", marks_are_decimal=True))
+        elif word[-1:].isalpha():
+            weights.append(parse_weight_g(word, marks_are_decimal=True))
+        else:
+            counts.append(_number(word))
+    if len(weights) != 1 or len(counts) > 1:
+        raise Refused(f"“{text.strip()[:40]}” is not clear: {_HOW}.")
+    packs = counts[0] if counts else 1.0
+    if not 0 < packs <= MOST_PACKS:
+        raise Refused(f"{packs:g} packs make no sense: {_HOW}.")
+    return PacksUsed(packs, weights[0])
+
+
+def packs_words(used: PacksUsed, meat_g: float | None) -> Said:
+    """Say what so many packs are made for, and what is not known of their strength.
+
+    Parameters
+    ----------
+    used : the packs
+    meat_g : all the meat they went on [g]; None: nobody weighed it
+
+    Returns
+    -------
+    a few sentences; never a strength, which only the label tells
+
+    Source
+    ------
+    arithmetic: packs times the meat of one
+
+    Example
+    -------
+    >>> print(packs_words(PacksUsed(2, 2270.0), 3400.0))
+    2 packs are made for 4540 g of meat, and 3400 g was salted: 1.34 × what they are made for. \
+Strength unknown: the label's nitrite and nitrate percent and the weight of a pack would tell it.
+    """
+    count = "1 pack is" if used.packs == 1 else f"{used.packs:g} packs are"
+    unknown = (
+        "Strength unknown: the label's nitrite and nitrate percent and the weight of a pack would"
+        " tell it."
+    )
+    if meat_g is None:
+        return say(
+            "{count} made for {rated} of meat; how much was salted is not known. {unknown}",
+            count=count,
+            rated=grams(round(used.rated_g)),
+            unknown=unknown,
+        )
+    return say(
+        "{count} made for {rated} of meat, and {meat} was salted: {share} × what {they} made for."
+        " {unknown}",
+        count=count,
+        rated=grams(round(used.rated_g)),
+        meat=grams(round(meat_g)),
+        share=f"{used.rated_g / meat_g:.2f}",
+        they="it is" if used.packs == 1 else "they are",
+        unknown=unknown,
+    )
+
+
+def _number(word: str) -> float:
+    try:
+        return float(word.replace(",", "."))
+    except ValueError:
+        raise Refused(f"“{word[:20]}” is no number of packs: {_HOW}.") from None
