@@ -33,6 +33,14 @@ MODULES = {
     "dosing/limit_checks": ["test_dose_bounds", "test_limits", "test_dose", "test_compared"],
     "dosing/classes": ["test_product_classes", "test_dose_bounds", "test_dose", "test_compared"],
     "dosing/plan": ["test_dose_plan", "test_dose", "test_dose_bench"],
+    "dosing/request": ["test_dose_requests"],
+    "dosing/salts": ["test_dose_requests"],
+    "dosing/asked": ["test_dose_requests"],
+    "dosing/answers": ["test_dose_requests", "test_answers"],
+    "dosing/group": ["test_dose_requests"],
+    "dosing/result": ["test_dose_requests"],
+    "dosing/usual": ["test_dose_requests"],
+    "dosing/words": ["test_dose_requests"],
     "dosing/plan_checks": ["test_dose_plan", "test_dose"],
 }
 SETTINGS = """[project]
