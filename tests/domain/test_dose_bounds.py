@@ -20,6 +20,7 @@ from curedash.domain.dosing import (
 )
 from curedash.domain.dosing.contents import basis_g, contents_of
 from curedash.domain.dosing.limit_checks import (
+    STYLE_RATIO,
     limit_findings,
     limits_of,
     over_limit,
@@ -38,6 +39,10 @@ def inside(nitrite: float, nitrate: float = 0.0, salt: float = 0.0) -> Contents:
 
 def found(request: DoseRequest, nitrite: float, nitrate: float = 0.0) -> list[tuple[str, str, str]]:
     both = inside(nitrite, nitrate, nitrate)
+    return [(each.level, each.field, each.text) for each in limit_findings(request, both, both)]
+
+
+def found_in(request: DoseRequest, both: Contents) -> list[tuple[str, str, str]]:
     return [(each.level, each.field, each.text) for each in limit_findings(request, both, both)]
 
 
@@ -178,6 +183,57 @@ def test_another_canadian_text_is_named_where_another_row_counts():
     assert not any("Another" in each[2] for each in found(side, 100, 0))
     assert any("Another" in each[2] for each in found(side, 100, 0.5))
     assert not any("Another" in each[2] for each in found(rules("us"), 100, 60))
+
+
+def test_nitrate_as_another_salt_counts_by_the_rule_of_each_row():
+    """81 mg/kg of KNO3 are 68.1 as NaNO3 (84.9947 / 101.1032); Canada counts salts as they are."""
+    ca, both = rules("ca"), inside(120, 68.1, 81)
+    assert over_limit(ca, both)
+    (refused,) = [each for each in found_in(ca, both) if each[0] == "refused"]
+    assert refused[2].startswith("Nitrite+nitrate 201 mg/kg is above the limit of 200 mg/kg")
+    assert what_was_compared(ca, both, both)[0] == ()
+    fine = inside(120, 67.3, 80)
+    assert not over_limit(ca, fine)
+    assert what_was_compared(ca, fine, fine)[0][0].endswith("nitrite and nitrate 200 mg/kg")
+    us, petre = rules("us"), inside(100, 2000, 2379)  # 2187.5 as NaNO3 there
+    assert not over_limit(us, petre)
+    assert not [each for each in found_in(us, petre) if each[0] == "refused"]
+    assert what_was_compared(us, petre, petre)[0][1].endswith("nitrate 2000 mg/kg")
+
+
+def test_what_is_not_checked_is_said_of_each_agent():
+    """Without a rule set both are named; nitrate above its limit is named by its own name."""
+    assert [text for _level, _field, text in found(rules(None), 50, 0.5)] == [
+        "No rule set picked: nitrite not checked against a limit.",
+        "No rule set picked: nitrate not checked against a limit.",
+    ]
+    both = inside(100, 50, 50)
+    assert what_was_compared(rules(None), both, both) == (
+        (),
+        (
+            "No rule set picked: nitrite not checked against a limit",
+            "No rule set picked: nitrate not checked against a limit",
+        ),
+    )
+    over = [each for each in found(rules("us"), 0, 2300) if each[0] == "refused"]
+    assert over[0][2].startswith("Nitrate 2300 mg/kg is above the limit of 2187.5 mg/kg NaNO3 (us,")
+
+
+def test_packs_above_the_ceiling_are_brought_below_it():
+    """1250 mg/kg are twice the ceiling of 625: half a pack."""
+    pack = DoseRequest(
+        green_g=2250, method="pack", pack_g=150, pack_for_g=2250, curing_salt=NO1, rule_set="us"
+    )
+    (first, *_) = limit_findings(pack, inside(1250), inside(1250))
+    assert (first.level, first.field, first.fix) == ("refused", "packs", (("packs", 0.5),))
+
+
+def test_a_style_has_its_own_dose():
+    """1.5 times what the style brings is said (design value)."""
+    style = rules("us", style_nitrite_mg_per_kg=100)
+    assert not [each for each in found(style, 100 * STYLE_RATIO) if "style" in each[2]]
+    said = [each for each in found(style, 100 * STYLE_RATIO + 1) if "style" in each[2]]
+    assert [each[:2] for each in said] == [("caution", "cure_pct")]
 
 
 def test_why_nothing_was_compared_names_the_field():
@@ -369,6 +425,23 @@ def test_the_pre_mix_for_a_dose_keeps_its_nitrite():
     assert again[1].wanted_nitrite_mg_per_kg is None
 
 
+def test_a_pre_mix_is_for_the_scale_that_weighs_the_curing_salt_best():
+    """1 g on 0.1 g steps wants 20 steps, 2 g: 1 part in 1, whatever the coarse scale shows."""
+    two = replace(SMALL, green_g=400, scales=(Scale(1.0, 5000), Scale(0.1, 200)))
+    jar, better = premix_for(two)
+    assert (jar.parts_plain, better.cure_pct) == (1, 0.5)
+    one = premix_for(replace(SMALL, green_g=400))
+    assert (one[0].parts_plain, one[1].cure_pct) == (1, 0.5)
+
+
+def test_a_pre_mix_for_a_wanted_nitrate_is_a_percentage():
+    """100 mg/kg of 4 % nitrate are 0.25 %."""
+    wanted = replace(SMALL, curing_salt=NO2, cure_pct=None, wanted_nitrate_mg_per_kg=100.0)
+    jar, better = premix_for(wanted)
+    assert (better.wanted_nitrate_mg_per_kg, better.wanted_nitrite_mg_per_kg) == (None, None)
+    assert better.cure_pct == pytest.approx(0.25 * (1 + jar.parts_plain))
+
+
 def test_no_pre_mix_where_there_is_nothing_to_dilute():
     pack = DoseRequest(green_g=300, method="pack", pack_g=145, pack_for_g=5000, curing_salt=NO1)
     assert premix_for(replace(SMALL, curing_salt=None)) is None
@@ -506,3 +579,77 @@ def test_a_box_and_a_pack_of_unknown_strength_stay_unknown_once_weighed():
     )
     assert pack.nitrite_mg_per_kg == pytest.approx(145 * 0.005 * 1e6 / 2250)
     assert pack.pack_ratio == pytest.approx(1.0)
+
+
+def test_a_class_that_does_not_fit_offers_the_one_that_does():
+    dose = compute_dose(rules("us", method="ground", product_class="dry-cured", cure_pct=0.2))
+    assert dose.accepted == (("product_class", "comminuted"),)
+
+
+def test_weighing_judges_everything_anew():
+    dose = compute_dose(rules("us", scale_division_g=0.1))
+    stale = replace(
+        dose,
+        limit=None,
+        nitrate_limit=None,
+        compared=("old",),
+        not_compared=("old",),
+        accepted=(("cure_pct", 0.1),),
+    )
+    again = weighed_dose(stale, {"salt": 0.0, NO2.name: 2.0})
+    assert (again.limit, again.nitrate_limit) == (dose.limit, dose.nitrate_limit)
+    assert again.not_compared == dose.not_compared
+    assert again.accepted == ()
+    assert again.compared[0].endswith("nitrite 125 mg/kg")
+    assert (again.ingredient("salt").weigh_g, again.ingredient("curing-salt").weigh_g) == (0, 2)
+
+
+def test_what_was_said_of_a_box_and_a_pack_is_said_once_after_weighing():
+    box = compute_dose(
+        DoseRequest(green_g=1000, method="salt-box", salt_pct=40, curing_salt=NO2, cure_pct=0.25)
+    )
+    pack = compute_dose(DoseRequest(green_g=2250, method="pack", pack_g=145, pack_for_g=2250))
+    for dose, text in ((box, "A salt box gives no mg/kg"), (pack, "Strength unknown: mg/kg")):
+        weighed = weighed_dose(dose, {dose.ingredients[0].kind: 3.0})
+        assert [each.startswith(text) for each in weighed.messages].count(True) == 1
+        assert len(set(weighed.messages)) == len(weighed.messages)
+
+
+def test_a_coarse_scale_is_no_slip_of_the_salt():
+    """2.75 % of 10 g round to nothing on 1 g steps; the plan is 2.75 % all the same."""
+    dose = compute_dose(DoseRequest(green_g=10, salt_pct=2.75))
+    assert dose.total_salt_pct == 0
+    assert not [each for each in dose.findings if each.question == "little-salt"]
+
+
+def test_each_filling_of_the_pan_can_be_off():
+    """500 g on a pan for 300 g are two fillings: 2 · 0.5 of 500 g."""
+    dose = compute_dose(rules("us", green_g=200_000, scales=(Scale(1.0, 300),)))
+    assert dose.ingredient("curing-salt").portions == 2
+    assert dose.half_division_error_pct == pytest.approx(0.2)
+
+
+def test_one_gram_too_much_is_rounded_down_to_none():
+    """0.25 % of 390 g are 0.975 g; 1 g would be 160 of 156.25 mg/kg."""
+    dose = compute_dose(rules("us", green_g=390, method="ground"))
+    assert dose.ingredient("curing-salt").weigh_g == 0
+    assert dose.verdict == "refused"
+
+
+def test_nothing_and_a_gram_are_not_too_little_for_a_scale():
+    for request in (
+        DoseRequest(green_g=1000, salt_pct=0.0),
+        DoseRequest(green_g=40, salt_pct=2.75),
+    ):
+        said = compute_dose(request).messages
+        assert not [text for text in said if "too little for that scale" in text]
+
+
+def test_a_pack_says_what_stays_in_it():
+    pack = DoseRequest(green_g=1000, method="pack", pack_g=150, pack_for_g=2250)
+    assert compute_dose(pack).pack_left_g == pytest.approx(150 - 150 / 2.25)
+
+
+def test_the_way_out_of_two_faults_names_both():
+    both = replace(LOIN, salt_pct=30.0, cure_pct=25.0, rule_set="us", scale_division_g=0.1)
+    assert dict(compute_dose(both).accepted).keys() == {"cure_pct", "salt_pct"}
