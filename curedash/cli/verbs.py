@@ -71,7 +71,7 @@ VERBS: dict[str, tuple[str, str]] = {
 
 #: the groups of the help, the most used first → their commands
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Every day", ("lots", "weigh", "check", "note", "look", "undo", "history")),
+    ("Every day", ("lots", "weigh", "check", "note", "look", "photo", "undo", "history")),
     (
         "Salting",
         (
