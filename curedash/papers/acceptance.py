@@ -49,67 +49,83 @@ def require_workable(conn: sqlite3.Connection, now: datetime) -> None:
 
 def _reads(conn: sqlite3.Connection, now: datetime) -> list[tuple[str, Callable[[], Any]]]:
     """What is read, in the order in which a fault is named best."""
-    from curedash.domain.household.styles import check_style
-    from curedash.domain.needs.alert_rules import checked
-    from curedash.domain.times import zone_of
-    from curedash.papers.record import record_of
-    from curedash.papers.tags import tags_for
-    from curedash.services import rack
     from curedash.services.file import backup
     from curedash.services.file.drafts import waiting
-    from curedash.services.find import lot_with_id
-    from curedash.services.household import book, history, household, household_settings, styles
-    from curedash.services.lot_view import read_lot
-    from curedash.services.needs import alert_rules, away, diary
+    from curedash.services.household import book, history, household_settings
+    from curedash.services.needs import away, diary
     from curedash.services.places import air_view, places
-    from curedash.store.dump import rows, tables
-
-    def every_lot() -> None:
-        for (lot_id,) in conn.execute("SELECT id FROM lot WHERE voided_at IS NULL").fetchall():
-            lot = lot_with_id(conn, lot_id)
-            read_lot(conn, lot.id, now)
-            record_of(conn, [lot], now)
-            tags_for(conn, [lot], now)
-
-    def rack_rows() -> None:
-        for row in rack.read_rack(conn, now).rows:
-            assert row.figures is not None
-
-    def zones() -> None:
-        for (name,) in conn.execute("SELECT zone FROM place WHERE zone IS NOT NULL").fetchall():
-            zone_of(name)
-        household.zone(conn)
-
-    def own_rules() -> None:
-        for standing in alert_rules.all_rules(conn):
-            if standing.own:
-                checked(standing.rule, standing.value)
-
-    def own_styles() -> None:
-        for own in styles.own_styles(conn):
-            check_style(own)
-
-    def every_row() -> None:
-        for table in tables(conn):
-            for _ in rows(conn, table):
-                pass
 
     return [
-        ("A table", every_row),
-        ("A zone", zones),
-        ("An alert rule", own_rules),
-        ("A style of the household", own_styles),
+        ("A table", lambda: _every_row(conn)),
+        ("A zone", lambda: _zones(conn)),
+        ("An alert rule", lambda: _own_rules(conn)),
+        ("A style of the household", lambda: _own_styles(conn)),
         (
             "What the household settled",
             lambda: (household_settings.read_settings(conn), backup.kept(conn)),
         ),
         ("A place", lambda: [p.name for p in places.all_of(conn)]),
         ("The air of a place", lambda: air_view.air_of_places(conn, now)),
-        ("The Rack", rack_rows),
-        ("A lot", every_lot),
+        ("The Rack", lambda: _rack_rows(conn, now)),
+        ("A lot", lambda: _every_lot(conn, now)),
         ("The book", lambda: book.read_book(conn)),
         ("The diary", lambda: diary.read_diary(conn, now)),
         ("Days away", lambda: away.blocks(conn)),
         ("The log", lambda: history.history(conn)),
         ("What is half typed", lambda: waiting(conn)),
     ]
+
+
+def _every_row(conn: sqlite3.Connection) -> None:
+    from curedash.store.dump import rows, tables
+
+    for table in tables(conn):
+        for _ in rows(conn, table):
+            pass
+
+
+def _zones(conn: sqlite3.Connection) -> None:
+    from curedash.domain.times import zone_of
+    from curedash.services.household import household
+
+    for (name,) in conn.execute("SELECT zone FROM place WHERE zone IS NOT NULL").fetchall():
+        zone_of(name)
+    household.zone(conn)
+
+
+def _own_rules(conn: sqlite3.Connection) -> None:
+    from curedash.domain.needs.alert_rules import checked
+    from curedash.services.needs.alert_rules import all_rules
+
+    for standing in all_rules(conn):
+        if standing.own:
+            checked(standing.rule, standing.value)
+
+
+def _own_styles(conn: sqlite3.Connection) -> None:
+    from curedash.domain.household.styles import check_style
+    from curedash.services.household import styles
+
+    for own in styles.own_styles(conn):
+        check_style(own)
+
+
+def _rack_rows(conn: sqlite3.Connection, now: datetime) -> None:
+    from curedash.services.rack import read_rack
+
+    for row in read_rack(conn, now).rows:
+        assert row.figures is not None
+
+
+def _every_lot(conn: sqlite3.Connection, now: datetime) -> None:
+    """Its page, its record and its tag."""
+    from curedash.papers.record import record_of
+    from curedash.papers.tags import tags_for
+    from curedash.services.find import lot_with_id
+    from curedash.services.lot_view import read_lot
+
+    for (lot_id,) in conn.execute("SELECT id FROM lot WHERE voided_at IS NULL").fetchall():
+        lot = lot_with_id(conn, lot_id)
+        read_lot(conn, lot.id, now)
+        record_of(conn, [lot], now)
+        tags_for(conn, [lot], now)

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from itertools import pairwise
 
 from curedash.papers import curve_svg
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
-from curedash.papers.curve_svg import Curve
+from curedash.papers.curve_pdf import draw_curve
 from curedash.papers.pdf import LEADING, MM_PER_POINT, Canvas, drawable
-from curedash.present.numbers import number
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MARGIN_MM, FOOT_MM = 16.0, 10.0
@@ -193,62 +191,6 @@ class Pages:
         factor = self.room / curve_svg.WIDTH
         high = curve_svg.HEIGHT * factor
         self._need(high + 8)
-        self._draw(block.curve, factor)
+        draw_curve(self.canvas, block.curve, self.left, self.y, factor)
         self.y += high + 1
         self._para(Para(block.caption))
-
-    def _draw(self, curve: Curve, factor: float) -> None:
-        scale, canvas = curve_svg.scale_of(curve), self.canvas
-
-        def x(units: float) -> float:
-            return self.left + units * factor
-
-        def y(units: float) -> float:
-            return self.y + units * factor
-
-        left, right = curve_svg.LEFT, curve_svg.WIDTH - curve_svg.RIGHT
-        top, bottom = curve_svg.TOP, curve_svg.HEIGHT - curve_svg.BOTTOM
-        if curve.target_pct is not None:
-            low, high = (scale.y(loss) for loss in curve.target_pct)
-            self._band(x(left), y(low), (right - left) * factor, (high - low) * factor, 215)
-        if curve.window_days is not None:
-            first, last = (scale.x(min(day, scale.days)) for day in curve.window_days)
-            wide = max(0.4, (last - first) * factor)
-            canvas.pdf.set_dash_pattern(1, 1)
-            canvas.box(x(first), y(top), wide, (bottom - top) * factor, 0.2)
-            canvas.pdf.set_dash_pattern()
-            canvas.write(x(first) + 0.8, y(top) + 0.4, "pull window", SMALL_PT)
-        for loss in curve_svg.ticks(scale.least_pct, scale.most_pct):
-            canvas.line(x(left), y(scale.y(loss)), x(right), y(scale.y(loss)), 0.05)
-            canvas.write(
-                self.left,
-                y(scale.y(loss)) - 1.7,
-                f"{number(loss)} %",
-                SMALL_PT,
-                align="R",
-                width=left * factor - 1.5,
-            )
-        for day in curve_svg.ticks(0, scale.days):
-            canvas.line(x(scale.x(day)), y(top), x(scale.x(day)), y(bottom), 0.05)
-            canvas.write(
-                x(scale.x(day)) - 6, y(bottom) + 0.6, number(day), SMALL_PT, align="C", width=12
-            )
-        if curve.target_pct is not None:  # over the grid, on a ground of its own
-            low = scale.y(curve.target_pct[0])
-            self._band(x(right) - 11, y(low) + 0.5, 10, 3.4, 215)
-            canvas.write(x(right) - 20, y(low) + 0.5, "target", SMALL_PT, align="R", width=19)
-        foot = y(bottom) + 5
-        canvas.write(x(left), foot, f"loss of {curve.base} weight", SMALL_PT)
-        canvas.write(
-            self.left, foot, "days since hanging", SMALL_PT, align="R", width=right * factor
-        )
-        placed = [(x(scale.x(day)), y(scale.y(loss))) for day, loss in curve.points]
-        for (x1, y1), (x2, y2) in pairwise(placed):
-            canvas.line(x1, y1, x2, y2, 0.4)
-        for px, py in placed:
-            canvas.pdf.ellipse(px - 0.7, py - 0.7, 1.4, 1.4, style="F")
-
-    def _band(self, x: float, y: float, wide: float, high: float, grey: int) -> None:
-        self.canvas.pdf.set_fill_color(grey)
-        self.canvas.pdf.rect(x, y, wide, high, style="F")
-        self.canvas.pdf.set_fill_color(0)

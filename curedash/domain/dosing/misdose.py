@@ -119,28 +119,21 @@ def misdose(
     high, low = went_in.contents, None
     if lost_liquid_g:
         high, low = _after_leak(went_in, lost_liquid_g)
-    said = [
+    to_plan_g = _meat_to_plan_g(dose, went_in)
+    found = _found(lines, dose.contents, went_in.contents, lost_liquid_g)
+    opened = open_choices(found, stage, hours, request.method)
+    sentences = [
         f.text
         for f in went_in.findings
         if f.level in (REFUSED, CAUTION, UNCHECKED) and f.field not in OF_THE_MEAT
     ]
-    to_plan_g = _meat_to_plan_g(dose, went_in)
-    found = _found(lines, dose.contents, went_in.contents, lost_liquid_g)
-    opened = open_choices(found, stage, hours, request.method)
     if table.OVER_CEILING in found:
-        said.append(NITRITE_POISON)
+        sentences.append(NITRITE_POISON)
     elif table.ADD not in {one.choice for one in opened} and _is_short(lines):
-        said.append(_too_late(stage, hours))
-    return MisDose(
-        lines,
-        dose.contents,
-        high,
-        low,
-        tuple(said),
-        to_plan_g,
-        tuple(_words(opened, lines, to_plan_g, stage)),
-        opened,
-    )
+        sentences.append(_too_late(stage, hours))
+    words = tuple(_words(opened, lines, to_plan_g, stage))
+    inside = (dose.contents, high, low)
+    return MisDose(lines, *inside, tuple(sentences), to_plan_g, words, opened)
 
 
 def _after_leak(dose: Dose, lost_g: float) -> tuple[Contents, Contents]:

@@ -94,6 +94,25 @@ def all_rows(
     view: View, found: HouseholdSettings, theme: str, path: str, *, plain_ink: bool = False
 ) -> list[Row]:
     """Everything that can be changed, under heads; ``plain_ink``: colours are unwelcome here."""
+    return [
+        *_person_rows(view, theme, path, plain_ink=plain_ink),
+        *_household_rows(found),
+        _head("Scales", "doses are rounded to the finest that fits"),
+        *_scale_rows(found),
+        _head("Places", "their bands; w: who measures there"),
+        *_place_rows(found),
+        _head("Own jars of curing salt", "curedash jar add · jar premix · jar remove"),
+        *(_jar_row(jar) for jar in found.jars),
+        *([] if found.jars else [Row("jars", "", "none yet", "the generic types are used")]),
+        _head("Own styles", "r: removes one no batch has; curedash style copy · set"),
+        *(Row("styles", style.id, plain(style.name), plain(style.id)) for style in found.styles),
+        *([] if found.styles else [Row("styles", "", "none yet", "the library's styles are used")]),
+        _head("Alerts", "design values of this program; r: the usual value"),
+        *(_alert_row(standing) for standing in found.rules),
+    ]
+
+
+def _person_rows(view: View, theme: str, path: str, *, plain_ink: bool) -> list[Row]:
     own_keys = len(view.keys or {})
     keys_words = count(own_keys, "command") if own_keys else "the usual keys"
     return [
@@ -120,6 +139,11 @@ def all_rows(
             Row("own-key", name, "  " + name, " ".join(keys), "r: the usual key")
             for name, keys in (view.keys or {}).items()
         ),
+    ]
+
+
+def _household_rows(found: HouseholdSettings) -> list[Row]:
+    return [
         _head("This household", "in the file, for everybody who uses it"),
         _rule_set_row(found),
         _zone_row(found),
@@ -131,18 +155,6 @@ def all_rows(
             _keep_words(found.keep_days),
             "days, by your own rule, for the keep-until of packs; 0 for no rule",
         ),
-        _head("Scales", "doses are rounded to the finest that fits"),
-        *_scale_rows(found),
-        _head("Places", "their bands; w: who measures there"),
-        *_place_rows(found),
-        _head("Own jars of curing salt", "curedash jar add · jar premix · jar remove"),
-        *(_jar_row(jar) for jar in found.jars),
-        *([] if found.jars else [Row("jars", "", "none yet", "the generic types are used")]),
-        _head("Own styles", "r: removes one no batch has; curedash style copy · set"),
-        *(Row("styles", style.id, plain(style.name), plain(style.id)) for style in found.styles),
-        *([] if found.styles else [Row("styles", "", "none yet", "the library's styles are used")]),
-        _head("Alerts", "design values of this program; r: the usual value"),
-        *(_alert_row(standing) for standing in found.rules),
     ]
 
 

@@ -175,12 +175,7 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     name = clean_name(spec.name, "batch")
     known = None if spec.place is None else places.find_place(conn, spec.place)
     planned = plan_batch(spec, None if known is None else places.middle_temp_c(known))
-    for lot in planned:
-        if lot.dose.refusal is not None:
-            raise Refused(lot.dose.refusal)
-        open_ones = open_questions(spec, lot, by.now)
-        if open_ones:
-            raise Unclear(open_ones[0][1], open_ones[0][0])
+    _require_answered(spec, planned, by.now)
     spec = replace(spec, dose=_of_piece(spec, spec.pieces[0], spec.dose))
     code = next_batch_code(batches.codes(conn))
     with change(conn, by, "add batch", subject=code) as work:
@@ -189,21 +184,7 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
             settings.put_style(work, spec.style.id, asdict(spec.style))
         place, made = _place(conn, work, by, spec)
         place_id = None if place is None else place.id
-        batch_id = batches.add(
-            work,
-            code=code,
-            name=name,
-            species=spec.species.strip(),
-            style=spec.style.id,
-            method=spec.dose.method,
-            product_class=spec.dose.product_class or "",
-            rule_set=spec.dose.rule_set or "",
-            note=spec.note,
-            recipe=recipe_json(spec.dose, _bagged(spec, code)),
-            salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
-            created_at=by.now,
-            cut=short_name(spec.dose.cut) or None,
-        )
+        batch_id = _add_row(work, spec, code, name)
         sources = add_sources(work, batch_id, spec.sources, [piece.source for piece in spec.pieces])
         position = batches.next_position(conn)
         for number, lot in enumerate(planned):
@@ -310,6 +291,34 @@ def add_sources(
     }
 
 
+def _require_answered(spec: BatchSpec, planned: Sequence[PlannedLot], now: str) -> None:
+    """No dose outside its limit, and no question without an answer."""
+    for lot in planned:
+        if lot.dose.refusal is not None:
+            raise Refused(lot.dose.refusal)
+        open_ones = open_questions(spec, lot, now)
+        if open_ones:
+            raise Unclear(open_ones[0][1], open_ones[0][0])
+
+
+def _add_row(work: Work, spec: BatchSpec, code: str, name: str) -> int:
+    return batches.add(
+        work,
+        code=code,
+        name=name,
+        species=spec.species.strip(),
+        style=spec.style.id,
+        method=spec.dose.method,
+        product_class=spec.dose.product_class or "",
+        rule_set=spec.dose.rule_set or "",
+        note=spec.note,
+        recipe=recipe_json(spec.dose, _bagged(spec, code)),
+        salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
+        created_at=work.by.now,
+        cut=short_name(spec.dose.cut) or None,
+    )
+
+
 def _add_lot(
     work: Work,
     spec: BatchSpec,
@@ -320,7 +329,7 @@ def _add_lot(
     source_id: int | None,
     position: float,
 ) -> int:
-    style, piece, dose, window = spec.style, planned.piece, planned.dose, planned.window
+    piece = planned.piece
     stage = "raw" if spec.salted_at is None else "in-cure"
     since = work.by.now if spec.salted_at is None else utc_text(spec.salted_at)
     condition = next((s.condition for s in spec.sources if s.name == piece.source), "fresh")
@@ -341,17 +350,12 @@ def _add_lot(
         frozen=int(condition == "frozen"),
         skin=int(spec.skin),
         green_g=piece.green_g,
-        **style_columns(style),
         has_rest=int(_has_rest(spec)),
         salt_box=int(spec.dose.method == "salt-box"),
-        **days_kept(window),
-        total_salt_pct=dose.total_salt_pct,
-        nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
-        nitrate_mg_per_kg=dose.nitrate_mg_per_kg,
-        dose_verdict=dose.verdict,
-        dose_notes=_notes(planned),
         asked=_still_open(planned),
         created_at=work.by.now,
+        **style_columns(spec.style),
+        **_of_cure(planned),
     )
     lots.add_stage(work, lot_id, stage, since, place_id, None)
     return lot_id
@@ -369,6 +373,19 @@ def style_columns(style: Style) -> dict[str, Any]:
         "weigh_every_days": style.weigh_every_days,
         "by_date": int(style.by_date_only),
         "ferments": int(style.fermented),
+    }
+
+
+def _of_cure(planned: PlannedLot) -> dict[str, Any]:
+    """Columns of a lot that its dose and its days in the cure decide."""
+    dose = planned.dose
+    return {
+        **days_kept(planned.window),
+        "total_salt_pct": dose.total_salt_pct,
+        "nitrite_mg_per_kg": dose.nitrite_mg_per_kg,
+        "nitrate_mg_per_kg": dose.nitrate_mg_per_kg,
+        "dose_verdict": dose.verdict,
+        "dose_notes": _notes(planned),
     }
 
 

@@ -14,7 +14,7 @@ import curedash
 from curedash.domain.dosing import DoseRequest, resolve_curing_salt
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.household.codes import next_batch_code
-from curedash.domain.household.styles import dose_fields
+from curedash.domain.household.styles import Style, dose_fields
 from curedash.domain.household.styles import style as style_of
 from curedash.domain.records import Reading
 from curedash.domain.times import utc_text
@@ -91,27 +91,19 @@ def build_demo(
     ------
     Refused: the file is there already, or a size out of range
     """
-    if os.path.exists(path):
-        raise Refused(f"{path} is there already; name a new file for the demo.")
-    if not (lots is None or 1 <= lots <= 10_000) or not (
-        weigh_ins is None or 1 <= weigh_ins <= 500
-    ):
-        raise Refused("A demo has 1 to 10000 lots and 1 to 500 weigh-ins a lot.")
-    import tomllib
-
-    with open(scenario_path(), "rb") as file:
-        told = tomllib.load(file)
+    _require_possible(path, lots, weigh_ins)
+    scenario = _scenario()
     conn = open_db(path, create=True)
     # Nobody's data yet: the file is built in a hurry and made durable at the end.
     conn.execute("PRAGMA synchronous = OFF")
-    _settle(conn, told, _by(now - timedelta(days=500), "mara"))
-    steps = sorted(_steps(told), key=lambda s: (s.day, s.order))
-    done, total = 0, len(steps) + len(told["air"]) + (lots or 0)
+    _settle(conn, scenario, _by(now - timedelta(days=500), "mara"))
+    steps = sorted(_steps(scenario), key=lambda s: (s.day, s.order))
+    done, total = 0, len(steps) + len(scenario["air"]) + (lots or 0)
     for done, step in enumerate(steps, 1):
         at = _at(now, step.day)
         step.do(conn, _by(at, step.who), at)
         tell(done, total)
-    for air in told["air"]:
+    for air in scenario["air"]:
         _breathe(conn, air, now)
         done += 1
         tell(done, total)
@@ -336,14 +328,24 @@ def _reading(air: dict[str, Any], rng: random.Random, at: datetime, now: datetim
 # ── a larger household for measuring ──────────────────────────────────────────────────────
 
 
-def _multiply(
-    conn: sqlite3.Connection, now: datetime, lots: int, weigh_ins: int, tell: Callable[[int], None]
-) -> None:
-    """Fill up with drying lots until there are ``lots`` open ones; each has ``weigh_ins``."""
-    rng = random.Random(lots * 1000 + weigh_ins)
-    missing = lots - len(rack.open_lots(conn))
-    first = now - timedelta(days=weigh_ins + 14.0)
-    style = style_of("bresaola")
+def _require_possible(path: str, lots: int | None, weigh_ins: int | None) -> None:
+    if os.path.exists(path):
+        raise Refused(f"{path} is there already; name a new file for the demo.")
+    if not (lots is None or 1 <= lots <= 10_000) or not (
+        weigh_ins is None or 1 <= weigh_ins <= 500
+    ):
+        raise Refused("A demo has 1 to 10000 lots and 1 to 500 weigh-ins a lot.")
+
+
+def _scenario() -> dict[str, Any]:
+    import tomllib
+
+    with open(scenario_path(), "rb") as file:
+        return tomllib.load(file)
+
+
+def _measuring(rng: random.Random, pieces: int, style: Style, salted_at: datetime) -> BatchSpec:
+    """A batch of so many pieces of any weight and thickness."""
     dose = DoseRequest(
         green_g=1.0,
         salt_pct=2.75,
@@ -353,23 +355,25 @@ def _multiply(
         rule_set="us",
         product_class="dry-cured",
     )
+    made = tuple(
+        PieceSpec(float(rng.randrange(700, 1900)), f"piece {n + 1}", float(rng.randrange(55, 95)))
+        for n in range(pieces)
+    )
+    place = rng.choice(("Cellar", "Pantry fridge"))
+    return BatchSpec("Measuring", "beef", style, made, dose, place=place, salted_at=salted_at)
+
+
+def _multiply(
+    conn: sqlite3.Connection, now: datetime, lots: int, weigh_ins: int, tell: Callable[[int], None]
+) -> None:
+    """Fill up with drying lots until there are ``lots`` open ones; each has ``weigh_ins``."""
+    rng = random.Random(lots * 1000 + weigh_ins)
+    missing = lots - len(rack.open_lots(conn))
+    first = now - timedelta(days=weigh_ins + 14.0)
+    style = style_of("bresaola")
     patterns: list[Pattern] = []
     while missing > 0 and len(patterns) < PATTERNS:
-        pieces = tuple(
-            PieceSpec(
-                float(rng.randrange(700, 1900)), f"piece {n + 1}", float(rng.randrange(55, 95))
-            )
-            for n in range(min(missing, 8))
-        )
-        spec = BatchSpec(
-            "Measuring",
-            "beef",
-            style,
-            pieces,
-            dose,
-            place=rng.choice(("Cellar", "Pantry fridge")),
-            salted_at=first,
-        )
+        spec = _measuring(rng, min(missing, 8), style, first)
         added = add_batch(conn, _by(first, "mara"), spec)
         for lot in added.lots:
             _dry(conn, rng, lot.id, now, weigh_ins)

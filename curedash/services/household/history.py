@@ -8,7 +8,7 @@ from curedash.domain.curing.stages import word
 from curedash.domain.errors import NotFound
 from curedash.domain.quantity_text import grams, say
 from curedash.domain.record import record
-from curedash.domain.records import Change
+from curedash.domain.records import Change, Pack, Rebase, StageEntry, WeighIn
 from curedash.services.find import lot_with_id
 from curedash.services.household.event_words import said_of
 from curedash.store import finishes, log, lots, rebases, weigh_ins
@@ -99,62 +99,46 @@ def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
     """Everything that happened to a lot, oldest first, voided weigh-ins marked as such."""
     lot = lot_with_id(conn, lot_id)
     lines = [
-        LogLine(
-            row.at,
-            "weigh-in",
-            _weighed(row.gross_g, row.tare_g, row.net_g, row.note),
-            row.voided_at is not None,
-            row.id,
-        )
-        for row in weigh_ins.of_lot(conn, lot_id, voided=True)
-        if row.kind != "inherited"
-    ]
-    lines += [
-        LogLine(
-            e.at,
-            "stage",
-            word(e.stage) + (f": {e.note}" if e.note else ""),
-            e.voided_at is not None,
-            e.id,
-        )
-        for e in lots.stages(conn, lot_id, voided=True)
-    ]
-    lines += [
-        LogLine(
-            r.at,
-            "re-base",
-            say(
-                "{reason}: {before} to {after}",
-                reason=r.reason,
-                before=grams(r.before_g),
-                after=grams(r.after_g),
-            ),
-            False,
-            r.id,
-        )
-        for r in rebases.of_lot(conn, lot_id)
-    ]
-    lines += [
-        LogLine(e.at, e.kind, said_of(e), False, e.id) for e in lots.events(conn, lot_id=lot_id)
-    ]
-    lines += [
-        LogLine(
-            p.at,
-            "pack",
-            say(
-                "{weight}{given}",
-                weight=grams(p.weight_g),
-                given=f" for {p.given_to}" if p.given_to else "",
-            ),
-            False,
-            p.id,
-        )
-        for p in finishes.packs(conn, lot_id)
+        *map(_weigh_in_line, weigh_ins.of_lot(conn, lot_id, voided=True)),
+        *map(_stage_line, lots.stages(conn, lot_id, voided=True)),
+        *map(_rebase_line, rebases.of_lot(conn, lot_id)),
+        *(LogLine(e.at, e.kind, said_of(e), False, e.id) for e in lots.events(conn, lot_id=lot_id)),
+        *map(_pack_line, finishes.packs(conn, lot_id)),
     ]
     ended = finishes.of_lot(conn, lot_id)
     if ended is not None:
         lines.append(LogLine(ended.at, "finish", ended.note or "finished", False, lot.id))
-    return sorted(lines, key=lambda line: line.at)
+    shown = (line for line in lines if line is not None)
+    return sorted(shown, key=lambda line: line.at)
+
+
+def _weigh_in_line(row: WeighIn) -> LogLine | None:
+    """None for a weight that came from the whole a part was cut from."""
+    if row.kind == "inherited":
+        return None
+    words = _weighed(row.gross_g, row.tare_g, row.net_g, row.note)
+    return LogLine(row.at, "weigh-in", words, row.voided_at is not None, row.id)
+
+
+def _stage_line(entry: StageEntry) -> LogLine:
+    words = word(entry.stage) + (f": {entry.note}" if entry.note else "")
+    return LogLine(entry.at, "stage", words, entry.voided_at is not None, entry.id)
+
+
+def _rebase_line(cut: Rebase) -> LogLine:
+    words = say(
+        "{reason}: {before} to {after}",
+        reason=cut.reason,
+        before=grams(cut.before_g),
+        after=grams(cut.after_g),
+    )
+    return LogLine(cut.at, "re-base", words, False, cut.id)
+
+
+def _pack_line(pack: Pack) -> LogLine:
+    given = f" for {pack.given_to}" if pack.given_to else ""
+    words = say("{weight}{given}", weight=grams(pack.weight_g), given=given)
+    return LogLine(pack.at, "pack", words, False, pack.id)
 
 
 def _line(line: Change, gone: set[int], touched: frozenset[int]) -> HistoryLine:

@@ -383,6 +383,31 @@ def _start_tare(conn: sqlite3.Connection, lot: LotState, tare_g: float | None) -
     return _first_point(conn, lot).tare_g if tare_g is None else tare_g
 
 
+def _log_start(
+    work: Work,
+    lot_id: int,
+    first: WeighIn,
+    at: str,
+    gross_g: float,
+    tare_g: float,
+    factor: float,
+    reason: str,
+) -> None:
+    """The line among the re-bases that says what the first weight was."""
+    rebases.add(
+        work,
+        lot_id=lot_id,
+        at=at,
+        kind="start",
+        before_g=first.gross_g,
+        after_g=gross_g,
+        factor=factor,
+        tare_before_g=first.tare_g,
+        tare_after_g=tare_g,
+        reason=reason,
+    )
+
+
 def _start(
     work: Work,
     lot: LotState,
@@ -412,18 +437,9 @@ def _start(
         hang_at=at or lot.hang_at,
         cured_g=hang_g if lot.cured_g == lot.hang_g else lot.cured_g,
     )
-    rebases.add(
-        work,
-        lot_id=lot.id,
-        at=at or first.at,
-        kind="start",
-        before_g=first.gross_g,
-        after_g=gross_g,
-        factor=hang_g / (lot.hang_g or net_g),
-        tare_before_g=first.tare_g,
-        tare_after_g=tare_g,
-        reason="start weight estimated" if pm_g is not None else "start weight corrected",
-    )
+    was_g = lot.hang_g or net_g
+    reason = "start weight estimated" if pm_g is not None else "start weight corrected"
+    _log_start(work, lot.id, first, at or first.at, gross_g, tare_g, hang_g / was_g, reason)
     if not same_g(tare_g, first.tare_g):  # of this one weight; those since keep theirs
         when, entered = known.order(first)
         kept = ((when, entered + 0.5), first.tare_g)

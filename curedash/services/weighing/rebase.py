@@ -95,12 +95,7 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
     then = lot_at(work.conn, lot, what.at)
     before_g = what.before_g if what.before_g is not None else _just_weighed(rows, lot, at)
     _ask(work.by, lot, what, before_g, then.tare_g)
-    share, tare_g = 1.0, then.tare_g
-    net_g = net_from_gross(before_g, tare_g)
-    if kind == REMOVED:
-        share = rebase_factor(net_g, net_from_gross(what.after_g, tare_g))
-    else:
-        tare_g = tare_after(tare_g, before_g, what.after_g)
+    share, tare_g = _share_and_tare(kind, then.tare_g, before_g, what.after_g)
     rebases.add(
         work,
         lot_id=lot.id,
@@ -131,6 +126,16 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
     if kind == TARE and (worn := one_line(what.tare_what, MAX_REASON)):
         lots.update(work, lot.id, tare_what=worn)
     follow(work, lot.id, known)
+
+
+def _share_and_tare(
+    kind: str, tare_g: float, before_g: float, after_g: float
+) -> tuple[float, float]:
+    """Share of the meat that is left [1], and the tare from then on [g]."""
+    net_g = net_from_gross(before_g, tare_g)
+    if kind == REMOVED:
+        return rebase_factor(net_g, net_from_gross(after_g, tare_g)), tare_g
+    return 1.0, tare_after(tare_g, before_g, after_g)
 
 
 def _base(lot: LotState) -> tuple[str, float | None]:

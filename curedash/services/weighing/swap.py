@@ -5,7 +5,7 @@ from datetime import datetime
 
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import Changed, Refused
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import Said, grams, say
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.times import moment, utc_text
@@ -104,15 +104,7 @@ def weigh_swapped(
             raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins.")
         theirs = _newest(conn, before)
         if theirs.gross_g != own_g:
-            raise Changed(
-                say(
-                    "{code}: its newest weigh-in is {shown} on the scale now. Save this one"
-                    " for {lot}?",
-                    code=code,
-                    shown=grams(theirs.gross_g),
-                    lot=lot.code,
-                )
-            )
+            raise Changed(_other_weight(code, theirs.gross_g, lot.code))
         corrected = _give(work, before, theirs, seen.gross_g)
         own = preview_at(conn, lot, f"{own_g:.10g} g", now, zone, seen.at)
         then = own.of or lot
@@ -161,3 +153,12 @@ def _newest(conn: sqlite3.Connection, lot: LotState) -> WeighIn:
 
 def _give(work: Work, lot: LotState, row: WeighIn, gross_g: float) -> int:
     return apply_right(work, lot, row, Right(gross_g), row.at)
+
+
+def _other_weight(code: str, gross_g: float, lot_code: str) -> Said:
+    return say(
+        "{code}: its newest weigh-in is {shown} on the scale now. Save this one for {lot}?",
+        code=code,
+        shown=grams(gross_g),
+        lot=lot_code,
+    )
