@@ -8,6 +8,7 @@ from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
 
 if TYPE_CHECKING:
+    from curedash.domain.records import Place
     from curedash.feeds.pipe import Source
 
 
@@ -135,12 +136,7 @@ def _read(argv: list[str], context: Context) -> int:
     )
     tally = pipe.run(cast("Source", sys.stdin.buffer))
     if tally.newest_at is not None and place.watch != "sensor":
-        hours = (context.now.timestamp() - tally.newest_at) / 3600
-        if hours < LIVE_H:
-            sensors.ensure_sensor(conn, context.by(), place, chosen.sensor)
-            context.err(
-                f"{place.name} is watched by a sensor from now on: silence raises an alert."
-            )
+        _watched_from_now_on(context, place, chosen.sensor, tally.newest_at)
     context.err(tally_line(place, tally.stored, tally.unreadable, tally.marked))
     if tally.same_second:
         context.err(f"{tally.same_second} lines without a time came in the same second as another.")
@@ -157,6 +153,15 @@ def _read_parser() -> Parser:
     parser.add_argument("--sensor", default="pipe", help="name of what sends them (pipe)")
     add_field_flags(parser)
     return parser
+
+
+def _watched_from_now_on(context: Context, place: "Place", sensor: str, newest_at: float) -> None:
+    """A pipe whose newest line is young watches its place."""
+    from curedash.services.places import sensors
+
+    if (context.now.timestamp() - newest_at) / 3600 < LIVE_H:
+        sensors.ensure_sensor(context.open(), context.by(), place, sensor)
+        context.err(f"{place.name} is watched by a sensor from now on: silence raises an alert.")
 
 
 LIVE_H = 3.0  # design value: a pipe whose newest line is younger goes on

@@ -48,13 +48,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
     except SystemExit as leaving:
         return leaving.code if isinstance(leaving.code, int) else OK
     except OSError as trouble:
-        _close_pipe()
-        why = f"{trouble.filename}: " if trouble.filename else "Not all could be printed: "
-        why += f"{trouble.strerror or trouble}."
-        if stored() > before:
-            return _stored_but(why)
-        talk(visible(why))
-        return FILE
+        return _not_printed(trouble, stored_more=stored() > before)
     except (OverflowError, RecursionError) as beyond:
         if stored() == before:
             what = "number or date" if isinstance(beyond, OverflowError) else "nesting"
@@ -67,6 +61,17 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
             talk("What was asked for is stored.")
             return STORED if code == FILE else code
         return code
+
+
+def _not_printed(trouble: OSError, *, stored_more: bool) -> int:
+    """A file that could not be read, or standard output that took no more."""
+    _close_pipe()
+    why = f"{trouble.filename}: " if trouble.filename else "Not all could be printed: "
+    why += f"{trouble.strerror or trouble}."
+    if stored_more:
+        return _stored_but(why)
+    talk(visible(why))
+    return FILE
 
 
 def _stored_but(why: str) -> int:

@@ -19,15 +19,8 @@ def run(argv: list[str], context: Context) -> int:
     lot, zone = require_lot(conn, chosen.lot), household.zone(conn)
     if chosen.ph is not None:
         at = now if chosen.at is None else parse_when(chosen.at, now, zone)
-        log_ph(
-            conn,
-            context.by(),
-            lot.id,
-            parse_ph(chosen.ph),
-            at,
-            note=chosen.note,
-            keep_doubtful=chosen.yes,
-        )
+        ph, more = parse_ph(chosen.ph), {"note": chosen.note, "keep_doubtful": chosen.yes}
+        log_ph(conn, context.by(), lot.id, ph, at, **more)
         for sentence in say_once(conn, context.by(), "ph"):
             context.err(sentence)
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)

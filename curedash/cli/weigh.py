@@ -9,9 +9,11 @@ from curedash.cli.fast_args import Chosen, plain_words
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from datetime import datetime, tzinfo
+
     from curedash.cli.parser import Parser
     from curedash.domain.quantity_text import Said
-    from curedash.services.weighing.weigh import Preview
+    from curedash.services.weighing.weigh import Preview, Weighed
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -21,16 +23,12 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
     from curedash.services.household import household
-    from curedash.services.weighing.weigh import Weighed, concerns_others, preview_at, weigh
+    from curedash.services.weighing.weigh import concerns_others, preview_at, weigh
     from curedash.store.rack import open_lots
 
     conn, now = context.open(), context.now
     zone = household.zone(conn)
-    at = now
-    if chosen.at is not None:
-        from curedash.domain.typed.dates import parse_when
-
-        at = parse_when(chosen.at, now, zone)
+    at = now if chosen.at is None else _when(chosen.at, now, zone)
 
     def once() -> Weighed:
         lot = require_lot(conn, chosen.lot)
@@ -62,7 +60,18 @@ def run(argv: list[str], context: Context) -> int:
     except Changed:  # by another program between reading and saving: read it again
         kept = once()
     forecasts.refresh(conn, kept.lot, now)
-    if chosen.json:
+    _print(kept, context, as_json=chosen.json)
+    return 0
+
+
+def _when(text: str, now: datetime, zone: tzinfo) -> datetime:
+    from curedash.domain.typed.dates import parse_when
+
+    return parse_when(text, now, zone)
+
+
+def _print(kept: Weighed, context: Context, *, as_json: bool) -> None:
+    if as_json:
         from curedash.present.documents import weighed_document
 
         context.json(weighed_document(kept))
@@ -70,7 +79,6 @@ def run(argv: list[str], context: Context) -> int:
         from curedash.present.lines import weighed_line
 
         context.out(weighed_line(kept))
-    return 0
 
 
 def _with_way(asked: Said, code: str, seen: Preview) -> Said:

@@ -315,16 +315,9 @@ def _keep_weight(
     kind = next((k for k in ("hang", "cured", "final") if k in asked), "stage")
     at = utc_text(move.at)
     if kind == "hang":
-        lots.update(
-            work,
-            lot.id,
-            hang_g=net_g,
-            hang_at=at,
-            hang_pm_g=move.plus_minus_g,
-            tare_g=tare_g,
-            tare_what=move.tare_what,
-            base_factor=1.0,
-        )
+        hung = {"hang_g": net_g, "hang_at": at, "hang_pm_g": move.plus_minus_g}
+        tared = {"tare_g": tare_g, "tare_what": move.tare_what, "base_factor": 1.0}
+        lots.update(work, lot.id, **hung, **tared)
     if kind == "cured" or (kind == "hang" and lot.cured_g is None):
         lots.update(work, lot.id, cured_g=net_g)
     elif move.tare_g is not None and kind != "hang":

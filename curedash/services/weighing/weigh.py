@@ -142,11 +142,15 @@ def preview(
     gross_g = parse_weight_g(text, last_g=lot.last_gross_g or lot.hang_g or lot.green_g)
     net_g = net_from_gross(gross_g, tare_g)
     when = at or now
-    base, base_g = base_of(lot, "hang")
-    if base_g is None:
-        base, base_g = base_of(lot, "green")
+    base, base_g = _base(lot)
     target = target_net_g(lot)
     entry = WeighInEntry(gross_g, tare_g, when.timestamp())
+    doubts = (
+        ahead_doubts(when.timestamp(), now.timestamp())
+        + _just_weighed(lot, when)
+        + weigh_in_doubts(entry, _context(lot, when, entry, division_g, others))
+        + _earlier(when, newest_at)
+    )
     return Preview(
         gross_g=gross_g,
         tare_g=tare_g,
@@ -159,14 +163,17 @@ def preview(
         base_g=base_g,
         approx=lot.hang_pm_g is not None and base == "hang",
         to_go_g=None if target is None else net_g - target[1],
-        doubts=ahead_doubts(when.timestamp(), now.timestamp())
-        + _just_weighed(lot, when)
-        + weigh_in_doubts(entry, _context(lot, when, entry, division_g, others))
-        + _earlier(when, newest_at),
+        doubts=doubts,
         in_window=lot.stage == "drying" and target is not None and target[0] <= net_g <= target[1],
         undecided=undecided(lot),
         of=lot,
     )
+
+
+def _base(lot: LotState) -> tuple[str, float | None]:
+    """What the loss is of: the hang weight, before hanging the green weight [g]."""
+    base, base_g = base_of(lot, "hang")
+    return base_of(lot, "green") if base_g is None else (base, base_g)
 
 
 def preview_at(

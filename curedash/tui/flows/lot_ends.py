@@ -22,7 +22,7 @@ from curedash.services.curing.hold import discard
 from curedash.services.drying.ended import ending_of
 from curedash.services.drying.finish import Finishing, finish, outcome
 from curedash.services.drying.finish import doubt_of as finish_doubt
-from curedash.services.drying.opened import Opening, opened
+from curedash.services.drying.opened import Opened, Opening, opened
 from curedash.services.drying.opened import doubt_of as opened_doubt
 from curedash.services.find import lot_with_id
 from curedash.services.household.packs import NewPack
@@ -42,7 +42,7 @@ from curedash.tui.prompts.lot_typed import (
     words,
     words_or_none,
 )
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks, save_with
 
 MOST_CHOICES = 9
 LEAST_REASON = 3  # letters
@@ -61,8 +61,7 @@ def opening(page: Page, lot: LotState) -> Steps:
         off = yield Save(
             lambda _: lambda conn, by: opened(conn, by, lot.id, Opening(face, then, at))
         )
-        said = "; ".join((*opened_lines(off), *map(plain, off.messages)))
-        page.say(f"{said}. {page.undo_key} takes it back.", "act")
+        _say_opened(page, off, "act")
         return
     before = yield Text(
         f"{lot.code} before the cut, on the scale",
@@ -87,16 +86,13 @@ def opening(page: Page, lot: LotState) -> Steps:
         what = replace(what, place=(yield from _place(page, lot)))
     remark = yield Text("a note", words_or_none, "Enter: none")
     what = replace(what, note=remark)
-    done = yield Save(
-        lambda said: (
-            lambda conn, by: opened(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
-        )
-    )
-    page.say(
-        "; ".join((*opened_lines(done), *map(plain, done.messages)))
-        + f". {page.undo_key} takes it back.",
-        "good",
-    )
+    done = yield save_with(opened, lot.id, what)
+    _say_opened(page, done, "good")
+
+
+def _say_opened(page: Page, done: Opened, tone: str) -> None:
+    words = "; ".join((*opened_lines(done), *map(plain, done.messages)))
+    page.say(f"{words}. {page.undo_key} takes it back.", tone)
 
 
 def _place(page: Page, lot: LotState) -> Steps:
@@ -199,26 +195,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
     known = lot.stage == CLOSED  # finished before: what is not said stays as it was
     faces = (*picks(CUT_FACES), (None, "as it was" if known else "not cut yet"))
     face = yield Choice(f"{lot.code}: the cut face", faces, usual=len(faces) - 1)
-    liked = yield _liked("as it was" if known else "not tasted yet")
-    what = replace(what, cut_face=face, liked=liked)
-    if liked is not None and known:
-        at = yield Text(
-            "liked at which loss",
-            _loss,
-            "in percent; Enter: the final loss",
-            lambda pct: "" if pct is None else percent(pct),
-        )
-        what = replace(what, liked_at_pct=at)
-    what = replace(
-        what,
-        note=(
-            yield Text(
-                "for next time",
-                words_or_none,
-                "what to do otherwise; shown when made again; Enter: nothing",
-            )
-        ),
-    )
+    what = yield from _tasted(replace(what, cut_face=face), known=known)
     net_g, words = _outcome(page, lot, what)
     filled = yield from filling(
         page,
@@ -233,11 +210,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
         packed = count(len(filled.grams), "pack") if filled.grams else "a mixed pack"
         name = yield for_whom(filled, f"; keeps {words}, {packed}")
     what = replace(what, packs=new_packs(filled, what.at, name))
-    done = yield Save(
-        lambda said: (
-            lambda conn, by: finish(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
-        )
-    )
+    done = yield save_with(finish, lot.id, what)
     said = [finished_line(done), *map(plain, done.messages)]
     if filled.shares:
         yield mixing_job(filled.shares, NewPack(filled.total_g, what.at, given_to=name))
@@ -246,6 +219,26 @@ def finishing(page: Page, lot: LotState) -> Steps:
         said.append(f"for {plain(name)}")
     cautions = yield told_once("slicing", *(["sharing"] if filled.words else []))
     page.say(" ".join((". ".join(said) + f". {page.undo_key} takes it back.", *cautions)), "good")
+
+
+def _tasted(what: Finishing, *, known: bool) -> Steps:
+    """How it was liked, and what to do otherwise; ``known``: finished before."""
+    liked = yield _liked("as it was" if known else "not tasted yet")
+    what = replace(what, liked=liked)
+    if liked is not None and known:
+        at = yield Text(
+            "liked at which loss",
+            _loss,
+            "in percent; Enter: the final loss",
+            lambda pct: "" if pct is None else percent(pct),
+        )
+        what = replace(what, liked_at_pct=at)
+    note = yield Text(
+        "for next time",
+        words_or_none,
+        "what to do otherwise; shown when made again; Enter: nothing",
+    )
+    return replace(what, note=note)
 
 
 def _final(page: Page, lot: LotState) -> Steps:

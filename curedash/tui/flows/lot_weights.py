@@ -33,7 +33,7 @@ from curedash.tui.prompts.lot_typed import (
     words,
     words_or_none,
 )
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks, save_with
 
 OWN_WORDS = "other words"
 USUAL_REASONS = {
@@ -60,14 +60,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         f"{lot.code}: its weight changed without drying",
         ((REMOVED, "meat was taken off"), (TARE, "something that is not meat")),
     )
-    options = (*picks(USUAL_REASONS[kind]), (None, OWN_WORDS))
-    reason = yield Choice("what", options)
-    if reason is None:
-        reason = yield Text(
-            "what, in your words",
-            lambda text: kind_of(words(text), _kind(text, kind))[1],
-            "a few words for the log",
-        )
+    reason = yield from _reason(kind)
     at = page.house.now()
     before = yield Text(
         f"{reason}: before, on the scale",
@@ -98,12 +91,21 @@ def rebasing(page: Page, lot: LotState) -> Steps:
             text=plain(lot.tare_what or ""),
         )
         what = replace(what, tare_what=worn)
-    done = yield Save(
-        lambda said: (
-            lambda conn, by: rebase(conn, by, lot.id, replace(what, keep_doubtful=said is not None))
-        )
-    )
+    done = yield save_with(rebase, lot.id, what)
     page.say(rebased_line(done) + f". {page.undo_key} takes it back.", "good")
+
+
+def _reason(kind: str) -> Steps:
+    """One of the usual reasons, or a person's own words."""
+    options = (*picks(USUAL_REASONS[kind]), (None, OWN_WORDS))
+    reason = yield Choice("what", options)
+    if reason is None:
+        reason = yield Text(
+            "what, in your words",
+            lambda text: kind_of(words(text), _kind(text, kind))[1],
+            "a few words for the log",
+        )
+    return reason
 
 
 def _kind(text: str, kind: str) -> str:
@@ -140,12 +142,6 @@ def dividing(page: Page, lot: LotState) -> Steps:
     """Cut into parts; each goes on with the loss, one that is eaten closes."""
     at = page.house.now()
 
-    def read(text: str) -> tuple[float, ...]:
-        found = weights_in(text, lot.last_gross_g)
-        if len(found) < 2:
-            raise Refused(f"The weights of two parts or more, {example(400, 280)}.")
-        return found
-
     def odd(cut: Cut, *, weighed: bool, tares: bool) -> Doubt | None:
         return page.house.read(
             lambda conn: doubt_of(conn, lot, cut, weighed=weighed, tares=tares or not lot.tare_g)
@@ -153,7 +149,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
 
     grams = yield Text(
         f"divide {lot.code}: each part, on the scale",
-        read,
+        lambda text: _parts(text, lot),
         f"{example(400, 280)}; the whole closes, the parts keep its loss",
         sum_words,
         doubt=lambda grams: odd(_cut(grams, at), weighed=False, tares=False),
@@ -180,6 +176,20 @@ def dividing(page: Page, lot: LotState) -> Steps:
             ),
         )
         cut = _with_tares(cut, tares, lot)
+    cut = yield from _eaten_and_named(lot, cut, grams)
+    done = yield save_with(divide, lot.id, cut)
+    page.say("; ".join(divided_lines(done)) + f". {page.undo_key} takes it back.", "good")
+
+
+def _parts(text: str, lot: LotState) -> tuple[float, ...]:
+    found = weights_in(text, lot.last_gross_g)
+    if len(found) < 2:
+        raise Refused(f"The weights of two parts or more, {example(400, 280)}.")
+    return found
+
+
+def _eaten_and_named(lot: LotState, cut: Cut, grams: Sequence[float]) -> Steps:
+    """Which part is eaten now, and what the parts are called."""
     if len(grams) < MOST_CHOICES:
         parts = [(n, f"the {mass(g)} part") for n, g in enumerate(grams)]
         eaten = yield Choice("do you eat a part now", ((None, "no, all go on"), *parts), usual=0)
@@ -187,13 +197,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
     names = yield Text(
         "names, with commas", _names(len(grams)), f"Enter: as the whole; {_kept(lot, cut)}"
     )
-    cut = _with(cut, [{"name": name} for name in names])
-    done = yield Save(
-        lambda said: (
-            lambda conn, by: divide(conn, by, lot.id, replace(cut, keep_doubtful=said is not None))
-        )
-    )
-    page.say("; ".join(divided_lines(done)) + f". {page.undo_key} takes it back.", "good")
+    return _with(cut, [{"name": name} for name in names])
 
 
 def _cut(grams: Sequence[float], at: datetime, before_g: float | None = None) -> Cut:
@@ -293,22 +297,7 @@ def starting(page: Page, lot: LotState) -> Steps:
             usual=0,
         )
     if which == "green":
-        grams = yield Text(
-            f"{lot.code}: green weight",
-            lambda text: grams_of(lot, words(text)),
-            f"now: {green_words(lot)}",
-            lambda g: f"{mass(g)} green",
-        )
-        yield Save(
-            lambda said: (
-                lambda conn, by: correct_green(
-                    conn, by, lot.id, grams, keep_doubtful=said is not None
-                )
-            )
-        )
-        page.say(
-            f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} takes it back.", "good"
-        )
+        yield from _starting_green(page, lot)
         return
     start, spread = yield Text(
         f"{lot.code}: hang weight, on the scale",
@@ -328,3 +317,18 @@ def starting(page: Page, lot: LotState) -> Steps:
         )
     )
     page.say(f"{lot.code}: hang weight corrected. {page.undo_key} takes it back.", "good")
+
+
+def _starting_green(page: Page, lot: LotState) -> Steps:
+    grams = yield Text(
+        f"{lot.code}: green weight",
+        lambda text: grams_of(lot, words(text)),
+        f"now: {green_words(lot)}",
+        lambda g: f"{mass(g)} green",
+    )
+    yield Save(
+        lambda said: (
+            lambda conn, by: correct_green(conn, by, lot.id, grams, keep_doubtful=said is not None)
+        )
+    )
+    page.say(f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} takes it back.", "good")

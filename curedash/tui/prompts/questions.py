@@ -3,7 +3,7 @@
 from collections.abc import Callable, Generator, Sequence
 from typing import Any
 
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.weighing.doubts import Doubt
 from curedash.tui.chassis.writer import Job
 
@@ -67,6 +67,20 @@ class Why:
 Step = Text | Choice | Why | Save
 Steps = Generator[Step, Any, Any]
 NOTHING = "nothing was changed"
+
+
+def save_with(change: Callable[..., Any], lot_id: int, what: Any) -> Save:
+    """A change of a lot by a service that asks about what is odd; with yes it is made all the same.
+
+    ``what`` is the service's record of the change; it has a field ``keep_doubtful``.
+    """
+    return Save(
+        lambda answer: (
+            lambda conn, by: change(
+                conn, by, lot_id, replace(what, keep_doubtful=answer is not None)
+            )
+        )
+    )
 
 
 def picks(options: Sequence[str]) -> tuple[tuple[str, str], ...]:
