@@ -21,7 +21,8 @@ from curedash.services.household.first_start import is_first_start
 from curedash.store.file_trouble import why_read_only
 from curedash.tui.chassis import apply_preferences as person
 from curedash.tui.chassis.commands import SCREENS, key_of
-from curedash.tui.chassis.page import ONE_PAINT_S, Page
+from curedash.tui.chassis.drawn_page import ONE_PAINT_S
+from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.pasted_and_scanned import SCANNED
 from curedash.tui.chassis.scanner import Scanner
 from curedash.tui.chassis.state import House

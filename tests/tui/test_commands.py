@@ -14,7 +14,8 @@ from curedash.tui.chassis.commands import (
     footer_of,
     of_page,
 )
-from curedash.tui.chassis.page import Page, keys_line
+from curedash.tui.chassis.drawn_page import keys_line
+from curedash.tui.chassis.page import Page
 from curedash.tui.screens.palette import matching
 
 

@@ -12,8 +12,8 @@ from curedash.present.rack.layout import Axis, Layout, axis_of, heads_line, layo
 from curedash.present.rack.row import Around, row_line
 from curedash.present.words import Line, filled, text_of
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.drawn_page import ONE_PAINT_S
 from curedash.tui.chassis.need_keys import action_of, rack_key, steps_of
-from curedash.tui.chassis.page import ONE_PAINT_S
 from curedash.tui.chassis.state import House
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.rack_commands import RackCommands

@@ -1,0 +1,154 @@
+"""How a page is drawn: title, body, two lines and the keys at the foot."""
+
+from collections.abc import Collection, Iterable
+from typing import Any, ClassVar
+
+from textual._styles_cache import StylesCache
+from textual.app import ComposeResult
+from textual.screen import Screen
+from textual.widget import Widget
+
+from curedash.present.words import Line, cells, cut, filled, plain, wrapped
+from curedash.tui.chassis.commands import KEY_WORDS, footer_of, key_of, of_page
+from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
+from curedash.tui.chassis.state import House
+from curedash.tui.widgets.lines import FixedLines
+
+FOOT_LINES = 2  # above the keys, unless what is said takes more
+MOST_SAID = 6
+ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
+
+
+class DrawnPage(Screen[Any], inherit_bindings=False):
+    """A screen of lines: only those that differ are repainted."""
+
+    NAME: ClassVar[str] = ""
+    AUTO_FOCUS = None
+    ALLOW_SELECT = False
+
+    def __init__(self, house: House) -> None:
+        super().__init__()
+        self.house = house
+        self.talking: FootPrompt | None = None
+        self._said: list[Line] = []
+        self._writing = 0  # changes under way
+        self._busy = ""  # why a save takes long
+        self.heading = FixedLines(house.styles, id="heading")
+        self.foot = FixedLines(house.styles, id="foot", lines=FOOT_LINES + 1)
+
+    # ── what a page fills in ──────────────────────────────────────────────────────────────
+
+    def body(self) -> Iterable[Widget]:
+        """What stands between title and foot."""
+        return ()
+
+    def title_line(self, width: int) -> Line:  # noqa: ARG002
+        """The first line."""
+        return ((self.NAME.upper(), "title"),)
+
+    def idle_lines(self, width: int) -> tuple[Line, ...]:  # noqa: ARG002
+        """The two lines above the keys while nobody types and nothing was said."""
+        return (), ()
+
+    # ── layout and drawing ────────────────────────────────────────────────────────────────
+
+    def compose(self) -> ComposeResult:
+        """Title, body, foot."""
+        yield self.heading
+        yield from self.body()
+        yield self.foot
+
+    def on_resize(self) -> None:
+        """Draw for the new width."""
+        self.draw()
+
+    def on_unmount(self) -> None:
+        """Let the lines it painted go: the library would keep those of the last thousand pages."""
+        StylesCache.get_inner_outer.cache_clear()
+
+    def draw(self) -> None:
+        """Title and foot; only lines that differ are repainted."""
+        self.draw_heading()
+        self.draw_foot()
+
+    def draw_heading(self) -> None:
+        """The title alone, where it follows what is in sight."""
+        width = self.app.size.width
+        self.heading.show(filled(self.title_line(width), width))
+
+    def draw_foot(self) -> None:
+        """The two lines and the keys; a sentence that takes more than two gets them."""
+        width = self.app.size.width
+        if self.talking is not None:
+            first, *rest = self.talking.lines(width)
+            lines, hints = [first, *(self._said or rest)], self.talking.hints()
+        else:
+            lines, hints = [*(self._said or self.idle_lines(width))], self.hints()
+        lines += [()] * (FOOT_LINES - len(lines))
+        if self._busy:
+            lines[-1] = ((cut(self._busy, width), "today"),)
+        if self.foot.make_room(len(lines) + 1):
+            self.app.delay_update(ONE_PAINT_S)
+        self.foot.show(*(filled(line, width) for line in lines), keys_line(hints, width))
+
+    def hints(self) -> list[Hint]:
+        """The keys at the foot, from the registry, without those that cannot work now."""
+        left_out = self.cannot()
+        return [
+            (KEY_WORDS.get(c.keys[0], c.keys[0]), c.label)
+            for c in footer_of(self.NAME)
+            if c.id not in left_out
+        ]
+
+    def cannot(self) -> Collection[str]:
+        """The commands that have nothing to work on now."""
+        return ()
+
+    # ── saying and asking ─────────────────────────────────────────────────────────────────
+
+    def say(self, text: str, tone: str = "") -> None:
+        """Put a sentence on the foot lines until the next key, the whole of it."""
+        width = self.app.size.width
+        self._said = [((line, tone),) for line in wrapped(plain(text), width, MOST_SAID)]
+        self.draw_foot()
+
+    @property
+    def undo_key(self) -> str:
+        """The key that takes back what was done on this page, for a sentence that names it."""
+        known = {command.id for command in of_page(self.NAME)}
+        own = next((c for c in (f"{self.NAME}.undo", f"{self.NAME}.back") if c in known), None)
+        return key_of(own or "rack.undo")
+
+    def talk(self, talk: FootPrompt) -> None:
+        """Start a conversation on the foot lines."""
+        self.talking, self._said = talk, []
+        self.draw_foot()
+
+    def hush(self) -> None:
+        """End the conversation."""
+        self.talking = None
+        self.draw_foot()
+
+    def busy(self, words: str) -> None:
+        """Say what takes long, until it is through."""
+        self._slow(words)
+
+    def _slow(self, words: str) -> None:
+        """Say on the second foot line that a save is still under way, if one is."""
+        if self._writing:
+            self._busy = words
+            self.draw_foot()
+
+
+def keys_line(hints: list[Hint], width: int) -> Line:
+    """Keys and what they do on one line; what does not fit is left out."""
+    spans: list[tuple[str, str]] = []
+    used = 0
+    for key, label in hints:
+        text = ("   " if spans else "") + key
+        size = cells(text) + 1 + cells(label)
+        if used + size > width:
+            break
+        spans += [(text, "key"), (f" {label}", "quiet")]
+        used += size
+    return filled(spans, width)
