@@ -3,160 +3,28 @@
 Letters are commands only while the line is empty, so that ``lb``, ``oz`` and ``kg`` can be typed.
 """
 
-from collections.abc import Callable, Collection, Sequence
 from typing import Any
 
 from curedash.domain.errors import Busy, Changed, CuredashError, FileTrouble, Refused
 from curedash.domain.quantity_text import grams, say
-from curedash.domain.record import replace
-from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.domain.typed.units import Ambiguous
 from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.weighing.neighbours import SIBLINGS, SWAPPED
-from curedash.present.display_units import in_pounds, mass, retold, typed_weight
-from curedash.present.weighing.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words
-from curedash.present.words import Line, Span, fitting, plain, wrapped
+from curedash.present.display_units import mass
 from curedash.services.file.drafts import set_aside
 from curedash.services.find import lot_with_id
 from curedash.services.weighing.neighbours import beside_others
 from curedash.services.weighing.swap import weigh_swapped
-from curedash.services.weighing.weigh import (
-    JUST_WEIGHED,
-    Preview,
-    Weighed,
-    finest_division_g,
-    hint,
-    preview_at,
-    weigh,
-)
-from curedash.tui.chassis.foot_prompt import Hint
+from curedash.services.weighing.weigh import JUST_WEIGHED, Preview, Weighed, weigh
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
-from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import MOST_LINES, Talk
+from curedash.tui.flows.weigh_in_line import WeighInLine
 
-TARE_LABELS = ("without tare", "with tare")  # of the key that turns it
-MOST_FIGURES = 5  # of a weight without a unit that may still be going on
 WEIGH = "weigh"  # name of the draft of a half-typed weight
 
 
-def may_grow(text: str) -> bool:
-    """Whether what was typed is a number yet without a unit, which the next digit may make clear.
-
-    Example
-    -------
-    >>> may_grow("2 "), may_grow("2 4.6 oz"), may_grow("9999999")
-    (True, False, False)
-    """
-    figures = sum(char.isdecimal() for char in text)
-    return 0 < figures <= MOST_FIGURES and not any(char.isalpha() for char in text)
-
-
-class WeighIn(Talk):
+class WeighIn(WeighInLine):
     """One weigh-in of one lot on the foot lines."""
-
-    gives_way = True
-
-    def __init__(
-        self,
-        page: Page,
-        lot: LotState,
-        saved: Callable[[Weighed], None],
-        *,
-        text: str = "",
-        others: Sequence[LotState] = (),
-        note: str | None = None,
-        together: Collection[int] = (),
-    ) -> None:
-        super().__init__(page)
-        self.lot, self.note = lot, note
-        self._together = together  # ids of lots weighed in the same round
-        self.without_tare = False
-        self.typed = TypedLine(text)
-        self._saved, self._others = saved, others
-        self._questions: list[Doubt] = []
-        self._readings: tuple[float, ...] = ()
-        self._seen: Preview | None = None
-        self._trouble = ""
-        self._scaled = ""  # what a scale on a port filled in last
-        self._aside: tuple[str, str] | None = None  # what was written to a text file, and where
-        self._own = lot  # the lot it began with; a weight may turn out to be another's
-        self._expect()
-
-    # ── what it shows ─────────────────────────────────────────────────────────────────────
-
-    def lines(self, width: int) -> tuple[Line, ...]:
-        """The line being typed, and under it the question, the trouble, the echo or the hint."""
-        shown = plain(self.typed.shown)
-        room = max(10, width // 2)
-        shown = shown if len(shown) <= room else "…" + shown[-(room - 1) :]
-        spans: list[Span] = [(f"{prompt_words(self.lot)} › ", "strong"), (shown, self.typed.tone)]
-        spans.append((" " + self._on_what(), "quiet"))
-        if self.note:
-            spans.append((f" · note: {plain(self.note)}", "quiet"))
-        words, tone = self._under(width)
-        return tuple(spans), *(((line, tone),) for line in wrapped(words, width, MOST_LINES))
-
-    def _under(self, width: int) -> Span:
-        if self._questions:
-            return retold(self._questions[0].question), "today"
-        if self._trouble:
-            return self._trouble, "act"
-        if not self.typed.text:
-            return self._hint_words(width), "quiet"
-        try:
-            return echo_words(self._read(), width), ""
-        except CuredashError as unclear:
-            if may_grow(self.typed.text):
-                return self._hint_words(width), "quiet"
-            return retold(str(unclear)), "quiet"
-
-    def _hint_words(self, width: int) -> str:
-        """What to expect on the scale with what lies on it this once."""
-        return fitting(hint_parts(self._hint, alone=self.without_tare), width)
-
-    def _on_what(self) -> str:
-        text = self.typed.text
-        unit = "" if in_pounds() or any(char.isalpha() for char in text) else "g"
-        if in_pounds() and not text:
-            unit = "e.g. 2 4.8 (lb oz);"
-        what = ", the meat alone" if self.without_tare else " on the scale"
-        return (unit + what).lstrip(" ,")
-
-    def hints(self) -> list[Hint]:
-        """The keys that mean something at this moment."""
-        if self._readings:
-            first, second = self._readings[:2]
-            return [("y", f"{mass(first)}"), ("k", f"{mass(second)}"), ("n Esc", "change it")]
-        if self._questions:
-            typed_g = self._seen.gross_g if self._seen is not None else 0.0
-            worn = self._seen is not None and self._seen.tare_g
-            what = plain(self.lot.tare_what or "tare") if worn else ""
-            return doubt_answers(self._questions[0], typed_g, what)
-        if self.typed.text:
-            again = self._trouble and self._aside is not None
-            return [("Enter", "try again" if again else "save"), ("Esc", "leave")]
-        return self.empty_hints()
-
-    def empty_hints(self) -> list[Hint]:
-        """While nothing is typed letters are commands."""
-        return [("Enter", "save"), ("Esc", "leave"), ("t", self.tare_label)]
-
-    @property
-    def tare_label(self) -> str:
-        """What the key for the tare does now."""
-        return TARE_LABELS[self.without_tare]
-
-    def turn_tare(self) -> None:
-        """The scale shows the meat alone, or no longer."""
-        self.without_tare = not self.without_tare
-        self._expect()
-
-    def _expect(self) -> None:
-        """What is to be expected of this lot with what lies on the scale."""
-        house = self.page.house
-        on_it = replace(self.lot, tare_g=0.0, tare_what=None) if self.without_tare else self.lot
-        self._hint = hint(on_it, house.now(), house.zone)
 
     # ── keys ──────────────────────────────────────────────────────────────────────────────
 
@@ -208,26 +76,6 @@ class WeighIn(Talk):
     def aside(self) -> list[str]:
         """The command that enters it."""
         return self._as_command() if self.typed.text.strip() else []
-
-    # ── saving ────────────────────────────────────────────────────────────────────────────
-
-    def _read(self) -> Preview:
-        house = self.page.house
-        last = self.lot.last_gross_g or self.lot.green_g
-        now, text = house.now(), typed_weight(self.typed.text, last)
-        return house.read(
-            lambda conn: preview_at(
-                conn,
-                self.lot,
-                text,
-                now,
-                house.zone,
-                now,
-                without_tare=self.without_tare,
-                division_g=finest_division_g(conn, last or 0.0),
-                others=lambda: self._others,
-            )
-        )
 
     def _enter(self) -> None:
         """Save, unless it cannot be read or makes no sense."""

@@ -18,7 +18,8 @@ from curedash.tui.chassis.commands import by_key, key_of
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import House
-from curedash.tui.flows.weighing import TARE_LABELS, WeighIn
+from curedash.tui.flows.weigh_in_line import TARE_LABELS
+from curedash.tui.flows.weighing import WeighIn
 from curedash.tui.prompts.prompt import Ask, Talk
 from curedash.tui.widgets.lines import LineList
 

@@ -1,0 +1,296 @@
+"""How the diary is drawn: the days to come, a month at a glance, a report, a text."""
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, cast
+
+from textual.widget import Widget
+
+from curedash.domain.needs.days_away import Away
+from curedash.domain.needs.diary import AwayLot, DiaryItem
+from curedash.present.needs.diary import away_words, is_at_target, item_words
+from curedash.present.needs.month import heads, legend, month_days, month_line, name_cells
+from curedash.present.words import (
+    SIGNS,
+    Line,
+    below_words,
+    cells,
+    count,
+    cut,
+    days,
+    left,
+    plain,
+    weekday,
+    wrapped,
+)
+from curedash.services.needs import away
+from curedash.services.needs.diary import AGENDA_DAYS, Diary, read_diary
+from curedash.tui.chassis.commands import key_of, of_page
+from curedash.tui.chassis.foot_prompt import Hint
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.state import House
+from curedash.tui.widgets.lines import FixedLines, LineList
+
+if TYPE_CHECKING:
+    pass
+
+AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
+MONTH_DAYS, MOST_DAYS = 70, 60
+WIDEST_TEXT = 100  # cells; longer lines are hard to read
+STAND_IN = "the page for your stand-in"
+
+
+class DiaryLines(ListPage):
+    """The four views of the diary and the cursor in them."""
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self.view = AGENDA
+        self.heads = FixedLines(house.styles, id="heads", lines=2)
+        self.list = LineList(house.styles, id="body")
+        self.block: Away | None = None  # the days a report is about
+        self._report: list[AwayLot] = []
+        self._text: list[str] = []
+        self._text_for: Callable[[int], Sequence[str]] = lambda _width: ()
+        self._left_at: object = None  # the line of the days one comes back to
+        self._about = ""
+        self._weighs_too = False  # who stands in weighs on days away too
+        self._diary = self._read(AGENDA_DAYS)
+
+    def body(self) -> Iterable[Widget]:
+        """Heads of the month, and the list."""
+        yield self.heads
+        yield self.list
+
+    def _read(self, length: int) -> Diary:
+        now = self.house.now()
+        return self.house.read(lambda conn: read_diary(conn, now, days=length))
+
+    # ── filling and drawing ───────────────────────────────────────────────────────────────
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self._fill()
+        self._on_an_entry(1)
+
+    def on_resize(self) -> None:
+        """Another width: what is broken into lines is broken anew."""
+        self._fill()
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """Whatever was written may move a day."""
+        self._fill()
+
+    def minute_passed(self) -> None:
+        """A new day moves everything."""
+        if self._diary.today != self.house.today():
+            self._fill()
+
+    def _fill(self) -> None:
+        self._diary = self._read(AGENDA_DAYS if self.view == AGENDA else MONTH_DAYS)
+        if self.view == REPORT and self.block is not None:
+            block, now = self.block, self.house.now()
+            self._report = self.house.read(lambda conn: away.report(conn, block, now))
+        keys = {
+            AGENDA: self._agenda_keys,
+            MONTH: self._month_keys,
+            REPORT: self._report_keys,
+            TEXT: self._text_keys,
+        }[self.view]()
+        self.list.show(keys, self._line)
+        self.draw()
+
+    def draw(self) -> None:
+        """Heads for the width, and the rest."""
+        width = self.app.size.width
+        first, second = "", ""
+        if self.view == MONTH:
+            first, second = heads(month_days(self._diary.today, width), name_cells(width))
+        elif self.view == REPORT and self.block is not None:
+            first = f" away {days(self.block.first, self.block.last)}: what to do before"
+        elif self.view == AGENDA:
+            first = f" {count(AGENDA_DAYS, 'day')}, today among them"
+        self.heads.show(((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),))
+        super().draw()
+        self.list.redraw_all()
+
+    def _agenda_keys(self) -> list[object]:
+        keys: list[object] = []
+        seen = None
+        for n, item in enumerate(self._diary.items):
+            on = max(item.first, self._diary.stretch.first)
+            if on != seen:
+                keys.append(("day", on))
+                seen = on
+            keys.append(("item", n))
+        return keys
+
+    def _month_keys(self) -> list[object]:
+        lots = {item.lot.id: item.lot for item in self._diary.items if item.lot is not None}
+        ordered = sorted(lots.values(), key=lambda lot: lot.position)
+        return [("lot", lot.id) for lot in ordered]
+
+    def _report_keys(self) -> list[object]:
+        """A line a lot, or more where the words are long."""
+        room = min(self.app.size.width, WIDEST_TEXT) - 10
+        return [(row.lot.id, n) for row in self._report for n, _ in enumerate(_clauses(row, room))]
+
+    def _text_keys(self) -> list[object]:
+        self._text = list(self._text_for(min(self.app.size.width, WIDEST_TEXT)))
+        return list(range(len(self._text)))
+
+    def _line(self, key: object) -> Line:
+        width = self.app.size.width
+        draw: Callable[[object, int], Line] = {
+            AGENDA: self._agenda_line,
+            MONTH: self._month_line,
+            REPORT: self._report_line,
+            TEXT: lambda at, width: ((cut(plain_line(self._text[cast(int, at)]), width), ""),),
+        }[self.view]
+        return draw(key, width)
+
+    def _agenda_line(self, key: object, width: int) -> Line:
+        _, value = cast(tuple[str, date | int], key)
+        if isinstance(value, date):
+            today = " (today)" if value == self._diary.today else ""
+            return ((f"  {weekday(value)}{today}", "title"),)
+        item = self._diary.items[value]
+        reached = item.kind == "pull" and item.lot is not None and is_at_target(item.lot)
+        level = "today" if reached and item.level not in SIGNS else item.level
+        sign = SIGNS.get(level, " ")
+        tone = level if level in ("act", "today") else "quiet"
+        return ((cut(f"  {sign} {item_words(item)}", width), tone),)
+
+    def _month_line(self, key: object, width: int) -> Line:
+        _, lot_id = cast(tuple[str, int], key)
+        lot = next(i.lot for i in self._diary.items if i.lot is not None and i.lot.id == lot_id)
+        shown = month_days(self._diary.today, width)
+        away = self._diary.stretch.away
+        return ((month_line(lot, self._diary.items, shown, away, name_cells(width)), ""),)
+
+    def _report_line(self, key: object, width: int) -> Line:
+        lot_id, number = cast(tuple[int, int], key)
+        row = next(row for row in self._report if row.lot.id == lot_id)
+        words = _clauses(row, min(width, WIDEST_TEXT) - 10)[number]
+        tone = {
+            "out-before": "act",
+            "stand-in": "act",
+            "pull-or-hold": "today",
+            "weigh": "today",
+        }.get(row.asks, "quiet")
+        sign = SIGNS.get(tone, " ") if number == 0 else " "
+        code = row.lot.code if number == 0 else ""
+        return ((f" {sign} ", tone), (f"{code:<6}", "strong"), (words, tone))
+
+    def title_line(self, width: int) -> Line:
+        """Which view, and how much there is."""
+        blocks = self._diary.stretch.away
+        gone = "" if not blocks else f" · away {', '.join(days(b.first, b.last) for b in blocks)}"
+        items = count(len(self._diary.items), "entry", "entries")
+        more = below_words(self.list.below)
+        words = {
+            AGENDA: f"{items}{gone}",
+            MONTH: f"month{gone}",
+            REPORT: "days away",
+            TEXT: self._about,
+        }[self.view]
+        room = max(0, width - 8 - cells(more) - 1)
+        return (("DIARY   ", "title"), (left(words, room) + " ", ""), (more, "quiet"))
+
+    def draw_foot(self) -> None:
+        """The title follows what is in sight."""
+        self.draw_heading()
+        super().draw_foot()
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """The legend of the month, or what the marked line is about."""
+        if self.view == MONTH and self.list.keys:
+            first, second = legend(width)
+            return ((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),)
+        if self.view == REPORT:
+            return (), ()
+        if self.view == TEXT:
+            return (), ()
+        if not self._diary.items:
+            return (
+                ("Nothing comes in these days. What cures and hangs is listed here.", "quiet"),
+            ), ()
+        item = self._here()
+        if item is None or item.lot is None:
+            return (), ()
+        from curedash.present.needs.diary import details
+
+        first, *more = wrapped(" · ".join(details(item)), width, most=2)
+        return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """The keys of what is shown: days, month, days away, a text."""
+        verbs = {
+            AGENDA: ("open", "month", "away", "handover", "ready")
+            if self._diary.items
+            else ("away", "handover", "ready"),
+            MONTH: ("open", "month", "away", "handover"),
+            REPORT: ("open", "keep", "handover", "away"),
+            TEXT: ("write",) if self._about == STAND_IN else ("ready",),
+        }[self.view]
+        words = {"month": "days"} if self.view == MONTH else {}
+        by_id = {command.id: command.label for command in of_page(self.NAME)}
+        verbs = ("keys", "leave", *verbs)
+        return [
+            (key_of(f"diary.{verb}"), words.get(verb, by_id[f"diary.{verb}"])) for verb in verbs
+        ]
+
+    # ── moving ────────────────────────────────────────────────────────────────────────────
+
+    def step(self, by: int) -> None:
+        """The next entry: a day is only a heading."""
+        super().step(by)
+        self._on_an_entry(by)
+        self.draw_foot()
+
+    def _on_an_entry(self, by: int) -> None:
+        key = self.list.cursor_key
+        if self.view == AGENDA and isinstance(key, tuple) and key[0] == "day":
+            at = self.list.keys.index(key)
+            self.list.move(by if at + by >= 0 else 1)
+
+    def _here(self) -> DiaryItem | None:
+        """The entry under the cursor of the agenda."""
+        key = self.list.cursor_key
+        if self.view != AGENDA or not isinstance(key, tuple) or key[0] != "item":
+            return None
+        return self._diary.items[key[1]]
+
+    def do_leave(self) -> None:
+        """Back to the days, then back to where one came from."""
+        if self.view == AGENDA:
+            self.leave()
+        else:
+            self._turn_to(AGENDA)
+
+    def do_month(self) -> None:
+        """The month at a glance; again: the days."""
+        self._turn_to(AGENDA if self.view == MONTH else MONTH)
+
+    def _turn_to(self, view: str) -> None:
+        """Another view from its first line on; the days again where they were left."""
+        if self.view == AGENDA:
+            self._left_at = self.list.cursor_key
+        changes, self.view = view != self.view, view
+        self._fill()
+        if changes:
+            self.list.move(-len(self.list.keys))
+        if changes and view == AGENDA:
+            self.list.move_to(self._left_at)
+            self.draw_foot()
+
+
+def _clauses(row: AwayLot, room: int) -> list[str]:
+    """What days away mean for a lot, a clause a line."""
+    return [line for part in away_words(row).split("; ") for line in wrapped(part, room, most=3)]
+
+
+def plain_line(line: str) -> str:
+    """A line of a paper with its indent."""
+    indent = len(line) - len(line.lstrip(" "))
+    return " " * indent + plain(line.lstrip(" "))
