@@ -39,7 +39,6 @@ MODULES = {
     "curedash.domain.drying.forecast.layer": "What weighs them on one piece",
     "curedash.domain.drying.forecast.own_record": "What windows of before do to the next",
     "curedash.domain.drying.forecast.evidence": "What moved a window",
-    "curedash.domain.drying.forecast.page": "The reference forecast it is compared with",
     "curedash.domain.drying.drying_rate": "Signals of the drying curve",
     "curedash.domain.drying.water": "Water and water activity",
     "curedash.domain.places.vapour": "Humid air",

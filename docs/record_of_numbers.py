@@ -23,7 +23,6 @@ _FIT = (
     "set so that 80 % windows hold on pieces that dry by other laws, cross-validated by household"
 )
 _QUESTION = "where a question is asked about a weight: design value, tried on published logs"
-_REFERENCE = "grid of the reference forecast it is compared with (golden values in its test)"
 _AGREED = "International yard and pound agreement of 1959 (NIST SP 811)"
 
 # module of the domain → (names, unit, what it is and where it is from, how well known)
@@ -268,15 +267,6 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
     ),
     "drying.forecast.layer": (
         ("_LEAST_LEFT _FAR", "1", "ends of the numbers of a drying layer", DESIGN),
-    ),
-    "drying.forecast.page": (
-        (
-            "_N _LEVEL _TAU _PRIOR_N _PRIOR_LEVEL _MOISTURE _SIGMA _WANDER _MISFIT _AHEAD_MISFIT "
-            "_SPREAD",
-            "1, d",
-            _REFERENCE,
-            "derived",
-        ),
     ),
     "drying.forecast.points": (("MOST_POINTS MOST_DAYS", "1, d", "more say nothing new", DESIGN),),
     "drying.forecast.posterior": (("_NUDGE _UNKNOWNS", "1", "step and size of the fit", DESIGN),),

@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from curedash.domain.errors import UsageError
 from curedash.domain.fast_json import pretty
 from curedash.domain.times import utc_text
+from curedash.store import paths
 from curedash.store.open import Connection, open_db
 from curedash.store.work import By, login_name, note_stored
 
@@ -192,8 +193,7 @@ def escaped(document: str) -> str:
 
 def default_db_path() -> str:
     """The file in the user data folder (XDG)."""
-    base = os.environ.get("XDG_DATA_HOME") or os.path.expanduser("~/.local/share")
-    return os.path.join(base, "curedash", "curedash.db")
+    return os.path.join(paths.data_folder(), "curedash.db")
 
 
 FIRST_YEAR, LAST_YEAR = 1990, 2199  # design values: nothing was kept here before, nor so far ahead

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import FileTrouble, NotFound, Refused, UsageError
+from curedash.store import paths
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -84,7 +85,6 @@ def _split(argv: list[str]) -> tuple[list[str], list[str]]:
 
 def _plan(chosen: Namespace, watch: list[str], context: Context) -> Plan:
     from curedash.cli.context import default_db_path
-    from curedash.cli.trace import state_folder
     from curedash.cli.watch import read_words
     from curedash.feeds.plan import saved
     from curedash.papers.service_units import Plan
@@ -105,10 +105,8 @@ def _plan(chosen: Namespace, watch: list[str], context: Context) -> Plan:
         raise UsageError("Nothing is left to install.")
     path = os.path.abspath(context.db_path)
     base = os.path.dirname(default_db_path())
-    cache = os.path.join(
-        os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache"), "curedash"
-    )
-    folders = dict.fromkeys((os.path.dirname(path), base, cache, state_folder()))
+    own = (base, paths.cache_folder(), paths.state_folder())
+    folders = dict.fromkeys((os.path.dirname(path), *own))
     return Plan(
         program=(sys.executable, "-m", "curedash", "--db", path),
         folders=tuple(folders),

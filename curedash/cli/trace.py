@@ -4,19 +4,15 @@ import os
 import traceback
 from datetime import UTC, datetime
 
+from curedash.store import paths
+
 MOST_BYTES = 1_000_000  # of the log; then it begins anew and the last one stays beside it
 MOST_OF_ONE = 100_000  # characters of one trace, its end
 
 
-def state_folder() -> str:
-    """The XDG state folder of the program."""
-    base = os.environ.get("XDG_STATE_HOME") or os.path.expanduser("~/.local/state")
-    return os.path.join(base, "curedash")
-
-
 def keep_trace(bug: BaseException) -> str:
     """Append the trace of a bug to the log; the file's path, or a word if it cannot be kept."""
-    path = os.path.join(state_folder(), "trace.log")
+    path = os.path.join(paths.state_folder(), "trace.log")
     try:
         os.makedirs(os.path.dirname(path), mode=0o700, exist_ok=True)
         if os.path.exists(path) and os.path.getsize(path) > MOST_BYTES:

@@ -23,6 +23,7 @@ from curedash.feeds.plan import Plan, broker_of, routes_of, saved
 from curedash.services.household import household
 from curedash.services.places import places, sensors
 from curedash.services.places.log_air import AirLog
+from curedash.store import paths
 from curedash.store import sensors as sensor_rows
 from curedash.store.open import open_db
 from curedash.store.watching import reading
@@ -103,9 +104,8 @@ class Lock:
     """Held while listening; the operating system lets go of it when the process ends."""
 
     def __init__(self, db_path: str) -> None:
-        base = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
         name = hashlib.sha256(os.path.realpath(db_path).encode()).hexdigest()[:12]
-        self._path = os.path.join(base, "curedash", f"listen-{name}.lock")
+        self._path = os.path.join(paths.cache_folder(), f"listen-{name}.lock")
         self._file: IO[str] | None = None
 
     def take(self) -> None:

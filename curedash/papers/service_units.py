@@ -12,6 +12,7 @@ import shlex
 from collections.abc import Sequence
 
 from curedash.domain.record import record
+from curedash.store import paths
 
 MARK = "# Written by 'curedash service install'; 'curedash service remove' takes it away."
 NAMES = {
@@ -99,8 +100,7 @@ def is_ours(path: str) -> bool:
 
 def units_folder() -> str:
     """Where the units of a user are."""
-    base = os.environ.get("XDG_CONFIG_HOME") or os.path.expanduser("~/.config")
-    return os.path.join(base, "systemd", "user")
+    return os.path.join(paths.config_base(), "systemd", "user")
 
 
 def _service(which: str, what: str, words: Sequence[str], more: Sequence[str]) -> Unit:

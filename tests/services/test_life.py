@@ -718,7 +718,7 @@ def test_the_book_orders_filters_sums_up_and_starts_a_batch_again(house: House) 
     assert "C2: liked 5 of 5, less salt" in again.notes
     best = book.liked_before(house.conn, style="bresaola")
     assert best is not None
-    assert (best.from_lot.code, best.target_lo_pct) == ("C2", 40.0)
+    assert (best.recipe, best.target_lo_pct) == ({"salt_pct": 2.75}, 40.0)
     assert book.liked_before(house.conn, style="coppa") is None
     over = book.laid_over(house.conn, [1, 2], house.now)
     assert over["C2"][-1] == pytest.approx((40, 40))

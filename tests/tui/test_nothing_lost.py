@@ -278,7 +278,7 @@ async def test_a_key_typed_while_saved_goes_to_the_page_that_opens_then(tmp_path
 async def test_what_is_being_made_is_named_and_where_it_went_stays_to_the_next_key(
     household, sit, monkeypatch, tmp_path
 ):
-    monkeypatch.setattr("curedash.tui.chassis.page.SAVING_SHOWN_AFTER_S", 0.001)
+    monkeypatch.setattr("curedash.tui.chassis.writing_page.SAVING_SHOWN_AFTER_S", 0.001)
     async with sit(household()) as seat:
         shown = []
         real = seat.app.screen._slow

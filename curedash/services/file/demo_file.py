@@ -4,13 +4,14 @@ import os
 from collections.abc import Callable
 from datetime import datetime
 
+from curedash.store import paths
+
 Tell = Callable[[int, int], None]  # so much is done, of so much
 
 
 def demo_path() -> str:
     """The demo's own file in the user's cache folder (XDG)."""
-    base = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
-    return os.path.join(base, "curedash", "demo.db")
+    return os.path.join(paths.cache_folder(), "demo.db")
 
 
 def built_today(path: str, now: datetime) -> bool:

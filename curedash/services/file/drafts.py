@@ -10,7 +10,7 @@ from typing import Any
 from curedash.domain.errors import CuredashError, FileTrouble
 from curedash.domain.record import record
 from curedash.domain.times import utc_text
-from curedash.store import drafts
+from curedash.store import drafts, paths
 
 UNSAVED = "unsaved.txt"
 
@@ -107,7 +107,6 @@ def _append(path: str, line: str) -> None:
 
 def _folders() -> list[str]:
     """The person's own folders first, then memory: another file system than the full one."""
-    state = os.environ.get("XDG_STATE_HOME") or os.path.expanduser("~/.local/state")
-    found = [os.path.join(state, "curedash"), os.path.expanduser("~")]
+    found = [paths.state_folder(), os.path.expanduser("~")]
     run = os.environ.get("XDG_RUNTIME_DIR")
     return [*found, *([run] if run else []), f"/dev/shm/curedash-{os.getuid()}"]

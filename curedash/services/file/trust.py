@@ -12,6 +12,7 @@ import os
 import sqlite3
 
 from curedash.domain.errors import FileTrouble
+from curedash.store import paths
 from curedash.store.log import first_line
 
 CONFIRMED = "confirmed"
@@ -63,5 +64,4 @@ def _known() -> frozenset[str]:
 
 
 def _path() -> str:
-    state = os.environ.get("XDG_STATE_HOME") or os.path.expanduser("~/.local/state")
-    return os.path.join(state, "curedash", CONFIRMED)
+    return os.path.join(paths.state_folder(), CONFIRMED)

@@ -33,7 +33,6 @@ class Again:
 class Liked:
     """What a new batch starts from: the best liked lot of its style."""
 
-    from_lot: FinishedLot
     recipe: dict[str, Any]
     target_lo_pct: float | None  # the loss it was liked at
     place: str | None
@@ -118,7 +117,7 @@ def liked_before(
         return None
     batch = batches.by_code(conn, found.batch)
     recipe = {} if batch is None else json.loads(batch.recipe)
-    return Liked(found, recipe, found.liked_at_pct, found.place)
+    return Liked(recipe, found.liked_at_pct, found.place)
 
 
 def _notes(

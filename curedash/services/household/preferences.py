@@ -9,6 +9,7 @@ import os
 
 from curedash.domain.errors import FileTrouble, NotFound, Refused
 from curedash.domain.record import record
+from curedash.store import paths
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -54,8 +55,7 @@ class View:
 
 def view_path() -> str:
     """The file in the user's configuration folder (XDG)."""
-    base = os.environ.get("XDG_CONFIG_HOME") or os.path.expanduser("~/.config")
-    return os.path.join(base, "curedash", "view.toml")
+    return os.path.join(paths.config_folder(), "view.toml")
 
 
 def is_chosen() -> bool:

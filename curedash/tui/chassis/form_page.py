@@ -39,11 +39,6 @@ class FormPage(Page):
     def show_form(self) -> None:
         """Draw the fields and what follows from them."""
 
-    def renew(self) -> None:
-        """Compute, then draw."""
-        self.compute()
-        self.show_form()
-
     def draw(self) -> None:
         """A new width draws everything again."""
         if self.is_mounted:
