@@ -20,6 +20,7 @@ from curedash.domain.dosing.words import cut
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.facts.nitrite_limits import RULE_SET_LABELS
 from curedash.domain.household.styles import Style, dose_fields, usual_cure_pct
+from curedash.domain.typed.numbers import as_float
 from curedash.domain.typed.units import (
     parse_length_mm,
     parse_pct,
@@ -327,7 +328,7 @@ MOST_NUMBER = 1e9  # design value: more of anything is a slip
 def number(text: str, complaint: str) -> float:
     """Read a plain number with either decimal mark, or refuse with the sentence given."""
     try:
-        value = float(text.replace(",", "."))
+        value = as_float(text)
     except ValueError:
         raise Refused(complaint) from None
     if not abs(value) < MOST_NUMBER:  # also what is not a number at all

@@ -9,6 +9,7 @@ from typing import Any
 
 from curedash.domain.drying.forecast import AirDay, FinishedPiece
 from curedash.domain.errors import Refused
+from curedash.domain.typed.numbers import as_float
 
 MOST_ROWS = 200_000
 
@@ -28,7 +29,7 @@ def read_table(path: str, columns: Sequence[str]) -> list[tuple[float, ...]]:
         if not any(cell.strip() for cell in row):
             continue
         try:
-            out.append(tuple(float(row[i].strip().replace(",", ".")) for i in at))
+            out.append(tuple(as_float(row[i]) for i in at))
         except (ValueError, IndexError):
             raise Refused(
                 f"{path}, line {number}: give a number for {', '.join(columns)}."

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any
 
 from curedash.domain.errors import Refused
-from curedash.domain.typed.numbers import quoted
+from curedash.domain.typed.numbers import as_float, quoted
 from curedash.domain.typed.units import f_to_c
 
 MAX_TEXT = 4096
@@ -185,11 +185,7 @@ def _float(text: str) -> float | None:
     if "_" in text:
         return None
     try:
-        return float(text)
-    except ValueError:
-        pass
-    try:
-        return float(text.replace(",", ".", 1).replace("\N{MINUS SIGN}", "-"))
+        return as_float(text)
     except ValueError:
         return None
 

@@ -19,6 +19,7 @@ from collections.abc import Callable
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
 from curedash.domain.record import record
+from curedash.domain.typed.numbers import as_float
 
 BAUD = 9600
 LONGEST = 200  # a line without end is noise [bytes]
@@ -67,7 +68,7 @@ def parse_line(line: str, form: re.Pattern[str] = USUAL) -> ScaleReading | None:
     if unit not in GRAMS:
         return None
     try:
-        number = float(parts["weight"].replace(" ", "").replace(",", "."))
+        number = as_float(parts["weight"].replace(" ", ""))
     except ValueError:
         return None
     grams = number * GRAMS[unit]

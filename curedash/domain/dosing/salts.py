@@ -10,6 +10,7 @@ from curedash.domain.dosing.limits import nitrate_as_nano3
 from curedash.domain.errors import Refused
 from curedash.domain.facts.curing_salts import CURING_SALTS, SaltRow
 from curedash.domain.facts.trade_names import SALT_BY_NUMBER, SALT_NUMBER_WORDS
+from curedash.domain.typed.numbers import as_float
 
 # A label strength above this is a pure chemical, not a curing salt to weigh on a kitchen scale.
 PURE_NITRITE_PCT = 20.0
@@ -210,9 +211,9 @@ def _from_label(text: str) -> CuringSalt:
     if len(parts) not in (2, 3):
         raise Refused("Write a label strength as nitrite %/nitrate %, such as 5.88/0.")
     try:
-        nitrite, nitrate = (float(part.replace(",", ".")) for part in parts[:2])
+        nitrite, nitrate = map(as_float, parts[:2])
         if len(parts) == 3:
-            nacl = None if parts[2] == "?" else float(parts[2].replace(",", "."))
+            nacl = None if parts[2] == "?" else as_float(parts[2])
             return label_salt(nitrite, nitrate, nacl, salt_id=text)
     except ValueError:
         raise Refused(

@@ -3,6 +3,7 @@
 from curedash.domain.curing.degree_hours import ph_reached
 from curedash.domain.errors import Refused
 from curedash.domain.facts.units import C_PER_F
+from curedash.domain.typed.numbers import as_float
 
 
 def parse_ph(text: str) -> float:
@@ -17,9 +18,9 @@ def parse_ph(text: str) -> float:
     >>> parse_ph("pH 5,2")
     5.2
     """
-    bare = text.strip().casefold().removeprefix("ph").strip().replace(",", ".")
+    bare = text.strip().casefold().removeprefix("ph")
     try:
-        ph = float(bare)
+        ph = as_float(bare)
     except ValueError:
         raise Refused(f"A pH is a number, e.g. 5.2; “{text.strip()[:20]}” is not a pH.") from None
     ph_reached(ph)  # refuses what is not a pH
@@ -38,9 +39,9 @@ def parse_points(text: str) -> float:
     >>> parse_points("+2 %"), parse_points("−0,4")
     (2.0, -0.4)
     """
-    bare = text.strip().removesuffix("%").strip().replace(",", ".").replace("−", "-")
+    bare = text.strip().removesuffix("%")
     try:
-        return float(bare)
+        return as_float(bare)
     except ValueError:
         raise Refused(f"“{text.strip()[:20]}” is not a difference; an example is -0.4.") from None
 

@@ -50,6 +50,17 @@ def tidy(value: float) -> str:
     return text.rstrip("0").rstrip(".") or "0"
 
 
+def as_float(text: str) -> float:
+    """A bare number with a point or a comma and any minus; ValueError where it is none.
+
+    Example
+    -------
+    >>> as_float("5,2"), as_float(" −0.4 ")
+    (5.2, -0.4)
+    """
+    return float(text.strip().replace(",", ".").replace("−", "-"))
+
+
 def plain_text(text: str) -> str:
     """Full-width and foreign digits, signs and spaces in their ASCII form."""
     chars: list[str] = []

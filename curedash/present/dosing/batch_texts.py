@@ -3,7 +3,7 @@
 from curedash.domain.dosing import Scale
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record
-from curedash.domain.typed.numbers import tidy
+from curedash.domain.typed.numbers import as_float, tidy
 from curedash.domain.typed.unit_sizes import grams_per
 from curedash.domain.typed.units import (
     parse_length_mm,
@@ -183,7 +183,7 @@ def _money(text: str) -> tuple[float, str | None]:
     before, behind = text[: at[0]].strip(), text[at[-1] + 1 :].strip(" .-–")
     currency = f"{before} {behind}".strip()
     try:
-        amount = float(number.replace(",", "."))
+        amount = as_float(number)
     except ValueError:
         raise Refused(_HOW_PRICE) from None
     odd = before[:1] in tuple("-−–—") or number.strip(_DIGITS)
@@ -200,7 +200,7 @@ def amount(text: str) -> dict[str, float | None]:
     number, _, agent = bare.partition("mg/kg")
     agent = agent.strip(" .") or "nitrite"
     try:
-        value = float(number.strip().replace(",", "."))
+        value = as_float(number)
     except ValueError:
         raise Refused("Type the wanted nitrite like 120 mg/kg, or a percentage.") from None
     if agent not in ("nitrite", "nitrate") or not 0 <= value < 1e5:
@@ -266,7 +266,7 @@ def spices(text: str) -> tuple[tuple[str, float], ...]:
 def number_of_packs(text: str) -> float:
     """How many packs go on all pieces together."""
     try:
-        packs = float(text.replace(",", "."))
+        packs = as_float(text)
     except ValueError:
         raise Refused("How many packs? A number such as 1, 2 or 0.5.") from None
     if not 0 < packs <= 1000:

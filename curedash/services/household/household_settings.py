@@ -6,6 +6,7 @@ from curedash.domain.dosing.limits import rule_sets
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.records import Place
+from curedash.domain.typed.numbers import as_float
 from curedash.domain.typed.units import parse_temp_c, parse_weights_g
 from curedash.domain.typed.words import on_one_line
 from curedash.services.dosing.jars import Jar, jars
@@ -240,9 +241,9 @@ def typed_threshold(text: str, unit: str, *, apart: bool = False) -> float | Non
             return parse_temp_c(text)
         size = parse_temp_c(text[:-1].rstrip("° ") + "C")
         return size / 1.8 if text[-1] in "Ff" else size
-    bare = text.removesuffix(unit).removesuffix("%").strip().replace(",", ".")
+    bare = text.removesuffix(unit).removesuffix("%")
     try:
-        value = float(bare)
+        value = as_float(bare)
     except ValueError:
         raise Refused(f"“{text[:20]}” is not a number of {unit}, nor off.") from None
     if value != value or abs(value) > 1e6:
