@@ -605,13 +605,15 @@ def test_weighing_judges_everything_anew():
 
 
 def test_what_was_said_of_a_box_and_a_pack_is_said_once_after_weighing():
-    box = compute_dose(
-        DoseRequest(green_g=1000, method="salt-box", salt_pct=40, curing_salt=NO2, cure_pct=0.25)
+    bear = DoseRequest(green_g=1000, salt_pct=40, species="bear", pieces=2)
+    box = compute_dose(replace(bear, method="salt-box", curing_salt=NO2, cure_pct=0.25))
+    pack = compute_dose(
+        replace(bear, green_g=2250, salt_pct=None, method="pack", pack_g=145, pack_for_g=2250)
     )
-    pack = compute_dose(DoseRequest(green_g=2250, method="pack", pack_g=145, pack_for_g=2250))
     for dose, text in ((box, "A salt box gives no mg/kg"), (pack, "Strength unknown: mg/kg")):
         weighed = weighed_dose(dose, {dose.ingredients[0].kind: 3.0})
         assert [each.startswith(text) for each in weighed.messages].count(True) == 1
+        assert [each.startswith("Bear:") for each in weighed.messages].count(True) == 1
         assert len(set(weighed.messages)) == len(weighed.messages)
 
 
@@ -634,6 +636,7 @@ def test_one_gram_too_much_is_rounded_down_to_none():
     dose = compute_dose(rules("us", green_g=390, method="ground"))
     assert dose.ingredient("curing-salt").weigh_g == 0
     assert dose.verdict == "refused"
+    assert "no-nitrite" in {each.question for each in dose.findings}  # what is weighed counts
 
 
 def test_nothing_and_a_gram_are_not_too_little_for_a_scale():
