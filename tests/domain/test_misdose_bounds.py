@@ -157,3 +157,38 @@ def test_notes_and_what_is_said_of_the_meat_are_not_told_again():
     assert not any("Game" in text for text in bench.said)
     notes = {each.text for each in PLANNED.findings if each.level == "note"}
     assert not notes & set(misdose(PLANNED, {}).said)
+
+
+def test_what_lies_in_the_cure_since_nobody_knows_when():
+    said = misdose(PLANNED, {"curing-salt": 1.0}, stage="in-cure", hours=None).said
+    assert "Nothing can be added any more: it lies in the cure." in said
+    said = misdose(PLANNED, {"curing-salt": 1.0}, stage="drying", hours=None).said
+    assert "Nothing can be added any more: it is out of the cure." in said
+
+
+def test_sugar_that_is_short_can_be_added_too():
+    """5 g of sugar planned: 0.5 g short is a tenth, 0.1 g two percent and as planned."""
+    sweet = compute_dose(replace(ASKED, sugar_pct=0.5))
+    short = misdose(sweet, {"sugar": 4.5}, stage="raw", hours=0.0)
+    assert [one.choice for one in short.open] == ["add", "go-on"]
+    assert short.choices[0] == "Add 0.5 g sugar now and turn it well."
+    near = misdose(sweet, {"sugar": 4.9}, stage="raw", hours=0.0)
+    assert [one.choice for one in near.open] == ["go-on"]
+
+
+def test_more_meat_is_worded_in_the_unit_of_the_household():
+    twice = misdose(PLANNED, {"curing-salt": 5.0}, stage="in-cure", hours=2.0)
+    text = next(text for text in twice.choices if "raw meat" in text)
+    worded = text.worded(lambda quantity: f"{quantity.value / 1000:g} kg")
+    assert worded == "Add 1 kg raw meat, with the other salts for that weight."
+
+
+@pytest.mark.parametrize(
+    "way", [{"method": "immersion", "pickup_pct": 10}, {"method": "injection", "pump_pct": 10}]
+)
+def test_no_more_meat_is_offered_to_a_brine(way):
+    brine = compute_dose(replace(ASKED, water_g=500, salt_pct=10, cure_pct=1.0, **way))
+    line = brine.ingredient("curing-salt")
+    opened = misdose(brine, {"curing-salt": 2 * line.weigh_g}, stage="raw", hours=0.0).open
+    assert opened
+    assert "more-meat" not in {one.choice for one in opened}
