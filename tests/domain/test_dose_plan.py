@@ -680,3 +680,52 @@ def test_a_dose_no_scale_shows_is_left_out_and_a_pack_is_only_said():
     pack = Ingredient("ready-mixed pack", "pack", 0.4, 0.0, 1.0)
     said_of = only(scale_findings(PACK, pack, 125))
     assert (said_of.level, said_of.field, said_of.fix) == ("caution", "scale_division_g", ())
+
+
+# ── what is nothing, and what is not salt ─────────────────────────────────────────────────
+
+
+def test_nothing_stays_nothing():
+    """0.5 % that includes 0.224375 % leave 0.275625 %; none is none."""
+    assert grams(replace(DRY, salt_pct=0.5))[0] == ("salt", "salt", 2.756)
+    assert grams(DoseRequest(green_g=1000, salt_pct=0.0)) == [("salt", "salt", 0.0)]
+    assert grams(replace(DRY, method="salt-box", cure_pct=None)) == [("salt", "salt", 30.0)]
+
+
+def test_sugar_and_what_is_not_stated_are_not_salt_in_a_brine():
+    """20 of salt in 70 of water are 22.2 %, 10 of sugar beside it no more."""
+    sweet = replace(BRINE, salt_pct=20, curing_salt=None, cure_pct=None, sugar_pct=10, water_g=700)
+    assert said(sweet) == []
+    unstated = replace(BRINE, salt_pct=20, curing_salt=UNSTATED, cure_pct=10, water_g=700)
+    assert said(unstated) == []
+
+
+def test_what_is_said_of_a_brine_is_all_said():
+    little = replace(
+        DRY, method="equilibrium-brine", curing_salt=UNSTATED, water_g=80, salt_pct=3.0
+    )
+    assert [f[:2] for f in said(little)] == [("refused", "salt_means"), ("caution", "water_g")]
+    assert said(little)[1][2] == (
+        "So little water does not dissolve all that salt at first; turn and stir it, or add water."
+    )
+    ((_level, _field, _text, fix),) = said(replace(PUMP, green_g=10_000, water_g=44))
+    assert fix == (("water_g", 880.0),)
+    of_meat = replace(PUMP, percent_of="meat", salt_pct=3.0, curing_salt=None, cure_pct=None)
+    first = next(f for f in said(of_meat) if f[0] == "refused")
+    assert first[2] == "30 % salt does not dissolve; a brine holds about 26.4 %."
+
+
+def test_half_a_gram_left_of_a_pack_is_mixed_through_first():
+    left = said(replace(PACK, packs=149.5 / 150))
+    assert left[-1][:3] == ("note", "packs", "Mix an opened pack through first: fine salts settle.")
+    assert said(replace(PACK, packs=149.97 / 150))[-1][1] == "curing_salt"
+    known = said(replace(PACK, curing_salt=LABEL))
+    assert known == [("note", "packs", "1.0 × what the pack is rated for.", ())]
+
+
+def test_too_much_of_a_nitrate_salt_is_a_slip_of_two_places():
+    """11 % of 80 % are 8.8 % of salt; 0.2 % asked for lets 0.25 % stay: 0.11 %."""
+    nitrate = replace(DRY, curing_salt=resolve_curing_salt("0/10/80"), cure_pct=11, salt_pct=0.2)
+    ((level, field, text, fix),) = said(nitrate)
+    assert (level, field, fix) == ("refused", "cure_pct", (("cure_pct", 0.11),))
+    assert text.startswith("The curing salt alone brings 8.8 % salt, more than the 0.2 % asked for")
