@@ -110,6 +110,12 @@ def test_each_word_is_one_of_those_known(field, word, known):
     assert f"{'x' * 40!r}" in refused(replace(DRY, **{field: "x" * 50}))
 
 
+def test_rules_and_classes_are_those_known():
+    check_request(replace(DRY, rule_set="us", product_class="dry-cured"))
+    assert "mars" in refused(replace(DRY, rule_set="mars"))
+    assert "shelf-stable" in refused(replace(DRY, product_class="shelf-stable"))
+
+
 @pytest.mark.parametrize(
     ("request_", "said"),
     [
