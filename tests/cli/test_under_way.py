@@ -139,8 +139,11 @@ def test_a_lot_that_is_never_weighed_goes_to_its_end(shell, monkeypatch) -> None
     monkeypatch.setenv("CUREDASH_NOW", "2027-01-20T18:00:00Z")
     assert shell("stage", "A1", "equalising").code == 0
     monkeypatch.setenv("CUREDASH_NOW", "2027-01-28T18:00:00Z")
-    done = shell("finish", "A1", "--liked", "5", "--cut-face", "even", "--json")
+    packs = ("--pack", "150 g", "--pack", "150 g", "--pack", "140 g")
+    friends = ("--given-to", "Anna, Anna, Bert")
+    done = shell("finish", "A1", "--liked", "5", "--cut-face", "even", *packs, *friends, "--json")
     assert done.code == 0, done.err
+    assert [pack["given_to"] for pack in done.json["packs"]] == ["Anna", "Anna", "Bert"]
     assert done.json["final_g"] is None
     assert (done.json["loss_pct"], done.json["yield_pct"]) == (None, None)
     assert (done.json["days"], done.json["liked"]) == (68, 5)

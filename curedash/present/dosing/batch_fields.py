@@ -371,7 +371,7 @@ def _class(style: Style | None, values: Values) -> str:
 def known_style(text: str, start: Start) -> Style | None:
     """The style of this name; None while it is empty, new or impossible."""
     try:
-        style, new = find_style(text, start.defaults)
+        style, new = find_style(text, start.defaults, asks=False)
     except CuredashError:
         return None
     return None if new or not text.strip() else style

@@ -144,7 +144,9 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     """
     form = _Reader(values, start, now, zone)
     name = form.read("name", one_name, wanted="e.g. Beef eye") or ""
-    found = form.read("style", lambda text: find_style(text, start.defaults), wanted="e.g. coppa")
+    found = form.read(
+        "style", lambda text: find_style(text, start.defaults, asks=False), wanted="e.g. coppa"
+    )
     style, new = found or (None, False)
     style = _edited(form, style)
     if style is not None and new:

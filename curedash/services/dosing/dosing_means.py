@@ -37,7 +37,7 @@ def dosing_defaults(conn: sqlite3.Connection) -> DosingDefaults:
 
 
 def find_style(
-    name: str, defaults: DosingDefaults | None = None, *, may_be_new: bool = True
+    name: str, defaults: DosingDefaults | None = None, *, may_be_new: bool = True, asks: bool = True
 ) -> tuple[Style, bool]:
     """Find a style by id, name, a word of the trade or the beginnings of its words.
 
@@ -45,6 +45,7 @@ def find_style(
     ----------
     name : as typed; the household's own styles come before the library's
     may_be_new : make a style anew of a name that fits none
+    asks : whether a name that fits several is a question; a form offers them and goes on instead
 
     Returns
     -------
@@ -58,10 +59,10 @@ def find_style(
     called = {**_library(), **{each.id: (each.id, each.name) for each in own.values()}}
     found = fitting(name, called)
     ours = [key for key in found if key in own]
-    if len(found) > 1 and len(ours) != 1:
+    if len(found) > 1 and len(ours) != 1 and asks:
         names = " or ".join(_called(key, own) for key in found[:MOST_OFFERED])
         raise Unclear(f"“{name.strip()[:40]}” can be {names}: type one of them.")
-    if found:
+    if len(found) == 1 or len(ours) == 1:
         key = (ours or found)[0]
         return own.get(key) or style(key), False
     if may_be_new:
