@@ -7,6 +7,7 @@ with its size: a ceiling that is no longer reached is lowered, one that is no lo
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import curedash
@@ -35,6 +36,12 @@ CEILINGS = {
 }
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """A file as Python reads it."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def definitions(path: Path) -> Iterator[tuple[str, ast.stmt, int]]:
     """Every class and function of a file: its name, itself, its lines."""
 
@@ -46,7 +53,7 @@ def definitions(path: Path) -> Iterator[tuple[str, ast.stmt, int]]:
             else:
                 yield from within(child, prefix)
 
-    return within(ast.parse(path.read_text(encoding="utf-8")), "")
+    return within(tree_of(path), "")
 
 
 def lines_of(node: ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef) -> int:
@@ -155,7 +162,7 @@ def retired() -> tuple[set[str], set[str]]:
 
 def public_names(path: Path) -> Iterator[str]:
     """The file itself, its classes, functions, methods and constants, without private ones."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = tree_of(path)
     found = [path.stem]
     for node in ast.walk(tree):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
