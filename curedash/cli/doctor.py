@@ -6,7 +6,7 @@ import sys
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 
-SMALLEST = (60, 20)  # columns and rows the screens are made for
+SMALLEST = (40, 10)  # columns and rows below which the screens say so
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -29,6 +29,8 @@ def run(argv: list[str], context: Context) -> int:
         for f in found:
             sign = {NOTHING_FOUND: " ", "look": "·", "bad": "!"}[f.level]
             context.out(f"{sign} {f.what:<11} {f.found}" + (f". {f.advice}" if f.advice else ""))
+        for line in _signs():
+            context.out(f"  {line}")
     levels = {f.level for f in found}
     return 74 if "bad" in levels else 1 if "look" in levels else 0
 
@@ -58,6 +60,16 @@ def parser() -> Parser:
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.services.file.doctor import Finding
+
+
+def _signs() -> list[str]:
+    """A line of each set of signs; the set in use is named first."""
+    from curedash.present.signs import sample_lines, set_for
+    from curedash.services.household.preferences import load
+
+    used = set_for(load().signs)
+    heads = f"signs       {used} in use; a row that shows boxes or gaps is not drawn here:"
+    return [heads, *sample_lines()]
 
 
 def _terminal() -> "Finding":

@@ -20,6 +20,7 @@ from curedash.domain.errors import CuredashError, UsageError
 from curedash.services.household.first_start import is_first_start
 from curedash.store.file_trouble import why_read_only
 from curedash.tui.chassis import apply_preferences as person
+from curedash.tui.chassis.caret import Caret
 from curedash.tui.chassis.commands import SCREENS, key_of
 from curedash.tui.chassis.drawn_page import ONE_PAINT_S
 from curedash.tui.chassis.page import Page
@@ -72,6 +73,7 @@ class Dashboard(App[int], inherit_bindings=False):
         self.scanner = Scanner(self._scanned, self._typed, self.call_later)
         self._terminal = _terminal()
         self.animation_level = "none"
+        self.caret = Caret(self)
         for theme in themes():
             self.register_theme(theme)
         self.theme = house.theme

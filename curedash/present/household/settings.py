@@ -20,6 +20,7 @@ from curedash.present.display_units import (
 from curedash.present.dosing.dose_weights import in_ounces
 from curedash.present.lines import place_line
 from curedash.present.places.air import is_difference, threshold
+from curedash.present.signs import set_for
 from curedash.present.words import NOTHING, Line, count, cut, left, plain, right
 from curedash.services.dosing.jars import Jar
 from curedash.services.household.household_settings import (
@@ -32,8 +33,16 @@ from curedash.services.household.preferences import View
 LOOKS = (
     ("paper-dark", "dark, light letters on a dark ground"),
     ("paper-light", "light, dark letters on paper"),
+    ("contrast", "high contrast, white on black"),
     ("terminal", "the terminal's own colours"),
 )
+SIGNS = (
+    ("auto", "by the terminal"),
+    ("braille", "Braille dots and blocks"),
+    ("blocks", "blocks alone"),
+    ("ascii", "letters and digits alone"),
+)
+MICE = (("off", "keys alone"), ("on", "rows, foot and wheel too"))
 Options = tuple[tuple[str, str], ...]
 
 
@@ -62,6 +71,8 @@ def options_of(kind: str) -> Options:
         "paper": PAPERS,
         "units": UNITS,
         "theme": LOOKS,
+        "signs": SIGNS,
+        "mouse": MICE,
         "rule-set": rule_sets(),
         "watch": (
             ("sensor", "a sensor"),
@@ -128,6 +139,8 @@ def _person_rows(view: View, theme: str, path: str, *, plain_ink: bool) -> list[
             "unless another is named; it follows the weights until it is chosen",
         ),
         Row("theme", "", "look", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
+        Row("signs", "", "signs", _signs_words(view), "of curves, trends and marks"),
+        Row("mouse", "", "mouse", view.mouse, "on: rows, foot, wheel; from the next start"),
         Row(
             "own-keys",
             "",
@@ -171,6 +184,14 @@ def units_of(view: View) -> str | None:
     shown = view.weights, view.temperatures, view.lengths_shown()
     known = {("g", "C", "mm"): "metric", ("lb", "F", "in"): "pounds"}
     return known.get(shown)
+
+
+def _signs_words(view: View) -> str:
+    """The set in use, and whether the terminal chose it."""
+    words = dict(SIGNS)
+    if view.signs is not None:
+        return words[view.signs]
+    return f"{words['auto']}: {words[set_for(None)]}"
 
 
 def _look_words(theme: str, *, plain_ink: bool) -> str:
@@ -346,6 +367,8 @@ SHELL = (
     "lengths",
     "paper",
     "theme",
+    "signs",
+    "mouse",
     "rule-set",
     "zone",
     "copies",
@@ -361,6 +384,8 @@ def settings_document(view: View, found: HouseholdSettings, path: str) -> dict[s
         "lengths": view.lengths_shown(),
         "paper": view.paper_shown(),
         "theme": view.theme,
+        "signs": view.signs,
+        "mouse": view.mouse,
         "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
         "view_file": path,
         "rule_set": found.rule_set,

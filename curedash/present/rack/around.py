@@ -165,10 +165,10 @@ def marked_line(row: RackRow, key: str, width: int, *, weigh_key: str) -> Line:
     name = f"{lot.code} {with_animal(lot, cut_and_piece(lot))}"
     if row.needs:
         need = row.needs[0]
-        told = f"{plain(retold(need.message))}: {plain(retold(need.action))}"
+        said, asked = plain(retold(need.message)), plain(retold(need.action))
         keyed = f" ({key})" if key else ""
         room = width - cells(f"{MARKED} {keyed}")
-        for words in (f"{name}: {told}", f"{lot.code}: {told}"):
+        for words in (f"{name}: {said}: {asked}", f"{name}: {asked}", f"{lot.code}: {asked}"):
             if cells(words) <= room:
                 break
         spans: list[Span] = [(f"{MARKED} {cut(words, room)}", need.level)]

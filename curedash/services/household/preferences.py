@@ -23,7 +23,9 @@ CHOICES = {
     "temperatures": ("C", "F"),
     "lengths": ("mm", "in"),
     "paper": ("a4", "letter"),
-    "theme": ("paper-dark", "paper-light", "terminal"),
+    "theme": ("paper-dark", "paper-light", "contrast", "terminal"),
+    "signs": ("braille", "blocks", "ascii"),
+    "mouse": ("on", "off"),
 }
 MAX_BYTES = 100_000  # design value: a view is a few lines; anything larger is another file
 
@@ -37,6 +39,8 @@ class View:
     lengths: str | None = None
     paper: str | None = None
     theme: str | None = None
+    signs: str | None = None  # None: by the terminal
+    mouse: str = "off"
     keys: Mapping[str, tuple[str, ...]] | None = None  # command → its keys
     troubles: tuple[str, ...] = ()
 

@@ -7,6 +7,7 @@ terminals and multiplexers. A map that cannot hold is named in one sentence; the
 from collections.abc import Iterator, Mapping
 
 from curedash.domain.errors import Refused
+from curedash.present import signs
 from curedash.present.display_units import show_in
 from curedash.services.household.preferences import View, load
 from curedash.tui.chassis.commands import COMMANDS, KEY_WORDS, SCREENS, Command, use_keys
@@ -23,6 +24,7 @@ def take(path: str | None = None) -> tuple[View, tuple[str, ...]]:
     """Read the view, show in its units, bind its keys; what could not be used, in sentences."""
     view = load(path)
     show_in(*view.shown())
+    signs.use(signs.set_for(view.signs))
     keys, troubles = usable(view.keys or {})
     use_keys(keys)
     return view, (*view.troubles, *troubles)

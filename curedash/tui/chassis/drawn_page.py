@@ -59,7 +59,8 @@ class DrawnPage(Screen[Any], inherit_bindings=False):
         yield self.foot
 
     def on_resize(self) -> None:
-        """Draw for the new width."""
+        """Draw for the new width; a line as wide as before may have been too small to draw."""
+        self.query(FixedLines).refresh()
         self.draw()
 
     def on_unmount(self) -> None:

@@ -1,4 +1,4 @@
-"""How it looks: two own themes, one for the terminal's own colours, and the styles of tones.
+"""How it looks: three own themes, one for the terminal's own colours, and the styles of tones.
 
 Colour never says anything alone. Where colours are unwelcome (``NO_COLOR``) or few (a Linux
 console, ``screen``) the terminal's own are used and only weight and reverse remain.
@@ -14,34 +14,66 @@ from curedash.tui.widgets.lines import Styles
 
 DARK = "paper-dark"
 LIGHT = "paper-light"
+CONTRAST = "contrast"
 TERMINAL = "terminal"
 
+#: ``raised`` is the ground of a field one types into and of what scrolls
 _INK = {
     DARK: {
         "ground": "#191714",
         "ink": "#e6e0d4",
         "quiet": "#a99f8f",
-        "act": "#ff9472",
-        "today": "#e8c378",
+        "act": "#ee7060",
+        "today": "#ecb94a",
         "good": "#a8c48a",
-        "cursor": "#4a4236",
+        "cursor": "#cfc5b2",
+        "raised": "#38322a",
     },
     LIGHT: {
         "ground": "#f7f3ea",
         "ink": "#2a2620",
         "quiet": "#645c50",
-        "act": "#a8210f",
-        "today": "#7a4e00",
+        "act": "#b8190a",
+        "today": "#55420a",
         "good": "#3f6212",
-        "cursor": "#cfc2a4",
+        "cursor": "#463f34",
+        "raised": "#e4dac4",
+    },
+    CONTRAST: {
+        "ground": "#000000",
+        "ink": "#ffffff",
+        "quiet": "#e0e0e0",
+        "act": "#ff7a66",
+        "today": "#ffc21a",
+        "good": "#b6f08a",
+        "cursor": "#ffffff",
+        "raised": "#262626",
     },
 }
 
-#: the same on the cursor's row, where its ground would take too much of the contrast
+#: inks on the cursor's row: its bar is as far from the ground as text is
 _INK_MARKED = {
-    DARK: _INK[DARK] | {"quiet": "#c4baa9"},
-    LIGHT: _INK[LIGHT]
-    | {"quiet": "#4f483d", "act": "#8f1a0b", "today": "#684200", "good": "#345110"},
+    DARK: {
+        "ink": "#1b1815",
+        "quiet": "#4a4338",
+        "act": "#8f1300",
+        "today": "#362b08",
+        "good": "#2f4a0c",
+    },
+    LIGHT: {
+        "ink": "#fbf7ee",
+        "quiet": "#d2c8b6",
+        "act": "#fac7bd",
+        "today": "#efd07c",
+        "good": "#cbe6a8",
+    },
+    CONTRAST: {
+        "ink": "#000000",
+        "quiet": "#2e2e2e",
+        "act": "#a81800",
+        "today": "#4b3a06",
+        "good": "#004d00",
+    },
 }
 
 
@@ -50,7 +82,7 @@ def theme_for(wanted: str | None = None) -> str:
     few = os.environ.get("TERM", "").split("-")[0] in ("linux", "screen", "vt100", "vt220", "dumb")
     if "NO_COLOR" in os.environ or few:
         return TERMINAL
-    return wanted if wanted in (DARK, LIGHT, TERMINAL) else DARK
+    return wanted if wanted in (*_INK, TERMINAL) else DARK
 
 
 def themes() -> list[Theme]:
@@ -58,22 +90,22 @@ def themes() -> list[Theme]:
     made = [
         Theme(
             name=name,
-            dark=name == DARK,
-            primary=ink["today"],
+            dark=name != LIGHT,
+            primary=ink["ink"],
             secondary=ink["quiet"],
             warning=ink["today"],
             error=ink["act"],
             success=ink["good"],
-            accent=ink["today"],
+            accent=ink["ink"],
             foreground=ink["ink"],
             background=ink["ground"],
             surface=ink["ground"],
-            panel=ink["cursor"],
-            boost=ink["cursor"],
+            panel=ink["raised"],
+            boost=ink["raised"],
             variables={
                 "quiet": ink["quiet"],
-                "cursor": ink["cursor"],
-                "scrollbar": ink["cursor"],
+                "cursor": ink["raised"],
+                "scrollbar": ink["raised"],
                 "scrollbar-hover": ink["quiet"],
                 "scrollbar-active": ink["quiet"],
                 "scrollbar-background": ink["ground"],
@@ -144,7 +176,7 @@ def styles_for(theme: str) -> Styles:
             ("quiet", "quiet", False),
             ("strong", "ink", False),
             ("title", "ink", True),
-            ("key", "today", False),
+            ("key", "ink", True),
             ("act", "act", True),
             ("today", "today", False),
             ("good", "good", False),

@@ -11,6 +11,7 @@ from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.needs.alert_rules import rule
 from curedash.domain.record import replace
 from curedash.domain.records import Place
+from curedash.present import signs
 from curedash.present.display_units import (
     band_example,
     in_fahrenheit,
@@ -421,6 +422,17 @@ class Settings(SettingPage):
         self._own("theme", theme)
         if self.house.theme != theme:
             self.say("Saved; here NO_COLOR or the terminal asks for its own colours.", "today")
+
+    def _change_signs(self, row: Row) -> None:
+        self._pick(row, self.view.signs or "auto", self._take_signs)
+
+    def _take_signs(self, name: str) -> None:
+        self._own_all({"signs": None if name == "auto" else name})
+        signs.use(signs.set_for(self.view.signs))
+        self.house.navigator.look_like(self.house.theme)
+
+    def _change_mouse(self, row: Row) -> None:
+        self._pick(row, self.view.mouse, lambda answer: self._own("mouse", answer))
 
     def _change_own_keys(self, row: Row) -> None:
         self._ask(row, "command and key", self._bind)

@@ -4,20 +4,25 @@ from collections.abc import Callable, Hashable, Sequence
 
 from rich.segment import Segment
 from rich.style import Style
-from textual.geometry import Region
+from textual.geometry import Offset, Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from curedash.present.words import Line, Span, cells
+from curedash.present.rack.layout import LEAST_COLUMNS, LEAST_LINES
+from curedash.present.signs import drawn
+from curedash.present.words import SIGNS, Line, Span, cells, text_of, wrapped
 
 Styles = dict[str, Style]  # of each tone; ``@`` behind it on the row of the cursor
+
+MARKS = " " + "".join(sign.strip() for sign in SIGNS.values())
 
 
 def strip_of(line: Sequence[Span], styles: Styles, width: int, mark: str = "") -> Strip:
     """A line as the screen library wants it, exactly ``width`` cells wide."""
     base = styles[mark] if mark in styles else styles[""]
     runs: list[tuple[str, Style]] = []
-    for text, tone in line:
+    for full, tone in line:
+        text = drawn(full)
         style = styles.get(tone + mark, base)
         blank = not text.strip() and runs and not runs[-1][1].reverse
         if runs and (runs[-1][1] == style or blank):
@@ -43,14 +48,66 @@ def changed_cells(old: Line, new: Line, width: int) -> tuple[int, int]:
     return (differ[0], min(width, differ[-1] + 1)) if differ else (0, width)
 
 
-class FixedLines(Widget):
-    """A few lines that stay where they are: a title, heads, the foot."""
+CARET = "▏"
+POINTER = "›"
+TOO_SMALL = f"The window is too small: curedash wants {LEAST_COLUMNS} × {LEAST_LINES} at least."
+
+
+def pointed(line: Line) -> Line:
+    """The marked line with its pointer between sign and words, where a cell is free for it."""
+    if not line:
+        return line
+    (text, tone), *rest = line
+    if len(text) < 2 or text[1] != " " or text[0] not in MARKS:
+        return line
+    return ((text[0] + POINTER + text[2:], tone), *rest)
+
+
+class Drawn(Widget):
+    """Lines drawn one by one; the terminal's own cursor stands where the caret or mark is."""
 
     can_focus = False
 
-    def __init__(self, styles: Styles, *, id: str | None = None, lines: int = 1) -> None:
+    def __init__(self, styles: Styles, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._ink = styles
+
+    def render_line(self, y: int) -> Strip:
+        """One line for the compositor; in a window that is too small a sentence instead."""
+        size = self.app.size
+        if size.width < LEAST_COLUMNS or size.height < LEAST_LINES:
+            said = wrapped(TOO_SMALL, max(1, size.width), size.height)
+            at = self.region.y + y
+            text = said[at] if at < len(said) else ""
+            return strip_of(((text, ""),), self._ink, self.size.width)
+        line, mark = self.drawn_line(y)
+        self._place_cursor(y, line, mark)
+        return strip_of(pointed(line) if mark else line, self._ink, self.size.width, mark)
+
+    def drawn_line(self, y: int) -> tuple[Line, str]:
+        """A line and the mark of its tones, ``@`` under the cursor."""
+        raise NotImplementedError
+
+    def _place_cursor(self, y: int, line: Line, mark: str) -> None:
+        """For a screen reader, which follows the terminal's cursor; shown only as a caret."""
+        before, caret, _ = text_of(line).partition(CARET)
+        here = self.region.offset + Offset(cells(before), y)
+        cursor = getattr(self.app, "caret", None)
+        if cursor is None:
+            return
+        if caret:
+            cursor.stands(here)
+        elif cursor.shown and cursor.at.y == here.y:
+            cursor.gone()
+        elif mark and not cursor.shown:
+            cursor.marks(self.region.offset + Offset(0, y))
+
+
+class FixedLines(Drawn):
+    """A few lines that stay where they are: a title, heads, the foot."""
+
+    def __init__(self, styles: Styles, *, id: str | None = None, lines: int = 1) -> None:
+        super().__init__(styles, id=id)
         self._lines: list[Line] = [()] * lines
         self.styles.height = lines
 
@@ -74,23 +131,19 @@ class FixedLines(Widget):
                 self._lines[y] = line
                 self.refresh(Region(first, y, last - first, 1))
 
-    def render_line(self, y: int) -> Strip:
-        """One line for the compositor."""
-        line = self._lines[y] if y < len(self._lines) else ()
-        return strip_of(line, self._ink, self.size.width)
+    def drawn_line(self, y: int) -> tuple[Line, str]:
+        """As it was shown last."""
+        return (self._lines[y] if y < len(self._lines) else ()), ""
 
 
-class LineList(Widget):
+class LineList(Drawn):
     """Many lines by key, with a cursor that stays on its key whatever is added or taken away.
 
     It scrolls by itself: a virtual size would lay the whole screen out again at each change.
     """
 
-    can_focus = False
-
     def __init__(self, styles: Styles, *, id: str | None = None, cursor: bool = True) -> None:
-        super().__init__(id=id)
-        self._ink = styles
+        super().__init__(styles, id=id)
         self._keys: list[Hashable] = []
         self._at: dict[Hashable, int] = {}
         self._draw: Callable[[Hashable], Line] = lambda _key: ()
@@ -229,19 +282,18 @@ class LineList(Widget):
         self._begin_at(self._top)
         self._follow()
 
-    def render_line(self, y: int) -> Strip:
-        """One line for the compositor."""
+    def drawn_line(self, y: int) -> tuple[Line, str]:
+        """The line of the key that stands there."""
         if self._width != self.size.width:
             self._width = self.size.width
             self._shown.clear()
         at = y + self._top
         if not self._keys and 0 < y <= len(self._empty):
-            return strip_of(((f"  {self._empty[y - 1]}", "quiet"),), self._ink, self.size.width)
+            return ((f"  {self._empty[y - 1]}", "quiet"),), ""
         if at >= len(self._keys):
-            return Strip.blank(self.size.width, self._ink[""])
+            return (), ""
         key = self._keys[at]
         line = self._shown.get(key)
         if line is None:
             line = self._shown[key] = self._draw(key)
-        mark = "@" if self._with_cursor and self._is_marked(at) else ""
-        return strip_of(line, self._ink, self.size.width, mark)
+        return line, "@" if self._with_cursor and self._is_marked(at) else ""
