@@ -29,7 +29,8 @@ SCREENS = {
     "palette": "curedash.tui.screens.palette:Palette",
 }
 
-FOOTER_KEYS = 6
+FOOTER_KEYS = 6  # of a page that come first at its foot
+MOVES = ("up", "down", "page-up", "page-down", "first", "last", "next", "previous", "enter")
 TYPED = ("palette",)  # pages on which every letter is typed, like into a form
 BY_LIST = "F2 list"  # for a command without a key of its own
 KEY_WORDS = {
@@ -57,6 +58,9 @@ KEY_WORDS = {
     "tab": "Tab",
     "shift+tab": "⇧Tab",
     "space": "Space",
+    "slash": "/",
+    "ctrl+s": "^S",
+    "ctrl+p": "^P",
 }
 
 
@@ -100,7 +104,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.places", ("p",), "places", "The places and their air."),
     Command("rack.book", ("e",), "book", "Finished lots: curves, what they did, make again."),
     Command("rack.diary", ("d",), "diary", "The coming days, days away, your stand-in."),
-    Command("rack.history", ("h",), "history", "Who did what, when; take any change back."),
+    Command("rack.history", ("h", "H"), "history", "Who did what, when; take any change back."),
     Command(
         "rack.settings", ("m", "f9"), "settings", "Units, limits, scales, places, alerts, keys."
     ),
@@ -116,7 +120,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.redo", ("y",), "redo", "Put back what was taken back last."),
     Command("rack.base", ("b",), "base", "Show loss of hang weight or of green weight."),
     Command("rack.order", ("o",), "order", "Put the rows in order; till then they stay."),
-    Command("rack.find", ("f",), "find", "Show only rows with these letters anywhere."),
+    Command("rack.find", ("f", "slash"), "find", "Show only rows with these letters anywhere."),
     Command("rack.only-batch", ("v",), "batch", "Only the batch of this row; again: all."),
     Command("rack.only-place", ("l",), "place", "Only the place of this row; again: all."),
     Command("rack.only-stage", ("t",), "stage only", "Only the stage of this row; again: all."),
@@ -171,7 +175,7 @@ COMMANDS: tuple[Command, ...] = (
     # ── New batch (letters are typed there, so its commands have none) ──
     Command("new_batch.keys", ("f1",), "keys", "All keys of this screen.", True),
     Command("new_batch.leave", ("escape", "q"), "back", "Back; what was typed is a draft.", True),
-    Command("new_batch.save", ("f10",), "save", "Keep the batch and open its dose sheet.", True),
+    Command("new_batch.save", ("f10", "ctrl+s"), "save", "Keep it, open its dose sheet.", True),
     Command("new_batch.next", ("tab",), "next", "To the next field or button.", True),
     Command("new_batch.accepted", ("f5",), "accept", "Use the suggested value.", True),
     Command("new_batch.premix", ("f8",), "pre-mix", "Make and use the suggested pre-mix."),
@@ -190,8 +194,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("dose_sheet.into-cure", ("i",), "into cure", "All raw lots go into the cure.", True),
     Command("dose_sheet.undo", ("u",), "undo", "Take back the last change of it.", True),
     Command("dose_sheet.redo", ("y",), "redo", "Put back what was taken back last of it."),
-    Command("dose_sheet.misdose", ("m",), "gone wrong", "Dose gone wrong: what went in; mis-dose."),
-    Command("dose_sheet.turned", ("t",), "turned", "What lies in the cure was turned."),
+    Command("dose_sheet.misdose", ("D", "m"), "gone wrong", "Dose gone wrong: what went in."),
+    Command("dose_sheet.turned", ("U", "t"), "turned", "What lies in the cure was turned."),
     Command("dose_sheet.to-file", ("p",), "to file", "Write the sheet to a file, to be printed."),
     Command("dose_sheet.stage", ("s",), "stage", "Move this lot alone to its next stage."),
     Command("dose_sheet.lot", ("o",), "open lot", "Open this lot: curve, weights, log."),
@@ -202,7 +206,7 @@ COMMANDS: tuple[Command, ...] = (
     # ── the mis-dose bench (letters are typed there) ──
     Command("misdose.keys", ("f1",), "keys", "All keys of this screen.", True),
     Command("misdose.leave", ("escape", "q"), "back", "Back without keeping anything.", True),
-    Command("misdose.save", ("f10",), "record it", "Record what went in with its lot.", True),
+    Command("misdose.save", ("f10", "ctrl+s"), "record it", "Record what went in.", True),
     Command("misdose.next", ("tab",), "next", "To the next field or button.", True),
     Command("misdose.enter", ("enter",), "next", "The next field; on a button: do it."),
     Command("misdose.previous", ("shift+tab",), "previous", "To the field before."),
@@ -262,7 +266,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("diary.handover", ("h",), "stand-in", "The page for your stand-in.", True),
     Command("diary.ready", ("r",), "ready by", "When to salt so that it is ready by a day.", True),
     Command("diary.calendar", ("c",), "calendar", "The days to come as a calendar file (.ics)."),
-    Command("diary.keep", ("s",), "keep", "Save the days away shown here."),
+    Command("diary.keep", ("s", "ctrl+s"), "keep", "Save the days away shown here."),
     Command("diary.home", ("z",), "not away", "Delete days away."),
     Command("diary.write", ("w",), "to file", "Save the page for your stand-in to a file."),
     Command("diary.open", ("enter",), "open", "Open the lot of this line."),
@@ -282,7 +286,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("book.record", ("R",), "record", "The record of this lot or its batch, to a file."),
     Command("book.undo", ("u",), "undo", "Take back the last change made here."),
     Command("book.order", ("o",), "order", "Date, liked, loss, days, yield, cost, name."),
-    Command("book.find", ("f",), "find", "Only lots with these words anywhere."),
+    Command("book.find", ("f", "slash"), "find", "Only lots with these words anywhere."),
     Command("book.alike", ("l",), "alike", "Only lots of this style; again: all."),
     Command("book.up", ("up", "k"), "up", "One row up."),
     Command("book.down", ("down", "j"), "down", "One row down."),
@@ -352,7 +356,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("palette.up", ("up",), "up", "One line up.", True),
     Command("palette.down", ("down",), "down", "One line down.", True),
     # ── everywhere ──
-    Command("any.palette", ("f2", "x"), "commands", "Find a command by its words."),
+    Command("any.palette", ("f2", "x", "ctrl+p"), "commands", "Find a command by its words."),
     Command("any.backup", (), "backup", "A copy of the whole file, beside it or elsewhere."),
     Command("any.restore", (), "restore", "The copies there are; bring one back."),
     Command("any.calendar", (), "calendar", "The days to come as a calendar file (.ics)."),
@@ -403,5 +407,11 @@ def by_key(page: str) -> dict[str, Command]:
 
 
 def footer_of(page: str) -> list[Command]:
-    """At most six commands for the foot of a page."""
-    return [command for command in of_page(page) if command.footer][:FOOTER_KEYS]
+    """The commands for the foot of a page: the usual ones first, then as many as there is room for.
+
+    The keys of a list that everybody knows are left out.
+    """
+    own = [command for command in of_page(page) if command.page == page and command.keys]
+    usual = [command for command in own if command.footer][:FOOTER_KEYS]
+    verbs = (command for command in own if command not in usual)
+    return usual + [each for each in verbs if each.id.partition(".")[2] not in MOVES]

@@ -233,9 +233,8 @@ class Lot(ListPage):
         idle += ("lot.feel",) if stage in (*ENDED, *NOT_DRIED) else ()
         usual = [command for command in footer_of(self.NAME) if command.id not in idle]
         way = first_way(self.view.needs)
-        if way is not None and way not in usual:
-            if len(usual) == FOOTER_KEYS:
-                usual = [command for command in usual if command.id != "lot.finish"]
+        if way is not None and way not in usual[:FOOTER_KEYS]:
+            usual = [command for command in usual if command.id not in ("lot.finish", way.id)]
             general = ("lot.keys", "lot.leave")
             at = next(n for n, command in enumerate(usual) if command.id not in general)
             usual.insert(at, way)
