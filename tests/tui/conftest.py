@@ -209,10 +209,14 @@ class Seat:
             await self.pilot.pause(0.01)
         await self.pilot.pause()
 
-    def lines(self) -> list[str]:
+    def drawn(self) -> list[str]:
         """The screen as text."""
         strips = self.app.screen._compositor.render_strips()
         return ["".join(segment.text for segment in strip) for strip in strips]
+
+    def lines(self) -> list[str]:
+        """The screen as text, without the pointer of the marked line."""
+        return [line[0] + " " + line[2:] if line[1:2] == "›" else line for line in self.drawn()]
 
     def text(self) -> str:
         return "\n".join(self.lines())

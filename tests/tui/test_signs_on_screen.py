@@ -59,7 +59,7 @@ async def test_the_terminals_cursor_stands_at_the_caret(household, sit):
         assert sent[-1] == HIDE
         await seat.press("down")
         x, y = seat.app.cursor_position
-        assert seat.lines()[y][x + 1] == "›"
+        assert seat.drawn()[y][x + 1] == "›"
         assert " C3 " in seat.lines()[y].replace("›", " ")
 
 
