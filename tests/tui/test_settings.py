@@ -28,7 +28,7 @@ async def go_to(seat, kind: str, which: str = "") -> None:
 
 async def test_units_change_at_once_on_every_page(household, sit):
     async with sit(household(), size=(120, 36)) as seat:
-        assert "To go, g" in seat.lines()[1]
+        assert " 125 g " in seat.lines()[2]
         await seat.press("m", "enter", "2", "enter", "q")
         assert "oz" in seat.lines()[2]
         assert 'weights = "lb"' in Path(view_path()).read_text(encoding="utf-8")
