@@ -42,7 +42,6 @@ SIGNS = (
     ("blocks", "blocks alone"),
     ("ascii", "letters and digits alone"),
 )
-MICE = (("off", "keys alone"), ("on", "rows, foot and wheel too"))
 Options = tuple[tuple[str, str], ...]
 
 
@@ -72,7 +71,6 @@ def options_of(kind: str) -> Options:
         "units": UNITS,
         "theme": LOOKS,
         "signs": SIGNS,
-        "mouse": MICE,
         "rule-set": rule_sets(),
         "watch": (
             ("sensor", "a sensor"),
@@ -140,7 +138,6 @@ def _person_rows(view: View, theme: str, path: str, *, plain_ink: bool) -> list[
         ),
         Row("theme", "", "look", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
         Row("signs", "", "signs", _signs_words(view), "of curves, trends and marks"),
-        Row("mouse", "", "mouse", view.mouse, "on: rows, foot, wheel; from the next start"),
         Row(
             "own-keys",
             "",
@@ -368,7 +365,6 @@ SHELL = (
     "paper",
     "theme",
     "signs",
-    "mouse",
     "rule-set",
     "zone",
     "copies",
@@ -385,7 +381,6 @@ def settings_document(view: View, found: HouseholdSettings, path: str) -> dict[s
         "paper": view.paper_shown(),
         "theme": view.theme,
         "signs": view.signs,
-        "mouse": view.mouse,
         "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
         "view_file": path,
         "rule_set": found.rule_set,

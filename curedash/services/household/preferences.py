@@ -25,7 +25,6 @@ CHOICES = {
     "paper": ("a4", "letter"),
     "theme": ("paper-dark", "paper-light", "contrast", "terminal"),
     "signs": ("braille", "blocks", "ascii"),
-    "mouse": ("on", "off"),
 }
 MAX_BYTES = 100_000  # design value: a view is a few lines; anything larger is another file
 
@@ -40,7 +39,6 @@ class View:
     paper: str | None = None
     theme: str | None = None
     signs: str | None = None  # None: by the terminal
-    mouse: str = "off"
     keys: Mapping[str, tuple[str, ...]] | None = None  # command → its keys
     troubles: tuple[str, ...] = ()
 

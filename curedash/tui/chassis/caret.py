@@ -16,7 +16,7 @@ class Caret:
         self.at = Offset()
         self.shown = False
 
-    def stands(self, at: Offset) -> None:
+    def put_at(self, at: Offset) -> None:
         """There is a caret."""
         self.marks(at)
         if not self.shown:

@@ -431,9 +431,6 @@ class Settings(SettingPage):
         signs.use(signs.set_for(self.view.signs))
         self.house.navigator.look_like(self.house.theme)
 
-    def _change_mouse(self, row: Row) -> None:
-        self._pick(row, self.view.mouse, lambda answer: self._own("mouse", answer))
-
     def _change_own_keys(self, row: Row) -> None:
         self._ask(row, "command and key", self._bind)
 

@@ -96,7 +96,7 @@ class Drawn(Widget):
         if cursor is None:
             return
         if caret:
-            cursor.stands(here)
+            cursor.put_at(here)
         elif cursor.shown and cursor.at.y == here.y:
             cursor.gone()
         elif mark and not cursor.shown:
