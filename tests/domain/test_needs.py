@@ -629,3 +629,78 @@ def test_a_wrong_clock_is_said_with_both_times() -> None:
     assert before.message == "the clock shows 1970-01-01, before this program was written"
     assert clock_need(written, None, written) is None
     assert clock_need(NOW, utc_text(NOW + timedelta(minutes=10)), written) is None
+
+
+# ── what is asked, brines, and hang weights nobody weighed ────────────────────────────────
+
+
+def test_an_open_question_is_asked_until_the_answer_changes_nothing() -> None:
+    one = in_cure(3, asked="thickness\tHow thick is it?")
+    meant = ("today", "question-open", "asked: How thick is it?")
+    action = "answer it, or say why it is unknown"
+    assert told(one) == [(*meant, action)]
+    two = replace(one, asked="thickness\tHow thick is it?\nend-use\tDried or fried?")
+    assert told(two) == [(*meant[:2], "asked: How thick is it? (1 more)", action)]
+    for stage in ("raw", "in-cure", "salt-rest", "ferment"):
+        assert "question-open" in causes(replace(one, stage=stage))
+    for stage in ("drying", "equalising"):
+        assert "question-open" not in causes(replace(one, stage=stage))
+    assert causes(replace(one, asked="")) == []
+
+
+def test_a_short_immersion_too_long_in_its_brine() -> None:
+    brine = in_cure(5.5, method="immersion", cure_usual_days=5.0)
+    assert told(brine) == [
+        (
+            "act",
+            "pick-up-overdue",
+            "in its brine 0.5 d too long",
+            "take it out, rinse, weigh: left in, it goes on taking up salt and nitrite",
+        )
+    ]
+    assert causes(replace(brine, stage_at=ago(4.9))) == []
+    assert causes(replace(brine, looks=(look("alarm", 1),))) == ["decision-asked"]
+
+
+def test_a_target_by_an_estimated_hang_weight_is_said_so() -> None:
+    guessed = weighed((30, 1000), (1, 640), start_from="days")
+    assert told(guessed) == [
+        (
+            "today",
+            "target-reached",
+            "about 36 % lost of an estimated hang weight: the target may be reached",
+            "feel rim and firmness, smell; pull, equalise or go on",
+        )
+    ]
+
+
+def test_a_heavier_piece_and_a_level_one_are_worded_in_the_unit_of_the_household() -> None:
+    (need,) = lot_needs(weighed((8, 1290), (4, 1240), (0, 1402)), NOW, UTC)
+    assert (need.level, need.cause) == ("today", "levelling")
+    assert need.message.worded(lambda quantity: f"{quantity.value:.1f}") == (
+        "112.0 heavier than 8 d ago, 563.5 short"
+    )
+    (need,) = lot_needs(LEVEL, NOW, UTC)
+    assert need.message.worded(lambda quantity: f"{quantity.value:.1f}").endswith("100.0 short")
+
+
+def test_a_rate_that_fell_away_is_said_in_percent() -> None:
+    """90 g in the week from day 3, 15 g in the last one: 1 − 15 / 90 is 83 %."""
+    points = ((24, 1000), (21, 940), (14, 850), (7, 830), (0, 815))
+    ((level, cause, message, action),) = told(weighed(*points))
+    assert (level, cause) == ("today", "rim-suspected")
+    assert action == "was the air drier then? else feel the rim; equalise it if it is hard"
+    assert message == "the rate fell by 83 % since the first days"
+    assert causes(weighed(*points, start_from="days")) == []
+
+
+def test_the_rhythm_gets_denser_ten_days_before_the_window_and_not_eleven() -> None:
+    state = weighed((30, 1000), (2, 740), weigh_every_days=7)
+    opens = StoredForecast(1, 1, ago(2), "m", 45.0, 40.0, 50.0, 0.0, "forecast")
+    soon = int(DEFAULT_RULES.weigh_soon_every_days) - 2
+    assert days_to_weigh_in(replace(state, forecast=opens), NOW, UTC) == soon
+    later = replace(state, forecast=replace(opens, lo_day=41.0))
+    assert days_to_weigh_in(later, NOW, UTC) == 5
+    denser = replace(DEFAULT_RULES, weigh_soon_before_window_days=20)
+    found = lot_needs(replace(later, curve=later.curve), NOW + timedelta(days=soon), UTC, denser)
+    assert "weigh-in-due" in {need.cause for need in found}
