@@ -9,6 +9,8 @@ import pytest
 
 from curedash.domain.dosing import DoseRequest, resolve_curing_salt
 from curedash.domain.dosing.classes import class_findings, compared_with, not_computed
+from curedash.domain.facts.nitrite_limits import PRODUCT_CLASS_LABELS
+from curedash.domain.facts.product_classes import CLASS_ROWS
 
 NO1, NO2 = resolve_curing_salt("no1"), resolve_curing_salt("no2")
 GROUND = DoseRequest(green_g=1000, method="ground", curing_salt=NO2, cure_pct=0.25, rule_set="us")
@@ -139,3 +141,48 @@ def test_the_strictest_of_several_is_found_in_one_unit():
     assert found.nitrite.basis == "NO2 ion"
     ca = compared_with(replace(BELLY, rule_set="ca", eaten="fried"))
     assert (ca.follows, ca.nitrite.mg_per_kg) == ("side-bacon", 120)
+
+
+def test_of_two_canadian_rows_the_stricter_follows_though_it_is_the_second():
+    """CFIA: side bacon 120 mg/kg, cured meat 200."""
+    ca = compared_with(replace(BELLY, rule_set="ca"))
+    assert ca.counts == ("cured-meat", "side-bacon")
+    assert (ca.follows, ca.nitrite.mg_per_kg) == ("side-bacon", 120)
+
+
+@pytest.mark.parametrize("rule_set", ["eu", "gb", "us-household"])
+def test_belly_is_not_asked_about_where_one_row_covers_it(rule_set):
+    belly = replace(BELLY, rule_set=rule_set)
+    assert len(compared_with(belly).counts) == 1
+    assert class_findings(belly) == []
+
+
+def test_where_no_row_fits_the_reason_names_the_rules_and_the_class():
+    """Codex has no row for ground meat."""
+    ground = replace(GROUND, rule_set="codex")
+    for species in ("", "pork", "duck"):
+        found = compared_with(replace(ground, species=species))
+        assert (found.rows, found.follows, found.counts) == ((), None, ())
+        assert found.why_not == "no class of Codex Alimentarius fits it"
+    picked = compared_with(replace(ground, product_class="heat-treated-whole"))
+    label = dict(PRODUCT_CLASS_LABELS)["heat-treated-whole"]
+    assert picked.why_not == (
+        f"class “{label}” does not fit it and no other class of Codex Alimentarius does"
+    )
+
+
+def test_a_class_that_a_row_names_too_counts_alone():
+    rows = [row for row in CLASS_ROWS if row.also]
+    for row in rows:
+        request = replace(
+            GROUND,
+            rule_set=row.rule_set,
+            method=row.methods[0],
+            cut=row.cut or "loin",
+            eaten=row.eaten[0] if row.eaten else "as-is",
+            skin=bool(row.skin),
+            product_class=row.also[0],
+        )
+        assert compared_with(request).counts == (row.also[0],)
+        assert not [each for each in class_findings(request) if each.question == "class"]
+    assert rows
