@@ -608,6 +608,10 @@ def test_where_the_curing_salt_is_the_salt_there_is_less_of_it():
     packs = replace(PACK, green_g=1000, packs=2, curing_salt=LABEL)  # 300 g · 50 % are 15 %
     found = only(salt_findings(packs, Contents(15.0, 0, 0, 0)))
     assert (found.field, found.fix) == ("packs", (("packs", 0.4444),))
+    rated = replace(PACK, green_g=1000, pack_for_g=800, curing_salt=LABEL)  # 187.5 g: 9.375 %
+    found = only(salt_findings(rated, Contents(9.375, 0, 0, 0)))
+    assert found.fix == (("packs", 0.96),)  # nine tenths of 8 of 9.375 % of 1.25 packs
+    assert found.text.startswith("9.375 % total salt is far above anything edible")
     weak = replace(DRY, curing_salt=resolve_curing_salt("0.4/0/99.6"), cure_pct=10.0)
     found = only(salt_findings(weak, Contents(10.0, 0, 0, 0)))
     assert found.fix == (("cure_pct", 3.906),)  # 156.25 mg/kg of 0.4 %
@@ -645,6 +649,7 @@ def test_a_salt_box_says_what_it_could_bring_at_most():
     ("item", "error_pct", "level", "text"),
     [
         ((2.0, 2.0, 0.1), 2.5, None, ""),
+        ((1.0, 1.0, 0.05), 2.5, None, ""),
         ((1.9, 1.9, 0.1), 2.6, "caution", "1.9 g on a scale of 0.1 g is under 20 divisions:"),
         ((5.0, 5.0, 1.0), 10.0, "caution", "5 g on a scale of 1 g is under 20 divisions:"),
         (
@@ -680,6 +685,7 @@ def test_a_dose_no_scale_shows_is_left_out_and_a_pack_is_only_said():
     pack = Ingredient("ready-mixed pack", "pack", 0.4, 0.0, 1.0)
     said_of = only(scale_findings(PACK, pack, 125))
     assert (said_of.level, said_of.field, said_of.fix) == ("caution", "scale_division_g", ())
+    assert said_of.text.startswith("0.4 g on a scale of 1 g cannot be weighed at all: use a scale")
 
 
 # ── what is nothing, and what is not salt ─────────────────────────────────────────────────

@@ -427,6 +427,7 @@ def test_ground_meat_wants_a_starter_and_a_ferment():
     (starter,) = asks(ground, inside)
     assert (starter.level, starter.field) == ("caution", "extras")
     assert starter.text.startswith("No starter culture on the list: without one the pH may not")
+    assert asks(replace(ground, extras=(("bay", 1.0),)), inside) == [starter]
     for name in ("Starter", "cool CULTURE no. 3"):
         assert asks(replace(ground, extras=(("bay", 1.0), (name, 0.02))), inside) == []
     with_one = replace(ground, extras=(("starter", 0.02),))
