@@ -680,6 +680,8 @@ def test_a_heavier_piece_and_a_level_one_are_worded_in_the_unit_of_the_household
     assert need.message.worded(lambda quantity: f"{quantity.value:.1f}") == (
         "112.0 heavier than 8 d ago, 563.5 short"
     )
+    (need,) = lot_needs(weighed((30, 1000), (6, 752), (1, 750.4)), NOW, UTC)
+    assert str(need.message).endswith("%/d over 5 d, 100 g short")
     (need,) = lot_needs(LEVEL, NOW, UTC)
     assert need.message.worded(lambda quantity: f"{quantity.value:.1f}").endswith("100.0 short")
 
@@ -701,6 +703,8 @@ def test_the_rhythm_gets_denser_ten_days_before_the_window_and_not_eleven() -> N
     assert days_to_weigh_in(replace(state, forecast=opens), NOW, UTC) == soon
     later = replace(state, forecast=replace(opens, lo_day=41.0))
     assert days_to_weigh_in(later, NOW, UTC) == 5
+    far = replace(state, forecast=replace(opens, lo_day=45.0))
     denser = replace(DEFAULT_RULES, weigh_soon_before_window_days=20)
-    found = lot_needs(replace(later, curve=later.curve), NOW + timedelta(days=soon), UTC, denser)
-    assert "weigh-in-due" in {need.cause for need in found}
+    on_that_day = NOW + timedelta(days=soon)
+    assert lot_needs(far, on_that_day, UTC) == []
+    assert [need.cause for need in lot_needs(far, on_that_day, UTC, denser)] == ["weigh-in-due"]
