@@ -1,6 +1,6 @@
 """``export --weigh-ins``: one CSV for a spreadsheet.
 
-Its types were looked at in pandas 3 (a date, floats) and LibreOffice 7.4 (a date and numbers).
+Its types were looked at in pandas 3 (floats) and LibreOffice 7.4 (a date and numbers).
 """
 
 import csv

@@ -289,7 +289,7 @@ def test_a_plan_is_kept_in_the_file_without_the_password(conn, by) -> None:
     assert found is not None
     assert (found.host, found.maps, found.unit, found.tls) == ("192.0.2.7", MAPS, "F", True)
     conn.execute("UPDATE setting SET value = '{}' WHERE name = 'air-feed'")
-    with pytest.raises(Refused, match="anew"):
+    with pytest.raises(Refused, match="give it again"):
         saved(conn)
 
 
