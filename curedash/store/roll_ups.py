@@ -24,7 +24,7 @@ def first_at(conn: sqlite3.Connection, place_id: int) -> int | None:
 
 
 def days(conn: sqlite3.Connection, place_id: int, first: int, last: int) -> list[AirDay]:
-    """The days boiled down between two ordinals, oldest first."""
+    """The days condensed between two ordinals, oldest first."""
     rows = conn.execute(
         f"SELECT {_COLUMNS} FROM reading_day WHERE place_id = ? AND day BETWEEN ? AND ?"
         " ORDER BY day, sensor_id",

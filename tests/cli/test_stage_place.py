@@ -21,17 +21,19 @@ def place_of(shell, code):
 def test_the_only_place_is_said(shell, batch):
     done = shell(*HUNG)
     assert done.code == 0, done.err
-    assert "A1: hangs in Fridge 2, the only place there is; --place says another." in done.err
+    assert (
+        "A1: hangs in Fridge 2, the only place there is; --place names another place." in done.err
+    )
     assert place_of(shell, "A1") == "Fridge 2"
 
 
 def test_a_place_that_is_not_cold_is_where_the_first_lot_hangs(two_places):
     done = two_places(*HUNG)
     assert done.code == 0, done.err
-    assert "A1: hangs in Chamber, which is not cold; --place says another." in done.err
+    assert "A1: hangs in Chamber, which is not cold; --place names another place." in done.err
     assert place_of(two_places, "A1") == "Chamber"
     moved = two_places(*NEXT)
-    assert "A2: hangs in Chamber, where its batch hangs; --place says another." in moved.err
+    assert "A2: hangs in Chamber, where its batch hangs; --place names another place." in moved.err
 
 
 def test_a_place_that_was_named_is_where_it_hangs(two_places):
@@ -50,7 +52,7 @@ def test_two_places_nobody_knows_anything_of_are_asked_about(shell, batch):
     assert place_of(shell, "A1") == "Fridge 2"
     kept = shell(*HUNG, "--yes")
     assert kept.code == 0
-    assert "A1: hangs in Fridge 2, where it was; --place says another." in kept.err
+    assert "A1: hangs in Fridge 2, where it was; --place names another place." in kept.err
 
 
 def test_the_place_where_the_style_hung_last_is_next(two_places):
@@ -58,7 +60,10 @@ def test_the_place_where_the_style_hung_last_is_next(two_places):
     assert two_places(*HUNG, "--place", "Cellar").code == 0
     assert two_places("stage", "A1", "equalising", "--place", "Fridge 2", "--yes").code == 0
     moved = two_places(*NEXT)
-    assert "A2: hangs in Cellar, where air-dried beef hung last; --place says another." in moved.err
+    assert (
+        "A2: hangs in Cellar, where air-dried beef hung last; --place names"
+        " another place." in moved.err
+    )
 
 
 def test_a_lot_that_is_hung_again_goes_where_it_hung_before(two_places):
@@ -66,7 +71,7 @@ def test_a_lot_that_is_hung_again_goes_where_it_hung_before(two_places):
     assert two_places("stage", "A1", "equalising", "--place", "Fridge 2", "--yes").code == 0
     again = two_places("stage", "A1", "drying", "--yes")
     assert again.code == 0, again.err
-    assert "A1: hangs in Chamber, where it hung before; --place says another." in again.err
+    assert "A1: hangs in Chamber, where it hung before; --place names another place." in again.err
     assert place_of(two_places, "A1") == "Chamber"
 
 

@@ -160,7 +160,7 @@ def test_what_is_no_weight_is_refused_in_one_sentence(text: str) -> None:
 
 @pytest.mark.parametrize("text", ["1 tsp", "2 teaspoons", "½ cup", "a pinch", "1 tbsp salt", "TSP"])
 def test_spoons_are_refused_with_the_reason(text: str) -> None:
-    with pytest.raises(Refused, match="measure room, not weight"):
+    with pytest.raises(Refused, match="measure volume"):
         parse_weight_g(text)
 
 

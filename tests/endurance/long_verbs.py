@@ -251,7 +251,7 @@ def snoozing(path: str, place: str, session: str, reason: str) -> int:
         ]
         try:
             if not due:
-                raise Refused("That needs nobody any more.")
+                raise Refused("That need is gone.")
             snooze(conn, by, due[0], now + timedelta(days=2), reason, now)
         except CuredashError as refusal:
             print(refusal, file=sys.stderr)

@@ -98,7 +98,7 @@ def test_a_version_number_that_cannot_be_is_damage(hanging: str) -> None:
 def test_no_ordinary_file(tmp_path: object) -> None:
     os.mkfifo(f"{tmp_path}/pipe")
     for path in (f"{tmp_path}/pipe", "/dev/null"):
-        with pytest.raises(FileTrouble, match="no ordinary file"):
+        with pytest.raises(FileTrouble, match="not an ordinary file"):
             open_db(path, create=True)
 
 

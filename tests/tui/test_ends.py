@@ -109,7 +109,7 @@ async def test_a_refusal_at_the_end_leads_back_to_the_answers(household, sit):
             conn.execute("UPDATE lot SET stage = 'discarded' WHERE id = ?", (lot_id,))
         conn.close()
         await seat.press("enter")
-        assert "it cannot be divided any more" in foot(seat)
+        assert "it can no longer be divided" in foot(seat)
         await seat.press("enter")
         assert "names, with commas › tip, rest▏" in seat.text()
         with sqlite3.connect(seat.path) as conn:
@@ -124,7 +124,7 @@ async def test_a_rule_against_it_leads_back_to_the_question(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "E1")
         await seat.press("m", "1")
-        assert "do it all the same, because" in seat.text()
+        assert "do it anyway, because" in seat.text()
         assert "↑ Esc back" in seat.lines()[-1]
         await seat.press("escape")
         assert "E1 goes to" in seat.text()

@@ -80,11 +80,11 @@ async def test_the_ending_decides_the_form_and_none_means_a_pdf(household, sit, 
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         await seat.press("R", "enter")
-        assert "its ending decides: .pdf .html .md .txt; none: .pdf" in seat.text()
+        assert "name a file (.pdf .html .md .txt, else .pdf) or a folder" in seat.text()
         await seat.type(f"{tmp_path}/mine\r")
         assert (tmp_path / "mine.pdf").read_bytes().startswith(b"%PDF")
         await seat.press("T", "enter", "enter")
-        assert "its ending decides: .pdf to print, or .txt" in seat.text()
+        assert "name a file (.pdf to print, .txt, else" in seat.text()
         await seat.type(f"{tmp_path}/tags.md\r")
         assert "End the name in .pdf or .txt, not in .md." in seat.text()
         assert not (tmp_path / "tags.md").exists()

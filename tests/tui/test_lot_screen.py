@@ -222,10 +222,10 @@ async def test_thrown_away_with_a_reason_and_brought_back(household, sit):
         assert lot(seat, "C1", "stage") == ("drying",), "a slip throws nothing away"
         await seat.press("y")
         await seat.type("zz\r")
-        assert "A reason in a few words" in seat.text()
+        assert "Give the reason in a few words" in seat.text()
         assert lot(seat, "C1", "stage") == ("drying",)
         await seat.press("ctrl+u", "enter")
-        assert "A few words" in seat.text()
+        assert "Type a few words" in seat.text()
         await seat.type("smelled rotten\r")
         assert lot(seat, "C1", "stage") == ("discarded",)
         await seat.press("u")
@@ -347,7 +347,7 @@ async def test_undo_of_a_lot_never_takes_what_was_done_before_this_run(household
         await open_lot(seat, "C1")
         await seat.press("u")
         foot = " ".join("".join(seat.lines()[-3:-1]).split())
-        assert "The last change of C1 is not of now: anna did “build” on 24 Nov 09:00." in foot
+        assert "The last change of C1 is older: anna did “build” on 24 Nov 09:00." in foot
         assert "H shows every change" in foot
         assert lot(seat, "C1", "voided_at") == (None,)
 

@@ -100,7 +100,7 @@ async def test_what_never_hung_is_not_sliced_by_feeling_it(curing, sit):
     async with sit(curing) as seat:
         await seat.press("enter", "f", "1", "1", "1")
         assert "slice" not in seat.text()
-        assert "Written down: rim none, soft, smell clean" in seat.text()
+        assert "Recorded: rim none, soft, smell clean" in seat.text()
         assert seat.ask("SELECT count(*) FROM finish") == [(0,)]
 
 

@@ -310,7 +310,7 @@ async def test_left_half_typed_it_is_offered_again(tmp_path, sit):
         kept = json.loads(seat.ask("SELECT body FROM draft WHERE name = 'new-batch'")[0][0])
         assert kept["touched"] == {"name": "Collar", "pieces": "900 800", "thickness": "80"}
         await seat.press("n")
-        assert "“Collar”, half-typed, is kept from 25 Nov" in seat.text()
+        assert "“Collar”, unfinished, is saved from 25 Nov" in seat.text()
         assert "F9 begins afresh" in seat.text()
         assert "2 pieces, 1700 g green" in seat.text()
         assert seat.app.screen.form.at == "style"

@@ -235,7 +235,7 @@ async def test_another_form_asks_before_it_takes_the_place_of_a_draft(tmp_path, 
         await seat.press("escape")
         assert seat.ask(drafts) == [("Collar",)]
         await seat.press("n")
-        assert "“Collar”, half-typed, is kept from 25 Nov" in seat.text()
+        assert "“Collar”, unfinished, is saved from 25 Nov" in seat.text()
         await seat.press("f9")
         await fill(seat, ("name", "Belly"))
         assert seat.ask(drafts) == [("Collar",)]
@@ -244,7 +244,7 @@ async def test_another_form_asks_before_it_takes_the_place_of_a_draft(tmp_path, 
 
         seat.app.push_screen(NewBatch(seat.app.screen.house, again="A"))
         await seat.settle()
-        assert "“Belly”, half-typed, is kept from 25 Nov" in seat.text()
+        assert "“Belly”, unfinished, is saved from 25 Nov" in seat.text()
         assert "y let go of it" in seat.text()
         await seat.press("tab")
         assert "y let go of it" in seat.text()

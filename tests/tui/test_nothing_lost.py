@@ -190,7 +190,7 @@ async def test_a_half_typed_weight_is_offered_at_the_next_start(household, sit, 
     leave_half_typed(path)
     async with sit(path) as seat:
         await seat.pilot.pause(0.1)
-        assert "Half typed on 25 Nov 09:00: C2 › 118" in seat.text()
+        assert "Unfinished since 25 Nov 09:00: C2 › 118" in seat.text()
         await seat.press(key)
         assert ("C2 thin end › 118▏" in seat.text()) == (key == "y")
         assert seat.ask("SELECT count(*) FROM draft") == [(waits,)]

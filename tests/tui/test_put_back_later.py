@@ -50,7 +50,7 @@ async def test_what_was_done_since_the_restart_ends_it(household, sit):
         await seat.type("1180\r")
         now = seat.ask(STANDING)
         await seat.press("y")
-        assert "Nothing was taken back that could be done again." in seat.text()
+        assert "There is nothing to redo." in seat.text()
         assert seat.ask(STANDING) == now
 
 
@@ -60,5 +60,5 @@ async def test_after_more_than_a_day_it_is_in_the_history_only(household, sit):
         before = await weighed_and_taken_back(seat)
     async with sit(path, now=lambda: NOW + timedelta(hours=25)) as seat:
         await seat.press("y")
-        assert "Nothing was taken back that could be done again." in seat.text()
+        assert "There is nothing to redo." in seat.text()
         assert seat.ask(STANDING) == before

@@ -167,7 +167,7 @@ async def test_what_was_taken_back_is_put_back_by_the_key_that_is_named(househol
         await seat.press("u")
         assert seat.ask(standing) == [(36,)]
         await seat.press("y", "y")
-        assert "Nothing was taken back" in seat.text()
+        assert "There is nothing to redo" in seat.text()
         assert seat.ask(standing) == [(37,)]
 
 

@@ -209,7 +209,7 @@ async def test_a_style_nobody_used_is_removed_and_one_in_use_stays(household, si
         assert seat.ask("SELECT id FROM style ORDER BY id") == [("ours",)]
         await go_to(seat, "styles", "ours")
         await seat.press("r")
-        assert "stays: batch" in seat.text()
+        assert "cannot be removed: batch" in seat.text()
         assert seat.ask("SELECT id FROM style ORDER BY id") == [("ours",)]
 
 

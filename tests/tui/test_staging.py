@@ -52,7 +52,7 @@ async def test_a_doubtful_weight_is_asked_about_where_it_was_typed(household, si
         await seat.type("535\r")
         asked, keys = seat.lines()[-3], seat.lines()[-1]
         assert asked.startswith("D2: 535 g net is far from")
-        assert keys.startswith("k keep it all the same   n Esc change the weight")
+        assert keys.startswith("k keep it anyway   n Esc change the weight")
         await seat.type("28 hook\r")
         assert seat.lines()[-3] == asked
         await seat.press("n")
@@ -103,7 +103,7 @@ async def test_a_doubtful_weight_kept_all_the_same_asks_no_more_afterwards(house
         await seat.press("s", "enter")
         await seat.type("535\r")
         await seat.press("y")
-        assert "k keep it all the same" in seat.lines()[-1], "y is for a likely fix"
+        assert "k keep it anyway" in seat.lines()[-1], "y is for a likely fix"
         await seat.press("k")
         await seat.type("28 hook\r2\r")
         assert seat.ask("SELECT hang_g FROM lot WHERE code = 'D2'") == [(507.0,)]
@@ -139,7 +139,7 @@ async def test_discarding_wants_a_reason_and_can_be_taken_back(household, sit):
         await seat.press("s")
         number = next(n for n in range(1, 9) if f"{n} discarded" in seat.text())
         await seat.press(str(number), "enter")
-        assert "A few words, please" in seat.text()
+        assert "Type a few words" in seat.text()
         await seat.type("slime\r")
         assert seat.ask("SELECT stage FROM lot WHERE code = 'C1'") == [("discarded",)]
         await seat.settle()

@@ -171,7 +171,7 @@ def _alike(numbers: list[Quantity], total_g: float | None, end: str = "") -> str
     if total_g is None and 0 < max(values) < OZ_PER_LB:
         shown = numbers[0].raw
         if len(numbers) > 1 and len(numbers) % 2:
-            raise Refused("Which belong together? A comma between two pieces: 2 8.5, 2 6.")
+            raise Refused("Which belong together? Put a comma between two pieces: 2 8.5, 2 6.")
         readings = (values[0] * OZ_PER_LB * G_PER_OZ, values[0] * G_PER_OZ)
         raise Ambiguous(f"{shown} lb or {shown} oz? Type the unit behind it.", readings, said("lb"))
     try:

@@ -54,7 +54,7 @@ def typed_shares(text: str, own: str | None = None) -> tuple[tuple[str, float], 
         raise Refused(f"How much of {empty}? A lot, then its weight: C2 120 D1 80.")
     shares = tuple((code, parse_weight_g(" ".join(words))) for code, words in found)
     if len({code for code, _ in shares}) < max(2, len(shares)):
-        raise Refused("A mixed pack wants at least two lots, each named once: C2 120 D1 80.")
+        raise Refused("A mixed pack needs at least two lots, each named once: C2 120 D1 80.")
     return shares
 
 

@@ -25,10 +25,7 @@ _LENGTHS_MM = (
 )
 CELSIUS = ("c", "°c", "℃", "degc", "celsius", "deg c", "° c", "°")
 FAHRENHEIT = ("f", "°f", "℉", "degf", "fahrenheit", "deg f", "° f")
-NO_SPOONS = (
-    "Spoons and cups measure room, not weight, and grains pack differently: "
-    "weigh it and type grams."
-)
+NO_SPOONS = "Spoons and cups measure volume, and salts differ in grain: weigh it and type grams."
 SPOONS = frozenset(
     (
         *("tsp", "tsps", "tbsp", "tbsps", "tbs", "spoon", "spoons", "spoonful", "spoonfuls"),

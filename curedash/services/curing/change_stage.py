@@ -201,13 +201,15 @@ def _placed(conn: sqlite3.Connection, lot: LotState, move: Move) -> tuple[Move, 
     if found is None and known != [lot.place] and not move.keep_doubtful:
         here = f"in {lot.place}, where it is now, or " if lot.place else ""
         others = " or ".join(name for name in known if name != lot.place)
-        raise Doubtful(f"{lot.code}: does it hang {here}in {others}? {move.place_by} says it.")
+        raise Doubtful(f"{lot.code}: does it hang {here}in {others}? Say it with {move.place_by}.")
     name = lot.place if found is None else found.name
     if name is None:
         return move, ()
     if name == lot.place:
         why = "the only place there is" if known == [name] else "where it was"
-    return replace(move, place=name), (f"hangs in {name}, {why}; {move.place_by} says another.",)
+    return replace(move, place=name), (
+        f"hangs in {name}, {why}; {move.place_by} names another place.",
+    )
 
 
 def _require_possible(lot: LotState, move: Move) -> None:
@@ -253,7 +255,7 @@ _KEPT = {
     "slip": "far from the last weight",
     "other-lot": "it fits another lot better",
     "heavier": "heavier than last time",
-    "too-light": "less than what is left without all its water",
+    "too-light": "lighter than bone dry",
     "too-fast": "lost faster than meat can dry",
     "far-off": "far from what was expected",
     "earlier": "earlier than the newest weigh-in",

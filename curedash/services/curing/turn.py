@@ -61,7 +61,7 @@ def lying_with(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
     Refused: nothing to turn
     """
     if not may_turn(lot):
-        why = "is not in cure" if lot.stage != IN_CURE else "lies in nothing that is turned"
+        why = "is not in cure" if lot.stage != IN_CURE else "is in no bag, box or brine to turn"
         raise Refused(f"{lot.code} {why}: there is nothing to turn.")
     return [m for m in rack.open_lots(conn) if m.place_id == lot.place_id and may_turn(m)]
 

@@ -114,7 +114,7 @@ def plan_batch(
     """
     check_species(spec.species)
     if not spec.pieces:
-        raise Refused("A batch wants at least one piece with its green weight, e.g. 1134 g.")
+        raise Refused("A batch needs at least one piece with its green weight, e.g. 1134 g.")
     if len(spec.pieces) > MAX_PIECES:
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
     warm = next((t for t in (spec.temp_c, temp_c) if t is not None), None)
@@ -223,7 +223,9 @@ def _doses(spec: BatchSpec) -> list[Dose]:
         if len(set(bag)) != len(bag) or any(n in together for n in bag):
             raise Refused("A piece lies in one bag only; name it once.")
         if not all(0 <= n < len(requests) for n in bag):
-            raise Refused(f"There are {len(requests)} pieces; a bag is named by their numbers.")
+            raise Refused(
+                f"There are {len(requests)} pieces; name a bag by the numbers of its pieces."
+            )
         together |= zip(bag, bag_doses([requests[n] for n in bag]), strict=True)
     return [together.get(n) or compute_dose(request) for n, request in enumerate(requests)]
 

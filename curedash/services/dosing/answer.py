@@ -97,7 +97,9 @@ def _only(lot: LotState) -> str:
     """The name of the one question that is open."""
     found = questions_of(lot)
     if not found:
-        raise Refused(f"{lot.code} is asked nothing. Name what you answer, e.g. thickness=80mm.")
+        raise Refused(
+            f"{lot.code} has no open question. Name what you answer, e.g. thickness=80mm."
+        )
     names = list(dict.fromkeys(question.name for question in found))
     if len(names) > 1:
         raise Refused(f"{lot.code} is asked {' and '.join(names)}: answer one as {names[0]}=….")

@@ -132,7 +132,9 @@ def into_cure(
     if over and not note:
         mg = over[0].nitrite_mg_per_kg
         held = "" if mg is None else f" ({mg:.0f} mg/kg nitrite)"
-        raise Doubtful(f"{over[0].code}: its dose is outside every rule it is held to{held}.")
+        raise Doubtful(
+            f"{over[0].code}: its dose is outside every rule it is checked against{held}."
+        )
     for each in sheet.raw if not note else ():
         label = batches.use_by_of(conn, each.lot.id)
         if label is not None and label < at.date().isoformat():

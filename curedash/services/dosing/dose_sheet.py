@@ -108,12 +108,12 @@ def cure_air(conn: sqlite3.Connection, lot: LotState, now: datetime) -> str | No
     mean = worst[1]
     if mean > WARM_C:
         return say(
-            "{mean} on the mean since it is in cure, warmer than {most}",
+            "{mean} on average in cure, warmer than {most}",
             mean=celsius(mean, f"{mean:.1f} °C"),
             most=celsius(WARM_C),
         )
     return say(
-        "{mean} on the mean since it is in cure, colder than {least}: count longer",
+        "{mean} on average in cure, colder than {least}: allow more days",
         mean=celsius(mean, f"{mean:.1f} °C"),
         least=celsius(COLD_C),
     )

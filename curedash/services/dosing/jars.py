@@ -88,7 +88,7 @@ def add_jar(
     if nitrate_as not in NITRATE_AS:
         raise Refused(f"The nitrate on a label is {' or '.join(NITRATE_AS)}.")
     if opened_on is not None and opened_on > moment(by.now).date() + timedelta(days=1):
-        raise Refused(f"{opened_on.isoformat()} lies ahead; give the day the jar was opened.")
+        raise Refused(f"{opened_on.isoformat()} is in the future; give the day the jar was opened.")
     read = resolve(strength)
     return _keep(conn, by, "add jar", name, read, nitrate_as, opened_on, note)
 
@@ -178,10 +178,10 @@ def _require_free(conn: sqlite3.Connection, name: str) -> None:
     """A jar may not hide a generic type or another jar."""
     taken = {word.casefold() for s in curing_salts() for word in (s.id, s.name)}
     if name.casefold() in taken or _id_of(name) in taken:
-        raise Refused(f"“{name}” is a generic type; call your own jar otherwise, e.g. red jar.")
+        raise Refused(f"“{name}” is a generic type; give your own jar another name, e.g. red jar.")
     own = {word.casefold() for salt in shelf(conn) for word in (salt.id, salt.name)}
     if name.casefold() in own or _id_of(name) in own:
-        raise Refused(f"There is a jar “{name}” already; call this one otherwise.")
+        raise Refused(f"There is a jar “{name}” already; give this one another name.")
 
 
 def _name(name: str) -> str:

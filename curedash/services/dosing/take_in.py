@@ -48,7 +48,7 @@ UNDER_WAY = (IN_CURE, SALT_REST, DRYING, EQUALISING, KEEPING, ON_HOLD)
 #: trim and cuts between a roast as bought and its pieces, as a share, and the ± of a piece beside
 #: an even share (design values)
 TRIM_SHARE, PIECE_PM = 0.05, 0.15
-NOT_KNOWN = "How it was salted was not written down: salt and nitrite are not known."
+NOT_KNOWN = "How it was salted was not recorded, so its salt and nitrite are unknown."
 HOW_THICK = "How thick is its thickest spot? Its days in the cure follow from that."
 _MEAT_G_PER_MM3 = 1.05e-3  # common practice for lean meat
 
@@ -322,9 +322,9 @@ def _unknown_words(kept: Sequence[LotState]) -> tuple[str, ...]:
     if thick and thick[0].stage in (IN_CURE, DRYING):
         what = "come out of the cure" if thick[0].stage == IN_CURE else "are dry"
         codes = thick[0].code
-        said.append(f"When they {what} is not known: 'curedash answer {codes} thickness=80mm'.")
+        said.append(f"It is not known when they {what}: 'curedash answer {codes} thickness=80mm'.")
     if any(lot.green_g is None and lot.hang_g is None for lot in kept):
-        said.append("Nothing was weighed: a weigh-in starts the curve, today or later.")
+        said.append("Nothing was weighed: the first weigh-in starts the curve.")
     elif any(lot.hang_pm_g is not None for lot in kept):
-        said.append("What they hung with is estimated (≈); every loss rests on that.")
+        said.append("Their hang weight is estimated (≈); every loss is counted from it.")
     return tuple(said)

@@ -54,7 +54,7 @@ def tick_line(
     lot = lot_with_id(conn, found.lot_id)
     if seen is not None and (found.weighed_g, found.ticked_at) != (seen.weighed_g, seen.ticked_at):
         now = "open again" if found.weighed_g is None else f"in already ({found.weighed_g:g} g)"
-        raise Changed(f"{lot.code}: {found.name} is {now} by now; look at the sheet again.")
+        raise Changed(f"{lot.code}: {found.name} is {now} now; look at the sheet again.")
     verb = "untick" if weighed_g is None else "tick"
     with change(conn, by, verb, subject=f"{lot.code} {found.name}", at=at) as work:
         lots.tick(work, line_id, weighed_g, None if weighed_g is None else at or by.now)
@@ -76,7 +76,7 @@ def tick_all(conn: sqlite3.Connection, by: By, lot_id: int, *, at: str | None = 
     lot = lot_with_id(conn, lot_id)
     still = [line for line in lots.dose_lines(conn, lot_id) if line.ticked_at is None]
     if not still:
-        raise Refused(f"Nothing on the sheet of {lot.code} is open.")
+        raise Refused(f"No line on the dose sheet of {lot.code} is open.")
     with change(conn, by, "tick", subject=f"{lot.code} all", at=at) as work:
         for line in still:
             lots.tick(work, line.id, line.planned_g, at or by.now)

@@ -22,7 +22,7 @@ def ending_of(conn: sqlite3.Connection, lot_id: int) -> HistoryLine:
         for line in history(conn, limit=MOST_CHANGES, lot_id=lot_id):
             if not line.undone and _set_stage(conn, line.id, lot_id, lot.stage):
                 return line
-    raise NotFound(f"The log knows nothing that ended {lot.code}; its history has what it knows.")
+    raise NotFound(f"The log has no entry that ended {lot.code}; look at its history.")
 
 
 def _set_stage(conn: sqlite3.Connection, change_id: int, lot_id: int, stage: str) -> bool:

@@ -113,7 +113,7 @@ def _place_on_disk(path: str) -> list[Finding]:
                 "folder",
                 "bad",
                 f"nothing can be written in {folder}",
-                "The file's log has to lie beside it.",
+                "The file's log must be beside it.",
             )
         )
     kind = file_system(folder)
@@ -163,7 +163,7 @@ def _weights(conn: sqlite3.Connection) -> Finding:
             kept[0],
             "The weigh-ins are whole: export, then import into a new file.",
         )
-    return Finding("weights", NOTHING_FOUND, "every weigh-in is what the log says")
+    return Finding("weights", NOTHING_FOUND, "every weigh-in agrees with the log")
 
 
 def _said_twice(conn: sqlite3.Connection, path: str) -> list[Finding]:
@@ -178,15 +178,15 @@ def _said_twice(conn: sqlite3.Connection, path: str) -> list[Finding]:
     if found.wrong:
         lines = [Finding("log", "bad", found.wrong[0], COPIES_LISTED)]
     else:
-        words = f"{found.rows_by_log} rows are what they are by the log{beside}"
+        words = f"{found.rows_by_log} rows agree with the log{beside}"
         lines = [Finding("log", NOTHING_FOUND, words)]
     if odd:
         lines.append(
             Finding(
                 "air",
                 "look",
-                f"{odd[0]} is not what its readings make ({len(odd)} in all)",
-                "A zone or a way of watching that was changed does that; else go back to a copy.",
+                f"{odd[0]} differs from its readings ({len(odd)} in all)",
+                "A changed zone or way of watching explains that; otherwise restore a copy.",
             )
         )
     if found.lines_alone or found.readings_alone:
@@ -245,11 +245,11 @@ def _clock(conn: sqlite3.Connection, now: datetime) -> Finding:
 def _drafts(conn: sqlite3.Connection) -> Finding:
     waiting = drafts.waiting(conn)
     if not waiting:
-        return Finding("half-typed", NOTHING_FOUND, "nothing waits")
+        return Finding("half-typed", NOTHING_FOUND, "nothing is unfinished")
     return Finding(
         "half-typed",
         "look",
-        f"{len(waiting)} half-typed, saved {waiting[0].at}",
+        f"{len(waiting)} unfinished, saved {waiting[0].at}",
         "The dashboard offers it.",
     )
 
@@ -273,7 +273,7 @@ def _litter(path: str) -> list[Finding]:
     there = os.listdir(folder) if os.path.isdir(folder) else []
     logs = [other for other in there if other.startswith(name) and ".left-" in other]
     if logs:
-        advice = "Each belongs to a file that is gone; keep it if that comes back."
+        advice = "Each belongs to a missing file; keep it if that file may come back."
         found.append(Finding("old logs", "look", f"{len(logs)}, first {logs[0]}", advice))
     return found
 

@@ -57,7 +57,7 @@ def restore(
     FileTrouble or Busy: the file is as it was, unless it says that nobody knows
     """
     if not os.path.exists(source):
-        raise NotFound(f"There is no copy {source}; 'curedash restore' lists those there are.")
+        raise NotFound(f"There is no copy {source}; 'curedash restore' lists the copies.")
     if os.path.exists(path) and os.path.samefile(path, source):
         raise Refused(f"{source} is the file itself; name a copy.")
     if os.path.isdir(path):
@@ -91,7 +91,7 @@ def _require_accepted(
             accept(ready)
     except Refused as refusal:
         raise Refused(
-            f"{source}: {refusal} Take another copy, or bring it back all the same with 'curedash"
+            f"{source}: {refusal} Take another copy, or restore it anyway with 'curedash"
             f" restore {shlex.quote(source)} --as-it-is'."
         ) from refusal
 

@@ -29,7 +29,7 @@ def zone(conn: sqlite3.Connection) -> tzinfo:
         return zone_of(name)
     except (ValueError, LookupError, OSError):  # not a zone name, not known here, a folder
         raise FileTrouble(
-            f"This machine does not know the zone of the file, “{name[:40]}”; 'curedash settings"
+            f"This machine does not know the file's time zone, “{name[:40]}”; 'curedash settings"
             " set zone Europe/Vienna' chooses one."
         ) from None
 
@@ -75,7 +75,9 @@ def zone_of_city(typed: str) -> str:
     if len(found) == 1:
         return found[0]
     near = found[:3] or nearest(wanted, cities) or ["Europe/Vienna"]
-    raise Refused(f"No zone “{wanted[:40]}” here; near it: {', '.join(near)}.")
+    raise Refused(
+        f"There is no time zone “{wanted[:40]}” here; similar ones are {', '.join(near)}."
+    )
 
 
 def choose_zone(conn: sqlite3.Connection, work: Work) -> None:

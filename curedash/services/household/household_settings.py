@@ -119,7 +119,7 @@ def set_copies(conn: sqlite3.Connection, by: By, typed: str) -> int:
     """
     text = typed.strip()
     if not (text.isascii() and text.isdecimal()) or len(text) > 6:
-        raise Refused(f"How many daily copies stay, 1 to {backup.MOST_KEPT}; usually 14.")
+        raise Refused(f"Give how many daily copies to keep, 1 to {backup.MOST_KEPT}; usually 14.")
     backup.keep(conn, by, int(text))
     return int(text)
 
@@ -134,7 +134,7 @@ def set_keep_days(conn: sqlite3.Connection, by: By, typed: str) -> int:
     """
     text = typed.strip().casefold().removesuffix("days").removesuffix("d").strip()
     if not (text.isascii() and text.isdecimal()) or len(text) > 6:
-        raise Refused("How many days a pack keeps by your rule, 1 to 3650; 0 for no rule.")
+        raise Refused("Give how many days a pack keeps by your rule, 1 to 3650; 0 for no rule.")
     packs.choose_keep_days(conn, by, int(text))
     return int(text)
 
@@ -167,7 +167,7 @@ def typed_scale(text: str) -> OwnScale:
         raise Refused("Enter the scale's resolution, e.g. kitchen 1 g 5 kg or fine 0.1 g 500 g.")
     weights_g = parse_weights_g(numbers)
     if len(weights_g) > 2:
-        raise Refused("Name, division and the most it carries, e.g. kitchen 1 g 5 kg.")
+        raise Refused("Give its name, resolution and capacity, e.g. kitchen 1 g 5 kg.")
     most = weights_g[1] if len(weights_g) == 2 else None
     return _checked(OwnScale(name or f"{numbers.split()[0]} scale", weights_g[0], most))
 
@@ -182,7 +182,9 @@ def add_scale(conn: sqlite3.Connection, by: By, scale: OwnScale) -> None:
     """
     _checked(scale)
     if scale.name.casefold() in (name.casefold() for name in settings.scale_ids(conn)):
-        raise Refused(f"There is a scale “{scale.name}” already; change it, or name this one else.")
+        raise Refused(
+            f"There is a scale “{scale.name}” already; change it, or give this one another name."
+        )
     with change(conn, by, "add scale", subject=scale.name) as work:
         settings.add_scale(work, scale.name, scale.division_g, scale.max_g)
 
@@ -201,7 +203,7 @@ def change_scale(conn: sqlite3.Connection, by: By, name: str, scale: OwnScale) -
         n.casefold() for n, other_id in settings.scale_ids(conn).items() if other_id != scale_id
     }
     if scale.name.casefold() in others:
-        raise Refused(f"There is a scale “{scale.name}” already; name this one otherwise.")
+        raise Refused(f"There is a scale “{scale.name}” already; give this one another name.")
     with change(conn, by, "change scale", subject=scale.name) as work:
         settings.change_scale(
             work, scale_id, name=scale.name, division_g=scale.division_g, max_g=scale.max_g
@@ -264,7 +266,7 @@ def _checked(scale: OwnScale) -> OwnScale:
     if not 0 < len(name) <= MAX_NAME:
         raise Refused(f"A scale's name has 1 to {MAX_NAME} characters.")
     if not 0 < scale.division_g <= 100:
-        raise Refused("The division is the smallest step the scale shows, up to 100 g.")
+        raise Refused("The resolution is the smallest step the scale shows, up to 100 g.")
     if scale.max_g is not None and scale.max_g <= scale.division_g:
-        raise Refused("The most a scale carries is more than its division, e.g. kitchen 1 g 5 kg.")
+        raise Refused("The capacity of a scale is more than its resolution, e.g. kitchen 1 g 5 kg.")
     return OwnScale(name, scale.division_g, scale.max_g)

@@ -29,7 +29,7 @@ def add_note(
     """
     clean = text.strip()
     if not clean:
-        raise Refused("A note wants some words, e.g. a firm spot near the tip.")
+        raise Refused("A note needs some words, e.g. a firm spot near the tip.")
     if len(clean) > MAX_NOTE:
         raise Refused(f"A note has at most {MAX_NOTE} characters; this one has {len(clean)}.")
     with change(conn, by, "note", subject=code, at=at) as work:

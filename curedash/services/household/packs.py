@@ -70,7 +70,7 @@ def mix_pack(
     Refused: fewer than two lots, or shares that do not add up; Doubtful as for packs
     """
     if len({share.lot_id for share in shares}) < 2 or len(shares) > 100:
-        raise Refused("A mixed pack wants parts of at least two lots.")
+        raise Refused("A mixed pack needs parts of at least two lots.")
     total_g = sum(share.weight_g for share in shares)
     if abs(total_g - new.weight_g) > max(1.0, 0.01 * new.weight_g):
         raise Refused(
@@ -259,7 +259,7 @@ def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | 
         raise Refused("A pack weighs more than 0.")
     until = new.keep_until or _by_rule(work.conn, new.at)
     if until is not None and until < local_day(utc_text(new.at), household.zone(work.conn)):
-        raise Refused("Keep-until lies before the day it was packed.")
+        raise Refused("The keep-until day is before the day it was packed.")
     return finishes.add_pack(
         work,
         lot_id=lot.id,

@@ -141,7 +141,7 @@ def _read(path: str, *, follow: bool) -> bytes:
     found = os.fstat(number)
     if not stat.S_ISREG(found.st_mode):
         os.close(number)
-        raise Refused(f"{path} is no ordinary file; name a JPEG or PNG.")
+        raise Refused(f"{path} is not an ordinary file; name a JPEG or PNG.")
     with os.fdopen(number, "rb") as file:
         if found.st_size > MOST_BYTES:
             raise Refused(
@@ -155,7 +155,7 @@ def _kind(body: bytes, path: str) -> str:
     for begin, ending in MAGIC.items():
         if body.startswith(begin):
             return ending
-    raise Refused(f"{path} is no JPEG or PNG, whatever its name says; save it as one of them.")
+    raise Refused(f"{path} is not a JPEG or PNG inside, whatever its name says; save it as one.")
 
 
 def _folder(conn: Connection) -> str:

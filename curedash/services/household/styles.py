@@ -113,7 +113,7 @@ def set_style(conn: sqlite3.Connection, by: By, name: str, values: Mapping[str, 
     if not values:
         raise Refused("Say what to change, for example --loss 33..38.")
     if {"id", "like"} & values.keys():
-        raise Refused("The id of a style stays; copy it under another one.")
+        raise Refused("The id of a style cannot change; copy the style under a new id.")
     known = require_style(conn, name)
     start = asdict(known.style) if known.own else _copied(known.style)
     return _keep(conn, by, "set style", _changed(start, values))
@@ -133,7 +133,9 @@ def remove_style(conn: sqlite3.Connection, by: By, name: str) -> KnownStyle | No
     """
     known = require_style(conn, name)
     if not known.own:
-        raise Refused(f"{known.style.id} is the library's; there is nothing of yours to remove.")
+        raise Refused(
+            f"{known.style.id} is a style of the library, not your own; it cannot be removed."
+        )
     with change(conn, by, "remove style", subject=known.style.id) as work:
         settings.drop_style(work, known.style.id)
     return None if known.library is None else KnownStyle(known.library, False, known.library)
@@ -151,7 +153,7 @@ def remove_unused(conn: sqlite3.Connection, by: By, style_id: str) -> KnownStyle
     users = [batch.code for batch in batches.all_batches(conn) if batch.style == known.style.id]
     if users and known.library is None:
         some = ", ".join(users[:5]) + (" …" if len(users) > 5 else "")
-        raise Refused(f"“{known.style.name}” stays: batch {some} has it.")
+        raise Refused(f"“{known.style.name}” cannot be removed: batch {some} uses it.")
     return remove_style(conn, by, known.style.id)
 
 
@@ -185,7 +187,7 @@ def _check_words(made: Style) -> None:
     """An id that can be typed, and words that fit on a line."""
     plain = made.id.replace("-", "")
     if len(made.id) > MAX_ID or not plain.isalnum() or made.id != made.id.lower():
-        raise Refused("The id of a style is small letters, digits and hyphens, e.g. eye-of-round.")
+        raise Refused("The id of a style has small letters, digits and hyphens, e.g. eye-of-round.")
     for name, text, most in (
         ("name", made.name, MAX_ID),
         ("species", made.species, MAX_ID),

@@ -70,7 +70,7 @@ def redo_last(conn: sqlite3.Connection, by: By) -> str:
     """
     number = _newest_undo(conn, _own_lines(conn, by))
     if number is None:
-        raise NotFound("Nothing was taken back that could be done again.")
+        raise NotFound("There is nothing to redo.")
     return _done_again(conn, by, number)
 
 
@@ -185,9 +185,7 @@ def _last(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change],
         raise NotFound(f"Nothing of {name} is left to undo.")
     if line.session != by.session and line.id not in _put_back_here(conn, by):
         who, when = _who_and_when(conn, by, line)
-        raise Refused(
-            f"The last change of {name} is not of now: {who} did “{_what(line)}” on {when}."
-        )
+        raise Refused(f"The last change of {name} is older: {who} did “{_what(line)}” on {when}.")
     return line
 
 
@@ -195,7 +193,7 @@ def _again(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change]
     """Do again what this session took back last of something."""
     number = _newest_undo(conn, filter(is_of, _own_lines(conn, by)))
     if number is None:
-        raise NotFound(f"Nothing of {name} was taken back that could be done again.")
+        raise NotFound(f"There is nothing of {name} to redo.")
     return _done_again(conn, by, number)
 
 

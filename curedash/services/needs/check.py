@@ -128,7 +128,7 @@ def snooze(
             s.id for s in derived.open_needs(conn) if s.cause == need.cause and s.lot_id in there
         ]
     if not ids:
-        raise Refused("That needs nobody any more; nothing was snoozed.")
+        raise Refused("That need is gone; nothing was snoozed.")
     what = f"{len(ids)} lots {GATHERED[need.cause][0]}" if gathers else _cause(need.cause)
     _quiet(conn, by, ids, f"{need.lot or need.place or ''} {what}".strip(), until, reason, now)
 

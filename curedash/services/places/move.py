@@ -44,7 +44,7 @@ def move_to(
     lot = lot_with_id(conn, lot_id)
     place = places.require_place(conn, place_name)
     if lot.stage in (CLOSED, DISCARDED):
-        raise Refused(f"{lot.code} is {word(lot.stage)}; it hangs nowhere any more.")
+        raise Refused(f"{lot.code} is {word(lot.stage)}; it no longer hangs in a place.")
     if place.id == lot.place_id:
         raise Refused(f"{lot.code} is in {place.name} already.")
     read_c, band_c = places.temp_of(conn, place, at)

@@ -84,9 +84,11 @@ def record(
     if not since < until:
         raise Refused("It has to end after it began: give --from the earlier of the two times.")
     if until > now + timedelta(minutes=10):
-        raise Refused("The end lies ahead; keep it when it is over, or give the time so far.")
+        raise Refused(
+            "The end is in the future; record it when it is over, or give the time so far."
+        )
     if until - since > LONGEST:
-        raise Refused(f"That is more than {LONGEST.days} d; keep it in parts.")
+        raise Refused(f"That is more than {LONGEST.days} d; record it in parts.")
     hours = (until - since).total_seconds() / HOUR_S
     outage = Outage(since.timestamp(), until.timestamp(), highest_c, None, hours)
     zone = household.zone(conn)

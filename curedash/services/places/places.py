@@ -309,7 +309,7 @@ def reading(at: datetime, temp_c: float | None, rh_pct: float | None) -> Reading
     Refused: neither temperature nor humidity
     """
     if temp_c is None and rh_pct is None:
-        raise Refused("A reading wants a temperature or a humidity, e.g. 3.5C 78%.")
+        raise Refused("A reading needs a temperature or a humidity, e.g. 3.5C 78%.")
     return Reading(int(at.timestamp()), temp_c, rh_pct, bad=bad_reason(temp_c, rh_pct))
 
 

@@ -125,11 +125,11 @@ def thin(
     Refused: less than a month would be left
     """
     if keep_days < CHUNK_DAYS:
-        raise Refused(f"At least {CHUNK_DAYS} days stay whole.")
+        raise Refused(f"At least {CHUNK_DAYS} days of single readings must stay.")
     rolled = 0
     while done := roll_up_days(conn, now, at_once=CHUNK_DAYS):
         rolled += done
-        tell(f"{rolled} days boiled down")
+        tell(f"{rolled} days condensed")
     before = now.astimezone(household.zone(conn)).date().toordinal() - keep_days
     first_whole = int(settings.get(conn, THINNED) or 0)
     if before <= first_whole:

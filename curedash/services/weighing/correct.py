@@ -178,7 +178,7 @@ def correct_start(
     plus_minus_g: float | None = None,
     keep_doubtful: bool = False,
 ) -> LotState:
-    """Put the hang weight right (what the scale showed); every percentage follows.
+    """Put the hang weight right (what the scale showed); every percentage is recomputed.
 
     Parameters
     ----------
@@ -503,4 +503,6 @@ def _hang_time(work: Work, lot: LotState, at: str) -> None:
 def _require_first(conn: sqlite3.Connection, lot: LotState, first: WeighIn, at: str) -> None:
     rows = weigh_ins.of_lot(conn, lot.id)
     if any(row.curve and row.id != first.id and row.at < at for row in rows):
-        raise Refused(f"{lot.code} has a weigh-in before that; it was hung earlier than it.")
+        raise Refused(
+            f"{lot.code} has an earlier weigh-in; give the time it was hung, before that one."
+        )

@@ -132,7 +132,7 @@ def _bare(weight_g: float) -> Quantity:
 
 def _require_possible(whole: LotState, cut: Cut, at: str) -> None:
     if whole.stage in ENDED:
-        raise Refused(f"{whole.code} is {word(whole.stage)}; it cannot be divided any more.")
+        raise Refused(f"{whole.code} is {word(whole.stage)}; it can no longer be divided.")
     if whole.stage == RAW and whole.dose_open:
         raise Refused(
             f"{whole.code} has no salt yet: add the parts as pieces of a batch, each with its dose."

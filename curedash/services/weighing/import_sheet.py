@@ -227,7 +227,7 @@ def _wanted(cells: dict[str, str], head: str) -> str:
 def _when(text: str, lot: LotState, now: datetime, zone: tzinfo) -> datetime:
     at = parse_when(text, now, zone)
     if at > now + timedelta(days=1):
-        raise Refused(f"{text} lies ahead")
+        raise Refused(f"{text} is in the future")
     began = lot.hang_at or lot.salted_at or lot.created_at
     if at.astimezone(zone).date() < moment(began).astimezone(zone).date():
         raise Refused(f"{text} is before {lot.code} was begun ({began[:10]})")

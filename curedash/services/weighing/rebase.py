@@ -145,7 +145,7 @@ def _base(lot: LotState) -> tuple[str, float | None]:
 
 def _require_possible(lot: LotState, rows: list[WeighIn], at: str) -> None:
     if lot.stage in ENDED:
-        raise Refused(f"{lot.code} is {lot.stage}; its weight is settled.")
+        raise Refused(f"{lot.code} is {lot.stage}; its weight can no longer change.")
     if lot.hang_at is not None and at < lot.hang_at:
         raise Refused(
             f"{lot.code} was hung on {lot.hang_at[:10]}: what was cut off before is in its hang"

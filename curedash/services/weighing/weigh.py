@@ -343,7 +343,7 @@ def _require_as_shown(lot: LotState, seen: Preview) -> None:
         from curedash.domain.curing.stages import word
 
         stages = f"{word(lot.stage)} now, no longer {word(then.stage)}"
-        raise Changed(f"{lot.code} is {stages}. Save it all the same?")
+        raise Changed(f"{lot.code} is {stages}. Save it anyway?")
     if lot.last_weigh_in_id != then.last_weigh_in_id:
         shown = None if lot.last_gross_g is None else grams(lot.last_gross_g)
         raise Changed(

@@ -20,7 +20,7 @@ def begin(page: Page, lot: LotState) -> None:
         converse(page, lambda: taking_end_back(page, lot))
         return
     if not moves(lot.stage):
-        raise Refused(f"{lot.code} is {word(lot.stage)}; it goes nowhere from here.")
+        raise Refused(f"{lot.code} is {word(lot.stage)}; that is its last stage.")
     page.talk(Where(page, lot))
 
 

@@ -31,8 +31,8 @@ def offer(page: Page, take_up: TakeUp) -> None:
         elif waiting:
             when = moment_words(waiting[0].at, page.house.zone)
             page.say(
-                f"Half typed on {when}: the form of a new batch;"
-                f" {key_of('rack.new-batch')} takes it up.",
+                f"The form of a new batch is unfinished since {when};"
+                f" {key_of('rack.new-batch')} opens it again.",
                 "today",
             )
     except (CuredashError, KeyError, ValueError):
@@ -50,12 +50,12 @@ class Offer(Talk):
         """What was typed, and when."""
         when = moment_words(self._draft.at, self.page.house.zone)
         typed = plain(str(self._draft.body.get("text", "")))
-        head = f"Half typed on {when}: {self._lot.code} › {typed}"
+        head = f"Unfinished since {when}: {self._lot.code} › {typed}"
         return ((cut(head, width), "strong"),), (("Go on with it?", ""),)
 
     def hints(self) -> list[Hint]:
         """One key decides."""
-        return [("y", "go on"), ("n", "forget it")]
+        return [("y", "go on"), ("n", "delete it")]
 
     def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
         """``y`` opens the line as it was, ``n`` forgets it; any other key leaves it for later."""

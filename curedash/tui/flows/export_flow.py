@@ -19,8 +19,8 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
 
 Write = Callable[[Connection, str], None]
-PAPER_HELP = "its ending decides: .pdf .html .md .txt; none: {usual}; a folder will do"
-TAG_HELP = "its ending decides: .pdf to print, or .txt; none: {usual}; a folder will do"
+PAPER_HELP = "name a file (.pdf .html .md .txt, else {usual}) or a folder"
+TAG_HELP = "name a file (.pdf to print, .txt, else {usual}) or a folder"
 MOST_SIZES = 9
 NOTHING = "nothing was written"
 ENDED = (CLOSED, DISCARDED)
@@ -130,11 +130,11 @@ def calendar(page: Page) -> Steps:
         from curedash.papers.files import write_file
 
         if not path.endswith(".ics"):
-            raise Refused("End the name in .ics, or a phone does not know it.")
+            raise Refused("End the name in .ics, so that a phone can open it.")
         write_file(path, calendar_file(conn, page.house.now()), never=page.house.db_path)
 
     yield from to_file(
-        page, "calendar", suggested("curing", "ics"), write, "an .ics file; a folder will do"
+        page, "calendar", suggested("curing", "ics"), write, "name an .ics file or a folder"
     )
 
 
@@ -148,7 +148,7 @@ def export(page: Page) -> Steps:
         if path.endswith(".json"):
             write_json(conn, path, _nobody, never=page.house.db_path)
         elif "." in os.path.basename(path):
-            raise Refused("End the name in .json; without an ending it is a new folder of CSV.")
+            raise Refused("End the name in .json, or give a folder without an ending.")
         else:
             write_tables(conn, path, _nobody)
 
@@ -157,7 +157,7 @@ def export(page: Page) -> Steps:
         "everything",
         suggested(f"curedash-{today}", "json"),
         write,
-        ".json for one document; a name without ending: a folder of CSV tables",
+        "name a .json file, or a new folder for CSV tables",
         ended=False,
     )
 
@@ -176,7 +176,7 @@ def back_up(page: Page) -> Steps:
     path = yield Text(
         "copy the file to",
         target,
-        "Enter: beside it; or a folder or new file, e.g. /media/stick",
+        "Enter: beside the file; or name a folder or a new file",
         lambda path: "" if path is None else f"a folder there, or the new file {path}",
     )
     at = page.house.now()

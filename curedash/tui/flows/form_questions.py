@@ -32,7 +32,7 @@ class NewStyle(Talk):
         words = f"There is no style “{plain(self._typed)}”."
         if self._near:
             words += f" Did you mean {' or '.join(plain(_both(one)) for one in self._near)}?"
-        own = "One of your own begins with 30–40 % lost and no curing salt."
+        own = "A style of your own starts at 30–40 % loss and no curing salt."
         asked = [((line, "act"),) for line in wrapped(words, width)]
         return *asked, *(((line, "quiet"),) for line in wrapped(own, width))
 
@@ -66,13 +66,13 @@ class MakeAgain(Talk):
     def lines(self, width: int) -> tuple[Line, Line]:
         """What is kept, from when; and what happens to it."""
         kept = kept_words(self._draft, self.page.house.zone)
-        return ((cut(f"{kept}. Let go of it?", width), "strong"),), (
-            ("Only one half-typed form is saved.", "quiet"),
+        return ((cut(f"{kept}. Delete it?", width), "strong"),), (
+            ("Only one unfinished form can be saved.", "quiet"),
         )
 
     def hints(self) -> list[Hint]:
         """Nothing is overwritten without a ``y``."""
-        return [("y", "let go of it"), ("n", "go on with it instead"), ("Esc", "leave")]
+        return [("y", "delete it"), ("n", "go on with it instead"), ("Esc", "leave")]
 
     def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
         """One key decides."""
@@ -122,5 +122,5 @@ def kept_words(draft: drafts.Draft, zone: tzinfo) -> str:
     """What a half-typed form was called, and when it was left."""
     touched = draft.body.get("touched")
     name = plain(str(touched.get("name", ""))) if isinstance(touched, dict) else ""
-    what = f"“{name}”, half-typed," if name else "A half-typed batch"
+    what = f"“{name}”, unfinished," if name else "An unfinished batch"
     return f"{what} is saved from {moment_words(draft.at, zone)}"

@@ -69,7 +69,7 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         until = page.house.now() + timedelta(days=days or USUAL_DAYS)
         yield Save(lambda _: lambda conn, by: observe.equalise_on(conn, by, lot.id, until))
         page.say(
-            f"{lot.code} equalises on until {day(until.astimezone(page.house.zone).date())}."
+            f"{lot.code} goes on equalising until {day(until.astimezone(page.house.zone).date())}."
             f" {page.undo_key} takes it back.",
             "good",
         )
@@ -91,7 +91,7 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         )
     else:
         more = ", goes on drying" if step == "keep-drying" else ""
-        page.say(f"Written down: {felt.words}{more}. {page.undo_key} takes it back.", "good")
+        page.say(f"Recorded: {felt.words}{more}. {page.undo_key} takes it back.", "good")
 
 
 def offer_words(offer: Offer, stage: str = "drying") -> str:
@@ -131,7 +131,7 @@ def mould(page: Page, lot: LotState) -> Steps:
     again = f"{day(kept.again[0])} or {day(kept.again[1])}"
     back = f"{page.undo_key} takes it back."
     page.say(
-        " ".join((f"Written down: {entry.words}. Look again on {again}; {back}", *cautions)), "good"
+        " ".join((f"Recorded: {entry.words}. Look again on {again}; {back}", *cautions)), "good"
     )
 
 
@@ -140,11 +140,11 @@ def deciding(page: Page, lot: LotState) -> Steps:
     said = yield Text(
         f"{lot.code}: what do you decide",
         words,
-        "your own words; it stays a need until they are saved",
+        "in your own words; the need stays open until you save them",
     )
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.decide(conn, by, lot.id, said, at))
-    page.say(f"Written down: {plain(said)}. {page.undo_key} takes it back.", "good")
+    page.say(f"Recorded: {plain(said)}. {page.undo_key} takes it back.", "good")
 
 
 def contact(page: Page, lot: LotState) -> Steps:
@@ -154,19 +154,19 @@ def contact(page: Page, lot: LotState) -> Steps:
     how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.bag_contact(conn, by, lot.id, how, at))
-    page.say(f"Bag contact {how} written down. {page.undo_key} takes it back.", "good")
+    page.say(f"Bag contact recorded: {how}. {page.undo_key} takes it back.", "good")
 
 
 def answering(page: Page, lot: LotState) -> Steps:
     """A question of its dose, the first that is open; the answer stays with the lot."""
     asked = questions_of(lot)
     if not asked:
-        raise Refused(f"{lot.code} is asked nothing.")
+        raise Refused(f"{lot.code} has no open question.")
     first = asked[0]
     said = yield Text(
         plain(retold(first.text)),
         lambda text: read_answer(first.name, text).text,
-        "a value, or unknown: and why; Esc leaves it open",
+        "a value, or “unknown: why”; Esc leaves it open",
     )
     done = yield Save(lambda _: lambda conn, by: answer(conn, by, lot.id, first.name, said))
     left = f" {count(len(done.left), 'question')} left." if done.left else ""

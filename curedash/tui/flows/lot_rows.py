@@ -27,9 +27,7 @@ def may_be_put_right(line: LogLine) -> bool:
 def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     """The weigh-in, stage or pack under the cursor."""
     if line.voided:
-        raise Refused(
-            f"That line is voided already; {page.undo_key} or the history takes that back."
-        )
+        raise Refused(f"That line is void already; {page.undo_key} or the history brings it back.")
     ways = {"weigh-in": _weigh_in_right, "stage": _stage_right, "pack": _pack_right}
     if line.kind == "finish":
         yield from finishing(page, lot)
@@ -83,7 +81,7 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         _day_echo(page),
     )
     yield Save(lambda _: lambda conn, by: correct_stage_time(conn, by, lot.id, line.ref, at))
-    page.say(f"Date corrected; its days follow. {page.undo_key} takes it back.", "good")
+    page.say(f"Date corrected; its days are counted anew. {page.undo_key} takes it back.", "good")
 
 
 def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
@@ -120,7 +118,7 @@ def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:
     from curedash.services.weighing.correct import void_weigh_in
 
     if line.kind != "weigh-in" or line.voided:
-        raise Refused("Put the cursor on a weigh-in that counts.")
-    yield Choice(f"{lot.code}: {plain(line.words)} counts no more", ((True, "void it"),))
+        raise Refused("Put the cursor on a weigh-in that is not void.")
+    yield Choice(f"{lot.code}: void {plain(line.words)}?", ((True, "void it"),))
     yield Save(lambda _: lambda conn, by: void_weigh_in(conn, by, line.ref))
     page.say(f"Voided; it stays in the log. {page.undo_key} takes it back.", "good")

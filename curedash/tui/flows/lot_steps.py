@@ -113,7 +113,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
             "how cold the meat was then",
             _warmest(needed=False),
             f"e.g. {by_temperature('3', '38')}; warmer than {by_temperature('4', '39')}, or Enter:"
-            " nothing is counted yet",
+            " no day counts yet",
             lambda c: "" if c is None else temp(c),
         )
     told = Freezing(since, until, warmest_c, thickness_mm, chilled_c)
@@ -122,7 +122,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     if step.due is not None and not step.ended:
         parts.append(f"full on {day(local_day(_utc(step.due), page.house.zone))}")
     parts.append(f"{page.undo_key} takes it back.")
-    page.say(f"{lot.code}: frozen, written down. " + ". ".join(parts), "good")
+    page.say(f"{lot.code}: freezing recorded. " + ". ".join(parts), "good")
 
 
 def _utc(at: datetime) -> str:

@@ -87,7 +87,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         worn = yield Text(
             "what hangs with the meat now",
             words_or_none,
-            "Enter: as it is named; End, then more words",
+            "Enter: no change; the End key, then add words",
             text=plain(lot.tare_what or ""),
         )
         what = replace(what, tare_what=worn)
@@ -115,7 +115,11 @@ def _kind(text: str, kind: str) -> str:
 
 def _kept_words(kind: str, lot: LotState) -> str:
     base = "green" if lot.hang_g is None else "hang"
-    return f"the {base} weight follows" if kind == REMOVED else "the tare follows, the base stays"
+    return (
+        f"the {base} weight is adjusted"
+        if kind == REMOVED
+        else "the tare is adjusted, the base is unchanged"
+    )
 
 
 def _after_echo(lot: LotState, kind: str, first: float | None) -> Callable[[Any], str]:
@@ -266,7 +270,7 @@ def taring(page: Page, lot: LotState) -> Steps:
     """The tare was never what was kept: weights taken with it follow."""
 
     def echo(found: Any) -> str:
-        return f"tare {mass(lot.tare_g)} → {mass(found[0])}; weights taken with it follow"
+        return f"tare {mass(lot.tare_g)} → {mass(found[0])}; weights taken with it are recomputed"
 
     known = f"now: {mass(lot.tare_g)} {plain(lot.tare_what or '')}".rstrip()
     tare_g, what = yield Text(
@@ -288,7 +292,7 @@ def _some_tare(text: str) -> tuple[float, str]:
 
 
 def starting(page: Page, lot: LotState) -> Steps:
-    """The hang or the green weight was never what was kept; every percentage follows."""
+    """The hang or the green weight was never what was kept; every percentage is recomputed."""
     which = "green"
     if lot.hang_g is not None:
         which = yield Choice(
@@ -306,7 +310,7 @@ def starting(page: Page, lot: LotState) -> Steps:
         lambda found: (
             f"{mass(found[0])} on the scale"
             + (f" ± {mass(found[1])}" if found[1] else "")
-            + "; every percentage follows"
+            + "; every percentage is recomputed"
         ),
     )
     yield Save(

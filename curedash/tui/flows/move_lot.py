@@ -240,7 +240,7 @@ def _tare(move: Move, text: str) -> tuple[float, str]:
 
 def _require_less(tare_g: float, weight_g: float) -> None:
     if tare_g >= weight_g:
-        raise Refused(f"Less than the {mass(weight_g)} on the scale, please.")
+        raise Refused(f"A tare must be less than the {mass(weight_g)} on the scale.")
 
 
 def colder_place(page: Page, lot: LotState, stage: str) -> str | None:

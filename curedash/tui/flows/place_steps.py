@@ -41,9 +41,9 @@ def was_off(page: Page, place: Place) -> Steps:
         )
     if highest_c is None:
         highest_c = yield Text(
-            "how warm was it at most",
+            "how warm did it get",
             highest_of,
-            f"in {temp_unit()}; the warmest anybody read or can guess",
+            f"in {temp_unit()}; as read, or your best guess",
             temp,
         )
     given = {"since": since, "until": until, "highest_c": highest_c}
@@ -71,12 +71,12 @@ def _kept(touched: list[outage.Touched], spared: list[outage.Spared], highest_c:
         left_out += f"; + {len(spared) - MOST_SPARED}"
     more = f" Left out: {left_out}." if spared else ""
     if not touched:
-        return f"Written down, up to {temp(highest_c)}; no lot was touched.{more} {back} undoes it."
+        return f"Recorded, up to {temp(highest_c)}; no lot was affected.{more} {back} undoes it."
     most = ", ".join(item.lot.code for item in touched)
     order = ", most at risk first" if len(touched) > 1 else ""
     return (
-        f"Written into {count(len(touched), 'lot')}{order}: {most}. {touched_line(touched[0])}."
-        f"{more} {key_of('places.decide')} what you decide; {back} takes it back."
+        f"Recorded in {count(len(touched), 'lot')}{order}: {most}. {touched_line(touched[0])}."
+        f"{more} {key_of('places.decide')} records what you decide; {back} takes it back."
     )
 
 
@@ -85,12 +85,12 @@ def deciding(page: Page, place: Place, codes: str) -> Steps:
     said = yield Text(
         f"{codes}: what do you decide",
         words,
-        "your own words, saved with each; until then it is a need",
+        "in your own words, saved with each lot; the need stays open until then",
     )
     at = page.house.now()
     lots = yield Save(lambda _: lambda conn, by: outage.decide(conn, by, place, said, at))
     back = key_of("places.undo")
-    page.say(f"Written down in {codes_of(lots)}: {plain(said)}. {back} takes it back.", "good")
+    page.say(f"Recorded in {codes_of(lots)}: {plain(said)}. {back} takes it back.", "good")
 
 
 # ── a sensor that is off ──────────────────────────────────────────────────────────────────
@@ -115,11 +115,11 @@ def offsetting(page: Page, place: Place) -> Steps:
         )
     name = plain(sensor.name)
     temp_c = yield Text(
-        f"{name}: added to its temperature [{temp_unit()}]",
+        f"{name}: correct its temperature by [{temp_unit()}]",
         _degrees,
         f"e.g. −0.4; Enter: stays ({sensor_line(place, sensor)})",
     )
-    rh_pct = yield Text(f"{name}: added to its humidity [%]", _points, "e.g. +2; Enter: stays")
+    rh_pct = yield Text(f"{name}: correct its humidity by [%]", _points, "e.g. +2; Enter: stays")
     if temp_c is None and rh_pct is None:
         page.say("Nothing was changed.")
         return

@@ -46,5 +46,5 @@ def do_again(page: Page, lot_ids: Collection[int], *, batch_id: int | None = Non
     back = key_of(f"{page.NAME}.undo")
     page.write(
         lambda conn, by: redo_last_of(conn, by, lot_ids, batch_id=batch_id),
-        lambda what: page.say(f"Done again: {what}. {back} takes it back.", "good"),
+        lambda what: page.say(f"Redone: {what}. {back} takes it back.", "good"),
     )

@@ -20,7 +20,7 @@ from curedash.tui.prompts.prompt import Doubted, Talk
 from curedash.tui.prompts.prompt_kinds import Asked, Go, Picked, Slipped, Still, Stopped
 from curedash.tui.prompts.questions import NOTHING, Choice, Save, Step, Steps, Text, Why
 
-STILL, WORDS_WANTED = "do it all the same, because", "A few words why, or Esc."
+STILL, WORDS_WANTED = "do it anyway, because", "Say why in a few words, or press Esc."
 
 
 @record

@@ -35,7 +35,7 @@ def estimate_of(lot: LotState, text: str) -> tuple[float, float | None]:
 def words(text: str) -> str:
     """Some words, at least one."""
     if not text.strip():
-        raise Refused("A few words, please, or Esc.")
+        raise Refused("Type a few words, or press Esc.")
     return text.strip()
 
 

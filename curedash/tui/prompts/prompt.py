@@ -143,12 +143,12 @@ class Doubted(Talk):
         first, *more = wrapped(self.doubt, width, MOST_LINES)
         if more:
             return tuple(((line, "act"),) for line in (first, *more))
-        words = f"Nothing is saved yet: k keeps it all the same, n changes {self.what}."
+        words = f"Nothing is saved yet: k keeps it anyway, n changes {self.what}."
         return ((first, "act"),), ((cut(words, width), "quiet"),)
 
     def hints(self) -> list[Hint]:
         """Keep or change; nothing else answers."""
-        return [("k", "keep it all the same"), ("n Esc", f"change {self.what}")]
+        return [("k", "keep it anyway"), ("n Esc", f"change {self.what}")]
 
     def typed_on(self, key: str, char: str | None) -> bool:
         """Whether a key belongs to what somebody types on: the k of "28 hook" answers nothing.

@@ -186,7 +186,7 @@ class DoseSheet(DoseSheetLines):
 
         def then(text: str) -> str | None:
             if not text:
-                return "A few words why, or Esc."
+                return "Say why in a few words, or press Esc."
             self._into_cure(text)
             return None
 

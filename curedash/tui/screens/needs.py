@@ -178,7 +178,7 @@ class Needs(NeedsLines):
         """Do again what was taken back last."""
         back = key_of("needs.undo")
         self.write(
-            redo_last, lambda what: self.say(f"Done again: {what}. {back} takes it back.", "good")
+            redo_last, lambda what: self.say(f"Redone: {what}. {back} takes it back.", "good")
         )
 
 

@@ -80,7 +80,7 @@ class RackCommands(ListPage):
         """Do again what was taken back last."""
         back = key_of("rack.undo")
         self.write(
-            redo_last, lambda what: self.say(f"Done again: {what}. {back} takes it back.", "good")
+            redo_last, lambda what: self.say(f"Redone: {what}. {back} takes it back.", "good")
         )
 
     def do_round(self) -> None:
