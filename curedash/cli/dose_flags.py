@@ -229,7 +229,7 @@ def _flags_of_the_checks(parser: argparse.ArgumentParser) -> None:
         metavar="QUESTION=REASON",
         help="answers what is asked, e.g. no-nitrite='eaten within a week'; repeatable",
     )
-    add("--eaten", choices=EATEN, help="as it is, cooked soon, or fried")
+    add("--eaten", choices=EATEN, help="eaten raw, cooked soon, or fried")
 
 
 def _method(chosen: argparse.Namespace, style: Style | None) -> str:

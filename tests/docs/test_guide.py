@@ -16,6 +16,14 @@ def test_the_index_lists_every_page() -> None:
     assert {name for name in pages if f"({name})" not in index} == set()
 
 
+def test_every_page_begins_with_the_question_it_answers() -> None:
+    for page in sorted(GUIDE.glob("*.md")):
+        if page.name != "README.md":
+            lines = page.read_text(encoding="utf-8").splitlines()[1:]
+            first = next(line for line in lines if line and not line.startswith("<!--"))
+            assert re.fullmatch(r"\*\*.{10,90}\?\*\*", first), page.name
+
+
 def test_every_guide_page_is_reached_from_readme_and_tutorial() -> None:
     root = GUIDE.parents[1]
     for page in (root / "README.md", root / "docs/tutorial/first-batch.md"):

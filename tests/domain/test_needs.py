@@ -159,7 +159,7 @@ def test_a_piece_that_grew_heavier_is_not_called_levelling() -> None:
     assert need.action == "weigh it again: was it another lot, or another tare?"
     # within the scale: still level
     (need,) = lot_needs(weighed((30, 1000), (6, 750), (1, 752)), NOW, UTC)
-    assert str(need.message).startswith("levelling: -0.04 %/d")
+    assert str(need.message).startswith("stalled: -0.04 %/d")
 
 
 def test_levelling_asks_after_the_bag_first_and_never_for_by_date_styles() -> None:
@@ -411,7 +411,7 @@ FULL = {
         (
             "today",
             "levelling",
-            "levelling: 0.04 %/d over 5 d, 100 g short",
+            "stalled: 0.04 %/d over 5 d, 100 g short",
             "fat cut, rim, or too humid?",
         ),
     ),
@@ -420,7 +420,7 @@ FULL = {
         (
             "today",
             "levelling",
-            "levelling: 0.04 %/d over 5 d, 100 g short",
+            "stalled: 0.04 %/d over 5 d, 100 g short",
             "is the bag in contact all round?",
         ),
     ),
@@ -429,7 +429,7 @@ FULL = {
         (
             "today",
             "levelling",
-            "levelling: 0.04 %/d over 5 d, 100 g short",
+            "stalled: 0.04 %/d over 5 d, 100 g short",
             "fat cut, rim, or too humid?",
         ),
     ),
@@ -438,7 +438,7 @@ FULL = {
         (
             "today",
             "levelling",
-            "levelling: 0.04 %/d over 5 d, 100 g short",
+            "stalled: 0.04 %/d over 5 d, 100 g short",
             "the bag's contact is lost: press or bag it anew",
         ),
     ),

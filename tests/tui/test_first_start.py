@@ -28,7 +28,7 @@ async def test_an_empty_file_begins_with_what_it_is_and_two_ways_to_begin(tmp_pa
         text = seat.text()
         assert "Brings each piece you dry-cure to its right moment" in text
         assert "n  salt the first batch" in text
-        assert "d  look at an invented household" in text
+        assert "d  try an invented household" in text
         await seat.press("n")
         assert seat.app.screen.NAME == "new_batch"
 

@@ -34,7 +34,7 @@ async def test_lots_of_a_place_that_are_due_are_weighed_in_a_round(household, si
 async def test_a_need_is_snoozed_with_a_reason_only_and_the_prompt_names_it(household, sit):
     async with sit(household()) as seat:
         await seat.press("a", "z")
-        assert "Chamber: quiet for a day because ›" in seat.text()
+        assert "Chamber: snooze for a day because ›" in seat.text()
         assert "5 lots to weigh, up to 1 d late: C1, C2, C3, C4, C5; all of them." in (
             " ".join(seat.text().split())
         )
@@ -74,7 +74,7 @@ async def test_a_snooze_is_changed_or_ended_by_the_same_key(household, sit):
         while seat.app.screen.list.cursor_key[0] != "stored":
             await seat.press("down")
         await seat.press("z")
-        assert "C2: quiet for › 3 guests▏" in seat.text()
+        assert "C2: snooze for › 3 guests▏" in seat.text()
         await seat.type("9 a wedding\r")
         assert seat.ask(stored) == [("2026-12-04T09:00:00Z", "a wedding")]
         while seat.app.screen.list.cursor_key[0] != "stored":
@@ -105,7 +105,7 @@ async def test_days_alone_ask_once_for_the_reason(household, sit):
     async with sit(household()) as seat:
         await seat.press("a", "down", "z")
         await seat.type("3\r")
-        assert "C2: quiet for 3 days because ›" in seat.text()
+        assert "C2: snooze for 3 days because ›" in seat.text()
         assert seat.ask(reasons) == []
         await seat.type("guests on Sunday\r")
         assert seat.ask(reasons) == [("guests on Sunday",)]

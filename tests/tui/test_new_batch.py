@@ -259,7 +259,7 @@ async def test_without_a_pre_mix_the_key_says_so(tmp_path, sit):
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
         await seat.press("f8")
-        assert "No pre-mix is proposed" in seat.text()
+        assert "No pre-mix is needed" in seat.text()
 
 
 async def test_a_tick_can_be_taken_back(tmp_path, sit):

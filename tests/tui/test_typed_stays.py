@@ -125,5 +125,5 @@ async def test_digits_at_a_choice_of_the_form_are_said_to_fit_none(tmp_path, sit
         before = seat.app.screen.form.touched.get("shape")
         await seat.type("107")
         said = " ".join(seat.text().split())
-        assert "“107” begins none of the choices here" in said
+        assert "“107” is the start of no choice here" in said
         assert seat.app.screen.form.touched.get("shape") == before

@@ -1,4 +1,4 @@
-"""What the weigh-ins of a drying piece show early: too fast, slowing down, levelling, nearly there.
+"""What the weigh-ins of a drying piece show early: too fast, slowing down, stalled, nearly there.
 
 Points are (day since hanging [d], loss of the hang weight [%]), in order of time. The thresholds
 are design values, not a standard.

@@ -184,7 +184,7 @@ RULES: tuple[AlertRule, ...] = (
         "%/d",
         0.01,
         2,
-        "levelling: loses less than (today)",
+        "stalled: loses less than (today)",
     ),
     _lot(
         "levelling-apart",
@@ -192,7 +192,7 @@ RULES: tuple[AlertRule, ...] = (
         "d",
         2,
         60,
-        "levelling: between weigh-ins apart by at least",
+        "stalled: between weigh-ins apart by at least",
     ),
     _lot("ph-wait", "ph_wait_hours", "h", 6, 240, "fermenting without a pH for (today)"),
     _lot("turn-bag", "turn_bag_days", "d", 1, 60, "in cure, bag or brine: turn it every (today)"),

@@ -376,7 +376,7 @@ def levelling(view: LotView) -> Need | None:
         "today",
         "levelling",
         say(
-            "levelling: {rate} %/d over {days} d, {short} short",
+            "stalled: {rate} %/d over {days} d, {short} short",
             rate=f"{rate:.2f}",
             days=f"{days:.0f}",
             short=grams(short_g, f"{short_g:.0f} g"),

@@ -78,10 +78,15 @@ _FIELDS = {
             "thickness",
             "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
         ),
-        Field("shape", "shape", "a tied round salts through sooner than a slab", "choice"),
-        Field("skin", "skin, fat cap", "salt comes in from the other side only", "choice"),
+        Field(
+            "shape",
+            "shape",
+            "salt reaches the core of a tied round sooner than of a slab",
+            "choice",
+        ),
+        Field("skin", "skin, fat cap", "then salt enters from the other side only", "choice"),
         Field("method", "method", "how it is salted", "choice"),
-        Field("salt", "salt", "total salt in percent, the curing salt's counted in or beside it"),
+        Field("salt", "salt", "total salt in percent; the curing salt counts in it or beside it"),
         Field("salt_means", "salt % means", "total salt, or salt beside the curing salt", "choice"),
         Field(
             "curing_salt", "curing salt", "←→ a type or own jar, or its strength: 5.88/0", "search"
@@ -92,7 +97,7 @@ _FIELDS = {
         Field("water", "water", "weight of the water, e.g. {water}"),
         Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4 %"),
         Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10 %"),
-        Field("percent_of", "percent of", "what the percentages are counted on", "choice"),
+        Field("percent_of", "percent of", "what the percentages refer to", "choice"),
         Field("pack", "pack", "weight of one pack for how much meat: {pack}"),
         Field(
             "packs",
@@ -104,14 +109,14 @@ _FIELDS = {
         Field("scale", "scale", "what it shows: 0.1; several with their maximum: 0.01/200, 1/5000"),
         Field("rules", "rule set", "whose limits count", "choice"),
         Field("class", "product class", "which of its limits", "choice"),
-        Field("eaten", "eaten", "as it is, cooked soon, or fried", "choice"),
+        Field("eaten", "eaten", "eaten raw, cooked soon, or fried", "choice"),
         Field("days", "planned days", "from salting to slicing, e.g. 60 d"),
         Field("target", "pulled at", "percent lost, e.g. 35–40 %"),
         Field("place", "place", "where it cures; → takes one, another name is new", "combo"),
         Field(
             "salted",
             "salted on",
-            "empty: the sheet is ticked off first; already in the cure: its day, e.g. yesterday",
+            "if it is in the cure already: the day, e.g. yesterday; otherwise leave it empty",
         ),
         Field("rule", "days by rule", "the rule of thumb for the days in the cure", "choice"),
         Field("bag", "dries in a bag", "in a bag that lets vapour through", "choice"),
@@ -270,7 +275,7 @@ def options(field_id: str, values: Values, start: Start | None) -> list[Option]:
         return [("", "none picked"), *rule_sets()]
     if name == "class":
         rules = values["rules"]
-        follows = "the strictest that fits" if rules else "none picked"
+        follows = "the strictest class that fits" if rules else "none picked"
         return [("", follows), *(product_classes(rules) if rules else ())]
     if name == "rule":
         return [("", "the usual rule"), *((rule.name, rule.name) for rule in _rules(values))]

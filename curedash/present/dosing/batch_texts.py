@@ -44,7 +44,7 @@ def loss_range(text: str) -> tuple[float, float]:
     except Refused:
         low = high = parse_pct(text)
     if not 0 < low <= high < 80:
-        raise Refused("The loss runs from low to high between 0 and 80 %: 35–40.")
+        raise Refused("Give the loss from low to high, between 0 and 80 %, e.g. 35–40.")
     return low, high
 
 
@@ -102,7 +102,9 @@ def bags(text: str, pieces: int) -> tuple[tuple[int, ...], ...]:
 def pieces_together(text: str) -> int:
     """How many small pieces weigh so much together."""
     if not (text.isascii() and text.isdecimal() and 1 <= int(text[:6]) <= MOST_COUNT):
-        raise Refused(f"How many pieces weigh that together? A whole number, 1 to {MOST_COUNT}.")
+        raise Refused(
+            f"How many pieces weigh that together? Give a whole number, 1 to {MOST_COUNT}."
+        )
     return int(text)
 
 
@@ -204,7 +206,7 @@ def amount(text: str) -> dict[str, float | None]:
     except ValueError:
         raise Refused("Type the wanted nitrite like 120 mg/kg, or a percentage.") from None
     if agent not in ("nitrite", "nitrate") or not 0 <= value < 1e5:
-        raise Refused("Wanted is so much nitrite or nitrate: 120 mg/kg, 100 mg/kg nitrate.")
+        raise Refused("Give the nitrite or nitrate you want, e.g. 120 mg/kg or 100 mg/kg nitrate.")
     return {f"wanted_{agent}_mg_per_kg": value}
 
 
@@ -212,7 +214,7 @@ def whole_days(text: str) -> float:
     """A whole number of days."""
     bare = text.casefold().removesuffix("days").removesuffix("d").strip()
     if not (bare.isascii() and bare.isdecimal() and int(bare[:6]) <= 3650):
-        raise Refused("A whole number of days, up to 3650, e.g. 60.")
+        raise Refused("Give a whole number of days, up to 3650, e.g. 60.")
     return float(bare)
 
 
@@ -255,7 +257,9 @@ def spices(text: str) -> tuple[tuple[str, float], ...]:
             end += 1
         clean = " ".join(name.replace("%", " ").strip(" ,;:=").split())
         if not clean:
-            raise Refused("A spice is a name, then its percent: black pepper 0.4, juniper 0.2.")
+            raise Refused(
+                "Type a spice as its name, then its percent: black pepper 0.4, juniper 0.2."
+            )
         found.append((clean, parse_pct(text[at:end])))
         name, at = "", end
     if name.strip(" %,;"):
@@ -268,9 +272,9 @@ def number_of_packs(text: str) -> float:
     try:
         packs = as_float(text)
     except ValueError:
-        raise Refused("How many packs? A number such as 1, 2 or 0.5.") from None
+        raise Refused("How many packs? Give a number such as 1, 2 or 0.5.") from None
     if not 0 < packs <= 1000:
-        raise Refused("How many packs? A number above 0, up to 1000.")
+        raise Refused("How many packs? Give a number above 0, up to 1000.")
     return packs
 
 

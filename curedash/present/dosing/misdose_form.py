@@ -149,7 +149,7 @@ def _against_plan(line: DoseLine, given: float | None, *, short: bool) -> Span:
 
 def help_text(field_id: str) -> str:
     """What a field wants."""
-    return _HELP.get(field_id, "grams that really went in; empty: as the sheet says")
+    return _HELP.get(field_id, "grams that really went in; empty: as on the sheet")
 
 
 def bench_text(bench: MisDose, width: int) -> list[Line]:

@@ -126,7 +126,7 @@ def laid_over_lines(
     """
     shown = [(name, points) for name, points in curves[: len(LETTERS)] if points]
     if not shown:
-        return [filled([("Nothing was weighed while these hung.", "quiet")], width)]
+        return [filled([("No weigh-in was taken while these hung.", "quiet")], width)]
     names = [f"{letter} {name}" for letter, (name, _) in zip(LETTERS, shown, strict=False)]
     legend = packed(names, width)[: max(1, height // 4)]
     last = max(point[0] for _, points in shown for point in points)

@@ -425,7 +425,7 @@ def _explained(view: LotView) -> list[str]:
     if lot.hang_pm_g is not None:
         texts.append(
             f"The hang weight is an estimate, ± {mass(lot.hang_pm_g)};"
-            f" what rests on it is marked {ABOUT}."
+            f" figures that depend on it are marked {ABOUT}."
         )
     if view.figures.window is not None:
         texts.append(
@@ -439,7 +439,7 @@ def _explained(view: LotView) -> list[str]:
             f" from {found.meat} ({found.source}), the salt that went in and today's weight."
         )
         if found.meat in FAT:
-            texts.append("Fat holds no water: a leaner cut than the average is wetter than this.")
+            texts.append("Fat holds little water, so a leaner cut is wetter than this.")
     elif found.why_not:
         texts.append(f"No estimate of its water: {found.why_not}")
     return texts

@@ -115,7 +115,7 @@ def mould_line(done: Logged) -> str:
     """``C2: white, powdery, spots; brushed; look again on 2026-11-27 or -28``."""
     line = f"{done.lot.code}: {done.mould.words}"
     if done.mould.asks_decision:
-        return f"{line}; decide what you do with it and write it down with --decide"
+        return f"{line}; decide what you do with it and record it with --decide"
     return f"{line}; look again between {done.again[0]} and {done.again[1]}"
 
 
@@ -240,7 +240,7 @@ def book_document(row: FinishedLot) -> dict[str, Any]:
 def before_lines(found: Before) -> list[str]:
     """What comparable lots did."""
     if not found.n:
-        return ["nothing like it was finished yet"]
+        return ["nothing similar was finished yet"]
     lines = [count(found.n, "finished lot")]
     for name, spread, unit in (
         ("drying days", found.drying_days, "d"),

@@ -164,7 +164,7 @@ def before_line(name: str, found: Before, score: Score | None, width: int) -> Li
     Where that is too long the spread of the days goes before what the windows did.
     """
     if not found.n:
-        return ((cut(f"{name}: nothing like it was finished yet", width), "quiet"),)
+        return ((cut(f"{name}: nothing similar was finished yet", width), "quiet"),)
     whose = f"{plain(name)}, {count(found.n, 'lot')}"
     parts = [f"{whose}: {_spread(found.drying_days, 'd drying', 0)}"]
     if score is not None:

@@ -122,7 +122,7 @@ def change_parts(found: Sequence[Detail], zone: tzinfo, places: Mapping[int, str
     anew = []
     if len(weighed) > FEW:
         news = [detail for detail in news if detail.table != "weigh_in"]
-        anew = [f"{count(len(weighed), 'weigh-in')} written anew"]
+        anew = [f"{count(len(weighed), 'weigh-in')} rewritten"]
     changed = [detail for detail in found if detail.before is not None]
     parts = [_part(detail, zone, places) for detail in (*changed, *news)]
     return list(dict.fromkeys([*(part for part in parts if part), *anew]))
@@ -143,7 +143,7 @@ def _part(detail: Detail, zone: tzinfo, places: Mapping[int, str]) -> str:
         return ""
     name, kind = WORDS[detail.column]
     if kind == "void":
-        return "counts no more" if detail.before is None else "counts again"
+        return "voided" if detail.before is None else "counts again"
     if detail.table == "setting":
         name = plain(str(detail.key)).replace("_", " ").replace("-", " ")
     before, after = (_said(v, kind, zone, places) for v in (detail.before, detail.after))

@@ -32,7 +32,7 @@ def held_words(found: Held, zone: tzinfo) -> str:
 def contents_words(holds: Contents | None, zone: tzinfo) -> str:
     """What a file holds."""
     if holds is None:
-        return "nothing is known of it"
+        return "its contents are unknown"
     newest = "none" if holds.newest_at is None else moment_words(holds.newest_at, zone)
     return f"{counts_words(holds)}, newest entry {newest}"
 
@@ -40,7 +40,7 @@ def contents_words(holds: Contents | None, zone: tzinfo) -> str:
 def counts_words(holds: Contents | None) -> str:
     """``12 lots, 140 weigh-ins``."""
     if holds is None:
-        return "nothing is known of it"
+        return "its contents are unknown"
     return f"{count(holds.lots, 'lot')}, {count(holds.weigh_ins, 'weigh-in')}"
 
 

@@ -225,12 +225,16 @@ _UNITS_HELP = {
 
 def _rule_set_row(found: HouseholdSettings) -> Row:
     value = "none picked" if found.rule_set is None else rule_set_label(found.rule_set)
-    return Row("rule-set", "", "limits for nitrite", value, "whose limits a dose is held against")
+    return Row(
+        "rule-set", "", "limits for nitrite", value, "whose limits a dose is checked against"
+    )
 
 
 def _zone_row(found: HouseholdSettings) -> Row:
     value = found.zone if found.zone_kept else f"{found.zone} (this machine's)"
-    return Row("zone", "", "days counted in", value, "a zone like Europe/Vienna or America/Chicago")
+    return Row(
+        "zone", "", "time zone of the days", value, "a zone like Europe/Vienna or America/Chicago"
+    )
 
 
 def _scale_rows(found: HouseholdSettings) -> list[Row]:
@@ -247,7 +251,7 @@ def _scale_label(name: str) -> str:
 
 
 def _scale_help() -> str:
-    return f"name, division, most it carries: {scale_example()}"
+    return f"name, resolution, capacity: {scale_example()}"
 
 
 def _place_rows(found: HouseholdSettings) -> list[Row]:

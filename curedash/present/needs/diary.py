@@ -221,7 +221,7 @@ def _on(due: date | None) -> str:
 # ── planning back ─────────────────────────────────────────────────────────────────────────
 
 _STANDING = {
-    ENOUGH: "time enough, even for slow drying",
+    ENOUGH: "there is time enough, even for slow drying",
     TIGHT: "tight: the usual drying makes it, slow drying does not",
     UNLIKELY: "tight: only quick drying makes it",
     TOO_LATE: "too late for that day",

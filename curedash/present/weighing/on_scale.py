@@ -49,7 +49,7 @@ def pull_range(lot: LotState) -> str | None:
 
 
 def is_about(lot: LotState) -> bool:
-    """Whether the target rests on an estimated weight."""
+    """Whether the target depends on an estimated weight."""
     return lot.hang_pm_g is not None and lot.target_base == "hang"
 
 

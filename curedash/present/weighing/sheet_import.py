@@ -29,7 +29,7 @@ def sheet_end(found: Sheet, *, dry: bool) -> str:
         return f"{weighed} kept{known}."
     faults = sum(not problem.doubt for problem in found.problems)
     if faults:
-        return f"Nothing stored: put {count(faults, 'line')} right and import the sheet again."
+        return f"Nothing stored: correct {count(faults, 'line')} and import the sheet again."
     if found.problems:
         doubts = count(len(found.problems), "doubtful line")
         return f"Nothing stored: {doubts}; --yes keeps them, flagged."

@@ -67,7 +67,7 @@ class FormPage(Page):
                 self.compute()
             if self.form.stray:
                 self.say(
-                    f"“{plain(self.form.stray)}” begins none of the choices here; ←→ go through"
+                    f"“{plain(self.form.stray)}” is the start of no choice here; ←→ go through"
                     " them, ↑↓ leave the field.",
                     "today",
                 )

@@ -148,7 +148,7 @@ def deciding(page: Page, lot: LotState) -> Steps:
 
 
 def contact(page: Page, lot: LotState) -> Steps:
-    """How the bag lies on the meat."""
+    """Record how the bag lies on the meat."""
     if not lot.in_bag:
         raise Refused(f"{lot.code} is in no bag.")
     how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))

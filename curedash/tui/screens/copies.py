@@ -129,7 +129,7 @@ class Copies(ListPage):
             raise Refused(plain(found.trouble))
         house = self.house
         words = f"Go back to {made_words(found.copy, house.zone)} ({counts_words(found.contents)})?"
-        words += " Everything since is taken out, saved first as a copy."
+        words += " All later changes are removed; a copy of the present file is saved first."
         yield Choice(words, ((True, "bring it back"),))
         at, before = house.now(), _number(house.db_path)
         back = partial(restore, house.db_path, found.copy.path, at, workable(at))

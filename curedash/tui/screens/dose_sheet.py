@@ -119,7 +119,7 @@ class DoseSheet(DoseSheetLines):
 
         def told(text: str) -> str | None:
             if not text:
-                return "A few words how it happened, or Esc."
+                return "Say in a few words how it happened, or press Esc."
             self._tick(line, grams, text)
             return None
 
@@ -196,7 +196,7 @@ class DoseSheet(DoseSheetLines):
     # ── other things done with a sheet ────────────────────────────────────────────────────
 
     def do_turned(self) -> None:
-        """What lies in the cure was turned."""
+        """Record that what is in the cure was turned."""
         from curedash.services.curing.turn import may_turn, turn
 
         lying = [sheet.lot.id for sheet in self._sheet.lots if may_turn(sheet.lot)]

@@ -121,7 +121,7 @@ def intro(copies: int = 0) -> list[Line]:
         ),
         (
             (f"  {key_of('first_start.demo')}", "key"),
-            ("  look at an invented household; this file stays empty", ""),
+            ("  try an invented household; this file stays empty", ""),
         ),
         ((f"  {key_of('first_start.leave')}", "key"), ("  back to the Rack; all can wait", "")),
         (),

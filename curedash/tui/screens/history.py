@@ -128,7 +128,7 @@ class History(ListPage):
         """Open the lot of this change."""
         lots = sorted(self.here().lot_ids)
         if not lots:
-            raise Refused("That change is about no lot.")
+            raise Refused("That change is not about a lot.")
         self.show("lot", lot_id=lots[0])
 
     def do_take_back(self) -> None:

@@ -204,7 +204,7 @@ class Lot(ListPage):
             )
         spans.append(("  ← →", "quiet"))
         if TABS[self._tab] == "dose sheet" and self.view.doses:
-            spans.append((f"   {key_of('lot.right')}: tick it, put it right", "quiet"))
+            spans.append((f"   {key_of('lot.right')}: tick it, correct it", "quiet"))
         self.tabs.show(filled(spans, width))
         super().draw()
 
@@ -218,7 +218,7 @@ class Lot(ListPage):
             keys = {name: key_of(f"lot.{name}") for name in ("stage", "finish", "history")}
             words = f"Ended by mistake? {keys['stage']} takes it back."
             if self.view.finish is not None:
-                words += f" {keys['finish']} puts its end right;"
+                words += f" {keys['finish']} corrects its end;"
             first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)
             return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
         if not self.view.needs:
@@ -287,7 +287,7 @@ class Lot(ListPage):
     def _weigh(self, text: str) -> None:
         if self.view.lot.stage in ("closed", "discarded"):
             code, end = self.view.lot.code, key_of("lot.finish")
-            raise Refused(f"{code} takes no more weigh-ins; {end} puts its end right.")
+            raise Refused(f"{code} takes no more weigh-ins; {end} corrects its end.")
         from curedash.services.rack import read_rack
 
         house = self.house

@@ -332,7 +332,9 @@ class NewBatch(FormPage):
         """Make the proposed pre-mix a jar of the household and dose with it."""
         found = premix_of(cast(Read, self._read).planned)
         if found is None:
-            self.say("No pre-mix is proposed: the scale weighs this curing salt well.", "quiet")
+            self.say(
+                "No pre-mix is needed: the scale weighs this curing salt well enough.", "quiet"
+            )
             return
         mix, better = found
         cure, today = self._values["curing_salt"], self.house.today()

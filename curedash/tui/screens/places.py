@@ -150,7 +150,7 @@ class Places(ListPage):
         back = key_of("places.undo")
         judged = "".join(f" {plain(retold(words))}." for words in out)
         self.say(
-            f"{plain(place.name)}: {what} written down.{judged} {back} takes it back.",
+            f"{plain(place.name)}: {what} recorded.{judged} {back} takes it back.",
             "today" if out else "good",
         )
 
@@ -167,7 +167,7 @@ class Places(ListPage):
             off = key_of("places.outage")
             raise Refused(
                 f"Nothing of {plain(place.name)} waits for a decision;"
-                f" {off} writes down that it was off or warm."
+                f" {off} records that it was off or warm."
             )
         converse(self, lambda: place_steps.deciding(self, place, codes_of(lots)))
 
@@ -209,7 +209,7 @@ class Places(ListPage):
         self.write(
             lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
             lambda made: self.say(
-                f"{plain(made.name)} made. {key_of('places.add')} writes down a reading,"
+                f"{plain(made.name)} made. {key_of('places.add')} records a reading,"
                 f" {key_of('places.band')} changes its band.",
                 "good",
             ),

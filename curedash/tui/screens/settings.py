@@ -247,7 +247,7 @@ class SettingPage(ListPage):
         )
 
     def _change_zone(self, row: Row) -> None:
-        self._ask(row, "days counted in", self._zone)
+        self._ask(row, "time zone of the days", self._zone)
 
     def _zone(self, text: str) -> None:
         def kept(_result: None) -> None:
@@ -267,7 +267,7 @@ class SettingPage(ListPage):
             self._write(lambda conn, by: household_settings.add_scale(conn, by, scale), self._kept)
 
         self._ask(
-            replace(row, help=f"name, division, most it carries: {scale_example()}"),
+            replace(row, help=f"name, resolution, capacity: {scale_example()}"),
             "another scale",
             add,
         )
@@ -421,7 +421,7 @@ class Settings(SettingPage):
         self.house.navigator.look_like(theme)
         self._own("theme", theme)
         if self.house.theme != theme:
-            self.say("Saved; here NO_COLOR or the terminal asks for its own colours.", "today")
+            self.say("Saved; NO_COLOR or the terminal overrides the colours here.", "today")
 
     def _change_signs(self, row: Row) -> None:
         self._pick(row, self.view.signs or "auto", self._take_signs)
@@ -492,7 +492,7 @@ class Settings(SettingPage):
         self._ask(row, f"{known.words} [{unit}]", change)
 
     def do_watch(self) -> None:
-        """Who measures in this place."""
+        """Choose who measures in this place."""
         row, self._asked_at = self.row_here(), self.house.seen
         if row.kind != "place":
             raise Refused("Put the cursor on a place, then w says who measures there.")
@@ -524,6 +524,5 @@ class Settings(SettingPage):
             self._write(lambda conn, by: styles.remove_unused(conn, by, row.which), self._kept)
         else:
             raise Refused(
-                "r is for scales, own styles, alerts and own keys;"
-                " a place stays for its lots' sake."
+                "r is for scales, own styles, alerts and own keys; a place cannot be removed."
             )

@@ -184,7 +184,7 @@ def rule_of_thumb(
 
     Returns
     -------
-    a forecast that calls itself a rule of thumb, without a chance of levelling off
+    a forecast that calls itself a rule of thumb, without a chance of stalling
 
     Source
     ------

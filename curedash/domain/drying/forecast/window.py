@@ -11,7 +11,7 @@ from curedash.domain.drying.forecast.posterior import Posterior, moved_state
 from curedash.domain.facts import forecast_prior as prior
 from curedash.domain.record import record
 
-LAST_DAY = 200.0  # design value: not there by then counts as levelling off
+LAST_DAY = 200.0  # design value: not there by then counts as stalled
 AT_LEAST_AHEAD = 60.0
 _SEEN_AHEAD = 28.0
 _LEAST_LEFT = 0.0005
