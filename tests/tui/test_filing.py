@@ -200,7 +200,7 @@ async def test_a_lot_that_is_not_in_the_copy_leaves_the_screens(household, sit):
         with closing(open_db(str(path))) as conn, conn:
             conn.execute("UPDATE lot SET code = 'Z9' WHERE code = 'C1'")
         await seat.press("h", "c", "enter", "y")
-        assert "Brought back" in seat.text()
+        assert "Restored" in seat.text()
         await seat.press("q", "q")
         assert "Z9" not in seat.text()
         assert any(" C1 " in line for line in seat.lines())

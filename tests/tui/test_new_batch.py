@@ -154,7 +154,7 @@ async def test_ten_times_too_much_is_never_recorded_by_y(tmp_path, sit):
         assert seat.ask(weighed) == [(None,)]
         assert "28 g did go in, because" in seat.text()
         await seat.press("enter")
-        assert "A few words how it happened" in seat.text()
+        assert "Say in a few words how it happened" in seat.text()
         assert seat.ask(weighed) == [(None,)]
         await seat.type("misread the scale\r")
         assert seat.ask(weighed) == [(28.0,)]

@@ -245,9 +245,9 @@ async def test_another_form_asks_before_it_takes_the_place_of_a_draft(tmp_path, 
         seat.app.push_screen(NewBatch(seat.app.screen.house, again="A"))
         await seat.settle()
         assert "“Belly”, unfinished, is saved from 25 Nov" in seat.text()
-        assert "y let go of it" in seat.text()
+        assert "y delete it" in seat.text()
         await seat.press("tab")
-        assert "y let go of it" in seat.text()
+        assert "y delete it" in seat.text()
         await seat.press("n")
         assert seat.app.screen.form.touched == {"name": "Belly"}
 
