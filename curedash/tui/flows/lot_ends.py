@@ -78,7 +78,7 @@ def opening(page: Page, lot: LotState) -> Steps:
         after = yield Text(
             "what is left, on the scale",
             grams_or_none(lot),
-            "Enter: nothing was eaten; the loss goes on as it was",
+            "Enter: nothing was eaten; the loss is unchanged",
             net_echo(lot),
         )
         what = replace(what, after_g=after)
@@ -115,7 +115,7 @@ def _place(page: Page, lot: LotState) -> Steps:
         yield Text(
             f"{lot.code}: in which place",
             lambda text: chosen(text, names) if text else None,
-            f"Enter: stays in {stays}; or the beginning of a name",
+            f"Enter: stays in {stays}; or the first letters of a name",
         )
     )
 
@@ -138,7 +138,7 @@ def moving(page: Page, lot: LotState) -> Steps:
         name = yield Text(
             f"{lot.code} goes to",
             lambda text: chosen(words(text), names),
-            "the beginning of its name",
+            "type the first letters of its name",
         )
     when = page.house.now()
     hung = yield Save(
@@ -165,7 +165,7 @@ def _why(text: str) -> str:
     """A reason that can be read later; letters of a slip are none."""
     said = words(text)
     if sum(char.isalpha() for char in said) < LEAST_REASON:
-        raise Refused("A reason in a few words, as it is read a year later; Esc leaves.")
+        raise Refused("Give the reason in a few words; Esc leaves.")
     return said
 
 
@@ -179,7 +179,7 @@ def taking_end_back(page: Page, lot: LotState) -> Steps:
     )
     yield Save(lambda _: lambda conn, by: undo_change(conn, by, line.id))
     now = page.house.read(lambda conn: lot_with_id(conn, lot.id))
-    page.say(f"{lot.code} is {word(now.stage)} again, with all it had.", "good")
+    page.say(f"{lot.code} is {word(now.stage)} again; nothing of it was lost.", "good")
 
 
 def finishing(page: Page, lot: LotState) -> Steps:
@@ -227,7 +227,7 @@ def _tasted(what: Finishing, *, known: bool) -> Steps:
     what = replace(what, liked=liked)
     if liked is not None and known:
         at = yield Text(
-            "liked at which loss",
+            "the loss you liked it at",
             _loss,
             "in percent; Enter: the final loss",
             lambda pct: "" if pct is None else percent(pct),
@@ -236,7 +236,7 @@ def _tasted(what: Finishing, *, known: bool) -> Steps:
     note = yield Text(
         "for next time",
         words_or_none,
-        "what to do otherwise; shown when made again; Enter: nothing",
+        "what to do differently; shown when you make it again; Enter: nothing",
     )
     return replace(what, note=note)
 

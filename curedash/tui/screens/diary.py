@@ -79,7 +79,9 @@ class DiaryPage(DiaryLines):
         now = self.house.now()
         self.write(
             lambda conn, by: away.add_away(conn, by, block, now),
-            lambda kept: self.say(f"Saved: {block_words(kept)}. Weigh-ins move out of it.", "good"),
+            lambda kept: self.say(
+                f"Saved: {block_words(kept)}. Weigh-ins move to other days.", "good"
+            ),
         )
 
     def do_home(self) -> None:
@@ -225,4 +227,4 @@ class DiaryPage(DiaryLines):
         return None
 
 
-_NOTHING_BY_THEN = "Nothing that hangs may be there by then."
+_NOTHING_BY_THEN = "Nothing that hangs is likely to be ready by then."

@@ -49,7 +49,7 @@ class Needs(NeedsLines):
         elif about.place_id is not None:
             self.show("places", at=about.place_id)
         else:
-            raise Refused(f"This is about no lot and no place: {retold(about.action)}.")
+            raise Refused(f"There is no lot or place to open: {retold(about.action)}.")
         together = need is not None and need.cause in GATHERED and need.lot_id is None
         way = None if need is None or together else way_of(need)
         if way is not None:
@@ -129,7 +129,7 @@ class Needs(NeedsLines):
                 return f"Between {least} and {LONGEST_DAYS} days."
             if days and not why and typed:
                 self._ask_why(
-                    f"{where}: quiet for {count(days, 'day')} because",
+                    f"{where}: snooze for {count(days, 'day')} because",
                     about,
                     lambda said: take(days, said),
                 )
@@ -139,7 +139,7 @@ class Needs(NeedsLines):
             take(days, why)
             return None
 
-        for_how_long = "quiet for" if text else "quiet for a day because"
+        for_how_long = "snooze for" if text else "snooze for a day because"
         self.talk(Ask(self, f"{where}: {for_how_long}", read, text=text, help=about))
 
     def _ask_why(self, question: str, about: str, take: Callable[[str], None]) -> None:

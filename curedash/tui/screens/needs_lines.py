@@ -155,8 +155,8 @@ class NeedsLines(ListPage):
         """Why nothing can be snoozed on this line."""
         kept = self._stored_at(key)
         if kept is None:
-            return "Nothing needs you now: there is nothing to keep quiet."
-        return "That need is over: it cleared itself."
+            return "Nothing needs you now: there is nothing to snooze."
+        return "That need is over; it cleared by itself."
 
     def _stored_at(self, key: Key | None) -> StoredNeed | None:
         if key is None or key[0] != STORED:
