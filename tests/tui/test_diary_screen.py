@@ -24,7 +24,7 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert "or less on the scale with hook, net (28 g)" in " ".join(text.split())
         await seat.press("s")
         assert seat.ask("SELECT from_day, to_day FROM away") == [("2026-12-01", "2026-12-08")]
-        assert "Kept: 1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
+        assert "Saved: 1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
         await seat.press("h")
         assert "1 they wait for me  2 the stand-in does them" in seat.text()
         await seat.press("enter")

@@ -118,7 +118,13 @@ def _two_lots(build):
 async def test_every_question_fits(tmp_path, sit, size):
     async with sit(tmp_path / "new.db", size=size) as seat:
         await seat.settle()
-        for label in ("units shown", "limits for nitrite", "scales", "places", "days counted"):
+        for label in (
+            "units shown",
+            "limits for nitrite",
+            "scales",
+            "places",
+            "time zone of the days",
+        ):
             assert label in seat.text()
         assert "…" not in seat.text()
 
@@ -130,7 +136,7 @@ async def test_a_place_is_understood_alike_in_both_questions(tmp_path, sit):
         await seat.press("down", "down", "down", "enter")
         await seat.type("Chamber 50-55F 70-75%\r")
         assert seat.ask(places) == [("Chamber", 10.0, 12.8, 70.0)]
-        assert "Kept: Chamber, 10–12.8 °C, 70–75 % RH" in seat.text()
+        assert "Saved: Chamber, 10–12.8 °C, 70–75 % RH" in seat.text()
         await seat.press("up", "enter")
         await seat.type("36 – 41 F\r")
         assert seat.ask(places) == [("Chamber", 2.2, 5.0, 70.0)]
