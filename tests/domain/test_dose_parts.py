@@ -163,6 +163,7 @@ def test_the_finest_scale_that_carries_it_else_the_one_that_carries_most():
     assert best_scale([coarse, fine], 200) == fine
     assert best_scale([fine, coarse], 200.5) == coarse
     assert best_scale([coarse, Scale(5, 3000), fine], 6000) == coarse
+    assert best_scale([fine, Scale(5, 3000), coarse], 6000) == coarse
     assert best_scale([fine, open_ended, coarse], 6000) == open_ended
 
 

@@ -521,6 +521,7 @@ def test_an_answer_is_kept_as_typed():
         ("unknown.", ""),
         ("unknown - lost", "lost"),
         ("unknown2", None),
+        ("unknown2 of it", None),
         ("not unknown", None),
         ("", None),
     ],
@@ -540,6 +541,7 @@ def test_a_group_is_the_sum():
     three = group_request([CURED, replace(CURED, green_g=500), replace(CURED, green_g=250)])
     assert three == replace(CURED, green_g=1750, pieces=3)
     assert group_request([replace(CURED, pieces=2), replace(CURED, pieces=2)]).pieces == 4
+    assert group_request([CURED]) == CURED
 
 
 def test_a_bag_shares_what_was_weighed_by_green_weight():
@@ -656,7 +658,10 @@ def test_the_first_line_of_a_kind():
     [
         ((), ""),
         ((("salt_pct", 2.75), ("sugar_pct", 0.0)), "Accepted: salt 2.75 %, sugar 0 %."),
-        ((("extras", ()), ("water_g", None)), "Accepted: no further spices, no water."),
+        (
+            (("extras", ()), ("water_g", None), ("packs", 1.0)),
+            "Accepted: no further spices, no water, packs 1.",
+        ),
         ((("wanted_nitrite_mg_per_kg", 120),), "Accepted: nitrite 120 mg/kg."),
         ((("wanted_nitrate_mg_per_kg", 0.0),), "Accepted: nitrate 0 mg/kg."),
         ((("pump_pct", 15.0), ("pickup_pct", 4.0)), "Accepted: pump 15 %, pick-up 4 %."),
@@ -700,6 +705,7 @@ def test_the_usual_amount(changed, usual):
     [
         (CURED, 2.5, 1.0, 0.25),
         (CURED, 2.5, 0.25, 0.25),
+        (CURED, 3.0, 1.0, 0.25),
         (CURED, 2.4, 0.24, 0.24),  # the mark slipped by one place
         (CURED, 20.0, 0.24, 0.2),  # by two
         (CURED, 0.6, 0.24, 0.24),  # 0.06 % is under the floor of 40 mg/kg (0.064 %)
@@ -720,7 +726,8 @@ def test_another_field_has_no_usual_amount():
 
 
 @pytest.mark.parametrize(
-    ("value", "places"), [(0.199, 0.19), (0.02, 0.02), (0.0199, 0.019), (0.29, 0.29), (1.999, 1.99)]
+    ("value", "places"),
+    [(0.199, 0.19), (0.02, 0.02), (0.0199, 0.019), (0.0256, 0.02), (0.29, 0.29), (1.999, 1.99)],
 )
 def test_two_places_are_cut_never_raised(value, places):
     assert two_places(value) == places

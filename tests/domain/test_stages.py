@@ -316,3 +316,14 @@ def test_a_stay_that_begins_now_is_a_stay_and_days_are_those_of_the_zone() -> No
 )
 def test_a_stage_by_one_word_of_its_name(text: str, stage: str) -> None:
     assert parse_stage(text) == stage
+
+
+def test_a_ferment_starts_from_ten_degrees_and_a_cold_place_is_worded_in_any_unit():
+    assert notes_needed("ferment", place_temp_c=10.0) == ()
+    (cold,) = notes_needed("ferment", place_temp_c=9.9)
+    assert "9.9 °F" in cold.worded(lambda quantity: f"{quantity.value:g} °F")
+    (band,) = notes_needed("ferment", place_band_c=(2.0, 5.0))
+    worded = band.worded(lambda quantity: f"{quantity.value:g} °F")
+    assert "the band of this place is 2 °F to 5 °F and nothing was read" in worded
+    (exact,) = notes_needed("ferment", place_band_c=(2.1234567, 5.0))
+    assert "2.12346 °C to 5 °C" in exact
