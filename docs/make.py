@@ -2,6 +2,7 @@
 
     python docs/make.py            write the pages and pictures
     python docs/make.py --check    say which of them differ; exit 1 if any does
+    python docs/make.py words      write the page of every sentence; print the reading ease
 
 The checks run ``--check``; pictures are compared by the text they show.
 """
@@ -288,11 +289,24 @@ def main() -> int:
         found = stale()
         print("\n".join(f"{path} is stale; run python docs/make.py" for path in found))
         return 1 if found else 0
-    for path, text in made():
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8")
-        print(path.relative_to(HERE.parent))
+    if "words" not in sys.argv[1:]:
+        for path, text in made():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+            print(path.relative_to(HERE.parent))
+    write_words()
     return 0
+
+
+def write_words() -> None:
+    """The page of every sentence, and how easy each page and room is to read."""
+    import words
+
+    path = HERE / "reference" / "words.md"
+    path.write_text(words.page(), encoding="utf-8")
+    print(path.relative_to(HERE.parent))
+    if "words" in sys.argv[1:]:
+        print("\n".join(f"{ease:5.0f}  {name}" for name, ease in words.ease_of_files()))
 
 
 if __name__ == "__main__":

@@ -147,3 +147,43 @@ def title(file: str) -> str:
 
 def _escaped(text: str) -> str:
     return text.replace("|", "\\|").replace("<", "\\<").replace("`", "\\`")
+
+
+# ── reading ease ──────────────────────────────────────────────────────────────────────────
+
+
+def reading_ease(text: str) -> float:
+    """Flesch's reading ease of a text: 100 very easy, 60 plain, below 30 hard.
+
+    Source: R. Flesch, A new readability yardstick, J. Appl. Psychol. 32 (1948) 221-233:
+    206.835 - 1.015 words a sentence - 84.6 syllables a word. Syllables are counted by groups of
+    vowels, a silent e left out, so a score is good to a few points.
+    """
+    words = re.findall(r"[A-Za-z’']+", text)
+    if not words:
+        return 100.0
+    sentences = len([part for part in re.split(r"[.!?;:]\s|\n", text) if _WORDS.search(part)])
+    syllables = sum(map(_syllables, words))
+    return 206.835 - 1.015 * len(words) / max(sentences, 1) - 84.6 * syllables / len(words)
+
+
+def _syllables(word: str) -> int:
+    plain = word.casefold()
+    groups = len(re.findall(r"[aeiouy]+", plain))
+    silent = plain.endswith("e") and not plain.endswith(("le", "ee")) and groups > 1
+    return max(1, groups - silent)
+
+
+def ease_of_files() -> list[tuple[str, float]]:
+    """The reading ease of each page of the docs and of each room of the source, hardest first."""
+    rooms: dict[str, list[str]] = {}
+    for said in found():
+        room = "/".join(said.file.split("/")[:2]).removesuffix(".py")
+        rooms.setdefault(f"curedash/{room}", []).append(re.sub(r"\{[^}]*\}", "X", said.text))
+    scores = {room: reading_ease("\n".join(texts)) for room, texts in rooms.items()}
+    root = PACKAGE.parent
+    for path in (root / "README.md", *sorted((root / "docs").rglob("*.md"))):
+        text = path.read_text(encoding="utf-8")
+        text = re.sub(r"```.*?```|<!--.*?-->|`[^`]*`|\]\([^)]*\)", "", text, flags=re.DOTALL)
+        scores[path.relative_to(root).as_posix()] = reading_ease(text)
+    return sorted(scores.items(), key=lambda one: one[1])

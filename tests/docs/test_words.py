@@ -102,3 +102,15 @@ def test_labels_of_the_foot_are_short() -> None:
 def test_every_command_is_in_one_group_of_the_help() -> None:
     grouped = [verb for _, verbs in GROUPS for verb in verbs]
     assert sorted(grouped) == sorted(VERBS)
+
+
+def test_reading_ease_is_flesch_s() -> None:
+    """By hand: 6 words, 6 syllables, 1 sentence: 206.835 - 6.09 - 84.6 (Flesch 1948)."""
+    ease = words().reading_ease
+    assert ease("The cat sat on the mat.") == pytest.approx(116.145)
+    assert (
+        ease("Weigh it.")
+        > 100
+        > 30
+        > ease("Equilibrium immobilisation necessitates documentation.")
+    )
