@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 
+from curedash.cli.examples import MORE
 from curedash.domain.errors import Refused, UsageError
 
 TYPE_CHECKING = False
@@ -54,7 +55,16 @@ class Parser(argparse.ArgumentParser):
             formatter_class=_formatter,
         )
         self.example = example
+        self._more = MORE.get(verb)
         self.register("type", int, _whole_number)
+
+    def format_help(self) -> str:
+        """The help, with a second example before the first where there is one."""
+        text = super().format_help()
+        if self._more is None:
+            return text
+        before, _, first = text.rpartition("\nexample: ")
+        return f"{before}\nalso: {self._more}\nexample: {first}"
 
     def parse_args(self, args: Any = None, namespace: Any = None) -> Any:
         """Read the words; one that may be left out is found behind the options too.

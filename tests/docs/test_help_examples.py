@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from curedash.__main__ import main
+from curedash.cli.examples import MORE
 from curedash.cli.verbs import VERBS, help_of, second_words
 from curedash.services.file.demo import build_demo
 
@@ -79,3 +80,20 @@ def test_the_example_of_the_help_runs_on_the_demo(
         code = main(words)
         said = capsys.readouterr().err
         assert code == CODES.get(command, 0), f"{example_of(command)}: {said}"
+
+
+@pytest.mark.parametrize("command", MORE)
+def test_the_second_example_is_in_the_help_and_runs_on_the_demo(
+    command: str,
+    demo: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    shutil.copy(demo, tmp_path / "curedash.db")
+    monkeypatch.setenv("CUREDASH_NOW", NOW.isoformat())
+    monkeypatch.setenv("CUREDASH_DB", str(tmp_path / "curedash.db"))
+    assert f"also: {MORE[command]}\nexample: " in help_of(command.split())
+    words = shlex.split(MORE[command])[1:]
+    assert words[: len(command.split())] == command.split()
+    assert main(words) == CODES.get(command, 0), capsys.readouterr().err
