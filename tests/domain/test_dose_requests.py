@@ -749,6 +749,7 @@ def test_two_places_are_cut_never_raised(value, places):
 )
 def test_a_number_in_a_sentence(value, digits, text):
     assert plain(value, digits) == text
+    assert plain(156.25) == "156.2"
 
 
 @pytest.mark.parametrize(
@@ -760,6 +761,7 @@ def test_a_number_in_a_sentence(value, digits, text):
         (1.0, 4, 1.0),
         (7.7756, 2, 7.7),
         (-1.0, 4, 0.0),
+        (0.0, 4, 0.0),
         (0.0041, 2, 0.0041),
     ],
 )
