@@ -77,7 +77,7 @@ async def test_a_reading_by_hand_is_named_taken_back_and_put_back(household, sit
     async with sit(path) as seat:
         await seat.press("p", "r")
         await seat.type("3.5 78\r")
-        assert "Fridge 2: 3.5 °C, 78 % written down. u takes it back." in seat.text()
+        assert "Fridge 2: 3.5 °C, 78 % recorded. u takes it back." in seat.text()
         await seat.press("u")
         assert seat.ask("SELECT count(*) FROM reading") == [(0,)]
         assert seat.ask("SELECT count(*) FROM heard") == [(0,)]
@@ -110,7 +110,7 @@ async def test_a_reading_by_hand_is_judged_at_once(household, sit):
         await seat.press("r")
         await seat.type("9 62\r")
         said = " ".join(seat.text().split())
-        assert "Fridge 2: 9.0 °C, 62 % written down. 9 °C is above 2–5 °C." in said
+        assert "Fridge 2: 9.0 °C, 62 % recorded. 9 °C is above 2–5 °C." in said
         assert "62 % is below 72–82 %." in said
         assert seat.ask("SELECT temp_c, rh_pct FROM reading") == [(9.0, 62.0)]
 
@@ -120,7 +120,7 @@ async def test_a_band_is_named_and_taken_back(household, sit):
     async with sit(path) as seat:
         await seat.press("p", "b")
         await seat.type("1..4C\r")
-        assert "Fridge 2: band 1–4 °C written down" in seat.text()
+        assert "Fridge 2: band 1–4 °C recorded" in seat.text()
         await seat.press("u")
         assert seat.ask("SELECT temp_hi_c FROM place WHERE name = 'Fridge 2'") == [(5.0,)]
         await seat.press("u")

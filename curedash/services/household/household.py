@@ -74,10 +74,9 @@ def zone_of_city(typed: str) -> str:
     found = fitting(wanted, cities)
     if len(found) == 1:
         return found[0]
-    near = found[:3] or nearest(wanted, cities) or ["Europe/Vienna"]
-    raise Refused(
-        f"There is no time zone “{wanted[:40]}” here; similar ones are {', '.join(near)}."
-    )
+    near = ", ".join(found[:3] or nearest(wanted, cities))
+    way = f"did you mean {near}?" if near else "an example is Europe/Vienna."
+    raise Refused(f"There is no time zone “{wanted[:40]}” here; {way}")
 
 
 def choose_zone(conn: sqlite3.Connection, work: Work) -> None:

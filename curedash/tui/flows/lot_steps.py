@@ -68,9 +68,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
         )
     )
     cautions = yield told_once("ph")
-    said = (
-        f"{lot.code}: pH {ph:g} written down{_after_ph(kept.state)}. {page.undo_key} takes it back."
-    )
+    said = f"{lot.code}: pH {ph:g} recorded{_after_ph(kept.state)}. {page.undo_key} takes it back."
     page.say(" ".join((said, *cautions)), "good")
 
 
@@ -90,14 +88,14 @@ def freezing(page: Page, lot: LotState) -> Steps:
 
     running = page.house.read(lambda conn: current(conn, lot, page.house.now()))
     going_on = running is not None and not running.ended
-    began = "Enter: as written down" if going_on else f"Enter: now; {WAYS_TO_TYPE}"
+    began = "Enter: as recorded" if going_on else f"Enter: now; {WAYS_TO_TYPE}"
     since = yield Text(f"{lot.code}: in the freezer since", _moment(page), began, _echo(page))
     if since is None and not going_on:
         since = page.house.now()
     until = yield Text(
         "out again", _moment(page), "now or when; Enter: it is still in", _echo(page)
     )
-    known = f"Enter: {temp(running.warmest_c)} as written down; " if running and going_on else ""
+    known = f"Enter: {temp(running.warmest_c)} as recorded; " if running and going_on else ""
     warmest_c = yield Text(
         "warmest the freezer was",
         _warmest(needed=not going_on),
