@@ -114,3 +114,10 @@ def test_reading_ease_is_flesch_s() -> None:
         > 30
         > ease("Equilibrium immobilisation necessitates documentation.")
     )
+
+
+def test_the_page_has_every_sentence() -> None:
+    page = (ROOT / "docs" / "reference" / "words.md").read_text(encoding="utf-8")
+    made = words().page()
+    missing = sorted(set(made.splitlines()) - set(page.splitlines()))
+    assert missing == [], "run: python docs/make.py words"
