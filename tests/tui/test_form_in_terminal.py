@@ -84,6 +84,6 @@ def test_opening_the_form_costs_little_on_a_slow_line(tmp_path):
     terminal.read(1.0)
     assert len(terminal.sent) - before < 2_000
     os.write(terminal.master, b"\x1b[21~")
-    terminal.until("Still wanted")
+    terminal.until("Still missing")
     terminal.process.kill()
     terminal.process.wait(10)

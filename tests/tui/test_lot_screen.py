@@ -159,7 +159,7 @@ async def test_a_weigh_in_is_corrected_then_voided_in_the_log(household, sit):
         lot_id = await open_lot(seat, "C1")
         await seat.press("enter")
         await seat.type("1230\r\r\r")
-        assert "Put right" in seat.text()
+        assert "Corrected" in seat.text()
         assert "(voided)" in seat.text()
         await seat.press("home", "v", "y")
         counts = seat.ask(

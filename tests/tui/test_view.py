@@ -78,7 +78,7 @@ def test_an_unknown_choice_or_value_leaves_the_rest_standing(write):
         ("rack.weigh", "n", "n is rack.new-batch already"),
         ("rack.weigh", "F2", "F2 is any.palette already"),
         ("rack.weigh", "7", "digits start a weight"),
-        ("rack.weigh", "ctrl+b", "no key that every terminal passes on"),
+        ("rack.weigh", "ctrl+b", "not a key that every terminal passes on"),
         ("new_batch.save", "y", "letters are typed there"),
         ("any.palette", "w", "already"),
     ],
@@ -148,7 +148,7 @@ def test_keys_are_chosen_in_a_file_written_any_way_toml_allows(write, text):
 
 def test_a_file_that_is_no_toml_is_not_written_over(write):
     path = write("weights = ")
-    with pytest.raises(Refused, match="no TOML"):
+    with pytest.raises(Refused, match="not TOML"):
         choose("weights", "lb", path)
     assert Path(path).read_text(encoding="utf-8") == "weights = "
 
