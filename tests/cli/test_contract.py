@@ -307,9 +307,13 @@ def test_a_refused_dose_prints_its_document_and_is_65(shell: Shell) -> None:
     assert done.err.count("\n") == 1
 
 
-def test_an_unknown_style_is_a_new_one_and_said(shell: Shell) -> None:
+def test_an_unknown_style_is_a_new_one_where_that_is_asked_for_and_said(shell: Shell) -> None:
     words = [word if word != "bresaola" else "our-own" for word in BATCH]
-    done = shell(*words, "--json")
+    refused = shell(*words, "--json")
+    assert refused.code == 66
+    assert "--new-style makes one" in refused.err
+    assert shell("lots", "--json").json == []
+    done = shell(*words, "--new-style", "--json")
     assert done.code == 0, done.err
     assert "our-own" in done.err
     lot = shell("lots", "--json").json[0]

@@ -52,7 +52,7 @@ async def test_dose_sheet_and_figures_take_turns_with_the_log(household, sit):
         await open_lot(seat, "C1")
         await seat.press("right")
         assert " DOSE SHEET " in seat.text()
-        assert "No dose sheet was kept" in seat.text()
+        assert "This lot has no dose sheet" in seat.text()
         await seat.press("right", "c", "c")
         assert " FIGURES " in seat.text()
         assert "Weights on the scale are with hook, net (28 g)." in seat.text()

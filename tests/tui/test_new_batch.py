@@ -80,13 +80,13 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
         assert seat.lines()[-4].rstrip().endswith("PgDn: more")
         assert {"F5 accepted", "F1 keys"} <= set(seat.lines()[-1].strip().split("   "))
         assert seat.text().count("above the limit of 625 mg/kg") == 1
-        assert "…" not in seat.text().partition("curing-salt dose")[2].partition("sugar")[0]
+        assert "…" not in seat.text().partition("cure dose")[2].partition("sugar")[0]
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
         assert "above the limit of 625 mg/kg" in seat.text()
         await fill_back(seat, "cure")
         await seat.press("f5")
-        row = next(line for line in seat.lines() if line.startswith("› curing-salt dose"))
+        row = next(line for line in seat.lines() if line.startswith("› cure dose"))
         assert "0.25" in row
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(4,)]
@@ -594,7 +594,7 @@ async def test_the_keys_of_the_form_are_those_that_work_while_typing(tmp_path, s
         await seat.press("q", "question_mark")
         assert seat.app.screen.form.touched["name"] == "?"
         await seat.press("f10")
-    async with sit(tmp_path / "new.db", size=(80, 60)) as seat:
+    async with sit(tmp_path / "new.db", size=(80, 70)) as seat:
         await seat.press("f1")
         assert "letters are commands while nothing" in seat.text()
 
@@ -774,7 +774,7 @@ async def test_the_usual_dose_is_one_key_away_from_the_question(tmp_path, sit):
         await seat.press("n")
         await fill(seat, *SALAMI, ("curing_salt", "no2"), ("cure", "0"), ("scale", "0.1"))
         await seat.press("f10", "f5")
-        row = next(line for line in seat.lines() if "curing-salt dose" in line)
+        row = next(line for line in seat.lines() if "cure dose" in line)
         assert "0.25" in row
         await seat.press("f10")
         assert seat.ask("SELECT nitrite_mg_per_kg > 150 FROM lot") == [(1,)]

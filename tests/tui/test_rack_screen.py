@@ -275,7 +275,7 @@ async def test_a_fault_in_derived_data_does_not_end_the_program(household, sit, 
     async with sit(household()) as seat:
         await seat.type("1181\r")
         await seat.pilot.pause(0.4)
-        assert "what you saved is kept" in seat.text()
+        assert "what you saved is there" in seat.text()
         await seat.type("1180\r")
         await seat.press("k")  # a second weight within ten minutes asks
         assert seat.ask("SELECT count(*) FROM weigh_in WHERE voided_at IS NULL") == [(38,)]
@@ -323,7 +323,7 @@ async def test_a_copy_brought_back_puts_the_rows_in_order(household, sit):
         await seat.press("o")
         assert codes(seat)[0] == "C2"
         await seat.press("h", "c", "home", "enter", "y")
-        assert "Brought back" in seat.text()
+        assert "Restored" in seat.text()
         await seat.press("q", "q")
         assert codes(seat) == before
         assert "orders" not in seat.lines()[0]

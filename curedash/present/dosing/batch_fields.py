@@ -91,9 +91,7 @@ _FIELDS = {
         Field(
             "curing_salt", "curing salt", "←→ a type or own jar, or its strength: 5.88/0", "search"
         ),
-        Field(
-            "cure", "curing-salt dose", "curing salt in percent, or the nitrite wanted: 120 mg/kg"
-        ),
+        Field("cure", "cure dose", "curing salt in percent, or the nitrite wanted: 120 mg/kg"),
         Field("water", "water", "weight of the water, e.g. {water}"),
         Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4 %"),
         Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10 %"),
