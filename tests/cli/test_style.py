@@ -32,7 +32,7 @@ def test_a_library_style_is_made_ones_own_and_taken_back(shell: Shell) -> None:
     assert "library 35" in shell("style", "show", "bresaola").out
     lot = shell(*BATCH, "--json").json["lots"][0]
     assert lot["target_pct"] == [33, 38]
-    assert "stands again" in shell("style", "remove", "bresaola").out
+    assert "is used again" in shell("style", "remove", "bresaola").out
     assert shell("style", "show", "bresaola", "--json").json["loss_lo_pct"] == 35
     assert shell("style", "remove", "bresaola").code == 65
     assert shell("undo").code == 0

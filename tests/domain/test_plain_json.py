@@ -35,7 +35,7 @@ def test_it_writes_what_the_library_writes(value: Any) -> None:
 
 
 def test_what_json_has_no_number_for_is_refused() -> None:
-    with pytest.raises(ValueError, match="no number"):
+    with pytest.raises(ValueError, match="not a JSON number"):
         pretty([float("nan")])
 
 

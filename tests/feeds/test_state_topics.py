@@ -166,5 +166,5 @@ def test_a_file_without_a_broker_says_how_to_keep_one(
 def test_a_base_that_is_no_topic_is_refused(
     topic: str, publisher: Callable[..., StatePublisher]
 ) -> None:
-    with pytest.raises(UsageError, match="no topic"):
+    with pytest.raises(UsageError, match="not a topic"):
         publisher(base=topic)

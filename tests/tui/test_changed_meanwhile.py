@@ -156,4 +156,4 @@ async def test_a_weight_entered_elsewhere_is_not_unticked_unseen(tmp_path, sit, 
         await seat.press("b")
         await seat.settle()
         assert seat.ask(SALT) == [(35.0,)]
-        assert "salt is in already (35 g) by now" in whole(seat)
+        assert "salt is in already (35 g) now" in whole(seat)

@@ -338,7 +338,7 @@ async def test_undo_takes_back_the_last_change_of_this_lot_alone(household, sit)
         assert seat.ask(newest, other_id)[-1] == (shown,)
         assert seat.ask(newest, lot_id)[-1] != (1225.0,)
         await seat.press("y")
-        assert "Done again: weigh C1. u takes it back." in seat.text()
+        assert "Redone: weigh C1. u takes it back." in seat.text()
         assert seat.ask(newest, lot_id)[-1] == (1225.0,)
 
 

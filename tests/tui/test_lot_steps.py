@@ -61,7 +61,7 @@ async def test_one_lot_alone_is_turned_on_its_page_whose_foot_names_the_key(curi
         assert "→ U turn the bag" in " ".join(seat.text().split())
         await seat.press("U", "1")
         assert turned_today(seat) == 1
-        assert "U turned" not in seat.lines()[-1]
+        assert "→ U turn the bag" not in " ".join(seat.text().split())
 
 
 async def test_the_list_of_commands_finds_turning_and_ph(curing, sit):

@@ -24,7 +24,7 @@ async def test_y_on_the_rack_puts_it_back_after_a_restart(household, sit):
         before = await weighed_and_taken_back(seat)
     async with sit(path) as seat:
         await seat.press("y")
-        assert "Done again: weigh C1" in seat.text()
+        assert "Redone: weigh C1" in seat.text()
         assert seat.ask(STANDING) == [(before[0][0] + 1,)]
         await seat.press("u")
         assert seat.ask(STANDING) == before

@@ -162,7 +162,7 @@ async def test_what_was_taken_back_is_put_back_by_the_key_that_is_named(househol
         assert "Taken back: weigh C1. y puts it back." in seat.text()
         assert seat.ask(standing) == [(36,)]
         await seat.press("y")
-        assert "Done again: weigh C1. u takes it back." in seat.text()
+        assert "Redone: weigh C1. u takes it back." in seat.text()
         assert seat.ask(standing) == [(37,)]
         await seat.press("u")
         assert seat.ask(standing) == [(36,)]

@@ -388,10 +388,11 @@ def way_to_target(lot: LotState) -> tuple[tuple[float, float], ...]:
     -------
     >>> from types import SimpleNamespace as Lot
     >>> point = CurvePoint("2026-11-25T18:00:00Z", 1280.0, 1.0)
-    >>> way_to_target(Lot(hang_g=1600.0, base_g=1600.0, base_factor=1.0, curve=[point],
+    >>> way = way_to_target(Lot(hang_g=1600.0, base_g=1600.0, base_factor=1.0, curve=[point],
     ...     hang_at="2026-11-15T18:00:00Z", target_base="hang", target_lo_pct=40,
     ...     target_hi_pct=50))
-    ((0.0, 0.0), (10.0, 0.5))
+    >>> [(day, round(share, 6)) for day, share in way]
+    [(0.0, 0.0), (10.0, 0.5)]
     """
     target, whole_g = target_net_g(lot), lot.base_g
     if target is None or not whole_g or target[1] >= whole_g:

@@ -117,6 +117,7 @@ def loss_since(lot: LotState) -> LossSince | None:
     -------
     >>> from types import SimpleNamespace as Lot
     >>> days = (("2026-11-28", 376.0), ("2026-11-21", 400.0), ("2026-10-20", 520.0))
+    >>> from curedash.domain.records import CurvePoint
     >>> curve = [CurvePoint(f"{day}T18:00:00Z", grams, 1.0) for day, grams in days]
     >>> loss_since(Lot(start_from="days", hang_at="2026-10-20T18:00:00Z", curve=curve)).loss_pct
     6.0

@@ -5,6 +5,7 @@ from curedash.domain.quantity_text import Said, grams, say
 from curedash.domain.record import record
 from curedash.domain.typed.units import parse_weight_g
 
+#: by definition: what the words count
 _COUNTS = {"half": 0.5, "a": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "five": 5.0}
 _AROUND = frozenset(
     (

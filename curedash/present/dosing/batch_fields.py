@@ -78,12 +78,7 @@ _FIELDS = {
             "thickness",
             "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
         ),
-        Field(
-            "shape",
-            "shape",
-            "salt reaches the core of a tied round sooner than of a slab",
-            "choice",
-        ),
+        Field("shape", "shape", "salt gets into a tied round sooner than a slab", "choice"),
         Field("skin", "skin, fat cap", "then salt enters from the other side only", "choice"),
         Field("method", "method", "how it is salted", "choice"),
         Field("salt", "salt", "total salt in percent; the curing salt counts in it or beside it"),

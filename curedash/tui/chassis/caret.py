@@ -5,7 +5,8 @@ from typing import Any
 from textual.app import App
 from textual.geometry import Offset
 
-SHOW, HIDE = "\x1b[?25h", "\x1b[?25l"  # DECTCEM
+_PRIVATE_MODE = "\x1b[?"
+SHOW, HIDE = f"{_PRIVATE_MODE}25h", f"{_PRIVATE_MODE}25l"  # DECTCEM
 
 
 class Caret:

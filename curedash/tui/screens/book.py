@@ -34,6 +34,12 @@ from curedash.tui.widgets.lines import FixedLines, LineList
 AROUND = 5  # title, heads, foot
 BASE = " · loss of hang weight"
 
+#: what has nothing to work on where no lot is listed
+NEEDS_A_ROW = (
+    *("book.open", "book.curves", "book.mark", "book.again", "book.pack"),
+    *("book.tag", "book.record", "book.undo", "book.order"),
+)
+
 
 class Book(ListPage):
     """Every finished lot, one line each."""
@@ -153,7 +159,7 @@ class Book(ListPage):
     def cannot(self) -> tuple[str, ...]:
         """What needs a row, where there is none; marks are not seen on the curves."""
         if not self._rows:
-            return ("book.open", "book.curves", "book.mark", "book.again")
+            return NEEDS_A_ROW if self._all else (*NEEDS_A_ROW, "book.find", "book.alike")
         return ("book.mark",) if self._overlaid else ()
 
     def _draw_curves(self) -> None:

@@ -124,7 +124,6 @@ def intro(copies: int = 0) -> list[Line]:
             ("  try an invented household; this file stays empty", ""),
         ),
         ((f"  {key_of('first_start.leave')}", "key"), ("  back to the Rack; all can wait", "")),
-        (),
         (
             ("  Optional for now; ", "quiet"),
             (key_of("rack.settings"), "key"),

@@ -112,9 +112,7 @@ class NewBatch(FormPage):
 
     def body(self) -> Iterable[Widget]:
         """Fields, doses, buttons."""
-        yield self.list
-        yield self.table
-        yield self.buttons
+        yield from (self.list, self.table, self.buttons)
 
     def on_mount(self) -> None:
         """Offer what was left half-typed; say the cautions that belong here, once."""

@@ -74,7 +74,7 @@ def over_starts(
     >>> rows = [(0.0, 1.0), (14.0, 0.85), (17.0, 0.84), (20.0, 0.83)]
     >>> told = over_starts(rows, 35.0, 1000.0, 100.0, {"base_g": 1000.0, "diameter_mm": 70.0})
     >>> sure = forecast(rows, 35.0, base_g=1000.0, diameter_mm=70.0)
-    >>> told.window_day[0] < sure.window_day[0] < sure.window_day[1] < told.window_day[1]
+    >>> told.window_day[0] <= sure.window_day[0] < sure.window_day[1] <= told.window_day[1]
     True
     """
     middle = forecast(points, target_loss_pct, **more)
