@@ -232,9 +232,7 @@ def _rule_set_row(found: HouseholdSettings) -> Row:
 
 def _zone_row(found: HouseholdSettings) -> Row:
     value = found.zone if found.zone_kept else f"{found.zone} (this machine's)"
-    return Row(
-        "zone", "", "time zone of the days", value, "a zone like Europe/Vienna or America/Chicago"
-    )
+    return Row("zone", "", "time zone", value, "a zone like Europe/Vienna or America/Chicago")
 
 
 def _scale_rows(found: HouseholdSettings) -> list[Row]:

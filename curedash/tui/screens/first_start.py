@@ -32,7 +32,7 @@ class FirstStart(SettingPage):
 
     def __init__(self, house: House) -> None:
         super().__init__(house)
-        self.intro = FixedLines(house.styles, id="intro", lines=11)
+        self.intro = FixedLines(house.styles, id="intro", lines=10)
         self._tenths = -1  # of the demo, while it is built
         self._kept_elsewhere = copies_with_lots(house.db_path)
 

@@ -247,7 +247,7 @@ class SettingPage(ListPage):
         )
 
     def _change_zone(self, row: Row) -> None:
-        self._ask(row, "time zone of the days", self._zone)
+        self._ask(row, "time zone", self._zone)
 
     def _zone(self, text: str) -> None:
         def kept(_result: None) -> None:
