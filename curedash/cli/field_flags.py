@@ -1,4 +1,4 @@
-"""Where in a message a reading stands: flags that a pipe and a broker share."""
+"""Where a reading is in a message: flags that a pipe and a broker share."""
 
 import argparse
 from typing import TYPE_CHECKING

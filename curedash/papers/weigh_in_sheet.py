@@ -1,7 +1,7 @@
 """Every weigh-in as one CSV for a spreadsheet: a line a weight, times of the household.
 
 A time is written as spreadsheets read one (``2026-11-25 18:00:00``), a number with a decimal point
-and without its unit, which stands in the heading.
+and without its unit, which is in the heading.
 """
 
 from __future__ import annotations
