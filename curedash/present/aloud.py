@@ -1,7 +1,7 @@
 """What the shell prints, worded to be read aloud: one record a paragraph, one sentence a line.
 
 Columns become parts of a sentence, signs and units become words, what is drawn falls away. Nothing
-is cut: who makes a line narrower for a terminal is told to leave it whole.
+is cut: who makes a line narrower for a terminal leaves it whole.
 """
 
 from __future__ import annotations
@@ -82,7 +82,7 @@ _SIGNS = (
     (re.compile(r"% RH\b"), "% relative humidity"),
     (re.compile(r"(?<=[\w)]) RH\b"), " relative humidity"),
 )
-#: what is left of them where no number stands before
+#: what is left of them where no number comes before
 _LEFT = (
     ("°C", "degrees Celsius"),
     ("°F", "degrees Fahrenheit"),

@@ -536,7 +536,7 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
 
 
 def _cell(form: _Reader, field_id: str, piece: int) -> str:
-    """Where the weight or the thickness of a piece stands: its own cell, where it has one."""
+    """Where the weight or the thickness of a piece is: its own cell, where it has one."""
     cell = {"pieces": "green", "thickness": "thick"}.get(field_id)
     if cell is None or not _by_one(form):
         return field_id
