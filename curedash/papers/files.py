@@ -48,6 +48,8 @@ def write_file(
 ) -> None:
     """Write a file beside its place and put it there at once, mode 0600; on the disk on return.
 
+    What is no ordinary file, as ``/dev/stdout`` or a pipe, is written into and never replaced.
+
     Parameters
     ----------
     never : a path that must not be written to: the household's own file
@@ -60,6 +62,9 @@ def write_file(
     """
     _require_no_household(path, never)
     data = content.encode("utf-8") if isinstance(content, str) else content
+    if naming.is_special(path):
+        _write_into(path, data)
+        return
     unfinished = naming.part_name(path)
     try:
         with os.fdopen(naming.open_part(unfinished), "wb") as file:
@@ -69,6 +74,17 @@ def write_file(
         naming.replace(unfinished, path)
     except OSError as trouble:
         naming.clear(unfinished)
+        raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.") from None
+
+
+def _write_into(path: str, data: bytes) -> None:
+    """Write into a device or a pipe; one that nobody reads is an error at once."""
+    try:
+        number = os.open(path, os.O_WRONLY | os.O_NONBLOCK | os.O_NOCTTY)
+        os.set_blocking(number, True)
+        with os.fdopen(number, "wb") as out:
+            out.write(data)
+    except OSError as trouble:
         raise FileTrouble(f"Cannot write {path}: {trouble.strerror}.") from None
 
 

@@ -4,6 +4,7 @@ A database is one thing with its companions (``-wal``, ``-shm``, ``-journal``): 
 the file replaces them too, under one lock, and throws nothing away.
 """
 
+import errno
 import os
 import stat
 from contextlib import suppress
@@ -50,14 +51,25 @@ def folder_of(path: str) -> str:
     return os.path.dirname(os.path.abspath(path))
 
 
+def is_special(path: str) -> bool:
+    """Whether a device, a pipe or a socket bears the name, also through a link."""
+    try:
+        mode = os.stat(path).st_mode
+    except (OSError, ValueError):
+        return False
+    return not (stat.S_ISREG(mode) or stat.S_ISDIR(mode))
+
+
 def replace(part: str, target: str) -> None:
     """Give a finished part its name in place of what bears it, all of it on the disk.
 
     Raises
     ------
-    OSError: the disk did not take it; what bore the name is as it was. FileTrouble: the disk
-    failed behind that, and nobody knows which of the two bears the name
+    OSError: the disk did not take it, or a device bears the name; what bore it is as it was.
+    FileTrouble: the disk failed behind that, and nobody knows which of the two bears the name
     """
+    if is_special(target):
+        raise OSError(errno.EINVAL, "it is a device, not a file")
     to_disk(part)
     os.replace(part, target)
     try:
