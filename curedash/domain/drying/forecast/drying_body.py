@@ -91,33 +91,38 @@ def body_of(
             say("A base of {base} makes no sense: give a weight above 0.", base=grams(base_g))
         )
     volume = base_g / 1000.0 / prior.MEAT_DENSITY_KG_M3
-    if diameter_mm is None:
-        diameter = (volume * 4.0 / (3.0 * math.pi)) ** (1.0 / 3.0)
-    elif 5.0 <= diameter_mm <= 400.0:
-        diameter = diameter_mm / 1000.0
-    else:
-        raise Refused(
-            say(
-                "A diameter of {thick} makes no sense: give {least} to {most}.",
-                thick=millimetres(diameter_mm),
-                least=millimetres(5, "5"),
-                most=millimetres(400),
-            )
+    diameter = _diameter_m(volume, diameter_mm)
+    return Body(diameter / 2.0, _length_m(volume, diameter, length_mm), moisture / 100.0)
+
+
+def _diameter_m(volume: float, measured_mm: float | None) -> float:
+    if measured_mm is None:
+        return float((volume * 4.0 / (3.0 * math.pi)) ** (1.0 / 3.0))
+    if 5.0 <= measured_mm <= 400.0:
+        return measured_mm / 1000.0
+    raise Refused(
+        say(
+            "A diameter of {thick} makes no sense: give {least} to {most}.",
+            thick=millimetres(measured_mm),
+            least=millimetres(5, "5"),
+            most=millimetres(400),
         )
-    if length_mm is None:
-        length = max(volume * 4.0 / (math.pi * diameter**2), 0.6 * diameter)
-    elif 5.0 <= length_mm <= 5000.0:
-        length = length_mm / 1000.0
-    else:
-        raise Refused(
-            say(
-                "A length of {long} makes no sense: give {least} to {most}.",
-                long=millimetres(length_mm),
-                least=millimetres(5, "5"),
-                most=millimetres(5000),
-            )
+    )
+
+
+def _length_m(volume: float, diameter: float, measured_mm: float | None) -> float:
+    if measured_mm is None:
+        return max(volume * 4.0 / (math.pi * diameter**2), 0.6 * diameter)
+    if 5.0 <= measured_mm <= 5000.0:
+        return measured_mm / 1000.0
+    raise Refused(
+        say(
+            "A length of {long} makes no sense: give {least} to {most}.",
+            long=millimetres(measured_mm),
+            least=millimetres(5, "5"),
+            most=millimetres(5000),
         )
-    return Body(diameter / 2.0, length, moisture / 100.0)
+    )
 
 
 def air_of(days: Sequence[AirDay], place: tuple[float, float, float] | None = None) -> Air:
@@ -181,16 +186,11 @@ def dry(theta: Theta, body: Body, steps: Iterable[Step], state: State) -> State:
 def drier(theta: Theta, body: Body) -> Callable[[Iterable[Step], State], State]:
     """``dry`` for one set of unknowns, what depends on them alone worked out once."""
     exp, fall, activity = math.exp, prior.DIFFUSION_FALL, prior.WATER_ACTIVITY
-    solids, radius = 1.0 - body.moisture, body.radius_m
-    ends = 1.0 + radius / body.length_m
-    film = exp(theta[1]) * 2e-3 / radius * ends / solids
-    left, weaken, off = exp(-exp(theta[2])), exp(-theta[3]), theta[4]
-    stays = 1.0 - left
+    solids = 1.0 - body.moisture
     dry_a, dry_b, dry_c = solids * _INNER, solids * _MIDDLE, solids * _OUTER
-    fresh_d = exp(theta[0] - fall * body.moisture) * 86_400e-10 * ends / (radius * radius)
-    inward, outward, surface = (
-        fresh_d * coupling for coupling in (_COUPLE_IN, _COUPLE_OUT, _COUPLE_SURFACE)
-    )
+    film, left, weaken, off = _surface(theta, body)
+    stays = 1.0 - left
+    inward, outward, surface = _couplings(theta, body)
 
     def through(steps: Iterable[Step], state: State) -> State:
         a, b, c = state
@@ -224,3 +224,19 @@ def drier(theta: Theta, body: Body) -> Callable[[Iterable[Step], State], State]:
         return (a, b, c)
 
     return through
+
+
+def _surface(theta: Theta, body: Body) -> tuple[float, float, float, float]:
+    """Film at first, share of it that stays, how fast it weakens, what is added to humidity."""
+    ends = 1.0 + body.radius_m / body.length_m
+    film = math.exp(theta[1]) * 2e-3 / body.radius_m * ends / (1.0 - body.moisture)
+    return film, math.exp(-math.exp(theta[2])), math.exp(-theta[3]), theta[4]
+
+
+def _couplings(theta: Theta, body: Body) -> tuple[float, float, float]:
+    """Diffusion from the inner to the middle shell, to the outer, to the surface, when fresh."""
+    radius = body.radius_m
+    ends = 1.0 + radius / body.length_m
+    fresh_d = math.exp(theta[0] - prior.DIFFUSION_FALL * body.moisture)
+    per_day = fresh_d * 86_400e-10 * ends / (radius * radius)
+    return per_day * _COUPLE_IN, per_day * _COUPLE_OUT, per_day * _COUPLE_SURFACE

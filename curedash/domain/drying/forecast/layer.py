@@ -141,41 +141,65 @@ def _signs(
     known: Known,
 ) -> list[float]:
     """Inputs of the network, in the order of domain/facts/forecast_layer.INPUTS."""
-    log = math.log
     base, below, above, off = body
-    best = max(law.record for law in laws)
-    count = max(len(spans) - 2, 1)
-    first, last = points[0], points[-1]
-    elapsed = max(last.day - first.day, 0.5)
-    back = next((p for p in reversed(spans[:-1]) if last.day - p.day >= 0.3 * elapsed), spans[0])
-    recent = (spans[-1].loss - back.loss) / max(spans[-1].day - back.day, 0.3)
-    thick = known.diameter_mm or 2000.0 * (known.base_g / 1060e3 * 4.0 / (24.0 * math.pi)) ** (
-        1 / 3
-    )
     return [
-        *(_within(law.log_left - base, -2.0, 2.0) for law in laws),
-        *(_within((law.record - best) * count, -10.0, 0.0) for law in laws),
-        *(law.spread for law in laws[1:]),
-        laws[3].short,
+        *_signs_of_laws(laws, base, max(len(spans) - 2, 1)),
         off,
         _within(below, 0.0, 2.0),
         _within(above, 0.0, 2.0),
         level / target,
         target,
         level,
+        *_signs_of_weighing(points, level, target),
+        _within(base, 0.0, 6.0),
+        _sign_of_rate(points, spans, level),
+        *_signs_of_piece(known),
+    ]
+
+
+def _signs_of_laws(laws: Sequence[Law], base: float, count: int) -> list[float]:
+    best = max(law.record for law in laws)
+    return [
+        *(_within(law.log_left - base, -2.0, 2.0) for law in laws),
+        *(_within((law.record - best) * count, -10.0, 0.0) for law in laws),
+        *(law.spread for law in laws[1:]),
+        laws[3].short,
+    ]
+
+
+def _signs_of_weighing(points: Sequence[Point], level: float, target: float) -> list[float]:
+    log, elapsed, sd = math.log, _elapsed(points), points[-1].sd
+    return [
         log(elapsed),
         log(len(points)),
         log(elapsed / (len(points) - 1)),
-        _within(log(last.sd / max(level, 0.005)), -6.0, 0.0),
-        _within(log(last.sd / max(target - level, 0.002)), -6.0, 1.0),
-        _within(base, 0.0, 6.0),
-        _within(log(max(recent, 1e-5) / max(level / elapsed, 1e-5)), -2.0, 1.0),
+        _within(log(sd / max(level, 0.005)), -6.0, 0.0),
+        _within(log(sd / max(target - level, 0.002)), -6.0, 1.0),
+    ]
+
+
+def _sign_of_rate(points: Sequence[Point], spans: Sequence[Point], level: float) -> float:
+    """Logarithm of the recent rate over that of all the days."""
+    elapsed, today, last = _elapsed(points), points[-1].day, spans[-1]
+    back = next((p for p in reversed(spans[:-1]) if today - p.day >= 0.3 * elapsed), spans[0])
+    recent = (last.loss - back.loss) / max(last.day - back.day, 0.3)
+    return _within(math.log(max(recent, 1e-5) / max(level / elapsed, 1e-5)), -2.0, 1.0)
+
+
+def _signs_of_piece(known: Known) -> list[float]:
+    round_of = known.base_g / 1060e3 * 4.0 / (24.0 * math.pi)
+    thick = known.diameter_mm or 2000.0 * round_of ** (1 / 3)
+    return [
         float(known.diameter_mm is not None),
-        log(thick / 70.0),
+        math.log(thick / 70.0),
         1.0 if known.in_bag else 0.0,
         float(known.has_air),
         math.log1p(known.finished),
     ]
+
+
+def _elapsed(points: Sequence[Point]) -> float:
+    return max(points[-1].day - points[0].day, 0.5)
 
 
 def _within(value: float, low: float, high: float) -> float:

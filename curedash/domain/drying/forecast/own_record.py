@@ -114,8 +114,10 @@ def learned(scores: Sequence[LotScore]) -> OwnRecord:
     return OwnRecord(n, max(-MOST_SHIFT, min(MOST_SHIFT, shift)), max(low, min(high, width)))
 
 
-def corrected(seen: Trust, own: OwnRecord) -> Trust:
-    """What the laws say, shifted and widened by the household's own record."""
+def corrected(seen: Trust, own: OwnRecord | None) -> Trust:
+    """What the laws say, shifted and widened by the household's own record where it has one."""
+    if own is None or not own.lots:
+        return seen
     return replace(
         seen,
         log_left=seen.log_left + own.shift,

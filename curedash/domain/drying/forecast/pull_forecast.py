@@ -6,7 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from curedash.domain.drying.forecast.drying_body import AirDay, Body, air_of, body_of
+from curedash.domain.drying.forecast.drying_body import Air, AirDay, Body, air_of, body_of
 from curedash.domain.drying.forecast.household_prior import (
     FinishedPiece,
     PieceFit,
@@ -24,7 +24,7 @@ from curedash.domain.drying.forecast.points import (
     prepared,
     spread_of,
 )
-from curedash.domain.drying.forecast.posterior import Belief, Posterior, add, fit
+from curedash.domain.drying.forecast.posterior import Belief, Point, Posterior, add, fit
 from curedash.domain.drying.forecast.window import Window, window
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
@@ -134,8 +134,7 @@ def forecast(
     True
     """
     rows = checked(points)
-    if not 1.0 <= target_loss_pct <= 75.0:
-        raise Refused(f"A target of {target_loss_pct:g} % loss makes no sense: give 1 to 75 %.")
+    _check_target(target_loss_pct)
     body = body_of(base_g, diameter_mm, length_mm, moisture_pct)
     sd = spread_of(scale_division_g, base_g)
     there = _reached(rows, target_loss_pct)
@@ -145,30 +144,52 @@ def forecast(
         return rule_of_thumb(rows, target_loss_pct, body)
     ready = prepared(rows, sds or [sd] * len(rows), paused)
     fits = [_read(one, scale_division_g) for one in history]
-    ours = [f for f in fits if f.place] if not air else fits
-    about = air_of(_drying_air(air, rows[-1][0], paused), place_of(ours))
-    if posterior is not None and posterior.count == len(ready):
-        known = posterior
-    elif posterior is not None and posterior.count == len(ready) - 1:
-        known = add(posterior, ready[-1], body, about)
-    else:
-        belief = style_prior or belief_for(
-            fits, has_air=bool(air), guessed_size=diameter_mm is None, in_bag=in_bag
-        )
+    about = _air_about(air, fits, rows[-1][0], paused)
+    known = _taken_in(posterior, ready, body, about)
+    if known is None:
+        belief = style_prior or _belief(air, fits, diameter_mm, in_bag)
         known = fit(ready, body, about, belief)
-    first = rows[0][1]
-    target = 1.0 - (1.0 - target_loss_pct / 100.0) / first
-    misfit = prior.FUTURE_MISFIT_SHARE
-    if not about.by_day:
-        measured = diameter_mm is not None
-        misfit = prior.FUTURE_MISFIT_NO_AIR if measured else prior.FUTURE_MISFIT_NO_SIZE
-    found = window(known, body, about, target, misfit)
+    target = 1.0 - (1.0 - target_loss_pct / 100.0) / rows[0][1]
+    found = window(known, body, about, target, _future_misfit(about, diameter_mm))
     seen = Known(base_g, diameter_mm, in_bag, bool(about.by_day), len(fits))
-    weighed = trust(ready, found, target, seen)
-    if own is not None and own.lots:
-        weighed = corrected(weighed, own)
+    weighed = corrected(trust(ready, found, target, seen), own)
     found = moved(found, known.last.day, weighed)
     return _told(found, known, weighed, rows, paused, _method(air, fits))
+
+
+def _check_target(loss_pct: float) -> None:
+    if not 1.0 <= loss_pct <= 75.0:
+        raise Refused(f"A target of {loss_pct:g} % loss makes no sense: give 1 to 75 %.")
+
+
+def _air_about(
+    air: Sequence[AirDay], fits: Sequence[PieceFit], until: float, paused: Pauses
+) -> Air:
+    """The place's air so far; without any, that of the finished pieces that had some."""
+    ours = fits if air else [f for f in fits if f.place]
+    return air_of(_drying_air(air, until, paused), place_of(ours))
+
+
+def _belief(
+    air: Sequence[AirDay], fits: Sequence[PieceFit], diameter_mm: float | None, in_bag: bool | None
+) -> Belief:
+    return belief_for(fits, has_air=bool(air), guessed_size=diameter_mm is None, in_bag=in_bag)
+
+
+def _taken_in(
+    stored: Posterior | None, ready: Sequence[Point], body: Body, about: Air
+) -> Posterior | None:
+    """The stored posterior with the last weigh-in taken in; None where it is of other weigh-ins."""
+    if stored is None or stored.count not in (len(ready) - 1, len(ready)):
+        return None
+    return stored if stored.count == len(ready) else add(stored, ready[-1], body, about)
+
+
+def _future_misfit(about: Air, diameter_mm: float | None) -> float:
+    """Share of the way ahead that no body follows: more where less is known."""
+    if about.by_day:
+        return prior.FUTURE_MISFIT_SHARE
+    return prior.FUTURE_MISFIT_NO_SIZE if diameter_mm is None else prior.FUTURE_MISFIT_NO_AIR
 
 
 def rule_of_thumb(
