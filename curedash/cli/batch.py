@@ -26,12 +26,35 @@ def run(argv: list[str], context: Context) -> int:
     if words and not words[0].startswith("-"):
         words = _words_from_toml(words[0]) + words[1:]
     chosen = _add_parser().parse_args(words)
+    if chosen.sheet is not None:
+        return _from_sheet(chosen, words, context)
+    if chosen.dry_run:
+        raise UsageError("--dry-run is for a sheet: --from FILE.csv --dry-run shows what is in it.")
+    if chosen.name is None:
+        raise UsageError(f"Give the batch a name with --name: {_EXAMPLE}.")
     if chosen.stage is not None:
         from curedash.cli import batch_under_way
 
         return batch_under_way.run(chosen, context)
     _require_new(chosen)
     return _add(chosen, context)
+
+
+def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
+    """Pieces under way, one line each; what the sheet says is not said again beside it."""
+    flags = {word.partition("=")[0] for word in words if word.startswith("--")}
+    beside = sorted(flags - {"--from", "--dry-run", "--new-style", "--json"})
+    if beside:
+        raise UsageError(f"{beside[0]} does not go with --from: the sheet has a column for it.")
+    from curedash.cli import piece_sheet
+
+    return piece_sheet.run(
+        piece_sheet.read(chosen.sheet),
+        context,
+        dry=chosen.dry_run,
+        may_be_new=chosen.new_style,
+        as_json=chosen.json,
+    )
 
 
 def _add(chosen: Namespace, context: Context) -> int:
@@ -101,7 +124,7 @@ def _add_parser() -> Parser:
         _EXAMPLE,
     )
     add_dose_flags(parser, green_needed=False)
-    parser.add_argument("--name", required=True, help="what the batch is called")
+    parser.add_argument("--name", help="what the batch is called")
     parser.add_argument("--species", default="", help="beef, pork, duck, venison …")
     parser.add_argument("--style", default="own", help="a style of the library, or a new one")
     parser.add_argument("--new-style", action="store_true", help="make a style of this name")
@@ -155,6 +178,14 @@ def _flags_under_way(parser: Parser) -> None:
         help="tare (hook, net, string); once for all, or each",
     )
     add("--sticker", metavar="DAY", help="the day planned on its sticker")
+    add(
+        "--from",
+        dest="sheet",
+        metavar="FILE",
+        help="pieces under way from a CSV sheet, one line each: columns style, stage, since;"
+        " also name, batch, weight, tare, green, thickness, bag, place, planned, salted, roast",
+    )
+    add("--dry-run", action="store_true", help="with --from: only show what the sheet would add")
 
 
 def _words_from_toml(path: str) -> list[str]:

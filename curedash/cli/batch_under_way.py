@@ -1,6 +1,7 @@
 """``curedash batch add --stage …``: pieces under way, taken in with what is known of them."""
 
 import argparse
+from collections.abc import Iterable
 from datetime import datetime, tzinfo
 
 from curedash.cli.batch_flags import may_be_new
@@ -10,7 +11,7 @@ from curedash.domain.errors import UsageError
 from curedash.domain.typed.pack_line import PacksUsed, typed_packs
 from curedash.domain.typed.units import parse_length_mm, parse_weight_g
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
-from curedash.services.dosing.take_in import PieceUnderWay, TakenIn, UnderWay, from_roast, take_in
+from curedash.services.dosing.take_in import PieceUnderWay, UnderWay, from_roast, take_in
 from curedash.services.drying import forecasts
 from curedash.services.household import household
 from curedash.store.open import Connection
@@ -27,7 +28,7 @@ def run(chosen: argparse.Namespace, context: Context) -> int:
     taken = take_in(conn, context.by(), spec)
     for lot in taken.lots:
         forecasts.refresh(conn, lot, context.now)
-    for message in (*messages, *taken.messages, *_place_words(taken)):
+    for message in (*messages, *taken.messages, *place_words(taken.new_places)):
         context.err(message)
     from curedash.services.find import lot_with_id
 
@@ -40,11 +41,12 @@ def run(chosen: argparse.Namespace, context: Context) -> int:
     return 0
 
 
-def _place_words(taken: TakenIn) -> tuple[str, ...]:
-    if taken.new_place is None:
-        return ()
-    name = taken.new_place.name
-    return (f"Place “{name}” is new and has no band yet: 'curedash place set' does it.",)
+def place_words(names: Iterable[str]) -> tuple[str, ...]:
+    """What is to be said of places that were made just now."""
+    return tuple(
+        f"Place “{name}” is new and has no band yet: 'curedash place set' does it."
+        for name in names
+    )
 
 
 def _spec(

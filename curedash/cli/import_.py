@@ -1,4 +1,4 @@
-"""``curedash import``: a whole export into a new file, or a sheet of weigh-ins."""
+"""``curedash import``: a whole export into a new file, or a sheet of weigh-ins or pieces."""
 
 from __future__ import annotations
 
@@ -28,6 +28,12 @@ def run(argv: list[str], context: Context) -> int:
     if text.lstrip()[:1] in ("{", "["):
         _require_to_keep(chosen)
         return _whole(path, text, context, as_json=chosen.json)
+    from curedash.services.dosing.take_in_sheet import is_sheet_of_pieces
+
+    if is_sheet_of_pieces(text):
+        from curedash.cli import piece_sheet
+
+        return piece_sheet.run(text, context, dry=chosen.dry_run, as_json=chosen.json)
     return _sheet(text, chosen, context)
 
 
@@ -36,11 +42,11 @@ def parser() -> Parser:
     parser = Parser(
         "import",
         "Import a whole export (JSON file or CSV folder) into a new --db file. Or import"
-        " a CSV sheet of weigh-ins (columns date, lot, weight, also time, note, net)."
-        " All of it is stored, or nothing.",
+        " a CSV sheet of weigh-ins (columns date, lot, weight, also time, note, net), or of pieces"
+        " under way (columns style, stage, since; see batch add). All of it is stored, or nothing.",
         "curedash import weights.csv",
     )
-    parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins")
+    parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces")
     parser.add_argument("--dry-run", action="store_true", help="only show what a sheet would keep")
     parser.add_argument("--yes", action="store_true", help="keep doubtful weights too, flagged")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")

@@ -64,7 +64,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "away": ("away", "days nobody is at home, and what they mean for each lot"),
     "plan": ("plan", "when to salt so that it is ready by a day"),
     "export": ("export", "everything, lossless: JSON or CSV tables"),
-    "import": ("import_", "everything back, or a sheet of weigh-ins"),
+    "import": ("import_", "everything back, or a sheet of weigh-ins or pieces"),
     "completion": ("completion", "completion of words for bash, zsh or fish"),
     "demo": ("demo", "an invented household to try things in"),
 }

@@ -130,6 +130,7 @@ CASES: dict[str, list[list[str]]] = {
             "--thickness",
             "unknown: no ruler",
         ],
+        ["batch", "add", "--from", "pieces.csv", "--dry-run"],
         ["batch", "add", "--name", "Halves", "--stage", "in-cure", "--since", "-4d"],
         ["batch", "add", "--name", "Loin", "--stage", "drying", "--since", "-21d", *HANGING],
     ],
@@ -255,6 +256,7 @@ CASES: dict[str, list[list[str]]] = {
     "plan": [["plan", "bresaola", "--ready-by", "24 May", "--thickness", "70mm"]],
     "import": [
         ["import", "sheet.csv", "--dry-run"],
+        ["import", "pieces.csv"],
         ["export", "--output", "all.json", "|", "import", "all.json", "--db", "new.db"],
     ],
 }
@@ -312,6 +314,7 @@ def household(
     Path("eye.toml").write_text('like = "bresaola"\nid = "eye"\nname = "Eye"\n', encoding="utf-8")
     Path("tip.png").write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(40))
     Path("days.csv").write_text("day,net_g\n0,1000\n4,930\n9,880\n15,830\n", encoding="utf-8")
+    Path("pieces.csv").write_text("style,stage,since,place\nlonza,drying,9 Nov,Cellar\n")
     Path("sheet.csv").write_text("date,lot,weight\n2026-11-25,D1,780 g\n2026-11-25,Q9,7 g\n")
     return shell
 

@@ -2,6 +2,7 @@
 
 import re
 import shlex
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -42,6 +43,8 @@ def test_examples_run(
     monkeypatch.chdir(tmp_path)
     if "<!-- examples: demo -->" in page.read_text(encoding="utf-8"):
         build_demo(str(tmp_path / "household.db"), datetime(2026, 11, 25, 18, tzinfo=UTC))
+    for sheet in page.parent.glob("*.csv"):  # what the page links to is there to be read
+        shutil.copy(sheet, tmp_path)
     for words, expected in commands(page):
         code = main(words)
         said = capsys.readouterr().err

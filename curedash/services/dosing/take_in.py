@@ -6,6 +6,7 @@ today starts its curve; without one it goes on by its days, and by what is felt 
 
 import sqlite3
 from collections.abc import Sequence
+from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
 
@@ -23,8 +24,8 @@ from curedash.domain.dosing.answers import THICKNESS
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.codes import lot_code, next_batch_code
 from curedash.domain.household.styles import Style
-from curedash.domain.record import record
-from curedash.domain.records import Batch, LotState, Place
+from curedash.domain.record import record, replace
+from curedash.domain.records import Batch, LotState
 from curedash.domain.times import utc_text
 from curedash.domain.typed.pack_line import PacksUsed, packs_words
 from curedash.domain.weighing.weights import net_from_gross
@@ -40,7 +41,7 @@ from curedash.services.dosing.add_batch import (
 from curedash.services.household import household
 from curedash.services.places import places
 from curedash.services.weighing.begin_curve import begin_curve
-from curedash.store import batches, lots, rack, weigh_ins
+from curedash.store import batches, lots, rack, settings, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
 #: stages a piece may be taken in at
@@ -51,6 +52,18 @@ TRIM_SHARE, PIECE_PM = 0.05, 0.15
 NOT_KNOWN = "How it was salted was not recorded, so its salt and nitrite are unknown."
 HOW_THICK = "How thick is its thickest spot? Its days in the cure follow from that."
 _MEAT_G_PER_MM3 = 1.05e-3  # common practice for lean meat
+
+
+@record
+class Whereabouts:
+    """Where one piece is, and since when, where that is not as for the whole batch."""
+
+    stage: str
+    since: datetime
+    salted_at: datetime | None = None
+    place: str | None = None
+    in_bag: bool = False
+    planned_on: date | None = None
 
 
 @record
@@ -65,6 +78,7 @@ class PieceUnderWay:
     tare_g: float = 0.0
     source: str | None = None
     count: int = 1
+    own: Whereabouts | None = None
 
 
 @record
@@ -97,7 +111,7 @@ class TakenIn:
 
     batch: Batch
     lots: tuple[LotState, ...]
-    new_place: Place | None
+    new_places: tuple[str, ...]
     messages: tuple[str, ...]
 
 
@@ -122,41 +136,94 @@ def take_in(conn: sqlite3.Connection, by: By, spec: UnderWay) -> TakenIn:
     ------
     Refused: no piece, a stage it cannot be in, a day ahead, a weight below its tare
     """
-    name = clean_name(spec.name, "batch")
-    _require_possible(spec)
+    with change(conn, by, "take in", subject=next_batch_code(batches.codes(conn))) as work:
+        batch_id, made = add_under_way(work, spec)
+    return taken_in(conn, spec, batch_id, made)
+
+
+def add_under_way(work: Work, spec: UnderWay) -> tuple[int, tuple[str, ...]]:
+    """Add the lots of a batch under way inside a running change; its id, and places made.
+
+    Raises
+    ------
+    Refused: as for `take_in`
+    """
+    conn = work.conn
+    require_possible(spec)
     code = next_batch_code(batches.codes(conn))
-    with change(conn, by, "take in", subject=code) as work:
-        household.choose_zone(conn, work)
+    household.choose_zone(conn, work)
+    if spec.new_style:
+        settings.put_style(work, spec.style.id, asdict(spec.style))
+    batch_id = _add_batch(work, spec, code, clean_name(spec.name, "batch"))
+    sources = add_sources(work, batch_id, spec.sources, [p.source for p in spec.pieces])
+    first = batches.next_position(conn)
+    new_places = []
+    for number, piece in enumerate(spec.pieces):
+        own = own_of(spec, piece)
         place, made = None, False
-        if spec.place is not None:
-            place, made = places.place_for(conn, work, by, spec.place)
-        batch_id = _add_batch(work, spec, code, name)
-        sources = add_sources(work, batch_id, spec.sources, [p.source for p in spec.pieces])
-        first = batches.next_position(conn)
-        for number, piece in enumerate(spec.pieces):
-            lot_id = _add_lot(
-                work,
-                spec,
-                piece,
-                batch_id=batch_id,
-                code=lot_code(code, number + 1),
-                place_id=None if place is None else place.id,
-                source_id=sources.get(piece.source or ""),
-                position=first + number,
-            )
-            _weigh(work, spec, piece, lot_id)
+        if own.place is not None:
+            place, made = places.place_for(conn, work, work.by, own.place)
+        if made and place is not None:
+            new_places.append(place.name)
+        lot_id = _add_lot(
+            work,
+            own,
+            piece,
+            batch_id=batch_id,
+            code=lot_code(code, number + 1),
+            place_id=None if place is None else place.id,
+            source_id=sources.get(piece.source or ""),
+            position=first + number,
+        )
+        _weigh(work, own, piece, lot_id)
+    return batch_id, tuple(new_places)
+
+
+def taken_in(
+    conn: sqlite3.Connection, spec: UnderWay, batch_id: int, new_places: tuple[str, ...]
+) -> TakenIn:
+    """What was taken in, read anew, and what there is to say."""
     batch = batches.one(conn, batch_id)
-    assert batch is not None  # inserted above
+    assert batch is not None  # inserted by the change before
     kept = tuple(rack.lots_of_batch(conn, batch_id))
     salt = () if spec.packs is None else (_salted_words(spec),)
-    return TakenIn(batch, kept, place if made else None, (*salt, *_unknown_words(kept)))
+    return TakenIn(batch, kept, new_places, (*salt, *_unknown_words(kept)))
 
 
-def _require_possible(spec: UnderWay) -> None:
+def own_of(spec: UnderWay, piece: PieceUnderWay) -> UnderWay:
+    """What holds for one piece: the batch's whereabouts, or its own."""
+    own = piece.own
+    if own is None:
+        return spec
+    return replace(
+        spec,
+        stage=own.stage,
+        since=own.since,
+        salted_at=own.salted_at,
+        place=own.place,
+        in_bag=own.in_bag,
+        planned_on=own.planned_on,
+    )
+
+
+def require_possible(spec: UnderWay) -> None:
+    """Refuse what pieces under way cannot be.
+
+    Raises
+    ------
+    Refused: no piece or too many, a stage it cannot be in, a day ahead, a weight below its tare
+    """
     if not spec.pieces:
         raise Refused("Say how many pieces there are, from 1.")
     if len(spec.pieces) > MAX_PIECES:
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
+    for piece in spec.pieces:
+        _require_place_and_day(own_of(spec, piece))
+        if piece.weight_g is not None:
+            net_from_gross(piece.weight_g, piece.tare_g)
+
+
+def _require_place_and_day(spec: UnderWay) -> None:
     if spec.stage not in UNDER_WAY:
         can = ", ".join(word(stage) for stage in UNDER_WAY)
         raise Refused(f"A piece under way is {can}; one that is {word(spec.stage)} is added new.")
@@ -167,7 +234,9 @@ def _require_possible(spec: UnderWay) -> None:
 
 
 def _add_batch(work: Work, spec: UnderWay, code: str, name: str) -> int:
-    salted = spec.since if spec.stage == IN_CURE else spec.salted_at
+    owns = [own_of(spec, piece) for piece in spec.pieces]
+    days = [own.since if own.stage == IN_CURE else own.salted_at for own in owns]
+    salted = min((day for day in days if day is not None), default=None)
     return batches.add(
         work,
         code=code,

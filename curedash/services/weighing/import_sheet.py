@@ -4,18 +4,16 @@ Every line goes through the same reading and the same doubts as a typed weigh-in
 time, so that a line is judged by the ones before it.
 """
 
-import csv
-import io
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
-from typing import Any
 
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import LotState
 from curedash.domain.times import moment, utc_text
+from curedash.domain.typed.csv_sheet import SheetRow, sheet_rows
 from curedash.domain.typed.dates import parse_when
 from curedash.domain.weighing.doubts import asked_of
 from curedash.services.drying import forecasts
@@ -25,7 +23,6 @@ from curedash.services.weighing.weigh import ENDED, Preview, preview_at
 from curedash.store import rack, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
-MOST_LINES = 20_000
 #: what a heading may be called; every sheet names date, lot and weight
 HEADINGS = {
     "date": "date",
@@ -108,7 +105,7 @@ def import_sheet(
     ------
     Refused: it has no headings for date, lot and weight, or too many lines
     """
-    typed = list(_cells(text))
+    typed = list(sheet_rows(text, HEADINGS, ("date", "lot", "weight")))
     zone = household.zone(conn)
     lines: list[SheetLine] = []
     problems: list[Problem] = []
@@ -134,58 +131,6 @@ def import_sheet(
     return Sheet(tuple(lines), tuple(sorted(known)), tuple(problems), stored)
 
 
-# ── reading the text ──────────────────────────────────────────────────────────────────────
-
-
-@dataclass(frozen=True, slots=True)
-class _Typed:
-    number: int
-    cells: dict[str, str]
-    odd: str | None  # what is wrong with the line as a line
-
-
-def _cells(text: str) -> Iterator[_Typed]:
-    heads, rest = _headings(text)
-    for count, (number, row) in enumerate(rest):
-        if count >= MOST_LINES:
-            raise Refused(f"A sheet has at most {MOST_LINES} lines; cut it in two.")
-        if not any(cell.strip() for cell in row):
-            continue
-        odd = None
-        if len(row) != len(heads):
-            odd = f"{len(row)} cells where the headings name {len(heads)}"
-        cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False) if head}
-        yield _Typed(number, cells, odd)
-
-
-def _headings(text: str) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    between = max(",;\t", key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True)
-    numbered = _numbered(reader)
-    names = next((row for _, row in numbered if any(row)), [])
-    heads = [HEADINGS.get(" ".join(name.casefold().split()), "") for name in names]
-    missing = [head for head in ("date", "lot", "weight") if head not in heads]
-    if missing:
-        raise Refused(
-            f"The first line must name the columns date, lot and weight; {missing[0]} is missing."
-        )
-    doubled = next((head for head in heads if head and heads.count(head) > 1), None)
-    if doubled:
-        raise Refused(f"Two columns are headed {doubled}; keep one of them.")
-    return heads, numbered
-
-
-def _numbered(reader: Any) -> Iterator[tuple[int, list[str]]]:
-    line = 1
-    try:
-        for row in reader:
-            yield line, row
-            line = reader.line_num + 1
-    except csv.Error as trouble:
-        raise Refused(f"Line {line} is not CSV ({trouble}); nothing was stored.") from None
-
-
 # ── judging the lines ─────────────────────────────────────────────────────────────────────
 
 
@@ -199,7 +144,7 @@ class _Dated:
 
 def _in_order(
     conn: sqlite3.Connection,
-    typed: Sequence[_Typed],
+    typed: Sequence[SheetRow],
     now: datetime,
     zone: tzinfo,
     problems: list[Problem],

@@ -1,0 +1,74 @@
+"""A sheet of pieces under way in words and as JSON."""
+
+from datetime import tzinfo
+from typing import Any
+
+from curedash.domain.times import local_day, utc_text
+from curedash.present.display_units import length, mass
+from curedash.present.documents import tidy
+from curedash.present.words import count, day, plain, stage
+from curedash.services.dosing.take_in_sheet import PieceProblem, PieceSheet, SheetPiece
+
+
+def piece_line(found: SheetPiece, zone: tzinfo) -> str:
+    """``line 2  A1  Eye front  air-dried beef  in cure since 21 Nov  Fridge 2  60 mm``."""
+    piece, own = found.piece, found.own
+    code = "" if found.lot is None else found.lot.code
+    parts = [
+        f"line {found.number}",
+        code,
+        plain(piece.name),
+        plain(found.style.name) + (", new" if found.new_style else ""),
+        f"{stage(own.stage)} since {day(local_day(utc_text(own.since), zone))}",
+        plain(own.place or ""),
+        "in a bag" if own.in_bag else "",
+        "" if piece.thickness_mm is None else length(piece.thickness_mm),
+        "" if piece.green_g is None else f"{mass(piece.green_g)} green",
+        "" if piece.weight_g is None else f"{mass(piece.weight_g)} now",
+        "" if own.planned_on is None else f"planned {day(own.planned_on)}",
+    ]
+    return "  ".join(part for part in parts if part)
+
+
+def piece_problem(problem: PieceProblem) -> str:
+    """``line 3: There is no style …``."""
+    return f"line {problem.number}: {plain(problem.words)}"
+
+
+def piece_sheet_end(found: PieceSheet) -> str:
+    """How it ended, in one sentence."""
+    pieces = count(len(found.pieces), "piece")
+    if found.kept:
+        return f"{pieces} taken in."
+    if found.problems:
+        lines = count(len(found.problems), "line")
+        return f"Nothing stored: correct {lines} and give the sheet again."
+    return f"{pieces} would be taken in; nothing stored."
+
+
+def piece_sheet_document(found: PieceSheet) -> dict[str, Any]:
+    """A sheet as JSON."""
+    return {
+        "saved": found.kept,
+        "pieces": [_document(piece) for piece in found.pieces],
+        "problems": [{"line": p.number, "message": p.words} for p in found.problems],
+    }
+
+
+def _document(found: SheetPiece) -> dict[str, Any]:
+    piece, own = found.piece, found.own
+    return {
+        "line": found.number,
+        "lot": None if found.lot is None else found.lot.code,
+        "piece": piece.name or None,
+        "style": found.style.id,
+        "stage": own.stage,
+        "since": utc_text(own.since),
+        "place": own.place,
+        "in_bag": own.in_bag,
+        "thickness_mm": tidy(piece.thickness_mm),
+        "green_g": tidy(piece.green_g),
+        "gross_g": tidy(piece.weight_g),
+        "tare_g": tidy(piece.tare_g),
+        "planned_on": None if own.planned_on is None else own.planned_on.isoformat(),
+    }

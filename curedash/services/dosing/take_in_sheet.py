@@ -1,0 +1,266 @@
+"""Pieces under way from a sheet, one line a piece; all of it is taken in, or nothing.
+
+Lines of one batch name are one batch. Without that column, pieces of one style that came to their
+stage on the same day are one.
+"""
+
+import sqlite3
+from collections.abc import Iterable
+from datetime import date, datetime, tzinfo
+
+from curedash.domain.curing.stages import parse_stage
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.household.styles import Style
+from curedash.domain.record import record, replace
+from curedash.domain.records import LotState
+from curedash.domain.times import local_day, utc_text
+from curedash.domain.typed.csv_sheet import SheetRow, headings_of, sheet_rows
+from curedash.domain.typed.dates import parse_day, parse_when
+from curedash.domain.typed.units import parse_length_mm, parse_weight_g
+from curedash.services.dosing.add_batch import short_name
+from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults, find_style
+from curedash.services.dosing.take_in import (
+    PieceUnderWay,
+    UnderWay,
+    Whereabouts,
+    add_under_way,
+    require_possible,
+    taken_in,
+)
+from curedash.services.drying import forecasts
+from curedash.services.household import household
+from curedash.store.work import By, at_once, change
+
+NEEDED = ("style", "stage", "since")
+#: what a heading may be called, and the column it names
+COLUMNS = {
+    "name": "name",
+    "piece": "name",
+    "batch": "batch",
+    "style": "style",
+    "stage": "stage",
+    "since": "since",
+    "salted": "salted",
+    "salted on": "salted",
+    "green": "green",
+    "green weight": "green",
+    "weight": "weight",
+    "weight now": "weight",
+    "tare": "tare",
+    "thickness": "thickness",
+    "bag": "bag",
+    "place": "place",
+    "planned": "planned",
+    "planned day": "planned",
+    "sticker": "planned",
+    "roast": "roast",
+    "source": "roast",
+}
+YES = ("yes", "y", "true", "1", "x", "bag")
+NO = ("", "no", "n", "false", "0", "-")
+
+
+@record
+class SheetPiece:
+    """One line as it was read, and the lot it became."""
+
+    number: int  # of the line in the file, the heading is line 1
+    batch: str
+    style: Style
+    new_style: bool
+    piece: PieceUnderWay
+    own: Whereabouts
+    lot: LotState | None = None
+
+
+@record
+class PieceProblem:
+    """What is wrong with one line."""
+
+    number: int
+    words: str
+
+
+@record
+class PieceSheet:
+    """What a sheet would take in, or has taken in."""
+
+    pieces: tuple[SheetPiece, ...]
+    problems: tuple[PieceProblem, ...]
+    kept: bool
+    messages: tuple[str, ...] = ()
+    new_places: tuple[str, ...] = ()
+
+
+class _Stop(Exception):
+    """Leaves the transaction without keeping anything."""
+
+
+def is_sheet_of_pieces(text: str) -> bool:
+    """Tell a sheet of pieces from one of weigh-ins by its headings."""
+    heads = {COLUMNS.get(name) for name in headings_of(text)}
+    return {"style", "stage"} <= heads or {"style", "since"} <= heads
+
+
+@at_once
+def take_in_sheet(
+    conn: sqlite3.Connection,
+    by: By,
+    text: str,
+    now: datetime,
+    *,
+    keep: bool = True,
+    may_be_new: bool = False,
+) -> PieceSheet:
+    """Read a sheet and take in every piece of it, or none.
+
+    Parameters
+    ----------
+    text : the sheet; comma, semicolon or tab between the cells, the first line the headings
+    keep : False only looks
+    may_be_new : whether a name that fits no style makes one
+
+    Returns
+    -------
+    what was read; ``kept`` is False if a line stood in the way
+
+    Raises
+    ------
+    Refused: a column is missing or has another name, or there is no line
+    """
+    typed = list(sheet_rows(text, COLUMNS, NEEDED, only_known=True))
+    if not typed:
+        raise Refused("The sheet has headings and no line below them: one line for each piece.")
+    zone, means = household.zone(conn), dosing_defaults(conn)
+    pieces: list[SheetPiece] = []
+    problems: list[PieceProblem] = []
+    for row in typed:
+        try:
+            found = _read(row, now, zone, means, may_be_new)
+            require_possible(_spec((found,), now))
+            pieces.append(found)
+        except CuredashError as trouble:
+            problems.append(PieceProblem(row.number, str(trouble)))
+    if problems:
+        return PieceSheet(tuple(pieces), tuple(problems), kept=False)
+    return _take_in(conn, by, pieces, now, zone, keep=keep)
+
+
+def _take_in(
+    conn: sqlite3.Connection,
+    by: By,
+    pieces: list[SheetPiece],
+    now: datetime,
+    zone: tzinfo,
+    *,
+    keep: bool,
+) -> PieceSheet:
+    """Take in what was read, in one change; only looking, everything is rolled back at its end."""
+    done: list[SheetPiece] = []
+    messages: list[str] = []
+    made: list[str] = []
+    stored = False
+    try:
+        with change(conn, by, "take in", subject=f"{len(pieces)} pieces") as work:
+            for group in _batches(pieces, zone):
+                spec = _spec(group, now)
+                batch_id, new_places = add_under_way(work, spec)
+                taken = taken_in(conn, spec, batch_id, new_places)
+                made += new_places
+                messages += taken.messages
+                done += [replace(p, lot=lot) for p, lot in zip(group, taken.lots, strict=True)]
+            if not keep:
+                raise _Stop
+            stored = True
+    except _Stop:
+        pass
+    if stored:
+        for each in done:
+            assert each.lot is not None  # taken in just now
+            forecasts.refresh(conn, each.lot, now)
+    done.sort(key=lambda each: each.number)
+    return PieceSheet(tuple(done), (), stored, tuple(dict.fromkeys(messages)), tuple(made))
+
+
+def _batches(pieces: Iterable[SheetPiece], zone: tzinfo) -> list[tuple[SheetPiece, ...]]:
+    """The pieces that were salted together, in the order of the sheet."""
+    groups: dict[tuple[object, ...], list[SheetPiece]] = {}
+    for each in pieces:
+        if each.batch:
+            key: tuple[object, ...] = (each.batch.casefold(), each.style.id)
+        else:
+            own = each.own
+            day = local_day(utc_text(own.salted_at or own.since), zone)
+            key = ("", each.style.id, own.stage, day)
+        groups.setdefault(key, []).append(each)
+    return [tuple(group) for group in groups.values()]
+
+
+def _spec(group: tuple[SheetPiece, ...], now: datetime) -> UnderWay:
+    first = group[0]
+    return UnderWay(
+        name=first.batch or first.style.name,
+        style=first.style,
+        new_style=first.new_style,
+        pieces=tuple(replace(each.piece, own=each.own) for each in group),
+        stage=first.own.stage,
+        since=first.own.since,
+        at=now,
+    )
+
+
+# ── reading one line ──────────────────────────────────────────────────────────────────────
+
+
+def _read(
+    row: SheetRow, now: datetime, zone: tzinfo, means: DosingDefaults, may_be_new: bool
+) -> SheetPiece:
+    if row.odd is not None:
+        raise Refused(f"{row.odd[:1].upper()}{row.odd[1:]}; leave unknown cells empty.")
+    cells = row.cells
+    for head in NEEDED:
+        if not cells[head]:
+            raise Refused(f"The {head} is missing; {_HOW[head]}.")
+    style, new = find_style(cells["style"], means, may_be_new=may_be_new)
+    own = Whereabouts(
+        stage=parse_stage(cells["stage"]),
+        since=parse_when(cells["since"], now, zone),
+        salted_at=parse_when(cells["salted"], now, zone) if cells.get("salted") else None,
+        place=short_name(cells.get("place", "")) or None,
+        in_bag=_yes(cells.get("bag", "")),
+        planned_on=_day(cells.get("planned", ""), now, zone),
+    )
+    piece = PieceUnderWay(
+        name=short_name(cells.get("name", "")),
+        green_g=_grams(cells.get("green", "")),
+        thickness_mm=parse_length_mm(cells["thickness"]) if cells.get("thickness") else None,
+        weight_g=_grams(cells.get("weight", "")),
+        tare_g=_grams(cells.get("tare", "")) or 0.0,
+        source=short_name(cells.get("roast", "")) or None,
+    )
+    return SheetPiece(row.number, short_name(cells.get("batch", "")), style, new, piece, own)
+
+
+#: what a cell that is needed looks like
+_HOW = {
+    "style": "e.g. bresaola",
+    "stage": "e.g. in cure or drying",
+    "since": "the day is enough, e.g. 21 Nov",
+}
+
+
+def _grams(text: str) -> float | None:
+    if not text or text.split() in (["0"], ["0g"], ["0", "g"]):
+        return None
+    return parse_weight_g(text, marks_are_decimal=True)
+
+
+def _day(text: str, now: datetime, zone: tzinfo) -> date | None:
+    return parse_day(text, now, zone) if text else None
+
+
+def _yes(text: str) -> bool:
+    typed = text.casefold()
+    if typed not in (*YES, *NO):
+        raise Refused(f"“{text[:20]}” in the column bag: type yes or no.")
+    return typed in YES
