@@ -82,6 +82,7 @@ OTHER = {
         "places.bad_readings",
         "places.outage",
         "typed.bands",
+        "typed.csv_sheet",
         "typed.dates",
         "typed.names",
         "typed.pack_line",

@@ -43,7 +43,8 @@ def parser() -> Parser:
         "import",
         "Import a whole export (JSON file or CSV folder) into a new --db file. Or import"
         " a CSV sheet of weigh-ins (columns date, lot, weight, also time, note, net)."
-        " A sheet of pieces under way is taken in as with batch add --from. All of it is stored, or nothing.",
+        " A sheet of pieces under way is taken in as with batch add --from. All of it is stored, or"
+        " nothing.",
         "curedash import weights.csv",
     )
     parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces")
