@@ -95,7 +95,7 @@ class Cellar:
             self._readings(upto, air, every_s, sensor_id or self.sensor.id)
             self.now = upto
             self.looks.append((self.now, watch.look(self.conn, self.by(), self.now)))
-            watch.told(self.conn, self.looks[-1][1].tell, self.now)
+            watch.mark_announced(self.conn, self.looks[-1][1].tell, self.now)
 
     def _readings(self, upto: datetime, air: Air | None, every_s: int, sensor_id: int) -> None:
         samples, at = [], self.now

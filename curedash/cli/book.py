@@ -8,8 +8,8 @@ def run(argv: list[str], context: Context) -> int:
     """List finished lots, sum them up, or show a batch to make again."""
     chosen = parser().parse_args(argv)
     from curedash.domain.household.book import before
-    from curedash.present.drying import lot_phrases, windows_told
-    from curedash.services.drying.windows_told import scores
+    from curedash.present.drying import lot_phrases, past_windows
+    from curedash.services.drying.past_windows import scores
     from curedash.services.household.book import make_again, read_book
 
     conn = context.open()
@@ -33,9 +33,9 @@ def run(argv: list[str], context: Context) -> int:
         summed = before(rows)
         _, told = scores(conn, {row.id for row in rows})
         document = lot_phrases.before_document(summed) | {
-            "windows": windows_told.score_documents(told)
+            "windows": past_windows.score_documents(told)
         }
-        lines = [f"windows of {line}" for line in windows_told.score_lines(told)]
+        lines = [f"windows of {line}" for line in past_windows.score_lines(told)]
         _print(context, chosen.json, document, lot_phrases.before_lines(summed) + lines)
         return 0
     _print(

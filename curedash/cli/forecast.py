@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from curedash.domain.drying.forecast import Evidence, Forecast
     from curedash.services.drying.lot_forecast import LotAhead
-    from curedash.services.drying.windows_told import Score
+    from curedash.services.drying.past_windows import Score
 
 Rows = tuple[tuple[float, float], ...]
 
@@ -82,15 +82,15 @@ def _days(text: str) -> float:
 
 def _past(chosen: argparse.Namespace, context: Context) -> int:
     """What windows said before, of one lot or of the household, against what happened."""
-    from curedash.present.drying import windows_told as words
-    from curedash.services.drying.windows_told import scores, told_of
+    from curedash.present.drying import past_windows as words
+    from curedash.services.drying.past_windows import past_windows_of, scores
     from curedash.services.find import require_lot
 
     conn = context.open()
     if chosen.file:
         raise UsageError("--past reads the household's file: leave --file out.")
     if chosen.lot:
-        told = told_of(conn, require_lot(conn, chosen.lot))
+        told = past_windows_of(conn, require_lot(conn, chosen.lot))
         found: list[Score] = []
     else:
         told, found = scores(conn)

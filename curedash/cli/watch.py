@@ -129,7 +129,7 @@ def _steady() -> float:
 
 
 def _look(context: Context, command: Sequence[str], clock: "ClockWatch | None") -> None:
-    from curedash.services.needs.watch import look, told
+    from curedash.services.needs.watch import look, mark_announced
 
     conn, now = context.open(), context.now
     doubt = None if clock is None else clock.doubt(now.timestamp(), _steady())
@@ -147,7 +147,7 @@ def _look(context: Context, command: Sequence[str], clock: "ClockWatch | None") 
         context.out(f"clear {cleared.message}")
     sys.stdout.flush()
     reached = [need for need in seen.tell if not command or _execute(context, command, need)]
-    told(conn, reached, now)
+    mark_announced(conn, reached, now)
     if seen.clock is None:
         _look_after_the_file(context)
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from datetime import datetime, tzinfo
 
     from curedash.cli.parser import Parser
-    from curedash.domain.quantity_text import Said
+    from curedash.domain.quantity_text import QuantityText
     from curedash.services.weighing.weigh import Preview, Weighed
 
 
@@ -81,7 +81,7 @@ def _print(kept: Weighed, context: Context, *, as_json: bool) -> None:
         context.out(weighed_line(kept))
 
 
-def _with_way(asked: Said, code: str, seen: Preview) -> Said:
+def _with_way(asked: QuantityText, code: str, seen: Preview) -> QuantityText:
     """The question, and what to type if the answer is that two were swapped, or the tare off."""
     from curedash.domain.quantity_text import say
     from curedash.domain.weighing.neighbours import SIBLINGS, SWAPPED

@@ -43,7 +43,7 @@ def millimetres(length_mm: float, text: str | None = None) -> Quantity:
     return Quantity("mm", length_mm, f"{length_mm:g} mm" if text is None else text)
 
 
-class Said(str):
+class QuantityText(str):
     """A sentence in grams, °C and mm that knows its quantities; made by :func:`say`."""
 
     template: str
@@ -57,7 +57,7 @@ class Said(str):
         return self.template.format_map({n: _worded(p, word) for n, p in self.parts.items()})
 
 
-def say(template: str, **parts: str | Quantity) -> Said:
+def say(template: str, **parts: str | Quantity) -> QuantityText:
     """A sentence from a template and its parts: words, quantities, other sentences.
 
     Example
@@ -69,12 +69,12 @@ def say(template: str, **parts: str | Quantity) -> Said:
     'C2: 1.043 kg net'
     """
     texts = {n: p.text if isinstance(p, Quantity) else p for n, p in parts.items()}
-    said = Said(template.format_map(texts))
+    said = QuantityText(template.format_map(texts))
     said.template, said.parts = template, parts
     return said
 
 
-def found_in(stored: str, *quantities: Quantity) -> Said:
+def found_in(stored: str, *quantities: Quantity) -> QuantityText:
     """A stored sentence whose quantities are known beside it, as :func:`say` would have made it.
 
     Example
@@ -91,6 +91,6 @@ def found_in(stored: str, *quantities: Quantity) -> Said:
 
 
 def _worded(part: str | Quantity, word: Callable[[Quantity], str]) -> str:
-    if isinstance(part, Said):
+    if isinstance(part, QuantityText):
         return part.worded(word)
     return word(part) if isinstance(part, Quantity) else part

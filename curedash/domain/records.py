@@ -73,7 +73,7 @@ class StoredForecast:
 
 
 @row_record
-class ToldWindow:
+class StoredWindow:
     """A pull window as it was told on a day, in days since hanging."""
 
     lot_id: int

@@ -58,7 +58,7 @@ def calendar_file(
 
     diary = read_diary(conn, now, days=days)
     entries = [_entry(conn, item, diary.zone, hour) for item in _shown(diary.items)]
-    told = calendar_memory.told(conn)
+    told = calendar_memory.stored_events(conn)
     kept = {entry.uid: _sequenced(entry, told.get(entry.uid), now) for entry in entries}
     calendar = Calendar()
     calendar.add("prodid", "-//curedash//diary//EN")
@@ -73,7 +73,7 @@ def calendar_file(
     for uid, known in _gone(told, kept, diary.today):
         kept[uid] = known
         calendar.add_component(_cancelled(uid, known, diary.zone, now))
-    calendar_memory.keep_told(conn, kept)
+    calendar_memory.store_events(conn, kept)
     return str(calendar.to_ical().decode("utf-8"))
 
 

@@ -12,7 +12,7 @@ from urllib.parse import quote
 from curedash.domain.times import moment
 from curedash.present.words import day, plain
 from curedash.services.household import photos
-from curedash.services.household.event_words import said_of
+from curedash.services.household.event_words import event_text
 from curedash.store.open import Connection
 
 
@@ -21,7 +21,7 @@ def photo_list(conn: Connection, lot_id: int, folder: str, zone: tzinfo) -> str:
     items = []
     for event, photo in photos.photos_of(conn, lot_id):
         on = day(moment(event.at).astimezone(zone).date())
-        words = f"<bdi>{escape(f'{on}: {plain(said_of(event))}')}</bdi>"
+        words = f"<bdi>{escape(f'{on}: {plain(event_text(event))}')}</bdi>"
         state = photos.state(conn, photo)
         if state == photos.THERE:
             way = os.path.relpath(photos.where(conn, photo), folder)

@@ -29,7 +29,7 @@ from curedash.present.display_units import (
     temp_tidy,
     temp_unit,
 )
-from curedash.present.drying.windows_told import told_dated
+from curedash.present.drying.past_windows import past_window_dated
 from curedash.present.household.history import words_of
 from curedash.present.household.photos import photo_line
 from curedash.present.numbers import number
@@ -45,9 +45,9 @@ from curedash.present.weighing.on_scale import (
 )
 from curedash.present.words import ABOUT, count, percent, plain, stage
 from curedash.services.drying.lot_curve import LotCurve, Point, curve_of, while_drying
-from curedash.services.drying.windows_told import Told, told_of
+from curedash.services.drying.past_windows import PastWindow, past_windows_of
 from curedash.services.household import photos
-from curedash.services.household.event_words import said_of
+from curedash.services.household.event_words import event_text
 from curedash.services.household.history import history
 from curedash.services.places.air_by_stage import Stay, stays_of
 from curedash.store import finishes, rebases, record_lookups
@@ -89,7 +89,7 @@ def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block
         Heading("What went in"),
     ]
     blocks += _dose(conn, facts)
-    blocks += _weights(facts, curve, told_of(conn, lot))
+    blocks += _weights(facts, curve, past_windows_of(conn, lot))
     blocks += [Heading("Stages and air"), *_stages(facts, stays)]
     blocks += _alerts(conn, facts, stays)
     blocks += _happened(conn, facts)
@@ -154,7 +154,7 @@ def _dose(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
 # ── weights ───────────────────────────────────────────────────────────────────────────────
 
 
-def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[Told]) -> list[Block]:
+def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[PastWindow]) -> list[Block]:
     rows = tuple(_weight_row(facts, row) for row in facts.weigh_ins)
     if not rows:
         return [Heading("Weights"), Para("It was not weighed yet.")]
@@ -173,7 +173,7 @@ def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[Told]) -> list[Blo
     if len(dried) > 1:
         blocks.append(_figure(curve, dried))
     if told:
-        said = tuple(told_dated(one) for one in told)
+        said = tuple(past_window_dated(one) for one in told)
         blocks += [Heading("What the pull windows said before"), Items(said)]
     return blocks
 
@@ -320,7 +320,7 @@ def _photos(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
 def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     lot = facts.lot
     told = [
-        (e.at, f"{e.kind}: {plain(retold(said_of(e)))}")
+        (e.at, f"{e.kind}: {plain(retold(event_text(e)))}")
         for e in lot_rows.events(conn, lot_id=lot.id)
     ] + [
         (r.at, f"{plain(r.reason)}: {mass(r.before_g)} to {mass(r.after_g)} on the scale")

@@ -68,7 +68,7 @@ def restore(path: str, folder: str, tell: dump.Tell, accept: dump.Accept) -> int
     Refused: it is not an export of this program, or a row fits no table
     """
 
-    def read(tables: list[dump.Table]) -> dump.Told:
+    def read(tables: list[dump.Table]) -> dump.StoredTables:
         kinds = {table.name: {c.name: c.kind for c in table.columns} for table in tables}
         names = [
             name.removesuffix(".csv")

@@ -8,7 +8,7 @@ start with :func:`show_in`; whatever words a weight of meat, a temperature or a 
 from __future__ import annotations
 
 from curedash.domain.facts.units import C_PER_F, F_FREEZING, G_PER_LB, G_PER_OZ, MM_PER_IN
-from curedash.domain.quantity_text import Quantity, Said
+from curedash.domain.quantity_text import Quantity, QuantityText
 from curedash.present.numbers import MINUS, number, signed, weight
 
 OZ_PER_LB = 16
@@ -345,7 +345,7 @@ def retold(sentence: str) -> str:
     >>> retold(said)
     'mean of 24 h is 8.2 °C, over 5'
     """
-    return sentence.worded(_worded) if isinstance(sentence, Said) else sentence
+    return sentence.worded(_worded) if isinstance(sentence, QuantityText) else sentence
 
 
 def _worded(part: Quantity) -> str:

@@ -11,7 +11,7 @@ from curedash.domain.needs.lot_needs import Need, days_to_weigh_in
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, Finish, LotState, Pack
 from curedash.services.drying.lot_curve import LotCurve, curve_of
-from curedash.services.drying.windows_told import Told, told_of
+from curedash.services.drying.past_windows import PastWindow, past_windows_of
 from curedash.services.find import lot_with_id
 from curedash.services.household import household
 from curedash.services.household.history import LogLine, lot_log
@@ -63,7 +63,7 @@ class LotView:
     finish: Finish | None
     packs: tuple[Pack, ...]
     weigh_in_days: int | None = None  # until the next weigh-in is due
-    told: tuple[Told, ...] = ()  # its windows, once it reached its target
+    told: tuple[PastWindow, ...] = ()  # its windows, once it reached its target
 
 
 def read_lot(
@@ -94,7 +94,7 @@ def read_lot(
         finish=finishes.of_lot(conn, lot_id),
         packs=tuple(finishes.packs(conn, lot_id)),
         weigh_in_days=days_to_weigh_in(lot, now, zone, household.need_rules(conn)),
-        told=tuple(told_of(conn, lot)),
+        told=tuple(past_windows_of(conn, lot)),
     )
 
 

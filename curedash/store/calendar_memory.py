@@ -33,13 +33,13 @@ def file_id(conn: sqlite3.Connection) -> str:
     return "unnamed"
 
 
-def told(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
+def stored_events(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
     """The events of the last calendar file by their UID."""
     known = get(conn, TOLD)
     return {} if known is None else dict(json.loads(known))
 
 
-def keep_told(conn: sqlite3.Connection, events: dict[str, dict[str, Any]]) -> None:
+def store_events(conn: sqlite3.Connection, events: dict[str, dict[str, Any]]) -> None:
     """Remember what was told; a file that can only be read remembers nothing."""
     body = json.dumps(events, ensure_ascii=False, sort_keys=True)
     if is_read_only(conn) or body == get(conn, TOLD):

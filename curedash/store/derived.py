@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from curedash.domain.records import StoredForecast, StoredNeed, ToldWindow
+from curedash.domain.records import StoredForecast, StoredNeed, StoredWindow
 from curedash.store.work import Work, quiet
 
 TYPE_CHECKING = False
@@ -40,7 +40,7 @@ def causes_cleared_since(conn: sqlite3.Connection, since: str) -> list[tuple[int
     return [(int(row[0]), str(row[1])) for row in rows]
 
 
-def told_since(conn: sqlite3.Connection, since: str) -> set[tuple[str, int, int]]:
+def announced_since(conn: sqlite3.Connection, since: str) -> set[tuple[str, int, int]]:
     """Causes with their lot and place that were told after a moment [ISO-8601 UTC]."""
     rows = conn.execute(
         "SELECT cause, ifnull(lot_id, 0), ifnull(place_id, 0) FROM need WHERE told_at > ?", (since,)
@@ -82,7 +82,7 @@ def snooze(work: Work, need_id: int, until: str | None, reason: str | None) -> N
     work.update("need", need_id, snoozed_until=until, reason=reason)
 
 
-def mark_told(conn: sqlite3.Connection, need_ids: list[int], now: str) -> None:
+def mark_announced(conn: sqlite3.Connection, need_ids: list[int], now: str) -> None:
     """Remember when a need was last told by bell or command."""
     with quiet(conn):
         conn.executemany("UPDATE need SET told_at = ? WHERE id = ?", [(now, i) for i in need_ids])
@@ -123,7 +123,7 @@ def put_forecast(
     )
 
 
-def tell_window(conn: sqlite3.Connection, told: ToldWindow) -> None:
+def tell_window(conn: sqlite3.Connection, told: StoredWindow) -> None:
     """Record what a window said; the last of a day counts. Call inside a transaction."""
     conn.execute(
         "INSERT OR REPLACE INTO forecast_told (lot_id, told_on, told_at, weigh_in_id, median_day,"
@@ -142,7 +142,7 @@ def tell_window(conn: sqlite3.Connection, told: ToldWindow) -> None:
     )
 
 
-def windows_told(conn: sqlite3.Connection, lot_id: int | None = None) -> list[ToldWindow]:
+def stored_windows(conn: sqlite3.Connection, lot_id: int | None = None) -> list[StoredWindow]:
     """What windows said, of one lot or of all, oldest first."""
     where, values = ("", ()) if lot_id is None else (" WHERE lot_id = ?", (lot_id,))
     rows = conn.execute(
@@ -150,10 +150,10 @@ def windows_told(conn: sqlite3.Connection, lot_id: int | None = None) -> list[To
         f" method FROM forecast_told{where} ORDER BY lot_id, told_on",
         values,
     )
-    return [ToldWindow(*row) for row in rows]
+    return [StoredWindow(*row) for row in rows]
 
 
-def lots_told(conn: sqlite3.Connection, style: str | None = None) -> list[int]:
+def lots_with_windows(conn: sqlite3.Connection, style: str | None = None) -> list[int]:
     """Ids of the lots, of one style or of all, of which windows were told, in order of id."""
     rows = conn.execute(
         "SELECT DISTINCT told.lot_id FROM forecast_told told JOIN lot ON lot.id = told.lot_id"

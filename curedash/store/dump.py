@@ -18,8 +18,8 @@ from curedash.store.work import note_stored
 
 Row = tuple[Any, ...]
 Tell = Callable[[int], None]
-Told = Mapping[str, tuple[list[str], Iterable[Row]]]
-Reader = Callable[["list[Table]"], Told]
+StoredTables = Mapping[str, tuple[list[str], Iterable[Row]]]
+Reader = Callable[["list[Table]"], StoredTables]
 Accept = Callable[[sqlite3.Connection], None]
 #: tables of the driver and of the migrations, and what triggers keep, belong to no export
 _OURS_ALONE = "name NOT GLOB 'sqlite_*' AND name NOT GLOB '_sqlite*' AND name NOT GLOB 'kept_*'"
@@ -225,7 +225,7 @@ def _fill(
         raise
 
 
-def _require_whole(known: Mapping[str, Table], told: Told) -> None:
+def _require_whole(known: Mapping[str, Table], told: StoredTables) -> None:
     missing = sorted(known.keys() - told.keys())
     strange = sorted(str(name) for name in told.keys() - known.keys())
     if missing or strange:

@@ -307,8 +307,8 @@ def weigh_again_kept(db: Database) -> None:
     db.execute("PRAGMA user_version = 3")
 
 
-@curedash()
-def windows_told(db: Database) -> None:
+@curedash(name="windows_told")
+def store_windows(db: Database) -> None:
     """Keep what each pull window said, a row a lot and day, so that it can be held to the outcome.
 
     The newest window of before becomes the first row; earlier ones were overwritten.

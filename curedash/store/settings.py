@@ -23,7 +23,7 @@ def put(work: Work, name: str, value: str) -> None:
     work.put("setting", name, value=value)
 
 
-def told(conn: sqlite3.Connection, actor: str) -> set[str]:
+def cautions_seen(conn: sqlite3.Connection, actor: str) -> set[str]:
     """Ids of the cautions this person has been told."""
     return set((get(conn, f"told.{actor}") or "").split())
 
@@ -34,7 +34,7 @@ def mark(conn: sqlite3.Connection, name: str) -> None:
         conn.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, "yes"))
 
 
-def mark_told(conn: sqlite3.Connection, actor: str, ids: set[str]) -> None:
+def mark_cautions_seen(conn: sqlite3.Connection, actor: str, ids: set[str]) -> None:
     """Remember what this person has been told; nobody decided it, so it has no line in the log."""
     with quiet(conn):
         conn.execute(

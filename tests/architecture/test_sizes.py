@@ -110,41 +110,7 @@ def test_the_formatter_formats() -> None:
 # ── names ─────────────────────────────────────────────────────────────────────────────────
 
 #: public names that still carry a retired word; the list may only become shorter
-OLD_NAMES = {
-    "domain/drying/forecast/own_record.py:Told",
-    "domain/quantity_text.py:Said",
-    "domain/records.py:ToldWindow",
-    "domain/typed/pounds.py:said",
-    "present/dosing/batch_fields.py:said",
-    "present/drying/windows_told.py:told_dated",
-    "present/drying/windows_told.py:told_words",
-    "present/drying/windows_told.py:windows_told",
-    "services/drying/windows_told.py:Told",
-    "services/drying/windows_told.py:told_of",
-    "services/drying/windows_told.py:windows_told",
-    "services/household/event_words.py:said_of",
-    "services/needs/watch.py:told",
-    "services/places/places.py:said_of_reading",
-    "store/calendar_memory.py:keep_told",
-    "store/calendar_memory.py:told",
-    "store/derived.py:lots_told",
-    "store/derived.py:mark_told",
-    "store/derived.py:told_since",
-    "store/derived.py:windows_told",
-    "store/dump.py:Told",
-    "store/migrations.py:windows_told",
-    "store/settings.py:mark_told",
-    "store/settings.py:told",
-    "tui/chassis/drawn_page.py:MOST_SAID",
-    "tui/chassis/driver.py:SAID_AFTER_S",
-    "tui/flows/lot_packs.py:told_once",
-    "tui/flows/lot_weights.py:LEAST_TOLD_G",
-    "tui/flows/move_lot.py:told",
-    "tui/screens/dose_sheet.py:told",
-    "tui/screens/new_batch.py:SAID_LINES",
-    "tui/screens/rack.py:SETTLE_MANY_S",
-    "tui/screens/rack.py:SETTLE_S",
-}
+OLD_NAMES = {"present/dosing/batch_fields.py:said", "tui/screens/new_batch.py:SAID_LINES"}
 
 
 def retired() -> tuple[set[str], set[str]]:

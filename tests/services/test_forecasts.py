@@ -17,14 +17,19 @@ from curedash.domain.times import utc_text
 from curedash.papers.blocks import as_text
 from curedash.papers.record import record_of
 from curedash.present.drying.lot import detail_lines, facts
-from curedash.present.drying.windows_told import held_words, past_lines, told_dated, told_words
+from curedash.present.drying.past_windows import (
+    held_words,
+    past_lines,
+    past_window_dated,
+    past_window_words,
+)
 from curedash.present.household.book import before_line
 from curedash.present.words import cells, text_of
 from curedash.services.curing.change_stage import Move, change_stage
 from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, add_batch
 from curedash.services.drying import forecasts
 from curedash.services.drying.finish import Finishing, finish
-from curedash.services.drying.windows_told import Score, score_of, scores, told_of
+from curedash.services.drying.past_windows import Score, past_windows_of, score_of, scores
 from curedash.services.find import require_lot
 from curedash.services.household.undo import undo_last
 from curedash.services.lot_view import read_lot
@@ -472,14 +477,14 @@ def test_what_windows_said_is_recorded_by_the_day_and_held_to_the_outcome(
 ) -> None:
     for day in (7, 14, 21, 28):
         drop(conn, "A1", day, page_g(day))
-    assert [told.told_on for told in derived.windows_told(conn, hung.id)] == [
+    assert [told.told_on for told in derived.stored_windows(conn, hung.id)] == [
         utc_text(on(day))[:10] for day in (14, 21, 28)
     ]
-    assert told_of(conn, require_lot(conn, "A1")) == [], "not there yet"
+    assert past_windows_of(conn, require_lot(conn, "A1")) == [], "not there yet"
     for day in range(35, 78, 7):
         drop(conn, "A1", day, page_g(day))
     lot = require_lot(conn, "A1")
-    said = told_of(conn, lot)
+    said = past_windows_of(conn, lot)
     assert len(said) >= 3
     first = said[0]
     assert (first.told_on, first.place) == (on(14).date(), "Cellar")
@@ -500,9 +505,9 @@ def test_a_window_counts_once_a_weigh_in_however_often_it_was_looked_at(
     dry_on(conn, "A1", range(7, 29, 7))
     for day in range(29, 34):
         forecasts.refresh(conn, require_lot(conn, "A1"), on(day))
-    assert len(derived.windows_told(conn, hung.id)) > 3, "each day that was looked at is stored"
+    assert len(derived.stored_windows(conn, hung.id)) > 3, "each day that was looked at is stored"
     lot = dry_on(conn, "A1", range(35, 78, 7))
-    said = told_of(conn, lot)
+    said = past_windows_of(conn, lot)
     assert [one.told_on for one in said[:4]] == [on(day).date() for day in (14, 21, 28, 35)]
 
 
@@ -511,7 +516,7 @@ def test_where_it_was_told_as_stalled_that_is_what_was_said_and_no_window_scored
 ) -> None:
     lot = dry_on(conn, "A1", range(7, 78, 7))
     conn.execute("UPDATE forecast_told SET p_levels_off = 0.6 WHERE told_on < '2026-10-20'")
-    said = told_of(conn, lot)
+    said = past_windows_of(conn, lot)
     assert (said[0].stalled, said[-1].stalled) == (True, False)
     assert ": stalled, may not get there; it was " in past_lines(said, [])[0]
     counted = scores(conn)[1][0].windows
@@ -523,16 +528,18 @@ def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_b
     conn: sqlite3.Connection, hung: LotState
 ) -> None:
     lot = dry_on(conn, "A1", range(7, 78, 7))
-    said = told_of(conn, lot)
+    said = past_windows_of(conn, lot)
     view = read_lot(conn, lot.id, on(78))
     assert list(view.told) == said
     assert ("windows", held_words(said), "") in facts(view, on(78).date(), UTC)
     listed = [text_of(line).strip() for line in detail_lines(view, on(78).date(), UTC, 80)]
-    assert [told_words(one) for one in said] == [line for line in listed if line.startswith("on ")]
+    assert [past_window_words(one) for one in said] == [
+        line for line in listed if line.startswith("on ")
+    ]
     paper = as_text(record_of(conn, [lot], on(78)))
     assert "What the pull windows said before" in paper
     for one in said:
-        assert told_dated(one) in paper
+        assert past_window_dated(one) in paper
     score = score_of(conn, "bresaola", "Cellar")
     assert score is not None
     assert (score.windows, score.held) == (len(said), sum(one.inside for one in said))

@@ -50,7 +50,7 @@ def test_what_was_not_reached_is_told_at_the_next_look(conn: sqlite3.Connection)
     first = watch.look(conn, cellar.by(), cellar.now)
     second = watch.look(conn, cellar.by(), cellar.now)
     assert first.tell == second.tell != []
-    watch.told(conn, first.tell, cellar.now)
+    watch.mark_announced(conn, first.tell, cellar.now)
     assert watch.look(conn, cellar.by(), cellar.now).tell == []
 
 

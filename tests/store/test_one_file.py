@@ -295,7 +295,7 @@ def test_an_empty_household_is_filled_only_while_it_is_empty(hanging: str, tmp_p
     open_db(path, create=True).close()
     text = exported(hanging)
 
-    def tables_read_late(known: list[dump.Table]) -> dump.Told:
+    def tables_read_late(known: list[dump.Table]) -> dump.StoredTables:
         from curedash.services.places.places import add_place
 
         with closing(open_db(path)) as conn:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, tzinfo
 
 from curedash.domain.errors import Refused
-from curedash.domain.quantity_text import Said, celsius, say
+from curedash.domain.quantity_text import QuantityText, celsius, say
 from curedash.domain.record import record
 
 RAW, IN_CURE, SALT_REST, FERMENT = "raw", "in-cure", "salt-rest", "ferment"
@@ -330,7 +330,7 @@ def stated(reason: str) -> str:
     >>> stated(notes_needed("in-cure", dose_open=2)[0])
     '2 lines of the dose sheet are not ticked'
     """
-    found = reason.parts.get("found") if isinstance(reason, Said) else None
+    found = reason.parts.get("found") if isinstance(reason, QuantityText) else None
     return found if isinstance(found, str) else reason.rstrip(".")
 
 

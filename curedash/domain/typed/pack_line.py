@@ -1,7 +1,7 @@
 """A ready-mixed pack as people say it: ``2 packs for 5 lb``, ``one pack, 5 lb of meat each``."""
 
 from curedash.domain.errors import Refused
-from curedash.domain.quantity_text import Said, grams, say
+from curedash.domain.quantity_text import QuantityText, grams, say
 from curedash.domain.record import record
 from curedash.domain.typed.units import parse_weight_g
 
@@ -82,7 +82,7 @@ def typed_packs(text: str) -> PacksUsed:
     return PacksUsed(packs, weights[0])
 
 
-def packs_words(used: PacksUsed, meat_g: float | None) -> Said:
+def packs_words(used: PacksUsed, meat_g: float | None) -> QuantityText:
     """Say what so many packs are made for, and what is not known of their strength.
 
     Parameters

@@ -164,7 +164,7 @@ def _run(numbers: list[Quantity], total_g: float | None) -> str:
 def _alike(numbers: list[Quantity], total_g: float | None, end: str = "") -> str:
     """Numbers that are all in one unit: grams or ounces, whichever fits, or asked about."""
 
-    def said(unit: str) -> str:
+    def with_unit(unit: str) -> str:
         return ", ".join(f"{one.raw} {unit}" for one in numbers) + end
 
     values = [one.value for one in numbers]
@@ -173,13 +173,15 @@ def _alike(numbers: list[Quantity], total_g: float | None, end: str = "") -> str
         if len(numbers) > 1 and len(numbers) % 2:
             raise Refused("Which belong together? Put a comma between two pieces: 2 8.5, 2 6.")
         readings = (values[0] * OZ_PER_LB * G_PER_OZ, values[0] * G_PER_OZ)
-        raise Ambiguous(f"{shown} lb or {shown} oz? Type the unit behind it.", readings, said("lb"))
+        raise Ambiguous(
+            f"{shown} lb or {shown} oz? Type the unit behind it.", readings, with_unit("lb")
+        )
     try:
-        return said(
+        return with_unit(
             _meant(max(values) if total_g is None else sum(values), total_g, numbers[0].raw)
         )
     except Ambiguous as asked:
-        asked.typed = said(asked.typed.rpartition(" ")[2])
+        asked.typed = with_unit(asked.typed.rpartition(" ")[2])
         raise
 
 

@@ -7,7 +7,7 @@ missing stays silent. Times are epoch seconds.
 from __future__ import annotations
 
 from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
-from curedash.domain.quantity_text import Quantity, Said, grams, say
+from curedash.domain.quantity_text import Quantity, QuantityText, grams, say
 from curedash.domain.record import record, replace
 from curedash.domain.times import SECONDS_PER_DAY
 
@@ -184,7 +184,7 @@ def ahead_doubts(at: float, now: float) -> tuple[Doubt, ...]:
     return (Doubt("ahead", f"That is {far} ahead of now. Is the time right?"),)
 
 
-def asked_of(code: str, doubts: Sequence[Doubt]) -> Said:
+def asked_of(code: str, doubts: Sequence[Doubt]) -> QuantityText:
     """Every question about one lot as one text, its code named once.
 
     Parameters
@@ -374,7 +374,7 @@ def _reference_g(context: WeighInContext) -> float | None:
     return context.last_net_g or context.base_g or context.green_g
 
 
-def _known(context: WeighInContext, tare_g: float) -> Said:
+def _known(context: WeighInContext, tare_g: float) -> QuantityText:
     """What it is compared with, as the scale showed it: ``the last 784 g``."""
     if context.last_net_g is not None:
         return say("the last {last}", last=_grams(context.last_net_g + tare_g))

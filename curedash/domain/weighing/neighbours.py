@@ -5,7 +5,7 @@ Weights are what the scale shows unless they are called net. Nothing is ever ref
 
 from __future__ import annotations
 
-from curedash.domain.quantity_text import Quantity, Said, grams, say
+from curedash.domain.quantity_text import Quantity, QuantityText, grams, say
 from curedash.domain.record import record
 from curedash.domain.weighing.doubts import Doubt, Expectation
 
@@ -160,7 +160,7 @@ def sibling_doubt(
     return Doubt(SIBLINGS, question)
 
 
-def _listed(parts: Sequence[str | Quantity]) -> Said:
+def _listed(parts: Sequence[str | Quantity]) -> QuantityText:
     """``A2``; ``A2 and A3``; ``34 g, 38 g and 40 g``."""
     names = [f"p{n}" for n in range(len(parts))]
     words = [f"{{{name}}}" for name in names]

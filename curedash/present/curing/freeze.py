@@ -8,12 +8,12 @@ from curedash.domain.facts.units import MM_PER_IN
 from curedash.domain.times import utc_text
 from curedash.present.display_units import in_fahrenheit, in_inches, retold
 from curedash.services.curing.freeze import FreezingStep
-from curedash.services.household.event_words import said_of
+from curedash.services.household.event_words import event_text
 
 
 def freezing_lines(step: FreezingStep, zone: tzinfo) -> list[str]:
     """The step, what counts of it, and the table."""
-    lines = [f"{step.lot.code}: {retold(said_of(step.event))}"]
+    lines = [f"{step.lot.code}: {retold(event_text(step.event))}"]
     lines += [f"  {retold(text)}" for text in step.count.messages]
     if step.due is not None and not step.ended:
         lines.append(f"  full on {step.due.astimezone(zone).date().isoformat()}")

@@ -19,7 +19,7 @@ from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit, mass, retold, to_go
 from curedash.present.dosing.sheet_lines import ingredient_words
-from curedash.present.drying.windows_told import held_words, told_words
+from curedash.present.drying.past_windows import held_words, past_window_words
 from curedash.present.numbers import number
 from curedash.present.rack.around import need_words
 from curedash.present.rack.state import whole_days
@@ -408,7 +408,7 @@ def detail_lines(
     if view.told:
         lines.append(filled([(" What the windows said before:", "quiet")], width))
     for one in view.told:
-        lines.append(filled([("  ", ""), (cut(told_words(one), width - 3), "")], width))
+        lines.append(filled([("  ", ""), (cut(past_window_words(one), width - 3), "")], width))
     texts = [*_explained(view)]
     for text in texts:
         lines += [

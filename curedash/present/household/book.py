@@ -22,7 +22,7 @@ from curedash.present.words import (
     plain,
     right,
 )
-from curedash.services.drying.windows_told import Score
+from curedash.services.drying.past_windows import Score
 
 
 @record

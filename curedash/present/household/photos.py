@@ -6,7 +6,7 @@ from typing import Any
 from curedash.domain.records import Event
 from curedash.domain.times import moment
 from curedash.present.words import day, plain
-from curedash.services.household.event_words import said_of
+from curedash.services.household.event_words import event_text
 
 STATES = {
     "there": "",
@@ -19,7 +19,7 @@ STATES = {
 def photo_line(event: Event, path: str, state: str, zone: tzinfo) -> str:
     """``25 Nov: firm spot; photo tip.jpg: /home/mara/tip.jpg``."""
     on = day(moment(event.at).astimezone(zone).date())
-    return f"{on}: {plain(said_of(event))}: {plain(path)}{STATES[state]}"
+    return f"{on}: {plain(event_text(event))}: {plain(path)}{STATES[state]}"
 
 
 def photo_document(event: Event, path: str, state: str) -> dict[str, Any]:

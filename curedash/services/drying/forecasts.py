@@ -18,7 +18,7 @@ from itertools import pairwise
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, target_net_g
 from curedash.domain.errors import CuredashError
 from curedash.domain.fast_json import dumps, loads_numbers
-from curedash.domain.records import LotState, StageEntry, StoredForecast, ToldWindow, WeighIn
+from curedash.domain.records import LotState, StageEntry, StoredForecast, StoredWindow, WeighIn
 from curedash.domain.times import days_between, local_day, utc_text
 from curedash.services.weighing.weigh import finest_division_g
 from curedash.store import derived, lots, places, rack, weigh_ins
@@ -300,7 +300,7 @@ def _store(
         if found is not None and found.posterior is not None and found.window_day:
             derived.tell_window(
                 conn,
-                ToldWindow(
+                StoredWindow(
                     lot.id,
                     stored.as_of[:10],
                     stored.as_of,
@@ -477,7 +477,7 @@ def _score_of(conn: sqlite3.Connection, lot: LotState) -> LotScore | None:
     """How the windows shown of a lot did; None where none met its day."""
     from curedash.domain.drying.forecast import score_lot
 
-    kept = once_a_weigh_in(derived.windows_told(conn, lot.id))
+    kept = once_a_weigh_in(derived.stored_windows(conn, lot.id))
     reached = reached_day(conn, lot) if kept else None
     if reached is None or lot.hang_at is None:
         return None
@@ -491,9 +491,9 @@ def _score_of(conn: sqlite3.Connection, lot: LotState) -> LotScore | None:
     )
 
 
-def once_a_weigh_in(told: Iterable[ToldWindow]) -> list[ToldWindow]:
+def once_a_weigh_in(told: Iterable[StoredWindow]) -> list[StoredWindow]:
     """Windows as they were first told after each weigh-in, oldest first."""
-    first: dict[object, ToldWindow] = {}
+    first: dict[object, StoredWindow] = {}
     for one in told:
         first.setdefault(one.told_on if one.weigh_in_id is None else one.weigh_in_id, one)
     return list(first.values())

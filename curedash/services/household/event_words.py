@@ -11,7 +11,7 @@ from curedash.domain.quantity_text import Quantity, celsius, found_in, grams
 from curedash.domain.records import Event
 
 
-def said_of(event: Event) -> str:
+def event_text(event: Event) -> str:
     """The event's sentence and its photo's name; it knows its quantities where they were kept."""
     if event.data is None:
         return event.text

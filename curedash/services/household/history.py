@@ -10,7 +10,7 @@ from curedash.domain.quantity_text import grams, say
 from curedash.domain.record import record
 from curedash.domain.records import Change, Pack, Rebase, StageEntry, WeighIn
 from curedash.services.find import lot_with_id
-from curedash.services.household.event_words import said_of
+from curedash.services.household.event_words import event_text
 from curedash.store import finishes, log, lots, rebases, weigh_ins
 
 #: columns that say nothing to a person when they change
@@ -102,7 +102,10 @@ def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
         *map(_weigh_in_line, weigh_ins.of_lot(conn, lot_id, voided=True)),
         *map(_stage_line, lots.stages(conn, lot_id, voided=True)),
         *map(_rebase_line, rebases.of_lot(conn, lot_id)),
-        *(LogLine(e.at, e.kind, said_of(e), False, e.id) for e in lots.events(conn, lot_id=lot_id)),
+        *(
+            LogLine(e.at, e.kind, event_text(e), False, e.id)
+            for e in lots.events(conn, lot_id=lot_id)
+        ),
         *map(_pack_line, finishes.packs(conn, lot_id)),
     ]
     ended = finishes.of_lot(conn, lot_id)

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from curedash.domain.curing.stages import CLOSED, KEEPING, word
 from curedash.domain.drying.inspections import require_decided
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.quantity_text import Said, grams, say
+from curedash.domain.quantity_text import QuantityText, grams, say
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
 from curedash.domain.times import local_day, utc_text
@@ -232,7 +232,7 @@ def _require_room(work: Work, lot: LotState, more_g: float, *, sure: bool) -> No
 
 def outweighed(
     conn: sqlite3.Connection, lot: LotState, more_g: float, whole_g: float | None = None
-) -> Said | None:
+) -> QuantityText | None:
     """What is odd about packs that weigh more than the lot they come from.
 
     Parameters

@@ -37,10 +37,10 @@ def say_once(conn: sqlite3.Connection, by: By, *moments: str) -> tuple[str, ...]
     -------
     the sentences in their order, empty where everything was said before
     """
-    told = settings.told(conn, by.actor)
+    told = settings.cautions_seen(conn, by.actor)
     fresh = [c for moment in moments for c in CAUTIONS if c.where == moment and c.id not in told]
     if fresh:
-        settings.mark_told(conn, by.actor, told | {caution.id for caution in fresh})
+        settings.mark_cautions_seen(conn, by.actor, told | {caution.id for caution in fresh})
     return tuple(caution.text for caution in fresh)
 
 

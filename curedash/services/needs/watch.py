@@ -108,7 +108,7 @@ def _to_tell(
     now: datetime,
 ) -> list[Need]:
     """New needs, and those told a day ago; what flaps is told once a day unless it is ``act``."""
-    lately = derived.told_since(conn, utc_text(now - TELL_AGAIN))
+    lately = derived.announced_since(conn, utc_text(now - TELL_AGAIN))
     new = {key_of(need) for need in opened}
     due = set()
     for need in stands:
@@ -118,7 +118,7 @@ def _to_tell(
     return [need for need in found if key_of(need) in due]
 
 
-def told(conn: sqlite3.Connection, needs: Sequence[Need], now: datetime) -> None:
+def mark_announced(conn: sqlite3.Connection, needs: Sequence[Need], now: datetime) -> None:
     """Remember that these were told; a gathered one for each of its lots."""
     keys = {key_of(need) for need in needs}
     places = {(n.cause, n.place_id) for n in needs if n.cause in GATHERED and not n.lot_id}
@@ -129,4 +129,4 @@ def told(conn: sqlite3.Connection, needs: Sequence[Need], now: datetime) -> None
         if key_of_stored(need) in keys or (need.cause, in_place.get(need.lot_id or 0)) in places
     ]
     if ids:
-        derived.mark_told(conn, ids, utc_text(now))
+        derived.mark_announced(conn, ids, utc_text(now))

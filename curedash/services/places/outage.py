@@ -20,7 +20,7 @@ from curedash.domain.needs.place_needs import (
 )
 from curedash.domain.places.air import HOUR_S, max_gap_s, risk_key
 from curedash.domain.places.outage import Outage, is_touched, outage_of, overlaps
-from curedash.domain.quantity_text import Said, celsius, say
+from curedash.domain.quantity_text import QuantityText, celsius, say
 from curedash.domain.records import Event, LotState, Place, StageEntry
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.services.household import household
@@ -337,7 +337,7 @@ def _close(work: Work, place: Place, event: Event, outage: Outage, zone: tzinfo)
     )
 
 
-def outage_text(place: Place, outage: Outage, zone: tzinfo) -> Said:
+def outage_text(place: Place, outage: Outage, zone: tzinfo) -> QuantityText:
     """``Fridge 2 warm 24 Nov 22:00 to 25 Nov 07:30, highest 11.0 °C, 9.5 h``."""
     began = datetime.fromtimestamp(outage.since, zone)
     highest = celsius(outage.highest_c, f"{outage.highest_c:.1f} °C")

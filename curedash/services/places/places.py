@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.fast_json import loads
 from curedash.domain.places.bad_readings import bad_reason
-from curedash.domain.quantity_text import Quantity, Said, celsius, say
+from curedash.domain.quantity_text import Quantity, QuantityText, celsius, say
 from curedash.domain.records import LotState, Place, Reading
 from curedash.domain.times import utc_text, zone_of
 from curedash.domain.typed.words import on_one_line
@@ -231,7 +231,7 @@ def log_by_hand(
     at = datetime.fromtimestamp(typed.at, UTC)
     require_past(by, at, place.name, keep_doubtful=keep_doubtful)
     was = places.reading_at(conn, place.id, typed.at)
-    said = said_of_reading(typed)
+    said = reading_text(typed)
     when = utc_text(at)
     with change(conn, by, "reading", subject=f"{place.name} {said}", at=when) as work:
         lots.add_event(
@@ -277,7 +277,7 @@ def follow_reading(conn: sqlite3.Connection, event_id: int) -> None:
     _put_reading(conn, _by_id(conn, event.place_id), told["at"], kept)
 
 
-def said_of_reading(typed: Reading) -> Said:
+def reading_text(typed: Reading) -> QuantityText:
     """``3.5 °C, 78 %``, with its temperature kept."""
     temp_c, rh_pct = typed.temp_c, typed.rh_pct
     parts: dict[str, str | Quantity] = {}

@@ -6,7 +6,7 @@ from datetime import datetime
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.drying.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.quantity_text import Said, grams, say
+from curedash.domain.quantity_text import QuantityText, grams, say
 from curedash.domain.record import record
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.times import days_between, utc_text
@@ -187,7 +187,7 @@ def _ask(by: By, lot: LotState, what: Rebasing, before_g: float, tare_g: float) 
         raise Doubtful(asked_of(lot.code, doubts))
 
 
-def much_off(lot: LotState, before_g: float, after_g: float) -> Said | None:
+def much_off(lot: LotState, before_g: float, after_g: float) -> QuantityText | None:
     """A question where more came off than is tasted or trimmed [g on the scale]."""
     if after_g >= before_g * MUCH:
         return None

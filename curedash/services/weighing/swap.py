@@ -5,7 +5,7 @@ from datetime import datetime
 
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import Changed, Refused
-from curedash.domain.quantity_text import Said, grams, say
+from curedash.domain.quantity_text import QuantityText, grams, say
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.times import moment, utc_text
@@ -155,7 +155,7 @@ def _give(work: Work, lot: LotState, row: WeighIn, gross_g: float) -> int:
     return apply_right(work, lot, row, Right(gross_g), row.at)
 
 
-def _other_weight(code: str, gross_g: float, lot_code: str) -> Said:
+def _other_weight(code: str, gross_g: float, lot_code: str) -> QuantityText:
     return say(
         "{code}: its newest weigh-in is {shown} on the scale now. Save this one for {lot}?",
         code=code,

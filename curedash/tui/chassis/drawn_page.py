@@ -15,7 +15,7 @@ from curedash.tui.chassis.state import House
 from curedash.tui.widgets.lines import FixedLines
 
 FOOT_LINES = 2  # above the keys, unless what is said takes more
-MOST_SAID = 6
+MESSAGE_LINES = 6
 ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
 
@@ -110,7 +110,7 @@ class DrawnPage(Screen[Any], inherit_bindings=False):
     def say(self, text: str, tone: str = "") -> None:
         """Put a sentence on the foot lines until the next key, the whole of it."""
         width = self.app.size.width
-        self._said = [((line, tone),) for line in wrapped(plain(text), width, MOST_SAID)]
+        self._said = [((line, tone),) for line in wrapped(plain(text), width, MESSAGE_LINES)]
         self.draw_foot()
 
     @property

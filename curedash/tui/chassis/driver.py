@@ -35,7 +35,7 @@ BEGINS_LONGER = "[O"  # Esc and one of these begin an arrow, an F-key or an answ
 PASTE, PASTE_END = "\x1b[200~", "\x1b[201~"
 MOST_PASTED = 20_000  # characters that are kept of one paste
 PASTE_ENDS_AFTER_S = 2.0  # without a character, should its end never come
-SAID_AFTER_S = 0.2  # the keys that came with it are through: the next one takes it away
+WARN_AFTER_S = 0.2  # the keys that came with it are through: the next one takes it away
 FLOOD = 512  # so many characters at once, and no Esc, come from a paste and not from fingers
 FLOOD_GOES_ON_S = 0.05  # what follows so soon belongs to it
 MOST_WAITING = 2000  # keys the pages have not taken yet: nobody typed those
@@ -270,4 +270,4 @@ class PatientDriver(LinuxDriver):
         tell = getattr(self._app, "tell", None)
         if tell is not None and sentence not in self._said:
             self._said.add(sentence)
-            self._app.call_later(self._app.set_timer, SAID_AFTER_S, lambda: tell(sentence))
+            self._app.call_later(self._app.set_timer, WARN_AFTER_S, lambda: tell(sentence))

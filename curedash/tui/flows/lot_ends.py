@@ -31,7 +31,7 @@ from curedash.services.places.move import move_to
 from curedash.services.places.places import all_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
-from curedash.tui.flows.lot_packs import filling, for_whom, mixing_job, new_packs, told_once
+from curedash.tui.flows.lot_packs import caution_once, filling, for_whom, mixing_job, new_packs
 from curedash.tui.flows.move_lot import chosen, colder_place, weight_and_words
 from curedash.tui.prompts.lot_typed import (
     example,
@@ -217,7 +217,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
         said.append(f"mixed pack of {filled.words}")
     if name:
         said.append(f"for {plain(name)}")
-    cautions = yield told_once("slicing", *(["sharing"] if filled.words else []))
+    cautions = yield caution_once("slicing", *(["sharing"] if filled.words else []))
     page.say(" ".join((". ".join(said) + f". {page.undo_key} takes it back.", *cautions)), "good")
 
 

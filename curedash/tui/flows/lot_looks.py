@@ -29,7 +29,7 @@ from curedash.services.drying import observe
 from curedash.services.household.note import add_note
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_ends import discarding, finishing
-from curedash.tui.flows.lot_packs import told_once
+from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.flows.move_lot import moving
 from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks
@@ -124,7 +124,7 @@ def mould(page: Page, lot: LotState) -> Steps:
     action = yield Choice("what was done with it", picks(ACTIONS))
     at, entry = page.house.now(), Mould(colour, texture, spread, action)
     kept = yield Save(lambda _: lambda conn, by: observe.log_mould(conn, by, lot.id, entry, at))
-    cautions = yield told_once(entry.caution)
+    cautions = yield caution_once(entry.caution)
     if entry.asks_decision:
         yield from deciding(page, lot)
         return

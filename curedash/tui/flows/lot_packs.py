@@ -109,7 +109,7 @@ def mixing_job(shares: Sequence[Share], new: NewPack) -> Save:
     )
 
 
-def told_once(*moments: str) -> Save:
+def caution_once(*moments: str) -> Save:
     """The cautions of these moments, each once to each person."""
     return Save(lambda _: lambda conn, by: say_once(conn, by, *moments))
 
@@ -170,7 +170,7 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
             lambda said: lambda conn, by: add_packs(conn, by, lot.id, new, sure=said is not None)
         )
         said = f"{count(len(new), 'pack')}: {filled.words}"
-    cautions = yield told_once("slicing", "sharing")
+    cautions = yield caution_once("slicing", "sharing")
     for_ = f", for {plain(name)}" if name else ""
     page.say(" ".join((f"{said}{for_}. {page.undo_key} takes it back.", *cautions)), "good")
 

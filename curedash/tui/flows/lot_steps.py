@@ -13,7 +13,7 @@ from curedash.present.numbers import number
 from curedash.present.words import day, moment_words, plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.tui.chassis.page import Page
-from curedash.tui.flows.lot_packs import told_once
+from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
 
@@ -67,7 +67,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
             lambda conn, by: log_ph(conn, by, lot.id, ph, at, keep_doubtful=said is not None)
         )
     )
-    cautions = yield told_once("ph")
+    cautions = yield caution_once("ph")
     said = f"{lot.code}: pH {ph:g} recorded{_after_ph(kept.state)}. {page.undo_key} takes it back."
     page.say(" ".join((said, *cautions)), "good")
 

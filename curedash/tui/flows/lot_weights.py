@@ -50,7 +50,7 @@ USUAL_REASONS = {
     ),
 }
 MOST_CHOICES = 9
-LEAST_TOLD_G = 0.05
+LEAST_SHOWN_G = 0.05
 NOT_DIVIDED = "nothing was divided"
 
 
@@ -232,7 +232,7 @@ def _net_words(cut: Cut) -> str:
 def _kept(lot: LotState, cut: Cut) -> str:
     """What Enter will write, in a line."""
     nets, trimmed_g, loss_pct = outcome(lot, cut)
-    off = f", {mass(round(trimmed_g, 1))} off" if trimmed_g > LEAST_TOLD_G else ""
+    off = f", {mass(round(trimmed_g, 1))} off" if trimmed_g > LEAST_SHOWN_G else ""
     lost = "" if loss_pct is None else f", {percent(loss_pct)} lost"
     return f"keeps {' + '.join(mass(g) for g in nets)}{off}{lost}"
 

@@ -88,7 +88,9 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
         )
     )
     page.say(
-        told(page, moved) + f". {page.undo_key} takes it back." + _mates_wait(page, lot, move),
+        outcome_words(page, moved)
+        + f". {page.undo_key} takes it back."
+        + _mates_wait(page, lot, move),
         "good",
     )
 
@@ -273,7 +275,7 @@ def _place(ask: MoveQuestions, usual: str | None, why: str) -> Text:
     )
 
 
-def told(page: Page, moved: Moved) -> str:
+def outcome_words(page: Page, moved: Moved) -> str:
     """Where the lot is now, and what there is to say about it."""
     lot = moved.lot
     return "; ".join(

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import Any
 
 from curedash.domain.errors import Changed, CuredashError, Doubtful, Refused
-from curedash.domain.quantity_text import Said
+from curedash.domain.quantity_text import QuantityText
 from curedash.domain.record import record, replace
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.words import plain
@@ -331,7 +331,7 @@ def _kernel(doubt: str) -> str:
     >>> _kernel(say("{code}: {question}", code="C1", question=asked))
     '{gain} heavier?'
     """
-    if not isinstance(doubt, Said):
+    if not isinstance(doubt, QuantityText):
         return doubt
     inner = doubt.parts.get("question")
     return _kernel(inner) if isinstance(inner, str) else doubt.template

@@ -19,7 +19,7 @@ from curedash.present.household.book import (
     title_words,
 )
 from curedash.present.words import Line, cells, cut, plain
-from curedash.services.drying.windows_told import Score, score_of
+from curedash.services.drying.past_windows import Score, score_of
 from curedash.services.find import lot_with_id
 from curedash.services.household.book import laid_over, read_book, what_before
 from curedash.services.household.undo import undo_last

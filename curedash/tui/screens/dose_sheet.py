@@ -112,12 +112,12 @@ class DoseSheet(DoseSheetLines):
 
         def keep() -> None:
             if wants_words(line.planned_g, grams):
-                self.talk(Because(self, doubt, f"{shown(grams)} did go in, because", told))
+                self.talk(Because(self, doubt, f"{shown(grams)} did go in, because", tick_because))
             else:
                 self.hush()
                 self._tick(line, grams)
 
-        def told(text: str) -> str | None:
+        def tick_because(text: str) -> str | None:
             if not text:
                 return "Say in a few words how it happened, or press Esc."
             self._tick(line, grams, text)

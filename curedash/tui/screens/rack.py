@@ -19,11 +19,11 @@ from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.rack_commands import RackCommands
 from curedash.tui.widgets.lines import FixedLines, LineList
 
-SETTLE_S = 0.05
+REFRESH_AFTER_S = 0.05
 REMEMBER_AFTER_S = 2.0
 AROUND = 5  # title, heads, foot
 MANY_ROWS = 500  # above this the whole Rack is read again only after a pause
-SETTLE_MANY_S = 2.0
+REFRESH_MANY_AFTER_S = 2.0
 
 
 class Rack(RackCommands):
@@ -60,7 +60,7 @@ class Rack(RackCommands):
         if not self._settling:
             self._settling = True
             many = len(self.rows) > MANY_ROWS
-            self.set_timer(SETTLE_MANY_S if many else SETTLE_S, self._settle)
+            self.set_timer(REFRESH_MANY_AFTER_S if many else REFRESH_AFTER_S, self._settle)
 
     def _settle(self) -> None:
         self._settling = False

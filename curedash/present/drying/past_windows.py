@@ -11,30 +11,30 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from typing import Any
 
-    from curedash.services.drying.windows_told import Score, Told
+    from curedash.services.drying.past_windows import PastWindow, Score
 
 
-def past_lines(told: Sequence[Told], scores: Sequence[Score]) -> list[str]:
+def past_lines(told: Sequence[PastWindow], scores: Sequence[Score]) -> list[str]:
     """Scores first, all of them and by style and place; then a line a window."""
     if not told:
         return ["No earlier window can be judged yet: a lot has to reach its target first."]
     lines = score_lines(scores)
-    return [*lines, *(f"{one.lot.code}: {told_words(one)}" for one in told)]
+    return [*lines, *(f"{one.lot.code}: {past_window_words(one)}" for one in told)]
 
 
-def told_words(one: Told) -> str:
+def past_window_words(one: PastWindow) -> str:
     """Such as ``on 4 Oct: 9–15 Oct; it was 16 Oct``."""
     said = STALLED if one.stalled else days(one.first, one.last)
     return f"on {day(one.told_on)}: {said}; it was {day(one.reached)}"
 
 
-def told_dated(one: Told) -> str:
+def past_window_dated(one: PastWindow) -> str:
     """The same with the years, for paper."""
     said = STALLED if one.stalled else dated_window(one.first, one.last)
     return f"on {dated(one.told_on)}: {said}; it was {dated(one.reached)}"
 
 
-def held_words(told: Sequence[Told]) -> str:
+def held_words(told: Sequence[PastWindow]) -> str:
     """``4 of 5 held the day``; empty where no window was told."""
     windows = [one for one in told if not one.stalled]
     held = sum(one.inside for one in windows)
@@ -57,7 +57,7 @@ def _score(one: Score) -> str:
     )
 
 
-def past_document(told: Sequence[Told], scores: Sequence[Score]) -> dict[str, Any]:
+def past_document(told: Sequence[PastWindow], scores: Sequence[Score]) -> dict[str, Any]:
     """The same as JSON."""
     return {
         "scores": score_documents(scores),

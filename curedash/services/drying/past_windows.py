@@ -15,7 +15,7 @@ from curedash.store import derived, lots, places, rack
 
 
 @record
-class Told:
+class PastWindow:
     """One window as it was told, by the calendar, and how the middle missed."""
 
     lot: LotState
@@ -46,14 +46,14 @@ class Score:
     off_days: float  # mean miss of the middle [d]
 
 
-def told_of(conn: sqlite3.Connection, lot: LotState) -> list[Told]:
+def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]:
     """How the windows of a lot did, one a weigh-in; empty until it reached its target.
 
     The day between two weigh-ins on which it passed the target is drawn straight between them.
     A window counts as it was first told after a weigh-in: how often it was looked at since says
     nothing.
     """
-    kept = once_a_weigh_in(derived.windows_told(conn, lot.id))
+    kept = once_a_weigh_in(derived.stored_windows(conn, lot.id))
     day = reached_day(conn, lot) if kept else None
     if day is None or lot.hang_at is None:
         return []
@@ -72,7 +72,7 @@ def told_of(conn: sqlite3.Connection, lot: LotState) -> list[Told]:
         if at >= day:
             continue
         found.append(
-            Told(
+            PastWindow(
                 lot,
                 place,
                 local_day(told.told_at, zone),
@@ -90,7 +90,7 @@ def told_of(conn: sqlite3.Connection, lot: LotState) -> list[Told]:
 
 def scores(
     conn: sqlite3.Connection, among: Collection[int] | None = None
-) -> tuple[list[Told], list[Score]]:
+) -> tuple[list[PastWindow], list[Score]]:
     """All windows told of lots that reached their target, and their scores: all, then by kind.
 
     Parameters
@@ -98,7 +98,7 @@ def scores(
     among : ids of the lots to look at; None: every lot of the household
     """
     asked = [lot for lot in _lots_told(conn) if among is None or lot.id in among]
-    every = [told for lot in asked for told in told_of(conn, lot)]
+    every = [told for lot in asked for told in past_windows_of(conn, lot)]
     windows = [one for one in every if not one.stalled]
     kinds = sorted({(one.lot.style_name, one.place) for one in windows})
     found = [_score(None, None, windows)] if windows else []
@@ -118,18 +118,18 @@ def score_of(conn: sqlite3.Connection, style: str, place: str | None) -> Score |
     found = [
         told
         for lot in _lots_told(conn, style)
-        for told in told_of(conn, lot)
+        for told in past_windows_of(conn, lot)
         if not told.stalled and (place is None or told.place == place)
     ]
     return _score(found[0].lot.style_name, place, found) if found else None
 
 
 def _lots_told(conn: sqlite3.Connection, style: str | None = None) -> list[LotState]:
-    known = (rack.one_lot(conn, lot_id) for lot_id in derived.lots_told(conn, style))
+    known = (rack.one_lot(conn, lot_id) for lot_id in derived.lots_with_windows(conn, style))
     return [lot for lot in known if lot is not None]
 
 
-def _score(style: str | None, place: str | None, told: Sequence[Told]) -> Score:
+def _score(style: str | None, place: str | None, told: Sequence[PastWindow]) -> Score:
     n, middle = len(told), spread(abs(one.missed_share) for one in told)
     return Score(
         style,
