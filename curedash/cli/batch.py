@@ -6,7 +6,7 @@ from typing import Any
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Unclear, UsageError
-from curedash.domain.quantity_text import say
+from curedash.domain.quantity_text import phrase
 
 _WAYS = {
     "thickness": "give --thickness 80mm, or --thickness 'unknown: no ruler here'",
@@ -94,7 +94,7 @@ def _add(chosen: Namespace, context: Context) -> int:
 def _with_way(asked: Unclear) -> str:
     """The question, and the flag that answers it."""
     way = _WAYS.get(asked.question, f"--because {asked.question}=REASON keeps it")
-    return say("{question} Nothing stored; {way}.", question=str(asked), way=way)
+    return phrase("{question} Nothing stored; {way}.", question=str(asked), way=way)
 
 
 _UNDER_WAY = ("since", "pieces", "roast", "weight", "tare", "sticker")

@@ -196,11 +196,11 @@ def _with_way_out(trouble: CuredashError) -> str:
     """The sentence of a refusal; behind a question what happened and what answers it."""
     if not isinstance(trouble, Doubtful) or isinstance(trouble, Unclear):
         return str(trouble)
-    from curedash.domain.quantity_text import say
+    from curedash.domain.quantity_text import phrase
 
     keeps = "--note with the reason or --yes" if isinstance(trouble, NoteWanted) else "--yes"
     ends = "{question}" if str(trouble).endswith((".", "?", "!")) else "{question}."
-    return say(ends + " Nothing stored; {keeps} keeps it.", question=str(trouble), keeps=keeps)
+    return phrase(ends + " Nothing stored; {keeps} keeps it.", question=str(trouble), keeps=keeps)
 
 
 def split_globals(argv: list[str]) -> tuple[list[str], Globals]:

@@ -9,7 +9,7 @@ from curedash.cli.context import Context
 from curedash.cli.dispatch import OK
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -113,7 +113,7 @@ def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float, Se
     base_g = net[0][1]
     if not 0.0 < base_g < 1e6:
         raise Refused(
-            say(
+            phrase(
                 "The hang weight of {base} makes no sense: give its net weight.", base=grams(base_g)
             )
         )

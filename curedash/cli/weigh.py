@@ -83,7 +83,7 @@ def _print(kept: Weighed, context: Context, *, as_json: bool) -> None:
 
 def _with_way(asked: QuantityText, code: str, seen: Preview) -> QuantityText:
     """The question, and what to type if the answer is that two were swapped, or the tare off."""
-    from curedash.domain.quantity_text import say
+    from curedash.domain.quantity_text import phrase
     from curedash.domain.weighing.neighbours import SIBLINGS, SWAPPED
 
     doubt = seen.doubts[0]
@@ -93,7 +93,7 @@ def _with_way(asked: QuantityText, code: str, seen: Preview) -> QuantityText:
         way = "If so: the same with --without-tare."
     else:
         return asked
-    return say("{asked} {way}", asked=asked, way=way)
+    return phrase("{asked} {way}", asked=asked, way=way)
 
 
 def fast(argv: Sequence[str]) -> Chosen | None:

@@ -44,7 +44,7 @@ def millimetres(length_mm: float, text: str | None = None) -> Quantity:
 
 
 class QuantityText(str):
-    """A sentence in grams, °C and mm that knows its quantities; made by :func:`say`."""
+    """A sentence in grams, °C and mm that knows its quantities; made by :func:`phrase`."""
 
     template: str
     parts: dict[str, str | Quantity]
@@ -57,12 +57,12 @@ class QuantityText(str):
         return self.template.format_map({n: _worded(p, word) for n, p in self.parts.items()})
 
 
-def say(template: str, **parts: str | Quantity) -> QuantityText:
+def phrase(template: str, **parts: str | Quantity) -> QuantityText:
     """A sentence from a template and its parts: words, quantities, other sentences.
 
     Example
     -------
-    >>> said = say("{code}: {net} net", code="C2", net=grams(1043))
+    >>> said = phrase("{code}: {net} net", code="C2", net=grams(1043))
     >>> said
     'C2: 1043 g net'
     >>> said.worded(lambda quantity: f"{quantity.value / 1000} kg")
@@ -75,7 +75,7 @@ def say(template: str, **parts: str | Quantity) -> QuantityText:
 
 
 def found_in(stored: str, *quantities: Quantity) -> QuantityText:
-    """A stored sentence whose quantities are known beside it, as :func:`say` would have made it.
+    """A stored sentence whose quantities are known beside it, as :func:`phrase` would have made it.
 
     Example
     -------
@@ -87,7 +87,7 @@ def found_in(stored: str, *quantities: Quantity) -> QuantityText:
         if quantity.text in template:
             template = template.replace(quantity.text, f"{{q{number}}}", 1)
             parts[f"q{number}"] = quantity
-    return say(template, **parts)
+    return phrase(template, **parts)
 
 
 def _worded(part: str | Quantity, word: Callable[[Quantity], str]) -> str:

@@ -340,8 +340,9 @@ def retold(sentence: str) -> str:
 
     Example
     -------
-    >>> from curedash.domain.quantity_text import celsius, say
-    >>> said = say("mean of 24 h is {mean}, over {limit}", mean=celsius(8.2), limit=celsius(5, "5"))
+    >>> from curedash.domain.quantity_text import celsius, phrase
+    >>> mean, limit = celsius(8.2), celsius(5, "5")
+    >>> said = phrase("mean of 24 h is {mean}, over {limit}", mean=mean, limit=limit)
     >>> retold(said)
     'mean of 24 h is 8.2 °C, over 5'
     """

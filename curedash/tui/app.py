@@ -26,7 +26,7 @@ from curedash.tui.chassis.drawn_page import ONE_PAINT_S
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.pasted_and_scanned import SCANNED
 from curedash.tui.chassis.scanner import Scanner
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.chassis.theme import themes
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ LAST_WORD_S = 4.0
 EXIT_TERMINAL_GONE, EXIT_TERMINATED, EXIT_INTERRUPTED = 129, 143, 130
 
 
-def make_page(name: str, house: House, **given: Any) -> Page:
+def make_page(name: str, house: DashboardState, **given: Any) -> Page:
     """The page with this name; its module is loaded when first asked for."""
     module, _, kind = SCREENS[name].partition(":")
     page: Page = getattr(import_module(module), kind)(house, **given)
@@ -59,7 +59,7 @@ class Dashboard(App[int], inherit_bindings=False):
         Binding("ctrl+c", f"leave({EXIT_INTERRUPTED})", show=False, priority=True),
     ]
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(ansi_color=None)
         self.house = house
         house.navigator = self
@@ -123,14 +123,14 @@ class Dashboard(App[int], inherit_bindings=False):
             return  # said by the look that follows
         cannot = self.house.read(lambda conn: why_read_only(conn, self.house.db_path))
         if cannot is not None:
-            page.say(f"{cannot}.", "act")
+            page.show_message(f"{cannot}.", "act")
             return
         if first:
             page.show("first_start")
         else:
             offer(page, page.take_up)
         if self.house.view_troubles:
-            page.say(self.house.view_troubles[0], "today")
+            page.show_message(self.house.view_troubles[0], "today")
 
     def _look_after_the_file(self) -> None:
         """Quick check and daily copy, in a thread, once the screen stands and on each new day."""
@@ -142,7 +142,7 @@ class Dashboard(App[int], inherit_bindings=False):
 
     def tell(self, sentence: str) -> None:
         """A sentence from another thread, on the page that is on top."""
-        self.call_later(lambda: self._top(lambda page: page.say(sentence, "act")))
+        self.call_later(lambda: self._top(lambda page: page.show_message(sentence, "act")))
 
     def _top(self, do: Callable[[Page], None]) -> None:
         page = self.screen_stack[-1] if self.screen_stack else None
@@ -216,7 +216,7 @@ class Dashboard(App[int], inherit_bindings=False):
         """Say that it cannot be put aside: a stopped program could hold the file for others."""
         leave = key_of("rack.quit")
         self._top(
-            lambda page: page.say(
+            lambda page: page.show_message(
                 f"Ctrl-Z stops nothing here; {leave} on the Rack leaves, what is saved stays.",
                 "today",
             )
@@ -248,7 +248,7 @@ class Dashboard(App[int], inherit_bindings=False):
                 page.refresh_later(())
         except CuredashError as trouble:
             if page.talking is None:  # a question keeps its words; a save says what came of it
-                page.say(str(trouble), "act")
+                page.show_message(str(trouble), "act")
 
     def last_words(self, code: int) -> None:
         """The terminal is gone: keep drafts, close the file, end the process."""
@@ -288,7 +288,7 @@ class Dashboard(App[int], inherit_bindings=False):
         A refusal that a timer met is said on the page on top.
         """
         if isinstance(error, CuredashError):
-            self._top(lambda page: page.say(str(error), "act"))
+            self._top(lambda page: page.show_message(str(error), "act"))
             return
         if self.is_headless:
             super()._handle_exception(error)
@@ -356,7 +356,7 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
     """
     require_terminal()
     view, troubles = person.take()
-    house = House(db_path, now, theme=theme or view.theme, view_troubles=troubles)
+    house = DashboardState(db_path, now, theme=theme or view.theme, view_troubles=troubles)
     try:
         app = Dashboard(house)
         for number, act in (

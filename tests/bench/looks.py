@@ -25,7 +25,7 @@ from textual.pilot import Pilot
 from curedash.services.file.demo import build_demo
 from curedash.store.file_trouble import SCHEMA_VERSION
 from curedash.tui.app import Dashboard
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 
 NAMES = {" ": "space", ".": "full_stop", "-": "minus", "?": "question_mark"}
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
@@ -184,7 +184,7 @@ async def draw(
             file = Path(scratch) / "household.db"
             if path.is_file():
                 shutil.copy(path, file)
-            house = House(str(file), lambda: NOW, theme=look)
+            house = DashboardState(str(file), lambda: NOW, theme=look)
             app = Dashboard(house)
             async with app.run_test(size=size) as pilot:
                 for key in keys:

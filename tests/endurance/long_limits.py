@@ -61,10 +61,10 @@ def shell(path: str, *words: str) -> float:
 async def first_screen(path: str) -> dict[str, float]:
     """Seconds until the Rack stands, and from a key to its echo; the memory then."""
     from curedash.tui.app import Dashboard
-    from curedash.tui.chassis.state import House
+    from curedash.tui.chassis.state import DashboardState
 
     start = time.monotonic()
-    house = House(path, lambda: NOW)
+    house = DashboardState(path, lambda: NOW)
     app = Dashboard(house)
     async with app.run_test(size=(100, 30)) as pilot:
         await pilot.pause()
@@ -90,10 +90,10 @@ class Clock:
 async def a_day(path: str, hours: int) -> list[float]:
     """Use the dashboard through a day; its memory at the end of each hour [MB]."""
     from curedash.tui.app import Dashboard
-    from curedash.tui.chassis.state import House
+    from curedash.tui.chassis.state import DashboardState
 
     clock = Clock(NOW)
-    house = House(path, clock)
+    house = DashboardState(path, clock)
     app = Dashboard(house)
     app._look_again = lambda: None  # looks are taken here, a minute apart
     memory = []

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from curedash.domain.needs.lot_needs import Need
-from curedash.domain.quantity_text import celsius, say
+from curedash.domain.quantity_text import celsius, phrase
 from curedash.present.display_units import show_in
 from curedash.present.rack.around import need_words
 from curedash.present.terminal_signals import bell, can_notify, notification, signs, title
@@ -60,7 +60,7 @@ def test_no_text_gets_out_of_its_sequence(place: str, message: str) -> None:
 
 def test_a_notification_is_in_the_units_shown() -> None:
     need = Need(
-        "act", "place-too-warm", say("mean is {mean}", mean=celsius(8.2)), "", place="Cellar"
+        "act", "place-too-warm", phrase("mean is {mean}", mean=celsius(8.2)), "", place="Cellar"
     )
     show_in("lb", "F")
     try:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from curedash.domain.errors import CuredashError, Refused
-from curedash.domain.quantity_text import celsius, found_in, grams, kelvins, millimetres, say
+from curedash.domain.quantity_text import celsius, found_in, grams, kelvins, millimetres, phrase
 from curedash.domain.typed.units import (
     Ambiguous,
     parse_length_mm,
@@ -91,19 +91,19 @@ def test_sentences_from_below_are_told_in_the_units_shown(in_pounds):
     # 8.2 · 1.8 + 32 = 46.76; 1.5 K are 2.7 °F; 100 g / 28.349523125 = 3.527 oz; 76.2 mm are 3 in
     mean, limit = celsius(8.2, "8.2 °C"), celsius(7, "7")
     cases = {
-        say(
+        phrase(
             "mean of 6 h is {mean}, over {limit}", mean=mean, limit=limit
         ): "mean of 6 h is 46.8 °F, over 44.6",
-        say(
+        phrase(
             "top and door are {apart} apart", apart=kelvins(1.5, "1.5 °C")
         ): "top and door are 2.7 °F apart",
-        say(
-            "{code}: {said}", code="C2", said=say("{short} short", short=grams(100))
+        phrase(
+            "{code}: {said}", code="C2", said=phrase("{short} short", short=grams(100))
         ): "C2: 3.5 oz short",
-        say(
+        phrase(
             "{net} net ({gross} on the scale)", net=grams(680), gross=grams(708, "708")
         ): "1 lb 8 oz net (1 lb 9 oz on the scale)",
-        say(
+        phrase(
             "give {least} to {most}", least=millimetres(25.4, "25"), most=millimetres(76.2)
         ): "give 1 to 3 in",
         "28 g of salt": "28 g of salt",  # a dose is plain text: it is weighed out in grams
@@ -131,7 +131,7 @@ def test_stored_words_are_told_anew_where_their_numbers_were_kept(in_pounds):
 
 
 def test_sentences_stay_as_they_are_in_grams_and_celsius():
-    said = say("{a}, {b}, {c}", a=grams(1043.2), b=celsius(8.2), c=millimetres(80))
+    said = phrase("{a}, {b}, {c}", a=grams(1043.2), b=celsius(8.2), c=millimetres(80))
     assert display_units.retold(said) == said == "1043.2 g, 8.2 °C, 80 mm"
 
 

@@ -16,7 +16,7 @@ from curedash.store import batches, lots, places, weigh_ins
 from curedash.store.open import open_db
 from curedash.store.work import By, Work, change
 from curedash.tui.app import Dashboard
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
@@ -239,7 +239,7 @@ async def seated(path: Path, *, size=(80, 24), now=lambda: NOW, theme=None, scan
 
     With ``scans`` keys at the pace of a scanner are taken for one, as they are.
     """
-    house = House(str(path), now, theme=theme)
+    house = DashboardState(str(path), now, theme=theme)
     app = Dashboard(house)
     if not scans:
         app.scanner.gap_s = 0.0  # no two keys come so fast: all are typed

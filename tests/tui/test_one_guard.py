@@ -6,7 +6,7 @@ from textual import events
 from curedash.domain.errors import Refused
 from curedash.services.household.undo import undo_last
 from curedash.tui.app import Dashboard
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from tests.tui.conftest import NOW, Seat
 from tests.tui.test_new_batch import EYE, SALTED, fill
 
@@ -145,7 +145,7 @@ async def test_a_fault_at_a_key_is_kept_for_the_log_and_the_page_goes_on(househo
     def broken(*_):
         raise ZeroDivisionError
 
-    house = House(str(household()), lambda: NOW)
+    house = DashboardState(str(household()), lambda: NOW)
     app = Dashboard(house)
     async with app.run_test(size=(80, 24)) as pilot:
         seat = Seat("", app, pilot)

@@ -298,7 +298,7 @@ LONG = "Another program is writing to this file, and has been for a minute; " * 
 async def test_a_long_sentence_is_shown_whole_until_the_next_key(household, sit):
     async with sit(household(drying=40), size=(60, 20)) as seat:
         await seat.press("end")
-        seat.app.screen.say(LONG, "act")
+        seat.app.screen.show_message(LONG, "act")
         await seat.settle()
         text = seat.text()
         assert "…" not in text.partition("Another")[2]

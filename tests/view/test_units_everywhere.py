@@ -22,7 +22,7 @@ from curedash.services.file.demo import build_demo
 from curedash.services.find import require_lot
 from curedash.store.open import open_db
 from curedash.tui.app import Dashboard
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from tests.build import NOW
 
 METRIC = re.compile(r"\d ?(?:g|kg|mm|cm)\b(?!/)|°C|\b(?:grams?|mm|cm|kg)\b(?!/)")
@@ -226,7 +226,7 @@ async def test_the_screens(screen: str, household: Path, tmp_path: Path) -> None
     copy = tmp_path / "house.db"
     copy.write_bytes(household.read_bytes())
     person.take()
-    app = Dashboard(House(str(copy), lambda: NOW))
+    app = Dashboard(DashboardState(str(copy), lambda: NOW))
     async with app.run_test(size=(120, 40)) as pilot:
         await pilot.pause()
         await pilot.press(*SCREENS[screen].split())

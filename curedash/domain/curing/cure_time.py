@@ -31,7 +31,7 @@ from curedash.domain.facts.cure_time_rules import (
     CureTimeRule,
 )
 from curedash.domain.facts.units import G_PER_LB, MM_PER_IN
-from curedash.domain.quantity_text import celsius, grams, millimetres, say
+from curedash.domain.quantity_text import celsius, grams, millimetres, phrase
 
 __all__ = [
     "COLD_C",
@@ -328,7 +328,7 @@ def _no_days(
     """Why no days are given; empty where a rule was used for such a piece."""
     coldest, warmest = RULES_TEMPS_C
     if not coldest <= temp_c <= warmest:
-        return say(
+        return phrase(
             "No days are given below {coldest} or above {warmest}: no rule was used there.",
             coldest=celsius(coldest),
             warmest=celsius(warmest),
@@ -340,19 +340,19 @@ def _no_days(
             f"{RULES_LEAST_SALT_PCT:g} %."
         )
     if weighed and thickness_mm is None and green_g > WITHOUT_THICKNESS_MOST_G:
-        return say(
+        return phrase(
             "No days without a thickness above {most}: measure the thickest spot.",
             most=grams(WITHOUT_THICKNESS_MOST_G),
         )
     if rules:
         return ""
     if thickness_mm is None:
-        return say(
+        return phrase(
             "No days for {green}: no rule was used for so heavy a piece. "
             "Measure the thickest spot.",
             green=grams(green_g),
         )
-    return say(
+    return phrase(
         "No days for {green}, {thick} thick: no rule was used for so large a piece.",
         green=grams(green_g),
         thick=millimetres(thickness_mm),
@@ -378,7 +378,7 @@ def _size(green_g: float, thickness_mm: float | None, shape: str) -> tuple[Asked
     volume_mm3 = green_g / _DENSITY_G_PER_MM3
     ball_mm = 2 * (3 * volume_mm3 / 4 / pi) ** (1 / 3)
     if thickness_mm > ball_mm * _THICKER_THAN_A_BALL:
-        text = say(
+        text = phrase(
             "{green} and {thick} thick: a ball of that weight is thinner. Is it a slip?",
             green=grams(green_g),
             thick=millimetres(thickness_mm),
@@ -392,7 +392,7 @@ def _size(green_g: float, thickness_mm: float | None, shape: str) -> tuple[Asked
         most_mm = _LONGEST_ROUND_MM
     if long_mm <= most_mm:
         return ()
-    text = say(
+    text = phrase(
         "{green} and {thick} thick: such a {shape} is {long} {side}. Is it a slip?",
         green=grams(green_g),
         thick=millimetres(thickness_mm),
@@ -415,7 +415,7 @@ def _pickup_window(
     stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
     if stop_g is not None:
         said.append(
-            say(
+            phrase(
                 "Weigh it every day: out at {stop}, whatever the day. It does not wait.",
                 stop=grams(stop_g),
             )
@@ -455,7 +455,7 @@ def _weighed_window(
     earliest = max(chosen.days_lo, days.days_90)
     usual = max(chosen.days_hi, days.days_95, earliest)
     if usual > LONGEST_CURE_DAYS:
-        missing = say(
+        missing = phrase(
             "No days at {thick}: the core would need {days} d by diffusion, and no rule was used "
             "for so long.",
             thick=millimetres(thickness_mm),
@@ -571,7 +571,7 @@ def temperature_words(temp_c: float) -> tuple[str, ...]:
         raise Refused("A temperature in the cure is a number, for example 4 °C or 39 °F.")
     if temp_c < COLD_C:
         return (
-            say(
+            phrase(
                 "{here} is colder than {least}: salt hardly moves, count longer.",
                 here=celsius(temp_c),
                 least=celsius(COLD_C),
@@ -579,7 +579,7 @@ def temperature_words(temp_c: float) -> tuple[str, ...]:
         )
     if temp_c > WARM_C:
         return (
-            say(
+            phrase(
                 "{here} is warmer than {most}: too warm for a cure.",
                 here=celsius(temp_c),
                 most=celsius(WARM_C),
@@ -591,11 +591,13 @@ def temperature_words(temp_c: float) -> tuple[str, ...]:
 def _check(green_g: float, thickness_mm: float | None) -> None:
     if not isfinite(green_g) or green_g <= 0:
         raise Refused(
-            say("A green weight of {green} makes no sense; give more than 0.", green=grams(green_g))
+            phrase(
+                "A green weight of {green} makes no sense; give more than 0.", green=grams(green_g)
+            )
         )
     if thickness_mm is not None and not (isfinite(thickness_mm) and 1 <= thickness_mm <= 400):
         raise Refused(
-            say(
+            phrase(
                 "A thickness of {thick} makes no sense; give {least} to {most}.",
                 thick=millimetres(thickness_mm),
                 least=millimetres(1, "1"),

@@ -17,7 +17,7 @@ from curedash.domain.curing.salt_diffusion_series import (
 )
 from curedash.domain.errors import Refused
 from curedash.domain.facts import salt_in_meat as facts
-from curedash.domain.quantity_text import celsius, millimetres, say
+from curedash.domain.quantity_text import celsius, millimetres, phrase
 from curedash.domain.record import record
 from curedash.domain.times import SECONDS_PER_DAY
 
@@ -92,7 +92,7 @@ def arrhenius(temp_c: float) -> float:
     """
     if not -2.0 <= temp_c <= 25.0:
         raise Refused(
-            say(
+            phrase(
                 "{here} is not a curing temperature: give one from {least} to {most}.",
                 here=celsius(temp_c),
                 least=celsius(-2, "-2"),
@@ -127,7 +127,7 @@ def path_m(thickness_mm: float, *, skin: bool = False) -> float:
     """
     if not 1.0 <= thickness_mm <= 400.0:
         raise Refused(
-            say(
+            phrase(
                 "A thickness of {thick} makes no sense: give {least} to {most}.",
                 thick=millimetres(thickness_mm),
                 least=millimetres(1, "1"),

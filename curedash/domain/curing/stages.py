@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, tzinfo
 
 from curedash.domain.errors import Refused
-from curedash.domain.quantity_text import QuantityText, celsius, say
+from curedash.domain.quantity_text import QuantityText, celsius, phrase
 from curedash.domain.record import record
 
 RAW, IN_CURE, SALT_REST, FERMENT = "raw", "in-cure", "salt-rest", "ferment"
@@ -277,14 +277,14 @@ def notes_needed(
         reasons.append(_reason("This style ferments, and it did not", "say why in a note"))
     cold = _cold_words(place_temp_c, place_band_c) if to == FERMENT else None
     if cold:
-        found = say(
+        found = phrase(
             "A ferment hardly starts below {least}, {cold}", least=celsius(FERMENT_MIN_C), cold=cold
         )
         reasons.append(_reason(found, "move it or say why in a note"))
     warm = _warm_words(place_temp_c, place_band_c)
     if warm and (to in SEALED or to in SALTING):
         what = "A sealed bag" if to in SEALED else f"A piece in {WORDS[to].removeprefix('in ')}"
-        found = say(
+        found = phrase(
             "{what} belongs at {most} or colder, {warm}",
             what=what,
             most=celsius(SEALED_MAX_C),
@@ -299,11 +299,13 @@ def _warm_words(read_c: float | None, band_c: tuple[float, float] | None) -> str
     if read_c is not None:
         if read_c <= SEALED_MAX_C:
             return None
-        return say("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
+        return phrase("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
     if band_c is None or sum(band_c) / 2 <= SEALED_MAX_C:
         return None
     low, high = (celsius(end, f"{end:g} °C") for end in band_c)
-    return say("the band of this place is {low} to {high} and nothing was read", low=low, high=high)
+    return phrase(
+        "the band of this place is {low} to {high} and nothing was read", low=low, high=high
+    )
 
 
 def _cold_words(read_c: float | None, band_c: tuple[float, float] | None) -> str | None:
@@ -311,15 +313,17 @@ def _cold_words(read_c: float | None, band_c: tuple[float, float] | None) -> str
     if read_c is not None:
         if read_c >= FERMENT_MIN_C:
             return None
-        return say("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
+        return phrase("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
     if band_c is None or sum(band_c) / 2 >= FERMENT_MIN_C:
         return None
     low, high = (celsius(end, f"{end:g} °C") for end in band_c)
-    return say("the band of this place is {low} to {high} and nothing was read", low=low, high=high)
+    return phrase(
+        "the band of this place is {low} to {high} and nothing was read", low=low, high=high
+    )
 
 
 def _reason(found: str, way: str) -> str:
-    return say("{found}: {way}.", found=found, way=way)
+    return phrase("{found}: {way}.", found=found, way=way)
 
 
 def stated(reason: str) -> str:

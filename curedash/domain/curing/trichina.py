@@ -16,7 +16,7 @@ from curedash.domain.facts.trichina import (
     FreezingRow,
 )
 from curedash.domain.facts.units import MM_PER_IN
-from curedash.domain.quantity_text import celsius, millimetres, say
+from curedash.domain.quantity_text import celsius, millimetres, phrase
 from curedash.domain.typed.unit_sizes import f_to_c
 
 WILD = (
@@ -70,7 +70,7 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
     """
     if not isfinite(warmest_c) or not -100 <= warmest_c <= 60:
         raise Refused(
-            say(
+            phrase(
                 "{warmest} is not a reading of a freezer; give for example {usual}.",
                 warmest=celsius(warmest_c),
                 usual=celsius(-18),
@@ -78,7 +78,7 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
         )
     if not isfinite(thickness_mm) or thickness_mm <= 0:
         raise Refused(
-            say(
+            phrase(
                 "A thickness of {thick} makes no sense; give more than 0.",
                 thick=millimetres(thickness_mm),
             )
@@ -219,7 +219,7 @@ def freezing_count(
     if reason is not None:
         return FreezingCount(None, 0.0, None, (reason,))
     if row is None:
-        text = say(
+        text = phrase(
             "{warmest} at that thickness is in no row: no credit.", warmest=celsius(warmest_c)
         )
         return FreezingCount(None, 0.0, None, (text,))
@@ -227,7 +227,7 @@ def freezing_count(
     messages = [] if begun else [_not_begun(chilled_c)]
     counted = days if begun else 0.0
     messages.append(
-        say(
+        phrase(
             "{days} of {full} d at {temp} or colder, up to {thick} in thick.",
             days=f"{counted:.3g}",
             full=f"{row.days}",
@@ -242,12 +242,12 @@ def freezing_count(
 def _not_begun(chilled_c: float | None) -> str:
     """Why no day counts yet, and what makes it begin."""
     if chilled_c is None:
-        return say(
+        return phrase(
             "Nothing is counted yet: how cold was the meat? The count begins once the pork is at"
             " {chilled} or colder.",
             chilled=celsius(CHILL_FIRST_C),
         )
-    return say(
+    return phrase(
         "Nothing is counted yet: the meat was at {was}. The count begins once the pork is at"
         " {chilled} or colder; give that time and temperature.",
         was=celsius(chilled_c),

@@ -18,7 +18,7 @@ from curedash.domain.dosing.words import plain
 from curedash.domain.drying.inspections import PUT_ASIDE_WORDS
 from curedash.domain.errors import Refused
 from curedash.domain.facts.nitrite_poison import NITRITE_POISON
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 
 # Closer to the plan than this, nothing is called short or over [% of the planned grams].
 NEAR_PCT = 2.0
@@ -212,7 +212,7 @@ def _words(
         for text in _sentences(one.choice, lines, meat_g, stage):
             most = one.most_hours
             until = "" if most is None else f"Before the cure or in its first {most:.0f} h: "
-            found.append(say("{until}{text}", until=until, text=text) if until else text)
+            found.append(phrase("{until}{text}", until=until, text=text) if until else text)
     return found
 
 
@@ -230,7 +230,7 @@ def _sentences(
         if meat_g is None:
             return []
         return [
-            say(
+            phrase(
                 "Add {meat} raw meat, with the other salts for that weight.",
                 meat=grams(meat_g, f"{plain(meat_g)} g"),
             )

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from curedash.domain.errors import Refused
-from curedash.domain.quantity_text import millimetres, say
+from curedash.domain.quantity_text import millimetres, phrase
 from curedash.domain.record import record
 
 Points = Sequence[tuple[float, float]]
@@ -126,7 +126,7 @@ def most_in_first_week_pct(diameter_mm: float) -> float:
     """
     if not 0.0 < diameter_mm < math.inf:
         raise Refused(
-            say(
+            phrase(
                 "A diameter of {thick} makes no sense: give {least} to {most}.",
                 thick=millimetres(diameter_mm),
                 least=millimetres(1, "1"),

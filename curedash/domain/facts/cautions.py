@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from curedash.domain.quantity_text import celsius, say
+from curedash.domain.quantity_text import celsius, phrase
 
 
 class Caution(NamedTuple):
@@ -34,7 +34,7 @@ CAUTIONS = (
     Caution(
         "sealed-bag-cold",
         "in-cure",
-        say(
+        phrase(
             "Cold alone does not protect a sealed bag: one botulinum type grows at {least}.",
             least=celsius(3),
         ),

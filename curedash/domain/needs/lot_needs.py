@@ -19,7 +19,7 @@ from curedash.domain.drying.lot_figures import (
     rate_over,
     target_net_g,
 )
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import SECONDS_PER_DAY, calendar_days, moment, utc_text
@@ -364,7 +364,7 @@ def levelling(view: LotView) -> Need | None:
         return view.need(
             "today",
             "levelling",
-            say(
+            phrase(
                 "{gained} heavier than {days} d ago, {short} short",
                 gained=grams(gained_g, f"{gained_g:.0f} g"),
                 days=f"{days:.0f}",
@@ -375,7 +375,7 @@ def levelling(view: LotView) -> Need | None:
     return view.need(
         "today",
         "levelling",
-        say(
+        phrase(
             "stalled: {rate} %/d over {days} d, {short} short",
             rate=f"{rate:.2f}",
             days=f"{days:.0f}",

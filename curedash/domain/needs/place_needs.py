@@ -33,7 +33,7 @@ from curedash.domain.places.air import (
     strictest_limits,
     window_stats,
 )
-from curedash.domain.quantity_text import Quantity, celsius, kelvins, say
+from curedash.domain.quantity_text import Quantity, celsius, kelvins, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, Place, Reading, Sensor
 from curedash.domain.times import moment
@@ -179,7 +179,7 @@ def _read_out(view: PlaceView, now_s: float, rules: AirRules) -> list[Need]:
         Need(
             "today",
             "place-read-out",
-            say("{what}, read by hand", what=what),
+            phrase("{what}, read by hand", what=what),
             READ_AGAIN,
             place=view.place.name,
             place_id=view.place.id,
@@ -273,7 +273,7 @@ def _failures(view: PlaceView, rules: AirRules) -> list[Need]:
     acute = acute_c is not None and failed.highest_c > acute_c and failed.hours >= ACUTE_H
     codes = [lot.code for lot in failed.lots]
     named = ", ".join(codes[:NAMED]) + (f" + {len(codes) - NAMED}" if codes[NAMED:] else "")
-    said = say(
+    said = phrase(
         "was off or warm {when}, up to {highest}",
         when=failed.when,
         highest=celsius(failed.highest_c, f"{failed.highest_c:.1f} °C"),
@@ -385,7 +385,7 @@ def _apart_words(lower: tuple[str, float], upper: tuple[str, float], unit: str) 
             "low": celsius(low, ends["low"]),
             "high": celsius(high, ends["high"]),
         }
-    return say(
+    return phrase(
         "{first} and {second} are {apart} apart over a day ({low} and {high})",
         first=first,
         second=second,
@@ -434,7 +434,7 @@ def judge_reading(
         side = _side(temp_c, low, high)
         if side is not None:
             found.append(
-                say(
+                phrase(
                     "{is_at} is {side} {band}",
                     is_at=_shown_c(temp_c),
                     side=side,
@@ -464,8 +464,8 @@ def _shown_c(temp_c: float) -> Quantity:
 
 def _band_c(low: float | None, high: float | None) -> str:
     if low is None or high is None:
-        return say("{end}", end=_shown_c(high if low is None else low))  # type: ignore[arg-type]
-    return say("{low}–{high}", low=celsius(low, f"{low:g}"), high=_shown_c(high))
+        return phrase("{end}", end=_shown_c(high if low is None else low))  # type: ignore[arg-type]
+    return phrase("{low}–{high}", low=celsius(low, f"{low:g}"), high=_shown_c(high))
 
 
 def _over_the_stages(lots: Sequence[LotState], temp_c: float, rules: AirRules) -> list[str]:
@@ -485,7 +485,7 @@ def _over_the_stages(lots: Sequence[LotState], temp_c: float, rules: AirRules) -
         first = [lot for e, lot in out if e == end]
         more = f" and {len(first) - 1} more" if first[1:] else ""
         return [
-            say(
+            phrase(
                 "{is_at} is {side} {end}, the limit for {code} ({stage}){more}",
                 is_at=_shown_c(temp_c),
                 side=side,
@@ -525,12 +525,12 @@ def lost_pct(lot: LotState) -> float | None:
 
 def _need(view: PlaceView, alarm: AirAlarm, day: SensorDay, rules: AirRules) -> Need:
     message, action = WORDS[alarm.cause]
-    said = say(message, hours=f"{alarm.hours:.0f}", **_measured(alarm))
+    said = phrase(message, hours=f"{alarm.hours:.0f}", **_measured(alarm))
     if (whose := _whose_limit(view, alarm, rules)) is not None:
-        said = say("{said}, {whose}", said=said, whose=whose)
+        said = phrase("{said}, {whose}", said=said, whose=whose)
     name = next((h.name for h in view.heard if h.sensor_id == day.sensor_id), "")
     if name and len(view.heard) > 1:
-        said = say("{name}: {said}", name=name, said=said)
+        said = phrase("{name}: {said}", name=name, said=said)
     if alarm.cause == "too-warm" and view.lots:
         first = ", ".join(lot.code for lot in most_at_risk(view.lots)[:3])
         action = f"{action}; look first at {first}"

@@ -1,7 +1,7 @@
 """A ready-mixed pack as people say it: ``2 packs for 5 lb``, ``one pack, 5 lb of meat each``."""
 
 from curedash.domain.errors import Refused
-from curedash.domain.quantity_text import QuantityText, grams, say
+from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record
 from curedash.domain.typed.units import parse_weight_g
 
@@ -110,13 +110,13 @@ Strength unknown: the label's nitrite and nitrate percent and the weight of a pa
         " tell it."
     )
     if meat_g is None:
-        return say(
+        return phrase(
             "{count} made for {rated} of meat; how much was salted is not known. {unknown}",
             count=count,
             rated=grams(round(used.rated_g)),
             unknown=unknown,
         )
-    return say(
+    return phrase(
         "{count} made for {rated} of meat, and {meat} was salted: {share} × what {they} made for."
         " {unknown}",
         count=count,

@@ -7,7 +7,7 @@ missing stays silent. Times are epoch seconds.
 from __future__ import annotations
 
 from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
-from curedash.domain.quantity_text import Quantity, QuantityText, grams, say
+from curedash.domain.quantity_text import Quantity, QuantityText, grams, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.times import SECONDS_PER_DAY
 
@@ -207,10 +207,10 @@ def asked_of(code: str, doubts: Sequence[Doubt]) -> QuantityText:
     """
     first, *more = (doubt.question for doubt in doubts)
     for question in more:
-        first = say("{one} {other}", one=first, other=question)
+        first = phrase("{one} {other}", one=first, other=question)
     if first.startswith((f"{code} ", f"{code}:", f"{code},")):
-        return say("{question}", question=first)
-    return say("{code}: {question}", code=code, question=first)
+        return phrase("{question}", question=first)
+    return phrase("{code}: {question}", code=code, question=first)
 
 
 def shown_division_g(gross_g: float, division_g: float) -> float:
@@ -294,10 +294,12 @@ def cut_doubt(
     """
     gone_g = whole_g - parts_g
     if -gone_g > max(_STEPS * division_g * parts, _HEAVIER_SHARE * whole_g):
-        question = say("the parts weigh {over} more than the whole. Right?", over=_grams(-gone_g))
+        question = phrase(
+            "the parts weigh {over} more than the whole. Right?", over=_grams(-gone_g)
+        )
         return Doubt("heavier", question)
     if parts_g < whole_g / 2:
-        question = say(
+        question = phrase(
             "only {parts} of {whole} are in the parts; is one missing?",
             parts=_grams(parts_g),
             whole=_grams(whole_g),
@@ -305,7 +307,7 @@ def cut_doubt(
         return Doubt("missing", question)
     if trimmed or gone_g <= cut_spread_g(whole_g, parts, division_g):
         return None
-    question = say(
+    question = phrase(
         "{gone} of {whole} are not in the parts. Was that trimmed off?",
         gone=_grams(gone_g),
         whole=_grams(whole_g),
@@ -340,7 +342,7 @@ def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> 
     if hung_g is not None:
         if _within(_CURED, hung_g, green_g):
             return None
-        question = say(
+        question = phrase(
             "It hung with {hung}. Is {green} green right?",
             hung=_grams(hung_g),
             green=_grams(green_g),
@@ -348,7 +350,7 @@ def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> 
         return Doubt("slip", question)
     if known_g is None or _within(_NEAR, green_g, known_g):
         return None
-    question = say(
+    question = phrase(
         "{green} is far from the {known} green until now. Right?",
         green=_grams(green_g),
         known=_grams(known_g),
@@ -377,10 +379,10 @@ def _reference_g(context: WeighInContext) -> float | None:
 def _known(context: WeighInContext, tare_g: float) -> QuantityText:
     """What it is compared with, as the scale showed it: ``the last 784 g``."""
     if context.last_net_g is not None:
-        return say("the last {last}", last=_grams(context.last_net_g + tare_g))
+        return phrase("the last {last}", last=_grams(context.last_net_g + tare_g))
     if context.base_g is not None:
-        return say("the hang weight {base}", base=_grams(context.base_g + tare_g))
-    return say("the green weight {green}", green=_grams((context.green_g or 0.0) + tare_g))
+        return phrase("the hang weight {base}", base=_grams(context.base_g + tare_g))
+    return phrase("the green weight {green}", green=_grams((context.green_g or 0.0) + tare_g))
 
 
 def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
@@ -392,7 +394,7 @@ def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     for factor in _SLIPS:
         fix = entry.gross_g * factor
         if _within(_NEAR, fix - entry.tare_g, reference):
-            question = say(
+            question = phrase(
                 "{shown} is far from {known}. Was it {fix}?",
                 shown=shown,
                 known=_known(context, entry.tare_g),
@@ -403,14 +405,14 @@ def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         fix = entry.gross_g * size
         if _within(_NEAR, fix - entry.tare_g, reference):
             typed = f"{entry.gross_g:g} {unit}"
-            question = say(
+            question = phrase(
                 "{shown}, or {typed} ({fix})?", shown=shown, typed=typed, fix=_grams(fix)
             )
             return Doubt("slip", question, fix)
     swapped = _swapped(entry, reference)
     if swapped is None:
         return None
-    question = say(
+    question = phrase(
         "{shown}, or {other} with two figures swapped?", shown=shown, other=_grams(swapped)
     )
     return Doubt("slip", question, swapped)
@@ -422,7 +424,7 @@ def _unlike(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     band = _CURED if context.stage in BEFORE_HANGING else _FAR
     if reference is None or _within(band, entry.net_g, reference):
         return None
-    question = say(
+    question = phrase(
         "{net} net is far from the {before} before. Right?",
         net=_grams(entry.net_g),
         before=_grams(reference),
@@ -462,7 +464,7 @@ def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if not fits:
         return None
     lot = min(fits, key=lambda other: abs(entry.gross_g - other.gross_g))
-    question = say(
+    question = phrase(
         "{shown} fits {other} (expected {low}–{high}) better than {here}. Is it {other}?",
         shown=_grams(entry.gross_g),
         other=lot.code,
@@ -490,9 +492,11 @@ def _heavier(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         ),
     )
     if likely is None:
-        asked = say("{gain} heavier than last time. Was something left on it?", gain=_grams(gain_g))
+        asked = phrase(
+            "{gain} heavier than last time. Was something left on it?", gain=_grams(gain_g)
+        )
     else:
-        asked = say(
+        asked = phrase(
             "{gain} heavier than last time: {fix}?", gain=_grams(gain_g), fix=_grams(likely)
         )
     return Doubt("heavier", asked, likely)
@@ -521,7 +525,9 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         water_pct = _WETTEST_PCT if context.moisture_pct is None else context.moisture_pct
         floor_g = context.base_g * (100 - water_pct) / 100
         if entry.net_g < floor_g:
-            question = say("Lighter than bone dry ({floor}). Is it right?", floor=_grams(floor_g))
+            question = phrase(
+                "Lighter than bone dry ({floor}). Is it right?", floor=_grams(floor_g)
+            )
             return Doubt("too-light", question, _tare_put_back(entry, context))
     if context.last_net_g is None or context.last_at is None or entry.at < context.last_at:
         return None
@@ -531,7 +537,7 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     slack_g = max(_slack_g(entry, context), _again_g(entry, context) if days < 1 else 0.0)
     if drop_g <= slack_g + context.last_net_g * rate_pct * days / 100:
         return None
-    question = say(
+    question = phrase(
         "{drop} lost in {days} is faster than meat can dry. Right?",
         drop=_grams(drop_g),
         days=_days(days),
@@ -578,7 +584,7 @@ def _far_off(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     far = abs(off_g) > max(widths * here.pm_g, share * context.last_net_g)
     if not far and not _jumped(entry, context, here):
         return None
-    question = say(
+    question = phrase(
         "Expected {low}–{high} on the scale. Is {shown} right?",
         shown=_grams(entry.gross_g),
         low=_bare(here.gross_g - here.pm_g),
@@ -595,7 +601,7 @@ def _much_at_once(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     days = (entry.at - context.last_at) / SECONDS_PER_DAY
     if context.stage in BEFORE_HANGING or not 0 <= days <= _JUMP_DAYS or lost_pct <= _FIRST_PCT:
         return None
-    question = say(
+    question = phrase(
         "{lost} % lost in {days}: that is much for one step. Is {shown} right?",
         lost=f"{lost_pct:.0f}",
         days=_days(days),

@@ -5,7 +5,7 @@ Weights are what the scale shows unless they are called net. Nothing is ever ref
 
 from __future__ import annotations
 
-from curedash.domain.quantity_text import Quantity, QuantityText, grams, say
+from curedash.domain.quantity_text import Quantity, QuantityText, grams, phrase
 from curedash.domain.record import record
 from curedash.domain.weighing.doubts import Doubt, Expectation
 
@@ -95,7 +95,7 @@ def swap_doubt(gross_g: float, here: Expectation, others: Sequence[JustWeighed])
     if best is None:
         return None
     other = best[1]
-    question = say(
+    question = phrase(
         "{typed} fits {other}, and the {its} of {other} fit {here}. Were the two swapped?",
         typed=_grams(gross_g),
         its=_grams(other.gross_g),
@@ -147,7 +147,7 @@ def sibling_doubt(
     if over_g <= max(_LEAST_SHARE * last_g, _LEAST_STEPS * division_g):
         return None
     named = siblings[:_MOST_NAMED]
-    question = say(
+    question = phrase(
         "{lost} lost in {days}, where {codes} lost {theirs}. {asked}",
         lost=_grams(own.lost_g),
         days=_days(own.days),
@@ -165,7 +165,7 @@ def _listed(parts: Sequence[str | Quantity]) -> QuantityText:
     names = [f"p{n}" for n in range(len(parts))]
     words = [f"{{{name}}}" for name in names]
     template = " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
-    return say(template, **dict(zip(names, parts, strict=True)))
+    return phrase(template, **dict(zip(names, parts, strict=True)))
 
 
 def _grams(weight_g: float) -> Quantity:

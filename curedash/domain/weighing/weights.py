@@ -4,7 +4,7 @@ Net weights are meat only; gross weights are what the scale shows. Everything is
 """
 
 from curedash.domain.errors import Refused
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.weighing.doubts import (
     Doubt,
     Expectation,
@@ -91,7 +91,7 @@ def net_from_gross(gross_g: float, tare_g: float) -> float:
         raise Refused("A tare cannot be negative; type what the hook, net and bag weigh.")
     if not gross_g > tare_g:
         raise Refused(
-            say(
+            phrase(
                 "The scale shows {gross} but {tare} of that is tare: put the tare right or weigh"
                 " without it.",
                 gross=grams(gross_g),
@@ -158,7 +158,7 @@ def tare_after(tare_g: float, before_g: float, after_g: float) -> float:
     tare = tare_g + after_g - before_g
     if tare < 0:
         raise Refused(
-            say(
+            phrase(
                 "That takes off {off}, more than the tare of {tare}. If meat came off too,"
                 " record it as meat removed.",
                 off=grams(before_g - after_g),
@@ -197,7 +197,7 @@ def divide(base_g: float, now_g: float, parts_g: tuple[float, ...]) -> tuple[flo
         _positive(part_g, "weight of each part")
     if not parts_g or sum(parts_g) > now_g * (1 + _KERF_SHARE):
         raise Refused(
-            say(
+            phrase(
                 "The parts weigh {parts} together, the whole {whole}: weigh the whole and the"
                 " parts again.",
                 parts=grams(sum(parts_g)),

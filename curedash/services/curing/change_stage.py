@@ -18,7 +18,7 @@ from curedash.domain.drying.equalising import equalising_days
 from curedash.domain.drying.inspections import thickness_now_mm
 from curedash.domain.drying.lot_figures import loss_on, net_now_g
 from curedash.domain.errors import Doubtful, NoteWanted, Refused
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import days_between, local_day, moment, utc_text
@@ -227,7 +227,7 @@ def _questions(work: Work, lot: LotState, move: Move, asked: tuple[str, ...]) ->
     """What speaks against the move and may be overruled; the sentences that were overruled."""
     reasons = reasons_against(work.conn, lot, move)
     if reasons and not move.note and not move.keep_doubtful:
-        raise NoteWanted(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
+        raise NoteWanted(phrase("{code}: {reason}", code=lot.code, reason=reasons[0]))
     if "hang" in asked and move.weight_g is None and not goes_unweighed(lot, move):
         raise Refused(
             f"{lot.code}: the loss is counted from the hang weight; give what the scale shows,"
@@ -264,7 +264,7 @@ _KEPT = {
 
 def _kept(move: Move, doubt: Doubt) -> str:
     """``400 g on the scale, saved: far from the last weight``."""
-    return say(
+    return phrase(
         "{shown} on the scale, saved: {why}",
         shown=grams(move.weight_g or 0.0),
         why=_KEPT.get(doubt.kind, "doubtful"),
@@ -274,7 +274,7 @@ def _kept(move: Move, doubt: Doubt) -> str:
 def weight_doubt(lot: LotState, move: Move) -> Doubt | None:
     """The first question about the weight of a move, so that it is asked where it was typed."""
     for doubt in _weight_doubts(lot, move):
-        asked = say("{code}: {question}", code=lot.code, question=doubt.question)
+        asked = phrase("{code}: {question}", code=lot.code, question=doubt.question)
         return replace(doubt, question=asked)
     return None
 

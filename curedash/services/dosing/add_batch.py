@@ -15,7 +15,7 @@ from curedash.domain.dosing.meat_kinds import check_species
 from curedash.domain.errors import Refused, Unclear
 from curedash.domain.household.codes import lot_code, next_batch_code
 from curedash.domain.household.styles import Style
-from curedash.domain.quantity_text import celsius, say
+from curedash.domain.quantity_text import celsius, phrase
 from curedash.domain.records import Batch, LotState, Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.words import on_one_line
@@ -263,7 +263,7 @@ def _window(
     )
     if window is None or temp_c is not None or not asks or window.usual_days is None:
         return window
-    asked = say(
+    asked = phrase(
         "No temperature known: the days are for {usual}. How cold is its place?",
         usual=celsius(FRIDGE_C),
     )

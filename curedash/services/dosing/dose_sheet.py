@@ -7,7 +7,7 @@ from datetime import datetime, tzinfo
 from curedash.domain.curing.cure_time import COLD_C, WARM_C, turn_every_days
 from curedash.domain.dosing import Contents, Dose
 from curedash.domain.places.air import HOUR_S, max_gap_s, window_stats
-from curedash.domain.quantity_text import celsius, say
+from curedash.domain.quantity_text import celsius, phrase
 from curedash.domain.records import DoseLine, Event, LotState
 from curedash.domain.times import moment
 from curedash.services.dosing.bags import planned_dose
@@ -107,12 +107,12 @@ def cure_air(conn: sqlite3.Connection, lot: LotState, now: datetime) -> str | No
         return None
     mean = worst[1]
     if mean > WARM_C:
-        return say(
+        return phrase(
             "{mean} on average in cure, warmer than {most}",
             mean=celsius(mean, f"{mean:.1f} °C"),
             most=celsius(WARM_C),
         )
-    return say(
+    return phrase(
         "{mean} on average in cure, colder than {least}: allow more days",
         mean=celsius(mean, f"{mean:.1f} °C"),
         least=celsius(COLD_C),

@@ -6,7 +6,7 @@ from typing import Any
 
 from curedash.domain.curing.stages import word
 from curedash.domain.errors import NotFound
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record
 from curedash.domain.records import Change, Pack, Rebase, StageEntry, WeighIn
 from curedash.services.find import lot_with_id
@@ -129,7 +129,7 @@ def _stage_line(entry: StageEntry) -> LogLine:
 
 
 def _rebase_line(cut: Rebase) -> LogLine:
-    words = say(
+    words = phrase(
         "{reason}: {before} to {after}",
         reason=cut.reason,
         before=grams(cut.before_g),
@@ -140,7 +140,7 @@ def _rebase_line(cut: Rebase) -> LogLine:
 
 def _pack_line(pack: Pack) -> LogLine:
     given = f" for {pack.given_to}" if pack.given_to else ""
-    words = say("{weight}{given}", weight=grams(pack.weight_g), given=given)
+    words = phrase("{weight}{given}", weight=grams(pack.weight_g), given=given)
     return LogLine(pack.at, "pack", words, False, pack.id)
 
 
@@ -180,7 +180,7 @@ def _weight_g(line: Change) -> float | None:
 
 def _weighed(gross_g: float, tare_g: float, net_g: float, note: str | None) -> str:
     gross = grams(gross_g, f"{gross_g:.10g}")
-    tare = say(" ({gross} on the scale)", gross=gross) if tare_g else ""
-    return say(
+    tare = phrase(" ({gross} on the scale)", gross=gross) if tare_g else ""
+    return phrase(
         "{net} net{tare}{note}", net=grams(net_g), tare=tare, note=f": {note}" if note else ""
     )

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from curedash.domain.curing.stages import CLOSED, KEEPING, word
 from curedash.domain.drying.inspections import require_decided
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.quantity_text import QuantityText, grams, say
+from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
 from curedash.domain.times import local_day, utc_text
@@ -74,7 +74,7 @@ def mix_pack(
     total_g = sum(share.weight_g for share in shares)
     if abs(total_g - new.weight_g) > max(1.0, 0.01 * new.weight_g):
         raise Refused(
-            say(
+            phrase(
                 "The parts weigh {parts} together, the pack {pack}.",
                 parts=grams(total_g),
                 pack=grams(new.weight_g),
@@ -246,7 +246,7 @@ def outweighed(
         whole_g = lot.last_net_g if ended is None else ended.final_g
     if whole_g is None or packed_g <= whole_g * MOST_OVER:
         return None
-    return say(
+    return phrase(
         "{code}: its packs weigh {packs} together, the lot {whole}.",
         code=lot.code,
         packs=grams(packed_g),

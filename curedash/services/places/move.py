@@ -5,7 +5,7 @@ from datetime import datetime
 
 from curedash.domain.curing.stages import CLOSED, DISCARDED, notes_needed, stated, word
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.quantity_text import say
+from curedash.domain.quantity_text import phrase
 from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
@@ -50,7 +50,7 @@ def move_to(
     read_c, band_c = places.temp_of(conn, place, at)
     reasons = notes_needed(lot.stage, place_temp_c=read_c, place_band_c=band_c)
     if reasons and not note and not keep_doubtful:
-        raise Doubtful(say("{code}: {reason}", code=lot.code, reason=reasons[0]))
+        raise Doubtful(phrase("{code}: {reason}", code=lot.code, reason=reasons[0]))
     text = f"moved from {lot.place or 'nowhere named'} to {place.name}"
     when = utc_text(at)
     with change(conn, by, "move", subject=f"{lot.code} to {place.name}", at=when) as work:

@@ -20,7 +20,7 @@ from curedash.domain.needs.place_needs import (
 )
 from curedash.domain.places.air import HOUR_S, max_gap_s, risk_key
 from curedash.domain.places.outage import Outage, is_touched, outage_of, overlaps
-from curedash.domain.quantity_text import QuantityText, celsius, say
+from curedash.domain.quantity_text import QuantityText, celsius, phrase
 from curedash.domain.records import Event, LotState, Place, StageEntry
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.services.household import household
@@ -342,15 +342,15 @@ def outage_text(place: Place, outage: Outage, zone: tzinfo) -> QuantityText:
     began = datetime.fromtimestamp(outage.since, zone)
     highest = celsius(outage.highest_c, f"{outage.highest_c:.1f} °C")
     if outage.until is None:
-        return say(
+        return phrase(
             "{place} warm since {began}, {highest} so far",
             place=place.name,
             began=_minute(began),
             highest=highest,
         )
     ended = datetime.fromtimestamp(outage.until, zone)
-    over = "" if outage.limit_c is None else say(" over {limit}", limit=celsius(outage.limit_c))
-    return say(
+    over = "" if outage.limit_c is None else phrase(" over {limit}", limit=celsius(outage.limit_c))
+    return phrase(
         "{place} warm {began} to {ended}, highest {highest}, {hours} h{over}",
         place=place.name,
         began=_minute(began),

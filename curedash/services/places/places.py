@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.fast_json import loads
 from curedash.domain.places.bad_readings import bad_reason
-from curedash.domain.quantity_text import Quantity, QuantityText, celsius, say
+from curedash.domain.quantity_text import Quantity, QuantityText, celsius, phrase
 from curedash.domain.records import LotState, Place, Reading
 from curedash.domain.times import utc_text, zone_of
 from curedash.domain.typed.words import on_one_line
@@ -285,7 +285,7 @@ def reading_text(typed: Reading) -> QuantityText:
         parts["temp"] = celsius(temp_c, f"{temp_c:.1f} °C")
     if rh_pct is not None:
         parts["rh"] = f"{rh_pct:.0f} %"
-    return say(", ".join(f"{{{name}}}" for name in parts), **parts)
+    return phrase(", ".join(f"{{{name}}}" for name in parts), **parts)
 
 
 def _values(kept: Reading) -> list[object]:

@@ -9,7 +9,7 @@ from curedash.domain.curing.stages import CLOSED, ON_THE_CURVE, RAW, word
 from curedash.domain.drying.lot_figures import loss_on
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.household.codes import part_code
-from curedash.domain.quantity_text import Quantity, grams, say
+from curedash.domain.quantity_text import Quantity, grams, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.times import days_between, moment, utc_text
@@ -182,7 +182,9 @@ def doubt_of(
     if odd.kind == "heavier":
         _require_tares(whole, whole_g, parts_g, len(nets))
     part_bases(whole_g, whole_g, (parts_g,))  # refuses what no scale explains
-    return replace(odd, question=say("{code}: {question}", code=whole.code, question=odd.question))
+    return replace(
+        odd, question=phrase("{code}: {question}", code=whole.code, question=odd.question)
+    )
 
 
 def _as_with_tares(whole: LotState, parts_g: float, parts: int, reference_g: float) -> float:
@@ -199,7 +201,7 @@ def _doubt_of_whole(
     doubts = doubts_of(whole, gross_g, whole.tare_g, cut.at, division_g, readings)
     if not doubts:
         return None
-    question = say("{code}, the whole: {question}", code=whole.code, question=doubts[0].question)
+    question = phrase("{code}, the whole: {question}", code=whole.code, question=doubts[0].question)
     fix_g = None if cut.before_g is None else doubts[0].likely_fix_g
     return replace(doubts[0], question=question, likely_fix_g=fix_g)
 
@@ -209,7 +211,7 @@ def _require_tares(whole: LotState, whole_g: float, parts_g: float, parts: int) 
     hooked_g = (whole_g + whole.tare_g * parts) * 1.01
     if whole.tare_g and parts_g <= hooked_g:
         raise Refused(
-            say(
+            phrase(
                 "The parts weigh {parts} net together, the whole {whole} net ({gross} − {tare}"
                 " tare): give the tare of the parts.",
                 parts=grams(parts_g),

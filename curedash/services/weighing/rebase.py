@@ -6,7 +6,7 @@ from datetime import datetime
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.drying.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.quantity_text import QuantityText, grams, say
+from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.times import days_between, utc_text
@@ -176,7 +176,7 @@ def _ask(by: By, lot: LotState, what: Rebasing, before_g: float, tare_g: float) 
     settled = lot.last_at is None or utc_text(what.at) >= lot.last_at
     if settled and what.before_g is not None:
         doubts += tuple(
-            Doubt(d.kind, say("{code}, before: {question}", code=lot.code, question=d.question))
+            Doubt(d.kind, phrase("{code}, before: {question}", code=lot.code, question=d.question))
             for d in doubts_of(lot, before_g, tare_g, what.at)
             if d.kind != "earlier"
         )
@@ -191,7 +191,7 @@ def much_off(lot: LotState, before_g: float, after_g: float) -> QuantityText | N
     """A question where more came off than is tasted or trimmed [g on the scale]."""
     if after_g >= before_g * MUCH:
         return None
-    return say(
+    return phrase(
         "{code}: {off} of {before} came off; is the weight after right, or was it divided?",
         code=lot.code,
         off=grams(before_g - after_g),

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import Changed, Refused
-from curedash.domain.quantity_text import QuantityText, grams, say
+from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.times import moment, utc_text
@@ -156,7 +156,7 @@ def _give(work: Work, lot: LotState, row: WeighIn, gross_g: float) -> int:
 
 
 def _other_weight(code: str, gross_g: float, lot_code: str) -> QuantityText:
-    return say(
+    return phrase(
         "{code}: its newest weigh-in is {shown} on the scale now. Save this one for {lot}?",
         code=code,
         shown=grams(gross_g),

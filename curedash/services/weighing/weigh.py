@@ -15,7 +15,7 @@ from curedash.domain.drying.lot_figures import (
     target_net_g,
 )
 from curedash.domain.errors import Changed, Doubtful, NotFound, Refused
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import calendar_days, moment, utc_text
@@ -317,7 +317,7 @@ def _require_no_twin(conn: sqlite3.Connection, lot: LotState, seen: Preview, by:
     for row in weigh_ins.of_lot(conn, lot.id):
         if row.at == at and same_g(row.gross_g, seen.gross_g):
             said = "{code} has that weigh-in already: {gross} at the same time. Nothing was stored."
-            raise Refused(say(said, code=lot.code, gross=grams(seen.gross_g)))
+            raise Refused(phrase(said, code=lot.code, gross=grams(seen.gross_g)))
 
 
 def _require_as_shown(lot: LotState, seen: Preview) -> None:
@@ -332,7 +332,7 @@ def _require_as_shown(lot: LotState, seen: Preview) -> None:
         raise Changed(doubts[0].question)
     if lot.tare_g != then.tare_g:
         raise Changed(
-            say(
+            phrase(
                 "{code}: its tare is {tare} now, no longer {old}. Save it with that tare?",
                 code=lot.code,
                 tare=grams(lot.tare_g),
@@ -347,7 +347,7 @@ def _require_as_shown(lot: LotState, seen: Preview) -> None:
     if lot.last_weigh_in_id != then.last_weigh_in_id:
         shown = None if lot.last_gross_g is None else grams(lot.last_gross_g)
         raise Changed(
-            say(
+            phrase(
                 "{code}: its newest weigh-in is {shown} on the scale now. Save this one too?",
                 code=lot.code,
                 shown=shown or "none",
@@ -372,7 +372,7 @@ def _just_weighed(lot: LotState, when: datetime) -> tuple[Doubt, ...]:
     if apart_s > AGAIN_S:
         return ()
     ago = f"{apart_s / 60:.0f} min before" if apart_s >= 60 else "just now"
-    question = say(
+    question = phrase(
         "{code} was weighed {ago}: {shown} on the scale. Keep both?",
         code=lot.code,
         ago=ago,

@@ -11,7 +11,7 @@ from textual.widget import Widget
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
 from curedash.tui.chassis.commands import KEY_WORDS, footer_of, key_of, of_page
 from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import FixedLines
 
 FOOT_LINES = 2  # above the keys, unless what is said takes more
@@ -26,7 +26,7 @@ class DrawnPage(Screen[Any], inherit_bindings=False):
     AUTO_FOCUS = None
     ALLOW_SELECT = False
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__()
         self.house = house
         self.talking: FootPrompt | None = None
@@ -107,11 +107,13 @@ class DrawnPage(Screen[Any], inherit_bindings=False):
 
     # ── saying and asking ─────────────────────────────────────────────────────────────────
 
-    def say(self, text: str, tone: str = "") -> None:
+    def show_message(self, text: str, tone: str = "") -> None:
         """Put a sentence on the foot lines until the next key, the whole of it."""
         width = self.app.size.width
         self._said = [((line, tone),) for line in wrapped(plain(text), width, MESSAGE_LINES)]
         self.draw_foot()
+
+    say = show_message
 
     @property
     def undo_key(self) -> str:

@@ -11,7 +11,7 @@ from curedash.present.words import Line, plain
 from curedash.tui.chassis.commands import by_key
 from curedash.tui.chassis.form import Form
 from curedash.tui.chassis.page import Page
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import FixedLines
 
 EDITING = ("space", "backspace", "delete", "left", "right", "home", "end")
@@ -25,7 +25,7 @@ class FormPage(Page):
 
     BUTTONS: ClassVar[tuple[Button, ...]] = ()
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.form: Form
         self.button: int | None = None  # which button has the focus, None: a field has it
@@ -66,7 +66,7 @@ class FormPage(Page):
             if self.form.key(key, char):
                 self.compute()
             if self.form.stray:
-                self.say(
+                self.show_message(
                     f"“{plain(self.form.stray)}” is the start of no choice here; ←→ go through"
                     " them, ↑↓ leave the field.",
                     "today",

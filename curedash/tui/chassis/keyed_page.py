@@ -8,7 +8,7 @@ from curedash.domain.errors import CuredashError
 from curedash.tui.chassis.commands import Command, by_key
 from curedash.tui.chassis.drawn_page import DrawnPage
 from curedash.tui.chassis.pasted_and_scanned import PASTED, SCANNED, PastedAndScanned
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 
 FAULT = (
     "Something went wrong inside curedash at that key. What was saved is in the file; the details"
@@ -19,7 +19,7 @@ FAULT = (
 class KeyedPage(PastedAndScanned, DrawnPage, inherit_bindings=False):
     """A drawn page with commands; keys typed while it opens or saves wait in order."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.key_taken = ""  # the last one
         self._commands = by_key(self.NAME)
@@ -66,12 +66,12 @@ class KeyedPage(PastedAndScanned, DrawnPage, inherit_bindings=False):
         try:
             do()
         except CuredashError as refusal:
-            self.say(str(refusal), "act")
+            self.show_message(str(refusal), "act")
         except Exception as fault:
             if self.app.is_headless:
                 raise
             self.house.faults.append(fault)
-            self.say(FAULT, "act")
+            self.show_message(FAULT, "act")
 
     def typed_meanwhile(self, key: str, char: str | None) -> None:
         """A key typed while something was written, here or on the page that opened this one.

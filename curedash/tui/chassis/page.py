@@ -16,14 +16,14 @@ from textual.message import Message
 from curedash.domain.errors import CuredashError
 from curedash.services.file.drafts import keep_or_not, set_aside
 from curedash.tui.chassis.drawn_page import ONE_PAINT_S
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.chassis.writing_page import WritingPage
 
 
 class Page(WritingPage, inherit_bindings=False):
     """One screen of the program."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self._is_left = False
         self._leaves_next = False  # once it is on top again
@@ -81,7 +81,7 @@ class Page(WritingPage, inherit_bindings=False):
         try:
             await super()._dispatch_message(message)
         except CuredashError as refusal:
-            self.say(str(refusal), "act")
+            self.show_message(str(refusal), "act")
 
     def on_screen_resume(self) -> None:
         """Coming back to this page."""

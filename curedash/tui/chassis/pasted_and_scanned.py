@@ -8,7 +8,7 @@ from curedash.domain.records import LotState
 from curedash.present.words import Line
 from curedash.services.find import require_lot
 from curedash.tui.chassis.foot_prompt import FootPrompt
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 
 PASTED = "pasted"  # stands for a key where what was pasted waits among the keys
 SCANNED = "scanned"  # the same for the code of a tag
@@ -19,11 +19,11 @@ class PastedAndScanned:
     """Part of every page: what reaches it at once, not key by key."""
 
     NAME: ClassVar[str]
-    house: House
+    house: DashboardState
     talking: FootPrompt | None
     key_taken: str
     _said: list[Line]
-    say: Any
+    show_message: Any
     draw_foot: Any
     typed_key: Any
     typed_meanwhile: Any
@@ -51,7 +51,7 @@ class PastedAndScanned:
         talk = self.talking
         if talk is not None and (not talk.gives_way or talk.aside()):
             words = "Finish this or leave it (Esc), then scan again."
-            self.say(f"{code} was scanned. {words}", "today")
+            self.show_message(f"{code} was scanned. {words}", "today")
             return
         self.weigh_scanned(self.house.read(lambda conn: require_lot(conn, code)))
 

@@ -47,7 +47,7 @@ class Navigator(Protocol):
         """Change the look on every page."""
 
 
-class House:
+class DashboardState:
     """One open household file as the screens use it."""
 
     navigator: Navigator  # given by the program that shows the pages
@@ -83,10 +83,10 @@ class House:
             return
         from curedash.feeds.listening import BackgroundFeed
 
-        def say(sentence: str) -> None:
+        def remember(sentence: str) -> None:
             self.feed_said = sentence
 
-        self._feed = BackgroundFeed(self.db_path, self.writer.by_broker, self.now, say)
+        self._feed = BackgroundFeed(self.db_path, self.writer.by_broker, self.now, remember)
         self._feed.start()
 
     def read(self, ask: Callable[[Connection], T]) -> T:
@@ -159,3 +159,6 @@ class House:
             self._feed = None
         self.writer.close()
         self.reader.close()
+
+
+House = DashboardState

@@ -9,7 +9,7 @@ from curedash.present.words import Line
 from curedash.store.rescue import Rescued
 from curedash.tui.chassis import background
 from curedash.tui.chassis.keyed_page import KeyedPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.chassis.writer import Job, Order, Waiting, Written
 
 SAVING_SHOWN_AFTER_S = 0.4
@@ -20,7 +20,7 @@ REFRESH_AFTER_S = 0.1  # first the row is painted, then its pull window computed
 class WritingPage(KeyedPage, inherit_bindings=False):
     """A page that hands its changes to the writer and shows what came of them."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self._orders: list[Order] = []  # what is being written
         self._if_slow = SAVING
@@ -118,7 +118,9 @@ class WritingPage(KeyedPage, inherit_bindings=False):
     def _derived_fault(self, fault: Exception) -> None:
         """What can be computed again must not end the program; the fault is kept for its log."""
         if not self.house.faults:
-            self.say("A pull window or need could not be computed; what you saved is there.", "act")
+            self.show_message(
+                "A pull window or need could not be computed; what you saved is there.", "act"
+            )
         self.house.faults.append(fault)
 
     def _looked(self, needs: list[Need]) -> None:
@@ -139,7 +141,7 @@ class WritingPage(KeyedPage, inherit_bindings=False):
             top.changed(lots)
 
     def _refused(self, refusal: CuredashError) -> None:
-        self.say(str(refusal), "act")
+        self.show_message(str(refusal), "act")
 
     def _still_saving(self) -> None:
         if not self._busy:

@@ -8,7 +8,7 @@ from curedash.present.words import Line, cut, packed
 from curedash.services.curing.change_stage import codes_of, mates_of, usual_next
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import Talk
+from curedash.tui.prompts.prompt import PagePrompt
 
 
 def begin(page: Page, lot: LotState) -> None:
@@ -24,7 +24,7 @@ def begin(page: Page, lot: LotState) -> None:
     page.talk(Where(page, lot))
 
 
-class Where(Talk):
+class Where(PagePrompt):
     """The stages this lot may go to, by number; Enter takes the usual next one.
 
     One key takes every lot of the batch that is in the same stage along.

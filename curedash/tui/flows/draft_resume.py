@@ -14,7 +14,7 @@ from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.weighing import WEIGH
-from curedash.tui.prompts.prompt import Talk
+from curedash.tui.prompts.prompt import PagePrompt
 
 TakeUp = Callable[[LotState, str], None]  # opens a weigh-in as it was typed
 
@@ -30,7 +30,7 @@ def offer(page: Page, take_up: TakeUp) -> None:
             page.talk(Offer(page, weight, lot, take_up))
         elif waiting:
             when = moment_words(waiting[0].at, page.house.zone)
-            page.say(
+            page.show_message(
                 f"The form of a new batch is unfinished since {when};"
                 f" {key_of('rack.new-batch')} opens it again.",
                 "today",
@@ -39,7 +39,7 @@ def offer(page: Page, take_up: TakeUp) -> None:
         return  # its lot is gone, or the draft is of another version: nothing to offer
 
 
-class Offer(Talk):
+class Offer(PagePrompt):
     """One question: go on with the weight that was being typed?"""
 
     def __init__(self, page: Page, draft: Draft, lot: LotState, take_up: TakeUp) -> None:

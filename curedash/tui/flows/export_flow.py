@@ -52,7 +52,7 @@ def to_file(
 
     page.if_slow(f"making the {'PDF' if str(path).endswith('.pdf') else 'file'} …")
     written = yield Save(lambda _: lambda conn, _by: job(conn))
-    page.say(f"Written to {plain(written)}", "good")
+    page.show_message(f"Written to {plain(written)}", "good")
 
 
 def named(lots: Sequence[LotState]) -> str:
@@ -183,4 +183,4 @@ def back_up(page: Page) -> Steps:
     made = yield Save(
         lambda _: lambda conn, _by: backup.back_up(conn, page.house.db_path, path, at)
     )
-    page.say(f"Copied to {plain(made)}", "good")
+    page.show_message(f"Copied to {plain(made)}", "good")

@@ -92,7 +92,7 @@ def opening(page: Page, lot: LotState) -> Steps:
 
 def _say_opened(page: Page, done: Opened, tone: str) -> None:
     words = "; ".join((*opened_lines(done), *map(plain, done.messages)))
-    page.say(f"{words}. {page.undo_key} takes it back.", tone)
+    page.show_message(f"{words}. {page.undo_key} takes it back.", tone)
 
 
 def _place(page: Page, lot: LotState) -> Steps:
@@ -144,7 +144,7 @@ def moving(page: Page, lot: LotState) -> Steps:
     hung = yield Save(
         lambda said: lambda conn, by: move_to(conn, by, lot.id, name, when, note=said), by_note=True
     )
-    page.say(
+    page.show_message(
         f"{hung.lot.code} is in {plain(hung.lot.place or '')} now. {page.undo_key} takes it back.",
         "good",
     )
@@ -158,7 +158,9 @@ def discarding(page: Page, lot: LotState) -> Steps:
     )
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: discard(conn, by, lot.id, why, at))
-    page.say(f"{lot.code} is discarded: {plain(why)}. {page.undo_key} brings it back.", "good")
+    page.show_message(
+        f"{lot.code} is discarded: {plain(why)}. {page.undo_key} brings it back.", "good"
+    )
 
 
 def _why(text: str) -> str:
@@ -179,7 +181,7 @@ def taking_end_back(page: Page, lot: LotState) -> Steps:
     )
     yield Save(lambda _: lambda conn, by: undo_change(conn, by, line.id))
     now = page.house.read(lambda conn: lot_with_id(conn, lot.id))
-    page.say(f"{lot.code} is {word(now.stage)} again; nothing of it was lost.", "good")
+    page.show_message(f"{lot.code} is {word(now.stage)} again; nothing of it was lost.", "good")
 
 
 def finishing(page: Page, lot: LotState) -> Steps:
@@ -218,7 +220,9 @@ def finishing(page: Page, lot: LotState) -> Steps:
     if name:
         said.append(f"for {plain(name)}")
     cautions = yield caution_once("slicing", *(["sharing"] if filled.words else []))
-    page.say(" ".join((". ".join(said) + f". {page.undo_key} takes it back.", *cautions)), "good")
+    page.show_message(
+        " ".join((". ".join(said) + f". {page.undo_key} takes it back.", *cautions)), "good"
+    )
 
 
 def _tasted(what: Finishing, *, known: bool) -> Steps:

@@ -68,7 +68,7 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         days = next((offer.days for offer in found if offer.step == step), None)
         until = page.house.now() + timedelta(days=days or USUAL_DAYS)
         yield Save(lambda _: lambda conn, by: observe.equalise_on(conn, by, lot.id, until))
-        page.say(
+        page.show_message(
             f"{lot.code} goes on equalising until {day(until.astimezone(page.house.zone).date())}."
             f" {page.undo_key} takes it back.",
             "good",
@@ -84,14 +84,14 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
     elif step == "throw-away":
         yield from discarding(page, lot)
     elif step == "put-aside":
-        page.say(
+        page.show_message(
             f"{lot.code}: {felt.words}. P{PUT_ASIDE_WORDS[1:]}; then write down what you"
             f" decide. {page.undo_key} takes it back.",
             "act",
         )
     else:
         more = ", goes on drying" if step == "keep-drying" else ""
-        page.say(f"Recorded: {felt.words}{more}. {page.undo_key} takes it back.", "good")
+        page.show_message(f"Recorded: {felt.words}{more}. {page.undo_key} takes it back.", "good")
 
 
 def offer_words(offer: Offer, stage: str = "drying") -> str:
@@ -130,7 +130,7 @@ def mould(page: Page, lot: LotState) -> Steps:
         return
     again = f"{day(kept.again[0])} or {day(kept.again[1])}"
     back = f"{page.undo_key} takes it back."
-    page.say(
+    page.show_message(
         " ".join((f"Recorded: {entry.words}. Look again on {again}; {back}", *cautions)), "good"
     )
 
@@ -144,7 +144,7 @@ def deciding(page: Page, lot: LotState) -> Steps:
     )
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.decide(conn, by, lot.id, said, at))
-    page.say(f"Recorded: {plain(said)}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Recorded: {plain(said)}. {page.undo_key} takes it back.", "good")
 
 
 def contact(page: Page, lot: LotState) -> Steps:
@@ -154,7 +154,7 @@ def contact(page: Page, lot: LotState) -> Steps:
     how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.bag_contact(conn, by, lot.id, how, at))
-    page.say(f"Bag contact recorded: {how}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Bag contact recorded: {how}. {page.undo_key} takes it back.", "good")
 
 
 def answering(page: Page, lot: LotState) -> Steps:
@@ -170,7 +170,7 @@ def answering(page: Page, lot: LotState) -> Steps:
     )
     done = yield Save(lambda _: lambda conn, by: answer(conn, by, lot.id, first.name, said))
     left = f" {count(len(done.left), 'question')} left." if done.left else ""
-    page.say(
+    page.show_message(
         f"{lot.code}, {first.name}: {plain(said)}.{left} {page.undo_key} takes it back.", "good"
     )
 
@@ -179,4 +179,4 @@ def note(page: Page, lot: LotState) -> Steps:
     """A note in the person's own words."""
     said = yield Text(f"note on {lot.code}", words, "saved in its log, and shown when made again")
     yield Save(lambda _: lambda conn, by: add_note(conn, by, lot.id, lot.code, said))
-    page.say(f"Note saved. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Note saved. {page.undo_key} takes it back.", "good")

@@ -172,7 +172,9 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
         said = f"{count(len(new), 'pack')}: {filled.words}"
     cautions = yield caution_once("slicing", "sharing")
     for_ = f", for {plain(name)}" if name else ""
-    page.say(" ".join((f"{said}{for_}. {page.undo_key} takes it back.", *cautions)), "good")
+    page.show_message(
+        " ".join((f"{said}{for_}. {page.undo_key} takes it back.", *cautions)), "good"
+    )
 
 
 def _until(page: Page) -> Callable[[str], Any]:

@@ -65,7 +65,7 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
             )
         )
     )
-    page.say(
+    page.show_message(
         f"Corrected; the old weigh-in stays in the log, voided. {page.undo_key} takes it back.",
         "good",
     )
@@ -81,7 +81,9 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         _day_echo(page),
     )
     yield Save(lambda _: lambda conn, by: correct_stage_time(conn, by, lot.id, line.ref, at))
-    page.say(f"Date corrected; its days are counted anew. {page.undo_key} takes it back.", "good")
+    page.show_message(
+        f"Date corrected; its days are counted anew. {page.undo_key} takes it back.", "good"
+    )
 
 
 def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
@@ -89,7 +91,7 @@ def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
 
     name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
     yield Save(lambda _: lambda conn, by: give(conn, by, line.ref, name))
-    page.say(f"For {plain(name)}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"For {plain(name)}. {page.undo_key} takes it back.", "good")
 
 
 def _when(page: Page, *, needed: bool = False) -> Callable[[str], datetime | None]:
@@ -121,4 +123,4 @@ def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:
         raise Refused("Put the cursor on a weigh-in that is not void.")
     yield Choice(f"{lot.code}: void {plain(line.words)}?", ((True, "void it"),))
     yield Save(lambda _: lambda conn, by: void_weigh_in(conn, by, line.ref))
-    page.say(f"Voided; it stays in the log. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Voided; it stays in the log. {page.undo_key} takes it back.", "good")

@@ -41,7 +41,7 @@ def turning(page: Page, lot: LotState) -> Steps:
     at, ids = page.house.now(), [each.id for each in turned]
     yield Save(lambda _: lambda conn, by: turn(conn, by, ids, at))
     again = min(turn_every_days(each.method) or 0.0 for each in turned)
-    page.say(
+    page.show_message(
         f"Turned: {codes_of(turned)}. Again in {number(again)} d; {page.undo_key} takes it back.",
         "good",
     )
@@ -69,7 +69,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
     )
     cautions = yield caution_once("ph")
     said = f"{lot.code}: pH {ph:g} recorded{_after_ph(kept.state)}. {page.undo_key} takes it back."
-    page.say(" ".join((said, *cautions)), "good")
+    page.show_message(" ".join((said, *cautions)), "good")
 
 
 def _after_ph(state: FermentState | None) -> str:
@@ -120,7 +120,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     if step.due is not None and not step.ended:
         parts.append(f"full on {day(local_day(_utc(step.due), page.house.zone))}")
     parts.append(f"{page.undo_key} takes it back.")
-    page.say(f"{lot.code}: freezing recorded. " + ". ".join(parts), "good")
+    page.show_message(f"{lot.code}: freezing recorded. " + ". ".join(parts), "good")
 
 
 def _utc(at: datetime) -> str:
@@ -188,7 +188,7 @@ def swapping(page: Page, lot: LotState) -> Steps:
         lambda mate: f"then {lot.code} {mass(mate.last_gross_g or 0.0)}, {mate.code} {mine}",
     )
     done = yield Save(lambda _: lambda conn, by: swap(conn, by, lot.id, other.id))
-    page.say(
+    page.show_message(
         f"Swapped: {lot.code} {mass(done.one_gross_g)}, {other.code} {mass(done.other_gross_g)}"
         f" on the scale. {page.undo_key} takes both back.",
         "good",

@@ -92,7 +92,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         )
         what = replace(what, tare_what=worn)
     done = yield save_with(rebase, lot.id, what)
-    page.say(rebased_line(done) + f". {page.undo_key} takes it back.", "good")
+    page.show_message(rebased_line(done) + f". {page.undo_key} takes it back.", "good")
 
 
 def _reason(kind: str) -> Steps:
@@ -182,7 +182,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
         cut = _with_tares(cut, tares, lot)
     cut = yield from _eaten_and_named(lot, cut, grams)
     done = yield save_with(divide, lot.id, cut)
-    page.say("; ".join(divided_lines(done)) + f". {page.undo_key} takes it back.", "good")
+    page.show_message("; ".join(divided_lines(done)) + f". {page.undo_key} takes it back.", "good")
 
 
 def _parts(text: str, lot: LotState) -> tuple[float, ...]:
@@ -282,7 +282,7 @@ def taring(page: Page, lot: LotState) -> Steps:
     yield Save(
         lambda _: lambda conn, by: put_tare_right(conn, by, lot.id, tare_g, what=what or None)
     )
-    page.say(f"{lot.code}: tare is {mass(tare_g)}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"{lot.code}: tare is {mass(tare_g)}. {page.undo_key} takes it back.", "good")
 
 
 def _some_tare(text: str) -> tuple[float, str]:
@@ -320,7 +320,7 @@ def starting(page: Page, lot: LotState) -> Steps:
             )
         )
     )
-    page.say(f"{lot.code}: hang weight corrected. {page.undo_key} takes it back.", "good")
+    page.show_message(f"{lot.code}: hang weight corrected. {page.undo_key} takes it back.", "good")
 
 
 def _starting_green(page: Page, lot: LotState) -> Steps:
@@ -335,4 +335,6 @@ def _starting_green(page: Page, lot: LotState) -> Steps:
             lambda conn, by: correct_green(conn, by, lot.id, grams, keep_doubtful=said is not None)
         )
     )
-    page.say(f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} takes it back.", "good")
+    page.show_message(
+        f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} takes it back.", "good"
+    )

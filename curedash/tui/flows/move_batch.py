@@ -75,7 +75,7 @@ class Together:
         elif self.lots:
             yield from self._in_one_go()
         one = len(self.gone) == 1 or not any(what_is_asked(lot, self.stage) for lot in self.lots)
-        self.page.say(self._words(one), "good")
+        self.page.show_message(self._words(one), "good")
 
     def _one(self, lot: LotState, number: int) -> Generator[Step, Any, None]:
         asking = self._asking(lot, number)

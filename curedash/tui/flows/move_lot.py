@@ -87,7 +87,7 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
             )
         )
     )
-    page.say(
+    page.show_message(
         outcome_words(page, moved)
         + f". {page.undo_key} takes it back."
         + _mates_wait(page, lot, move),

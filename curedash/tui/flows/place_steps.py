@@ -49,7 +49,7 @@ def was_off(page: Page, place: Place) -> Steps:
     given = {"since": since, "until": until, "highest_c": highest_c}
     touched = yield Save(lambda _: lambda conn, by: outage.record(conn, by, place, **given))
     spared = house.read(lambda conn: outage.spared(conn, place, **given))
-    page.say(_kept(touched, spared, highest_c), "good")
+    page.show_message(_kept(touched, spared, highest_c), "good")
 
 
 def _when(page: Page, at: datetime) -> str:
@@ -90,7 +90,7 @@ def deciding(page: Page, place: Place, codes: str) -> Steps:
     at = page.house.now()
     lots = yield Save(lambda _: lambda conn, by: outage.decide(conn, by, place, said, at))
     back = key_of("places.undo")
-    page.say(f"Recorded in {codes_of(lots)}: {plain(said)}. {back} takes it back.", "good")
+    page.show_message(f"Recorded in {codes_of(lots)}: {plain(said)}. {back} takes it back.", "good")
 
 
 # ── a sensor that is off ──────────────────────────────────────────────────────────────────
@@ -121,12 +121,12 @@ def offsetting(page: Page, place: Place) -> Steps:
     )
     rh_pct = yield Text(f"{name}: correct its humidity by [%]", _points, "e.g. +2; Enter: stays")
     if temp_c is None and rh_pct is None:
-        page.say("Nothing was changed.")
+        page.show_message("Nothing was changed.")
         return
     kept = yield Save(
         lambda _: lambda conn, by: set_offset(conn, by, sensor, temp_c=temp_c, rh_pct=rh_pct)
     )
-    page.say(f"{sensor_line(place, kept)}. It counts from now on.", "good")
+    page.show_message(f"{sensor_line(place, kept)}. It counts from now on.", "good")
 
 
 def _points(text: str) -> float | None:

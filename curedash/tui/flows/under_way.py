@@ -73,7 +73,7 @@ class Weights:
 def taking_in(page: Page) -> Steps:
     """Ask what is known, store it, and say what comes next."""
     words = yield from questions(page)
-    page.say(f"{words} {page.undo_key} takes it back.", "good")
+    page.show_message(f"{words} {page.undo_key} takes it back.", "good")
 
 
 def questions(page: Page) -> Steps:

@@ -20,11 +20,11 @@ def take_back(
         if isinstance(refusal, Doubtful):
             converse(page, lambda: _whole(page, lot_ids, batch_id, str(refusal)))
         else:
-            page.say(f"{refusal}{_way_out(page)}", "act")
+            page.show_message(f"{refusal}{_way_out(page)}", "act")
 
     page.write(
         lambda conn, by: undo_last_of(conn, by, lot_ids, batch_id=batch_id, whole=whole),
-        lambda what: page.say(f"Taken back: {what}. {again} puts it back.", "good"),
+        lambda what: page.show_message(f"Taken back: {what}. {again} puts it back.", "good"),
         stopped,
     )
 
@@ -46,5 +46,5 @@ def do_again(page: Page, lot_ids: Collection[int], *, batch_id: int | None = Non
     back = key_of(f"{page.NAME}.undo")
     page.write(
         lambda conn, by: redo_last_of(conn, by, lot_ids, batch_id=batch_id),
-        lambda what: page.say(f"Redone: {what}. {back} takes it back.", "good"),
+        lambda what: page.show_message(f"Redone: {what}. {back} takes it back.", "good"),
     )

@@ -13,7 +13,7 @@ from curedash.services.weighing.weigh import Preview, Weighed, finest_division_g
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.line_input import TypedLine
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import MOST_LINES, Talk
+from curedash.tui.prompts.prompt import MOST_LINES, PagePrompt
 
 TARE_LABELS = ("without tare", "with tare")  # of the key that turns it
 MOST_FIGURES = 5  # of a weight without a unit that may still be going on
@@ -31,7 +31,7 @@ def may_grow(text: str) -> bool:
     return 0 < figures <= MOST_FIGURES and not any(char.isalpha() for char in text)
 
 
-class WeighInLine(Talk):
+class WeighInLine(PagePrompt):
     """A weight as far as it was typed, with what it means."""
 
     gives_way = True

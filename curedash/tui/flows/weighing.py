@@ -6,7 +6,7 @@ Letters are commands only while the line is empty, so that ``lb``, ``oz`` and ``
 from typing import Any
 
 from curedash.domain.errors import Busy, Changed, CuredashError, FileTrouble, Refused
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.times import utc_text
 from curedash.domain.typed.units import Ambiguous
 from curedash.domain.weighing.doubts import Doubt
@@ -170,7 +170,7 @@ class WeighIn(WeighInLine):
 
         def saved(kept: Weighed) -> None:
             self._saved(kept)
-            self.page.say(
+            self.page.show_message(
                 f"Saved and swapped: {kept.lot.code} {mass(kept.preview.gross_g)},"
                 f" {other_code} {mass(seen.gross_g)}. {self.page.undo_key} takes both back.",
                 "good",
@@ -200,7 +200,7 @@ class WeighIn(WeighInLine):
         except CuredashError as trouble:
             self._trouble = str(trouble)
             return
-        asked = say("{question} It is {net} net.", question=str(changed), net=grams(seen.net_g))
+        asked = phrase("{question} It is {net} net.", question=str(changed), net=grams(seen.net_g))
         others = [doubt for doubt in seen.doubts if doubt.kind != JUST_WEIGHED]
         self._questions = [Doubt("changed", asked), *others]
 

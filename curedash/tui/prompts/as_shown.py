@@ -35,7 +35,7 @@ def write_as_shown(
         elif failed is not None:
             failed(trouble)
         else:
-            page.say(str(trouble), "act")
+            page.show_message(str(trouble), "act")
 
     def again(newest: int) -> None:
         page.hush()
@@ -43,6 +43,6 @@ def write_as_shown(
 
     def leave() -> None:
         page.hush()
-        page.say(LEFT, "quiet")
+        page.show_message(LEFT, "quiet")
 
     page.write(lambda conn, by: job(conn, replace(by, seen=shown)), then, stopped)

@@ -16,7 +16,7 @@ from curedash.domain.record import record, replace
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.words import plain
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import Doubted, Talk
+from curedash.tui.prompts.prompt import Doubted, PagePrompt
 from curedash.tui.prompts.prompt_kinds import Asked, Go, Picked, Slipped, Still, Stopped
 from curedash.tui.prompts.questions import NOTHING, Choice, Save, Step, Steps, Text, Why
 
@@ -51,7 +51,7 @@ class Conversation:
         self._begin, self._nothing = begin, nothing
         self._steps: Steps | None = None
         self._step: Step | None = None  # asked now
-        self._talk: Talk | None = None  # the lines it is asked on
+        self._talk: PagePrompt | None = None  # the lines it is asked on
         self._given: list[Given] = []
         self._later: dict[int, Given] = {}  # answers to questions somebody went back from
         self._kept: set[str] = set()  # doubts that were answered with yes
@@ -126,7 +126,7 @@ class Conversation:
         self._answer(text, text)
         return None
 
-    def _show(self, talk: Talk, *typed: str) -> None:
+    def _show(self, talk: PagePrompt, *typed: str) -> None:
         self._talk = talk
         talk.answered = (*self._typed(), *typed)
         self.page.talk(talk)
@@ -296,17 +296,19 @@ class Conversation:
     def _stop(self, refusal: CuredashError) -> None:
         self.close()
         self.page.hush()
-        self.page.say(str(refusal), "act")
+        self.page.show_message(str(refusal), "act")
 
     def _leave(self) -> None:
         """No more questions; say what that means."""
         self.close()
         self.page.hush()
         if not isinstance(self._nothing, str):
-            self.page.say(self._nothing())
+            self.page.show_message(self._nothing())
             return
         saved = any(isinstance(given.step, Save) for given in self._given)
-        self.page.say(f"Left; {'what was saved before stays' if saved else self._nothing}.")
+        self.page.show_message(
+            f"Left; {'what was saved before stays' if saved else self._nothing}."
+        )
 
     def close(self) -> None:
         """No more questions."""
@@ -326,9 +328,9 @@ def _kernel(doubt: str) -> str:
 
     Example
     -------
-    >>> from curedash.domain.quantity_text import grams, say
-    >>> asked = say("{gain} heavier?", gain=grams(20))
-    >>> _kernel(say("{code}: {question}", code="C1", question=asked))
+    >>> from curedash.domain.quantity_text import grams, phrase
+    >>> asked = phrase("{gain} heavier?", gain=grams(20))
+    >>> _kernel(phrase("{code}: {question}", code="C1", question=asked))
     '{gain} heavier?'
     """
     if not isinstance(doubt, QuantityText):

@@ -13,14 +13,17 @@ ANSWERS = ("y", "k", "n")  # to a question about a value: the likely fix, keep, 
 TYPED_ON_S = 1.0  # a pause as long as this ends what was typed unaware of a question
 
 
-class Talk(FootPrompt):
+class PagePrompt(FootPrompt):
     """Base of the conversations; each knows the page it is held on."""
 
     def __init__(self, page: Page) -> None:
         self.page = page
 
 
-class Ask(Talk):
+Talk = PagePrompt
+
+
+class Ask(PagePrompt):
     """One question answered by a line of text, e.g. a filter or a reason.
 
     ``text`` is what stands there at first and is typed over, unless ``begun``: typed already.
@@ -122,7 +125,7 @@ class Because(Ask):
         return *(((line, "act"),) for line in against), super().lines(width)[0]
 
 
-class Doubted(Talk):
+class Doubted(PagePrompt):
     """A value that makes little sense: one key keeps it, any other way back changes it."""
 
     def __init__(

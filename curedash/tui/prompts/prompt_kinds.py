@@ -10,7 +10,7 @@ from curedash.present.words import Line, cells, cut, packed, plain, wrapped
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import Ask, Because, Doubted, Talk
+from curedash.tui.prompts.prompt import Ask, Because, Doubted, PagePrompt
 from curedash.tui.prompts.questions import Choice, Text
 
 Go = Callable[[], None]
@@ -127,7 +127,7 @@ class Slipped(Doubted):
         return super().key(key, char)
 
 
-class Picked(Talk):
+class Picked(PagePrompt):
     """A few answers by number."""
 
     def __init__(
@@ -230,7 +230,7 @@ class Still(Because):
         return super().key("escape" if key in BACK else key, char)
 
 
-class Stopped(Talk):
+class Stopped(PagePrompt):
     """A refusal after all was answered: Enter goes back to the last answer, nothing is lost.
 
     Any key that means nothing here ends the conversation and does what it always does.

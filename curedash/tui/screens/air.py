@@ -18,7 +18,7 @@ from curedash.present.weighing.on_scale import dated_window
 from curedash.present.words import Line, cells, cut, day, plain, wrapped
 from curedash.services.places.air_view import AirPoint, Failure, curves, failures, long_curves
 from curedash.tui.chassis.page import Page
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
 
 NO_DAYS = "No daily means yet; they are made while the program runs."
@@ -31,7 +31,7 @@ class AirPage(Page):
 
     NAME = "air"
 
-    def __init__(self, house: House, *, place: Place) -> None:
+    def __init__(self, house: DashboardState, *, place: Place) -> None:
         super().__init__(house)
         self._place = place
         self._panel = "temp"

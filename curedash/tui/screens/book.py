@@ -26,7 +26,7 @@ from curedash.services.household.undo import undo_last
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
@@ -46,7 +46,7 @@ class Book(ListPage):
 
     NAME = "book"
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self._all: list[FinishedLot] = []
         self._rows: dict[int, FinishedLot] = {}
@@ -275,7 +275,7 @@ class Book(ListPage):
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""
-        self.write(undo_last, lambda what: self.say(f"Taken back: {what}.", "good"))
+        self.write(undo_last, lambda what: self.show_message(f"Taken back: {what}.", "good"))
 
     def _lot_here(self) -> LotState:
         lot_id = self._here().id

@@ -17,7 +17,7 @@ from curedash.services.household import household
 from curedash.store.open import OtherHousehold
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.list_page import ListPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import export_flow
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Choice, Save, Steps
@@ -31,7 +31,7 @@ class Copies(ListPage):
 
     NAME = "copies"
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self._there: dict[str, Held] = {}
         self.list = LineList(house.styles, id="body")
@@ -152,7 +152,7 @@ class Copies(ListPage):
         self.house.went_back += 1
         self.changed(set())
         kept = "" if done.kept is None else plain(os.path.basename(done.kept))
-        self.say(f"Restored. The file as it was is saved as {kept}", "good")
+        self.show_message(f"Restored. The file as it was is saved as {kept}", "good")
 
 
 def _number(path: str) -> int:

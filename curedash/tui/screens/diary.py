@@ -79,7 +79,7 @@ class DiaryPage(DiaryLines):
         now = self.house.now()
         self.write(
             lambda conn, by: away.add_away(conn, by, block, now),
-            lambda kept: self.say(
+            lambda kept: self.show_message(
                 f"Saved: {block_words(kept)}. Weigh-ins move to other days.", "good"
             ),
         )
@@ -101,7 +101,7 @@ class DiaryPage(DiaryLines):
         else:
             number = yield Choice("which days", options)
         gone = yield Save(lambda _: lambda conn, by: away.remove_away(conn, by, number))
-        self.say(f"Taken back: {block_words(gone)}.", "good")
+        self.show_message(f"Taken back: {block_words(gone)}.", "good")
 
     # ── the page for your stand-in, and planning back ─────────────────────────────────────
 

@@ -28,7 +28,7 @@ from curedash.services.needs.diary import AGENDA_DAYS, Diary, read_diary
 from curedash.tui.chassis.commands import key_of, of_page
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ STAND_IN = "the page for your stand-in"
 class DiaryLines(ListPage):
     """The four views of the diary and the cursor in them."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.view = AGENDA
         self.heads = FixedLines(house.styles, id="heads", lines=2)

@@ -40,7 +40,7 @@ class DoseSheet(DoseSheetLines):
         line = self._line_here()
         if line.ticked_at is not None:
             self._to_next()
-            self.say(
+            self.show_message(
                 "Ticked already; type what was weighed, or"
                 f" {key_of('dose_sheet.untick')} takes the tick back.",
                 "quiet",
@@ -56,7 +56,7 @@ class DoseSheet(DoseSheetLines):
         line_id = line.id
         self.write(
             lambda conn, by: tick_line(conn, by, line_id, None, seen=line),
-            lambda _: self.say(f"{plain(line.name)} is open again.", "good"),
+            lambda _: self.show_message(f"{plain(line.name)} is open again.", "good"),
         )
 
     def do_undo(self) -> None:
@@ -152,7 +152,7 @@ class DoseSheet(DoseSheetLines):
                 went = dose_words(grams, line_division(line, scales))
                 words = f"{lot.code}: {went} {plain(line.name)}, planned"
                 words += f" {planned_words(line, scales)}. {said}"
-                self.say(words, "today" if said else "good")
+                self.show_message(words, "today" if said else "good")
 
         self.write(
             lambda conn, by: tick_line(conn, by, line_id, grams, note=why, seen=line), ticked
@@ -173,7 +173,7 @@ class DoseSheet(DoseSheetLines):
     def _moved(self, moved: tuple[Moved, ...]) -> None:
         codes = [each.lot.code for each in moved]
         shown = codes[0] if len(codes) == 1 else f"{codes[0]}–{codes[-1]}"
-        self.say(
+        self.show_message(
             f"{shown}: in cure now. {key_of('dose_sheet.leave')} goes back;"
             f" {self.undo_key} takes it back.",
             "good",
@@ -181,7 +181,7 @@ class DoseSheet(DoseSheetLines):
 
     def _stopped(self, refusal: CuredashError) -> None:
         if not isinstance(refusal, Doubtful):
-            self.say(str(refusal), "act")
+            self.show_message(str(refusal), "act")
             return
 
         def then(text: str) -> str | None:
@@ -205,7 +205,7 @@ class DoseSheet(DoseSheetLines):
 
     def _turned(self, turned: list[LotState]) -> None:
         codes = ", ".join(lot.code for lot in turned)
-        self.say(f"Turned: {codes}. {self.undo_key} takes it back.", "good")
+        self.show_message(f"Turned: {codes}. {self.undo_key} takes it back.", "good")
 
     def do_to_file(self) -> None:
         """Write the sheet to a file, to be printed."""

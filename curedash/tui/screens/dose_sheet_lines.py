@@ -24,7 +24,7 @@ from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_po
 from curedash.services.needs.cautions import say_once
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
 
 Key = tuple[str, int]
@@ -35,7 +35,7 @@ class DoseSheetLines(Page):
 
     def __init__(
         self,
-        house: House,
+        house: DashboardState,
         *,
         batch_id: int,
         lot_id: int | None = None,
@@ -67,7 +67,7 @@ class DoseSheetLines(Page):
             self.list.move_to(("line", self._first_line))
             self.draw_foot()
         if self._said_first:
-            self.say(" ".join(self._said_first), "quiet")
+            self.show_message(" ".join(self._said_first), "quiet")
         lots = [sheet.lot for sheet in self._sheet.lots]
         raw_pork = self.house.read(lambda conn: any(is_raw_pork(conn, lot) for lot in lots))
         moments = (*(["raw-pork"] if raw_pork else []), "curing-salt", "in-cure")

@@ -12,7 +12,7 @@ from curedash.services.household import household_settings
 from curedash.services.household.first_start import first_start_seen
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.under_way import NOT_TAKEN, questions
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Steps
@@ -30,7 +30,7 @@ class FirstStart(SettingPage):
 
     NAME = "first_start"
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.intro = FixedLines(house.styles, id="intro", lines=10)
         self._tenths = -1  # of the demo, while it is built
@@ -74,7 +74,7 @@ class FirstStart(SettingPage):
         rack = self.app.screen_stack[-2]
         self.leave()
         if isinstance(rack, Page):
-            rack.say(f"{words} {rack.undo_key} takes it back.", "good")
+            rack.show_message(f"{words} {rack.undo_key} takes it back.", "good")
 
     def do_demo(self) -> None:
         """Build the demo and go there; this file stays as it is."""

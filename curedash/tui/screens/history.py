@@ -14,7 +14,7 @@ from curedash.services.household.history import HistoryLine, details, history
 from curedash.services.household.undo import undo_change
 from curedash.services.places.places import all_of
 from curedash.tui.chassis.list_page import ListPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Choice, Save, Steps
 from curedash.tui.widgets.lines import FixedLines, LineList
@@ -27,7 +27,7 @@ class History(ListPage):
 
     NAME = "history"
 
-    def __init__(self, house: House, *, lot_id: int | None = None) -> None:
+    def __init__(self, house: DashboardState, *, lot_id: int | None = None) -> None:
         super().__init__(house)
         self._lot_id = lot_id
         self._most = AT_ONCE
@@ -150,4 +150,4 @@ class History(ListPage):
             ((True, words),),
         )
         said = yield Save(lambda _: lambda conn, by: undo_change(conn, by, target.id))
-        self.say(f"{'Done again' if again else 'Taken back'}: {plain(said)}.", "good")
+        self.show_message(f"{'Done again' if again else 'Taken back'}: {plain(said)}.", "good")

@@ -7,7 +7,7 @@ from textual.widget import Widget
 from curedash.present.words import Line, count, left, wrapped
 from curedash.tui.chassis.commands import SCREENS, Command, of_form, of_page
 from curedash.tui.chassis.list_page import ListPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 14
@@ -32,7 +32,7 @@ class Keys(ListPage):
 
     NAME = "keys"
 
-    def __init__(self, house: House, *, of: str) -> None:
+    def __init__(self, house: DashboardState, *, of: str) -> None:
         super().__init__(house)
         self._of = of
         self.list = LineList(house.styles, id="body", cursor=False)

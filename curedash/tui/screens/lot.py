@@ -34,7 +34,7 @@ from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.need_keys import first_way, key_for
 from curedash.tui.chassis.page import Page
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import (
     export_flow,
     lot_ends,
@@ -70,7 +70,7 @@ class Lot(ListPage):
 
     NAME = "lot"
 
-    def __init__(self, house: House, *, lot_id: int, weigh: bool = False) -> None:
+    def __init__(self, house: DashboardState, *, lot_id: int, weigh: bool = False) -> None:
         super().__init__(house)
         self.lot_id = lot_id
         self._weighs_first = weigh
@@ -298,7 +298,7 @@ class Lot(ListPage):
     def _weighed(self, kept: Weighed) -> None:
         self.hush()
         width = self.app.size.width
-        self.say(
+        self.show_message(
             fitting(saved_parts(kept.lot, kept.preview, self.undo_key), 2 * width - 12), "good"
         )
 
@@ -423,7 +423,7 @@ class Lot(ListPage):
             return
         line = self.here()
         if not lot_rows.may_be_put_right(line):
-            self.say(log_words(line, self.house.zone))
+            self.show_message(log_words(line, self.house.zone))
             return
         self._ask(lambda page, lot: lot_rows.put_right(page, lot, line))
 

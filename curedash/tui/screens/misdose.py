@@ -25,7 +25,7 @@ from curedash.services.dosing.misdose import KeptMisDose, bench_of, keep_misdose
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import Form
 from curedash.tui.chassis.form_page import FormPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.widgets.lines import LineList
 
@@ -36,7 +36,7 @@ class MisDoseBench(FormPage):
     NAME = "misdose"
     BUTTONS = (("Record it F10", "Record F10", "do_save"), ("Leave Esc", "Leave Esc", "do_leave"))
 
-    def __init__(self, house: House, *, lot_id: int) -> None:
+    def __init__(self, house: DashboardState, *, lot_id: int) -> None:
         super().__init__(house)
         self._sheet = house.read(lambda conn: sheet_of_lot(conn, lot_id))
         self._jars = house.read(shelf)

@@ -58,7 +58,7 @@ class Needs(NeedsLines):
     def _answer_together(self, need: Need) -> None:
         """Several lots of a place told in one line: the round, or all of them turned."""
         if need.cause == "weigh-in-due":
-            self.show("round", ended=self.say)
+            self.show("round", ended=self.show_message)
             return
         lying = self.house.read(
             lambda conn: [
@@ -163,7 +163,7 @@ class Needs(NeedsLines):
         write_as_shown(
             self,
             job,
-            lambda _: self.say(f"{said}. {back} takes it back.", "good"),
+            lambda _: self.show_message(f"{said}. {back} takes it back.", "good"),
             seen=self._asked_at,
         )
 
@@ -171,14 +171,16 @@ class Needs(NeedsLines):
         """Take back the last change of this session."""
         again = key_of("needs.redo")
         self.write(
-            undo_last, lambda what: self.say(f"Taken back: {what}. {again} puts it back.", "good")
+            undo_last,
+            lambda what: self.show_message(f"Taken back: {what}. {again} puts it back.", "good"),
         )
 
     def do_redo(self) -> None:
         """Do again what was taken back last."""
         back = key_of("needs.undo")
         self.write(
-            redo_last, lambda what: self.say(f"Redone: {what}. {back} takes it back.", "good")
+            redo_last,
+            lambda what: self.show_message(f"Redone: {what}. {back} takes it back.", "good"),
         )
 
 

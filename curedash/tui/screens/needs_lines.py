@@ -18,7 +18,7 @@ from curedash.services.places.places import all_of
 from curedash.store.watching import Connection
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.need_keys import where_words
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
 
 Key = tuple[str, int, int]
@@ -30,7 +30,7 @@ MOST_LINES = 6  # of one need or reason
 class NeedsLines(ListPage):
     """What needs somebody, each entry in as many lines as it takes."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self._asked_at = house.seen  # the newest line of the log when a snooze was asked for
         self._needs: dict[Key, Need] = {}

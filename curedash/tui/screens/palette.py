@@ -9,7 +9,7 @@ from curedash.tui.chassis.commands import Command, of_page
 from curedash.tui.chassis.line_input import TypedLine
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 10
@@ -21,7 +21,7 @@ class Palette(ListPage):
 
     NAME = "palette"
 
-    def __init__(self, house: House, *, of: Page) -> None:
+    def __init__(self, house: DashboardState, *, of: Page) -> None:
         super().__init__(house)
         self._of = of
         self._by_id = {command.id: command for command in of_page(of.NAME)}

@@ -20,7 +20,7 @@ from curedash.services.places import outage, places
 from curedash.services.places.air_view import PlaceAir, air_of_places
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.list_page import ListPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import place_steps
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
@@ -33,7 +33,7 @@ class Places(ListPage):
 
     NAME = "places"
 
-    def __init__(self, house: House, *, at: int | None = None) -> None:
+    def __init__(self, house: DashboardState, *, at: int | None = None) -> None:
         super().__init__(house)
         self._begin_at = at  # the place the cursor stands on at first
         self._air: dict[int, PlaceAir] = {}
@@ -149,7 +149,7 @@ class Places(ListPage):
         """What was written down, and at once where it lies out of bounds."""
         back = key_of("places.undo")
         judged = "".join(f" {plain(retold(words))}." for words in out)
-        self.say(
+        self.show_message(
             f"{plain(place.name)}: {what} recorded.{judged} {back} takes it back.",
             "today" if out else "good",
         )
@@ -190,7 +190,9 @@ class Places(ListPage):
         done, then = ("Done again", "takes it back") if again else ("Taken back", "puts it back")
         self.write(
             lambda conn, by: undo_last_at(conn, by, place.id, again=again),
-            lambda what: self.say(f"{done}: {done_words('', what)}. {other} {then}.", "good"),
+            lambda what: self.show_message(
+                f"{done}: {done_words('', what)}. {other} {then}.", "good"
+            ),
         )
 
     def do_new(self) -> None:
@@ -208,7 +210,7 @@ class Places(ListPage):
             return str(refusal)
         self.write(
             lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
-            lambda made: self.say(
+            lambda made: self.show_message(
                 f"{plain(made.name)} made. {key_of('places.add')} records a reading,"
                 f" {key_of('places.band')} changes its band.",
                 "good",

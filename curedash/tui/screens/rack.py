@@ -14,7 +14,7 @@ from curedash.present.words import Line, filled, text_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.drawn_page import ONE_PAINT_S
 from curedash.tui.chassis.need_keys import action_of, rack_key, steps_of
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.rack_commands import RackCommands
 from curedash.tui.widgets.lines import FixedLines, LineList
@@ -31,7 +31,7 @@ class Rack(RackCommands):
 
     NAME = "rack"
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self._settling = False
         self._foot_taken = False  # by something typed or said: no needs stand there
@@ -68,7 +68,7 @@ class Rack(RackCommands):
         try:
             self.rows.read(anew=anew)
         except CuredashError as trouble:
-            self.say(str(trouble), "act")
+            self.show_message(str(trouble), "act")
             return
         self._show_rows()
         self._remember_news()
@@ -283,7 +283,7 @@ class Rack(RackCommands):
         """Put the rows in order again."""
         self.rows.put_in_order()
         self._show_rows()
-        self.say("Ordered: what needs somebody first, then the soonest ready.", "quiet")
+        self.show_message("Ordered: what needs somebody first, then the soonest ready.", "quiet")
 
     def do_base(self) -> None:
         """Switch between hang and green weight."""

@@ -11,7 +11,7 @@ from curedash.services.weighing.weigh import Weighed
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.under_way import NOT_TAKEN, taking_in
 from curedash.tui.flows.weighing import WeighIn
 from curedash.tui.prompts.converse import converse
@@ -24,7 +24,7 @@ REPEAT_S = 0.25  # a key that is held comes again sooner than this
 class RackCommands(ListPage):
     """What the keys of the Rack do; the rows and their drawing are elsewhere."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.rows = RackRows(house)
         self.renew = False  # put the rows in order on coming back
@@ -67,26 +67,28 @@ class RackCommands(ListPage):
     def _weighed(self, kept: Weighed) -> None:
         self.hush()
         width = self.app.size.width
-        self.say(saved_words(kept.lot, kept.preview, width, self.undo_key), "good")
+        self.show_message(saved_words(kept.lot, kept.preview, width, self.undo_key), "good")
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""
         again = key_of("rack.redo")
         self.write(
-            undo_last, lambda what: self.say(f"Taken back: {what}. {again} puts it back.", "good")
+            undo_last,
+            lambda what: self.show_message(f"Taken back: {what}. {again} puts it back.", "good"),
         )
 
     def do_redo(self) -> None:
         """Do again what was taken back last."""
         back = key_of("rack.undo")
         self.write(
-            redo_last, lambda what: self.say(f"Redone: {what}. {back} takes it back.", "good")
+            redo_last,
+            lambda what: self.show_message(f"Redone: {what}. {back} takes it back.", "good"),
         )
 
     def do_round(self) -> None:
         """Weigh what is due."""
         self.renew = True
-        self.show("round", ended=self.say)
+        self.show("round", ended=self.show_message)
 
     def do_diary(self) -> None:
         """The days to come."""
@@ -181,6 +183,6 @@ class RackCommands(ListPage):
         if key and key == self.key_taken and monotonic() - at < HELD_S:
             again = (key, monotonic() + REPEAT_S - HELD_S)  # it repeats by itself: not an answer
             self.house.left_by = again
-            self.say(f"{key_of('rack.quit')} again leaves curedash.")
+            self.show_message(f"{key_of('rack.quit')} again leaves curedash.")
             return
         self.app.exit(0)

@@ -6,13 +6,13 @@ from curedash.domain.needs.lot_needs import Need, gathered
 from curedash.domain.records import LotState, StoredNeed
 from curedash.present.words import plain, stage
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 
 
 class RackRows:
     """What the Rack shows, without a cell of it."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         self.house = house
         self.needs: list[Need] = []
         self.asleep: list[StoredNeed] = []

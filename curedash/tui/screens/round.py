@@ -17,10 +17,10 @@ from curedash.services.weighing.weigh import Preview, Weighed, hint
 from curedash.tui.chassis.commands import by_key, key_of
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.weigh_in_line import TARE_LABELS
 from curedash.tui.flows.weighing import WeighIn
-from curedash.tui.prompts.prompt import Ask, Talk
+from curedash.tui.prompts.prompt import Ask, PagePrompt
 from curedash.tui.widgets.lines import LineList
 
 
@@ -47,7 +47,7 @@ class RoundWeighIn(WeighIn):
             cast(Round, self.page).do_leave()
 
 
-class Ended(Talk):
+class Ended(PagePrompt):
     """The round is over: it is looked at until a key takes one back to where it began.
 
     Digits and other letters do nothing: somebody may be typing the next weight.
@@ -90,7 +90,7 @@ class Round(Page):
 
     NAME = "round"
 
-    def __init__(self, house: House, *, ended: Callable[[str, str], None]) -> None:
+    def __init__(self, house: DashboardState, *, ended: Callable[[str, str], None]) -> None:
         super().__init__(house)
         self._ended = ended
         self._lots: list[LotState] = []
@@ -265,7 +265,7 @@ class Round(Page):
         self._show_lots()
         self.list.redraw_all()
         self._go_to(self._at)
-        self.say(
+        self.show_message(
             f"Saved for {kept.lot.code}; {self._lots[self._at].code} is still to weigh.", "good"
         )
 
@@ -347,7 +347,9 @@ class Round(Page):
     def do_back(self) -> None:
         """Back to the lot before, taking its weight back."""
         if not self._done:
-            self.say(f"Nothing to take back in this round of {count(len(self._lots), 'lot')}.")
+            self.show_message(
+                f"Nothing to take back in this round of {count(len(self._lots), 'lot')}."
+            )
             return
         lot = self._lots[self._done[-1]]
         if lot.id in self._seen:
@@ -362,7 +364,7 @@ class Round(Page):
             self._seen[other_id] = before
         self._left_out.discard(lot.id)
         self._go_to(self._done.pop())
-        self.say(said, "good")
+        self.show_message(said, "good")
 
 
 def _at(key: object) -> int:

@@ -44,15 +44,15 @@ from curedash.tui.chassis.commands import by_key, key_of, use_keys
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.chassis.writer import Job
 from curedash.tui.prompts.as_shown import write_as_shown
-from curedash.tui.prompts.prompt import Ask, Talk
+from curedash.tui.prompts.prompt import Ask, PagePrompt
 from curedash.tui.prompts.typed_air import typed_band, typed_place
 from curedash.tui.widgets.lines import LineList
 
 
-class Cycled(Talk):
+class Cycled(PagePrompt):
     """One of a few, gone through with ←→ or by its number; Enter takes it."""
 
     def __init__(
@@ -109,7 +109,7 @@ class Cycled(Talk):
 class SettingPage(ListPage):
     """Lines that Enter changes; how, by the kind of the line."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.view = person.load()
         self.rows: dict[tuple[str, str], Row] = {}
@@ -200,7 +200,7 @@ class SettingPage(ListPage):
         write_as_shown(self, job, then, seen=self._asked_at)
 
     def _kept(self, _result: Any = None) -> None:
-        self.say(f"Saved; {key_of('rack.undo')} on the Rack takes it back.", "good")
+        self.show_message(f"Saved; {key_of('rack.undo')} on the Rack takes it back.", "good")
 
     def _own(self, name: str, value: str) -> None:
         """A choice of this person: at once, and in their file."""
@@ -213,9 +213,9 @@ class SettingPage(ListPage):
         try:
             for name, value in chosen.items():
                 person.choose(name, value)
-            self.say(f"Saved in {person.view_path()}.", "good")
+            self.show_message(f"Saved in {person.view_path()}.", "good")
         except CuredashError as trouble:
-            self.say(str(trouble), "act")
+            self.show_message(str(trouble), "act")
         self._read()
         self._fill()
         self.list.redraw_all()
@@ -346,7 +346,7 @@ class SettingPage(ListPage):
 
     def _kept_place(self, place: Place) -> None:
         """What was understood, so that a band never becomes part of a name unseen."""
-        self.say(
+        self.show_message(
             f"Saved: {place_words(place)}. {key_of('rack.undo')} on the Rack takes it back.", "good"
         )
 
@@ -421,7 +421,9 @@ class Settings(SettingPage):
         self.house.navigator.look_like(theme)
         self._own("theme", theme)
         if self.house.theme != theme:
-            self.say("Saved; NO_COLOR or the terminal overrides the colours here.", "today")
+            self.show_message(
+                "Saved; NO_COLOR or the terminal overrides the colours here.", "today"
+            )
 
     def _change_signs(self, row: Row) -> None:
         self._pick(row, self.view.signs or "auto", self._take_signs)
@@ -453,7 +455,7 @@ class Settings(SettingPage):
                 page.rebind(by_key(page.NAME))
         self._read()
         self._fill()
-        self.say(f"Saved in {person.view_path()}.", "good")
+        self.show_message(f"Saved in {person.view_path()}.", "good")
 
     # ── the household ─────────────────────────────────────────────────────────────────────
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
-from curedash.domain.quantity_text import grams, millimetres, say
+from curedash.domain.quantity_text import grams, millimetres, phrase
 from curedash.domain.record import record
 
 Theta = Sequence[float]
@@ -88,7 +88,7 @@ def body_of(
         raise Refused(f"{moisture:g} % moisture is not raw meat: give 20 to 85 %.")
     if not 0.0 < base_g < math.inf:
         raise Refused(
-            say("A base of {base} makes no sense: give a weight above 0.", base=grams(base_g))
+            phrase("A base of {base} makes no sense: give a weight above 0.", base=grams(base_g))
         )
     volume = base_g / 1000.0 / prior.MEAT_DENSITY_KG_M3
     diameter = _diameter_m(volume, diameter_mm)
@@ -101,7 +101,7 @@ def _diameter_m(volume: float, measured_mm: float | None) -> float:
     if 5.0 <= measured_mm <= 400.0:
         return measured_mm / 1000.0
     raise Refused(
-        say(
+        phrase(
             "A diameter of {thick} makes no sense: give {least} to {most}.",
             thick=millimetres(measured_mm),
             least=millimetres(5, "5"),
@@ -116,7 +116,7 @@ def _length_m(volume: float, diameter: float, measured_mm: float | None) -> floa
     if 5.0 <= measured_mm <= 5000.0:
         return measured_mm / 1000.0
     raise Refused(
-        say(
+        phrase(
             "A length of {long} makes no sense: give {least} to {most}.",
             long=millimetres(measured_mm),
             least=millimetres(5, "5"),

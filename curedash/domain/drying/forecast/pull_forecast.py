@@ -28,7 +28,7 @@ from curedash.domain.drying.forecast.posterior import Belief, Point, Posterior, 
 from curedash.domain.drying.forecast.window import Window, window
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
-from curedash.domain.quantity_text import grams, say
+from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record
 
 LEAST_WEIGH_INS = 3
@@ -265,7 +265,7 @@ def read_finished(piece: FinishedPiece, scale_division_g: float = 1.0) -> PieceF
     base = piece.net_g[0]
     if not 0.0 < base < math.inf:
         raise Refused(
-            say(
+            phrase(
                 "A finished piece hung at {base} makes no sense: give its net weight.",
                 base=grams(base),
             )
