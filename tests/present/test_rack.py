@@ -1,5 +1,6 @@
 """Lines of the Rack: fixed widths, whatever is in the names."""
 
+import re
 from datetime import date
 
 import pytest
@@ -287,6 +288,34 @@ def test_a_lot_that_likely_never_gets_there_says_so_instead_of_a_date():
     likely = StoredForecast(1, 1, utc_text(NOW), "body", 80.0, 55.0, 107.0, 0.49, "weigh-ins")
     record = weighed((31, 1534), (7, 1400), forecast=likely)
     assert "19 Dec" in text_of(row_line(row(record), WIDE, HERE))
+
+
+@pytest.mark.parametrize("layout", [WIDEST, BESIDE])
+def test_where_dates_have_an_axis_a_stalled_row_says_the_whole_of_it(layout):
+    stored = StoredForecast(1, 1, utc_text(NOW), "body", 80.0, 55.0, 107.0, 0.51, "weigh-ins")
+    stalled = row(weighed((31, 1534), (7, 1400), forecast=stored))
+    line = text_of(row_line(stalled, layout, HERE))
+    assert line.rstrip().endswith(" stalled, may not get there")
+    assert cells(line) == layout.columns
+    asked = text_of(row_line(stalled, layout, Around(UTC, action=("w", "weigh it"))))
+    assert "stalled        w weigh it" in asked, "what is to be done stands where it always does"
+
+
+@pytest.mark.parametrize("layout", [WIDEST, BESIDE, WIDE, MIDDLE, NARROW])
+def test_a_window_that_may_never_come_is_marked_from_one_in_five(layout):
+    for chance, mark in ((None, ""), (0.19, ""), (0.2, "?"), (0.5, "?")):
+        stored = StoredForecast(1, 1, utc_text(NOW), "body", 40.0, 36.0, 45.0, chance, "weigh-ins")
+        shown = text_of(
+            row_line(row(weighed((31, 1534), (7, 1400), forecast=stored)), layout, HERE)
+        )
+        assert re.search(r"30 Nov–9 Dec(.?)", shown + " ")[1].strip() == mark, (chance, shown)
+        assert cells(shown) == layout.columns
+
+
+def test_where_the_days_fill_the_column_the_mark_stays_and_the_last_day_goes():
+    stored = StoredForecast(1, 1, utc_text(NOW), "body", 80.0, 55.0, 107.0, 0.3, "weigh-ins")
+    shown = row(weighed((31, 1534), (7, 1400), forecast=stored))
+    assert text_of(row_line(shown, PHONE, HERE)).rstrip().endswith("from 19 Dec?")
 
 
 @pytest.mark.parametrize("name", HOSTILE)

@@ -9,6 +9,7 @@ from curedash.domain.needs.lot_needs import Need
 from curedash.present.display_units import retold
 from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.rack.row import IN_WINDOW, MIDDLE_DAY, OLD
+from curedash.present.rack.state import MAY_NOT_COME
 from curedash.present.rack.trend import BEYOND, REACHED, STEPS
 from curedash.present.words import (
     ABOUT,
@@ -42,6 +43,7 @@ LEGEND = (
     ),
     ("ready", "inside its target range; over: lighter; cured: may leave the cure"),
     ("overdue", "its last day is over; stalled: it may never get there"),
+    (f"9 Dec{MAY_NOT_COME}", "one chance in five or more that it never gets there"),
     (NOTHING, "unknown, or not shown in this stage"),
     (ABOUT, "depends on an estimated weight"),
     ("~", "by rule of thumb, not from its weigh-ins"),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from datetime import tzinfo
 
+from curedash.domain.drying.lot_figures import STALLED
 from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.present.numbers import number
@@ -20,8 +21,8 @@ from curedash.present.rack.state import (
     day_words,
     is_old,
     phone_words,
+    ready_words,
     to_go_words,
-    window_words,
 )
 from curedash.present.rack.trend import trend
 from curedash.present.words import (
@@ -78,6 +79,9 @@ def row_line(row: RackRow, layout: Layout, around: Around) -> Line:
         middle += left(plain(lot.place or NOTHING), layout.place) + " "
     spans: list[Span] = [(head, tone or "strong"), (name, ""), (middle, "quiet")]
     spans += _figures(row, layout) if layout.to_go else [(_loss(row, layout) + " ", "strong")]
+    if layout.axis and row.figures.window_note == STALLED and not around.action[1]:
+        # No window stands on the axis: there is room for the whole sentence.
+        return filled([*spans, (STALLED, "")], layout.columns)
     spans.append(_ready(row, layout, around.zone))
     if layout.axis:
         spans += [(" ", ""), *_next(row, layout.axis, around)]
@@ -85,7 +89,7 @@ def row_line(row: RackRow, layout: Layout, around: Around) -> Line:
 
 
 def _ready(row: RackRow, layout: Layout, zone: tzinfo) -> Span:
-    wording = window_words if layout.to_go else phone_words
+    wording = ready_words if layout.to_go else phone_words
     return left(wording(row, layout.ready, zone), layout.ready), ""
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta, tzinfo
 from math import ceil
 
-from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED
+from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED, chance_short
 from curedash.domain.times import local_day, moment
 from curedash.present.display_units import REACHED_WITHIN_G, left_short, to_go
 from curedash.present.numbers import number
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from curedash.services.rack import RackRow
 
 READY, OVER, CURED, OVERDUE = "ready", "over", "cured", "overdue"
+MAY_NOT_COME = "?"  # behind a window, from the chance on that is shown
 OUT_NOW = ("salt-box-overdue", "pick-up-overdue")
 
 
@@ -99,12 +100,22 @@ def window_words(row: RackRow, width: int, zone: tzinfo) -> str:
     return cut(choices[-1], width)
 
 
+def ready_words(row: RackRow, width: int, zone: tzinfo) -> str:
+    """The same on a line of the Rack, marked where the chance that it never comes is shown."""
+    figures = row.figures
+    reached = figures.to_go_g is not None and figures.to_go_g <= REACHED_WITHIN_G
+    ahead = figures.window is not None and not figures.window_passed and not reached
+    if not ahead or chance_short(row.lot) is None:
+        return window_words(row, width, zone)
+    return window_words(row, width - cells(MAY_NOT_COME), zone) + MAY_NOT_COME
+
+
 def phone_words(row: RackRow, width: int, zone: tzinfo) -> str:
     """State and day in one column: the word where there is one, else the day."""
     state = to_go_words(row, width, staged=False)
     if state in (READY, OVER, OVERDUE, CURED) or row.lot.stage in ("keeping", "ferment"):
         return state
-    return window_words(row, width, zone)
+    return ready_words(row, width, zone)
 
 
 def _choices(row: RackRow, zone: tzinfo) -> list[str]:
@@ -118,7 +129,7 @@ def _choices(row: RackRow, zone: tzinfo) -> list[str]:
     if figures.window is not None:
         return _window_choices(row)
     if figures.window_note == STALLED:
-        return [STALLED, "stalled, may not", "stalled"]
+        return [STALLED, "stalled"]
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
         return _out_choices(row, zone)
     if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
