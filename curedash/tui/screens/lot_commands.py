@@ -1,0 +1,185 @@
+"""The commands of a lot's page: what its keys do to the lot, and which other page they open."""
+
+from collections.abc import Callable
+from typing import cast
+
+from curedash.domain.errors import Refused
+from curedash.domain.records import LotState
+from curedash.present.drying.lot import log_words
+from curedash.present.weighing.weigh_line import saved_parts
+from curedash.present.words import fitting
+from curedash.services.household.history import LogLine
+from curedash.services.lot_view import LotView
+from curedash.services.weighing.weigh import Weighed
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.line_input import starts_weight
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import DashboardState
+from curedash.tui.flows import (
+    export_flow,
+    lot_ends,
+    lot_looks,
+    lot_packs,
+    lot_rows,
+    lot_steps,
+    lot_weights,
+)
+from curedash.tui.flows.undo import do_again, take_back
+from curedash.tui.flows.weighing import WeighIn
+from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import NOTHING, Steps
+
+TABS = ("log", "dose sheet", "figures")
+ENDED = ("closed", "discarded")
+LotSteps = Callable[[Page, LotState], Steps]
+
+
+def _asking(steps: LotSteps, nothing: str = NOTHING) -> Callable[["LotCommands"], None]:
+    """A key of the page that asks these steps of its lot."""
+    return lambda page: converse(page, lambda: steps(page, page.view.lot), nothing)
+
+
+class LotCommands(ListPage):
+    """What the keys of a lot's page do; reading and drawing are elsewhere."""
+
+    view: LotView
+
+    def __init__(self, house: DashboardState, lot_id: int) -> None:
+        super().__init__(house)
+        self.lot_id = lot_id
+        self.tab = 0  # which of TABS is shown
+
+    def here(self) -> LogLine:
+        """The line of the log under the cursor."""
+        key = self.list.cursor_key
+        found = [line for line in self.view.log if (line.kind, line.ref) == key]
+        if self.tab or not found:
+            sheet = key_of("lot.sheet")
+            raise Refused(f"Choose a line of the log: ← → lead to it; {sheet} opens the sheet.")
+        return found[0]
+
+    def _ask(self, steps: LotSteps, nothing: str = NOTHING) -> None:
+        converse(self, lambda: steps(self, self.view.lot), nothing)
+
+    # ── weighing and undoing ──────────────────────────────────────────────────────────────
+
+    def typed_key(self, key: str, char: str | None) -> None:  # noqa: ARG002
+        """A digit starts a weigh-in."""
+        if starts_weight(char):
+            self._weigh(char or "")
+
+    def do_weigh(self) -> None:
+        """Open the weigh-in line."""
+        self._weigh("")
+
+    def _weigh(self, text: str) -> None:
+        if self.view.lot.stage in ENDED:
+            code, end = self.view.lot.code, key_of("lot.finish")
+            raise Refused(f"{code} takes no more weigh-ins; {end} corrects its end.")
+        from curedash.services.rack import read_rack
+
+        house = self.house
+        rows = house.read(lambda conn: read_rack(conn, house.now())).rows
+        others = [row.lot for row in rows]
+        self.talk(WeighIn(self, self.view.lot, self._weighed, text=text, others=others))
+
+    def _weighed(self, kept: Weighed) -> None:
+        self.hush()
+        width = self.app.size.width
+        self.show_message(
+            fitting(saved_parts(kept.lot, kept.preview, self.undo_key), 2 * width - 12), "good"
+        )
+
+    def do_undo(self) -> None:
+        """Take back the last change of this lot."""
+        take_back(self, (self.lot_id,))
+
+    def do_redo(self) -> None:
+        """Do again what was taken back last of this lot."""
+        do_again(self, (self.lot_id,))
+
+    def do_stage(self) -> None:
+        """Move it on, or back."""
+        from curedash.tui.flows.choose_stage import begin
+
+        begin(self, self.view.lot)
+
+    def do_sheet(self) -> None:
+        """The dose sheets of its batch, to be ticked off or put right."""
+        lot = self.view.lot
+        self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
+
+    def do_hold(self) -> None:
+        """Pause its drying, or go on where it was."""
+        from curedash.tui.flows.move_lot import NOT_MOVED, moving
+
+        stage = "on-hold"
+        if self.view.lot.stage == "on-hold":
+            before = [span.stage for span in self.view.curve.stages if span.stage != "on-hold"]
+            stage = before[-1] if before else "drying"
+        self._ask(lambda page, lot: moving(page, lot, stage), NOT_MOVED)
+
+    # ── conversations, one a key ──────────────────────────────────────────────────────────
+
+    do_answer = _asking(lot_looks.answering)
+    do_contact = _asking(lot_looks.contact)
+    do_decide = _asking(lot_looks.deciding)  # after an alarm
+    do_discard = _asking(lot_ends.discarding)
+    do_divide = _asking(lot_weights.dividing, lot_weights.NOT_DIVIDED)
+    do_feel = _asking(lot_looks.feel)  # rim, firmness, smell; then the ways on
+    do_finish = _asking(lot_ends.finishing, lot_ends.NOT_FINISHED)
+    do_freeze = _asking(lot_steps.freezing)
+    do_mould = _asking(lot_looks.mould)
+    do_move = _asking(lot_ends.moving)
+    do_note = _asking(lot_looks.note)
+    do_opened = _asking(lot_ends.opening)
+    do_pack = _asking(lot_packs.packing, lot_packs.NOT_PACKED)
+    do_ph = _asking(lot_steps.measuring_ph)
+    do_rebase = _asking(lot_weights.rebasing)  # a weight that changed without drying
+    do_record = _asking(export_flow.record, export_flow.NOTHING)
+    do_start = _asking(lot_weights.starting)
+    do_swap = _asking(lot_steps.swapping)
+    do_tag = _asking(export_flow.tags, export_flow.NOTHING)
+    do_tare = _asking(lot_weights.taring)
+    do_turned = _asking(lot_steps.turning)
+
+    # ── the line under the cursor ─────────────────────────────────────────────────────────
+
+    def do_right(self) -> None:
+        """Put the line under the cursor right, or show the whole of it; a dose opens its sheet."""
+        if TABS[self.tab] == "dose sheet" and self.view.doses:
+            self._open_sheet()
+            return
+        line = self.here()
+        if not lot_rows.may_be_put_right(line):
+            self.show_message(log_words(line, self.house.zone))
+            return
+        self._ask(lambda page, lot: lot_rows.put_right(page, lot, line))
+
+    def _open_sheet(self) -> None:
+        """The dose sheet, its cursor on the line that is marked here."""
+        lot, key = self.view.lot, self.list.cursor_key
+        at = cast("tuple[str, int]", key)[1] if key is not None else 0
+        doses = self.view.doses
+        line_id = doses[at].id if at < len(doses) else None
+        self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id, line_id=line_id)
+
+    def do_void(self) -> None:
+        """Let the weigh-in under the cursor count no more."""
+        line = self.here()
+        self._ask(lambda page, lot: lot_rows.voiding(page, lot, line))
+
+    # ── other pages ───────────────────────────────────────────────────────────────────────
+
+    def do_misdose(self) -> None:
+        """What really went in, and common fixes."""
+        self.show("misdose", lot_id=self.lot_id)
+
+    def do_history(self) -> None:
+        """Every change of this lot, step by step."""
+        self.show("history", lot_id=self.lot_id)
+
+    def do_book(self) -> None:
+        """Finished lots."""
+        self.show("book")
