@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 
 from curedash.domain.household.styles import styles
 from curedash.present.display_units import show_in
-from curedash.present.dosing.batch_fields import effective, field, help_words, options, rows, said
+from curedash.present.dosing.batch_fields import field, help_words, options, shown_words
+from curedash.present.dosing.batch_follows import effective
+from curedash.present.dosing.batch_layout import rows
 from curedash.present.dosing.batch_lines import LABEL, VALUE
 from curedash.present.dosing.batch_reading import read_form
 from curedash.present.dosing.dose_table import dose_table
@@ -288,7 +290,7 @@ def test_every_choice_is_said_in_words():
         for field_id in row:
             if field(field_id).kind == "choice":
                 for option, words in options(field_id, values, START):
-                    assert said(field_id, option, values, START) == words
+                    assert shown_words(field_id, option, values, START) == words
 
 
 @pytest.mark.parametrize("width", [60, 80, 120])

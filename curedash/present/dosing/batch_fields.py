@@ -1,140 +1,493 @@
-"""The fields of a new batch: which there are, which a method needs, what stands in them at first.
+"""The fields of a new batch, each as one record, in the groups and the order they stand in.
 
-Every value is text as typed. A field nobody touched follows the style, the rule set and how the
-household did it last; one that was touched stays.
+Every value is text as typed. What stands in a field that nobody touched is in
+:mod:`curedash.present.dosing.batch_follows`; how they are laid out is in ``batch_layout``.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable
 
 from curedash.domain.curing.cure_time import rules_for
-from curedash.domain.dosing import (
-    METHODS,
-    CuringSalt,
-    DoseRequest,
-    Scale,
-    curing_salts,
-    resolve_curing_salt,
-)
-from curedash.domain.dosing.classes import fitting_rows
-from curedash.domain.dosing.formulas import ingoing_mg_per_kg
+from curedash.domain.dosing import METHODS, Scale, curing_salts, resolve_curing_salt
 from curedash.domain.dosing.limits import product_classes, rule_sets
-from curedash.domain.dosing.words import cut as cut_number
-from curedash.domain.errors import CuredashError
 from curedash.domain.facts.cure_time_rules import CureTimeRule
-from curedash.domain.household.styles import Style, usual_cure_pct
-from curedash.domain.record import record
-from curedash.present.display_units import bare_length, in_inches, in_pounds, length_unit, mass
-from curedash.present.dosing.batch_cells import (
-    BAGGED,
-    MOST_ROWS,
-    SOURCE_CELLS,
-    Values,
-    above,
-    as_cells,
-    joined,
-    piece_cells,
-    piece_rows,
+from curedash.domain.typed.units import parse_pct, parse_weight_g
+from curedash.present.display_units import in_inches, in_pounds, length_unit, typed_weight
+from curedash.present.dosing.batch_cells import BAGGED, Values, above
+from curedash.present.dosing.batch_field import (
+    NO,
+    PARTIAL,
+    WHOLE,
+    YES,
+    Context,
+    Field,
+    Option,
+    Shape,
 )
-from curedash.present.dosing.batch_texts import text_of
-from curedash.present.household.settings import as_typed
+from curedash.present.dosing.batch_texts import (
+    amount,
+    bags,
+    loss_range,
+    number_of_packs,
+    one_name,
+    pack_g,
+    pieces_together,
+    price,
+    scales,
+    scales_text,
+    spices,
+    thickness_mm,
+    thicknesses_mm,
+    weight_g,
+    weights_g,
+    whole_days,
+)
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
-from curedash.services.dosing.recipe import BAGS
-from curedash.services.household.book import Again
 
-YES, NO = "yes", "no"
-COLD_C = 7.0  # design value: middle of a band in which a cure can lie
-PARTIAL = ("immersion", "injection")
-WHOLE = ("equilibrium", "equilibrium-brine", "ground")
+# ── reading ───────────────────────────────────────────────────────────────────────────────
 
 
-@record
-class Field:
-    """One field: its label, how it is filled, and what to say while it is."""
-
-    id: str
-    label: str
-    help: str
-    kind: str = "text"  # text | choice: one of a few | combo, search: see tui/chassis/form.py
+def _plain(parse: Callable[[str], object]) -> Callable[[str, Context], object]:
+    """A reader that needs nothing but the text."""
+    return lambda text, _context: parse(text)
 
 
-_FIELDS = {
-    field.id: field
-    for field in (
-        Field("name", "name", "what the batch is called, e.g. Beef eye"),
-        Field("species", "species", "beef, pork, duck, venison …"),
-        Field("cut", "cut", "the cut, e.g. eye of round"),
-        Field("style", "style", "letters, then → takes one; another name makes one", "combo"),
-        Field("pieces", "green weights", "raw, one each: {weights}; or one divided: {divided}"),
-        Field("each", "the pieces", "one by one: each its thickness, name, roast", "choice"),
-        Field(
-            "bags",
-            "in one bag",
-            "pieces salted together, by number: 1+2, or 1+2 3+4, or all; "
-            "empty: each in a bag of its own",
+def _style(text: str, context: Context) -> object:
+    return find_style(text, context.start.defaults, asks=False)
+
+
+def _moment(text: str, context: Context) -> object:
+    from curedash.domain.typed.dates import parse_when
+
+    return parse_when(text, context.now, context.zone)
+
+
+def _day(text: str, context: Context) -> object:
+    from curedash.domain.typed.dates import parse_day
+
+    return parse_day(text, context.now, context.zone, ahead=False).isoformat()
+
+
+def _label_day(text: str, context: Context) -> object:
+    from curedash.domain.typed.dates import parse_near_day
+
+    return parse_near_day(text, context.now, context.zone).isoformat()
+
+
+def _salt(text: str, context: Context) -> object:
+    return resolve_curing_salt(text, context.start.defaults.jars)
+
+
+def _water_g(text: str) -> object:
+    return parse_weight_g(typed_weight(text), marks_are_decimal=True)
+
+
+# ── what a field offers ───────────────────────────────────────────────────────────────────
+
+Options = Callable[[Values, Start | None], list[Option]]
+
+
+def _few(*offered: Option) -> Options:
+    """The same few, whatever else the form says."""
+    return lambda _values, _start: list(offered)
+
+
+_yes_no = _few((NO, "no"), (YES, "yes"))
+
+
+def _rule_sets(_values: Values, _start: Start | None) -> list[Option]:
+    return [("", "none picked"), *rule_sets()]
+
+
+def _classes(values: Values, _start: Start | None) -> list[Option]:
+    rules = values["rules"]
+    follows = "the strictest class that fits" if rules else "none picked"
+    return [("", follows), *(product_classes(rules) if rules else ())]
+
+
+def _day_rules(values: Values, _start: Start | None = None) -> list[Option]:
+    return [("", "the usual rule"), *((rule.name, rule.name) for rule in _rules(values))]
+
+
+def _rules(values: Values) -> tuple[CureTimeRule, ...]:
+    return rules_for(values["method"]) if values["method"] in dict(METHODS) else ()
+
+
+def _styles(_values: Values, start: Start | None) -> list[Option]:
+    return [] if start is None else [(style.id, style.name) for style in start.styles]
+
+
+def _salts(_values: Values, start: Start | None) -> list[Option]:
+    jars = () if start is None else (*start.defaults.jars, *curing_salts())
+    return [(salt.id, salt.name) for salt in jars]
+
+
+def _places(_values: Values, start: Start | None) -> list[Option]:
+    return [] if start is None else [(place, place) for place, _warm in start.places]
+
+
+# ── when a field is there ─────────────────────────────────────────────────────────────────
+
+
+def _all_alike(shape: Shape) -> bool:
+    return not shape.one_by_one
+
+
+def _method_is(*methods: str) -> Callable[[Shape], bool]:
+    return lambda shape: shape.method in methods
+
+
+def _bags_shared(shape: Shape) -> bool:
+    return shape.pieces > 1 and shape.method in BAGGED and not shape.one_by_one
+
+
+# ── units, and what must not stay empty ───────────────────────────────────────────────────
+
+
+def _of_basis(values: Values) -> str:
+    if values["method"] == "equilibrium-brine":
+        return "% of meat and water"
+    brine = values["method"] in PARTIAL and values["percent_of"] == "brine"
+    return "% of " + ("brine" if brine else "meat")
+
+
+def _grams(_values: Values) -> str:
+    return "" if in_pounds() else "g"  # there a bare number may be ounces
+
+
+def _length(_values: Values) -> str:
+    return length_unit()
+
+
+def _such_as(text: str) -> Callable[[Values], str]:
+    """``e.g. …``, with the quantities in the units shown."""
+    return lambda _values: text.format(**examples())
+
+
+def _salt_wanted(values: Values) -> str:
+    return "" if values["method"] in ("pack", "salt-box") else "e.g. 2.75 %"
+
+
+def _water_wanted(values: Values) -> str:
+    brined = values["method"] == "equilibrium-brine"
+    return f"e.g. {examples()['water']}" if brined else ""
+
+
+# ── what stands there while nothing else follows ──────────────────────────────────────────
+
+
+def _usual_rules(_values: Values, start: Start) -> str:
+    last = start.last
+    return start.defaults.rule_set or (last.rule_set if last else None) or ""
+
+
+def _usual_scale(_values: Values, start: Start) -> str:
+    last = start.last
+    return scales_text(start.defaults.scales or (last.shelf_of_scales if last else (Scale(1.0),)))
+
+
+# ── the fields ────────────────────────────────────────────────────────────────────────────
+
+_MEAT = (
+    Field(
+        "name",
+        "name",
+        "what the batch is called, e.g. Beef eye",
+        read=_plain(one_name),
+        wanted=_such_as("e.g. Beef eye"),
+    ),
+    Field(
+        "style",
+        "style",
+        "letters, then → takes one; another name makes one",
+        "combo",
+        options=_styles,
+        read=_style,
+        wanted=_such_as("e.g. coppa"),
+    ),
+    Field("species", "species", "beef, pork, duck, venison …"),
+    Field("cut", "cut", "the cut, e.g. eye of round"),
+    Field(
+        "pieces",
+        "green weights",
+        "raw, one each: {weights}; or one divided: {divided}",
+        visible=_all_alike,
+        read=_plain(weights_g),
+        wanted=_such_as("e.g. {two}"),
+        unit=_grams,
+    ),
+    Field(
+        "each",
+        "the pieces",
+        "one by one: each its thickness, name, roast",
+        "choice",
+        options=_few((NO, "all alike"), (YES, "one by one")),
+        usual=NO,
+    ),
+    Field(
+        "bags",
+        "in one bag",
+        "pieces salted together, by number: 1+2, or 1+2 3+4, or all; empty: each in a bag of its"
+        " own",
+        visible=_bags_shared,
+        read=lambda text, context: bags(text, context.pieces),
+    ),
+    Field(
+        "thickness",
+        "thickness",
+        "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
+        visible=_all_alike,
+        read=_plain(thicknesses_mm),
+        unit=_length,
+    ),
+    Field(
+        "shape",
+        "shape",
+        "salt gets into a tied round sooner than a slab",
+        "choice",
+        options=_few(("slab", "slab"), ("round", "round, tied")),
+        usual="slab",
+    ),
+    Field(
+        "skin",
+        "skin, fat cap",
+        "then salt enters from the other side only",
+        "choice",
+        options=_yes_no,
+        usual=NO,
+    ),
+)
+_SALT = (
+    Field(
+        "method",
+        "method",
+        "how it is salted",
+        "choice",
+        options=_few(*METHODS),
+        usual="equilibrium",
+    ),
+    Field(
+        "salt",
+        "salt",
+        "total salt in percent; the curing salt counts in it or beside it",
+        read=_plain(parse_pct),
+        wanted=_salt_wanted,
+        unit=_of_basis,
+    ),
+    Field(
+        "salt_means",
+        "salt % means",
+        "total salt, or salt beside the curing salt",
+        "choice",
+        visible=_method_is(*WHOLE, *PARTIAL),
+        options=_few(
+            ("includes", "all, curing salt included"), ("besides", "besides the curing salt")
         ),
-        Field(
-            "thickness",
-            "thickness",
-            "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
+        usual="includes",
+    ),
+    Field(
+        "curing_salt",
+        "curing salt",
+        "←→ a type or own jar, or its strength: 5.88/0",
+        "search",
+        options=_salts,
+        read=_salt,
+    ),
+    Field(
+        "cure",
+        "cure dose",
+        "curing salt in percent, or the nitrite wanted: 120 mg/kg",
+        visible=lambda shape: shape.method != "pack",
+        read=_plain(amount),
+        unit=_of_basis,
+    ),
+    Field(
+        "water",
+        "water",
+        "weight of the water, e.g. {water}",
+        visible=_method_is("equilibrium-brine", *PARTIAL),
+        read=_plain(_water_g),
+        wanted=_water_wanted,
+        unit=_grams,
+    ),
+    Field(
+        "pickup",
+        "pick-up",
+        "brine the meat takes up, percent of its weight, e.g. 4 %",
+        visible=_method_is("immersion"),
+        read=_plain(parse_pct),
+        wanted=_such_as("e.g. 4 %"),
+        unit="% of meat",
+    ),
+    Field(
+        "pump",
+        "pump",
+        "brine pumped in, percent of the meat's weight, e.g. 10 %",
+        visible=_method_is("injection"),
+        read=_plain(parse_pct),
+        wanted=_such_as("e.g. 10 %"),
+        unit="% of meat",
+    ),
+    Field(
+        "percent_of",
+        "percent of",
+        "what the percentages refer to",
+        "choice",
+        visible=_method_is(*PARTIAL),
+        options=_few(("brine", "the brine"), ("meat", "the meat")),
+        usual="brine",
+    ),
+    Field(
+        "pack",
+        "pack",
+        "weight of one pack for how much meat: {pack}",
+        visible=_method_is("pack"),
+        read=_plain(pack_g),
+        wanted=_such_as("{pack}"),
+    ),
+    Field(
+        "packs",
+        "packs used",
+        "on all pieces together, e.g. 1 or 0.5; empty: what they are rated for",
+        visible=_method_is("pack"),
+        read=_plain(number_of_packs),
+    ),
+    Field("sugar", "sugar", "percent; empty: none", read=_plain(parse_pct), unit=_of_basis),
+    Field(
+        "spices", "spices", "name and percent: black pepper 0.4, juniper 0.2", read=_plain(spices)
+    ),
+    Field(
+        "scale",
+        "scale",
+        "what it shows: 0.1; several with their maximum: 0.01/200, 1/5000",
+        read=_plain(scales),
+        wanted=_such_as("its steps, e.g. 0.1 g"),
+        usual=_usual_scale,
+        unit="g",
+    ),
+    Field(
+        "rules", "rule set", "whose limits count", "choice", options=_rule_sets, usual=_usual_rules
+    ),
+    Field("class", "product class", "which of its limits", "choice", options=_classes),
+    Field(
+        "eaten",
+        "eaten",
+        "eaten raw, cooked soon, or fried",
+        "choice",
+        options=_few(
+            ("", "not said"), ("as-is", "as it is"), ("cooked-soon", "cooked soon"), ("fried",) * 2
         ),
-        Field("shape", "shape", "salt gets into a tied round sooner than a slab", "choice"),
-        Field("skin", "skin, fat cap", "then salt enters from the other side only", "choice"),
-        Field("method", "method", "how it is salted", "choice"),
-        Field("salt", "salt", "total salt in percent; the curing salt counts in it or beside it"),
-        Field("salt_means", "salt % means", "total salt, or salt beside the curing salt", "choice"),
-        Field(
-            "curing_salt", "curing salt", "←→ a type or own jar, or its strength: 5.88/0", "search"
-        ),
-        Field("cure", "cure dose", "curing salt in percent, or the nitrite wanted: 120 mg/kg"),
-        Field("water", "water", "weight of the water, e.g. {water}"),
-        Field("pickup", "pick-up", "brine the meat takes up, percent of its weight, e.g. 4 %"),
-        Field("pump", "pump", "brine pumped in, percent of the meat's weight, e.g. 10 %"),
-        Field("percent_of", "percent of", "what the percentages refer to", "choice"),
-        Field("pack", "pack", "weight of one pack for how much meat: {pack}"),
-        Field(
-            "packs",
-            "packs used",
-            "on all pieces together, e.g. 1 or 0.5; empty: what they are rated for",
-        ),
-        Field("sugar", "sugar", "percent; empty: none"),
-        Field("spices", "spices", "name and percent: black pepper 0.4, juniper 0.2"),
-        Field("scale", "scale", "what it shows: 0.1; several with their maximum: 0.01/200, 1/5000"),
-        Field("rules", "rule set", "whose limits count", "choice"),
-        Field("class", "product class", "which of its limits", "choice"),
-        Field("eaten", "eaten", "eaten raw, cooked soon, or fried", "choice"),
-        Field("days", "planned days", "from salting to slicing, e.g. 60 d"),
-        Field("target", "pulled at", "percent lost, e.g. 35–40 %"),
-        Field("place", "place", "where it cures; → takes one, another name is new", "combo"),
-        Field(
-            "salted",
-            "salted on",
-            "if it is in the cure already: the day, e.g. yesterday; otherwise leave it empty",
-        ),
-        Field("rule", "days by rule", "the rule of thumb for the days in the cure", "choice"),
-        Field("bag", "dries in a bag", "in a bag that lets vapour through", "choice"),
-        Field("source", "source", "the roast it was cut from: 1, or a name; its price comes below"),
-        Field("use_by", "use-by day", "on the meat's label, e.g. 2 Dec; empty: it has none"),
-        Field("note", "note", "for next time"),
-        # a line for each piece, and for each roast
-        Field("green", "green weight", "raw, e.g. {green}; Enter on an empty one: no more"),
-        Field("thick", "thickness", "at its thickest spot, e.g. {thick}; empty: as above"),
-        Field("piece", "name", "what it is called, e.g. thick end; empty: by its code alone"),
-        Field("from", "roast", "it was cut from: 1, 2 or a name; empty: as above"),
-        Field("count", "count", "small pieces weighed together as this one; empty: 1"),
-        Field("together", "bag", "pieces with the same number here share a bag; empty: its own"),
-        Field("price", "price", "38.20 for the whole or {price}, with its currency or without"),
-        Field("bought", "weight", "as bought, e.g. {bought}"),
-        Field("shop", "shop", "where it was bought; empty: as above"),
-        Field("packed", "packed", "the date on its label; empty: as above"),
-        Field("condition", "meat", "fresh, frozen or wild", "choice"),
-    )
-}
+    ),
+)
+_PLACE = (
+    Field(
+        "place",
+        "place",
+        "where it cures; → takes one, another name is new",
+        "combo",
+        options=_places,
+        read=_plain(one_name),
+    ),
+    Field(
+        "salted",
+        "salted on",
+        "if it is in the cure already: the day, e.g. yesterday; otherwise leave it empty",
+        read=_moment,
+    ),
+    Field("days", "planned days", "from salting to slicing, e.g. 60 d", read=_plain(whole_days)),
+    Field(
+        "target", "pulled at", "percent lost, e.g. 35–40 %", read=_plain(loss_range), unit="% lost"
+    ),
+    Field(
+        "rule",
+        "days by rule",
+        "the rule of thumb for the days in the cure",
+        "choice",
+        visible=lambda shape: len(_day_rules(shape.values)) > 1,
+        options=_day_rules,
+    ),
+)
+_LATER = (
+    Field(
+        "source",
+        "source",
+        "the roast it was cut from: 1, or a name; its price comes below",
+        visible=_all_alike,
+    ),
+    Field(
+        "use_by",
+        "use-by day",
+        "on the meat's label, e.g. 2 Dec; empty: it has none",
+        read=_label_day,
+    ),
+    Field(
+        "bag",
+        "dries in a bag",
+        "in a bag that lets vapour through",
+        "choice",
+        options=_yes_no,
+        usual=NO,
+    ),
+    Field("note", "note", "for next time"),
+)
+#: a line for each piece
+_PIECE = (
+    Field(
+        "green",
+        "green weight",
+        "raw, e.g. {green}; Enter on an empty one: no more",
+        read=_plain(weight_g),
+    ),
+    Field(
+        "thick",
+        "thickness",
+        "at its thickest spot, e.g. {thick}; empty: as above",
+        read=_plain(thickness_mm),
+    ),
+    Field(
+        "piece",
+        "name",
+        "what it is called, e.g. thick end; empty: by its code alone",
+        read=_plain(one_name),
+    ),
+    Field("from", "roast", "it was cut from: 1, 2 or a name; empty: as above"),
+    Field(
+        "count",
+        "count",
+        "small pieces weighed together as this one; empty: 1",
+        read=_plain(pieces_together),
+    ),
+    Field("together", "bag", "pieces with the same number here share a bag; empty: its own"),
+)
+#: a line for each roast
+_ROAST = (
+    Field(
+        "price",
+        "price",
+        "38.20 for the whole or {price}, with its currency or without",
+        read=_plain(price),
+    ),
+    Field("bought", "weight", "as bought, e.g. {bought}", read=_plain(weight_g)),
+    Field("shop", "shop", "where it was bought; empty: as above", read=_plain(one_name)),
+    Field("packed", "packed", "the date on its label; empty: as above", read=_day),
+    Field(
+        "condition",
+        "meat",
+        "fresh, frozen or wild",
+        "choice",
+        options=_few(("fresh", "fresh"), ("frozen", "frozen"), ("wild", "wild")),
+    ),
+)
+MEAT, SALT, PLACE, LATER = (tuple(each.id for each in of) for of in (_MEAT, _SALT, _PLACE, _LATER))
+FIELDS = {each.id: each for of in (_MEAT, _SALT, _PLACE, _LATER, _PIECE, _ROAST) for each in of}
+
+
+# ── asking a field ────────────────────────────────────────────────────────────────────────
 
 
 def field(field_id: str) -> Field:
     """The field of an id; ``thick:2`` is the thickness of the third piece."""
-    return _FIELDS[field_id.partition(":")[0]]
+    return FIELDS[field_id.partition(":")[0]]
 
 
 def help_words(field_id: str) -> str:
@@ -159,51 +512,6 @@ def examples() -> dict[str, str]:
     }
 
 
-def rows(values: Values, pieces: int, sources: Sequence[str]) -> list[list[str]]:
-    """The ids of the fields, line by line, as far as the method needs them.
-
-    Parameters
-    ----------
-    pieces : how many green weights can be read
-    sources : the roasts named
-    """
-    method = values["method"]
-    out = [["name"], ["style"], ["species"], ["cut"], ["place"], ["salted"]]
-    by_one = values["each"] == YES
-    if by_one:
-        lines = range(min(MOST_ROWS, piece_rows(values) + 1))
-        out += [["each"], *([f"{cell}:{n}" for cell in piece_cells(values)] for n in lines)]
-    else:
-        out += [["pieces"], ["each"], ["source"]]
-    out += [[f"{cell}:{n}" for cell in SOURCE_CELLS] for n in range(len(sources))]
-    out += (
-        [["shape"], ["skin"], ["method"]]
-        if by_one
-        else [["thickness"], ["shape"], ["skin"], ["method"]]
-    )
-    if method == "pack":
-        out += [["pack"], ["packs"]]
-    out += [["salt"]]
-    if method in (*WHOLE, *PARTIAL):
-        out += [["salt_means"]]
-    out += [["curing_salt"]]
-    if method != "pack":
-        out += [["cure"]]
-    if method in ("equilibrium-brine", *PARTIAL):
-        out += [["water"]]
-    if method == "immersion":
-        out += [["pickup"], ["percent_of"]]
-    if method == "injection":
-        out += [["pump"], ["percent_of"]]
-    if pieces > 1 and method in BAGGED and not by_one:
-        out += [["bags"]]
-    out += [["sugar"], ["spices"], ["scale"], ["rules"], ["class"], ["eaten"], ["days"]]
-    out += [["target"]]
-    if len(options("rule", values, None)) > 1:
-        out += [["rule"]]
-    return [*out, ["use_by"], ["bag"], ["note"]]
-
-
 def label(field_id: str, values: Values) -> str:
     """What stands before the field; the salt's says what its percentage is of."""
     if field_id == "salt":
@@ -213,92 +521,21 @@ def label(field_id: str, values: Values) -> str:
 
 def unit(field_id: str, values: Values) -> str:
     """What a bare number in this field is, shown behind it; empty for words."""
-    name = field_id.partition(":")[0]
-    if name in ("salt", "sugar", "cure"):
-        return "% of " + _basis(values)
-    grams = "" if in_pounds() else "g"  # there a bare number may be ounces
-    units = {
-        "pieces": grams,
-        "thickness": length_unit(),
-        "water": grams,
-        "scale": "g",
-        "pickup": "% of meat",
-        "pump": "% of meat",
-        "target": "% lost",
-        "days": "d",
-    }
-    return units.get(name, "")
-
-
-def _basis(values: Values) -> str:
-    if values["method"] == "equilibrium-brine":
-        return "meat and water"
-    return "brine" if values["method"] in PARTIAL and values["percent_of"] == "brine" else "meat"
-
-
-# ── choices ───────────────────────────────────────────────────────────────────────────────
-
-Option = tuple[str, str]  # what is kept, and how it is said
-_YES_NO = [(NO, "no"), (YES, "yes")]
-_FIXED: dict[str, list[Option]] = {
-    "each": [(NO, "all alike"), (YES, "one by one")],
-    "shape": [("slab", "slab"), ("round", "round, tied")],
-    "skin": _YES_NO,
-    "method": list(METHODS),
-    "salt_means": [
-        ("includes", "all, curing salt included"),
-        ("besides", "besides the curing salt"),
-    ],
-    "percent_of": [("brine", "the brine"), ("meat", "the meat")],
-    "eaten": [
-        ("", "not said"),
-        ("as-is", "as it is"),
-        ("cooked-soon", "cooked soon"),
-        ("fried", "fried"),
-    ],
-    "bag": _YES_NO,
-    "condition": [("fresh", "fresh"), ("frozen", "frozen"), ("wild", "wild")],
-}
+    if ":" in field_id:
+        return ""
+    found = field(field_id).unit
+    return found if isinstance(found, str) else found(values)
 
 
 def options(field_id: str, values: Values, start: Start | None) -> list[Option]:
     """What a field offers, in order; nothing for a field of plain text."""
-    name = field_id.partition(":")[0]
-    if name == "rules":
-        return [("", "none picked"), *rule_sets()]
-    if name == "class":
-        rules = values["rules"]
-        follows = "the strictest class that fits" if rules else "none picked"
-        return [("", follows), *(product_classes(rules) if rules else ())]
-    if name == "rule":
-        return [("", "the usual rule"), *((rule.name, rule.name) for rule in _rules(values))]
-    if start is not None and name == "style":
-        return [(style.id, style.name) for style in start.styles]
-    if start is not None and name == "curing_salt":
-        return [(salt.id, salt.name) for salt in (*start.defaults.jars, *curing_salts())]
-    if start is not None and name == "place":
-        return [(place, place) for place, _warm in start.places]
-    return _FIXED.get(name, [])
+    return field(field_id).options(values, start)
 
 
-def fitting(offered: Sequence[Option], typed: str) -> list[Option]:
-    """The options that begin with what was typed, else those that have it somewhere."""
-    wanted = typed.strip().casefold()
-    return beginning(offered, typed) or [
-        one for one in offered if wanted in f"{one[0]} {one[1]}".casefold()
-    ]
-
-
-def beginning(offered: Sequence[Option], typed: str) -> list[Option]:
-    """The options whose id or words begin with what was typed; none while nothing is."""
-    wanted = typed.strip().casefold()
-    return [
-        one for one in offered if wanted and any(way.casefold().startswith(wanted) for way in one)
-    ]
-
-
-def _rules(values: Values) -> tuple[CureTimeRule, ...]:
-    return rules_for(values["method"]) if values["method"] in dict(METHODS) else ()
+def wanted(field_id: str, values: Values) -> str:
+    """What to type in a field that must not stay empty; empty where it may."""
+    asks = field(field_id).wanted
+    return "" if asks is None else asks(values)
 
 
 def value_of(field_id: str, values: Values) -> str:
@@ -308,7 +545,7 @@ def value_of(field_id: str, values: Values) -> str:
     return values.get(field_id, "")
 
 
-def said(field_id: str, value: str, values: Values, start: Start) -> str:
+def shown_words(field_id: str, value: str, values: Values, start: Start) -> str:
     """A value as it is shown: the words of a choice, the text of everything else."""
     words = dict(options(field_id, values, start))
     if field(field_id).kind == "choice":
@@ -316,137 +553,6 @@ def said(field_id: str, value: str, values: Values, start: Start) -> str:
     if field(field_id).kind in ("combo", "search") and value in words and words[value] != value:
         return f"{value} · {words[value]}"
     return value
-
-
-# ── what stands there at first ────────────────────────────────────────────────────────────
-
-
-def effective(touched: Values, start: Start) -> dict[str, str]:
-    """Every field's value: what was typed, else what follows from the rest."""
-    values = dict.fromkeys(_FIELDS, "")
-    values |= _household(start)
-    if start.again is not None:
-        values |= _again(start)
-    values |= touched
-    style = known_style(values["style"], start)
-    before = _of_before(start, style)
-    values |= before | dict(touched)
-    if style is not None and start.again is None:
-        method = touched.get("method", before.get("method", style.method))
-        values |= _of_style(style, start, method) | before | dict(touched)
-    if "class" not in touched and start.again is None:
-        values["class"] = _class(style, values)
-    if "cure" not in touched and style is not None and start.again is None:
-        values["cure"] = _cure(style, values, start)
-    _keep_offered(values)
-    if values["each"] == YES:
-        for cell, text in as_cells(values).items():
-            values.setdefault(cell, text)
-    elif "pieces" not in touched:
-        values["pieces"] = joined(values)
-    return values
-
-
-def _class(style: Style | None, values: Values) -> str:
-    """The product class that follows from how it is made; empty while several fit."""
-    asked = DoseRequest(
-        green_g=1000.0,
-        method=values["method"],
-        rule_set=values["rules"] or None,
-        cut=values["cut"],
-        eaten=values["eaten"] or None,
-        species=values["species"],
-        skin=values["skin"] == YES,
-    )
-    rows = fitting_rows(asked)
-    own = None if style is None else style.class_for(values["rules"])
-    if any(own == row.product_class or own in row.also for row in rows):
-        return own or ""
-    names = {row.product_class for row in rows}
-    return names.pop() if len(names) == 1 else ""
-
-
-def known_style(text: str, start: Start) -> Style | None:
-    """The style of this name; None while it is empty, new or impossible."""
-    try:
-        style, new = find_style(text, start.defaults, asks=False)
-    except CuredashError:
-        return None
-    return None if new or not text.strip() else style
-
-
-def _household(start: Start) -> dict[str, str]:
-    values = {
-        "each": NO,
-        "shape": "slab",
-        "skin": NO,
-        "method": "equilibrium",
-        "salt_means": "includes",
-        "percent_of": "brine",
-        "bag": NO,
-    }
-    last = start.last
-    values["rules"] = start.defaults.rule_set or (last.rule_set if last else None) or ""
-    scales = start.defaults.scales or (last.shelf_of_scales if last else (Scale(1.0),))
-    values["scale"] = scales_text(scales)
-    return values
-
-
-def _of_style(style: Style, start: Start, method: str) -> dict[str, str]:
-    values = {
-        "species": style.species,
-        "cut": style.cut,
-        "method": method,
-        "shape": "slab" if style.shape == "slab" else "round",
-        "skin": YES if style.skin_on else NO,
-        "eaten": style.eaten or "",
-        "salt": text_of(style.salt_pct) if method in WHOLE else "",
-        "days": "" if style.planned_days is None else str(style.planned_days),
-        "target": f"{style.loss_lo_pct:g}–{style.loss_hi_pct:g}",
-    }
-    liked = start.liked.get(style.id)
-    if liked is not None and liked.recipe.get("method") == method:
-        for name in ("salt", "sugar"):
-            if liked.recipe.get(f"{name}_pct"):
-                values[name] = text_of(float(liked.recipe[f"{name}_pct"]))
-    return values
-
-
-#: of the batch entered just before: what a salting day keeps. Species, style, salt, the share of
-#: curing salt, class and what is weighed are never among them: those decide a dose by themselves.
-_CARRIED = ("sugar", "spices", "scale", "rules", "percent_of")
-_OF_A_PACK = ("pack", "pickup", "pump")
-
-
-def _of_before(start: Start, style: Style | None) -> dict[str, str]:
-    """What the next batch of a salting day takes over from the one entered before it."""
-    before = start.before
-    if before is None:
-        cold = [place for place, warm in start.places if warm is not None and warm <= COLD_C]
-        return {"place": cold[0]} if len(cold) == 1 and start.again is None else {}
-    values = {"place": before.place or "", "each": YES if before.by_one else NO}
-    if before.request is not None:
-        asked = _of_request(before.request)
-        values |= {name: asked[name] for name in _CARRIED}
-        usual = known_style(before.batch.style, start)
-        salt = before.request.curing_salt
-        # Leaving nitrite out is decided, with a reason, for one batch; the next begins as usual.
-        left_out = (
-            salt is not None
-            and salt.strength_known
-            and not (salt.nitrite_fraction or salt.nitrate_fraction)
-        )
-        if style is not None and usual is not None and _cured_alike(style, usual) and not left_out:
-            values |= {name: asked[name] for name in ("curing_salt", "salt_means")}
-        if style is not None and usual is not None and style.method == usual.method:
-            values |= {"method": before.batch.method} | {name: asked[name] for name in _OF_A_PACK}
-            values["bag"] = YES if before.in_bag else NO
-    return {name: text for name, text in values.items() if text}
-
-
-def _cured_alike(style: Style, other: Style) -> bool:
-    """Whether two styles take the same type of curing salt."""
-    return bool(style.cure_pct) and style.curing_salt == other.curing_salt
 
 
 def near_styles(text: str, start: Start, most: int = 3) -> list[Option]:
@@ -458,137 +564,13 @@ def near_styles(text: str, start: Start, most: int = 3) -> list[Option]:
     """
     from difflib import get_close_matches
 
+    from curedash.present.dosing.batch_field import fitting
+
     offered = options("style", {}, start)
-    wanted = text.strip().casefold()
+    typed = text.strip().casefold()
     names = {way.casefold(): one for one in offered for way in one}
     for one in offered:
         names |= dict.fromkeys((word.casefold() for word in one[1].split()), one)
-    found = [names[near] for near in get_close_matches(wanted, names, most * 2, 0.7)]
-    begun = fitting(offered, wanted) if len(wanted) > 2 else []
+    found = [names[near] for near in get_close_matches(typed, names, most * 2, 0.7)]
+    begun = fitting(offered, typed) if len(typed) > 2 else []
     return list(dict.fromkeys([*begun, *found]))[:most]
-
-
-def taken_words(field_id: str, values: Values, touched: Values, start: Start) -> str:
-    """Where a value nobody typed was taken from: the batch before, the only cold place."""
-    if field_id in touched or start.again is not None:
-        return ""
-    taken = _of_before(start, known_style(values["style"], start))
-    if field_id not in taken or taken[field_id] != values.get(field_id):
-        return ""
-    if start.before is None:
-        return "the only cold place"
-    usual = _household(start).get(field_id)
-    return "" if taken[field_id] == usual else f"as batch {start.before.batch.code}"
-
-
-def _again(start: Start) -> dict[str, str]:
-    """An earlier batch as the form would have read it."""
-    assert start.again is not None
-    batch = start.again.batch
-    whole = [lot for lot in start.again.lots if lot.parent_id is None]
-    values = {
-        "name": batch.name,
-        "species": batch.species,
-        "style": batch.style,
-        "method": batch.method,
-    }
-    if whole:
-        first = whole[0]
-        values |= {
-            "shape": first.shape,
-            "bag": YES if first.in_bag else NO,
-            "place": start.again.cured_in or "",
-            "thickness": "" if first.thickness_mm is None else bare_length(first.thickness_mm),
-            "bags": _bags_again(start.again),
-            "target": f"{first.target_lo_pct:g}–{first.target_hi_pct:g}",
-        }
-    if start.again_request is not None:
-        values |= _of_request(start.again_request)
-    return values
-
-
-def _bags_again(again: Again) -> str:
-    """The bags of an earlier batch by the numbers of its pieces: ``1+2 3+4``."""
-    whole = [lot for lot in again.lots if lot.parent_id is None]
-    number = {lot.code: n for n, lot in enumerate(whole, 1)}
-    bags = again.recipe.get(BAGS) or ()
-    return " ".join("+".join(str(number[c]) for c in bag if c in number) for bag in bags)
-
-
-def _of_request(asked: DoseRequest) -> dict[str, str]:
-    """The fields a dose was computed from, as text."""
-    amount = "" if asked.cure_pct is None else text_of(asked.cure_pct)
-    if asked.wanted_nitrite_mg_per_kg is not None:
-        amount = f"{asked.wanted_nitrite_mg_per_kg:g} mg/kg"
-    elif asked.wanted_nitrate_mg_per_kg is not None:
-        amount = f"{asked.wanted_nitrate_mg_per_kg:g} mg/kg nitrate"
-    pack = ""
-    if asked.pack_g is not None and asked.pack_for_g is not None:
-        pack = f"{asked.pack_g:g} g for {mass(asked.pack_for_g)}"
-    numbers = {
-        "salt": asked.salt_pct,
-        "sugar": asked.sugar_pct or None,
-        "water": asked.water_g,
-        "pickup": asked.pickup_pct,
-        "pump": asked.pump_pct,
-        "days": asked.planned_days,
-    }
-    return {
-        **{name: "" if value is None else text_of(value) for name, value in numbers.items()},
-        "cure": amount,
-        "pack": pack,
-        "salt_means": asked.salt_means,
-        "cut": asked.cut,
-        "curing_salt": salt_text(asked.curing_salt),
-        "percent_of": asked.percent_of or "brine",
-        "spices": ", ".join(f"{name} {text_of(pct)}" for name, pct in asked.extras),
-        "scale": scales_text(asked.shelf_of_scales),
-        "rules": asked.rule_set or "",
-        "class": asked.product_class or "",
-        "eaten": asked.eaten or "",
-    }
-
-
-def salt_text(salt: CuringSalt | None) -> str:
-    """A curing salt as the form reads it back: its id, or the strength on its label."""
-    return "" if salt is None else salt.id
-
-
-def _cure(style: Style, values: Values, start: Start) -> str:
-    """The style's own nitrite, with the curing salt that is really there."""
-    pct = usual_cure_pct(style, values["rules"] or None)
-    if not pct or values["method"] in ("pack", *PARTIAL):
-        return ""
-    try:
-        usual = resolve_curing_salt(style.curing_salt)
-        chosen = resolve_curing_salt(values["curing_salt"], start.defaults.jars)
-    except CuredashError:
-        return text_of(pct)
-    if not chosen.strength_known or not chosen.nitrite_fraction:
-        return text_of(pct) if chosen.id == usual.id else ""
-    wanted = ingoing_mg_per_kg(pct, usual.nitrite_fraction, 100)
-    return text_of(cut_number(wanted / 1e4 / chosen.nitrite_fraction, 3))
-
-
-def _keep_offered(values: dict[str, str]) -> None:
-    """A choice whose option is gone (another rule set, another method) falls back to none."""
-    for name in ("class", "rule"):
-        if values[name] not in dict(options(name, values, None)):
-            values[name] = ""
-
-
-def scales_text(scales: Sequence[Scale]) -> str:
-    """Scales as one would type them: bare grams, each with its unit where one is in ounces.
-
-    Example
-    -------
-    >>> scales_text([Scale(0.01, 200.0), Scale(1.0)])
-    '0.01/200, 1'
-    >>> scales_text([Scale(0.1), Scale(2.834952313, 4989.51607)])
-    '0.1 g, 0.1 oz/11 lb'
-    """
-    sizes = [[g for g in (one.division_g, one.max_g) if g is not None] for one in scales]
-    texts = [[as_typed(g) for g in pair] for pair in sizes]
-    if all(text.endswith(" g") for pair in texts for text in pair):
-        texts = [[text_of(g) for g in pair] for pair in sizes]
-    return ", ".join("/".join(pair) for pair in texts)

@@ -5,14 +5,9 @@ from collections.abc import Mapping, Sequence
 from curedash.domain.curing.cure_time import RuleDays
 from curedash.present.display_units import in_pounds, length_unit, mass
 from curedash.present.dosing.batch_cells import PIECE_CELLS, Values, above
-from curedash.present.dosing.batch_fields import (
-    field,
-    fitting,
-    help_words,
-    known_style,
-    options,
-    unit,
-)
+from curedash.present.dosing.batch_field import fitting
+from curedash.present.dosing.batch_fields import field, help_words, options, unit
+from curedash.present.dosing.batch_follows import known_style
 from curedash.present.dosing.batch_reading import Read
 from curedash.present.words import (
     Line,

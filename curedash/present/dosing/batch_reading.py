@@ -10,23 +10,14 @@ from datetime import datetime, tzinfo
 from functools import lru_cache
 from typing import Any, TypeVar
 
-from curedash.domain.dosing import (
-    Dose,
-    DoseRequest,
-    Finding,
-    Scale,
-    accepted_words,
-    resolve_curing_salt,
-    share_packs,
-)
+from curedash.domain.dosing import Dose, DoseRequest, Finding, Scale, accepted_words, share_packs
 from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, read_answer, unknown_reason
 from curedash.domain.dosing.classes import CLASS, END_USE, answered
 from curedash.domain.dosing.words import cut as cut_number
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style, dose_fields
 from curedash.domain.record import record
-from curedash.domain.typed.units import Ambiguous, parse_pct, parse_weight_g
-from curedash.present.display_units import typed_weight
+from curedash.domain.typed.units import Ambiguous
 from curedash.present.dosing.batch_cells import (
     BAGGED,
     MOST_ROWS,
@@ -36,32 +27,9 @@ from curedash.present.dosing.batch_cells import (
     piece_rows,
     roast_name,
 )
-from curedash.present.dosing.batch_fields import (
-    PARTIAL,
-    YES,
-    beginning,
-    examples,
-    options,
-    value_of,
-)
-from curedash.present.dosing.batch_texts import (
-    amount,
-    bags,
-    loss_range,
-    number_of_packs,
-    one_name,
-    pack_g,
-    pieces_together,
-    price,
-    scales,
-    spices,
-    text_of,
-    thickness_mm,
-    thicknesses_mm,
-    weight_g,
-    weights_g,
-    whole_days,
-)
+from curedash.present.dosing.batch_field import PARTIAL, YES, Context, beginning
+from curedash.present.dosing.batch_fields import field, options, value_of, wanted
+from curedash.present.dosing.batch_texts import price, text_of, thickness_mm
 from curedash.present.words import in_own_units
 from curedash.services.dosing.add_batch import (
     MAX_NAME,
@@ -73,7 +41,6 @@ from curedash.services.dosing.add_batch import (
     plan_batch,
 )
 from curedash.services.dosing.batch_start import Start
-from curedash.services.dosing.dosing_means import find_style
 
 T = TypeVar("T")
 
@@ -111,6 +78,11 @@ class _Reader:
         self.lines: dict[int, int] = {}
         self.pieces = 0
 
+    @property
+    def context(self) -> Context:
+        """What a text is read against."""
+        return Context(self.start, self.now, self.zone, self.pieces)
+
     def text(self, field_id: str) -> str:
         return self.values.get(field_id, "").strip()
 
@@ -118,15 +90,19 @@ class _Reader:
         """The text of a cell, else what it repeats of the one above."""
         return self.text(field_id) or above(field_id, self.values)
 
-    def read(self, field_id: str, parse: Callable[[str], T], *, wanted: str = "") -> T | None:
+    def read(self, field_id: str) -> Any:
         """The field's value; None while it is empty or cannot be read."""
         text = self.text(field_id)
         if not text:
-            if wanted:
-                self.wanted[field_id] = wanted
+            if asked := wanted(field_id, self.values):
+                self.wanted[field_id] = asked
             return None
+        return self.tried(field_id, lambda: field(field_id).read(text, self.context))
+
+    def tried(self, field_id: str, read: Callable[[], T]) -> T | None:
+        """What was read; None where it is refused, which is noted beside the field."""
         try:
-            return parse(text)
+            return read()
         except CuredashError as trouble:
             self.troubles[field_id] = in_own_units(str(trouble))
             if isinstance(trouble, Ambiguous) and trouble.typed:
@@ -143,15 +119,12 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     now : the moment typed days count from (aware)
     """
     form = _Reader(values, start, now, zone)
-    name = form.read("name", one_name, wanted="e.g. Beef eye") or ""
-    found = form.read(
-        "style", lambda text: find_style(text, start.defaults, asks=False), wanted="e.g. coppa"
-    )
-    style, new = found or (None, False)
+    name = form.read("name") or ""
+    style, new = form.read("style") or (None, False)
     style = _edited(form, style)
     if style is not None and new:
         _note_new(form, style)
-    form.read("salted", lambda text: _when(form, text))  # refused at once, whatever is open
+    form.read("salted")  # refused at once, whatever is open
     pieces, sources = _one_by_one(form) if _by_one(form) else _all_alike(form)
     form.pieces = len(pieces)
     bagged = _bags(form)
@@ -182,7 +155,7 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
 
 def _edited(form: _Reader, style: Style | None) -> Style | None:
     """The style with the loss typed for this batch."""
-    target = form.read("target", loss_range)
+    target = form.read("target")
     if style is None or target is None:
         return style
     return replace(style, loss_lo_pct=target[0], loss_hi_pct=target[1])
@@ -207,8 +180,8 @@ def _by_one(form: _Reader) -> bool:
 
 def _all_alike(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
     """Pieces from one field of weights, of one thickness or one each, cut from one roast."""
-    greens = form.read("pieces", weights_g, wanted=f"e.g. {examples()['two']}") or []
-    thick = _thick(form, "thickness", thicknesses_mm) or []
+    greens = form.read("pieces") or []
+    thick = _thick(form, "thickness") or []
     if len(thick) > 1 and greens and len(thick) != len(greens):
         form.troubles["thickness"] = (
             f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
@@ -243,22 +216,22 @@ def _one_by_one(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec,
 
 def _line(form: _Reader, n: int) -> PieceSpec | None:
     """One piece; None while its weight cannot be read."""
-    green_g = form.read(f"green:{n}", weight_g)
-    thick = _thick(form, f"thick:{n}", thickness_mm)
+    green_g = form.read(f"green:{n}")
+    thick = _thick(form, f"thick:{n}")
     if thick is None and (repeated := above(f"thick:{n}", form.values)):
         thick = _or_none(thickness_mm, repeated)
-    name = form.read(f"piece:{n}", one_name) or ""
-    count = form.read(f"count:{n}", pieces_together) or 1
+    name = form.read(f"piece:{n}") or ""
+    count = form.read(f"count:{n}") or 1
     if green_g is None:
         return None
     return PieceSpec(green_g, name, thick, roast_name(form.repeated(f"from:{n}")) or None, count)
 
 
-def _thick(form: _Reader, field_id: str, parse: Callable[[str], T]) -> T | None:
+def _thick(form: _Reader, field_id: str) -> Any:
     """A thickness; None where it is empty or said to be unknown, with the reason."""
     if unknown_reason(form.text(field_id)) is None:
-        return form.read(field_id, parse)
-    form.read(field_id, lambda text: read_answer(THICKNESS, text))
+        return form.read(field_id)
+    form.tried(field_id, lambda: read_answer(THICKNESS, form.text(field_id)))
     return None
 
 
@@ -274,7 +247,7 @@ def _bags(form: _Reader) -> tuple[tuple[int, ...], ...]:
     if form.pieces < 2 or form.values["method"] not in BAGGED:
         return ()
     if not _by_one(form):
-        return form.read("bags", lambda text: bags(text, form.pieces)) or ()
+        return form.read("bags") or ()
     shared: dict[str, list[int]] = {}
     for n, piece in form.lines.items():
         if mark := form.text(f"together:{n}").casefold():
@@ -284,10 +257,10 @@ def _bags(form: _Reader) -> tuple[tuple[int, ...], ...]:
 
 def _source(form: _Reader, n: int, name: str) -> SourceSpec:
     """A roast; what its line leaves empty is as in the line above, but for its weight."""
-    asked = form.read(f"price:{n}", price)
+    asked = form.read(f"price:{n}")
     if asked is None and (repeated := above(f"price:{n}", form.values)):
         asked = _or_none(price, repeated)
-    bought_g = form.read(f"bought:{n}", weight_g)
+    bought_g = form.read(f"bought:{n}")
     cost = None
     if asked is not None:
         cost = asked.total(bought_g)
@@ -295,10 +268,10 @@ def _source(form: _Reader, n: int, name: str) -> SourceSpec:
             form.wanted[f"bought:{n}"] = f"for a price {asked.each}"
         elif echo := asked.echo(bought_g):
             form.echoes[f"price:{n}"] = form.echoes[f"bought:{n}"] = echo
-    packed = form.read(f"packed:{n}", lambda text: _day(form, text))
+    packed = form.read(f"packed:{n}")
     if packed is None and (repeated := above(f"packed:{n}", form.values)):
-        packed = _or_none(lambda text: _day(form, text), repeated)
-    shop = form.read(f"shop:{n}", one_name) or above(f"shop:{n}", form.values)[:MAX_NAME]
+        packed = _or_none(lambda text: str(field("packed").read(text, form.context)), repeated)
+    shop = form.read(f"shop:{n}") or above(f"shop:{n}", form.values)[:MAX_NAME]
     return SourceSpec(
         name[:MAX_NAME],
         shop=shop or None,
@@ -320,12 +293,6 @@ def _to_cells(form: _Reader) -> None:
                 said.setdefault(cell, said.pop(field_id))
 
 
-def _day(form: _Reader, text: str) -> str:
-    from curedash.domain.typed.dates import parse_day
-
-    return parse_day(text, form.now, form.zone, ahead=False).isoformat()
-
-
 # ── the dose ──────────────────────────────────────────────────────────────────────────────
 
 
@@ -333,18 +300,15 @@ def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
     """The request for one piece of 1000 g; None while a field of it cannot be read."""
     before = len(form.troubles) + len(form.wanted)
     method = form.values["method"]
-    salt_wanted = "" if method in ("pack", "salt-box") else "e.g. 2.75 %"
-    salt_pct = form.read("salt", parse_pct, wanted=salt_wanted)
-    salt = form.read(
-        "curing_salt", lambda text: resolve_curing_salt(text, form.start.defaults.jars)
-    )
-    wanted = {} if method == "pack" else form.read("cure", amount) or {}
-    if salt is None and any(wanted.values()) and "curing_salt" not in form.troubles:
+    salt_pct = form.read("salt")
+    salt = form.read("curing_salt")
+    share = {} if method == "pack" else form.read("cure") or {}
+    if salt is None and any(share.values()) and "curing_salt" not in form.troubles:
         form.wanted["curing_salt"] = "which one? ←→"
-    given: dict[str, Any] = {**wanted, **_of_method(form, method), **_of_checks(form, style)}
-    shelf = form.read("scale", scales, wanted="its steps, e.g. 0.1 g") or (Scale(1.0),)
-    sugar_pct = form.read("sugar", parse_pct) or 0.0
-    extras = form.read("spices", spices) or ()
+    given: dict[str, Any] = {**share, **_of_method(form, method), **_of_checks(form, style)}
+    shelf = form.read("scale") or (Scale(1.0),)
+    sugar_pct = form.read("sugar") or 0.0
+    extras = form.read("spices") or ()
     if len(form.troubles) + len(form.wanted) > before:
         return None
     if len(shelf) == 1 and shelf[0].max_g is None:
@@ -365,22 +329,17 @@ def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
 
 def _of_method(form: _Reader, method: str) -> dict[str, Any]:
     """What only some methods need."""
-
-    def water_g(text: str) -> float:
-        return parse_weight_g(typed_weight(text), marks_are_decimal=True)
-
     given: dict[str, Any] = {}
     if method in ("equilibrium-brine", *PARTIAL):
-        wanted = f"e.g. {examples()['water']}" if method == "equilibrium-brine" else ""
-        given["water_g"] = form.read("water", water_g, wanted=wanted)
+        given["water_g"] = form.read("water")
     if method == "immersion":
-        given["pickup_pct"] = form.read("pickup", parse_pct, wanted="e.g. 4 %")
+        given["pickup_pct"] = form.read("pickup")
     if method == "injection":
-        given["pump_pct"] = form.read("pump", parse_pct, wanted="e.g. 10 %")
+        given["pump_pct"] = form.read("pump")
     if method in PARTIAL:
         given["percent_of"] = form.values["percent_of"]
     if method == "pack":
-        pack = form.read("pack", pack_g, wanted=examples()["pack"])
+        pack = form.read("pack")
         given["pack_g"], given["pack_for_g"] = pack or (None, None)
     return given
 
@@ -389,7 +348,7 @@ def _of_checks(form: _Reader, style: Style | None) -> dict[str, Any]:
     return {
         "rule_set": form.text("rules") or None,
         "product_class": form.text("class") or None,
-        "planned_days": form.read("days", whole_days),
+        "planned_days": form.read("days"),
         "eaten": form.text("eaten") or None,
         "cut": form.text("cut"),
         "answers": _answers(form.values),
@@ -448,9 +407,9 @@ def _spec(
     request: DoseRequest,
     bagged: tuple[tuple[int, ...], ...],
 ) -> BatchSpec:
-    salted_at = form.read("salted", lambda text: _when(form, text))
+    salted_at = form.read("salted")
     doses: tuple[DoseRequest, ...] = ()
-    packs = form.read("packs", number_of_packs) if request.method == "pack" else None
+    packs = form.read("packs") if request.method == "pack" else None
     if packs is not None:
         each = [replace(request, green_g=piece.green_g) for piece in pieces]
         doses = share_packs(each, packs)
@@ -463,7 +422,7 @@ def _spec(
         dose=request,
         doses=doses,
         bags=bagged,
-        place=form.read("place", one_name),
+        place=form.read("place"),
         salted_at=salted_at,
         shape=form.values["shape"],
         skin=form.values["skin"] == YES,
@@ -480,7 +439,7 @@ def _labelled(
     form: _Reader, name: str, pieces: tuple[PieceSpec, ...], sources: tuple[SourceSpec, ...]
 ) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
     """Pieces and roasts with the use-by day; meat without a roast has the batch's name."""
-    use_by = form.read("use_by", lambda text: _label_day(form, text))
+    use_by = form.read("use_by")
     if use_by is None:
         return pieces, sources
     own = name[:MAX_NAME]
@@ -493,12 +452,6 @@ def _labelled(
     return pieces, tuple(replace(source, use_by=use_by) for source in sources)
 
 
-def _label_day(form: _Reader, text: str) -> str:
-    from curedash.domain.typed.dates import parse_near_day
-
-    return parse_near_day(text, form.now, form.zone).isoformat()
-
-
 def _temp_c(request: DoseRequest) -> float | None:
     """The temperature that was answered [°C]; None where none was, or nobody knows."""
     text = answered(request, TEMPERATURE)
@@ -506,12 +459,6 @@ def _temp_c(request: DoseRequest) -> float | None:
         return None
     value = read_answer(TEMPERATURE, text).value
     return value if isinstance(value, float) else None
-
-
-def _when(form: _Reader, text: str) -> datetime:
-    from curedash.domain.typed.dates import parse_when
-
-    return parse_when(text, form.now, form.zone)
 
 
 def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[PlannedLot, ...]]:

@@ -1,5 +1,7 @@
 """What one field of a new batch says: each function reads one text, or refuses it in a sentence."""
 
+from collections.abc import Sequence
+
 from curedash.domain.dosing import Scale
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record
@@ -22,6 +24,7 @@ from curedash.present.display_units import (
     typed_weight,
     typed_weights,
 )
+from curedash.present.household.settings import as_typed
 from curedash.services.dosing.add_batch import MAX_NAME
 
 MOST_COUNT = 1000
@@ -313,3 +316,20 @@ def scales_words(text: str) -> str:
         bare = (step + most).replace(".", "").isdecimal()
         found.append(f"{step} g to {most} g" if slash and most and bare else each.strip())
     return ", ".join(found)
+
+
+def scales_text(scales: Sequence[Scale]) -> str:
+    """Scales as one would type them: bare grams, each with its unit where one is in ounces.
+
+    Example
+    -------
+    >>> scales_text([Scale(0.01, 200.0), Scale(1.0)])
+    '0.01/200, 1'
+    >>> scales_text([Scale(0.1), Scale(2.834952313, 4989.51607)])
+    '0.1 g, 0.1 oz/11 lb'
+    """
+    sizes = [[g for g in (one.division_g, one.max_g) if g is not None] for one in scales]
+    texts = [[as_typed(g) for g in pair] for pair in sizes]
+    if all(text.endswith(" g") for pair in texts for text in pair):
+        texts = [[text_of(g) for g in pair] for pair in sizes]
+    return ", ".join("/".join(pair) for pair in texts)

@@ -1,0 +1,93 @@
+"""One field of a new batch as one record: how it is called, shown, filled, read and begun.
+
+The list of all of them is in :mod:`curedash.present.dosing.batch_fields`.
+"""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime, tzinfo
+
+from curedash.domain.record import record
+from curedash.present.dosing.batch_cells import Values
+from curedash.services.dosing.batch_start import Start
+
+Option = tuple[str, str]  # what is kept, and how it is said
+YES, NO = "yes", "no"
+PARTIAL = ("immersion", "injection")
+WHOLE = ("equilibrium", "equilibrium-brine", "ground")
+
+
+@record
+class Context:
+    """What a text is read against: the moment, the zone of the days, the shelf, the pieces."""
+
+    start: Start
+    now: datetime
+    zone: tzinfo
+    pieces: int = 0  # how many green weights could be read
+
+
+@record
+class Shape:
+    """What decides which fields there are: the values, and how many pieces can be read."""
+
+    values: Values
+    pieces: int
+
+    @property
+    def method(self) -> str:
+        """How it is salted."""
+        return self.values["method"]
+
+    @property
+    def one_by_one(self) -> bool:
+        """Whether each piece has a line of its own."""
+        return self.values["each"] == YES
+
+
+def _always(_shape: Shape) -> bool:
+    return True
+
+
+def _nothing(_values: Values, _start: Start | None) -> list[Option]:
+    return []
+
+
+def _as_typed(text: str, _context: Context) -> object:
+    return text
+
+
+@record
+class Field:
+    """A field of the form.
+
+    ``kind`` is text, choice (one of a few), combo or search (see ``tui/chassis/form.py``).
+    ``read`` turns a text into a value, or refuses it in a sentence; ``wanted`` says what to type
+    where it must not stay empty. ``usual`` stands there while nothing else follows.
+    """
+
+    id: str
+    label: str
+    help: str
+    kind: str = "text"
+    visible: Callable[[Shape], bool] = _always
+    options: Callable[[Values, Start | None], list[Option]] = _nothing
+    read: Callable[[str, Context], object] = _as_typed
+    wanted: Callable[[Values], str] | None = None
+    usual: Callable[[Values, Start], str] | str = ""
+    unit: Callable[[Values], str] | str = ""
+
+
+def fitting(offered: Sequence[Option], typed: str) -> list[Option]:
+    """The options that begin with what was typed, else those that have it somewhere."""
+    wanted = typed.strip().casefold()
+    return beginning(offered, typed) or [
+        one for one in offered if wanted in f"{one[0]} {one[1]}".casefold()
+    ]
+
+
+def beginning(offered: Sequence[Option], typed: str) -> list[Option]:
+    """The options whose id or words begin with what was typed; none while nothing is."""
+    wanted = typed.strip().casefold()
+    return [
+        one for one in offered if wanted and any(way.casefold().startswith(wanted) for way in one)
+    ]

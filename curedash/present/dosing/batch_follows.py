@@ -1,0 +1,253 @@
+"""What stands in the fields of a new batch at first: what follows from the rest of the form.
+
+A field nobody touched follows the style, the rule set and how the household did it last; one that
+was touched stays.
+"""
+
+from curedash.domain.dosing import CuringSalt, DoseRequest, resolve_curing_salt
+from curedash.domain.dosing.classes import fitting_rows
+from curedash.domain.dosing.formulas import ingoing_mg_per_kg
+from curedash.domain.dosing.words import cut as cut_number
+from curedash.domain.errors import CuredashError
+from curedash.domain.household.styles import Style, usual_cure_pct
+from curedash.present.display_units import bare_length, mass
+from curedash.present.dosing.batch_cells import Values, as_cells, joined
+from curedash.present.dosing.batch_field import NO, PARTIAL, WHOLE, YES
+from curedash.present.dosing.batch_fields import FIELDS, options
+from curedash.present.dosing.batch_texts import scales_text, text_of
+from curedash.services.dosing.batch_start import Start
+from curedash.services.dosing.dosing_means import find_style
+from curedash.services.dosing.recipe import BAGS
+from curedash.services.household.book import Again
+
+COLD_C = 7.0  # design value: middle of a band in which a cure can lie
+
+
+def effective(touched: Values, start: Start) -> dict[str, str]:
+    """Every field's value: what was typed, else what follows from the rest."""
+    values = dict.fromkeys(FIELDS, "") | _usual(start)
+    if start.again is not None:
+        values |= _again(start)
+    values |= touched
+    style = known_style(values["style"], start)
+    before = _of_before(start, style)
+    values |= before | dict(touched)
+    if style is not None and start.again is None:
+        method = touched.get("method", before.get("method", style.method))
+        values |= _of_style(style, start, method) | before | dict(touched)
+    if "class" not in touched and start.again is None:
+        values["class"] = _class(style, values)
+    if "cure" not in touched and style is not None and start.again is None:
+        values["cure"] = _cure(style, values, start)
+    _keep_offered(values)
+    if values["each"] == YES:
+        for cell, text in as_cells(values).items():
+            values.setdefault(cell, text)
+    elif "pieces" not in touched:
+        values["pieces"] = joined(values)
+    return values
+
+
+def _usual(start: Start) -> dict[str, str]:
+    """What stands in each field while nothing else follows."""
+    blank = dict.fromkeys(FIELDS, "")
+    found = {}
+    for each in FIELDS.values():
+        usual = each.usual if isinstance(each.usual, str) else each.usual(blank, start)
+        if usual:
+            found[each.id] = usual
+    return found
+
+
+def _class(style: Style | None, values: Values) -> str:
+    """The product class that follows from how it is made; empty while several fit."""
+    asked = DoseRequest(
+        green_g=1000.0,
+        method=values["method"],
+        rule_set=values["rules"] or None,
+        cut=values["cut"],
+        eaten=values["eaten"] or None,
+        species=values["species"],
+        skin=values["skin"] == YES,
+    )
+    rows = fitting_rows(asked)
+    own = None if style is None else style.class_for(values["rules"])
+    if any(own == row.product_class or own in row.also for row in rows):
+        return own or ""
+    names = {row.product_class for row in rows}
+    return names.pop() if len(names) == 1 else ""
+
+
+def known_style(text: str, start: Start) -> Style | None:
+    """The style of this name; None while it is empty, new or impossible."""
+    try:
+        style, new = find_style(text, start.defaults, asks=False)
+    except CuredashError:
+        return None
+    return None if new or not text.strip() else style
+
+
+def _of_style(style: Style, start: Start, method: str) -> dict[str, str]:
+    values = {
+        "species": style.species,
+        "cut": style.cut,
+        "method": method,
+        "shape": "slab" if style.shape == "slab" else "round",
+        "skin": YES if style.skin_on else NO,
+        "eaten": style.eaten or "",
+        "salt": text_of(style.salt_pct) if method in WHOLE else "",
+        "days": "" if style.planned_days is None else str(style.planned_days),
+        "target": f"{style.loss_lo_pct:g}–{style.loss_hi_pct:g}",
+    }
+    liked = start.liked.get(style.id)
+    if liked is not None and liked.recipe.get("method") == method:
+        for name in ("salt", "sugar"):
+            if liked.recipe.get(f"{name}_pct"):
+                values[name] = text_of(float(liked.recipe[f"{name}_pct"]))
+    return values
+
+
+#: of the batch entered just before: what a salting day keeps. Species, style, salt, the share of
+#: curing salt, class and what is weighed are never among them: those decide a dose by themselves.
+_CARRIED = ("sugar", "spices", "scale", "rules", "percent_of")
+_OF_A_PACK = ("pack", "pickup", "pump")
+
+
+def _of_before(start: Start, style: Style | None) -> dict[str, str]:
+    """What the next batch of a salting day takes over from the one entered before it."""
+    before = start.before
+    if before is None:
+        cold = [place for place, warm in start.places if warm is not None and warm <= COLD_C]
+        return {"place": cold[0]} if len(cold) == 1 and start.again is None else {}
+    values = {"place": before.place or "", "each": YES if before.by_one else NO}
+    if before.request is not None:
+        asked = _of_request(before.request)
+        values |= {name: asked[name] for name in _CARRIED}
+        usual = known_style(before.batch.style, start)
+        salt = before.request.curing_salt
+        # Leaving nitrite out is decided, with a reason, for one batch; the next begins as usual.
+        left_out = (
+            salt is not None
+            and salt.strength_known
+            and not (salt.nitrite_fraction or salt.nitrate_fraction)
+        )
+        if style is not None and usual is not None and _cured_alike(style, usual) and not left_out:
+            values |= {name: asked[name] for name in ("curing_salt", "salt_means")}
+        if style is not None and usual is not None and style.method == usual.method:
+            values |= {"method": before.batch.method} | {name: asked[name] for name in _OF_A_PACK}
+            values["bag"] = YES if before.in_bag else NO
+    return {name: text for name, text in values.items() if text}
+
+
+def _cured_alike(style: Style, other: Style) -> bool:
+    """Whether two styles take the same type of curing salt."""
+    return bool(style.cure_pct) and style.curing_salt == other.curing_salt
+
+
+def taken_words(field_id: str, values: Values, touched: Values, start: Start) -> str:
+    """Where a value nobody typed was taken from: the batch before, the only cold place."""
+    if field_id in touched or start.again is not None:
+        return ""
+    taken = _of_before(start, known_style(values["style"], start))
+    if field_id not in taken or taken[field_id] != values.get(field_id):
+        return ""
+    if start.before is None:
+        return "the only cold place"
+    usual = _usual(start).get(field_id)
+    return "" if taken[field_id] == usual else f"as batch {start.before.batch.code}"
+
+
+def _again(start: Start) -> dict[str, str]:
+    """An earlier batch as the form would have read it."""
+    assert start.again is not None
+    batch = start.again.batch
+    whole = [lot for lot in start.again.lots if lot.parent_id is None]
+    values = {
+        "name": batch.name,
+        "species": batch.species,
+        "style": batch.style,
+        "method": batch.method,
+    }
+    if whole:
+        first = whole[0]
+        values |= {
+            "shape": first.shape,
+            "bag": YES if first.in_bag else NO,
+            "place": start.again.cured_in or "",
+            "thickness": "" if first.thickness_mm is None else bare_length(first.thickness_mm),
+            "bags": _bags_again(start.again),
+            "target": f"{first.target_lo_pct:g}–{first.target_hi_pct:g}",
+        }
+    if start.again_request is not None:
+        values |= _of_request(start.again_request)
+    return values
+
+
+def _bags_again(again: Again) -> str:
+    """The bags of an earlier batch by the numbers of its pieces: ``1+2 3+4``."""
+    whole = [lot for lot in again.lots if lot.parent_id is None]
+    number = {lot.code: n for n, lot in enumerate(whole, 1)}
+    bags = again.recipe.get(BAGS) or ()
+    return " ".join("+".join(str(number[c]) for c in bag if c in number) for bag in bags)
+
+
+def _of_request(asked: DoseRequest) -> dict[str, str]:
+    """The fields a dose was computed from, as text."""
+    amount = "" if asked.cure_pct is None else text_of(asked.cure_pct)
+    if asked.wanted_nitrite_mg_per_kg is not None:
+        amount = f"{asked.wanted_nitrite_mg_per_kg:g} mg/kg"
+    elif asked.wanted_nitrate_mg_per_kg is not None:
+        amount = f"{asked.wanted_nitrate_mg_per_kg:g} mg/kg nitrate"
+    pack = ""
+    if asked.pack_g is not None and asked.pack_for_g is not None:
+        pack = f"{asked.pack_g:g} g for {mass(asked.pack_for_g)}"
+    numbers = {
+        "salt": asked.salt_pct,
+        "sugar": asked.sugar_pct or None,
+        "water": asked.water_g,
+        "pickup": asked.pickup_pct,
+        "pump": asked.pump_pct,
+        "days": asked.planned_days,
+    }
+    return {
+        **{name: "" if value is None else text_of(value) for name, value in numbers.items()},
+        "cure": amount,
+        "pack": pack,
+        "salt_means": asked.salt_means,
+        "cut": asked.cut,
+        "curing_salt": salt_text(asked.curing_salt),
+        "percent_of": asked.percent_of or "brine",
+        "spices": ", ".join(f"{name} {text_of(pct)}" for name, pct in asked.extras),
+        "scale": scales_text(asked.shelf_of_scales),
+        "rules": asked.rule_set or "",
+        "class": asked.product_class or "",
+        "eaten": asked.eaten or "",
+    }
+
+
+def salt_text(salt: CuringSalt | None) -> str:
+    """A curing salt as the form reads it back: its id, or the strength on its label."""
+    return "" if salt is None else salt.id
+
+
+def _cure(style: Style, values: Values, start: Start) -> str:
+    """The style's own nitrite, with the curing salt that is really there."""
+    pct = usual_cure_pct(style, values["rules"] or None)
+    if not pct or values["method"] in ("pack", *PARTIAL):
+        return ""
+    try:
+        usual = resolve_curing_salt(style.curing_salt)
+        chosen = resolve_curing_salt(values["curing_salt"], start.defaults.jars)
+    except CuredashError:
+        return text_of(pct)
+    if not chosen.strength_known or not chosen.nitrite_fraction:
+        return text_of(pct) if chosen.id == usual.id else ""
+    wanted = ingoing_mg_per_kg(pct, usual.nitrite_fraction, 100)
+    return text_of(cut_number(wanted / 1e4 / chosen.nitrite_fraction, 3))
+
+
+def _keep_offered(values: dict[str, str]) -> None:
+    """A choice whose option is gone (another rule set, another method) falls back to none."""
+    for name in ("class", "rule"):
+        if values[name] not in dict(options(name, values, None)):
+            values[name] = ""

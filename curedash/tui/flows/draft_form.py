@@ -1,0 +1,77 @@
+"""A form whose half-typed text is kept: at each field left and at the end; it is offered again."""
+
+from abc import abstractmethod
+from typing import Any, ClassVar
+
+from curedash.domain.errors import CuredashError
+from curedash.services.file import drafts
+from curedash.store.watching import Connection
+from curedash.store.work import By
+from curedash.tui.chassis.form_page import FormPage
+from curedash.tui.chassis.state import House
+
+
+class DraftForm(FormPage):
+    """A page with fields of which a power cut takes the one being typed at most."""
+
+    DRAFT: ClassVar[str]
+
+    def __init__(self, house: House) -> None:
+        super().__init__(house)
+        self._settled = False  # saved, or kept as a draft
+        self._kept: dict[str, str] = {}  # what the draft in the file holds of this form
+
+    @abstractmethod
+    def body_of_draft(self) -> dict[str, Any]:
+        """What of the form is kept."""
+
+    def keep_meanwhile(self) -> None:
+        """A field was left: what was typed so far is kept, if it is new."""
+        if self._settled or self.form.touched == self._kept:
+            return
+        self._kept = dict(self.form.touched)
+        body, now = self.body_of_draft(), self.house.now()
+
+        def keep(conn: Connection, _by: By) -> None:
+            if not self._settled:  # saved meanwhile: nothing is left half-typed
+                drafts.keep(conn, self.DRAFT, body, now)
+
+        self._quietly(keep, lambda _: None)
+
+    def do_leave(self) -> None:
+        """Leave; what was typed is kept as a draft."""
+        body, now = self.body_of_draft(), self.house.now()
+        if self._settled or not (self.form.touched or self._kept):
+            self.leave()
+            return
+        self._settled = True
+        if self.form.touched:
+            self.write(
+                lambda conn, _by: drafts.keep(conn, self.DRAFT, body, now),
+                lambda _: self.leave(),
+                self._not_kept,
+            )
+        else:  # emptied: what was kept of it meanwhile is not wanted back
+            self.write(
+                lambda conn, _by: drafts.drop(conn, self.DRAFT),
+                lambda _: self.leave(),
+                self._not_kept,
+            )
+
+    def _not_kept(self, trouble: CuredashError) -> None:
+        self._settled = False
+        self.say(str(trouble), "act")
+
+    def terminal_gone(self, *, may_write: bool = True) -> None:
+        """The program ends: what was typed is offered at the next start, or in a text file."""
+        saved = self._orders and all(order.saved for order in self._orders)
+        if not self.form.touched or saved or (self._settled and not self._orders):
+            return
+        self._settled = True
+        if not (may_write and self.kept_as_draft(self.DRAFT, self.body_of_draft())):
+            typed = ", ".join(f"{name}: {text}" for name, text in self.form.touched.items())
+            self.set_aside(f"{self.DRAFT.replace('-', ' ')}, {typed}")
+
+    def on_unmount(self) -> None:
+        """The program is left from here: the same."""
+        self.terminal_gone()
