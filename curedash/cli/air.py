@@ -8,6 +8,8 @@ from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from curedash.domain.records import Place
     from curedash.feeds.pipe import Source
 
@@ -97,6 +99,21 @@ def _values(words: list[str]) -> tuple[float | None, float | None]:
     return temp_c, rh_pct
 
 
+def _sensor_when_wanted(context: Context, place: "Place", name: str) -> "Callable[[], int]":
+    """The id of the sensor, which is made with the first line that can be read."""
+    from curedash.services.places.sensors import ensure_sensor
+
+    known: list[int] = []
+
+    def sensor_id() -> int:
+        if not known:
+            sensor = ensure_sensor(context.open(), context.by(), place, name, live=False)
+            known.append(sensor.id)
+        return known[0]
+
+    return sensor_id
+
+
 def _read(argv: list[str], context: Context) -> int:
     chosen = _read_parser().parse_args(argv)
     import sys
@@ -106,19 +123,13 @@ def _read(argv: list[str], context: Context) -> int:
     from curedash.feeds.pipe import Pipe
     from curedash.present.places.air import tally_line
     from curedash.services.household import household
-    from curedash.services.places import places, sensors
+    from curedash.services.places import places
     from curedash.services.places.log_air import AirLog
     from curedash.store.sensors import latest
 
     conn = context.open()
     place = places.require_place(conn, chosen.place)
-    known: list[int] = []  # made with the first line that can be read
-
-    def sensor_id() -> int:
-        if not known:
-            name, by = chosen.sensor, context.by()
-            known.append(sensors.ensure_sensor(conn, by, place, name, live=False).id)
-        return known[0]
+    sensor_id = _sensor_when_wanted(context, place, chosen.sensor)
 
     def newest() -> float:
         readings = latest(conn, place.id, sensor_id(), 0, 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 
-from curedash.domain.dosing import METHODS, DoseRequest, Scale, resolve_curing_salt
+from curedash.domain.dosing import METHODS, CuringSalt, DoseRequest, Scale, resolve_curing_salt
 from curedash.domain.dosing.answers import (
     MAX_REASON,
     QUESTIONS,
@@ -43,6 +43,18 @@ def add_dose_flags(parser: argparse.ArgumentParser, *, green_needed: bool = True
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
 
 
+def _curing_salt(typed: str | None, defaults: DosingDefaults) -> CuringSalt | None:
+    """The salt that was named, of the jars or of the library; None where none was."""
+    return None if typed is None else resolve_curing_salt(typed, defaults.jars)
+
+
+def _on_scales(request: DoseRequest, scales: tuple[Scale, ...]) -> DoseRequest:
+    """With the scales it is weighed on; one without a limit is a division alone."""
+    if len(scales) == 1 and scales[0].max_g is None:
+        return replace(request, scale_division_g=scales[0].division_g)
+    return replace(request, scales=scales)
+
+
 def request_from_flags(
     chosen: argparse.Namespace,
     green_g: float,
@@ -59,7 +71,7 @@ def request_from_flags(
     Refused, UsageError: a flag that cannot be read
     """
     told = defaults or DosingDefaults()
-    none = (chosen.curing_salt or "").strip().casefold() == "none"
+    unsalted = (chosen.curing_salt or "").strip().casefold() == "none"
     rule_set = chosen.rules or told.rule_set
     scales = tuple(_scale(text) for text in chosen.scale or ()) or told.scales
     method = _method(chosen, style)
@@ -68,9 +80,7 @@ def request_from_flags(
         method=method,
         salt_pct=_salt(chosen, style, method),
         salt_means=chosen.salt_means,
-        curing_salt=None
-        if none or chosen.curing_salt is None
-        else resolve_curing_salt(chosen.curing_salt, told.jars),
+        curing_salt=None if unsalted else _curing_salt(chosen.curing_salt, told),
         cure_pct=_pct(chosen.cure),
         wanted_nitrite_mg_per_kg=_mg_per_kg(chosen.wanted),
         wanted_nitrate_mg_per_kg=_mg_per_kg(chosen.wanted_nitrate),
@@ -87,13 +97,11 @@ def request_from_flags(
         **dose_fields(style),  # type: ignore[arg-type]
     )
     request = replace(request, **_method_fields(chosen))  # type: ignore[arg-type]
-    if not none:
+    if not unsalted:
         request = _with_own_cure(request, style)
     if style is not None and request.product_class is None:
         request = _with_own_class(request, style)
-    if len(scales) == 1 and scales[0].max_g is None:
-        return replace(request, scale_division_g=scales[0].division_g)
-    return replace(request, scales=scales)
+    return _on_scales(request, scales)
 
 
 def _with_own_cure(request: DoseRequest, style: Style | None) -> DoseRequest:

@@ -9,6 +9,7 @@ from curedash.cli.fast_args import Chosen, plain_words
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from argparse import Namespace
     from datetime import datetime, tzinfo
 
     from curedash.cli.parser import Parser
@@ -19,8 +20,26 @@ if TYPE_CHECKING:
 def run(argv: list[str], context: Context) -> int:
     """Record one weigh-in; doubt stores nothing unless --yes."""
     chosen = fast(argv) or parser().parse_args(argv)
-    from curedash.domain.errors import Changed, Doubtful
+    from curedash.domain.errors import Changed
     from curedash.services.drying import forecasts
+
+    try:
+        kept = _weigh(chosen, context)
+    except Changed:  # by another program between reading and saving: read it again
+        kept = _weigh(chosen, context)
+    forecasts.refresh(context.open(), kept.lot, context.now)
+    _print(kept, context, as_json=chosen.json)
+    return 0
+
+
+def _weigh(chosen: Namespace | Chosen, context: Context) -> Weighed:
+    """Read the lot, show what the weight means and keep it.
+
+    Raises
+    ------
+    Doubtful: the weight makes little sense, and no ``--yes``; Changed: the lot is no longer so
+    """
+    from curedash.domain.errors import Doubtful
     from curedash.services.find import require_lot
     from curedash.services.household import household
     from curedash.services.weighing.weigh import concerns_others, preview_at, weigh
@@ -28,40 +47,29 @@ def run(argv: list[str], context: Context) -> int:
 
     conn, now = context.open(), context.now
     zone = household.zone(conn)
-    at = now if chosen.at is None else _when(chosen.at, now, zone)
+    lot = require_lot(conn, chosen.lot)
+    seen = preview_at(
+        conn,
+        lot,
+        " ".join(chosen.weight),
+        now,
+        zone,
+        now if chosen.at is None else _when(chosen.at, now, zone),
+        net=chosen.net,
+        without_tare=chosen.without_tare,
+        others=lambda: open_lots(conn),
+    )
+    beside = not chosen.yes and concerns_others(lot, seen)
+    if beside:
+        from curedash.services.weighing.neighbours import beside_others
 
-    def once() -> Weighed:
-        lot = require_lot(conn, chosen.lot)
-        seen = preview_at(
-            conn,
-            lot,
-            " ".join(chosen.weight),
-            now,
-            zone,
-            at,
-            net=chosen.net,
-            without_tare=chosen.without_tare,
-            others=lambda: open_lots(conn),
-        )
-        beside = not chosen.yes and concerns_others(lot, seen)
-        if beside:
-            from curedash.services.weighing.neighbours import beside_others
+        seen = beside_others(conn, lot, seen, now)
+    if seen.doubts and not chosen.yes:
+        from curedash.domain.weighing.doubts import asked_of
 
-            seen = beside_others(conn, lot, seen, now)
-        if seen.doubts and not chosen.yes:
-            from curedash.domain.weighing.doubts import asked_of
-
-            asked = asked_of(lot.code, seen.doubts)
-            raise Doubtful(_with_way(asked, lot.code, seen) if beside else asked)
-        return weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
-
-    try:
-        kept = once()
-    except Changed:  # by another program between reading and saving: read it again
-        kept = once()
-    forecasts.refresh(conn, kept.lot, now)
-    _print(kept, context, as_json=chosen.json)
-    return 0
+        asked = asked_of(lot.code, seen.doubts)
+        raise Doubtful(_with_way(asked, lot.code, seen) if beside else asked)
+    return weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
 
 
 def _when(text: str, now: datetime, zone: tzinfo) -> datetime:

@@ -137,23 +137,25 @@ def replace(old: T, /, **changes: Any) -> T:
     return type(old)(**(values | changes))
 
 
+def _fill(made: Any, names: tuple[str, ...], given: dict[str, Any], defaults: Any) -> None:
+    """Give the fields ``names`` what was given by name, or their default."""
+    put, kind = object.__setattr__, type(made).__name__
+    for field in names:
+        if field in given:
+            put(made, field, given.pop(field))
+        elif field in defaults:
+            put(made, field, defaults[field])
+        else:
+            raise TypeError(f"{kind} wants {field}")
+    if given:
+        raise TypeError(f"{kind} has no field {', '.join(given)}, or was given it twice")
+
+
 def _methods(
     name: str, names: tuple[str, ...], defaults: dict[str, Any], setters: list[Any]
 ) -> dict[str, Any]:
     """The methods of a record, as closures over its fields; ``setters`` write them directly."""
-    put = object.__setattr__
     count = len(names)
-
-    def fill(self: Any, given: dict[str, Any], start: int) -> None:
-        for field in names[start:]:
-            if field in given:
-                put(self, field, given.pop(field))
-            elif field in defaults:
-                put(self, field, defaults[field])
-            else:
-                raise TypeError(f"{name} wants {field}")
-        if given:
-            raise TypeError(f"{name} has no field {', '.join(given)}, or was given it twice")
 
     def __init__(self: Any, *values: Any, **given: Any) -> None:
         if len(values) > count:
@@ -161,7 +163,7 @@ def _methods(
         for put_next, value in zip(setters, values):  # noqa: B905 (shorter is allowed)
             put_next(self, value)
         if given or len(values) < count:
-            fill(self, given, len(values))
+            _fill(self, names[len(values) :], given, defaults)
 
     def values_of(self: Any) -> tuple[Any, ...]:
         return tuple([getattr(self, field) for field in names])

@@ -136,38 +136,37 @@ def preview(
     ------
     Refused: text that is not a weight, or less than the tare; Doubtful: a number with two readings
     """
-    if lot.stage in ENDED:
-        raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins.")
+    _require_open(lot)
     tare_g = 0.0 if without_tare or net else lot.tare_g  # what is net stays so, whatever the tare
     gross_g = parse_weight_g(text, last_g=lot.last_gross_g or lot.hang_g or lot.green_g)
     net_g = net_from_gross(gross_g, tare_g)
-    when = at or now
-    base, base_g = _base(lot)
-    target = target_net_g(lot)
+    when, (base, base_g) = at or now, _base(lot)
+    target, last_g = target_net_g(lot), _followed(lot)
     entry = WeighInEntry(gross_g, tare_g, when.timestamp())
-    doubts = (
-        ahead_doubts(when.timestamp(), now.timestamp())
-        + _just_weighed(lot, when)
-        + weigh_in_doubts(entry, _context(lot, when, entry, division_g, others))
-        + _earlier(when, newest_at)
-    )
+    doubts = weigh_in_doubts(entry, _context(lot, when, entry, division_g, others))
+    of_time = ahead_doubts(when.timestamp(), now.timestamp()) + _just_weighed(lot, when)
     return Preview(
         gross_g=gross_g,
         tare_g=tare_g,
         net_g=net_g,
         at=when,
-        change_g=None if (last_g := _followed(lot)) is None else net_g - last_g,
+        change_g=None if last_g is None else net_g - last_g,
         days_since=calendar_days(lot.last_at, when, zone) if lot.last_at else None,
         loss_pct=loss_on(base_g, net_g),
         base=base,
         base_g=base_g,
         approx=lot.hang_pm_g is not None and base == "hang",
         to_go_g=None if target is None else net_g - target[1],
-        doubts=doubts,
+        doubts=of_time + doubts + _earlier(when, newest_at),
         in_window=lot.stage == "drying" and target is not None and target[0] <= net_g <= target[1],
         undecided=undecided(lot),
         of=lot,
     )
+
+
+def _require_open(lot: LotState) -> None:
+    if lot.stage in ENDED:
+        raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins.")
 
 
 def _base(lot: LotState) -> tuple[str, float | None]:
@@ -201,8 +200,7 @@ def preview_at(
     ------
     as :func:`preview`
     """
-    if lot.stage in ENDED:
-        raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins.")
+    _require_open(lot)
     then = _as_of(conn, lot, at)
     return preview(
         then,
