@@ -3,6 +3,7 @@
 It is installed where nothing but its declared dependencies can be imported.
 """
 
+import ensurepip
 import json
 import os
 import re
@@ -65,13 +66,12 @@ def link(package: Distribution, folder: Path) -> None:
 def installed(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The programs of a new environment with the wheel and its declared dependencies in it."""
     home = tmp_path_factory.mktemp("installed")
-    subprocess.run([sys.executable, "-m", "venv", str(home)], check=True)
+    subprocess.run([sys.executable, "-m", "venv", "--without-pip", str(home)], check=True)
     python = home / "bin" / "python"
+    (pip,) = (Path(ensurepip.__file__).parent / "_bundled").glob("pip-*.whl")
     (wheel,) = built.glob("*.whl")
-    subprocess.run(
-        [python, "-m", "pip", "install", "--quiet", "--no-deps", "--no-index", str(wheel)],
-        check=True,
-    )
+    words = ["install", "--quiet", "--no-deps", "--no-index", "--no-compile", str(wheel)]
+    subprocess.run([python, str(pip / "pip"), *words], check=True)
     others = home / "others"
     others.mkdir()
     for name in needed("curedash") - {"curedash"}:
