@@ -265,6 +265,16 @@ def pairs() -> Iterator[tuple[str, Scored]]:
         yield name, Scored(seen, rows[-1][0])
 
 
+def second_weigh_ins(pieces: Iterable[Piece]) -> Iterator[Scored]:
+    """The rule of thumb after the second weigh-in, the target ahead of it."""
+    for piece in pieces:
+        truth, net, goal = piece["reached_on_day"], piece["net_g"], piece["target_loss_pct"] / 100
+        if truth is None or len(net) < 2 or truth <= piece["day"][1]:
+            continue
+        if 1 - net[1] / net[0] < goal:
+            yield Scored(seen_at(piece, 1), truth)
+
+
 # ── stalling and stability ────────────────────────────────────────────────────────────────
 
 
@@ -349,6 +359,8 @@ def table(quick: bool = False) -> Iterator[str]:
         yield line("pairs, rule of thumb", "", [s for _, s in pairs()])
     except Refused as trouble:  # pragma: no cover
         yield str(trouble)
+    for name, pieces in (("simulated", alone), ("law a", law_a), ("law b", law_b)):
+        yield line("rule of thumb, two weigh-ins", name, list(second_weigh_ins(pieces)))
     yield ""
     yield "stalling                       asked  never  Brier of base rate  ours  called  wrongly"
     few = 16 if quick else 60

@@ -1,11 +1,13 @@
-"""Learns the numbers of domain/facts/forecast_layer: `python tests/bench/learn_layer.py [--check]`.
+"""Learns the numbers of domain/facts/forecast_layer: `python tests/bench/learn_layer.py`.
 
 Takes the first two thirds of each series, the published logs and pieces of our own; every piece is
 looked at from a few of its weigh-ins. Quantile regression (10, 50, 90 %) of the logarithm of days
 left, logistic regression of never arriving, both under a ridge. Prints MEANS, SPREADS and NETS as
-they stand in that file. ``--check`` learns three times without a third of the learned pieces
-(whole households, whole logs) and prints how that third is then forecast; nothing else was looked
-at to choose the settings below. The same numbers come out each time. Some ten minutes.
+they stand in that file; the same numbers come out each time. Three minutes.
+
+``--same`` says instead whether those are the numbers of that file (exit code 1: they are not).
+``--check`` learns three times without a third of the learned pieces (whole households, whole logs)
+and prints how that third is then forecast; nothing else was looked at to choose the settings below.
 """
 
 from __future__ import annotations
@@ -25,6 +27,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from curedash.domain.drying.forecast import forecast, layer, pull_forecast  # noqa: E402
+from curedash.domain.facts import forecast_layer as facts  # noqa: E402
 from tests.bench import forecast_table as table  # noqa: E402
 from tests.bench.body_pieces import alike, scattered  # noqa: E402
 from tests.bench.humid import piece as humid_piece  # noqa: E402
@@ -35,9 +38,18 @@ SHORT_COUNTS = 0.3  # what the chance of stalling counts beside the window
 RARER = 0.6  # of its logit: a third of our own pieces never arrive, one in fifty of the series
 #: What all pieces of a set together count
 WEIGHTS = {
-    "simulated": 1.6, "with history": 1.2, "with lots": 0.6, "law a": 1.2, "law b": 1.2,
-    "logs": 0.25, "limit": 1.5, "rim": 1.5, "scattered": 1.0, "alike": 1.5, "humid": 0.3,
-}  # fmt: skip
+    "simulated": 1.6,
+    "with history": 1.2,
+    "with lots": 0.6,
+    "law a": 1.2,
+    "law b": 1.2,
+    "logs": 0.25,
+    "limit": 1.5,
+    "rim": 1.5,
+    "scattered": 1.0,
+    "alike": 1.5,
+    "humid": 0.3,
+}
 INVENTED = ("limit", "rim", "scattered", "humid")  # not of a household that is scored
 Piece = dict[str, Any]
 Array = Any
@@ -117,8 +129,13 @@ def _log_rows() -> Iterator[Row]:
                 try:
                     forecast(rows[:n], 100 * goal, base_g=base, in_bag=bag)
                 except _Seen as seen:
-                    yield Row("logs", name, 0 if name == "elk-638" else 1, seen.args[0],
-                              last[0] - rows[n - 1][0])  # fmt: skip
+                    yield Row(
+                        "logs",
+                        name,
+                        0 if name == "elk-638" else 1,
+                        seen.args[0],
+                        last[0] - rows[n - 1][0],
+                    )
 
 
 def _own_rows(of: str, pieces: Sequence[Piece], most: int, seed: int) -> Iterator[Row]:
@@ -317,8 +334,10 @@ def written(learned: Learned) -> str:
             line += word.replace("-0.000", "0.0") + ", "
         return "\n".join([*lines, line.rstrip(", ") + "),"])
 
-    parts = [f"{name} = (\n" + row(v, ".4g", "   ")[4:-2].join(("    ", ",\n)"))
-             for name, v in (("MEANS", learned.means), ("SPREADS", learned.spreads))]  # fmt: skip
+    parts = [
+        f"{name} = (\n" + row(v, ".4g", "   ")[4:-2].join(("    ", ",\n)"))
+        for name, v in (("MEANS", learned.means), ("SPREADS", learned.spreads))
+    ]
     nets = ["NETS = ("]
     for net in learned.nets:
         nets.append("    (")
@@ -330,19 +349,42 @@ def written(learned: Learned) -> str:
     return "\n".join([*parts, *nets, ")"])
 
 
+def apart(learned: Learned) -> tuple[int, int, float]:
+    """How many numbers there are, how many differ from those in use, and by how much at most."""
+    scope: dict[str, Any] = {}
+    exec(written(learned), scope)
+    names = ("MEANS", "SPREADS", "NETS")
+    new = [number for name in names for number in _flat(scope[name])]
+    used = [number for name in names for number in _flat(getattr(facts, name))]
+    off = [abs(a - b) for a, b in zip(new, used, strict=True)]
+    return len(off), sum(one > 0 for one in off), max(off)
+
+
+def _flat(numbers: Any) -> list[float]:
+    if isinstance(numbers, float | int):
+        return [float(numbers)]
+    return [one for some in numbers for one in _flat(some)]
+
+
 def main() -> int:
-    """Learn, and print the numbers or how they do on what they have not seen."""
+    """Learn; print the numbers, whether they are those in use, or how they do on what is unseen."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--check", action="store_true", help="three times without a third")
+    parser.add_argument("--same", action="store_true", help="are they the numbers in use?")
     chosen = parser.parse_args()
     rows = gathered()
     print(f"# {len(rows)} weigh-ins of {len({(r.of, r.piece) for r in rows})} pieces", flush=True)
     if chosen.check:
         for line in checked(rows):
             print(line)
-    else:
-        print(written(Learned(rows)))
-    return 0
+        return 0
+    learned = Learned(rows)
+    if not chosen.same:
+        print(written(learned))
+        return 0
+    count, differ, most = apart(learned)
+    print(f"{count} numbers, {differ} other than those in use, by at most {most:g}")
+    return 1 if differ else 0
 
 
 if __name__ == "__main__":

@@ -36,6 +36,7 @@ from curedash.domain.drying.forecast.posterior import Point
 from curedash.domain.drying.forecast.window import _correlations
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
+from tests.bench import forecast_table as table
 from tests.bench.reference_window import page_window
 
 SERIES = Path(__file__).parents[1] / "data" / "series"
@@ -155,6 +156,22 @@ def test_pmc9955731_table_1_salami_lie_in_the_rule_of_thumb(mm):
     told = forecast([(0, 1.0)], loss, base_g=900, diameter_mm=mm)
     assert told.method == RULE_OF_THUMB
     assert told.window_day[0] <= day <= told.window_day[1]
+
+
+def test_the_rule_of_thumb_holds_the_published_pairs_of_start_and_end():
+    held = [scored.inside for _, scored in table.pairs()]
+    assert len(held) == 17
+    assert 0.75 <= sum(held) / len(held) <= 0.95
+    assert not any(scored.late for _, scored in table.pairs())
+
+
+@pytest.mark.parametrize("name", ["simulated-households", "other-law-a", "other-law-b"])
+def test_after_two_weigh_ins_the_rule_of_thumb_holds_what_it_was_not_made_from(name):
+    scored = list(table.second_weigh_ins(table.left_out(table.series(name))))
+    assert len(scored) > 50
+    assert sum(one.inside for one in scored) / len(scored) >= 0.75
+    assert sum(one.late for one in scored) / len(scored) <= 0.2
+    assert sum(one.early for one in scored) / len(scored) <= 0.14
 
 
 # ── what it must do ───────────────────────────────────────────────────────────────────────

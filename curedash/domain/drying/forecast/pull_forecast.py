@@ -228,7 +228,8 @@ def rule_of_thumb(
         pace = (now - rows[0][0]) * prior.RULE_BENT * (goal / lost) ** prior.RULE_BEND
         share = prior.RULE_PACE_SHARE
         days = days ** (1.0 - share) * pace**share
-        low, high = days / prior.RULE_PACE_BAND, days * prior.RULE_PACE_BAND
+        sooner, later = prior.RULE_PACE_BAND
+        low, high = days / sooner, days * later
     low = max(now + 1.0, low)
     high = max(low + 1.0, high)
     loss = 100.0 * (1.0 - rows[-1][1]) if rows else 0.0
