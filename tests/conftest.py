@@ -1,5 +1,6 @@
 """Shared by all tests: a fixed clock, a real temporary file, the rule for outside programs."""
 
+import compileall
 import os
 import shutil
 import sqlite3
@@ -9,6 +10,7 @@ from datetime import UTC, datetime
 import pytest
 from hypothesis import settings as hypothesis_settings
 
+import curedash
 from curedash.domain.times import utc_text
 from curedash.present.display_units import show_in
 from curedash.store.open import open_db
@@ -41,9 +43,19 @@ _left_out: list[str] = []
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Three processes for the whole suite, which waits for screens; none for a few files."""
-    whole = all(os.path.isdir(name) for name in config.args) and not config.option.keyword
-    return 3 if whole else 0
+    """Five processes for the whole suite, which waits for screens; none for a few files."""
+    return 5 if _is_whole(config) else 0
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Compile the package once before the whole suite: hundreds of tests start it as a program."""
+    if _is_whole(config) and not hasattr(config, "workerinput"):
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        compileall.compile_dir(os.path.dirname(curedash.__file__), quiet=2, workers=2)
+
+
+def _is_whole(config: pytest.Config) -> bool:
+    return all(os.path.isdir(name) for name in config.args) and not config.option.keyword
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
