@@ -62,8 +62,8 @@ def _add(chosen: Namespace, context: Context) -> int:
     from curedash.cli.batch_flags import spec_from_flags
     from curedash.services.dosing.add_batch import add_batch
     from curedash.services.dosing.batch_sheet import is_raw_pork
+    from curedash.services.needs.cautions import cautions_once
     from curedash.services.needs.cautions import moments_of_batch as moments
-    from curedash.services.needs.cautions import say_once
 
     conn = context.open(create=True)
     spec, messages = spec_from_flags(chosen, conn, context.now)
@@ -73,7 +73,7 @@ def _add(chosen: Namespace, context: Context) -> int:
         raise Unclear(_with_way(asked)) from None
     raw_pork = ["raw-pork"] if any(is_raw_pork(conn, lot) for lot in added.lots) else []
     said = moments(added.planned[0].dose, spec.salted_at)
-    cautions = say_once(conn, context.by(), *said, *raw_pork)
+    cautions = cautions_once(conn, context.by(), *said, *raw_pork)
     if added.new_place is not None:
         name = added.new_place.name
         messages.append(f"Place “{name}” is new and has no band yet: 'curedash place set' does it.")

@@ -14,7 +14,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.cli.typed import grams, tare_g, when
     from curedash.present.drying.lot_phrases import finish_document, finished_line
     from curedash.services.find import require_lot
-    from curedash.services.needs.cautions import say_once
+    from curedash.services.needs.cautions import cautions_once
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -33,7 +33,9 @@ def run(argv: list[str], context: Context) -> int:
     done = finish(conn, context.by(), lot.id, what)
     for message in done.messages:
         context.about(lot.code, message)
-    for sentence in say_once(conn, context.by(), "slicing", *(["sharing"] if done.packs else [])):
+    for sentence in cautions_once(
+        conn, context.by(), "slicing", *(["sharing"] if done.packs else [])
+    ):
         context.err(sentence)
     if chosen.json:
         context.json(finish_document(done.lot.code, done.finish, done.packs) | {"saved": True})

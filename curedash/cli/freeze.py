@@ -22,7 +22,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.curing.freeze import current, freeze
     from curedash.services.find import require_lot
     from curedash.services.household import household
-    from curedash.services.needs.cautions import say_once
+    from curedash.services.needs.cautions import cautions_once
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -31,8 +31,8 @@ def run(argv: list[str], context: Context) -> int:
         if step is None:
             raise NotFound(f"{lot.code} has no freezing step; begin one with --from and --warmest.")
     else:
-        step = freeze(conn, context.by(), lot.id, _told(chosen, context, conn))
-        for sentence in say_once(conn, context.by(), "freezing"):
+        step = freeze(conn, context.by(), lot.id, _freezing(chosen, context, conn))
+        for sentence in cautions_once(conn, context.by(), "freezing"):
             context.err(sentence)
     if chosen.json:
         context.json(freezing_document(step))
@@ -49,7 +49,7 @@ def _says_nothing(chosen: argparse.Namespace) -> bool:
     return all(getattr(chosen, flag) is None for flag in _FLAGS)
 
 
-def _told(chosen: argparse.Namespace, context: Context, conn: Connection) -> Freezing:
+def _freezing(chosen: argparse.Namespace, context: Context, conn: Connection) -> Freezing:
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_length_mm, parse_temp_c
     from curedash.services.curing.freeze import Freezing

@@ -12,7 +12,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.curing.hold import hold, resume
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
-    from curedash.services.needs.cautions import moments_of_stage, say_once
+    from curedash.services.needs.cautions import cautions_once, moments_of_stage
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -29,7 +29,7 @@ def run(argv: list[str], context: Context) -> int:
     forecasts.refresh(conn, moved.lot, context.now)
     for message in moved.messages:
         context.about(lot.code, message)
-    for sentence in say_once(
+    for sentence in cautions_once(
         conn, context.by(), *moments_of_stage(moved.lot.stage, moved.lot.method)
     ):
         context.err(sentence)

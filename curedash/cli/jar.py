@@ -166,9 +166,9 @@ def _remove_parser() -> Parser:
 
 
 def _cautions(context: Context) -> None:
-    from curedash.services.needs.cautions import say_once
+    from curedash.services.needs.cautions import cautions_once
 
-    for sentence in say_once(context.open(), context.by(), "curing-salt"):
+    for sentence in cautions_once(context.open(), context.by(), "curing-salt"):
         context.err(sentence)
 
 

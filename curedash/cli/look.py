@@ -38,7 +38,7 @@ def _keep(
     from curedash.cli.typed import when
     from curedash.present.drying import lot_phrases
     from curedash.services.drying import observe
-    from curedash.services.needs.cautions import say_once
+    from curedash.services.needs.cautions import cautions_once
 
     at, by, photo = when(context, conn, chosen.at), context.by(), taken(conn, chosen)
     if chosen.rim:
@@ -48,7 +48,7 @@ def _keep(
     if chosen.mould:
         mould = observe.mould_from(*chosen.mould)
         logged = observe.log_mould(conn, by, lot.id, mould, at, photo=photo)
-        for sentence in say_once(conn, by, mould.caution):
+        for sentence in cautions_once(conn, by, mould.caution):
             context.err(sentence)
         return [lot_phrases.mould_line(logged)], lot_phrases.mould_document(logged)
     if chosen.bag:

@@ -49,7 +49,7 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
         names_for,
         shares_of,
     )
-    from curedash.services.needs.cautions import say_once
+    from curedash.services.needs.cautions import cautions_once
 
     conn, by = context.open(), context.by()
     at = when(context, conn, chosen.at)
@@ -71,7 +71,7 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
         lot, weights = require_lot(conn, code), parse_weights_g(rest)
         names = names_for(chosen.given_to, len(weights))
         add_packs(conn, by, lot.id, list(map(new, weights, names)), sure=chosen.yes)
-    for sentence in say_once(conn, by, "slicing", "sharing"):
+    for sentence in cautions_once(conn, by, "slicing", "sharing"):
         context.err(sentence)
     return [pack for pack in all_packs(conn) if pack.id not in known]
 

@@ -13,7 +13,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.curing.ferment import ferment_of, log_ph, ph_log
     from curedash.services.find import require_lot
     from curedash.services.household import household
-    from curedash.services.needs.cautions import say_once
+    from curedash.services.needs.cautions import cautions_once
 
     conn, now = context.open(), context.now
     lot, zone = require_lot(conn, chosen.lot), household.zone(conn)
@@ -21,7 +21,7 @@ def run(argv: list[str], context: Context) -> int:
         at = now if chosen.at is None else parse_when(chosen.at, now, zone)
         ph, more = parse_ph(chosen.ph), {"note": chosen.note, "keep_doubtful": chosen.yes}
         log_ph(conn, context.by(), lot.id, ph, at, **more)
-        for sentence in say_once(conn, context.by(), "ph"):
+        for sentence in cautions_once(conn, context.by(), "ph"):
             context.err(sentence)
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
     if chosen.json:

@@ -22,7 +22,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.curing.change_stage import change_stage, change_together
     from curedash.services.drying import forecasts
     from curedash.services.household import household
-    from curedash.services.needs.cautions import moments_of_stage, say_once
+    from curedash.services.needs.cautions import cautions_once, moments_of_stage
 
     conn, now = context.open(), context.now
     lots = _lots(conn, chosen.lots)
@@ -36,7 +36,9 @@ def run(argv: list[str], context: Context) -> int:
         forecasts.refresh(conn, moved.lot, now)
         for message in moved.messages:
             context.about(moved.lot.code, message)
-    for sentence in say_once(conn, context.by(), *moments_of_stage(move.stage, lots[0].method)):
+    for sentence in cautions_once(
+        conn, context.by(), *moments_of_stage(move.stage, lots[0].method)
+    ):
         context.err(sentence)
     if chosen.json:
         found = [_document(conn, moved.lot, now, zone) for moved in done]

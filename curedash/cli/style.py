@@ -58,7 +58,7 @@ def _show(argv: list[str], context: Context) -> int:
     if chosen.toml:
         context.data(style_toml(known.style))
         return 0
-    return _say(context, known.style.id, chosen.json)
+    return _print(context, known.style.id, chosen.json)
 
 
 def _show_parser() -> Parser:
@@ -80,7 +80,7 @@ def _add(argv: list[str], context: Context) -> int:
 
     told = read_toml(chosen.file)
     made = add_style(context.open(create=True), context.by(), told)
-    return _say(context, made.id, chosen.json)
+    return _print(context, made.id, chosen.json)
 
 
 def _add_parser() -> Parser:
@@ -100,7 +100,7 @@ def _copy(argv: list[str], context: Context) -> int:
 
     conn = context.open(create=True)
     made = copy_style(conn, context.by(), chosen.style, chosen.id, _edits(chosen))
-    return _say(context, made.id, chosen.json)
+    return _print(context, made.id, chosen.json)
 
 
 def _copy_parser() -> Parser:
@@ -121,7 +121,7 @@ def _set(argv: list[str], context: Context) -> int:
 
     conn = context.open(create=True)
     made = set_style(conn, context.by(), chosen.style, _edits(chosen))
-    return _say(context, made.id, chosen.json)
+    return _print(context, made.id, chosen.json)
 
 
 def _set_parser() -> Parser:
@@ -155,7 +155,7 @@ def _remove_parser() -> Parser:
     return parser
 
 
-def _say(context: Context, style_id: str, as_json: bool) -> int:
+def _print(context: Context, style_id: str, as_json: bool) -> int:
     from curedash.present.household.styles import style_document, style_lines
     from curedash.services.household.styles import require_style
 

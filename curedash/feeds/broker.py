@@ -84,7 +84,7 @@ class Listener:
     arrivals: Arrivals = field(default_factory=Arrivals)
     _clocks: dict[str, Clock] = field(default_factory=dict)
     _complained_at: float = field(default=float("-inf"))
-    _said: str = ""
+    _reported: str = ""
 
     async def run(self) -> None:
         """Connect again and again, waiting longer after each failure."""
@@ -100,7 +100,7 @@ class Listener:
             except (MqttError, OSError, CuredashError) as trouble:
                 broker = self.broker
                 words = reason(trouble, tls=broker.tls, own_ca=broker.ca_file is not None)
-                self._say(f"{broker.host}: {words}; trying again.")
+                self._report(f"{broker.host}: {words}; trying again.")
             if time.monotonic() - began > STEADY_S:
                 wait_s = self.broker.first_wait_s
             await self._pause(wait_s * random.uniform(0.8, 1.2))
@@ -115,7 +115,7 @@ class Listener:
                     raise Refused(f"the broker refuses the topic {route.topic}")
             self.counted.connections += 1
             self.arrivals.connected(time.monotonic())
-            self._say(f"Listening to {self.broker.host}:{self.broker.port}.")
+            self._report(f"Listening to {self.broker.host}:{self.broker.port}.")
             messages = aiter(client.messages)
             while not self.stop.is_set():
                 batch = await self._next_batch(client, messages)
@@ -167,7 +167,7 @@ class Listener:
             except (Moved, OtherHousehold):
                 raise
             except FileTrouble as trouble:
-                self._say(f"{trouble} The broker keeps what is not stored yet.")
+                self._report(f"{trouble} The broker keeps what is not stored yet.")
                 await self._pause(BUSY_WAIT_S)
                 if self.stop.is_set():
                     return
@@ -225,10 +225,10 @@ class Listener:
         except TimeoutError:
             return
 
-    def _say(self, sentence: str) -> None:
+    def _report(self, sentence: str) -> None:
         """Say what is new; the same again and again is said once."""
-        if sentence != self._said:
-            self._said = sentence
+        if sentence != self._reported:
+            self._reported = sentence
             self.tell(sentence)
 
     def _complain(self, topic: str, why: Refused) -> None:

@@ -79,7 +79,7 @@ def parse_line(line: str, form: re.Pattern[str] = USUAL) -> ScaleReading | None:
     return ScaleReading(round(grams, 3), steady)
 
 
-class Settling:
+class SteadyWeight:
     """Tells a weight that has settled, once, until it changes or the scale is emptied."""
 
     def __init__(self) -> None:
@@ -183,7 +183,7 @@ class ScaleFeed:
 
     def _read(self, port: int) -> bool:
         """Read until it ends; False if a port is gone. A pipe without a writer just waits."""
-        settling, rest, is_port = Settling(), b"", os.isatty(port)
+        settling, rest, is_port = SteadyWeight(), b"", os.isatty(port)
         while not self._stop.is_set():
             try:
                 if not select.select([port], [], [], 0.2)[0]:

@@ -63,7 +63,7 @@ class LotView:
     finish: Finish | None
     packs: tuple[Pack, ...]
     weigh_in_days: int | None = None  # until the next weigh-in is due
-    told: tuple[PastWindow, ...] = ()  # its windows, once it reached its target
+    past_windows: tuple[PastWindow, ...] = ()  # its windows, once it reached its target
 
 
 def read_lot(
@@ -94,7 +94,7 @@ def read_lot(
         finish=finishes.of_lot(conn, lot_id),
         packs=tuple(finishes.packs(conn, lot_id)),
         weigh_in_days=days_to_weigh_in(lot, now, zone, household.need_rules(conn)),
-        told=tuple(past_windows_of(conn, lot)),
+        past_windows=tuple(past_windows_of(conn, lot)),
     )
 
 

@@ -9,7 +9,7 @@ import curedash.services
 SERVICES = Path(curedash.services.__file__).parent
 #: (module, function) → why it does not begin its transaction before it reads
 ON_ITS_OWN = {
-    ("cautions", "say_once"): "derived: a caution said twice does no harm",
+    ("cautions", "cautions_once"): "derived: a caution said twice does no harm",
     ("outage", "follow"): "one change for each failure, each checked in its own transaction",
     ("roll_up", "thin"): "a million readings in many short transactions",
     ("watch", "look"): "reads everything, remembers needs",

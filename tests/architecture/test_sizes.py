@@ -101,9 +101,6 @@ def test_the_formatter_formats() -> None:
 
 # ── names ─────────────────────────────────────────────────────────────────────────────────
 
-#: public names that still carry a retired word; the list may only become shorter
-OLD_NAMES: set[str] = set()
-
 
 def retired() -> tuple[set[str], set[str]]:
     """The retired parts of names, and the retired names of files."""
@@ -114,8 +111,8 @@ def retired() -> tuple[set[str], set[str]]:
     return set(re.findall(r"`(\w+)`", " ".join(rows))), set(re.findall(r"`(\w+)`", files))
 
 
-def public_names(path: Path) -> Iterator[str]:
-    """The file itself, its classes, functions, methods and constants, without private ones."""
+def names_of(path: Path) -> Iterator[str]:
+    """The file itself, its classes, functions, methods and constants; private ones too."""
     tree = tree_of(path)
     found = [path.stem]
     for node in ast.walk(tree):
@@ -125,7 +122,7 @@ def public_names(path: Path) -> Iterator[str]:
         targets = node.targets if isinstance(node, ast.Assign) else []
         targets = [node.target] if isinstance(node, ast.AnnAssign) else targets
         found += [target.id for target in targets if isinstance(target, ast.Name)]
-    return (name for name in found if not name.startswith("_"))
+    return iter(found)
 
 
 def parts_of(name: str) -> set[str]:
@@ -139,8 +136,7 @@ def test_no_retired_name_comes_back() -> None:
     found = set()
     for path in sorted(HOUSE.rglob("*.py")):
         where = path.relative_to(HOUSE).as_posix()
-        found |= {f"{where}:{name}" for name in public_names(path) if words & parts_of(name)}
+        found |= {f"{where}:{name}" for name in names_of(path) if words & parts_of(name)}
         if path.parent.name != "cli" and path.stem in files:
             found.add(f"{where}:{path.stem}")
-    assert found - OLD_NAMES == set(), "docs/reference/nomenclature.md says what it is called now"
-    assert OLD_NAMES - found == set(), "these are gone: take them out of the list"
+    assert found == set(), "docs/reference/nomenclature.md says what it is called now"

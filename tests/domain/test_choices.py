@@ -199,7 +199,7 @@ def test_a_tenfold_overdose_is_thrown_away_or_asked_about_with_the_poison_named(
         assert bench.choices[0] == "Throw it away."
         assert "licence" in bench.choices[1]
         assert not any(TO_THE_MOUTH.search(text) for text in bench.choices[:1] + bench.choices[2:])
-        assert any("33" in text and "poison" in text for text in bench.said)
+        assert any("33" in text and "poison" in text for text in bench.messages)
         assert bench.far_over
 
 
@@ -207,7 +207,7 @@ def test_beef_that_has_dried_three_weeks_gets_no_more_curing_salt():
     bench = misdose(PLANNED, {"curing-salt": 0.5}, stage="drying", hours=24.0 * 40)
     assert not any("Add" in text for text in bench.choices)
     assert "licence" in bench.choices[0]
-    assert "Nothing can be added any more: it was salted 40 d ago." in bench.said
+    assert "Nothing can be added any more: it was salted 40 d ago." in bench.messages
     early = misdose(PLANNED, {"curing-salt": 0.5}, stage="in-cure", hours=20.0)
     assert "Add 2 g" in early.choices[0]
     assert "count from then" in early.choices[0]

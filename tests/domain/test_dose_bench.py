@@ -117,14 +117,14 @@ def test_ten_times_too_much_names_the_meat_that_would_bring_it_down():
     more = replace(planned.request, green_g=1000 + bench.meat_to_plan_g)
     diluted = weighed_dose(replace(planned, request=more), {"curing-salt": 25.0})
     assert diluted.nitrite_mg_per_kg == pytest.approx(156.25)
-    assert any("625 mg/kg" in text for text in bench.said)
+    assert any("625 mg/kg" in text for text in bench.messages)
 
 
 def test_the_bench_gives_no_verdict():
     bench = misdose(compute_dose(asked()), {"curing-salt": 25.0})
     assert not hasattr(bench, "verdict")
     for word in ("safe", "done", "expired"):
-        assert word not in " ".join((*bench.said, *bench.choices)).casefold()
+        assert word not in " ".join((*bench.messages, *bench.choices)).casefold()
 
 
 def test_another_curing_salt_than_planned():

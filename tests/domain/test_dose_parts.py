@@ -307,7 +307,7 @@ def test_more_meat_that_brings_it_back_to_the_plan():
 )
 def test_what_is_short_and_too_late_says_since_when(stage, hours, said):
     found = misdose(asked(), {"curing-salt": 1.0}, stage=stage, hours=hours)
-    assert f"Nothing can be added any more: {said}." in found.said
+    assert f"Nothing can be added any more: {said}." in found.messages
 
 
 @pytest.mark.parametrize("lost_g", [-1.0, inf, nan])

@@ -31,7 +31,7 @@ def test_625_itself_is_not_over_the_ceiling():
     at = misdose(PLANNED, {"curing-salt": 10.0}, stage="raw")
     over = misdose(PLANNED, {"curing-salt": 10.1}, stage="raw")
     assert at.inside.nitrite_mg_per_kg == pytest.approx(625)
-    assert not any("poison" in text or "kills" in text for text in at.said)
+    assert not any("poison" in text or "kills" in text for text in at.messages)
     assert at.far_over
     assert over.far_over
     first = over.open[0].choice
@@ -42,7 +42,7 @@ def test_625_itself_is_not_over_the_ceiling():
         "decide",
         "weigh-anew",
     }
-    assert len(over.said) > len(set(at.said) & set(over.said))
+    assert len(over.messages) > len(set(at.messages) & set(over.messages))
 
 
 def test_more_meat_is_named_above_the_near_share_only():
@@ -100,10 +100,10 @@ def test_what_is_missing_is_said_in_grams_with_what_it_does_to_the_days():
 )
 def test_too_late_says_why(stage, hours, said):
     bench = misdose(PLANNED, {"curing-salt": 1.0}, stage=stage, hours=hours)
-    assert said in bench.said
+    assert said in bench.messages
     assert "add" not in {one.choice for one in bench.open}
     as_planned = misdose(PLANNED, {}, stage=stage, hours=hours)
-    assert not any("any more" in text for text in as_planned.said)
+    assert not any("any more" in text for text in as_planned.messages)
 
 
 def test_the_same_grams_of_another_salt_are_far_off_by_their_nitrate():
@@ -154,15 +154,15 @@ def test_notes_and_what_is_said_of_the_meat_are_not_told_again():
     venison = compute_dose(replace(ASKED, species="venison"))
     assert any("Game" in text for text in venison.messages)
     bench = misdose(venison, {"curing-salt": 1.0}, stage="raw")
-    assert not any("Game" in text for text in bench.said)
+    assert not any("Game" in text for text in bench.messages)
     notes = {each.text for each in PLANNED.findings if each.level == "note"}
-    assert not notes & set(misdose(PLANNED, {}).said)
+    assert not notes & set(misdose(PLANNED, {}).messages)
 
 
 def test_what_lies_in_the_cure_since_nobody_knows_when():
-    said = misdose(PLANNED, {"curing-salt": 1.0}, stage="in-cure", hours=None).said
+    said = misdose(PLANNED, {"curing-salt": 1.0}, stage="in-cure", hours=None).messages
     assert "Nothing can be added any more: it lies in the cure." in said
-    said = misdose(PLANNED, {"curing-salt": 1.0}, stage="drying", hours=None).said
+    said = misdose(PLANNED, {"curing-salt": 1.0}, stage="drying", hours=None).messages
     assert "Nothing can be added any more: it is out of the cure." in said
 
 

@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from curedash.domain.errors import Refused, UsageError
-from curedash.feeds.scale import ScaleFeed, ScaleReading, Settling, parse_line
+from curedash.feeds.scale import ScaleFeed, ScaleReading, SteadyWeight, parse_line
 
 
 @pytest.mark.parametrize(
@@ -70,7 +70,7 @@ def test_no_line_breaks_it(line: str) -> None:
 
 
 def settled(values: list[tuple[float, float, bool | None]]) -> list[float]:
-    settling = Settling()
+    settling = SteadyWeight()
     found = [settling.take(ScaleReading(grams, steady), at) for at, grams, steady in values]
     return [grams for grams in found if grams is not None]
 

@@ -222,7 +222,7 @@ def test_a_slip_of_the_decimal_mark_is_refused_beside_its_field_with_what_is_acc
     assert found.spec is None
     assert found.troubles["cure"].startswith("too much: ")
     assert found.troubles["cure"].endswith(" % is accepted (F5 takes it)")
-    said = [text_of(line) for line in dose_table(found.planned, "A", NOW, UTC, 80).said]
+    said = [text_of(line) for line in dose_table(found.planned, "A", NOW, UTC, 80).messages]
     assert sum("1565.3 mg/kg is above the limit" in line for line in said) == 1
     taken = read(**(EYE | {"cure": "2,5"} | found.accepted))
     assert taken.spec is not None
@@ -266,7 +266,7 @@ def test_no_text_whatever_breaks_the_form(field_id, text):
         assert all(math.isfinite(i.weigh_g) and i.weigh_g >= 0 for i in dose.ingredients)
     if found.planned:
         table = dose_table(found.planned, "A", NOW, UTC, 80)
-        for line in (table.head, *table.lots, *table.said):
+        for line in (table.head, *table.lots, *table.messages):
             assert cells(text_of(line)) <= 80
 
 
@@ -298,7 +298,7 @@ def test_every_choice_is_said_in_words():
 def test_the_table_keeps_its_width(width, method):
     typed = EYE | {"method": method, "sugar": "1", "spices": "black pepper 0.4, juniper 0.2, bay 1"}
     table = dose_table(read(**(typed | METHODS[method])).planned, "A", NOW, UTC, width)
-    for line in (table.head, *table.lots, table.total, *table.said):
+    for line in (table.head, *table.lots, table.total, *table.messages):
         assert cells(text_of(line)) <= width
 
 
@@ -313,12 +313,12 @@ def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
     """The US limit for dry-cured muscle is 625 mg/kg (FSIS Handbook 7620.3 p.12)."""
     table = dose_table(read(**EYE).planned, "A", NOW, UTC, 80)
     verdict = "within the limit of 625 mg/kg: nitrite 156.2; of 2187.5 mg/kg: nitrate 100"
-    assert text_of(table.said[0]) == verdict
-    assert text_of(table.said[1]).startswith("within the limit: nitrite 625")
-    assert "(US rules, dry-cured; FSIS" in text_of(table.said[1])
-    assert text_of(table.said[2]).startswith("Handbook 7620.3 p.12")
+    assert text_of(table.messages[0]) == verdict
+    assert text_of(table.messages[1]).startswith("within the limit: nitrite 625")
+    assert "(US rules, dry-cured; FSIS" in text_of(table.messages[1])
+    assert text_of(table.messages[2]).startswith("Handbook 7620.3 p.12")
     refused = dose_table(read(**(EYE | {"cure": "2,5"})).planned, "A", NOW, UTC, 80)
-    assert text_of(refused.said[0]).startswith("! refused: Nitrite")
+    assert text_of(refused.messages[0]).startswith("! refused: Nitrite")
 
 
 def test_days_out_are_those_of_the_rule_and_the_core():

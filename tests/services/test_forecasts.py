@@ -530,7 +530,7 @@ def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_b
     lot = dry_on(conn, "A1", range(7, 78, 7))
     said = past_windows_of(conn, lot)
     view = read_lot(conn, lot.id, on(78))
-    assert list(view.told) == said
+    assert list(view.past_windows) == said
     assert ("windows", held_words(said), "") in facts(view, on(78).date(), UTC)
     listed = [text_of(line).strip() for line in detail_lines(view, on(78).date(), UTC, 80)]
     assert [past_window_words(one) for one in said] == [

@@ -80,7 +80,7 @@ def next_version(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[[Databas
         steps = Migrations("curedash")
         steps()(migrations.first_shape)
         for known in migrations.curedash._migrations[1:]:
-            steps()(known.fn)
+            steps(name=known.name)(known.fn)
         steps()(step)
         monkeypatch.setattr(migrations, "curedash", steps)
         monkeypatch.setattr(open, "SCHEMA_VERSION", open.SCHEMA_VERSION + 1)

@@ -55,7 +55,7 @@ class MisDose:
     planned: Contents
     inside: Contents
     inside_low: Contents | None
-    said: tuple[str, ...]
+    messages: tuple[str, ...]
     meat_to_plan_g: float | None
     choices: tuple[str, ...]
     open: tuple[Open, ...] = ()  # the same choices by their words in the table

@@ -114,7 +114,7 @@ def _odd_item(item: str, before: bool) -> Refused:
     return Refused(f"{quoted(item)} does not belong in a weight: {_HOW_WEIGHT}.")
 
 
-def _settle(pieces: list[_Piece], last_g: float | None) -> list[float]:
+def _choose_reading(pieces: list[_Piece], last_g: float | None) -> list[float]:
     """Choose between decimal mark and thousands, or ask."""
     if not any(piece.open for piece in pieces):
         return [piece.literal_g for piece in pieces]
@@ -187,7 +187,7 @@ def parse_weight_g(
     items = quantities(scan(text, "a weight"), spaced_thousands=True)
     pieces = _read_pieces(items, "g", marks_are_decimal, many=False)
     _mixed_bare(pieces, _SUM)
-    return _checked(_settle(pieces, last_g)[0], allow_zero)
+    return _checked(_choose_reading(pieces, last_g)[0], allow_zero)
 
 
 def parse_weights_g(text: str) -> list[float]:
@@ -218,12 +218,12 @@ def parse_weights_g(text: str) -> list[float]:
     if parts is not None:
         pieces = _read_pieces(items, "g", False, many=False)
         _mixed_bare(pieces, _SUM)
-        return split_evenly(_checked(_settle(pieces, None)[0]), parts)
+        return split_evenly(_checked(_choose_reading(pieces, None)[0]), parts)
     pieces = _read_pieces(items, "g", False, many=True)
     _mixed_bare(pieces, _LIST)
     if len(pieces) > MAX_PIECES:
         raise Refused(f"At most {MAX_PIECES} pieces fit in one batch.")
-    return [_checked(total_g) for total_g in _settle(pieces, None)]
+    return [_checked(total_g) for total_g in _choose_reading(pieces, None)]
 
 
 _TIMES = r"(\d+(?:[.,]\d+)?)\s*(kg|g|lb|oz)?\s*[x×]\s*(\d+(?:[.,]\d+)?)\s*(kg|g|lb|oz)?(?![\w.,/])"

@@ -63,7 +63,7 @@ class DoseTable:
     head: Line
     lots: tuple[Line, ...]
     total: Line | None
-    said: tuple[Line, ...]
+    messages: tuple[Line, ...]
 
 
 def dose_table(
@@ -82,7 +82,7 @@ def dose_table(
         _lot_line(f"{code}{n}", lot, columns, day, zone, width) for n, lot in enumerate(planned, 1)
     )
     total = _total_line(planned, columns, width) if len(planned) > 1 else None
-    said = (*_left_out(planned, len(columns), width), *_said(planned, code, width))
+    said = (*_left_out(planned, len(columns), width), *_messages(planned, code, width))
     return DoseTable(_head(columns, width), lots, total, said)
 
 
@@ -264,10 +264,10 @@ def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width:
     return ((cut(text, width), "quiet"),)
 
 
-def _said(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, ...]:
+def _messages(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, ...]:
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
-    limits = dict.fromkeys(text for lot in planned for text in _limits_said(lot.dose))
-    dates = dict.fromkeys(text for lot in planned for text in _days_said(lot.window))
+    limits = dict.fromkeys(text for lot in planned for text in _limit_texts(lot.dose))
+    dates = dict.fromkeys(text for lot in planned for text in _day_texts(lot.window))
     verdict = verdict_line(planned)
     refused = [retold(text) for text in _refusals(planned)]
     texts = [verdict, *(("! " + text, "act") for text in refused if text not in verdict[0])]
@@ -359,7 +359,7 @@ def _texts(planned: Sequence[PlannedLot], level: str) -> list[str]:
     ]
 
 
-def _limits_said(dose: Dose) -> list[str]:
+def _limit_texts(dose: Dose) -> list[str]:
     """Each limit with its source; that the dose is within it, where it is."""
     found = []
     for text, words in limit_pairs(dose):
@@ -380,7 +380,7 @@ def _left_uncompared(planned: Sequence[PlannedLot]) -> list[str]:
     return [text for text in found if text.endswith("not computed here")]
 
 
-def _days_said(window: CureWindow | None) -> list[str]:
+def _day_texts(window: CureWindow | None) -> list[str]:
     if window is None:
         return []
     rest = []

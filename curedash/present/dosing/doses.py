@@ -144,7 +144,7 @@ def bench_document(bench: MisDose) -> dict[str, Any]:
         "at_least": None if bench.inside_low is None else contents_document(bench.inside_low),
         "planned": contents_document(bench.planned),
         "meat_to_plan_g": _tidy(bench.meat_to_plan_g, 1),
-        "messages": list(bench.said),
+        "messages": list(bench.messages),
         "choices": list(bench.choices),
     }
 
@@ -294,7 +294,7 @@ def bench_lines(bench: MisDose) -> list[str]:
     lines += inside_words(bench)
     if bench.inside_low is not None:
         lines.append(f"at least: {contents_words(bench.inside_low)}")
-    lines += [f"- {plain(retold(text))}" for text in bench.said]
+    lines += [f"- {plain(retold(text))}" for text in bench.messages]
     return [*lines, "common fixes:", *(f"- {plain(retold(text))}" for text in bench.choices)]
 
 

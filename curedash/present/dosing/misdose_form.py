@@ -155,7 +155,7 @@ def help_text(field_id: str) -> str:
 def bench_text(bench: MisDose, width: int) -> list[Line]:
     """The bench in lines broken to the width: what is out of the ordinary, what is in, what
     people do then."""
-    found = _broken((f"! {plain(retold(text))}" for text in bench.said), "act", width)
+    found = _broken((f"! {plain(retold(text))}" for text in bench.messages), "act", width)
     inside = inside_words(bench)
     if bench.inside_low is not None:
         inside.append(f"at least: {contents_words(bench.inside_low)}")

@@ -107,7 +107,7 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     if shown.rate_pct_per_day is not None and lot.stage == "drying":
         found.append(("rate", f"{number(shown.rate_pct_per_day, 2)} %/d of {shown.base}", ""))
     found += _window_facts(view, today, zone)
-    if held := held_words(view.told):
+    if held := held_words(view.past_windows):
         found.append(("windows", held, ""))
     found += _cure_facts(lot, zone)
     found += _water_facts(view.water)
@@ -405,9 +405,9 @@ def detail_lines(
             lines.append(
                 filled([(" " + left(name if not at else "", HEAD), "quiet"), (part, tone)], width)
             )
-    if view.told:
+    if view.past_windows:
         lines.append(filled([(" What the windows said before:", "quiet")], width))
-    for one in view.told:
+    for one in view.past_windows:
         lines.append(filled([("  ", ""), (cut(past_window_words(one), width - 3), "")], width))
     texts = [*_explained(view)]
     for text in texts:

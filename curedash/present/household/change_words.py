@@ -146,13 +146,13 @@ def _part(detail: Detail, zone: tzinfo, places: Mapping[int, str]) -> str:
         return "voided" if detail.before is None else "counts again"
     if detail.table == "setting":
         name = plain(str(detail.key)).replace("_", " ").replace("-", " ")
-    before, after = (_said(v, kind, zone, places) for v in (detail.before, detail.after))
+    before, after = (_value_words(v, kind, zone, places) for v in (detail.before, detail.after))
     if detail.before is None and detail.after is not None:
         return f"{name} {after}".strip()
     return f"{name} {before} → {after}".strip()
 
 
-def _said(value: Any, kind: str, zone: tzinfo, places: Mapping[int, str]) -> str:
+def _value_words(value: Any, kind: str, zone: tzinfo, places: Mapping[int, str]) -> str:
     """A stored value as a person would write it."""
     if value is None:
         return "nothing"

@@ -58,7 +58,7 @@ def curve_lines(
     """
     _, names, spread = PANELS[panel]
     drawn = [(name, _values(points, name)) for name in names]
-    told = _told(failed) if panel == "temp" else []
+    told = _failure_points(failed) if panel == "temp" else []
     if not any(values for _, values in drawn) and not told:
         return ["", cut("  Nothing was read in these days.", width)]
     import plotext
@@ -153,7 +153,7 @@ def _band(place: Place, panel: str) -> list[float]:
     return [degrees(end) for end in known] if panel == "temp" else known
 
 
-def _told(failed: Sequence[Failure]) -> list[tuple[int, float]]:
+def _failure_points(failed: Sequence[Failure]) -> list[tuple[int, float]]:
     """Every hour of the failures at the highest temperature."""
     return [
         (int(min(at, f.until)), degrees(f.highest_c))

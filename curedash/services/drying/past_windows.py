@@ -97,7 +97,7 @@ def scores(
     ----------
     among : ids of the lots to look at; None: every lot of the household
     """
-    asked = [lot for lot in _lots_told(conn) if among is None or lot.id in among]
+    asked = [lot for lot in _lots_with_windows(conn) if among is None or lot.id in among]
     every = [told for lot in asked for told in past_windows_of(conn, lot)]
     windows = [one for one in every if not one.stalled]
     kinds = sorted({(one.lot.style_name, one.place) for one in windows})
@@ -117,14 +117,14 @@ def score_of(conn: sqlite3.Connection, style: str, place: str | None) -> Score |
     """
     found = [
         told
-        for lot in _lots_told(conn, style)
+        for lot in _lots_with_windows(conn, style)
         for told in past_windows_of(conn, lot)
         if not told.stalled and (place is None or told.place == place)
     ]
     return _score(found[0].lot.style_name, place, found) if found else None
 
 
-def _lots_told(conn: sqlite3.Connection, style: str | None = None) -> list[LotState]:
+def _lots_with_windows(conn: sqlite3.Connection, style: str | None = None) -> list[LotState]:
     known = (rack.one_lot(conn, lot_id) for lot_id in derived.lots_with_windows(conn, style))
     return [lot for lot in known if lot is not None]
 

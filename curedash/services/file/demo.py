@@ -96,7 +96,7 @@ def build_demo(
     conn = open_db(path, create=True)
     # Nobody's data yet: the file is built in a hurry and made durable at the end.
     conn.execute("PRAGMA synchronous = OFF")
-    _settle(conn, scenario, _by(now - timedelta(days=500), "mara"))
+    _choose_settings(conn, scenario, _by(now - timedelta(days=500), "mara"))
     steps = sorted(_steps(scenario), key=lambda s: (s.day, s.order))
     done, total = 0, len(steps) + len(scenario["air"]) + (lots or 0)
     for done, step in enumerate(steps, 1):
@@ -128,7 +128,7 @@ def _at(now: datetime, day: float) -> datetime:
     return now + timedelta(days=day)
 
 
-def _settle(conn: sqlite3.Connection, told: dict[str, Any], by: By) -> None:
+def _choose_settings(conn: sqlite3.Connection, told: dict[str, Any], by: By) -> None:
     with change(conn, by, "settle") as work:
         for name, value in told["household"]["settings"].items():
             settings.put(work, name, value)

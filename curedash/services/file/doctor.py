@@ -147,7 +147,7 @@ def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) 
     if holds.version != SCHEMA_VERSION:
         return found
     if thorough:
-        found += [_weights(conn), *_said_twice(conn, path)]
+        found += [_weights(conn), *_repeated(conn, path)]
     return [*found, _clock(conn, now), _drafts(conn)]
 
 
@@ -166,7 +166,7 @@ def _weights(conn: sqlite3.Connection) -> Finding:
     return Finding("weights", NOTHING_FOUND, "every weigh-in agrees with the log")
 
 
-def _said_twice(conn: sqlite3.Connection, path: str) -> list[Finding]:
+def _repeated(conn: sqlite3.Connection, path: str) -> list[Finding]:
     """Every row held against the log, the readings against their days, all against a copy."""
     try:
         fine, odd = roll_up.checked_days(conn)

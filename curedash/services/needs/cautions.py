@@ -26,7 +26,7 @@ _OF_STAGE = {
 }
 
 
-def say_once(conn: sqlite3.Connection, by: By, *moments: str) -> tuple[str, ...]:
+def cautions_once(conn: sqlite3.Connection, by: By, *moments: str) -> tuple[str, ...]:
     """The cautions of these moments that this person has not been told yet; told from now on.
 
     Parameters

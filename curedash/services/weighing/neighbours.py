@@ -17,7 +17,7 @@ from curedash.store import rack
 
 NEAR_DAYS = 1.5  # design value: siblings were weighed within so many days of this one's weigh-ins
 #: Questions that come before any comparison: about the time, or a weight kept just now.
-_SETTLED = ("earlier", "ahead", "just-weighed")
+_ASKED_FIRST = ("earlier", "ahead", "just-weighed")
 
 
 def beside_others(
@@ -37,7 +37,7 @@ def beside_others(
     """
     if not concerns_others(lot, seen):
         return seen
-    if any(doubt.kind in _SETTLED for doubt in seen.doubts):
+    if any(doubt.kind in _ASKED_FIRST for doubt in seen.doubts):
         return seen
     swap = _swap(conn, lot, seen, now, together)
     if swap is not None:

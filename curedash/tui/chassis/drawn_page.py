@@ -113,8 +113,6 @@ class DrawnPage(Screen[Any], inherit_bindings=False):
         self._said = [((line, tone),) for line in wrapped(plain(text), width, MESSAGE_LINES)]
         self.draw_foot()
 
-    say = show_message
-
     @property
     def undo_key(self) -> str:
         """The key that takes back what was done on this page, for a sentence that names it."""

@@ -251,7 +251,7 @@ class PatientDriver(LinuxDriver):
                     self._pass_on(typed.feed(data))
                 self._pass_on(typed.tick())
                 if typed.was_no_text:
-                    self._say_once(NO_TEXT)
+                    self._tell_once(NO_TEXT)
 
     def _pass_on(self, came: Iterable[Message]) -> None:
         """Give it to the program; of a flood only the ways out."""
@@ -261,11 +261,11 @@ class PatientDriver(LinuxDriver):
                 continue  # the mouse is the terminal's
             flood = isinstance(event, (events.Key, events.Paste)) and queue.qsize() > MOST_WAITING
             if flood and getattr(event, "key", "") not in WAYS_OUT:
-                self._say_once(TOO_MUCH)
+                self._tell_once(TOO_MUCH)
             else:
                 self.process_message(event)
 
-    def _say_once(self, sentence: str) -> None:
+    def _tell_once(self, sentence: str) -> None:
         """On the page on top, each sentence once."""
         tell = getattr(self._app, "tell", None)
         if tell is not None and sentence not in self._said:

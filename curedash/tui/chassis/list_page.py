@@ -19,7 +19,7 @@ class ListPage(Page):
         width = self.app.size.width
         words = self.idle_lines(width) if empty else ()
         said = (text_of(line).strip() for line in words)
-        self.list.say_empty(tuple(row for text in said for row in wrapped(text, width - 2, MOST)))
+        self.list.show_empty(tuple(row for text in said for row in wrapped(text, width - 2, MOST)))
         if empty and self.talking is None and not self._said and not self._busy:
             self.foot.show(filled((), width), filled((), width))
 

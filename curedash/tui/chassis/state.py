@@ -159,6 +159,3 @@ class DashboardState:
             self._feed = None
         self.writer.close()
         self.reader.close()
-
-
-House = DashboardState

@@ -78,9 +78,9 @@ class WritingPage(KeyedPage, inherit_bindings=False):
             top = self.app.screen_stack[-1]
             if top is self or (isinstance(top, WritingPage) and top not in there):
                 top.typed_meanwhile(key, char)
-        self._said_still(said)
+        self._keep_message(said)
 
-    def _said_still(self, said: list[Line]) -> None:
+    def _keep_message(self, said: list[Line]) -> None:
         """What came of it stays until a key that was pressed after it."""
         if said and not self._said and not self._writing and self.talking is None:
             self._said = said

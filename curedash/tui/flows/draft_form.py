@@ -8,7 +8,7 @@ from curedash.services.file import drafts
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis.form_page import FormPage
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 
 
 class DraftForm(FormPage):
@@ -16,7 +16,7 @@ class DraftForm(FormPage):
 
     DRAFT: ClassVar[str]
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self._settled = False  # saved, or kept as a draft
         self._kept: dict[str, str] = {}  # what the draft in the file holds of this form
@@ -60,7 +60,7 @@ class DraftForm(FormPage):
 
     def _not_kept(self, trouble: CuredashError) -> None:
         self._settled = False
-        self.say(str(trouble), "act")
+        self.show_message(str(trouble), "act")
 
     def terminal_gone(self, *, may_write: bool = True) -> None:
         """The program ends: what was typed is offered at the next start, or in a text file."""

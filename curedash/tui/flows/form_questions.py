@@ -8,10 +8,10 @@ from curedash.present.words import Line, cut, moment_words, plain, wrapped
 from curedash.services.file import drafts
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import Because, Talk
+from curedash.tui.prompts.prompt import Because, PagePrompt
 
 
-class NewStyle(Talk):
+class NewStyle(PagePrompt):
     """A style nobody knows: a slip of the finger, or one of one's own?"""
 
     def __init__(
@@ -54,7 +54,7 @@ class NewStyle(Talk):
         return True
 
 
-class MakeAgain(Talk):
+class MakeAgain(PagePrompt):
     """A half-typed form lies here while another is begun: which of them goes on."""
 
     def __init__(

@@ -61,7 +61,7 @@ def opening(page: Page, lot: LotState) -> Steps:
         off = yield Save(
             lambda _: lambda conn, by: opened(conn, by, lot.id, Opening(face, then, at))
         )
-        _say_opened(page, off, "act")
+        _show_opened(page, off, "act")
         return
     before = yield Text(
         f"{lot.code} before the cut, on the scale",
@@ -87,10 +87,10 @@ def opening(page: Page, lot: LotState) -> Steps:
     remark = yield Text("a note", words_or_none, "Enter: none")
     what = replace(what, note=remark)
     done = yield save_with(opened, lot.id, what)
-    _say_opened(page, done, "good")
+    _show_opened(page, done, "good")
 
 
-def _say_opened(page: Page, done: Opened, tone: str) -> None:
+def _show_opened(page: Page, done: Opened, tone: str) -> None:
     words = "; ".join((*opened_lines(done), *map(plain, done.messages)))
     page.show_message(f"{words}. {page.undo_key} takes it back.", tone)
 

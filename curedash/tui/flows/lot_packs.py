@@ -20,7 +20,7 @@ from curedash.services.household.packs import (
     require_ended,
     shares_of,
 )
-from curedash.services.needs.cautions import say_once
+from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import example, sum_words, weights_in, words, words_or_none
@@ -111,7 +111,7 @@ def mixing_job(shares: Sequence[Share], new: NewPack) -> Save:
 
 def caution_once(*moments: str) -> Save:
     """The cautions of these moments, each once to each person."""
-    return Save(lambda _: lambda conn, by: say_once(conn, by, *moments))
+    return Save(lambda _: lambda conn, by: cautions_once(conn, by, *moments))
 
 
 def packing(page: Page, lot: LotState) -> Steps:

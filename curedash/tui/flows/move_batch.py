@@ -78,7 +78,7 @@ class Together:
         self.page.show_message(self._words(one), "good")
 
     def _one(self, lot: LotState, number: int) -> Generator[Step, Any, None]:
-        asking = self._asking(lot, number)
+        asking = self._questions_of(lot, number)
         move = yield from questions(self.page, asking, self.shared)
         if move is None:
             self.left.append((lot.code, ""))
@@ -93,7 +93,7 @@ class Together:
         )
         self.gone.append(lot.code)
 
-    def _asking(self, lot: LotState, number: int) -> MoveQuestions:
+    def _questions_of(self, lot: LotState, number: int) -> MoveQuestions:
         """Its weight, and what is not known of the others yet."""
         asked = what_is_asked(lot, self.stage)
         hangs = weighed_as(asked) == "hang"

@@ -20,9 +20,6 @@ class PagePrompt(FootPrompt):
         self.page = page
 
 
-Talk = PagePrompt
-
-
 class Ask(PagePrompt):
     """One question answered by a line of text, e.g. a filter or a reason.
 

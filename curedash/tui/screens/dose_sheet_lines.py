@@ -21,7 +21,7 @@ from curedash.present.dosing.sheet_lines import (
 )
 from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_pork, read_sheet
-from curedash.services.needs.cautions import say_once
+from curedash.services.needs.cautions import cautions_once
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import DashboardState
@@ -71,7 +71,7 @@ class DoseSheetLines(Page):
         lots = [sheet.lot for sheet in self._sheet.lots]
         raw_pork = self.house.read(lambda conn: any(is_raw_pork(conn, lot) for lot in lots))
         moments = (*(["raw-pork"] if raw_pork else []), "curing-salt", "in-cure")
-        self._quietly(lambda conn, by: say_once(conn, by, *moments), self._cautions)
+        self._quietly(lambda conn, by: cautions_once(conn, by, *moments), self._cautions)
 
     def _cautions(self, sentences: tuple[str, ...]) -> None:
         """Those not told yet; the first one of a curing salt stands on every sheet that has one."""

@@ -35,7 +35,7 @@ ENDED = ("closed", "discarded")
 LotSteps = Callable[[Page, LotState], Steps]
 
 
-def _asking(steps: LotSteps, nothing: str = NOTHING) -> Callable[["LotCommands"], None]:
+def _asks(steps: LotSteps, nothing: str = NOTHING) -> Callable[["LotCommands"], None]:
     """A key of the page that asks these steps of its lot."""
     return lambda page: converse(page, lambda: steps(page, page.view.lot), nothing)
 
@@ -122,27 +122,27 @@ class LotCommands(ListPage):
 
     # ── conversations, one a key ──────────────────────────────────────────────────────────
 
-    do_answer = _asking(lot_looks.answering)
-    do_contact = _asking(lot_looks.contact)
-    do_decide = _asking(lot_looks.deciding)  # after an alarm
-    do_discard = _asking(lot_ends.discarding)
-    do_divide = _asking(lot_weights.dividing, lot_weights.NOT_DIVIDED)
-    do_feel = _asking(lot_looks.feel)  # rim, firmness, smell; then the ways on
-    do_finish = _asking(lot_ends.finishing, lot_ends.NOT_FINISHED)
-    do_freeze = _asking(lot_steps.freezing)
-    do_mould = _asking(lot_looks.mould)
-    do_move = _asking(lot_ends.moving)
-    do_note = _asking(lot_looks.note)
-    do_opened = _asking(lot_ends.opening)
-    do_pack = _asking(lot_packs.packing, lot_packs.NOT_PACKED)
-    do_ph = _asking(lot_steps.measuring_ph)
-    do_rebase = _asking(lot_weights.rebasing)  # a weight that changed without drying
-    do_record = _asking(export_flow.record, export_flow.NOTHING)
-    do_start = _asking(lot_weights.starting)
-    do_swap = _asking(lot_steps.swapping)
-    do_tag = _asking(export_flow.tags, export_flow.NOTHING)
-    do_tare = _asking(lot_weights.taring)
-    do_turned = _asking(lot_steps.turning)
+    do_answer = _asks(lot_looks.answering)
+    do_contact = _asks(lot_looks.contact)
+    do_decide = _asks(lot_looks.deciding)  # after an alarm
+    do_discard = _asks(lot_ends.discarding)
+    do_divide = _asks(lot_weights.dividing, lot_weights.NOT_DIVIDED)
+    do_feel = _asks(lot_looks.feel)  # rim, firmness, smell; then the ways on
+    do_finish = _asks(lot_ends.finishing, lot_ends.NOT_FINISHED)
+    do_freeze = _asks(lot_steps.freezing)
+    do_mould = _asks(lot_looks.mould)
+    do_move = _asks(lot_ends.moving)
+    do_note = _asks(lot_looks.note)
+    do_opened = _asks(lot_ends.opening)
+    do_pack = _asks(lot_packs.packing, lot_packs.NOT_PACKED)
+    do_ph = _asks(lot_steps.measuring_ph)
+    do_rebase = _asks(lot_weights.rebasing)  # a weight that changed without drying
+    do_record = _asks(export_flow.record, export_flow.NOTHING)
+    do_start = _asks(lot_weights.starting)
+    do_swap = _asks(lot_steps.swapping)
+    do_tag = _asks(export_flow.tags, export_flow.NOTHING)
+    do_tare = _asks(lot_weights.taring)
+    do_turned = _asks(lot_steps.turning)
 
     # ── the line under the cursor ─────────────────────────────────────────────────────────
 

@@ -163,7 +163,7 @@ class NeedsLines(ListPage):
             return None
         return next((n for n in (*self._asleep, *self._cleared) if n.id == key[1]), None)
 
-    def _stands(self, key: object) -> bool:
+    def _is_shown(self, key: object) -> bool:
         return key in self._needs or cast(Key, key)[0] == STORED
 
     def step(self, by: int) -> None:
@@ -181,7 +181,7 @@ class NeedsLines(ListPage):
     def _page(self, by: int) -> None:
         before = self.list.cursor_key
         self.list.page(by)
-        if not self._stands(self.list.cursor_key):
+        if not self._is_shown(self.list.cursor_key):
             self._to_need(-by, before)
 
     def _to_need(self, by: int, before: object) -> None:
@@ -191,7 +191,7 @@ class NeedsLines(ListPage):
             if self.list.cursor_key == here:
                 self.list.move_to(cast(Key, before))
                 break
-            if self._stands(self.list.cursor_key):
+            if self._is_shown(self.list.cursor_key):
                 break
         self._see_whole()
 
@@ -202,7 +202,7 @@ class NeedsLines(ListPage):
             return
         keys = self.list.keys
         last = at = keys.index(here)
-        while last + 1 < len(keys) and not self._stands(keys[last + 1]):
+        while last + 1 < len(keys) and not self._is_shown(keys[last + 1]):
             last += 1
         self.list.move_to(keys[last])
         self.list.move_to(keys[at])

@@ -18,7 +18,7 @@ from curedash.services.dosing.batch_start import start_batch
 from curedash.services.dosing.jars import Jar, add_premix
 from curedash.services.file import drafts
 from curedash.services.household.household import choose
-from curedash.services.needs.cautions import say_once
+from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis.commands import key_of
@@ -45,7 +45,7 @@ class NewBatch(BatchForm):
         """Use the suggested value."""
         read = cast(Read, self._read)
         if not read.accepted:
-            self.say("Nothing refused here has a suggested value.", "quiet")
+            self.show_message("Nothing refused here has a suggested value.", "quiet")
             return
         self.form.put(dict(read.accepted))
         self.compute()
@@ -55,7 +55,7 @@ class NewBatch(BatchForm):
         """Make the proposed pre-mix a jar of the household and dose with it."""
         found = premix_of(cast(Read, self._read).planned)
         if found is None:
-            self.say(
+            self.show_message(
                 "No pre-mix is needed: the scale weighs this curing salt well enough.", "quiet"
             )
             return
@@ -85,7 +85,7 @@ class NewBatch(BatchForm):
         self.form.put({"curing_salt": jar.salt.id, "cure": text_of(better.cure_pct or 0.0)})
         self.compute()
         self.draw()
-        self.say(f"A jar on the shelf, dosed with here: {mix.recipe}.", "good")
+        self.show_message(f"A jar on the shelf, dosed with here: {mix.recipe}.", "good")
 
     def do_empty(self) -> None:
         """Empty the form; pressed again it brings back what stood there."""
@@ -99,7 +99,7 @@ class NewBatch(BatchForm):
         self.compute()
         self.form.go(self.form.rows[0][0])
         self.draw()
-        self.say(words, "quiet")
+        self.show_message(words, "quiet")
 
     def _asks_style(self, go_on: Callable[[], None], *, at_last: bool = False) -> bool:
         """Whether a style nobody knows was typed just now: it is asked about before going on."""
@@ -135,10 +135,12 @@ class NewBatch(BatchForm):
         draft = next((d for d in kept if d.name == DRAFT), None)
         if draft is not None and self._again in (None, draft.body.get("again")):
             self.take_up(draft)
-            self.say(kept_words(draft, self.house.zone) + "; F9 begins afresh.", "today")
+            self.show_message(kept_words(draft, self.house.zone) + "; F9 begins afresh.", "today")
         elif draft is not None:
             self.talk(MakeAgain(self, draft, self.take_up))
-        self._quietly(lambda conn, by: say_once(conn, by, "new-batch", "rule-set"), self._cautions)
+        self._quietly(
+            lambda conn, by: cautions_once(conn, by, "new-batch", "rule-set"), self._cautions
+        )
 
     def _cautions(self, sentences: tuple[str, ...]) -> None:
         if sentences:
@@ -219,7 +221,7 @@ class NewBatch(BatchForm):
         if first is not None:
             tone = "act" if first in read.troubles else "today"
             wants = "" if first in read.troubles else f"Still missing: {field(first).label}, "
-            self.say(f"{wants}{stands[first]}{more}", tone)
+            self.show_message(f"{wants}{stands[first]}{more}", tone)
 
     def _first_open(self) -> str | None:
         """The first field that is still wanted or refused."""

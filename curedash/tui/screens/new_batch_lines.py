@@ -28,7 +28,7 @@ from curedash.present.words import Line, cells, cut, plain
 from curedash.services.dosing.batch_start import start_batch
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import OPEN, Form
-from curedash.tui.chassis.state import House
+from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.draft_form import DraftForm
 from curedash.tui.widgets.lines import FixedLines, LineList
 
@@ -50,7 +50,7 @@ class TableLines(FixedLines):
 class BatchForm(DraftForm):
     """The form as it is computed and drawn; what its keys do is in :mod:`.new_batch`."""
 
-    def __init__(self, house: House, *, again: str | None = None) -> None:
+    def __init__(self, house: DashboardState, *, again: str | None = None) -> None:
         super().__init__(house)
         self._again = again
         now = house.now()
@@ -194,21 +194,25 @@ class BatchForm(DraftForm):
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
         table = self._table = dose_table(read.planned, self._start.code, day, house.zone, width)
         fixed = 1 + (table.total is not None)
-        least = min(len(table.said), LEAST_WORDS, max(1, most - fixed - min(len(table.lots), 4)))
+        least = min(
+            len(table.messages), LEAST_WORDS, max(1, most - fixed - min(len(table.lots), 4))
+        )
         lots = max(1, min(len(table.lots), most - fixed - least))
-        text = min(len(table.said), most - fixed - lots)
-        self._scroll = max(0, min(self._scroll, len(table.lots) - lots + len(table.said) - text))
+        text = min(len(table.messages), most - fixed - lots)
+        self._scroll = max(
+            0, min(self._scroll, len(table.lots) - lots + len(table.messages) - text)
+        )
         top = min(self._scroll, len(table.lots) - lots)
         first = self._scroll - top
         self.table.hold(max(fixed + lots + text, keep))
         head, total = table.head, table.total
         if lots < len(table.lots):
             self._more = f"PgDn: lots {top + 1}–{top + lots} of {len(table.lots)}"
-        elif text < len(table.said):
-            self._more = "PgDn: more" if first + text < len(table.said) else "PgUp: back"
+        elif text < len(table.messages):
+            self._more = "PgDn: more" if first + text < len(table.messages) else "PgUp: back"
         shown = [head, *table.lots[top : top + lots]]
         shown += [total] if total is not None else []
-        self.table.show(*shown, *table.said[first : first + text], *[()] * most)
+        self.table.show(*shown, *table.messages[first : first + text], *[()] * most)
 
     def title_line(self, width: int) -> Line:
         """What the batch will be, and how far the form is."""

@@ -33,7 +33,7 @@ class Rack(RackCommands):
 
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
-        self._settling = False
+        self._read_waits = False
         self._foot_taken = False  # by something typed or said: no needs stand there
         self._went_back = house.went_back
         self._remembered: set[tuple[str, str | None, str]] = set()
@@ -57,13 +57,13 @@ class Rack(RackCommands):
         for lot_id in lots:
             if self.rows.read_one(lot_id):
                 self.list.redraw([lot_id])
-        if not self._settling:
-            self._settling = True
+        if not self._read_waits:
+            self._read_waits = True
             many = len(self.rows) > MANY_ROWS
-            self.set_timer(REFRESH_MANY_AFTER_S if many else REFRESH_AFTER_S, self._settle)
+            self.set_timer(REFRESH_MANY_AFTER_S if many else REFRESH_AFTER_S, self._read_anew)
 
-    def _settle(self) -> None:
-        self._settling = False
+    def _read_anew(self) -> None:
+        self._read_waits = False
         anew = self.house.today() != self.rows.day or self._is_another()
         try:
             self.rows.read(anew=anew)
@@ -109,9 +109,9 @@ class Rack(RackCommands):
     def on_mount(self) -> None:
         """Fill the list; the first paint is already right."""
         self._show_rows()
-        self.set_timer(REMEMBER_AFTER_S, self._settle_in)
+        self.set_timer(REMEMBER_AFTER_S, self._after_first_paint)
 
-    def _settle_in(self) -> None:
+    def _after_first_paint(self) -> None:
         """Once it stands: write down the needs, look for windows of an earlier day."""
         self._remember_news()
         self.refresh_windows()

@@ -187,7 +187,7 @@ class LineList(Drawn):
         self._follow()
         self.refresh()
 
-    def say_empty(self, words: tuple[str, ...]) -> None:
+    def show_empty(self, words: tuple[str, ...]) -> None:
         """What stands on the second line on while there are no keys."""
         if words != self._empty:
             self._empty = words

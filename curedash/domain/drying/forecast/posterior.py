@@ -128,7 +128,7 @@ def fit(points: Sequence[Point], body: Body, air: Air, belief: Belief) -> Poster
             damping *= 6.0
             if damping > 1e3 or max(abs(m) for m in move) < 1e-4:
                 break
-    return _settle(points, body, legs, mode, runs, belief)
+    return _posterior_of(points, body, legs, mode, runs, belief)
 
 
 def add(old: Posterior, point: Point, body: Body, air: Air) -> Posterior:
@@ -262,7 +262,7 @@ def _normal_equations(
     return a, b
 
 
-def _settle(
+def _posterior_of(
     points: Sequence[Point],
     body: Body,
     legs: Sequence[Sequence[Step]],

@@ -154,7 +154,7 @@ def forecast(
     seen = Known(base_g, diameter_mm, in_bag, bool(about.by_day), len(fits))
     weighed = corrected(trust(ready, found, target, seen), own)
     found = moved(found, known.last.day, weighed)
-    return _told(found, known, weighed, rows, paused, _method(air, fits))
+    return _as_forecast(found, known, weighed, rows, paused, _method(air, fits))
 
 
 def _check_target(loss_pct: float) -> None:
@@ -319,7 +319,7 @@ def _method(air: Sequence[AirDay], fits: Sequence[PieceFit]) -> str:
     return ", ".join(parts)
 
 
-def _told(
+def _as_forecast(
     found: Window,
     known: Posterior,
     weighed: Trust,
