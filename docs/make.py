@@ -217,9 +217,9 @@ def _is_word(key: str) -> bool:
 
 async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -> str:
     from curedash.tui.app import Dashboard
-    from curedash.tui.chassis.state import House
+    from curedash.tui.chassis.state import DashboardState
 
-    house = House(db_path, lambda: NOW, theme=None)
+    house = DashboardState(db_path, lambda: NOW, theme=None)
     try:
         app = Dashboard(house)
         async with app.run_test(size=size) as pilot:
