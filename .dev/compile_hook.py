@@ -11,7 +11,7 @@ from typing import Any
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 
-class CompileHook(BuildHookInterface):
+class CompileHook(BuildHookInterface[Any]):
     """Called by the build backend; only an editable build compiles the sources in place."""
 
     def initialize(self, version: str, build_data: dict[str, Any]) -> None:  # noqa: ARG002

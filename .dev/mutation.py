@@ -96,7 +96,8 @@ def mutate(module: str, tests: list[str]) -> tuple[int, list[str], list[str]]:
         rows = [line.strip().split(": ") for line in shown.splitlines() if ": " in line]
         if not rows:
             print((room / "log").read_text()[-2000:], file=sys.stderr)
-        code, words = [], []
+        code: list[str] = []
+        words: list[str] = []
         for name in (row[0] for row in rows if row[1] not in ("killed", "timeout", "suspicious")):
             diff = subprocess.run(
                 [mutmut, "show", name], cwd=room, check=False, capture_output=True, text=True

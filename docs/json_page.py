@@ -76,9 +76,9 @@ def _rows(schema: dict[str, Any], where: str) -> Iterator[str]:
 
 def _sentence(schema: dict[str, Any]) -> str:
     """The description with the words or the range that are allowed."""
-    text = schema.get("description", "")
+    text = str(schema.get("description", ""))
     if not text and "$ref" in schema:
-        text = SHAPES[schema["$ref"].rpartition("/")[2]]["description"]
+        text = str(SHAPES[schema["$ref"].rpartition("/")[2]]["description"])
     if "enum" in schema:
         words = ", ".join(f"`{word}`" for word in schema["enum"] if word is not None)
         text = f"{text}: {words}" if text else words

@@ -535,12 +535,12 @@ def rows() -> list[str]:
         for name in constants(module):
             if is_table(getattr(module, name)):
                 found += _table_rows(module, name)
-            elif name not in recorded(module) and (said := commented(module, name)) is not None:
+            elif name not in recorded(module) and (comment := commented(module, name)) is not None:
                 value = shown(getattr(module, name))
                 where = short(module).removeprefix("facts.")
                 found.append(
                     f"| {where}: {name.lstrip('_')} | {value} | by its name |"
-                    f" {said[0].replace('|', '/')} | {said[1]} |"
+                    f" {comment[0].replace('|', '/')} | {comment[1]} |"
                 )
     return found + _alert_rows()
 

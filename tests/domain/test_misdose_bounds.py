@@ -179,7 +179,7 @@ def test_sugar_that_is_short_can_be_added_too():
 def test_more_meat_is_worded_in_the_unit_of_the_household():
     twice = misdose(PLANNED, {"curing-salt": 5.0}, stage="in-cure", hours=2.0)
     text = next(text for text in twice.choices if "raw meat" in text)
-    worded = text.worded(lambda quantity: f"{quantity.value / 1000:g} kg")
+    worded = text.worded(lambda quantity: f"{quantity.value / 1000:g} kg")  # type: ignore[attr-defined]
     assert worded == "Add 1 kg raw meat, with the other salts for that weight."
 
 

@@ -677,13 +677,13 @@ def test_a_target_by_an_estimated_hang_weight_is_said_so() -> None:
 def test_a_heavier_piece_and_a_level_one_are_worded_in_the_unit_of_the_household() -> None:
     (need,) = lot_needs(weighed((8, 1290), (4, 1240), (0, 1402)), NOW, UTC)
     assert (need.level, need.cause) == ("today", "levelling")
-    assert need.message.worded(lambda quantity: f"{quantity.value:.1f}") == (
+    assert need.message.worded(lambda quantity: f"{quantity.value:.1f}") == (  # type: ignore[attr-defined]
         "112.0 heavier than 8 d ago, 563.5 short"
     )
     (need,) = lot_needs(weighed((30, 1000), (6, 752), (1, 750.4)), NOW, UTC)
     assert str(need.message).endswith("%/d over 5 d, 100 g short")
     (need,) = lot_needs(LEVEL, NOW, UTC)
-    assert need.message.worded(lambda quantity: f"{quantity.value:.1f}").endswith("100.0 short")
+    assert need.message.worded(lambda quantity: f"{quantity.value:.1f}").endswith("100.0 short")  # type: ignore[attr-defined]
 
 
 def test_a_rate_that_fell_away_is_said_in_percent() -> None:

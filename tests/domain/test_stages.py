@@ -283,7 +283,7 @@ def test_a_sealed_bag_belongs_at_five_degrees_or_colder(to: str) -> None:
         " move it or say why in a note."
     )
     assert stated(reason) == "A sealed bag belongs at 5 °C or colder, this place is at 5.6 °C"
-    assert stated(reason).parts["warm"].parts["here"].value == pytest.approx(5.6)
+    assert stated(reason).parts["warm"].parts["here"].value == pytest.approx(5.6)  # type: ignore[attr-defined]
 
 
 def test_of_a_band_its_middle_speaks() -> None:
@@ -293,7 +293,7 @@ def test_of_a_band_its_middle_speaks() -> None:
         "A piece in salt rest belongs at 5 °C or colder, the band of this place is 4 °C to 6.2 °C"
         " and nothing was read: move it or say why in a note."
     )
-    ends = stated(reason).parts["warm"].parts
+    ends = stated(reason).parts["warm"].parts  # type: ignore[attr-defined]
     assert (ends["low"].value, ends["high"].value) == (4, 6.2)
     assert stated("A plain sentence.") == "A plain sentence"
 
@@ -321,9 +321,9 @@ def test_a_stage_by_one_word_of_its_name(text: str, stage: str) -> None:
 def test_a_ferment_starts_from_ten_degrees_and_a_cold_place_is_worded_in_any_unit():
     assert notes_needed("ferment", place_temp_c=10.0) == ()
     (cold,) = notes_needed("ferment", place_temp_c=9.9)
-    assert "9.9 °F" in cold.worded(lambda quantity: f"{quantity.value:g} °F")
+    assert "9.9 °F" in cold.worded(lambda quantity: f"{quantity.value:g} °F")  # type: ignore[attr-defined]
     (band,) = notes_needed("ferment", place_band_c=(2.0, 5.0))
-    worded = band.worded(lambda quantity: f"{quantity.value:g} °F")
+    worded = band.worded(lambda quantity: f"{quantity.value:g} °F")  # type: ignore[attr-defined]
     assert "the band of this place is 2 °F to 5 °F and nothing was read" in worded
     (exact,) = notes_needed("ferment", place_band_c=(2.1234567, 5.0))
     assert "2.12346 °C to 5 °C" in exact

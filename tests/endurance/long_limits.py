@@ -102,7 +102,7 @@ async def a_day(path: str, hours: int) -> list[float]:
             for minute in range(60):
                 clock.now = NOW + timedelta(hours=hour, minutes=minute)
                 app._look()
-                app.screen.minute_passed()
+                app.screen.minute_passed()  # type: ignore[attr-defined]
                 if minute % 5 == 0:
                     elsewhere(path, clock.now, hour * 60 + minute)
                 if minute % 10 == 0:

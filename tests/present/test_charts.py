@@ -107,7 +107,7 @@ def drawn(pairs, target, window, ended=False) -> LotCurve:
         near = json.dumps([[window[0], 1.0, 2.0, 3.0], [window[1], 10.0, 20.0, 30.0]])
         lot = replace(
             lot,
-            forecast=StoredForecast(1, None, "", "", window[0], *window, 0.0, "weigh-ins", near),
+            forecast=StoredForecast(1, None, "", "", window[0], *window, 0.0, "weigh-ins", near),  # type: ignore[call-arg]
         )
     points = tuple(Point(n, "", d, pct, 0.0, "stage", None) for n, (d, pct) in enumerate(pairs))
     return LotCurve(lot, "hang", False, points, (), spans(entries, NOW), target, window)

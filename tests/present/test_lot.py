@@ -1,6 +1,6 @@
 """A lot, the Book and the curve in words: widths, marks, estimates called estimates."""
 
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -8,7 +8,6 @@ from curedash.domain.drying.lot_figures import figures, past_range_in_days
 from curedash.domain.household.book import FinishedLot
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
-from curedash.domain.times import UTC
 from curedash.present.drying.curve import laid_over_lines, lot_curve_lines
 from curedash.present.drying.lot import compact_lines, fact_lines, facts, title_line
 from curedash.present.household.book import NARROW, WIDE, book_row, heads_line, layout_for

@@ -1,12 +1,11 @@
 """What stays on a narrow screen, and what is left out first."""
 
-from datetime import date
+from datetime import UTC, date
 
 import pytest
 
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import replace
-from curedash.domain.times import UTC
 from curedash.present.drying.lot import fact_lines
 from curedash.present.needs.month import MOST, heads, legend, month_days, month_line, name_cells
 from curedash.present.rack.around import title_line

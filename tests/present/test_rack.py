@@ -1,7 +1,7 @@
 """Lines of the Rack: fixed widths, whatever is in the names."""
 
 import re
-from datetime import date
+from datetime import UTC, date
 
 import pytest
 from hypothesis import given
@@ -11,7 +11,7 @@ from curedash.domain.drying.lot_figures import figures
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
-from curedash.domain.times import UTC, utc_text
+from curedash.domain.times import utc_text
 from curedash.present import display_units
 from curedash.present.rack.around import counts_words, marked_line, needs_strip, title_line
 from curedash.present.rack.layout import (

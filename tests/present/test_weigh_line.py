@@ -1,9 +1,10 @@
 """What the digits of a weigh-in mean, in words."""
 
+from datetime import UTC
+
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.domain.times import UTC
 from curedash.domain.typed.units import parse_weight_g
 from curedash.domain.weighing.doubts import (
     Expectation,

@@ -55,7 +55,7 @@ def test_nothing_chosen_is_the_default() -> None:
 def test_each_rule_reaches_the_place_it_is_used(known, share: float) -> None:
     value = known.least + share * (known.most - known.least)
     chosen = {known.id: checked(known, value)}
-    rules = need_rules(chosen) if known.field in NeedRules.__slots__ else air_rules(chosen)
+    rules = need_rules(chosen) if known.field in NeedRules.__slots__ else air_rules(chosen)  # type: ignore[attr-defined]
     found = getattr(rules, known.field)
     if known.stage is not None:
         found = found[known.stage]

@@ -48,7 +48,7 @@ def keys_of(*reads: str, wait_s: float = 0.0) -> list[tuple[str, str | None]]:
         keys += list(parser.tick())
     time.sleep(wait_s)
     keys += list(parser.tick())
-    return [(key.key, key.character) for key in keys]
+    return [(key.key, key.character) for key in keys]  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize("reads", [("\x1bq",), ("\x1b", "q"), ("\x1bq\x1b",)])
@@ -104,7 +104,7 @@ def came_of(*reads: bytes, wait_s: float = 0.0) -> list[object]:
 @pytest.mark.parametrize("byte", [b"\xe9", b"\xff", b"\xc3", b"\x80"])
 def test_bytes_that_are_no_text_are_one_sign_and_the_keys_go_on(byte) -> None:
     typed = Typed()
-    keys = [event.character for event in typed.feed(b"1" + byte + b"2")]
+    keys = [event.character for event in typed.feed(b"1" + byte + b"2")]  # type: ignore[attr-defined]
     assert keys == ["1", "�", "2"]
     assert typed.was_no_text
 

@@ -1,10 +1,10 @@
 """The Round: 26 keys for five lots, skipping, going back, what was left out."""
 
 import sqlite3
+from datetime import UTC
 
 import pytest
 
-from curedash.domain.times import UTC
 from curedash.present import display_units
 from curedash.present.weighing.round import round_line
 from curedash.present.words import text_of

@@ -101,7 +101,7 @@ def terminal(household):
     def start(**environ) -> Terminal:
         path = household()
         opened.append(Terminal(path, **environ))
-        opened[-1].path = path
+        opened[-1].path = path  # type: ignore[attr-defined]
         return opened[-1]
 
     yield start
