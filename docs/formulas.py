@@ -60,6 +60,7 @@ OTHER = {
         "dosing.asked",
         "dosing.classes",
         "dosing.compute",
+        "dosing.cuts",
         "dosing.group",
         "dosing.limit_checks",
         "dosing.meat_kinds",

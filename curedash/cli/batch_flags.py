@@ -38,6 +38,7 @@ def spec_from_flags(
     defaults = dosing_defaults(conn)
     style, new = find_style(chosen.style, defaults, may_be_new=may_be_new(chosen))
     messages = [_new_style_words(style)] if new else []
+    messages += _cut_words(chosen.cut or "")
     if chosen.target is not None:
         low, high = parse_pct_range(chosen.target)
         style = replace(style, loss_lo_pct=low, loss_hi_pct=high)
@@ -66,6 +67,16 @@ def spec_from_flags(
         new_style=new,
     )
     return spec, messages
+
+
+def _cut_words(text: str) -> list[str]:
+    """A cut that is spelled nearly like a known one is kept as typed, and that is said."""
+    from curedash.domain.dosing.cuts import cut_of, near_cuts
+
+    near = [] if not text.strip() or cut_of(text) is not None else near_cuts(text)
+    if not near or any(word in near for word in text.casefold().replace(",", " ").split()):
+        return []
+    return [f"Cut “{text.strip()[:40]}” is kept as typed; near it: {' or '.join(near)}."]
 
 
 def may_be_new(chosen: argparse.Namespace) -> bool:

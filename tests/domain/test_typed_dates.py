@@ -55,6 +55,24 @@ def local(*parts: int) -> datetime:
         ("2026-11-20 18:05", local(2026, 11, 20, 18, 5)),
         ("2026-11-20T18:05Z", datetime(2026, 11, 20, 18, 5, tzinfo=UTC)),
         ("2026-11-20T18:05+05:30", datetime(2026, 11, 20, 12, 35, tzinfo=UTC)),
+        ("9. 11.", local(2026, 11, 9, 12)),
+        ("9. 11. 2025", local(2025, 11, 9, 12)),
+        ("9. 11. 18:30", local(2026, 11, 9, 18, 30)),
+        ("9. Nov", local(2026, 11, 9, 12)),
+        ("the 1st of December", local(2025, 12, 1, 12)),
+        ("Nov 3rd", local(2026, 11, 3, 12)),
+        ("six weeks ago", local(2026, 10, 14, 12)),
+        ("a week ago", local(2026, 11, 18, 12)),
+        ("a fortnight ago", local(2026, 11, 11, 12)),
+        ("2 months ago", local(2026, 9, 25, 12)),
+        ("last month", local(2026, 10, 25, 12)),
+        ("last week", local(2026, 11, 18, 12)),
+        ("last Wednesday", local(2026, 11, 18, 12)),
+        ("last Sunday", local(2026, 11, 22, 12)),
+        ("this sunday", local(2026, 11, 22, 12)),
+        ("since Sunday", local(2026, 11, 22, 12)),
+        ("on sat", local(2026, 11, 21, 12)),
+        ("the day before yesterday", local(2026, 11, 23, 12)),
         ("today 7:15", local(2026, 11, 25, 7, 15)),
         ("7:15", local(2026, 11, 25, 7, 15)),
         ("yesterday at 18:30", local(2026, 11, 24, 18, 30)),
@@ -227,3 +245,44 @@ def test_a_style_and_the_day_it_is_wanted(typed, style, thickness_mm) -> None:
 def test_a_wish_without_a_day_is_refused(typed) -> None:
     with pytest.raises(Refused):
         typed_plan(typed, datetime(2026, 11, 25, 9, tzinfo=UTC), UTC)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("9. 12.", date(2026, 12, 9)),
+        ("next Sunday", date(2026, 11, 29)),
+        ("next Wednesday", date(2026, 12, 2)),
+        ("sunday", date(2026, 11, 29)),
+        ("on Sunday", date(2026, 11, 29)),
+        ("next week", date(2026, 12, 2)),
+        ("in 6 weeks", date(2027, 1, 6)),
+        ("in six weeks", date(2027, 1, 6)),
+        ("in a fortnight", date(2026, 12, 9)),
+        ("in a month", date(2026, 12, 25)),
+        ("in 3 months", date(2027, 2, 25)),
+        ("2nd Jan", date(2027, 1, 2)),
+    ],
+)
+def test_a_day_to_come_is_read_as_it_is_said(text: str, day: date) -> None:
+    assert parse_day(text, NOW, VIENNA) == day
+
+
+def test_a_month_on_ends_with_the_shorter_month() -> None:
+    assert parse_day("in 3 months", datetime(2026, 11, 30, 9, tzinfo=VIENNA), VIENNA) == date(
+        2027, 2, 28
+    )
+
+
+@pytest.mark.parametrize("text", ["next Sunday", "in six weeks", "in a month", "next week"])
+def test_what_has_happened_is_not_ahead(text: str) -> None:
+    with pytest.raises(Refused, match="ahead"):
+        parse_when(text, NOW, VIENNA)
+
+
+@pytest.mark.parametrize(
+    "text", ["a", "the", "of", "9.", "last", "next", "in a", "9. 13.", "last x"]
+)
+def test_half_a_day_is_no_day(text: str) -> None:
+    with pytest.raises(Refused):
+        parse_when(text, NOW, VIENNA)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from difflib import get_close_matches
 from functools import lru_cache
 
+from curedash.domain.dosing.cuts import cut_of
 from curedash.domain.errors import Refused
 from curedash.domain.facts.species import MEAT_KINDS, OTHER_MEAT, USUAL_MEAT, MeatKind
+from curedash.domain.facts.trade_names import SPECIES_WORDS
 
 _PIG = ("pork", "pig", "hog", "swine")
 
@@ -84,6 +86,12 @@ def check_species(species: str) -> None:
         if len(words) > 1:
             return
         raise Refused("Say which meat it is, e.g. other: alpaca. No limit is compared then.")
+    cut = cut_of(" ".join(words))
+    if cut is not None:
+        meats = " or ".join(cut.species)
+        raise Refused(
+            f"“{' '.join(species.split())[:40]}” is a cut: name the meat here, e.g. {meats}."
+        )
     near = get_close_matches(" ".join(words), _NAMES, n=3, cutoff=0.5)
     meant = f"Is it {' or '.join(near)}?" if near else f"Known are {', '.join(_FIRST)}."
     raise Refused(
@@ -101,5 +109,10 @@ def _words(species: str) -> list[str]:
     return "".join(c if c.isalpha() else " " for c in species.casefold()).split()
 
 
-_NAMES = (*USUAL_MEAT, *(word for kind in MEAT_KINDS for word in kind.words), "wild")
+_NAMES = (
+    *USUAL_MEAT,
+    *(word for words in SPECIES_WORDS.values() for word in words),
+    *(word for kind in MEAT_KINDS for word in kind.words),
+    "wild",
+)
 _FIRST = ("beef", "pork", "lamb", "goat", "venison", "duck", "fish")

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 
+from curedash.domain.dosing.cuts import same_cut
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
 
@@ -188,7 +189,7 @@ def filtered(
         row
         for row in rows
         if _same(row.species, species)
-        and _same(row.cut, cut)
+        and (cut is None or same_cut(row.cut or "", cut))
         and _same(row.place, place)
         and (_same(row.style, style) or _same(row.style_name, style))
         and (least_liked is None or (row.liked or 0) >= least_liked)

@@ -6,6 +6,7 @@ Aware datetimes go in and come out; what comes out is UTC.
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 from curedash.domain.errors import Refused, Unclear
+from curedash.domain.typed.day_words import usual_day_words
 from curedash.domain.typed.numbers import plain_text, quoted
 
 _NOON = time(12)
@@ -16,6 +17,7 @@ _MONTHS = (
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _UNITS = {"h": 1, "hour": 1, "hours": 1, "d": 24, "day": 24, "days": 24}
 _UNITS |= {"w": 168, "week": 168, "weeks": 168}
+_MONTH = ("month", "months")
 _FIRST_YEAR, _LAST_YEAR = 1970, 2200
 _MOST = 100_000  # of any unit counted back or ahead
 _AHEAD = timedelta(days=1)
@@ -30,8 +32,8 @@ def parse_when(text: str, now: datetime, zone: tzinfo) -> datetime:
 
     Parameters
     ----------
-    text : ``now``, ``today``, ``yesterday 18:30``, ``-2d``, ``14 Mar``, an ISO date or time;
-        a time without a zone is local
+    text : ``now``, ``today``, ``yesterday 18:30``, ``-2d``, ``14 Mar``, ``9. 12.``, ``six weeks
+        ago``, ``last Sunday``, an ISO date or time; a time without a zone is local
     now : [aware datetime]
     zone : the household's zone
 
@@ -172,9 +174,7 @@ def _understood(typed: str, now: datetime, zone: tzinfo, ahead: bool) -> datetim
     iso = _iso(typed, zone)
     if iso is not None:
         return iso
-    words = typed.casefold().replace(",", " ").split()
-    if ahead and words[:1] == ["next"] and len(words) > 1:  # the first one to come
-        words = words[1:]
+    words = usual_day_words(typed.casefold().replace(",", " ").split())
     at = _time_of_day(words[-1]) if words else None
     if at is not None:
         words = words[:-2] if words[-2:-1] == ["at"] else words[:-1]
@@ -229,21 +229,52 @@ def _counted(words: list[str], now: datetime, today: date, ahead: bool) -> datet
     unit = digits.lstrip("0123456789")
     number = digits[: len(digits) - len(unit)]
     signed = text.startswith(("+", "-")) or "ago" in words or "in" in words or ahead
-    if unit not in _UNITS or not number or not signed:
+    if unit not in (*_UNITS, *_MONTH) or not number or not signed:
         return None
     count = int(number)
     if count > _MOST:
         raise Refused(f"That is too far off: {_HOW}.")
+    if unit in _MONTH:
+        return _months_on(today, -count if back else count)
     step = timedelta(hours=count * _UNITS[unit] * (-1 if back else 1))
     if _UNITS[unit] < 24 or (ahead and not back):
         return (now + step).astimezone(UTC)
     return today + step
 
 
+def _months_on(day: date, count: int) -> date:
+    """The same day so many months on, or the last one of a month that is shorter."""
+    months = day.year * 12 + day.month - 1 + count
+    year, month = divmod(months, 12)
+    _year_known(year)
+    for last in range(day.day, 27, -1):
+        try:
+            return date(year, month + 1, last)
+        except ValueError:  # a shorter month
+            continue
+    return date(year, month + 1, day.day)
+
+
+def _beside_today(words: list[str], today: date) -> date | None:
+    """The one before today, or the one after: last sunday, next week."""
+    sign = {"last": -1, "next": 1}.get(words[0])
+    if sign is None or len(words) != 2:
+        return None
+    if words[1] in ("week", "month"):
+        return today + sign * timedelta(days=7) if words[1] == "week" else _months_on(today, sign)
+    weekday = _position(words[1], _DAYS)
+    if weekday is None:
+        return None
+    return today + sign * timedelta(days=sign * (weekday - today.weekday()) % 7 or 7)
+
+
 def _named(words: list[str], today: date, ahead: bool) -> date | None:
     """today, fri, 14 mar, mar 14 2026; a day without a year is the nearest in its direction."""
     if not words:
         return today  # a time of day alone
+    beside = _beside_today(words, today)
+    if beside is not None:
+        return beside
     if len(words) == 1:
         shift = {"today": 0, "yesterday": -1, "tomorrow": 1}.get(words[0])
         if shift is not None:

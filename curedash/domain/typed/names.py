@@ -78,14 +78,24 @@ def nearest(text: str, names: Mapping[str, Sequence[str]]) -> list[str]:
 
 
 def _words(text: str) -> list[str]:
-    return text.casefold().replace("-", " ").replace("_", " ").split()
+    """Its words in small letters, without accents and hyphens."""
+    parts = text.casefold() if text.isascii() else _bare(text.casefold())
+    return parts.replace("-", " ").replace("_", " ").split()
+
+
+def _bare(text: str) -> str:
+    """The letters without their accents: jamón is typed jamon too."""
+    from unicodedata import combining, normalize
+
+    return "".join(one for one in normalize("NFKD", text) if not combining(one))
 
 
 def _begins(typed: list[str], called: str) -> bool:
     """Whether each typed word begins a word of the name, each its own."""
     left = _words(called)
     for word in typed:
-        found = next((one for one in left if one.startswith(word)), None)
+        forms = (word, word[:-1]) if len(word) > 3 and word.endswith("s") else (word,)
+        found = next((one for form in forms for one in left if one.startswith(form)), None)
         if found is None:
             return False
         left.remove(found)

@@ -1,6 +1,7 @@
 """What a household doses with: its rule set, its scales, its own jars and styles."""
 
 import sqlite3
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from curedash.domain.dosing import CuringSalt, Scale
@@ -74,9 +75,15 @@ def find_style(
 
 def _library() -> dict[str, tuple[str, ...]]:
     """Every style of the library with all that it is called."""
-    return {
-        each.id: (each.id, each.name, *STYLE_WORDS.get(each.id, ())) for each in library_styles()
-    }
+    return {each.id: tuple(_calls(each)) for each in library_styles()}
+
+
+def _calls(style: Style) -> Iterator[str]:
+    """All that a style is called, alone and with its meat before it."""
+    for name in (style.id, style.name, *STYLE_WORDS.get(style.id, ())):
+        yield name
+        if style.species and style.species not in name.split():
+            yield f"{style.species} {name}"
 
 
 def _called(key: str, own: dict[str, Style]) -> str:
