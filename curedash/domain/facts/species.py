@@ -61,7 +61,8 @@ MEAT_KINDS = (
     MeatKind(
         "game",
         ("venison", "deer", "stag", "roebuck", "elk", "moose", "roe deer", "reindeer", "caribou",
-         "antelope", "hare", "rabbit", "game", "bison", "chamois", "ibex", "kangaroo", "squirrel", "beaver", "raccoon"),
+         "antelope", "hare", "rabbit", "game", "bison", "chamois", "ibex", "kangaroo", "squirrel",
+         "beaver", "raccoon"),
         "Game: it is not inspected, and freezing gives no credit against its worms.",
         "CDC on trichinellosis: freezing wild game may not kill all worms",
         "quoted",
