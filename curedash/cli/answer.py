@@ -12,34 +12,43 @@ def run(argv: list[str], context: Context) -> int:
     """List what a lot is asked, or answer it; the answer stays with the lot."""
     chosen = parser().parse_args(argv)
     from curedash.domain.dosing.answers import QUESTIONS
-    from curedash.services.dosing.answer import answer, questions_of
-    from curedash.services.find import require_lot
+    from curedash.services.dosing.answer import answer_all, questions_of
+    from curedash.services.find import lots_named
 
     conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    lots = sorted(lots_named(conn, [chosen.lot]), key=lambda each: each.id)
     if not chosen.answer:
-        return _listed(context, lot.code, questions_of(lot), as_json=chosen.json)
+        return _listed(context, lots, as_json=chosen.json)
     text = " ".join(chosen.answer)
     name, equals, rest = text.partition("=")
     named = bool(equals) and name.strip() in QUESTIONS
     question, words = (name.strip(), rest) if named else (None, text)
-    done = answer(conn, context.by(), lot.id, question, words)
+    if len(lots) > 1:  # of a batch, those that are asked
+        names = {each.name for lot in lots for each in questions_of(lot)}
+        question = question or (names.pop() if len(names) == 1 else None)
+        lots = [lot for lot in lots if question in [q.name for q in questions_of(lot)]] or lots
+    done = answer_all(conn, context.by(), [lot.id for lot in lots], question, words)
     if chosen.json:
-        context.json(
-            {
-                "lot": lot.code,
-                "saved": True,
-                "question": done.answer.question,
-                "answer": done.answer.text,
-                "verdict": done.lot.dose_verdict,
-                "asked": _asked(done.left),
-            }
-        )
+        found = [_document(one) for one in done]
+        context.json(found[0] if len(found) == 1 else found)
         return 0
-    context.out(f"{lot.code}, {done.answer.question}: {done.answer.text}")
-    for left in done.left:
-        context.out(f"still asked, {left.name}: {left.text}")
+    for one in done:
+        context.out(f"{one.lot.code}, {one.answer.question}: {one.answer.text}")
+        for left in one.left:
+            context.out(f"still asked, {left.name}: {left.text}")
     return 0
+
+
+def _document(done: Any) -> dict[str, Any]:
+    """One answer as JSON."""
+    return {
+        "lot": done.lot.code,
+        "saved": True,
+        "question": done.answer.question,
+        "answer": done.answer.text,
+        "verdict": done.lot.dose_verdict,
+        "asked": _asked(done.left),
+    }
 
 
 def parser() -> Parser:
@@ -50,7 +59,7 @@ def parser() -> Parser:
         " Without an answer it lists the questions.",
         _EXAMPLE,
     )
-    parser.add_argument("lot")
+    parser.add_argument("lot", help="a lot, or a batch: all of its lots that are asked")
     parser.add_argument(
         "answer",
         nargs="*",
@@ -61,14 +70,19 @@ def parser() -> Parser:
     return parser
 
 
-def _listed(context: Context, code: str, questions: tuple[Any, ...], *, as_json: bool) -> int:
+def _listed(context: Context, lots: list[Any], *, as_json: bool) -> int:
+    from curedash.services.dosing.answer import questions_of
+
     if as_json:
-        context.json({"lot": code, "asked": _asked(questions)})
+        found = [{"lot": lot.code, "asked": _asked(questions_of(lot))} for lot in lots]
+        context.json(found[0] if len(found) == 1 else found)
         return 0
-    if not questions:
-        context.out(f"{code} is asked nothing")
-    for question in questions:
-        context.out(f"{question.name}: {question.text}")
+    for lot in lots:
+        before = f"{lot.code}, " if len(lots) > 1 else ""
+        for question in questions_of(lot):
+            context.out(f"{before}{question.name}: {question.text}")
+        if not questions_of(lot):
+            context.out(f"{lot.code} is asked nothing")
     return 0
 
 

@@ -134,7 +134,7 @@ CASES: dict[str, list[list[str]]] = {
         ["batch", "add", "--name", "Halves", "--stage", "in-cure", "--since", "-4d"],
         ["batch", "add", "--name", "Loin", "--stage", "drying", "--since", "-21d", *HANGING],
     ],
-    "answer": [["answer", "G1"], ["answer", "G1", "thickness=78mm"]],
+    "answer": [["answer", "G1"], ["answer", "G1", "thickness=78mm"], ["answer", "G"]],
     "jar add": [["jar", "add", "red", "6.25/0", "--opened-on", "today"]],
     "jar list": [["jar", "list"], ["jar", "add", "red", "0.6/1", "|", "jar", "list", "--own"]],
     "jar premix": [["jar", "premix", "no1", "--parts", "4", "--weight", "200g", "--name", "weak"]],

@@ -35,12 +35,29 @@ def test_four_pieces_in_the_cure_need_no_weight(shell) -> None:
 
 def test_a_thickness_measured_later_says_when_it_comes_out(shell) -> None:
     shell(*IN_CURE)
-    assert "How thick" in shell("check").out
+    assert "thickness of 4 pieces unknown" in shell("check").out
     assert shell("answer", "A1", "thickness=76.2mm").code == 0
     known = lots(shell)
     # one week per inch, a rule of thumb of the trade: 3 in, 21 days, the core's share later
     assert known["A1"]["cure_usual_days"] >= 21
     assert known["A2"]["cure_usual_days"] is None
+
+
+def test_the_same_question_to_a_batch_is_one_need_and_one_answer(shell) -> None:
+    shell(*IN_CURE)
+    (need,) = [n for n in shell("check", "--json").json if n["cause"] == "question-open"]
+    assert need["message"] == "thickness of 4 pieces unknown: A1, A2, A3, A4"
+    assert shell("answer", "A3", "62mm").code == 0
+    assert "thickness of 3 pieces unknown: A1, A2, A4" in shell("check").out
+    listed = shell("answer", "A", "--json").json
+    assert [bool(one["asked"]) for one in listed] == [True, True, False, True]
+    done = shell("answer", "A", "thickness=70mm", "--json").json
+    assert [one["lot"] for one in done] == ["A1", "A2", "A4"]
+    assert "question-open" not in {n["cause"] for n in shell("check", "--json").json}
+    days = {code: lot["cure_usual_days"] for code, lot in lots(shell).items()}
+    assert days["A3"] < days["A1"] == days["A2"] == days["A4"]
+    assert shell("undo").code == 0  # one change
+    assert "thickness of 3 pieces" in shell("check").out
 
 
 def test_its_pages_say_what_is_not_known(shell, tmp_path) -> None:

@@ -119,3 +119,29 @@ async def test_the_pack_they_were_salted_with_is_one_line(tmp_path, sit):
         # two packs of 5 lb: 10 lb, 4536 g
         assert note.startswith("2 packs are made for 4536 g of meat; how much was salted is not")
         assert "Strength unknown" in note
+
+
+async def test_what_four_pieces_are_asked_is_one_need_answered_or_snoozed_for_all(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("N")
+        await seat.type("bre 4\r")
+        await seat.press("enter")
+        await seat.type("-4d\r")
+        await seat.press("enter", "enter", "enter", "enter")
+        await seat.press("a")
+        assert "thickness of 4 pieces unknown: A1, A2, A3, A4" in seat.text()
+        await seat.press("z")
+        await seat.type("2 no ruler here\r")
+        assert "thickness of" not in seat.text().partition("quiet")[0]
+        slept = seat.ask("SELECT count(*) FROM need WHERE snoozed_until IS NOT NULL")
+        assert slept == [(4,)]
+        await seat.press("u")
+        assert "thickness of 4 pieces unknown" in seat.text()
+        await seat.press(*["up"] * 5, "enter")
+        await seat.type("62 mm\r")
+        assert "all 4 that are asked this" in seat.text()
+        await seat.press("2")
+        assert seat.ask("SELECT DISTINCT thickness_mm FROM lot") == [(62.0,)]
+        await seat.press("u")
+        assert seat.ask("SELECT DISTINCT thickness_mm FROM lot") == [(None,)]

@@ -41,6 +41,7 @@ class Need:
     lot_id: int | None = None
     place_id: int | None = None
     late_days: int = 0
+    lot_ids: tuple[int, ...] = ()  # of every lot it speaks for, where one line stands for a batch
 
 
 @record
@@ -137,6 +138,42 @@ def dose_outside(view: LotView) -> Need | None:
     )
 
 
+def _asked_together(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
+    """The same open question of several lots of a batch as one need, kept with the first lot."""
+    by_id = {lot.id: lot for lot in lots}
+    groups: dict[tuple[int, str | None], list[Need]] = {}
+    found: list[Need] = []
+    for need in needs:
+        lot = by_id.get(need.lot_id or 0)
+        if need.cause != QUESTION_OPEN or lot is None:
+            found.append(need)
+            continue
+        group = groups.setdefault((lot.batch_id, lot.asked), [])
+        if not group:
+            found.append(need)
+        group.append(need)
+    together = {group[0].lot_id: group for group in groups.values() if len(group) > 1}
+    return [
+        _one_question(together[need.lot_id], by_id[need.lot_id or 0])
+        if need.cause == QUESTION_OPEN and need.lot_id in together
+        else need
+        for need in found
+    ]
+
+
+def _one_question(group: Sequence[Need], lot: LotState) -> Need:
+    """``thickness of 4 pieces unknown: A1, A2, A3, A4``."""
+    name, _tab, text = (lot.asked or "").splitlines()[0].partition("\t")
+    codes = ", ".join(need.lot or "" for need in group)
+    about = f"{len(group)} pieces asked: {text} {codes}"
+    if name in _MEASURED:
+        about = f"{name} of {len(group)} pieces unknown: {codes}"
+    ids = tuple(need.lot_id for need in group if need.lot_id is not None)
+    return replace(group[0], message=about, lot_ids=ids)
+
+
+QUESTION_OPEN = "question-open"
+_MEASURED = ("thickness", "temperature")  # unknown, and no reason asked for
 ASKED_IN = ("raw", "in-cure", "salt-rest", "ferment")  # later the answer changes nothing
 
 
@@ -554,7 +591,11 @@ GATHERED = {
 
 
 def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
-    """One line a place for weigh-ins and for turns: "Fridge 2: 4 lots to weigh, up to 3 d late"."""
+    """One line a place for weigh-ins and for turns: "Fridge 2: 4 lots to weigh, up to 3 d late".
+
+    What all lots of a batch are asked is one line too: "thickness of 4 pieces unknown".
+    """
+    needs = _asked_together(needs, lots)
     places = {lot.id: (lot.place, lot.place_id) for lot in lots}
     groups: dict[tuple[str, int], list[Need]] = {}
     for need in needs:

@@ -1,7 +1,7 @@
 """An answer to what a lot was asked, after it is saved: a value, a reason, or "unknown"."""
 
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
 from curedash.domain.dosing import Dose
@@ -45,7 +45,6 @@ def questions_of(lot: LotState) -> tuple[Question, ...]:
     return tuple(Question(name, text) for name, _tab, text in lines)
 
 
-@at_once
 def answer(
     conn: sqlite3.Connection, by: By, lot_id: int, question: str | None, text: str
 ) -> Answered:
@@ -60,24 +59,56 @@ def answer(
     ------
     Refused: nothing or several things are asked and none was named, or an unreadable answer
     """
-    lot = lot_with_id(conn, lot_id)
-    given = read_answer(question or _only(lot), text)
-    with change(conn, by, "answer", subject=f"{lot.code} {given.question}") as work:
-        lots.add_event(
-            work,
-            at=by.now,
-            kind=ANSWER,
-            lot_id=lot.id,
-            text=f"{given.question}: {given.text}",
-            data={"question": given.question, "answer": given.text, "value": given.value},
-        )
-        if given.question == THICKNESS and given.value is not None:
-            lots.update(work, lot.id, thickness_mm=given.value)
-        _close_question(work, lot, given)
-        count_as_weighed(work, lot_with_id(conn, lot.id))
-        _days_anew(work, lot_with_id(conn, lot.id), given)
-    now = lot_with_id(conn, lot.id)
-    return Answered(now, given, questions_of(now))
+    return answer_all(conn, by, [lot_id], question, text)[0]
+
+
+@at_once
+def answer_all(
+    conn: sqlite3.Connection, by: By, lot_ids: Sequence[int], question: str | None, text: str
+) -> list[Answered]:
+    """Answer a question of several lots alike, in one change.
+
+    Raises
+    ------
+    Refused: as for `answer`; nothing is stored then
+    """
+    asked = [lot_with_id(conn, lot_id) for lot_id in lot_ids]
+    given = [read_answer(question or _only(lot), text) for lot in asked]
+    subject = f"{', '.join(lot.code for lot in asked)} {given[0].question}"
+    with change(conn, by, "answer", subject=subject) as work:
+        for lot, one in zip(asked, given, strict=True):
+            _answer(work, lot, one)
+    now = [lot_with_id(conn, lot.id) for lot in asked]
+    return [Answered(lot, one, questions_of(lot)) for lot, one in zip(now, given, strict=True)]
+
+
+def asked_alike(conn: sqlite3.Connection, lot: LotState, question: str) -> list[LotState]:
+    """The open lots of a batch that are asked the same, the lot itself first."""
+    others = [
+        other
+        for other in rack.open_lots(conn)
+        if other.batch_id == lot.batch_id
+        and other.id != lot.id
+        and any(each.name == question for each in questions_of(other))
+    ]
+    return [lot, *sorted(others, key=lambda other: other.code)]
+
+
+def _answer(work: Work, lot: LotState, given: Answer) -> None:
+    """Store one answer inside a running change, with what follows from it."""
+    lots.add_event(
+        work,
+        at=work.by.now,
+        kind=ANSWER,
+        lot_id=lot.id,
+        text=f"{given.question}: {given.text}",
+        data={"question": given.question, "answer": given.text, "value": given.value},
+    )
+    if given.question == THICKNESS and given.value is not None:
+        lots.update(work, lot.id, thickness_mm=given.value)
+    _close_question(work, lot, given)
+    count_as_weighed(work, lot_with_id(work.conn, lot.id))
+    _days_anew(work, lot_with_id(work.conn, lot.id), given)
 
 
 def answered_by(place: Place) -> Callable[[Work], None]:

@@ -116,7 +116,7 @@ def snooze(
     Refused: no reason, or nothing of it needs anybody any more
     """
     gathers = need.cause in GATHERED and need.lot_id is None
-    members = _members(conn, need, now) if gathers else [need]
+    members = _members(conn, need, now) if gathers or need.lot_ids else [need]
     known = {key_of_stored(stored) for stored in derived.open_needs(conn)}
     new = [_row(member, now) for member in members if key_of(member) not in known]
     derived.write_needs(conn, opened=new, reworded=[], cleared=[], now=utc_text(now))
@@ -211,8 +211,12 @@ def _asleep(need: StoredNeed, now: datetime) -> bool:
 
 
 def _members(conn: sqlite3.Connection, need: Need, now: datetime) -> list[Need]:
-    """The lots behind "4 lots to weigh"."""
-    lots = [lot for lot in rack.open_lots(conn) if lot.place_id == need.place_id]
+    """The lots behind "4 lots to weigh", or behind one question to a batch."""
+    lots = [
+        lot
+        for lot in rack.open_lots(conn)
+        if (lot.id in need.lot_ids if need.lot_ids else lot.place_id == need.place_id)
+    ]
     found = needs_of(conn, lots, now, household.zone(conn))
     return [item for item in found if item.cause == need.cause and item.lot_id is not None]
 

@@ -121,6 +121,7 @@ def _to_tell(
 def mark_announced(conn: sqlite3.Connection, needs: Sequence[Need], now: datetime) -> None:
     """Remember that these were told; a gathered one for each of its lots."""
     keys = {key_of(need) for need in needs}
+    keys |= {(need.cause, lot_id, 0) for need in needs for lot_id in need.lot_ids}
     places = {(n.cause, n.place_id) for n in needs if n.cause in GATHERED and not n.lot_id}
     in_place = {lot.id: lot.place_id for lot in rack.open_lots(conn)}
     ids = [

@@ -24,7 +24,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.present.display_units import retold
 from curedash.present.words import count, day, plain
-from curedash.services.dosing.answer import answer, questions_of
+from curedash.services.dosing.answer import answer_all, asked_alike, questions_of
 from curedash.services.drying import observe
 from curedash.services.household.note import add_note
 from curedash.tui.chassis.page import Page
@@ -168,10 +168,16 @@ def answering(page: Page, lot: LotState) -> Steps:
         lambda text: read_answer(first.name, text).text,
         "a value, or “unknown: why”; Esc leaves it open",
     )
-    done = yield Save(lambda _: lambda conn, by: answer(conn, by, lot.id, first.name, said))
-    left = f" {count(len(done.left), 'question')} left." if done.left else ""
+    alike = page.house.read(lambda conn: asked_alike(conn, lot, first.name))
+    if len(alike) > 1:
+        some = ((alike[:1], f"{lot.code} only"), (alike, f"all {len(alike)} that are asked this"))
+        alike = yield Choice(f"{plain(said)} for", some, usual=0)
+    ids = [each.id for each in alike]
+    done = yield Save(lambda _: lambda conn, by: answer_all(conn, by, ids, first.name, said))
+    left = f" {count(len(done[0].left), 'question')} left." if done[0].left else ""
+    codes = ", ".join(each.code for each in alike)
     page.show_message(
-        f"{lot.code}, {first.name}: {plain(said)}.{left} {page.undo_key} takes it back.", "good"
+        f"{codes}, {first.name}: {plain(said)}.{left} {page.undo_key} takes it back.", "good"
     )
 
 
