@@ -138,10 +138,15 @@ async def test_what_four_pieces_are_asked_is_one_need_answered_or_snoozed_for_al
         assert slept == [(4,)]
         await seat.press("u")
         assert "thickness of 4 pieces unknown" in seat.text()
-        await seat.press(*["up"] * 5, "enter")
+        await seat.press(*["up"] * 5)
+        await seat.press("enter")
+        await seat.settle()
         await seat.type("62 mm\r")
         assert "all 4 that are asked this" in seat.text()
         await seat.press("2")
         assert seat.ask("SELECT DISTINCT thickness_mm FROM lot") == [(62.0,)]
+        await seat.settle()
         await seat.press("u")
+        assert "of A2, A3, A4 too" in seat.text()
+        await seat.press("y")
         assert seat.ask("SELECT DISTINCT thickness_mm FROM lot") == [(None,)]
