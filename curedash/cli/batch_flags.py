@@ -76,7 +76,7 @@ def _cut_words(text: str) -> list[str]:
     near = [] if not text.strip() or cut_of(text) is not None else near_cuts(text)
     if not near or any(word in near for word in text.casefold().replace(",", " ").split()):
         return []
-    return [f"Cut “{text.strip()[:40]}” is kept as typed; near it: {' or '.join(near)}."]
+    return [f"Cut “{text.strip()[:40]}” is stored as typed; near it: {' or '.join(near)}."]
 
 
 def may_be_new(chosen: argparse.Namespace) -> bool:
