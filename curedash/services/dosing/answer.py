@@ -45,6 +45,7 @@ def questions_of(lot: LotState) -> tuple[Question, ...]:
     return tuple(Question(name, text) for name, _tab, text in lines)
 
 
+@at_once
 def answer(
     conn: sqlite3.Connection, by: By, lot_id: int, question: str | None, text: str
 ) -> Answered:
