@@ -8,6 +8,7 @@ import re
 import sqlite3
 from datetime import datetime, timedelta
 
+from curedash.domain.drying.forecast import forecast
 from curedash.domain.drying.lot_figures import STALLED
 from curedash.domain.record import replace
 from curedash.domain.times import days_between, utc_text
@@ -19,10 +20,13 @@ from curedash.papers.record import record_of
 from curedash.present.aloud import sentence
 from curedash.present.documents import lot_document
 from curedash.present.drying.curve import lot_curve_lines
+from curedash.present.drying.forecast import forecast_lines
 from curedash.present.drying.lot import facts
 from curedash.present.metrics import metrics_text
 from curedash.present.needs.diary import agenda_lines
 from curedash.present.plain_lots import plain_lots
+from curedash.present.rack.layout import WIDEST
+from curedash.present.rack.row import Around, row_line
 from curedash.present.weighing.weigh_line import hint_parts
 from curedash.present.words import text_of
 from curedash.services.find import require_lot
@@ -56,6 +60,7 @@ def fronts(house: sqlite3.Connection, at: datetime) -> dict[str, str]:
     return {
         "lot page": " ".join(value for _, value, _ in facts(view, at.date(), zone)),
         "weigh-in line": " ".join(hint_parts(hint(lot, at, zone))),
+        "row of the Rack": text_of(row_line(row, WIDEST, Around(zone))),
         "lots --json": json.dumps(lot_document(row)),
         "plain lots": next(
             "\n".join(map(sentence, own))
@@ -78,10 +83,12 @@ def test_from_one_in_five_the_chance_is_said_beside_the_window(
 ) -> None:
     below = fronts(with_chance(house, 0.19), at)
     assert not any(NEVER.search(text) for text in below.values())
+    assert "?" not in below["row of the Rack"]
     assert json.loads(below["lots --json"])["never_reaches_chance"] is None
     shown = fronts(with_chance(house, 0.2), at)
     for name in ("lot page", "weigh-in line", "phone page, row", "phone page, lot", "calendar"):
         assert NEVER.findall(shown[name])[0] == "20", name
+    assert "Dec?" in shown["row of the Rack"]
     assert "Chance: 20 percent that it never gets there." in shown["plain lots"]
     told = json.loads(shown["lots --json"])
     assert (told["never_reaches_chance"], told["stalled"]) == (0.2, False)
@@ -95,6 +102,7 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
 ) -> None:
     shown = fronts(with_chance(house, 0.51), at)
     for name in (
+        "row of the Rack",
         "lot page",
         "weigh-in line",
         "phone page, row",
@@ -122,3 +130,19 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
     drawn = lot_curve_lines(curve, days_between(lot.hang_at or "", utc_text(at)), 60, 14)
     assert "░" not in "\n".join(text_of(line) for line in drawn)
     assert "pull window" not in as_text(record_of(house, [lot], at))
+
+
+def test_the_forecast_of_the_shell_says_the_chance_from_one_in_five() -> None:
+    rows = [(0.0, 1.0), (7.0, 0.93), (14.0, 0.885), (21.0, 0.85)]
+    seen = forecast(rows, 30.0, base_g=1000.0, diameter_mm=80.0)
+    for chance, window, said in (
+        (0.19, True, None),
+        (0.2, True, "20 in 100"),
+        (0.5, True, "50 in 100"),
+        (0.51, False, "51 in 100"),
+    ):
+        lines = forecast_lines(replace(seen, p_levels_off=chance), 30.0)
+        assert any(line.startswith("pull window: ") for line in lines) == window
+        assert (f"{STALLED}: no day for 30 %" in lines) == (not window)
+        chances = [line for line in lines if line.startswith("chance that it never gets there")]
+        assert chances == ([] if said is None else [f"chance that it never gets there: {said}"])
