@@ -14,7 +14,7 @@ PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MARGIN_MM, FOOT_MM = 16.0, 10.0
 BODY_PT, SMALL_PT = 10.0, 8.0
 HEAD_PT = {1: 18.0, 2: 13.0, 3: 11.0}
-CELL_MM, LEAST_CELL_MM = 1.2, 16.0
+CELL_MM = 1.2
 
 
 def as_pdf(blocks: Sequence[Block], made_at: datetime, page: str = "a4") -> bytes:

@@ -200,7 +200,8 @@ def test_a_tenfold_overdose_is_thrown_away_or_asked_about_with_the_poison_named(
         assert "licence" in bench.choices[1]
         assert not any(TO_THE_MOUTH.search(text) for text in bench.choices[:1] + bench.choices[2:])
         assert any("33" in text and "poison" in text for text in bench.messages)
-        assert bench.far_over
+        offered = {one.choice for one in bench.open}
+        assert table.GO_ON_ASKED in offered or table.GO_ON not in offered  # not by one key
 
 
 def test_beef_that_has_dried_three_weeks_gets_no_more_curing_salt():

@@ -32,8 +32,9 @@ def test_625_itself_is_not_over_the_ceiling():
     over = misdose(PLANNED, {"curing-salt": 10.1}, stage="raw")
     assert at.inside.nitrite_mg_per_kg == pytest.approx(625)
     assert not any("poison" in text or "kills" in text for text in at.messages)
-    assert at.far_over
-    assert over.far_over
+    for bench in (at, over):
+        offered = {one.choice for one in bench.open}
+        assert "go-on-asked" in offered or "go-on" not in offered  # not by one key
     first = over.open[0].choice
     assert first in ("put-aside", "throw-away")
     assert {one.choice for one in over.open} < {one.choice for one in at.open} | {

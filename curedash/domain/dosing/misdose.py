@@ -61,13 +61,6 @@ class MisDose:
     open: tuple[Open, ...] = ()  # the same choices by their words in the table
     ticked: Contents | None = None  # in by what was ticked or said alone; None: that is all of it
 
-    @property
-    def far_over(self) -> bool:
-        """Whether so much went in that keeping it is not a matter of one key."""
-        return any(one.choice == table.GO_ON_ASKED for one in self.open) or not any(
-            one.choice in (table.GO_ON, table.GO_ON_ASKED) for one in self.open
-        )
-
 
 def misdose(
     dose: Dose,

@@ -19,10 +19,9 @@ _DECAY = {"round": 3.8317059702**2, "slab": math.pi**2}
 
 @record
 class EqualisingDays:
-    """Whole days to suggest, the computed days behind them, and the band up to a dry rim [d]."""
+    """Whole days to suggest, and the band from the computed days up to those of a dry rim [d]."""
 
     days: int
-    computed_days: float
     band: tuple[float, float]
 
 
@@ -89,4 +88,4 @@ def equalising_days(
         math.log(10.0) * equalising_tau_days(diameter_mm, shape, temp_c, d)
         for d in (facts.WATER_D_M2_S, facts.WATER_D_DRY_RIM_M2_S)
     )
-    return EqualisingDays(days=math.ceil(fast), computed_days=fast, band=(fast, slow))
+    return EqualisingDays(days=math.ceil(fast), band=(fast, slow))

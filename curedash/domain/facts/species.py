@@ -69,9 +69,6 @@ MEAT_KINDS = (
     ),
 )  # fmt: skip
 
-# Of ground or chopped meat: what gets inside with the grinding stays inside.
-POULTRY_LIKE = ("poultry",)
-
 # Meat that no kind above names: cattle, pig, sheep and goat, by their names of the trade.
 USUAL_MEAT = (
     "beef", "veal", "ox", "cattle", "yak", "buffalo", "water buffalo", "pork", "pig", "hog",

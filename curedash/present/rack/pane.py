@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 EDGE = "│ "
 CURVE_LINES = 9  # at most; each costs bytes when the cursor moves
 LEAST_CURVE = 5
-TARGET, NOW_SIGN = "─", "┊"
+TARGET = "─"
 
 
 def pane_lines(
