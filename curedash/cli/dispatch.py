@@ -34,10 +34,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
         sys.stdout.flush()
         return code
     except CuredashError as trouble:
-        if isinstance(trouble, FileTrouble) and stored() > before:
-            return _stored_but(str(trouble).replace("; nothing was stored", ""))
-        talk(visible(_with_way_out(trouble)))
-        return exit_code(trouble)
+        return _refused(trouble, stored_more=stored() > before)
     except KeyboardInterrupt:
         if stored() > before:
             talk("Interrupted; what was asked for is stored.")
@@ -50,17 +47,30 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
     except OSError as trouble:
         return _not_printed(trouble, stored_more=stored() > before)
     except (OverflowError, RecursionError) as beyond:
-        if stored() == before:
-            what = "number or date" if isinstance(beyond, OverflowError) else "nesting"
-            talk(f"A {what} in it is beyond what can be computed with; nothing was stored.")
-            return DOUBT
-        return _unexpected(beyond, opened)
-    except Exception as bug:
-        code = _unexpected(bug, opened)
         if stored() > before:
-            talk("What was asked for is stored.")
-            return STORED if code == FILE else code
+            return _unexpected(beyond, opened)
+        what = "number or date" if isinstance(beyond, OverflowError) else "nesting"
+        talk(f"A {what} in it is beyond what can be computed with; nothing was stored.")
+        return DOUBT
+    except Exception as bug:
+        return _bug(bug, opened, stored_more=stored() > before)
+
+
+def _refused(trouble: CuredashError, *, stored_more: bool) -> int:
+    """What the program itself refuses, with the way out."""
+    if isinstance(trouble, FileTrouble) and stored_more:
+        return _stored_but(str(trouble).replace("; nothing was stored", ""))
+    talk(visible(_with_way_out(trouble)))
+    return exit_code(trouble)
+
+
+def _bug(bug: Exception, opened: list[str], *, stored_more: bool) -> int:
+    """What nobody thought of; what was asked for may be stored before it."""
+    code = _unexpected(bug, opened)
+    if not stored_more:
         return code
+    talk("What was asked for is stored.")
+    return STORED if code == FILE else code
 
 
 def _not_printed(trouble: OSError, *, stored_more: bool) -> int:

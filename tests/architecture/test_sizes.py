@@ -23,6 +23,14 @@ SLACK = 15  # so much smaller, and the ceiling is lowered
 
 CEILINGS: dict[str, int] = {}
 
+MOST_PARAMETERS = 10
+#: functions with more, and how many: a row with its columns, a computation with what is known
+PARAMETERS = {
+    "domain/curing/cure_time.py:_window": 12,
+    "domain/drying/forecast/pull_forecast.py:forecast": 15,
+    "store/weigh_ins.py:add": 13,
+}
+
 
 @cache
 def tree_of(path: Path) -> ast.Module:
@@ -67,6 +75,19 @@ def test_no_class_or_function_grows_beyond_its_limit() -> None:
     found = oversized()
     over = {name: lines for name, lines in found.items() if lines > CEILINGS.get(name, 0)}
     assert over == {}, "split it: a class has 300 lines at most, a function 40"
+
+
+def test_no_function_takes_more_than_one_can_name() -> None:
+    found = {}
+    for path in sorted(HOUSE.rglob("*.py")):
+        for name, node, _ in definitions(path):
+            if not isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                continue
+            given = node.args
+            count = len([*given.posonlyargs, *given.args, *given.kwonlyargs])
+            if count > MOST_PARAMETERS:
+                found[f"{path.relative_to(HOUSE).as_posix()}:{name}"] = count
+    assert found == PARAMETERS, "put what belongs together into a record; the list only shrinks"
 
 
 def test_ceilings_follow_what_shrank() -> None:

@@ -235,6 +235,22 @@ def style_from(values: Mapping[str, object]) -> Style:
     return made
 
 
+def _check_numbers(made: Style) -> None:
+    """Its days, its salts and the air it wants."""
+    if not made.weigh_every_days > 0 or made.min_age_days < 0:
+        raise Refused("A style is weighed every 1 day or more and its minimum age is 0 or more.")
+    if not 0 <= made.salt_lo_pct <= made.salt_pct <= made.salt_hi_pct <= 30:
+        raise Refused(
+            "Give the salt of a style as low, usual, high from 0 to 30 %: 2.25, 2.75, 3.5."
+        )
+    if not 0 <= made.cure_pct <= 30:
+        raise Refused("The curing salt of a style is 0 to 30 % of the meat, for example 0.25.")
+    if not -10 <= made.temp_lo_c <= made.temp_hi_c <= 45:
+        raise Refused("The place of a style is from cold to warm between -10 and 45 °C: 10 to 15.")
+    if not 0 <= made.rh_lo_pct <= made.rh_hi_pct <= 100:
+        raise Refused("The air of a style is from dry to humid between 0 and 100 %: 70 to 80.")
+
+
 def check_style(made: Style) -> None:
     """Refuse a style whose numbers cannot be: the range upside down, a base unknown.
 
@@ -262,18 +278,7 @@ def check_style(made: Style) -> None:
         raise Refused(f"The base of a style is one of {', '.join(BASES)}.")
     if made.method not in dict(METHODS):
         raise Refused(f"The method of a style is one of {', '.join(dict(METHODS))}.")
-    if not made.weigh_every_days > 0 or made.min_age_days < 0:
-        raise Refused("A style is weighed every 1 day or more and its minimum age is 0 or more.")
-    if not 0 <= made.salt_lo_pct <= made.salt_pct <= made.salt_hi_pct <= 30:
-        raise Refused(
-            "Give the salt of a style as low, usual, high from 0 to 30 %: 2.25, 2.75, 3.5."
-        )
-    if not 0 <= made.cure_pct <= 30:
-        raise Refused("The curing salt of a style is 0 to 30 % of the meat, for example 0.25.")
-    if not -10 <= made.temp_lo_c <= made.temp_hi_c <= 45:
-        raise Refused("The place of a style is from cold to warm between -10 and 45 °C: 10 to 15.")
-    if not 0 <= made.rh_lo_pct <= made.rh_hi_pct <= 100:
-        raise Refused("The air of a style is from dry to humid between 0 and 100 %: 70 to 80.")
+    _check_numbers(made)
     if made.shape not in SHAPES:
         raise Refused(f"The shape of a style is one of {', '.join(SHAPES)}.")
     if made.planned_days is not None and not 0 <= made.planned_days <= 3650:

@@ -64,14 +64,7 @@ def _read_pieces(
     apart = False  # a , or ; stands before the next quantity
     for item in items:
         if isinstance(item, str):
-            if item == "+" and pieces and not joined:
-                joined = True
-            elif item in ",;&" and pieces and not apart and (many or item == ","):
-                apart = True
-            elif item.casefold() in ("and", "und") and pieces:
-                continue
-            else:
-                raise _odd_item(item, bool(pieces))
+            joined, apart = _between(item, bool(pieces), joined, apart, many)
             continue
         if many and not item.unit:
             _refuse_run_together(item)
@@ -89,6 +82,17 @@ def _read_pieces(
     if not pieces:
         raise Refused(f"Nothing was typed: {_HOW_WEIGHT}.")
     return pieces
+
+
+def _between(item: str, follows: bool, joined: bool, apart: bool, many: bool) -> tuple[bool, bool]:
+    """Whether a + and whether a , or ; stands before the next quantity, after this item."""
+    if item == "+" and follows and not joined:
+        return True, apart
+    if item in ",;&" and follows and not apart and (many or item == ","):
+        return joined, True
+    if item.casefold() in ("and", "und") and follows:
+        return joined, apart
+    raise _odd_item(item, follows)
 
 
 def _refuse_run_together(item: Quantity) -> None:
