@@ -2,23 +2,18 @@
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
-from curedash.domain.errors import UsageError
 
 
 def run(argv: list[str], context: Context) -> int:
     """Build the demo and open it, or only build it (--build FILE)."""
     chosen = parser().parse_args(argv)
-    if chosen.weigh_ins is not None and chosen.lots is None:
-        raise UsageError("--weigh-ins goes with --lots, e.g. --lots 50 --weigh-ins 60.")
     from curedash.cli.progress import Progress
     from curedash.services.file.demo import build_demo
 
     bar = Progress("demo", 1, "step")
     if chosen.build:
         context.err(f"building the demo in {chosen.build} …")
-        count = build_demo(
-            chosen.build, context.now, lots=chosen.lots, weigh_ins=chosen.weigh_ins, tell=bar
-        )
+        count = build_demo(chosen.build, context.now, tell=bar)
         bar.end()
         context.err(f"{count} open lots")
         return 0
@@ -41,6 +36,4 @@ def parser() -> Parser:
     )
     parser.add_argument("--build", metavar="FILE", help="only build it, into a new file")
     parser.add_argument("--fresh", action="store_true", help="build it again, dated from today")
-    parser.add_argument("--lots", type=int, help="how many open lots, for measuring")
-    parser.add_argument("--weigh-ins", type=int, help="how many weigh-ins a lot, for measuring")
     return parser

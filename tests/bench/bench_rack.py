@@ -3,7 +3,6 @@
 import gc
 import os
 import sqlite3
-import subprocess
 import sys
 import tempfile
 import time
@@ -12,6 +11,7 @@ from datetime import UTC, datetime
 
 sys.path.insert(0, os.path.dirname(__file__))
 from figures import Figure, most, ratio, tell
+from large_household import build_apart
 
 from curedash.__main__ import OBJECTS_BEFORE_COLLECTING
 from curedash.domain.drying.forecast import forecast
@@ -20,7 +20,6 @@ from curedash.services.places.air_view import air_of_places
 from curedash.store import derived, rack
 from curedash.store.open import open_db
 
-CUREDASH = os.path.join(os.path.dirname(sys.executable), "curedash")
 OPEN = "AND lot.stage NOT IN ('closed', 'discarded') ORDER BY lot.position, lot.id"
 
 
@@ -132,13 +131,7 @@ def measure(folder: str, *, quick: bool = False) -> list[Figure]:
     files = {}
     for lots in (50, 500) if quick else (50, 500, 5000):
         files[lots] = os.path.join(folder, f"rack{lots}.db")
-        size = ["--lots", str(lots), "--weigh-ins", "60"]
-        subprocess.run(
-            [CUREDASH, "demo", "--build", files[lots], *size],
-            check=True,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
+        build_apart(files[lots], lots, 60)
     found = queries(files) + forecasts(files[50])
     return found + readings(folder, files[50], 100_000 if quick else 1_000_000)
 

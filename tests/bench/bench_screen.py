@@ -14,6 +14,7 @@ from datetime import UTC, datetime
 sys.path.insert(0, os.path.dirname(__file__))
 from bench_rack import fill
 from figures import Figure, most, ratio, tell
+from large_household import build_apart
 from terminal import Terminal
 
 from curedash.store.open import open_db
@@ -356,13 +357,7 @@ def measure(folder: str, *, quick: bool = False) -> list[Figure]:
     files: dict[int, str] = {}
     for lots, weigh_ins, bar, runs in SIZES[: 2 if quick else 3]:
         files[lots] = os.path.join(folder, f"screen{lots}.db")
-        size = ["--lots", str(lots), "--weigh-ins", str(weigh_ins)]
-        subprocess.run(
-            [CUREDASH, "demo", "--build", files[lots], *size],
-            check=True,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
+        build_apart(files[lots], lots, weigh_ins)
         if lots > 50:  # windows of an earlier day would be computed meanwhile
             started(rack(files[lots])).close()
         ours, bare, ours_mib, bare_mib = starts(files[lots], lots, 5 if quick else runs)

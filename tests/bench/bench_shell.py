@@ -9,6 +9,7 @@ import time
 
 sys.path.insert(0, os.path.dirname(__file__))
 from figures import Figure, ratio, tell
+from large_household import build_apart
 
 RUNS = 15
 CUREDASH = os.path.join(os.path.dirname(sys.executable), "curedash")
@@ -30,12 +31,7 @@ def seconds(argv: list[str]) -> float:
 def measure(folder: str, *, quick: bool = False) -> list[Figure]:
     """Lots, check and weigh on 50 lots × 60 weigh-ins."""
     file = os.path.join(folder, "fifty.db")
-    subprocess.run(
-        [CUREDASH, "demo", "--build", file, "--lots", "50", "--weigh-ins", "60"],
-        check=True,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
+    build_apart(file, 50, 60)
     found = []
     for name, words in VERBS.items():
         copy = os.path.join(folder, "copy.db")

@@ -61,7 +61,6 @@ def changes() -> int:
         ["weigh", "A1", HUGE * 9],
         ["weigh", "A1", "900", "--at", "9" * 30],
         ["rebase", "A1", "trimmed", "--count", HUGE],
-        ["demo", "--build", "d.db", "--lots", HUGE],
         ["weigh", "A1", "900", "--at", "0001-01-01"],
         ["weigh", "A1", "900", "--at", "9999-12-31"],
         ["weigh", "A1", "900", "--at", "0001-01-01T00:00+14:00"],

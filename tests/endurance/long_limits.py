@@ -23,6 +23,7 @@ from curedash.services.find import require_lot
 from curedash.services.places import places
 from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.open import open_db
+from tests.bench import large_household
 from tests.endurance.household import NOW, by
 
 GROWTH = 1.10
@@ -31,7 +32,7 @@ GROWTH = 1.10
 def build(path: str, lots: int, readings: int) -> dict[str, float]:
     """The file, and how long it took [s]."""
     start = time.monotonic()
-    build_demo(path, NOW, lots=lots, weigh_ins=60)
+    large_household.build(path, NOW, lots, 60)
     built = time.monotonic()
     with closing(open_db(path)) as conn:
         place = places.require_place(conn, "Cellar")

@@ -10,6 +10,7 @@ from curedash.services.file.demo import build_demo, scenario_path
 from curedash.services.needs.check import current_needs
 from curedash.store import rack
 from curedash.store.open import open_db
+from tests.bench import large_household
 from tests.build import NOW
 
 
@@ -77,7 +78,7 @@ def test_it_never_writes_over_a_file(demo: str) -> None:
 
 
 def test_a_larger_household_for_measuring_has_the_size_asked_for(db_path: str) -> None:
-    assert build_demo(db_path, NOW, lots=20, weigh_ins=10) == 20
+    assert large_household.build(db_path, NOW, 20, 10) == 20
     conn = open_db(db_path)
     most = conn.execute("SELECT max(n) FROM (SELECT count(*) n FROM weigh_in GROUP BY lot_id)")
     assert most.fetchone()[0] == 10

@@ -91,9 +91,6 @@ async def test_answers_are_kept_and_can_be_typed_one_after_another(tmp_path, sit
 
 
 async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
-    from curedash.services.file import demo
-
-    monkeypatch.setattr(demo, "build_demo", _two_lots(demo.build_demo))
     told, busy = [], FirstStart.busy
     monkeypatch.setattr(
         FirstStart, "busy", lambda page, words: told.append(words) or busy(page, words)
@@ -108,10 +105,6 @@ async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
         assert seat.app.next_file == demo_path()
         assert os.path.exists(demo_path())
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
-
-
-def _two_lots(build):
-    return lambda path, now, **more: build(path, now, lots=2, weigh_ins=2, **more)
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])

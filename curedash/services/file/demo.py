@@ -1,6 +1,5 @@
 """The invented household: built from readable data through the same services a person uses."""
 
-import itertools
 import math
 import os
 import random
@@ -13,8 +12,7 @@ from typing import Any
 import curedash
 from curedash.domain.dosing import DoseRequest, resolve_curing_salt
 from curedash.domain.errors import FileTrouble, Refused
-from curedash.domain.household.codes import next_batch_code
-from curedash.domain.household.styles import Style, dose_fields
+from curedash.domain.household.styles import dose_fields
 from curedash.domain.household.styles import style as style_of
 from curedash.domain.records import Reading
 from curedash.domain.times import utc_text
@@ -23,22 +21,20 @@ from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec,
 from curedash.services.dosing.tick import tick_line
 from curedash.services.drying import forecasts
 from curedash.services.drying.finish import Finishing, finish
-from curedash.services.find import lot_with_id, require_lot
+from curedash.services.find import require_lot
 from curedash.services.household import household
 from curedash.services.household.note import add_note
 from curedash.services.household.packs import NewPack
 from curedash.services.places import places
 from curedash.services.weighing.weigh import preview, weigh
-from curedash.store import batches, rack, settings
 from curedash.store import lots as lot_rows
-from curedash.store.measuring import Pattern
+from curedash.store import rack, settings
 from curedash.store.open import open_db
 from curedash.store.work import By, change
 
 Tell = Callable[[int, int], None]  # so much is done, of so much
 
 SCENARIO = "scenario.toml"
-PATTERNS = 8  # a larger household has so many batches of its own; the others are copies of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,21 +62,13 @@ def scenario_path() -> str:
     raise FileTrouble("The demo's scenario is missing; install curedash again.")
 
 
-def build_demo(
-    path: str,
-    now: datetime,
-    *,
-    lots: int | None = None,
-    weigh_ins: int | None = None,
-    tell: Tell = lambda _done, _of: None,
-) -> int:
+def build_demo(path: str, now: datetime, *, tell: Tell = lambda _done, _of: None) -> int:
     """Build the demo household into a new file, dated from today.
 
     Parameters
     ----------
     path : a file that does not exist yet
     now : the moment it is dated from (aware)
-    lots, weigh_ins : how many open lots and weigh-ins a lot, for measuring
     tell : is called with the steps done and the steps there are
 
     Returns
@@ -89,16 +77,17 @@ def build_demo(
 
     Raises
     ------
-    Refused: the file is there already, or a size out of range
+    Refused: the file is there already
     """
-    _require_possible(path, lots, weigh_ins)
+    if os.path.exists(path):
+        raise Refused(f"{path} is there already; name a new file for the demo.")
     scenario = _scenario()
     conn = open_db(path, create=True)
     # Nobody's data yet: the file is built in a hurry and made durable at the end.
     conn.execute("PRAGMA synchronous = OFF")
     _choose_settings(conn, scenario, _by(now - timedelta(days=500), "mara"))
     steps = sorted(_steps(scenario), key=lambda s: (s.day, s.order))
-    done, total = 0, len(steps) + len(scenario["air"]) + (lots or 0)
+    done, total = 0, len(steps) + len(scenario["air"])
     for done, step in enumerate(steps, 1):
         at = _at(now, step.day)
         step.do(conn, _by(at, step.who), at)
@@ -107,8 +96,6 @@ def build_demo(
         _breathe(conn, air, now)
         done += 1
         tell(done, total)
-    if lots is not None:
-        _multiply(conn, now, lots, weigh_ins or 60, lambda more: tell(done + more, total))
     for lot in rack.open_lots(conn):
         if lot.forecast is None:
             forecasts.refresh(conn, lot, now)
@@ -325,98 +312,8 @@ def _reading(air: dict[str, Any], rng: random.Random, at: datetime, now: datetim
     return Reading(int(at.timestamp()), round(temp_c, 1), round(min(rh_pct, 99.0), 1))
 
 
-# ── a larger household for measuring ──────────────────────────────────────────────────────
-
-
-def _require_possible(path: str, lots: int | None, weigh_ins: int | None) -> None:
-    if os.path.exists(path):
-        raise Refused(f"{path} is there already; name a new file for the demo.")
-    if not (lots is None or 1 <= lots <= 10_000) or not (
-        weigh_ins is None or 1 <= weigh_ins <= 500
-    ):
-        raise Refused("A demo has 1 to 10000 lots and 1 to 500 weigh-ins a lot.")
-
-
 def _scenario() -> dict[str, Any]:
     import tomllib
 
     with open(scenario_path(), "rb") as file:
         return tomllib.load(file)
-
-
-def _measuring(rng: random.Random, pieces: int, style: Style, salted_at: datetime) -> BatchSpec:
-    """A batch of so many pieces of any weight and thickness."""
-    dose = DoseRequest(
-        green_g=1.0,
-        salt_pct=2.75,
-        curing_salt=resolve_curing_salt("no2"),
-        cure_pct=0.25,
-        scale_division_g=0.1,
-        rule_set="us",
-        product_class="dry-cured",
-    )
-    made = tuple(
-        PieceSpec(float(rng.randrange(700, 1900)), f"piece {n + 1}", float(rng.randrange(55, 95)))
-        for n in range(pieces)
-    )
-    place = rng.choice(("Cellar", "Pantry fridge"))
-    return BatchSpec("Measuring", "beef", style, made, dose, place=place, salted_at=salted_at)
-
-
-def _multiply(
-    conn: sqlite3.Connection, now: datetime, lots: int, weigh_ins: int, tell: Callable[[int], None]
-) -> None:
-    """Fill up with drying lots until there are ``lots`` open ones; each has ``weigh_ins``."""
-    rng = random.Random(lots * 1000 + weigh_ins)
-    missing = lots - len(rack.open_lots(conn))
-    first = now - timedelta(days=weigh_ins + 14.0)
-    style = style_of("bresaola")
-    patterns: list[Pattern] = []
-    while missing > 0 and len(patterns) < PATTERNS:
-        spec = _measuring(rng, min(missing, 8), style, first)
-        added = add_batch(conn, _by(first, "mara"), spec)
-        for lot in added.lots:
-            _dry(conn, rng, lot.id, now, weigh_ins)
-            forecasts.refresh(conn, lot_with_id(conn, lot.id), now)
-            missing -= 1
-            tell(lots - missing)
-        patterns.append(Pattern(conn, added.lots[0].batch_id))
-    for pattern in itertools.cycle(patterns):
-        if missing <= 0:
-            break
-        count = min(missing, len(pattern.lots))
-        pattern.copy(conn, next_batch_code(batches.codes(conn)), count)
-        missing -= count
-        tell(lots - missing)
-
-
-def _dry(
-    conn: sqlite3.Connection, rng: random.Random, lot_id: int, now: datetime, weigh_ins: int
-) -> None:
-    """Hang one lot and weigh it daily along a slowing curve."""
-    hung = now - timedelta(days=weigh_ins)
-    lot = rack.one_lot(conn, lot_id)
-    assert lot is not None  # just added
-    hang_g = round((lot.green_g or 0.0) * 0.97)
-    limit, tau, power = rng.uniform(0.4, 0.5), rng.uniform(25, 70), rng.uniform(0.75, 0.95)
-    change_stage(
-        conn,
-        _by(hung, "jon"),
-        lot_id,
-        Move(
-            "drying",
-            hung,
-            weight_g=hang_g + 28,
-            tare_g=28,
-            tare_what="hook and net",
-            keep_doubtful=True,
-        ),
-    )
-    for day in range(1, weigh_ins):
-        at = hung + timedelta(days=day)
-        lost = limit * (1 - math.exp(-((day / tau) ** power)))
-        gross_g = round(hang_g * (1 - lost) + 28 + rng.gauss(0, 1))
-        state = rack.one_lot(conn, lot_id)
-        assert state is not None  # just added
-        seen = preview(state, f"{gross_g} g", at, UTC)
-        weigh(conn, _by(at, "jon"), lot_id, seen, keep_doubtful=True)
