@@ -61,7 +61,7 @@ def _of_lot(chosen: argparse.Namespace, context: Context) -> LotAhead:
     from curedash.domain.typed.units import parse_pct
     from curedash.services.drying.lot_forecast import ahead_of, what_if
 
-    if chosen.target is None and chosen.hold is None:
+    if chosen.target is None and chosen.hold is None and chosen.place is None:
         return ahead_of(context.open(), chosen.lot, context.now, with_evidence=chosen.json)
     return what_if(
         context.open(),
@@ -69,6 +69,7 @@ def _of_lot(chosen: argparse.Namespace, context: Context) -> LotAhead:
         context.now,
         target_pct=None if chosen.target is None else parse_pct(chosen.target),
         hold_days=0.0 if chosen.hold is None else _days(chosen.hold),
+        place=chosen.place,
     )
 
 
@@ -147,6 +148,7 @@ def parser() -> Parser:
         "--target", metavar="PCT", help="loss to pull at: of a file (35), or another one of a lot"
     )
     parser.add_argument("--hold", metavar="DAYS", help="of a lot: so many days on hold from now")
+    parser.add_argument("--place", help="of a lot: hung in another place from now on")
     parser.add_argument("--diameter", metavar="LEN", help="as hung, e.g. 80mm; else from weight")
     parser.add_argument("--length", metavar="LEN", help="as hung; else from weight and diameter")
     parser.add_argument("--bag", action="store_true", help="hangs in a vapour-permeable bag")

@@ -79,3 +79,29 @@ def test_a_what_if_that_cannot_be_is_one_sentence(demo: Shell) -> None:
         done = demo("forecast", "F2", *words)
         assert done.code == 65
         assert done.err.count("\n") == 1
+
+
+def test_another_place_is_compared_by_its_air_and_stores_nothing(demo: Shell, monkeypatch) -> None:
+    before = demo("lots", "--json").out
+    present = demo("forecast", "F2", "--json").json
+    assert demo("place", "add", "Dry loft", "--temp", "12..14C", "--rh", "55..60").code == 0
+    assert demo("place", "add", "Damp vault", "--temp", "12..14C", "--rh", "88..92").code == 0
+    dry = demo("forecast", "F2", "--place", "dry loft", "--json").json
+    damp = demo("forecast", "F2", "--place", "Damp vault", "--json").json
+    assert dry["place"] == "Dry loft"
+    assert dry["present"]["median_date"] == present["median_date"]
+    assert dry["median_date"] < present["median_date"]
+    assert damp["median_date"] is None or damp["median_date"] > present["median_date"]
+    assert "F2 would be: " in demo("forecast", "F2", "--place", "Dry loft").out
+    assert "in Dry loft" in demo("forecast", "F2", "--place", "Dry loft").out
+    assert demo("lots", "--json").out == before
+
+
+def test_another_place_of_which_nothing_is_known_is_refused(demo: Shell) -> None:
+    assert demo("place", "add", "Attic").code == 0
+    unknown = demo("forecast", "F2", "--place", "Attic")
+    assert unknown.code == 65
+    assert "Nothing is known of the air in Attic" in unknown.err
+    here = next(lot for lot in demo("lots", "--json").json if lot["code"] == "F2")["place"]
+    assert "already" in demo("forecast", "F2", "--place", here).err
+    assert demo("forecast", "F2", "--place", "Nowhere").code != 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, SHORT_SHOWN, STALLED
+from curedash.present.words import days, plain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -66,6 +67,7 @@ def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
         "median_date": None if is_stalled(found) else _iso(found.median),
         "stalled": is_stalled(found),
         "pull_at_g_on_scale": [round(grams, 1) for grams in found.pull_at_g],
+        "place": found.place,
         "present": None if found.present is None else _present(found.present),
     } | forecast_document(found.seen, found.evidence)
 
@@ -92,10 +94,25 @@ def what_if_lines(found: LotAhead) -> list[str]:
     ]
 
 
+def what_if_words(found: LotAhead) -> str:
+    """``would be 12–20 Dec at 38 % in Cellar; is 9–15 Dec. Nothing stored.``"""
+    present = found.present or found
+    where = f" in {plain(found.place)}" if found.place else ""
+    would = f"would be {_window_words(found)} at {found.target_pct:.0f} %{where}"
+    return f"{found.lot.code} {would}; is {_window_words(present)}. Nothing stored."
+
+
+def _window_words(found: LotAhead) -> str:
+    if found.window is None or is_stalled(found):
+        return "without a window"
+    return days(*found.window)
+
+
 def _window_at(found: LotAhead) -> str:
     ends = None if is_stalled(found) else found.window
     days = "no window" if ends is None else " to ".join(day.isoformat() for day in ends)
-    return f"{days}, at {found.target_pct:.0f} % of hang weight"
+    where = f", in {plain(found.place)}" if found.place else ""
+    return f"{days}, at {found.target_pct:.0f} % of hang weight{where}"
 
 
 def forecast_lines(

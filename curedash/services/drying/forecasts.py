@@ -18,7 +18,14 @@ from itertools import pairwise
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, target_net_g
 from curedash.domain.errors import CuredashError
 from curedash.domain.fast_json import dumps, loads_numbers
-from curedash.domain.records import LotState, StageEntry, StoredForecast, StoredWindow, WeighIn
+from curedash.domain.records import (
+    LotState,
+    Place,
+    StageEntry,
+    StoredForecast,
+    StoredWindow,
+    WeighIn,
+)
 from curedash.domain.times import days_between, local_day, utc_text
 from curedash.services.weighing.weigh import finest_division_g
 from curedash.store import derived, lots, places, rack, weigh_ins
@@ -44,6 +51,7 @@ FINISHED_STAGES = ("equalising", "keeping", "closed")
 MOST_FINISHED = 12
 BESIDE = b"\n"  # between a stored posterior and the air it was computed from
 OF = "|of "  # in the model of a stored window, before the finished lots it rests on
+LATELY_DAYS = 14  # design value: readings that tell how a place is now
 NEAR_DAYS = (0.0, 2.0, 4.0, 7.0, 10.0, 14.0, 21.0, 30.0)
 
 
@@ -132,6 +140,7 @@ def look_ahead(
     *,
     but_newest: bool = False,
     hold_days: float = 0.0,
+    air_ahead: tuple[float, float] | None = None,
 ) -> Forecast:
     """The forecast of a hanging lot, from its weigh-ins, its place and the household's lots.
 
@@ -139,6 +148,7 @@ def look_ahead(
     ----------
     but_newest : leave the newest weigh-in out
     hold_days : days on hold from now on, as if it were taken out and hung again [d]
+    air_ahead : humidity [%] and temperature [°C] from now on, as if it hung in another place
 
     Raises
     ------
@@ -150,6 +160,8 @@ def look_ahead(
     if hold_days > 0 and lot.hang_at is not None:
         today = days_between(lot.hang_at, utc_text(now))
         more["paused"] = (*more["paused"], (today, today + hold_days))
+    if air_ahead is not None:
+        more["air_ahead"] = air_ahead
     return _seen(lot, points, target_pct, more)
 
 
@@ -423,6 +435,27 @@ def _air(
     bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
     daily = places.daily_air(conn, place.id, bounds)
     return [AirDay(float(day - first.toordinal()), temp_c, rh_pct) for day, temp_c, rh_pct in daily]
+
+
+def air_lately(conn: sqlite3.Connection, place: Place, now: datetime) -> tuple[float, float] | None:
+    """Mean humidity [%] and temperature [°C] of a place in the last two weeks; None without any.
+
+    Where nothing was read, the middle of the band it is meant to keep.
+    """
+    from curedash.services.places.roll_up import bounds_of, zone_of_place
+
+    zone = zone_of_place(conn, place)
+    today = now.astimezone(zone).date()
+    days = [today - timedelta(days=n) for n in range(LATELY_DAYS)]
+    bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
+    daily = places.daily_air(conn, place.id, bounds)
+    if daily:
+        return sum(rh for _, _, rh in daily) / len(daily), sum(t for _, t, _ in daily) / len(daily)
+    band = (place.rh_lo_pct, place.rh_hi_pct, place.temp_lo_c, place.temp_hi_c)
+    rh_lo, rh_hi, temp_lo, temp_hi = band
+    if rh_lo is None or rh_hi is None or temp_lo is None or temp_hi is None:
+        return None
+    return (rh_lo + rh_hi) / 2, (temp_lo + temp_hi) / 2
 
 
 # ── what the household's finished lots say ────────────────────────────────────────────────

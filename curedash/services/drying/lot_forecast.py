@@ -9,11 +9,18 @@ from curedash.domain.drying.lot_figures import target_net_g
 from curedash.domain.errors import Refused
 from curedash.domain.needs.lot_needs import days_to_weigh_in
 from curedash.domain.record import record, replace
-from curedash.domain.records import LotState
+from curedash.domain.records import LotState, Place
 from curedash.domain.times import calendar_days, local_day, moment
-from curedash.services.drying.forecasts import evidence_of, look_ahead, points_of, weigh_again_day
+from curedash.services.drying.forecasts import (
+    air_lately,
+    evidence_of,
+    look_ahead,
+    points_of,
+    weigh_again_day,
+)
 from curedash.services.find import require_lot
 from curedash.services.household import household
+from curedash.services.places.places import require_place
 from curedash.store import weigh_ins
 
 TYPE_CHECKING = False
@@ -42,6 +49,7 @@ class LotAhead:
     weigh_again: date | None  # where one more weigh-in tells most
     evidence: "tuple[Evidence, ...]" = ()  # only where it was asked for
     present: "LotAhead | None" = None  # as it is, where this is what would be
+    place: str | None = None  # where it would hang, if that is another place
 
 
 def what_if(
@@ -51,11 +59,13 @@ def what_if(
     *,
     target_pct: float | None = None,
     hold_days: float = 0.0,
+    place: str | None = None,
 ) -> LotAhead:
-    """Look ahead of a lot as if its target were another, or it were on hold for some days.
+    """Look ahead of a lot as if its target or place were another, or it were on hold for some days.
 
     Parameters
     ----------
+    place : name of the place it would hang in from now on
     target_pct : loss it would be pulled at, of the base its target is given on [%], 1–75
     hold_days : days on hold from now on [d], 0–365
 
@@ -72,8 +82,39 @@ def what_if(
     if target_pct is not None:
         high_pct = max(target_pct, lot.target_hi_pct)
         lot = replace(lot, target_lo_pct=target_pct, target_hi_pct=high_pct)
-    seen = look_ahead(conn, lot, now, hold_days=hold_days)
-    return replace(_ahead(conn, lot, now, seen), present=present)
+    there = None if place is None else require_place(conn, place)
+    air = None if there is None else _air_there(conn, present, there, now)
+    seen = look_ahead(conn, lot, now, hold_days=hold_days, air_ahead=air)
+    name = None if there is None else there.name
+    return replace(_ahead(conn, lot, now, seen), present=present, place=name)
+
+
+def _air_there(
+    conn: sqlite3.Connection, present: LotAhead, there: Place, now: datetime
+) -> tuple[float, float]:
+    """The air of another place, where both it and the present one are known.
+
+    Raises
+    ------
+    Refused: it hangs there already, was weighed too seldom, or nothing is known of the air
+    """
+    lot = present.lot
+    if lot.place_id == there.id:
+        raise Refused(f"{lot.code} is in {there.name} already; name another place.")
+    if lot.stage != DRYING:
+        raise Refused(f"{lot.code} does not dry now, so another place moves nothing.")
+    if "the place's air" not in present.seen.method:
+        raise Refused(
+            f"The air {lot.code} dried in is not known well enough to compare another place: it"
+            " takes three weigh-ins, and readings of its place since it was hung."
+        )
+    air = air_lately(conn, there, now)
+    if air is None:
+        raise Refused(
+            f"Nothing is known of the air in {there.name}: 'curedash air add' records a reading,"
+            " 'curedash place set' a band."
+        )
+    return air
 
 
 def ahead_of(

@@ -24,6 +24,7 @@ from curedash.tui.flows import (
     lot_rows,
     lot_steps,
     lot_weights,
+    what_if,
 )
 from curedash.tui.flows.undo import do_again, take_back
 from curedash.tui.flows.weighing import WeighIn
@@ -143,6 +144,7 @@ class LotCommands(ListPage):
     do_tag = _asks(export_flow.tags, export_flow.NOTHING)
     do_tare = _asks(lot_weights.taring)
     do_turned = _asks(lot_steps.turning)
+    do_what_if = _asks(what_if.asking, what_if.LOOKED)
 
     # ── the line under the cursor ─────────────────────────────────────────────────────────
 

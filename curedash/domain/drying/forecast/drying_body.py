@@ -142,6 +142,13 @@ def air_of(days: Sequence[AirDay], place: tuple[float, float, float] | None = No
     return Air(by_day, rh / (n + before), temp / (n + before))
 
 
+def air_from_now(air: Air, rh_pct: float, temp_c: float) -> Air:
+    """The air as it was so far, and another from here on [%], [°C]."""
+    if not (1.0 <= rh_pct <= 100.0 and -30.0 <= temp_c <= 60.0):
+        raise Refused(f"Air of {rh_pct:g} % and {temp_c:g} °C makes no sense in a place.")
+    return Air(air.by_day, min(rh_pct, 99.0) / 100.0, temp_c)
+
+
 def steps_to(start: float, marks: Iterable[float], air: Air) -> list[list[Step]]:
     """Steps from ``start`` to each mark in turn: a day long at first, up to four days later."""
     out = []

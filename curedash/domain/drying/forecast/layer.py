@@ -91,6 +91,49 @@ def trust(points: Sequence[Point], body: Window, target: float, known: Known) ->
     )
 
 
+#: design value: how well the air of another place tells the days in it, as a share of the change
+_AIR_MISFIT = 0.5
+
+
+def elsewhere(at: Trust, here: Window, there: Window, now: float) -> Trust:
+    """What the laws say of a piece that goes on in other air: changed as the body's days change.
+
+    Parameters
+    ----------
+    at : what they say where it hangs
+    here, there : the window of the drying body in either air
+    now : day of the last weigh-in since hanging [d]
+
+    Returns
+    -------
+    the same in the other air, wider the more it differs
+
+    Source
+    ------
+    the drying body of `drying_body`; the widening is a design value
+
+    Example
+    -------
+    >>> here = Window(50.0, 40.0, 65.0, 0.0, (), ())
+    >>> there = Window(80.0, 60.0, 110.0, 0.1, (), ())
+    >>> at = Trust(math.log(30.0), 0.3, 0.3, 0.0, (), ())
+    >>> moved_on = elsewhere(at, here, there, 20.0)
+    >>> round(math.exp(moved_on.log_left)), moved_on.below > 0.3, moved_on.short
+    (60, True, 0.1)
+    """
+    change = _of_body(there, now)[0] - _of_body(here, now)[0]
+    unsure = _AIR_MISFIT * abs(change)
+    short = min(1.0, max(0.0, at.short + there.p_levels_off - here.p_levels_off))
+    return Trust(
+        at.log_left + change,
+        math.hypot(at.below, unsure),
+        math.hypot(at.above, unsure),
+        short,
+        at.weights,
+        tuple(left * math.exp(change) for left in at.lefts),
+    )
+
+
 def _mean_of_nets(seen: Sequence[float], lefts: Sequence[float]) -> list[float]:
     told = [_through(net, seen, lefts) for net in facts.NETS]
     return [sum(column) / len(told) for column in zip(*told, strict=True)]

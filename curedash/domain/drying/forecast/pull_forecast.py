@@ -6,7 +6,14 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from curedash.domain.drying.forecast.drying_body import Air, AirDay, Body, air_of, body_of
+from curedash.domain.drying.forecast.drying_body import (
+    Air,
+    AirDay,
+    Body,
+    air_from_now,
+    air_of,
+    body_of,
+)
 from curedash.domain.drying.forecast.household_prior import (
     FinishedPiece,
     PieceFit,
@@ -14,7 +21,7 @@ from curedash.domain.drying.forecast.household_prior import (
     place_of,
     read_piece,
 )
-from curedash.domain.drying.forecast.layer import Known, Trust, moved, trust
+from curedash.domain.drying.forecast.layer import Known, Trust, elsewhere, moved, trust
 from curedash.domain.drying.forecast.own_record import OwnRecord, corrected
 from curedash.domain.drying.forecast.points import (
     Pauses,
@@ -92,6 +99,7 @@ def forecast(
     paused: Pauses = (),
     own: OwnRecord | None = None,
     posterior: Posterior | None = None,
+    air_ahead: tuple[float, float] | None = None,
 ) -> Forecast:
     """Forecast when a piece reaches its target loss.
 
@@ -112,6 +120,8 @@ def forecast(
     paused : (from, to) calendar days since hanging that were no drying days
     own : what the household's own windows of before say
     posterior : the stored one of all these weigh-ins, or of all but the last: that one is added
+    air_ahead : relative humidity [%] and temperature [°C] from the last weigh-in on, as if it hung
+        in another place; None: the air as so far
 
     Returns
     -------
@@ -150,9 +160,13 @@ def forecast(
         belief = style_prior or _belief(air, fits, diameter_mm, in_bag)
         known = fit(ready, body, about, belief)
     target = 1.0 - (1.0 - target_loss_pct / 100.0) / rows[0][1]
-    found = window(known, body, about, target, _future_misfit(about, diameter_mm))
+    misfit = _future_misfit(about, diameter_mm)
+    found = window(known, body, about, target, misfit)
     seen = Known(base_g, diameter_mm, in_bag, bool(about.by_day), len(fits))
     weighed = corrected(trust(ready, found, target, seen), own)
+    if air_ahead is not None:
+        onward = window(known, body, air_from_now(about, *air_ahead), target, misfit)
+        weighed, found = elsewhere(weighed, found, onward, known.last.day), onward
     found = moved(found, known.last.day, weighed)
     return _as_forecast(found, known, weighed, rows, paused, _method(air, fits))
 
