@@ -146,19 +146,15 @@ def forecast(
     rows = checked(points)
     _check_target(target_loss_pct)
     body = body_of(base_g, diameter_mm, length_mm, moisture_pct)
-    sd = spread_of(scale_division_g, base_g)
-    there = _reached(rows, target_loss_pct)
-    if there is not None:
-        return there
-    if len(rows) < LEAST_WEIGH_INS or rows[-1][0] <= rows[0][0]:
-        return rule_of_thumb(rows, target_loss_pct, body)
-    ready = prepared(rows, sds or [sd] * len(rows), paused)
+    early = _without_fit(rows, target_loss_pct, body)
+    if early is not None:
+        return early
+    ready = prepared(rows, sds or [spread_of(scale_division_g, base_g)] * len(rows), paused)
     fits = [_read(one, scale_division_g) for one in history]
     about = _air_about(air, fits, rows[-1][0], paused)
     known = _taken_in(posterior, ready, body, about)
     if known is None:
-        belief = style_prior or _belief(air, fits, diameter_mm, in_bag)
-        known = fit(ready, body, about, belief)
+        known = fit(ready, body, about, style_prior or _belief(air, fits, diameter_mm, in_bag))
     target = 1.0 - (1.0 - target_loss_pct / 100.0) / rows[0][1]
     misfit = _future_misfit(about, diameter_mm)
     found = window(known, body, about, target, misfit)
@@ -169,6 +165,16 @@ def forecast(
         weighed, found = elsewhere(weighed, found, onward, known.last.day), onward
     found = moved(found, known.last.day, weighed)
     return _as_forecast(found, known, weighed, rows, paused, _method(air, fits))
+
+
+def _without_fit(
+    rows: Sequence[tuple[float, float]], target_loss_pct: float, body: Body
+) -> Forecast | None:
+    """What is known without a fit: the day it was there, or a rule of thumb."""
+    there = _reached(rows, target_loss_pct)
+    if there is None and (len(rows) < LEAST_WEIGH_INS or rows[-1][0] <= rows[0][0]):
+        return rule_of_thumb(rows, target_loss_pct, body)
+    return there
 
 
 def _check_target(loss_pct: float) -> None:
