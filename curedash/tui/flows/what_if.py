@@ -21,7 +21,7 @@ TARGET, PLACE, HOLD = "target", "place", "hold"
 LOOKED = "nothing was asked"
 
 
-def asking(page: Page, lot: LotState) -> Steps:
+def compared(page: Page, lot: LotState) -> Steps:
     """Ask what would be otherwise; say the window it would have beside the one it has."""
     house, now = page.house, page.house.now()
     house.read(lambda conn: what_if(conn, lot.code, now))  # refused before anything is asked

@@ -144,7 +144,7 @@ class LotCommands(ListPage):
     do_tag = _asks(export_flow.tags, export_flow.NOTHING)
     do_tare = _asks(lot_weights.taring)
     do_turned = _asks(lot_steps.turning)
-    do_what_if = _asks(what_if.asking, what_if.LOOKED)
+    do_what_if = _asks(what_if.compared, what_if.LOOKED)
 
     # ── the line under the cursor ─────────────────────────────────────────────────────────
 

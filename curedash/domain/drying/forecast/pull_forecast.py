@@ -143,13 +143,12 @@ def forecast(
     >>> 55 < seen.window_day[0] < seen.median_day < seen.window_day[1] < 130
     True
     """
-    rows = checked(points)
-    _check_target(target_loss_pct)
+    rows = _possible(points, target_loss_pct)
     body = body_of(base_g, diameter_mm, length_mm, moisture_pct)
-    early = _without_fit(rows, target_loss_pct, body)
-    if early is not None:
+    spread = sds or [spread_of(scale_division_g, base_g)] * len(rows)
+    if (early := _without_fit(rows, target_loss_pct, body)) is not None:
         return early
-    ready = prepared(rows, sds or [spread_of(scale_division_g, base_g)] * len(rows), paused)
+    ready = prepared(rows, spread, paused)
     fits = [_read(one, scale_division_g) for one in history]
     about = _air_about(air, fits, rows[-1][0], paused)
     known = _taken_in(posterior, ready, body, about)
@@ -161,8 +160,8 @@ def forecast(
     seen = Known(base_g, diameter_mm, in_bag, bool(about.by_day), len(fits))
     weighed = corrected(trust(ready, found, target, seen), own)
     if air_ahead is not None:
-        onward = window(known, body, air_from_now(about, *air_ahead), target, misfit)
-        weighed, found = elsewhere(weighed, found, onward, known.last.day), onward
+        then = window(known, body, air_from_now(about, *air_ahead), target, misfit)
+        weighed, found = elsewhere(weighed, found, then, known.last.day), then
     found = moved(found, known.last.day, weighed)
     return _as_forecast(found, known, weighed, rows, paused, _method(air, fits))
 
@@ -177,9 +176,14 @@ def _without_fit(
     return there
 
 
-def _check_target(loss_pct: float) -> None:
-    if not 1.0 <= loss_pct <= 75.0:
-        raise Refused(f"A target of {loss_pct:g} % loss makes no sense: give 1 to 75 %.")
+def _possible(
+    points: Sequence[tuple[float, float]], target_loss_pct: float
+) -> list[tuple[float, float]]:
+    """The weigh-ins checked, beside a target that makes sense."""
+    rows = checked(points)
+    if not 1.0 <= target_loss_pct <= 75.0:
+        raise Refused(f"A target of {target_loss_pct:g} % loss makes no sense: give 1 to 75 %.")
+    return rows
 
 
 def _air_about(
