@@ -136,12 +136,7 @@ def _add_parser() -> Parser:
         choices=("fresh", "frozen", "wild"),
         help="how it came; once for all, or once per --green",
     )
-    parser.add_argument(
-        "--use-by",
-        action="append",
-        metavar="DAY",
-        help="use-by day on the meat's label; once for all, or once per --green",
-    )
+    _flags_of_the_roast(parser)
     parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
     parser.add_argument("--place", help="where it goes; an unknown place is made")
     parser.add_argument(
@@ -155,6 +150,25 @@ def _add_parser() -> Parser:
     parser.add_argument("--in-bag", action="store_true", help="dries in a vapour-permeable bag")
     _flags_under_way(parser)
     return parser
+
+
+def _flags_of_the_roast(parser: Parser) -> None:
+    """What is known of the roast as it was bought."""
+    add = parser.add_argument
+    add("--shop", action="append", help="where it was bought; once for all, or once per --green")
+    add(
+        "--price",
+        action="append",
+        help="what the roast cost: 38.20 EUR, or 17 EUR/kg with --bought",
+    )
+    add("--bought", action="append", metavar="WEIGHT", help="weight of the roast as bought")
+    add("--packed-on", action="append", metavar="DAY", help="pack date on its label")
+    add(
+        "--use-by",
+        action="append",
+        metavar="DAY",
+        help="use-by day on the meat's label; once for all, or once per --green",
+    )
 
 
 def _flags_under_way(parser: Parser) -> None:

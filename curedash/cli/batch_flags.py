@@ -13,11 +13,11 @@ from curedash.cli.dose_flags import (
     thicknesses_from_flags,
 )
 from curedash.domain.dosing.group import share_packs
-from curedash.domain.errors import Refused
+from curedash.domain.errors import Refused, UsageError
 from curedash.domain.household.styles import Style
 from curedash.domain.typed.dates import parse_near_day
-from curedash.domain.typed.units import parse_pct_range
-from curedash.present.dosing.batch_texts import bags
+from curedash.domain.typed.units import parse_pct_range, parse_weight_g
+from curedash.present.dosing.batch_texts import bags, price
 from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.household import household
@@ -52,7 +52,7 @@ def spec_from_flags(
         species=chosen.species or style.species,
         style=style,
         pieces=_pieces(chosen, greens),
-        sources=_sources(chosen, len(greens), now, household.zone(conn)),
+        sources=sources_from_flags(chosen, len(greens), now, household.zone(conn)),
         dose=requests[0],
         doses=requests,
         place=chosen.place,
@@ -87,7 +87,7 @@ def may_be_new(chosen: argparse.Namespace) -> bool:
 def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec, ...]:
     count = len(greens)
     names = once_or_each(chosen.piece_name, count, "--piece-name")
-    sources = _roasts(chosen, count)
+    sources = roasts_from_flags(chosen, count)
     counts = once_or_each([str(n) for n in chosen.count or ()], count, "--count")
     thick = thicknesses_from_flags(chosen, count)
     return tuple(
@@ -96,32 +96,74 @@ def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec,
     )
 
 
-def _roasts(chosen: argparse.Namespace, count: int) -> list[str | None]:
-    """The roast of each piece; one of which only a condition or a day is said is the batch's."""
+#: flags of the roast as it was bought
+_OF_A_ROAST = ("condition", "use_by", "shop", "price", "bought", "packed_on")
+
+
+def roasts_from_flags(chosen: argparse.Namespace, count: int) -> list[str | None]:
+    """The roast of each piece; one of which only a shop, say, is told is the batch's."""
     named = once_or_each(chosen.source, count, "--source")
-    if not (chosen.condition or chosen.use_by):
+    if not any(getattr(chosen, flag) for flag in _OF_A_ROAST):
         return named
     return [name or chosen.name for name in named]
 
 
-def _sources(
+def sources_from_flags(
     chosen: argparse.Namespace, count: int, now: datetime, zone: tzinfo
 ) -> tuple[SourceSpec, ...]:
-    """The roasts with how they came and their use-by day, each once."""
-    conditions = once_or_each(chosen.condition, count, "--condition")
-    labels = once_or_each(chosen.use_by, count, "--use-by")
+    """The roasts as they were bought, each once.
+
+    Raises
+    ------
+    Refused, UsageError: a flag that cannot be read, or one roast that is told of in two ways
+    """
+    told = {
+        flag: once_or_each(getattr(chosen, flag), count, f"--{flag.replace('_', '-')}")
+        for flag in _OF_A_ROAST
+    }
     found: dict[str, SourceSpec] = {}
-    for name, condition, label in zip(_roasts(chosen, count), conditions, labels, strict=True):
-        if name is None or (condition is None and label is None):
+    for place, name in enumerate(roasts_from_flags(chosen, count)):
+        given = {flag: texts[place] for flag, texts in told.items()}
+        if name is None or not any(given.values()):
             continue
-        use_by = None if label is None else parse_near_day(label, now, zone).isoformat()
-        made = SourceSpec(name, condition=condition or "fresh", use_by=use_by)
-        before = found.setdefault(name, made)
-        if before.condition != made.condition:
-            raise Refused(f"{name} cannot be both {before.condition} and {made.condition}.")
-        if before.use_by != made.use_by:
-            raise Refused(f"{name} has one use-by day, not {before.use_by} and {made.use_by}.")
+        made = _source(name, given, now, zone)
+        _require_same(found.setdefault(name, made), made)
     return tuple(found.values())
+
+
+def _source(name: str, given: dict[str, str | None], now: datetime, zone: tzinfo) -> SourceSpec:
+    bought = given["bought"]
+    bought_g = None if bought is None else parse_weight_g(bought, marks_are_decimal=True)
+    asked = None if given["price"] is None else price(given["price"])
+    cost = None if asked is None else asked.total(bought_g)
+    if asked is not None and cost is None:
+        raise UsageError("A price for a weight takes what was bought: give --bought 2.3kg, too.")
+    return SourceSpec(
+        name,
+        shop=given["shop"],
+        pack_date=_label_day(given["packed_on"], now, zone),
+        price=cost,
+        currency=None if asked is None else asked.currency,
+        bought_g=bought_g,
+        condition=given["condition"] or "fresh",
+        use_by=_label_day(given["use_by"], now, zone),
+    )
+
+
+def _label_day(text: str | None, now: datetime, zone: tzinfo) -> str | None:
+    return None if text is None else parse_near_day(text, now, zone).isoformat()
+
+
+def _require_same(before: SourceSpec, made: SourceSpec) -> None:
+    """One roast is told of in one way."""
+    name = before.name
+    if before.condition != made.condition:
+        raise Refused(f"{name} cannot be both {before.condition} and {made.condition}.")
+    words = {"use_by": "use-by day", "pack_date": "pack date", "bought_g": "weight as bought"}
+    for field in ("use_by", "pack_date", "shop", "price", "bought_g"):
+        one, other = getattr(before, field), getattr(made, field)
+        if one != other:
+            raise Refused(f"{name} has one {words.get(field, field)}, not {one} and {other}.")
 
 
 def _shape(chosen: argparse.Namespace, style: Style) -> str:

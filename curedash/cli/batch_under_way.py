@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Iterable
 from datetime import datetime, tzinfo
 
-from curedash.cli.batch_flags import may_be_new
+from curedash.cli.batch_flags import may_be_new, roasts_from_flags, sources_from_flags
 from curedash.cli.context import Context
 from curedash.cli.dose_flags import greens_from_flags, once_or_each, thicknesses_from_flags
 from curedash.domain.errors import UsageError
@@ -66,10 +66,12 @@ def _spec(
         raise UsageError("Say since when, the day is enough: --since 2026-11-21, or --since -4d.")
     zone = household.zone(conn)
     style, new = find_style(chosen.style, dosing_defaults(conn), may_be_new=may_be_new(chosen))
+    pieces = _pieces(chosen)
     spec = UnderWay(
         name=chosen.name,
         style=style,
-        pieces=_pieces(chosen),
+        pieces=pieces,
+        sources=sources_from_flags(chosen, len(pieces), now, zone),
         stage=parse_stage(chosen.stage),
         since=parse_when(chosen.since, now, zone),
         at=now,
@@ -116,6 +118,7 @@ def _pieces(chosen: argparse.Namespace) -> tuple[PieceUnderWay, ...]:
     tares = once_or_each(chosen.tare, count, "--tare", "piece")
     spread_names = once_or_each(names, count, "--piece-name", "piece")
     thick = _thick(chosen, count)
+    roasts = roasts_from_flags(chosen, count)
     return tuple(
         PieceUnderWay(
             name=(spread_names[n] or "") if len(names) == count or count == 1 else _named(names, n),
@@ -124,6 +127,7 @@ def _pieces(chosen: argparse.Namespace) -> tuple[PieceUnderWay, ...]:
             thickness_mm=thick[n],
             weight_g=weights[n] if weights else None,
             tare_g=_tare_g(tares[n]),
+            source=roasts[n],
         )
         for n in range(count)
     )

@@ -138,7 +138,9 @@ def test_finish_book_and_make_again(weighed: Shell) -> None:
     assert summed["drying_days"] == {"n": 1, "median": 9.0, "lo": 9.0, "hi": 9.0}
     again = weighed("book", "--again", "a", "--json").json
     assert again["recipe"]["salt_pct"] == 2.75
-    assert again["notes"] == ["A1: liked 4 of 5, even, a little slower"]
+    assert again["notes"] == [
+        "A1: 24 days, 30 % lost of hang weight, liked 4 of 5, even, a little slower"
+    ]
     assert "a little slower" in weighed("book").out
     assert weighed("book", "--order", "colour").code == 65
     assert weighed("book", "--again", "Q").code == 66

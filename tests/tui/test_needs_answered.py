@@ -149,6 +149,11 @@ def half_ticked(work: Work, batch: int, place: int) -> int:
     return lot_id
 
 
+def mixed(work: Work, batch: int, place: int) -> int:
+    work.update("batch", batch, method="ground", salted_at=days_ago(2))
+    return of_stage("raw", 2, ferments=True)(work, batch, place)
+
+
 def fermenting(hours: float, temp_c: float | None) -> Build:
     def build(work: Work, batch: int, place: int) -> int:
         since = NOW - timedelta(hours=hours)
@@ -230,6 +235,7 @@ CASES: dict[str, tuple[Build, str, int]] = {
         0,
     ),
     "use-by": (labelled, "1its day is past\r", 1),
+    "not-stuffed": (mixed, "\r2060\r45\rbeside the oven\r", 0),
     "cure-ready": (of_stage("in-cure", 21), "\r1500\r28\r", 0),
     "cure-decide": (of_stage("in-cure", 60), "\r1500\r28\r", 0),
     "salt-box-overdue": (of_stage("in-cure", 21, salt_box=True), "\r1500\r28\r", 0),

@@ -105,13 +105,16 @@ def _known(stage: str) -> str:
     return stage
 
 
-def next_stage(stage: str, style_has_rest: bool, style_ferments: bool) -> str | None:
+def next_stage(
+    stage: str, style_has_rest: bool, style_ferments: bool, *, ground: bool = False
+) -> str | None:
     """Name the usual next stage.
 
     Parameters
     ----------
     stage : where the lot is; an unknown one raises ``Refused``
     style_has_rest, style_ferments : whether the style has those stages
+    ground : whether it is ground meat, whose salt is mixed in: it is stuffed, not put in the cure
 
     Returns
     -------
@@ -125,12 +128,18 @@ def next_stage(stage: str, style_has_rest: bool, style_ferments: bool) -> str | 
     -------
     >>> next_stage("in-cure", style_has_rest=False, style_ferments=True)
     'ferment'
+    >>> next_stage("raw", style_has_rest=False, style_ferments=True, ground=True)
+    'ferment'
     """
     if _known(stage) in (CLOSED, DISCARDED):
         return None
     if stage == ON_HOLD:
         return DRYING
-    skipped = {SALT_REST: not style_has_rest, FERMENT: not style_ferments}
+    skipped = {
+        IN_CURE: ground,
+        SALT_REST: ground or not style_has_rest,
+        FERMENT: not style_ferments,
+    }
     later = LINE[LINE.index(stage) + 1 :]
     return next(candidate for candidate in later if not skipped.get(candidate, False))
 
@@ -236,6 +245,7 @@ def notes_needed(
     place_temp_c: float | None = None,
     place_band_c: tuple[float, float] | None = None,
     skips_ferment: bool = False,
+    ground: bool = False,
 ) -> tuple[str, ...]:
     """List what a move may only do with a note saying why.
 
@@ -247,6 +257,7 @@ def notes_needed(
     place_temp_c : mean temperature read in the place it will be in [°C]; None: nothing was read
     place_band_c : the band that place is meant to keep [°C], which speaks where nothing was read
     skips_ferment : whether its style ferments and it did not
+    ground : whether it is ground meat, which is stuffed and not put in the cure
 
     Returns
     -------
@@ -261,14 +272,7 @@ def notes_needed(
     >>> notes_needed("in-cure", dose_open=2)
     ('2 lines of the dose sheet are not ticked: tick them or say why in a note.',)
     """
-    reasons = []
-    if _known(to) == IN_CURE and dose_open:
-        lines = (
-            "1 line of the dose sheet is"
-            if dose_open == 1
-            else (f"{dose_open} lines of the dose sheet are")
-        )
-        reasons.append(_reason(f"{lines} not ticked", "tick them or say why in a note"))
+    reasons = [*_of_salting(_known(to), dose_open, ground=ground)]
     if to not in (RAW, IN_CURE, DISCARDED) and cure_days_left > 0:
         days = -int(-cure_days_left // 1)
         found = f"{days} d before the earliest day out of the cure"
@@ -292,6 +296,23 @@ def notes_needed(
         )
         reasons.append(_reason(found, "move it or say why in a note"))
     return tuple(reasons)
+
+
+def _of_salting(to: str, dose_open: int, *, ground: bool) -> list[str]:
+    """What is against it while the salt is still to go in; ground meat has it mixed in."""
+    reasons = []
+    if ground and to in SALTING:
+        found = "The salt of ground meat is mixed in; it is stuffed next, not put in the cure"
+        reasons.append(_reason(found, "say why in a note"))
+    stuffed = ground and to in (FERMENT, DRYING)
+    if (to == IN_CURE or stuffed) and dose_open:
+        lines = (
+            "1 line of the dose sheet is"
+            if dose_open == 1
+            else (f"{dose_open} lines of the dose sheet are")
+        )
+        reasons.append(_reason(f"{lines} not ticked", "tick them or say why in a note"))
+    return reasons
 
 
 def _warm_words(read_c: float | None, band_c: tuple[float, float] | None) -> str | None:

@@ -189,6 +189,20 @@ def question_open(view: LotView) -> Need | None:
     )
 
 
+def not_stuffed(view: LotView) -> Need | None:
+    """Ground meat with all its salt in that is still not stuffed a day later."""
+    lot = view.lot
+    if lot.stage != "raw" or lot.method != "ground" or lot.salted_at is None or lot.dose_open:
+        return None
+    days = calendar_days(lot.salted_at, view.now, view.zone)
+    if days < 1:
+        return None
+    after = "start its ferment" if lot.ferments else "hang it"
+    return view.need(
+        "today", "not-stuffed", f"mixed {days} d ago, not stuffed", f"stuff it, weigh it, {after}"
+    )
+
+
 def cure_ready(view: LotView) -> Need | None:
     """A weighed dose has had its usual time; it can wait, but not for ever."""
     lot = view.lot
@@ -532,6 +546,7 @@ LOT_CHECKS: tuple[Check, ...] = (
     dose_not_ticked,
     dose_outside,
     question_open,
+    not_stuffed,
     cure_ready,
     salt_box_overdue,
     planned_end,

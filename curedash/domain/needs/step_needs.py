@@ -41,7 +41,8 @@ def use_by_near(use_by: str) -> Check:
     """
 
     def check(view: LotView) -> Need | None:
-        if view.lot.stage != "raw":
+        mixed = view.lot.method == "ground" and view.lot.salted_at is not None
+        if view.lot.stage != "raw" or mixed:
             return None
         left = (date.fromisoformat(use_by) - view.now.astimezone(view.zone).date()).days
         if left > USE_BY_SOON_DAYS:

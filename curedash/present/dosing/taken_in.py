@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, timedelta, tzinfo
 
-from curedash.domain.curing.stages import DRYING, IN_CURE, RAW
+from curedash.domain.curing.stages import DRYING, FERMENT, IN_CURE, RAW
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.present.rack.state import whole_days
@@ -25,6 +25,8 @@ def next_words(lot: LotState, zone: tzinfo) -> str:
         return "Next: weigh out the dose and tick it off."
     if lot.stage == IN_CURE:
         return f"Next: turn it; {_out_words(lot, zone)}."
+    if lot.stage == FERMENT:
+        return "Next: measure its pH, until it is 5.3 or less; then hang it to dry."
     if lot.stage == DRYING and lot.hang_g is None:
         return "Next: weigh it when you can; that starts its curve."
     if lot.stage == DRYING:

@@ -46,7 +46,7 @@ def loss_words(seen: Preview, base: str) -> str:
 
 def starts_curve(seen: Preview) -> bool:
     """Whether it is the first weight of a lot that was hung unweighed."""
-    return seen.of is not None and seen.of.stage == "drying" and seen.of.hang_g is None
+    return seen.of is not None and seen.of.stage in ("drying", "ferment") and seen.of.hang_g is None
 
 
 def is_heavier_than_hung(seen: Preview) -> bool:

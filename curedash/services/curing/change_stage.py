@@ -43,6 +43,7 @@ from curedash.store import batches, lots, rack, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
 HUNG_UNWEIGHED = "not weighed: its first weigh-in will start a curve, with an estimated start"
+GROUND = "ground"  # method of meat whose salt is mixed in: it is stuffed, not put in the cure
 MOST_TARE = 0.1  # of what is on the scale, before the tare is known (design value)
 
 
@@ -74,7 +75,7 @@ class Moved:
 
 def usual_next(lot: LotState) -> str | None:
     """The stage this lot usually goes to next."""
-    return next_stage(lot.stage, lot.has_rest, lot.ferments)
+    return next_stage(lot.stage, lot.has_rest, lot.ferments, ground=lot.method == GROUND)
 
 
 def what_is_asked(lot: LotState, stage: str) -> tuple[str, ...]:
@@ -144,6 +145,7 @@ def reasons_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list
             place_temp_c=read_c,
             place_band_c=band_c,
             skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
+            ground=lot.method == GROUND and lot.stage == RAW,
         )
     )
 
@@ -166,7 +168,8 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
         lots.update(work, lot.id, hang_at=lot.hang_at or at)
         messages.append(HUNG_UNWEIGHED)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
-    if move.stage == IN_CURE and lot.salted_at is None:
+    mixed = lot.method == GROUND and lot.stage == RAW and move.stage in places.HANGS
+    if (move.stage == IN_CURE or mixed) and lot.salted_at is None:
         batches.update(work, lot.batch_id, salted_at=at)
     until = _until(lot, move)
     lots.update(

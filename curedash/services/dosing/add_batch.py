@@ -332,7 +332,7 @@ def _add_lot(
     position: float,
 ) -> int:
     piece = planned.piece
-    stage = "raw" if spec.salted_at is None else "in-cure"
+    stage = _first_stage(spec)
     since = work.by.now if spec.salted_at is None else utc_text(spec.salted_at)
     condition = next((s.condition for s in spec.sources if s.name == piece.source), "fresh")
     lot_id = lots.add(
@@ -361,6 +361,11 @@ def _add_lot(
     )
     lots.add_stage(work, lot_id, stage, since, place_id, None)
     return lot_id
+
+
+def _first_stage(spec: BatchSpec) -> str:
+    """Where its lots begin; ground meat has its salt mixed in, and waits to be stuffed."""
+    return "raw" if spec.salted_at is None or spec.dose.method == "ground" else "in-cure"
 
 
 def style_columns(style: Style) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from curedash.domain.curing.cure_time import CureWindow, cure_window
 from curedash.domain.curing.stages import (
     DRYING,
     EQUALISING,
+    FERMENT,
     IN_CURE,
     KEEPING,
     ON_HOLD,
@@ -45,7 +46,7 @@ from curedash.store import batches, lots, rack, settings, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
 #: stages a piece may be taken in at
-UNDER_WAY = (IN_CURE, SALT_REST, DRYING, EQUALISING, KEEPING, ON_HOLD)
+UNDER_WAY = (IN_CURE, SALT_REST, FERMENT, DRYING, EQUALISING, KEEPING, ON_HOLD)
 #: trim and cuts between a roast as bought and its pieces, as a share, and the ± of a piece beside
 #: an even share (design values)
 TRIM_SHARE, PIECE_PM = 0.05, 0.15
@@ -227,6 +228,11 @@ def _require_place_and_day(spec: UnderWay) -> None:
     if spec.stage not in UNDER_WAY:
         can = ", ".join(word(stage) for stage in UNDER_WAY)
         raise Refused(f"A piece under way is {can}; one that is {word(spec.stage)} is added new.")
+    if _method(spec) == "ground" and spec.stage in (IN_CURE, SALT_REST):
+        raise Refused(
+            f"{spec.style.name}: the salt of ground meat is mixed in, so it is not in the cure;"
+            " it ferments or dries."
+        )
     if utc_text(spec.since) > utc_text(spec.at):
         raise Refused(f"It is {word(spec.stage)} since a day that has passed; give that day.")
     if spec.salted_at is not None and utc_text(spec.salted_at) > utc_text(spec.since):
@@ -274,7 +280,7 @@ def _add_lot(
         piece=short_name(piece.name),
         stage=spec.stage,
         stage_at=since,
-        hang_at=since if spec.stage == DRYING else None,
+        hang_at=since if spec.stage in (DRYING, FERMENT) else None,
         place_id=place_id,
         position=position,
         **_piece_columns(spec, piece),

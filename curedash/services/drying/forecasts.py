@@ -161,7 +161,10 @@ def look_ahead(
         today = days_between(lot.hang_at, utc_text(now))
         more["paused"] = (*more["paused"], (today, today + hold_days))
     if air_ahead is not None:
-        more["air_ahead"] = air_ahead
+        from curedash.domain.drying.forecast import FROM_NOW_ON, AirDay
+
+        rh_pct, temp_c = air_ahead
+        more["air"] = (*more["air"], AirDay(FROM_NOW_ON, temp_c, rh_pct))
     return _seen(lot, points, target_pct, more)
 
 

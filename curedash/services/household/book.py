@@ -129,7 +129,13 @@ def _notes(
     """Batch note, notes for next time, then what was written on its lots."""
     notes = [batch.note] if batch.note else []
     for row in finished:
-        words = [f"liked {row.liked} of 5" if row.liked else "", row.cut_face or "", row.note or ""]
+        words = [
+            "" if row.days is None else f"{row.days} days",
+            "" if row.loss_pct is None else f"{row.loss_pct:.0f} % lost of {row.base} weight",
+            f"liked {row.liked} of 5" if row.liked else "",
+            row.cut_face or "",
+            row.note or "",
+        ]
         said = ", ".join(word for word in words if word)
         if said:
             notes.append(f"{row.code}: {said}")

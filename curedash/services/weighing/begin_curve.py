@@ -8,7 +8,7 @@ the first real weigh-in is corrected, and goes when that is voided.
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.curing.stages import DRYING
+from curedash.domain.curing.stages import DRYING, FERMENT
 from curedash.domain.drying.start_guess import StartGuess, start_from_days, start_from_green
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.times import days_between, utc_text
@@ -24,8 +24,8 @@ _DENSITY_G_PER_MM3 = 1.05e-3  # common practice for lean meat
 
 
 def begins_here(lot: LotState) -> bool:
-    """Whether the next weigh-in starts the curve: it dries and was hung unweighed."""
-    return lot.stage == DRYING and lot.hang_g is None and lot.hang_at is not None
+    """Whether the next weigh-in starts the curve: it dries or ferments and was hung unweighed."""
+    return lot.stage in (DRYING, FERMENT) and lot.hang_g is None and lot.hang_at is not None
 
 
 def begin_curve(work: Work, lot: LotState, net_g: float, at: datetime) -> bool:
@@ -42,7 +42,7 @@ def begin_curve(work: Work, lot: LotState, net_g: float, at: datetime) -> bool:
         work,
         lot_id=lot.id,
         at=lot.hang_at,
-        stage=DRYING,
+        stage=lot.stage,
         kind="hang",
         curve=True,
         gross_g=guess.hang_g + lot.tare_g,

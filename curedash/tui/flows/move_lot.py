@@ -24,6 +24,7 @@ from curedash.present.display_units import (
 from curedash.present.weighing.green import green_phrase
 from curedash.present.words import day, percent, plain
 from curedash.services.curing.change_stage import (
+    GROUND,
     Move,
     Moved,
     change_stage,
@@ -47,6 +48,7 @@ WEIGHTS = {
     "stage": "weight now, on the scale",
     "final": "final weight, on the scale",
 }
+STUFFED = "weight stuffed, as it hangs, on the scale"
 FOLLOW = (RAW, IN_CURE, SALT_REST)  # stages that the lots of a batch leave together
 OTHER_TARE = "tare"
 NOT_MOVED = "nothing was moved"
@@ -114,10 +116,11 @@ def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
             raise Refused("The loss is counted from this weight; type it or an estimate with ±.")
         return weighed(lot, text) if text else None
 
+    stuffed = lot.method == GROUND and kind == "hang"
     return MoveQuestions(
         lot,
         lambda question: f"{lot.code} → {word(stage)}: {question}",
-        WEIGHTS.get(kind, ""),
+        STUFFED if stuffed else WEIGHTS.get(kind, ""),
         help,
         read,
         "tare" in asked,
@@ -163,11 +166,12 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
         own_tare = answer is not None and answer.tare_g is not None
         move = with_weight(move, answer)
     if ask.tare and not own_tare and move.weight_g is not None:
-        before = move
+        before, ground = move, lot.method == GROUND
         tare_g, what = yield Text(
-            ask.head("tare (hook, net, string)"),
+            ask.head(f"tare ({'casing, string, stick' if ground else 'hook, net, string'})"),
             lambda text: _tare(before, text),
-            f"hook, net, casing: e.g. {tare_example()}; Enter: nothing",
+            f"{'casing, string' if ground else 'hook, net, casing'}: e.g. {tare_example()};"
+            " Enter: nothing",
             lambda tare: meaning(lot, replace(before, tare_g=tare[0])),
             doubt=lambda tare: question_of(weight_doubt(lot, replace(before, tare_g=tare[0]))),
             what="the tare, ↑ there the weight",

@@ -6,7 +6,7 @@ Only what they are, how many, where and since when is wanted; Enter leaves all e
 from datetime import datetime
 from typing import Any
 
-from curedash.domain.curing.stages import DRYING, IN_CURE, word
+from curedash.domain.curing.stages import DRYING, FERMENT, IN_CURE, SALT_REST, word
 from curedash.domain.errors import Refused
 from curedash.domain.household.styles import Style
 from curedash.domain.record import record, replace
@@ -33,7 +33,6 @@ from curedash.tui.prompts.questions import Choice, Save, Steps, Text
 
 NOT_TAKEN = "nothing was taken in"
 ROAST = "roast"
-STAGES = tuple((each, word(each)) for each in UNDER_WAY)
 MOST = 50  # pieces typed in one line; more are weighed as a string
 
 
@@ -85,7 +84,7 @@ def questions(page: Page) -> Steps:
         "e.g. bresaola 4; coppa; thin salami 6",
         lambda found: f"{plain(found.style.name)}{', new' * found.new}, {_pieces(found.pieces)}",
     )
-    stage = yield Choice("where are they", tuple((each, word(each)) for each in UNDER_WAY), usual=0)
+    stage = yield Choice("where are they", _stages(what.style), usual=0)
     since = yield Text(
         f"{word(stage)} since when",
         lambda text: _since(text, now, zone),
@@ -99,7 +98,7 @@ def questions(page: Page) -> Steps:
         _weights_words,
     )
     packs = (yield PACKS) if stage == IN_CURE else None
-    thick_mm = yield THICK
+    thick_mm = None if what.style.method == "ground" else (yield THICK)
     place = yield from _place(page)
     name = yield Text("what you call them", _name, f"Enter: {plain(what.style.name)}")
     spec = UnderWay(
@@ -132,6 +131,14 @@ def _what(page: Page, text: str) -> What:
     return What(style, new, pieces)
 
 
+def _stages(style: Style) -> tuple[tuple[str, str], ...]:
+    """Where pieces of a style can be: ground meat is never in the cure, few styles ferment."""
+    left_out = {IN_CURE, SALT_REST} if style.method == "ground" else set()
+    if not style.fermented:
+        left_out.add(FERMENT)
+    return tuple((each, word(each)) for each in UNDER_WAY if each not in left_out)
+
+
 def _pieces(number: int) -> str:
     return count(number, "piece")
 
@@ -150,7 +157,7 @@ def _ago(at: datetime, now: datetime, zone: Any) -> str:
 def _weight_question(stage: str) -> str:
     if stage == IN_CURE:
         return "weighed before the salt"
-    return "on the scale now" if stage == DRYING else "weight now"
+    return "on the scale now" if stage in (DRYING, FERMENT) else "weight now"
 
 
 def _weights(text: str, pieces: int) -> Weights:

@@ -7,7 +7,7 @@ from textual.widget import Widget
 
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.facts.cautions import cautions_for
-from curedash.domain.records import DoseLine
+from curedash.domain.records import DoseLine, LotState
 from curedash.present.dosing.dose_weights import any_ounces
 from curedash.present.dosing.sheet_lines import (
     contents_line,
@@ -20,6 +20,7 @@ from curedash.present.dosing.sheet_lines import (
     together_words,
 )
 from curedash.present.words import Line, cells, cut, plain, wrapped
+from curedash.services.curing.change_stage import GROUND
 from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_pork, read_sheet
 from curedash.services.needs.cautions import cautions_once
 from curedash.tui.chassis.commands import key_of
@@ -155,8 +156,7 @@ class DoseSheetLines(Page):
             said = f"↓ {self._notes[-1]}"  # the cautions stand below what is seen
         second: Line = ((wrapped(said, width, 1)[0], "today"),) if said else ()
         if not self._sheet.open_lines and self._sheet.raw:
-            key = key_of("dose_sheet.into-cure")
-            return ((f"Everything is in: {key} moves the batch into the cure.", "good"),), second
+            return ((_all_in(self._sheet.raw[0].lot), "good"),), second
         if not self._sheet.open_lines:
             return (("Nothing left to weigh.", "quiet"),), second
         words = "Space ticks what was planned; a digit starts what the scale showed."
@@ -167,7 +167,8 @@ class DoseSheetLines(Page):
 
     def cannot(self) -> tuple[str, ...]:
         """No way into the cure where nothing is raw any more, nothing to tick where all is."""
-        found = () if self._sheet.raw else ("dose_sheet.into-cure",)
+        raw = [each for each in self._sheet.raw if each.lot.method != GROUND]
+        found = () if raw else ("dose_sheet.into-cure",)
         return found if self._sheet.open_lines else (*found, "dose_sheet.tick")
 
     # ── where ─────────────────────────────────────────────────────────────────────────────
@@ -235,3 +236,12 @@ def gravest(sheet: LotSheet) -> str:
     if sheet.dose is None or sheet.dose.verdict not in ("caution", "refused"):
         return ""
     return plain(sheet.dose.messages[0])
+
+
+def _all_in(lot: LotState) -> str:
+    """What comes next when every ingredient is weighed."""
+    if lot.method == GROUND:
+        after = "its ferment" if lot.ferments else "drying"
+        return f"Everything is in: stuff it, then {key_of('lot.stage')} on its page starts {after}."
+    key = key_of("dose_sheet.into-cure")
+    return f"Everything is in: {key} moves the batch into the cure."

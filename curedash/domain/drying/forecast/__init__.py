@@ -1,6 +1,6 @@
 """When a piece is ready: a pull window from its weigh-ins, its size, its place, its household."""
 
-from curedash.domain.drying.forecast.drying_body import AirDay
+from curedash.domain.drying.forecast.drying_body import FROM_NOW_ON, AirDay
 from curedash.domain.drying.forecast.evidence import Evidence, evidence
 from curedash.domain.drying.forecast.household_prior import FinishedPiece, PieceFit
 from curedash.domain.drying.forecast.own_record import LotScore, OwnRecord, learned, score_lot
@@ -16,6 +16,7 @@ from curedash.domain.drying.forecast.pull_forecast import (
 from curedash.domain.drying.forecast.unsure_start import never_weighed, over_starts
 
 __all__ = [
+    "FROM_NOW_ON",
     "LEAST_WEIGH_INS",
     "REACHED",
     "RULE_OF_THUMB",

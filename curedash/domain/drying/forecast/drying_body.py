@@ -37,6 +37,10 @@ class Body:
     moisture: float
 
 
+#: by definition: the day of the air that is to come, which no calendar day is
+FROM_NOW_ON = math.inf
+
+
 @record
 class AirDay:
     """Mean air of one day since hanging: temperature [°C], relative humidity [%]."""
@@ -142,11 +146,13 @@ def air_of(days: Sequence[AirDay], place: tuple[float, float, float] | None = No
     return Air(by_day, rh / (n + before), temp / (n + before))
 
 
-def air_from_now(air: Air, rh_pct: float, temp_c: float) -> Air:
-    """The air as it was so far, and another from here on [%], [°C]."""
-    if not (1.0 <= rh_pct <= 100.0 and -30.0 <= temp_c <= 60.0):
-        raise Refused(f"Air of {rh_pct:g} % and {temp_c:g} °C makes no sense in a place.")
-    return Air(air.by_day, min(rh_pct, 99.0) / 100.0, temp_c)
+def air_from_now(air: Air, ahead: AirDay) -> Air:
+    """The air as it was so far, and another from here on."""
+    if not (1.0 <= ahead.rh_pct <= 100.0 and -30.0 <= ahead.temp_c <= 60.0):
+        raise Refused(
+            f"Air of {ahead.rh_pct:g} % and {ahead.temp_c:g} °C makes no sense in a place."
+        )
+    return Air(air.by_day, min(ahead.rh_pct, 99.0) / 100.0, ahead.temp_c)
 
 
 def steps_to(start: float, marks: Iterable[float], air: Air) -> list[list[Step]]:

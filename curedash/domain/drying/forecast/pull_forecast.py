@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 
 from curedash.domain.drying.forecast.drying_body import (
+    FROM_NOW_ON,
     Air,
     AirDay,
     Body,
@@ -99,7 +100,6 @@ def forecast(
     paused: Pauses = (),
     own: OwnRecord | None = None,
     posterior: Posterior | None = None,
-    air_ahead: tuple[float, float] | None = None,
 ) -> Forecast:
     """Forecast when a piece reaches its target loss.
 
@@ -115,13 +115,12 @@ def forecast(
     moisture_pct : moisture as hung [%], 20–85; None: 72
     style_prior : prior of the style instead of that of all households
     history : the household's finished pieces, or what was read from them before
-    air : the place's air by calendar day since hanging
+    air : the place's air by calendar day since hanging; a day of `FROM_NOW_ON` is the air from the
+        last weigh-in on, as if it hung in another place
     sds : spread of each weigh-in as a share of the base, where one scale or base is worse
     paused : (from, to) calendar days since hanging that were no drying days
     own : what the household's own windows of before say
     posterior : the stored one of all these weigh-ins, or of all but the last: that one is added
-    air_ahead : relative humidity [%] and temperature [°C] from the last weigh-in on, as if it hung
-        in another place; None: the air as so far
 
     Returns
     -------
@@ -159,8 +158,8 @@ def forecast(
     found = window(known, body, about, target, misfit)
     seen = Known(base_g, diameter_mm, in_bag, bool(about.by_day), len(fits))
     weighed = corrected(trust(ready, found, target, seen), own)
-    if air_ahead is not None:
-        then = window(known, body, air_from_now(about, *air_ahead), target, misfit)
+    for ahead in (one for one in air if one.day == FROM_NOW_ON):
+        then = window(known, body, air_from_now(about, ahead), target, misfit)
         weighed, found = elsewhere(weighed, found, then, known.last.day), then
     found = moved(found, known.last.day, weighed)
     return _as_forecast(found, known, weighed, rows, paused, _method(air, fits))

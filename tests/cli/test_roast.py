@@ -1,0 +1,80 @@
+"""The roast as it was bought: shop, price, pack date and use-by day, from the shell."""
+
+import pytest
+
+ADD = ("batch", "add", "--name", "Eye", "--style", "bresaola", "--salt", "2.75", "--rules", "us")
+ADD = (*ADD, "--curing-salt", "no2", "--cure", "0.25", "--thickness", "60mm", "--scale", "0.1")
+TWO = (*ADD, "--green", "1100 g", "--green", "1050 g")
+
+
+def bought(shell, tmp_path):
+    """The rows of the roasts, as the CSV export holds them."""
+    import csv
+
+    assert shell("export", "--csv", str(tmp_path / "tables")).code == 0
+    with open(tmp_path / "tables" / "source.csv", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+def test_what_was_bought_is_kept_and_its_cost_follows(shell, tmp_path) -> None:
+    words = ("--shop", "Market hall", "--bought", "2.3 kg", "--price", "17 EUR/kg")
+    done = shell(*TWO, *words, "--packed-on", "20 Nov", "--use-by", "30 Nov")
+    assert done.code == 0, done.err
+    record = shell("record", "A1").out
+    assert "Market hall" in record
+    assert "30 Nov 2026" in record or "2026-11-30" in record
+    (row,) = bought(shell, tmp_path)
+    assert (row["shop"], row["pack_date"], row["use_by"]) == (
+        "Market hall",
+        "2026-11-20",
+        "2026-11-30",
+    )
+    assert float(row["price"]) == pytest.approx(39.10)  # 2.3 × 17
+    assert float(row["bought_g"]) == 2300
+
+
+def test_meat_past_its_use_by_day_is_asked_about_before_it_is_salted(shell) -> None:
+    done = shell(*TWO, "--use-by", "20 Nov")
+    assert done.code == 65
+    assert "use-by day, 2026-11-20, is past" in done.err
+    assert shell("lots", "--json").json == []
+
+
+def test_meat_near_its_use_by_day_is_a_need_until_it_is_salted(shell) -> None:
+    assert shell(*TWO, "--use-by", "26 Nov").code == 0
+    assert "use-by day is tomorrow, not salted yet" in shell("check").out
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--price", "17 EUR/kg"), "--bought"),
+        (("--price", "cheap"), "A price is"),
+        (("--shop", "one", "--shop", "other"), "one shop"),
+        (("--bought", "heavy"), "heavy"),
+        (("--packed-on", "someday"), "date"),
+    ],
+)
+def test_a_roast_that_cannot_be_is_refused(shell, words, says) -> None:
+    done = shell(*TWO, *words)
+    assert done.code != 0
+    assert says in done.err
+
+
+def test_two_roasts_are_two(shell, tmp_path) -> None:
+    words = ("--source", "thick", "--source", "thin", "--price", "20 EUR", "--price", "18 EUR")
+    assert shell(*TWO, *words, "--shop", "Butcher").code == 0
+    rows = bought(shell, tmp_path)
+    assert [(row["name"], float(row["price"]), row["shop"]) for row in rows] == [
+        ("thick", 20, "Butcher"),
+        ("thin", 18, "Butcher"),
+    ]
+
+
+def test_pieces_under_way_have_a_roast_too(shell, tmp_path) -> None:
+    words = ("--name", "Halves", "--style", "bresaola", "--pieces", "2", "--stage", "in-cure")
+    done = shell("batch", "add", *words, "--since", "-4d", "--shop", "Market hall")
+    assert done.code == 0, done.err
+    (row,) = bought(shell, tmp_path)
+    assert (row["name"], row["shop"]) == ("Halves", "Market hall")
+    assert "Market hall" in shell("record", "A1").out

@@ -1,0 +1,89 @@
+"""A sausage's own path: mixed, stuffed, fermented warm, hung; never in the cure."""
+
+import pytest
+
+MIX = ("batch", "add", "--name", "Garlic string", "--style", "thin salami", "--green", "2 kg")
+MIX = (*MIX, "--salt", "2.75", "--curing-salt", "no2", "--cure", "0.25", "--rules", "us")
+MIX = (*MIX, "--scale", "0.1", "--count", "8")
+
+
+@pytest.fixture
+def places(shell):
+    """A warm box, a cold fridge and a cellar."""
+    shell("place", "add", "Warm box", "--temp", "20..24C", "--rh", "85..95")
+    shell("place", "add", "Fridge", "--temp", "2..4C")
+    shell("place", "add", "Cellar", "--temp", "10..14C", "--rh", "70..80")
+    return shell
+
+
+def lot(shell):
+    return shell("lots", "--json").json[0]
+
+
+def causes(shell):
+    return {need["cause"] for need in shell("check", "--json").json}
+
+
+def test_what_is_mixed_waits_to_be_stuffed_and_is_not_in_the_cure(places, monkeypatch) -> None:
+    done = places(*MIX, "--salted-on", "today")
+    assert done.code == 0, done.err
+    assert "how thick" not in done.err
+    assert lot(places)["stage"] == "raw"
+    assert causes(places) == set()
+    monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
+    (need,) = [n for n in places("check", "--json").json if n["cause"] == "not-stuffed"]
+    assert need["message"] == "mixed 2 d ago, not stuffed"
+    assert "ferment" in need["action"]
+
+
+def test_the_salt_of_ground_meat_is_mixed_in_so_the_cure_asks_why(places) -> None:
+    places(*MIX, "--salted-on", "today")
+    done = places("stage", "A1", "in-cure")
+    assert done.code == 65
+    assert "mixed in" in done.err
+    assert places("stage", "A1", "in-cure", "--note", "rests overnight before stuffing").code == 0
+
+
+def test_it_is_stuffed_weighed_with_its_casing_and_ferments_warm(places, monkeypatch) -> None:
+    places(*MIX)
+    cold = places("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g", "--place")
+    assert cold.code != 0
+    open_sheet = places("stage", "A1", "ferment", "--weight", "2060 g", "--place", "Warm box")
+    assert "not ticked" in open_sheet.err
+    assert places("tick", "A1", "--all").code == 0
+    stuffed = ("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g")
+    cold = places(*stuffed, "--place", "Fridge")
+    assert cold.code == 65
+    assert "A ferment hardly starts below" in cold.err
+    done = places(*stuffed, "--tare-what", "casing and string", "--place", "Warm box")
+    assert done.code == 0, done.err
+    found = lot(places)
+    assert (found["stage"], found["base_g"]) == ("ferment", 2015)
+    monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
+    assert places("ph", "A1", "5.1").code == 0
+    hung = places("stage", "A1", "drying", "--place", "Cellar")
+    assert hung.code == 0, hung.err
+    monkeypatch.setenv("CUREDASH_NOW", "2026-12-20T18:00:00Z")
+    done = places("finish", "A1", "1350 g", "--liked", "5", "--yes", "--json")
+    assert done.code == 0, done.err
+    assert done.json["days"] == 25  # counted from the day it was mixed and stuffed
+
+
+def test_ground_meat_under_way_is_not_in_the_cure(places) -> None:
+    words = ("--name", "String", "--style", "thin salami", "--stage", "in-cure", "--since", "-1d")
+    done = places("batch", "add", *words)
+    assert done.code == 65
+    assert "mixed in" in done.err
+
+
+def test_a_sausage_that_ferments_already_is_taken_in(places, monkeypatch) -> None:
+    words = ("--name", "String", "--style", "thin salami", "--stage", "ferment", "--since", "-1d")
+    done = places("batch", "add", *words, "--weight", "2060 g", "--tare", "45g")
+    assert done.code == 0, done.err
+    found = lot(places)
+    assert (found["stage"], found["last_net_g"]) == ("ferment", 2015)
+    assert "thickness" not in places("check").out
+    assert places("ph", "A1", "5.4").code == 0
+    assert places("stage", "A1", "drying", "--place", "Cellar").code == 0
+    monkeypatch.setenv("CUREDASH_NOW", "2026-11-29T18:00:00Z")
+    assert places("weigh", "A1", "1990 g").code == 0
