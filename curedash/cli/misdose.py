@@ -2,6 +2,7 @@
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
+from curedash.cli.typed import when
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -9,13 +10,11 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser().parse_args(argv)
     from curedash.cli.dose import given_from_flag
     from curedash.domain.dosing import resolve_curing_salt
-    from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_weight_g
     from curedash.present.dosing import dose_sheet as words
     from curedash.services.dosing import jars
     from curedash.services.dosing.misdose import KeptMisDose, WentIn, bench_of, keep_misdose
     from curedash.services.find import require_lot
-    from curedash.services.household import household
 
     conn = context.open()
     lot = require_lot(conn, chosen.lot)
@@ -29,8 +28,7 @@ def run(argv: list[str], context: Context) -> int:
         bench, dose = bench_of(conn, lot, went_in, context.now)
         kept = KeptMisDose(lot, bench, dose)
     else:
-        now, zone = context.now, household.zone(conn)
-        at = now if chosen.at is None else parse_when(chosen.at, now, zone)
+        at = when(context, conn, chosen.at)
         kept = keep_misdose(conn, context.by(), lot.id, went_in, at, note=chosen.note)
     if chosen.json:
         context.json(words.misdose_document(kept) | {"saved": not chosen.look})

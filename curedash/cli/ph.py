@@ -2,12 +2,12 @@
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
+from curedash.cli.typed import when
 
 
 def run(argv: list[str], context: Context) -> int:
     """Keep a pH, or show the pH log and the degree-hours of a lot."""
     chosen = parser().parse_args(argv)
-    from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.instruments import parse_ph
     from curedash.present.curing.ferment import ferment_document, ferment_words, ph_line
     from curedash.services.curing.ferment import ferment_of, log_ph, ph_log
@@ -18,7 +18,7 @@ def run(argv: list[str], context: Context) -> int:
     conn, now = context.open(), context.now
     lot, zone = require_lot(conn, chosen.lot), household.zone(conn)
     if chosen.ph is not None:
-        at = now if chosen.at is None else parse_when(chosen.at, now, zone)
+        at = when(context, conn, chosen.at)
         ph, more = parse_ph(chosen.ph), {"note": chosen.note, "keep_doubtful": chosen.yes}
         log_ph(conn, context.by(), lot.id, ph, at, **more)
         for sentence in cautions_once(conn, context.by(), "ph"):

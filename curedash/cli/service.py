@@ -151,16 +151,20 @@ def _write(folder: str, units: Sequence[Unit]) -> None:
         write_file(os.path.join(folder, unit.name), unit.text)
 
 
+def _run_systemctl(words: Sequence[str]) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        ["systemctl", "--user", *words],
+        capture_output=True,
+        text=True,
+        timeout=SYSTEMCTL_MAX_S,
+        check=False,
+    )
+
+
 def _systemctl(*words: str) -> str:
-    """Ask the service manager of this user; what is wrong, empty if nothing."""
+    """Have the service manager of this user do something; what is wrong, empty if nothing."""
     try:
-        done = subprocess.run(
-            ["systemctl", "--user", *words],
-            capture_output=True,
-            text=True,
-            timeout=SYSTEMCTL_MAX_S,
-            check=False,
-        )
+        done = _run_systemctl(words)
     except (OSError, subprocess.TimeoutExpired) as trouble:
         return f"systemctl: {trouble.__class__.__name__}"
     said = done.stderr.strip().splitlines()
@@ -170,16 +174,9 @@ def _systemctl(*words: str) -> str:
 def _asked_systemctl(*words: str) -> str:
     """One word of the service manager, empty where it does not answer."""
     try:
-        done = subprocess.run(
-            ["systemctl", "--user", *words],
-            capture_output=True,
-            text=True,
-            timeout=SYSTEMCTL_MAX_S,
-            check=False,
-        )
+        return _run_systemctl(words).stdout.strip()
     except (OSError, subprocess.TimeoutExpired):
         return ""
-    return done.stdout.strip()
 
 
 def _status(argv: list[str], context: Context) -> int:

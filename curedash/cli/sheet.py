@@ -7,13 +7,18 @@ from curedash.cli.parser import Parser
 def run(argv: list[str], context: Context) -> int:
     """Print the dose sheet of a lot."""
     chosen = parser().parse_args(argv)
+    return print_sheet(context, chosen.lot, as_json=chosen.json)
+
+
+def print_sheet(context: Context, code: str, *, as_json: bool) -> int:
+    """The dose sheet of a lot as it is now."""
     from curedash.present.dosing.dose_sheet import sheet_document, sheet_lines
     from curedash.services.dosing.dose_sheet import dose_sheet
     from curedash.services.find import require_lot
 
     conn = context.open()
-    sheet = dose_sheet(conn, require_lot(conn, chosen.lot), context.now)
-    if chosen.json:
+    sheet = dose_sheet(conn, require_lot(conn, code), context.now)
+    if as_json:
         context.json(sheet_document(sheet))
     else:
         for line in sheet_lines(sheet):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
+from curedash.cli.sheet import print_sheet
 from curedash.domain.errors import Doubtful, Refused, UsageError
 
 TYPE_CHECKING = False
@@ -30,7 +31,7 @@ def run(argv: list[str], context: Context) -> int:
         tick_all(conn, context.by(), lot.id, at=at)
     else:
         _tick(chosen, context, conn, lot, at)
-    return _show(context, conn, lot.code, chosen.json)
+    return print_sheet(context, lot.code, as_json=chosen.json)
 
 
 def _tick(
@@ -82,20 +83,6 @@ def _at(text: str | None, context: Context, conn: Connection) -> str | None:
     from curedash.services.household import household
 
     return utc_text(parse_when(text, context.now, household.zone(conn)))
-
-
-def _show(context: Context, conn: Connection, code: str, as_json: bool) -> int:
-    from curedash.present.dosing.dose_sheet import sheet_document, sheet_lines
-    from curedash.services.dosing.dose_sheet import dose_sheet
-    from curedash.services.find import require_lot
-
-    sheet = dose_sheet(conn, require_lot(conn, code), context.now)
-    if as_json:
-        context.json(sheet_document(sheet))
-    else:
-        for line in sheet_lines(sheet):
-            context.out(line)
-    return 0
 
 
 def parser() -> Parser:

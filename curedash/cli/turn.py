@@ -2,6 +2,7 @@
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
+from curedash.cli.typed import when
 from curedash.domain.errors import UsageError
 
 
@@ -11,20 +12,18 @@ def run(argv: list[str], context: Context) -> int:
     if bool(chosen.lot) == (chosen.place is not None):
         raise UsageError("Name the lots that were turned, or --place for all in cure there.")
     from curedash.domain.times import utc_text
-    from curedash.domain.typed.dates import parse_when
     from curedash.services.curing.turn import may_turn, turn
     from curedash.services.find import require_lot
-    from curedash.services.household import household
     from curedash.services.places import places
     from curedash.store.rack import open_lots
 
-    conn, now = context.open(), context.now
+    conn = context.open()
     if chosen.place is None:
         lots = [require_lot(conn, code) for code in dict.fromkeys(chosen.lot)]
     else:
         place = places.require_place(conn, chosen.place)
         lots = [lot for lot in open_lots(conn) if lot.place_id == place.id and may_turn(lot)]
-    at = now if chosen.at is None else parse_when(chosen.at, now, household.zone(conn))
+    at = when(context, conn, chosen.at)
     turned = turn(
         conn, context.by(), [lot.id for lot in lots], at, note=chosen.note, keep_doubtful=chosen.yes
     )

@@ -10,7 +10,6 @@ from curedash.cli.fast_args import Chosen, plain_words
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
-    from datetime import datetime, tzinfo
 
     from curedash.cli.parser import Parser
     from curedash.domain.quantity_text import QuantityText
@@ -47,14 +46,18 @@ def _weigh(chosen: Namespace | Chosen, context: Context) -> Weighed:
 
     conn, now = context.open(), context.now
     zone = household.zone(conn)
-    lot = require_lot(conn, chosen.lot)
+    lot, at = require_lot(conn, chosen.lot), now
+    if chosen.at is not None:
+        from curedash.cli.typed import when  # not loaded by what is weighed now
+
+        at = when(context, conn, chosen.at)
     seen = preview_at(
         conn,
         lot,
         " ".join(chosen.weight),
         now,
         zone,
-        now if chosen.at is None else _when(chosen.at, now, zone),
+        at,
         net=chosen.net,
         without_tare=chosen.without_tare,
         others=lambda: open_lots(conn),
@@ -70,12 +73,6 @@ def _weigh(chosen: Namespace | Chosen, context: Context) -> Weighed:
         asked = asked_of(lot.code, seen.doubts)
         raise Doubtful(_with_way(asked, lot.code, seen) if beside else asked)
     return weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
-
-
-def _when(text: str, now: datetime, zone: tzinfo) -> datetime:
-    from curedash.domain.typed.dates import parse_when
-
-    return parse_when(text, now, zone)
 
 
 def _print(kept: Weighed, context: Context, *, as_json: bool) -> None:

@@ -21,6 +21,18 @@ else:
         return lambda function: function
 
 
+def _parts(cls: type) -> tuple[tuple[str, ...], dict[str, Any], dict[str, Any]]:
+    """The fields of a class, their defaults, and what else it has."""
+    names = tuple(getattr(cls, "__annotations__", ()))
+    defaults = {name: cls.__dict__[name] for name in names if name in cls.__dict__}
+    body = {
+        name: value
+        for name, value in cls.__dict__.items()
+        if name not in defaults and name not in ("__dict__", "__weakref__")
+    }
+    return names, defaults, body
+
+
 @dataclass_transform(frozen_default=True)
 def record(cls: type[T]) -> type[T]:
     """Turn a class of annotated fields into a frozen record with slots, equality and a repr.
@@ -38,13 +50,7 @@ def record(cls: type[T]) -> type[T]:
     >>> Weight(1015.0) == Weight(1015.0, 0.0)
     True
     """
-    names = tuple(getattr(cls, "__annotations__", ()))
-    defaults = {name: cls.__dict__[name] for name in names if name in cls.__dict__}
-    body = {
-        name: value
-        for name, value in cls.__dict__.items()
-        if name not in defaults and name not in ("__dict__", "__weakref__")
-    }
+    names, defaults, body = _parts(cls)
     body["__slots__"] = names
     body["__match_args__"] = names
     setters: list[Any] = []
@@ -72,13 +78,7 @@ def row_record(cls: type[T]) -> type[T]:
     >>> from_row(Weight, (1015.0, 0.0)) == Weight(1015.0)
     True
     """
-    names = tuple(getattr(cls, "__annotations__", ()))
-    defaults = {name: cls.__dict__[name] for name in names if name in cls.__dict__}
-    body = {
-        name: value
-        for name, value in cls.__dict__.items()
-        if name not in defaults and name not in ("__dict__", "__weakref__")
-    }
+    names, defaults, body = _parts(cls)
 
     def __new__(kind: Any, *values: Any, **given: Any) -> Any:
         placed = dict(zip(names, values))  # noqa: B905 (shorter is allowed)

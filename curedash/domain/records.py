@@ -13,6 +13,8 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import NamedTuple
 
+ENDED = ("closed", "discarded")  # stages in which a lot hangs and cures no more
+
 
 @record
 class WeighIn:

@@ -14,7 +14,7 @@ from curedash.domain.curing.stages import RAW, stage_day
 from curedash.domain.drying.lot_figures import base_of
 from curedash.domain.needs.lot_needs import open_words
 from curedash.domain.places.air import WindowStats
-from curedash.domain.records import LotState, StoredNeed, WeighIn
+from curedash.domain.records import ENDED, LotState, StoredNeed, WeighIn
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
 from curedash.papers.dose_sheet import amounts, ingredient_table, minded
@@ -252,11 +252,7 @@ def _stay_row(facts: LotFacts, stay: Stay) -> tuple[str, ...]:
     said = [plain(stay.note or "")]
     if stay.above_h is not None and stay.above_h >= 0.1 and stay.limit_c is not None:
         said.insert(0, f"{stay.above_h:.1f} h above {temp_tidy(stay.limit_c)}")
-    days = (
-        "–"
-        if stay.stage in ("closed", "discarded")
-        else str(stage_day(stay.start, stay.end, facts.zone))
-    )
+    days = "–" if stay.stage in ENDED else str(stage_day(stay.start, stay.end, facts.zone))
     return (
         stage(stay.stage),
         moment_dated(stay.start.isoformat(), facts.zone),
@@ -280,7 +276,7 @@ def _range(
 def _alerts(conn: sqlite3.Connection, facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
     found = {need.id: need for need in record_lookups.alerts_of_lot(conn, facts.lot.id)}
     for stay in stays:
-        if stay.place is not None and stay.stage not in ("closed", "discarded"):
+        if stay.place is not None and stay.stage not in ENDED:
             span = (stay.start.isoformat()[:19] + "Z", stay.end.isoformat()[:19] + "Z")
             about = record_lookups.alerts_of_place(conn, stay.place.id, *span)
             found |= {need.id: need for need in about}

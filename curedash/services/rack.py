@@ -7,7 +7,7 @@ from datetime import date, datetime, tzinfo
 from curedash.domain.drying.lot_figures import Figures, figures, opens_on
 from curedash.domain.needs.lot_needs import LEVELS, Need
 from curedash.domain.record import record
-from curedash.domain.records import LotState, StoredNeed
+from curedash.domain.records import ENDED, LotState, StoredNeed
 from curedash.services.household import household
 from curedash.services.needs import check
 from curedash.store import rack
@@ -87,7 +87,7 @@ def read_row(
 ) -> RackRow | None:
     """Read one lot again, e.g. after a weigh-in; None if it is closed or gone."""
     lot = rack.one_lot(conn, lot_id)
-    if lot is None or lot.stage in ("closed", "discarded"):
+    if lot is None or lot.stage in ENDED:
         return None
     zone = household.zone(conn)
     found = check.needs_of_lot(conn, lot, now, zone)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 from typing import Any
 
-from curedash.domain.records import LotState
+from curedash.domain.records import ENDED, LotState
 from curedash.domain.times import days_between, utc_text
 from curedash.present.numbers import number
 from curedash.present.words import Line, cut, filled, fitting, packed, percent, stage
@@ -96,7 +96,7 @@ def later_words(curve: LotCurve, width: int) -> str | None:
         return None
     parts = []
     for span in curve.stages[last + 1 :]:
-        if span.stage in ("closed", "discarded"):
+        if span.stage in ENDED:
             on = days_between(curve.lot.hang_at, utc_text(span.start))
             parts.append(f"{stage(span.stage)} on day {number(on)}")
         else:

@@ -15,7 +15,7 @@ from curedash.domain.drying.lot_figures import (
 )
 from curedash.domain.drying.start_guess import loss_since
 from curedash.domain.needs.lot_needs import Need
-from curedash.domain.records import DoseLine, LotState, Pack
+from curedash.domain.records import ENDED, DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit, mass, retold, to_go
 from curedash.present.dosing.sheet_lines import ingredient_words
@@ -83,7 +83,7 @@ def title_line(view: LotView, width: int) -> Line:
     about = [plain(lot.batch_name), plain(lot.style_name)]
     if lot.count > 1:
         about.append(f"{lot.count} pieces weighed as one")
-    place = plain(lot.place or "no place") if lot.stage not in ("closed", "discarded") else ""
+    place = plain(lot.place or "no place") if lot.stage not in ENDED else ""
     head = cut(head, width * 2 // 3)
     room = width - cells(head) - (cells(place) + 2 if place else 0)
     once = {words.casefold(): words for words in reversed(about)}  # a batch named as its style
@@ -141,7 +141,7 @@ def stage_words(view: LotView, today: date, zone: tzinfo) -> str:
     """``drying, day 31``; ``equalising, day 3, until 30 Nov``; ``closed 25 Nov``."""
     lot, shown = view.lot, view.figures
     name = stage(lot.stage)
-    if lot.stage in ("closed", "discarded"):
+    if lot.stage in ENDED:
         on = local_day(lot.stage_at, zone)
         return f"{name} {day(on)}" + ("" if on.year == today.year else f" {on.year}")
     of = "" if shown.day_of is None else f" of {whole_days(shown.day_of)}"

@@ -21,7 +21,7 @@ from curedash.domain.needs.place_needs import (
 from curedash.domain.places.air import HOUR_S, max_gap_s, risk_key
 from curedash.domain.places.outage import Outage, is_touched, outage_of, overlaps
 from curedash.domain.quantity_text import QuantityText, celsius, phrase
-from curedash.domain.records import Event, LotState, Place, StageEntry
+from curedash.domain.records import ENDED, Event, LotState, Place, StageEntry
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.services.household import household
 from curedash.services.needs.alert_rules import rules_of
@@ -36,7 +36,6 @@ DECIDED = "place-decision"  # kind of the event at the place; each lot has its o
 LONGEST = timedelta(days=60)
 LOOK_BACK = timedelta(days=4)
 MAX_WORDS = 1000
-ENDED = ("closed", "discarded")
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.household.codes import part_code
 from curedash.domain.quantity_text import Quantity, grams, phrase
 from curedash.domain.record import record, replace
-from curedash.domain.records import LotState, WeighIn
+from curedash.domain.records import ENDED, LotState, WeighIn
 from curedash.domain.times import days_between, moment, utc_text
 from curedash.domain.weighing.doubts import Doubt, asked_of, cut_doubt, shown_division_g
 from curedash.domain.weighing.weights import divide as part_bases
@@ -22,7 +22,7 @@ from curedash.services.future_check import ahead
 from curedash.services.household import household
 from curedash.services.one_line import one_line
 from curedash.services.weighing.rebase import FRESH_DAYS
-from curedash.services.weighing.weigh import ENDED, doubts_of, finest_division_g
+from curedash.services.weighing.weigh import doubts_of, finest_division_g
 from curedash.store import lots, rack, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

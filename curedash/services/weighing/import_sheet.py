@@ -11,7 +11,7 @@ from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import CuredashError, Refused
-from curedash.domain.records import LotState
+from curedash.domain.records import ENDED, LotState
 from curedash.domain.times import moment, utc_text
 from curedash.domain.typed.csv_sheet import SheetRow, sheet_rows
 from curedash.domain.typed.dates import parse_when
@@ -19,7 +19,7 @@ from curedash.domain.weighing.doubts import asked_of
 from curedash.services.drying import forecasts
 from curedash.services.find import require_lot
 from curedash.services.household import household
-from curedash.services.weighing.weigh import ENDED, Preview, preview_at
+from curedash.services.weighing.weigh import Preview, preview_at
 from curedash.store import rack, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

@@ -8,7 +8,7 @@ from curedash.domain.drying.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record
-from curedash.domain.records import LotState, WeighIn
+from curedash.domain.records import ENDED, LotState, WeighIn
 from curedash.domain.times import days_between, utc_text
 from curedash.domain.weighing.doubts import Doubt, asked_of
 from curedash.domain.weighing.rebase_reasons import MAX_REASON, REMOVED, TARE, kind_of
@@ -18,7 +18,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.future_check import ahead
 from curedash.services.one_line import one_line
 from curedash.services.weighing.as_of import follow, history_of, lot_at
-from curedash.services.weighing.weigh import ENDED, doubts_of
+from curedash.services.weighing.weigh import doubts_of
 from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

@@ -7,13 +7,13 @@ from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import Changed, Refused
 from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record, replace
-from curedash.domain.records import LotState, WeighIn
+from curedash.domain.records import ENDED, LotState, WeighIn
 from curedash.domain.times import moment, utc_text
 from curedash.services.find import lot_with_id, require_lot
 from curedash.services.household import household
 from curedash.services.weighing.as_of import lot_at
 from curedash.services.weighing.correct import Right, apply_right
-from curedash.services.weighing.weigh import ENDED, Preview, Weighed, preview, preview_at
+from curedash.services.weighing.weigh import Preview, Weighed, preview, preview_at
 from curedash.store import rack, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 

@@ -17,7 +17,7 @@ from curedash.domain.drying.lot_figures import (
 from curedash.domain.errors import Changed, Doubtful, NotFound, Refused
 from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record, replace
-from curedash.domain.records import LotState
+from curedash.domain.records import ENDED, LotState
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.domain.typed.units import parse_weight_g
 from curedash.domain.weighing.doubts import (
@@ -34,7 +34,6 @@ from curedash.domain.weighing.weights import net_from_gross
 from curedash.store import rack, settings, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
-ENDED = ("closed", "discarded")
 JUST_WEIGHED = "just-weighed"
 AN_HOUR_S = 3600.0  # weights taken within it belong to one round
 MUCH_SHARE = 0.02  # design value: less lost at a step is like any other

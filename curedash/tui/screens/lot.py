@@ -6,6 +6,7 @@ from typing import cast
 from textual.widget import Widget
 
 from curedash.domain.errors import NotFound
+from curedash.domain.records import ENDED
 from curedash.domain.times import days_between, utc_text
 from curedash.present.drying.curve import lot_curve_lines
 from curedash.present.drying.lot import (
@@ -27,7 +28,7 @@ from curedash.tui.chassis.commands import FOOTER_KEYS, KEY_WORDS, footer_of, key
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.need_keys import first_way, key_for
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.screens.lot_commands import ENDED, TABS, LotCommands
+from curedash.tui.screens.lot_commands import TABS, LotCommands
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 SPLITS = ("both", "curve", "list")

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import cast
 
 from curedash.domain.errors import Refused
-from curedash.domain.records import LotState
+from curedash.domain.records import ENDED, LotState
 from curedash.present.drying.lot import log_words
 from curedash.present.weighing.weigh_line import saved_parts
 from curedash.present.words import fitting
@@ -32,7 +32,6 @@ from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import NOTHING, Steps
 
 TABS = ("log", "dose sheet", "figures")
-ENDED = ("closed", "discarded")
 LotSteps = Callable[[Page, LotState], Steps]
 
 
