@@ -330,3 +330,150 @@ async def test_the_key_of_a_need_clears_it(cause, tmp_path, sit):
         if typed:
             await seat.type(typed)
         assert cause not in stands(path), seat.text()
+
+
+# ── Enter on the page of needs ────────────────────────────────────────────────────────────
+
+
+def read_for_a_day(temp_c: float, rh_pct: float) -> Build:
+    """A chamber with a lot that dries, read every half hour of two days."""
+
+    def build(work: Work, batch: int, place: int) -> int:
+        work.update("place", place, temp_lo_c=10.0, temp_hi_c=14.0, rh_lo_pct=70.0, rh_hi_pct=80.0)
+        hours = [NOW - timedelta(hours=n / 2) for n in range(96)]
+        read = [Reading(int(at.timestamp()), temp_c, rh_pct) for at in reversed(hours)]
+        places.insert_readings(work.conn, place, read)
+        return add_drying(work, batch, "C1", "end", last=2, loss_pct=15, place_id=place)
+
+    return build
+
+
+def two_sensors(work: Work, batch: int, place: int) -> int:
+    for name, temp_c in (("top", 12.0), ("door", 15.5)):
+        sensor = work.insert("sensor", place_id=place, name=name)
+        hours = [NOW - timedelta(hours=n / 2) for n in range(96)]
+        read = [
+            Reading(int(at.timestamp()), temp_c, 75.0, sensor_id=sensor) for at in reversed(hours)
+        ]
+        places.insert_readings(work.conn, place, read)
+    return add_drying(work, batch, "C1", "end", last=2, loss_pct=15, place_id=place)
+
+
+IN_TIME: dict[str, Build] = {
+    "place-warm": read_for_a_day(15.0, 75.0),
+    "place-cold": read_for_a_day(7.0, 75.0),
+    "place-too-humid": read_for_a_day(12.0, 93.0),
+    "place-too-dry": read_for_a_day(12.0, 55.0),
+    "place-sensors-apart": two_sensors,
+}
+#: what the foot asks, where what is asked does not clear the need by itself
+ASKS = {
+    "place-warm": "Fridge 2 now",
+    "place-cold": "Fridge 2 now",
+    "place-too-humid": "Fridge 2 now",
+    "place-too-dry": "Fridge 2 now",
+    "place-sensors-apart": "Fridge 2: which sensor",
+}
+LEADS_TO = {"dose-not-ticked": "dose_sheet"}
+
+
+async def stand_on(seat, cause: str) -> None:
+    await seat.press("a")
+    for _ in range(30):
+        if seat.app.screen.list.cursor_key[0] == cause:
+            return
+        await seat.press("down")
+    raise AssertionError(seat.text())
+
+
+def test_enter_is_tried_on_every_cause():
+    assert set(WAYS) == {*CASES, *IN_TIME}
+    assert set(IN_TIME) == BY_TIME
+
+
+@pytest.mark.parametrize("cause", [*CASES, *IN_TIME])
+async def test_enter_on_a_need_does_what_clears_it(cause, tmp_path, sit, monkeypatch):
+    path = tmp_path / "one.db"
+    if cause in IN_TIME:
+        monkeypatch.setitem(CASES, cause, (IN_TIME[cause], "", 0))
+    household_with(path, cause)
+    assert cause in stands(path)
+    typed = CASES[cause][1]
+    async with sit(path) as seat:
+        await stand_on(seat, cause)
+        assert "(Enter" not in seat.text()
+        said = " ".join(seat.lines()[-1].split())
+        assert "Enter " in said
+        assert "do it" not in said
+        await seat.press("enter")
+        page = seat.app.screen
+        assert LEADS_TO.get(cause, "needs") == page.NAME
+        if cause in ASKS:
+            assert ASKS[cause] in seat.text()
+            return
+        assert page.NAME != "needs" or page.talking is not None or cause not in stands(path)
+        if typed:
+            await seat.type(typed)
+        assert cause not in stands(path), seat.text()
+
+
+async def test_meat_to_be_salted_in_time_opens_its_sheet_and_past_it_is_discarded(tmp_path, sit):
+    path = tmp_path / "one.db"
+    household_with(path, "use-by")
+    async with sit(path) as seat:
+        await stand_on(seat, "use-by")
+        assert "do not salt it" in seat.text()
+        assert "Enter discard" in seat.lines()[-1]
+    conn = open_db(str(path))
+    with change(conn, By(days_ago(0), "anna", "shell", "before"), "build") as work:
+        work.update("source", 1, use_by=days_ago(0)[:10])
+        lots.add_dose_line(work, 1, 0, "salt", "salt", 27, 27, None, None)
+    conn.close()
+    async with sit(path) as seat:
+        await stand_on(seat, "use-by")
+        assert "Enter salt it now" in seat.lines()[-1]
+        await seat.press("enter")
+        assert seat.app.screen.NAME == "dose_sheet"
+
+
+async def test_a_need_done_here_leaves_its_page_in_sight_and_is_taken_back_there(tmp_path, sit):
+    path = tmp_path / "one.db"
+    household_with(path, "weigh-in-due")
+    async with sit(path) as seat:
+        await stand_on(seat, "weigh-in-due")
+        await seat.type("1310\r")
+        assert seat.app.screen.NAME == "needs"
+        assert "weigh-in-due" not in stands(path)
+        await seat.press("u")
+        assert "weigh-in-due" in stands(path), seat.text()
+        await seat.press("o")
+        assert seat.app.screen.NAME == "lot"
+
+
+async def test_a_reading_typed_from_a_need_is_taken_back_there(tmp_path, sit):
+    path = tmp_path / "one.db"
+    household_with(path, "place-read-out")
+    async with sit(path) as seat:
+        await stand_on(seat, "place-read-out")
+        await seat.press("enter")
+        await seat.type("3 80\r")
+        assert "u takes it back" in " ".join(seat.text().split())
+        assert "place-read-out" not in stands(path)
+        await seat.press("u")
+        assert "place-read-out" in stands(path), seat.text()
+
+
+async def test_the_clock_is_set_outside_and_that_is_said(household, sit):
+    path = household()
+    conn = open_db(str(path))
+    with change(conn, By(days_ago(-3), "anna", "shell", "before"), "build") as work:
+        lots.add_event(work, at=days_ago(-3), kind="note", text="later", lot_id=1)
+    conn.close()
+    async with sit(path) as seat:
+        await seat.press("a")
+        if seat.app.screen.list.cursor_key[0] == "clock-implausible":
+            assert "Enter" not in seat.lines()[-1]
+            await seat.press("enter")
+            assert "This is done outside curedash: set the clock" in seat.text()
+        else:
+            raise AssertionError(seat.text())

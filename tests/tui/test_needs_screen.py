@@ -13,12 +13,15 @@ async def test_needs_stand_with_their_next_action(household, sit):
         text = seat.text()
         assert "· Chamber: 5 lots to weigh, up to 1 d late: C1, C2, C3, C4, C5" in text
         assert "→ weigh them in one round" in text
-        await seat.press("down", "enter")
+        assert "Enter weigh them" in seat.lines()[-1]
+        await seat.press("down")
+        assert "Enter feel it" in seat.lines()[-1]
+        await seat.press("enter")
+        assert "C2, its rim" in seat.text()
+        assert seat.lines()[0].startswith("NEEDS")
+        await seat.press("escape", "o")
         assert seat.app.screen.NAME == "lot"
         assert "C2" in seat.lines()[0]
-        await seat.settle()
-        if seat.app.screen.talking is not None:
-            await seat.press("escape")
         await seat.press("q")
         assert seat.lines()[0].startswith("NEEDS")
 
@@ -211,9 +214,7 @@ async def test_enter_on_a_turn_that_is_due_turns_what_lies_there(household, sit)
 
 async def test_enter_on_a_need_of_a_lot_asks_its_question_there(household, sit):
     async with sit(household()) as seat:
-        await seat.press("a", "enter")
-        await seat.settle()
-        await seat.pilot.pause(0.1)
-        page = seat.app.screen_stack[-1]
-        assert page.NAME in ("lot", "round", "places", "dose_sheet")
+        await seat.press("a", "down", "enter")
+        page = seat.app.screen
+        assert page.NAME == "needs"
         assert page.talking is not None

@@ -144,7 +144,8 @@ COMMANDS: tuple[Command, ...] = (
     # ── Needs ──
     Command("needs.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("needs.leave", ("q", "escape"), "back", "Back to where you came from.", True),
-    Command("needs.open", ("enter",), "do it", "Answer it, on the page of its lot or place.", True),
+    Command("needs.open", ("enter",), "do it", "Do what this need asks for, right here.", True),
+    Command("needs.lot", ("o",), "open lot", "Open the page of its lot or place.", True),
     Command("needs.snooze", ("z",), "snooze", "Snooze it, with a reason; again: change.", True),
     Command("needs.undo", ("u",), "undo", "Take back the last change made here.", True),
     Command("needs.redo", ("y",), "redo", "Put back what was taken back last."),

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from curedash.domain.needs.lot_needs import GATHERED, Need
+from curedash.domain.needs.step_needs import DO_NOT_SALT
 from curedash.present.display_units import retold
 from curedash.present.rack.row import Step
 from curedash.present.words import plain
@@ -53,16 +54,23 @@ WAYS: dict[str, tuple[str, ...]] = {
 }
 
 
-def way_of(need: Need) -> Command | None:
-    """The command that answers a need; None for one outside the program (a clock to be set)."""
-    ways = WAYS.get(need.cause)
+def ways_of(need: Need) -> list[Command]:
+    """The commands that answer a need, the usual first; none for one outside the program."""
+    ways = WAYS.get(need.cause, ())
     if need.cause == "levelling" and "bag" in need.action:
         ways = ("lot.contact",)
-    if need.cause == "levelling" and need.action.startswith("weigh it again"):
+    elif need.cause == "levelling" and need.action.startswith("weigh it again"):
         ways = ("lot.weigh",)
-    if not ways:
-        return None
-    return next(command for command in COMMANDS if command.id == ways[0])
+    elif need.cause == "use-by" and need.action.startswith(DO_NOT_SALT):
+        ways = ("lot.discard",)
+    elif need.cause == "use-by":
+        ways = ("lot.sheet", "lot.stage")
+    return [next(command for command in COMMANDS if command.id == way) for way in ways]
+
+
+def way_of(need: Need) -> Command | None:
+    """The command that answers a need; None for one outside the program (a clock to be set)."""
+    return next(iter(ways_of(need)), None)
 
 
 def key_for(need: Need) -> str:
@@ -71,10 +79,9 @@ def key_for(need: Need) -> str:
     return "" if way is None else key_of(way.id)
 
 
-def where_words(need: Need) -> str:
-    """How one answers it from a list of needs: ``Enter``; nothing where there is no way."""
-    together = need.cause in GATHERED and need.lot_id is None
-    return key_of("needs.open") if together or key_for(need) else ""
+def together(need: Need) -> bool:
+    """Whether it stands for several lots of a place that are weighed or turned in one go."""
+    return need.cause in GATHERED and need.lot_id is None
 
 
 def first_way(needs: Sequence[Need]) -> Command | None:
@@ -113,6 +120,32 @@ DOES = {
     "mould-recheck": "see mould",
     "sibling-opened": "feel it",
 }
+#: the same of what a row of the Rack need not say: a digit weighs, and a place has no row
+DOES_ELSEWHERE = {
+    "weigh-in-due": "weigh it",
+    "place-failed": "decide",
+    "place-silent": "enter reading",
+    "place-warm": "enter reading",
+    "place-too-warm": "enter reading",
+    "place-cold": "enter reading",
+    "place-read-out": "enter reading",
+    "place-too-humid": "enter reading",
+    "place-too-dry": "enter reading",
+    "place-sensors-apart": "set offset",
+}
+TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them"}
+#: command → what is done, where a need is answered in another way than its kind usually is
+BY_WAY = {"lot.contact": "record bag", "lot.weigh": "weigh it", "lot.discard": "discard"}
+
+
+def deed_words(need: Need) -> str:
+    """What Enter does about a need, in two words; nothing where it is done outside the program."""
+    if together(need):
+        return TOGETHER[need.cause]
+    way = way_of(need)
+    if way is not None and way.id in BY_WAY:
+        return BY_WAY[way.id]
+    return DOES.get(need.cause, DOES_ELSEWHERE.get(need.cause, ""))
 
 
 def rack_key(need: Need) -> str:
@@ -133,7 +166,7 @@ def action_of(needs: Sequence[Need]) -> tuple[str, str]:
     """Key and words of the first need that asks for more than a weigh-in; empty without one."""
     for need in needs:
         if need.cause in DOES and (key := rack_key(need)):
-            return key, DOES[need.cause]
+            return key, deed_words(need)
     return "", ""
 
 

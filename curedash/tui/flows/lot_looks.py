@@ -164,9 +164,9 @@ def answering(page: Page, lot: LotState) -> Steps:
         raise Refused(f"{lot.code} has no open question.")
     first = asked[0]
     said = yield Text(
-        plain(retold(first.text)),
+        f"{lot.code}, {first.name.replace('-', ' ')}",
         lambda text: read_answer(first.name, text).text,
-        "a value, or “unknown: why”; Esc leaves it open",
+        f"{plain(retold(first.text))} A value, or “unknown: why”; Esc leaves it open.",
     )
     alike = page.house.read(lambda conn: asked_alike(conn, lot, first.name))
     if len(alike) > 1:

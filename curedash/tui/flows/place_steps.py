@@ -1,23 +1,82 @@
-"""What is written down of a place, question by question: a failure, a decision, an offset."""
+"""What is written down of a place: a reading, a failure, a decision, an offset."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
-from curedash.domain.errors import Refused
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.instruments import parse_difference_c, parse_points
-from curedash.present.display_units import outage_example, temp, temp_letter, temp_unit
+from curedash.present.display_units import (
+    in_fahrenheit,
+    outage_example,
+    retold,
+    temp,
+    temp_letter,
+    temp_unit,
+)
+from curedash.present.lines import air_words
 from curedash.present.places.air import sensor_line, spared_words, touched_line
 from curedash.present.words import count, moment_words, plain
 from curedash.services.curing.change_stage import codes_of
-from curedash.services.places import outage
+from curedash.services.places import outage, places
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import words
+from curedash.tui.prompts.prompt import Ask
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
-from curedash.tui.prompts.typed_air import Pieces, highest_of, outage_end, outage_pieces
+from curedash.tui.prompts.typed_air import (
+    Pieces,
+    highest_of,
+    outage_end,
+    outage_pieces,
+    typed_reading,
+)
 
 MOST_SPARED = 3  # lots named that bear a failure
+
+
+# ── a reading by hand ─────────────────────────────────────────────────────────────────────
+
+
+def reading(page: Page, place: Place) -> None:
+    """Ask what its thermometer and hygrometer show."""
+    question = f"{plain(place.name)} now"
+    page.talk(
+        Ask(page, question, lambda text: _keep_reading(page, place, text), help=_reading_help())
+    )
+
+
+def _keep_reading(page: Page, place: Place, text: str) -> str | None:
+    house = page.house
+    try:
+        read = typed_reading(text, house.now())
+    except CuredashError as refusal:
+        return str(refusal)
+    page.write(
+        lambda conn, by: places.log_by_hand(conn, by, place, read),
+        lambda after: recorded(
+            page,
+            after,
+            air_words(read.temp_c, read.rh_pct),
+            house.read(lambda conn: places.judged(conn, after, read)),
+        ),
+    )
+    return None
+
+
+def recorded(page: Page, place: Place, what: str, out: Sequence[str] = ()) -> None:
+    """Say what was written down, and at once where it lies out of bounds (``out``)."""
+    judged = "".join(f" {plain(retold(words))}." for words in out)
+    page.show_message(
+        f"{plain(place.name)}: {what} recorded.{judged} {page.undo_key} takes it back.",
+        "today" if out else "good",
+    )
+
+
+def _reading_help() -> str:
+    bare = "38 78" if in_fahrenheit() else "3.5 78"
+    return f"{temp_unit()} and % RH, e.g. {bare}; 3.5C or 38F in any case"
 
 
 # ── off or warm ───────────────────────────────────────────────────────────────────────────
@@ -89,7 +148,7 @@ def deciding(page: Page, place: Place, codes: str) -> Steps:
     )
     at = page.house.now()
     lots = yield Save(lambda _: lambda conn, by: outage.decide(conn, by, place, said, at))
-    back = key_of("places.undo")
+    back = page.undo_key
     page.show_message(f"Recorded in {codes_of(lots)}: {plain(said)}. {back} takes it back.", "good")
 
 

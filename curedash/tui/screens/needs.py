@@ -1,25 +1,29 @@
 """Needs: everything that needs somebody, with its number and the usual next action."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import datetime, timedelta
 from math import ceil
 from typing import cast
 
 from curedash.domain.errors import Refused
-from curedash.domain.needs.lot_needs import GATHERED, Need
+from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import StoredNeed
 from curedash.domain.times import moment, utc_text
 from curedash.present.display_units import retold
 from curedash.present.rack.around import need_words
 from curedash.present.words import count, plain
+from curedash.services.find import lot_with_id
 from curedash.services.household.undo import redo_last, undo_last
 from curedash.services.needs.check import snooze, snooze_anew
+from curedash.services.places.places import all_of
 from curedash.store.rack import open_lots
-from curedash.tui.chassis.commands import Command, key_of
-from curedash.tui.chassis.need_keys import way_of
-from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.foot_prompt import Hint
+from curedash.tui.chassis.line_input import starts_weight
+from curedash.tui.chassis.need_keys import deed_words, together, ways_of
 from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.lot_steps import turning
+from curedash.tui.flows.need_deeds import PLACE_DEEDS, answer_lot, weighing
 from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
@@ -36,24 +40,31 @@ class Needs(NeedsLines):
     NAME = "needs"
 
     def do_open(self) -> None:
-        """Answer this need where it lies: the page of its lot or place, with the usual question."""
-        key = cast(Key | None, self.list.cursor_key)
-        need = None if key is None else self._needs.get(key)
-        about = need or self._stored_at(key)
-        if about is None:
-            raise Refused("Nothing needs you now: there is nothing to open.")
-        if need is not None and need.lot_id is None and need.cause in GATHERED:
+        """Do what this need asks for: its question, here; one that is over shows its page."""
+        need = self._chosen
+        if need is None:
+            self.do_lot()
+        elif together(need):
             self._answer_together(need)
-        elif about.lot_id is not None:
-            self.show("lot", lot_id=about.lot_id)
-        elif about.place_id is not None:
-            self.show("places", at=about.place_id)
         else:
-            raise Refused(f"There is no lot or place to open: {retold(about.action)}.")
-        together = need is not None and need.cause in GATHERED and need.lot_id is None
-        way = None if need is None or together else way_of(need)
-        if way is not None:
-            self._go_on_with(way)
+            self._answer(need)
+
+    def _answer(self, need: Need) -> None:
+        ways, house = ways_of(need), self.house
+        if not ways:
+            raise Refused(f"This is done outside curedash: {plain(retold(need.action))}.")
+        if need.lot_id is not None:
+            lot_id = need.lot_id
+            answer_lot(self, house.read(lambda conn: lot_with_id(conn, lot_id)), ways)
+        else:
+            here = next(p for p in house.read(all_of) if p.id == need.place_id)
+            PLACE_DEEDS[ways[0].id](self, here)
+
+    @property
+    def _chosen(self) -> Need | None:
+        """The need under the cursor; None on one that is snoozed or over."""
+        key = cast(Key | None, self.list.cursor_key)
+        return None if key is None else self._needs.get(key)
 
     def _answer_together(self, need: Need) -> None:
         """Several lots of a place told in one line: the round, or all of them turned."""
@@ -71,15 +82,37 @@ class Needs(NeedsLines):
             raise Refused("Nothing is in cure there any more.")
         converse(self, lambda: turning(self, lying[0]))
 
-    def _go_on_with(self, way: Command) -> None:
-        """Ask the question on the page that was opened, once it is there."""
+    def do_lot(self) -> None:
+        """The page of its lot or place."""
+        about = self._chosen or self._stored_at(cast(Key | None, self.list.cursor_key))
+        if about is None:
+            raise Refused("Nothing needs you now: there is nothing to open.")
+        if about.lot_id is not None:
+            self.show("lot", lot_id=about.lot_id)
+        elif about.place_id is not None:
+            self.show("places", at=about.place_id)
+        else:
+            raise Refused(f"There is no lot or place to open: {retold(about.action)}.")
 
-        def ask() -> None:
-            page = self.app.screen_stack[-1]
-            if isinstance(page, Page) and way.page == page.NAME and page.talking is None:
-                page.guarded(getattr(page, way.method))
+    def typed_key(self, key: str, char: str | None) -> None:  # noqa: ARG002
+        """A digit starts the weigh-in of the lot of this need."""
+        need = self._chosen
+        if need is not None and need.lot_id is not None and starts_weight(char):
+            lot_id = need.lot_id
+            weighing(self, self.house.read(lambda conn: lot_with_id(conn, lot_id)), char or "")
 
-        self.app.call_after_refresh(ask)
+    def hints(self) -> list[Hint]:
+        """The usual keys; Enter says what it does here."""
+        need, enter = self._chosen, key_of("needs.open")
+        does = "open" if need is None else deed_words(need)
+        return [(key, does if key == enter else label) for key, label in super().hints()]
+
+    def cannot(self) -> Collection[str]:
+        """Where nothing is listed nothing can be done; some things are done elsewhere."""
+        need = self._chosen
+        if not self.list.keys:
+            return ("needs.open", "needs.snooze", "needs.lot")
+        return ("needs.open",) if need is not None and not deed_words(need) else ()
 
     def do_snooze(self) -> None:
         """Keep this need quiet, with a reason; one that is quiet: otherwise, or no longer."""
@@ -95,8 +128,7 @@ class Needs(NeedsLines):
             now = self.house.now()
             self._write(lambda conn, by: snooze(conn, by, need, until, why, now), days)
 
-        whole = need.lot_id is None and need.cause in GATHERED
-        about = f"{need_words(need)}{'; all of them' if whole else ''}. {HOW_TO_SNOOZE}"
+        about = f"{need_words(need)}{'; all of them' if together(need) else ''}. {HOW_TO_SNOOZE}"
         self._ask(plain(need.lot or need.place or "this"), about, take)
 
     def _ask_anew(self, kept: StoredNeed) -> None:

@@ -17,7 +17,6 @@ from curedash.services.needs.check import key_of as need_key
 from curedash.services.places.places import all_of
 from curedash.store.watching import Connection
 from curedash.tui.chassis.list_page import ListPage
-from curedash.tui.chassis.need_keys import where_words
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
 
@@ -118,9 +117,7 @@ class NeedsLines(ListPage):
         first, *more = wrapped(words, width - 2, MOST_LINES)
         lines = [(f"{SIGNS.get(need.level, ' ')} {first}", need.level)]
         lines += [(f"  {text}", need.level) for text in more]
-        way = where_words(need)
-        done = plain(retold(need.action)) + (f"  ({way})" if way else "")
-        action, *rest = wrapped(done, width - 6, MOST_LINES)
+        action, *rest = wrapped(plain(retold(need.action)), width - 6, MOST_LINES)
         return [
             *lines,
             (f"    → {action}", "quiet"),

@@ -1,30 +1,29 @@
 """Places: the air of each, what hangs there; readings, bands and failures typed."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import cast
 
 from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import Place
-from curedash.present.display_units import band_example, in_fahrenheit, retold, temp_unit
+from curedash.present.display_units import band_example, retold
 from curedash.present.household.history import done_words
-from curedash.present.lines import air_words
 from curedash.present.places.air import band_words, place_rows
 from curedash.present.words import Line, count, plain
-from curedash.services.curing.change_stage import codes_of
 from curedash.services.dosing.answer import answered_by
 from curedash.services.household.undo import undo_last_at
 from curedash.services.needs.check import current_needs
-from curedash.services.places import outage, places
+from curedash.services.places import places
 from curedash.services.places.air_view import PlaceAir, air_of_places
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import place_steps
+from curedash.tui.flows.need_deeds import deciding_at
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
-from curedash.tui.prompts.typed_air import typed_band, typed_place, typed_reading
+from curedash.tui.prompts.typed_air import typed_band, typed_place
 from curedash.tui.widgets.lines import LineList
 
 
@@ -120,39 +119,7 @@ class Places(ListPage):
 
     def do_add(self) -> None:
         """A reading typed in."""
-        place = self._here()
-        self.talk(
-            Ask(
-                self,
-                f"{plain(place.name)} now",
-                lambda text: self._add(place, text),
-                help=_reading_help(),
-            )
-        )
-
-    def _add(self, place: Place, text: str) -> str | None:
-        try:
-            reading = typed_reading(text, self.house.now())
-        except CuredashError as refusal:
-            return str(refusal)
-        self.write(
-            lambda conn, by: places.log_by_hand(conn, by, place, reading),
-            lambda after: self._kept_at(
-                after,
-                air_words(reading.temp_c, reading.rh_pct),
-                self.house.read(lambda conn: places.judged(conn, after, reading)),
-            ),
-        )
-        return None
-
-    def _kept_at(self, place: Place, what: str, out: Sequence[str] = ()) -> None:
-        """What was written down, and at once where it lies out of bounds."""
-        back = key_of("places.undo")
-        judged = "".join(f" {plain(retold(words))}." for words in out)
-        self.show_message(
-            f"{plain(place.name)}: {what} recorded.{judged} {back} takes it back.",
-            "today" if out else "good",
-        )
+        place_steps.reading(self, self._here())
 
     def do_outage(self) -> None:
         """It was off or warm."""
@@ -161,15 +128,7 @@ class Places(ListPage):
 
     def do_decide(self) -> None:
         """What was decided after a failure, in all its lots."""
-        place = self._here()
-        lots = self.house.read(lambda conn: outage.waiting(conn, place, self.house.now()))
-        if not lots:
-            off = key_of("places.outage")
-            raise Refused(
-                f"Nothing of {plain(place.name)} waits for a decision;"
-                f" {off} records that it was off or warm."
-            )
-        converse(self, lambda: place_steps.deciding(self, place, codes_of(lots)))
+        deciding_at(self, self._here())
 
     def do_offset(self) -> None:
         """What is added to what a sensor sends."""
@@ -233,11 +192,6 @@ class Places(ListPage):
             lambda conn, by: places.change_place(
                 conn, by, place, temp_c=temp_c, rh_pct=rh_pct, then=answered_by(place)
             ),
-            lambda _: self._kept_at(place, f"band {band_words(temp_c, rh_pct)}"),
+            lambda _: place_steps.recorded(self, place, f"band {band_words(temp_c, rh_pct)}"),
         )
         return None
-
-
-def _reading_help() -> str:
-    bare = "38 78" if in_fahrenheit() else "3.5 78"
-    return f"{temp_unit()} and % RH, e.g. {bare}; 3.5C or 38F in any case"
