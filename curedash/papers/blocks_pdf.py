@@ -7,8 +7,7 @@ from datetime import datetime
 
 from curedash.papers import curve_svg
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
-from curedash.papers.curve_pdf import draw_curve
-from curedash.papers.pdf import LEADING, MM_PER_POINT, Canvas, drawable
+from curedash.papers.pdf import FONT, LEADING, MM_PER_POINT, Canvas, drawable
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MARGIN_MM, FOOT_MM = 16.0, 10.0
@@ -188,9 +187,9 @@ class Pages:
     # ── the curve ─────────────────────────────────────────────────────────────────────────
 
     def _figure(self, block: Figure) -> None:
-        factor = self.room / curve_svg.WIDTH
-        high = curve_svg.HEIGHT * factor
+        high = self.room * curve_svg.HEIGHT / curve_svg.WIDTH
         self._need(high + 8)
-        draw_curve(self.canvas, block.curve, self.left, self.y, factor)
+        drawn = curve_svg.svg(block.curve, font=FONT)
+        self.canvas.picture(drawn, self.left, self.y, self.room)
         self.y += high + 1
         self._para(Para(block.caption))

@@ -66,12 +66,12 @@ def ticks(least: float, most: float, count: int = 6) -> list[float]:
     return [first + step * n for n in range(int((most - first) / step) + 1)]
 
 
-def svg(curve: Curve) -> str:
-    """The drawing as SVG, with nothing in it that could run or be fetched."""
+def svg(curve: Curve, font: str = "sans-serif") -> str:
+    """The drawing as SVG, with nothing in it that could run or be fetched; for web and paper."""
     scale = scale_of(curve)
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img"'
-        f' aria-label="{escape(plain(curve.label))}" font-family="sans-serif" font-size="11">',
+        f' aria-label="{escape(plain(curve.label))}" font-family="{font}" font-size="11">',
         f'<rect width="{WIDTH:g}" height="{HEIGHT:g}" fill="#fff"/>',
     ]
     parts += _bands(curve, scale)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 from datetime import datetime
 from functools import cache
+from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from curedash.domain.errors import CuredashError
@@ -18,6 +19,7 @@ from curedash.present.words import plain
 if TYPE_CHECKING:
     from fpdf import FPDF
 
+FONT = "sans"
 FONTS = os.path.join(os.path.dirname(os.path.abspath(__file__)), "fonts")
 MM_PER_POINT = 25.4 / 72
 LEADING = 1.22  # line height in font sizes
@@ -48,7 +50,7 @@ class Canvas:
 
     def font(self, size_pt: float, bold: bool = False) -> None:
         """Choose the size for what is written next."""
-        self.pdf.set_font("sans", "B" if bold else "", size_pt)
+        self.pdf.set_font(FONT, "B" if bold else "", size_pt)
 
     def width(self, text: str, size_pt: float, bold: bool = False) -> float:
         """How wide drawable text is [mm]; measured once, since fitting asks again and again."""
@@ -109,6 +111,10 @@ class Canvas:
         self.pdf.set_line_width(line_mm)
         self.pdf.line(x1, y1, x2, y2)
 
+    def picture(self, svg: str, x: float, y: float, width: float) -> None:
+        """An SVG picture with its top left corner at x, y, so wide [mm]."""
+        self.pdf.image(BytesIO(svg.encode()), x=x, y=y, w=width)
+
     def code(self, x: float, y: float, side: float, text: str) -> None:
         """A QR code drawn as vectors, its white border inside the side [mm]."""
         modules = code_modules(text)
@@ -150,8 +156,8 @@ def _document(width_mm: float, height_mm: float) -> FPDF:
     pdf.set_margin(0)
     pdf.c_margin = 0
     for family, style, name in (
-        ("sans", "", "sans"),
-        ("sans", "B", "sans-bold"),
+        (FONT, "", "sans"),
+        (FONT, "B", "sans-bold"),
         ("east", "", "east-asian"),
     ):
         pdf.add_font(family, style, os.path.join(FONTS, f"{name}.ttf"))
