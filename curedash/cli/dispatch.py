@@ -131,7 +131,7 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     words, chosen = split_globals(argv)
-    _require_text([*words, *(word for word in argv if "\0" in word)])
+    _require_text(words, argv)
     if chosen.version:
         from curedash import __version__
 
@@ -177,16 +177,20 @@ def _take_view() -> None:
     show_in(*view.shown())
 
 
-def _require_text(words: list[str]) -> None:
-    """Refuse bytes that are no text before they reach the file or the terminal."""
-    for word in words:
-        try:
-            word.encode()
-            good = "\0" not in word  # no argument of a process can hold one
-        except UnicodeEncodeError:
-            good = False
-        if not good:
-            raise UsageError(f"“{word[:40]}” is not UTF-8 text.")
+def _require_text(words: list[str], argv: list[str]) -> None:
+    """Refuse bytes that are no text before they reach the file or the terminal.
+
+    The name of a file may have bytes of any kind; no argument of a process holds anything else.
+    """
+    for checked, errors in ((words, "strict"), (argv, "surrogateescape")):
+        for word in checked:
+            try:
+                word.encode(errors=errors)
+                good = "\0" not in word
+            except UnicodeEncodeError:
+                good = False
+            if not good:
+                raise UsageError(f"“{word[:40]}” is not UTF-8 text.")
 
 
 def exit_code(trouble: CuredashError) -> int:

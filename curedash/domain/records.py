@@ -33,6 +33,7 @@ class WeighIn:
     flagged: str | None
     note: str | None
     voided_at: str | None
+    own_tare: bool = False  # its tare was said of this weight alone; the lot's does not change it
 
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ import sqlite3
 
 from curedash.domain.errors import Busy, FileTrouble
 
-SCHEMA_VERSION = 6
+SCHEMA_VERSION = 7
 LEAST_ROOM_BYTES = 65_536  # the log and its index of one small change
 
 

@@ -389,3 +389,16 @@ def begun_in_the_middle(db: Database) -> None:
     db.execute("ALTER TABLE lot ADD COLUMN start_from TEXT CHECK (start_from IN ('green', 'days'))")
     db.execute("ALTER TABLE lot ADD COLUMN planned_on TEXT")
     db.execute("PRAGMA user_version = 6")
+
+
+@curedash()
+def own_tare_kept(db: Database) -> None:
+    """Keep of each weigh-in whether its tare was said of it alone, as of a weight without the net.
+
+    Nothing of before says so; there a tare that differs from the lot's goes on to tell it.
+    """
+    db.execute(
+        "ALTER TABLE weigh_in ADD COLUMN own_tare INTEGER NOT NULL DEFAULT 0"
+        " CHECK (own_tare IN (0, 1))"
+    )
+    db.execute("PRAGMA user_version = 7")

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 _COLUMNS = (
     "id, lot_id, at, stage, kind, curve, gross_g, tare_g, net_g, base_factor, flagged,"
-    " note, voided_at"
+    " note, voided_at, own_tare"
 )
 
 
@@ -54,6 +54,11 @@ def add(
 def void(work: Work, weigh_in_id: int) -> None:
     """Mark a weigh-in as not counting; it stays in the file and the log."""
     work.update("weigh_in", weigh_in_id, voided_at=work.by.now)
+
+
+def set_own_tare(work: Work, weigh_in_id: int, own: bool) -> None:
+    """Whether its tare was said of this weight alone, so that the lot's never changes it."""
+    work.update("weigh_in", weigh_in_id, own_tare=int(own))
 
 
 def at_moment(conn: sqlite3.Connection, lot_id: int, at: str) -> list[WeighIn]:
@@ -111,5 +116,5 @@ def anything_after(conn: sqlite3.Connection, lot_id: int, at: str) -> bool:
 
 
 def _record(row: tuple[Any, ...]) -> WeighIn:
-    fields = [*row[:5], bool(row[5]), *row[6:]]
+    fields = [*row[:5], bool(row[5]), *row[6:-1], bool(row[-1])]
     return WeighIn(*fields)

@@ -225,6 +225,7 @@ def test_a_password_file_that_never_ends_is_refused(path) -> None:
     [
         ["check", "--metrics", "a\0b"],
         ["--db", "a\0b", "lots"],
+        ["--db", "\ud800", "lots"],
         ["note", "A1", "a\0b"],
         ["style", "add", "\ud800"],
     ],

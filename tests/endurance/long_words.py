@@ -245,6 +245,7 @@ def run(seconds: float, seed: int, most: int = 1 << 60) -> Counter[str]:
                 words = line(rng, every)
                 code, said, took_s = call(words)
                 figures["calls"] += 1
+                figures["wrong"] += _called_like_an_option(folder, words)
                 figures[f"exit {code}"] += 1
                 trouble = wrong(code, said, took_s)
                 if trouble:
@@ -269,18 +270,29 @@ def _show_trace(path: str) -> None:
         os.remove(path)
 
 
-def _odd_files(folder: str) -> int:
-    """Files that bear the name of an option, and a household that is not whole."""
+def _called_like_an_option(folder: str, words: list[str]) -> int:
+    """Files that bear the name of an option; they are removed, so that each is told once.
+
+    Behind a lone ``--`` it is what was asked for (POSIX, Utility Syntax Guidelines, 10).
+    """
     names = [name for name in os.listdir(folder) if name.startswith("--")]
-    if names:
-        print(f"made: {names}", flush=True)
+    for name in names:
+        os.remove(f"{folder}/{name}")
+    if not names or "--" in words:
+        return 0
+    print(f"made: {names}: {words!r}", flush=True)
+    return len(names)
+
+
+def _odd_files(folder: str) -> int:
+    """A household that is not whole."""
     if not os.path.exists(f"{folder}/h.db"):
-        return len(names)
+        return 0
     with closing(sqlite3.connect(f"{folder}/h.db")) as conn:
         whole = conn.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     if not whole:
         print("h.db is not whole", flush=True)
-    return len(names) + (not whole)
+    return int(not whole)
 
 
 def main() -> int:

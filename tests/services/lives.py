@@ -26,6 +26,9 @@ from curedash.store import rebases, weigh_ins
 from curedash.store.open import open_db
 from tests.services.conftest import HUNG, House
 
+#: what it is hung with [g]; nothing is where a weight without the net looks like one with it
+FIRST_TARES_G = [0.0, 20.0, 28.0, 61.5]
+
 Step = Callable[[House, dict[str, int]], None]
 
 
@@ -45,7 +48,7 @@ def at_day(day: float) -> datetime:
 def make_life(rng: random.Random) -> list[Event]:
     """The events of a lot in the order in which they happened."""
     events: list[Event] = []
-    tare_g, net_g, day = rng.choice([20.0, 28.0, 61.5]), 1000.0, 0.0
+    tare_g, net_g, day = rng.choice(FIRST_TARES_G), 1000.0, 0.0
     tare_changes: list[str] = []  # each needs the one before it: a tare is put right as known
     stages: list[str] = []  # a lot is moved on in the order of its stages
     stage = "drying"
@@ -79,6 +82,8 @@ def make_life(rng: random.Random) -> list[Event]:
         gross_g = net_g + tare_g
         if kind in ("unlard", "lard") and corrected:
             kind = "weigh"  # which tare was put right is said by the newest change of it
+        if kind == "unlard" and not first_tare_g:
+            kind = "net"  # no net can come off, whatever is entered first
         if kind in ("weigh", "bare", "net"):
             events.append(Event(name, weighing(name, day, gross_g, net_g, kind), set()))
         elif kind == "taste":
@@ -271,6 +276,7 @@ def shown(house: House, lot_id: int) -> dict[str, object]:
                 round(row.base_factor, 9),
                 row.stage,
                 row.curve,
+                row.own_tare,
             )
             for row in rows
         ),
@@ -310,7 +316,7 @@ def entered(template: Path, events: list[Event], tare_g: float) -> list[object]:
 def differing(template: Path, seed: int) -> list[str] | None:
     """One life in the order it happened, and twice in another one: the order that shows another."""
     rng = random.Random(seed)
-    tare_g = random.Random(seed).choice([20.0, 28.0, 61.5])
+    tare_g = random.Random(seed).choice(FIRST_TARES_G)
     events = make_life(random.Random(seed))
     in_order = entered(template, events, tare_g)
     for _ in range(2):

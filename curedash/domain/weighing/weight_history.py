@@ -36,6 +36,11 @@ def relative(change: Rebase) -> bool:
     return same_g(change.tare_after_g - change.tare_before_g, change.after_g - change.before_g)
 
 
+def wears_lots(row: WeighIn) -> bool:
+    """Whether the tare of a weigh-in may be that of its lot: neither computed nor its own."""
+    return row.kind not in COMPUTED and not row.own_tare
+
+
 @record
 class WeightHistory:
     """The primary facts of one lot, in the order in which they happened."""
@@ -108,7 +113,9 @@ class WeightHistory:
     def _first_worn(self, since: Order, until: Order, tare_g: float) -> Order:
         """The first weight with a tare between two changes, else just before the second one."""
         between = [row for row in self.rows if since < self.order(row) < until]
-        first = next((row for row in between if same_g(row.tare_g, tare_g)), None)
+        first = next(
+            (row for row in between if not row.own_tare and same_g(row.tare_g, tare_g)), None
+        )
         if first is not None:
             return self.order(first)
         return (until[0], until[1] - 0.5) if until[0] < "9999" else (since[0], since[1] + 0.5)
@@ -120,7 +127,7 @@ class WeightHistory:
         if before:
             return before[0].tare_before_g
         weighed = [row for row in self.rows if self.order(row) < self.order(hung)]
-        return next((row.tare_g for row in reversed(weighed) if row.kind not in COMPUTED), 0.0)
+        return next((row.tare_g for row in reversed(weighed) if wears_lots(row)), 0.0)
 
     def tare_at(self, when: Order) -> float:
         """The tare on the scale at a moment [g]."""
@@ -133,7 +140,7 @@ class WeightHistory:
         for row in self.rows:
             when = self.order(row)
             tare_g = [g for since, g, _ in steps if since <= when][-1]
-            if row.kind not in COMPUTED and same_g(row.tare_g, tare_g):
+            if wears_lots(row) and same_g(row.tare_g, tare_g):
                 found.add(self.entered.get(row.id, row.id))
         return found
 

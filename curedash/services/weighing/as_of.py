@@ -122,13 +122,12 @@ def place_at(conn: sqlite3.Connection, lot: LotState, when: str) -> tuple[int | 
     return place_id, names.get(place_id) if place_id is not None else None
 
 
-def follow(work: Work, lot_id: int, before: WeightHistory, *, own_tare: int | None = None) -> None:
+def follow(work: Work, lot_id: int, before: WeightHistory) -> None:
     """Let every weigh-in, cut and tare of a lot follow the facts that changed.
 
     Parameters
     ----------
     before : the lot's history before they changed
-    own_tare : a weigh-in that keeps the tare it was given
 
     Raises
     ------
@@ -139,8 +138,6 @@ def follow(work: Work, lot_id: int, before: WeightHistory, *, own_tare: int | No
     _rebases_follow(work, facts)
     known = replace(history_of(work.conn, lot_id), unrecorded=before.unrecorded)
     worn = before.worn()
-    if own_tare is not None:
-        worn.discard(known.entered.get(own_tare, own_tare))
     _weigh_ins_follow(work, known, worn)
     lot = lot_with_id(work.conn, lot_id)
     tare_g = known.tare_steps()[-1][1]
@@ -171,7 +168,8 @@ def _weigh_ins_follow(work: Work, known: WeightHistory, worn: set[int]) -> None:
     last_at, last_id = "", 0
     for row in known.rows:
         tare_g = row.tare_g
-        if row.kind != "hang" and known.entered.get(row.id, row.id) in worn:
+        follows = row.kind != "hang" and not row.own_tare
+        if follows and known.entered.get(row.id, row.id) in worn:
             tare_g = known.tare_at(known.order(row))
         stage, curve = _stage_of(known, row)
         share, number = row.base_factor, row.id
@@ -246,6 +244,7 @@ def reweigh(
         note=note or row.note,
         replaces=row.id,
     )
+    weigh_ins.set_own_tare(work, number, row.own_tare)
     if row.kind == "cured":
         lots.update(work, row.lot_id, cured_g=net_g)
     elif row.kind == "final":

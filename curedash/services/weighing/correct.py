@@ -132,10 +132,14 @@ def apply_right(
     before = history_of(conn, lot.id)
     _rebases_rest_on(work, before, row, right.gross_g, at)
     tare_g = row.tare_g if right.tare_g is None else right.tare_g
+    own = row.own_tare
+    if not same_g(tare_g, row.tare_g):
+        own = not same_g(tare_g, before.tare_at((at, before.order(row)[1])))
     number = reweigh(
         work, row, gross_g=right.gross_g, tare_g=tare_g, at=at, note=right.note, flagged=flagged
     )
-    follow(work, lot.id, before, own_tare=None if same_g(tare_g, row.tare_g) else number)
+    weigh_ins.set_own_tare(work, number, own)
+    follow(work, lot.id, before)
     sum_up_again(work, lot_with_id(conn, lot.id), household.zone(conn))
     return number
 
@@ -459,7 +463,7 @@ def _hung_with(
     """The hang weight was weighed with this tare, and what was weighed with the same before it."""
     for row in known.rows:
         earlier = known.order(row) < known.order(hung) and row.kind not in COMPUTED
-        if earlier and row.tare_g and same_g(row.tare_g, hung.tare_g):
+        if earlier and not row.own_tare and row.tare_g and same_g(row.tare_g, hung.tare_g):
             reweigh(work, row, tare_g=tare_g)
     reweigh(work, hung, tare_g=tare_g)
     hang_g = net_from_gross(hung.gross_g, tare_g)

@@ -230,7 +230,7 @@ def _there_already(conn: sqlite3.Connection, lot: LotState, at: datetime, seen: 
 def _keep(work: Work, seen: Preview, note: str | None) -> None:
     lot = seen.of
     assert lot is not None  # made by preview_at just now
-    weigh_ins.add(
+    number = weigh_ins.add(
         work,
         lot_id=lot.id,
         at=utc_text(seen.at),
@@ -244,3 +244,4 @@ def _keep(work: Work, seen: Preview, note: str | None) -> None:
         flagged=seen.doubts[0].kind if seen.doubts else None,
         note=note,
     )
+    weigh_ins.set_own_tare(work, number, seen.own_tare)

@@ -165,6 +165,11 @@ def _just_weighed(rows: list[WeighIn], lot: LotState, at: str) -> float:
     past = [row for row in rows if row.at <= at]
     if not past or days_between(past[-1].at, at) > FRESH_DAYS:
         raise Refused(f"{lot.code}: give the weight before as well, as the scale shows it.")
+    if past[-1].own_tare:
+        raise Refused(
+            f"{lot.code} was weighed just now without its tare: give the weight before as well,"
+            " as the scale shows it."
+        )
     return past[-1].gross_g
 
 

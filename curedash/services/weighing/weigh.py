@@ -59,6 +59,7 @@ class Preview:
     in_window: bool = False  # it dries and lies between the ends of its target
     undecided: str | None = None  # what has to be decided before it is pulled
     of: LotState | None = None  # the lot as this was computed from it
+    own_tare: bool = False  # the tare was said of this weight alone
 
 
 @record
@@ -160,6 +161,7 @@ def preview(
         in_window=lot.stage == "drying" and target is not None and target[0] <= net_g <= target[1],
         undecided=undecided(lot),
         of=lot,
+        own_tare=without_tare or net,
     )
 
 
@@ -279,6 +281,7 @@ def weigh(
             flagged=_flag(seen.doubts),
             note=note,
         )
+        weigh_ins.set_own_tare(work, number, seen.own_tare)
     after = rack.one_lot(conn, lot_id)
     return Weighed(number, seen, after if after is not None else now)
 
