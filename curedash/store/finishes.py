@@ -83,7 +83,9 @@ SELECT lot.id, lot.code, batch.code, batch.name, lot.piece, batch.species, batch
   finish.at, finish.final_g, finish.base, finish.loss_pct, finish.days, finish.drying_days,
   finish.yield_pct, finish.cost_in, finish.cost_per_kg, finish.currency, finish.cut_face,
   finish.liked, finish.liked_at_pct, finish.note,
-  finish.at = (SELECT up.stage_at FROM lot up WHERE up.id = lot.parent_id)
+  finish.at = (SELECT up.stage_at FROM lot up WHERE up.id = lot.parent_id),
+  (SELECT group_concat(text, '; ') FROM (SELECT e.text FROM event e WHERE e.lot_id = lot.id
+   AND e.kind = 'note' AND e.at >= finish.at AND e.voided_at IS NULL ORDER BY e.at, e.id))
 FROM finish JOIN lot ON lot.id = finish.lot_id JOIN batch ON batch.id = lot.batch_id
 WHERE lot.voided_at IS NULL
 """
@@ -96,5 +98,5 @@ def finished_lots(conn: sqlite3.Connection) -> list[FinishedLot]:
 
 
 def _finished(row: tuple[Any, ...]) -> FinishedLot:
-    values = [*row[:13], bool(row[13]), *row[14:-1], bool(row[-1])]
+    values = [*row[:13], bool(row[13]), *row[14:-2], bool(row[-2]), row[-1]]
     return FinishedLot(*values)

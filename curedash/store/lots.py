@@ -48,16 +48,16 @@ def stages(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> li
 
 
 def hung_last_in(
-    conn: sqlite3.Connection, *, lot_id: int | None = None, style: str | None = None
+    conn: sqlite3.Connection, stage: str, *, lot_id: int | None = None, style: str | None = None
 ) -> int | None:
-    """The place a lot was hung in last: this one, one of a style, or any."""
+    """The place a lot was in last to dry, or to ferment: this one, one of a style, or any."""
     row = conn.execute(
         "SELECT s.place_id FROM stage_entry s JOIN lot ON lot.id = s.lot_id"
-        " WHERE s.stage IN ('drying', 'ferment') AND s.place_id IS NOT NULL"
+        " WHERE s.stage = ? AND s.place_id IS NOT NULL"
         " AND s.voided_at IS NULL AND lot.voided_at IS NULL"
         " AND (? IS NULL OR lot.id = ?) AND (? IS NULL OR lot.style = ?)"
         " ORDER BY s.at DESC, s.id DESC LIMIT 1",
-        (lot_id, lot_id, style, style),
+        (stage, lot_id, lot_id, style, style),
     ).fetchone()
     return None if row is None else int(row[0])
 

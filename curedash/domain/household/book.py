@@ -44,6 +44,7 @@ class FinishedLot:
     liked_at_pct: float | None
     note: str | None
     at_the_cut: bool = False  # a part that was eaten when the whole was cut up
+    heard: str | None = None  # notes written on it after its end: what those who ate it say
 
     @property
     def rate_pct_per_day(self) -> float | None:
@@ -211,6 +212,7 @@ def _searched(row: FinishedLot) -> str:
         row.style_name,
         row.place,
         row.note,
+        row.heard,
         row.cut_face,
     )
     return " ".join(part for part in parts if part).casefold()

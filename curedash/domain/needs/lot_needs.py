@@ -615,8 +615,8 @@ def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
     groups: dict[tuple[str, int], list[Need]] = {}
     for need in needs:
         place_id = places.get(need.lot_id or 0, (None, None))[1]
-        if need.cause in GATHERED and place_id is not None:
-            groups.setdefault((need.cause, place_id), []).append(need)
+        if need.cause in GATHERED and need.lot_id in places:
+            groups.setdefault((need.cause, place_id or 0), []).append(need)
     merged: set[tuple[str, int]] = set()
     lines: list[Need] = []
     for need in needs:

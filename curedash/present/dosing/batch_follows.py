@@ -35,9 +35,10 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
     if style is not None and start.again is None:
         method = touched.get("method", before.get("method", style.method))
         values |= _of_style(style, start, method) | before | dict(touched)
-    if "class" not in touched and start.again is None:
+    fresh = start.again is None or start.again_request is None
+    if "class" not in touched and fresh:
         values["class"] = _class(style, values)
-    if "cure" not in touched and style is not None and start.again is None:
+    if "cure" not in touched and style is not None and fresh:
         values["cure"] = _cure(style, values, start)
     _keep_offered(values)
     if values["each"] == YES:
@@ -179,8 +180,10 @@ def _again(start: Start) -> dict[str, str]:
             "target": f"{first.target_lo_pct:g}–{first.target_hi_pct:g}",
         }
     if start.again_request is not None:
-        values |= _of_request(start.again_request)
-    return values
+        return values | _of_request(start.again_request)
+    style = known_style(batch.style, start)
+    # how it was salted was not written down: its style says the usual, as for a new one
+    return values if style is None else _of_style(style, start, values["method"]) | values
 
 
 def _bags_again(again: Again) -> str:

@@ -224,7 +224,8 @@ def book_line(row: FinishedLot) -> str:
     if row.cut_face is not None:
         parts.append(row.cut_face)
     name = " ".join(part for part in (row.batch_name, row.piece) if part)
-    return f"{row.code:<5} {name}: {', '.join(parts)}" + (f"; {row.note}" if row.note else "")
+    notes = [note for note in (row.note, row.heard) if note]
+    return f"{row.code:<5} {name}: {', '.join(parts)}" + "".join(f"; {note}" for note in notes)
 
 
 def book_document(row: FinishedLot) -> dict[str, Any]:

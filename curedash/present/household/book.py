@@ -145,6 +145,8 @@ def about_line(row: FinishedLot, width: int) -> Line:
     parts = []
     if row.note:
         parts.append(f"next time: {plain(row.note)}")
+    if row.heard:
+        parts.append(plain(row.heard))
     if row.cut_face:
         parts.append(f"cut face {row.cut_face}")
     if row.liked is not None:
@@ -152,7 +154,7 @@ def about_line(row: FinishedLot, width: int) -> Line:
         parts.append(f"liked {row.liked} of 5{at}")
     if row.total_salt_pct is not None:
         parts.append(f"salt {number(row.total_salt_pct, 2)} %")
-    if row.base != "hang":
+    if row.base != "hang" and row.loss_pct is not None:
         parts.append(f"loss of {row.base}")
     head, *rest = parts or ["nothing was noted"]
     return ((fitting([f"{row.code}: {head}", *rest], width), ""),)
@@ -166,7 +168,8 @@ def before_line(name: str, found: Before, score: Score | None, width: int) -> Li
     if not found.n:
         return ((cut(f"{name}: nothing similar was finished yet", width), "quiet"),)
     whose = f"{plain(name)}, {count(found.n, 'lot')}"
-    parts = [f"{whose}: {_spread(found.drying_days, 'd drying', 0)}"]
+    dried = _spread(found.drying_days, "d drying", 0)
+    parts = [f"{whose}: {dried}" if dried else whose]
     if score is not None:
         windows = (
             f"{score.held} of {count(score.windows, 'window')} held, {score.off_days:.0f} d off"

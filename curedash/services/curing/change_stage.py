@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from curedash.domain.curing.stages import (
+    DRYING,
+    FERMENT,
     IN_CURE,
     RAW,
     can_move,
@@ -194,14 +196,15 @@ def _placed(conn: sqlite3.Connection, lot: LotState, move: Move) -> tuple[Move, 
     ------
     Doubtful: several places, and nothing says which
     """
-    hangs = move.stage in places.HANGS and lot.stage not in places.HANGS
+    fermented = lot.stage == FERMENT and move.stage == DRYING
+    hangs = move.stage in places.HANGS and (fermented or lot.stage not in places.HANGS)
     if move.place is not None or not move.place_by or not hangs:
         return move, ()
     known = [place.name for place in places.all_of(conn)]
-    found, why = places.where_to_hang(conn, lot, move.at)
+    found, why = places.where_to_hang(conn, lot, move.at, move.stage)
     if not known:
         return move, ()
-    if found is None and known != [lot.place] and not move.keep_doubtful:
+    if found is None and known != [lot.place] and not (fermented or move.keep_doubtful):
         here = f"in {lot.place}, where it is now, or " if lot.place else ""
         others = " or ".join(name for name in known if name != lot.place)
         raise Doubtful(f"{lot.code}: does it hang {here}in {others}? Say it with {move.place_by}.")

@@ -204,7 +204,7 @@ def _summed(
         base=base,
         loss_pct=loss_on(base_g, final_g),
         days=None if since is None else calendar_days(since, moment(at), zone),
-        drying_days=drying_days(entries, moment(at), zone) if lot.hang_g is not None else None,
+        drying_days=drying_days(entries, moment(at), zone) if lot.hang_at is not None else None,
         yield_pct=None if green_g is None or final_g is None else 100 * final_g / green_g,
         cost_in=cost_in,
         cost_per_kg=None if cost_in is None or out_g is None else 1000 * cost_in / out_g,

@@ -99,7 +99,8 @@ def _seen(
     from curedash.domain.drying.forecast import forecast, over_starts
 
     if lot.start_from is not None:
-        return over_starts(points, target_pct, lot.hang_g or 0.0, lot.hang_pm_g or 0.0, more)
+        each_g, pm_g = (lot.hang_g or 0.0) / lot.count, (lot.hang_pm_g or 0.0) / lot.count
+        return over_starts(points, target_pct, each_g, pm_g, more)
     return forecast(points, target_pct, **more)
 
 
@@ -213,8 +214,9 @@ def _known(
         points_of(lot, rows),
         100.0 * (1.0 - target[1] / lot.base_g),
         {
-            "base_g": lot.hang_g,
-            "scale_division_g": finest_division_g(conn, lot.hang_g),
+            # a string dries as its pieces do, and is weighed as one
+            "base_g": lot.hang_g / lot.count,
+            "scale_division_g": finest_division_g(conn, lot.hang_g) / lot.count,
             "diameter_mm": lot.thickness_mm,
             "in_bag": lot.in_bag,
             "history": [fit for fit, _ in finished],
@@ -491,7 +493,7 @@ def _fit_of(conn: sqlite3.Connection, lot_id: int) -> tuple[PieceFit, LotScore |
             return read
     rows = [row for row in weigh_ins.of_lot(conn, lot_id) if row.curve and row.stage in DRIES]
     points = points_of(lot, rows)
-    base_g = lot.hang_g
+    base_g = lot.hang_g / lot.count
     piece = FinishedPiece(
         tuple(day for day, _ in points),
         tuple(base_g * share for _, share in points),
@@ -501,7 +503,7 @@ def _fit_of(conn: sqlite3.Connection, lot_id: int) -> tuple[PieceFit, LotScore |
         lot.in_bag,
     )
     try:
-        fit = read_finished(piece, finest_division_g(conn, base_g))
+        fit = read_finished(piece, finest_division_g(conn, lot.hang_g) / lot.count)
     except CuredashError:
         fit = None
     score = None if fit is None else _score_of(conn, lot)

@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
+from curedash.domain.curing.stages import DRYING, FERMENT, FERMENT_MIN_C, SEALED_MAX_C
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.fast_json import loads
 from curedash.domain.places.bad_readings import bad_reason
@@ -19,7 +20,8 @@ from curedash.store.work import By, Work, at_once, change
 
 Band = tuple[float, float] | None
 WATCHES = ("sensor", "hand-log", "not-watched")
-HANGS = ("drying", "ferment")
+HANGS = (DRYING, FERMENT)
+DRIES_MOST_C = 18.0  # design value: a warmer place is not proposed to dry in
 MAX_NAME = 60
 READ_LATELY_S = 2 * 86_400  # a reading longer ago says nothing of today (design value)
 READING = "reading"  # kind of the event that a reading by hand leaves in the log
@@ -109,38 +111,56 @@ def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place |
     return next((place for place in known if _is_cold(conn, place, at)), None)
 
 
-def hanging_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+def hanging_place(
+    conn: sqlite3.Connection, lot: LotState, at: datetime, stage: str = DRYING
+) -> Place | None:
     """Where a lot that is hung goes usually: see :func:`where_to_hang`."""
-    return where_to_hang(conn, lot, at)[0]
+    return where_to_hang(conn, lot, at, stage)[0]
 
 
 def where_to_hang(
-    conn: sqlite3.Connection, lot: LotState, at: datetime
+    conn: sqlite3.Connection, lot: LotState, at: datetime, stage: str = DRYING
 ) -> tuple[Place | None, str]:
-    """Where a lot that is hung goes usually, and why.
+    """Where a lot goes usually to dry, or to ferment, and why.
 
     Returns
     -------
-    the place where it hung before; else where most of its batch hang now; else where its style
-    hangs or hung last; else where most of the others hang, or a lot hung last; else the first known
-    not to be cold; None where nothing of that is known
+    the place where it did before; else where most of its batch do now; else where its style does or
+    did last; else where most of the others do, or a lot did last; else, to dry, the first known to
+    be neither cold nor warm, and to ferment, the warmest; None where nothing of that is known
     """
-    hung = [other for other in rack.open_lots(conn) if other.stage in HANGS and other.place_id]
+    verb, did = ("ferments", "fermented") if stage == FERMENT else ("hangs", "hung")
+    hung = [other for other in rack.open_lots(conn) if other.stage == stage and other.place_id]
+    others = verb.removesuffix("s")
     ways = (
-        ("where it hung before", lots.hung_last_in(conn, lot_id=lot.id)),
-        ("where its batch hangs", _most([o for o in hung if o.batch_id == lot.batch_id])),
-        (f"where {lot.style_name} hangs", _most([o for o in hung if o.style == lot.style])),
-        (f"where {lot.style_name} hung last", lots.hung_last_in(conn, style=lot.style)),
-        ("where the others hang", _most(hung)),
-        ("where a lot hung last", lots.hung_last_in(conn)),
+        (f"where it {did} before", lots.hung_last_in(conn, stage, lot_id=lot.id)),
+        (f"where its batch {verb}", _most([o for o in hung if o.batch_id == lot.batch_id])),
+        (f"where {lot.style_name} {verb}", _most([o for o in hung if o.style == lot.style])),
+        (f"where {lot.style_name} {did} last", lots.hung_last_in(conn, stage, style=lot.style)),
+        (f"where the others {others}", _most(hung)),
+        (f"where a lot {did} last", lots.hung_last_in(conn, stage)),
     )
     known = places.all_places(conn)
     for why, place_id in ways:
         found = next((place for place in known if place.id == place_id), None)
         if found is not None:
             return found, why
-    warm = next((place for place in known if _is_cold(conn, place, at) is False), None)
-    return warm, "which is not cold"
+    return _by_warmth(conn, known, at, stage)
+
+
+def _by_warmth(
+    conn: sqlite3.Connection, known: Sequence[Place], at: datetime, stage: str
+) -> tuple[Place | None, str]:
+    """Where nothing hung before: by how warm each place is, as read or by its band."""
+    warmth = [(place, _warmth_c(conn, place, at)) for place in known]
+    told = [(place, temp_c) for place, temp_c in warmth if temp_c is not None]
+    if stage == FERMENT:
+        warm = [(temp_c, place) for place, temp_c in told if temp_c >= FERMENT_MIN_C]
+        best = max(warm, key=lambda pair: pair[0], default=None)
+        return (None if best is None else best[1]), "the warmest"
+    dry = [(place, temp_c) for place, temp_c in told if temp_c > SEALED_MAX_C]
+    cool = next((place for place, temp_c in dry if temp_c <= DRIES_MOST_C), None)
+    return cool or next((place for place, _ in dry), None), "which is not cold"
 
 
 def _most(hung: Sequence[LotState]) -> int | None:
@@ -149,14 +169,18 @@ def _most(hung: Sequence[LotState]) -> int | None:
     return counted[0][0] if counted else None
 
 
-def _is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:
-    """Whether a sealed bag may lie there, as read or by its band; None where nothing is known."""
-    from curedash.domain.curing.stages import SEALED_MAX_C
-
+def _warmth_c(conn: sqlite3.Connection, place: Place, at: datetime) -> float | None:
+    """How warm a place is, as read or by the middle of its band [°C]; None: nothing is known."""
     read_c, band_c = temp_of(conn, place, at)
     if read_c is not None:
-        return read_c <= SEALED_MAX_C
-    return None if band_c is None else sum(band_c) / 2 <= SEALED_MAX_C
+        return read_c
+    return None if band_c is None else sum(band_c) / 2
+
+
+def _is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:
+    """Whether a sealed bag may lie there; None where nothing is known."""
+    temp_c = _warmth_c(conn, place, at)
+    return None if temp_c is None else temp_c <= SEALED_MAX_C
 
 
 def require_place(conn: sqlite3.Connection, name: str) -> Place:

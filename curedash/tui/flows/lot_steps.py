@@ -35,8 +35,8 @@ def turning(page: Page, lot: LotState) -> Steps:
     lying = page.house.read(lambda conn: lying_with(conn, lot))
     turned = [lot]
     if len(lying) > 1:
-        where = plain(lot.place or "there")
-        every = f"all {len(lying)} in cure in {where}: {codes_of(lying)}"
+        where = f" in {plain(lot.place)}" if lot.place else ""
+        every = f"all {len(lying)} in cure{where}: {codes_of(lying)}"
         turned = yield Choice("turned now", (([lot], f"{lot.code} alone"), (lying, every)), usual=1)
     at, ids = page.house.now(), [each.id for each in turned]
     yield Save(lambda _: lambda conn, by: turn(conn, by, ids, at))

@@ -7,7 +7,16 @@ of the first of them (:mod:`curedash.tui.flows.move_batch`).
 from collections.abc import Callable, Generator
 from typing import Any
 
-from curedash.domain.curing.stages import CLOSED, DISCARDED, IN_CURE, RAW, SALT_REST, SEALED, word
+from curedash.domain.curing.stages import (
+    CLOSED,
+    DISCARDED,
+    FERMENT,
+    IN_CURE,
+    RAW,
+    SALT_REST,
+    SEALED,
+    word,
+)
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
@@ -48,7 +57,7 @@ WEIGHTS = {
     "stage": "weight now, on the scale",
     "final": "final weight, on the scale",
 }
-STUFFED = "weight stuffed, as it hangs, on the scale"
+STUFFED = "weight stuffed, on the scale"
 FOLLOW = (RAW, IN_CURE, SALT_REST)  # stages that the lots of a batch leave together
 OTHER_TARE = "tare"
 NOT_MOVED = "nothing was moved"
@@ -262,10 +271,10 @@ def usual_place(page: Page, lot: LotState, stage: str) -> tuple[str | None, str]
     cold = colder_place(page, lot, stage)
     if cold is not None:
         return cold, "cold"
-    if stage in HANGS and lot.stage not in HANGS:
-        found = page.house.read(lambda conn: hanging_place(conn, lot, page.house.now()))
+    if stage in HANGS and lot.stage != stage:
+        found = page.house.read(lambda conn: hanging_place(conn, lot, page.house.now(), stage))
         if found is not None and found.id != lot.place_id:
-            return found.name, "to hang"
+            return found.name, "to ferment" if stage == FERMENT else "to hang"
     return None, ""
 
 
