@@ -193,6 +193,7 @@ def _known(
 ) -> tuple[list[tuple[float, float]], float, dict[str, Any]]:
     """What the forecast of a lot rests on: weigh-ins, target of the base [%], all else by name.
 
+    A string dries as its pieces do, and is weighed as one: the base is that of a piece.
     ``anew``: without what was computed before; ``renews``: a day that is over has its air anew.
     """
     from curedash.domain.drying.forecast import learned
@@ -214,7 +215,6 @@ def _known(
         points_of(lot, rows),
         100.0 * (1.0 - target[1] / lot.base_g),
         {
-            # a string dries as its pieces do, and is weighed as one
             "base_g": lot.hang_g / lot.count,
             "scale_division_g": finest_division_g(conn, lot.hang_g) / lot.count,
             "diameter_mm": lot.thickness_mm,
