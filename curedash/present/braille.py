@@ -41,6 +41,18 @@ class Sheet:
             for column in range(self.width):
                 self._signs.setdefault((column, -1 - row // 4), char)
 
+    def column(self, x: float, low: float, high: float, char: str) -> None:
+        """A sign in every empty cell of one column, from one height to another."""
+        column, _ = self._place(x, 0.0)
+        if not 0 <= column < 2 * self.width:
+            return
+        for row in range(max(0, self.row(high)), min(self.height - 1, self.row(low)) + 1):
+            self._signs.setdefault((column // 2, -1 - row), char)
+
+    def row(self, y: float) -> int:
+        """Which line a height lies in, 0 the highest; it may lie outside."""
+        return self._place(0.0, y)[1] // 4
+
     def rows(self) -> list[str]:
         """The lines, the highest first."""
         return ["".join(self._cell(x, y) for x in range(self.width)) for y in range(self.height)]

@@ -1,5 +1,6 @@
 """Places: what each reads, a reading and a failure typed, a week drawn."""
 
+import re
 from datetime import UTC, datetime, timedelta
 
 import aiomqtt
@@ -49,6 +50,8 @@ async def test_each_place_shows_its_air_at_every_width(household, sit, size):
     air(path, source=cycles)
     async with sit(path, size=size) as seat:
         await seat.press("p")
+        assert "nobody measures here" in seat.text()
+        await seat.press("down")
         text = seat.text()
         assert seat.lines()[0].startswith("PLACES")
         assert "Fridge 2" in text
@@ -304,7 +307,7 @@ async def test_a_broker_is_listened_to_while_the_dashboard_is_open(household, si
     save(conn, by, Plan("127.0.0.1", [Mapped("cellar/climate", "Chamber")], broker.port))
     conn.close()
     async with sit(path) as seat:
-        await seat.press("p")
+        await seat.press("p", "down")
         for _ in range(100):
             if seat.app.house.feed_said:
                 break
@@ -353,7 +356,9 @@ async def test_a_marked_place_says_why_and_how_old_its_reading_is(tmp_path, sit)
         lines = seat.lines()
         marked = next(at for at, line in enumerate(lines) if line.startswith("·"))
         assert "to weigh" in lines[marked + 1]
-        assert " h ago" in next(line for line in lines if "Landing fridge" in line)
+        row = next(line for line in lines if "Landing fridge" in line or "Landing f" in line)
+        assert re.search(r" \d+ h ", row)
+        assert " age " in lines[1]
         assert "% RH" in seat.text()
 
 
@@ -363,8 +368,8 @@ async def test_the_air_has_round_levels_and_its_signs_are_explained(tmp_path, si
     async with sit(path) as seat:
         await seat.press("p", "down", "enter")
         levels = {line[:6].partition("┤")[0].strip() for line in seat.lines() if "┤" in line[:6]}
-        assert levels - {""} == {"10", "11", "12", "13"}, "9 and 14 are the band"
-        assert "⠒ mean   · extremes   ── band" in seat.text()
+        assert levels - {""} == {"9", "10", "11", "12", "13", "14"}, "9 and 14 are the band"
+        assert "⠒ mean   ░ lowest to highest   ── band" in seat.text()
 
 
 @pytest.mark.parametrize("typed", [(), ("12.3 76",), ("12.3 76", "12.3 76"), ("49 3",)])

@@ -1,23 +1,28 @@
 """A week of air drawn with characters: temperature with dew point, humidity, drying power."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import datetime, timedelta, tzinfo
+from itertools import pairwise
 
 from curedash.domain.records import Place
+from curedash.present.chart import Chart, Spread
 from curedash.present.display_units import degrees, temp, temp_unit
 from curedash.present.words import MONTHS, WEEKDAYS, cut
 from curedash.services.places.air_view import AirPoint, Failure
 
 #: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
 PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
-    "temp": ("temperature [{unit}], mean and extremes", ("temp_c",), "temp"),
-    "humid": ("relative humidity [%], mean and extremes", ("rh_pct",), "rh"),
+    "temp": ("temperature [{unit}], mean, lowest, highest", ("temp_c",), "temp"),
+    "humid": ("relative humidity [%], mean, lowest, highest", ("rh_pct",), "rh"),
     "dew": ("temperature and dew point [{unit}]", ("temp_c", "dew_point_c"), ""),
     "deficit": ("vapour-pressure deficit [hPa]: what dries", ("deficit_hpa",), ""),
 }
 LEAST_WIDTH, LEAST_HEIGHT = 30, 6
 HOUR_S = 3600
 ALONE = "•"  # one reading draws no line
+SPREAD = "░"  # lowest to highest
+WEEK_PARTS = 28  # design value: six hours each
+LONG_S = 36 * HOUR_S  # design value: readings further apart are not joined
 LEAST_SPAN_S = 2 * HOUR_S  # of the axis
 MANY_DAYS = timedelta(days=15)  # from here on a day is named by its month
 
@@ -57,35 +62,89 @@ def curve_lines(
     span : first and last moment on the axis (aware); None: as far as there are readings
     """
     _, names, spread = PANELS[panel]
-    drawn = [(name, _values(points, name)) for name in names]
+    drawn = [_values(points, name) for name in names]
     told = _failure_points(failed) if panel == "temp" else []
-    if not any(values for _, values in drawn) and not told:
+    if not any(drawn) and not told:
         return ["", cut("  Nothing was read in these days.", width)]
-    import plotext
-
-    plotext.clear_figure()
-    plotext.theme("clear")
-    plotext.limit_size(False, False)  # the size is given, not that of a terminal
-    plotext.plot_size(max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height))
-    for name in (f"{spread}_lo", f"{spread}_hi") if spread else ():
-        _plot(plotext.scatter, _values(points, _SPREAD[name]), "·")
-    for _, values in drawn:
-        _plot(plotext.plot, values, "braille" if len(values) > 1 else ALONE)
-    _plot(plotext.scatter, told, "x")
-    for level in _band(place, panel):
-        plotext.horizontal_line(level)
-    heights = [value for _, values in drawn for _, value in values] + [v for _, v in told]
-    for name in (f"{spread}_lo", f"{spread}_hi") if spread else ():
-        heights += [value for _, value in _values(points, _SPREAD[name])]
-    levels = level_ticks(min(found := heights + _band(place, panel)), max(found))
-    plotext.ylim(levels[0], levels[-1])
-    plotext.yticks(levels, [f"{level:g}" for level in levels])
+    spreads = _spreads(points, spread)
+    band = _band(place, panel)
+    heights = [value for values in (*drawn, told) for _, value in values]
+    heights += [end for _, low, high in spreads for end in (low, high)] + band
+    levels = level_ticks(min(heights), max(heights))
     at = [*(p.at for p in points), *(int(end) for f in failed for end in (f.since, f.until))]
     begin, end = _axis(at, span)
-    ticks = _days(begin, end, zone, width)
-    plotext.xlim(begin, end)
-    plotext.xticks([at for at, _ in ticks], [label for _, label in ticks])
-    return [cut(line, width) for line in _plain(str(plotext.build())).splitlines()]
+    chart = Chart(
+        max(LEAST_WIDTH, width),
+        max(LEAST_HEIGHT, height),
+        (begin, end),
+        (levels[0], levels[-1]),
+        [(level, f"{level:g}") for level in levels],
+        _days(begin, end, zone, width),
+    )
+    for level in band:
+        chart.level(level)
+    _draw(chart, drawn, spreads)
+    for second, value in told:
+        chart.sign(second, value, "x")
+    return [cut(line, width) for line in chart.rows()]
+
+
+def _draw(
+    chart: Chart, drawn: Sequence[Sequence[tuple[int, float]]], spreads: Sequence[Spread]
+) -> None:
+    """The means as lines over lowest to highest, open where nothing was read for long."""
+    for part in _unbroken(_close_together(chart, spreads)):
+        chart.area([(at, low, high) for at, low, high in part], SPREAD)
+    for values in drawn:
+        means = [(at, sum(rest) / len(rest)) for at, *rest in _close_together(chart, values)]
+        for run in _unbroken(means):
+            chart.line([(at, value) for at, value in run])
+            if len(run) == 1:
+                chart.sign(run[0][0], run[0][1], ALONE)
+
+
+def _close_together(chart: Chart, values: Sequence[tuple[float, ...]]) -> list[tuple[float, ...]]:
+    """What lies close together as one: means of means, the lowest low, the highest high.
+
+    In a week that is six hours, so that a fridge that goes on and off draws no hatch; in months
+    a cell.
+    """
+    begin, end = chart.across
+    parts = WEEK_PARTS if end - begin < MANY_DAYS.total_seconds() else chart.sheet.width - 1
+    found: dict[int, list[tuple[float, ...]]] = {}
+    for each in values:
+        found.setdefault(min(parts - 1, int(chart.x(each[0]) * parts)), []).append(each)
+    return [_as_one(cell) for cell in found.values()]
+
+
+def _as_one(cell: Sequence[tuple[float, ...]]) -> tuple[float, ...]:
+    at = sum(each[0] for each in cell) / len(cell)
+    if len(cell[0]) > 2:
+        return at, min(each[1] for each in cell), max(each[2] for each in cell)
+    return at, sum(each[1] for each in cell) / len(cell)
+
+
+def _unbroken(values: Sequence[tuple[float, ...]]) -> list[list[tuple[float, ...]]]:
+    """The runs between which nothing was read for long."""
+    if not values:
+        return []
+    steps = [after[0] - before[0] for before, after in pairwise(values)]
+    longest_s = max(LONG_S, 4 * min(steps, default=0))
+    runs = [[values[0]]]
+    for step_s, each in zip(steps, values[1:], strict=True):
+        if step_s > longest_s:
+            runs.append([])
+        runs[-1].append(each)
+    return runs
+
+
+def _spreads(points: Sequence[AirPoint], spread: str) -> list[Spread]:
+    """Lowest and highest of each stretch; none for a panel that shows means alone."""
+    if not spread:
+        return []
+    lows = dict(_values(points, _SPREAD[f"{spread}_lo"]))
+    highs = dict(_values(points, _SPREAD[f"{spread}_hi"]))
+    return [(at, low, highs[at]) for at, low in lows.items() if at in highs]
 
 
 def _axis(at: Sequence[int], span: tuple[datetime, datetime] | None) -> tuple[int, int]:
@@ -119,7 +178,7 @@ def signs_words(place: Place, panel: str) -> str:
     """What the signs of a panel mean; nothing where there is one line alone."""
     if not PANELS[panel][2]:
         return "⠒ temperature above, dew point below" if panel == "dew" else ""
-    return "⠒ mean   · extremes" + ("   ── band" if _band(place, panel) else "")
+    return f"⠒ mean   {SPREAD} lowest to highest" + ("   ── band" if _band(place, panel) else "")
 
 
 _SPREAD = {
@@ -137,11 +196,6 @@ def _values(points: Sequence[AirPoint], name: str) -> list[tuple[int, float]]:
 
 def _is_temp(name: str) -> bool:
     return name.endswith("_c")
-
-
-def _plot(draw: Callable[..., object], values: list[tuple[int, float]], marker: str) -> None:
-    if values:
-        draw([at for at, _ in values], [value for _, value in values], marker=marker)
 
 
 def _band(place: Place, panel: str) -> list[float]:
@@ -190,8 +244,3 @@ def _days(begin: int, end: int, zone: tzinfo, width: int) -> list[tuple[float, s
         day += timedelta(days=1)
     step = max(1, -(-len(found) * 9 // max(1, width)))
     return found[::step] or [(float(begin), f"{first:%H:%M}")]
-
-
-def _plain(text: str) -> str:
-    """Without the colour codes the library ends its lines with."""
-    return text.replace("\x1b[0m", "")

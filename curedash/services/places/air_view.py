@@ -15,6 +15,7 @@ from curedash.store import lots, places, rack, roll_ups, sensors
 
 HANGING = ("drying", "ferment")
 WEEK_H = 168.0
+DAY_S, QUARTER_S = 86_400, 21_600
 POINTS = 168  # buckets of a curve: one an hour for a week
 
 
@@ -101,6 +102,27 @@ def air_of_places(
             )
         )
     return found
+
+
+def recent_means(
+    conn: sqlite3.Connection, item: PlaceAir, now: datetime, days: int = 7
+) -> list[float | None]:
+    """The mean temperature of each of the last days [°C], the newest last.
+
+    That of the sensor which is shown; None for a day without a reading.
+    """
+    if item.last is None:
+        return [None] * days
+    until = int(now.timestamp()) + 1
+    since = until - days * DAY_S
+    found: list[list[float]] = [[] for _ in range(days)]
+    for sensor_id, at, _lo, _hi, temp_c, *_rh in roll_ups.curve(
+        conn, item.place.id, since, until, QUARTER_S
+    ):
+        middle = min(until - 1, max(since, at + QUARTER_S // 2))
+        if sensor_id == item.last.sensor_id and temp_c is not None:
+            found[(middle - since) // DAY_S].append(temp_c)
+    return [sum(means) / len(means) if means else None for means in found]
 
 
 def curves(

@@ -1,6 +1,7 @@
 """Places: the air of each, what hangs there; readings, bands and failures typed."""
 
 from collections.abc import Iterable
+from datetime import timedelta
 from typing import cast
 
 from textual.widget import Widget
@@ -10,12 +11,20 @@ from curedash.domain.records import Place
 from curedash.present.display_units import band_example, retold
 from curedash.present.household.history import done_words
 from curedash.present.places.air import band_words, place_rows
-from curedash.present.words import Line, count, plain
+from curedash.present.places.air_curve import curve_lines
+from curedash.present.places.place_row import heads, now_words, place_row
+from curedash.present.words import Line, count, cut, filled, plain, text_of, wrapped
 from curedash.services.dosing.answer import answered_by
 from curedash.services.household.undo import undo_last_at
 from curedash.services.needs.check import current_needs
 from curedash.services.places import places
-from curedash.services.places.air_view import PlaceAir, air_of_places
+from curedash.services.places.air_view import (
+    AirPoint,
+    PlaceAir,
+    air_of_places,
+    curves,
+    recent_means,
+)
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
@@ -24,7 +33,11 @@ from curedash.tui.flows.need_deeds import deciding_at
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.prompts.typed_air import typed_band, typed_place
-from curedash.tui.widgets.lines import LineList
+from curedash.tui.widgets.lines import FixedLines, LineList
+
+WEEK = timedelta(days=7)
+WORDY = 200  # cells: room for everything there is to say
+LEAST_CURVE = 7  # lines below which a week is not drawn
 
 
 class Places(ListPage):
@@ -39,17 +52,25 @@ class Places(ListPage):
         self._rows: dict[tuple[int, int], Line] = {}
         self._levels: dict[int, str] = {}
         self._why: dict[int, str] = {}
+        self._means: dict[int, list[float | None]] = {}
+        self._weeks: dict[int, list[AirPoint]] = {}
+        self.heads = FixedLines(house.styles, id="heads")
         self.list = LineList(house.styles, id="body")
+        self.list.owner = lambda key: cast(tuple[int, int], key)[0]
         self._read()
 
     def body(self) -> Iterable[Widget]:
-        """The list."""
+        """The heads of the columns and the list."""
+        yield self.heads
         yield self.list
 
     def _read(self) -> None:
         house, now = self.house, self.house.now()
         self._air = {a.place.id: a for a in house.read(lambda conn: air_of_places(conn, now))}
-        self._levels, self._why = {}, {}
+        self._means = house.read(
+            lambda conn: {key: recent_means(conn, air, now) for key, air in self._air.items()}
+        )
+        self._levels, self._why, self._weeks = {}, {}, {}
         for need in house.read(lambda conn: current_needs(conn, now)):
             if need.place_id is not None:
                 self._levels.setdefault(need.place_id, need.level)
@@ -57,25 +78,65 @@ class Places(ListPage):
                 self._why.setdefault(need.place_id, plain(why))
 
     def _fill(self) -> None:
-        width, now_s = self.app.size.width, self.house.now().timestamp()
+        """A row a place, why it is marked below it, and the place under the cursor in full."""
+        width = self.app.size.width
         self._rows = {}
         for place_id, air in self._air.items():
-            why = self._why.get(place_id, "")
-            rows = place_rows(air, self._levels.get(place_id, ""), now_s, width, why)
-            self._rows |= {(place_id, n): row for n, row in enumerate(rows)}
+            level = self._levels.get(place_id, "")
+            row = place_row(air, self._means[place_id], level, width)
+            self._rows[(place_id, 0)] = row
+            if why := self._why.get(place_id, ""):
+                self._rows[(place_id, 1)] = ((cut(f"      {why}", width), level),)
+        if self._air:
+            here = self._chosen
+            self._rows |= {(0, n): row for n, row in enumerate(self._whole(here, width))}
+        self.heads.show(filled([(heads(width) if self._air else "", "quiet")], width))
         self.list.show(list(self._rows), lambda key: self._rows[cast(tuple[int, int], key)])
         self.draw()
+
+    @property
+    def _chosen(self) -> int:
+        """The place under the cursor; the first before there is one."""
+        place_id = cast(tuple[int, int], self.list.cursor_key or (0, 0))[0]
+        return place_id if place_id in self._air else next(iter(self._air))
+
+    def _whole(self, place_id: int, width: int) -> list[Line]:
+        """What a row leaves out, and its week as far as there is room."""
+        air, now = self._air[place_id], self.house.now()
+        head: list[Line] = [(), ((f"  {plain(air.place.name)}   ", "title"), (now_words(air), ""))]
+        said = [text_of(row).strip() for row in place_rows(air, "", now.timestamp(), WORDY)[1:]]
+        lines = [
+            *head,
+            *(((f"    {row}", ""),) for text in said for row in wrapped(text, width - 4)),
+        ]
+        room = self.list.size.height - len(self._rows) - len(lines)
+        if room < LEAST_CURVE:
+            return lines
+        if place_id not in self._weeks:
+            week = self.house.read(lambda conn: curves(conn, air.place, now))
+            name = air.series[0].name if air.series else ""
+            self._weeks[place_id] = week.get(name, [])
+        drawn = curve_lines(
+            self._weeks[place_id],
+            "temp",
+            air.place,
+            self.house.zone,
+            width,
+            room,
+            span=(now - WEEK, now),
+        )
+        return [*lines, *(((line, ""),) for line in drawn)]
 
     def on_mount(self) -> None:
         """Fill the list."""
         self._fill()
         if self._begin_at is not None:
             self.list.move_to((self._begin_at, 0))
+        self.call_after_refresh(self._fill)  # its height is known then
 
     def on_resize(self) -> None:
         """Another width, other lines."""
-        self._fill()
-        self.list.redraw_all()
+        self.call_after_refresh(self._fill)
 
     def changed(self, lots: set[int]) -> None:  # noqa: ARG002
         """A reading or a lot that moved."""
@@ -107,11 +168,12 @@ class Places(ListPage):
         return self._air[cast(tuple[int, int], key)[0]].place
 
     def step(self, by: int) -> None:
-        """The next place: each has two lines."""
+        """The next place, which is then shown in full."""
         ids = list(self._air)
         if ids:
             at = ids.index(self._here().id) + by
             self.list.move_to((ids[max(0, min(len(ids) - 1, at))], 0))
+            self._fill()
 
     def do_open(self) -> None:
         """The week of this place."""
