@@ -108,7 +108,7 @@ class Listener:
 
     async def _listen(self) -> None:
         """One connection, until it breaks or somebody stops."""
-        async with self._client() as client:
+        async with self._connection() as client:
             for route in self.routes:
                 codes = await client.subscribe(route.topic, qos=1)
                 if any(_failed(code) for code in codes):
@@ -122,7 +122,7 @@ class Listener:
                 if batch:
                     await self._keep(client, batch)
 
-    def _client(self) -> Any:
+    def _connection(self) -> Any:
         from aiomqtt import Client
 
         client = Client(

@@ -184,9 +184,9 @@ def _shaped(path: str, schema: int) -> sqlite3.Connection:
         return open_db(path, create=True)
     from sqlite_utils import Database
 
-    from curedash.store.migrations import curedash
+    from curedash.store.migrations import curedash, steps_after
 
-    later = [step.name for step in curedash._migrations[schema:]]
+    later = steps_after(schema)
     conn = sqlite3.connect(path, isolation_level=None)
     curedash.apply(Database(conn), stop_before=later)
     return conn

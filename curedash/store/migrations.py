@@ -402,3 +402,8 @@ def own_tare_kept(db: Database) -> None:
         " CHECK (own_tare IN (0, 1))"
     )
     db.execute("PRAGMA user_version = 7")
+
+
+def steps_after(version: int) -> list[str]:
+    """Names of the steps that lead on from a version of the shape, in order."""
+    return [step.name for step in curedash._migrations[version:]]

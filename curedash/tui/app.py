@@ -12,7 +12,6 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
-from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
@@ -27,6 +26,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.pasted_and_scanned import SCANNED
 from curedash.tui.chassis.scanner import Scanner
 from curedash.tui.chassis.state import DashboardState
+from curedash.tui.chassis.textual_inside import FaultsApp
 from curedash.tui.chassis.theme import themes
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def make_page(name: str, house: DashboardState, **given: Any) -> Page:
     return page
 
 
-class Dashboard(App[int], inherit_bindings=False):
+class Dashboard(FaultsApp, inherit_bindings=False):
     """One household file on the screen."""
 
     ENABLE_COMMAND_PALETTE = False
@@ -282,7 +282,7 @@ class Dashboard(App[int], inherit_bindings=False):
         self._keep_drafts(may_write=False)  # the connection is another thread's
         os._exit(code)
 
-    def _handle_exception(self, error: Exception) -> None:
+    def take_fault(self, error: Exception) -> None:
         """Keep the fault for the caller, who words it; no trace reaches the screen.
 
         A refusal that a timer met is said on the page on top.
@@ -291,13 +291,12 @@ class Dashboard(App[int], inherit_bindings=False):
             self._top(lambda page: page.show_message(str(error), "act"))
             return
         if self.is_headless:
-            super()._handle_exception(error)
+            super().take_fault(error)
             return
         if self.fault is None:
             self._keep_drafts()
         self.fault = self.fault or error
-        self._return_code = 70
-        self._close_messages_no_wait()
+        self.end_with(70)
 
 
 def _terminal() -> int | None:

@@ -5,6 +5,8 @@ from typing import Any
 from textual.app import App
 from textual.geometry import Offset
 
+from curedash.tui.chassis.textual_inside import write_to_terminal
+
 _PRIVATE_MODE = "\x1b[?"
 SHOW, HIDE = f"{_PRIVATE_MODE}25h", f"{_PRIVATE_MODE}25l"  # DECTCEM
 
@@ -35,6 +37,4 @@ class Caret:
         self.at = self._app.cursor_position = at
 
     def _write(self, sequence: str) -> None:
-        driver = self._app._driver  # the library has no word for the terminal's own cursor
-        if driver is not None:
-            driver.write(sequence)
+        write_to_terminal(self._app, sequence)

@@ -1,17 +1,16 @@
 """How a page is drawn: title, body, two lines and the keys at the foot."""
 
 from collections.abc import Collection, Iterable
-from typing import Any, ClassVar
+from typing import ClassVar
 
-from textual._styles_cache import StylesCache
 from textual.app import ComposeResult
-from textual.screen import Screen
 from textual.widget import Widget
 
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
 from curedash.tui.chassis.commands import KEY_WORDS, footer_of, key_of, of_page
 from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
 from curedash.tui.chassis.state import DashboardState
+from curedash.tui.chassis.textual_inside import MessageScreen, forget_painted_lines
 from curedash.tui.widgets.lines import FixedLines
 
 FOOT_LINES = 2  # above the keys, unless what is said takes more
@@ -19,7 +18,7 @@ MESSAGE_LINES = 6
 ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
 
-class DrawnPage(Screen[Any], inherit_bindings=False):
+class DrawnPage(MessageScreen, inherit_bindings=False):
     """A screen of lines: only those that differ are repainted."""
 
     NAME: ClassVar[str] = ""
@@ -64,8 +63,8 @@ class DrawnPage(Screen[Any], inherit_bindings=False):
         self.draw()
 
     def on_unmount(self) -> None:
-        """Let the lines it painted go: the library would keep those of the last thousand pages."""
-        StylesCache.get_inner_outer.cache_clear()
+        """Let the lines it painted go."""
+        forget_painted_lines()
 
     def draw(self) -> None:
         """Title and foot; only lines that differ are repainted."""

@@ -20,11 +20,11 @@ from threading import Event
 from typing import Any, cast
 
 from textual import events
-from textual._xterm_parser import XTermParser
 from textual.app import App
 from textual.constants import ESCAPE_DELAY
-from textual.drivers.linux_driver import LinuxDriver
 from textual.message import Message
+
+from curedash.tui.chassis.textual_inside import FaultsDriver, KeyParser, messages_waiting
 
 TICK_S = 0.1
 TICKS_FOR_S = max(3.0, 2 * ESCAPE_DELAY)  # after a key: longer than any wait for the rest
@@ -52,21 +52,21 @@ _STRING = re.compile(r"\x1b[PX\]^_][^\x1b\a]*(?:\a|\x1b\\)")
 _REST_OF_CSI = re.compile(r"[ -?]*[@-~]?")
 
 
-class EscFirst(XTermParser):
+class EscFirst(KeyParser):
     """Esc and a letter soon after it are Esc, then the letter.
 
     A terminal sends the same for Alt and the letter; nothing here is bound to that, and Esc typed
     fast would put a letter (or a ¡ for a 1) where it was to leave.
     """
 
-    def _sequence_to_key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
+    def key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
         """What the library makes of a sequence, except of these."""
         first, second = sequence[:1], sequence[1:]
         if len(second) == 1 and first == ESC and _is_own_key(second):
             alt, sequence = True, second
         if alt:  # also where the rest of a longer sequence never came
             yield events.Key("escape", ESC)
-        yield from super()._sequence_to_key_events(sequence)
+        yield from super().key_events(sequence)
 
 
 def _is_own_key(char: str) -> bool:
@@ -211,28 +211,22 @@ class Waking(Event):
             super().clear()
 
 
-class PatientDriver(LinuxDriver):
+class PatientDriver(FaultsDriver):
     """The library's driver with another way to wait for keys."""
 
     def __init__(self, app: App[Any], **given: Any) -> None:
         super().__init__(app, **given)
+        self.program, self.debugs = app, bool(given.get("debug"))
         self.exit_event = Waking()
         # Ctrl-Z while the terminal is not (or no longer) ours would stop a program that others
         # may wait for
         signal.signal(signal.SIGTSTP, signal.SIG_IGN)
         self._said: set[str] = set()
 
-    def _run_input_thread(self) -> None:
-        """Read keys; a fault ends the program in order, with its trace in the log."""
-        try:
-            self.run_input_thread()
-        except Exception as fault:
-            self._app.call_later(self._app._handle_exception, fault)
-
     def run_input_thread(self) -> None:
         """Pass keys on until the screen is left."""
         waking = cast(Waking, self.exit_event)
-        typed = Typed(self._debug)
+        typed = Typed(self.debugs)
         tick_until = time.monotonic() + TICKS_FOR_S
         with selectors.SelectSelector() as selector:
             selector.register(self.fileno, selectors.EVENT_READ)
@@ -255,11 +249,11 @@ class PatientDriver(LinuxDriver):
 
     def _pass_on(self, came: Iterable[Message]) -> None:
         """Give it to the program; of a flood only the ways out."""
-        queue: Any = self._app._message_queue
         for event in came:
             if isinstance(event, events.MouseEvent):
                 continue  # the mouse is the terminal's
-            flood = isinstance(event, (events.Key, events.Paste)) and queue.qsize() > MOST_WAITING
+            typed = isinstance(event, (events.Key, events.Paste))
+            flood = typed and messages_waiting(self.program) > MOST_WAITING
             if flood and getattr(event, "key", "") not in WAYS_OUT:
                 self._tell_once(TOO_MUCH)
             else:
@@ -267,7 +261,7 @@ class PatientDriver(LinuxDriver):
 
     def _tell_once(self, sentence: str) -> None:
         """On the page on top, each sentence once."""
-        tell = getattr(self._app, "tell", None)
+        tell = getattr(self.program, "tell", None)
         if tell is not None and sentence not in self._said:
             self._said.add(sentence)
-            self._app.call_later(self._app.set_timer, WARN_AFTER_S, lambda: tell(sentence))
+            self.program.call_later(self.program.set_timer, WARN_AFTER_S, lambda: tell(sentence))

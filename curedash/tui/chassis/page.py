@@ -76,10 +76,10 @@ class Page(WritingPage, inherit_bindings=False):
         for key, char in held:
             self.typed_meanwhile(key, char)
 
-    async def _dispatch_message(self, message: Message) -> None:
+    async def take_message(self, message: Message) -> None:
         """Whatever reaches the page, also by a timer: a refusal is said and never ends it."""
         try:
-            await super()._dispatch_message(message)
+            await super().take_message(message)
         except CuredashError as refusal:
             self.show_message(str(refusal), "act")
 

@@ -10,6 +10,7 @@ from curedash.store.rescue import Rescued
 from curedash.tui.chassis import background
 from curedash.tui.chassis.keyed_page import KeyedPage
 from curedash.tui.chassis.state import DashboardState
+from curedash.tui.chassis.textual_inside import write_to_terminal
 from curedash.tui.chassis.writer import Job, Order, Waiting, Written
 
 SAVING_SHOWN_AFTER_S = 0.4
@@ -125,10 +126,8 @@ class WritingPage(KeyedPage, inherit_bindings=False):
 
     def _looked(self, needs: list[Need]) -> None:
         """Ring, if something is new and ringing was chosen."""
-        signs = self.house.notifier.signs(needs)
-        driver = self.app._driver  # the library offers a bell, but neither title nor notification
-        if signs and driver is not None:
-            driver.write(signs)
+        if signs := self.house.notifier.signs(needs):
+            write_to_terminal(self.app, signs)
 
     def _window_computed(self, lot_ids: set[int]) -> None:
         self._changed_here(lot_ids)

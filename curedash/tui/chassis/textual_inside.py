@@ -1,0 +1,82 @@
+"""The private parts of Textual that the program needs, here and nowhere else.
+
+Another version may change them without a word: ``tests/endurance/long_newest.py`` runs what
+rests on them against the newest one, and ``tests/architecture/test_private_parts.py`` finds any
+that is used elsewhere.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from textual import events
+from textual._styles_cache import StylesCache
+from textual._xterm_parser import XTermParser
+from textual.app import App
+from textual.drivers.linux_driver import LinuxDriver
+from textual.message import Message
+from textual.screen import Screen
+
+
+def write_to_terminal(app: App[Any], sequence: str) -> None:
+    """Send a sequence as it is: the library has a bell, but no caret, title or notification."""
+    if app._driver is not None:
+        app._driver.write(sequence)
+
+
+def messages_waiting(app: App[Any]) -> int:
+    """How many messages the program has not taken yet, keys among them."""
+    return app._message_queue.qsize()
+
+
+def forget_painted_lines() -> None:
+    """Let the lines go that pages painted: the library keeps those of the last thousand."""
+    StylesCache.get_inner_outer.cache_clear()
+
+
+class FaultsApp(App[int], inherit_bindings=False):
+    """A program that words its own faults."""
+
+    def take_fault(self, error: Exception) -> None:
+        """What to do with a fault; the library prints its trace and ends."""
+        super()._handle_exception(error)
+
+    def _handle_exception(self, error: Exception) -> None:
+        self.take_fault(error)
+
+    def end_with(self, code: int) -> None:
+        """Leave without taking another message, with this exit code."""
+        self._return_code = code
+        self._close_messages_no_wait()
+
+
+class MessageScreen(Screen[Any], inherit_bindings=False):
+    """A screen that sees every message that reaches it."""
+
+    async def take_message(self, message: Message) -> None:
+        """What to do with a message; the library calls what handles it."""
+        await super()._dispatch_message(message)
+
+    async def _dispatch_message(self, message: Message) -> None:
+        await self.take_message(message)
+
+
+class FaultsDriver(LinuxDriver):
+    """A driver whose key thread hands its faults to the program."""
+
+    def _run_input_thread(self) -> None:
+        """Read keys; a fault ends the program in order, with its trace in the log."""
+        try:
+            self.run_input_thread()
+        except Exception as fault:
+            self._app.call_later(self._app._handle_exception, fault)
+
+
+class KeyParser(XTermParser):
+    """From what a terminal sends to keys, with a way to say what a sequence is."""
+
+    def key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
+        """What the library makes of a sequence."""
+        return super()._sequence_to_key_events(sequence, alt)
+
+    def _sequence_to_key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
+        return self.key_events(sequence, alt)
