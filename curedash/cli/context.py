@@ -108,6 +108,17 @@ class Context:
         """Who changes something in this run: this login, from the shell."""
         return By(utc_text(self.now), login_name(), "shell", f"shell-{os.getpid()}")
 
+    def by_as_read(self) -> By:
+        """The same, to be asked for before anything is read.
+
+        What another program changes of the same after that is found inside the transaction that
+        saves, and nothing is stored.
+        """
+        from curedash.domain.record import replace
+        from curedash.store.log import last_change_id
+
+        return replace(self.by(), seen=last_change_id(self.open()))
+
     def stored(self) -> None:
         """What was asked for is written, whatever becomes of the answer."""
         note_stored()

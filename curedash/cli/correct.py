@@ -7,6 +7,7 @@ from curedash.cli.parser import Parser
 from curedash.domain.errors import NotFound, UsageError
 from curedash.domain.records import LotState
 from curedash.store.watching import Connection
+from curedash.store.work import By
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -19,22 +20,21 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
 
-    conn = context.open()
+    conn, by = context.open(), context.by_as_read()
     lot = require_lot(conn, chosen.lot)
-    after = _put_right(conn, context, chosen, lot)
+    after = _put_right(conn, context, by, chosen, lot)
     forecasts.refresh(conn, after, context.now)
     print_lot(context, conn, after, as_json=chosen.json)
     return 0
 
 
 def _put_right(
-    conn: Connection, context: Context, chosen: argparse.Namespace, lot: LotState
+    conn: Connection, context: Context, by: By, chosen: argparse.Namespace, lot: LotState
 ) -> LotState:
     from curedash.cli.typed import grams, tare_g, when
     from curedash.domain.typed.units import parse_weight_g
     from curedash.services.weighing import correct
 
-    by = context.by()
     if chosen.start is not None:
         pm_g = None if chosen.plus_minus is None else parse_weight_g(chosen.plus_minus)
         start_g = parse_weight_g(chosen.start, last_g=lot.hang_g)

@@ -8,6 +8,7 @@ from io import TextIOWrapper
 from curedash.cli.context import Context, Dashboard, Globals, talk, visible
 from curedash.cli.verbs import GROUPS, SLOW, VERBS, module_of, parser_of, second_words
 from curedash.domain.errors import (
+    Changed,
     CuredashError,
     Doubtful,
     FileTrouble,
@@ -212,6 +213,9 @@ def _with_way_out(trouble: CuredashError) -> str:
         return str(trouble)
     from curedash.domain.quantity_text import phrase
 
+    if isinstance(trouble, Changed) and trouble.newest is not None:
+        said = "{question} Nothing stored; the same command again does it."
+        return phrase(said, question=str(trouble))
     keeps = "--note with the reason or --yes" if isinstance(trouble, NoteWanted) else "--yes"
     ends = "{question}" if str(trouble).endswith((".", "?", "!")) else "{question}."
     return phrase(ends + " Nothing stored; {keeps} keeps it.", question=str(trouble), keeps=keeps)

@@ -14,7 +14,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.drying.opened import Opening, opened
     from curedash.services.find import require_lot
 
-    conn = context.open()
+    conn, by = context.open(), context.by_as_read()
     lot = require_lot(conn, chosen.lot)
     what = Opening(
         cut_face=chosen.face,
@@ -28,7 +28,7 @@ def run(argv: list[str], context: Context) -> int:
         keep_doubtful=chosen.yes,
         photo=taken(conn, chosen),
     )
-    done = opened(conn, context.by(), lot.id, what)
+    done = opened(conn, by, lot.id, what)
     forecasts.refresh(conn, done.lot, context.now)
     for message in done.messages:
         context.about(lot.code, message)

@@ -13,7 +13,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.find import require_lot
     from curedash.services.weighing.rebase import Rebasing, rebase
 
-    conn = context.open()
+    conn, by = context.open(), context.by_as_read()
     lot = require_lot(conn, chosen.lot)
     what = Rebasing(
         reason=chosen.reason,
@@ -25,7 +25,7 @@ def run(argv: list[str], context: Context) -> int:
         count=chosen.count,
         keep_doubtful=chosen.yes,
     )
-    done = rebase(conn, context.by(), lot.id, what)
+    done = rebase(conn, by, lot.id, what)
     forecasts.refresh(conn, done.lot, context.now)
     if chosen.json:
         context.json(rebased_document(done))

@@ -12,9 +12,9 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.find import require_lot
     from curedash.services.weighing.swap import swap
 
-    conn = context.open()
+    conn, by = context.open(), context.by_as_read()
     one, other = require_lot(conn, chosen.lot), require_lot(conn, chosen.other)
-    done = swap(conn, context.by(), one.id, other.id)
+    done = swap(conn, by, one.id, other.id)
     for lot in (done.one, done.other):
         forecasts.refresh(conn, lot, context.now)
     print_lots(context, conn, (done.one, done.other), as_json=chosen.json)
