@@ -14,10 +14,12 @@ def run(argv: list[str], context: Context) -> int:
     """Keep the three answers at target, a mould entry, the bag's contact or a decision."""
     chosen = parser().parse_args(argv)
     felt = (chosen.rim, chosen.firmness, chosen.smell)
-    ways = (any(felt), bool(chosen.mould), bool(chosen.bag), bool(chosen.decide))
+    others = (chosen.mould, chosen.bag, chosen.smoked, chosen.decide)
+    ways = (any(felt), *map(bool, others))
     if sum(ways) != 1 or (any(felt) and not all(felt)):
         raise UsageError(
-            "Give --rim, --firmness and --smell together, or one of --mould, --bag or --decide."
+            "Give --rim, --firmness and --smell together, or one of --mould, --bag, --smoked or"
+            " --decide."
         )
     from curedash.services.find import require_lot
 
@@ -51,7 +53,9 @@ def _keep(
         for sentence in cautions_once(conn, by, mould.caution):
             context.err(sentence)
         return [lot_phrases.mould_line(logged)], lot_phrases.mould_document(logged)
-    if chosen.bag:
+    if chosen.smoked:
+        observe.smoked(conn, by, lot.id, chosen.smoked, at, photo=photo)
+    elif chosen.bag:
         observe.bag_contact(conn, by, lot.id, chosen.bag, at, photo=photo)
     else:
         observe.decide(conn, by, lot.id, chosen.decide, at, photo=photo)
@@ -77,6 +81,7 @@ def parser() -> Parser:
         help="e.g. white powdery spots brushed",
     )
     parser.add_argument("--bag", help="contact of the bag: good, partly or lost")
+    parser.add_argument("--smoked", metavar="HOW", help="it was smoked, e.g. '6 h beech, 18 C'")
     parser.add_argument("--decide", help="what you decided after black, red or slimy growth")
     parser.add_argument("--at", help="when; else now")
     add_photo_flags(parser)

@@ -61,11 +61,15 @@ def test_it_is_stuffed_weighed_with_its_casing_and_ferments_warm(places, monkeyp
     assert (found["stage"], found["base_g"]) == ("ferment", 2015)
     monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
     assert places("ph", "A1", "5.1").code == 0
+    assert places("look", "A1", "--smoked", "4 h beech, 18 °C").code == 0
     hung = places("stage", "A1", "drying", "--place", "Cellar")
     assert hung.code == 0, hung.err
     monkeypatch.setenv("CUREDASH_NOW", "2026-12-20T18:00:00Z")
     done = places("finish", "A1", "1350 g", "--liked", "5", "--yes", "--json")
     assert done.code == 0, done.err
+    assert "4 h beech" in places("record", "A1").out
+    assert "smoke A1" in places("history", "A1").out
+    assert places("look", "A1", "--smoked", "again").code == 65  # it has ended
     assert done.json["days"] == 25  # counted from the day it was mixed and stuffed
 
 

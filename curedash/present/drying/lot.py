@@ -63,6 +63,7 @@ KINDS = {
     "alarm": "alarm",
     "decision": "decided",
     "bag": "bag",
+    "smoke": "smoked",
     "moved": "moved",
     "opened": "opened",
     "sibling": "heard",

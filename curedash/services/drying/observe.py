@@ -4,7 +4,7 @@ import sqlite3
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from curedash.domain.curing.stages import EQUALISING, word
+from curedash.domain.curing.stages import DRYING, EQUALISING, FERMENT, SALT_REST, word
 from curedash.domain.drying.inspections import (
     ACTIONS,
     COLOURS,
@@ -39,6 +39,7 @@ from curedash.store import lots
 from curedash.store.work import By, Work, at_once, change
 
 MAX_WORDS = 1000
+SMOKED_IN = (SALT_REST, FERMENT, DRYING)  # out of the cure and in no bag
 
 
 @record
@@ -227,6 +228,33 @@ def bag_contact(
     word = chosen(contact, CONTACTS, "bag contact")
     with change(conn, by, "bag contact", subject=f"{lot.code} {word}", at=utc_text(at)) as work:
         _event(work, lot, at, "bag", word, noted(photo))
+    return lot_with_id(conn, lot_id)
+
+
+@at_once
+def smoked(
+    conn: sqlite3.Connection,
+    by: By,
+    lot_id: int,
+    words: str,
+    at: datetime,
+    *,
+    photo: Photo | None = None,
+) -> LotState:
+    """Record that a piece was smoked: how long, on what, how warm, in the person's own words.
+
+    Raises
+    ------
+    Refused: no words, or a lot that is not out in the air
+    """
+    lot = lot_with_id(conn, lot_id)
+    if lot.stage not in SMOKED_IN:
+        raise Refused(f"{lot.code} is {word(lot.stage)}; it is smoked after the cure, unpacked.")
+    clean = one_line(words, MAX_WORDS)
+    if clean is None:
+        raise Refused("Say how it was smoked, e.g. 6 h beech, 18 °C.")
+    with change(conn, by, "smoke", subject=lot.code, at=utc_text(at)) as work:
+        _event(work, lot, at, "smoke", clean, noted(photo))
     return lot_with_id(conn, lot_id)
 
 

@@ -243,6 +243,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.hold", ("h",), "hold", "Pause drying in a sealed bag; again: go on."),
     Command("lot.move", ("m",), "move", "Hang it in another place."),
     Command("lot.what-if", ("W",), "what if", "Another target, place or hold: the window then."),
+    Command("lot.smoked", ("K",), "smoked", "Record that it was smoked: how long, how warm."),
     Command("lot.mould", ("l",), "mould", "Mould: colour, texture, spread, what was done."),
     Command("lot.decide", ("a",), "decide", "Record what you decided after an alarm."),
     Command("lot.contact", ("i",), "bag", "Record how the bag lies on the meat."),

@@ -157,6 +157,16 @@ def contact(page: Page, lot: LotState) -> Steps:
     page.show_message(f"Bag contact recorded: {how}. {page.undo_key} takes it back.", "good")
 
 
+def smoking(page: Page, lot: LotState) -> Steps:
+    """It was smoked: how, in the person's own words."""
+    how = yield Text(
+        f"{lot.code} was smoked", words, "how long, on what, how warm: 6 h beech, 18 °C"
+    )
+    at = page.house.now()
+    yield Save(lambda _: lambda conn, by: observe.smoked(conn, by, lot.id, how, at))
+    page.show_message(f"Smoke recorded: {plain(how)}. {page.undo_key} takes it back.", "good")
+
+
 def answering(page: Page, lot: LotState) -> Steps:
     """A question of its dose, the first that is open; the answer stays with the lot."""
     asked = questions_of(lot)

@@ -138,6 +138,7 @@ class LotCommands(ListPage):
     do_ph = _asks(lot_steps.measuring_ph)
     do_rebase = _asks(lot_weights.rebasing)  # a weight that changed without drying
     do_record = _asks(export_flow.record, export_flow.NOTHING)
+    do_smoked = _asks(lot_looks.smoking)
     do_start = _asks(lot_weights.starting)
     do_swap = _asks(lot_steps.swapping)
     do_tag = _asks(export_flow.tags, export_flow.NOTHING)
