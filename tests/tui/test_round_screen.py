@@ -218,3 +218,46 @@ async def test_digits_meant_for_a_choice_of_the_lot_page_are_asked_about_in_a_ro
             await seat.press("n")  # asked about, else refused: less than the tare
         await seat.type("1180\r")
         assert seat.ask("SELECT gross_g FROM weigh_in ORDER BY id DESC LIMIT 1") == [(1180.0,)]
+
+
+async def test_all_that_hangs_is_weighed_on_demand_and_what_was_done_stays(household, sit):
+    path = household(drying=8)  # the last three were weighed two days ago
+    async with sit(path) as seat:
+        await seat.type("r1181\r")
+        assert seat.lines()[0].startswith("ROUND   2/5   what is due")
+        await seat.press("r")
+        assert seat.lines()[0].startswith("ROUND   2/8   all that hangs")
+        assert "+ C1" in seat.text()
+        assert "\nC2 " in seat.text()
+        assert " C8 " in seat.text()
+        await seat.press("r")
+        assert seat.lines()[0].startswith("ROUND   2/5   what is due"), seat.text()
+        await seat.press("u")
+        assert seat.ask(KEPT) == [(54,)]
+        assert "\nC1 thick end ›" in seat.text()
+
+
+async def test_the_arrows_go_back_to_a_lot_just_weighed_and_on_again(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("r1181\rs")
+        await seat.press("up", "up")
+        assert "\nC1 thick end ›" in seat.text() or "C1 was weighed in this round" in seat.text()
+        await seat.type("1179\r")
+        assert "C1 was weighed just now" in seat.text()
+        await seat.press("k")
+        await seat.settle()
+        newest = "SELECT gross_g FROM weigh_in JOIN lot ON lot.id = lot_id WHERE code = 'C1'"
+        assert seat.ask(f"{newest} ORDER BY weigh_in.id DESC LIMIT 1") == [(1179.0,)]
+        assert seat.lines()[0].startswith("ROUND   3/5"), seat.text()
+
+
+@pytest.mark.parametrize("size", [(45, 22), (60, 20), (80, 24), (120, 36)])
+async def test_what_is_expected_stands_beside_each_lot(household, sit, size):
+    async with sit(household(), size=size) as seat:
+        await seat.press("r")
+        heads, *rows = seat.lines()[1:7]
+        at = heads.index("expect g")
+        for row in rows:
+            low, _, high = row[at : at + 10].strip().partition("–")
+            assert float(low) <= float(high), row
+        assert all(len(line) == size[0] for line in seat.lines())

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import LotState
-from curedash.present.display_units import mass, mass_range
+from curedash.present.display_units import bare_range, in_pounds, mass, mass_range
 from curedash.present.rack.around import need_words
 from curedash.present.weighing.weigh_line import (
     is_heavier_than_hung,
@@ -18,6 +18,7 @@ from curedash.present.words import (
     ago,
     cells,
     count,
+    cut,
     filled,
     fitting,
     left,
@@ -26,6 +27,7 @@ from curedash.present.words import (
 )
 from curedash.services.weighing.weigh import Hint, Preview
 
+SINCE, SPAN = 8, 10  # cells of the columns
 NOTHING_NEXT = "Nothing needs you now."
 MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
 LEGEND = (
@@ -37,7 +39,7 @@ LEGEND = (
 
 def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, width: int) -> Line:
     """One lot of the round: due, next, weighed or left out."""
-    name_cells = 11 if width < 100 else 20
+    name_cells = name_cells_of(width)
     head = f"{MARKS[state]} {left(lot.code, 5)} {left(name_of(lot), name_cells)} "
     room = width - len(MARKS[state]) - 8 - name_cells
     if seen is not None:
@@ -46,6 +48,21 @@ def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, widt
         return filled([(head, "quiet"), ("left out", "today")], width)
     tone = "strong" if state == "next" else ""
     return filled([(head, tone), (_due(hint, lot, room), "quiet")], width)
+
+
+def name_cells_of(width: int) -> int:
+    """Room for the name of a piece."""
+    return 8 if width < 60 else 11 if width < 80 else 16 if width < 100 else 20
+
+
+def round_heads(width: int) -> str:
+    """The heads of the columns; with pounds each line says its words, for they need the room."""
+    if in_pounds():
+        return ""
+    head = f"  {left('Lot', 5)} {left('Piece', name_cells_of(width))} "
+    return f"{head}{left('weighed', SINCE)}{left('expect g', SPAN)}{left('pull at g', SPAN)}" + (
+        "place   (g on the scale)" if width >= 80 else ""
+    )
 
 
 def name_of(lot: LotState) -> str:
@@ -63,10 +80,20 @@ def _weighed(seen: Preview) -> list[str]:
 
 
 def _due(hint: Hint, lot: LotState, room: int) -> str:
-    """When it was weighed, at what the scale shows it is pulled, and where it hangs.
+    """When it was weighed, what to expect on the scale, at what it is pulled, where it hangs."""
+    if in_pounds():
+        return _due_in_words(hint, lot, room)
+    since = "" if hint.days_since is None or hint.last_net_g is None else ago(hint.days_since)
+    spans = [
+        "" if span is None else bare_range(*span, whole=True)
+        for span in (hint.expected_on_scale_g, hint.target_on_scale_g)
+    ]
+    text = left(since, SINCE) + "".join(left(span, SPAN - 1) + " " for span in spans)
+    return cut(text + plain(lot.place or ""), room)
 
-    The pull weight is what one looks for: on a narrow screen the other words go first.
-    """
+
+def _due_in_words(hint: Hint, lot: LotState, room: int) -> str:
+    """The same with its units: the pull weight is what one looks for, other words go first."""
     since = None
     if hint.last_net_g is not None and hint.days_since is not None:
         since = ago(hint.days_since)
@@ -76,7 +103,14 @@ def _due(hint: Hint, lot: LotState, room: int) -> str:
     if not pulls:
         return fitting([*weighed, *place], room)
     briefly = [] if since is None else [since]
-    for parts in ([*weighed, pulls[0]], *([*briefly, pull] for pull in pulls)):
+    expect = []
+    if hint.expected_on_scale_g is not None:
+        expect = [f"expect {mass_range(*hint.expected_on_scale_g, whole=True)}"]
+    for parts in (
+        [*briefly, *expect, pulls[2]],
+        [*weighed, pulls[0]],
+        *([*briefly, pull] for pull in pulls),
+    ):
         if cells(" · ".join(parts)) <= room:
             return fitting([*parts, *place], room)
     return fitting(pulls[-1:], room)

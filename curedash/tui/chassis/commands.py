@@ -141,6 +141,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("round.note", ("n",), "note", "A note with the next weight.", True),
     Command("round.tare", ("t",), "without tare", "The scale shows the meat alone.", True),
     Command("round.back", ("u",), "undo", "Take the last one back.", True),
+    Command(
+        "round.round", ("r",), "all", "All that hangs, not only what is due; again: what is due."
+    ),
+    Command("round.up", ("up",), "up", "Back to the lot above, also one just weighed."),
+    Command("round.down", ("down",), "down", "On to the lot below."),
     # ── Needs ──
     Command("needs.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("needs.leave", ("q", "escape"), "back", "Back to where you came from.", True),

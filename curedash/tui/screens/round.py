@@ -8,8 +8,9 @@ from textual.widget import Widget
 from curedash.domain.needs.lot_needs import days_to_weigh_in, gathered
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.present.weighing.round import ended_lines, ended_words, round_line
-from curedash.present.words import Line, count
+from curedash.present.weighing.round import ended_lines, ended_words, round_heads, round_line
+from curedash.present.weighing.weigh_line import net_words
+from curedash.present.words import Line, count, filled
 from curedash.services.household.household import need_rules
 from curedash.services.household.undo import undo_last
 from curedash.services.rack import read_rack, read_row
@@ -21,7 +22,7 @@ from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.weigh_in_line import TARE_LABELS
 from curedash.tui.flows.weighing import WeighIn
 from curedash.tui.prompts.prompt import Ask, PagePrompt
-from curedash.tui.widgets.lines import LineList
+from curedash.tui.widgets.lines import FixedLines, LineList
 
 
 class RoundWeighIn(WeighIn):
@@ -31,7 +32,7 @@ class RoundWeighIn(WeighIn):
         """The round's own keys."""
         keys = [
             (key, self.tare_label if label in TARE_LABELS else label)
-            for key, label in self.page.hints()[:5]
+            for key, label in self.page.hints()
         ]
         return [("Enter", "save"), *keys]
 
@@ -82,11 +83,18 @@ class Ended(PagePrompt):
 
 
 NOTHING_WEIGHED = "nothing was weighed"
-NOT_AFTER = ("round.skip", "round.note", "round.tare")  # need a lot to be weighed
+NOT_AFTER = (
+    "round.skip",
+    "round.note",
+    "round.tare",
+    "round.round",
+    "round.up",
+    "round.down",
+)  # need a lot to be weighed
 
 
 class Round(Page):
-    """Weigh what is due, see how far, end with what was left out."""
+    """Weigh what is due, or all that hangs; see how far, end with what was left out."""
 
     NAME = "round"
 
@@ -95,14 +103,16 @@ class Round(Page):
         self._ended = ended
         self._lots: list[LotState] = []
         self._others: list[LotState] = []
-        self._all_hanging = False
+        self._nothing_due = False
+        self._takes_all = False  # everything that hangs, not only what is due
         self._at = -1
         self._seen: dict[int, Preview] = {}
         self._before: dict[int, LotState] = {}  # as they stood when they were weighed here
         self._was: dict[int, tuple[int | None, Preview | None]] = {}  # the other lot of a swap
         self._left_out: set[int] = set()
-        self._done: list[int] = []  # lots in the order they were weighed or left out
+        self._done: list[int] = []  # ids of the lots in the order they were weighed or left out
         self._over = False  # every lot was dealt with
+        self.heads = FixedLines(house.styles, id="heads")
         self.list = LineList(house.styles, id="body")
         self._read()
 
@@ -124,11 +134,12 @@ class Round(Page):
             for lot in drying
             if (days := days_to_weigh_in(lot, now, house.zone, rules)) is not None and days <= 0
         ]
-        self._all_hanging = not due
-        self._lots = due or drying
+        self._nothing_due = not due
+        self._lots = drying if self._takes_all or not due else due
 
     def body(self) -> Iterable[Widget]:
-        """The lots of this round."""
+        """The heads of the columns and the lots of this round."""
+        yield self.heads
         yield self.list
 
     def on_mount(self) -> None:
@@ -145,7 +156,9 @@ class Round(Page):
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """How far."""
-        which = "nothing was due: all that hangs" if self._all_hanging else "what is due"
+        which = "nothing was due: all that hangs" if self._nothing_due else "what is due"
+        if self._takes_all and not self._nothing_due:
+            which = "all that hangs"
         where = f"{self._at + 1}/{len(self._lots)}"
         if self._over:
             which, where = "what was weighed, what is next", "over"
@@ -154,6 +167,8 @@ class Round(Page):
     def draw(self) -> None:
         """A new width draws every line again."""
         super().draw()
+        width = self.app.size.width
+        self.heads.show(filled([("" if self._over else round_heads(width), "quiet")], width))
         if self._over:
             self._show_ended()
         else:
@@ -202,6 +217,7 @@ class Round(Page):
         if self._over or not self.list.keys:
             self._over = False
             self._show_lots()
+            self.draw()
         before, self._at = self._at, at
         house, lot_id = self.house, self._lots[at].id
         row = house.read(lambda conn: read_row(conn, lot_id, house.now()))
@@ -256,7 +272,7 @@ class Round(Page):
             self._swapped(kept.swapped, kept.lot.id)
         self._others = [kept.lot if own.id == kept.lot.id else own for own in self._others]
         self._left_out.discard(kept.lot.id)
-        self._done.append(at)
+        self._done.append(kept.lot.id)
         if at == self._at:
             self._next()
             if kept.swapped is not None:
@@ -284,6 +300,9 @@ class Round(Page):
         self._lots.append(next((own for own in self._others if own.id == lot.id), lot))
         return len(known)
 
+    def _of_id(self, lot_id: int) -> LotState:
+        return next(lot for lot in (*self._lots, *self._others) if lot.id == lot_id)
+
     def _not_weighed(self) -> list[LotState]:
         return [lot for lot in self._lots if lot.id not in self._seen]
 
@@ -292,7 +311,7 @@ class Round(Page):
         self._over = True
         self._show_ended()
         self.talk(Ended(self))
-        self.draw_heading()
+        self.draw()
 
     def _leave(self, words: str | None = None) -> None:
         left_out = [lot.code for lot in self._not_weighed()]
@@ -316,10 +335,43 @@ class Round(Page):
         """Leave; what was saved stays."""
         self._leave()
 
+    def do_round(self) -> None:
+        """Everything that hangs, or what is due again; the lot on the scale stays."""
+        here = self._lots[self._at].id
+        self._takes_all = not self._takes_all
+        self._read()
+        for lot_id in (*self._done, here):
+            self._where(self._of_id(lot_id))
+        self._lots.sort(key=lambda lot: (lot.position, lot.id))
+        at = self._where(self._of_id(here))
+        if here in self._seen:
+            at = next((n for n, lot in enumerate(self._lots) if lot.id not in self._seen), at)
+        self._show_lots()
+        self.list.redraw_all()
+        self._go_to(at)
+
+    def do_up(self) -> None:
+        """Back to the lot above, weighed or not."""
+        self._step(-1)
+
+    def do_down(self) -> None:
+        """On to the lot below, weighed or not."""
+        self._step(1)
+
+    def _step(self, by: int) -> None:
+        at = max(0, min(len(self._lots) - 1, self._at + by))
+        if at == self._at:
+            return
+        self._go_to(at)
+        seen = self._seen.get(self._lots[at].id)
+        if seen is not None:
+            code = self._lots[at].code
+            self.show_message(f"{code} was weighed in this round: {net_words(seen)}.", "today")
+
     def do_skip(self) -> None:
         """Leave this lot out."""
         self._left_out.add(self._lots[self._at].id)
-        self._done.append(self._at)
+        self._done.append(self._lots[self._at].id)
         self._next()
 
     def do_note(self) -> None:
@@ -351,7 +403,7 @@ class Round(Page):
                 f"Nothing to take back in this round of {count(len(self._lots), 'lot')}."
             )
             return
-        lot = self._lots[self._done[-1]]
+        lot = self._of_id(self._done[-1])
         if lot.id in self._seen:
             self.write(undo_last, lambda what: self._back(lot, f"Taken back: {what}."))
         else:
@@ -363,7 +415,8 @@ class Round(Page):
         if other_id is not None and before is not None:
             self._seen[other_id] = before
         self._left_out.discard(lot.id)
-        self._go_to(self._done.pop())
+        self._done.pop()
+        self._go_to(self._where(lot))
         self.show_message(said, "good")
 
 
