@@ -12,10 +12,12 @@ from curedash.tui.chassis.commands import (
     SCREENS,
     by_key,
     footer_of,
+    of_form,
     of_page,
 )
 from curedash.tui.chassis.drawn_page import keys_line
 from curedash.tui.chassis.page import Page
+from curedash.tui.screens.keys import PURPOSES
 from curedash.tui.screens.palette import matching
 
 
@@ -123,3 +125,24 @@ def test_every_footer_begins_with_the_keys_and_the_way_back(name):
     first = [method for method in ("do_keys", "do_leave") if method in methods]
     assert methods[: len(first)] == first
     assert all(c.label == "back" for c in footer_of(name) if c.method == "do_leave")
+
+
+@pytest.mark.parametrize(("width", "columns"), [(60, 1), (100, 2), (140, 3)])
+@pytest.mark.parametrize("page", ["rack", "lot", "new_batch", "round"])
+async def test_the_keys_stand_in_columns_by_purpose_and_none_is_lost(
+    household, sit, page, width, columns
+):
+    async with sit(household(), size=(width, 60)) as seat:
+        seat.app.open_page("keys", of=page)
+        await seat.settle()
+        drawn = [text_of(seat.app.screen.list._draw(key)) for key in seat.app.screen.list.keys]
+        assert max(map(len, drawn)) <= width
+        room = (width - 2 * (columns - 1)) // columns + 2
+        sides = [
+            [line[n * room : (n + 1) * room].strip() for line in drawn] for n in range(columns)
+        ]
+        heads = [cell for side in sides for cell in side if cell in PURPOSES]
+        assert heads == [purpose for purpose in PURPOSES if purpose in heads]
+        text = " ".join(cell for side in sides for cell in side)
+        for command in of_form(page) if page == "new_batch" else of_page(page):
+            assert " ".join(command.help.split()) in " ".join(text.split())

@@ -27,7 +27,7 @@ from curedash.present.words import (
 )
 from curedash.services.weighing.weigh import Hint, Preview
 
-SINCE, SPAN = 8, 10  # cells of the columns
+SINCE, SPAN = 9, 10  # cells of the columns
 NOTHING_NEXT = "Nothing needs you now."
 MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
 LEGEND = (
@@ -52,7 +52,7 @@ def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, widt
 
 def name_cells_of(width: int) -> int:
     """Room for the name of a piece."""
-    return 8 if width < 60 else 11 if width < 80 else 16 if width < 100 else 20
+    return 7 if width < 60 else 11 if width < 80 else 16 if width < 100 else 20
 
 
 def round_heads(width: int) -> str:
@@ -89,7 +89,7 @@ def _due(hint: Hint, lot: LotState, room: int) -> str:
         for span in (hint.expected_on_scale_g, hint.target_on_scale_g)
     ]
     text = left(since, SINCE) + "".join(left(span, SPAN - 1) + " " for span in spans)
-    return cut(text + plain(lot.place or ""), room)
+    return cut((text + plain(lot.place or "")).rstrip(), room)
 
 
 def _due_in_words(hint: Hint, lot: LotState, room: int) -> str:

@@ -1,11 +1,12 @@
 """All keys of a screen, from the same list that binds them."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import zip_longest
 
 from textual.widget import Widget
 
-from curedash.present.words import Line, count, left, wrapped
-from curedash.tui.chassis.commands import SCREENS, Command, of_form, of_page
+from curedash.present.words import Line, Span, count, filled, left, wrapped
+from curedash.tui.chassis.commands import MOVES, SCREENS, Command, of_form, of_page
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
@@ -25,6 +26,42 @@ FIELDS = (
     " its last word.",
 )
 MOST_LINES = 4
+BETWEEN = 2  # cells between two columns
+PURPOSES = ("Do", "What is shown", "Other pages", "Move about", "Everywhere")
+MOVES_ABOUT = (*MOVES, "table-up", "table-down", "bench-up", "bench-down")
+ALWAYS = ("keys", "leave", "quit", "palette", "backup", "restore", "calendar", "export")
+LEADS = (
+    "needs",
+    "places",
+    "book",
+    "diary",
+    "history",
+    "settings",
+    "sheet",
+    "misdose",
+    "lot",
+    "open",
+)
+SHOWS = (
+    "base",
+    "order",
+    "find",
+    "only-batch",
+    "only-place",
+    "only-stage",
+    "clear",
+    "size",
+    "next-tab",
+    "previous-tab",
+    "panel",
+    "span",
+    "sensor",
+    "earlier",
+    "later",
+    "curves",
+    "alike",
+    "month",
+)
 
 
 class Keys(ListPage):
@@ -66,16 +103,73 @@ class Keys(ListPage):
         self.draw_foot()
 
     def _lines(self, width: int) -> list[Line]:
-        lines: list[Line] = [(), *legend_lines(self._of, width)]
+        columns = columns_at(width)
+        room = (width - (columns - 1) * BETWEEN) // columns
         fields = _has_fields(self._of)
-        for command in of_form(self._of) if fields else of_page(self._of):
-            lines += command_lines(command, width)
+        entries = legend_entries(self._of, room)
+        for purpose, commands in by_purpose(of_form(self._of) if fields else of_page(self._of)):
+            head: list[Line] = [((purpose, "title"),)]
+            for n, command in enumerate(commands):
+                entries.append([*([] if n else head), *command_lines(command, room)])
+            entries[-1] = [*entries[-1], ()]
         closing: list[Line] = [
             ((line, "quiet"),)
             for text in (FIELDS if fields else LETTERS)
             for line in wrapped(text, width, MOST_LINES)
         ]
-        return [*lines, (), *closing]
+        return [(), *beside(entries, columns, room), *closing]
+
+
+def columns_at(width: int) -> int:
+    """How many columns the keys stand in.
+
+    Example
+    -------
+    >>> columns_at(60), columns_at(100), columns_at(140)
+    (1, 2, 3)
+    """
+    return 3 if width >= 140 else 2 if width >= 100 else 1
+
+
+def purpose_of(command: Command) -> str:
+    """What a command is for: the head of its keys."""
+    verb = command.id.partition(".")[2]
+    if verb in MOVES_ABOUT:
+        return "Move about"
+    if command.page == "any" or verb in ALWAYS:
+        return "Everywhere"
+    if verb in LEADS:
+        return "Other pages"
+    return "What is shown" if verb in SHOWS else "Do"
+
+
+def by_purpose(commands: Iterable[Command]) -> list[tuple[str, list[Command]]]:
+    """The commands under their heads, what is done first."""
+    found: dict[str, list[Command]] = {purpose: [] for purpose in PURPOSES}
+    for command in commands:
+        found[purpose_of(command)].append(command)
+    return [(purpose, each) for purpose, each in found.items() if each]
+
+
+def beside(entries: Sequence[list[Line]], columns: int, width: int) -> list[Line]:
+    """Entries in columns of about one height, read downwards; none is torn apart."""
+    total = sum(map(len, entries))
+    sides: list[list[Line]] = [[] for _ in range(columns)]
+    at, seen = 0, 0
+    for entry in entries:
+        if seen + len(entry) / 2 > total * (at + 1) / columns and at + 1 < columns:
+            at += 1
+        sides[at] += entry
+        seen += len(entry)
+    sides = [side[1:] if side and not side[0] else side for side in sides]
+    gap: Line = ((" " * BETWEEN, ""),)
+    rows = []
+    for parts in zip_longest(*sides, fillvalue=()):
+        row: list[Span] = []
+        for n, part in enumerate(parts):
+            row += [*(gap if n else ()), *(filled(part, width) if columns > 1 else part)]
+        rows.append(tuple(row))
+    return rows
 
 
 def _has_fields(page: str) -> bool:
@@ -88,20 +182,19 @@ def _has_fields(page: str) -> bool:
     return issubclass(getattr(import_module(module), kind), FormPage)
 
 
-def legend_lines(page: str, width: int) -> list[Line]:
+def legend_entries(page: str, width: int) -> list[list[Line]]:
     """The signs of a page and what they mean, where it has any, above its keys."""
     from curedash.present.rack import around
     from curedash.present.weighing import round
 
     legends = {"rack": around.LEGEND, "needs": around.LEGEND[:2], "round": round.LEGEND}
-    if page not in legends:
-        return []
-    lines: list[Line] = []
-    for sign, words in legends[page]:
+    entries: list[list[Line]] = []
+    for sign, words in legends.get(page, ()):
         first, *rest = wrapped(words, width - KEY_CELLS - 2, 3)
-        lines.append(((left("  " + sign, KEY_CELLS), "strong"), (first, "")))
+        lines: list[Line] = [((left("  " + sign, KEY_CELLS), "strong"), (first, ""))]
         lines += [((" " * KEY_CELLS + more, ""),) for more in rest]
-    return [*lines, ()]
+        entries.append(lines)
+    return [*entries, [()]] if entries else []
 
 
 def command_lines(command: Command, width: int) -> list[Line]:
