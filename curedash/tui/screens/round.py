@@ -93,8 +93,8 @@ NOT_AFTER = (
 )  # need a lot to be weighed
 
 
-class Round(Page):
-    """Weigh what is due, or all that hangs; see how far, end with what was left out."""
+class RoundLines(Page):
+    """The lots of a round: which, and how each stands in it."""
 
     NAME = "round"
 
@@ -141,16 +141,6 @@ class Round(Page):
         """The heads of the columns and the lots of this round."""
         yield self.heads
         yield self.list
-
-    def on_mount(self) -> None:
-        """Begin with the first."""
-        if self._lots:
-            self._go_to(0)
-        else:
-            self._leave(
-                f"Nothing hangs yet; {key_of('rack.stage')} on a lot moves it on,"
-                f" {key_of('rack.new-batch')} salts a batch."
-            )
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
@@ -209,6 +199,34 @@ class Round(Page):
         seen = self._seen.get(lot.id)
         known = hint(lot, self.house.now(), self.house.zone)
         return round_line(lot, known, state, seen, self.app.size.width)
+
+    def _where(self, lot: LotState) -> int:
+        """Where a lot stands in this round; one that was not due comes last."""
+        known = [own.id for own in self._lots]
+        if lot.id in known:
+            return known.index(lot.id)
+        self._lots.append(next((own for own in self._others if own.id == lot.id), lot))
+        return len(known)
+
+    def _of_id(self, lot_id: int) -> LotState:
+        return next(lot for lot in (*self._lots, *self._others) if lot.id == lot_id)
+
+    def _not_weighed(self) -> list[LotState]:
+        return [lot for lot in self._lots if lot.id not in self._seen]
+
+
+class Round(RoundLines):
+    """Weigh what is due, or all that hangs; see how far, end with what was left out."""
+
+    def on_mount(self) -> None:
+        """Begin with the first."""
+        if self._lots:
+            self._go_to(0)
+        else:
+            self._leave(
+                f"Nothing hangs yet; {key_of('rack.stage')} on a lot moves it on,"
+                f" {key_of('rack.new-batch')} salts a batch."
+            )
 
     # ── going on ──────────────────────────────────────────────────────────────────────────
 
@@ -291,20 +309,6 @@ class Round(Page):
         if other.lot.id in self._seen:
             self._seen[other.lot.id] = other.preview
         self._others = [other.lot if own.id == other.lot.id else own for own in self._others]
-
-    def _where(self, lot: LotState) -> int:
-        """Where a lot stands in this round; one that was not due comes last."""
-        known = [own.id for own in self._lots]
-        if lot.id in known:
-            return known.index(lot.id)
-        self._lots.append(next((own for own in self._others if own.id == lot.id), lot))
-        return len(known)
-
-    def _of_id(self, lot_id: int) -> LotState:
-        return next(lot for lot in (*self._lots, *self._others) if lot.id == lot_id)
-
-    def _not_weighed(self) -> list[LotState]:
-        return [lot for lot in self._lots if lot.id not in self._seen]
 
     def _end(self) -> None:
         """Everything was dealt with: that is looked at before the Rack comes back."""
