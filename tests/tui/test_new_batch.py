@@ -22,6 +22,12 @@ async def fill(seat, *fields):
     form = seat.app.screen.form
     for field_id, text in fields:
         every = [each for row in form.rows for each in row]
+        if field_id not in every:
+            await seat.press("f6")  # it is folded away
+            every = [each for row in form.rows for each in row]
+        back = every.index(form.at) - every.index(field_id)
+        for _ in range(back):
+            seat.app.post_message(events.Key("shift+tab", None))
         for _ in range(every.index(field_id) - every.index(form.at)):
             seat.app.post_message(events.Key("tab", "\t"))
         await seat.type(text)
@@ -29,7 +35,9 @@ async def fill(seat, *fields):
 
 
 async def fill_back(seat, field_id):
-    """Back to a field by Shift-Tab."""
+    """Back to a field by Shift-Tab; what is folded away is opened first."""
+    if not any(field_id in row for row in seat.app.screen.form.rows):
+        await seat.press("f6")
     while seat.app.screen.form.at != field_id:
         await seat.pilot.press("shift+tab")
 
@@ -38,11 +46,17 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
-        assert "  A1      1134    28.6       2.8    2.74            154" in seat.text()
+        assert "  A1      1134    28.6       2.8    2.74      154             99" in seat.text()
+        assert (
+            "within the limit of 625 mg/kg: nitrite 156.2; of 2187.5 mg/kg: nitrate" in seat.text()
+        )
+        assert "within the limit: nitrite 625 mg/kg NaNO2" not in seat.text()
+        await seat.press("f7")
         assert "within the limit: nitrite 625 mg/kg NaNO2" in seat.text()
         assert "[ Save F10 ]" in seat.text()
         await seat.press("f10")
         assert "DOSE SHEET A  Beef eye" in seat.text()
+        assert "Space ticks what was planned" in seat.text()
         assert seat.ask("SELECT code, green_g, stage, thickness_mm FROM lot ORDER BY code") == [
             ("A1", 1134.0, "raw", 80.0),
             ("A2", 1088.0, "raw", 80.0),
@@ -58,6 +72,9 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
         assert ticked[-1] == (2.6, 2.7, "2026-11-25T09:00:00Z")
         await seat.press("i")
         assert seat.ask("SELECT DISTINCT stage FROM lot") == [("in-cure",)]
+        # turned every 2 days; 80 mm at one week an inch is 22.05 d, 18 Dec at the earliest
+        said = " ".join(seat.text().split())
+        assert "Next: turn them from Fri 27 Nov; out of the cure about 19 Dec." in said
         await seat.press("q")
         await seat.press("s", "enter")
         await seat.type("1080\r28 hook\r")
@@ -76,7 +93,7 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
         assert "is accepted (F5 takes it)" in seat.text()
         assert "1 field refused" in seat.lines()[0]
         head = next(line for line in seat.lines() if line.startswith("  Lot  green g"))
-        assert "nitrite mg/kg  out of cure" in head
+        assert "nitrite  nitrate mg/kg  out of cure" in head
         assert seat.lines()[-4].rstrip().endswith("PgDn: more")
         assert {"F5 accepted", "F1 keys"} <= set(seat.lines()[-1].strip().split("   "))
         assert seat.text().count("above the limit of 625 mg/kg") == 1
@@ -86,7 +103,7 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
         assert "above the limit of 625 mg/kg" in seat.text()
         await fill_back(seat, "cure")
         await seat.press("f5")
-        row = next(line for line in seat.lines() if line.startswith("› cure dose"))
+        row = next(line for line in seat.lines() if line.startswith("›") and "cure dose" in line)
         assert "0.25" in row
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM lot") == [(4,)]
@@ -98,8 +115,8 @@ async def test_saving_says_what_is_still_wanted_and_goes_there(tmp_path, sit):
         await seat.press("n")
         await fill(seat, ("style", "coppa"))
         await seat.press("f10")
-        assert "Still missing: name, e.g. Beef eye" in seat.text()
-        assert seat.app.screen.form.at == "name"
+        assert "Still missing: green weights, e.g. 1134 1088 g" in seat.text()
+        assert seat.app.screen.form.at == "pieces"
         assert seat.ask("SELECT count(*) FROM batch") == [(0,)]
 
 
@@ -112,6 +129,8 @@ async def test_salted_already_counts_as_weighed_as_planned(tmp_path, sit):
             "SELECT DISTINCT stage, stage_at, place.name FROM lot JOIN place ON place.id = place_id"
         )
         assert lots == [("in-cure", "2026-11-20T12:00:00Z", "Fridge 2")]
+        said = " ".join(seat.text().split())
+        assert "Next: turn them from Wed 25 Nov; out of the cure about" in said
         assert seat.ask("SELECT count(*) FROM dose_line WHERE weighed_g IS planned_g") == [(8,)]
 
 
@@ -488,11 +507,11 @@ async def test_places_are_gone_through_and_a_new_one_typed(household, sit):
     async with sit(household()) as seat:
         await seat.press("n")
         await fill(seat, ("place", ""))
-        assert "› place          Fridge 2▏             the only cold place" in seat.text()
+        assert "place          Fridge 2▏             the only cold place" in _row(seat)
         await seat.press("right")
-        assert "› place          Chamber▏" in seat.text()
+        assert "place          Chamber▏" in _row(seat)
         await seat.type("Cellar")
-        assert "› place          Cellar▏" in seat.text()
+        assert "place          Cellar▏" in _row(seat)
         assert seat.app.screen.form.touched["place"] == "Cellar"
 
 
@@ -525,7 +544,8 @@ async def test_letters_of_a_style_are_gone_through_and_only_an_arrow_takes_one(t
         await seat.press("enter", "shift+tab")
         form = seat.app.screen.form
         assert form.touched["style"] == "bresaola"
-        assert "beef" in next(line for line in seat.lines() if line.startswith("  species"))
+        await seat.press("tab", "f6")
+        assert "beef" in next(line for line in seat.lines() if " species  " in line)
 
 
 @pytest.mark.parametrize("leaving", ["enter", "down", "tab"])
@@ -535,7 +555,7 @@ async def test_a_new_style_may_begin_like_one_of_the_library(tmp_path, sit, leav
         await fill(seat, *EYE[:1], ("style", "Air"))
         await seat.press(leaving)
         assert "There is no style “Air”. Did you mean bresaola (air-dried beef)" in seat.text()
-        await seat.press("y")
+        await seat.press("k")
         assert seat.app.screen.form.touched["style"] == "Air"
         await fill(seat, *EYE[2:], ("salt", "2.75"), *SALTED)
         await seat.press("f10")
@@ -554,8 +574,10 @@ async def test_a_style_nobody_knows_is_called_new(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, ("style", "banana"))
-        await seat.press("enter", "y")
-        row = next(line for line in seat.lines() if line.startswith("  style"))
+        await seat.press("enter", "y")  # nothing likely was meant: y takes nothing
+        assert "There is no style “banana”" in seat.text()
+        await seat.press("k")
+        row = next(line for line in seat.lines() if line.startswith("  MEAT  style"))
         assert "banana   " in row
         assert "· new style, 30–40 % of hang weight" in row
 
@@ -592,7 +614,7 @@ async def test_the_keys_of_the_form_are_those_that_work_while_typing(tmp_path, s
         assert "letters are commands" not in seat.text()
         assert "Letters and digits go into the field" in seat.text()
         await seat.press("q", "question_mark")
-        assert seat.app.screen.form.touched["name"] == "?"
+        assert seat.app.screen.form.touched["style"] == "?"
         await seat.press("f10")
     async with sit(tmp_path / "new.db", size=(80, 70)) as seat:
         await seat.press("f1")
@@ -628,7 +650,7 @@ async def test_a_mistyped_style_is_never_kept_unasked(tmp_path, sit):
         await fill(seat, *EYE[:1], ("style", "copa"))
         await seat.press("enter", "enter", "x")
         assert "There is no style “copa”. Did you mean coppa (collar)?" in seat.text()
-        assert "y a style of your own" in seat.text()
+        assert "k a style of your own" in seat.text()
         await seat.press("f5")
         assert seat.app.screen.form.touched["style"] == "coppa"
         await fill_back(seat, "style")
@@ -737,12 +759,18 @@ async def test_the_title_says_how_many_fields_are_out_of_sight(household, sit):
         await seat.press("n")
         await seat.pilot.pause(0.1)
         first = seat.lines()[0]
-        assert "4 fields open · ↓ " in first
-        assert "lines below" in first
-        await seat.press("shift+tab", "shift+tab", "shift+tab", "shift+tab")
+        assert "4 fields open" in first
+        assert "↓" not in first
+        await seat.press("f6")
         await seat.pilot.pause(0.1)
-        assert "› note" in seat.text()
-        assert "below" not in seat.lines()[0]
+        first = seat.lines()[0]
+        assert "4 fields open · ↓ " in first
+        assert "more fields" in first
+        await seat.press(*["shift+tab"] * 5)
+        await seat.pilot.pause(0.1)
+        assert "note" in _row(seat)
+        assert "↓" not in seat.lines()[0]
+        assert "↑ " in seat.lines()[0]
 
 
 SALAMI = ("name", "Salami"), ("style", "salami-thin"), ("pieces", "1000"), ("thickness", "40")
@@ -756,9 +784,11 @@ async def test_a_sausage_without_nitrite_is_asked_about_once_and_keeps_its_reaso
         await fill(seat, ("cure", "0"), ("scale", "0.1"), ("rules", "un"))
         await seat.press("f10")
         assert "why is it left out?" in seat.text()
-        assert "F5 take 0.25" in seat.text()
+        assert "y take 0.25" in seat.text()
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
         await seat.press("enter")
+        assert seat.lines()[-1].startswith("y take 0.25")
+        await seat.press("k", "enter")
         assert "Type the reason" in seat.text()
         await seat.type("eaten fresh within a week\r")
         assert "DOSE SHEET A" in seat.text()

@@ -72,7 +72,7 @@ async def test_a_refusal_marks_the_piece_it_is_about(tmp_path, sit):
             seat, *GRID, ("thick:0", "65"), ("thick:1", "990"), ("thick:2", "80"), *SALTED
         )
         assert list(seat.app.screen._read.troubles) == ["thick:1"]
-        await fill_back(seat, "shape")
+        await fill_back(seat, "each")
         assert "!990" in below(seat, "A2")[0]
         assert "!65" not in seat.text()
         assert "A thickness of 990 mm makes no sense; give 1 to 400 mm." in below(seat, "A2")[1]
@@ -97,7 +97,7 @@ async def test_two_grams_as_thick_as_a_leg_is_asked_about_at_its_own_piece(tmp_p
             *SALTED,
         )
         assert [at for at in seat.app.screen._read.hints if "thick" in at] == ["thick:1"]
-        await fill_back(seat, "shape")
+        await fill_back(seat, "each")
         line, asked = below(seat, "A2")
         assert "300" in line
         assert "2 g and 300 mm thick: a ball of that weight is thinner." in asked

@@ -90,7 +90,9 @@ async def test_what_stands_on_a_value_line_is_not_replaced_by_what_was_carried(h
 
 
 async def to(seat, field_id):
-    """Forward to a field by Tab."""
+    """Forward to a field by Tab; what is folded away is opened first."""
+    if not any(field_id in row for row in seat.app.screen.form.rows):
+        await seat.press("f6")
     while seat.app.screen.form.at != field_id:
         await seat.pilot.press("tab")
 

@@ -63,8 +63,8 @@ def typed(seat) -> str:
 INPUTS = {
     "weigh-in": (("w",), "1181"),
     "find": (("f",), "belly"),
-    "new batch, name": (("n",), "Collar"),
-    "new batch, a default": (("n", "tab", *"coppa", "tab"), ""),
+    "new batch, name": (("n", "tab"), "Collar"),
+    "new batch, a default": (("n", *"coppa", "tab"), ""),
     "settings, scale": (("m", "S"), ""),
     "stand-in page": (("d", "h", "enter", "w"), ""),
     "snooze": (("a", "z"), "3 the sensor is in the post"),
@@ -130,7 +130,7 @@ async def test_the_first_character_replaces_what_stands_there(household, sit, na
 
 async def test_a_field_come_back_to_is_typed_over_too(household, sit):
     async with sit(household()) as seat:
-        await seat.press("n")
+        await seat.press("n", "tab")
         await seat.type("Collar")
         await seat.press("tab", "shift+tab")
         await seat.type("Belly")
@@ -139,7 +139,7 @@ async def test_a_field_come_back_to_is_typed_over_too(household, sit):
 
 async def test_ctrl_u_gives_a_choice_its_usual_value_back(household, sit):
     async with sit(household()) as seat:
-        await seat.press("n", *["tab"] * 10)
+        await seat.press("n", "f6", *["tab"] * 7)
         form = seat.app.screen.form
         assert form.at == "shape"
         await seat.press("right")

@@ -41,7 +41,7 @@ async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
         assert {row[1:] for row in kept} == {("bresaola", "in-cure", None, None)}
         text = seat.text()
         assert "in cure, day 4" in text
-        assert "Next: turn it; how thick it is tells when it comes" in text
+        assert "Next: turn them from Wed 25 Nov; how thick it is tells" in text
 
 
 async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path, sit):
@@ -60,7 +60,7 @@ async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path
         assert seat.app.screen.NAME == "rack"
         kept = seat.ask("SELECT style, stage, start_from, thickness_mm FROM lot")
         assert kept == [("lonza", "drying", "days", 70.0)] * 2
-        assert "Next: weigh it again in 7 days" in seat.text()
+        assert "Next: weigh them again on Wed 2 Dec" in seat.text()
         assert "≈" in seat.text()
         await seat.press("u")
         assert seat.ask("SELECT count(*) FROM lot WHERE voided_at IS NULL") == [(0,)]

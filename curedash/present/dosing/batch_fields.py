@@ -190,13 +190,6 @@ def _usual_scale(_values: Values, start: Start) -> str:
 
 _MEAT = (
     Field(
-        "name",
-        "name",
-        "what the batch is called, e.g. Beef eye",
-        read=_plain(one_name),
-        wanted=_such_as("e.g. Beef eye"),
-    ),
-    Field(
         "style",
         "style",
         "letters, then → takes one; another name makes one",
@@ -205,8 +198,13 @@ _MEAT = (
         read=_style,
         wanted=_such_as("e.g. coppa"),
     ),
-    Field("species", "species", "beef, pork, duck, venison …"),
-    Field("cut", "cut", "the cut, e.g. eye of round"),
+    Field(
+        "name",
+        "name",
+        "what the batch is called, e.g. Beef eye",
+        read=_plain(one_name),
+        wanted=_such_as("e.g. Beef eye"),
+    ),
     Field(
         "pieces",
         "green weights",
@@ -225,14 +223,6 @@ _MEAT = (
         usual=NO,
     ),
     Field(
-        "bags",
-        "in one bag",
-        "pieces salted together, by number: 1+2, or 1+2 3+4, or all; empty: each in a bag of its"
-        " own",
-        visible=_bags_shared,
-        read=lambda text, context: bags(text, context.pieces),
-    ),
-    Field(
         "thickness",
         "thickness",
         "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
@@ -240,6 +230,16 @@ _MEAT = (
         read=_plain(thicknesses_mm),
         unit=_length,
     ),
+    Field(
+        "bags",
+        "in one bag",
+        "pieces salted together, by number: 1+2, or 1+2 3+4, or all; empty: each in a bag of its"
+        " own",
+        visible=_bags_shared,
+        read=lambda text, context: bags(text, context.pieces),
+    ),
+    Field("species", "species", "beef, pork, duck, venison …"),
+    Field("cut", "cut", "the cut, e.g. eye of round"),
     Field(
         "shape",
         "shape",
@@ -259,33 +259,6 @@ _MEAT = (
 )
 _SALT = (
     Field(
-        "method",
-        "method",
-        "how it is salted",
-        "choice",
-        options=_few(*METHODS),
-        usual="equilibrium",
-    ),
-    Field(
-        "salt",
-        "salt",
-        "total salt in percent; the curing salt counts in it or beside it",
-        read=_plain(parse_pct),
-        wanted=_salt_wanted,
-        unit=_of_basis,
-    ),
-    Field(
-        "salt_means",
-        "salt % means",
-        "total salt, or salt beside the curing salt",
-        "choice",
-        visible=_method_is(*WHOLE, *PARTIAL),
-        options=_few(
-            ("includes", "all, curing salt included"), ("besides", "besides the curing salt")
-        ),
-        usual="includes",
-    ),
-    Field(
         "curing_salt",
         "curing salt",
         "←→ a type or own jar, or its strength: 5.88/0",
@@ -299,6 +272,14 @@ _SALT = (
         "curing salt in percent, or the nitrite wanted: 120 mg/kg",
         visible=lambda shape: shape.method != "pack",
         read=_plain(amount),
+        unit=_of_basis,
+    ),
+    Field(
+        "salt",
+        "salt",
+        "total salt in percent; the curing salt counts in it or beside it",
+        read=_plain(parse_pct),
+        wanted=_salt_wanted,
         unit=_of_basis,
     ),
     Field(
@@ -329,15 +310,6 @@ _SALT = (
         unit="% of meat",
     ),
     Field(
-        "percent_of",
-        "percent of",
-        "what the percentages refer to",
-        "choice",
-        visible=_method_is(*PARTIAL),
-        options=_few(("brine", "the brine"), ("meat", "the meat")),
-        usual="brine",
-    ),
-    Field(
         "pack",
         "pack",
         "weight of one pack for how much meat: {pack}",
@@ -351,6 +323,34 @@ _SALT = (
         "on all pieces together, e.g. 1 or 0.5; empty: what they are rated for",
         visible=_method_is("pack"),
         read=_plain(number_of_packs),
+    ),
+    Field(
+        "method",
+        "method",
+        "how it is salted",
+        "choice",
+        options=_few(*METHODS),
+        usual="equilibrium",
+    ),
+    Field(
+        "salt_means",
+        "salt % means",
+        "total salt, or salt beside the curing salt",
+        "choice",
+        visible=_method_is(*WHOLE, *PARTIAL),
+        options=_few(
+            ("includes", "all, curing salt included"), ("besides", "besides the curing salt")
+        ),
+        usual="includes",
+    ),
+    Field(
+        "percent_of",
+        "percent of",
+        "what the percentages refer to",
+        "choice",
+        visible=_method_is(*PARTIAL),
+        options=_few(("brine", "the brine"), ("meat", "the meat")),
+        usual="brine",
     ),
     Field("sugar", "sugar", "percent; empty: none", read=_plain(parse_pct), unit=_of_basis),
     Field(
@@ -478,8 +478,19 @@ _ROAST = (
         options=_few(("fresh", "fresh"), ("frozen", "frozen"), ("wild", "wild")),
     ),
 )
-MEAT, SALT, PLACE, LATER = (tuple(each.id for each in of) for of in (_MEAT, _SALT, _PLACE, _LATER))
-FIELDS = {each.id: each for of in (_MEAT, _SALT, _PLACE, _LATER, _PIECE, _ROAST) for each in of}
+#: the groups in the order they stand in: what it is called, its fields
+GROUPS: dict[str, tuple[str, ...]] = {
+    name: tuple(each.id for each in fields)
+    for name, fields in (("meat", _MEAT), ("salt", _SALT), ("place", _PLACE), ("later", _LATER))
+}
+HEADS = {"meat": "MEAT", "salt": "SALT", "place": "WHERE", "later": "LATER"}
+_MORE = tuple(
+    Field(f"more-{group}", "more", "Enter opens these fields; F6 opens all of them", "fold")
+    for group in GROUPS
+)
+FIELDS = {
+    each.id: each for of in (_MEAT, _SALT, _PLACE, _LATER, _PIECE, _ROAST, _MORE) for each in of
+}
 
 
 # ── asking a field ────────────────────────────────────────────────────────────────────────

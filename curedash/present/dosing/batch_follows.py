@@ -41,6 +41,8 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
     if "cure" not in touched and style is not None and fresh:
         values["cure"] = _cure(style, values, start)
     _keep_offered(values)
+    if style is not None and not values["name"].strip():
+        values["name"] = style.name
     if values["each"] == YES:
         for cell, text in as_cells(values).items():
             values.setdefault(cell, text)
@@ -147,6 +149,8 @@ def _cured_alike(style: Style, other: Style) -> bool:
 
 def taken_words(field_id: str, values: Values, touched: Values, start: Start) -> str:
     """Where a value nobody typed was taken from: the batch before, the only cold place."""
+    if field_id == "name" and not touched.get("name", "").strip():
+        return "as its style" if values["name"] and start.again is None else ""
     if field_id in touched or start.again is not None:
         return ""
     taken = _of_before(start, known_style(values["style"], start))

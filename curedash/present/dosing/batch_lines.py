@@ -9,21 +9,13 @@ from curedash.present.dosing.batch_field import fitting
 from curedash.present.dosing.batch_fields import field, help_words, options, unit
 from curedash.present.dosing.batch_follows import known_style
 from curedash.present.dosing.batch_reading import Read
-from curedash.present.words import (
-    Line,
-    Span,
-    below_words,
-    cells,
-    count,
-    cut,
-    filled,
-    left,
-    plain,
-    wrapped,
-)
+from curedash.present.words import Line, Span, cells, count, cut, filled, left, plain, wrapped
 from curedash.services.dosing.batch_start import Start
 
 LABEL = 15
+GUTTER, GUTTER_FROM = 6, 70  # cells of the name of a group, where there is room for it
+OFFERS_AT = 4  # where the options below a field begin
+FOOT = 2  # lines at the foot that are always there
 MOST_BELOW = 4  # lines of one sentence, or of one value
 VALUE = 22  # cells of a value before what is said beside it
 BESIDE = 20  # fewer cells than this say nothing
@@ -66,6 +58,53 @@ HEADS = {
 MOST_WIDE = 76  # columns that lines of several fields spread over at most
 
 
+def gutter(width: int) -> int:
+    """Cells before the labels that name the groups."""
+    return GUTTER if width >= GUTTER_FROM else 0
+
+
+def room_of(width: int) -> int:
+    """Cells behind the label of a field."""
+    return width - 2 - gutter(width) - LABEL
+
+
+def more_line(
+    head: str, name: str, hidden: int, words: str, width: int, *, focused: bool, opened: bool
+) -> Line:
+    """The line that opens a group: how many fields more, and what they hold.
+
+    Parameters
+    ----------
+    head : the name of the group, where this line begins it
+    name : the same, for a width without a column of them
+    hidden : how many fields it opens
+    """
+    label = "▾ fewer" if opened else f"▸ {hidden} more"
+    if not gutter(width):
+        label = f"{label} {name.lower()}"
+    spans: list[Span] = [("› " if focused else "  ", "key")]
+    spans += [(left(head, gutter(width)), "title"), (left(label, LABEL), "key")]
+    spans.append((cut(words, room_of(width) - 1), "typed" if focused else "quiet"))
+    return filled(spans, width)
+
+
+def offer_lines(offered: Sequence[tuple[str, str]], now: str, typed: str, width: int) -> list[Line]:
+    """All options below the field, the one that is chosen in brackets; those that fit letters."""
+    ids = [option for option, _words in offered]
+    row = offered if now in ids or not typed.strip() else fitting(offered, typed)
+    lines: list[str] = []
+    for one in row:
+        word = f"[{name(one)}]" if one[0] == now else name(one)
+        if not lines or cells(f"{lines[-1]}   {word}") > width - OFFERS_AT - 1:
+            lines.append(word)
+        else:
+            lines[-1] += f"   {word}"
+    return [
+        filled([(" " * OFFERS_AT, ""), (cut(line, width - OFFERS_AT), "quiet")], width)
+        for line in lines
+    ]
+
+
 def field_line(
     field_id: str,
     shown: str,
@@ -78,14 +117,16 @@ def field_line(
     earnest: bool,
     tone: str = "typed",
     taken: str = "",
+    head: str = "",
 ) -> Line:
-    """One field: label, value, unit, and beside it what is refused or still wanted.
+    """One field: its group, label, value, unit, and beside it what is refused or still wanted.
 
     What has no room beside it stands below: see :func:`lines_below`. ``taken`` says where a
     value nobody typed is from; it is drawn quiet.
     """
-    spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, LABEL), "quiet")]
-    room = width - 2 - LABEL
+    spans: list[Span] = [("› " if focused else "  ", "key")]
+    spans += [(left(head, gutter(width)), "title"), (left(label, LABEL), "quiet")]
+    room = room_of(width)
     beside, beside_tone = _beside(field_id, read, earnest)
     beside, beside_tone = (beside, beside_tone) if beside or not taken else (taken, "quiet")
     if not _fits_beside(beside, shown, width):
@@ -115,11 +156,11 @@ def lines_below(
     """
     if focused:
         return ()
-    room = width - 2 - LABEL
+    room = room_of(width)
     beside, tone = _beside(field_id, read, earnest=False)
     fits = _fits_beside(beside, shown, width)
     rest = wrapped(shown, room - 1, MOST_BELOW)[1:]
-    lines: list[Line] = [((" " * (2 + LABEL) + line, ""),) for line in rest]
+    lines: list[Line] = [((" " * (width - room) + line, ""),) for line in rest]
     if not fits:
         lines += [(("    " + line, tone),) for line in wrapped(beside, width - 5, MOST_BELOW)]
     return tuple(filled(line, width) for line in lines)
@@ -144,7 +185,7 @@ def below_cells(ids: Sequence[str], read: Read, focus: str | None, width: int) -
 
 def _fits_beside(beside: str, shown: str, width: int) -> bool:
     """Whether the words beside a field have room behind its value."""
-    room = width - 2 - LABEL
+    room = room_of(width)
     return not beside or cells(beside) <= room - max(VALUE, cells(shown) + 1)
 
 
@@ -265,7 +306,7 @@ def _width(field_id: str, width: int) -> int:
 
 
 def help_lines(
-    field_id: str, values: Values, start: Start, read: Read, typed: str, width: int
+    field_id: str, values: Values, start: Start, read: Read, width: int
 ) -> tuple[Line, ...]:
     """What is refused in full, else what the field wants and offers."""
     where = f"{whose(field_id, read, start.code)} " if ":" in field_id else ""
@@ -273,34 +314,29 @@ def help_lines(
         name = f"{_where(where)}{field(field_id).label}: " if where else ""
         return _broken(name + plain(read.troubles[field_id]), width, "act")
     if field_id in read.hints:
-        hint = _broken(plain(read.hints[field_id]), width, "today")
-        offered = options(field_id, values, start)
-        row = _offers(offered, values.get(field_id, ""), typed, width) if offered else ""
-        return (*hint, ((row, "quiet"),)) if row else hint
-    words = _known(field_id, values, start, read)
+        return _broken(plain(read.hints[field_id]), width, "today")
+    words = _known(field_id, values, start, read, width)
     words = words or f"{_where(where)}{field(field_id).label}: {help_words(field_id)}"
-    offered = options(field_id, values, start)
-    if not offered:
-        echo = read.echoes.get(field_id)
-        if echo:
-            return *_broken(words, width, "quiet"), *_broken(plain(echo), width, "")
-        return _broken(words, width, "quiet")
-    row = _offers(offered, values.get(field_id, ""), typed, width)
-    return *_broken(words, width, "quiet"), ((row, "quiet"),)
+    echo = read.echoes.get(field_id)
+    if echo and not options(field_id, values, start):
+        return *_broken(words, width, "quiet"), *_broken(plain(echo), width, "")
+    return _broken(words, width, "quiet")
 
 
 def _where(piece: str) -> str:
     return "next piece · " if piece == "+ " else f"{piece}· " if piece else ""
 
 
-def _known(field_id: str, values: Values, start: Start, read: Read) -> str:
+def _known(field_id: str, values: Values, start: Start, read: Read, width: int) -> str:
     """What is known of the style chosen, or what every rule of thumb says; nothing elsewhere."""
     if field_id == "style":
         style = known_style(values["style"], start)
         if style is None:
             return ""
         unverified = "; not checked against a text" if style.how == "memory" else ""
-        return f"{style.name}: {style.disagree} ({style.source}{unverified})"
+        words = f"{style.name}: {style.disagree}"
+        whole = f"{words} ({style.source}{unverified})"
+        return whole if len(wrapped(whole, width, MOST_BELOW)) <= FOOT else words
     if field_id == "rule" and read.planned and read.planned[0].window is not None:
         rules = (rule_words(rule) for rule in read.planned[0].window.rules)
         return f"{start.code}1: {'; '.join(rules)}"
@@ -318,45 +354,48 @@ def _broken(text: str, width: int, tone: str) -> tuple[Line, ...]:
     return tuple(((line, tone),) for line in wrapped(text, width, MOST_BELOW))
 
 
-def _offers(offered: Sequence[tuple[str, str]], now: str, typed: str, width: int) -> str:
-    """The options in a row from the one that is chosen on, or those with the letters typed."""
-    ids = [option for option, _words in offered]
-    if now in ids:
-        at = ids.index(now)
-        row = [*offered[at:], *offered[:at]] if at else list(offered)
-    else:
-        row = fitting(offered, typed)
-        if not row:
-            return ""
-    words = [f"[{name(one)}]" if one[0] == now else name(one) for one in row]
-    line = ""
-    for word in words:
-        longer = f"{line} · {word}" if line else word
-        if cells(longer) > width - 2:
-            return line + " …" if line else cut(word, width)
-        line = longer
-    return line
-
-
 def name(option: tuple[str, str]) -> str:
     """An option as it stands in the row."""
     return plain(option[1] or option[0])
 
 
-def title(code: str, read: Read, again: str | None, width: int, below: int = 0) -> Line:
+def title(
+    code: str, read: Read, again: str | None, width: int, above: int = 0, below: int = 0
+) -> Line:
     """What the batch will be, whether it can be saved, and how many fields are out of sight."""
     spans: list[Span] = [(f"NEW BATCH {code}  ", "title")]
+    state = "can be saved" if read.spec is not None else open_words(read)
     if again:
         spans.append((f"{plain(again)} made again  ", ""))
     if read.greens:
-        spans.append((f"{count(len(read.greens), 'piece')}, {mass(sum(read.greens))} green", ""))
-    state = "can be saved" if read.spec is not None else open_words(read)
+        pieces = count(len(read.greens), "piece")
+        room = width - sum(cells(text) for text, _tone in spans) - cells(state) - 1
+        whole = f"{pieces}, {mass(sum(read.greens))} green"
+        spans.append((whole if cells(whole) <= room else pieces, ""))
     used = sum(cells(text) for text, _tone in spans)
-    if below and used + cells(both := f"{state} · {below_words(below)}") + 1 <= width:
-        state = both
+    for both in (f"{state} · {out_of_sight(above, below)}", f"{state} {_arrows(above, below)}"):
+        if above + below and used + cells(both) + 1 <= width:
+            state = both
+            break
     if used + cells(state) + 1 <= width:
         spans += [(" " * (width - used - cells(state)), ""), (state, "quiet")]
     return filled(spans, width)
+
+
+def out_of_sight(above: int, below: int) -> str:
+    """How many fields are out of sight: ``↑ 2, ↓ 1 more field``.
+
+    Example
+    -------
+    >>> out_of_sight(0, 3), out_of_sight(2, 1)
+    ('↓ 3 more fields', '↑ 2, ↓ 1 more field')
+    """
+    last = below or above
+    return f"{_arrows(above, below)} more {'field' if last == 1 else 'fields'}"
+
+
+def _arrows(above: int, below: int) -> str:
+    return ", ".join(f"{arrow} {n}" for arrow, n in (("↑", above), ("↓", below)) if n)
 
 
 def open_words(read: Read) -> str:

@@ -40,8 +40,24 @@ GREEN_LB, GREEN_LB_LONG = 8, 13  # 2lb4.8oz, 12 lb 14.8 oz
 MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
 WORST = ("refused", "caution", "not-checked", "within-limits")  # verdicts, worst first
 MOST_LINES = 3  # of one sentence under the table
-TAIL, LONG_TAIL = 30, 38  # cells of total salt, nitrite and days out
+DAYS_FROM = 60  # columns from which there is room for all salt and the days out
 LONG_FROM = 80  # columns from which there is room to say what the mg/kg are
+
+
+@record
+class Tail:
+    """Cells of the columns behind the ingredients: all salt, nitrite, nitrate, days out."""
+
+    salt: int
+    nitrite: int
+    nitrate: int  # 0: no nitrate in it
+    out: int
+    green: bool = True  # whether there is room for the green weights, which the form has too
+
+    @property
+    def cells(self) -> int:
+        """Cells of all of them."""
+        return self.salt + self.nitrite + self.nitrate + self.out
 
 
 @record
@@ -67,7 +83,13 @@ class DoseTable:
 
 
 def dose_table(
-    planned: Sequence[PlannedLot], code: str, day: datetime, zone: tzinfo, width: int
+    planned: Sequence[PlannedLot],
+    code: str,
+    day: datetime,
+    zone: tzinfo,
+    width: int,
+    *,
+    sources: bool = True,
 ) -> DoseTable:
     """Draw the doses of a batch.
 
@@ -76,14 +98,29 @@ def dose_table(
     planned : the lots of the batch, at least one
     code : the letter of the batch
     day : when the cure begins (aware); days out are counted from it
+    sources : whether the texts the limits are from are said too
     """
-    columns = _columns(planned, width)
+    tail = _tail_for(planned, width)
+    columns = _columns(planned, width, tail)
     lots = tuple(
-        _lot_line(f"{code}{n}", lot, columns, day, zone, width) for n, lot in enumerate(planned, 1)
+        _lot_line(f"{code}{n}", lot, columns, tail, (day, zone), width)
+        for n, lot in enumerate(planned, 1)
     )
-    total = _total_line(planned, columns, width) if len(planned) > 1 else None
-    said = (*_left_out(planned, len(columns), width), *_messages(planned, code, width))
-    return DoseTable(_head(columns, width), lots, total, said)
+    total = _total_line(planned, columns, tail, width) if len(planned) > 1 else None
+    said = message_lines(planned, code, width, sources=sources)
+    return DoseTable(
+        _head(columns, tail, width), lots, total, (*_left_out(planned, len(columns), width), *said)
+    )
+
+
+def _tail_for(planned: Sequence[PlannedLot], width: int) -> "Tail":
+    """The columns behind the ingredients; nitrate has one where any is in it."""
+    nitrate = any(lot.dose.nitrate_mg_per_kg for lot in planned)
+    if width < DAYS_FROM:
+        return Tail(0, 8, 8 if nitrate else 0, 0, green=False)
+    if width < LONG_FROM:
+        return Tail(7, 8, 8 if nitrate else 0, 14 if nitrate else 15, green=not nitrate)
+    return Tail(8, 9, 15, 14) if nitrate else Tail(8, 15, 0, 15)
 
 
 def _left_out(planned: Sequence[PlannedLot], kept: int, width: int) -> tuple[Line, ...]:
@@ -95,10 +132,10 @@ def _left_out(planned: Sequence[PlannedLot], kept: int, width: int) -> tuple[Lin
     return tuple(((line, "quiet"),) for line in wrapped(plain(words), width, MOST_LINES))
 
 
-def _columns(planned: Sequence[PlannedLot], width: int) -> list[Column]:
+def _columns(planned: Sequence[PlannedLot], width: int, tail: Tail) -> list[Column]:
     """The ingredients there is room for."""
     names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
-    room = width - LOT - _green_cells(width) - (LONG_TAIL if width >= LONG_FROM else TAIL)
+    room = width - LOT - tail.green * _green_cells(width) - tail.cells
     for whole in (True, False):
         columns, left_over = _fitting([_column(name, planned, whole) for name in names], room)
         if len(columns) == len(names):
@@ -180,12 +217,19 @@ def _short(name: str, planned: Sequence[PlannedLot]) -> str:
     return "pack" if "pack" in kinds else plain(name)
 
 
-def _head(columns: Sequence[Column], width: int) -> Line:
+def _head(columns: Sequence[Column], tail: Tail, width: int) -> Line:
     green = "green" if in_pounds() else "green g"
-    text = left("  Lot", LOT) + right(green, _green_cells(width))
+    text = left("  Lot", LOT) + (right(green, _green_cells(width)) if tail.green else "")
     text += "".join(right(_column_head(c), c.width) for c in columns)
-    text += _salt("NaCl %", width) + _nitrite("nitrite mg/kg", "mg/kg", width)
-    text += "  out of cure" if width >= LONG_FROM else "  out"
+    wide = width >= LONG_FROM
+    text += right("NaCl %", tail.salt) if tail.salt else ""
+    if tail.nitrate:
+        text += right("nitrite", tail.nitrite)
+        text += right("nitrate mg/kg" if wide else "nitrate", tail.nitrate)
+    else:
+        text += right("nitrite mg/kg" if wide else "mg/kg", tail.nitrite)
+    if tail.out:
+        text += "  out of cure" if wide else "  out"
     return ((cut(text, width), "quiet"),)
 
 
@@ -199,31 +243,29 @@ def _column_head(column: Column) -> str:
 
 
 def _lot_line(
-    code: str, lot: PlannedLot, columns: Sequence[Column], day: datetime, zone: tzinfo, width: int
+    code: str,
+    lot: PlannedLot,
+    columns: Sequence[Column],
+    tail: Tail,
+    salted: tuple[datetime, tzinfo],
+    width: int,
 ) -> Line:
     dose = lot.dose
     tone = {"refused": "act", "caution": "today"}.get(dose.verdict, "")
     sign = {"refused": "!", "caution": "·"}.get(dose.verdict, " ")  # as before its sentence
-    text = left(f"{sign} {code}", LOT) + _green(lot.piece.green_g, width)
+    text = left(f"{sign} {code}", LOT)
+    text += _green(lot.piece.green_g, width) if tail.green else ""
     for column in columns:
         item = next((i for i in dose.ingredients if i.name == column.name), None)
         shown = NOTHING if item is None else _weighed(item.weigh_g, item.division_g, column)
         text += right(shown, column.width)
     box = dose.request.method == "salt-box"
-    text += _salt(_or_word(dose.total_salt_pct, 2, box), width)
-    nitrite = _or_word(dose.nitrite_mg_per_kg, 0, box)
-    text += _nitrite(nitrite, nitrite, width) + "  "
-    return ((cut(text + out_words(lot.window, day, zone), width), tone),)
-
-
-def _salt(text: str, width: int) -> str:
-    """A cell of the column of all salt, set off from its neighbours where there is room."""
-    return right(text, 8 if width >= LONG_FROM else 7)
-
-
-def _nitrite(long: str, short: str, width: int) -> str:
-    """A cell of the nitrite column, which is wider where its head has room for its name."""
-    return right(long, 15) if width >= LONG_FROM else right(short, 8)
+    text += right(_or_word(dose.total_salt_pct, 2, box), tail.salt) if tail.salt else ""
+    text += right(_or_word(dose.nitrite_mg_per_kg, 0, box), tail.nitrite)
+    if tail.nitrate:
+        text += right(_or_word(dose.nitrate_mg_per_kg, 0, box), tail.nitrate)
+    text += f"  {out_words(lot.window, *salted)}" if tail.out else ""
+    return ((cut(text, width), tone),)
 
 
 def _or_word(value: float | None, decimals: int, box: bool) -> str:
@@ -256,29 +298,33 @@ def _grams(dose: Dose, name: str) -> float | None:
     return next((item.weigh_g for item in dose.ingredients if item.name == name), None)
 
 
-def _total_line(planned: Sequence[PlannedLot], columns: Sequence[Column], width: int) -> Line:
+def _total_line(
+    planned: Sequence[PlannedLot], columns: Sequence[Column], tail: Tail, width: int
+) -> Line:
     green_g = sum(lot.piece.green_g for lot in planned)
-    text = left("  all", LOT) + _green(green_g, width)
+    text = left("  all", LOT) + (_green(green_g, width) if tail.green else "")
     for column in columns:
         text += right(_summed(planned, column), column.width)
     return ((cut(text, width), "quiet"),)
 
 
-def _messages(planned: Sequence[PlannedLot], code: str, width: int) -> tuple[Line, ...]:
+def message_lines(
+    planned: Sequence[PlannedLot], code: str, width: int, *, sources: bool = True
+) -> tuple[Line, ...]:
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
     limits = dict.fromkeys(text for lot in planned for text in _limit_texts(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _day_texts(lot.window))
+    texts = [(text, "quiet") for text in limits if sources]
     verdict = verdict_line(planned)
     refused = [retold(text) for text in _refusals(planned)]
-    texts = [verdict, *(("! " + text, "act") for text in refused if text not in verdict[0])]
+    texts += [verdict, *(("! " + text, "act") for text in refused if text not in verdict[0])]
     texts += [(text, "") for text in _bags(planned, code)]
-    texts += [(text, "quiet") for text in limits]
     asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window, lot.dose))
     cautions = (*_texts(planned, "caution"), *asks, *_texts(planned, "not-checked"))
     said = [retold(text) for text in cautions]
     texts += [("· " + text, "today") for text in said if text not in verdict[0]]
-    texts += [(text, "quiet") for text in _left_uncompared(planned)]
-    told = any(NOT_CHECKED in text for text in limits)  # at the limit itself
+    texts += [(text, "quiet") for text in _left_uncompared(planned) if sources]
+    told = sources and any(NOT_CHECKED in text for text in limits)  # at the limit itself
     notes = [text for text in _texts(planned, "note") if not (told and NOT_CHECKED in text)]
     rest = (*_premix(planned), *dates, *notes)
     texts += [(text, "quiet") for text in rest]

@@ -4,34 +4,54 @@ from collections.abc import Sequence
 from datetime import date, timedelta, tzinfo
 
 from curedash.domain.curing.stages import DRYING, FERMENT, IN_CURE, RAW
+from curedash.domain.curing.turning import BAG_DAYS, turn_every_days
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.present.rack.state import whole_days
-from curedash.present.words import day, stage
+from curedash.present.words import day, stage, weekday
 
 
-def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo) -> str:
+def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:
     """``A1–A4 are in cure, day 4. Next: …``."""
     first = lots[0]
     codes = first.code if len(lots) == 1 else f"{first.code}–{lots[-1].code}"
     verb = "is" if len(lots) == 1 else "are"
     days = (today - local_day(first.stage_at, zone)).days
-    return f"{codes} {verb} {stage(first.stage)}, day {days}. {next_words(first, zone)}"
+    return (
+        f"{codes} {verb} {stage(first.stage)}, day {days}. {next_words(lots, today, zone, method)}"
+    )
 
 
-def next_words(lot: LotState, zone: tzinfo) -> str:
-    """What comes next for a lot, and when, as far as anybody knows."""
+def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:
+    """What comes next for lots of one batch, and when, as far as anybody knows.
+
+    Parameters
+    ----------
+    lots : at least one; the first stands for all
+    method : how they are salted, where that is known: it says how often they are turned
+    """
+    lot, it = lots[0], "it" if len(lots) == 1 else "them"
     if lot.stage == RAW:
-        return "Next: weigh out the dose and tick it off."
+        key = "then they go" if len(lots) > 1 else "then it goes"
+        return f"Next: weigh out the dose and tick it off; {key} into the cure."
     if lot.stage == IN_CURE:
-        return f"Next: turn it; {_out_words(lot, zone)}."
+        return f"Next: {_turn_words(lot, it, today, zone, method)}{_out_words(lot, zone)}."
     if lot.stage == FERMENT:
-        return "Next: measure its pH, until it is 5.3 or less; then hang it to dry."
+        return f"Next: measure its pH, until it is 5.3 or less; then hang {it} to dry."
     if lot.stage == DRYING and lot.hang_g is None:
-        return "Next: weigh it when you can; that starts its curve."
+        return f"Next: weigh {it} when you can; that starts the curve."
     if lot.stage == DRYING:
-        return f"Next: weigh it again in {lot.weigh_every_days:g} days."
-    return "Next: it is on the Rack."
+        weigh_on = today + timedelta(days=max(1, round(lot.weigh_every_days)))
+        return f"Next: weigh {it} again on {weekday(weigh_on)}."
+    return f"Next: see {it} on the Rack."
+
+
+def _turn_words(lot: LotState, it: str, today: date, zone: tzinfo, method: str) -> str:
+    every = turn_every_days(method) if method else BAG_DAYS
+    if every is None:
+        return ""
+    first = local_day(lot.stage_at, zone) + timedelta(days=round(every))
+    return f"turn {it} from {weekday(max(first, today))}; "
 
 
 def _out_words(lot: LotState, zone: tzinfo) -> str:

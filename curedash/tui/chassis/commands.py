@@ -188,6 +188,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("new_batch.save", ("f10", "ctrl+s"), "save", "Keep it, open its dose sheet.", True),
     Command("new_batch.next", ("tab",), "next", "To the next field or button.", True),
     Command("new_batch.accepted", ("f5",), "accept", "Use the suggested value.", True),
+    Command("new_batch.more", ("f6",), "all fields", "Open every group of fields, or fold them."),
+    Command("new_batch.sources", ("f7",), "sources", "The texts that the limits come from."),
     Command("new_batch.premix", ("f8",), "pre-mix", "Make and use the suggested pre-mix."),
     Command("new_batch.enter", ("enter",), "next", "The next field; on a button: do it."),
     Command("new_batch.previous", ("shift+tab",), "previous", "To the field before."),

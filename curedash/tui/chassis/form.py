@@ -98,7 +98,7 @@ class Form:
         row = self._row
         line = self.rows[row]
         behind = line[line.index(self.at) + 1 :]
-        to = row + 1
+        to = self._usual_row(row + 1)
         if self._ends(self.at) and not self._alike(row, to):
             behind = []
         usual = next((each for each in behind if not self._rare(each)), None)
@@ -106,6 +106,12 @@ class Form:
             return False
         self.go(usual or self.rows[to][0])
         return True
+
+    def _usual_row(self, row: int) -> int:
+        """This line, or the first one after it that Enter does not pass by."""
+        while row < len(self.rows) and all(self._rare(each) for each in self.rows[row]):
+            row += 1
+        return row
 
     @property
     def _row(self) -> int:
@@ -129,11 +135,13 @@ class Form:
             return self._cycle(1, self.typed.text)
         if kind == "choice":
             return self._pick(key, char)
+        if kind == "fold":
+            return False
         return self._type(key, char)
 
     def paste(self, text: str) -> None:
         """Pasted text goes in at the caret; of a choice it is the beginning of its words."""
-        if self._kind(self.at) == "choice":
+        if self._kind(self.at) in ("choice", "fold"):
             self._begins(text)
             return
         self._fresh, self._letters = False, ""

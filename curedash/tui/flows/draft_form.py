@@ -27,7 +27,8 @@ class DraftForm(FormPage):
 
     def keep_meanwhile(self) -> None:
         """A field was left: what was typed so far is kept, if it is new."""
-        if self._settled or self.form.touched == self._kept:
+        touched = self.form.touched
+        if self._settled or not touched or touched == self._kept:
             return
         self._kept = dict(self.form.touched)
         body, now = self.body_of_draft(), self.house.now()

@@ -37,20 +37,21 @@ class NewStyle(PagePrompt):
         return *asked, *(((line, "quiet"),) for line in wrapped(own, width))
 
     def hints(self) -> list[Hint]:
-        """Nothing is made of a slip without a ``y``."""
-        found: list[Hint] = [("y", "a style of your own"), ("n", "type it again")]
-        return [*found, ("F5", f"take {plain(self._near[0][0])}")] if self._near else found
+        """``y`` takes what was meant; a style is made with ``k`` alone."""
+        found: list[Hint] = [("k", "a style of your own"), ("n", "type it again")]
+        return [("y", f"take {plain(self._near[0][0])}"), *found] if self._near else found
 
     def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
         """One key decides; Enter and what is typed on answer nothing."""
-        if key in ("y", "n", "escape") or (key == "f5" and self._near):
+        likely = key in ("y", "f5") and bool(self._near)
+        if likely or key in ("k", "n", "escape"):
             self.page.hush()
-        if key in ("n", "escape"):
-            self._again()
-        elif key == "y":
-            self._keep()
-        elif key == "f5" and self._near:
+        if likely:
             self._take(self._near[0][0])
+        elif key == "k":
+            self._keep()
+        elif key in ("n", "escape"):
+            self._again()
         return True
 
 
@@ -86,7 +87,7 @@ class MakeAgain(PagePrompt):
 
 
 class WhySo(Because):
-    """What is asked before a dose is saved: the reason for it, or F5 for the usual."""
+    """What is asked before a dose is saved: ``y`` takes the usual, ``k`` keeps it with a reason."""
 
     def __init__(
         self,
@@ -98,19 +99,33 @@ class WhySo(Because):
     ) -> None:
         super().__init__(page, asked, "reason", then)
         self._usual, self._take = usual, take
+        self._in_doubt = bool(usual)  # until k: letters answer, they are no reason yet
+        self._question = asked
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The question alone, then with the reason that is typed."""
+        if not self._in_doubt:
+            return super().lines(width)
+        return tuple(((line, "act"),) for line in wrapped(plain(self._question), width))
 
     def hints(self) -> list[Hint]:
-        """Enter keeps it with the reason, F5 takes what is usual."""
-        found: list[Hint] = [("Enter", "keep it, with the reason"), ("Esc", "change it")]
-        return [("F5", f"take {self._usual}"), *found] if self._usual else found
+        """Nothing that is in doubt is kept by ``y`` or by Enter."""
+        if not self._in_doubt:
+            return [("Enter", "keep it, with the reason"), ("Esc", "change it")]
+        keep = ("k", "keep it, with a reason")
+        return [("y", f"take {self._usual}"), keep, ("Esc", "change it")]
 
     def key(self, key: str, char: str | None) -> bool:
-        """F5 takes the usual; everything else is the reason."""
-        if key == "f5" and self._usual:
+        """``y`` takes the usual, ``k`` asks for the reason; then everything is the reason."""
+        if self._usual and (key == "f5" or (self._in_doubt and key == "y")):
             self.page.hush()
             self._take()
             return True
-        return super().key(key, char)
+        if self._in_doubt and key not in ("escape", "n"):
+            self._in_doubt = key != "k"
+            self.page.draw_foot()
+            return True
+        return super().key("escape" if self._in_doubt else key, None if self._in_doubt else char)
 
 
 def _both(style: Option) -> str:

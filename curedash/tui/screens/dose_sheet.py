@@ -9,6 +9,7 @@ from curedash.domain.typed.pounds import one_in_pounds
 from curedash.domain.typed.units import parse_weight_g
 from curedash.present.dosing.dose_weights import dose_words, line_division
 from curedash.present.dosing.sheet_lines import odd_words, planned_words, scales_of
+from curedash.present.dosing.taken_in import next_words
 from curedash.present.words import plain
 from curedash.services.curing.change_stage import Moved
 from curedash.services.dosing.batch_sheet import LotSheet, into_cure
@@ -173,10 +174,10 @@ class DoseSheet(DoseSheetLines):
     def _moved(self, moved: tuple[Moved, ...]) -> None:
         codes = [each.lot.code for each in moved]
         shown = codes[0] if len(codes) == 1 else f"{codes[0]}–{codes[-1]}"
+        lots, house = [each.lot for each in moved], self.house
+        comes_next = next_words(lots, house.today(), house.zone, self._sheet.batch.method)
         self.show_message(
-            f"{shown}: in cure now. {key_of('dose_sheet.leave')} goes back;"
-            f" {self.undo_key} takes it back.",
-            "good",
+            f"{shown}: in cure now. {comes_next} {self.undo_key} takes it back.", "good"
         )
 
     def _stopped(self, refusal: CuredashError) -> None:

@@ -3,15 +3,19 @@
 from collections.abc import Callable
 from typing import Any, cast
 
+from curedash.domain.curing.stages import RAW
 from curedash.domain.dosing import DoseRequest, Premix
 from curedash.domain.errors import CuredashError
 from curedash.domain.times import utc_text
 from curedash.present.display_units import retold
-from curedash.present.dosing.batch_fields import field, near_styles
+from curedash.present.dosing.batch_field import YES
+from curedash.present.dosing.batch_fields import GROUPS, field, near_styles
 from curedash.present.dosing.batch_follows import known_style
+from curedash.present.dosing.batch_layout import MORE
 from curedash.present.dosing.batch_reading import Read, answer_typed
 from curedash.present.dosing.batch_texts import text_of
 from curedash.present.dosing.dose_table import premix_of
+from curedash.present.dosing.taken_in import next_words
 from curedash.present.words import plain
 from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch, open_questions
 from curedash.services.dosing.batch_start import start_batch
@@ -40,6 +44,54 @@ class NewBatch(BatchForm):
         ("Leave, saved as a draft Esc", "Leave, saved Esc", "do_leave"),
         ("Empty F9", "Empty F9", "do_empty"),
     )
+
+    def take_key(self, key: str, char: str | None) -> None:
+        """A line that is folded opens; behind the weights → gives each piece a line."""
+        here = self.form.at if self.talking is None and self.button is None else ""
+        if here.startswith(MORE) and key in ("right", "left", "space"):
+            self._fold(here.removeprefix(MORE))
+        elif (
+            here == "pieces" and key == "right" and self.form.typed.at == len(self.form.typed.text)
+        ):
+            self.form.put({"each": YES})
+            self.compute()
+            self.form.go("green:0")
+            self.draw()
+        else:
+            super().take_key(key, char)
+
+    def do_enter(self) -> None:
+        """Open what is folded, else as everywhere."""
+        if self.button is None and self.form.at.startswith(MORE):
+            self._fold(self.form.at.removeprefix(MORE))
+        else:
+            super().do_enter()
+
+    def _fold(self, group: str) -> None:
+        """Open a group, the focus on its first field that was folded; or fold it again."""
+        before = {row[0] for row in self.form.rows}
+        self._open ^= {group}
+        self._left = True
+        self.compute()
+        fresh = [row[0] for row in self.form.rows if row[0] not in before]
+        if fresh:
+            self.form.go(fresh[0])
+        self.draw()
+
+    def do_more(self) -> None:
+        """Open every group of fields, or fold them all again."""
+        self._open = set() if self._open else set(GROUPS)
+        self._left = True
+        self.compute()
+        self.draw()
+
+    def do_sources(self) -> None:
+        """Say where the limits come from, or no more."""
+        self._sources = not self._sources
+        self._left, self._scroll = True, 0
+        self.draw()
+        if self._table is None:
+            self.show_message("There is no dose yet, so no limit is checked.", "quiet")
 
     def do_accepted(self) -> None:
         """Use the suggested value."""
@@ -144,7 +196,7 @@ class NewBatch(BatchForm):
 
     def _cautions(self, sentences: tuple[str, ...]) -> None:
         if sentences:
-            self._notes += sentences
+            self._once = list(sentences)
             self.draw()
 
     def take_up(self, draft: drafts.Draft) -> None:
@@ -171,7 +223,7 @@ class NewBatch(BatchForm):
         """A field that is left is kept: a power cut takes the one being typed at most."""
         if self._asks_style(lambda: self._go(by, row=row, by_enter=by_enter)):
             return
-        self._left = True
+        self._left, self._once = True, []
         super()._go(by, row=row, by_enter=by_enter)
         self.keep_meanwhile()
 
@@ -231,7 +283,10 @@ class NewBatch(BatchForm):
 
     def _saved(self, added: AddedBatch) -> None:
         place = added.new_place
-        words = () if place is None else (_new_place_words(place.name),)
+        house, method = self.house, added.batch.method
+        raw = added.lots[0].stage == RAW  # the sheet itself says then what comes next
+        words = [] if raw else [next_words(added.lots, house.today(), house.zone, method)]
+        words += [] if place is None else [_new_place_words(place.name)]
         self.house.navigator.open_instead("dose_sheet", batch_id=added.batch.id, said=words)
 
 

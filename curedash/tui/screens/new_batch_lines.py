@@ -1,15 +1,16 @@
 """A new batch on the screen: its fields, what stands beside them, the pinned table of doses."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import cast
 
+from textual.containers import Horizontal
 from textual.widget import Widget
 
 from curedash.present.dosing.batch_cells import ends_pieces, joined, rare
 from curedash.present.dosing.batch_field import NO, YES
-from curedash.present.dosing.batch_fields import field, label, options, shown_words, value_of
+from curedash.present.dosing.batch_fields import HEADS, field, label, options, shown_words, value_of
 from curedash.present.dosing.batch_follows import effective, taken_words
-from curedash.present.dosing.batch_layout import rows
+from curedash.present.dosing.batch_layout import MORE, Sight, folded, folded_words, heads_of, rows
 from curedash.present.dosing.batch_lines import (
     below_cells,
     cells_line,
@@ -17,6 +18,8 @@ from curedash.present.dosing.batch_lines import (
     heads_line,
     help_lines,
     lines_below,
+    more_line,
+    offer_lines,
     open_words,
     title,
     waits_words,
@@ -24,7 +27,8 @@ from curedash.present.dosing.batch_lines import (
 from curedash.present.dosing.batch_reading import Read, read_form
 from curedash.present.dosing.batch_texts import scales_words, whole_weight
 from curedash.present.dosing.dose_table import DoseTable, dose_table
-from curedash.present.words import Line, cells, cut, plain
+from curedash.present.dosing.limit_bars import pane_lines
+from curedash.present.words import Line, cells, cut, filled, plain
 from curedash.services.dosing.batch_start import start_batch
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import OPEN, Form
@@ -35,6 +39,9 @@ from curedash.tui.widgets.lines import FixedLines, LineList
 AROUND = 5  # lines of title, buttons and foot
 LEAST_WORDS = 3
 ALL_HINTS = 80  # columns that hold every key at the foot
+WIDE, TALL = 110, 30  # from here on the limits stand beside the form
+PANE = 46  # columns of them
+LEAST_TABLE, SMALL = 7, 22  # lines of the table that the fields never take, in a small window
 
 
 class TableLines(FixedLines):
@@ -62,22 +69,40 @@ class BatchForm(DraftForm):
         self._before: dict[str, str] = {}  # what stood there before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
         self._more = ""  # of the doses, that has no room: the key for it, beside the buttons
+        self._open: set[str] = set()  # groups whose rarer fields are in sight
+        self._sources = False  # whether the texts the limits are from are said
+        self._heads: dict[tuple[str, ...], str] = {}  # the group that a line begins
         self._left = False  # a field was left just now: the lines may take another room
+        self._once: list[str] = []  # cautions, until the first field is left
         self._notes: list[str] = [] if self._start.again is None else list(self._start.again.notes)
         self.form = Form(
             lambda field_id: field(field_id).kind,
             lambda field_id: options(field_id, self._values, self._start),
             lambda field_id: value_of(field_id, self._values),
-            rare=rare,
+            rare=lambda field_id: rare(field_id) or field_id.startswith(MORE),
             ends=lambda field_id: ends_pieces(field_id, self._values),
         )
         self.list = LineList(house.styles, id="body")
         self.table = TableLines(house.styles, id="table")
+        self.pane = FixedLines(house.styles, id="pane", lines=0)
         self.compute()
+        self.form.go(self.form.rows[0][0])
 
     def body(self) -> Iterable[Widget]:
-        """Fields, doses, buttons."""
-        yield from (self.list, self.table, self.buttons)
+        """Fields and the limits beside them, doses, buttons."""
+        yield Horizontal(self.list, self.pane)
+        yield from (self.table, self.buttons)
+
+    @property
+    def form_width(self) -> int:
+        """Columns of the fields."""
+        return self.app.size.width - self.pane_width
+
+    @property
+    def pane_width(self) -> int:
+        """Columns of what stands beside the fields; none in a small window."""
+        size = self.app.size
+        return PANE if size.width >= WIDE and size.height >= TALL else 0
 
     def buttons_line(self) -> Line:
         """The buttons, and at their right the key for what of the doses has no room."""
@@ -92,7 +117,11 @@ class BatchForm(DraftForm):
         self._as_one_field()
         self._values = effective(self.form.touched, self._start)
         self._read = read_form(self._values, self._start, house.now(), house.zone)
-        self.form.lay_out(rows(self._values, len(self._read.greens), self._read.sources))
+        read = self._read
+        sight = Sight(self._open, self.form.touched, {*read.troubles, *read.wanted})
+        laid_out = rows(self._values, len(read.greens), read.sources, self._start, sight)
+        self.form.lay_out(laid_out)
+        self._heads = heads_of(laid_out)
 
     def _as_one_field(self) -> None:
         """Pieces that are all alike again: their weights stand in one field."""
@@ -105,8 +134,18 @@ class BatchForm(DraftForm):
 
     def show_form(self) -> None:
         """Doses first: their number decides how much room the fields have."""
-        self._show_table()
-        keys: list[object] = [("!note", n) for n in range(len(self._notes))]
+        keys = self._keys()
+        self._show_table(len(keys))
+        self._show_pane()
+        self.list.show(keys, self._line)
+        self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
+        self.call_after_refresh(self.draw_heading)  # by then the fields have their room
+
+    def _keys(self) -> list[tuple[object, ...]]:
+        """The lines of the form: notes, heads of cells, fields, what stands below them."""
+        keys: list[tuple[object, ...]] = [
+            ("!note", n) for n in range(len(self._once + self._notes))
+        ]
         cells = ""  # what the line above begins with
         for row in self.form.rows:
             of, many, _ = row[0].partition(":")
@@ -115,17 +154,28 @@ class BatchForm(DraftForm):
             cells = of
             keys.append(tuple(row))
             keys += [("!below", n, *row) for n in range(len(self._below(row)))]
-        self.list.show(keys, self._line)
-        self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
-        self.call_after_refresh(self.draw_heading)  # by then the fields have their room
+        return self._covered(keys)
+
+    def _covered(self, keys: list[tuple[object, ...]]) -> list[tuple[object, ...]]:
+        """The lines with what the field offers laid over those below it, so that none moves."""
+        at = self.form.at if self.button is None else ""
+        offers = [("!offer", n) for n in range(len(self._offers(at)) if at else 0)]
+        if not offers:
+            return keys
+        here = next(n for n, key in enumerate(keys) if at in key and key[0] != "!heads") + 1
+        return [*keys[:here], *offers, *keys[here + len(offers) :]]
 
     def _line(self, key: object) -> Line:
-        width = self.app.size.width
+        width = self.form_width
         ids = cast(tuple[str, ...], key)
         if ids[0] == "!note":
-            return ((cut("  " + plain(self._notes[cast(int, ids[1])]), width), "today"),)
+            return (
+                (cut("  " + plain((self._once + self._notes)[cast(int, ids[1])]), width), "today"),
+            )
         if ids[0] == "!heads":
             return heads_line(ids[1:], width)
+        if ids[0] == "!offer":
+            return self._offers(self.form.at)[cast(int, ids[1])]
         if ids[0] == "!below":
             below, n = self._below(ids[2:]), cast(int, ids[1])
             return below[n] if n < len(below) else ()
@@ -137,6 +187,8 @@ class BatchForm(DraftForm):
                 ids, shown, self._values, read, self._start.code, focus, width, self._ink()
             )
         field_id = ids[0]
+        if field_id.startswith(MORE):
+            return self._more_line(field_id.removeprefix(MORE), focus == field_id)
         return field_line(
             field_id,
             shown[field_id],
@@ -148,17 +200,43 @@ class BatchForm(DraftForm):
             earnest=self._tried,
             tone=self._ink(),
             taken=taken_words(field_id, self._values, self.form.touched, self._start),
+            head=self._heads.get(ids, ""),
+        )
+
+    def _more_line(self, group: str, focused: bool) -> Line:
+        in_sight = {row[0] for row in self.form.rows}
+        read = cast(Read, self._read)
+        hidden = folded(group, self._values, len(read.greens), in_sight)
+        words = folded_words(hidden, self._values, self._start)
+        return more_line(
+            self._heads.get((MORE + group,), ""),
+            HEADS[group],
+            len(hidden),
+            words,
+            self.form_width,
+            focused=focused,
+            opened=group in self._open,
         )
 
     def _below(self, ids: Sequence[str]) -> tuple[Line, ...]:
-        """The lines under a line of fields: what had no room on it."""
+        """The lines under a line of fields: what had no room on it, what the field offers."""
         focus = self.form.at if self.button is None else None
-        read = cast(Read, self._read)
+        read, width = cast(Read, self._read), self.form_width
         if len(ids) > 1:
-            return below_cells(ids, read, focus, self.app.size.width)
+            return below_cells(ids, read, focus, width)
         field_id = ids[0]
         shown = self._shown(field_id, focus)
-        return lines_below(field_id, shown, read, self.app.size.width, focused=field_id == focus)
+        return lines_below(field_id, shown, read, width, focused=field_id == focus)
+
+    def _offers(self, field_id: str) -> tuple[Line, ...]:
+        """All that the field offers; the lines stay as many while letters are typed."""
+        offered = options(field_id, self._values, self._start)
+        if not offered:
+            return ()
+        now, typed = self._values.get(field_id, ""), self.form.typed.text
+        lines = offer_lines(offered, now, typed, self.form_width)
+        room = len(offer_lines(offered, "", "", self.form_width))
+        return tuple((*lines, *[()] * room)[: max(room, len(lines))])
 
     def _ink(self) -> str:
         """How the field with the focus is drawn; a choice is gone through, never typed over."""
@@ -178,11 +256,14 @@ class BatchForm(DraftForm):
             return plain(scales_words(text))
         return plain(shown_words(field_id, text, self._values, self._start))
 
-    def _show_table(self) -> None:
-        """Head, lots, sum and sentences, in the lines there are."""
+    def _show_table(self, fields: int) -> None:
+        """Head, lots, sum and sentences, in the lines that so many lines of fields leave."""
         house, read, width = self.house, cast(Read, self._read), self.app.size.width
         room = max(2, self.app.size.height - AROUND)
-        most = max(2, room - max(6, room * 11 // 20))
+        refused = any(lot.dose.verdict == "refused" for lot in read.planned)
+        half = room - max(6, room * 11 // 20)
+        least_table = max(LEAST_TABLE, half if refused or room > SMALL else 0)
+        most = max(2, min(half, max(least_table, room - fields)))
         keep = 0 if self._left else min(len(self.table._lines), most)  # typing moves no line
         self._left = False
         self._more = ""
@@ -192,32 +273,56 @@ class BatchForm(DraftForm):
             self.table.show(((cut(waits_words(read), width), "quiet"),), *[()] * most)
             return
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
-        table = self._table = dose_table(read.planned, self._start.code, day, house.zone, width)
-        fixed = 1 + (table.total is not None)
-        least = min(
-            len(table.messages), LEAST_WORDS, max(1, most - fixed - min(len(table.lots), 4))
+        table = self._table = dose_table(
+            read.planned, self._start.code, day, house.zone, width, sources=self._sources
         )
+        head, total = table.head, table.total
+        words = () if self.pane_width else table.messages
+        fixed = 1 + (total is not None)
+        rest = LEAST_WORDS if refused else max(1, most - fixed - min(len(table.lots), 4))
+        least = min(len(words), LEAST_WORDS, rest)
         lots = max(1, min(len(table.lots), most - fixed - least))
-        text = min(len(table.messages), most - fixed - lots)
-        self._scroll = max(
-            0, min(self._scroll, len(table.lots) - lots + len(table.messages) - text)
-        )
+        text = min(len(words), most - fixed - lots)
+        self._scroll = max(0, min(self._scroll, len(table.lots) - lots + len(words) - text))
         top = min(self._scroll, len(table.lots) - lots)
         first = self._scroll - top
         self.table.hold(max(fixed + lots + text, keep))
-        head, total = table.head, table.total
         if lots < len(table.lots):
             self._more = f"PgDn: lots {top + 1}–{top + lots} of {len(table.lots)}"
-        elif text < len(table.messages):
-            self._more = "PgDn: more" if first + text < len(table.messages) else "PgUp: back"
+        elif text < len(words):
+            self._more = "PgDn: more" if first + text < len(words) else "PgUp: back"
         shown = [head, *table.lots[top : top + lots]]
         shown += [total] if total is not None else []
-        self.table.show(*shown, *table.messages[first : first + text], *[()] * most)
+        self.table.show(*shown, *words[first : first + text], *[()] * most)
+
+    def _show_pane(self) -> None:
+        """The limits as bars and what is said of the doses, where there is room beside."""
+        width = self.pane_width
+        self.pane.display = bool(width)
+        if not width:
+            return
+        height = max(1, self.app.size.height - AROUND - len(self.table._lines))
+        self.pane.styles.width = width
+        self.pane.make_room(height)
+        planned, code = cast(Read, self._read).planned, self._start.code
+        blank = [filled((), width)] * height
+        self.pane.show(
+            *(pane_lines(planned, code, width, height, sources=self._sources) if planned else blank)
+        )
 
     def title_line(self, width: int) -> Line:
         """What the batch will be, and how far the form is."""
         read = cast(Read, self._read)
-        return title(self._start.code, read, self._again, width, self.list.below)
+        above, below = self._out_of_sight()
+        return title(self._start.code, read, self._again, width, above, below)
+
+    def _out_of_sight(self) -> tuple[int, int]:
+        """Lines of fields above and below what is seen."""
+        keys, top, height = self.list.keys, self.list.top, self.list.size.height
+        if not height:
+            return 0, 0
+        fields = [str(cast(tuple[object, ...], key)[0])[:1] != "!" for key in keys]
+        return sum(fields[:top]), sum(fields[top + height :])
 
     def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What is wrong with the field, else what it wants."""
@@ -226,27 +331,14 @@ class BatchForm(DraftForm):
             open_ones = read.wanted or read.troubles
             words = f"{open_words(read)}." if open_ones else "Enter does it."
             return ((words, "quiet"),), ()
-        return help_lines(
-            self.form.at, self._values, self._start, read, self.form.typed.text, width
-        )
+        return help_lines(self.form.at, self._values, self._start, read, width)
 
     def hints(self) -> list[Hint]:
         """What the keys do at this field."""
-        found: list[Hint] = [("F10", "save"), ("Esc", "leave")]
-        of_line = self.button is None and ":" in self.form.at
-        chosen = self.button is None and field(self.form.at).kind in ("choice", *OPEN)
+        at = self.form.at if self.button is None else ""
+        wide = self.app.size.width >= ALL_HINTS
         accepted = self._read is not None and bool(self._read.accepted)
-        if accepted:
-            found.append(("F5", "accepted"))
-        elif of_line and not chosen:
-            found.append(("Enter", "next"))
-        if not accepted or self.app.size.width >= ALL_HINTS:
-            found += [("Tab", "each"), ("↓", "line")] if of_line else [("Tab ↑↓", "fields")]
-        if chosen:
-            found.append(("←→", "choose"))
-        elif of_line and self.app.size.width >= ALL_HINTS:
-            found.append(("↑", "back"))
-        return [*found, ("F1", "keys")]
+        return field_hints(at, self._open, accepted=accepted, wide=wide)
 
     def changed(self, lots: set[int]) -> None:
         """Somebody else wrote; places and jars may be new."""
@@ -263,3 +355,34 @@ class BatchForm(DraftForm):
         """Further up in the dose table."""
         self._scroll = max(0, self._scroll - 3)
         self.draw()
+
+
+def field_hints(at: str, opened: Collection[str], *, accepted: bool, wide: bool) -> list[Hint]:
+    """What the keys do at a field.
+
+    Parameters
+    ----------
+    at : the field with the focus, empty where a button has it
+    opened : the groups that are open
+    accepted : whether F5 has a value to put in
+    wide : whether there is room for every key
+    """
+    found: list[Hint] = [("F10", "save"), ("Esc", "leave")]
+    last: list[Hint] = [("F1", "keys"), ("F6", "fold all" if opened else "all fields")]
+    if at.startswith(MORE):
+        here = at.removeprefix(MORE) in opened
+        return [*found, ("Enter", "fold them" if here else "open them"), *last]
+    chosen = bool(at) and field(at).kind in ("choice", *OPEN)
+    if accepted:
+        found.append(("F5", "accepted"))
+    elif ":" in at and not chosen:
+        found.append(("Enter", "next"))
+    if not accepted or wide:
+        found += [("Tab", "each"), ("↓", "line")] if ":" in at else [("Tab ↑↓", "fields")]
+    if chosen:
+        found.append(("←→", "choose"))
+    elif at == "pieces":
+        found.append(("→", "one by one"))
+    elif ":" in at and wide:
+        found.append(("↑", "back"))
+    return [*found, *last]

@@ -176,6 +176,7 @@ class LineList(Drawn):
         kept = self.cursor_key
         self._draw = draw
         same = list(keys) == self._keys
+        before = [] if same else self._as_drawn()
         self._keys = list(keys)
         self._at = {key: at for at, key in enumerate(self._keys)}
         if same:
@@ -183,9 +184,36 @@ class LineList(Drawn):
             return
         self._shown.clear()
         self._cursor = self._at.get(kept, min(self._cursor, max(0, len(self._keys) - 1)))
-        self._begin_at(self._top)
-        self._follow()
-        self.refresh()
+        self._top = self._held(self._top)
+        if self._with_cursor and self.size.height:
+            lowest = max(self._top, self._cursor - self.size.height + 1)
+            self._top = self._held(min(lowest, self._cursor))
+        self._repaint_after(before)
+
+    def _as_drawn(self) -> list[tuple[Line, str] | None]:
+        """The lines on the screen as they were drawn last; None for one that was not."""
+        if self._width != self.size.width:
+            return []
+        found: list[tuple[Line, str] | None] = []
+        for at in range(self._top, self._top + self.size.height):
+            here = at < len(self._keys)
+            line = self._shown.get(self._keys[at]) if here else ()
+            mark = "@" if here and self._with_cursor and self._is_marked(at) else ""
+            found.append(None if line is None else (line, mark))
+        return found
+
+    def _repaint_after(self, before: list[tuple[Line, str] | None]) -> None:
+        """Repaint the cells that differ from those of before."""
+        if not before or not self._keys:
+            self.refresh()
+            return
+        width = self.size.width
+        for y, old in enumerate(before):
+            new = self.drawn_line(y)
+            if old != new:
+                alike = old is not None and old[1] == new[1] == ""
+                first, last = changed_cells(old[0], new[0], width) if old and alike else (0, width)
+                self.refresh(Region(first, y, last - first, 1))
 
     def show_empty(self, words: tuple[str, ...]) -> None:
         """What stands on the second line on while there are no keys."""
@@ -202,7 +230,8 @@ class LineList(Drawn):
                 continue
             line = self._shown[key] = self._draw(key)
             if line != old:
-                self._repaint(at)
+                first, last = changed_cells(old, line, self.size.width)
+                self.refresh(Region(first, at - self._top, last - first, 1))
 
     def redraw_all(self) -> None:
         """Draw every visible line again, e.g. after a resize."""
@@ -250,9 +279,13 @@ class LineList(Drawn):
             return False
         return self._begin_at(min(max(self._top, self._cursor - height + 1), self._cursor))
 
+    def _held(self, top: int) -> int:
+        """The first line to show, so that the list fills what it can."""
+        return max(0, min(top, len(self._keys) - max(1, self.size.height)))
+
     def _begin_at(self, top: int) -> bool:
         """Show the lines from this one on; True if that moved anything."""
-        top = max(0, min(top, len(self._keys) - max(1, self.size.height)))
+        top = self._held(top)
         if top == self._top:
             return False
         self._top = top

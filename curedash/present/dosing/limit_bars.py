@@ -1,0 +1,84 @@
+"""The doses of a batch beside the form: each limit as a bar, then what is said of the doses."""
+
+from collections.abc import Sequence
+
+from curedash.domain.dosing import Dose
+from curedash.domain.dosing.limits import Limit, exceeds, rule_sets, value_against
+from curedash.present.dosing.dose_table import message_lines
+from curedash.present.numbers import number
+from curedash.present.words import Line, cut, filled, left, plain, right
+from curedash.services.dosing.add_batch import PlannedLot
+
+FULL, REST = "█", "░"
+GAP = 2  # blank columns between form and pane
+
+
+def pane_lines(
+    planned: Sequence[PlannedLot], code: str, width: int, height: int, *, sources: bool
+) -> tuple[Line, ...]:
+    """What stands beside the form.
+
+    Parameters
+    ----------
+    code : the letter of the batch
+    sources : whether the texts the limits are from are said too
+    """
+    room = width - GAP
+    lines: list[Line] = [*_bars(planned, room), ()]
+    lines += message_lines(planned, code, room, sources=sources)
+    blank = [()] * height
+    return tuple(filled(((" " * GAP, ""), *line), width) for line in (*lines, *blank)[:height])
+
+
+def _bars(planned: Sequence[PlannedLot], room: int) -> list[Line]:
+    """The rule set and its class, then a bar for each limit that the doses are held against."""
+    found: dict[Limit, float] = {}
+    for lot in planned:
+        for limit, value in compared(lot.dose):
+            found[limit] = max(value, found.get(limit, 0.0))
+    if not found:
+        return [((cut("No limit is checked.", room), "quiet"),)]
+    first = next(iter(found))
+    rules = dict(rule_sets()).get(first.rule_set, first.rule_set)
+    lines: list[Line] = [((cut(f"{rules}, {plain(first.product_class)}", room), "quiet"),)]
+    words = max(len(_words(limit, value)) for limit, value in found.items()) + 1
+    return lines + [bar_line(limit, value, room, words) for limit, value in found.items()]
+
+
+def compared(dose: Dose) -> list[tuple[Limit, float]]:
+    """Each limit that a dose can be held against, and its value in that limit's own basis."""
+    inside = dose.contents
+    nitrite, nitrate = inside.nitrite_mg_per_kg, inside.nitrate_mg_per_kg
+    if nitrite is None or nitrate is None or nitrite + nitrate <= 0:
+        return []
+    limits = dict.fromkeys(each for each in (dose.limit, dose.nitrate_limit) if each is not None)
+    values = [
+        (limit, value_against(limit, nitrite, nitrate, inside.nitrate_salt_mg_per_kg))
+        for limit in limits
+        if limit.comparable
+    ]
+    return [(limit, value) for limit, value in values if value > 0]
+
+
+def _words(limit: Limit, value: float) -> str:
+    most = limit.mg_per_kg or 0.0
+    sign = "! " if exceeds(value, most) else ""
+    return f"{sign}{limit.agent} {number(value, 0)} of {number(most, 0)} mg/kg"
+
+
+def bar_line(limit: Limit, value: float, room: int, before: int) -> Line:
+    """``nitrite 157 of 625 mg/kg ███░░░``; a broken limit fills the bar and is marked.
+
+    Parameters
+    ----------
+    value : the highest of the lots [mg/kg, in the limit's own basis], 0 or more
+    before : cells before the bar
+    """
+    most = limit.mg_per_kg or 0.0
+    over = exceeds(value, most)
+    words = _words(limit, value)
+    size = max(4, room - before)
+    filled_cells = size if over else max(1, min(size, round(size * value / most))) if most else size
+    bar = FULL * filled_cells + REST * (size - filled_cells)
+    tone = "act" if over else "good"
+    return (left(words, room - size), "act" if over else ""), (right(bar, size), tone)
