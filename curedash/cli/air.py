@@ -23,8 +23,8 @@ def run(argv: list[str], context: Context) -> int:
         return listen(argv[1:], context)
     if not argv or argv[0] not in words:
         raise UsageError(
-            "Say for example: curedash air add 'Landing fridge' 3.5C 78%;"
-            f" there is also {', '.join([*list(words)[1:], 'listen'])}."
+            f"For example: curedash air add 'Landing fridge' 3.5C 78%; see also "
+            f"{', '.join([*list(words)[1:], 'listen'])}."
         )
     return words[argv[0]](argv[1:], context)
 
@@ -47,7 +47,7 @@ def _add(argv: list[str], context: Context) -> int:
             f"{place.name} is read by hand from now on: two days without one raise an alert."
         )
     if reading.bad is not None:
-        context.err(f"{place.name}: saved, but marked as not weather ({reading.bad}).")
+        context.err(f"{place.name}: saved, but marked as a sensor fault ({reading.bad}).")
     out = places.judged(conn, after, reading)
     if chosen.json:
         context.json(
@@ -77,7 +77,7 @@ def _add_parser() -> Parser:
     )
     parser.add_argument("place")
     parser.add_argument("values", nargs="+", metavar="T RH", help="a temperature, a humidity")
-    parser.add_argument("--at", default="today", help="when; else now")
+    parser.add_argument("--at", default="today", help="when (default: now)")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true")
     return parser
@@ -92,7 +92,7 @@ def _values(words: list[str]) -> tuple[float | None, float | None]:
     for word in words:
         if word.strip().endswith(("%", "％", "rh", "RH")) or temp_c is not None:
             if rh_pct is not None:
-                raise Refused("One humidity a reading, please, e.g. 3.5C 78%.")
+                raise Refused("Give one humidity per reading, e.g. 3.5C 78%.")
             rh_pct = parse_rh_pct(word)
         else:
             temp_c = parse_temp_c(word)
@@ -150,18 +150,18 @@ def _read(argv: list[str], context: Context) -> int:
         _watched_from_now_on(context, place, chosen.sensor, tally.newest_at)
     context.err(tally_line(place, tally.stored, tally.unreadable, tally.marked))
     if tally.same_second:
-        context.err(f"{tally.same_second} lines without a time came in the same second as another.")
+        context.err(f"{tally.same_second} lines without a time have the same second as another.")
     return 65 if tally.unreadable and not tally.stored else 0
 
 
 def _read_parser() -> Parser:
     parser = Parser(
         "air read",
-        "Store readings from a pipe, one a line, as they come.",
+        "Store readings from a pipe as they arrive, one per line.",
         "my-sensor | curedash air read 'Landing fridge'",
     )
     parser.add_argument("place")
-    parser.add_argument("--sensor", default="pipe", help="name of what sends them (pipe)")
+    parser.add_argument("--sensor", default="pipe", help="name of the sensor (default: pipe)")
     add_field_flags(parser)
     return parser
 
@@ -238,11 +238,13 @@ def _thin(argv: list[str], context: Context) -> int:
 def _thin_parser() -> Parser:
     parser = Parser(
         "air thin",
-        "Keep of old readings only the extremes of each hour;"
-        " their days keep minimum, maximum and mean.",
+        "Thin out old readings: only the lowest and highest of each hour stay, and the daily "
+        "figures.",
         "curedash air thin --older-than 400d",
     )
-    parser.add_argument("--older-than", default="400d", help="days to keep whole (400d)")
+    parser.add_argument(
+        "--older-than", default="400d", help="how long to keep every reading (default: 400d)"
+    )
     return parser
 
 
@@ -263,7 +265,7 @@ def _last(argv: list[str], context: Context) -> int:
 def _last_parser() -> Parser:
     parser = Parser(
         "air last",
-        "Each place: last reading, its age, mean and range of a day.",
+        "Each place: the last reading, its age, and the day's mean and range.",
         "curedash air last --json",
     )
     parser.add_argument("--json", action="store_true")

@@ -29,7 +29,7 @@ def listen(argv: list[str], context: Context) -> int:
     lock.take()
     if chosen.save:
         save(conn, context.by(), plan)
-        context.err("Saved: 'curedash air listen' and the dashboard listen to it from now on.")
+        context.err("Saved: 'curedash air listen' and the dashboard use it from now on.")
     try:
         counted = listen_until_stopped(listener)
     finally:
@@ -42,38 +42,42 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "air listen",
-        "Store readings from an MQTT broker; reconnects for ever.",
+        "Store readings from an MQTT broker; it reconnects by itself.",
         "curedash air listen --broker 192.0.2.7 --map 'home/fridge2=Landing fridge'",
     )
-    parser.add_argument("--broker", metavar="HOST", help="else the one saved with --save")
+    parser.add_argument(
+        "--broker", metavar="HOST", help="the broker (default: the one saved with --save)"
+    )
     parser.add_argument("--port", type=int, help=f"{PORT}, or {TLS_PORT} with --tls")
     parser.add_argument("--user")
-    parser.add_argument("--password-file", metavar="FILE", help="its first line is the password")
+    parser.add_argument(
+        "--password-file", metavar="FILE", help="a file with the password in its first line"
+    )
     parser.add_argument("--tls", action="store_true")
     parser.add_argument(
-        "--ca-file", metavar="FILE", help="the certificate that signed the broker's"
+        "--ca-file", metavar="FILE", help="the CA certificate behind the broker's own"
     )
     parser.add_argument(
         "--map",
         action="append",
         default=[],
         metavar="TOPIC=PLACE",
-        help="may be given often; + and # as in MQTT",
+        help="repeatable; + and # mean what they do in MQTT",
     )
     parser.add_argument(
         "--map-rh",
         action="append",
         default=[],
         metavar="TOPIC=PLACE",
-        help="a topic whose bare numbers are humidities",
+        help="a topic that sends humidity as plain numbers",
     )
     add_field_flags(parser)
     parser.add_argument(
         "--confirm",
         action="store_true",
-        help="let this machine listen to the broker saved in the file",
+        help="allow this machine to use the broker saved in the file",
     )
-    parser.add_argument("--save", action="store_true", help="keep it in the file")
+    parser.add_argument("--save", action="store_true", help="save the broker in the file")
     return parser
 
 
@@ -86,11 +90,13 @@ def _plan(chosen: argparse.Namespace, context: Context) -> "Plan":
             confirm_saved(context.open())
         kept = saved(context.open())
         if kept is None:
-            raise UsageError("Say which broker: --broker HOST --map TOPIC=PLACE; --save keeps it.")
+            raise UsageError(
+                "Name the broker: --broker HOST --map TOPIC=PLACE. Add --save to save it."
+            )
         return kept
     maps = [mapped(text) for text in chosen.map] + [mapped(text, "rh") for text in chosen.map_rh]
     if not maps:
-        raise UsageError("Say what belongs where: --map TOPIC=PLACE.")
+        raise UsageError("Say which place a topic belongs to: --map TOPIC=PLACE.")
     port = chosen.port if chosen.port is not None else TLS_PORT if chosen.tls else PORT
     if not 0 < port < 65_536:
         raise UsageError("--port is a number from 1 to 65535.")

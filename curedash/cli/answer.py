@@ -35,7 +35,7 @@ def run(argv: list[str], context: Context) -> int:
     for one in done:
         context.out(f"{one.lot.code}, {one.answer.question}: {one.answer.text}")
         for left in one.left:
-            context.out(f"still asked, {left.name}: {left.text}")
+            context.out(f"still open, {left.name}: {left.text}")
     return 0
 
 
@@ -55,16 +55,16 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "answer",
-        "Answer what a lot was asked: a value, a reason, or 'unknown: why'."
-        " Without an answer it lists the questions.",
+        "Answer an open question about a lot: a value, a reason, or 'unknown: why'. Without an "
+        "answer, list the open questions.",
         _EXAMPLE,
     )
-    parser.add_argument("lot", help="a lot, or a batch: all of its lots that are asked")
+    parser.add_argument("lot", help="a lot, or a batch for all its lots with that question")
     parser.add_argument(
         "answer",
         nargs="*",
         metavar="ANSWER",
-        help="80mm, 4C, a reason, or QUESTION=ANSWER where several are asked",
+        help="80mm, 4C, a reason, or QUESTION=ANSWER if several are open",
     )
     parser.add_argument("--json", action="store_true")
     return parser
@@ -82,7 +82,7 @@ def _listed(context: Context, lots: list[Any], *, as_json: bool) -> int:
         for question in questions_of(lot):
             context.out(f"{before}{question.name}: {question.text}")
         if not questions_of(lot):
-            context.out(f"{lot.code} is asked nothing")
+            context.out(f"{lot.code} has no open questions")
     return 0
 
 

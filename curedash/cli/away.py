@@ -27,14 +27,16 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "away",
-        "Days nobody is at home: what passes its target meanwhile, what to pull"
-        " or hold before, and what waits.",
+        "Days nobody is at home: what reaches its target then, what to pull or hold first, what "
+        "can wait.",
         _EXAMPLE,
     )
     parser.add_argument(
         "what", nargs="?", default="list", choices=("list", "add", "look", "remove")
     )
-    parser.add_argument("days", nargs="*", help="12–19 Dec, or two days; a number for remove")
+    parser.add_argument(
+        "days", nargs="*", help="12–19 Dec, or a first and a last day; for remove, a number"
+    )
     parser.add_argument("--note", help="where to, or your stand-in")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser
@@ -64,7 +66,7 @@ def _list(chosen: Namespace, context: Context) -> int:
     for block in known:
         context.out(block_line(block))
     if not known:
-        context.err(f"No days away are saved; for example: {_EXAMPLE}.")
+        context.err(f"No days away yet; for example: {_EXAMPLE}.")
     return 0
 
 
@@ -74,9 +76,9 @@ def _remove(chosen: Namespace, context: Context) -> int:
     from curedash.services.needs.away import remove_away
 
     if len(chosen.days) != 1 or not chosen.days[0].isdecimal():
-        raise UsageError("remove wants the number 'curedash away' lists, e.g. away remove 1.")
+        raise UsageError("Give the number that 'curedash away' lists, e.g. away remove 1.")
     gone = remove_away(context.open(), context.by(), whole_number(chosen.days[0]))
-    context.out(f"taken back: {block_line(gone)}")
+    context.out(f"deleted: {block_line(gone)}")
     return 0
 
 

@@ -31,13 +31,15 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "backup",
-        "Write a consistent copy of the file, whoever else is writing."
-        " Without a name it lies beside the file, dated.",
+        "Copy the file, even while another program writes to it. Without a name, the dated copy "
+        "goes next to the file.",
         "curedash backup kitchen-copy.db",
     )
     parser.add_argument("file", nargs="?", help="a new file, or a folder")
-    parser.add_argument("--list", action="store_true", help="list the copies beside the file")
-    parser.add_argument("--keep", type=int, metavar="N", help="keep so many daily copies from now")
+    parser.add_argument("--list", action="store_true", help="list the copies next to the file")
+    parser.add_argument(
+        "--keep", type=int, metavar="N", help="how many daily copies to keep from now on"
+    )
     parser.add_argument("--json", action="store_true")
     return parser
 
@@ -56,8 +58,8 @@ def list_copies(context: Context, *, as_json: bool) -> int:
         context.out(copy_line(one, zone))
     if not found:
         context.err(
-            f"There are no copies beside {context.db_path}; 'curedash backup' makes one, and one"
-            " kept elsewhere comes back with 'curedash restore FILE'."
+            f"There are no copies next to {context.db_path}. 'curedash backup' makes one; "
+            f"'curedash restore FILE' brings one back from elsewhere."
         )
     return 0
 

@@ -29,7 +29,9 @@ def run(argv: list[str], context: Context) -> int:
     if chosen.sheet is not None:
         return _from_sheet(chosen, words, context)
     if chosen.dry_run:
-        raise UsageError("--dry-run is for a sheet: --from FILE.csv --dry-run shows what is in it.")
+        raise UsageError(
+            "--dry-run goes with a sheet: --from FILE.csv --dry-run shows what it would add."
+        )
     if chosen.name is None:
         raise UsageError(f"Give the batch a name with --name: {_EXAMPLE}.")
     if chosen.stage is not None:
@@ -45,7 +47,7 @@ def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
     flags = {word.partition("=")[0] for word in words if word.startswith("--")}
     beside = sorted(flags - {"--from", "--dry-run", "--new-style", "--json"})
     if beside:
-        raise UsageError(f"{beside[0]} does not go with --from: the sheet has a column for it.")
+        raise UsageError(f"{beside[0]} cannot be used with --from: the sheet has a column for it.")
     from curedash.cli import piece_sheet
 
     return piece_sheet.run(
@@ -76,7 +78,9 @@ def _add(chosen: Namespace, context: Context) -> int:
     cautions = cautions_once(conn, context.by(), *said, *raw_pork)
     if added.new_place is not None:
         name = added.new_place.name
-        messages.append(f"Place “{name}” is new and has no band yet: 'curedash place set' does it.")
+        messages.append(
+            f"Place “{name}” is new and has no band yet; set one with 'curedash place set'."
+        )
     for message in (*messages, *cautions):
         context.err(message)
     if chosen.json:
@@ -93,8 +97,8 @@ def _add(chosen: Namespace, context: Context) -> int:
 
 def _with_way(asked: Unclear) -> str:
     """The question, and the flag that answers it."""
-    way = _WAYS.get(asked.question, f"--because {asked.question}=REASON keeps it")
-    return phrase("{question} Nothing stored; {way}.", question=str(asked), way=way)
+    way = _WAYS.get(asked.question, f"give --because {asked.question}=REASON")
+    return phrase("{question} Nothing was stored; {way}.", question=str(asked), way=way)
 
 
 _UNDER_WAY = ("since", "pieces", "roast", "weight", "tare", "sticker")
@@ -127,18 +131,20 @@ def _add_parser() -> Parser:
     parser.add_argument("--name", help="what the batch is called")
     parser.add_argument("--species", default="", help="beef, pork, duck, venison …")
     parser.add_argument("--style", default="own", help="a style of the library, or a new one")
-    parser.add_argument("--new-style", action="store_true", help="make a style of this name")
-    parser.add_argument("--piece-name", action="append", help="once for all, or once per --green")
+    parser.add_argument("--new-style", action="store_true", help="create a style of this name")
+    parser.add_argument(
+        "--piece-name", action="append", help="once for all pieces, or once per --green"
+    )
     parser.add_argument("--source", action="append", help="the roast it was cut from")
     parser.add_argument(
         "--condition",
         action="append",
         choices=("fresh", "frozen", "wild"),
-        help="how it came; once for all, or once per --green",
+        help="how it came; once for all pieces, or once per --green",
     )
     _flags_of_the_roast(parser)
     parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
-    parser.add_argument("--place", help="where it goes; an unknown place is made")
+    parser.add_argument("--place", help="where it goes; an unknown place is added")
     parser.add_argument(
         "--salted-on", help="the day it went into cure; without it the lots are raw"
     )
@@ -174,24 +180,29 @@ def _flags_of_the_roast(parser: Parser) -> None:
 def _flags_under_way(parser: Parser) -> None:
     """A target, a note, and what is known of pieces that are in the cure, or hang, already."""
     add = parser.add_argument
-    add("--target", help="loss to pull it at, e.g. 35..40%%; else the style's")
+    add("--target", help="loss to pull it at, e.g. 35..40%% (default: the style's)")
     add("--note", help="a note for next time")
     add(
         "--stage",
         metavar="STAGE",
-        help="pieces under way: in-cure, salt-rest, drying, equalising, keeping or on-hold",
+        help="for pieces under way: in-cure, salt-rest, drying, equalising, keeping or on-hold",
     )
-    add("--since", metavar="DAY", help="since when they are there")
-    add("--pieces", type=int, metavar="N", help="how many pieces; none need be weighed")
+    add("--since", metavar="DAY", help="since when they have been in that stage")
+    add("--pieces", type=int, metavar="N", help="how many pieces; you need not weigh them")
     add("--roast", metavar="WEIGHT", help="weight of the roast they were cut from")
-    add("--weight", action="append", metavar="WEIGHT", help="what the scale shows today; once each")
+    add(
+        "--weight",
+        action="append",
+        metavar="WEIGHT",
+        help="what the scale shows today; once per piece",
+    )
     add(
         "--tare",
         action="append",
         metavar="WEIGHT",
-        help="tare (hook, net, string); once for all, or each",
+        help="tare (hook, net, string); once for all, or once per piece",
     )
-    add("--sticker", metavar="DAY", help="the day planned on its sticker")
+    add("--sticker", metavar="DAY", help="the day written on its sticker")
     add(
         "--from",
         dest="sheet",
@@ -217,7 +228,7 @@ def _flag(path: str, name: str, value: Any) -> list[str]:
     if isinstance(value, bool):
         return [f"--{name}"] if value else []
     if isinstance(value, dict):
-        raise UsageError(f"{path}: “{name}” is a table; give a value or a list of values.")
+        raise UsageError(f"{path}: “{name}” is a table here; give one value or a list of values.")
     return [f"--{name}={value}"]
 
 

@@ -45,7 +45,7 @@ def spec_from_flags(
     greens = greens_from_flags(chosen)
     requests = tuple(request_from_flags(chosen, grams, style, defaults) for grams in greens)
     if chosen.packs is not None:
-        packs = number(chosen.packs, "--packs wants a number of packs, for example 1 or 0.5.")
+        packs = number(chosen.packs, "--packs takes a number of packs, for example 1 or 0.5.")
         requests = share_packs(requests, packs)
     spec = BatchSpec(
         name=chosen.name,
@@ -76,7 +76,10 @@ def _cut_words(text: str) -> list[str]:
     near = [] if not text.strip() or cut_of(text) is not None else near_cuts(text)
     if not near or any(word in near for word in text.casefold().replace(",", " ").split()):
         return []
-    return [f"Cut “{text.strip()[:40]}” is stored as typed; near it: {' or '.join(near)}."]
+    return [
+        f"Cut “{text.strip()[:40]}” is saved as typed."
+        f" The closest known name is {' or '.join(near)}."
+    ]
 
 
 def may_be_new(chosen: argparse.Namespace) -> bool:

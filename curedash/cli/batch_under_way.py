@@ -44,7 +44,7 @@ def run(chosen: argparse.Namespace, context: Context) -> int:
 def place_words(names: Iterable[str]) -> tuple[str, ...]:
     """What is to be said of places that were made just now."""
     return tuple(
-        f"Place “{name}” is new and has no band yet: 'curedash place set' does it."
+        f"Place “{name}” is new and has no band yet; set one with 'curedash place set'."
         for name in names
     )
 
@@ -59,11 +59,11 @@ def _spec(
     if dosed:
         flag = "--" + dosed[0].replace("_", "-")
         raise UsageError(
-            f"{flag} plans a dose, and pieces under way have had theirs: write it with --note, or"
-            " leave --stage out and give --salted-on."
+            f"{flag} plans a dose, and pieces under way were dosed already. Write it with "
+            f"--note, or leave out --stage and give --salted-on."
         )
     if chosen.since is None:
-        raise UsageError("Say since when, the day is enough: --since 2026-11-21, or --since -4d.")
+        raise UsageError("Say since when; a day is enough: --since 2026-11-21, or --since -4d.")
     zone = household.zone(conn)
     style, new = find_style(chosen.style, dosing_defaults(conn), may_be_new=may_be_new(chosen))
     pieces = _pieces(chosen)
@@ -94,7 +94,7 @@ def _packs(chosen: argparse.Namespace) -> PacksUsed | None:
     """The ready-mixed packs they were salted with, if they were."""
     if chosen.pack_for is None:
         if chosen.packs is not None:
-            raise UsageError("Say the meat one pack is made for, too: --packs 2 --pack-for 5lb.")
+            raise UsageError("Say also how much meat one pack is for: --packs 2 --pack-for 5lb.")
         return None
     return typed_packs(f"{chosen.packs or 1} packs for {chosen.pack_for}")
 
@@ -112,7 +112,7 @@ def _pieces(chosen: argparse.Namespace) -> tuple[PieceUnderWay, ...]:
     names: list[str] = chosen.piece_name or []
     count = _count(chosen.pieces, greens, weights, names)
     if chosen.roast is not None and greens:
-        raise UsageError("Give --roast or --green, not both: a green weight is the better one.")
+        raise UsageError("Give --roast or --green, not both. Green weights are better.")
     if chosen.roast is not None:
         each_g, pm_g = from_roast(parse_weight_g(chosen.roast, marks_are_decimal=True), count)
     tares = once_or_each(chosen.tare, count, "--tare", "piece")
@@ -156,8 +156,8 @@ def _count(pieces: int | None, greens: list[float], weights: list[float], names:
     for flag, given in (("--green", greens), ("--weight", weights)):
         if given and len(given) != told:
             raise UsageError(
-                f"{told} pieces, and {flag} is there {len(given)} times: once for each, or not at"
-                " all."
+                f"{told} pieces, but {flag} was given {len(given)} times: give it once per "
+                f"piece, or not at all."
             )
     if told < 1:
         raise UsageError(f"Say how many pieces there are: {_EXAMPLE}.")

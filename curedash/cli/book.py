@@ -42,7 +42,7 @@ def run(argv: list[str], context: Context) -> int:
         context,
         chosen.json,
         [lot_phrases.book_document(row) for row in rows],
-        [lot_phrases.book_line(row) for row in rows] or ["no lot is finished yet"],
+        [lot_phrases.book_line(row) for row in rows] or ["no finished lots yet"],
     )
     return 0
 
@@ -62,16 +62,16 @@ def parser() -> Parser:
         "Finished lots: loss, days, yield, cost, liking, notes.",
         "curedash book --style bresaola --sum",
     )
-    parser.add_argument("text", nargs="*", help="words to look for")
+    parser.add_argument("text", nargs="*", help="words to search for")
     parser.add_argument(
         "--order", default="date", help="date, liked, loss, days, yield, cost or name"
     )
     for name in ("style", "species", "cut", "place"):
         parser.add_argument(f"--{name}", help=f"only this {name}")
-    parser.add_argument("--liked", type=int, help="liked at least so much, 1 to 5")
+    parser.add_argument("--liked", type=int, help="only lots liked at least this much, 1 to 5")
     parser.add_argument(
-        "--sum", action="store_true", help="medians and spread instead, and how windows did"
+        "--sum", action="store_true", help="medians and spread, and how well the pull windows did"
     )
-    parser.add_argument("--again", metavar="BATCH", help="a batch to make again, notes in view")
+    parser.add_argument("--again", metavar="BATCH", help="a batch to make again, with its notes")
     parser.add_argument("--json", action="store_true", help="JSON on stdout")
     return parser

@@ -37,13 +37,15 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "calendar",
-        "The days to come: out of cure, turns, weigh days, pull windows,"
-        " ends. As lines, or as a calendar file (.ics) that can be imported again.",
+        "The days to come: out of cure, turns, weigh days, pull windows, planned ends. As lines, "
+        "or as a calendar file (.ics) that you can import again and again.",
         "curedash calendar --output curing.ics",
     )
-    parser.add_argument("--days", type=int, help="how far ahead; else 14 for lines, 120 for a file")
     parser.add_argument(
-        "--hour", type=int, default=18, help="when what has no hour is put; else 18"
+        "--days", type=int, help="how many days ahead (default: 14 for lines, 120 for a file)"
+    )
+    parser.add_argument(
+        "--hour", type=int, default=18, help="hour for entries that have none (default: 18)"
     )
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     add_output(parser, {"text": "", "ics": ""})

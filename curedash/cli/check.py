@@ -62,13 +62,14 @@ def parser() -> Parser:
 
     parser = Parser(
         "check",
-        "What needs you, one line each; exit 0 nothing, 1 today, 2 act.",
+        "What needs you, one line each. Exits with 0 for nothing, 1 for today, 2 for now.",
         "curedash check || mail -s 'the cellar' me",
     )
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     parser.add_argument(
         "--metrics",
         metavar="FILE",
-        help="also write lots, places and needs there in the text format of monitoring agents",
+        help="also write lots, places and needs to this file, in the text format monitoring "
+        "agents read",
     )
     return parser

@@ -41,7 +41,7 @@ def run(argv: list[str], context: Context) -> int:
             context.data(word)
         return 0
     if chosen.shell is None:
-        raise UsageError("For which shell? Say curedash completion bash, zsh or fish.")
+        raise UsageError("For which shell? Type curedash completion bash, zsh or fish.")
     context.data(SCRIPTS[chosen.shell].rstrip("\n"))
     return 0
 
@@ -50,11 +50,11 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "completion",
-        "Completion for a shell: load the script it prints.",
+        "Print a completion script for your shell.",
         "source <(curedash completion bash)",
     )
     parser.add_argument("shell", nargs="?", choices=tuple(SCRIPTS))
-    parser.add_argument("--line", help="print what may follow at the end of this line")
+    parser.add_argument("--line", help="print what could complete this line")
     return parser
 
 

@@ -219,12 +219,12 @@ def _frozen_now(text: str) -> datetime:
         parsed = datetime.fromisoformat(text.strip())
     except ValueError:
         raise UsageError(
-            f"--now wants an ISO time like 2026-11-20T18:00, not “{text[:40]}”."
+            f"--now takes an ISO time like 2026-11-20T18:00, not “{text[:40]}”."
         ) from None
     if len(text.strip()) == 10:
         parsed = parsed.replace(hour=12)
     if parsed.tzinfo is None:
         parsed = parsed.replace(tzinfo=zone_of(machine_zone()))
     if not FIRST_YEAR <= parsed.year <= LAST_YEAR:
-        raise UsageError(f"--now wants a year from {FIRST_YEAR} to {LAST_YEAR}, not {parsed.year}.")
+        raise UsageError(f"--now takes a year from {FIRST_YEAR} to {LAST_YEAR}, not {parsed.year}.")
     return parsed.astimezone(UTC)

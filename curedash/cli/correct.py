@@ -15,7 +15,7 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser().parse_args(argv)
     given = (chosen.weight, chosen.start, chosen.green, chosen.tare)
     if sum(value is not None for value in given) != 1:
-        raise UsageError("Give one of a weight, --start, --green or --tare to correct.")
+        raise UsageError("Say what to correct: give a weight, --start, --green or --tare.")
     from curedash.cli.typed import print_lot
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
@@ -63,18 +63,20 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "correct",
-        "Put a weigh-in, the start weight, the green weight or the tare right.",
+        "Correct a weigh-in, the start weight, the green weight or the tare.",
         "curedash correct D1 781",
     )
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="?", help="what the newest weigh-in should have been")
-    parser.add_argument("--weigh-in", type=int, help="its number, if it is not the newest")
+    parser.add_argument(
+        "--weigh-in", type=int, help="number of the weigh-in, if it is not the newest"
+    )
     parser.add_argument("--start", help="the hang weight, as the scale showed it")
-    parser.add_argument("--plus-minus", help="the hang weight is an estimate, give or take this")
+    parser.add_argument("--plus-minus", help="the hang weight is an estimate, plus or minus this")
     parser.add_argument("--green", help="the green weight")
-    parser.add_argument("--tare", help="the tare since it last changed; net weights follow")
-    parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
-    parser.add_argument("--at", help="when the weigh-in was really taken")
+    parser.add_argument("--tare", help="the tare since it last changed; the net weights follow")
+    parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
+    parser.add_argument("--at", help="when it was really weighed")
     parser.add_argument("--note", help="a note with it")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")

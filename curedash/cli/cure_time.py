@@ -118,7 +118,7 @@ def _rule(rule: RuleDays) -> dict[str, Any]:
 def _lines(answer: dict[str, Any]) -> list[str]:
     d90, d95 = answer["days_90"], answer["days_95"]
     lo, hi = answer["band_90"]
-    full = "of its final salt" if answer["boundary"] == "weighed" else "as salt as the surface"
+    full = "of its final salt" if answer["boundary"] == "weighed" else "as salty as the surface"
     told = [
         f"{length(answer['thickness_mm'])} {answer['shape']} at {temp_tidy(answer['temp_c'])}, "
         f"{answer['boundary']}",
@@ -130,7 +130,7 @@ def _lines(answer: dict[str, Any]) -> list[str]:
     for rule in answer["rules"]:
         told.append(_against(rule, d90, answer["boundary"] == "weighed"))
     told += answer["messages"]
-    told.append("The days are estimates: the diffusivity of salt in meat is known to a band.")
+    told.append("The days are estimates: how fast salt moves in meat is known only as a range.")
     return told
 
 
@@ -138,7 +138,7 @@ def _against(rule: dict[str, Any], needed: float, weighed: bool) -> str:
     days = rule["days"]
     said = f"“{rule['name']}”: {days:.3g} d"
     if "mean_uptake_pct" in rule:
-        return f"{said}, {rule['mean_uptake_pct']:.0f} % of what the box could give"
+        return f"{said}, {rule['mean_uptake_pct']:.0f} % of the most a salt box could give"
     short = needed - float(days)
     if not weighed or abs(short) < 0.5:
         return said
@@ -149,13 +149,20 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "cure-time",
-        "Days in the cure until the core has its salt, beside the rules of thumb.",
+        "Days in the cure until the core has its salt, with the rules of thumb for comparison.",
         "curedash cure-time --thickness 89mm --shape slab --temp 4C",
     )
-    parser.add_argument("--thickness", required=True, metavar="LEN", help="thickest spot, 89mm")
+    parser.add_argument(
+        "--thickness",
+        required=True,
+        metavar="LEN",
+        help="thickness at the thickest spot, e.g. 89mm",
+    )
     parser.add_argument("--shape", choices=("slab", "round", "sphere"), default="slab")
-    parser.add_argument("--temp", default="4C", metavar="T", help="in the cure (4C)")
-    parser.add_argument("--frozen", action="store_true", help="frozen and thawed before")
+    parser.add_argument(
+        "--temp", default="4C", metavar="T", help="temperature in the cure (default: 4C)"
+    )
+    parser.add_argument("--frozen", action="store_true", help="the meat was frozen and thawed")
     parser.add_argument("--skin", action="store_true", help="skin or a fat cap on one side")
     parser.add_argument("--boundary", choices=tuple(METHODS), default="weighed")
     parser.add_argument("--weight", metavar="W", help="green weight, for rules by weight")

@@ -35,6 +35,6 @@ def parser() -> Parser:
     parser.add_argument("lot")
     parser.add_argument("reason", nargs="+")
     parser.add_argument("--weight", help="what the scale shows")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     return parser

@@ -51,7 +51,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
         if stored() > before:
             return _unexpected(beyond, opened)
         what = "number or date" if isinstance(beyond, OverflowError) else "nesting"
-        talk(f"A {what} in it is beyond what can be computed with; nothing was stored.")
+        talk(f"A {what} in it is too large or too small to compute with; nothing was stored.")
         return DOUBT
     except Exception as bug:
         return _bug(bug, opened, stored_more=stored() > before)
@@ -216,9 +216,13 @@ def _with_way_out(trouble: CuredashError) -> str:
     if isinstance(trouble, Changed) and trouble.newest is not None:
         said = "{question} Nothing stored; the same command again does it."
         return phrase(said, question=str(trouble))
-    keeps = "--note with the reason or --yes" if isinstance(trouble, NoteWanted) else "--yes"
+    keeps = "--note with a reason, or --yes" if isinstance(trouble, NoteWanted) else "--yes"
     ends = "{question}" if str(trouble).endswith((".", "?", "!")) else "{question}."
-    return phrase(ends + " Nothing stored; {keeps} keeps it.", question=str(trouble), keeps=keeps)
+    return phrase(
+        ends + " Nothing was stored. To save it all the same, give {keeps}.",
+        question=str(trouble),
+        keeps=keeps,
+    )
 
 
 def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
@@ -239,9 +243,9 @@ def split_globals(argv: list[str]) -> tuple[list[str], Globals]:
                 value = next(rest, "")
             if not value or (not given and value[0] == "-"):
                 raise UsageError(
-                    f"{name} wants a value, e.g. {_EXAMPLES[name]}, not “{value[:40]}”."
+                    f"{name} takes a value, e.g. {_EXAMPLES[name]}, not “{value[:40]}”."
                     if value
-                    else f"{name} wants a value, e.g. {_EXAMPLES[name]}."
+                    else f"{name} needs a value, e.g. {_EXAMPLES[name]}."
                 )
             chosen.set(name[2:], value)
         elif word in ("--version", "-V") and not words:
@@ -304,7 +308,7 @@ CALLED = {"tag": "label", "tags": "label", "ls": "lots", "list": "lots", "alerts
 def _meant(verb: str) -> str:
     """The command that was probably meant, as the end of a sentence."""
     if verb in CALLED:
-        return f"is it “{CALLED[verb]}”?"
+        return f"did you mean “{CALLED[verb]}”?"
     from curedash.cli.nearest import or_else
 
     known = (*VERBS, "--version", "--help", "--json-schema")
@@ -314,7 +318,7 @@ def _meant(verb: str) -> str:
 def help_text() -> str:
     """The commands and the options every command takes."""
     lines = [
-        "curedash: bring several pieces of dry-cured meat to the right moment, one by one.",
+        "curedash tracks each piece of dry-cured meat from salting to slicing.",
         "",
         "usage: curedash [--db FILE] [--now TIME] [COMMAND …]",
         "",
@@ -323,17 +327,17 @@ def help_text() -> str:
         "",
         "Options before a command",
         "  --db FILE   the household's file (else CUREDASH_DB, else the user data folder)",
-        "  --now TIME  take this as the present moment (else CUREDASH_NOW, else the clock)",
+        "  --now TIME  use this as the current time (else CUREDASH_NOW, else the clock)",
         "  --scale-from PORT  the dashboard takes weights from a scale there (else CUREDASH_SCALE)",
-        "  --plain     to be read aloud: a paragraph a record, nothing cut or drawn"
+        "  --plain     for screen readers: one paragraph per record, nothing cut off or drawn"
         " (else CUREDASH_PLAIN)",
         "  --version   print the version",
         "  --json-schema  the JSON Schema of what the commands print with --json",
         "",
         "Exit codes: 0 ok, 64 usage, 65 refused or doubtful, 66 no such lot, place or file,",
-        "70 a bug, 73 stored, but not all that follows could be written or printed,",
+        "70 a bug, 73 stored, but something after that could not be written or printed,",
         "74 file cannot be read or written, 130 interrupted; check: 1 today, 2 act;",
-        "doctor: 1 something is worth a look.",
+        "doctor: 1 something needs a look.",
     ]
     return "\n".join(lines)
 

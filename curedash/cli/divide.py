@@ -49,7 +49,7 @@ def _parts(chosen: argparse.Namespace, lot: LotState) -> tuple[Part, ...]:
     counts = _each(chosen.count, number, "--count")
     eaten = set(chosen.eaten or ())
     if not eaten <= set(range(1, number + 1)):
-        raise UsageError(f"--eaten names a part by its number, 1 to {number}.")
+        raise UsageError(f"--eaten takes the number of a part, 1 to {number}.")
     return tuple(
         Part(
             grams(text, lot),
@@ -70,7 +70,7 @@ def _each(given: list[T] | None, number: int, option: str) -> list[T | None]:
     if not given:
         return [None] * number
     if len(given) not in (1, number):
-        raise UsageError(f"Give {option} once for all parts, or once for each of the {number}.")
+        raise UsageError(f"Give {option} once for all parts, or {number} times, once for each.")
     return list(given) if len(given) == number else [given[0]] * number
 
 
@@ -78,14 +78,19 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "divide",
-        "Divide a lot; the parts inherit its loss and the whole closes.",
+        "Divide a lot. The parts inherit its loss; the lot itself closes.",
         "curedash divide D2 400 272 --before 704",
     )
     parser.add_argument("lot")
     parser.add_argument("parts", nargs="+", help="what the scale shows for each part")
-    parser.add_argument("--before", help="the whole before; else as just weighed, or the parts")
-    parser.add_argument("--tare", action="append", help="on a part that is not meat; else 0")
-    parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
+    parser.add_argument(
+        "--before",
+        help="weight of the whole before (default: as just weighed, or the sum of the parts)",
+    )
+    parser.add_argument(
+        "--tare", action="append", help="tare of a part: hook, net or string (default: 0)"
+    )
+    parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
     parser.add_argument("--name", action="append", help="what a part is called")
     parser.add_argument("--count", action="append", type=int, help="pieces in a part of a string")
     parser.add_argument(
@@ -93,10 +98,10 @@ def parser() -> Parser:
         action="append",
         type=int,
         metavar="N",
-        help="the N-th part is eaten: it closes with its weight",
+        help="part N was eaten: it closes with its weight",
     )
     parser.add_argument("--reason", default="divided", help="why, in a few words")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

@@ -39,21 +39,21 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "doctor",
-        "Look over the file, its shape, the clock, the room, the copies and"
-        " the terminal. Without --sweep it changes nothing.",
+        "Check the file, the clock, the disk space, the copies and the terminal. Without --sweep "
+        "it changes nothing.",
         "curedash doctor --thorough",
     )
     parser.add_argument(
         "--thorough",
         action="store_true",
-        help="hold indexes, rows, log and a copy against each other",
+        help="compare indexes, rows, log and a copy with each other",
     )
     parser.add_argument(
         "--sweep",
         action="store_true",
-        help="remove unfinished pieces that killed programs left beside the file",
+        help="remove leftovers of interrupted programs next to the file",
     )
-    parser.add_argument("--json", action="store_true", help="a list of findings")
+    parser.add_argument("--json", action="store_true", help="the findings as a JSON list")
     return parser
 
 
@@ -88,5 +88,5 @@ def _terminal() -> "Finding":
         return Finding("terminal", "look", words, "Set a UTF-8 locale, such as LANG=C.UTF-8.")
     if columns < SMALLEST[0] or rows < SMALLEST[1]:
         least = f"{SMALLEST[0]}×{SMALLEST[1]}"
-        return Finding("terminal", "look", words, f"The screens want {least} at least.")
+        return Finding("terminal", "look", words, f"The dashboard needs at least {least}.")
     return Finding("terminal", NOTHING_FOUND, words)

@@ -102,13 +102,13 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "dose",
-        "Compute doses without keeping them, by every method.",
+        "Compute doses by any method, without saving them.",
         "curedash dose --green '1134 g' --salt 2.75 --curing-salt no2 --cure 0.25 --rules us "
         "--class dry-cured --scale 0.1",
     )
     add_dose_flags(parser)
     parser.add_argument("--style", help="a style of the library: its salt, class and days")
-    parser.add_argument("--new-style", action="store_true", help="make a style of this name")
+    parser.add_argument("--new-style", action="store_true", help="create a style of this name")
     parser.add_argument("--species", help="beef, pork, duck, venison …")
     parser.add_argument("--frozen", action="store_true", help="the meat was frozen and thawed")
     parser.add_argument("--group", action="store_true", help="one dose for all pieces together")
@@ -130,7 +130,7 @@ def _defaults(context: Context) -> DosingDefaults:
     try:
         return dosing_defaults(context.open())
     except FileTrouble as trouble:
-        context.err(f"{trouble} The dose goes without the household's settings.")
+        context.err(f"{trouble} The dose was computed without the household's settings.")
         return DosingDefaults()
 
 
@@ -142,7 +142,7 @@ def _requests(
     if chosen.group:
         requests = (group_request(requests),)
     if chosen.packs is not None:
-        packs = number(chosen.packs, "--packs wants a number of packs, for example 1 or 0.5.")
+        packs = number(chosen.packs, "--packs takes a number of packs, for example 1 or 0.5.")
         requests = share_packs(requests, packs)
     return requests
 
@@ -189,7 +189,7 @@ def _bench(chosen: argparse.Namespace, dose: Dose, defaults: DosingDefaults) -> 
     if not (chosen.given or chosen.given_salt or chosen.lost_liquid):
         return None
     if len(chosen.green) > 1:
-        raise UsageError("Say for one piece what went in: one --green with --given.")
+        raise UsageError("--given is for one piece: give one --green with it.")
     really = None
     if chosen.given_salt is not None:
         really = resolve_curing_salt(chosen.given_salt, defaults.jars)

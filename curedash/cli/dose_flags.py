@@ -177,7 +177,7 @@ def _flags_of_the_pieces(parser: argparse.ArgumentParser, green_needed: bool) ->
         help="thickest spot, e.g. 80mm, or 'unknown: no ruler'; once for all, or once per --green",
     )
     add("--shape", choices=SHAPES, help="slab, round (tied) or sphere")
-    add("--skin", action="store_true", help="skin or a fat cap closes one side")
+    add("--skin", action="store_true", help="skin or a fat cap covers one side")
     add("--temp", metavar="TEMP", help="temperature in the cure, e.g. 4C, or 'unknown: why'")
     add("--rule", metavar="NAME", help="the rule of thumb for the days in the cure")
     add("--cut", help="the cut, e.g. belly")
@@ -185,21 +185,21 @@ def _flags_of_the_pieces(parser: argparse.ArgumentParser, green_needed: bool) ->
 
 def _flags_of_the_recipe(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
-    add("--salt", metavar="PCT", help="salt in percent, the curing salt's counted in")
+    add("--salt", metavar="PCT", help="total salt in percent, with the salt in the curing salt")
     add(
         "--salt-means",
         choices=SALT_MEANS,
         default="includes",
-        help="whether --salt includes or comes besides the curing salt",
+        help="whether --salt includes the curing salt or comes on top of it",
     )
     add(
         "--curing-salt",
         metavar="ID",
-        help="no1, no2, nitrited-0.6 … or label strength 5.88/0; none: left out",
+        help="no1, no2, nitrited-0.6 … or label strength 5.88/0; none for no curing salt",
     )
     add("--cure", metavar="PCT", help="curing salt in percent")
-    add("--wanted", metavar="MG_PER_KG", help="wanted nitrite instead of --cure")
-    add("--wanted-nitrate", metavar="MG_PER_KG", help="wanted nitrate instead of --cure")
+    add("--wanted", metavar="MG_PER_KG", help="nitrite to reach, instead of --cure")
+    add("--wanted-nitrate", metavar="MG_PER_KG", help="nitrate to reach, instead of --cure")
     add("--sugar", metavar="PCT", help="sugar in percent")
     add("--extra", action="append", metavar="NAME=PCT", help="a spice in percent; repeatable")
 
@@ -216,8 +216,8 @@ def _flags_of_the_method(parser: argparse.ArgumentParser) -> None:
         help="immersion and injection: whether percentages are of the brine or of the meat",
     )
     add("--pack-weight", metavar="WEIGHT", help="weight of one ready-mixed pack")
-    add("--pack-for", metavar="WEIGHT", help="meat one pack is for")
-    add("--packs", metavar="N", help="packs used on all pieces together; else the rated share")
+    add("--pack-for", metavar="WEIGHT", help="weight of meat one pack is for")
+    add("--packs", metavar="N", help="packs used on all pieces together (default: the rated share)")
 
 
 def _flags_of_the_checks(parser: argparse.ArgumentParser) -> None:
@@ -228,14 +228,14 @@ def _flags_of_the_checks(parser: argparse.ArgumentParser) -> None:
         "--scale",
         action="append",
         metavar="DIVISION[/MAX]",
-        help="a scale's division, e.g. 0.1 or 0.01/200; repeatable",
+        help="resolution of a scale in g, e.g. 0.1, or 0.01/200 with its capacity; repeatable",
     )
     add("--planned-days", metavar="DAYS", help="days from salting to slicing")
     add(
         "--because",
         action="append",
         metavar="QUESTION=REASON",
-        help="answers what is asked, e.g. no-nitrite='eaten within a week'; repeatable",
+        help="answer to a question, e.g. no-nitrite='eaten within a week'; repeatable",
     )
     add("--eaten", choices=EATEN, help="eaten raw, cooked soon, or fried")
 

@@ -19,7 +19,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "dose-sheet",
-        "The tick-off list of each lot: grams to weigh out, nitrite, days and turns.",
+        "A tick-off list for each lot: grams to weigh out, nitrite, days and turns.",
         "curedash dose-sheet G --output doses.pdf",
     )
     parser.add_argument("lot", nargs="+", help="lots, or a batch for all its lots")

@@ -12,7 +12,7 @@ def run(argv: list[str], context: Context) -> int:
     chosen = parser().parse_args([word for word in argv if word != "--json"])
     if sum(map(bool, (chosen.file, chosen.csv, chosen.output, chosen.weigh_ins))) > 1:
         raise UsageError(
-            "Give one of them: FILE for JSON, --csv FOLDER for tables or --weigh-ins FILE."
+            "Give one of these: FILE for JSON, --csv FOLDER for tables, or --weigh-ins FILE."
         )
     if chosen.weigh_ins:
         return _weigh_ins(chosen.weigh_ins, context)
@@ -56,12 +56,13 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "export",
-        "Everything in the file, lossless: one JSON document, or a folder with a CSV a table.",
+        "Everything in the file, without loss: one JSON document, or a folder with one CSV per "
+        "table.",
         "curedash export household.json",
     )
-    parser.add_argument("file", nargs="?", help="JSON file; else the document goes to stdout")
+    parser.add_argument("file", nargs="?", help="JSON file (default: stdout)")
     parser.add_argument("--output", "-o", metavar="FILE", help="the same as FILE")
-    parser.add_argument("--csv", metavar="FOLDER", help="a CSV file a table, into a new folder")
+    parser.add_argument("--csv", metavar="FOLDER", help="one CSV file per table, in a new folder")
     parser.add_argument(
         "--weigh-ins", metavar="FILE", help="only the weigh-ins, one CSV for a spreadsheet"
     )

@@ -10,10 +10,13 @@ if TYPE_CHECKING:
 def add_field_flags(parser: argparse.ArgumentParser) -> None:
     """What the values are called in JSON, and the unit of a bare temperature."""
     parser.add_argument(
-        "--unit", choices=("C", "F"), default="C", help="unit of temperatures that state none (C)"
+        "--unit",
+        choices=("C", "F"),
+        default="C",
+        help="unit for temperatures without one (default: C)",
     )
     for name, what in (("temp", "temperature"), ("rh", "humidity"), ("time", "time")):
-        help_text = f"name of the {what} in JSON; a dot goes one level down"
+        help_text = f"name of the {what} field in JSON; a dot goes one level down"
         parser.add_argument(f"--{name}-field", metavar="NAME", action="append", help=help_text)
 
 

@@ -72,23 +72,28 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "finish",
-        "Close a lot with its final weight; on a finished lot, correct what is given.",
+        "Close a lot with its final weight. On a finished lot, correct what you give.",
         "curedash finish D2 704 --cut-face even --liked 4",
     )
     parser.add_argument("lot")
-    parser.add_argument("weight", nargs="?", help="what the scale shows; else the last weigh-in")
-    parser.add_argument("--tare", help="what is on the scale that is not meat")
+    parser.add_argument(
+        "weight", nargs="?", help="what the scale shows (default: the last weigh-in)"
+    )
+    parser.add_argument("--tare", help="tare: hook, net, string")
     parser.add_argument("--cut-face", help="even, grey rim, soft middle or raw middle")
     parser.add_argument("--liked", type=int, help="1 to 5")
-    parser.add_argument("--liked-at", help="the loss it was liked at; else the final one")
-    parser.add_argument("--note", help="for next time")
-    parser.add_argument("--pack", action="append", help="net weight of a pack; once for each")
-    parser.add_argument("--keep-until", help="of the packs; else by your rule, if you have one")
     parser.add_argument(
-        "--given-to",
-        help="who gets the packs; as many names as packs, with commas between: one each",
+        "--liked-at", help="the loss at which it tasted best (default: the final loss)"
     )
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--note", help="for next time")
+    parser.add_argument("--pack", action="append", help="net weight of a pack; once per pack")
+    parser.add_argument(
+        "--keep-until", help="day to keep the packs until (default: by your rule, if you have one)"
+    )
+    parser.add_argument(
+        "--given-to", help="who gets the packs; one name per pack, separated by commas"
+    )
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

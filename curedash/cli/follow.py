@@ -21,21 +21,24 @@ if TYPE_CHECKING:
 
 def add_followers(parser: Parser) -> None:
     """The options --page and --publish."""
-    parser.add_argument("--page", metavar="FILE", help="keep a web page for the phone fresh there")
+    parser.add_argument(
+        "--page", metavar="FILE", help="keep a web page for the phone up to date at this path"
+    )
     parser.add_argument(
         "--publish",
         nargs="?",
         const="curedash",
         metavar="TOPIC",
-        help="publish the state of lots and places below this topic (curedash), to"
-        " the broker that 'curedash air listen --save' keeps",
+        help="publish lots and places below this topic (default: curedash), to the broker saved "
+        "with 'curedash air listen --save'",
     )
     parser.add_argument(
         "--announce",
         nargs="?",
         const="homeassistant",
         metavar="PREFIX",
-        help="with --publish: announce them, so that a home dashboard lists them (homeassistant)",
+        help="with --publish: announce them, so that a home dashboard lists them (default: "
+        "homeassistant)",
     )
 
 
@@ -66,11 +69,11 @@ class Followers:
                 if once:
                     raise
                 if self._said.get(number) != str(trouble):
-                    self._context.err(f"{trouble} Tried again at the next look.")
+                    self._context.err(f"{trouble} It is tried again at the next check.")
                     self._said[number] = str(trouble)
             else:
                 if self._said.pop(number, None) is not None:
-                    self._context.err("That works again.")
+                    self._context.err("It works again.")
 
 
 def _made(chosen: Namespace, context: Context) -> list[Follower]:
@@ -83,7 +86,7 @@ def _made(chosen: Namespace, context: Context) -> list[Follower]:
     if chosen.announce and not chosen.publish:
         from curedash.domain.errors import UsageError
 
-        raise UsageError("--announce goes with --publish.")
+        raise UsageError("--announce needs --publish.")
     if chosen.publish:
         from curedash.feeds.state_topics import StatePublisher
 

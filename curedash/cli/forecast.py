@@ -78,7 +78,7 @@ def _days(text: str) -> float:
     from curedash.cli.dose_flags import number
 
     bare = text.strip().casefold().removesuffix("days").removesuffix("d").strip()
-    return number(bare, f"{text[:40]!r} is no number of days; give for example 7d.")
+    return number(bare, f"{text[:40]!r} is not a number of days; give for example 7d.")
 
 
 def _past(chosen: argparse.Namespace, context: Context) -> int:
@@ -89,7 +89,7 @@ def _past(chosen: argparse.Namespace, context: Context) -> int:
 
     conn = context.open()
     if chosen.file:
-        raise UsageError("--past reads the household's file: leave --file out.")
+        raise UsageError("--past reads the household's file; leave out --file.")
     if chosen.lot:
         told = past_windows_of(conn, require_lot(conn, chosen.lot))
         found: list[Score] = []
@@ -110,7 +110,7 @@ def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float, Se
 
     net = [(day, g) for day, g in read_table(chosen.file, ("day", "net_g"))]
     if not net:
-        raise Refused(f"{chosen.file} holds no weigh-in: give at least the hang weight.")
+        raise Refused(f"{chosen.file} has no weigh-ins: give at least the hang weight.")
     base_g = net[0][1]
     if not 0.0 < base_g < 1e6:
         raise Refused(
@@ -139,28 +139,46 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "forecast",
-        "The pull window of a piece: 80 % of the pieces like it reach the target inside it.",
+        "The pull window of a piece: 8 in 10 such pieces reach their target within it.",
         "curedash forecast --file weighs.csv --target 35 --diameter 80mm --json",
     )
     parser.add_argument("lot", nargs="?", help="a lot of the household's file")
     parser.add_argument("--file", metavar="CSV", help="weigh-ins: columns day, net_g")
     parser.add_argument(
-        "--target", metavar="PCT", help="loss to pull at: of a file (35), or another one of a lot"
+        "--target",
+        metavar="PCT",
+        help="loss to pull at (default for a file: 35; for a lot: its own)",
     )
-    parser.add_argument("--hold", metavar="DAYS", help="of a lot: so many days on hold from now")
-    parser.add_argument("--place", help="of a lot: hung in another place from now on")
-    parser.add_argument("--diameter", metavar="LEN", help="as hung, e.g. 80mm; else from weight")
-    parser.add_argument("--length", metavar="LEN", help="as hung; else from weight and diameter")
+    parser.add_argument("--hold", metavar="DAYS", help="for a lot: how many days on hold from now")
+    parser.add_argument(
+        "--diameter", metavar="LEN", help="diameter as hung, e.g. 80mm (default: from the weight)"
+    )
+    parser.add_argument(
+        "--length", metavar="LEN", help="length as hung (default: from weight and diameter)"
+    )
+    parser.add_argument("--place", help="for a lot: hung in another place from now on")
     parser.add_argument("--bag", action="store_true", help="hangs in a vapour-permeable bag")
-    parser.add_argument("--moisture", metavar="PCT", help="moisture as hung (72)")
-    parser.add_argument("--division", type=float, default=1.0, metavar="G", help="of the scale (1)")
-    parser.add_argument("--air", metavar="CSV", help="the place: columns day, temp_c, rh_pct")
-    parser.add_argument("--history", metavar="JSON", help="the household's finished pieces")
+    parser.add_argument(
+        "--moisture", metavar="PCT", help="moisture as hung, in percent (default: 72)"
+    )
+    parser.add_argument(
+        "--division",
+        type=float,
+        default=1.0,
+        metavar="G",
+        help="resolution of the scale in g (default: 1)",
+    )
+    parser.add_argument(
+        "--air", metavar="CSV", help="readings of the place: columns day, temp_c, rh_pct"
+    )
+    parser.add_argument(
+        "--history", metavar="JSON", help="finished pieces of the household, as JSON"
+    )
     parser.add_argument(
         "--past",
         "--kept",
         action="store_true",
-        help="what windows said before, against the day it was",
+        help="earlier pull windows, and the day it really reached the target",
     )
     parser.add_argument("--json", action="store_true", help="as JSON")
     parser.add_argument("--plot", action="store_true", help="draw the curve")

@@ -35,7 +35,7 @@ def read_table(path: str, columns: Sequence[str]) -> list[tuple[float, ...]]:
                 f"{path}, line {number}: give a number for {', '.join(columns)}."
             ) from None
     if len(out) > MOST_ROWS:
-        raise Refused(f"{path} has over {MOST_ROWS} rows: thin it out.")
+        raise Refused(f"{path} has over {MOST_ROWS} rows; thin it out.")
     return out
 
 
@@ -44,7 +44,9 @@ def read_air(path: str) -> list[AirDay]:
     rows = read_table(path, ("day", "temp_c", "rh_pct"))
     for day, temp_c, rh_pct in rows:
         if not (-1e4 < day < 1e4 and -40.0 <= temp_c <= 60.0 and 0.0 <= rh_pct <= 100.0):
-            raise Refused(f"{path}: day {day:g} has air that cannot be; check °C and % RH.")
+            raise Refused(
+                f"{path}: day {day:g} has an impossible temperature or humidity; check °C and % RH."
+            )
     return [AirDay(day, temp_c, rh_pct) for day, temp_c, rh_pct in rows]
 
 

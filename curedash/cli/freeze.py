@@ -85,8 +85,8 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "freeze",
-        "Freezing pork against trichina: a logged step, counted by its table."
-        " It begins with pork at 4 °C or colder; only domestic pork gets credit.",
+        "Log a freezing of pork against trichina, counted by the official table. The count "
+        "begins with pork at 4 °C or colder; only domestic pork counts.",
         "curedash freeze L1 --from 2026-11-01 --warmest -18C",
     )
     parser.add_argument("lot")
@@ -95,15 +95,20 @@ def parser() -> Parser:
     )
     parser.add_argument("--to", dest="until", metavar="TIME", help="when it came out, or will")
     parser.add_argument(
-        "--warmest", metavar="TEMP", help="warmest reading of the freezer; else read off its place"
+        "--warmest",
+        metavar="TEMP",
+        help="warmest reading of the freezer (default: from the readings of its place)",
     )
-    parser.add_argument("--thickness", metavar="LENGTH", help="thickest spot; else the lot's")
+    parser.add_argument(
+        "--thickness", metavar="LENGTH", help="thickness at the thickest spot (default: the lot's)"
+    )
     parser.add_argument(
         "--chilled",
         metavar="TEMP",
-        help="temperature of the meat when the count begins; unknown or over 4 °C, no day counts",
+        help="temperature of the meat when the count begins; no day counts if it is unknown or "
+        "over 4 °C",
     )
-    parser.add_argument("--place", help="the freezer, if it is watched here")
+    parser.add_argument("--place", help="the freezer, if it is a place in curedash")
     parser.add_argument("--note")
     parser.add_argument("--json", action="store_true")
     return parser

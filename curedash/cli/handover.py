@@ -39,17 +39,20 @@ def parser() -> Parser:
         " turn each day, and at how many grams on the scale to pull.",
         'curedash handover --days 8 --ask "Mara 0123 456" -o page.pdf',
     )
-    parser.add_argument("--days", type=int, help="how many; else the days away saved next, or 8")
+    parser.add_argument(
+        "--days", type=int, help="how many days (default: your next days away, or 8)"
+    )
     parser.add_argument(
         "--from",
         dest="first",
-        help="first day, e.g. 12 Dec; else that of the days away saved next, or today",
+        help="first day, e.g. 12 Dec (default: of your next days away, or today)",
     )
-    parser.add_argument("--ask", help="whom to ask, with a number")
+    parser.add_argument("--ask", help="whom to ask, with a phone number")
     parser.add_argument(
         "--weighs-too",
         action="store_true",
-        help="the person weighs and turns on saved days away too, instead of you before and after",
+        help="the stand-in also weighs and turns on your days away, instead of you before and "
+        "after",
     )
     add_paper_output(parser)
     return parser

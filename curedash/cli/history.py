@@ -51,7 +51,7 @@ def parser() -> Parser:
         "curedash history D1",
     )
     parser.add_argument("lot", nargs="?", help="only what touched this lot")
-    parser.add_argument("--limit", type=int, default=50, help="how many; else 50")
-    parser.add_argument("--change", type=int, help="what the change with this number set")
+    parser.add_argument("--limit", type=int, default=50, help="how many lines (default: 50)")
+    parser.add_argument("--change", type=int, help="what the change with this number did")
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     return parser

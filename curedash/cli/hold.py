@@ -41,16 +41,16 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "hold",
-        "Stop the clock of a lot, vacuum-packed and cold; --end goes on.",
+        "Pause the drying of a lot, vacuum-packed and cold; --end resumes it.",
         "curedash hold F1 --weight 1125 --place 'Pantry fridge'",
     )
     parser.add_argument("lot")
-    parser.add_argument("--end", action="store_true", help="go on where it was before")
-    parser.add_argument("--weight", help="what the scale shows; shows a leaking bag later")
-    parser.add_argument("--tare", help="what is on the scale that is not meat")
+    parser.add_argument("--end", action="store_true", help="resume in the stage before the hold")
+    parser.add_argument("--weight", help="what the scale shows; reveals a leaking bag later")
+    parser.add_argument("--tare", help="tare: hook, net, string")
     parser.add_argument("--place", help="where it goes")
     parser.add_argument("--note", help="why")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     return parser

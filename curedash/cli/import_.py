@@ -43,13 +43,15 @@ def parser() -> Parser:
         "import",
         "Import a whole export (JSON file or CSV folder) into a new --db file. Or import"
         " a CSV sheet of weigh-ins (columns date, lot, weight, also time, note, net)."
-        " A sheet of pieces under way is taken in as with batch add --from. All of it is stored, or"
-        " nothing.",
+        " A sheet of pieces under way works as with batch add --from. Either all of it is "
+        "stored, or nothing.",
         "curedash import weights.csv",
     )
     parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces")
-    parser.add_argument("--dry-run", action="store_true", help="only show what a sheet would keep")
-    parser.add_argument("--yes", action="store_true", help="keep doubtful weights too, flagged")
+    parser.add_argument("--dry-run", action="store_true", help="only show what would be stored")
+    parser.add_argument(
+        "--yes", action="store_true", help="store doubtful weights too, and flag them"
+    )
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser
 
@@ -58,8 +60,8 @@ def _require_to_keep(chosen: Namespace) -> None:
     """A whole export is not tried out in the household's file: it goes into a new one."""
     if chosen.dry_run:
         raise UsageError(
-            f"{chosen.path} is a whole export and --dry-run is for a sheet of weigh-ins; nothing"
-            " was stored. Import it into a new file, --db NEW.db, and look there."
+            f"{chosen.path} is a whole export and --dry-run is for a sheet of weigh-ins; nothing "
+            f"was stored. Import it into a new file with --db NEW.db."
         )
 
 

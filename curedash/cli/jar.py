@@ -48,19 +48,19 @@ def _add(argv: list[str], context: Context) -> int:
 def _add_parser() -> Parser:
     parser = Parser(
         "jar add",
-        "Put a jar of curing salt on the shelf, as its label says.",
+        "Add a jar of curing salt, with the strength on its label.",
         "curedash jar add 'red jar' 6.25/0 --opened-on today",
     )
-    parser.add_argument("name", help="what --curing-salt will call it")
-    parser.add_argument("strength", help="label: nitrite %%/nitrate %%, or with /salt %% behind it")
+    parser.add_argument("name", help="its name, as --curing-salt will use it")
+    parser.add_argument("strength", help="label: nitrite %%/nitrate %%, or with /salt %% after it")
     parser.add_argument(
         "--nitrate-as",
         choices=("NaNO3", "KNO3"),
         default="NaNO3",
-        help="the nitrate salt the label means",
+        help="which nitrate salt the label means",
     )
     parser.add_argument("--opened-on", metavar="DAY", help="the day it was opened")
-    parser.add_argument("--note", default="", help="maker's batch, shop …")
+    parser.add_argument("--note", default="", help="batch number, shop …")
     parser.add_argument("--json", action="store_true")
     return parser
 
@@ -83,7 +83,7 @@ def _list(argv: list[str], context: Context) -> int:
 def _list_parser() -> Parser:
     parser = Parser(
         "jar list",
-        "Own jars, then the generic types with where they were read.",
+        "Your own jars, then the generic types with their sources.",
         "curedash jar list --json",
     )
     parser.add_argument("--own", action="store_true", help="only the household's own jars")
@@ -105,7 +105,7 @@ def _premix(argv: list[str], context: Context) -> int:
         conn,
         context.by(),
         chosen.curing_salt,
-        number(chosen.parts, "--parts wants a number, for example 4."),
+        number(chosen.parts, "--parts takes a number, for example 4."),
         parse_weight_g(chosen.weight, marks_are_decimal=True),
         name=chosen.name,
         mixed_on=context.now.astimezone(household.zone(conn)).date(),
@@ -122,14 +122,14 @@ def _premix(argv: list[str], context: Context) -> int:
 def _premix_parser() -> Parser:
     parser = Parser(
         "jar premix",
-        "Dilute a curing salt in table salt, so that a kitchen scale"
-        " can weigh it; the mix is a jar of its own strength.",
+        "Dilute a curing salt in table salt, so that a kitchen scale can weigh it. The mix "
+        "becomes a jar with its own strength.",
         "curedash jar premix no1 --parts 4 --weight 200g --name weak",
     )
     parser.add_argument("curing_salt", help="a jar, a generic type or a label strength")
     parser.add_argument("--parts", required=True, help="parts of table salt to one of curing salt")
     parser.add_argument("--weight", required=True, help="weight of the whole mix")
-    parser.add_argument("--name", default="", help="what the jar is called")
+    parser.add_argument("--name", default="", help="name of the jar")
     parser.add_argument("--json", action="store_true")
     return parser
 
@@ -155,12 +155,12 @@ def _remove(argv: list[str], context: Context) -> int:
     from curedash.services.dosing.jars import remove_jar
 
     jar = remove_jar(context.open(), context.by(), chosen.name)
-    context.out(f"{jar.salt.name} is off the shelf; batches keep the strength they were dosed with")
+    context.out(f"{jar.salt.name} is removed; batches keep the strength they were dosed with")
     return 0
 
 
 def _remove_parser() -> Parser:
-    parser = Parser("jar remove", "Take a jar off the shelf.", "curedash jar remove 'red jar'")
+    parser = Parser("jar remove", "Remove a jar.", "curedash jar remove 'red jar'")
     parser.add_argument("name")
     return parser
 

@@ -40,11 +40,11 @@ def parser() -> Parser:
         " or WIDTHxHEIGHT in mm.",
         "curedash label D1 --output tags.pdf",
     )
-    parser.add_argument("lot", nargs="*", help="lots or batches; without one every open lot")
+    parser.add_argument("lot", nargs="*", help="lots or batches (default: every open lot)")
     parser.add_argument(
-        "--kind", choices=("hang", "cure", "pack"), help="which tag; else the one its stage wants"
+        "--kind", choices=("hang", "cure", "pack"), help="which tag (default: by its stage)"
     )
-    parser.add_argument("--size", help="paper; else a4, or letter where you see pounds")
-    parser.add_argument("--copies", type=int, default=1, help="how many of each")
+    parser.add_argument("--size", help="paper size (default: a4, or letter if you use pounds)")
+    parser.add_argument("--copies", type=int, default=1, help="how many copies of each")
     add_output(parser, {"text": "", "pdf": ""})
     return parser

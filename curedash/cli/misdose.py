@@ -52,7 +52,7 @@ def parser() -> Parser:
     parser.add_argument("--given-salt", metavar="ID", help="the curing salt really used")
     parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
     parser.add_argument("--note", help="how it happened")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--look", action="store_true", help="show the bench, keep nothing")
     parser.add_argument("--json", action="store_true")
     return parser

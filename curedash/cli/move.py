@@ -38,7 +38,7 @@ def parser() -> Parser:
     parser = Parser("move", "Hang a lot in another place.", "curedash move D1 'Landing fridge'")
     parser.add_argument("lot")
     parser.add_argument("place")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--note", help="why, where the move asks for a reason")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")

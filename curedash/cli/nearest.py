@@ -16,4 +16,4 @@ def or_else(word: str, known: Iterable[str], otherwise: str, before: str = "") -
     import difflib
 
     close = difflib.get_close_matches(word, list(known), n=1)
-    return f"is it “{before}{close[0]}”?" if close else otherwise
+    return f"did you mean “{before}{close[0]}”?" if close else otherwise

@@ -34,7 +34,7 @@ def parser() -> Parser:
     parser = Parser("note", "Write a note on a lot.", 'curedash note D1 "firm spot near the tip"')
     parser.add_argument("lot")
     parser.add_argument("text", nargs="+")
-    parser.add_argument("--at", default=None, help="when it was seen; else now")
+    parser.add_argument("--at", default=None, help="when it was seen (default: now)")
     add_photo_flags(parser)
     parser.add_argument("--json", action="store_true")
     return parser

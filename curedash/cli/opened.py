@@ -55,7 +55,7 @@ def parser() -> Parser:
     parser.add_argument("--place", help="where it goes")
     parser.add_argument("--note", help="what was found")
     parser.add_argument("--liked", type=int, help="1 to 5, if it is eaten")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     add_photo_flags(parser)
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")

@@ -80,20 +80,20 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "pack",
-        "Packs of a lot that is keeping or finished: its code, then the net"
-        " weight of each. With other lots and their weights in between it is one mixed"
-        " pack. Without words: every pack.",
+        "Record packs of a lot that is keeping or finished: its code, then the net weight of "
+        "each pack. Several lots, each with its weight, make one mixed pack. Without arguments, "
+        "list every pack.",
         "curedash pack B1 120 A1 15",
     )
     parser.add_argument(
         "what", nargs="*", metavar="LOT WEIGHT", help="B1 180 180, or one mixed pack: B1 120 A1 15"
     )
+    parser.add_argument("--given-to", help="who gets it; one name per pack, separated by commas")
     parser.add_argument(
-        "--given-to", help="who gets it; as many names as packs, with commas between: one each"
+        "--keep-until", help="day to keep it until (default: by your rule, if you have one)"
     )
-    parser.add_argument("--keep-until", help="else by your rule, if you have one")
-    parser.add_argument("--note", help="what else there is to say of it")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--note", help="a note on the pack")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     return parser

@@ -21,7 +21,9 @@ def add_paper_output(parser: Parser) -> None:
 
     add_output(parser, FORMS)
     parser.add_argument(
-        "--page", choices=("a4", "letter"), help="of a PDF; else a4, or letter where you see pounds"
+        "--page",
+        choices=("a4", "letter"),
+        help="page size of a PDF (default: a4, or letter if you use pounds)",
     )
 
 

@@ -33,7 +33,9 @@ def add_output(parser: Parser, forms: Mapping[str, str]) -> None:
     """The options --output and --format."""
     named = ", ".join(f".{ending}" for ending in ENDINGS if ENDINGS[ending] in forms)
     parser.add_argument("--output", "-o", metavar="FILE", help=f"write it there ({named})")
-    parser.add_argument("--format", choices=tuple(forms), help="the form; else by the file's name")
+    parser.add_argument(
+        "--format", choices=tuple(forms), help="format (default: by the ending of the file's name)"
+    )
 
 
 def put_out(context: Context, chosen: Any, forms: Mapping[str, Form]) -> int:

@@ -49,7 +49,7 @@ def parser() -> Parser:
     )
     parser.add_argument("lot")
     parser.add_argument("ph", nargs="?", help="e.g. 5.2")
-    parser.add_argument("--at", help="when it was measured; else now")
+    parser.add_argument("--at", help="when it was measured (default: now)")
     parser.add_argument("--note", help="meter or strip, where it was measured")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true")

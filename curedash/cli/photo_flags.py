@@ -17,7 +17,9 @@ def add_photo_flags(parser: Parser) -> None:
     """A photo that goes with it."""
     parser.add_argument("--photo", metavar="PATH", help="a JPEG or PNG that goes with it")
     parser.add_argument(
-        "--copy", action="store_true", help="copy the photo beside the file; else its path is saved"
+        "--copy",
+        action="store_true",
+        help="copy the photo next to the file (default: save only its path)",
     )
 
 

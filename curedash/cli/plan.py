@@ -53,14 +53,16 @@ def parser() -> Parser:
     )
     parser.add_argument("style", help="a style, e.g. bresaola")
     parser.add_argument("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec")
-    parser.add_argument("--thickness", default="70mm", help="thickest spot; else 70 mm")
-    parser.add_argument("--green", default="1200 g", help="green weight; else 1200 g")
+    parser.add_argument(
+        "--thickness", default="70mm", help="thickness at the thickest spot (default: 70 mm)"
+    )
+    parser.add_argument("--green", default="1200 g", help="green weight (default: 1200 g)")
     parser.add_argument("--equalise", action="store_true", help="count days of equalising too")
     parser.add_argument(
         "--skin",
         action="store_true",
         default=None,
-        help="skin or a fat cap closes one side; else as the style's cut",
+        help="skin or a fat cap covers one side (default: as on the style's cut)",
     )
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

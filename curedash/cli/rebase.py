@@ -45,7 +45,7 @@ def parser() -> Parser:
     parser.add_argument("lot")
     parser.add_argument("reason", help="end tasted, trimmed, casing off, larded, re-bagged …")
     parser.add_argument(
-        "--before", help="what the scale showed before; else the weigh-in just taken"
+        "--before", help="what the scale showed before (default: the weigh-in just taken)"
     )
     parser.add_argument("--after", required=True, help="what the scale shows now")
     kind = parser.add_mutually_exclusive_group()
@@ -53,7 +53,7 @@ def parser() -> Parser:
     kind.add_argument("--not-meat", action="store_true", help="own words: it was not meat")
     parser.add_argument("--tare-what", help="what is on it now, e.g. net and lard")
     parser.add_argument("--count", type=int, help="pieces left of a string weighed as one")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

@@ -143,10 +143,10 @@ def parser() -> Parser:
         help="in-cure, salt-rest, ferment, drying, equalising, keeping,"
         " closed, on-hold or discarded",
     )
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--weight", help="what the scale shows")
-    parser.add_argument("--tare", help="what is on the scale that is not meat; else 0, and said")
-    parser.add_argument("--tare-what", help="what that is, e.g. hook and net")
+    parser.add_argument("--tare", help="tare: hook, net, string (default: 0, with a note)")
+    parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
     parser.add_argument("--not-weighed", action="store_true", help="hang it without a hang weight")
     parser.add_argument("--plus-minus", help="the weight is an estimate, give or take this")
     parser.add_argument(

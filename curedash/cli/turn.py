@@ -41,7 +41,7 @@ def parser() -> Parser:
     )
     parser.add_argument("lot", nargs="*")
     parser.add_argument("--place", help="everything in cure there")
-    parser.add_argument("--at", help="when; else now")
+    parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--note", help="purge, smell, salt left …")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true")

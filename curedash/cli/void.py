@@ -36,6 +36,6 @@ def parser() -> Parser:
         "void", "Let a weigh-in count no more; it stays in the log.", "curedash void D1"
     )
     parser.add_argument("lot")
-    parser.add_argument("--weigh-in", type=int, help="its number; else the newest")
+    parser.add_argument("--weigh-in", type=int, help="number of the weigh-in (default: the newest)")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
     return parser

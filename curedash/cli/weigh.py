@@ -122,7 +122,7 @@ def parser() -> Parser:
     )
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="+", help="1071, 1.043 kg, 2 lb 4.8 oz, 2310+2250 …")
-    parser.add_argument("--at", help="when it was weighed; else now")
+    parser.add_argument("--at", help="when it was weighed (default: now)")
     parser.add_argument("--net", action="store_true", help="the tare is already off")
     parser.add_argument("--without-tare", action="store_true", help="only meat on the scale")
     parser.add_argument("--note", help="a note with this weight")

@@ -57,7 +57,7 @@ def test_an_open_question_is_a_need_until_it_is_answered(shell: Shell) -> None:
     assert causes(shell) == []
     thicker = shell("answer", "A1", "thickness=89mm")
     assert thicker.code == 0, thicker.err
-    assert shell("answer", "A1").out == "A1 is asked nothing\n"
+    assert shell("answer", "A1").out == "A1 has no open questions\n"
     record = shell("record", "A1").out
     assert "temperature: 3C" in record
     assert "thickness: 89mm" in record
@@ -71,7 +71,7 @@ def test_a_band_of_the_place_answers_how_cold_it_is(shell: Shell) -> None:
     assert shell(*EYE, "--thickness", "50mm", "--place", "Attic").code == 0
     assert causes(shell) == ["question-open", "question-open"]
     assert shell("place", "set", "Larder", "--temp", "2..5C").code == 0
-    assert shell("answer", "A1").out == "A1 is asked nothing\n"
+    assert shell("answer", "A1").out == "A1 has no open questions\n"
     assert "Temperature by the band of its place." in shell("dose-sheet", "A").out
     assert "temperature: " in shell("answer", "B1").out
     assert shell("undo").code == 0

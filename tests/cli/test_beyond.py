@@ -84,7 +84,7 @@ def test_numbers_and_dates_beyond_all_measure(house, capsys, words) -> None:
 def test_a_present_moment_outside_our_time_is_refused_at_once(house, capsys, now) -> None:
     start = time.monotonic()
     assert main(["--db", "h.db", "--now", now, "lots"]) == 64
-    assert "--now wants a year from 1990 to 2199" in capsys.readouterr().err
+    assert "--now takes a year from 1990 to 2199" in capsys.readouterr().err
     assert time.monotonic() - start < 2.0
 
 

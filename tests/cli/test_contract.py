@@ -311,7 +311,7 @@ def test_an_unknown_style_is_a_new_one_where_that_is_asked_for_and_said(shell: S
     words = [word if word != "bresaola" else "our-own" for word in BATCH]
     refused = shell(*words, "--json")
     assert refused.code == 66
-    assert "--new-style makes one" in refused.err
+    assert "--new-style adds one" in refused.err
     assert shell("lots", "--json").json == []
     done = shell(*words, "--new-style", "--json")
     assert done.code == 0, done.err

@@ -82,7 +82,7 @@ def test_the_example_of_the_guide_is_taken_in(shell) -> None:
 
 #: each line has one fault; the words are what its sentence must say
 FAULTS = [
-    ("x,bresola,drying,9 Nov,,,,,", "near it: air-dried beef"),
+    ("x,bresola,drying,9 Nov,,,,,", "the closest is air-dried beef"),
     ("x,salami,drying,9 Nov,,,,,", "thin salami or thick salami"),
     ("x,,drying,9 Nov,,,,,", "style is missing"),
     ("x,coppa,,9 Nov,,,,,", "stage is missing"),
@@ -130,7 +130,7 @@ def test_a_sheet_whose_headings_do_not_fit_is_refused(shell, sheet, text, says) 
 def test_flags_that_the_sheet_has_a_column_for_are_refused(shell, sheet) -> None:
     done = shell("batch", "add", "--from", sheet(GOOD), "--place", "Cellar")
     assert done.code != 0
-    assert "--place does not go with --from" in done.err
+    assert "--place cannot be used with --from" in done.err
     assert "There is no file" in shell("batch", "add", "--from", "nowhere.csv").err
     assert "--name" in shell("batch", "add", "--green", "1 kg").err
 

@@ -7,7 +7,7 @@ import pytest
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
-WAY_OUT = "Nothing stored; --yes keeps it.\n"
+WAY_OUT = "Nothing was stored. To save it all the same, give --yes.\n"
 
 
 @pytest.fixture
@@ -81,7 +81,9 @@ def test_a_refusal_that_yes_answers_says_so(weighed: Shell, words: tuple[str, ..
 def test_a_note_answers_too_where_one_is_wanted(weighed: Shell) -> None:
     asked = weighed("stage", "A2", "drying", "--weight", "1030 g", "--at", "2026-11-02")
     assert asked.code == 65
-    assert asked.err.endswith("Nothing stored; --note with the reason or --yes keeps it.\n")
+    assert asked.err.endswith(
+        "Nothing was stored. To save it all the same, give --note with a reason, or --yes.\n"
+    )
 
 
 def test_what_can_be_read_in_two_ways_is_typed_anew(weighed: Shell) -> None:

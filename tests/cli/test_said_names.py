@@ -62,7 +62,7 @@ def test_a_style_is_known_by_any_part_and_by_words_of_the_trade(shell, said, sty
     [
         ("salami", "thin salami or thick salami"),
         ("pork belly", "flat belly or rolled belly or belly to be fried"),
-        ("bresola", "near it: air-dried beef"),
+        ("bresola", "the closest is air-dried beef"),
         ("goose", "style list"),
     ],
 )
@@ -136,8 +136,8 @@ def test_game_by_another_name_still_brings_its_caution(shell) -> None:
 
 def test_a_cut_spelled_nearly_right_is_kept_and_said(shell) -> None:
     done = shell(*ADD, "--species", "beef", "--cut", "silversyde")
-    assert "near it: silverside" in done.err
-    assert "near it" not in shell(*ADD, "--species", "beef", "--cut", "outside round").err
+    assert "The closest known name is silverside" in done.err
+    assert "closest" not in shell(*ADD, "--species", "beef", "--cut", "outside round").err
 
 
 def test_the_book_finds_a_cut_by_any_of_its_names(shell) -> None:

@@ -111,7 +111,7 @@ def test_an_option_is_never_taken_for_a_file(house: str) -> None:
     for words in ("--db --yes lots", "--db -x place add Shed", "--now --json lots"):
         done = shell(words, house)
         assert done.returncode == 64, words
-        assert "wants a value" in done.stderr
+        assert "takes a value" in done.stderr
     assert sorted(os.listdir(os.path.dirname(house))) == ["h.db"]
 
 

@@ -69,8 +69,8 @@ def find_style(
     if may_be_new:
         return new_style(name), True
     near = " or ".join(_called(key, own) for key in nearest(name, called))
-    known = f"near it: {near}" if near else "'curedash style list' names them all"
-    raise NotFound(f"There is no style “{name.strip()[:40]}”; {known}. --new-style makes one.")
+    known = f"the closest is {near}" if near else "'curedash style list' names them all"
+    raise NotFound(f"There is no style “{name.strip()[:40]}”; {known}. --new-style adds one.")
 
 
 def _library() -> dict[str, tuple[str, ...]]:
