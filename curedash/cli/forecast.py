@@ -149,6 +149,20 @@ def parser() -> Parser:
         metavar="PCT",
         help="loss to pull at (default for a file: 35; for a lot: its own)",
     )
+    _flags_of_the_piece(parser)
+    parser.add_argument(
+        "--past",
+        "--kept",
+        action="store_true",
+        help="earlier pull windows, and the day it really reached the target",
+    )
+    parser.add_argument("--json", action="store_true", help="as JSON")
+    parser.add_argument("--plot", action="store_true", help="draw the curve")
+    return parser
+
+
+def _flags_of_the_piece(parser: Parser) -> None:
+    """How it hangs: for a lot what would change, for a file what the numbers leave open."""
     parser.add_argument("--hold", metavar="DAYS", help="for a lot: how many days on hold from now")
     parser.add_argument(
         "--diameter", metavar="LEN", help="diameter as hung, e.g. 80mm (default: from the weight)"
@@ -174,12 +188,3 @@ def parser() -> Parser:
     parser.add_argument(
         "--history", metavar="JSON", help="finished pieces of the household, as JSON"
     )
-    parser.add_argument(
-        "--past",
-        "--kept",
-        action="store_true",
-        help="earlier pull windows, and the day it really reached the target",
-    )
-    parser.add_argument("--json", action="store_true", help="as JSON")
-    parser.add_argument("--plot", action="store_true", help="draw the curve")
-    return parser

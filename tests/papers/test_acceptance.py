@@ -87,7 +87,7 @@ def test_no_command_runs_at_a_moment_outside_the_calendar(
 ) -> None:
     before = dump.count(house)
     assert main(["--db", household, "--now", moment, "weigh", "C1", "1100 g", "--yes"]) == 64
-    assert "--now wants" in capsys.readouterr().err
+    assert "--now takes" in capsys.readouterr().err
     assert dump.count(house) == before
 
 

@@ -616,7 +616,7 @@ async def test_the_keys_of_the_form_are_those_that_work_while_typing(tmp_path, s
         await seat.press("q", "question_mark")
         assert seat.app.screen.form.touched["style"] == "?"
         await seat.press("f10")
-    async with sit(tmp_path / "new.db", size=(80, 70)) as seat:
+    async with sit(tmp_path / "new.db", size=(80, 100)) as seat:
         await seat.press("f1")
         assert "letters are commands while nothing" in seat.text()
 

@@ -146,7 +146,7 @@ async def test_what_four_pieces_are_asked_is_one_need_answered_or_snoozed_for_al
         await seat.press("2")
         assert seat.ask("SELECT DISTINCT thickness_mm FROM lot") == [(62.0,)]
         await seat.settle()
-        await seat.press("o")
+        await seat.press("escape", "enter")
         assert seat.app.screen.NAME == "lot"
         await seat.press("u")
         assert "of A2, A3, A4 too" in seat.text()

@@ -1,6 +1,7 @@
 """The form of a new batch in lines: a field with what stands beside it, its help, the title."""
 
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from curedash.domain.curing.cure_time import RuleDays
 from curedash.present.display_units import in_pounds, length_unit, mass
@@ -105,25 +106,31 @@ def offer_lines(offered: Sequence[tuple[str, str]], now: str, typed: str, width:
     ]
 
 
+class FieldText(NamedTuple):
+    """The words of one field as they are drawn."""
+
+    shown: str  # its value
+    label: str
+    head: str = ""  # the name of the group it begins
+    taken: str = ""  # where a value nobody typed is from; it is drawn quiet
+    tone: str = "typed"  # of the value while it has the focus
+
+
 def field_line(
     field_id: str,
-    shown: str,
-    label: str,
+    words: FieldText,
     values: Values,
     read: Read,
     width: int,
     *,
     focused: bool,
     earnest: bool,
-    tone: str = "typed",
-    taken: str = "",
-    head: str = "",
 ) -> Line:
     """One field: its group, label, value, unit, and beside it what is refused or still wanted.
 
-    What has no room beside it stands below: see :func:`lines_below`. ``taken`` says where a
-    value nobody typed is from; it is drawn quiet.
+    What has no room beside it stands below: see :func:`lines_below`.
     """
+    shown, label, head, taken, tone = words
     spans: list[Span] = [("› " if focused else "  ", "key")]
     spans += [(left(head, gutter(width)), "title"), (left(label, LABEL), "quiet")]
     room = room_of(width)

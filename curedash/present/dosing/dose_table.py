@@ -314,10 +314,11 @@ def message_lines(
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
     limits = dict.fromkeys(text for lot in planned for text in _limit_texts(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _day_texts(lot.window))
-    texts = [(text, "quiet") for text in limits if sources]
     verdict = verdict_line(planned)
     refused = [retold(text) for text in _refusals(planned)]
-    texts += [verdict, *(("! " + text, "act") for text in refused if text not in verdict[0])]
+    judged = [verdict, *(("! " + text, "act") for text in refused if text not in verdict[0])]
+    against = [(text, "quiet") for text in limits if sources]
+    texts = [*judged, *against] if refused else [*against, *judged]
     texts += [(text, "") for text in _bags(planned, code)]
     asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window, lot.dose))
     cautions = (*_texts(planned, "caution"), *asks, *_texts(planned, "not-checked"))

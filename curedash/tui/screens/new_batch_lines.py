@@ -12,6 +12,7 @@ from curedash.present.dosing.batch_fields import HEADS, field, label, options, s
 from curedash.present.dosing.batch_follows import effective, taken_words
 from curedash.present.dosing.batch_layout import MORE, Sight, folded, folded_words, heads_of, rows
 from curedash.present.dosing.batch_lines import (
+    FieldText,
     below_cells,
     cells_line,
     field_line,
@@ -189,18 +190,16 @@ class BatchForm(DraftForm):
         field_id = ids[0]
         if field_id.startswith(MORE):
             return self._more_line(field_id.removeprefix(MORE), focus == field_id)
-        return field_line(
-            field_id,
+        words = FieldText(
             shown[field_id],
             label(field_id, self._values),
-            self._values,
-            read,
-            width,
-            focused=focus == field_id,
-            earnest=self._tried,
-            tone=self._ink(),
-            taken=taken_words(field_id, self._values, self.form.touched, self._start),
             head=self._heads.get(ids, ""),
+            taken=taken_words(field_id, self._values, self.form.touched, self._start),
+            tone=self._ink(),
+        )
+        here = focus == field_id
+        return field_line(
+            field_id, words, self._values, read, width, focused=here, earnest=self._tried
         )
 
     def _more_line(self, group: str, focused: bool) -> Line:
