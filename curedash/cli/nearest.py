@@ -11,7 +11,7 @@ def or_else(word: str, known: Iterable[str], otherwise: str, before: str = "") -
     Example
     -------
     >>> or_else("wiegh", ["lots", "weigh"], "see the list."), or_else("brew", ["lots"], "see it.")
-    ('is it “weigh”?', 'see it.')
+    ('did you mean “weigh”?', 'see it.')
     """
     import difflib
 
