@@ -15,27 +15,27 @@ import tempfile
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import json_page
 
 HERE = Path(__file__).resolve().parent
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
-#: typed into the form of a new batch; a word of several letters that is not a key is typed
+#: typed into the form of a new batch; a word of several letters that is not a key is typed,
+#: ``@field`` is gone to by Tab
 NEW_BATCH = (
     "n",
     "f9",
-    "Beef eye",
-    "tab",
     "bresaola",
-    *("tab",) * 5,
+    "@name",
+    "Beef eye",
+    "@pieces",
     "1134 1088 990 1041",
-    *("tab",) * 3,
+    "@thickness",
     "78 mm",
-    *("tab",) * 6,
+    "@curing_salt",
     "no2",
-    *("tab",) * 5,
-    "0.1",
     "tab",
 )
 
@@ -215,6 +215,16 @@ def _is_word(key: str) -> bool:
     return len(key) > 1 and key not in {known.value for known in Keys}
 
 
+async def _go_to(app: Any, pilot: Any, field_id: str) -> None:
+    """Press Tab until the cursor is at a field of the form."""
+    form = app.screen.form
+    for _ in range(sum(len(row) for row in form.rows)):
+        if form.at == field_id:
+            return
+        await pilot.press("tab")
+    raise LookupError(f"no field {field_id} in sight: {form.rows}")
+
+
 async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -> str:
     from curedash.tui.app import Dashboard
     from curedash.tui.chassis.state import DashboardState
@@ -225,7 +235,10 @@ async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             for key in keys:
-                await pilot.press(*(_typed(key) if " " in key or _is_word(key) else [key]))
+                if key.startswith("@"):
+                    await _go_to(app, pilot, key[1:])
+                else:
+                    await pilot.press(*(_typed(key) if " " in key or _is_word(key) else [key]))
             await pilot.pause(0.2)
             svg = app.export_screenshot(title="curedash", simplify=True)
             return re.sub(r"terminal-\d+", "terminal", svg)

@@ -33,9 +33,9 @@ SIZES = ((60, 20), (80, 24), (120, 36), (200, 60))
 LOOKS = ("paper-dark", "paper-light", "terminal", "no-color")
 EYE = (
     "n",
-    "=Beef eye",
-    "@style",
     "=bresaola",
+    "@name",
+    "=Beef eye",
     "@pieces",
     "=1134 1088 990 1041",
     "@thickness",
