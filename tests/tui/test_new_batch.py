@@ -1,6 +1,7 @@
 """A new batch by keyboard: the form, the dose beside it, the sheet, into the cure, hung."""
 
 import json
+import re
 import sqlite3
 
 import pytest
@@ -836,3 +837,27 @@ async def test_a_tenth_of_the_salt_is_asked_about(tmp_path, sit):
         assert "0.25 % total salt is hardly any: 2.75?" in seat.text()
         await seat.press("f5", "f10")
         assert seat.ask("SELECT total_salt_pct > 2.7 FROM lot") == [(1,)] * 4
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+async def test_the_caution_of_a_first_batch_is_whole(tmp_path, sit, size):
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await seat.press("n")
+        shown = " ".join(seat.text().split())
+        assert "Curing does not rescue spoiled meat: salt it before its use-by day," in shown
+        assert "cold since it was bought" in shown
+        assert "Local rules and licensed advice come first." in shown
+
+
+async def test_thin_and_thick_pieces_leave_the_cure_on_their_own_days(tmp_path, sit):
+    """The line after saving is about every piece, not about the first alone."""
+    async with sit(tmp_path / "new.db", size=(120, 36)) as seat:
+        await seat.press("n")
+        fields = dict(EYE) | {"pieces": "1134 700", "thickness": "78 40"}
+        await fill(seat, *fields.items(), *SALTED)
+        await seat.press("f10")
+        await seat.press(*["space"] * 4, "i")
+        said = " ".join(seat.text().split())
+        ends = seat.ask("SELECT cure_usual_days FROM lot ORDER BY id")
+        assert ends[0][0] > ends[1][0] + 5
+        assert re.search(r"out of the cure about \d+ \w+–\d+ \w+|about \d+–\d+ \w+", said), said

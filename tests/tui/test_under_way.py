@@ -41,7 +41,7 @@ async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
         assert {row[1:] for row in kept} == {("bresaola", "in-cure", None, None)}
         text = seat.text()
         assert "in cure, day 4" in text
-        assert "Next: turn them from Wed 25 Nov; how thick it is tells" in text
+        assert "Next: turn them from Wed 25 Nov; measure how thick each is" in text
 
 
 async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path, sit):

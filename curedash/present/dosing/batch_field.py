@@ -10,7 +10,7 @@ from curedash.domain.record import record
 from curedash.present.dosing.batch_cells import Values
 from curedash.services.dosing.batch_start import Start
 
-Option = tuple[str, str]  # what is kept, and how it is said
+Option = tuple[str, str]  # its id, and the words for it
 YES, NO = "yes", "no"
 PARTIAL = ("immersion", "injection")
 WHOLE = ("equilibrium", "equilibrium-brine", "ground")
@@ -62,7 +62,7 @@ class Field:
 
     ``kind`` is text, choice (one of a few), combo or search (see ``tui/chassis/form.py``).
     ``read`` turns a text into a value, or refuses it in a sentence; ``wanted`` says what to type
-    where it must not stay empty. ``usual`` stands there while nothing else follows.
+    where it must not stay empty. ``usual`` is its value while nothing else decides it.
     """
 
     id: str

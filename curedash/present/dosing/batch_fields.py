@@ -1,6 +1,6 @@
-"""The fields of a new batch, each as one record, in the groups and the order they stand in.
+"""The fields of a new batch, each as one record, in groups and in order.
 
-Every value is text as typed. What stands in a field that nobody touched is in
+Every value is text as typed. The value of a field that nobody touched is in
 :mod:`curedash.present.dosing.batch_follows`; how they are laid out is in ``batch_layout``.
 """
 
@@ -22,6 +22,7 @@ from curedash.present.dosing.batch_field import (
     Field,
     Option,
     Shape,
+    fitting,
 )
 from curedash.present.dosing.batch_texts import (
     amount,
@@ -173,7 +174,7 @@ def _water_wanted(values: Values) -> str:
     return f"e.g. {examples()['water']}" if brined else ""
 
 
-# ── what stands there while nothing else follows ──────────────────────────────────────────
+# ── the usual value ───────────────────────────────────────────────────────────────────────
 
 
 def _usual_rules(_values: Values, start: Start) -> str:
@@ -478,7 +479,7 @@ _ROAST = (
         options=_few(("fresh", "fresh"), ("frozen", "frozen"), ("wild", "wild")),
     ),
 )
-#: the groups in the order they stand in: what it is called, its fields
+#: the groups in order: name, fields
 GROUPS: dict[str, tuple[str, ...]] = {
     name: tuple(each.id for each in fields)
     for name, fields in (("meat", _MEAT), ("salt", _SALT), ("place", _PLACE), ("later", _LATER))
@@ -524,7 +525,7 @@ def examples() -> dict[str, str]:
 
 
 def label(field_id: str, values: Values) -> str:
-    """What stands before the field; the salt's says what its percentage is of."""
+    """The words before the field; the salt's says what its percentage is of."""
     if field_id == "salt":
         return {"pack": "salt beside", "salt-box": "salt to cover"}.get(values["method"], "salt")
     return field(field_id).label
@@ -574,8 +575,6 @@ def near_styles(text: str, start: Start, most: int = 3) -> list[Option]:
     text : what was typed
     """
     from difflib import get_close_matches
-
-    from curedash.present.dosing.batch_field import fitting
 
     offered = options("style", {}, start)
     typed = text.strip().casefold()

@@ -1,4 +1,4 @@
-"""What stands in the fields of a new batch at first: what follows from the rest of the form.
+"""What the fields of a new batch hold at first: what follows from the rest of the form.
 
 A field nobody touched follows the style, the rule set and how the household did it last; one that
 was touched stays.
@@ -52,7 +52,7 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
 
 
 def _usual(start: Start) -> dict[str, str]:
-    """What stands in each field while nothing else follows."""
+    """The value of each field while nothing else decides it."""
     blank = dict.fromkeys(FIELDS, "")
     found = {}
     for each in FIELDS.values():

@@ -1,4 +1,4 @@
-"""The form of a new batch in lines: a field with what stands beside it, its help, the title."""
+"""The form of a new batch in lines: a field with the words beside it, its help, the title."""
 
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
@@ -128,7 +128,7 @@ def field_line(
 ) -> Line:
     """One field: its group, label, value, unit, and beside it what is refused or still wanted.
 
-    What has no room beside it stands below: see :func:`lines_below`.
+    What has no room beside it goes below: see :func:`lines_below`.
     """
     shown, label, head, taken, tone = words
     spans: list[Span] = [("› " if focused else "  ", "key")]
@@ -362,7 +362,7 @@ def _broken(text: str, width: int, tone: str) -> tuple[Line, ...]:
 
 
 def name(option: tuple[str, str]) -> str:
-    """An option as it stands in the row."""
+    """An option as it is shown in the row."""
     return plain(option[1] or option[0])
 
 
@@ -414,7 +414,7 @@ def open_words(read: Read) -> str:
 
 
 def waits_words(read: Read) -> str:
-    """What the dose table waits for, said where it will stand."""
+    """What the dose table waits for, said where it will be."""
     open_ones = [*read.troubles, *read.wanted]
     labels = [field(each).label for each in open_ones if each not in ("name", "style")]
     return f"  Still needed for doses: {', '.join(labels)}." if labels else "  No dose yet."

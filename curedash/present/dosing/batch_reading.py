@@ -1,4 +1,4 @@
-"""What was typed for a new batch, read field by field: the batch, or what stands in its way.
+"""What was typed for a new batch, read field by field: the batch, or what prevents it.
 
 Nothing here raises: a field that cannot be read has its sentence in ``troubles``, one that is
 still empty in ``wanted``; only a reading without either has a batch to keep.
@@ -57,7 +57,7 @@ class Read:
     planned: tuple[PlannedLot, ...]
     greens: tuple[float, ...]
     sources: tuple[str, ...]
-    lines: Mapping[int, int]  # the number of the piece that a line of its own stands for
+    lines: Mapping[int, int]  # the number of the piece that a line of its own is for
     wanted: Mapping[str, str]  # empty fields that must be filled, and how
     troubles: Mapping[str, str]  # what is refused, beside its field
     hints: Mapping[str, str]  # what can be kept but is worth a word
@@ -66,7 +66,7 @@ class Read:
 
 
 class _Reader:
-    """Reads fields one after another and notes what stands in the way."""
+    """Reads fields one after another and notes what is wrong."""
 
     def __init__(self, values: Values, start: Start, now: datetime, zone: tzinfo) -> None:
         self.values, self.start, self.now, self.zone = values, start, now, zone
@@ -111,7 +111,7 @@ class _Reader:
 
 
 def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read:
-    """Read every field, compute the doses and say what stands in the way.
+    """Read every field, compute the doses and say what is wrong.
 
     Parameters
     ----------
@@ -239,7 +239,7 @@ def _or_none(parse: Callable[[str], T], text: str) -> T | None:
     try:
         return parse(text)
     except CuredashError:
-        return None  # said at the cell it stands in
+        return None  # said at its own cell
 
 
 def _bags(form: _Reader) -> tuple[tuple[int, ...], ...]:
@@ -462,7 +462,7 @@ def _temp_c(request: DoseRequest) -> float | None:
 
 
 def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[PlannedLot, ...]]:
-    """The doses; what refuses one stands beside its field."""
+    """The doses; what refuses one is said beside its field."""
     warm = form.start.temp_c(spec.place) if spec.place else None
     try:
         planned = _doses(_what_doses_rest_on(spec), warm)
@@ -518,7 +518,7 @@ _PERCENT = ("salt_pct", "cure_pct", "sugar_pct", "pump_pct", "pickup_pct")
 
 
 def _note_findings(form: _Reader, dose: Dose, fix: Fix, piece: int) -> None:
-    """Beside its field stands that it is refused and what is not; the reason is under the doses."""
+    """Say beside its field that it is refused, and what is not; the reason is under the doses."""
     for finding in dose.findings:
         field_id = _cell(form, _FIELD_OF.get(finding.field, "method"), piece)
         if finding.level == "refused":

@@ -35,7 +35,7 @@ from curedash.services.dosing.add_batch import PlannedLot
 
 UNIT = " g"  # doses stay in grams, whatever weights are shown in
 SENTENCE = 96  # cells of a line of words at most: longer ones are hard to follow back
-LOT, GREEN, LEAST = 7, 7, 6  # a sign stands before the lot
+LOT, GREEN, LEAST = 7, 7, 6  # with a sign before the lot
 GREEN_LB, GREEN_LB_LONG = 8, 13  # 2lb4.8oz, 12 lb 14.8 oz
 MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
 WORST = ("refused", "caution", "not-checked", "within-limits")  # verdicts, worst first
@@ -324,7 +324,7 @@ def message_lines(
     cautions = (*_texts(planned, "caution"), *asks, *_texts(planned, "not-checked"))
     said = [retold(text) for text in cautions]
     texts += [("· " + text, "today") for text in said if text not in verdict[0]]
-    texts += [(text, "quiet") for text in _left_uncompared(planned) if sources]
+    texts += [(text, "quiet") for text in _left_uncompared(planned)]
     told = sources and any(NOT_CHECKED in text for text in limits)  # at the limit itself
     notes = [text for text in _texts(planned, "note") if not (told and NOT_CHECKED in text)]
     rest = (*_premix(planned), *dates, *notes)
@@ -386,7 +386,7 @@ def _premix(planned: Sequence[PlannedLot]) -> list[str]:
 
 
 def _refusals(planned: Sequence[PlannedLot]) -> list[str]:
-    """What is refused, once a field: the first lot's sentence stands for the others."""
+    """What is refused, once a field: the first lot's sentence serves for the others."""
     found: dict[str, str] = {}
     for lot in planned:
         refused = [finding for finding in lot.dose.findings if finding.level == "refused"]

@@ -16,7 +16,7 @@ GAP = 2  # blank columns between form and pane
 def pane_lines(
     planned: Sequence[PlannedLot], code: str, width: int, height: int, *, sources: bool
 ) -> tuple[Line, ...]:
-    """What stands beside the form.
+    """The pane beside the form.
 
     Parameters
     ----------

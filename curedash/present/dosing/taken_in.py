@@ -5,10 +5,12 @@ from datetime import date, timedelta, tzinfo
 
 from curedash.domain.curing.stages import DRYING, FERMENT, IN_CURE, RAW
 from curedash.domain.curing.turning import BAG_DAYS, turn_every_days
+from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
+from curedash.present.numbers import number
 from curedash.present.rack.state import whole_days
-from curedash.present.words import day, stage, weekday
+from curedash.present.words import day, days, stage, weekday
 
 
 def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:
@@ -16,10 +18,9 @@ def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: 
     first = lots[0]
     codes = first.code if len(lots) == 1 else f"{first.code}–{lots[-1].code}"
     verb = "is" if len(lots) == 1 else "are"
-    days = (today - local_day(first.stage_at, zone)).days
-    return (
-        f"{codes} {verb} {stage(first.stage)}, day {days}. {next_words(lots, today, zone, method)}"
-    )
+    on_day = (today - local_day(first.stage_at, zone)).days
+    comes_next = next_words(lots, today, zone, method)
+    return f"{codes} {verb} {stage(first.stage)}, day {on_day}. {comes_next}"
 
 
 def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:
@@ -27,7 +28,7 @@ def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str 
 
     Parameters
     ----------
-    lots : at least one; the first stands for all
+    lots : at least one, all in the stage of the first
     method : how they are salted, where that is known: it says how often they are turned
     """
     lot, it = lots[0], "it" if len(lots) == 1 else "them"
@@ -35,9 +36,10 @@ def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str 
         key = "then they go" if len(lots) > 1 else "then it goes"
         return f"Next: weigh out the dose and tick it off; {key} into the cure."
     if lot.stage == IN_CURE:
-        return f"Next: {_turn_words(lot, it, today, zone, method)}{_out_words(lot, zone)}."
+        return f"Next: {_turn_words(lot, it, today, zone, method)}{_out_words(lots, zone)}."
     if lot.stage == FERMENT:
-        return f"Next: measure its pH, until it is 5.3 or less; then hang {it} to dry."
+        low = number(TARGET_PH, 1)
+        return f"Next: measure its pH, until it is {low} or less; then hang {it} to dry."
     if lot.stage == DRYING and lot.hang_g is None:
         return f"Next: weigh {it} when you can; that starts the curve."
     if lot.stage == DRYING:
@@ -54,10 +56,19 @@ def _turn_words(lot: LotState, it: str, today: date, zone: tzinfo, method: str) 
     return f"turn {it} from {weekday(max(first, today))}; "
 
 
-def _out_words(lot: LotState, zone: tzinfo) -> str:
-    if lot.cure_usual_days is not None:
-        out = local_day(lot.stage_at, zone) + timedelta(days=whole_days(lot.cure_usual_days))
-        return f"out of the cure about {day(out)}"
-    if lot.planned_on is not None:
-        return f"its sticker says {day(date.fromisoformat(lot.planned_on))}"
-    return "how thick it is tells when it comes out"
+def _out_words(lots: Sequence[LotState], zone: tzinfo) -> str:
+    """When they come out of the cure, thin pieces before thick ones; or what it takes to know."""
+    ends = [
+        local_day(lot.stage_at, zone) + timedelta(days=whole_days(lot.cure_usual_days))
+        for lot in lots
+        if lot.cure_usual_days is not None
+    ]
+    if not ends:
+        on = lots[0].planned_on
+        if on is not None:
+            return f"the sticker says {day(date.fromisoformat(on))}"
+        return "measure how thick each is, to know when it comes out"
+    words = f"out of the cure about {days(min(ends), max(ends))}"
+    if len(ends) < len(lots):
+        words += "; measure how thick the others are"
+    return words

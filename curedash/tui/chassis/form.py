@@ -18,7 +18,7 @@ FieldRows = Sequence[Sequence[str]]
 
 
 class Form:
-    """The values typed so far and where the caret stands."""
+    """The values typed so far and where the caret is."""
 
     def __init__(
         self,

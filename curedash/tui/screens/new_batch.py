@@ -131,7 +131,7 @@ class NewBatch(BatchForm):
         self.talk(Ask(self, "call the jar", take, text=plain(mix.salt.name), help=mix.recipe))
 
     def _mixed(self, jar: Jar, mix: Premix, better: DoseRequest) -> None:
-        """The jar stands on the shelf: the form doses with it."""
+        """The jar is on the shelf now: dose with it."""
         again, now = self._again, self.house.now()
         self._start = self.house.read(lambda conn: start_batch(conn, again, now))
         self.form.put({"curing_salt": jar.salt.id, "cure": text_of(better.cure_pct or 0.0)})
@@ -140,7 +140,7 @@ class NewBatch(BatchForm):
         self.show_message(f"A jar on the shelf, dosed with here: {mix.recipe}.", "good")
 
     def do_empty(self) -> None:
-        """Empty the form; pressed again it brings back what stood there."""
+        """Empty the form; pressed again it brings back what it held."""
         touched, before = self.form.touched, dict(self.form.touched)
         touched.clear()
         if not before:
@@ -228,7 +228,7 @@ class NewBatch(BatchForm):
         self.keep_meanwhile()
 
     def do_save(self) -> None:
-        """Keep the batch, if nothing stands in the way."""
+        """Save the batch, if nothing is wrong with it."""
         self.form.go(self.form.at)
         self.compute()
         if self._asks_style(self.do_save, at_last=True):
@@ -263,17 +263,17 @@ class NewBatch(BatchForm):
 
     def _to_first_trouble(self, read: Read) -> None:
         """Put the focus on the first field that is open or refused, and say it."""
-        stands, first = {**read.wanted, **read.troubles}, self._first_open()
+        open_ones, first = {**read.wanted, **read.troubles}, self._first_open()
         if first is not None:
             self.button = None
             self.form.go(first)
         self.compute()
         self.draw()
-        more = f" ({len(stands) - 1} more)" if len(stands) > 1 else ""
+        more = f" ({len(open_ones) - 1} more)" if len(open_ones) > 1 else ""
         if first is not None:
             tone = "act" if first in read.troubles else "today"
             wants = "" if first in read.troubles else f"Still missing: {field(first).label}, "
-            self.show_message(f"{wants}{stands[first]}{more}", tone)
+            self.show_message(f"{wants}{open_ones[first]}{more}", tone)
 
     def _first_open(self) -> str | None:
         """The first field that is still wanted or refused."""

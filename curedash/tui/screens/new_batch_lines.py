@@ -1,4 +1,4 @@
-"""A new batch on the screen: its fields, what stands beside them, the pinned table of doses."""
+"""A new batch on the screen: its fields, the pane beside them, the pinned table of doses."""
 
 from collections.abc import Collection, Iterable, Sequence
 from typing import cast
@@ -12,6 +12,7 @@ from curedash.present.dosing.batch_fields import HEADS, field, label, options, s
 from curedash.present.dosing.batch_follows import effective, taken_words
 from curedash.present.dosing.batch_layout import MORE, Sight, folded, folded_words, heads_of, rows
 from curedash.present.dosing.batch_lines import (
+    MOST_BELOW,
     FieldText,
     below_cells,
     cells_line,
@@ -29,7 +30,7 @@ from curedash.present.dosing.batch_reading import Read, read_form
 from curedash.present.dosing.batch_texts import scales_words, whole_weight
 from curedash.present.dosing.dose_table import DoseTable, dose_table
 from curedash.present.dosing.limit_bars import pane_lines
-from curedash.present.words import Line, cells, cut, filled, plain
+from curedash.present.words import Line, cells, cut, filled, plain, wrapped
 from curedash.services.dosing.batch_start import start_batch
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import OPEN, Form
@@ -40,7 +41,7 @@ from curedash.tui.widgets.lines import FixedLines, LineList
 AROUND = 5  # lines of title, buttons and foot
 LEAST_WORDS = 3
 ALL_HINTS = 80  # columns that hold every key at the foot
-WIDE, TALL = 110, 30  # from here on the limits stand beside the form
+WIDE, TALL = 110, 30  # from here on the limits are shown beside the form
 PANE = 46  # columns of them
 LEAST_TABLE, SMALL = 7, 22  # lines of the table that the fields never take, in a small window
 
@@ -67,7 +68,7 @@ class BatchForm(DraftForm):
         self._read: Read | None = None
         self._table: DoseTable | None = None
         self._scroll = 0  # lines of the table scrolled past: lots, then sentences
-        self._before: dict[str, str] = {}  # what stood there before it was emptied
+        self._before: dict[str, str] = {}  # what it held before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
         self._more = ""  # of the doses, that has no room: the key for it, beside the buttons
         self._open: set[str] = set()  # groups whose rarer fields are in sight
@@ -101,7 +102,7 @@ class BatchForm(DraftForm):
 
     @property
     def pane_width(self) -> int:
-        """Columns of what stands beside the fields; none in a small window."""
+        """Columns of the pane beside the fields; none in a small window."""
         size = self.app.size
         return PANE if size.width >= WIDE and size.height >= TALL else 0
 
@@ -125,7 +126,7 @@ class BatchForm(DraftForm):
         self._heads = heads_of(laid_out)
 
     def _as_one_field(self) -> None:
-        """Pieces that are all alike again: their weights stand in one field."""
+        """Pieces that are all alike again: their weights go into one field."""
         touched = self.form.touched
         weights = [field_id for field_id in touched if field_id.startswith("green:")]
         if weights and touched.get("each") == NO and self._values.get("each") == YES:
@@ -143,10 +144,8 @@ class BatchForm(DraftForm):
         self.call_after_refresh(self.draw_heading)  # by then the fields have their room
 
     def _keys(self) -> list[tuple[object, ...]]:
-        """The lines of the form: notes, heads of cells, fields, what stands below them."""
-        keys: list[tuple[object, ...]] = [
-            ("!note", n) for n in range(len(self._once + self._notes))
-        ]
+        """The lines of the form: notes, heads of cells, fields, what is below them."""
+        keys: list[tuple[object, ...]] = [("!note", n) for n in range(len(self._note_lines()))]
         cells = ""  # what the line above begins with
         for row in self.form.rows:
             of, many, _ = row[0].partition(":")
@@ -170,9 +169,7 @@ class BatchForm(DraftForm):
         width = self.form_width
         ids = cast(tuple[str, ...], key)
         if ids[0] == "!note":
-            return (
-                (cut("  " + plain((self._once + self._notes)[cast(int, ids[1])]), width), "today"),
-            )
+            return ((self._note_lines()[cast(int, ids[1])], "today"),)
         if ids[0] == "!heads":
             return heads_line(ids[1:], width)
         if ids[0] == "!offer":
@@ -201,6 +198,12 @@ class BatchForm(DraftForm):
         return field_line(
             field_id, words, self._values, read, width, focused=here, earnest=self._tried
         )
+
+    def _note_lines(self) -> list[str]:
+        """The cautions and what was learned last time, each whole."""
+        room = self.form_width - 2
+        notes = (plain(note) for note in self._once + self._notes)
+        return ["  " + line for note in notes for line in wrapped(note, room, MOST_BELOW)]
 
     def _more_line(self, group: str, focused: bool) -> Line:
         in_sight = {row[0] for row in self.form.rows}
@@ -343,7 +346,7 @@ class BatchForm(DraftForm):
         """Somebody else wrote; places and jars may be new."""
 
     def shown_again(self) -> None:
-        """Back from the keys: what was typed stands."""
+        """Back from the keys: what was typed is still there."""
 
     def do_table_down(self) -> None:
         """Further down in the dose table and what is said under it."""
