@@ -39,7 +39,7 @@ async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
             "SELECT code, style, stage, green_g, hang_g FROM lot ORDER BY id DESC LIMIT 4"
         )
         assert {row[1:] for row in kept} == {("bresaola", "in-cure", None, None)}
-        text = seat.text()
+        text = " ".join(seat.text().split())
         assert "in cure, day 4" in text
         assert "Next: turn them from Wed 25 Nov; measure how thick each is" in text
 
