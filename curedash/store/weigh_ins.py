@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 
 from curedash.domain.records import WeighIn
+from curedash.domain.weighing.weights import net_from_gross
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
@@ -27,13 +28,22 @@ def add(
     curve: bool,
     gross_g: float,
     tare_g: float,
-    net_g: float,
     base_factor: float,
     flagged: str | None = None,
     note: str | None = None,
     replaces: int | None = None,
+    own_tare: bool = False,
 ) -> int:
-    """A new weight of a lot; its id."""
+    """A new weight of a lot; its id.
+
+    Parameters
+    ----------
+    own_tare : whether the tare is of this weight alone, so that the lot's never changes it
+
+    Raises
+    ------
+    Refused: a weight that is not above its tare
+    """
     return work.insert(
         "weigh_in",
         lot_id=lot_id,
@@ -43,22 +53,18 @@ def add(
         curve=int(curve),
         gross_g=gross_g,
         tare_g=tare_g,
-        net_g=net_g,
+        net_g=net_from_gross(gross_g, tare_g),
         base_factor=base_factor,
         flagged=flagged,
         note=note,
         replaces=replaces,
+        own_tare=int(own_tare),
     )
 
 
 def void(work: Work, weigh_in_id: int) -> None:
     """Mark a weigh-in as not counting; it stays in the file and the log."""
     work.update("weigh_in", weigh_in_id, voided_at=work.by.now)
-
-
-def set_own_tare(work: Work, weigh_in_id: int, own: bool) -> None:
-    """Whether its tare was said of this weight alone, so that the lot's never changes it."""
-    work.update("weigh_in", weigh_in_id, own_tare=int(own))
 
 
 def at_moment(conn: sqlite3.Connection, lot_id: int, at: str) -> list[WeighIn]:

@@ -72,7 +72,6 @@ def _lot(work, batch_id: int, place_id: int, number: int, hang_g: float) -> int:
         curve=True,
         gross_g=hang_g,
         tare_g=0.0,
-        net_g=hang_g,
         base_factor=1.0,
     )
     return lot_id

@@ -81,7 +81,6 @@ class House:
                 curve=True,
                 gross_g=hang_g + tare_g,
                 tare_g=tare_g,
-                net_g=hang_g,
                 base_factor=1.0,
             )
         return lot_id

@@ -106,7 +106,6 @@ def add_drying(
             curve=True,
             gross_g=net + tare_g,
             tare_g=tare_g,
-            net_g=net,
             base_factor=1.0,
         )
     return lot_id

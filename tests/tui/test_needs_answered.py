@@ -127,7 +127,6 @@ def curve(*points: tuple[float, float], **more) -> Build:
                 curve=True,
                 gross_g=net_g,
                 tare_g=0.0,
-                net_g=net_g,
                 base_factor=1.0,
             )
         return lot_id

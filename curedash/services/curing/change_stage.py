@@ -340,7 +340,6 @@ def _keep_weight(
         curve=kind == "hang" or (kind != "cured" and lot.hang_g is not None),
         gross_g=move.weight_g,
         tare_g=tare_g,
-        net_g=net_g,
         base_factor=1.0 if kind == "hang" else then.base_factor,
         flagged=next((doubt.kind for doubt in _weight_doubts(lot, move)), None),
     )

@@ -384,7 +384,6 @@ def _weigh(work: Work, spec: UnderWay, piece: PieceUnderWay, lot_id: int) -> Non
         curve=begun,
         gross_g=piece.weight_g,
         tare_g=piece.tare_g,
-        net_g=net_g,
         base_factor=1.0,
         flagged=None,
     )

@@ -123,7 +123,6 @@ def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | Non
         curve=then.hang_g is not None,
         gross_g=what.weight_g,
         tare_g=tare_g,
-        net_g=final_g,
         base_factor=then.base_factor,
         flagged=doubts[0].kind if doubts else None,
     )

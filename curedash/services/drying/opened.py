@@ -21,7 +21,6 @@ from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.domain.weighing.doubts import Doubt, asked_of
-from curedash.domain.weighing.weights import net_from_gross
 from curedash.services.curing.change_stage import Move, apply_move
 from curedash.services.drying.finish import Finishing, apply_finish
 from curedash.services.find import lot_with_id
@@ -161,7 +160,6 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
         curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
         gross_g=what.before_g,
         tare_g=then.tare_g,
-        net_g=net_from_gross(what.before_g, then.tare_g),
         base_factor=then.base_factor,
         flagged=doubts[0].kind if doubts else None,
     )

@@ -238,13 +238,12 @@ def reweigh(
         curve=row.curve if curve is None else curve,
         gross_g=gross,
         tare_g=tare,
-        net_g=net_g,
         base_factor=row.base_factor if base_factor is None else base_factor,
         flagged=row.flagged if flagged == AS_IT_WAS else flagged,
         note=note or row.note,
         replaces=row.id,
+        own_tare=row.own_tare,
     )
-    weigh_ins.set_own_tare(work, number, row.own_tare)
     if row.kind == "cured":
         lots.update(work, row.lot_id, cured_g=net_g)
     elif row.kind == "final":

@@ -47,7 +47,6 @@ def begin_curve(work: Work, lot: LotState, net_g: float, at: datetime) -> bool:
         curve=True,
         gross_g=guess.hang_g + lot.tare_g,
         tare_g=lot.tare_g,
-        net_g=guess.hang_g,
         base_factor=1.0,
         flagged=None,
         note=ESTIMATED,

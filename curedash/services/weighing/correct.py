@@ -136,9 +136,14 @@ def apply_right(
     if not same_g(tare_g, row.tare_g):
         own = not same_g(tare_g, before.tare_at((at, before.order(row)[1])))
     number = reweigh(
-        work, row, gross_g=right.gross_g, tare_g=tare_g, at=at, note=right.note, flagged=flagged
+        work,
+        replace(row, own_tare=own),
+        gross_g=right.gross_g,
+        tare_g=tare_g,
+        at=at,
+        note=right.note,
+        flagged=flagged,
     )
-    weigh_ins.set_own_tare(work, number, own)
     follow(work, lot.id, before)
     sum_up_again(work, lot_with_id(conn, lot.id), household.zone(conn))
     return number

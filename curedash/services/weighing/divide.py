@@ -275,7 +275,6 @@ def _close(
         curve=whole.stage in ON_THE_CURVE and whole.hang_g is not None,
         gross_g=before_g + whole.tare_g,
         tare_g=whole.tare_g,
-        net_g=before_g,
         base_factor=whole.base_factor,
         note=cut.reason,
     )
@@ -342,7 +341,6 @@ def _inherit(
             curve=True,
             gross_g=net_g,
             tare_g=0.0,
-            net_g=net_g,
             base_factor=1.0,
             flagged=row.flagged,
         )
@@ -380,6 +378,5 @@ def _weigh_part(work: Work, child_id: int, part: Part, at: str, zone: tzinfo) ->
         curve=child.stage in ON_THE_CURVE and child.hang_g is not None,
         gross_g=part.weight_g,
         tare_g=part.tare_g,
-        net_g=net_from_gross(part.weight_g, part.tare_g),
         base_factor=1.0,
     )

@@ -230,7 +230,7 @@ def _there_already(conn: sqlite3.Connection, lot: LotState, at: datetime, seen: 
 def _keep(work: Work, seen: Preview, note: str | None) -> None:
     lot = seen.of
     assert lot is not None  # made by preview_at just now
-    number = weigh_ins.add(
+    weigh_ins.add(
         work,
         lot_id=lot.id,
         at=utc_text(seen.at),
@@ -239,9 +239,8 @@ def _keep(work: Work, seen: Preview, note: str | None) -> None:
         curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None,
         gross_g=seen.gross_g,
         tare_g=seen.tare_g,
-        net_g=seen.net_g,
         base_factor=lot.base_factor,
         flagged=seen.doubts[0].kind if seen.doubts else None,
         note=note,
+        own_tare=seen.own_tare,
     )
-    weigh_ins.set_own_tare(work, number, seen.own_tare)

@@ -117,7 +117,6 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
         curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
         gross_g=what.after_g,
         tare_g=tare_g,
-        net_g=net_from_gross(what.after_g, tare_g),
         base_factor=then.base_factor * share if then.hang_g is not None else then.base_factor,
         note=reason,
     )

@@ -117,7 +117,6 @@ def weigh_swapped(
             curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
             gross_g=own_g,
             tare_g=own.tare_g,
-            net_g=own.net_g,
             base_factor=then.base_factor,
             note=note,
         )

@@ -59,7 +59,7 @@ class Preview:
     in_window: bool = False  # it dries and lies between the ends of its target
     undecided: str | None = None  # what has to be decided before it is pulled
     of: LotState | None = None  # the lot as this was computed from it
-    own_tare: bool = False  # the tare was said of this weight alone
+    own_tare: bool = False  # the tare is of this weight alone
 
 
 @record
@@ -276,12 +276,11 @@ def weigh(
             curve=begun or (lot.stage in ON_THE_CURVE and lot.hang_g is not None),
             gross_g=seen.gross_g,
             tare_g=seen.tare_g,
-            net_g=seen.net_g,
             base_factor=lot.base_factor,
             flagged=_flag(seen.doubts),
             note=note,
+            own_tare=seen.own_tare,
         )
-        weigh_ins.set_own_tare(work, number, seen.own_tare)
     after = rack.one_lot(conn, lot_id)
     return Weighed(number, seen, after if after is not None else now)
 
