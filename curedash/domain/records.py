@@ -33,7 +33,7 @@ class WeighIn:
     flagged: str | None
     note: str | None
     voided_at: str | None
-    own_tare: bool = False  # its tare was said of this weight alone; the lot's does not change it
+    own_tare: bool = False  # its tare is of this weight alone; the lot's does not change it
 
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ class StoredForecast:
 
 @row_record
 class StoredWindow:
-    """A pull window as it was told on a day, in days since hanging."""
+    """A pull window as it was forecast on a day, in days since hanging."""
 
     lot_id: int
     told_on: str  # UTC day

@@ -54,7 +54,7 @@ _DENSITY_G_PER_MM3 = 1.05e-3
 _THICKER_THAN_A_BALL = 1.15
 _WIDEST_SLAB_MM = 420.0
 _LONGEST_ROUND_MM = 1200.0
-# QuantityText once beside the days: nitrite in pork moved at 1.0 to 4.6e-12 m²/s at 2 to 12 °C
+# Said once beside the days: nitrite in pork moved at 1.0 to 4.6e-12 m²/s at 2 to 12 °C
 # (J. Food Eng. 149:188, 2015, abstract), salt at about 2.2e-10.
 SALTS_DAYS = "These are the salt's days; nitrite moves 50 to 200 times more slowly in pork."
 

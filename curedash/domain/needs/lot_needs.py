@@ -41,7 +41,7 @@ class Need:
     lot_id: int | None = None
     place_id: int | None = None
     late_days: int = 0
-    lot_ids: tuple[int, ...] = ()  # of every lot it speaks for, where one line stands for a batch
+    lot_ids: tuple[int, ...] = ()  # every lot it is about, where one line is for several of a batch
 
 
 @record
@@ -139,7 +139,7 @@ def dose_outside(view: LotView) -> Need | None:
 
 
 def _asked_together(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
-    """The same open question of several lots of a batch as one need, kept with the first lot."""
+    """The same open question of several lots of a batch as one need of the first lot."""
     by_id = {lot.id: lot for lot in lots}
     groups: dict[tuple[int, str | None], list[Need]] = {}
     found: list[Need] = []

@@ -17,13 +17,13 @@ class SheetRow:
 
     number: int  # of the line in the file, the heading is line 1
     cells: dict[str, str]
-    odd: str | None  # what is wrong with the line as a line
+    odd: str | None  # what is wrong with it before a cell is read
 
 
 def sheet_rows(
     text: str, headings: Mapping[str, str], needed: Sequence[str], *, only_known: bool = False
 ) -> Iterator[SheetRow]:
-    """Read a sheet line by line; comma, semicolon or tab stands between the cells.
+    """Read a sheet line by line; cells are parted by comma, semicolon or tab.
 
     Parameters
     ----------

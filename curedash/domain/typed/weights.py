@@ -61,7 +61,7 @@ def _read_pieces(
         raise Refused(NO_SPOONS)
     pieces: list[_Piece] = []
     joined = False  # a + stands before the next quantity
-    apart = False  # a , or ; stands before the next quantity
+    apart = False  # there is a , or ; before the next quantity
     for item in items:
         if isinstance(item, str):
             joined, apart = _between(item, bool(pieces), joined, apart, many)
@@ -85,7 +85,7 @@ def _read_pieces(
 
 
 def _between(item: str, follows: bool, joined: bool, apart: bool, many: bool) -> tuple[bool, bool]:
-    """Whether a + and whether a , or ; stands before the next quantity, after this item."""
+    """Whether there is a +, and whether a , or ;, before the next quantity, this item read."""
     if item == "+" and follows and not joined:
         return True, apart
     if item in ",;&" and follows and not apart and (many or item == ","):

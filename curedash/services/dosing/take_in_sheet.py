@@ -87,7 +87,7 @@ class PieceSheet:
 
     pieces: tuple[SheetPiece, ...]
     problems: tuple[PieceProblem, ...]
-    kept: bool
+    kept: bool  # whether it was stored
     messages: tuple[str, ...] = ()
     new_places: tuple[str, ...] = ()
 
@@ -122,7 +122,7 @@ def take_in_sheet(
 
     Returns
     -------
-    what was read; ``kept`` is False if a line stood in the way
+    what was read; ``kept`` is False if a line was refused
 
     Raises
     ------

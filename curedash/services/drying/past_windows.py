@@ -16,7 +16,7 @@ from curedash.store import derived, lots, places, rack
 
 @record
 class PastWindow:
-    """One window as it was told, by the calendar, and how the middle missed."""
+    """One window as it was first forecast, by the calendar, and how the middle missed."""
 
     lot: LotState
     place: str  # where it hung
@@ -27,7 +27,7 @@ class PastWindow:
     reached: date
     inside: bool
     missed_share: float  # of the days that were left, later than it was above 0
-    stalled: bool  # it was told that the lot may not get there, and no window
+    stalled: bool  # it said that the lot may not get there, and gave no window
 
 
 @record
@@ -50,7 +50,7 @@ def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]
     """How the windows of a lot did, one a weigh-in; empty until it reached its target.
 
     The day between two weigh-ins on which it passed the target is drawn straight between them.
-    A window counts as it was first told after a weigh-in: how often it was looked at since says
+    A window counts as it was first shown after a weigh-in: how often it was looked at since says
     nothing.
     """
     kept = once_a_weigh_in(derived.stored_windows(conn, lot.id))
@@ -91,7 +91,7 @@ def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]
 def scores(
     conn: sqlite3.Connection, among: Collection[int] | None = None
 ) -> tuple[list[PastWindow], list[Score]]:
-    """All windows told of lots that reached their target, and their scores: all, then by kind.
+    """All windows of lots that reached their target, and their scores: all, then by kind.
 
     Parameters
     ----------

@@ -37,7 +37,7 @@ class Body:
     moisture: float
 
 
-#: by definition: the day of the air that is to come, which no calendar day is
+#: by definition: the day of the air to come, later than any calendar day
 FROM_NOW_ON = math.inf
 
 
@@ -102,29 +102,25 @@ def body_of(
 def _diameter_m(volume: float, measured_mm: float | None) -> float:
     if measured_mm is None:
         return float((volume * 4.0 / (3.0 * math.pi)) ** (1.0 / 3.0))
-    if 5.0 <= measured_mm <= 400.0:
-        return measured_mm / 1000.0
-    raise Refused(
-        phrase(
-            "A diameter of {thick} makes no sense: give {least} to {most}.",
-            thick=millimetres(measured_mm),
-            least=millimetres(5, "5"),
-            most=millimetres(400),
-        )
-    )
+    return _measured_m("diameter", measured_mm, 400.0)
 
 
 def _length_m(volume: float, diameter: float, measured_mm: float | None) -> float:
     if measured_mm is None:
         return max(volume * 4.0 / (math.pi * diameter**2), 0.6 * diameter)
-    if 5.0 <= measured_mm <= 5000.0:
+    return _measured_m("length", measured_mm, 5000.0)
+
+
+def _measured_m(what: str, measured_mm: float, most_mm: float) -> float:
+    if 5.0 <= measured_mm <= most_mm:
         return measured_mm / 1000.0
     raise Refused(
         phrase(
-            "A length of {long} makes no sense: give {least} to {most}.",
-            long=millimetres(measured_mm),
+            "A {what} of {size} makes no sense: give {least} to {most}.",
+            what=what,
+            size=millimetres(measured_mm),
             least=millimetres(5, "5"),
-            most=millimetres(5000),
+            most=millimetres(most_mm),
         )
     )
 

@@ -91,7 +91,7 @@ def trust(points: Sequence[Point], body: Window, target: float, known: Known) ->
     )
 
 
-#: design value: how well the air of another place tells the days in it, as a share of the change
+#: design value: how far off the change of the days may be in other air, as a share of that change
 _AIR_MISFIT = 0.5
 
 

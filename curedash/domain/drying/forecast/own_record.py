@@ -26,7 +26,7 @@ MOST_DAYS = 1e5  # design value: a day further off was never told
 LEAST_DAYS = 1e-3  # design value: a window of minutes says nothing
 _LEAST_HALF_WIDTH = 0.02  # design value: of a window of hours
 
-WindowDays = tuple[float, float, float, float]  # day it was told, first, middle and last day
+WindowDays = tuple[float, float, float, float]  # day it was forecast, first, middle and last day
 
 
 @record
