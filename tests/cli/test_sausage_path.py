@@ -91,3 +91,27 @@ def test_a_sausage_that_ferments_already_is_taken_in(places, monkeypatch) -> Non
     assert places("stage", "A1", "drying", "--place", "Cellar").code == 0
     monkeypatch.setenv("CUREDASH_NOW", "2026-11-29T18:00:00Z")
     assert places("weigh", "A1", "1990 g").code == 0
+
+
+def test_the_warmest_place_is_proposed_to_ferment_in_but_none_that_is_hot(places) -> None:
+    places("place", "add", "Boiler room", "--temp", "36..44C")
+    places(*MIX, "--salted-on", "today")
+    done = places("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g")
+    assert "A1: hangs in Warm box, the warmest; --place names another place." in done.err
+
+
+def test_what_is_ticked_is_mixed_and_waits_to_be_stuffed(places, monkeypatch) -> None:
+    places(*MIX)
+    assert places("tick", "A1", "--all").code == 0
+    monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
+    (need,) = [n for n in places("check", "--json").json if n["cause"] == "not-stuffed"]
+    assert need["message"] == "mixed 2 d ago, not stuffed"
+
+
+def test_a_use_by_day_asks_for_salt_until_it_is_mixed_in(places, monkeypatch) -> None:
+    places(*MIX, "--source", "shop", "--use-by", "2026-11-26")
+    assert "use-by" in causes(places)
+    assert places("tick", "A1", "--all").code == 0
+    assert "use-by" not in causes(places)
+    assert places("tick", "A1", "salt", "--untick").code == 0
+    assert "use-by" in causes(places)

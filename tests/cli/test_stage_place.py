@@ -30,10 +30,20 @@ def test_the_only_place_is_said(shell, batch):
 def test_a_place_that_is_not_cold_is_where_the_first_lot_hangs(two_places):
     done = two_places(*HUNG)
     assert done.code == 0, done.err
-    assert "A1: hangs in Chamber, which is not cold; --place names another place." in done.err
+    assert (
+        "A1: hangs in Chamber, which is neither cold nor warm; --place names another place."
+        in done.err
+    )
     assert place_of(two_places, "A1") == "Chamber"
     moved = two_places(*NEXT)
     assert "A2: hangs in Chamber, where its batch hangs; --place names another place." in moved.err
+
+
+def test_a_warm_place_is_not_proposed_to_dry_in(shell, batch):
+    assert shell("place", "add", "Loft", "--temp", "20..26C").code == 0
+    asked = shell(*HUNG)
+    assert asked.code == 65
+    assert "A1: does it hang in Fridge 2, where it is now, or in Loft?" in asked.err
 
 
 def test_a_place_that_was_named_is_where_it_hangs(two_places):

@@ -9,6 +9,7 @@ from datetime import date, datetime, tzinfo
 from curedash.domain.errors import Refused
 from curedash.domain.quantity_text import QuantityText, celsius, phrase
 from curedash.domain.record import record
+from curedash.domain.records import LotState
 
 RAW, IN_CURE, SALT_REST, FERMENT = "raw", "in-cure", "salt-rest", "ferment"
 DRYING, EQUALISING, KEEPING, CLOSED = "drying", "equalising", "keeping", "closed"
@@ -21,6 +22,7 @@ SEALED = (EQUALISING, ON_HOLD, KEEPING)  # in a tight bag: nothing dries
 SALTING = (IN_CURE, SALT_REST)  # the salt is still on its way in
 ON_THE_CURVE = (DRYING, EQUALISING, KEEPING, ON_HOLD)  # their weights are points of the curve
 DRYING_STAGES = (DRYING,)  # hold and rest days are not drying days
+GROUND = "ground"  # method of meat whose salt is mixed in: it is stuffed, not put in the cure
 # Colder than this a ferment hardly starts [°C]; common practice.
 FERMENT_MIN_C = 10.0
 SEALED_MAX_C = 5.0  # a sealed bag in a warmer place asks for a note
@@ -345,6 +347,13 @@ def _cold_words(read_c: float | None, band_c: tuple[float, float] | None) -> str
 
 def _reason(found: str, way: str) -> str:
     return phrase("{found}: {way}.", found=found, way=way)
+
+
+def mixed_at(lot: LotState) -> str | None:
+    """When the salt of ground meat went in [UTC]; None for other meat, or while a line is open."""
+    if lot.method != GROUND or lot.dose_open:
+        return None
+    return lot.salted_at or lot.first_tick_at
 
 
 def stated(reason: str) -> str:

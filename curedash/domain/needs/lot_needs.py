@@ -8,6 +8,7 @@ log and never here. The thresholds are design values that the household can edit
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 
+from curedash.domain.curing.stages import mixed_at
 from curedash.domain.curing.turning import BAG_DAYS, BOX_DAYS
 from curedash.domain.drying.inspections import GOES_ON, dose_undecided, undecided
 from curedash.domain.drying.lot_figures import (
@@ -192,9 +193,10 @@ def question_open(view: LotView) -> Need | None:
 def not_stuffed(view: LotView) -> Need | None:
     """Ground meat with all its salt in that is still not stuffed a day later."""
     lot = view.lot
-    if lot.stage != "raw" or lot.method != "ground" or lot.salted_at is None or lot.dose_open:
+    mixed = mixed_at(lot)
+    if lot.stage != "raw" or mixed is None:
         return None
-    days = calendar_days(lot.salted_at, view.now, view.zone)
+    days = calendar_days(mixed, view.now, view.zone)
     if days < 1:
         return None
     after = "start its ferment" if lot.ferments else "hang it"

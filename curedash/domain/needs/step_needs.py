@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from curedash.domain.curing.stages import mixed_at
 from curedash.domain.curing.turning import turn_words
 from curedash.domain.needs.lot_needs import Check, LotView, Need
 from curedash.domain.times import calendar_days, moment
@@ -42,8 +43,7 @@ def use_by_near(use_by: str) -> Check:
     """
 
     def check(view: LotView) -> Need | None:
-        mixed = view.lot.method == "ground" and view.lot.salted_at is not None
-        if view.lot.stage != "raw" or mixed:
+        if view.lot.stage != "raw" or mixed_at(view.lot) is not None:
             return None
         left = (date.fromisoformat(use_by) - view.now.astimezone(view.zone).date()).days
         if left > USE_BY_SOON_DAYS:

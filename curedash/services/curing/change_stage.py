@@ -7,9 +7,11 @@ from datetime import datetime, timedelta
 from curedash.domain.curing.stages import (
     DRYING,
     FERMENT,
+    GROUND,
     IN_CURE,
     RAW,
     can_move,
+    mixed_at,
     next_stage,
     notes_needed,
     stated,
@@ -45,7 +47,6 @@ from curedash.store import batches, lots, rack, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
 HUNG_UNWEIGHED = "not weighed: its first weigh-in will start a curve, with an estimated start"
-GROUND = "ground"  # method of meat whose salt is mixed in: it is stuffed, not put in the cure
 MOST_TARE = 0.1  # of what is on the scale, before the tare is known (design value)
 
 
@@ -170,9 +171,9 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
         lots.update(work, lot.id, hang_at=lot.hang_at or at)
         messages.append(HUNG_UNWEIGHED)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
-    mixed = lot.method == GROUND and lot.stage == RAW and move.stage in places.HANGS
-    if (move.stage == IN_CURE or mixed) and lot.salted_at is None:
-        batches.update(work, lot.batch_id, salted_at=at)
+    stuffed = lot.method == GROUND and lot.stage == RAW and move.stage in places.HANGS
+    if (move.stage == IN_CURE or stuffed) and lot.salted_at is None:
+        batches.update(work, lot.batch_id, salted_at=min(at, mixed_at(lot) or at))
     until = _until(lot, move)
     lots.update(
         work,

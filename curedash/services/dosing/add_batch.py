@@ -8,6 +8,7 @@ from math import ceil
 from typing import Any
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
+from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing import Dose, DoseRequest, bag_doses, compute_dose
 from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, USE_BY
 from curedash.domain.dosing.classes import answered
@@ -365,7 +366,7 @@ def _add_lot(
 
 def _first_stage(spec: BatchSpec) -> str:
     """Where its lots begin; ground meat has its salt mixed in, and waits to be stuffed."""
-    return "raw" if spec.salted_at is None or spec.dose.method == "ground" else "in-cure"
+    return "raw" if spec.salted_at is None or spec.dose.method == GROUND else "in-cure"
 
 
 def style_columns(style: Style) -> dict[str, Any]:

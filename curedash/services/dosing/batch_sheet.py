@@ -3,12 +3,13 @@
 import sqlite3
 from datetime import datetime
 
+from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing import Dose
 from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, LotState
 from curedash.domain.times import utc_text
-from curedash.services.curing.change_stage import GROUND, Move, Moved, apply_move
+from curedash.services.curing.change_stage import Move, Moved, apply_move
 from curedash.services.dosing.add_batch import past_use_by
 from curedash.services.dosing.bags import Bag, bag_of, planned_dose
 from curedash.services.dosing.recipe import really_used
@@ -126,8 +127,8 @@ def into_cure(
         raise Refused(f"No lot of batch {sheet.batch.code} is raw any more.")
     if all(each.lot.method == GROUND for each in sheet.raw):
         raise Refused(
-            f"Batch {sheet.batch.code} is ground meat, its salt is mixed in: stuff it, weigh it,"
-            " and move it to its ferment, or hang it."
+            f"Batch {sheet.batch.code} is ground meat: its salt is mixed in, then it is stuffed,"
+            " not put in the cure. Weigh it stuffed and move it to its ferment, or hang it."
         )
     missing = sum(each.open_lines for each in sheet.raw)
     if missing and not note:

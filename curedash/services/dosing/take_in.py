@@ -15,6 +15,7 @@ from curedash.domain.curing.stages import (
     DRYING,
     EQUALISING,
     FERMENT,
+    GROUND,
     IN_CURE,
     KEEPING,
     ON_HOLD,
@@ -228,7 +229,7 @@ def _require_place_and_day(spec: UnderWay) -> None:
     if spec.stage not in UNDER_WAY:
         can = ", ".join(word(stage) for stage in UNDER_WAY)
         raise Refused(f"A piece under way is {can}; one that is {word(spec.stage)} is added new.")
-    if _method(spec) == "ground" and spec.stage in (IN_CURE, SALT_REST):
+    if _method(spec) == GROUND and spec.stage in (IN_CURE, SALT_REST):
         raise Refused(
             f"{spec.style.name}: the salt of ground meat is mixed in, so it is not in the cure;"
             " it ferments or dries."

@@ -22,6 +22,7 @@ Band = tuple[float, float] | None
 WATCHES = ("sensor", "hand-log", "not-watched")
 HANGS = (DRYING, FERMENT)
 DRIES_MOST_C = 18.0  # design value: a warmer place is not proposed to dry in
+FERMENTS_MOST_C = 30.0  # design value: a warmer place is not proposed to ferment in
 MAX_NAME = 60
 READ_LATELY_S = 2 * 86_400  # a reading longer ago says nothing of today (design value)
 READING = "reading"  # kind of the event that a reading by hand leaves in the log
@@ -127,7 +128,7 @@ def where_to_hang(
     -------
     the place where it did before; else where most of its batch do now; else where its style does or
     did last; else where most of the others do, or a lot did last; else, to dry, the first known to
-    be neither cold nor warm, and to ferment, the warmest; None where nothing of that is known
+    be neither cold nor warm, and to ferment, the warmest up to 30 °C; None without such a place
     """
     verb, did = ("ferments", "fermented") if stage == FERMENT else ("hangs", "hung")
     hung = [other for other in rack.open_lots(conn) if other.stage == stage and other.place_id]
@@ -153,14 +154,13 @@ def _by_warmth(
 ) -> tuple[Place | None, str]:
     """Where nothing hung before: by how warm each place is, as read or by its band."""
     warmth = [(place, _warmth_c(conn, place, at)) for place in known]
-    told = [(place, temp_c) for place, temp_c in warmth if temp_c is not None]
+    known_c = [(temp_c, place) for place, temp_c in warmth if temp_c is not None]
     if stage == FERMENT:
-        warm = [(temp_c, place) for place, temp_c in told if temp_c >= FERMENT_MIN_C]
-        best = max(warm, key=lambda pair: pair[0], default=None)
-        return (None if best is None else best[1]), "the warmest"
-    dry = [(place, temp_c) for place, temp_c in told if temp_c > SEALED_MAX_C]
-    cool = next((place for place, temp_c in dry if temp_c <= DRIES_MOST_C), None)
-    return cool or next((place for place, _ in dry), None), "which is not cold"
+        warm = [pair for pair in known_c if FERMENT_MIN_C <= pair[0] <= FERMENTS_MOST_C]
+        best = max(warm, key=lambda pair: pair[0], default=(None, None))
+        return best[1], "the warmest"
+    cool = (place for temp_c, place in known_c if SEALED_MAX_C < temp_c <= DRIES_MOST_C)
+    return next(cool, None), "which is neither cold nor warm"
 
 
 def _most(hung: Sequence[LotState]) -> int | None:

@@ -1,11 +1,11 @@
 """Where a lot goes next: the stages it may go to, alone or with its batch."""
 
-from curedash.domain.curing.stages import CLOSED, DISCARDED, RAW, moves, word
+from curedash.domain.curing.stages import CLOSED, DISCARDED, GROUND, RAW, moves, word
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.present.weighing.weigh_line import name_words
 from curedash.present.words import Line, cut, packed
-from curedash.services.curing.change_stage import GROUND, codes_of, mates_of, usual_next
+from curedash.services.curing.change_stage import codes_of, mates_of, usual_next
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.prompt import PagePrompt

@@ -11,6 +11,7 @@ from curedash.domain.curing.stages import (
     CLOSED,
     DISCARDED,
     FERMENT,
+    GROUND,
     IN_CURE,
     RAW,
     SALT_REST,
@@ -33,7 +34,6 @@ from curedash.present.display_units import (
 from curedash.present.weighing.green import green_phrase
 from curedash.present.words import day, percent, plain
 from curedash.services.curing.change_stage import (
-    GROUND,
     Move,
     Moved,
     change_stage,

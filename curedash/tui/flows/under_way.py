@@ -6,7 +6,7 @@ Only what they are, how many, where and since when is wanted; Enter leaves all e
 from datetime import datetime
 from typing import Any
 
-from curedash.domain.curing.stages import DRYING, FERMENT, IN_CURE, SALT_REST, word
+from curedash.domain.curing.stages import DRYING, FERMENT, GROUND, IN_CURE, SALT_REST, word
 from curedash.domain.errors import Refused
 from curedash.domain.household.styles import Style
 from curedash.domain.record import record, replace
@@ -98,7 +98,7 @@ def questions(page: Page) -> Steps:
         _weights_words,
     )
     packs = (yield PACKS) if stage == IN_CURE else None
-    thick_mm = None if what.style.method == "ground" else (yield THICK)
+    thick_mm = None if what.style.method == GROUND else (yield THICK)
     place = yield from _place(page)
     name = yield Text("what you call them", _name, f"Enter: {plain(what.style.name)}")
     spec = UnderWay(
@@ -133,7 +133,7 @@ def _what(page: Page, text: str) -> What:
 
 def _stages(style: Style) -> tuple[tuple[str, str], ...]:
     """Where pieces of a style can be: ground meat is never in the cure, few styles ferment."""
-    left_out = {IN_CURE, SALT_REST} if style.method == "ground" else set()
+    left_out = {IN_CURE, SALT_REST} if style.method == GROUND else set()
     if not style.fermented:
         left_out.add(FERMENT)
     return tuple((each, word(each)) for each in UNDER_WAY if each not in left_out)

@@ -5,6 +5,7 @@ from typing import cast
 
 from textual.widget import Widget
 
+from curedash.domain.curing.stages import GROUND
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine, LotState
@@ -20,7 +21,6 @@ from curedash.present.dosing.sheet_lines import (
     together_words,
 )
 from curedash.present.words import Line, cells, cut, plain, wrapped
-from curedash.services.curing.change_stage import GROUND
 from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_pork, read_sheet
 from curedash.services.needs.cautions import cautions_once
 from curedash.tui.chassis.commands import key_of
