@@ -43,11 +43,11 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
-    """Pieces under way, one line each; what the sheet says is not said again beside it."""
+    """Pieces under way, one line each; no flag repeats what the sheet has a column for."""
     flags = {word.partition("=")[0] for word in words if word.startswith("--")}
-    beside = sorted(flags - {"--from", "--dry-run", "--new-style", "--json"})
-    if beside:
-        raise UsageError(f"{beside[0]} cannot be used with --from: the sheet has a column for it.")
+    others = sorted(flags - {"--from", "--dry-run", "--new-style", "--json"})
+    if others:
+        raise UsageError(f"{others[0]} cannot be used with --from: the sheet has a column for it.")
     from curedash.cli import piece_sheet
 
     return piece_sheet.run(
@@ -62,6 +62,7 @@ def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
 def _add(chosen: Namespace, context: Context) -> int:
     """The new batch with its sheet, and what there is to say about it."""
     from curedash.cli.batch_flags import spec_from_flags
+    from curedash.cli.batch_under_way import place_words
     from curedash.services.dosing.add_batch import add_batch
     from curedash.services.dosing.batch_sheet import is_raw_pork
     from curedash.services.needs.cautions import cautions_once
@@ -77,10 +78,7 @@ def _add(chosen: Namespace, context: Context) -> int:
     said = moments(added.planned[0].dose, spec.salted_at)
     cautions = cautions_once(conn, context.by(), *said, *raw_pork)
     if added.new_place is not None:
-        name = added.new_place.name
-        messages.append(
-            f"Place “{name}” is new and has no band yet; set one with 'curedash place set'."
-        )
+        messages += place_words([added.new_place.name])
     for message in (*messages, *cautions):
         context.err(message)
     if chosen.json:
@@ -124,7 +122,8 @@ def _add_parser() -> Parser:
 
     parser = Parser(
         "batch add",
-        "Add a batch with its doses, from flags or a TOML file with the same names.",
+        "Add a batch with its doses, from flags or a TOML file with the same names. With --from,"
+        " take in pieces under way from a CSV sheet.",
         _EXAMPLE,
     )
     add_dose_flags(parser, green_needed=False)
@@ -207,8 +206,9 @@ def _flags_under_way(parser: Parser) -> None:
         "--from",
         dest="sheet",
         metavar="FILE",
-        help="pieces under way from a CSV sheet, one line each: columns style, stage, since;"
-        " also name, batch, weight, tare, green, thickness, bag, place, planned, salted, roast",
+        help="pieces under way from a CSV sheet (- for stdin), one line each: columns style, stage,"
+        " since; also name, batch, weight, tare, green, thickness, bag, place, planned, salted,"
+        " roast",
     )
     add("--dry-run", action="store_true", help="with --from: only show what the sheet would add")
 

@@ -15,8 +15,10 @@ from curedash.cli.dose_flags import (
 from curedash.domain.dosing.group import share_packs
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.household.styles import Style
+from curedash.domain.quantity_text import Quantity, grams, phrase
 from curedash.domain.typed.dates import parse_near_day
 from curedash.domain.typed.units import parse_pct_range, parse_weight_g
+from curedash.present.display_units import money
 from curedash.present.dosing.batch_texts import bags, price
 from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
@@ -70,7 +72,7 @@ def spec_from_flags(
 
 
 def _cut_words(text: str) -> list[str]:
-    """A cut that is spelled nearly like a known one is kept as typed, and that is said."""
+    """What to say of a cut that is spelled nearly like a known one; it is saved as typed."""
     from curedash.domain.dosing.cuts import cut_of, near_cuts
 
     near = [] if not text.strip() or cut_of(text) is not None else near_cuts(text)
@@ -104,7 +106,7 @@ _OF_A_ROAST = ("condition", "use_by", "shop", "price", "bought", "packed_on")
 
 
 def roasts_from_flags(chosen: argparse.Namespace, count: int) -> list[str | None]:
-    """The roast of each piece; one of which only a shop, say, is told is the batch's."""
+    """The roast of each piece; where only a shop or a price is given, one named as the batch."""
     named = once_or_each(chosen.source, count, "--source")
     if not any(getattr(chosen, flag) for flag in _OF_A_ROAST):
         return named
@@ -118,15 +120,15 @@ def sources_from_flags(
 
     Raises
     ------
-    Refused, UsageError: a flag that cannot be read, or one roast that is told of in two ways
+    Refused, UsageError: a flag that cannot be read, or two answers for one roast
     """
-    told = {
+    typed = {
         flag: once_or_each(getattr(chosen, flag), count, f"--{flag.replace('_', '-')}")
         for flag in _OF_A_ROAST
     }
     found: dict[str, SourceSpec] = {}
-    for place, name in enumerate(roasts_from_flags(chosen, count)):
-        given = {flag: texts[place] for flag, texts in told.items()}
+    for piece, name in enumerate(roasts_from_flags(chosen, count)):
+        given = {flag: texts[piece] for flag, texts in typed.items()}
         if name is None or not any(given.values()):
             continue
         made = _source(name, given, now, zone)
@@ -140,7 +142,7 @@ def _source(name: str, given: dict[str, str | None], now: datetime, zone: tzinfo
     asked = None if given["price"] is None else price(given["price"])
     cost = None if asked is None else asked.total(bought_g)
     if asked is not None and cost is None:
-        raise UsageError("A price for a weight takes what was bought: give --bought 2.3kg, too.")
+        raise UsageError("A price per weight needs the weight as bought: add --bought 2.3kg.")
     return SourceSpec(
         name,
         shop=given["shop"],
@@ -157,16 +159,37 @@ def _label_day(text: str | None, now: datetime, zone: tzinfo) -> str | None:
     return None if text is None else parse_near_day(text, now, zone).isoformat()
 
 
+#: what one roast has once → its name in a refusal
+_ONCE = {
+    "use_by": "use-by day",
+    "pack_date": "pack date",
+    "shop": "shop",
+    "price": "price",
+    "bought_g": "weight as bought",
+}
+
+
 def _require_same(before: SourceSpec, made: SourceSpec) -> None:
-    """One roast is told of in one way."""
+    """Refuse two answers to one question about a roast."""
     name = before.name
     if before.condition != made.condition:
         raise Refused(f"{name} cannot be both {before.condition} and {made.condition}.")
-    words = {"use_by": "use-by day", "pack_date": "pack date", "bought_g": "weight as bought"}
-    for field in ("use_by", "pack_date", "shop", "price", "bought_g"):
-        one, other = getattr(before, field), getattr(made, field)
-        if one != other:
-            raise Refused(f"{name} has one {words.get(field, field)}, not {one} and {other}.")
+    for fact, words in _ONCE.items():
+        same = getattr(before, fact) == getattr(made, fact)
+        if not same or (fact == "price" and before.currency != made.currency):
+            one, other = _shown(before, fact), _shown(made, fact)
+            said = "{name} has one {fact}, not {one} and {other}."
+            raise Refused(phrase(said, name=name, fact=words, one=one, other=other))
+
+
+def _shown(roast: SourceSpec, fact: str) -> str | Quantity:
+    """A fact of a roast as a refusal shows it, with its currency or unit."""
+    value = getattr(roast, fact)
+    if value is None:
+        return "none"
+    if fact == "price":
+        return money(value, roast.currency)
+    return grams(value) if fact == "bought_g" else str(value)
 
 
 def _shape(chosen: argparse.Namespace, style: Style) -> str:

@@ -22,13 +22,13 @@ def run(argv: list[str], context: Context) -> int:
 
     conn, by = context.open(), context.by_as_read()
     lot = require_lot(conn, chosen.lot)
-    after = _put_right(conn, context, by, chosen, lot)
+    after = _corrected(conn, context, by, chosen, lot)
     forecasts.refresh(conn, after, context.now)
     print_lot(context, conn, after, as_json=chosen.json)
     return 0
 
 
-def _put_right(
+def _corrected(
     conn: Connection, context: Context, by: By, chosen: argparse.Namespace, lot: LotState
 ) -> LotState:
     from curedash.cli.typed import grams, tare_g, when

@@ -91,7 +91,8 @@ def parser() -> Parser:
         "--keep-until", help="day to keep the packs until (default: by your rule, if you have one)"
     )
     parser.add_argument(
-        "--given-to", help="who gets the packs; one name per pack, separated by commas"
+        "--given-to",
+        help="who gets the packs; one name for all, or one per pack, separated by commas",
     )
     parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")

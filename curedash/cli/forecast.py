@@ -33,6 +33,7 @@ def run(argv: list[str], context: Context) -> int:
             "Name a lot, or a file of weigh-ins: curedash forecast D1, or curedash forecast --file"
             " weighs.csv --target 35."
         )
+    _require_used(chosen)
     from curedash.present.drying import forecast as words
 
     if chosen.lot:
@@ -56,8 +57,25 @@ def run(argv: list[str], context: Context) -> int:
     return OK
 
 
+#: options that only a lot takes, and those that only a file does: a lot has its own
+_OF_A_LOT = ("hold", "place")
+_OF_A_FILE = ("diameter", "length", "bag", "moisture", "division", "air", "history")
+
+
+def _require_used(chosen: argparse.Namespace) -> None:
+    """Refuse an option that would change nothing."""
+    names, why = (
+        (_OF_A_FILE, "goes with --file: a lot has its own")
+        if chosen.lot
+        else (_OF_A_LOT, "is for a lot: leave out --file and name one")
+    )
+    for name in names:
+        if getattr(chosen, name) not in (None, False):
+            raise UsageError(f"--{name} {why}.")
+
+
 def _of_lot(chosen: argparse.Namespace, context: Context) -> LotAhead:
-    """The forecast of a lot as it is, or as it would be with another target or on hold."""
+    """The forecast of a lot as it is, or with another target, on hold or in another place."""
     from curedash.domain.typed.units import parse_pct
     from curedash.services.drying.lot_forecast import ahead_of, what_if
 
@@ -91,14 +109,14 @@ def _past(chosen: argparse.Namespace, context: Context) -> int:
     if chosen.file:
         raise UsageError("--past reads the household's file; leave out --file.")
     if chosen.lot:
-        told = past_windows_of(conn, require_lot(conn, chosen.lot))
+        windows = past_windows_of(conn, require_lot(conn, chosen.lot))
         found: list[Score] = []
     else:
-        told, found = scores(conn)
+        windows, found = scores(conn)
     if chosen.json:
-        context.json(words.past_document(told, found))
+        context.json(words.past_document(windows, found))
     else:
-        context.out("\n".join(words.past_lines(told, found)))
+        context.out("\n".join(words.past_lines(windows, found)))
     return OK
 
 
@@ -122,7 +140,7 @@ def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float, Se
     points = [(day, g / base_g) for day, g in net]
     more: dict[str, Any] = {
         "base_g": base_g,
-        "scale_division_g": chosen.division,
+        "scale_division_g": 1.0 if chosen.division is None else chosen.division,
         "diameter_mm": parse_length_mm(chosen.diameter) if chosen.diameter else None,
         "length_mm": parse_length_mm(chosen.length) if chosen.length else None,
         "in_bag": True if chosen.bag else None,
@@ -176,11 +194,7 @@ def _flags_of_the_piece(parser: Parser) -> None:
         "--moisture", metavar="PCT", help="moisture as hung, in percent (default: 72)"
     )
     parser.add_argument(
-        "--division",
-        type=float,
-        default=1.0,
-        metavar="G",
-        help="resolution of the scale in g (default: 1)",
+        "--division", type=float, metavar="G", help="resolution of the scale in g (default: 1)"
     )
     parser.add_argument(
         "--air", metavar="CSV", help="readings of the place: columns day, temp_c, rh_pct"

@@ -53,6 +53,6 @@ def parser() -> Parser:
     parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
     parser.add_argument("--note", help="how it happened")
     parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--look", action="store_true", help="show the bench, keep nothing")
+    parser.add_argument("--look", action="store_true", help="only show what follows; save nothing")
     parser.add_argument("--json", action="store_true")
     return parser

@@ -88,7 +88,9 @@ def parser() -> Parser:
     parser.add_argument(
         "what", nargs="*", metavar="LOT WEIGHT", help="B1 180 180, or one mixed pack: B1 120 A1 15"
     )
-    parser.add_argument("--given-to", help="who gets it; one name per pack, separated by commas")
+    parser.add_argument(
+        "--given-to", help="who gets it; one name for all, or one per pack, separated by commas"
+    )
     parser.add_argument(
         "--keep-until", help="day to keep it until (default: by your rule, if you have one)"
     )

@@ -6,7 +6,7 @@ from curedash.cli.context import Context
 def run(
     text: str, context: Context, *, dry: bool = False, may_be_new: bool = False, as_json: bool
 ) -> int:
-    """Take in every piece of the sheet, or none; say each line that does not fit."""
+    """Take in every piece of the sheet, or none, and name each line that does not fit."""
     from curedash.cli.batch_under_way import place_words
     from curedash.present.dosing.piece_sheet import (
         piece_line,
@@ -27,8 +27,9 @@ def run(
         days_in = zone(conn)
         for piece in found.pieces:
             context.out(piece_line(piece, days_in))
-    told = (*found.messages, *place_words(found.new_places)) if found.kept else found.messages
-    for message in (*map(piece_problem, found.problems), *told, piece_sheet_end(found)):
+    new_places = place_words(found.new_places) if found.kept else ()
+    problems = map(piece_problem, found.problems)
+    for message in (*problems, *found.messages, *new_places, piece_sheet_end(found)):
         context.err(message)
     return 65 if found.problems else 0
 
@@ -38,16 +39,8 @@ def read(path: str) -> str:
 
     Raises
     ------
-    NotFound: there is no such file
+    NotFound, Refused or FileTrouble as :func:`curedash.store.outside.read_text`
     """
-    import os
-    import sys
+    from curedash.store.outside import SHEET_BYTES, read_text
 
-    from curedash.domain.errors import NotFound
-    from curedash.papers.whole_json import read_text
-
-    if path == "-":
-        return sys.stdin.read()
-    if not os.path.isfile(path):
-        raise NotFound(f"There is no file {path}.")
-    return read_text(path)
+    return read_text("/dev/stdin" if path == "-" else path, SHEET_BYTES)

@@ -145,7 +145,7 @@ def parser() -> Parser:
     )
     parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--weight", help="what the scale shows")
-    parser.add_argument("--tare", help="tare: hook, net, string (default: 0, with a note)")
+    parser.add_argument("--tare", help="tare: hook, net, string (default: 0, and it says so)")
     parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
     parser.add_argument("--not-weighed", action="store_true", help="hang it without a hang weight")
     parser.add_argument("--plus-minus", help="the weight is an estimate, give or take this")

@@ -98,7 +98,7 @@ def parser() -> Parser:
     parser.add_argument("--all", action="store_true", help="everything still open, as planned")
     parser.add_argument("--untick", action="store_true", help="take the tick back")
     parser.add_argument("--at", help="when it went in (default: now)")
-    parser.add_argument("--note", help="how it happened; wanted over 1.5 times the plan")
+    parser.add_argument("--note", help="how it happened; needed over 1.5 times the plan")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
     parser.add_argument("--json", action="store_true")
     return parser

@@ -42,6 +42,22 @@ def test_before_hanging_it_says_what_is_missing(demo: Shell) -> None:
     assert "hang weight" in done.err
 
 
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("F2", "--diameter", "80mm"), "--diameter goes with --file"),
+        (("F2", "--bag"), "--bag goes with --file"),
+        (("F2", "--division", "0.1"), "--division goes with --file"),
+        (("--file", "x.csv", "--place", "Cellar"), "--place is for a lot"),
+        (("--file", "x.csv", "--hold", "7d"), "--hold is for a lot"),
+    ],
+)
+def test_an_option_that_would_change_nothing_is_refused(demo: Shell, words, says: str) -> None:
+    done = demo("forecast", *words)
+    assert done.code == 64
+    assert says in done.err
+
+
 def test_a_lot_or_a_file_and_not_both(demo: Shell) -> None:
     assert demo("forecast").code == 64
     assert demo("forecast", "F2", "--file", "x.csv").code == 64

@@ -37,7 +37,7 @@ def seeded(shell, db_path):
 
 
 @pytest.mark.parametrize(("module", "service", "words"), VERBS, ids=lambda part: part[0])
-def test_the_same_done_meanwhile_by_another_program_stands_once(
+def test_the_same_done_meanwhile_by_another_program_counts_once(
     seeded, db_path, monkeypatch, module, service, words
 ) -> None:
     """The other one is a process of its own that saves after this one has read."""

@@ -1,6 +1,9 @@
 """A sheet of pieces under way: previewed, taken in whole or not at all, wrong lines by number."""
 
+import os
 import sqlite3
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -47,6 +50,19 @@ def test_one_line_a_piece_becomes_lots_in_their_stage(shell, sheet, db_path) -> 
     assert loin["last_net_g"] == 640
     with sqlite3.connect(db_path) as conn:
         assert conn.execute("SELECT code FROM lot WHERE in_bag").fetchall() == [("B1",)]
+
+
+def test_a_sheet_comes_from_a_pipe_with_the_mark_that_spreadsheets_write(db_path) -> None:
+    """A program of its own, since the standard input of this one belongs to the test."""
+    environment = {**os.environ, "CUREDASH_DB": db_path, "CUREDASH_NOW": "2026-11-25T18:00:00Z"}
+    done = subprocess.run(
+        [sys.executable, "-m", "curedash", "batch", "add", "--from", "-", "--dry-run"],
+        input=b"\xef\xbb\xbf" + GOOD.encode(),
+        env=environment,
+        capture_output=True,
+    )
+    assert done.returncode == 0, done.stderr
+    assert b"3 pieces would be taken in" in done.stderr
 
 
 def test_looking_first_stores_nothing_and_one_undo_takes_all_back(shell, sheet) -> None:

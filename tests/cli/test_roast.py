@@ -61,6 +61,21 @@ def test_a_roast_that_cannot_be_is_refused(shell, words, says) -> None:
     assert says in done.err
 
 
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--price", "20 EUR", "--price", "20 USD"), "one price, not 20.00 EUR and 20.00 USD"),
+        (("--bought", "3 kg", "--bought", "4 kg"), "not 3000 g and 4000 g"),
+        (("--condition", "fresh", "--condition", "wild"), "both fresh and wild"),
+    ],
+)
+def test_one_roast_has_one_of_each(shell, words, says) -> None:
+    done = shell(*TWO, "--source", "thick", "--source", "thick", *words)
+    assert done.code == 65
+    assert says in done.err
+    assert shell("lots", "--json").json == []
+
+
 def test_two_roasts_are_two(shell, tmp_path) -> None:
     words = ("--source", "thick", "--source", "thin", "--price", "20 EUR", "--price", "18 EUR")
     assert shell(*TWO, *words, "--shop", "Butcher").code == 0
