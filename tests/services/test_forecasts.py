@@ -248,6 +248,27 @@ def test_the_air_of_a_day_is_that_of_the_places_own_day(conn: sqlite3.Connection
     assert [day.day for day in rolled] == [0, 1, 2]
 
 
+def test_the_air_of_late_is_read_from_days_that_are_over_too(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    place = places.require_place(conn, "Cellar")
+    now = on(40)
+    readings = [
+        Reading(int((now - timedelta(hours=hour)).timestamp()), 11.0, 72.0) for hour in range(96)
+    ]
+    places.log_air(conn, place, readings)
+    assert roll_up_days(conn, now) > 0
+    conn.execute("DELETE FROM reading WHERE at < ?", (int((now - timedelta(days=2)).timestamp()),))
+    looked: list[str] = []
+    conn.set_trace_callback(looked.append)
+    found = forecasts.air_lately(conn, place, now)
+    conn.set_trace_callback(None)
+    assert found is not None
+    assert (round(found.temp_c, 6), round(found.rh_pct, 6), found.read) == (11.0, 72.0, True)
+    one_by_one = [line for line in looked if "FROM reading " in line]
+    assert len(one_by_one) <= forecasts.LATELY_DAYS - 3, "rolled days are not averaged anew"
+
+
 def test_a_void_makes_it_anew(conn: sqlite3.Connection, hung: LotState) -> None:
     for day in (7, 14, 21):
         before = drop(conn, "A1", day, page_g(day))

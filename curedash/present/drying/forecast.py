@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, SHORT_SHOWN, STALLED
+from curedash.present.display_units import temp
 from curedash.present.words import days, plain
 
 TYPE_CHECKING = False
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
 
     from curedash.domain.drying.forecast import Evidence, Forecast
     from curedash.domain.drying.forecast.layer import Trust
+    from curedash.services.drying.forecasts import AirLately
     from curedash.services.drying.lot_forecast import LotAhead
 
 
@@ -68,8 +70,18 @@ def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
         "stalled": is_stalled(found),
         "pull_at_g_on_scale": [round(grams, 1) for grams in found.pull_at_g],
         "place": found.place,
+        "place_air": None if found.air is None else _air_document(found.air),
         "present": None if found.present is None else _present(found.present),
     } | forecast_document(found.seen, found.evidence)
+
+
+def _air_document(air: AirLately) -> dict[str, Any]:
+    """The air of another place that was reckoned with, and whether it was read there."""
+    return {
+        "temp_c": _rounded(air.temp_c),
+        "rh_pct": _rounded(air.rh_pct),
+        "from": "readings" if air.read else "band",
+    }
 
 
 def _present(now: LotAhead) -> dict[str, Any]:
@@ -90,14 +102,41 @@ def what_if_lines(found: LotAhead) -> list[str]:
         rows.insert(0, ("is", found.present))
     return [
         *(f"{found.lot.code} {verb}: {_window_at(ahead)}" for verb, ahead in rows),
+        *_air_there(found),
         "Nothing was stored.",
     ]
 
 
+def _air_there(found: LotAhead) -> list[str]:
+    """Which air of another place the window rests on, and how far that is trusted."""
+    from curedash.domain.drying.forecast.layer import AIR_MISFIT
+    from curedash.services.drying.forecasts import LATELY_DAYS
+
+    air = found.air
+    if air is None:
+        return []
+    ground = (
+        f"its mean of the last {LATELY_DAYS} days"
+        if air.read
+        else "the middle of its band: nothing was read there lately"
+    )
+    return [
+        f"The air in {plain(found.place or '')} is taken as {_air_words(air)}: {ground}.",
+        f"The change of the days is taken as uncertain by ±{100 * AIR_MISFIT:.0f} %, a design"
+        " value; the window is wider for it.",
+    ]
+
+
+def _air_words(air: AirLately) -> str:
+    return f"{temp(air.temp_c)}, {air.rh_pct:.0f} %"
+
+
 def what_if_words(found: LotAhead) -> str:
-    """``would be 12–20 Dec at 38 % in Cellar; is 9–15 Dec. Nothing stored.``"""
+    """``would be 12–20 Dec at 38 % in Cellar (12.5 °C, 76 %); is 9–15 Dec. Nothing stored.``"""
     present = found.present or found
     where = f" in {plain(found.place)}" if found.place else ""
+    if found.air is not None:
+        where += f" ({'' if found.air.read else 'by its band '}{_air_words(found.air)})"
     would = f"would be {_window_words(found)} at {found.target_pct:.0f} %{where}"
     return f"{found.lot.code} {would}; is {_window_words(present)}. Nothing stored."
 

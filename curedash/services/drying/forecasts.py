@@ -12,12 +12,13 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
 
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, target_net_g
 from curedash.domain.errors import CuredashError
 from curedash.domain.fast_json import dumps, loads_numbers
+from curedash.domain.record import record
 from curedash.domain.records import (
     LotState,
     Place,
@@ -141,7 +142,7 @@ def look_ahead(
     *,
     but_newest: bool = False,
     hold_days: float = 0.0,
-    air_ahead: tuple[float, float] | None = None,
+    air_ahead: AirLately | None = None,
 ) -> Forecast:
     """The forecast of a hanging lot, from its weigh-ins, its place and the household's lots.
 
@@ -149,7 +150,7 @@ def look_ahead(
     ----------
     but_newest : leave the newest weigh-in out
     hold_days : days on hold from now on, as if it were taken out and hung again [d]
-    air_ahead : humidity [%] and temperature [°C] from now on, as if it hung in another place
+    air_ahead : the air from now on, as if it hung in another place
 
     Raises
     ------
@@ -164,8 +165,8 @@ def look_ahead(
     if air_ahead is not None:
         from curedash.domain.drying.forecast import FROM_NOW_ON, AirDay
 
-        rh_pct, temp_c = air_ahead
-        more["air"] = (*more["air"], AirDay(FROM_NOW_ON, temp_c, rh_pct))
+        ahead = AirDay(FROM_NOW_ON, air_ahead.temp_c, air_ahead.rh_pct)
+        more["air"] = (*more["air"], ahead)
     return _seen(lot, points, target_pct, more)
 
 
@@ -432,35 +433,49 @@ def _air(
     if place is None:
         return []
     from curedash.domain.drying.forecast import AirDay
-    from curedash.services.places.roll_up import bounds_of, zone_of_place
+    from curedash.services.places.roll_up import zone_of_place
 
     zone = zone_of_place(conn, place)
     first, last = local_day(hang_at, zone), local_day(weighed_at, zone)
-    days = [first + timedelta(days=n) for n in range((last - first).days)]
-    bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
-    daily = places.daily_air(conn, place.id, bounds)
+    daily = _daily_air(conn, place, zone, first, last)
     return [AirDay(float(day - first.toordinal()), temp_c, rh_pct) for day, temp_c, rh_pct in daily]
 
 
-def air_lately(conn: sqlite3.Connection, place: Place, now: datetime) -> tuple[float, float] | None:
-    """Mean humidity [%] and temperature [°C] of a place in the last two weeks; None without any.
+def _daily_air(
+    conn: sqlite3.Connection, place: Place, zone: tzinfo, first: date, end: date
+) -> list[tuple[int, float, float]]:
+    """Mean temperature [°C] and humidity [%] of each day that has both, the last before ``end``."""
+    from curedash.services.places.roll_up import bounds_of
 
-    Where nothing was read, the middle of the band it is meant to keep.
-    """
-    from curedash.services.places.roll_up import bounds_of, zone_of_place
+    days = [first + timedelta(days=n) for n in range((end - first).days)]
+    bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
+    return places.daily_air(conn, place.id, bounds)
+
+
+@record
+class AirLately:
+    """The air of a place now: its mean of the last days, else the middle of its band."""
+
+    temp_c: float
+    rh_pct: float
+    read: bool  # False: nothing was read, so its band speaks
+
+
+def air_lately(conn: sqlite3.Connection, place: Place, now: datetime) -> AirLately | None:
+    """The air of a place in the last two weeks; None where nothing was read and it has no band."""
+    from curedash.services.places.places import middle_temp_c
+    from curedash.services.places.roll_up import zone_of_place
 
     zone = zone_of_place(conn, place)
-    today = now.astimezone(zone).date()
-    days = [today - timedelta(days=n) for n in range(LATELY_DAYS)]
-    bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
-    daily = places.daily_air(conn, place.id, bounds)
+    end = now.astimezone(zone).date() + timedelta(days=1)
+    daily = _daily_air(conn, place, zone, end - timedelta(days=LATELY_DAYS), end)
     if daily:
-        return sum(rh for _, _, rh in daily) / len(daily), sum(t for _, t, _ in daily) / len(daily)
-    band = (place.rh_lo_pct, place.rh_hi_pct, place.temp_lo_c, place.temp_hi_c)
-    rh_lo, rh_hi, temp_lo, temp_hi = band
-    if rh_lo is None or rh_hi is None or temp_lo is None or temp_hi is None:
+        temp_c, rh_pct = (sum(day[part] for day in daily) / len(daily) for part in (1, 2))
+        return AirLately(temp_c, rh_pct, read=True)
+    middle_c = middle_temp_c(place)
+    if middle_c is None or place.rh_lo_pct is None or place.rh_hi_pct is None:
         return None
-    return (rh_lo + rh_hi) / 2, (temp_lo + temp_hi) / 2
+    return AirLately(middle_c, (place.rh_lo_pct + place.rh_hi_pct) / 2, read=False)
 
 
 # ── what the household's finished lots say ────────────────────────────────────────────────

@@ -12,6 +12,7 @@ from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, Place
 from curedash.domain.times import calendar_days, local_day, moment
 from curedash.services.drying.forecasts import (
+    AirLately,
     air_lately,
     evidence_of,
     look_ahead,
@@ -50,6 +51,7 @@ class LotAhead:
     evidence: "tuple[Evidence, ...]" = ()  # only where it was asked for
     present: "LotAhead | None" = None  # as it is, where this is what would be
     place: str | None = None  # where it would hang, if that is another place
+    air: AirLately | None = None  # of that place
 
 
 def what_if(
@@ -86,12 +88,12 @@ def what_if(
     air = None if there is None else _air_there(conn, present, there, now)
     seen = look_ahead(conn, lot, now, hold_days=hold_days, air_ahead=air)
     name = None if there is None else there.name
-    return replace(_ahead(conn, lot, now, seen), present=present, place=name)
+    return replace(_ahead(conn, lot, now, seen), present=present, place=name, air=air)
 
 
 def _air_there(
     conn: sqlite3.Connection, present: LotAhead, there: Place, now: datetime
-) -> tuple[float, float]:
+) -> AirLately:
     """The air of another place, where both it and the present one are known.
 
     Raises

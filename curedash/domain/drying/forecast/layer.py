@@ -92,7 +92,7 @@ def trust(points: Sequence[Point], body: Window, target: float, known: Known) ->
 
 
 #: design value: how far off the change of the days may be in other air, as a share of that change
-_AIR_MISFIT = 0.5
+AIR_MISFIT = 0.5
 
 
 def elsewhere(at: Trust, here: Window, there: Window, now: float) -> Trust:
@@ -122,7 +122,7 @@ def elsewhere(at: Trust, here: Window, there: Window, now: float) -> Trust:
     (60, True, 0.1)
     """
     change = _of_body(there, now)[0] - _of_body(here, now)[0]
-    unsure = _AIR_MISFIT * abs(change)
+    unsure = AIR_MISFIT * abs(change)
     short = min(1.0, max(0.0, at.short + there.p_levels_off - here.p_levels_off))
     return Trust(
         at.log_left + change,

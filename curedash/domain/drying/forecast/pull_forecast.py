@@ -149,10 +149,11 @@ def forecast(
         return early
     ready = prepared(rows, spread, paused)
     fits = [_read(one, scale_division_g) for one in history]
-    about = _air_about(air, fits, rows[-1][0], paused)
+    so_far = [one for one in air if one.day != FROM_NOW_ON]
+    about = _air_about(so_far, fits, rows[-1][0], paused)
     known = _taken_in(posterior, ready, body, about)
     if known is None:
-        known = fit(ready, body, about, style_prior or _belief(air, fits, diameter_mm, in_bag))
+        known = fit(ready, body, about, style_prior or _belief(so_far, fits, diameter_mm, in_bag))
     target = 1.0 - (1.0 - target_loss_pct / 100.0) / rows[0][1]
     misfit = _future_misfit(about, diameter_mm)
     found = window(known, body, about, target, misfit)
@@ -162,7 +163,7 @@ def forecast(
         then = window(known, body, air_from_now(about, ahead), target, misfit)
         weighed, found = elsewhere(weighed, found, then, known.last.day), then
     found = moved(found, known.last.day, weighed)
-    return _as_forecast(found, known, weighed, rows, paused, _method(air, fits))
+    return _as_forecast(found, known, weighed, rows, paused, _method(so_far, fits))
 
 
 def _without_fit(
