@@ -24,11 +24,11 @@ from curedash.present.display_units import retold
 from curedash.present.drying.lot import facts
 from curedash.present.lines import air_words
 from curedash.present.numbers import number
-from curedash.present.places.air import age_words, place_rows
+from curedash.present.places.air import about_lines, age_words
 from curedash.present.rack.around import counts_words, nothing_words
 from curedash.present.rack.state import day_words, reached_or_to_go, window_words
 from curedash.present.weighing.on_scale import pull_range
-from curedash.present.words import ABOUT, NOTHING, odds_words, plain, stage, text_of, weekday
+from curedash.present.words import ABOUT, NOTHING, odds_words, plain, stage, weekday
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.places.air_view import PlaceAir, air_of_places
 from curedash.services.rack import Rack, RackRow, read_rack, snoozed
@@ -198,12 +198,11 @@ def _places(air: Sequence[PlaceAir], needs: Sequence[Need], now: datetime) -> st
     for item in air:
         own = [need for need in needs if need.place_id == item.place.id and need.lot_id is None]
         level = own[0].level if own else ""
-        lines = [text_of(line).strip() for line in place_rows(item, level, now.timestamp(), 200)]
         last = ["no reading"]
         if item.last is not None:
             words = air_words(item.last.temp_c, item.last.rh_pct)
             last = [*words.split(", "), age_words(item.age_s)]
-        more = "".join(f"<br>{_safe(line)}" for line in lines[1:])
+        more = "".join(f"<br>{_safe(line)}" for line in about_lines(item, now.timestamp()))
         items.append(
             f'<li><div class="row"><span class="what"><b><bdi>{_safe(item.place.name)}</bdi></b>'
             f'{_level(level)}<span class="quiet">{more}</span></span>'

@@ -355,7 +355,7 @@ async def test_a_marked_place_says_why_and_how_old_its_reading_is(tmp_path, sit)
         await seat.press("p")
         lines = seat.lines()
         marked = next(at for at, line in enumerate(lines) if line.startswith("·"))
-        assert "to weigh" in lines[marked + 1]
+        assert "mean of 24 h is 84 % RH, over 80" in lines[marked + 1]
         row = next(line for line in lines if "Landing fridge" in line or "Landing f" in line)
         assert re.search(r" \d+ h ", row)
         assert " age " in lines[1]
@@ -370,6 +370,39 @@ async def test_the_air_has_round_levels_and_its_signs_are_explained(tmp_path, si
         levels = {line[:6].partition("┤")[0].strip() for line in seat.lines() if "┤" in line[:6]}
         assert levels - {""} == {"9", "10", "11", "12", "13", "14"}, "9 and 14 are the band"
         assert "⠒ mean   ░ lowest to highest   ── band" in seat.text()
+
+
+async def test_a_place_whose_lots_alone_need_somebody_says_that(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("p")
+        lines = seat.lines()
+        marked = next(at for at, line in enumerate(lines) if line.startswith("·"))
+        assert "to weigh" in lines[marked + 1]
+
+
+async def test_a_place_taken_back_leaves_the_cursor_on_another_and_is_put_back(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("p", "n")
+        await seat.type("Attic 10..14C\r")
+        await seat.press("down", "down", "u")
+        assert "Taken back: add place Attic. y puts it back." in seat.text()
+        await seat.press("y")
+        assert "Done again: add place Attic." in seat.text()
+        assert seat.ask("SELECT name FROM place WHERE voided_at IS NULL ORDER BY id DESC")[0] == (
+            "Attic",
+        )
+        await seat.press("down", "down", "u", "down", "r")
+        assert "Chamber now" in seat.text()
+
+
+async def test_before_there_is_a_place_only_making_one_is_offered(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("q", "p")
+        assert seat.lines()[-1].split() == ["?", "keys", "q", "back", "n", "new"]
+        await seat.press("n")
+        await seat.type("Attic 10..14C\r")
+        assert "r reading" in seat.lines()[-1]
 
 
 @pytest.mark.parametrize("typed", [(), ("12.3 76",), ("12.3 76", "12.3 76"), ("49 3",)])

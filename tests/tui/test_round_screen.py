@@ -1,5 +1,6 @@
 """The Round: 26 keys for five lots, skipping, going back, what was left out."""
 
+import re
 import sqlite3
 from datetime import UTC
 
@@ -90,6 +91,14 @@ def test_a_pull_weight_in_pounds_fits_too(width):
     # by hand: 65 % of 1534 g and 28 g tare are 1025.1 g, 2 lb 4.2 oz
     assert "–4.2 oz" in line or "2 lb 4.2 oz" in line
     assert len(line) == width
+
+
+@pytest.mark.parametrize("width", [45, 60, 80, 120])
+def test_a_weigh_in_of_yesterday_leaves_room_before_what_is_expected(width):
+    # by hand: 60 and 65 % of 1534 g, with 28 g tare
+    drying = weighed((31, 1534), (1, 1164), tare_g=28.0)
+    line = text_of(round_line(lot(piece="end"), hint(drying, NOW, UTC), "next", None, width))
+    assert re.search(r" yesterday +\d+–\d+ +948–1025( |$)", line), line
 
 
 async def test_it_shows_how_far_and_what_was_left_out(household, sit):

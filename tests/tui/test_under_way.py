@@ -23,6 +23,15 @@ class Counted:
         await self.seat.type(text)
 
 
+async def four_in_cure(seat) -> None:
+    """Begin to take in four pieces that went into the cure four days ago."""
+    await seat.settle()
+    await seat.press("N")
+    await seat.type("bre 4\r")
+    await seat.press("enter")
+    await seat.type("-4d\r")
+
+
 async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
@@ -102,11 +111,7 @@ async def test_a_piece_that_was_never_weighed_hangs_and_ends_without_a_weight(tm
 
 async def test_the_pack_they_were_salted_with_is_one_line(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
-        await seat.settle()
-        await seat.press("N")
-        await seat.type("bre 4\r")
-        await seat.press("enter")
-        await seat.type("-4d\r")
+        await four_in_cure(seat)
         await seat.press("enter")
         await seat.type("2 packs for 5 lb")
         assert "made for 4535.9 g of meat" in seat.text()
@@ -123,11 +128,7 @@ async def test_the_pack_they_were_salted_with_is_one_line(tmp_path, sit):
 
 async def test_what_four_pieces_are_asked_is_one_need_answered_or_snoozed_for_all(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
-        await seat.settle()
-        await seat.press("N")
-        await seat.type("bre 4\r")
-        await seat.press("enter")
-        await seat.type("-4d\r")
+        await four_in_cure(seat)
         await seat.press("enter", "enter", "enter", "enter")
         await seat.press("a")
         assert "thickness of 4 pieces unknown: A1, A2, A3, A4" in seat.text()

@@ -20,19 +20,7 @@ from curedash.present.display_units import (
 from curedash.present.documents import tidy
 from curedash.present.lines import air_words
 from curedash.present.numbers import MINUS, number
-from curedash.present.words import (
-    NOTHING,
-    SIGNS,
-    Line,
-    ago,
-    count,
-    cut,
-    fitting,
-    left,
-    plain,
-    right,
-    stage,
-)
+from curedash.present.words import NOTHING, ago, count, plain, stage
 from curedash.services.needs.alert_rules import StandingRule
 from curedash.services.places.air_view import PlaceAir, SensorAir
 from curedash.services.places.outage import Spared, Touched
@@ -273,25 +261,11 @@ def tally_line(place: Place, stored: int, unreadable: int, marked: dict[str, int
 # ── a place on the screen ─────────────────────────────────────────────────────────────────
 
 
-def place_rows(item: PlaceAir, level: str, now_s: float, width: int, why: str = "") -> list[Line]:
-    """A place in lines: what is now; why it is marked; each sensor's day; what is wanted."""
-    sign, last = SIGNS.get(level, " "), item.last
-    name = left(plain(item.place.name), 18 if width < 100 else 24)
-    if last is None:
-        watch = "nobody measures here" if item.place.watch == "not-watched" else "no reading yet"
-        rows: list[Line] = [((f"{sign} {name} {watch}", level),)]
-    else:
-        now_is = (
-            f"{right(air_words(last.temp_c, last.rh_pct), 14)}  {right(age_words(item.age_s), 11)}"
-        )
-        rows = [((f"{sign} {name} {now_is}", level),)]
-    if why:
-        rows.append(((cut(f"      {why}", width), level),))
-    for series in item.series:
-        rows.append(((cut(f"      day {_day_words(series, len(item.series) > 1)}", width), ""),))
-    wanted = fitting(_wanted_words(item, now_s), width - 6)
-    rows.append(((f"      {wanted}", "quiet"),))
-    return rows
+def about_lines(item: PlaceAir, now_s: float) -> list[str]:
+    """The day of each sensor; then the band, who measures there, and what hangs there."""
+    several = len(item.series) > 1
+    days = [f"day {_day_words(each, several)}" for each in item.series]
+    return [*days, " · ".join(_wanted_words(item, now_s))]
 
 
 def _day_words(series: SensorAir, named: bool) -> str:

@@ -63,12 +63,12 @@ def curve_lines(
     """
     _, names, spread = PANELS[panel]
     drawn = [_values(points, name) for name in names]
-    told = _failure_points(failed) if panel == "temp" else []
-    if not any(drawn) and not told:
+    outages = _failure_points(failed) if panel == "temp" else []
+    if not any(drawn) and not outages:
         return ["", cut("  Nothing was read in these days.", width)]
     spreads = _spreads(points, spread)
     band = _band(place, panel)
-    heights = [value for values in (*drawn, told) for _, value in values]
+    heights = [value for values in (*drawn, outages) for _, value in values]
     heights += [end for _, low, high in spreads for end in (low, high)] + band
     levels = level_ticks(min(heights), max(heights))
     at = [*(p.at for p in points), *(int(end) for f in failed for end in (f.since, f.until))]
@@ -84,7 +84,7 @@ def curve_lines(
     for level in band:
         chart.level(level)
     _draw(chart, drawn, spreads)
-    for second, value in told:
+    for second, value in outages:
         chart.sign(second, value, "x")
     return [cut(line, width) for line in chart.rows()]
 

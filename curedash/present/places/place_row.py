@@ -15,7 +15,6 @@ from curedash.services.places.air_view import PlaceAir
 STEPS = "▁▂▃▄▅▆▇█"
 INSIDE, END, HERE = "░", "│", "•"
 LEAST_SPAN_C = 2.0  # design value: a steady place without a band is drawn as a level line
-NOT_READ, NOBODY = "no reading yet", "nobody measures here"
 
 
 @record
@@ -74,8 +73,8 @@ def place_row(item: PlaceAir, means_c: Sequence[float | None], level: str, colum
     temp_c, rh_pct = (None, None) if last is None else (last.temp_c, last.rh_pct)
     head = f"{SIGNS.get(level, ' ')} {left(plain(place.name), use.name)} "
     if last is None:
-        watch = NOBODY if place.watch == "not-watched" else NOT_READ
-        return filled([(head + watch, level)], columns)
+        unread = "nobody measures here" if place.watch == "not-watched" else "no reading yet"
+        return filled([(head + unread, level)], columns)
     shown = NOTHING if temp_c is None else number(degrees(temp_c), 1)
     humid = NOTHING if rh_pct is None else f"{rh_pct:.0f}"
     warm = band_bar(temp_c, place.temp_lo_c, place.temp_hi_c, use.bar)
@@ -148,7 +147,7 @@ def _where(value: float, low: float | None, high: float | None, cells: int) -> i
     return 2 + min(inner - 1, int((value - low) / (high - low) * inner))
 
 
-OPEN_NEAR = 2.0  # design value: so near an end, in its unit, a value stands beside it
+OPEN_NEAR = 2.0  # design value: so near an end, in its unit, a value is drawn beside it
 
 
 def days_line(means: Sequence[float | None], low: float | None, high: float | None) -> str:

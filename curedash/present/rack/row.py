@@ -80,7 +80,7 @@ def row_line(row: RackRow, layout: Layout, around: Around) -> Line:
     spans: list[Span] = [(head, tone or "strong"), (name, ""), (middle, "quiet")]
     spans += _figures(row, layout) if layout.to_go else [(_loss(row, layout) + " ", "strong")]
     if layout.axis and row.figures.window_note == STALLED and not around.action[1]:
-        # No window stands on the axis: there is room for the whole sentence.
+        # The axis shows no window: there is room for the whole sentence.
         return filled([*spans, (STALLED, "")], layout.columns)
     spans.append(_ready(row, layout, around.zone))
     if layout.axis:

@@ -27,7 +27,7 @@ from curedash.present.words import (
 )
 from curedash.services.weighing.weigh import Hint, Preview
 
-SINCE, SPAN = 9, 10  # cells of the columns
+SINCE, SPAN = 10, 10  # cells of the columns, one of them between two columns
 NOTHING_NEXT = "Nothing needs you now."
 MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
 LEGEND = (
@@ -89,7 +89,8 @@ def _due(hint: Hint, lot: LotState, room: int) -> str:
         for span in (hint.expected_on_scale_g, hint.target_on_scale_g)
     ]
     text = left(since, SINCE) + "".join(left(span, SPAN - 1) + " " for span in spans)
-    return cut((text + plain(lot.place or "")).rstrip(), room)
+    left_over = room - cells(text)
+    return text + cut(plain(lot.place or ""), left_over) if left_over > 0 else text.rstrip()
 
 
 def _due_in_words(hint: Hint, lot: LotState, room: int) -> str:

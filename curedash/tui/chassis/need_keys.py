@@ -80,7 +80,7 @@ def key_for(need: Need) -> str:
 
 
 def together(need: Need) -> bool:
-    """Whether it stands for several lots of a place that are weighed or turned in one go."""
+    """Whether it is about several lots of a place that are weighed or turned in one go."""
     return need.cause in GATHERED and need.lot_id is None
 
 
@@ -124,13 +124,13 @@ DOES = {
 DOES_ELSEWHERE = {
     "weigh-in-due": "weigh it",
     "place-failed": "decide",
-    "place-silent": "enter reading",
-    "place-warm": "enter reading",
-    "place-too-warm": "enter reading",
-    "place-cold": "enter reading",
-    "place-read-out": "enter reading",
-    "place-too-humid": "enter reading",
-    "place-too-dry": "enter reading",
+    "place-silent": "type reading",
+    "place-warm": "type reading",
+    "place-too-warm": "type reading",
+    "place-cold": "type reading",
+    "place-read-out": "type reading",
+    "place-too-humid": "type reading",
+    "place-too-dry": "type reading",
     "place-sensors-apart": "set offset",
 }
 TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them"}

@@ -5,16 +5,16 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.typed.units import parse_pct
 from curedash.present.drying.forecast import what_if_words
-from curedash.present.words import count, plain
+from curedash.present.words import plain
 from curedash.services.drying.lot_forecast import LotAhead, what_if
 from curedash.services.places.places import all_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.move_lot import chosen
-from curedash.tui.prompts.questions import Choice, Step, Steps, Text
+from curedash.tui.prompts.questions import Choice, Steps, Text
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Generator
+    from collections.abc import Callable
     from typing import Any
 
 TARGET, PLACE, HOLD = "target", "place", "hold"
@@ -31,43 +31,28 @@ def compared(page: Page, lot: LotState) -> Steps:
         ways += [(PLACE, "another place")] if names else []
         ways += [(HOLD, "on hold for some days")]
     way = TARGET if len(ways) == 1 else (yield Choice(f"{lot.code}: what if", tuple(ways), usual=0))
-    asks = {TARGET: _target, PLACE: _place, HOLD: _hold}[way]
-    found: LotAhead = yield from asks(page, lot, names)
+    question, about, understood = _value(way, lot, names)
+
+    def read(text: str) -> LotAhead:
+        given = understood(text)
+        return house.read(lambda conn: what_if(conn, lot.code, now, **given))
+
+    found = yield Text(f"{lot.code}: {question}", read, about, what_if_words)
     page.show_message(what_if_words(found), "good")
 
 
-def _target(page: Page, lot: LotState, _names: tuple[str, ...]) -> "Generator[Step, Any, LotAhead]":
-    def read(text: str) -> LotAhead:
-        pct = parse_pct(text)
-        return page.house.read(
-            lambda conn: what_if(conn, lot.code, page.house.now(), target_pct=pct)
-        )
-
+def _value(
+    way: str, lot: LotState, names: tuple[str, ...]
+) -> "tuple[str, str, Callable[[str], dict[str, Any]]]":
+    """What is asked of one way: the question, about it, and how :func:`what_if` calls it."""
+    if way == PLACE:
+        listed = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(names, 1))
+        return "from now on in", listed, lambda text: {"place": chosen(text, names)}
+    if way == HOLD:
+        about = "days in a sealed bag from now on, e.g. 7 days"
+        return "on hold for", about, lambda text: {"hold_days": _days(text)}
     about = f"the loss to pull it at; now {lot.target_lo_pct:g}–{lot.target_hi_pct:g} %"
-    found: LotAhead = yield Text(f"{lot.code}: pulled at", read, about, _echo)
-    return found
-
-
-def _place(page: Page, lot: LotState, names: tuple[str, ...]) -> "Generator[Step, Any, LotAhead]":
-    def read(text: str) -> LotAhead:
-        name = chosen(text, names)
-        return page.house.read(lambda conn: what_if(conn, lot.code, page.house.now(), place=name))
-
-    listed = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(names, 1))
-    found: LotAhead = yield Text(f"{lot.code}: from now on in", read, listed, _echo)
-    return found
-
-
-def _hold(page: Page, lot: LotState, _names: tuple[str, ...]) -> "Generator[Step, Any, LotAhead]":
-    def read(text: str) -> LotAhead:
-        days = _days(text)
-        return page.house.read(
-            lambda conn: what_if(conn, lot.code, page.house.now(), hold_days=days)
-        )
-
-    about = f"days in a sealed bag from now on, e.g. {count(7, 'day')}"
-    found: LotAhead = yield Text(f"{lot.code}: on hold for", read, about, _echo)
-    return found
+    return "pulled at", about, lambda text: {"target_pct": parse_pct(text)}
 
 
 def _days(text: str) -> float:
@@ -75,8 +60,3 @@ def _days(text: str) -> float:
     if not bare.isdecimal():
         raise Refused("So many days, e.g. 7.")
     return float(bare)
-
-
-def _echo(found: LotAhead) -> str:
-    """What Enter says, while it is typed."""
-    return what_if_words(found)

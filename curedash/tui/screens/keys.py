@@ -121,7 +121,7 @@ class Keys(ListPage):
 
 
 def columns_at(width: int) -> int:
-    """How many columns the keys stand in.
+    """How many columns of keys there are.
 
     Example
     -------

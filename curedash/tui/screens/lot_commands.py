@@ -106,7 +106,7 @@ class LotCommands(ListPage):
         begin(self, self.view.lot)
 
     def do_sheet(self) -> None:
-        """The dose sheets of its batch, to be ticked off or put right."""
+        """The dose sheets of its batch, to be ticked off or corrected."""
         lot = self.view.lot
         self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
 
@@ -149,7 +149,7 @@ class LotCommands(ListPage):
     # ── the line under the cursor ─────────────────────────────────────────────────────────
 
     def do_right(self) -> None:
-        """Put the line under the cursor right, or show the whole of it; a dose opens its sheet."""
+        """Correct the line under the cursor, or show the whole of it; a dose opens its sheet."""
         if TABS[self.tab] == "dose sheet" and self.view.doses:
             self._open_sheet()
             return

@@ -67,7 +67,7 @@ class Needs(NeedsLines):
         return None if key is None else self._needs.get(key)
 
     def _answer_together(self, need: Need) -> None:
-        """Several lots of a place told in one line: the round, or all of them turned."""
+        """Several lots of a place in one line: the round, or all of them turned."""
         if need.cause == "weigh-in-due":
             self.show("round", ended=self.show_message)
             return

@@ -1,19 +1,20 @@
 """Places: the air of each, what hangs there; readings, bands and failures typed."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import timedelta
 from typing import cast
 
 from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.needs.lot_needs import LEVELS
 from curedash.domain.records import Place
 from curedash.present.display_units import band_example, retold
 from curedash.present.household.history import done_words
-from curedash.present.places.air import band_words, place_rows
+from curedash.present.places.air import about_lines, band_words
 from curedash.present.places.air_curve import curve_lines
 from curedash.present.places.place_row import heads, now_words, place_row
-from curedash.present.words import Line, count, cut, filled, plain, text_of, wrapped
+from curedash.present.words import Line, count, cut, filled, plain, wrapped
 from curedash.services.dosing.answer import answered_by
 from curedash.services.household.undo import undo_last_at
 from curedash.services.needs.check import current_needs
@@ -25,8 +26,9 @@ from curedash.services.places.air_view import (
     curves,
     recent_means,
 )
-from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.commands import key_of, of_page
 from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.need_keys import together
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import place_steps
 from curedash.tui.flows.need_deeds import deciding_at
@@ -36,7 +38,6 @@ from curedash.tui.prompts.typed_air import typed_band, typed_place
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 WEEK = timedelta(days=7)
-WORDY = 200  # cells: room for everything there is to say
 LEAST_CURVE = 7  # lines below which a week is not drawn
 
 
@@ -50,6 +51,7 @@ class Places(ListPage):
         self._begin_at = at  # the place the cursor stands on at first
         self._air: dict[int, PlaceAir] = {}
         self._rows: dict[tuple[int, int], Line] = {}
+        self._undone: int | None = None  # the place something was taken back of last
         self._levels: dict[int, str] = {}
         self._why: dict[int, str] = {}
         self._means: dict[int, list[float | None]] = {}
@@ -71,11 +73,11 @@ class Places(ListPage):
             lambda conn: {key: recent_means(conn, air, now) for key, air in self._air.items()}
         )
         self._levels, self._why, self._weeks = {}, {}, {}
-        for need in house.read(lambda conn: current_needs(conn, now)):
-            if need.place_id is not None:
+        needs = house.read(lambda conn: current_needs(conn, now))
+        for need in sorted(needs, key=lambda each: (LEVELS.index(each.level), together(each))):
+            if need.place_id is not None:  # of equal needs its air comes before its lots
                 self._levels.setdefault(need.place_id, need.level)
-                why = retold(need.message)
-                self._why.setdefault(need.place_id, plain(why))
+                self._why.setdefault(need.place_id, plain(retold(need.message)))
 
     def _fill(self) -> None:
         """A row a place, why it is marked below it, and the place under the cursor in full."""
@@ -92,6 +94,8 @@ class Places(ListPage):
             self._rows |= {(0, n): row for n, row in enumerate(self._whole(here, width))}
         self.heads.show(filled([(heads(width) if self._air else "", "quiet")], width))
         self.list.show(list(self._rows), lambda key: self._rows[cast(tuple[int, int], key)])
+        if self._air:
+            self.list.move_to((here, 0))  # the place it was on may be gone
         self.draw()
 
     @property
@@ -104,11 +108,9 @@ class Places(ListPage):
         """What a row leaves out, and its week as far as there is room."""
         air, now = self._air[place_id], self.house.now()
         head: list[Line] = [(), ((f"  {plain(air.place.name)}   ", "title"), (now_words(air), ""))]
-        said = [text_of(row).strip() for row in place_rows(air, "", now.timestamp(), WORDY)[1:]]
-        lines = [
-            *head,
-            *(((f"    {row}", ""),) for text in said for row in wrapped(text, width - 4)),
-        ]
+        about = about_lines(air, now.timestamp())
+        rows = [row for text in about for row in wrapped(text, width - 4)]
+        lines = [*head, *(((f"    {row}", ""),) for row in rows)]
         room = self.list.size.height - len(self._rows) - len(lines)
         if room < LEAST_CURVE:
             return lines
@@ -162,10 +164,14 @@ class Places(ListPage):
     # ── moving and doing ──────────────────────────────────────────────────────────────────
 
     def _here(self) -> Place:
-        key = self.list.cursor_key
-        if key is None:
+        if not self._air:
             raise Refused(f"There is no place yet; {key_of('places.new')} makes one.")
-        return self._air[cast(tuple[int, int], key)[0]].place
+        return self._air[self._chosen].place
+
+    def cannot(self) -> Collection[str]:
+        """Before there is a place one can only be made."""
+        works = ("places.keys", "places.leave", "places.new")
+        return () if self._air else [c.id for c in of_page("places") if c.id not in works]
 
     def step(self, by: int) -> None:
         """The next place, which is then shown in full."""
@@ -202,15 +208,17 @@ class Places(ListPage):
         self._back(again=False)
 
     def do_redo(self) -> None:
-        """Put it back."""
+        """Put it back; also a place that is gone for that."""
         self._back(again=True)
 
     def _back(self, *, again: bool) -> None:
-        place = self._here()
+        place_id = self._undone
+        if not again or place_id is None or place_id in self._air:
+            place_id = self._undone = self._here().id
         other = key_of("places.undo" if again else "places.redo")
         done, then = ("Done again", "takes it back") if again else ("Taken back", "puts it back")
         self.write(
-            lambda conn, by: undo_last_at(conn, by, place.id, again=again),
+            lambda conn, by: undo_last_at(conn, by, place_id, again=again),
             lambda what: self.show_message(
                 f"{done}: {done_words('', what)}. {other} {then}.", "good"
             ),

@@ -94,7 +94,7 @@ NOT_AFTER = (
 
 
 class RoundLines(Page):
-    """The lots of a round: which, and how each stands in it."""
+    """The lots of a round: which, and how far each is."""
 
     NAME = "round"
 
@@ -201,7 +201,7 @@ class RoundLines(Page):
         return round_line(lot, known, state, seen, self.app.size.width)
 
     def _where(self, lot: LotState) -> int:
-        """Where a lot stands in this round; one that was not due comes last."""
+        """The place of a lot in this round; one that was not due comes last."""
         known = [own.id for own in self._lots]
         if lot.id in known:
             return known.index(lot.id)
