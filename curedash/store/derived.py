@@ -123,21 +123,21 @@ def put_forecast(
     )
 
 
-def tell_window(conn: sqlite3.Connection, told: StoredWindow) -> None:
+def store_window(conn: sqlite3.Connection, window: StoredWindow) -> None:
     """Record what a window said; the last of a day counts. Call inside a transaction."""
     conn.execute(
         "INSERT OR REPLACE INTO forecast_told (lot_id, told_on, told_at, weigh_in_id, median_day,"
         " lo_day, hi_day, p_levels_off, method) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
-            told.lot_id,
-            told.told_on,
-            told.told_at,
-            told.weigh_in_id,
-            told.median_day,
-            told.lo_day,
-            told.hi_day,
-            told.p_levels_off,
-            told.method,
+            window.lot_id,
+            window.told_on,
+            window.told_at,
+            window.weigh_in_id,
+            window.median_day,
+            window.lo_day,
+            window.hi_day,
+            window.p_levels_off,
+            window.method,
         ),
     )
 

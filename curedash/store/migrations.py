@@ -393,9 +393,9 @@ def begun_in_the_middle(db: Database) -> None:
 
 @curedash()
 def own_tare_kept(db: Database) -> None:
-    """Keep of each weigh-in whether its tare was said of it alone, as of a weight without the net.
+    """Store of each weigh-in whether its tare is of it alone, as of a weight without the net.
 
-    Nothing of before says so; there a tare that differs from the lot's goes on to tell it.
+    No older row says so; there a tare that differs from the lot's still counts as its own.
     """
     db.execute(
         "ALTER TABLE weigh_in ADD COLUMN own_tare INTEGER NOT NULL DEFAULT 0"

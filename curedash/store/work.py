@@ -357,6 +357,7 @@ def _touched(images: list[list[Any]]) -> set[tuple[str, Any]]:
     for table, key, image in images:
         found.add((table, key))
         lot_id = key if table in ("lot", "finish") else (image or {}).get("lot_id")
+        # Of all events an opening alone: it decides how its lot goes on.
         counts = table in OF_A_LOT or (image or {}).get("kind") == "opened"
         if counts and lot_id is not None:
             found.add(("lot", lot_id))

@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 from curedash.domain.dosing import CuringSalt, Scale
 from curedash.domain.errors import NotFound, Unclear
@@ -73,6 +74,7 @@ def find_style(
     raise NotFound(f"There is no style “{name.strip()[:40]}”; {known}. --new-style adds one.")
 
 
+@cache
 def _library() -> dict[str, tuple[str, ...]]:
     """Every style of the library with all that it is called."""
     return {each.id: tuple(_calls(each)) for each in library_styles()}

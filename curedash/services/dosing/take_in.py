@@ -138,9 +138,11 @@ def take_in(conn: sqlite3.Connection, by: By, spec: UnderWay) -> TakenIn:
     ------
     Refused: no piece, a stage it cannot be in, a day ahead, a weight below its tare
     """
-    with change(conn, by, "take in", subject=next_batch_code(batches.codes(conn))) as work:
+    with change(conn, by, "take in") as work:
         batch_id, made = add_under_way(work, spec)
-    return taken_in(conn, spec, batch_id, made)
+        taken = taken_in(conn, spec, batch_id, made)
+        work.subject = taken.batch.code
+    return taken
 
 
 def add_under_way(work: Work, spec: UnderWay) -> tuple[int, tuple[str, ...]]:

@@ -52,7 +52,7 @@ FINISHED_STAGES = ("equalising", "keeping", "closed")
 MOST_FINISHED = 12
 BESIDE = b"\n"  # between a stored posterior and the air it was computed from
 OF = "|of "  # in the model of a stored window, before the finished lots it rests on
-LATELY_DAYS = 14  # design value: readings that tell how a place is now
+LATELY_DAYS = 14  # design value: readings that show how a place is now
 NEAR_DAYS = (0.0, 2.0, 4.0, 7.0, 10.0, 14.0, 21.0, 30.0)
 
 
@@ -316,7 +316,7 @@ def _store(
     with quiet(conn):
         derived.put_forecast(conn, stored, rests_on)
         if found is not None and found.posterior is not None and found.window_day:
-            derived.tell_window(
+            derived.store_window(
                 conn,
                 StoredWindow(
                     lot.id,

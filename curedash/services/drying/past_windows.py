@@ -53,8 +53,8 @@ def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]
     A window counts as it was first shown after a weigh-in: how often it was looked at since says
     nothing.
     """
-    kept = once_a_weigh_in(derived.stored_windows(conn, lot.id))
-    day = reached_day(conn, lot) if kept else None
+    stored = once_a_weigh_in(derived.stored_windows(conn, lot.id))
+    day = reached_day(conn, lot) if stored else None
     if day is None or lot.hang_at is None:
         return []
     zone = household.zone(conn)
@@ -67,22 +67,22 @@ def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]
     names = {one.id: one.name for one in places.all_places(conn)}
     place = names.get(place_id or 0, "")
     found = []
-    for told in kept:
-        at = (moment(told.told_at) - moment(lot.hang_at)) / timedelta(days=1)
+    for window in stored:
+        at = (moment(window.told_at) - moment(lot.hang_at)) / timedelta(days=1)
         if at >= day:
             continue
         found.append(
             PastWindow(
                 lot,
                 place,
-                local_day(told.told_at, zone),
-                on(told.lo_day),
-                on(told.hi_day),
-                on(told.median_day),
+                local_day(window.told_at, zone),
+                on(window.lo_day),
+                on(window.hi_day),
+                on(window.median_day),
                 on(day),
-                on(told.lo_day) <= on(day) <= on(told.hi_day),
-                (told.median_day - day) / max(day - at, 0.5),
-                (told.p_levels_off or 0.0) > SHORT_LIKELY,
+                on(window.lo_day) <= on(day) <= on(window.hi_day),
+                (window.median_day - day) / max(day - at, 0.5),
+                (window.p_levels_off or 0.0) > SHORT_LIKELY,
             )
         )
     return found
@@ -98,7 +98,7 @@ def scores(
     among : ids of the lots to look at; None: every lot of the household
     """
     asked = [lot for lot in _lots_with_windows(conn) if among is None or lot.id in among]
-    every = [told for lot in asked for told in past_windows_of(conn, lot)]
+    every = [window for lot in asked for window in past_windows_of(conn, lot)]
     windows = [one for one in every if not one.stalled]
     kinds = sorted({(one.lot.style_name, one.place) for one in windows})
     found = [_score(None, None, windows)] if windows else []
@@ -116,10 +116,10 @@ def score_of(conn: sqlite3.Connection, style: str, place: str | None) -> Score |
     style : id of the style; place : its name
     """
     found = [
-        told
+        window
         for lot in _lots_with_windows(conn, style)
-        for told in past_windows_of(conn, lot)
-        if not told.stalled and (place is None or told.place == place)
+        for window in past_windows_of(conn, lot)
+        if not window.stalled and (place is None or window.place == place)
     ]
     return _score(found[0].lot.style_name, place, found) if found else None
 
@@ -129,17 +129,17 @@ def _lots_with_windows(conn: sqlite3.Connection, style: str | None = None) -> li
     return [lot for lot in known if lot is not None]
 
 
-def _score(style: str | None, place: str | None, told: Sequence[PastWindow]) -> Score:
-    n, middle = len(told), spread(abs(one.missed_share) for one in told)
+def _score(style: str | None, place: str | None, windows: Sequence[PastWindow]) -> Score:
+    n, middle = len(windows), spread(abs(one.missed_share) for one in windows)
     return Score(
         style,
         place,
         n,
-        len({one.lot.id for one in told}),
-        sum(one.inside for one in told),
-        100.0 * sum(one.inside for one in told) / n,
-        100.0 * sum(one.reached < one.first for one in told) / n,
-        100.0 * sum(one.reached > one.last for one in told) / n,
+        len({one.lot.id for one in windows}),
+        sum(one.inside for one in windows),
+        100.0 * sum(one.inside for one in windows) / n,
+        100.0 * sum(one.reached < one.first for one in windows) / n,
+        100.0 * sum(one.reached > one.last for one in windows) / n,
         100.0 * (0.0 if middle is None else middle.median),
-        sum(abs((one.middle - one.reached).days) for one in told) / n,
+        sum(abs((one.middle - one.reached).days) for one in windows) / n,
     )

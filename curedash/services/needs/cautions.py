@@ -27,7 +27,7 @@ _OF_STAGE = {
 
 
 def cautions_once(conn: sqlite3.Connection, by: By, *moments: str) -> tuple[str, ...]:
-    """The cautions of these moments that this person has not been told yet; told from now on.
+    """The cautions of these moments that this person has not seen yet; seen from now on.
 
     Parameters
     ----------
@@ -35,12 +35,12 @@ def cautions_once(conn: sqlite3.Connection, by: By, *moments: str) -> tuple[str,
 
     Returns
     -------
-    the sentences in their order, empty where everything was said before
+    the sentences in their order, empty where all were shown before
     """
-    told = settings.cautions_seen(conn, by.actor)
-    fresh = [c for moment in moments for c in CAUTIONS if c.where == moment and c.id not in told]
+    seen = settings.cautions_seen(conn, by.actor)
+    fresh = [c for moment in moments for c in CAUTIONS if c.where == moment and c.id not in seen]
     if fresh:
-        settings.mark_cautions_seen(conn, by.actor, told | {caution.id for caution in fresh})
+        settings.mark_cautions_seen(conn, by.actor, seen | {caution.id for caution in fresh})
     return tuple(caution.text for caution in fresh)
 
 
