@@ -131,15 +131,13 @@ def _add_parser() -> Parser:
     parser.add_argument("--species", default="", help="beef, pork, duck, venison …")
     parser.add_argument("--style", default="own", help="a style of the library, or a new one")
     parser.add_argument("--new-style", action="store_true", help="create a style of this name")
-    parser.add_argument(
-        "--piece-name", action="append", help="once for all pieces, or once per --green"
-    )
+    parser.add_argument("--piece-name", action="append", help="once for all, or once per piece")
     parser.add_argument("--source", action="append", help="the roast it was cut from")
     parser.add_argument(
         "--condition",
         action="append",
         choices=("fresh", "frozen", "wild"),
-        help="how it came; once for all pieces, or once per --green",
+        help="how it came; once for all, or once per piece",
     )
     _flags_of_the_roast(parser)
     parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
@@ -160,7 +158,7 @@ def _add_parser() -> Parser:
 def _flags_of_the_roast(parser: Parser) -> None:
     """What is known of the roast as it was bought."""
     add = parser.add_argument
-    add("--shop", action="append", help="where it was bought; once for all, or once per --green")
+    add("--shop", action="append", help="where it was bought; once for all, or once per piece")
     add(
         "--price",
         action="append",
@@ -172,7 +170,7 @@ def _flags_of_the_roast(parser: Parser) -> None:
         "--use-by",
         action="append",
         metavar="DAY",
-        help="use-by day on the meat's label; once for all, or once per --green",
+        help="use-by day on the meat's label; once for all, or once per piece",
     )
 
 
@@ -184,7 +182,8 @@ def _flags_under_way(parser: Parser) -> None:
     add(
         "--stage",
         metavar="STAGE",
-        help="for pieces under way: in-cure, salt-rest, drying, equalising, keeping or on-hold",
+        help="for pieces under way: in-cure, salt-rest, ferment, drying, equalising, keeping or"
+        " on-hold",
     )
     add("--since", metavar="DAY", help="since when they have been in that stage")
     add("--pieces", type=int, metavar="N", help="how many pieces; you need not weigh them")

@@ -40,10 +40,8 @@ def spec_from_flags(
     defaults = dosing_defaults(conn)
     style, new = find_style(chosen.style, defaults, may_be_new=may_be_new(chosen))
     messages = [_new_style_words(style)] if new else []
-    messages += _cut_words(chosen.cut or "")
-    if chosen.target is not None:
-        low, high = parse_pct_range(chosen.target)
-        style = replace(style, loss_lo_pct=low, loss_hi_pct=high)
+    messages += cut_words(chosen.cut or "")
+    style = with_target(style, chosen.target)
     greens = greens_from_flags(chosen)
     requests = tuple(request_from_flags(chosen, grams, style, defaults) for grams in greens)
     if chosen.packs is not None:
@@ -71,7 +69,7 @@ def spec_from_flags(
     return spec, messages
 
 
-def _cut_words(text: str) -> list[str]:
+def cut_words(text: str) -> list[str]:
     """What to say of a cut that is spelled nearly like a known one; it is saved as typed."""
     from curedash.domain.dosing.cuts import cut_of, near_cuts
 
@@ -84,6 +82,14 @@ def _cut_words(text: str) -> list[str]:
     ]
 
 
+def with_target(style: Style, text: str | None) -> Style:
+    """The style with the loss to pull it at that was typed, if one was."""
+    if text is None:
+        return style
+    low, high = parse_pct_range(text)
+    return replace(style, loss_lo_pct=low, loss_hi_pct=high)
+
+
 def may_be_new(chosen: argparse.Namespace) -> bool:
     """Whether a style is made of a name that fits none: where that is said, or none was named."""
     return bool(chosen.new_style) or chosen.style == OWN
@@ -93,12 +99,18 @@ def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec,
     count = len(greens)
     names = once_or_each(chosen.piece_name, count, "--piece-name")
     sources = roasts_from_flags(chosen, count)
-    counts = once_or_each([str(n) for n in chosen.count or ()], count, "--count")
+    strings = string_counts(chosen, count)
     thick = thicknesses_from_flags(chosen, count)
     return tuple(
-        PieceSpec(green_g, names[n] or "", thick[n], sources[n], int(counts[n] or 1))
+        PieceSpec(green_g, names[n] or "", thick[n], sources[n], strings[n])
         for n, green_g in enumerate(greens)
     )
+
+
+def string_counts(chosen: argparse.Namespace, count: int) -> list[int]:
+    """How many small pieces each lot is; 1 unless it is a string."""
+    texts = once_or_each([str(number) for number in chosen.count or ()], count, "--count")
+    return [1 if text is None else int(text) for text in texts]
 
 
 #: flags of the roast as it was bought

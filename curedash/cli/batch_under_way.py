@@ -2,14 +2,23 @@
 
 import argparse
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime, tzinfo
 
-from curedash.cli.batch_flags import may_be_new, roasts_from_flags, sources_from_flags
+from curedash.cli.batch_flags import (
+    cut_words,
+    may_be_new,
+    roasts_from_flags,
+    sources_from_flags,
+    string_counts,
+    with_target,
+)
 from curedash.cli.context import Context
 from curedash.cli.dose_flags import greens_from_flags, once_or_each, thicknesses_from_flags
 from curedash.domain.errors import UsageError
 from curedash.domain.typed.pack_line import PacksUsed, typed_packs
 from curedash.domain.typed.units import parse_length_mm, parse_weight_g
+from curedash.services.dosing.add_batch import short_name
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import PieceUnderWay, UnderWay, from_roast, take_in
 from curedash.services.drying import forecasts
@@ -17,8 +26,12 @@ from curedash.services.household import household
 from curedash.store.open import Connection
 
 _EXAMPLE = "--pieces 4 --stage in-cure --since 2026-11-21"
-#: flags of a dose, which has been done
-_DOSED = ("salt", "cure", "wanted", "curing_salt", "sugar", "extra", "pack_weight", "one_bag")
+#: flags of a dose, which has been done, and of what it is compared with
+_DOSED = (
+    *("salt", "cure", "wanted", "wanted_nitrate", "curing_salt", "sugar", "extra", "one_bag"),
+    *("water", "pickup", "pump", "percent_of", "pack_weight", "rules", "product_class", "scale"),
+    *("planned_days", "because", "eaten", "temp", "rule"),
+)
 
 
 def run(chosen: argparse.Namespace, context: Context) -> int:
@@ -42,7 +55,7 @@ def run(chosen: argparse.Namespace, context: Context) -> int:
 
 
 def place_words(names: Iterable[str]) -> tuple[str, ...]:
-    """What is to be said of places that were made just now."""
+    """What to say of places that were made just now."""
     return tuple(
         f"Place “{name}” is new and has no band yet; set one with 'curedash place set'."
         for name in names
@@ -57,15 +70,18 @@ def _spec(
 
     dosed = [name for name in _DOSED if getattr(chosen, name)]
     if dosed:
-        flag = "--" + dosed[0].replace("_", "-")
+        flag = "--" + dosed[0].removeprefix("product_").replace("_", "-")
         raise UsageError(
-            f"{flag} plans a dose, and pieces under way were dosed already. Write it with "
+            f"{flag} is for a dose to come, and pieces under way were dosed already. Write it with "
             f"--note, or leave out --stage and give --salted-on."
         )
     if chosen.since is None:
         raise UsageError("Say since when; a day is enough: --since 2026-11-21, or --since -4d.")
     zone = household.zone(conn)
     style, new = find_style(chosen.style, dosing_defaults(conn), may_be_new=may_be_new(chosen))
+    style = with_target(style, chosen.target)
+    if chosen.cut is not None:
+        style = replace(style, cut=short_name(chosen.cut))
     pieces = _pieces(chosen)
     spec = UnderWay(
         name=chosen.name,
@@ -87,7 +103,8 @@ def _spec(
         packs=_packs(chosen),
         new_style=new,
     )
-    return spec, [f"“{style.name}” is a new style."] if new else []
+    messages = [f"“{style.name}” is a new style."] if new else []
+    return spec, messages + cut_words(chosen.cut or "")
 
 
 def _packs(chosen: argparse.Namespace) -> PacksUsed | None:
@@ -115,8 +132,9 @@ def _pieces(chosen: argparse.Namespace) -> tuple[PieceUnderWay, ...]:
         raise UsageError("Give --roast or --green, not both. Green weights are better.")
     if chosen.roast is not None:
         each_g, pm_g = from_roast(parse_weight_g(chosen.roast, marks_are_decimal=True), count)
-    tares = once_or_each(chosen.tare, count, "--tare", "piece")
-    spread_names = once_or_each(names, count, "--piece-name", "piece")
+    tares = once_or_each(chosen.tare, count, "--tare")
+    spread_names = once_or_each(names, count, "--piece-name")
+    strings = string_counts(chosen, count)
     thick = _thick(chosen, count)
     roasts = roasts_from_flags(chosen, count)
     return tuple(
@@ -128,6 +146,7 @@ def _pieces(chosen: argparse.Namespace) -> tuple[PieceUnderWay, ...]:
             weight_g=weights[n] if weights else None,
             tare_g=_tare_g(tares[n]),
             source=roasts[n],
+            count=strings[n],
         )
         for n in range(count)
     )
@@ -152,13 +171,13 @@ def _tare_g(text: str | None) -> float:
 
 def _count(pieces: int | None, greens: list[float], weights: list[float], names: list[str]) -> int:
     """How many pieces there are; what is given for each must be for each."""
-    told = pieces or len(greens) or len(weights) or max(1, len(names))
+    number = pieces or len(greens) or len(weights) or max(1, len(names))
     for flag, given in (("--green", greens), ("--weight", weights)):
-        if given and len(given) != told:
+        if given and len(given) != number:
             raise UsageError(
-                f"{told} pieces, but {flag} was given {len(given)} times: give it once per "
+                f"{number} pieces, but {flag} was given {len(given)} times: give it once per "
                 f"piece, or not at all."
             )
-    if told < 1:
+    if number < 1:
         raise UsageError(f"Say how many pieces there are: {_EXAMPLE}.")
-    return told
+    return number

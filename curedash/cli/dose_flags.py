@@ -133,16 +133,14 @@ def greens_from_flags(chosen: argparse.Namespace) -> list[float]:
     return [grams for text in chosen.green for grams in parse_weights_g(text)]
 
 
-def once_or_each(
-    values: list[str] | None, count: int, flag: str, per: str = "--green"
-) -> list[str | None]:
+def once_or_each(values: list[str] | None, count: int, flag: str) -> list[str | None]:
     """Spread a flag given once over all pieces, or take one for each in the same order."""
     if not values:
         return [None] * count
     if len(values) == 1:
         return [values[0]] * count
     if len(values) != count:
-        raise UsageError(f"Give {flag} once for all pieces, or once per {per}: {count} times.")
+        raise UsageError(f"Give {flag} once for all pieces, or once per piece. There are {count}.")
     return list(values)
 
 
@@ -174,7 +172,7 @@ def _flags_of_the_pieces(parser: argparse.ArgumentParser, green_needed: bool) ->
         "--thickness",
         action="append",
         metavar="LENGTH",
-        help="thickest spot, e.g. 80mm, or 'unknown: no ruler'; once for all, or once per --green",
+        help="thickest spot, e.g. 80mm, or 'unknown: no ruler'; once for all, or once per piece",
     )
     add("--shape", choices=SHAPES, help="slab, round (tied) or sphere")
     add("--skin", action="store_true", help="skin or a fat cap covers one side")

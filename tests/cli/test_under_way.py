@@ -60,6 +60,40 @@ def test_the_same_question_to_a_batch_is_one_need_and_one_answer(shell) -> None:
     assert "thickness of 3 pieces" in shell("check").out
 
 
+def test_target_cut_and_count_typed_for_pieces_under_way_are_stored(shell) -> None:
+    words = (*HANG, "--since", "-21d", "--weight", "800 g", "--thickness", "40mm")
+    done = shell(*words, "--target", "41..44", "--cut", "neck", "--count", "6")
+    assert done.code == 0, done.err
+    assert lots(shell)["A1"]["target_pct"] == [41, 44]
+    assert "6 pieces" in shell("record", "A1").out
+    assert shell("finish", "A1", "--liked", "4").code == 0
+    assert [lot["code"] for lot in shell("book", "--cut", "collar", "--json").json] == ["A1"]
+
+
+@pytest.mark.parametrize("count", ["0", "-3", "1001"])
+def test_a_string_of_no_pieces_is_refused(shell, count) -> None:
+    done = shell(*HANG, "--since", "-21d", "--count", count)
+    assert done.code == 65
+    assert "1 to 1000 pieces" in done.err
+
+
+@pytest.mark.parametrize(
+    ("words", "flag"),
+    [
+        (("--scale", "0.1"), "--scale"),
+        (("--class", "dry-cured"), "--class"),
+        (("--wanted-nitrate", "100"), "--wanted-nitrate"),
+        (("--temp", "4C"), "--temp"),
+        (("--eaten", "as-is"), "--eaten"),
+    ],
+)
+def test_a_flag_of_a_dose_to_come_is_refused(shell, words, flag) -> None:
+    done = shell(*IN_CURE, *words)
+    assert done.code == 64
+    assert f"{flag} is for a dose to come" in done.err
+    assert shell("lots", "--json").json == []
+
+
 def test_its_pages_say_what_is_not_known(shell, tmp_path) -> None:
     shell(*IN_CURE)
     shell(*HANG, "--since", "2026-11-04", "--weight", "800 g", "--thickness", "70mm")

@@ -28,6 +28,7 @@ LONG_DRY_DAYS = 30
 MAX_GREEN_G = 500_000.0
 MAX_WATER_G = 2_000_000.0
 MIN_GREEN_G = 1.0
+MOST_IN_A_STRING = 1000  # design value: pieces weighed as one lot
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +143,7 @@ def check_request(request: DoseRequest) -> None:
         _number(name, value, 0, 100_000, "mg/kg")
     _number("water", request.water_g, 0, MAX_WATER_G, "g")
     _number("planned days", request.planned_days, 0, 3650, "d")
-    _number("number of pieces", request.pieces, 1, 1000, "")
+    _number("number of pieces", request.pieces, 1, MOST_IN_A_STRING, "")
     for scale in request.shelf_of_scales:
         _number("scale division", scale.division_g, 0.0001, 1000, "g")
         _number("scale maximum", scale.max_g, scale.division_g, MAX_GREEN_G, "g")

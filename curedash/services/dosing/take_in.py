@@ -23,6 +23,7 @@ from curedash.domain.curing.stages import (
     word,
 )
 from curedash.domain.dosing.answers import THICKNESS
+from curedash.domain.dosing.request import MOST_IN_A_STRING
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.codes import lot_code, next_batch_code
 from curedash.domain.household.styles import Style
@@ -223,6 +224,8 @@ def require_possible(spec: UnderWay) -> None:
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
     for piece in spec.pieces:
         _require_place_and_day(own_of(spec, piece))
+        if not 1 <= piece.count <= MOST_IN_A_STRING:
+            raise Refused(f"A string has 1 to {MOST_IN_A_STRING} pieces, not {piece.count}.")
         if piece.weight_g is not None:
             net_from_gross(piece.weight_g, piece.tare_g)
 
