@@ -62,12 +62,8 @@ def place_words(names: Iterable[str]) -> tuple[str, ...]:
     )
 
 
-def _spec(
-    chosen: argparse.Namespace, conn: Connection, now: datetime
-) -> tuple[UnderWay, list[str]]:
-    from curedash.domain.curing.stages import parse_stage
-    from curedash.domain.typed.dates import parse_day, parse_when
-
+def _require_under_way(chosen: argparse.Namespace) -> None:
+    """No flag of a dose to come, and a day since when they are where they are."""
     dosed = [name for name in _DOSED if getattr(chosen, name)]
     if dosed:
         flag = "--" + dosed[0].removeprefix("product_").replace("_", "-")
@@ -77,6 +73,15 @@ def _spec(
         )
     if chosen.since is None:
         raise UsageError("Say since when; a day is enough: --since 2026-11-21, or --since -4d.")
+
+
+def _spec(
+    chosen: argparse.Namespace, conn: Connection, now: datetime
+) -> tuple[UnderWay, list[str]]:
+    from curedash.domain.curing.stages import parse_stage
+    from curedash.domain.typed.dates import parse_day, parse_when
+
+    _require_under_way(chosen)
     zone = household.zone(conn)
     style, new = find_style(chosen.style, dosing_defaults(conn), may_be_new=may_be_new(chosen))
     style = with_target(style, chosen.target)

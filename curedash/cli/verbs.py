@@ -14,7 +14,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "lots": ("lots", "the Rack as lines or JSON"),
     "weigh": ("weigh", "record one weigh-in"),
     "dose": ("dose", "compute a dose without saving it"),
-    "batch": ("batch", "add a batch with its doses (batch add)"),
+    "batch": ("batch", "add a batch with its doses, or pieces under way (batch add)"),
     "jar": ("jar", "own jars of curing salt, pre-mixes, labels"),
     "sheet": ("sheet", "the dose sheet of a lot: planned beside weighed"),
     "tick": ("tick", "tick an ingredient off the dose sheet"),

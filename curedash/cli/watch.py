@@ -168,8 +168,7 @@ def arguments(need: "Need") -> list[str]:
     """What a need says, as five arguments without control characters."""
     from curedash.cli.context import visible
 
-    subject = need.lot or need.place or "clock"
-    words = (need.level, need.cause, subject, need.message, need.action)
+    words = (need.level, need.cause, need.subject, need.message, need.action)
     return [visible(word).replace("\n", " ") for word in words]
 
 

@@ -134,9 +134,8 @@ def _needs(
 
 
 def _need(need: Need, codes: set[str], places: set[str]) -> str:
-    where = need.lot or need.place or "clock"
     said = (
-        f'{_level(need.level)}<span class="what"><b><bdi>{_safe(where)}</bdi></b> '
+        f'{_level(need.level)}<span class="what"><b><bdi>{_safe(need.subject)}</bdi></b> '
         f'{_safe(need.message)}<br><span class="quiet">{_safe(need.action)}</span></span>'
     )
     at = ""

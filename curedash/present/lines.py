@@ -18,8 +18,7 @@ if TYPE_CHECKING:
 
 def need_line(need: Need) -> str:
     """``act   C2: in the salt box 1.2 d too long — take it out``."""
-    subject = need.lot or need.place or "clock"
-    return f"{need.level:<5} {subject}: {retold(need.message)} — {retold(need.action)}"
+    return f"{need.level:<5} {need.subject}: {retold(need.message)} — {retold(need.action)}"
 
 
 def place_line(place: Place) -> str:

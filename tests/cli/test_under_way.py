@@ -94,6 +94,14 @@ def test_a_flag_of_a_dose_to_come_is_refused(shell, words, flag) -> None:
     assert shell("lots", "--json").json == []
 
 
+def test_lots_in_no_place_are_not_said_of_the_clock(shell) -> None:
+    words = ("batch", "add", "--name", "Box", "--style", "bresaola", "--pieces", "2")
+    shell(*words, "--stage", "in-cure", "--since", "-4d", "--thickness", "60mm")
+    check = shell("check").out
+    assert "today no place: 2 lots to turn: A1, A2" in check
+    assert "clock" not in check
+
+
 def test_its_pages_say_what_is_not_known(shell, tmp_path) -> None:
     shell(*IN_CURE)
     shell(*HANG, "--since", "2026-11-04", "--weight", "800 g", "--thickness", "70mm")

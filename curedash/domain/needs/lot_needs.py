@@ -27,6 +27,7 @@ from curedash.domain.times import SECONDS_PER_DAY, calendar_days, moment, utc_te
 
 LEVELS = ("act", "today", "note")
 FIRST_DAYS = 14  # how long after hanging the first week is spoken of (design value)
+CLOCK = "clock-implausible"
 
 
 @record
@@ -43,6 +44,12 @@ class Need:
     place_id: int | None = None
     late_days: int = 0
     lot_ids: tuple[int, ...] = ()  # every lot it is about, where one line is for several of a batch
+
+    @property
+    def subject(self) -> str:
+        """The lot or the place it is about, or the clock; lots may be in no place."""
+        other = "clock" if self.cause == CLOCK else "no place"
+        return self.lot or self.place or other
 
 
 @record
@@ -579,7 +586,7 @@ def clock_need(
         found = f"the clock shows {utc_text(now)}, the file was written at {newest_recorded}"
     else:
         return None
-    return Need("act", "clock-implausible", found, "set the clock; nothing is called overdue")
+    return Need("act", CLOCK, found, "set the clock; nothing is called overdue")
 
 
 def lot_needs(

@@ -6,6 +6,7 @@ from datetime import datetime, tzinfo
 
 from curedash.domain.errors import Refused
 from curedash.domain.needs.lot_needs import (
+    CLOCK,
     GATHERED,
     Need,
     clock_need,
@@ -21,7 +22,6 @@ from curedash.services.needs import alert_rules, place_needs
 from curedash.store import derived, log, rack
 from curedash.store.work import By, at_once, change
 
-CLOCK = "clock-implausible"
 #: A clock that shows an earlier time than this is wrong: the program did not exist.
 WRITTEN_ON = moment("2026-01-01T00:00:00Z")
 
