@@ -47,7 +47,9 @@ def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
     flags = {word.partition("=")[0] for word in words if word.startswith("--")}
     others = sorted(flags - {"--from", "--dry-run", "--new-style", "--json"})
     if others:
-        raise UsageError(f"{others[0]} cannot be used with --from: the sheet has a column for it.")
+        raise UsageError(
+            f"{others[0]} cannot be used with --from: only the columns of the sheet count."
+        )
     from curedash.cli import piece_sheet
 
     return piece_sheet.run(

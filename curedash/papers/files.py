@@ -78,9 +78,12 @@ def write_file(
 
 
 def _write_into(path: str, data: bytes) -> None:
-    """Write into a device or a pipe; one that nobody reads is an error at once."""
+    """Write into a device or a pipe; one that nobody reads is an error at once.
+
+    Behind standard output may be a file that holds something: what is written comes after it.
+    """
     try:
-        number = os.open(path, os.O_WRONLY | os.O_NONBLOCK | os.O_NOCTTY)
+        number = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_NONBLOCK | os.O_NOCTTY)
         os.set_blocking(number, True)
         with os.fdopen(number, "wb") as out:
             out.write(data)

@@ -52,12 +52,18 @@ def folder_of(path: str) -> str:
 
 
 def is_special(path: str) -> bool:
-    """Whether a device, a pipe or a socket bears the name, also through a link."""
+    """Whether a device, a pipe or a socket bears the name, also through a link.
+
+    So is what is open already: ``/dev/stdout`` is a link of the system, whatever lies behind it.
+    """
     try:
         mode = os.stat(path).st_mode
     except (OSError, ValueError):
         return False
-    return not (stat.S_ISREG(mode) or stat.S_ISDIR(mode))
+    if not (stat.S_ISREG(mode) or stat.S_ISDIR(mode)):
+        return True
+    folder = os.path.realpath(folder_of(path))
+    return folder == "/dev" or folder.startswith("/proc/")
 
 
 def replace(part: str, target: str) -> None:

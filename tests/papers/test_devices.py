@@ -86,3 +86,25 @@ def test_a_command_writes_into_standard_output_by_its_name(tmp_path, words):
     assert os.readlink("/dev/stdout") == before
     assert done.returncode in (0, 1), done.stderr
     assert len(done.stdout) > 40
+
+
+@pytest.mark.parametrize("words", WORDS.values(), ids=WORDS)
+def test_standard_output_that_is_a_file_is_written_into_behind_what_it_holds(tmp_path, words):
+    """``>> out.txt``: the link of the system stays a link, and the file keeps its beginning."""
+    shown = (
+        "import sys; from curedash.store import naming;"
+        "sys.exit(0 if naming.is_special('/dev/stdout') else 'an ordinary file')"
+    )
+    out, db = tmp_path / "out.txt", str(tmp_path / "h.db")
+    out.write_text("before\n")
+    curedash = [sys.executable, "-m", "curedash", "--db", db]
+    subprocess.run([*curedash, "place", "add", "Cellar"], capture_output=True, check=True)
+    with out.open("ab") as file:  # first of all: nothing may take the place of that link
+        subprocess.run([sys.executable, "-c", shown], stdout=file, check=True)
+        before = os.readlink("/dev/stdout")
+        subprocess.run([*curedash, *words, "/dev/stdout"], stdout=file, timeout=60)
+    assert os.readlink("/dev/stdout") == before
+    text = out.read_text()
+    assert text.startswith("before\n")
+    assert len(text) > 40
+    assert os.listdir(tmp_path).count("out.txt") == 1
