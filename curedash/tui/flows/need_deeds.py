@@ -4,16 +4,13 @@ from collections.abc import Callable, Sequence
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState, Place
-from curedash.present.weighing.weigh_line import saved_words
 from curedash.present.words import plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.services.places import outage
-from curedash.services.rack import read_rack
-from curedash.services.weighing.weigh import Weighed
 from curedash.tui.chassis.commands import Command, key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows import choose_stage, lot_ends, lot_looks, lot_steps, place_steps
-from curedash.tui.flows.weighing import WeighIn
+from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Steps
 
@@ -23,22 +20,6 @@ PlaceDeed = Callable[[Page, Place], None]
 
 def _asks(steps: Callable[[Page, LotState], Steps]) -> LotDeed:
     return lambda page, lot: converse(page, lambda: steps(page, lot))
-
-
-def weighing(page: Page, lot: LotState, text: str = "") -> None:
-    """Open the weigh-in line of this lot on the page that is shown.
-
-    ``text`` is what was typed already.
-    """
-    house = page.house
-    rows = house.read(lambda conn: read_rack(conn, house.now())).rows
-
-    def weighed(kept: Weighed) -> None:
-        page.hush()
-        width = page.app.size.width
-        page.show_message(saved_words(kept.lot, kept.preview, width, page.undo_key), "good")
-
-    page.talk(WeighIn(page, lot, weighed, text=text, others=[row.lot for row in rows]))
 
 
 def deciding_at(page: Page, place: Place) -> None:
@@ -72,7 +53,7 @@ LOT_DEEDS: dict[str, LotDeed] = {
     "lot.sheet": lambda page, lot: page.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id),
     "lot.stage": choose_stage.begin,
     "lot.turned": _asks(lot_steps.turning),
-    "lot.weigh": weighing,
+    "lot.weigh": weigh_here,
 }
 #: the same of a place
 PLACE_DEEDS: dict[str, PlaceDeed] = {

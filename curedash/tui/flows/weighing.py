@@ -3,24 +3,49 @@
 Letters are commands only while the line is empty, so that ``lb``, ``oz`` and ``kg`` can be typed.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 from curedash.domain.errors import Busy, Changed, CuredashError, FileTrouble, Refused
 from curedash.domain.quantity_text import grams, phrase
+from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.domain.typed.units import Ambiguous
 from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.weighing.neighbours import SIBLINGS, SWAPPED
 from curedash.present.display_units import mass
+from curedash.present.weighing.weigh_line import saved_words
 from curedash.services.file.drafts import set_aside
 from curedash.services.find import lot_with_id
 from curedash.services.weighing.neighbours import beside_others
 from curedash.services.weighing.swap import weigh_swapped
 from curedash.services.weighing.weigh import JUST_WEIGHED, Preview, Weighed, weigh
+from curedash.store.rack import open_lots
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
+from curedash.tui.chassis.page import Page
 from curedash.tui.flows.weigh_in_line import WeighInLine
 
 WEIGH = "weigh"  # name of the draft of a half-typed weight
+
+
+def weigh_here(
+    page: Page, lot: LotState, text: str = "", others: Sequence[LotState] | None = None
+) -> None:
+    """Open the weigh-in line of this lot on the page that is shown; then say what was saved.
+
+    Parameters
+    ----------
+    text : what was typed already
+    others : the open lots, where the page knows them
+    """
+
+    def saved(kept: Weighed) -> None:
+        page.hush()
+        width = page.app.size.width
+        page.show_message(saved_words(kept.lot, kept.preview, width, page.undo_key), "good")
+
+    known = page.house.read(open_lots) if others is None else others
+    page.talk(WeighIn(page, lot, saved, text=text, others=known))
 
 
 class WeighIn(WeighInLine):

@@ -6,11 +6,8 @@ from typing import cast
 from curedash.domain.errors import Refused
 from curedash.domain.records import ENDED, LotState
 from curedash.present.drying.lot import log_words
-from curedash.present.weighing.weigh_line import saved_parts
-from curedash.present.words import fitting
 from curedash.services.household.history import LogLine
 from curedash.services.lot_view import LotView
-from curedash.services.weighing.weigh import Weighed
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
@@ -27,7 +24,7 @@ from curedash.tui.flows import (
     what_if,
 )
 from curedash.tui.flows.undo import do_again, take_back
-from curedash.tui.flows.weighing import WeighIn
+from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import NOTHING, Steps
 
@@ -77,19 +74,7 @@ class LotCommands(ListPage):
         if self.view.lot.stage in ENDED:
             code, end = self.view.lot.code, key_of("lot.finish")
             raise Refused(f"{code} takes no more weigh-ins; {end} corrects its end.")
-        from curedash.services.rack import read_rack
-
-        house = self.house
-        rows = house.read(lambda conn: read_rack(conn, house.now())).rows
-        others = [row.lot for row in rows]
-        self.talk(WeighIn(self, self.view.lot, self._weighed, text=text, others=others))
-
-    def _weighed(self, kept: Weighed) -> None:
-        self.hush()
-        width = self.app.size.width
-        self.show_message(
-            fitting(saved_parts(kept.lot, kept.preview, self.undo_key), 2 * width - 12), "good"
-        )
+        weigh_here(self, self.view.lot, text)
 
     def do_undo(self) -> None:
         """Take back the last change of this lot."""

@@ -23,7 +23,8 @@ from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.need_keys import deed_words, together, ways_of
 from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.lot_steps import turning
-from curedash.tui.flows.need_deeds import PLACE_DEEDS, answer_lot, weighing
+from curedash.tui.flows.need_deeds import PLACE_DEEDS, answer_lot
+from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
@@ -99,7 +100,7 @@ class Needs(NeedsLines):
         need = self._chosen
         if need is not None and need.lot_id is not None and starts_weight(char):
             lot_id = need.lot_id
-            weighing(self, self.house.read(lambda conn: lot_with_id(conn, lot_id)), char or "")
+            weigh_here(self, self.house.read(lambda conn: lot_with_id(conn, lot_id)), char or "")
 
     def hints(self) -> list[Hint]:
         """The usual keys; Enter says what it does here."""

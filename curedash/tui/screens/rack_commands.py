@@ -5,15 +5,13 @@ from typing import cast
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
-from curedash.present.weighing.weigh_line import saved_words
 from curedash.services.household.undo import redo_last, undo_last
-from curedash.services.weighing.weigh import Weighed
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.under_way import NOT_TAKEN, taking_in
-from curedash.tui.flows.weighing import WeighIn
+from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.converse import converse
 from curedash.tui.screens.rack_rows import RackRows
 
@@ -56,18 +54,11 @@ class RackCommands(ListPage):
         self._weigh("")
 
     def _weigh(self, text: str) -> None:
-        others = self.rows.lots
-        self.talk(WeighIn(self, self._here(), self._weighed, text=text, others=others))
+        weigh_here(self, self._here(), text, self.rows.lots)
 
     def take_up(self, lot: LotState, text: str) -> None:
         """Go on with a weight that was half typed."""
-        others = self.rows.lots
-        self.talk(WeighIn(self, lot, self._weighed, text=text, others=others))
-
-    def _weighed(self, kept: Weighed) -> None:
-        self.hush()
-        width = self.app.size.width
-        self.show_message(saved_words(kept.lot, kept.preview, width, self.undo_key), "good")
+        weigh_here(self, lot, text, self.rows.lots)
 
     def do_undo(self) -> None:
         """Take back the last change of this session."""
