@@ -3,7 +3,9 @@
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.present.household.settings import as_typed
+from curedash.domain.needs.alert_rules import RULES, AlertRule
+from curedash.present.household.settings import _alert_row, as_typed
+from curedash.services.needs.alert_rules import StandingRule
 from curedash.tui.flows.lot_weights import _each
 
 
@@ -41,3 +43,9 @@ def test_every_need_of_a_lot_that_asks_for_more_than_a_weight_has_words_for_its_
     asked = {cause for cause, ways in WAYS.items() if ways[0].startswith("lot.")}
     assert asked - set(DOES) == {"weigh-in-due"}
     assert max(len(words) for words in DOES.values()) <= 12, "beside a key in 16 cells"
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_threshold_that_is_usually_off_says_so_once(rule: AlertRule) -> None:
+    row = _alert_row(StandingRule(rule, rule.default, own=False))
+    assert row.help.count("off") == int(rule.may_be_off or rule.default is None)

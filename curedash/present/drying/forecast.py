@@ -132,13 +132,13 @@ def _air_words(air: AirLately) -> str:
 
 
 def what_if_words(found: LotAhead) -> str:
-    """``C1 would be ready 12–20 Dec at 38 % in Cellar (12.5 °C, 76 %); now ready 9–15 Dec. …``"""
+    """``C1 is ready 9–15 Dec; would be ready 12–20 Dec at 38 % in Cellar (12.5 °C, 76 %). …``"""
     present = found.present or found
     where = f" in {plain(found.place)}" if found.place else ""
     if found.air is not None:
         where += f" ({'' if found.air.read else 'by its band '}{_air_words(found.air)})"
     would = f"would be {_window_words(found)} at {found.target_pct:.0f} %{where}"
-    return f"{found.lot.code} {would}; now {_window_words(present)}. Nothing stored."
+    return f"{found.lot.code} is {_window_words(present)}; {would}. Nothing stored."
 
 
 def _window_words(found: LotAhead) -> str:

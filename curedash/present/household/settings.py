@@ -279,7 +279,7 @@ def _alert_row(standing: Any) -> Row:
     apart = is_difference(rule.id)
     value = threshold(standing.value, rule.unit, apart=apart) + (" *" if standing.own else "")
     usual = threshold(rule.default, rule.unit, apart=apart)
-    off = ", or off" if rule.may_be_off else ""
+    off = ", or off" if rule.may_be_off and rule.default is not None else ""
     return Row("alert", rule.id, rule.words, value, f"usually {usual}{off}; r: the usual value")
 
 
