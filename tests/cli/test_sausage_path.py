@@ -115,3 +115,47 @@ def test_a_use_by_day_asks_for_salt_until_it_is_mixed_in(places, monkeypatch) ->
     assert "use-by" not in causes(places)
     assert places("tick", "A1", "salt", "--untick").code == 0
     assert "use-by" in causes(places)
+
+
+def test_a_dose_outside_every_rule_is_not_stuffed_without_a_reason(places) -> None:
+    places(*MIX)
+    for name, grams in (("salt", "50g"), ("curing-salt", "40g")):
+        places("tick", "A1", name, grams, "--note", "weighed twice", "--yes")
+    places("tick", "A1", "--all")
+    stuffed = ("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g")
+    asked = places(*stuffed, "--place", "Warm box")
+    assert asked.code == 65
+    assert "A1: Its dose is outside every rule it is checked against" in asked.err
+    assert "mg/kg nitrite" in asked.err
+    assert places("stage", "A1", "discarded", "--note", "too much curing salt").code == 0
+
+
+def test_meat_past_its_use_by_day_is_not_stuffed_without_a_reason(places, monkeypatch) -> None:
+    places(*MIX, "--source", "shop", "--use-by", "2026-11-26")
+    monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
+    assert places("tick", "A1", "--all").code == 0
+    asked = places("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g")
+    assert asked.code == 65
+    assert "use-by day, 2026-11-26, is past; curing does not rescue it" in asked.err
+
+
+def test_a_whole_muscle_past_its_use_by_day_is_asked_about_as_well(places, monkeypatch) -> None:
+    words = ("--name", "Eye", "--style", "bresaola", "--green", "1100g", "--thickness", "78mm")
+    salts = ("--salt", "2.75", "--curing-salt", "no2", "--cure", "0.25", "--rules", "us")
+    label = ("--source", "shop", "--use-by", "2026-11-26", "--scale", "0.1", "--place", "Fridge")
+    assert places("batch", "add", *words, *salts, *label).code == 0
+    assert places("tick", "A1", "--all").code == 0
+    monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
+    asked = places("stage", "A1", "in-cure")
+    assert asked.code == 65
+    assert "A1: The meat's use-by day, 2026-11-26, is past" in asked.err
+    done = places("stage", "A1", "in-cure", "--note", "frozen since, label of the shop")
+    assert done.code == 0, done.err
+
+
+def test_what_was_mixed_in_time_may_be_stuffed_after_the_use_by_day(places, monkeypatch) -> None:
+    places(*MIX, "--source", "shop", "--use-by", "2026-11-26")
+    assert places("tick", "A1", "--all").code == 0
+    monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
+    done = places("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g")
+    assert done.code == 0, done.err

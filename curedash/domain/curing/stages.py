@@ -248,6 +248,7 @@ def notes_needed(
     place_band_c: tuple[float, float] | None = None,
     skips_ferment: bool = False,
     ground: bool = False,
+    of_salting: Sequence[str] = (),
 ) -> tuple[str, ...]:
     """List what a move may only do with a note saying why.
 
@@ -260,6 +261,7 @@ def notes_needed(
     place_band_c : the band that place is meant to keep [°C], which speaks where nothing was read
     skips_ferment : whether its style ferments and it did not
     ground : whether it is ground meat, which is stuffed and not put in the cure
+    of_salting : what else is against salting it, such as a use-by day that is past
 
     Returns
     -------
@@ -274,7 +276,7 @@ def notes_needed(
     >>> notes_needed("in-cure", dose_open=2)
     ('2 lines of the dose sheet are not ticked: tick them or say why in a note.',)
     """
-    reasons = [*_of_salting(_known(to), dose_open, ground=ground)]
+    reasons = [*_of_salting(_known(to), dose_open, of_salting, ground=ground)]
     if to not in (RAW, IN_CURE, DISCARDED) and cure_days_left > 0:
         days = -int(-cure_days_left // 1)
         found = f"{days} d before the earliest day out of the cure"
@@ -300,12 +302,12 @@ def notes_needed(
     return tuple(reasons)
 
 
-def _of_salting(to: str, dose_open: int, *, ground: bool) -> list[str]:
+def _of_salting(to: str, dose_open: int, found: Sequence[str], *, ground: bool) -> list[str]:
     """What is against it while the salt is still to go in; ground meat has it mixed in."""
     reasons = []
     if ground and to in SALTING:
-        found = "The salt of ground meat is mixed in; it is stuffed next, not put in the cure"
-        reasons.append(_reason(found, "say why in a note"))
+        mixed = "The salt of ground meat is mixed in; it is stuffed next, not put in the cure"
+        reasons.append(_reason(mixed, "say why in a note"))
     stuffed = ground and to in (FERMENT, DRYING)
     if (to == IN_CURE or stuffed) and dose_open:
         lines = (
@@ -314,6 +316,8 @@ def _of_salting(to: str, dose_open: int, *, ground: bool) -> list[str]:
             else (f"{dose_open} lines of the dose sheet are")
         )
         reasons.append(_reason(f"{lines} not ticked", "tick them or say why in a note"))
+    if to not in (RAW, DISCARDED):
+        reasons += [_reason(each, "say why in a note") for each in found]
     return reasons
 
 

@@ -149,8 +149,24 @@ def reasons_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list
             place_band_c=band_c,
             skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
             ground=lot.method == GROUND and lot.stage == RAW,
+            of_salting=_of_salting(conn, lot, move),
         )
     )
+
+
+def _of_salting(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
+    """What is against salting raw meat: a dose outside its rules, a use-by day that is past."""
+    if lot.stage != RAW or lot.salted_at is not None:
+        return []
+    found = []
+    if lot.dose_verdict == "refused":
+        mg = lot.nitrite_mg_per_kg
+        held = "" if mg is None else f" ({mg:.0f} mg/kg nitrite)"
+        found.append(f"Its dose is outside every rule it is checked against{held}")
+    use_by = batches.use_by_of(conn, lot.id)
+    if use_by is not None and use_by < (mixed_at(lot) or utc_text(move.at))[:10]:
+        found.append(f"The meat's use-by day, {use_by}, is past; curing does not rescue it")
+    return found
 
 
 def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:

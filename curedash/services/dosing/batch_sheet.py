@@ -10,7 +10,6 @@ from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, LotState
 from curedash.domain.times import utc_text
 from curedash.services.curing.change_stage import Move, Moved, apply_move
-from curedash.services.dosing.add_batch import past_use_by
 from curedash.services.dosing.bags import Bag, bag_of, planned_dose
 from curedash.services.dosing.recipe import really_used
 from curedash.services.dosing.tick import weighed_grams, with_salt
@@ -119,8 +118,8 @@ def into_cure(
 
     Raises
     ------
-    Refused: none is raw; Doubtful: a sheet is not fully ticked, or a dose is
-        refused by its rule (a note answers it)
+    Refused: none is raw; Doubtful: a sheet is not fully ticked, or as
+        :func:`curedash.services.curing.change_stage.apply_move` (a note answers it)
     """
     sheet = read_sheet(conn, batch_id)
     if not sheet.raw:
@@ -134,17 +133,6 @@ def into_cure(
     if missing and not note:
         lines = "1 line is" if missing == 1 else f"{missing} lines are"
         raise Doubtful(f"{lines} not ticked: left out, or added without ticking?")
-    over = [each.lot for each in sheet.raw if each.lot.dose_verdict == "refused"]
-    if over and not note:
-        mg = over[0].nitrite_mg_per_kg
-        held = "" if mg is None else f" ({mg:.0f} mg/kg nitrite)"
-        raise Doubtful(
-            f"{over[0].code}: its dose is outside every rule it is checked against{held}."
-        )
-    for each in sheet.raw if not note else ():
-        label = batches.use_by_of(conn, each.lot.id)
-        if label is not None and label < at.date().isoformat():
-            raise Doubtful(f"{each.lot.code}: {past_use_by(label)}")
     moved = []
     subject = f"batch {sheet.batch.code}"
     with change(conn, by, "into the cure", subject=subject, at=utc_text(at)) as work:
