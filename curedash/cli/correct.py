@@ -74,7 +74,9 @@ def parser() -> Parser:
     parser.add_argument("--start", help="the hang weight, as the scale showed it")
     parser.add_argument("--plus-minus", help="the hang weight is an estimate, plus or minus this")
     parser.add_argument("--green", help="the green weight")
-    parser.add_argument("--tare", help="the tare since it last changed; the net weights follow")
+    parser.add_argument(
+        "--tare", help="the tare since it last changed; net weights taken with it follow"
+    )
     parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
     parser.add_argument("--at", help="when it was really weighed")
     parser.add_argument("--note", help="a note with it")

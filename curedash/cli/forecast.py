@@ -183,22 +183,33 @@ def _flags_of_the_piece(parser: Parser) -> None:
     """How it hangs: for a lot what would change, for a file what the numbers leave open."""
     parser.add_argument("--hold", metavar="DAYS", help="for a lot: how many days on hold from now")
     parser.add_argument(
-        "--diameter", metavar="LEN", help="diameter as hung, e.g. 80mm (default: from the weight)"
+        "--diameter",
+        metavar="LEN",
+        help="for a file: diameter as hung, e.g. 80mm (default: from the weight)",
     )
     parser.add_argument(
-        "--length", metavar="LEN", help="length as hung (default: from weight and diameter)"
+        "--length",
+        metavar="LEN",
+        help="for a file: length as hung (default: from weight and diameter)",
     )
     parser.add_argument("--place", help="for a lot: hung in another place from now on")
-    parser.add_argument("--bag", action="store_true", help="hangs in a vapour-permeable bag")
     parser.add_argument(
-        "--moisture", metavar="PCT", help="moisture as hung, in percent (default: 72)"
+        "--bag", action="store_true", help="for a file: hangs in a vapour-permeable bag"
     )
     parser.add_argument(
-        "--division", type=float, metavar="G", help="resolution of the scale in g (default: 1)"
+        "--moisture", metavar="PCT", help="for a file: moisture as hung, in percent (default: 72)"
     )
     parser.add_argument(
-        "--air", metavar="CSV", help="readings of the place: columns day, temp_c, rh_pct"
+        "--division",
+        type=float,
+        metavar="G",
+        help="for a file: resolution of the scale in g (default: 1)",
     )
     parser.add_argument(
-        "--history", metavar="JSON", help="finished pieces of the household, as JSON"
+        "--air",
+        metavar="CSV",
+        help="for a file: readings of the place, columns day, temp_c, rh_pct",
+    )
+    parser.add_argument(
+        "--history", metavar="JSON", help="for a file: finished pieces of the household, as JSON"
     )

@@ -137,7 +137,7 @@ def _salt_test_parser() -> Parser:
         )
     )
     parser.add_argument("--shown", required=True, help="what the sensor itself shows, e.g. 79%%")
-    parser.add_argument("--temp", default="25C", help="temperature of the jar (25C)")
+    parser.add_argument("--temp", default="25C", help="temperature of the jar (default: 25C)")
     parser.add_argument("--on", default="today", help="the day of the test")
     parser.add_argument("--record-only", action="store_true", help="leave the offset as it is")
     return parser

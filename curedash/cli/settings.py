@@ -34,7 +34,7 @@ def _list(argv: list[str], context: Context) -> int:
 def _list_parser() -> Parser:
     parser = Parser(
         "settings list",
-        "What this person sees and what the household settled.",
+        "What this person sees and what the household chose.",
         "curedash settings list --json",
     )
     parser.add_argument("--json", action="store_true")

@@ -145,13 +145,15 @@ def parser() -> Parser:
     )
     parser.add_argument("--at", help="when (default: now)")
     parser.add_argument("--weight", help="what the scale shows")
-    parser.add_argument("--tare", help="tare: hook, net, string (default: 0, and it says so)")
+    parser.add_argument(
+        "--tare", help="tare: hook, net, string (default: as last, or 0 when first hung)"
+    )
     parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
     parser.add_argument("--not-weighed", action="store_true", help="hang it without a hang weight")
-    parser.add_argument("--plus-minus", help="the weight is an estimate, give or take this")
+    parser.add_argument("--plus-minus", help="the weight is an estimate, plus or minus this")
     parser.add_argument(
         "--place",
-        help="where it goes; without it a lot is hung where it hangs usually, and that is said",
+        help="where it goes (default for hanging: where such lots usually hang, and it says so)",
     )
     parser.add_argument("--until", help="planned end of a rest or of equalising")
     parser.add_argument("--note", help="why, where the move asks for a reason")

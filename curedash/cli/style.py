@@ -86,7 +86,7 @@ def _add(argv: list[str], context: Context) -> int:
 def _add_parser() -> Parser:
     parser = Parser(
         "style add",
-        "Keep a style from a TOML file; 'like' names one to start from.",
+        "Save a style from a TOML file; 'like' names one to start from.",
         "curedash style add eye.toml",
     )
     parser.add_argument("file")

@@ -81,7 +81,11 @@ def parser() -> Parser:
     )
     parser.add_argument("--once", action="store_true", help="look once, for a timer")
     parser.add_argument(
-        "--every", type=_seconds, default=EVERY_S, metavar="SECONDS", help="how often to look (60)"
+        "--every",
+        type=_seconds,
+        default=EVERY_S,
+        metavar="SECONDS",
+        help="seconds between two looks (default: 60)",
     )
     from curedash.cli.follow import add_followers
 

@@ -123,9 +123,15 @@ def parser() -> Parser:
     parser.add_argument("lot")
     parser.add_argument("weight", nargs="+", help="1071, 1.043 kg, 2 lb 4.8 oz, 2310+2250 …")
     parser.add_argument("--at", help="when it was weighed (default: now)")
-    parser.add_argument("--net", action="store_true", help="the tare is already off")
-    parser.add_argument("--without-tare", action="store_true", help="only meat on the scale")
+    parser.add_argument(
+        "--net", action="store_true", help="a net weight: its tare is off already, and stays off"
+    )
+    parser.add_argument(
+        "--without-tare", action="store_true", help="only meat on the scale, this time"
+    )
     parser.add_argument("--note", help="a note with this weight")
-    parser.add_argument("--yes", action="store_true", help="keep a doubtful value, flagged")
+    parser.add_argument(
+        "--yes", action="store_true", help="save it even if it looks doubtful; it is flagged"
+    )
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser
