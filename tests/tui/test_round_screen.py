@@ -246,6 +246,18 @@ async def test_all_that_hangs_is_weighed_on_demand_and_what_was_done_stays(house
         assert "\nC1 thick end ›" in seat.text()
 
 
+async def test_what_was_due_stays_due_for_the_round_once_it_is_weighed(household, sit):
+    async with sit(household(drying=8)) as seat:  # five are due
+        await seat.press("r", "r")
+        for weight in ("1181", "1022", "1040", "1130", "1090"):
+            await seat.type(f"{weight}\r")
+            if seat.app.screen.talking._questions:
+                await seat.press("k")
+        assert seat.lines()[0].startswith("ROUND   6/8   all that hangs"), seat.text()
+        await seat.press("r")
+        assert seat.lines()[0].startswith("ROUND   6/6   what is due"), seat.text()
+
+
 async def test_the_arrows_go_back_to_a_lot_just_weighed_and_on_again(household, sit):
     async with sit(household()) as seat:
         await seat.type("r1181\rs")

@@ -14,12 +14,12 @@ if TYPE_CHECKING:
     from curedash.services.drying.past_windows import PastWindow, Score
 
 
-def past_lines(told: Sequence[PastWindow], scores: Sequence[Score]) -> list[str]:
+def past_lines(past: Sequence[PastWindow], scores: Sequence[Score]) -> list[str]:
     """Scores first, all of them and by style and place; then a line a window."""
-    if not told:
+    if not past:
         return ["No earlier window can be judged yet: a lot has to reach its target first."]
     lines = score_lines(scores)
-    return [*lines, *(f"{one.lot.code}: {past_window_words(one)}" for one in told)]
+    return [*lines, *(f"{one.lot.code}: {past_window_words(one)}" for one in past)]
 
 
 def past_window_words(one: PastWindow) -> str:
@@ -34,9 +34,9 @@ def past_window_dated(one: PastWindow) -> str:
     return f"on {dated(one.told_on)}: {said}; it was {dated(one.reached)}"
 
 
-def held_words(told: Sequence[PastWindow]) -> str:
-    """``4 of 5 held the day``; empty where no window was told."""
-    windows = [one for one in told if not one.stalled]
+def held_words(past: Sequence[PastWindow]) -> str:
+    """``4 of 5 held the day``; empty without a window."""
+    windows = [one for one in past if not one.stalled]
     held = sum(one.inside for one in windows)
     return f"{held} of {len(windows)} held the day" if windows else ""
 
@@ -57,7 +57,7 @@ def _score(one: Score) -> str:
     )
 
 
-def past_document(told: Sequence[PastWindow], scores: Sequence[Score]) -> dict[str, Any]:
+def past_document(past: Sequence[PastWindow], scores: Sequence[Score]) -> dict[str, Any]:
     """The same as JSON."""
     return {
         "scores": score_documents(scores),
@@ -71,7 +71,7 @@ def past_document(told: Sequence[PastWindow], scores: Sequence[Score]) -> dict[s
                 "inside": one.inside,
                 "stalled": one.stalled,
             }
-            for one in told
+            for one in past
         ],
     }
 

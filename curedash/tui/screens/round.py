@@ -103,11 +103,12 @@ class RoundLines(Page):
         self._ended = ended
         self._lots: list[LotState] = []
         self._others: list[LotState] = []
+        self._due: set[int] = set()  # ids of what was due, weighed meanwhile or not
         self._nothing_due = False
         self._takes_all = False  # everything that hangs, not only what is due
         self._at = -1
         self._seen: dict[int, Preview] = {}
-        self._before: dict[int, LotState] = {}  # as they stood when they were weighed here
+        self._before: dict[int, LotState] = {}  # as they were before they were weighed here
         self._was: dict[int, tuple[int | None, Preview | None]] = {}  # the other lot of a swap
         self._left_out: set[int] = set()
         self._done: list[int] = []  # ids of the lots in the order they were weighed or left out
@@ -132,8 +133,10 @@ class RoundLines(Page):
         due = [
             lot
             for lot in drying
-            if (days := days_to_weigh_in(lot, now, house.zone, rules)) is not None and days <= 0
+            if lot.id in self._due
+            or ((days := days_to_weigh_in(lot, now, house.zone, rules)) is not None and days <= 0)
         ]
+        self._due = {lot.id for lot in due}
         self._nothing_due = not due
         self._lots = drying if self._takes_all or not due else due
 
@@ -341,14 +344,15 @@ class Round(RoundLines):
 
     def do_round(self) -> None:
         """Everything that hangs, or what is due again; the lot on the scale stays."""
-        here = self._lots[self._at].id
+        here = self._lots[self._at]
+        stay = [*(self._of_id(lot_id) for lot_id in self._done), here]
         self._takes_all = not self._takes_all
         self._read()
-        for lot_id in (*self._done, here):
-            self._where(self._of_id(lot_id))
+        for lot in stay:
+            self._where(lot)
         self._lots.sort(key=lambda lot: (lot.position, lot.id))
-        at = self._where(self._of_id(here))
-        if here in self._seen:
+        at = self._where(here)
+        if here.id in self._seen:
             at = next((n for n, lot in enumerate(self._lots) if lot.id not in self._seen), at)
         self._show_lots()
         self.list.redraw_all()
