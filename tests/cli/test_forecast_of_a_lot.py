@@ -111,7 +111,7 @@ def test_another_place_is_compared_by_its_air_and_stores_nothing(demo: Shell, mo
     assert "F2 would be: " in demo("forecast", "F2", "--place", "Dry loft").out
     said = demo("forecast", "F2", "--place", "Dry loft").out
     assert "in Dry loft" in said
-    by_band = "13.0 °C, 58 %: the middle of its band: nothing was read there lately."
+    by_band = "13.0 °C, 58 %: the middle of its band, as nothing was read there lately."
     assert f"The air in Dry loft is taken as {by_band}" in said
     assert "uncertain by ±50 %, a design value" in said
     assert dry["place_air"] == {"temp_c": 13.0, "rh_pct": 57.5, "from": "band"}

@@ -118,7 +118,7 @@ def _air_there(found: LotAhead) -> list[str]:
     ground = (
         f"its mean of the last {LATELY_DAYS} days"
         if air.read
-        else "the middle of its band: nothing was read there lately"
+        else "the middle of its band, as nothing was read there lately"
     )
     return [
         f"The air in {plain(found.place or '')} is taken as {_air_words(air)}: {ground}.",
