@@ -403,6 +403,10 @@ async def test_before_there_is_a_place_only_making_one_is_offered(tmp_path, sit)
         await seat.press("n")
         await seat.type("Attic 10..14C\r")
         assert "r reading" in seat.lines()[-1]
+        await seat.press("u")
+        assert seat.lines()[-1].split() == "? keys q back y redo n new".split()
+        await seat.press("y")
+        assert "Attic" in seat.text()
 
 
 @pytest.mark.parametrize("typed", [(), ("12.3 76",), ("12.3 76", "12.3 76"), ("49 3",)])

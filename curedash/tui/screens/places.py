@@ -169,8 +169,9 @@ class Places(ListPage):
         return self._air[self._chosen].place
 
     def cannot(self) -> Collection[str]:
-        """Before there is a place one can only be made."""
-        works = ("places.keys", "places.leave", "places.new")
+        """Without a place one can only be made, or put back."""
+        works = ["places.keys", "places.leave", "places.new"]
+        works += ["places.redo"] if self._undone is not None else []
         return () if self._air else [c.id for c in of_page("places") if c.id not in works]
 
     def step(self, by: int) -> None:
