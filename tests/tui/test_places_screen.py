@@ -404,7 +404,7 @@ async def test_before_there_is_a_place_only_making_one_is_offered(tmp_path, sit)
         await seat.type("Attic 10..14C\r")
         assert "r reading" in seat.lines()[-1]
         await seat.press("u")
-        assert seat.lines()[-1].split() == "? keys q back y redo n new".split()
+        assert seat.lines()[-1].split() == ["?", "keys", "q", "back", "y", "redo", "n", "new"]
         await seat.press("y")
         assert "Attic" in seat.text()
 

@@ -126,6 +126,21 @@ async def test_the_pack_they_were_salted_with_is_one_line(tmp_path, sit):
         assert "Strength unknown" in note
 
 
+async def test_the_only_place_is_taken_unless_it_is_too_warm_for_the_cure(tmp_path, sit):
+    for name, asked in (("Attic 10..14C", True), ("Fridge 2..4C", False)):
+        async with sit(tmp_path / f"{name[:3]}.db") as seat:
+            await seat.settle()
+            await seat.press("q", "p", "n")
+            await seat.type(f"{name}\r")
+            await seat.press("q")
+            await four_in_cure(seat)
+            await seat.press("enter", "enter", "enter")
+            assert ("which place" in seat.text()) == asked, seat.text()
+            await seat.press(*["enter"] * (1 + asked))
+            where = seat.ask("SELECT count(*), place_id FROM lot GROUP BY place_id")
+            assert where == [(4, None if asked else 1)]
+
+
 async def test_what_four_pieces_are_asked_is_one_need_answered_or_snoozed_for_all(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await four_in_cure(seat)

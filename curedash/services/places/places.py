@@ -107,9 +107,9 @@ def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place |
     """
     known = places.all_places(conn)
     here = next((place for place in known if place.id == lot.place_id), None)
-    if here is None or _is_cold(conn, here, at) is not False:
+    if here is None or is_cold(conn, here, at) is not False:
         return None
-    return next((place for place in known if _is_cold(conn, place, at)), None)
+    return next((place for place in known if is_cold(conn, place, at)), None)
 
 
 def hanging_place(
@@ -177,7 +177,7 @@ def _warmth_c(conn: sqlite3.Connection, place: Place, at: datetime) -> float | N
     return None if band_c is None else sum(band_c) / 2
 
 
-def _is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:
+def is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:
     """Whether a sealed bag may lie there; None where nothing is known."""
     temp_c = _warmth_c(conn, place, at)
     return None if temp_c is None else temp_c <= SEALED_MAX_C

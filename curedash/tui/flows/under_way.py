@@ -6,7 +6,16 @@ Only what they are, how many, where and since when is wanted; Enter leaves all e
 from datetime import datetime
 from typing import Any
 
-from curedash.domain.curing.stages import DRYING, FERMENT, GROUND, IN_CURE, SALT_REST, word
+from curedash.domain.curing.stages import (
+    DRYING,
+    FERMENT,
+    GROUND,
+    IN_CURE,
+    SALT_REST,
+    SALTING,
+    SEALED,
+    word,
+)
 from curedash.domain.errors import Refused
 from curedash.domain.household.styles import Style
 from curedash.domain.record import record, replace
@@ -26,7 +35,7 @@ from curedash.services.dosing.take_in import (
     from_roast,
     take_in,
 )
-from curedash.services.places.places import all_of
+from curedash.services.places.places import all_of, is_cold
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.move_lot import chosen
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
@@ -99,7 +108,7 @@ def questions(page: Page) -> Steps:
     )
     packs = (yield PACKS) if stage == IN_CURE else None
     thick_mm = None if what.style.method == GROUND else (yield THICK)
-    place = yield from _place(page)
+    place = yield from _place(page, stage)
     name = yield Text("what you call them", _name, f"Enter: {plain(what.style.name)}")
     spec = UnderWay(
         name=name or what.style.name,
@@ -181,11 +190,18 @@ def _weights_words(found: Weights) -> str:
     return " + ".join(mass(grams) for grams in found.each_g)
 
 
-def _place(page: Page) -> Steps:
-    """Where they are, if there are several places."""
-    names = tuple(place.name for place in page.house.read(all_of))
-    if len(names) < 2:
-        return names[0] if names else None
+def _place(page: Page, stage: str) -> Steps:
+    """Where they are, if there are several places, or the only one is too warm for that."""
+    house = page.house
+    known = house.read(all_of)
+    if not known:
+        return None
+    only = known[0]
+    lies_cold = stage in (*SALTING, *SEALED)
+    too_warm = house.read(lambda conn: is_cold(conn, only, house.now())) is False
+    if len(known) == 1 and not (lies_cold and too_warm):
+        return only.name
+    names = tuple(place.name for place in known)
     listed = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(names, 1))
     return (
         yield Text(
