@@ -298,7 +298,7 @@ def test_where_dates_have_an_axis_a_stalled_row_says_the_whole_of_it(layout):
     assert line.rstrip().endswith(" stalled, may not get there")
     assert cells(line) == layout.columns
     asked = text_of(row_line(stalled, layout, Around(UTC, action=("w", "weigh it"))))
-    assert "stalled        w weigh it" in asked, "what is to be done stands where it always does"
+    assert "stalled        w weigh it" in asked, "what is to be done is where it always is"
 
 
 @pytest.mark.parametrize("layout", [WIDEST, BESIDE, WIDE, MIDDLE, NARROW])

@@ -129,7 +129,7 @@ def test_every_footer_begins_with_the_keys_and_the_way_back(name):
 
 @pytest.mark.parametrize(("width", "columns"), [(60, 1), (100, 2), (140, 3)])
 @pytest.mark.parametrize("page", ["rack", "lot", "new_batch", "round"])
-async def test_the_keys_stand_in_columns_by_purpose_and_none_is_lost(
+async def test_the_keys_are_in_columns_by_purpose_and_none_is_lost(
     household, sit, page, width, columns
 ):
     async with sit(household(), size=(width, 60)) as seat:

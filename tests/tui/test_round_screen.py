@@ -273,7 +273,7 @@ async def test_the_arrows_go_back_to_a_lot_just_weighed_and_on_again(household, 
 
 
 @pytest.mark.parametrize("size", [(45, 22), (60, 20), (80, 24), (120, 36)])
-async def test_what_is_expected_stands_beside_each_lot(household, sit, size):
+async def test_what_is_expected_is_shown_beside_each_lot(household, sit, size):
     async with sit(household(), size=size) as seat:
         await seat.press("r")
         heads, *rows = seat.lines()[1:7]

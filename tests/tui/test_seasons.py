@@ -46,7 +46,7 @@ class Season:
     def said(self) -> str:
         return " ".join(self.seat.text().split())
 
-    def told(self) -> str:
+    def costs(self) -> str:
         """What each step cost, to be read with -s."""
         lines = [f"{keys:4}  {step}" for step, keys in self.steps.items()]
         return "\n".join([*lines, f"{sum(self.steps.values()):4}  in all"])
@@ -101,7 +101,7 @@ async def test_four_pieces_that_are_never_weighed(tmp_path, sit, clock):
         assert "liked 5 of 5, even, slice thinner" in life.said()
         await life.do("make it again", "down")
         assert "name air-dried venison" in life.said()
-        print(f"\nFour pieces, never weighed\n{life.told()}")
+        print(f"\nFour pieces, never weighed\n{life.costs()}")
         assert sum(life.steps.values()) <= 120
 
 
@@ -124,7 +124,7 @@ async def test_four_weighed_pieces_are_hung_with_one_tare_and_one_place(tmp_path
             (707.0, 28.0, "Cellar"),
             (750.0, 28.0, "Cellar"),
         ]
-        print(f"\nFour pieces hung\n{life.told()}")
+        print(f"\nFour pieces hung\n{life.costs()}")
         assert life.steps["hang all four"] <= 30
 
 
@@ -172,5 +172,5 @@ async def test_sausages_from_the_bowl_to_the_neighbours(tmp_path, sit, clock):
         await life.do("write down what Tilo says", "n", "=Tilo: more garlic\r", "q")
         await life.do("look into the Book", "e")
         assert "Tilo: more garlic" in life.said()
-        print(f"\nSausages, from the bowl to the neighbours\n{life.told()}")
+        print(f"\nSausages, from the bowl to the neighbours\n{life.costs()}")
         assert sum(life.steps.values()) <= LIMIT_SAUSAGES
