@@ -545,6 +545,16 @@ def test_where_it_was_told_as_stalled_that_is_what_was_said_and_no_window_scored
     assert held_words(said).endswith(f" of {counted} held the day")
 
 
+@pytest.mark.parametrize(("last", "explained"), [(30, True), (78, False)])
+def test_how_sure_a_window_is_is_explained_until_the_target_is_reached(
+    conn: sqlite3.Connection, hung: LotState, last: int, explained: bool
+) -> None:
+    lot = dry_on(conn, "A1", range(7, last, 7))
+    view = read_lot(conn, lot.id, on(last))
+    texts = " ".join(text_of(line) for line in detail_lines(view, on(last).date(), UTC, 80))
+    assert ("8 in 10 such pieces" in texts) == explained
+
+
 def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_book(
     conn: sqlite3.Connection, hung: LotState
 ) -> None:

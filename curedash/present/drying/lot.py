@@ -428,7 +428,8 @@ def _explained(view: LotView) -> list[str]:
             f"The hang weight is an estimate, ± {mass(lot.hang_pm_g)};"
             f" figures that depend on it are marked {ABOUT}."
         )
-    if view.figures.window is not None:
+    to_go_g = view.figures.to_go_g
+    if view.figures.window is not None and (to_go_g is None or to_go_g > 0):
         texts.append(
             "8 in 10 such pieces reach the first target weight inside the window, computed"
             f" by {view.figures.window_note}."
