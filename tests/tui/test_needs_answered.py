@@ -40,11 +40,19 @@ def causes_in_the_source() -> set[str]:
     """The cause of each ``Need(level, cause, …)`` and ``view.need(level, cause, …)``."""
     found = {f"place-{alarm}" for alarm in place_needs.WORDS} | NAMED_ASIDE
     for name in SOURCES:
-        for node in ast.walk(ast.parse((DOMAIN / f"{name}.py").read_text(encoding="utf-8"))):
+        tree = ast.parse((DOMAIN / f"{name}.py").read_text(encoding="utf-8"))
+        named = {
+            target.id: line.value
+            for line in tree.body
+            if isinstance(line, ast.Assign)
+            for target in line.targets
+            if isinstance(target, ast.Name)
+        }
+        for node in ast.walk(tree):
             if not isinstance(node, ast.Call) or len(node.args) < 2:
                 continue
             called = getattr(node.func, "attr", getattr(node.func, "id", ""))
-            cause = node.args[1]
+            cause = named.get(getattr(node.args[1], "id", ""), node.args[1])
             if called in ("need", "Need") and isinstance(cause, ast.Constant):
                 found.add(str(cause.value))
     return found
