@@ -116,6 +116,19 @@ def test_from_three_weigh_ins_on_it_is_a_window_around_the_truth(
     assert first - timedelta(days=14) <= on(truth).date() <= last + timedelta(days=14)
 
 
+def test_a_window_computed_from_a_string_as_one_piece_is_not_used_again(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    """Earlier versions stored windows of strings so; those of single pieces are good still."""
+    for day in (7, 14, 21):
+        alone = drop(conn, "A1", day, page_g(day))
+    assert alone.forecast is not None
+    stored = alone.forecast.model.partition(forecasts.OF)[0]
+    assert stored == forecasts.model_of(alone)
+    conn.execute("UPDATE lot SET count = 4")
+    assert forecasts.model_of(require_lot(conn, "A1")) != stored
+
+
 def test_weigh_ins_one_by_one_say_the_same_as_all_of_them_at_once(
     conn: sqlite3.Connection, hung: LotState
 ) -> None:

@@ -265,12 +265,13 @@ def drying_place(entries: Iterable[StageEntry]) -> int | None:
 
 
 def model_of(lot: LotState) -> str:
-    """What a stored window was computed from: the model, and the lot as it stood."""
+    """What a stored window was computed from: the model, and the lot as it was, by the piece."""
     from curedash.domain.drying.forecast import VERSION
 
     seen = round(sum(point.net_g / point.base_factor for point in lot.curve), 2)
+    each_g = (lot.hang_g or 0) / lot.count
     return (
-        f"{VERSION}|{lot.curve_count}|{seen:g}|{lot.hang_g or 0:g}|{lot.base_factor:.6g}"
+        f"{VERSION}|{lot.curve_count}|{seen:g}|{each_g:g}|{lot.base_factor:.6g}"
         f"|{lot.stage}|{lot.target_lo_pct:g}{lot.target_base}|{lot.thickness_mm or 0:g}"
     )
 
