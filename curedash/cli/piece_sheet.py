@@ -27,7 +27,7 @@ def run(
         days_in = zone(conn)
         for piece in found.pieces:
             context.out(piece_line(piece, days_in))
-    new_places = place_words(found.new_places) if found.kept else ()
+    new_places = place_words(found.new_places) if found.stored else ()
     problems = map(piece_problem, found.problems)
     for message in (*problems, *found.messages, *new_places, piece_sheet_end(found)):
         context.err(message)

@@ -325,8 +325,8 @@ def message_lines(
     said = [retold(text) for text in cautions]
     texts += [("· " + text, "today") for text in said if text not in verdict[0]]
     texts += [(text, "quiet") for text in _left_uncompared(planned)]
-    told = sources and any(NOT_CHECKED in text for text in limits)  # at the limit itself
-    notes = [text for text in _texts(planned, "note") if not (told and NOT_CHECKED in text)]
+    named = sources and any(NOT_CHECKED in text for text in limits)  # at the limit itself
+    notes = [text for text in _texts(planned, "note") if not (named and NOT_CHECKED in text)]
     rest = (*_premix(planned), *dates, *notes)
     texts += [(text, "quiet") for text in rest]
     return tuple(

@@ -38,7 +38,7 @@ def piece_problem(problem: PieceProblem) -> str:
 def piece_sheet_end(found: PieceSheet) -> str:
     """How it ended, in one sentence."""
     pieces = count(len(found.pieces), "piece")
-    if found.kept:
+    if found.stored:
         return f"{pieces} taken in."
     if found.problems:
         lines = count(len(found.problems), "line")
@@ -49,7 +49,7 @@ def piece_sheet_end(found: PieceSheet) -> str:
 def piece_sheet_document(found: PieceSheet) -> dict[str, Any]:
     """A sheet as JSON."""
     return {
-        "saved": found.kept,
+        "saved": found.stored,
         "pieces": [_document(piece) for piece in found.pieces],
         "problems": [{"line": p.number, "message": p.words} for p in found.problems],
     }

@@ -85,7 +85,7 @@ def _air_document(air: AirLately) -> dict[str, Any]:
 
 
 def _present(now: LotAhead) -> dict[str, Any]:
-    """What is told of the lot as it is, beside what would be."""
+    """The forecast of the lot as it is now, shown beside the one asked for."""
     return {
         "target_pct": _rounded(now.target_pct),
         "pull_window": (

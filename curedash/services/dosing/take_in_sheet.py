@@ -87,7 +87,7 @@ class PieceSheet:
 
     pieces: tuple[SheetPiece, ...]
     problems: tuple[PieceProblem, ...]
-    kept: bool  # whether it was stored
+    stored: bool
     messages: tuple[str, ...] = ()
     new_places: tuple[str, ...] = ()
 
@@ -122,7 +122,7 @@ def take_in_sheet(
 
     Returns
     -------
-    what was read; ``kept`` is False if a line was refused
+    what was read; ``stored`` is False if a line was refused
 
     Raises
     ------
@@ -142,7 +142,7 @@ def take_in_sheet(
         except CuredashError as trouble:
             problems.append(PieceProblem(row.number, str(trouble)))
     if problems:
-        return PieceSheet(tuple(pieces), tuple(problems), kept=False)
+        return PieceSheet(tuple(pieces), tuple(problems), stored=False)
     return _take_in(conn, by, pieces, now, zone, keep=keep)
 
 

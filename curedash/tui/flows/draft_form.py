@@ -1,4 +1,4 @@
-"""A form whose half-typed text is kept: at each field left and at the end; it is offered again."""
+"""A form that saves half-typed text as a draft, at each field left and at the end."""
 
 from abc import abstractmethod
 from typing import Any, ClassVar
@@ -18,15 +18,15 @@ class DraftForm(FormPage):
 
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
-        self._settled = False  # saved, or kept as a draft
+        self._settled = False  # saved, as a batch or as a draft
         self._kept: dict[str, str] = {}  # what the draft in the file holds of this form
 
     @abstractmethod
     def body_of_draft(self) -> dict[str, Any]:
-        """What of the form is kept."""
+        """What of the form goes into the draft."""
 
     def keep_meanwhile(self) -> None:
-        """A field was left: what was typed so far is kept, if it is new."""
+        """A field was left: save what was typed so far, if it is new."""
         touched = self.form.touched
         if self._settled or not touched or touched == self._kept:
             return
@@ -40,7 +40,7 @@ class DraftForm(FormPage):
         self._quietly(keep, lambda _: None)
 
     def do_leave(self) -> None:
-        """Leave; what was typed is kept as a draft."""
+        """Leave; what was typed is saved as a draft."""
         body, now = self.body_of_draft(), self.house.now()
         if self._settled or not (self.form.touched or self._kept):
             self.leave()
@@ -52,7 +52,7 @@ class DraftForm(FormPage):
                 lambda _: self.leave(),
                 self._not_kept,
             )
-        else:  # emptied: what was kept of it meanwhile is not wanted back
+        else:  # emptied: the draft saved meanwhile is not wanted back
             self.write(
                 lambda conn, _by: drafts.drop(conn, self.DRAFT),
                 lambda _: self.leave(),

@@ -109,7 +109,7 @@ class WhySo(Because):
         return tuple(((line, "act"),) for line in wrapped(plain(self._question), width))
 
     def hints(self) -> list[Hint]:
-        """Nothing that is in doubt is kept by ``y`` or by Enter."""
+        """Neither ``y`` nor Enter accepts what is in doubt."""
         if not self._in_doubt:
             return [("Enter", "keep it, with the reason"), ("Esc", "change it")]
         keep = ("k", "keep it, with a reason")

@@ -47,7 +47,7 @@ LEAST_TABLE, SMALL = 7, 22  # lines of the table that the fields never take, in 
 
 
 class TableLines(FixedLines):
-    """Lines whose number may change; a change lays the page out anew, so it is kept rare."""
+    """Lines whose number may change; a change lays the page out anew, so it is rare."""
 
     def hold(self, lines: int) -> None:
         """Have this many lines."""
