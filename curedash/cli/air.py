@@ -107,7 +107,7 @@ def _sensor_when_wanted(context: Context, place: "Place", name: str) -> "Callabl
 
     def sensor_id() -> int:
         if not known:
-            sensor = ensure_sensor(context.open(), context.by(), place, name, live=False)
+            sensor = ensure_sensor(context.open(), context.by_now(), place, name, live=False)
             known.append(sensor.id)
         return known[0]
 
@@ -171,7 +171,7 @@ def _watched_from_now_on(context: Context, place: "Place", sensor: str, newest_a
     from curedash.services.places import sensors
 
     if (context.now.timestamp() - newest_at) / 3600 < LIVE_H:
-        sensors.ensure_sensor(context.open(), context.by(), place, sensor)
+        sensors.ensure_sensor(context.open(), context.by_now(), place, sensor)
         context.err(f"{place.name} is watched by a sensor from now on: silence raises an alert.")
 
 

@@ -21,7 +21,7 @@ def listen(argv: list[str], context: Context) -> int:
     plan = _plan(chosen, context)
 
     def by() -> By:
-        made = context.by()
+        made = context.by_now()
         return By(made.now, made.actor, "broker", made.session)
 
     listener = make_listener(conn, by, plan, context.db_path, context.clock, context.err)

@@ -19,7 +19,7 @@ def run(argv: list[str], context: Context) -> int:
     target = backup.back_up(conn, context.db_path, chosen.file, context.now)
     context.stored()
     if chosen.keep is not None:
-        backup.keep(conn, context.by(), chosen.keep)
+        backup.keep(conn, context.by_now(), chosen.keep)
     if chosen.json:
         context.json({"copy": target, "kept": backup.kept(conn)})
     else:

@@ -11,6 +11,7 @@ from curedash.domain.errors import UsageError
 from curedash.domain.fast_json import pretty
 from curedash.domain.times import utc_text
 from curedash.store import paths
+from curedash.store.log import last_change_id
 from curedash.store.open import Connection, open_db
 from curedash.store.work import By, login_name, note_stored
 
@@ -60,6 +61,7 @@ class Context:
         if self._now_text:
             self._frozen = _frozen_now(self._now_text)
         self._conn: Connection | None = None
+        self._seen: int | None = None  # the newest line of the log when it was opened
         self._working: Working | None = None
 
     def works(self, what: str) -> None:
@@ -91,6 +93,7 @@ class Context:
         """The household's file; NotFound if it is missing and must not be made."""
         if self._conn is None:
             self._conn = open_db(self.db_path, create=create)
+            self._seen = last_change_id(self._conn)
         return self._conn
 
     def close(self) -> None:
@@ -105,19 +108,19 @@ class Context:
         return self.open() if os.path.exists(self.db_path) else None
 
     def by(self) -> By:
-        """Who changes something in this run: this login, from the shell."""
-        return By(utc_text(self.now), login_name(), "shell", f"shell-{os.getpid()}")
-
-    def by_as_read(self) -> By:
-        """The same, to be asked for before anything is read.
+        """Who changes something in this run: this login, from the shell, on the file as opened.
 
         What another program changes of the same after that is found inside the transaction that
         saves, and nothing is stored.
         """
-        from curedash.domain.record import replace
-        from curedash.store.log import last_change_id
+        return self._by(self._seen)
 
-        return replace(self.by(), seen=last_change_id(self.open()))
+    def by_now(self) -> By:
+        """The same for what compares by itself, or goes on long after the file was opened."""
+        return self._by(None)
+
+    def _by(self, seen: int | None) -> By:
+        return By(utc_text(self.now), login_name(), "shell", f"shell-{os.getpid()}", seen)
 
     def stored(self) -> None:
         """What was asked for is written, whatever becomes of the answer."""

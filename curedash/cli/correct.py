@@ -20,7 +20,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
 
-    conn, by = context.open(), context.by_as_read()
+    conn, by = context.open(), context.by()
     lot = require_lot(conn, chosen.lot)
     after = _corrected(conn, context, by, chosen, lot)
     forecasts.refresh(conn, after, context.now)

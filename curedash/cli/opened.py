@@ -14,7 +14,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.drying.opened import Opening, opened
     from curedash.services.find import require_lot
 
-    conn, by = context.open(), context.by_as_read()
+    conn, by = context.open(), context.by()
     lot = require_lot(conn, chosen.lot)
     what = Opening(
         cut_face=chosen.face,

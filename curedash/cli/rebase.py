@@ -13,7 +13,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.find import require_lot
     from curedash.services.weighing.rebase import Rebasing, rebase
 
-    conn, by = context.open(), context.by_as_read()
+    conn, by = context.open(), context.by()
     lot = require_lot(conn, chosen.lot)
     what = Rebasing(
         reason=chosen.reason,

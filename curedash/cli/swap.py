@@ -12,7 +12,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.find import require_lot
     from curedash.services.weighing.swap import swap
 
-    conn, by = context.open(), context.by_as_read()
+    conn, by = context.open(), context.by()
     one, other = require_lot(conn, chosen.lot), require_lot(conn, chosen.other)
     done = swap(conn, by, one.id, other.id)
     for lot in (done.one, done.other):

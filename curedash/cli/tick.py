@@ -53,7 +53,7 @@ def _tick(
             f"{lot.code}: {question} So much over the plan is recorded with --yes and a --note"
             " that says how it happened."
         )
-    tick_line(conn, context.by(), line.id, weighed_g, at=at, note=chosen.note, seen=line)
+    tick_line(conn, context.by_now(), line.id, weighed_g, at=at, note=chosen.note, seen=line)
 
 
 def _question(line: DoseLine, weighed_g: float) -> str | None:

@@ -137,7 +137,7 @@ def _look(context: Context, command: Sequence[str], clock: "ClockWatch | None") 
 
     conn, now = context.open(), context.now
     doubt = None if clock is None else clock.doubt(now.timestamp(), _steady())
-    seen = look(conn, context.by(), now, doubt)
+    seen = look(conn, context.by_now(), now, doubt)
     if seen.clock is not None:
         context.err(seen.clock)
     from curedash.present.lines import need_line

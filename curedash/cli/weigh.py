@@ -72,7 +72,7 @@ def _weigh(chosen: Namespace | Chosen, context: Context) -> Weighed:
 
         asked = asked_of(lot.code, seen.doubts)
         raise Doubtful(_with_way(asked, lot.code, seen) if beside else asked)
-    return weigh(conn, context.by(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
+    return weigh(conn, context.by_now(), lot.id, seen, note=chosen.note, keep_doubtful=chosen.yes)
 
 
 def _print(kept: Weighed, context: Context, *, as_json: bool) -> None:

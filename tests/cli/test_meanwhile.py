@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 import pytest
 
 from curedash.services.file.demo import build_demo
+from curedash.store import work
 
 VERBS = [
     ("weighing.correct", "correct_weigh_in", ("correct", "D1", "1100 g", "--yes")),
@@ -64,3 +65,68 @@ def test_the_same_done_meanwhile_by_another_program_counts_once(
     with closing(sqlite3.connect(db_path)) as conn:
         (lines,) = conn.execute("SELECT count(*) FROM change").fetchone()
     assert lines == before + 1
+
+
+#: what this one is about to save, and what another program does to the same before it is saved
+CROSSED = [
+    (("misdose", "G1", "--given", "salt=44g"), ("misdose", "G1", "--given", "curing-salt=7g")),
+    (("finish", "D1", "1091 g", "--yes"), ("correct", "D1", "--tare", "35 g")),
+    (("stage", "D1", "equalising", "--yes"), ("correct", "D1", "--tare", "35 g")),
+    (("hold", "D1", "--yes", "--note", "away"), ("weigh", "D1", "1080 g", "--yes")),
+    (("move", "D1", "Pantry fridge", "--yes"), ("move", "D1", "Landing fridge", "--yes")),
+    (("place", "set", "Cellar", "--temp", "8..13C"), ("place", "set", "Cellar", "--rh", "71..81%")),
+    (("style", "set", "bresaola", "--loss", "33..38"), ("style", "set", "bresaola", "--salt", "3")),
+    (("style", "remove", "mine"), ("style", "set", "mine", "--salt", "3")),
+    (("settings", "set", "keep-days", "90"), ("settings", "set", "keep-days", "80")),
+    (("settings", "set", "zone", "Paris"), ("settings", "set", "zone", "Vienna")),
+    (("settings", "scale", "fine 0.1 g 500 g"), ("settings", "scale", "fine 0.2 g 500 g")),
+    (("settings", "forget-scale", "fine"), ("settings", "scale", "fine 0.2 g 500 g")),
+    (("rules", "set", "sensor-silent", "6"), ("rules", "set", "sensor-silent", "9")),
+    (("rules", "reset", "sensor-silent"), ("rules", "set", "sensor-silent", "9")),
+    (("void", "D1"), ("weigh", "D1", "1080 g", "--yes")),
+    (("divide", "D1", "400 g", "300 g", "--yes"), ("correct", "D1", "--tare", "35 g")),
+    (("discard", "D1", "slime"), ("weigh", "D1", "1080 g", "--yes")),
+    (("opened", "D1", "even", "equalise", "--yes"), ("weigh", "D1", "1080 g", "--yes")),
+    (
+        ("freeze", "L1", "--warmest", "-18C"),
+        ("freeze", "L1", "--warmest", "-20C"),
+    ),
+    (("undo", "{last}"), ("style", "set", "mine", "--salt", "3")),
+]
+
+
+@pytest.mark.parametrize(
+    ("mine", "theirs"), CROSSED, ids=lambda words: "-".join(words[:3]).replace(" ", "-")
+)
+def test_what_another_program_changes_before_it_is_saved_stores_nothing(
+    seeded, db_path, monkeypatch, mine, theirs
+) -> None:
+    """A process of its own changes the same row or lot after this one has read the file."""
+    assert seeded("settings", "scale", "fine 0.5 g 500 g").code == 0
+    assert seeded("rules", "set", "sensor-silent", "5").code == 0
+    assert seeded("freeze", "L1", "--from", "2026-11-20", "--warmest", "-17C").code == 0
+    assert seeded("style", "copy", "bresaola", "mine").code == 0
+    begin = work._begin
+    before = newest(db_path)
+    mine = [word.format(last=before) for word in mine]
+
+    def after_another(conn) -> None:
+        monkeypatch.setattr(work, "_begin", begin)
+        ended = subprocess.run(
+            [sys.executable, "-m", "curedash", *theirs], env=os.environ, capture_output=True
+        )
+        assert ended.returncode == 0, ended.stderr
+        begin(conn)
+
+    monkeypatch.setattr(work, "_begin", after_another)
+    done = seeded(*mine)
+    assert done.code == 65, (done.out, done.err)
+    assert len(done.err.strip().splitlines()) == 1
+    assert "changed it meanwhile: " in done.err or "changed it since" in done.err
+    assert newest(db_path) == before + 1
+    assert seeded(*mine).code == 0 or mine[0] == "undo"  # given again it rests on what is there
+
+
+def newest(db_path: str) -> int:
+    with closing(sqlite3.connect(db_path)) as conn:
+        return int(conn.execute("SELECT max(id) FROM change").fetchone()[0])
