@@ -1,10 +1,11 @@
-"""Draws every screen at four sizes in every look, to be looked at.
+"""Draws every screen at every size, in every look and with every set of signs, to be looked at.
 
-    python tests/bench/looks.py FOLDER            every screen, size and look
+    python tests/bench/looks.py FOLDER            every screen
     python tests/bench/looks.py FOLDER rack lot   only these screens
 
-Writes SVG files, PNG beside them where ``rsvg-convert`` is installed, and the text of the first
-look. Lines with an ellipsis are listed: something was cut there.
+Each screen is drawn at all sizes in the first look, and at the usual size in every other look and
+with every other set of signs. Writes SVG files, PNG beside them where ``rsvg-convert`` is
+installed, and the text of the first look. Lines with an ellipsis are listed: something was cut.
 """
 
 import asyncio
@@ -22,6 +23,7 @@ from typing import Any
 from rich.cells import cell_len
 from textual.pilot import Pilot
 
+from curedash.present import signs
 from curedash.services.file.demo import build_demo
 from curedash.store.file_trouble import SCHEMA_VERSION
 from curedash.tui.app import Dashboard
@@ -29,8 +31,15 @@ from curedash.tui.chassis.state import DashboardState
 
 NAMES = {" ": "space", ".": "full_stop", "-": "minus", "?": "question_mark"}
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
-SIZES = ((60, 20), (80, 24), (120, 36), (200, 60))
-LOOKS = ("paper-dark", "paper-light", "terminal", "no-color")
+USUAL = (80, 24)
+SIZES = ((45, 22), (60, 20), USUAL, (120, 36), (160, 45))
+LOOKS = ("paper-dark", "paper-light", "contrast", "terminal", "no-color")
+#: look, set of signs, size
+WAYS = (
+    *((LOOKS[0], signs.BRAILLE, size) for size in SIZES),
+    *((look, signs.BRAILLE, USUAL) for look in LOOKS[1:]),
+    *((LOOKS[0], plainer, size) for plainer in signs.SETS[1:] for size in (USUAL, SIZES[-1])),
+)
 EYE = (
     "n",
     "=bresaola",
@@ -157,23 +166,23 @@ def main(folder: Path, only: list[str]) -> None:
         shutil.copy(demo, newer)
         with closing(sqlite3.connect(newer)) as conn:
             conn.execute(f"PRAGMA user_version = {SCHEMA_VERSION + 1}")
-        for look in LOOKS:
-            for size in SIZES:
-                asyncio.run(draw(folder, look, size, demo, SCREENS, only))
-                asyncio.run(draw(folder, look, size, Path(scratch), EMPTY, only))
-                asyncio.run(draw(folder, look, size, newer, NEWER, only))
+        for way in WAYS:
+            asyncio.run(draw(folder, way, demo, SCREENS, only))
+            asyncio.run(draw(folder, way, Path(scratch), EMPTY, only))
+            asyncio.run(draw(folder, way, newer, NEWER, only))
     to_png(folder)
 
 
 async def draw(
     folder: Path,
-    look: str,
-    size: tuple[int, int],
+    way: tuple[str, str, tuple[int, int]],
     path: Path,
     screens: dict[str, tuple[str, ...]],
     only: list[str],
 ) -> None:
-    """The screens of one file at one size in one look."""
+    """The screens of one file in one look, with one set of signs, at one size."""
+    look, drawn_with, size = way
+    signs.use(drawn_with)
     os.environ.pop("NO_COLOR", None)
     if look == "no-color":
         os.environ["NO_COLOR"] = "1"
@@ -190,10 +199,10 @@ async def draw(
                 for key in keys:
                     await press(app, pilot, key)
                 await pilot.pause(0.05)
-                stem = f"{name}-{size[0]}x{size[1]}-{look}"
+                stem = f"{name}-{size[0]}x{size[1]}-{look}-{drawn_with}"
                 svg = app.export_screenshot().replace("<text ", '<text xml:space="preserve" ')
                 (folder / f"{stem}.svg").write_text(svg, encoding="utf-8")
-                if look == LOOKS[0]:
+                if (look, drawn_with) == WAYS[0][:2]:
                     (folder / f"{stem}.txt").write_text("\n".join(lines(app)), encoding="utf-8")
                     for line in lines(app):
                         if "…" in line or cell_len(line) > size[0]:
