@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from html import escape
 from math import ceil, floor
 
-from curedash.domain.fast_json import loads
 from curedash.papers.curve_svg import Curve, ticks
 from curedash.papers.curve_svg import scale_of as paper_scale
+from curedash.present.drying.fan import HIGH, LOW, Spot, way_ahead
 from curedash.present.numbers import number
 from curedash.present.words import plain
 from curedash.services.drying.lot_curve import LotCurve, while_drying
@@ -20,8 +20,6 @@ WIDTH, HEIGHT = 360.0, 230.0
 LEFT, RIGHT, TOP, BOTTOM = 44.0, 10.0, 10.0, 38.0
 MOST_AHEAD_DAYS = 200.0  # a window further off is drawn to here
 NARROW = 34.0  # a mark this near the right end has its word at its left
-
-Spot = tuple[float, float]  # day since hanging [d], loss [%]
 
 
 def svg_of(curve: LotCurve, today: float | None) -> str:
@@ -52,22 +50,14 @@ def fan_of(curve: LotCurve) -> tuple[Spot, ...]:
     The near days as they were forecast (80 %), then straight to the ends of the pull window.
     Empty where there is no window or the target is reached.
     """
-    if curve.window_days is None or curve.target_pct is None or not curve.points:
+    if curve.window_days is None or not curve.points:
         return ()
-    stored, last, target = curve.lot.forecast, curve.points[-1], curve.target_pct[0]
-    if last.loss_pct >= target or curve.window_days[1] <= last.day:
+    most = curve.points[-1].day + MOST_AHEAD_DAYS
+    first, latest = (min(day, most) for day in curve.window_days)
+    quick, slow = way_ahead(curve, HIGH, first), way_ahead(curve, LOW, latest)
+    if not quick or not slow:
         return ()
-    near = loads(stored.near) if stored is not None and stored.near and curve.base == "hang" else []
-    first, latest = (min(day, last.day + MOST_AHEAD_DAYS) for day in curve.window_days)
-    start = (last.day, last.loss_pct)
-
-    def way(column: int, end: float) -> list[Spot]:
-        rows = [(row[0], max(row[column], last.loss_pct)) for row in near]
-        return [(day, loss) for day, loss in rows if last.day < day < end and loss < target]
-
-    quick = [start, *way(3, first), (max(first, last.day), target)]
-    slow = [*way(1, latest), (latest, target)]
-    return (*quick, *reversed(slow))
+    return (*quick, *reversed(slow[1:]))
 
 
 class _Drawing:

@@ -29,6 +29,7 @@ class Chart:
     ) -> None:
         self.across, self._up = across, up
         self._levels, self._moments = levels, moments
+        self._span: tuple[float, float, str] | None = None
         self.margin = max((cells(label) for _, label in levels), default=0)
         self.sheet = Sheet(max(1, width - self.margin - 1), max(1, height - 1))
 
@@ -62,9 +63,26 @@ class Chart:
                 at = self.x(x0 + part * (x1 - x0))
                 self.sheet.column(at, self.y(low), self.y(high), char)
 
+    def column(self, x: float, char: str) -> None:
+        """A sign in every free cell of one column."""
+        self.sheet.column(self.x(x), 0.0, 1.0, char)
+
+    def letters(self, points: Sequence[tuple[float, float]], char: str) -> None:
+        """Straight from point to point in signs instead of dots."""
+        for (x0, y0), (x1, y1) in list(pairwise(points)) or [(each, each) for each in points]:
+            across = abs(self.x(x1) - self.x(x0)) * self.sheet.width
+            steps = 1 + round(max(across, abs(self.y(y1) - self.y(y0)) * self.sheet.height))
+            for step in range(steps + 1):
+                part = step / steps
+                self.sign(x0 + part * (x1 - x0), y0 + part * (y1 - y0), char)
+
     def sign(self, x: float, y: float, char: str) -> None:
         """A sign over whatever is there."""
         self.sheet.sign(self.x(x), self.y(y), char)
+
+    def bracket(self, begin: float, end: float, label: str) -> None:
+        """Span some moments below, with a label beside it; a second one takes its place."""
+        self._span = begin, end, label
 
     def rows(self) -> list[str]:
         """The lines from the top, the moments last."""
@@ -75,11 +93,36 @@ class Chart:
         ]
         return [*lines, self._below()]
 
+    def _cell(self, value: float) -> int:
+        """In which cell of a line a moment lies."""
+        return self.margin + 1 + round(self.x(value) * (self.sheet.width - 1))
+
+    def spanned(self) -> tuple[int, str]:
+        """In which cell bracket and label begin, and how they are drawn."""
+        if self._span is None:
+            return 0, ""
+        begin, end, label = self._span
+        room, wide = self.margin + 1 + self.sheet.width, cells(label) + 1
+        last = min(room - 1, max(self._cell(end), self._cell(begin) + 1))
+        first = max(0, min(self._cell(begin), last - 1))
+        inner = last - first - 1
+        drawn = "└" + "─" * inner + "┘"
+        if last + wide < room:
+            return first, f"{drawn} {label}"
+        if first >= wide:
+            return first - wide, f"{label} {drawn}"
+        if inner > wide:
+            before = (inner - wide - 1) // 2
+            return first, f"└{'─' * before} {label} {'─' * (inner - wide - 1 - before)}┘"
+        return first, drawn
+
     def _below(self) -> str:
-        """The labels of the moments, each begun in its cell; one without room is left out."""
-        text, room = "", self.margin + 1 + self.sheet.width
+        """Bracket and label, then the moments that have room, each begun in its cell."""
+        room = self.margin + 1 + self.sheet.width
+        begin, drawn = self.spanned()
+        text = (" " * begin + drawn).ljust(room)
         for value, label in self._moments:
-            at = self.margin + 1 + round(self.x(value) * (self.sheet.width - 1))
-            if at >= cells(text) + (1 if text else 0) and at + cells(label) <= room:
-                text += " " * (at - cells(text)) + label
-        return text
+            at, wide = self._cell(value), cells(label)
+            if at + wide <= room and not text[max(0, at - 1) : at + wide + 1].strip():
+                text = text[:at] + label + text[at + wide :]
+        return text.rstrip()

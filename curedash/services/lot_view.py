@@ -3,15 +3,21 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.drying.lot_figures import Figures, figures, net_now_g
+from curedash.domain.curing.turning import turn_every_days
+from curedash.domain.drying.lot_figures import Figures, figures, net_now_g, pull_is_ahead
 from curedash.domain.drying.water import WaterEstimate, water_estimate
 from curedash.domain.errors import CuredashError
 from curedash.domain.facts.composition import COMPOSITION, SOURCE
-from curedash.domain.needs.lot_needs import Need, days_to_weigh_in
+from curedash.domain.needs.lot_needs import Need, NeedRules, days_to_weigh_in
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, Finish, LotState, Pack
 from curedash.services.drying.lot_curve import LotCurve, curve_of
-from curedash.services.drying.past_windows import PastWindow, past_windows_of
+from curedash.services.drying.past_windows import (
+    EarlierWindow,
+    PastWindow,
+    past_windows_of,
+    said_before,
+)
 from curedash.services.find import lot_with_id
 from curedash.services.household import household
 from curedash.services.household.history import LogLine, lot_log
@@ -64,6 +70,8 @@ class LotView:
     packs: tuple[Pack, ...]
     weigh_in_days: int | None = None  # until the next weigh-in is due
     past_windows: tuple[PastWindow, ...] = ()  # its windows, once it reached its target
+    said_before: EarlierWindow | None = None  # until then, by the weigh-in before the newest
+    turn_every_days: float | None = None  # while it is in the cure, where there is a turn
 
 
 def read_lot(
@@ -81,7 +89,8 @@ def read_lot(
     NotFound: it was taken back meanwhile
     """
     lot = lot_with_id(conn, lot_id)
-    zone = household.zone(conn)
+    zone, rules = household.zone(conn), household.need_rules(conn)
+    past = tuple(past_windows_of(conn, lot))
     return LotView(
         lot=lot,
         batch=batches.one(conn, lot.batch_id),
@@ -93,9 +102,18 @@ def read_lot(
         water=water_of(lot),
         finish=finishes.of_lot(conn, lot_id),
         packs=tuple(finishes.packs(conn, lot_id)),
-        weigh_in_days=days_to_weigh_in(lot, now, zone, household.need_rules(conn)),
-        past_windows=tuple(past_windows_of(conn, lot)),
+        weigh_in_days=days_to_weigh_in(lot, now, zone, rules),
+        past_windows=past,
+        said_before=said_before(conn, lot) if not past and pull_is_ahead(lot) else None,
+        turn_every_days=_turn_every_days(lot, rules),
     )
+
+
+def _turn_every_days(lot: LotState, rules: NeedRules) -> float | None:
+    """Days between two turns as this household wants them; None where nothing is turned."""
+    if lot.stage != "in-cure" or turn_every_days(lot.method) is None:
+        return None
+    return rules.turn_box_days if lot.salt_box else rules.turn_bag_days
 
 
 def water_of(lot: LotState) -> Water:

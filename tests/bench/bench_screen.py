@@ -114,6 +114,17 @@ def pane(file: str) -> Figure:
     return most("bytes: cursor move at 140 columns, with its pane", moved, "B", 3000, worst=True)
 
 
+def lot_pages(file: str) -> Figure:
+    """Bytes of opening the page of a lot, each of the first ten rows, on a small screen."""
+    ours, opened = started(Terminal([CUREDASH, "--db", file], 80, 24)), []
+    for _ in range(RUNS):
+        opened.append(float(ours.press("\r", 0.5)[1]))
+        ours.press("q", 0.5)
+        ours.press("\x1b[B", 0.3)
+    ours.close()
+    return most("bytes: opening a lot at 80 × 24", opened, "B", 6000, worst=True)
+
+
 def pages(ours: Terminal) -> list[Figure]:
     """Bytes of painting everything anew and of the form of a new batch."""
     ours.settle(1.0)
@@ -364,7 +375,7 @@ def measure(folder: str, *, quick: bool = False) -> list[Figure]:
         figures.append(ratio(f"start → first full Rack, {lots} lots", ours, bare, bar))
         if lots == 50:
             figures.append(ratio("resident memory after the first frame", ours_mib, bare_mib, 1.3))
-    figures.append(pane(files[50]))
+    figures += [pane(files[50]), lot_pages(files[50])]
     for part in (keys, saving, syncs, elsewhere, slow_line):
         figures += part(files[50])
     figures += places(folder, files[50], 100_000 if quick else 1_000_000)

@@ -6,12 +6,11 @@ From 1 in 5 it is said wherever a window is; above 1 in 2 no front names a day t
 import json
 import re
 import sqlite3
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from curedash.domain.drying.forecast import forecast
 from curedash.domain.drying.lot_figures import STALLED
 from curedash.domain.record import replace
-from curedash.domain.times import days_between, utc_text
 from curedash.papers.blocks import as_text
 from curedash.papers.calendar import calendar_file
 from curedash.papers.handover import handover
@@ -127,7 +126,7 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
     assert "D1" not in [one.code for one, _ in hanging_by(house, soon, at)]
     curve = read_lot(house, lot.id, at).curve
     assert curve.window_days is None
-    drawn = lot_curve_lines(curve, days_between(lot.hang_at or "", utc_text(at)), 60, 14)
+    drawn = lot_curve_lines(curve, at, UTC, 60, 14)
     assert "░" not in "\n".join(text_of(line) for line in drawn)
     assert "pull window" not in as_text(record_of(house, [lot], at))
 

@@ -120,9 +120,11 @@ def drawn(pairs, target, window, ended=False) -> LotCurve:
 @example(drawn([(1096.0, 12.0)] * 3, (35.0, 35.0), (1096.0, 1096.0), True), 1096.0, (24, 5))
 def test_the_curve_of_a_lot_is_drawn(curve, today, size):
     width, height = size
-    lines = lot_curve_lines(curve, today, width, height)
-    assert 0 < len(lines) <= max(height, 6)
-    assert {cells(text_of(line)) for line in lines} == {width}
+    now = NOW if today is None else NOW - timedelta(days=1096) + timedelta(days=today)
+    lines = lot_curve_lines(curve, now, UTC, width, height)
+    assert bool(lines) is bool(curve.points)
+    assert len(lines) <= max(height, 6)
+    assert {cells(text_of(line)) for line in lines} <= {width}
 
 
 @given(st.lists(st.lists(st.tuples(days, losses), max_size=8), max_size=12), sizes)

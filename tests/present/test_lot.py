@@ -8,6 +8,7 @@ from curedash.domain.drying.lot_figures import figures, past_range_in_days
 from curedash.domain.household.book import FinishedLot
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
+from curedash.present.curing.cure_days import before_curve_lines
 from curedash.present.drying.curve import laid_over_lines, lot_curve_lines
 from curedash.present.drying.lot import compact_lines, fact_lines, facts, title_line
 from curedash.present.household.book import NARROW, WIDE, book_row, heads_line, layout_for
@@ -40,7 +41,7 @@ def test_a_curve_fills_its_room_exactly(size):
     width, height = size
     stored = StoredForecast(1, None, "", "", 45.0, 40.0, 52.0, None, "weigh-ins")
     lines = lot_curve_lines(
-        curve(replace(DRYING, forecast=stored), window=(40.0, 52.0)), 31.0, width, height
+        curve(replace(DRYING, forecast=stored), window=(40.0, 52.0)), NOW, UTC, width, height
     )
     assert {cells(text_of(line)) for line in lines} == {width}
     text = "\n".join(text_of(line) for line in lines)
@@ -50,8 +51,9 @@ def test_a_curve_fills_its_room_exactly(size):
 
 
 def test_a_curve_without_points_says_why():
-    text = text_of(lot_curve_lines(curve(lot(hang_g=None), losses=()), None, 40, 10)[1])
-    assert text.startswith("It begins with the hang weight.")
+    bare = view(DRYING, lot=lot(hang_g=None))
+    lines = before_curve_lines(bare, date(2026, 11, 25), UTC, 40, 10)
+    assert text_of(lines[1]).startswith("It begins with the hang weight.")
 
 
 def test_curves_over_each_other_carry_their_letters():

@@ -16,7 +16,8 @@ from curedash.domain.records import LotState, Reading
 from curedash.domain.times import utc_text
 from curedash.papers.blocks import as_text
 from curedash.papers.record import record_of
-from curedash.present.drying.lot import detail_lines, facts
+from curedash.present import words
+from curedash.present.drying.lot import detail_lines, facts, page_facts
 from curedash.present.drying.past_windows import (
     held_words,
     past_lines,
@@ -576,6 +577,8 @@ def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_b
     view = read_lot(conn, lot.id, on(78))
     assert list(view.past_windows) == said
     assert ("windows", held_words(said), "") in facts(view, on(78).date(), UTC)
+    beside = [said_there for _, said_there, _ in page_facts(view, on(78).date(), UTC)]
+    assert beside[-4:] == [past_window_words(one) for one in said][-4:]
     listed = [text_of(line).strip() for line in detail_lines(view, on(78).date(), UTC, 80)]
     assert [past_window_words(one) for one in said] == [
         line for line in listed if line.startswith("on ")
@@ -589,6 +592,24 @@ def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_b
     assert (score.windows, score.held) == (len(said), sum(one.inside for one in said))
     assert score_of(conn, "bresaola", "Attic") is None
     assert score_of(conn, "coppa", None) is None
+
+
+def test_a_lot_that_is_not_there_says_in_short_what_was_said_before(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    """Windows after the weigh-ins of days 14, 21 and 28: the newest is shown, 21 was before."""
+    lot = dry_on(conn, "A1", range(7, 15, 7))
+    assert read_lot(conn, lot.id, on(14)).said_before is None, "one window, none before it"
+    lot = dry_on(conn, "A1", range(21, 29, 7))
+    stored = derived.stored_windows(conn, lot.id)
+    assert len(stored) == 3
+    first, last = (on(day).date() for day in (stored[1].lo_day, stored[1].hi_day))
+    known = {
+        name: words for name, words, _ in facts(read_lot(conn, lot.id, on(28)), on(28).date(), UTC)
+    }
+    assert known["before"] == f"on {words.day(on(21).date())}: {words.days(first, last)}"
+    lot = dry_on(conn, "A1", range(35, 78, 7))
+    assert read_lot(conn, lot.id, on(78)).said_before is None, "there: what was said is judged"
 
 
 def test_how_the_windows_of_a_finished_lot_did_moves_those_of_the_next_and_is_named(

@@ -391,6 +391,37 @@ async def test_the_figures_go_on_where_the_column_beside_the_curve_ends(tmp_path
         assert " LOG " not in seat.text()
 
 
+@pytest.mark.parametrize("size", [(45, 22), (60, 20), (80, 24), (120, 36), (160, 45)])
+async def test_no_fact_is_left_out_while_the_log_leaves_lines_empty(tmp_path, sit, size):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path, size=size) as seat:
+        for code in ("H1", "J1", "L1", "G1", "F1", "E1", "D3"):
+            await open_lot(seat, code)
+            lines = seat.lines()
+            at = next(n for n, line in enumerate(lines) if line.startswith(" LOG "))
+            below = [line.strip() for line in lines[at + 1 : -3]]
+            if "…, figures →" in "\n".join(lines[:at]):
+                assert all(below), code
+            await seat.press("q")
+
+
+async def test_a_lot_in_the_cure_shows_its_days_and_no_empty_curve(tmp_path, sit):
+    """The demo's duck breasts: salted two days ago, seven days in the cure, never turned."""
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path) as seat:
+        await open_lot(seat, "K1")
+        text = seat.text()
+        for shown in ("Day 2 of 7: 5 days to go", "salted  Mon 23 Nov", "turn    due today"):
+            assert shown in text, shown
+        assert "████████░░░░" in text
+        assert "No curve yet" not in text
+        await seat.press("U", "1")
+        assert "turned  25 Nov, today" in seat.text()
+        assert "turn    due Fri 27 Nov" in seat.text()
+
+
 async def test_a_dose_sheet_names_its_columns_and_offers_only_what_can_be_done(tmp_path, sit):
     path = tmp_path / "demo.db"
     build_demo(str(path), NOW)

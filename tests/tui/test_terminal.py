@@ -190,6 +190,25 @@ def test_the_mouse_is_left_to_the_terminal(terminal):
     assert b"\x1b[?1003h" not in seat.sent
 
 
+def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal):
+    """A lot with window, fan and log, one in the cure, one at its target; 80 × 24."""
+    seat = terminal()
+    seat.until("w weigh")
+    opened = []
+    for _ in range(5):
+        seat.read(0.5)
+        before = len(seat.sent)
+        seat.type("\r")
+        seat.until(" LOG ")
+        seat.read(0.7)
+        opened.append(len(seat.sent) - before)
+        seat.type("q")
+        seat.until("RACK")
+        seat.type("j")
+    assert max(opened) <= 6000, opened
+    assert min(opened) > 1000, "each was a page"
+
+
 def test_bytes_that_are_no_text_are_said_and_never_end_it(terminal):
     seat = terminal()
     seat.until("w weigh")

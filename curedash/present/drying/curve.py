@@ -1,21 +1,36 @@
-"""Curves of loss against days, drawn with characters: one lot with all its marks, or several.
+"""Curves of loss against dates, drawn with characters: one lot with all its marks, or several.
 
 Every mark has its own character, so that nothing rests on colour; the tones only repeat it.
 """
 
-import json
-import math
-from collections.abc import Callable, Iterable, Sequence
-from itertools import groupby
-from typing import Any
+from __future__ import annotations
 
-from curedash.domain.records import ENDED, LotState
-from curedash.domain.times import days_between, utc_text
+import math
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta, tzinfo
+from itertools import groupby
+
+from curedash.domain.records import ENDED
+from curedash.domain.times import days_between, moment, utc_text
+from curedash.present.chart import Chart, Ticks
+from curedash.present.drying.fan import MIDDLE, Spot, fan_spreads, way_ahead
 from curedash.present.numbers import number
-from curedash.present.words import Line, cut, filled, fitting, packed, percent, stage
+from curedash.present.words import (
+    MONTHS,
+    Line,
+    cells,
+    cut,
+    day,
+    days,
+    filled,
+    fitting,
+    packed,
+    percent,
+    stage,
+)
 from curedash.services.drying.lot_curve import LotCurve
 
-WEIGH_IN, DOUBTFUL, REBASE, STAGE, WINDOW, AHEAD, MIDDLE = "•", "?", "×", "┊", "░", "·", "+"
+WEIGH_IN, DOUBTFUL, REBASE, STAGE, FAN, CENTRE, TODAY = "•", "?", "×", "┊", "░", "+", ":"
 LEAST_WIDTH, LEAST_HEIGHT = 24, 5
 ROOMY = 12  # lines from which the signs may take two
 LETTERS = "abcdefghij"
@@ -24,49 +39,62 @@ TONES = {
     DOUBTFUL: "today",
     REBASE: "today",
     STAGE: "quiet",
-    WINDOW: "quiet",
-    AHEAD: "quiet",
-    MIDDLE: "today",
+    FAN: "quiet",
+    CENTRE: "today",
+    TODAY: "today",
 }
+BRACKET = "└┘"
 LEGEND = (
-    (WINDOW, "pull window"),
+    (BRACKET, "pull window"),
     ("─", "target"),
+    (TODAY, "today"),
+    (FAN, "forecast, 8 in 10"),
+    (CENTRE, "middle"),
+    (WEIGH_IN, "weigh-in"),
     (REBASE, "re-base"),
     (STAGE, "stage"),
     (DOUBTFUL, "doubtful"),
-    (WEIGH_IN, "weigh-in"),
-    (AHEAD, "forecast"),
-    (MIDDLE, "its middle"),
 )
 MARGIN = 0.03  # of the days of drying, behind them
 SAME_DAY = 0.5  # weighed when it was taken down, a little before or after it was written down
-STEPS = (1, 2, 5, 7, 14, 28, 56, 91, 182, 365)
-
-Point = tuple[float, float]
+STEPS = (1, 2, 5, 7, 14, 28, 56)
+DATE_CELLS = 8  # a date on the axis with the room before the next
+LONG_D = 300  # days from which the axis names months with their year
+MONTH_STEPS = (1, 2, 3, 6, 12, 24, 60)
+LEAST_APART = 2  # cells between two weigh-ins that both have their sign
 
 
 def lot_curve_lines(
-    curve: LotCurve, today_day: float | None, width: int, height: int
+    curve: LotCurve,
+    now: datetime,
+    zone: tzinfo,
+    width: int,
+    height: int,
+    last_line: str | None = None,
 ) -> list[Line]:
-    """The curve of one lot as lines of exactly ``width`` cells.
+    """The curve of one lot as lines of exactly ``width`` cells; none without a point.
 
     Parameters
     ----------
-    curve : as read; without a point there is nothing to draw and a sentence says why
-    today_day : days since hanging today, None before it hung
+    curve : as read
+    now : the moment that is marked as today (aware)
+    zone : where its days begin
     width, height : the room there is [cells, lines]
+    last_line : what is said below it in place of the stages since
     """
-    if not curve.points:
-        return _no_curve(curve.lot, width, height)
-    later = later_words(curve, width)
-    sheet = _Sheet(curve, today_day, width, height)
+    if not curve.points or curve.lot.hang_at is None:
+        return []
+    later = later_words(curve, width) if last_line is None else last_line
+    sheet = _Sheet(curve, moment(curve.lot.hang_at).astimezone(zone), now, max(LEAST_WIDTH, width))
     legend = _legend(sheet.signs, curve.target_pct, width, 2 if height >= ROOMY else 1)
     words = legend if later is None else [*legend, later]
     if height - len(words) < LEAST_HEIGHT:
         words = words[-1:]
-    sheet.height = max(LEAST_HEIGHT, height - len(words))
-    lines = [toned(text, width) for text in sheet.draw()]
-    return [*lines, *(filled([(cut(text, width), "quiet")], width) for text in words)]
+    drawn = sheet.draw(max(LEAST_HEIGHT, height - len(words)))
+    return [
+        *(filled(line, width) for line in drawn),
+        *(filled([(cut(text, width), "quiet")], width) for text in words),
+    ]
 
 
 def drying_ended_day(curve: LotCurve) -> float | None:
@@ -115,7 +143,7 @@ def _last_drying(curve: LotCurve) -> int | None:
 
 
 def laid_over_lines(
-    curves: Sequence[tuple[str, Sequence[Point]]], width: int, height: int
+    curves: Sequence[tuple[str, Sequence[Spot]]], width: int, height: int
 ) -> list[Line]:
     """Several curves over each other, each drawn with its letter; the legend names the lots.
 
@@ -129,41 +157,43 @@ def laid_over_lines(
         return [filled([("No weigh-in was taken while these hung.", "quiet")], width)]
     names = [f"{letter} {name}" for letter, (name, _) in zip(LETTERS, shown, strict=False)]
     legend = packed(names, width)[: max(1, height // 4)]
-    last = max(point[0] for _, points in shown for point in points)
-    top = max(point[1] for _, points in shown for point in points)
-    paper = _paper(width, height - len(legend), (0.0, max(last, 1.0)), (0.0, max(top, 5.0) * 1.05))
+    every = [point for _, points in shown for point in points]
+    last, top = max(1.0, *(at for at, _ in every)), max(5.0, *(loss for _, loss in every)) * 1.05
+    room = max(LEAST_HEIGHT, height - len(legend))
+    low = min(0.0, *(loss for _, loss in every))
+    levels = _level_ticks((low, top), (), room)
+    step = next((each for each in (*STEPS, 91, 182, 365) if last / each <= width / 9), 365)
+    ticks = [(float(at), f"{at:g} d") for at in range(0, int(last) + 1, step)]
+    chart = Chart(max(LEAST_WIDTH, width), room, (0.0, last), (low, top), levels, ticks)
     for letter, (_, points) in zip(LETTERS, shown, strict=False):
-        _line(paper.plot, list(points), letter)
-    texts = _built(paper)
-    lines = [filled([(cut(text, width), "")], width) for text in texts]
+        chart.letters(points, letter)
+    lines = [filled([(cut(text, width), "")], width) for text in chart.rows()]
     return lines + [filled([(cut(text, width), "quiet")], width) for text in legend]
 
 
-def toned(text: str, width: int) -> Line:
+def toned(text: str) -> list[tuple[str, str]]:
     """A drawn line with the tones of its marks."""
-    spans = [
-        ("".join(run), tone)
-        for tone, run in groupby(cut(text, width), lambda ch: TONES.get(ch, ""))
-    ]
-    return filled(spans, width)
+    return [("".join(run), tone) for tone, run in groupby(text, lambda ch: TONES.get(ch, ""))]
 
 
 class _Sheet:
     """One lot's curve being drawn."""
 
-    def __init__(self, curve: LotCurve, today: float | None, width: int, height: int) -> None:
-        self.curve = curve
-        self.width, self.height = max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height)
+    def __init__(self, curve: LotCurve, hung: datetime, now: datetime, width: int) -> None:
+        self.curve, self.hung, self.width = curve, hung, width
         ended = drying_ended_day(curve)
         self.shown = [p for p in curve.points if ended is None or p.day <= ended + SAME_DAY]
         self.points = [(max(0.0, p.day), p.loss_pct) for p in self.shown]
-        self.ahead = [] if ended is not None else _ahead(curve)
-        self.window = None if ended is not None else curve.window_days
-        days = [p[0] for p in (*self.points, *self.ahead)]
+        self.window = curve.window_days if ended is None and self.points else None
+        self.today = None if ended is not None else (now - hung) / timedelta(days=1)
+        self.spreads = fan_spreads(curve) if self.window is not None else []
+        stored = curve.lot.forecast
+        self.ahead = way_ahead(curve, MIDDLE, stored.median_day) if stored and self.spreads else ()
+        far = [p[0] for p in (*self.points, *self.ahead)]
         if ended is not None:
-            self.last = max(ended * (1 + MARGIN), *days, 1.0)
+            self.last = max(ended * (1 + MARGIN), *far, 1.0)
         else:
-            self.last = max([*days, *(self.window or ()), today or 0.0, 1.0])
+            self.last = max([*far, *(self.window or ()), self.today or 0.0, 1.0])
         losses = [p[1] for p in self.points]
         self.low = min([0.0, *losses])
         self.high = max([*losses, *(curve.target_pct or ()), 5.0]) * 1.04
@@ -172,119 +202,133 @@ class _Sheet:
     def signs(self) -> set[str]:
         """The signs that are drawn."""
         drawn = {
-            WINDOW: self.window is not None,
+            BRACKET: self.window is not None and bool(self.spreads),
             "─": bool(self.curve.target_pct),
             STAGE: bool(self._changes()),
-            AHEAD: len(self.ahead) > 1,
-            MIDDLE: len(self.ahead) > 1,
+            FAN: bool(self.spreads),
+            CENTRE: len(self.ahead) > 1,
+            TODAY: self._is_today_apart(),
             DOUBTFUL: bool(self._doubtful()),
             REBASE: bool(self._cuts()),
             WEIGH_IN: True,
         }
         return {sign for sign, there in drawn.items() if there}
 
-    def draw(self) -> list[str]:
-        """What lies behind first: band, window, stages, then the curve and its marks."""
+    def draw(self, height: int) -> list[list[tuple[str, str]]]:
+        """What lies behind first: today, stages, target, fan; then the curve and its marks."""
         target = self.curve.target_pct or ()
-        paper = _paper(self.width, self.height, (0.0, self.last), (self.low, self.high), target)
-        if self.window is not None:
-            self._fill(paper.scatter, self.window)
+        levels = _level_ticks((self.low, self.high), target, height)
+        chart = Chart(
+            self.width, height, (0.0, self.last), (self.low, self.high), levels, self._dates()
+        )
+        if self._is_today_apart() and self.today is not None:
+            chart.column(self.today, TODAY)
+        for at in self._changes():
+            chart.column(at, STAGE)
         for end in target:
-            paper.horizontal_line(end)
-        self._stages(paper.scatter)
-        if len(self.points) > 1:
-            paper.plot(*_split(self.points), marker="braille")
-        self._forecast(paper.plot, paper.scatter)
-        self._marks(paper.scatter)
-        return _built(paper)
+            chart.level(end)
+        chart.area(self.spreads, FAN)
+        chart.line(self.points)
+        chart.line(self.ahead, every=2)
+        self._marks(chart)
+        if self.window is not None:
+            chart.bracket(*self.window, self._window_words(self.window))
+        return self._lines(chart)
 
-    def _fill(self, scatter: Callable[..., Any], window: Point) -> None:
-        """The pull window between the ends of the target."""
-        low, high = self.curve.target_pct or (self.low, self.high)
-        across = max(1, round((window[1] - window[0]) / self.last * self.width * 1.5))
-        up = max(1, round((high - low) / (self.high - self.low) * self.height * 2))
-        spots = [
-            (window[0] + i * (window[1] - window[0]) / across, low + j * (high - low) / up)
-            for i in range(across + 1)
-            for j in range(up + 1)
+    def _lines(self, chart: Chart) -> list[list[tuple[str, str]]]:
+        """The rows in their tones; of the axis the bracket is the strong part."""
+        *rows, below = chart.rows()
+        at, drawn = chart.spanned()
+        end = at + cells(drawn)
+        axis = [(below[:at], "quiet"), (below[at:end], "strong"), (below[end:], "quiet")]
+        return [*(toned(row) for row in rows), axis]
+
+    def _marks(self, chart: Chart) -> None:
+        spots = [*self._apart(), *self.points[-1:]]
+        for x, y in spots:
+            chart.sign(x, y, WEIGH_IN)
+        for x, y in self.ahead[-1:]:
+            chart.sign(x, y, CENTRE)
+        for sign, found in ((DOUBTFUL, self._doubtful()), (REBASE, self._cuts())):
+            for x, y in found:
+                chart.sign(x, y, sign)
+
+    def _apart(self) -> list[Spot]:
+        """The weigh-ins that have a sign: not nearer to each other than two cells."""
+        least, found = LEAST_APART * self.last / self.width, list[Spot]()
+        for spot in self.points:
+            if not found or spot[0] - found[-1][0] >= least:
+                found.append(spot)
+        return found
+
+    def _is_today_apart(self) -> bool:
+        """Whether today has a mark of its own, ahead of the newest weigh-in."""
+        if self.today is None or not self.points:
+            return False
+        return self.points[-1][0] + self.last / self.width < self.today <= self.last
+
+    def _date(self, at: float) -> date:
+        return (self.hung + timedelta(days=at)).date()
+
+    def _window_words(self, window: Spot) -> str:
+        """The days of the window; of a lot that is there the day it got there."""
+        if self.spreads:
+            return days(*(self._date(end) for end in window))
+        if self.curve.target_pct is not None and self.points[-1][1] >= self.curve.target_pct[0]:
+            return f"reached {day(self._date(window[0]))}"
+        return days(*(self._date(end) for end in window))
+
+    def _dates(self) -> Ticks:
+        """Days on the axis, as many as have room; of long times months with their year."""
+        most = max(2, self.width // DATE_CELLS)
+        if self.last > LONG_D:
+            return self._months(most)
+        step = next((each for each in STEPS if self.last / each <= most), STEPS[-1])
+        return [
+            (float(at), day(self._date(at))) for at in range(0, math.floor(self.last) + 1, step)
         ]
-        _line(scatter, spots, WINDOW)
 
-    def _stages(self, scatter: Callable[..., Any]) -> None:
-        """A line up at each change of stage after hanging."""
-        step = (self.high - self.low) / (2 * self.height)
-        for day in self._changes():
-            _line(scatter, [(day, self.low + i * step) for i in range(2 * self.height)], STAGE)
+    def _months(self, most: int) -> Ticks:
+        """The first of each month, or of each second, third …"""
+        step = next((n for n in MONTH_STEPS if self.last / 30.5 / n <= most), MONTH_STEPS[-1])
+        month = self.hung.year * 12 + self.hung.month
+        found: list[tuple[float, str]] = []
+        while True:
+            month += -month % step
+            first = self.hung.replace(year=month // 12, month=month % 12 + 1, day=1)
+            at = (first - self.hung) / timedelta(days=1)
+            if at > self.last:
+                return found
+            found.append((max(0.0, at), f"{MONTHS[first.month - 1]} {first.year}"))
+            month += step
 
     def _changes(self) -> list[float]:
         """Days since hanging of the changes of stage that are in the picture [d]."""
         start = self.curve.lot.hang_at
-        days = [days_between(start, utc_text(span.start)) for span in self.curve.stages if start]
-        return [day for day in days if 0.05 < day <= self.last]
+        found = [days_between(start, utc_text(span.start)) for span in self.curve.stages if start]
+        return [at for at in found if 0.05 < at <= self.last]
 
-    def _forecast(self, plot: Callable[..., Any], scatter: Callable[..., Any]) -> None:
-        if len(self.ahead) > 1:
-            _line(plot, self.ahead, AHEAD)
-            _line(scatter, self.ahead[-1:], MIDDLE)
-
-    def _marks(self, scatter: Callable[..., Any]) -> None:
-        marks = (WEIGH_IN, self.points), (DOUBTFUL, self._doubtful()), (REBASE, self._cuts())
-        for marker, spots in marks:
-            if spots:
-                _line(scatter, spots, marker)
-
-    def _doubtful(self) -> list[Point]:
+    def _doubtful(self) -> list[Spot]:
         return [(max(0.0, p.day), p.loss_pct) for p in self.shown if p.flagged]
 
-    def _cuts(self) -> list[Point]:
+    def _cuts(self) -> list[Spot]:
         return [
-            (day, loss)
-            for day, kept in self.curve.rebases
-            if kept.kind in ("removed", "tare") and (loss := self._loss_at(day)) is not None
+            (at, loss)
+            for at, kept in self.curve.rebases
+            if kept.kind in ("removed", "tare") and (loss := self._loss_at(at)) is not None
         ]
 
-    def _loss_at(self, day: float) -> float | None:
-        return next((loss for at, loss in self.points if abs(at - day) < 1e-3), None)
+    def _loss_at(self, on: float) -> float | None:
+        return next((loss for at, loss in self.points if abs(at - on) < 1e-3), None)
 
 
-def _ahead(curve: LotCurve) -> list[Point]:
-    """From the last weigh-in to the middle of the forecast, the days just ahead between."""
-    stored = curve.lot.forecast
-    if stored is None or stored.median_day is None or not curve.points:
-        return []
-    if curve.target_pct is None or curve.window_days is None:
-        return []
-    last, target = curve.points[-1], curve.target_pct[0]
-    if last.loss_pct >= target:
-        return []
-    near = json.loads(stored.near) if stored.near and curve.base == "hang" else []
-    way = [(row[0], row[2]) for row in near if last.day < row[0] < stored.median_day]
-    between = [(day, loss) for day, loss in way if last.loss_pct < loss < target]
-    return [(last.day, last.loss_pct), *between, (stored.median_day, target)]
-
-
-def _paper(width: int, height: int, days: Point, losses: Point, named: Sequence[float] = ()) -> Any:
-    """An empty sheet with axes for these days and losses; the named losses stand on the axis."""
-    import plotext
-
-    plotext.clear_figure()
-    plotext.theme("clear")
-    plotext.limit_size(False, False)  # the size is given, not that of a terminal
-    plotext.plot_size(max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height))
-    plotext.xaxes(True, False)
-    plotext.yaxes(True, False)
-    plotext.xlim(*days)
-    plotext.ylim(*losses)
-    step = _step(days[1] - days[0], max(2, width // 9))
-    marks = [step * n for n in range(int(days[1] // step) + 1)]
-    unit = " d" if len(marks) > 1 else ""
-    plotext.xticks(marks, [f"{at:g}" + (unit if at == marks[-1] else "") for at in marks])
+def _level_ticks(losses: Spot, named: Sequence[float], height: int) -> Ticks:
+    """Levels of loss beside the axis; the ends of the target are named first."""
     rise = _rise(losses[1] - losses[0], max(2, height / 2))
     first = math.ceil(losses[0] / rise)
     even = [float(rise * n) for n in range(first, int(losses[1] // rise) + 1)]
     levels = _levels(even, named, 1.5 * (losses[1] - losses[0]) / max(1, height - 2))
-    plotext.yticks(levels, [f"{at:g}" + (" %" if at == levels[-1] else "") for at in levels])
-    return plotext
+    return [(at, f"{at:g} %" if at == levels[-1] else f"{at:g}  ") for at in levels]
 
 
 def _levels(even: Sequence[float], named: Sequence[float], near: float) -> list[float]:
@@ -315,40 +359,14 @@ def _rise(span: float, most: float) -> int:
         size *= 10
 
 
-def _step(span: float, most: int) -> int:
-    return next((step for step in STEPS if span / step <= most), STEPS[-1])
-
-
-def _line(draw: Callable[..., Any], spots: Iterable[Point], marker: str) -> None:
-    draw(*_split(spots), marker=marker)
-
-
-def _split(spots: Iterable[Point]) -> tuple[list[float], list[float]]:
-    pairs = list(spots)
-    return [x for x, _ in pairs], [y for _, y in pairs]
-
-
-def _built(paper: Any) -> list[str]:
-    """The lines without the colour codes the library ends them with."""
-    return str(paper.build()).replace("\x1b[0m", "").splitlines()
-
-
-def _legend(used: set[str], target: Point | None, width: int, most: int) -> list[str]:
+def _legend(used: set[str], target: Spot | None, width: int, most: int) -> list[str]:
     """The signs that are drawn, with their words; the lesser ones only where there is room."""
     words = {"─": "target" if target is None else f"target {_target_words(target)}"}
     parts = [f"{sign} {words.get(sign, word)}" for sign, word in LEGEND if sign in used]
-    rows = packed(parts, width)
-    return rows[:most] if len(rows) <= most else [fitting(parts, width, "  ")]
+    return packed(parts, width)[:most]
 
 
-def _target_words(target: Point) -> str:
+def _target_words(target: Spot) -> str:
     """``35–40 %``; one value once."""
     low, high = (f"{end:g}" for end in target)
     return f"{low} %" if low == high else f"{low}–{high} %"
-
-
-def _no_curve(lot: LotState, width: int, height: int) -> list[Line]:
-    words = "It begins with the hang weight." if lot.hang_g is None else "No weigh-in counts yet."
-    lines = [("No curve yet.", ""), (words, "quiet")]
-    room = [filled([(cut(text, width), tone)], width) for text, tone in lines]
-    return room[: max(1, height)]

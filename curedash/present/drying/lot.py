@@ -19,7 +19,7 @@ from curedash.domain.records import ENDED, DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit, mass, retold, to_go
 from curedash.present.dosing.sheet_lines import ingredient_words
-from curedash.present.drying.past_windows import held_words, past_window_words
+from curedash.present.drying.past_windows import held_words, past_window_words, said_words
 from curedash.present.numbers import number
 from curedash.present.rack.around import need_words
 from curedash.present.rack.state import whole_days
@@ -52,6 +52,7 @@ from curedash.services.lot_view import LotView, Water
 
 SOON_DAYS = 14  # a day further off is not told: the rate of late says little about it
 PASSED = "weigh it, feel the rim, decide"
+SAID = 4  # windows of before beside the curve; the figures have all of them
 HEAD = 8  # cells of a fact's name
 KINDS = {
     "weigh-in": "weighed",
@@ -71,6 +72,7 @@ KINDS = {
     "finish": "finish",
 }
 KIND_CELLS = 8
+REST = "…, figures →"  # where facts are left out for want of lines
 READ = 95  # cells of a sentence that is read line by line
 FAT = ("pork belly", "pork jowl", "duck, meat and skin")  # rows that vary with their fat
 Mates = Mapping[int, Sequence[tuple[str, float]]]  # pack → what else is in a mixed one
@@ -108,8 +110,8 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     if shown.rate_pct_per_day is not None and lot.stage == "drying":
         found.append(("rate", f"{number(shown.rate_pct_per_day, 2)} %/d of {shown.base}", ""))
     found += _window_facts(view, today, zone)
-    if held := held_words(view.past_windows):
-        found.append(("windows", held, ""))
+    if view.said_before is not None and view.figures.window is not None:
+        found.append(("before", said_words(view.said_before), "quiet"))
     found += _cure_facts(lot, zone)
     found += _water_facts(view.water)
     found += _salt_facts(lot)
@@ -117,7 +119,16 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
         found.append(("tare", f"{mass(lot.tare_g)} {plain(lot.tare_what or '')}".strip(), ""))
     found.append(("green", green_words(lot), ""))
     found += _end_facts(view)
+    if held := held_words(view.past_windows):
+        found.append(("windows", held, ""))
     return found
+
+
+def page_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
+    """The facts beside the curve; last what the windows of a lot that is there said before."""
+    said = [past_window_words(one) for one in view.past_windows[-SAID:]]
+    named = [("said" if not at else "", words, "quiet") for at, words in enumerate(said)]
+    return facts(view, today, zone) + named
 
 
 def _start_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
@@ -294,8 +305,18 @@ def compact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
     bare = ("stage", "lost", "now", "")
     parts = [value if name in bare else f"{name} {value}" for name, value, _ in found]
     rows = packed([cut(plain(part), width) for part in parts], width, " · ")
+    if len(rows) > height > 1:
+        rows[height - 1] = left(rows[height - 1], width - cells(REST) - 1) + " " + REST
     tones = ["strong"] + [""] * height
     return [filled([(row, tone)], width) for row, tone in zip(rows[:height], tones, strict=False)]
+
+
+def facts_packed(found: list[Fact], width: int, height: int) -> int:
+    """How many of the facts `compact_lines` shows whole in those lines."""
+    for n in range(len(found), 0, -1):
+        if len(compact_lines(found[:n], width, 10**3)) <= height:
+            return n
+    return 0
 
 
 def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
@@ -313,7 +334,7 @@ def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
             head = left(name if at == 0 else "", HEAD)
             lines.append(filled([(head, "quiet"), (part, tone)], width))
     if len(lines) > height > 1:
-        return [*lines[: height - 1], filled([("…, figures →", "quiet")], width)]
+        return [*lines[: height - 1], filled([(REST, "quiet")], width)]
     return lines[:height]
 
 

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from typing import Any
 
-    from curedash.services.drying.past_windows import PastWindow, Score
+    from curedash.services.drying.past_windows import EarlierWindow, PastWindow, Score
 
 
 def past_lines(past: Sequence[PastWindow], scores: Sequence[Score]) -> list[str]:
@@ -26,6 +26,11 @@ def past_window_words(one: PastWindow) -> str:
     """Such as ``on 4 Oct: 9–15 Oct; it was 16 Oct``."""
     said = STALLED if one.stalled else days(one.first, one.last)
     return f"on {day(one.told_on)}: {said}; it was {day(one.reached)}"
+
+
+def said_words(one: EarlierWindow) -> str:
+    """``on 13 Nov: 29 Nov–6 Dec``, of a lot that is not there yet."""
+    return f"on {day(one.told_on)}: {STALLED if one.stalled else days(one.first, one.last)}"
 
 
 def past_window_dated(one: PastWindow) -> str:

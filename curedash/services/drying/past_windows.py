@@ -31,6 +31,16 @@ class PastWindow:
 
 
 @record
+class EarlierWindow:
+    """One window of a lot that is not there yet, by the calendar."""
+
+    told_on: date
+    first: date
+    last: date
+    stalled: bool
+
+
+@record
 class Score:
     """Windows of a style and place against what happened."""
 
@@ -86,6 +96,18 @@ def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]
             )
         )
     return found
+
+
+def said_before(conn: sqlite3.Connection, lot: LotState) -> EarlierWindow | None:
+    """The window as it was first forecast after the weigh-in before the newest, if any."""
+    stored = once_a_weigh_in(derived.stored_windows(conn, lot.id))
+    if lot.hang_at is None or len(stored) < 2:
+        return None
+    one, zone = stored[-2], household.zone(conn)
+    hung = moment(lot.hang_at).astimezone(zone)
+    first, last = ((hung + timedelta(days=day)).date() for day in (one.lo_day, one.hi_day))
+    stalled = (one.p_levels_off or 0.0) > SHORT_LIKELY
+    return EarlierWindow(local_day(one.told_at, zone), first, last, stalled)
 
 
 def scores(

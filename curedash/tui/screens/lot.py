@@ -7,17 +7,19 @@ from textual.widget import Widget
 
 from curedash.domain.errors import NotFound
 from curedash.domain.records import ENDED
-from curedash.domain.times import days_between, utc_text
+from curedash.present.curing.cure_days import before_curve_lines, softening_words
 from curedash.present.drying.curve import lot_curve_lines
 from curedash.present.drying.lot import (
+    Fact,
     compact_lines,
     detail_lines,
     fact_lines,
-    facts,
+    facts_packed,
     facts_shown,
     log_line,
     needs_lines,
     next_words,
+    page_facts,
     sheet_lines,
     title_line,
 )
@@ -35,8 +37,16 @@ SPLITS = ("both", "curve", "list")
 AROUND = 4  # title and foot
 BESIDE_FROM = 76  # columns from which facts stand beside the curve
 FACTS_WIDTH = ((120, 46), (100, 40), (0, 35))
+EVERY = 10**3  # lines, as many as there are
+LEAST_DRAWN = 8  # lines of the curve that facts above it leave where they can
 CURVE_WIDTH = 110  # a wider one would push the facts out of sight
 NOT_DRIED = ("raw", "in-cure", "fermenting")  # there is no rim to be felt yet
+
+
+def _side(width: int) -> int:
+    """Cells of the facts beside the curve."""
+    side = next(cells for least, cells in FACTS_WIDTH if width >= least)
+    return max(side, width - CURVE_WIDTH - 2)
 
 
 class Lot(LotCommands):
@@ -103,10 +113,14 @@ class Lot(LotCommands):
 
     def _fill_upper(self) -> None:
         width, room = self.app.size.width, max(1, self.app.size.height - AROUND)
-        height = {"both": room * 3 // 5, "curve": room - 1, "list": 0}[SPLITS[self._split]]
-        alone = SPLITS[self._split] == "curve"
+        split, known = (
+            SPLITS[self._split],
+            page_facts(self.view, self.house.today(), self.house.zone),
+        )
+        height = {"both": self._shared(known, width, room), "curve": room - 1, "list": 0}[split]
+        alone = split == "curve"
         self._facts_above = 0
-        self._upper_lines = self._drawn(width, height + alone) if height else []
+        self._upper_lines = self._drawn(known, width, height + alone) if height else []
         if not self.view.curve.points:  # nothing to draw: the list follows at once
             height = min(height, len(self._upper_lines) + 1)
         self.upper.styles.height = height + alone
@@ -114,18 +128,24 @@ class Lot(LotCommands):
         self.list.styles.display = self.tabs.styles.display = "none" if alone else "block"
         self.upper.show(range(len(self._upper_lines)), self._upper_line)
 
-    def _drawn(self, width: int, height: int) -> list[Line]:
-        """Curve and facts beside each other, or the facts above the curve."""
-        house, view = self.house, self.view
-        known = facts(view, house.today(), house.zone)
-        hung = view.lot.hang_at
-        today = None if hung is None else days_between(hung, utc_text(house.now()))
+    def _shared(self, known: list[Fact], width: int, room: int) -> int:
+        """Lines above the list: three fifths, and of those the log leaves what the facts want."""
+        usual = room * 3 // 5
         if width < BESIDE_FROM:
-            few = compact_lines(known, width, max(2, height * 2 // 5))
-            return few + lot_curve_lines(view.curve, today, width, height - len(few))
-        side = next(cells for least, cells in FACTS_WIDTH if width >= least)
-        side = max(side, width - CURVE_WIDTH - 2)
-        drawn = lot_curve_lines(view.curve, today, width - side - 2, height)
+            wanted = len(compact_lines(known, width, EVERY)) + LEAST_DRAWN
+        else:
+            wanted = len(fact_lines(known, _side(width), EVERY))
+        return max(usual, min(wanted, room - 1 - len(self.view.log)))
+
+    def _drawn(self, known: list[Fact], width: int, height: int) -> list[Line]:
+        """Curve and facts beside each other, or the facts above the curve."""
+        if width < BESIDE_FROM:
+            most = max(2, height * 2 // 5, height - LEAST_DRAWN)
+            few = compact_lines(known, width, most)
+            self._facts_above = facts_packed(known, width, most)
+            return few + self._curve(width, height - len(few))
+        side = _side(width)
+        drawn = self._curve(width - side - 2, height)
         told = fact_lines(known, side, height)
         self._facts_above = facts_shown(known, told, side, height)
         blank = filled([], side)
@@ -137,6 +157,14 @@ class Lot(LotCommands):
             )
             for y in range(max(len(drawn), len(told)))
         ]
+
+    def _curve(self, width: int, height: int) -> list[Line]:
+        """The curve, or what comes before it begins."""
+        house, view = self.house, self.view
+        if view.curve.points:
+            soft = softening_words(view, house.today(), house.zone, width)
+            return lot_curve_lines(view.curve, house.now(), house.zone, width, height, soft)
+        return before_curve_lines(view, house.today(), house.zone, width, height)
 
     def _upper_line(self, at: object) -> Line:
         return self._upper_lines[cast(int, at)]
