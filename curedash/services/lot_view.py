@@ -16,7 +16,7 @@ from curedash.services.drying.past_windows import (
     EarlierWindow,
     PastWindow,
     past_windows_of,
-    said_before,
+    window_before,
 )
 from curedash.services.find import lot_with_id
 from curedash.services.household import household
@@ -70,7 +70,7 @@ class LotView:
     packs: tuple[Pack, ...]
     weigh_in_days: int | None = None  # until the next weigh-in is due
     past_windows: tuple[PastWindow, ...] = ()  # its windows, once it reached its target
-    said_before: EarlierWindow | None = None  # until then, by the weigh-in before the newest
+    window_before: EarlierWindow | None = None  # until then, by the weigh-in before the newest
     turn_every_days: float | None = None  # while it is in the cure, where there is a turn
 
 
@@ -104,7 +104,7 @@ def read_lot(
         packs=tuple(finishes.packs(conn, lot_id)),
         weigh_in_days=days_to_weigh_in(lot, now, zone, rules),
         past_windows=past,
-        said_before=said_before(conn, lot) if not past and pull_is_ahead(lot) else None,
+        window_before=window_before(conn, lot) if not past and pull_is_ahead(lot) else None,
         turn_every_days=_turn_every_days(lot, rules),
     )
 

@@ -64,7 +64,7 @@ def test_a_lot_or_a_file_and_not_both(demo: Shell) -> None:
     assert demo("forecast", "Z9").code == 66
 
 
-def test_what_windows_said_before_is_listed_with_the_day_it_was(demo: Shell) -> None:
+def test_what_windows_window_before_is_listed_with_the_day_it_was(demo: Shell) -> None:
     found = demo("forecast", "--past", "--json").json
     assert {"scores", "windows"} == set(found)
     done = demo("forecast", "--past", "F2")

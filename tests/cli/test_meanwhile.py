@@ -87,10 +87,7 @@ CROSSED = [
     (("divide", "D1", "400 g", "300 g", "--yes"), ("correct", "D1", "--tare", "35 g")),
     (("discard", "D1", "slime"), ("weigh", "D1", "1080 g", "--yes")),
     (("opened", "D1", "even", "equalise", "--yes"), ("weigh", "D1", "1080 g", "--yes")),
-    (
-        ("freeze", "L1", "--warmest", "-18C"),
-        ("freeze", "L1", "--warmest", "-20C"),
-    ),
+    (("freeze", "L1", "--warmest", "-18C"), ("freeze", "L1", "--warmest", "-20C")),
     (("undo", "{last}"), ("style", "set", "mine", "--salt", "3")),
 ]
 

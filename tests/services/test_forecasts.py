@@ -594,12 +594,12 @@ def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_b
     assert score_of(conn, "coppa", None) is None
 
 
-def test_a_lot_that_is_not_there_says_in_short_what_was_said_before(
+def test_a_lot_that_is_not_there_says_in_short_what_was_window_before(
     conn: sqlite3.Connection, hung: LotState
 ) -> None:
     """Windows after the weigh-ins of days 14, 21 and 28: the newest is shown, 21 was before."""
     lot = dry_on(conn, "A1", range(7, 15, 7))
-    assert read_lot(conn, lot.id, on(14)).said_before is None, "one window, none before it"
+    assert read_lot(conn, lot.id, on(14)).window_before is None, "one window, none before it"
     lot = dry_on(conn, "A1", range(21, 29, 7))
     stored = derived.stored_windows(conn, lot.id)
     assert len(stored) == 3
@@ -609,7 +609,7 @@ def test_a_lot_that_is_not_there_says_in_short_what_was_said_before(
     }
     assert known["before"] == f"on {words.day(on(21).date())}: {words.days(first, last)}"
     lot = dry_on(conn, "A1", range(35, 78, 7))
-    assert read_lot(conn, lot.id, on(78)).said_before is None, "there: what was said is judged"
+    assert read_lot(conn, lot.id, on(78)).window_before is None, "there: what was said is judged"
 
 
 def test_how_the_windows_of_a_finished_lot_did_moves_those_of_the_next_and_is_named(

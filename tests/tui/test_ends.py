@@ -298,7 +298,7 @@ async def test_ounces_are_asked_in_their_own_steps(household, sit):
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])
-async def test_a_plain_end_is_enter_alone_and_said_before_it_is_written(household, sit, size):
+async def test_a_plain_end_is_enter_alone_and_window_before_it_is_written(household, sit, size):
     async with sit(household(), size=size) as seat:
         await open_lot(seat, "C1")
         await seat.press("e", "enter")

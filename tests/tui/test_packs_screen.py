@@ -79,7 +79,7 @@ async def test_a_mixed_pack_while_a_lot_is_finished(household, sit):
         assert "mixed pack of C1 120 g + C2 80 g" in " ".join(seat.text().split())
 
 
-async def test_as_many_names_as_packs_are_one_each_and_said_before_enter(household, sit):
+async def test_as_many_names_as_packs_are_one_each_and_window_before_enter(household, sit):
     async with sit(household()) as seat:
         await finish(seat, "C2")
         await open_lot(seat, "C1")

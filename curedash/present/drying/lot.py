@@ -19,7 +19,7 @@ from curedash.domain.records import ENDED, DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit, mass, retold, to_go
 from curedash.present.dosing.sheet_lines import ingredient_words
-from curedash.present.drying.past_windows import held_words, past_window_words, said_words
+from curedash.present.drying.past_windows import held_words, past_window_words, earlier_words
 from curedash.present.numbers import number
 from curedash.present.rack.around import need_words
 from curedash.present.rack.state import whole_days
@@ -52,7 +52,7 @@ from curedash.services.lot_view import LotView, Water
 
 SOON_DAYS = 14  # a day further off is not told: the rate of late says little about it
 PASSED = "weigh it, feel the rim, decide"
-SAID = 4  # windows of before beside the curve; the figures have all of them
+PAST_SHOWN = 4  # windows of before beside the curve; the figures have all of them
 HEAD = 8  # cells of a fact's name
 KINDS = {
     "weigh-in": "weighed",
@@ -110,8 +110,8 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     if shown.rate_pct_per_day is not None and lot.stage == "drying":
         found.append(("rate", f"{number(shown.rate_pct_per_day, 2)} %/d of {shown.base}", ""))
     found += _window_facts(view, today, zone)
-    if view.said_before is not None and view.figures.window is not None:
-        found.append(("before", said_words(view.said_before), "quiet"))
+    if view.window_before is not None and view.figures.window is not None:
+        found.append(("before", earlier_words(view.window_before), "quiet"))
     found += _cure_facts(lot, zone)
     found += _water_facts(view.water)
     found += _salt_facts(lot)
@@ -126,7 +126,7 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
 
 def page_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     """The facts beside the curve; last what the windows of a lot that is there said before."""
-    said = [past_window_words(one) for one in view.past_windows[-SAID:]]
+    said = [past_window_words(one) for one in view.past_windows[-PAST_SHOWN:]]
     named = [("said" if not at else "", words, "quiet") for at, words in enumerate(said)]
     return facts(view, today, zone) + named
 

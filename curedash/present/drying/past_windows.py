@@ -28,7 +28,7 @@ def past_window_words(one: PastWindow) -> str:
     return f"on {day(one.told_on)}: {said}; it was {day(one.reached)}"
 
 
-def said_words(one: EarlierWindow) -> str:
+def earlier_words(one: EarlierWindow) -> str:
     """``on 13 Nov: 29 Nov–6 Dec``, of a lot that is not there yet."""
     return f"on {day(one.told_on)}: {STALLED if one.stalled else days(one.first, one.last)}"
 

@@ -98,7 +98,7 @@ def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]
     return found
 
 
-def said_before(conn: sqlite3.Connection, lot: LotState) -> EarlierWindow | None:
+def window_before(conn: sqlite3.Connection, lot: LotState) -> EarlierWindow | None:
     """The window as it was first forecast after the weigh-in before the newest, if any."""
     stored = once_a_weigh_in(derived.stored_windows(conn, lot.id))
     if lot.hang_at is None or len(stored) < 2:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import cast
 
+from textual.geometry import Size
 from textual.widget import Widget
 
 from curedash.domain.errors import NotFound
@@ -27,6 +28,7 @@ from curedash.present.words import Line, cut, filled, wrapped
 from curedash.services.household.packs import mates_of
 from curedash.services.lot_view import LotView, read_lot
 from curedash.tui.chassis.commands import FOOTER_KEYS, KEY_WORDS, footer_of, key_of
+from curedash.tui.chassis.drawn_page import ONE_PAINT_S
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.need_keys import first_way, key_for
 from curedash.tui.chassis.state import DashboardState
@@ -37,6 +39,7 @@ SPLITS = ("both", "curve", "list")
 AROUND = 4  # title and foot
 BESIDE_FROM = 76  # columns from which facts stand beside the curve
 FACTS_WIDTH = ((120, 46), (100, 40), (0, 35))
+WINDOW_FACTS = 4  # lines that a window takes once it is computed
 EVERY = 10**3  # lines, as many as there are
 LEAST_DRAWN = 8  # lines of the curve that facts above it leave where they can
 CURVE_WIDTH = 110  # a wider one would push the facts out of sight
@@ -59,6 +62,8 @@ class Lot(LotCommands):
         self._weighs_first = weigh
         self._split = 0
         self._upper_lines: list[Line] = []
+        self._upper_height: int | None = None
+        self._shared_at: tuple[Size, int] = Size(0, 0), 0
         self._facts_above = 0  # how many facts stand whole beside the curve
         self._below: list[Line] = []
         self.upper = LineList(house.styles, id="upper", cursor=False)
@@ -123,19 +128,32 @@ class Lot(LotCommands):
         self._upper_lines = self._drawn(known, width, height + alone) if height else []
         if not self.view.curve.points:  # nothing to draw: the list follows at once
             height = min(height, len(self._upper_lines) + 1)
+        if self._upper_height not in (None, height + alone):
+            self.app.delay_update(ONE_PAINT_S)
+        self._upper_height = height + alone
         self.upper.styles.height = height + alone
         self.upper.styles.display = "block" if height else "none"
         self.list.styles.display = self.tabs.styles.display = "none" if alone else "block"
         self.upper.show(range(len(self._upper_lines)), self._upper_line)
 
     def _shared(self, known: list[Fact], width: int, room: int) -> int:
-        """Lines above the list: three fifths, and of those the log leaves what the facts want."""
+        """Lines above the list: three fifths, and of those the log leaves what the facts want.
+
+        The same until the window has another size: a window that comes later finds its lines.
+        """
         usual = room * 3 // 5
         if width < BESIDE_FROM:
             wanted = len(compact_lines(known, width, EVERY)) + LEAST_DRAWN
         else:
             wanted = len(fact_lines(known, _side(width), EVERY))
-        return max(usual, min(wanted, room - 1 - len(self.view.log)))
+        if self.view.lot.stage == "drying" and self.view.lot.forecast is None:
+            wanted += WINDOW_FACTS
+        height = max(usual, min(wanted, room - 1 - len(self.view.log)))
+        size = self.app.size
+        if self._shared_at[0] == size and self._shared_at[1] + len(self.view.log) < room:
+            height = max(height, self._shared_at[1])
+        self._shared_at = size, height
+        return height
 
     def _drawn(self, known: list[Fact], width: int, height: int) -> list[Line]:
         """Curve and facts beside each other, or the facts above the curve."""
