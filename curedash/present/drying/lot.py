@@ -19,7 +19,7 @@ from curedash.domain.records import ENDED, DoseLine, LotState, Pack
 from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit, mass, retold, to_go
 from curedash.present.dosing.sheet_lines import ingredient_words
-from curedash.present.drying.past_windows import held_words, past_window_words, earlier_words
+from curedash.present.drying.past_windows import earlier_words, held_words, past_window_words
 from curedash.present.numbers import number
 from curedash.present.rack.around import need_words
 from curedash.present.rack.state import whole_days
