@@ -63,7 +63,7 @@ async def test_four_pieces_that_are_never_weighed(tmp_path, sit, clock):
         life = Season(seat, clock)
         # four days in the bag, salted with two packs, nothing weighed; called as they are
         await life.do("take in four pieces", "N", "=deer 4\r", "enter", "=-4d\r")
-        await life.do("take in four pieces", "enter", "enter", "enter", "enter")
+        await life.do("take in four pieces", *["enter"] * 5)
         assert life.steps["take in four pieces"] <= LIMIT_TAKE_IN
         assert "A1–A4 are in cure, day 4" in life.said()
         await life.do("turn the four bags", "U", "enter")
@@ -112,7 +112,7 @@ async def test_four_weighed_pieces_are_hung_with_one_tare_and_one_place(tmp_path
         await life.do("two places", "q", "p", "n", "=Salting fridge 2-4\r")
         await life.do("two places", "n", "=Cellar 10-14 70-80\r", "escape")
         await life.do("take in", "N", "=deer 4\r", "enter", "=-20d\r", "=812 790 760 805\r")
-        await life.do("take in", "enter", "=60mm\r", "=1\r", "enter")
+        await life.do("take in", "enter", "=60mm\r", "enter", "=1\r", "enter")
         await life.do("hang all four", "s", "b", "enter", "=785\r", "=28 hook\r")
         assert "Enter: Cellar" in life.said()  # the place to dry in, not the fridge it lies in
         await life.do("hang all four", "enter", "=763\r", "=735\r", "=778\r")

@@ -5,7 +5,8 @@ import re
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.tui.flows.move_lot import chosen, weight_and_words
+from curedash.present.weighing.tare_typed import weight_and_words
+from curedash.tui.flows.move_lot import chosen
 
 
 async def test_out_of_the_cure_and_hung(household, sit):

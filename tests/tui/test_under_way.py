@@ -42,7 +42,7 @@ async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
         await hand.press("enter")  # in the cure
         await hand.type("-4d\r")
         await hand.press("enter", "enter", "enter")  # not weighed, no pack, not measured
-        await hand.press("enter")  # called as the style
+        await hand.press("enter", "enter")  # no sticker, called as the style
         assert hand.keys <= LIMIT, hand.keys
         kept = seat.ask(
             "SELECT code, style, stage, green_g, hang_g FROM lot ORDER BY id DESC LIMIT 4"
@@ -64,7 +64,7 @@ async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path
         await hand.type("-9d\r")
         await hand.type("800 760\r")
         await hand.type("70mm\r")
-        await hand.press("enter")
+        await hand.press("enter", "enter")
         assert hand.keys <= 40, hand.keys
         assert seat.app.screen.NAME == "rack"
         kept = seat.ask("SELECT style, stage, start_from, thickness_mm FROM lot")
@@ -73,6 +73,17 @@ async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path
         assert "≈" in seat.text()
         await seat.press("u")
         assert seat.ask("SELECT count(*) FROM lot WHERE voided_at IS NULL") == [(0,)]
+
+
+async def test_the_day_on_a_sticker_is_kept_and_compared(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await four_in_cure(seat)
+        await seat.press("enter", "enter", "enter")
+        await seat.type("3 Jan")
+        assert "3 Jan" in seat.text()
+        await seat.press("enter", "enter")
+        assert seat.ask("SELECT DISTINCT planned_on FROM lot") == [("2027-01-03",)]
+        assert "the sticker says 3 Jan" in " ".join(seat.text().split())
 
 
 async def test_what_fits_several_styles_asks_and_nothing_typed_is_lost(household, sit):
@@ -95,7 +106,7 @@ async def test_a_piece_that_was_never_weighed_hangs_and_ends_without_a_weight(tm
         await seat.type("bre 1\r")
         await seat.press("enter")
         await seat.type("-21d\r")
-        await seat.press("enter", "enter", "enter", "enter")
+        await seat.press("enter", "enter", "enter", "enter", "enter")
         await seat.press("s")
         text = seat.text()
         assert "drying" in text
@@ -115,7 +126,7 @@ async def test_the_pack_they_were_salted_with_is_one_line(tmp_path, sit):
         await seat.press("enter")
         await seat.type("2 packs for 5 lb")
         assert "made for 4535.9 g of meat" in seat.text()
-        await seat.press("enter", "enter", "enter")
+        await seat.press("enter", "enter", "enter", "enter")
         ((note, method),) = seat.ask(
             "SELECT DISTINCT lot.dose_notes, batch.method FROM lot JOIN batch"
             " ON batch.id = lot.batch_id"
@@ -134,7 +145,7 @@ async def test_the_only_place_is_taken_unless_it_is_too_warm_for_the_cure(tmp_pa
             await seat.type(f"{name}\r")
             await seat.press("q")
             await four_in_cure(seat)
-            await seat.press("enter", "enter", "enter")
+            await seat.press("enter", "enter", "enter", "enter")
             assert ("which place" in seat.text()) == asked, seat.text()
             await seat.press(*["enter"] * (1 + asked))
             where = seat.ask("SELECT count(*), place_id FROM lot GROUP BY place_id")
@@ -144,7 +155,7 @@ async def test_the_only_place_is_taken_unless_it_is_too_warm_for_the_cure(tmp_pa
 async def test_what_four_pieces_are_asked_is_one_need_answered_or_snoozed_for_all(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await four_in_cure(seat)
-        await seat.press("enter", "enter", "enter", "enter")
+        await seat.press("enter", "enter", "enter", "enter", "enter")
         await seat.press("a")
         assert "thickness of 4 pieces unknown: A1, A2, A3, A4" in seat.text()
         await seat.press("z")

@@ -16,7 +16,7 @@ MOST_ROWS = MAX_PIECES
 BAGGED = ("equilibrium", "equilibrium-brine")  # a bag is dosed by what is in it
 PIECE_CELLS = ("green", "thick", "piece", "from", "count", "together")
 SOURCE_CELLS = ("price", "bought", "shop", "packed", "condition")
-RARE = ("count", "together", "packed", "condition")  # Enter passes them by, Tab does not
+RARE = ("now", "count", "together", "packed", "condition")  # Enter passes them by, Tab does not
 REPEATS = ("thick", "from", "shop", "packed", "price")  # empty: as the one above
 
 

@@ -6,6 +6,7 @@ The list of all of them is in :mod:`curedash.present.dosing.batch_fields`.
 from collections.abc import Callable, Sequence
 from datetime import datetime, tzinfo
 
+from curedash.domain.curing.stages import GROUND, RAW
 from curedash.domain.record import record
 from curedash.present.dosing.batch_cells import Values
 from curedash.services.dosing.batch_start import Start
@@ -14,6 +15,8 @@ Option = tuple[str, str]  # its id, and the words for it
 YES, NO = "yes", "no"
 PARTIAL = ("immersion", "injection")
 WHOLE = ("equilibrium", "equilibrium-brine", "ground")
+#: which batches have a field: those salted new, those that are under way already, or both
+NEW, UNDER_WAY, ALWAYS = "new", "under-way", "always"
 
 
 @record
@@ -39,9 +42,24 @@ class Shape:
         return self.values["method"]
 
     @property
+    def ground(self) -> bool:
+        """Whether its salt is mixed in: a sausage, with a path of its own."""
+        return self.method == GROUND
+
+    @property
+    def under_way(self) -> bool:
+        """Whether the pieces are in the cure, or further, already."""
+        return is_under_way(self.values)
+
+    @property
     def one_by_one(self) -> bool:
         """Whether each piece has a line of its own."""
-        return self.values["each"] == YES
+        return self.values["each"] == YES and not self.under_way
+
+
+def is_under_way(values: Values) -> bool:
+    """Whether the form is of pieces that are in the cure, or further, already."""
+    return values.get("now", RAW) != RAW
 
 
 def _always(_shape: Shape) -> bool:
@@ -62,7 +80,8 @@ class Field:
 
     ``kind`` is text, choice (one of a few), combo or search (see ``tui/chassis/form.py``).
     ``read`` turns a text into a value, or refuses it in a sentence; ``wanted`` says what to type
-    where it must not stay empty. ``usual`` is its value while nothing else decides it.
+    where it must not stay empty. ``usual`` is its value while nothing else decides it; ``when``
+    says which batches have it.
     """
 
     id: str
@@ -75,6 +94,12 @@ class Field:
     wanted: Callable[[Values], str] | None = None
     usual: Callable[[Values, Start], str] | str = ""
     unit: Callable[[Values], str] | str = ""
+    when: str = NEW
+
+    def is_there(self, shape: Shape) -> bool:
+        """Whether a form of this shape has it."""
+        mine = ALWAYS, UNDER_WAY if shape.under_way else NEW
+        return self.when in mine and self.visible(shape)
 
 
 def fitting(offered: Sequence[Option], typed: str) -> list[Option]:

@@ -7,13 +7,21 @@ Every value is text as typed. The value of a field that nobody touched is in
 from collections.abc import Callable
 
 from curedash.domain.curing.cure_time import rules_for
+from curedash.domain.curing.stages import IN_CURE
 from curedash.domain.dosing import METHODS, Scale, curing_salts, resolve_curing_salt
 from curedash.domain.dosing.limits import product_classes, rule_sets
 from curedash.domain.facts.cure_time_rules import CureTimeRule
 from curedash.domain.typed.units import parse_pct, parse_weight_g
-from curedash.present.display_units import in_inches, in_pounds, length_unit, typed_weight
+from curedash.present.display_units import (
+    in_inches,
+    in_pounds,
+    length_unit,
+    tare_example,
+    typed_weight,
+)
 from curedash.present.dosing.batch_cells import BAGGED, Values, above
 from curedash.present.dosing.batch_field import (
+    ALWAYS,
     NO,
     PARTIAL,
     WHOLE,
@@ -42,6 +50,7 @@ from curedash.present.dosing.batch_texts import (
     weights_g,
     whole_days,
 )
+from curedash.present.dosing.under_way_fields import STICKER, WHERE_NOW
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
 
@@ -198,6 +207,7 @@ _MEAT = (
         options=_styles,
         read=_style,
         wanted=_such_as("e.g. coppa"),
+        when=ALWAYS,
     ),
     Field(
         "name",
@@ -205,7 +215,9 @@ _MEAT = (
         "what the batch is called, e.g. Beef eye",
         read=_plain(one_name),
         wanted=_such_as("e.g. Beef eye"),
+        when=ALWAYS,
     ),
+    *WHERE_NOW,
     Field(
         "pieces",
         "green weights",
@@ -230,6 +242,7 @@ _MEAT = (
         visible=_all_alike,
         read=_plain(thicknesses_mm),
         unit=_length,
+        when=ALWAYS,
     ),
     Field(
         "bags",
@@ -239,8 +252,8 @@ _MEAT = (
         visible=_bags_shared,
         read=lambda text, context: bags(text, context.pieces),
     ),
-    Field("species", "species", "beef, pork, duck, venison …"),
-    Field("cut", "cut", "the cut, e.g. eye of round"),
+    Field("species", "species", "beef, pork, duck, venison …", when=ALWAYS),
+    Field("cut", "cut", "the cut, e.g. eye of round", when=ALWAYS),
     Field(
         "shape",
         "shape",
@@ -248,6 +261,7 @@ _MEAT = (
         "choice",
         options=_few(("slab", "slab"), ("round", "round, tied")),
         usual="slab",
+        when=ALWAYS,
     ),
     Field(
         "skin",
@@ -256,6 +270,7 @@ _MEAT = (
         "choice",
         options=_yes_no,
         usual=NO,
+        when=ALWAYS,
     ),
 )
 _SALT = (
@@ -388,6 +403,7 @@ _PLACE = (
         "combo",
         options=_places,
         read=_plain(one_name),
+        when=ALWAYS,
     ),
     Field(
         "salted",
@@ -395,9 +411,15 @@ _PLACE = (
         "if it is in the cure already: the day, e.g. yesterday; otherwise leave it empty",
         read=_moment,
     ),
+    STICKER,
     Field("days", "planned days", "from salting to slicing, e.g. 60 d", read=_plain(whole_days)),
     Field(
-        "target", "pulled at", "percent lost, e.g. 35–40 %", read=_plain(loss_range), unit="% lost"
+        "target",
+        "pulled at",
+        "percent lost, e.g. 35–40 %",
+        read=_plain(loss_range),
+        unit="% lost",
+        when=ALWAYS,
     ),
     Field(
         "rule",
@@ -414,12 +436,14 @@ _LATER = (
         "source",
         "the roast it was cut from: 1, or a name; its price comes below",
         visible=_all_alike,
+        when=ALWAYS,
     ),
     Field(
         "use_by",
         "use-by day",
         "on the meat's label, e.g. 2 Dec; empty: it has none",
         read=_label_day,
+        when=ALWAYS,
     ),
     Field(
         "bag",
@@ -428,8 +452,9 @@ _LATER = (
         "choice",
         options=_yes_no,
         usual=NO,
+        when=ALWAYS,
     ),
-    Field("note", "note", "for next time"),
+    Field("note", "note", "for next time", when=ALWAYS),
 )
 #: a line for each piece
 _PIECE = (
@@ -519,6 +544,8 @@ def examples() -> dict[str, str]:
         "price": "8.50/lb" if pounds else "17.90/kg",
         "water": "2 lb 3 oz" if pounds else "1000 g",
         "pack": "5 oz for 5 lb" if pounds else "145 g for 2.25 kg",
+        "roast": "roast 5 lb" if pounds else "roast 2.3 kg",
+        "tare": tare_example(),
         "thick": "3¼ or 80 mm" if inches else "80 or 3¼ in",
         "thicknesses": "3.5 3.25 in" if inches else "90 85 80 80 mm",
     }
@@ -526,6 +553,8 @@ def examples() -> dict[str, str]:
 
 def label(field_id: str, values: Values) -> str:
     """The words before the field; the salt's says what its percentage is of."""
+    if field_id == "weighed":
+        return "green weights" if values["now"] == IN_CURE else "weight now"
     if field_id == "salt":
         return {"pack": "salt beside", "salt-box": "salt to cover"}.get(values["method"], "salt")
     return field(field_id).label

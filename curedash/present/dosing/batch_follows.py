@@ -4,6 +4,7 @@ A field nobody touched follows the style, the rule set and how the household did
 was touched stays.
 """
 
+from curedash.domain.curing.stages import RAW
 from curedash.domain.dosing import CuringSalt, DoseRequest, resolve_curing_salt
 from curedash.domain.dosing.classes import fitting_rows
 from curedash.domain.dosing.formulas import ingoing_mg_per_kg
@@ -40,7 +41,7 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
         values["class"] = _class(style, values)
     if "cure" not in touched and style is not None and fresh:
         values["cure"] = _cure(style, values, start)
-    _keep_offered(values)
+    _keep_offered(values, start)
     if style is not None and not values["name"].strip():
         values["name"] = style.name
     if values["each"] == YES:
@@ -253,8 +254,10 @@ def _cure(style: Style, values: Values, start: Start) -> str:
     return text_of(cut_number(wanted / 1e4 / chosen.nitrite_fraction, 3))
 
 
-def _keep_offered(values: dict[str, str]) -> None:
+def _keep_offered(values: dict[str, str], start: Start) -> None:
     """A choice whose option is gone (another rule set, another method) falls back to none."""
     for name in ("class", "rule"):
         if values[name] not in dict(options(name, values, None)):
             values[name] = ""
+    if values["now"] not in dict(options("now", values, start)):
+        values["now"] = RAW

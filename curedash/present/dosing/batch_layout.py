@@ -25,6 +25,12 @@ MORE = "more-"  # before the name of a group: the line that opens it
 DECIDING = (
     "style",
     "name",
+    "now",
+    "since",
+    "how_many",
+    "weighed",
+    "tare",
+    "salted_with",
     "pieces",
     "thickness",
     "curing_salt",
@@ -36,6 +42,7 @@ DECIDING = (
     "pack",
     "packs",
     "place",
+    "sticker",
 )
 
 
@@ -68,7 +75,7 @@ def rows(
     sight = sight or Sight()
     out: list[list[str]] = []
     for group, ids in GROUPS.items():
-        there = [each for each in ids if field(each).visible(shape)]
+        there = [each for each in ids if field(each).is_there(shape)]
         shown = [each for each in there if _in_sight(each, group, shape, start, sight)]
         out += [[each] for each in shown]
         if group == "meat" and shape.one_by_one:
@@ -120,7 +127,7 @@ def heads_of(lines: Sequence[Sequence[str]]) -> dict[tuple[str, ...], str]:
 def folded(group: str, values: Values, pieces: int, in_sight: Collection[str]) -> list[str]:
     """The fields of a group that are there and not in sight."""
     shape = Shape(values, pieces)
-    return [e for e in GROUPS[group] if e not in in_sight and field(e).visible(shape)]
+    return [e for e in GROUPS[group] if e not in in_sight and field(e).is_there(shape)]
 
 
 def folded_words(ids: Sequence[str], values: Values, start: Start) -> str:

@@ -6,10 +6,10 @@ from typing import NamedTuple
 from curedash.domain.curing.cure_time import RuleDays
 from curedash.present.display_units import in_pounds, length_unit, mass
 from curedash.present.dosing.batch_cells import PIECE_CELLS, Values, above
-from curedash.present.dosing.batch_field import fitting
-from curedash.present.dosing.batch_fields import field, help_words, options, unit
+from curedash.present.dosing.batch_field import fitting, is_under_way
+from curedash.present.dosing.batch_fields import field, help_words, label, options, unit
 from curedash.present.dosing.batch_follows import known_style
-from curedash.present.dosing.batch_reading import Read
+from curedash.present.dosing.batch_reader import Read
 from curedash.present.words import Line, Span, cells, count, cut, filled, left, plain, wrapped
 from curedash.services.dosing.batch_start import Start
 
@@ -371,7 +371,7 @@ def title(
 ) -> Line:
     """What the batch will be, whether it can be saved, and how many fields are out of sight."""
     spans: list[Span] = [(f"NEW BATCH {code}  ", "title")]
-    state = "can be saved" if read.spec is not None else open_words(read)
+    state = "can be saved" if read.ready else open_words(read)
     if again:
         spans.append((f"{plain(again)} made again  ", ""))
     if read.greens:
@@ -413,8 +413,11 @@ def open_words(read: Read) -> str:
     return f"{count(refused, 'field')} refused" if refused else f"{count(wanted, 'field')} open"
 
 
-def waits_words(read: Read) -> str:
+def waits_words(read: Read, values: Values) -> str:
     """What the dose table waits for, said where it will be."""
+    if is_under_way(values):
+        labels = [label(each, values) for each in (*read.troubles, *read.wanted)]
+        return f"  Still needed: {', '.join(labels)}. No dose is asked; what nobody knows may wait."
     open_ones = [*read.troubles, *read.wanted]
     labels = [field(each).label for each in open_ones if each not in ("name", "style")]
     return f"  Still needed for doses: {', '.join(labels)}." if labels else "  No dose yet."

@@ -4,7 +4,6 @@ Nothing here raises: a field that cannot be read has its sentence in ``troubles`
 still empty in ``wanted``; only a reading without either has a batch to keep.
 """
 
-from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime, tzinfo
 from functools import lru_cache
@@ -16,20 +15,21 @@ from curedash.domain.dosing.classes import CLASS, END_USE, answered
 from curedash.domain.dosing.words import cut as cut_number
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style, dose_fields
-from curedash.domain.record import record
-from curedash.domain.typed.units import Ambiguous
-from curedash.present.dosing.batch_cells import (
-    BAGGED,
-    MOST_ROWS,
-    PIECE_CELLS,
-    Values,
-    above,
-    piece_rows,
-    roast_name,
+from curedash.present.dosing.batch_cells import Values, piece_rows
+from curedash.present.dosing.batch_field import PARTIAL, YES, is_under_way
+from curedash.present.dosing.batch_pieces import (
+    all_alike,
+    bags,
+    by_one,
+    labelled,
+    note_new_style,
+    one_by_one,
+    to_cells,
+    with_target,
 )
-from curedash.present.dosing.batch_field import PARTIAL, YES, Context, beginning
-from curedash.present.dosing.batch_fields import field, options, value_of, wanted
-from curedash.present.dosing.batch_texts import price, text_of, thickness_mm
+from curedash.present.dosing.batch_reader import Read, Reader
+from curedash.present.dosing.batch_texts import text_of
+from curedash.present.dosing.batch_under_way import read_under_way
 from curedash.present.words import in_own_units
 from curedash.services.dosing.add_batch import (
     MAX_NAME,
@@ -37,7 +37,6 @@ from curedash.services.dosing.add_batch import (
     PieceSpec,
     PlannedLot,
     SourceSpec,
-    past_use_by,
     plan_batch,
 )
 from curedash.services.dosing.batch_start import Start
@@ -49,67 +48,6 @@ ANSWER = "answer:"
 _ANSWERED_FOR = {CLASS: "class", TEMPERATURE: "place"}  # an answer counts for this field's value
 
 
-@record
-class Read:
-    """One reading of the whole form."""
-
-    spec: BatchSpec | None
-    planned: tuple[PlannedLot, ...]
-    greens: tuple[float, ...]
-    sources: tuple[str, ...]
-    lines: Mapping[int, int]  # the number of the piece that a line of its own is for
-    wanted: Mapping[str, str]  # empty fields that must be filled, and how
-    troubles: Mapping[str, str]  # what is refused, beside its field
-    hints: Mapping[str, str]  # what can be kept but is worth a word
-    accepted: Mapping[str, str]  # what would be accepted instead, as one would type it
-    echoes: Mapping[str, str]  # how a value was understood, where that is worth a line
-
-
-class _Reader:
-    """Reads fields one after another and notes what is wrong."""
-
-    def __init__(self, values: Values, start: Start, now: datetime, zone: tzinfo) -> None:
-        self.values, self.start, self.now, self.zone = values, start, now, zone
-        self.wanted: dict[str, str] = {}
-        self.troubles: dict[str, str] = {}
-        self.hints: dict[str, str] = {}
-        self.accepted: dict[str, str] = {}
-        self.echoes: dict[str, str] = {}
-        self.lines: dict[int, int] = {}
-        self.pieces = 0
-
-    @property
-    def context(self) -> Context:
-        """What a text is read against."""
-        return Context(self.start, self.now, self.zone, self.pieces)
-
-    def text(self, field_id: str) -> str:
-        return self.values.get(field_id, "").strip()
-
-    def repeated(self, field_id: str) -> str:
-        """The text of a cell, else what it repeats of the one above."""
-        return self.text(field_id) or above(field_id, self.values)
-
-    def read(self, field_id: str) -> Any:
-        """The field's value; None while it is empty or cannot be read."""
-        text = self.text(field_id)
-        if not text:
-            if asked := wanted(field_id, self.values):
-                self.wanted[field_id] = asked
-            return None
-        return self.tried(field_id, lambda: field(field_id).read(text, self.context))
-
-    def tried(self, field_id: str, read: Callable[[], T]) -> T | None:
-        """What was read; None where it is refused, which is noted beside the field."""
-        try:
-            return read()
-        except CuredashError as trouble:
-            self.troubles[field_id] = in_own_units(str(trouble))
-            if isinstance(trouble, Ambiguous) and trouble.typed:
-                self.accepted[field_id] = trouble.typed
-            return None
-
-
 def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read:
     """Read every field, compute the doses and say what is wrong.
 
@@ -118,185 +56,34 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     values : every field's text, from :func:`curedash.present.dosing.batch_fields.effective`
     now : the moment typed days count from (aware)
     """
-    form = _Reader(values, start, now, zone)
+    form = Reader(values, start, now, zone)
     name = form.read("name") or ""
     style, new = form.read("style") or (None, False)
-    style = _edited(form, style)
+    style = with_target(form, style)
     if style is not None and new:
-        _note_new(form, style)
+        note_new_style(form, style)
+    if is_under_way(values):
+        return read_under_way(form, name, style, new=new)
     form.read("salted")  # refused at once, whatever is open
-    pieces, sources = _one_by_one(form) if _by_one(form) else _all_alike(form)
+    pieces, sources = one_by_one(form) if by_one(form) else all_alike(form)
     form.pieces = len(pieces)
-    bagged = _bags(form)
+    bagged = bags(form)
     request = _request(form, style)
     planned: tuple[PlannedLot, ...] = ()
     spec = None
     if request is not None and pieces:
         spec = _spec(form, name, style or Style("", ""), new, pieces, sources, request, bagged)
         spec, planned = _planned(form, spec)
-    _to_cells(form)
-    whole = spec is not None and style is not None and not form.wanted and not form.troubles
-    return Read(
-        spec if whole else None,
-        planned,
-        tuple(piece.green_g for piece in pieces),
-        tuple(source.name for source in sources),
-        dict(form.lines),
-        form.wanted,
-        form.troubles,
-        form.hints,
-        form.accepted,
-        form.echoes,
-    )
-
-
-# ── words, days, pieces ───────────────────────────────────────────────────────────────────
-
-
-def _edited(form: _Reader, style: Style | None) -> Style | None:
-    """The style with the loss typed for this batch."""
-    target = form.read("target")
-    if style is None or target is None:
-        return style
-    return replace(style, loss_lo_pct=target[0], loss_hi_pct=target[1])
-
-
-def _note_new(form: _Reader, style: Style) -> None:
-    """Say that a style is made anew, and the key that takes the one that begins so instead."""
-    begun = beginning(options("style", form.values, form.start), form.text("style"))
-    lost = "–".join(dict.fromkeys(f"{pct:g}" for pct in (style.loss_lo_pct, style.loss_hi_pct)))
-    made = f"new style, {lost} % of {style.base} weight"
-    if begun:
-        style_id, name = begun[0]
-        both = name if style_id in name.casefold() else f"{style_id}, {name}"
-        form.hints["style"] = f"→ takes {both}; else a new style"
-    else:
-        form.hints["style"] = made
-
-
-def _by_one(form: _Reader) -> bool:
-    return form.values["each"] == YES
-
-
-def _all_alike(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
-    """Pieces from one field of weights, of one thickness or one each, cut from one roast."""
-    greens = form.read("pieces") or []
-    thick = _thick(form, "thickness") or []
-    if len(thick) > 1 and greens and len(thick) != len(greens):
-        form.troubles["thickness"] = (
-            f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
-        )
-    each = thick if len(thick) == len(greens) else [*thick[:1] * len(greens)]
-    source = roast_name(form.text("source"))
-    made = tuple(
-        PieceSpec(green_g, "", each[n] if each else None, source or None)
-        for n, green_g in enumerate(greens)
-    )
-    return made, (_source(form, 0, source),) if source else ()
-
-
-def _one_by_one(form: _Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
-    """Pieces from a line each; a line without a weight and without a word is none."""
-    made: list[PieceSpec] = []
-    names: dict[str, None] = {}
-    for n in range(min(MOST_ROWS, piece_rows(form.values) + 1)):
-        if not form.text(f"green:{n}"):
-            if any(form.text(f"{cell}:{n}") for cell in PIECE_CELLS[0 if n else 2 :]):
-                form.wanted[f"green:{n}"] = "its weight"
-            continue
-        piece = _line(form, n)
-        if piece is not None:
-            form.lines[n] = len(made)
-            made.append(piece)
-            names |= {piece.source: None} if piece.source else {}
-    if not made and not any(cell.startswith("green:") for cell in form.troubles):
-        form.wanted["green:0"] = "its weight"
-    return tuple(made), tuple(_source(form, n, name) for n, name in enumerate(names))
-
-
-def _line(form: _Reader, n: int) -> PieceSpec | None:
-    """One piece; None while its weight cannot be read."""
-    green_g = form.read(f"green:{n}")
-    thick = _thick(form, f"thick:{n}")
-    if thick is None and (repeated := above(f"thick:{n}", form.values)):
-        thick = _or_none(thickness_mm, repeated)
-    name = form.read(f"piece:{n}") or ""
-    count = form.read(f"count:{n}") or 1
-    if green_g is None:
-        return None
-    return PieceSpec(green_g, name, thick, roast_name(form.repeated(f"from:{n}")) or None, count)
-
-
-def _thick(form: _Reader, field_id: str) -> Any:
-    """A thickness; None where it is empty or said to be unknown, with the reason."""
-    if unknown_reason(form.text(field_id)) is None:
-        return form.read(field_id)
-    form.tried(field_id, lambda: read_answer(THICKNESS, form.text(field_id)))
-    return None
-
-
-def _or_none(parse: Callable[[str], T], text: str) -> T | None:
-    try:
-        return parse(text)
-    except CuredashError:
-        return None  # said at its own cell
-
-
-def _bags(form: _Reader) -> tuple[tuple[int, ...], ...]:
-    """The pieces that share a bag, where the method doses a bag."""
-    if form.pieces < 2 or form.values["method"] not in BAGGED:
-        return ()
-    if not _by_one(form):
-        return form.read("bags") or ()
-    shared: dict[str, list[int]] = {}
-    for n, piece in form.lines.items():
-        if mark := form.text(f"together:{n}").casefold():
-            shared.setdefault(mark, []).append(piece)
-    return tuple(tuple(bag) for bag in shared.values() if len(bag) > 1)
-
-
-def _source(form: _Reader, n: int, name: str) -> SourceSpec:
-    """A roast; what its line leaves empty is as in the line above, but for its weight."""
-    asked = form.read(f"price:{n}")
-    if asked is None and (repeated := above(f"price:{n}", form.values)):
-        asked = _or_none(price, repeated)
-    bought_g = form.read(f"bought:{n}")
-    cost = None
-    if asked is not None:
-        cost = asked.total(bought_g)
-        if cost is None and f"bought:{n}" not in form.troubles:
-            form.wanted[f"bought:{n}"] = f"for a price {asked.each}"
-        elif echo := asked.echo(bought_g):
-            form.echoes[f"price:{n}"] = form.echoes[f"bought:{n}"] = echo
-    packed = form.read(f"packed:{n}")
-    if packed is None and (repeated := above(f"packed:{n}", form.values)):
-        packed = _or_none(lambda text: str(field("packed").read(text, form.context)), repeated)
-    shop = form.read(f"shop:{n}") or above(f"shop:{n}", form.values)[:MAX_NAME]
-    return SourceSpec(
-        name[:MAX_NAME],
-        shop=shop or None,
-        pack_date=packed,
-        price=cost,
-        currency=None if asked is None else asked.currency,
-        bought_g=bought_g,
-        condition=value_of(f"condition:{n}", form.values),
-    )
-
-
-def _to_cells(form: _Reader) -> None:
-    """What is said of a field that is not in sight is said where it can be put right."""
-    if not _by_one(form):
-        return
-    for field_id, cell in (("pieces", "green:0"), ("thickness", "thick:0")):
-        for said in (form.troubles, form.hints, form.wanted):
-            if field_id in said:
-                said.setdefault(cell, said.pop(field_id))
+    to_cells(form)
+    whole = spec is not None and style is not None and not form.is_open
+    greens = tuple(piece.green_g for piece in pieces)
+    return form.result(sources, greens, spec=spec if whole else None, planned=planned)
 
 
 # ── the dose ──────────────────────────────────────────────────────────────────────────────
 
 
-def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
+def _request(form: Reader, style: Style | None) -> DoseRequest | None:
     """The request for one piece of 1000 g; None while a field of it cannot be read."""
     before = len(form.troubles) + len(form.wanted)
     method = form.values["method"]
@@ -327,7 +114,7 @@ def _request(form: _Reader, style: Style | None) -> DoseRequest | None:
     )
 
 
-def _of_method(form: _Reader, method: str) -> dict[str, Any]:
+def _of_method(form: Reader, method: str) -> dict[str, Any]:
     """What only some methods need."""
     given: dict[str, Any] = {}
     if method in ("equilibrium-brine", *PARTIAL):
@@ -344,7 +131,7 @@ def _of_method(form: _Reader, method: str) -> dict[str, Any]:
     return given
 
 
-def _of_checks(form: _Reader, style: Style | None) -> dict[str, Any]:
+def _of_checks(form: Reader, style: Style | None) -> dict[str, Any]:
     return {
         "rule_set": form.text("rules") or None,
         "product_class": form.text("class") or None,
@@ -398,7 +185,7 @@ def answer_typed(question: str, text: str, values: Values) -> tuple[str, str]:
 
 
 def _spec(
-    form: _Reader,
+    form: Reader,
     name: str,
     style: Style,
     new: bool,
@@ -413,7 +200,7 @@ def _spec(
     if packs is not None:
         each = [replace(request, green_g=piece.green_g) for piece in pieces]
         doses = share_packs(each, packs)
-    pieces, sources = _labelled(form, name, pieces, sources)
+    pieces, sources = labelled(form, name, pieces, sources)
     return BatchSpec(
         name=name,
         species=form.text("species")[:MAX_NAME] or style.species,
@@ -435,23 +222,6 @@ def _spec(
     )
 
 
-def _labelled(
-    form: _Reader, name: str, pieces: tuple[PieceSpec, ...], sources: tuple[SourceSpec, ...]
-) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
-    """Pieces and roasts with the use-by day; meat without a roast has the batch's name."""
-    use_by = form.read("use_by")
-    if use_by is None:
-        return pieces, sources
-    own = name[:MAX_NAME]
-    if any(piece.source is None for piece in pieces):
-        pieces = tuple(replace(piece, source=piece.source or own) for piece in pieces)
-        sources = (*sources, SourceSpec(own))
-    today = form.now.astimezone(form.zone).date().isoformat()
-    if use_by <= today:
-        form.hints["use_by"] = "today" if use_by == today else past_use_by(use_by)
-    return pieces, tuple(replace(source, use_by=use_by) for source in sources)
-
-
 def _temp_c(request: DoseRequest) -> float | None:
     """The temperature that was answered [°C]; None where none was, or nobody knows."""
     text = answered(request, TEMPERATURE)
@@ -461,7 +231,7 @@ def _temp_c(request: DoseRequest) -> float | None:
     return value if isinstance(value, float) else None
 
 
-def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[PlannedLot, ...]]:
+def _planned(form: Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[PlannedLot, ...]]:
     """The doses; what refuses one is said beside its field."""
     warm = form.start.temp_c(spec.place) if spec.place else None
     try:
@@ -482,10 +252,10 @@ def _planned(form: _Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pl
     return spec, planned
 
 
-def _cell(form: _Reader, field_id: str, piece: int) -> str:
+def _cell(form: Reader, field_id: str, piece: int) -> str:
     """Where the weight or the thickness of a piece is: its own cell, where it has one."""
     cell = {"pieces": "green", "thickness": "thick"}.get(field_id)
-    if cell is None or not _by_one(form):
+    if cell is None or not by_one(form):
         return field_id
     row = next((row for row, number in form.lines.items() if number == piece), None)
     return field_id if row is None else f"{cell}:{row}"
@@ -517,7 +287,7 @@ Fix = tuple[tuple[str, object], ...]
 _PERCENT = ("salt_pct", "cure_pct", "sugar_pct", "pump_pct", "pickup_pct")
 
 
-def _note_findings(form: _Reader, dose: Dose, fix: Fix, piece: int) -> None:
+def _note_findings(form: Reader, dose: Dose, fix: Fix, piece: int) -> None:
     """Say beside its field that it is refused, and what is not; the reason is under the doses."""
     for finding in dose.findings:
         field_id = _cell(form, _FIELD_OF.get(finding.field, "method"), piece)
@@ -527,7 +297,7 @@ def _note_findings(form: _Reader, dose: Dose, fix: Fix, piece: int) -> None:
             form.hints[field_id] = f"{finding.text}"
 
 
-def _refused_words(form: _Reader, dose: Dose, finding: Finding, fix: Fix) -> str:
+def _refused_words(form: Reader, dose: Dose, finding: Finding, fix: Fix) -> str:
     """``too much: 1 % is accepted (F5 takes it)``; the reason itself where nothing would be."""
     if not fix:
         return finding.text
@@ -604,7 +374,7 @@ def _field_of_sentence(sentence: str) -> str:
     return next((field_id for words, field_id in _SENTENCES if words in lower), "method")
 
 
-def _as_typed(form: _Reader, fix: Fix) -> dict[str, str]:
+def _as_typed(form: Reader, fix: Fix) -> dict[str, str]:
     """Accepted values as one would type them."""
     typed: dict[str, str] = {}
     for name, value in fix:

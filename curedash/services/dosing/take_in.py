@@ -191,7 +191,7 @@ def taken_in(
     batch = batches.one(conn, batch_id)
     assert batch is not None  # inserted by the change before
     kept = tuple(rack.lots_of_batch(conn, batch_id))
-    salt = () if spec.packs is None else (_salted_words(spec),)
+    salt = () if spec.packs is None else (salted_words(spec),)
     return TakenIn(batch, kept, new_places, (*salt, *_unknown_words(kept)))
 
 
@@ -294,7 +294,7 @@ def _add_lot(
         **style_columns(spec.style),
         has_rest=int(spec.style.has_rest),
         salt_box=int(spec.method == "salt-box"),
-        dose_notes=_salted_words(spec),
+        dose_notes=salted_words(spec),
         asked=f"{THICKNESS}\t{HOW_THICK}" if _asks_thickness(spec, piece) else None,
         created_at=work.by.now,
     )
@@ -327,7 +327,7 @@ def _method(spec: UnderWay) -> str:
     return spec.method or ("pack" if spec.packs is not None else spec.style.method)
 
 
-def _salted_words(spec: UnderWay) -> str:
+def salted_words(spec: UnderWay) -> str:
     """What is known of the salt; a green weight of each piece makes the meat known."""
     if spec.packs is None:
         return NOT_KNOWN

@@ -16,6 +16,7 @@ from curedash.domain.weighing.doubts import Doubt
 from curedash.present.display_units import mass
 from curedash.present.drying.lot_phrases import finished_line, opened_lines
 from curedash.present.household.history import words_of
+from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.weighing.weigh_line import name_words
 from curedash.present.words import count, moment_words, percent, plain
 from curedash.services.curing.hold import discard
@@ -32,7 +33,7 @@ from curedash.services.places.places import all_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_packs import caution_once, filling, for_whom, mixing_job, new_packs
-from curedash.tui.flows.move_lot import chosen, colder_place, weight_and_words
+from curedash.tui.flows.move_lot import chosen, colder_place
 from curedash.tui.prompts.lot_typed import (
     example,
     grams_or_none,

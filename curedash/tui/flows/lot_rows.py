@@ -8,11 +8,11 @@ from curedash.domain.errors import Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.present.display_units import mass
+from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, plain
 from curedash.services.household.history import LogLine
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_ends import finishing
-from curedash.tui.flows.move_lot import weight_and_words
 from curedash.tui.prompts.lot_typed import grams_or_none, words
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
 

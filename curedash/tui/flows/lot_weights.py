@@ -13,13 +13,13 @@ from curedash.domain.weighing.rebase_reasons import REASONS, REMOVED, TARE, kind
 from curedash.present.display_units import estimate_example, mass, tare_example, typed_weight
 from curedash.present.drying.lot_phrases import divided_lines, rebased_line
 from curedash.present.weighing.green import green_words
+from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import percent, plain
 from curedash.services.drying.opened import doubt_of as before_doubt
 from curedash.services.weighing.correct import correct_green, correct_start, put_tare_right
 from curedash.services.weighing.divide import Cut, Part, divide, doubt_of, just_weighed_g, outcome
 from curedash.services.weighing.rebase import Rebasing, much_off, rebase
 from curedash.tui.chassis.page import Page
-from curedash.tui.flows.move_lot import weight_and_words
 from curedash.tui.prompts.lot_typed import (
     estimate_of,
     example,

@@ -18,20 +18,14 @@ from curedash.domain.curing.stages import (
     SEALED,
     word,
 )
-from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.errors import Refused
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
-from curedash.domain.typed.units import Ambiguous, parse_weight_g
 from curedash.domain.weighing.doubts import Doubt
-from curedash.present.display_units import (
-    estimate_example,
-    mass,
-    retold,
-    tare_example,
-    typed_weight,
-)
+from curedash.present.display_units import estimate_example, mass, retold, tare_example
 from curedash.present.weighing.green import green_phrase
+from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, percent, plain
 from curedash.services.curing.change_stage import (
     Move,
@@ -319,28 +313,6 @@ def _mates_wait(page: Page, lot: LotState, move: Move) -> str:
     if len(ready) < 2:
         return ""
     return f" {codes_of(ready)} too? {key_of('rack.stage')} on one, then b takes them together."
-
-
-def weight_and_words(text: str) -> tuple[float, str]:
-    """A tare and what it is, from one line; nothing typed is 0 g.
-
-    Example
-    -------
-    >>> weight_and_words("28 g hook and net"), weight_and_words("")
-    ((28.0, 'hook and net'), (0.0, ''))
-    """
-    typed = text.split()
-    if not typed or typed == ["0"]:
-        return 0.0, ""
-    for taken in range(len(typed), 0, -1):
-        try:
-            tare_g = parse_weight_g(typed_weight(" ".join(typed[:taken])))
-            return tare_g, " ".join(typed[taken:])
-        except Ambiguous:
-            raise
-        except CuredashError:
-            continue
-    raise Refused(f"A weight first, then what it is: {tare_example()}.")
 
 
 def chosen(text: str, names: tuple[str, ...] | list[str]) -> str:

@@ -12,20 +12,23 @@ from curedash.present.dosing.batch_field import YES
 from curedash.present.dosing.batch_fields import GROUPS, field, near_styles
 from curedash.present.dosing.batch_follows import known_style
 from curedash.present.dosing.batch_layout import MORE
-from curedash.present.dosing.batch_reading import Read, answer_typed
+from curedash.present.dosing.batch_reader import Read
+from curedash.present.dosing.batch_reading import answer_typed
 from curedash.present.dosing.batch_texts import text_of
 from curedash.present.dosing.dose_table import premix_of
-from curedash.present.dosing.taken_in import next_words
+from curedash.present.dosing.taken_in import next_words, taken_in_words
 from curedash.present.words import plain
 from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch, open_questions
 from curedash.services.dosing.batch_start import start_batch
 from curedash.services.dosing.jars import Jar, add_premix
+from curedash.services.dosing.take_in import TakenIn, UnderWay, take_in
 from curedash.services.file import drafts
 from curedash.services.household.household import choose
 from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.page import Page
 from curedash.tui.flows.form_questions import MakeAgain, NewStyle, WhySo, kept_words
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.new_batch_lines import BatchForm
@@ -235,6 +238,9 @@ class NewBatch(BatchForm):
             return
         read = cast(Read, self._read)
         self._tried = True
+        if read.under_way is not None:
+            self._take_in(read.under_way)
+            return
         if read.spec is None:
             self._to_first_trouble(read)
             return
@@ -245,6 +251,25 @@ class NewBatch(BatchForm):
         fresh = self._start.defaults.rule_set is None
         self._settled = True
         self.write(lambda conn, by: _keep(conn, by, spec, fresh), self._saved, self._not_kept)
+
+    def _take_in(self, pieces: UnderWay) -> None:
+        """Pieces under way go to their lots, and the person to the Rack."""
+        self._settled = True
+
+        def keep(conn: Connection, by: By) -> TakenIn:
+            taken = take_in(conn, by, pieces)
+            drafts.drop(conn, DRAFT)
+            return taken
+
+        self.write(keep, self._taken_in, self._not_kept)
+
+    def _taken_in(self, taken: TakenIn) -> None:
+        house, rack = self.house, self.app.screen_stack[-2]
+        words = [taken_in_words(taken.lots, house.today(), house.zone)]
+        words += [_new_place_words(name) for name in taken.new_places]
+        self.leave()
+        if isinstance(rack, Page):
+            rack.show_message(f"{' '.join(words)} {rack.undo_key} takes it back.", "good")
 
     def _ask_why(self, question: str, sentence: str) -> None:
         """The value, "unknown" or the reason that answers; saved with the batch, asked once."""

@@ -26,7 +26,8 @@ from curedash.present.dosing.batch_lines import (
     title,
     waits_words,
 )
-from curedash.present.dosing.batch_reading import Read, read_form
+from curedash.present.dosing.batch_reader import Read
+from curedash.present.dosing.batch_reading import read_form
 from curedash.present.dosing.batch_texts import scales_words, whole_weight
 from curedash.present.dosing.dose_table import DoseTable, dose_table
 from curedash.present.dosing.limit_bars import pane_lines
@@ -271,8 +272,7 @@ class BatchForm(DraftForm):
         self._more = ""
         if not read.planned:
             self._table = None
-            self.table.hold(1 if read.troubles else max(1, keep))
-            self.table.show(((cut(waits_words(read), width), "quiet"),), *[()] * most)
+            self._show_waiting(read, most, keep)
             return
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
         table = self._table = dose_table(
@@ -296,6 +296,15 @@ class BatchForm(DraftForm):
         shown = [head, *table.lots[top : top + lots]]
         shown += [total] if total is not None else []
         self.table.show(*shown, *words[first : first + text], *[()] * most)
+
+    def _show_waiting(self, read: Read, most: int, keep: int) -> None:
+        """In place of doses: what is known of pieces under way, else what is still needed."""
+        width = self.app.size.width
+        said = read.known or (waits_words(read, self._values).strip(),)
+        lines = [line for each in said for line in wrapped(each, width - 3, MOST_BELOW)]
+        tone = "" if read.known else "quiet"
+        self.table.hold(1 if read.troubles else max(len(lines), keep))
+        self.table.show(*((("  " + line, tone),) for line in lines), *[()] * most)
 
     def _show_pane(self) -> None:
         """The limits as bars and what is said of the doses, where there is room beside."""

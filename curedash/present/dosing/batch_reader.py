@@ -1,0 +1,114 @@
+"""One reading of the form of a new batch: the fields read one by one, and what came of it."""
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime, tzinfo
+from typing import Any, TypeVar
+
+from curedash.domain.errors import CuredashError
+from curedash.domain.record import record
+from curedash.domain.typed.units import Ambiguous
+from curedash.present.dosing.batch_cells import Values, above
+from curedash.present.dosing.batch_field import Context
+from curedash.present.dosing.batch_fields import field, wanted
+from curedash.present.words import in_own_units
+from curedash.services.dosing.add_batch import BatchSpec, PlannedLot, SourceSpec
+from curedash.services.dosing.batch_start import Start
+from curedash.services.dosing.take_in import UnderWay
+
+T = TypeVar("T")
+
+
+@record
+class Read:
+    """One reading of the whole form."""
+
+    greens: tuple[float, ...]
+    sources: tuple[str, ...]
+    lines: Mapping[int, int]  # the number of the piece that a line of its own is for
+    wanted: Mapping[str, str]  # empty fields that must be filled, and how
+    troubles: Mapping[str, str]  # what is refused, beside its field
+    hints: Mapping[str, str]  # what can be kept but is worth a word
+    accepted: Mapping[str, str]  # what would be accepted instead, as one would type it
+    echoes: Mapping[str, str]  # how a value was understood, where that is worth a line
+    spec: BatchSpec | None = None
+    planned: tuple[PlannedLot, ...] = ()
+    under_way: UnderWay | None = None  # pieces under way instead of a batch to be salted
+    known: tuple[str, ...] = ()  # what there is to say of them, in place of doses
+
+    @property
+    def ready(self) -> bool:
+        """Whether it can be saved."""
+        return self.spec is not None or self.under_way is not None
+
+
+class Reader:
+    """Reads fields one after another and notes what is wrong."""
+
+    def __init__(self, values: Values, start: Start, now: datetime, zone: tzinfo) -> None:
+        self.values, self.start, self.now, self.zone = values, start, now, zone
+        self.wanted: dict[str, str] = {}
+        self.troubles: dict[str, str] = {}
+        self.hints: dict[str, str] = {}
+        self.accepted: dict[str, str] = {}
+        self.echoes: dict[str, str] = {}
+        self.lines: dict[int, int] = {}
+        self.pieces = 0
+
+    @property
+    def context(self) -> Context:
+        """What a text is read against."""
+        return Context(self.start, self.now, self.zone, self.pieces)
+
+    def text(self, field_id: str) -> str:
+        """The text of a field, without blanks around it."""
+        return self.values.get(field_id, "").strip()
+
+    def repeated(self, field_id: str) -> str:
+        """The text of a cell, else what it repeats of the one above."""
+        return self.text(field_id) or above(field_id, self.values)
+
+    def read(self, field_id: str) -> Any:
+        """The field's value; None while it is empty or cannot be read."""
+        text = self.text(field_id)
+        if not text:
+            if asked := wanted(field_id, self.values):
+                self.wanted[field_id] = asked
+            return None
+        return self.tried(field_id, lambda: field(field_id).read(text, self.context))
+
+    def tried(self, field_id: str, read: Callable[[], T]) -> T | None:
+        """What was read; None where it is refused, which is noted beside the field."""
+        try:
+            return read()
+        except CuredashError as trouble:
+            self.troubles[field_id] = in_own_units(str(trouble))
+            if isinstance(trouble, Ambiguous) and trouble.typed:
+                self.accepted[field_id] = trouble.typed
+            return None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether a field is refused, or still empty that must not be."""
+        return bool(self.wanted or self.troubles)
+
+    def result(
+        self, sources: Sequence[SourceSpec], greens: tuple[float, ...], **found: Any
+    ) -> Read:
+        """What came of the whole form.
+
+        Parameters
+        ----------
+        greens : the green weights that could be read [g]
+        found : the other fields of the record
+        """
+        return Read(
+            greens=greens,
+            sources=tuple(source.name for source in sources),
+            lines=dict(self.lines),
+            wanted=self.wanted,
+            troubles=self.troubles,
+            hints=self.hints,
+            accepted=self.accepted,
+            echoes=self.echoes,
+            **found,
+        )
