@@ -19,7 +19,7 @@ from curedash.domain.quantity_text import Quantity, grams, phrase
 from curedash.domain.typed.dates import parse_near_day
 from curedash.domain.typed.units import parse_pct_range, parse_weight_g
 from curedash.present.display_units import money
-from curedash.present.dosing.batch_texts import bags, price
+from curedash.present.dosing.form.batch_texts import bags, price
 from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.household import household

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 
 from curedash.domain.household.styles import styles
 from curedash.present.display_units import show_in
-from curedash.present.dosing.batch_fields import field, help_words, options, shown_words
-from curedash.present.dosing.batch_follows import effective
-from curedash.present.dosing.batch_layout import rows
-from curedash.present.dosing.batch_lines import LABEL, VALUE
-from curedash.present.dosing.batch_reading import read_form
 from curedash.present.dosing.dose_table import dose_table
+from curedash.present.dosing.form.batch_fields import field, help_words, options, shown_words
+from curedash.present.dosing.form.batch_follows import effective
+from curedash.present.dosing.form.batch_layout import rows
+from curedash.present.dosing.form.batch_lines import LABEL, VALUE
+from curedash.present.dosing.form.batch_reading import read_form
 from curedash.present.words import cells, text_of, wrapped
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import DosingDefaults

@@ -6,11 +6,11 @@ from hypothesis import strategies as st
 
 from curedash.domain.curing.stages import IN_CURE
 from curedash.present.display_units import show_in
-from curedash.present.dosing.batch_fields import FIELDS, field, help_words, label, options
-from curedash.present.dosing.batch_follows import effective
-from curedash.present.dosing.batch_layout import rows
-from curedash.present.dosing.batch_lines import LABEL
-from curedash.present.dosing.batch_reading import read_form
+from curedash.present.dosing.form.batch_fields import FIELDS, field, help_words, label, options
+from curedash.present.dosing.form.batch_follows import effective
+from curedash.present.dosing.form.batch_layout import rows
+from curedash.present.dosing.form.batch_lines import LABEL
+from curedash.present.dosing.form.batch_reading import read_form
 from curedash.present.words import cells, wrapped
 from curedash.services.dosing.take_in import UNDER_WAY
 from tests.hostile import HOSTILE

@@ -6,8 +6,8 @@ import pytest
 
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.times import utc_text
-from curedash.present.dosing.batch_follows import effective
-from curedash.present.dosing.batch_reading import read_form
+from curedash.present.dosing.form.batch_follows import effective
+from curedash.present.dosing.form.batch_reading import read_form
 from curedash.services.dosing.add_batch import add_batch
 from curedash.services.dosing.batch_sheet import into_cure, read_sheet
 from curedash.services.dosing.batch_start import start_batch

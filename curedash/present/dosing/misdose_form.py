@@ -8,8 +8,8 @@ from curedash.domain.record import record
 from curedash.domain.records import DoseLine
 from curedash.domain.typed.units import parse_weight_g
 from curedash.present.display_units import retold
-from curedash.present.dosing.batch_field import Option
 from curedash.present.dosing.doses import contents_words, inside_words
+from curedash.present.dosing.form.batch_field import Option
 from curedash.present.dosing.sheet_lines import ingredient_words
 from curedash.present.numbers import weight
 from curedash.present.words import (

@@ -6,7 +6,7 @@ one's own. A field that is gone to has its value marked: the first key typed rep
 
 from collections.abc import Callable, Sequence
 
-from curedash.present.dosing.batch_field import Option, beginning, fitting
+from curedash.present.dosing.form.batch_field import Option, beginning, fitting
 from curedash.tui.chassis.line_input import CLEARING, TypedLine
 
 #: One of a few, or words of one's own. → takes an option; left behind, the beginning of one stays

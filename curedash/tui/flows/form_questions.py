@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import tzinfo
 
-from curedash.present.dosing.batch_field import Option
+from curedash.present.dosing.form.batch_field import Option
 from curedash.present.words import Line, cut, moment_words, plain, wrapped
 from curedash.services.file import drafts
 from curedash.tui.chassis.foot_prompt import Hint

@@ -12,8 +12,7 @@ from curedash.domain.typed.dates import parse_day
 from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.units import parse_length_mm
 from curedash.present.display_units import length, mass
-from curedash.present.dosing.taken_in import taken_in_words
-from curedash.present.dosing.under_way_typed import (
+from curedash.present.dosing.form.under_way_typed import (
     ROAST,
     ago_words,
     as_pieces,
@@ -25,7 +24,8 @@ from curedash.present.dosing.under_way_typed import (
     weights_of,
     weights_words,
 )
-from curedash.present.dosing.under_way_typed import since as came_there
+from curedash.present.dosing.form.under_way_typed import since as came_there
+from curedash.present.dosing.taken_in import taken_in_words
 from curedash.present.words import day, plain
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import TakenIn, UnderWay, take_in
@@ -87,12 +87,7 @@ def questions(page: Page) -> Steps:
         "the day, roughly: 21 Nov, -4d, sunday",
         lambda at: f"{day(local_day(utc_text(at), zone))}, {ago_words(at, now, zone)}",
     )
-    weights = yield Text(
-        weights_label(stage),
-        lambda text: fitting_weights(weights_of(text), what.pieces),
-        f"Enter: not weighed; {ROAST} 2.3kg: what they were cut from; or {what.pieces} weights",
-        weights_words,
-    )
+    weights = yield _weights(stage, what.pieces)
     packs = (yield PACKS) if stage == IN_CURE else None
     thick_mm = None if what.style.method == GROUND else (yield THICK)
     planned_on = yield _sticker(page)
@@ -112,6 +107,16 @@ def questions(page: Page) -> Steps:
     )
     taken: TakenIn = yield Save(lambda _: lambda conn, by: take_in(conn, by, spec))
     return taken_in_words(taken.lots, local_day(utc_text(now), zone), zone)
+
+
+def _weights(stage: str, pieces: int) -> Text:
+    """What was weighed of them, if anything was."""
+    return Text(
+        weights_label(stage),
+        lambda text: fitting_weights(weights_of(text), pieces),
+        f"Enter: not weighed; {ROAST} 2.3kg: what they were cut from; or {pieces} weights",
+        weights_words,
+    )
 
 
 def _sticker(page: Page) -> Text:

@@ -8,14 +8,14 @@ from curedash.domain.dosing import DoseRequest, Premix
 from curedash.domain.errors import CuredashError
 from curedash.domain.times import utc_text
 from curedash.present.display_units import retold
-from curedash.present.dosing.batch_field import YES
-from curedash.present.dosing.batch_fields import GROUPS, field, near_styles
-from curedash.present.dosing.batch_follows import known_style
-from curedash.present.dosing.batch_layout import MORE
-from curedash.present.dosing.batch_reader import Read
-from curedash.present.dosing.batch_reading import answer_typed
-from curedash.present.dosing.batch_texts import text_of
 from curedash.present.dosing.dose_table import premix_of
+from curedash.present.dosing.form.batch_field import YES
+from curedash.present.dosing.form.batch_fields import GROUPS, field, near_styles
+from curedash.present.dosing.form.batch_follows import known_style
+from curedash.present.dosing.form.batch_layout import MORE
+from curedash.present.dosing.form.batch_reader import Read
+from curedash.present.dosing.form.batch_reading import answer_typed
+from curedash.present.dosing.form.batch_texts import text_of
 from curedash.present.dosing.taken_in import next_words, taken_in_words
 from curedash.present.words import plain
 from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch, open_questions

@@ -6,12 +6,27 @@ from typing import cast
 from textual.containers import Horizontal
 from textual.widget import Widget
 
-from curedash.present.dosing.batch_cells import ends_pieces, joined, rare
-from curedash.present.dosing.batch_field import NO, YES
-from curedash.present.dosing.batch_fields import HEADS, field, label, options, shown_words, value_of
-from curedash.present.dosing.batch_follows import effective, taken_words
-from curedash.present.dosing.batch_layout import MORE, Sight, folded, folded_words, heads_of, rows
-from curedash.present.dosing.batch_lines import (
+from curedash.present.dosing.dose_table import DoseTable, dose_table
+from curedash.present.dosing.form.batch_cells import ends_pieces, joined, rare
+from curedash.present.dosing.form.batch_field import NO, YES
+from curedash.present.dosing.form.batch_fields import (
+    HEADS,
+    field,
+    label,
+    options,
+    shown_words,
+    value_of,
+)
+from curedash.present.dosing.form.batch_follows import effective, taken_words
+from curedash.present.dosing.form.batch_layout import (
+    MORE,
+    Sight,
+    folded,
+    folded_words,
+    heads_of,
+    rows,
+)
+from curedash.present.dosing.form.batch_lines import (
     MOST_BELOW,
     FieldText,
     below_cells,
@@ -24,14 +39,13 @@ from curedash.present.dosing.batch_lines import (
     offer_lines,
     open_words,
     title,
-    waits_words,
+    waiting_lines,
 )
-from curedash.present.dosing.batch_reader import Read
-from curedash.present.dosing.batch_reading import read_form
-from curedash.present.dosing.batch_texts import scales_words, whole_weight
-from curedash.present.dosing.dose_table import DoseTable, dose_table
+from curedash.present.dosing.form.batch_reader import Read
+from curedash.present.dosing.form.batch_reading import read_form
+from curedash.present.dosing.form.batch_texts import scales_words, whole_weight
 from curedash.present.dosing.limit_bars import pane_lines
-from curedash.present.words import Line, cells, cut, filled, plain, wrapped
+from curedash.present.words import Line, cells, filled, plain, wrapped
 from curedash.services.dosing.batch_start import start_batch
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import OPEN, Form
@@ -55,6 +69,11 @@ class TableLines(FixedLines):
         if lines != len(self._lines):
             self._lines = (self._lines + [()] * lines)[:lines]
             self.styles.height = lines
+
+    def fill(self, lines: Sequence[Line], least: int) -> None:
+        """Show these lines, and no fewer than so many."""
+        self.hold(max(len(lines), least))
+        self.show(*lines, *[()] * max(0, least - len(lines)))
 
 
 class BatchForm(DraftForm):
@@ -272,7 +291,7 @@ class BatchForm(DraftForm):
         self._more = ""
         if not read.planned:
             self._table = None
-            self._show_waiting(read, most, keep)
+            self.table.fill(waiting_lines(read, self._values, width), 1 if read.troubles else keep)
             return
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
         table = self._table = dose_table(
@@ -296,15 +315,6 @@ class BatchForm(DraftForm):
         shown = [head, *table.lots[top : top + lots]]
         shown += [total] if total is not None else []
         self.table.show(*shown, *words[first : first + text], *[()] * most)
-
-    def _show_waiting(self, read: Read, most: int, keep: int) -> None:
-        """In place of doses: what is known of pieces under way, else what is still needed."""
-        width = self.app.size.width
-        said = read.known or (waits_words(read, self._values).strip(),)
-        lines = [line for each in said for line in wrapped(each, width - 3, MOST_BELOW)]
-        tone = "" if read.known else "quiet"
-        self.table.hold(1 if read.troubles else max(len(lines), keep))
-        self.table.show(*((("  " + line, tone),) for line in lines), *[()] * most)
 
     def _show_pane(self) -> None:
         """The limits as bars and what is said of the doses, where there is room beside."""

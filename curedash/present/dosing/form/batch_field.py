@@ -1,6 +1,6 @@
 """One field of a new batch as one record: how it is called, shown, filled, read and begun.
 
-The list of all of them is in :mod:`curedash.present.dosing.batch_fields`.
+The list of all of them is in :mod:`curedash.present.dosing.form.batch_fields`.
 """
 
 from collections.abc import Callable, Sequence
@@ -8,7 +8,7 @@ from datetime import datetime, tzinfo
 
 from curedash.domain.curing.stages import GROUND, RAW
 from curedash.domain.record import record
-from curedash.present.dosing.batch_cells import Values
+from curedash.present.dosing.form.batch_cells import Values
 from curedash.services.dosing.batch_start import Start
 
 Option = tuple[str, str]  # its id, and the words for it

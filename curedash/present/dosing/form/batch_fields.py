@@ -1,7 +1,7 @@
 """The fields of a new batch, each as one record, in groups and in order.
 
 Every value is text as typed. The value of a field that nobody touched is in
-:mod:`curedash.present.dosing.batch_follows`; how they are laid out is in ``batch_layout``.
+:mod:`curedash.present.dosing.form.batch_follows`; how they are laid out is in ``batch_layout``.
 """
 
 from collections.abc import Callable
@@ -19,8 +19,8 @@ from curedash.present.display_units import (
     tare_example,
     typed_weight,
 )
-from curedash.present.dosing.batch_cells import BAGGED, Values, above
-from curedash.present.dosing.batch_field import (
+from curedash.present.dosing.form.batch_cells import BAGGED, Values, above
+from curedash.present.dosing.form.batch_field import (
     ALWAYS,
     NO,
     PARTIAL,
@@ -32,7 +32,7 @@ from curedash.present.dosing.batch_field import (
     Shape,
     fitting,
 )
-from curedash.present.dosing.batch_texts import (
+from curedash.present.dosing.form.batch_texts import (
     amount,
     bags,
     loss_range,
@@ -50,7 +50,7 @@ from curedash.present.dosing.batch_texts import (
     weights_g,
     whole_days,
 )
-from curedash.present.dosing.under_way_fields import STICKER, WHERE_NOW
+from curedash.present.dosing.form.under_way_fields import STICKER, WHERE_NOW
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
 

@@ -7,9 +7,9 @@ from typing import Any, TypeVar
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
 from curedash.domain.typed.units import Ambiguous
-from curedash.present.dosing.batch_cells import Values, above
-from curedash.present.dosing.batch_field import Context
-from curedash.present.dosing.batch_fields import field, wanted
+from curedash.present.dosing.form.batch_cells import Values, above
+from curedash.present.dosing.form.batch_field import Context
+from curedash.present.dosing.form.batch_fields import field, wanted
 from curedash.present.words import in_own_units
 from curedash.services.dosing.add_batch import BatchSpec, PlannedLot, SourceSpec
 from curedash.services.dosing.batch_start import Start

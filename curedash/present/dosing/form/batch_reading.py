@@ -15,9 +15,9 @@ from curedash.domain.dosing.classes import CLASS, END_USE, answered
 from curedash.domain.dosing.words import cut as cut_number
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style, dose_fields
-from curedash.present.dosing.batch_cells import Values, piece_rows
-from curedash.present.dosing.batch_field import PARTIAL, YES, is_under_way
-from curedash.present.dosing.batch_pieces import (
+from curedash.present.dosing.form.batch_cells import Values, piece_rows
+from curedash.present.dosing.form.batch_field import PARTIAL, YES, is_under_way
+from curedash.present.dosing.form.batch_pieces import (
     all_alike,
     bags,
     by_one,
@@ -27,9 +27,9 @@ from curedash.present.dosing.batch_pieces import (
     to_cells,
     with_target,
 )
-from curedash.present.dosing.batch_reader import Read, Reader
-from curedash.present.dosing.batch_texts import text_of
-from curedash.present.dosing.batch_under_way import read_under_way
+from curedash.present.dosing.form.batch_reader import Read, Reader
+from curedash.present.dosing.form.batch_texts import text_of
+from curedash.present.dosing.form.batch_under_way import read_under_way
 from curedash.present.words import in_own_units
 from curedash.services.dosing.add_batch import (
     MAX_NAME,
@@ -53,7 +53,7 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
 
     Parameters
     ----------
-    values : every field's text, from :func:`curedash.present.dosing.batch_fields.effective`
+    values : every field's text, from :func:`curedash.present.dosing.form.batch_fields.effective`
     now : the moment typed days count from (aware)
     """
     form = Reader(values, start, now, zone)

@@ -7,9 +7,16 @@ from curedash.domain.curing.stages import IN_CURE, RAW
 from curedash.domain.errors import CuredashError
 from curedash.domain.typed.pack_line import typed_packs
 from curedash.present.display_units import in_pounds
-from curedash.present.dosing.batch_cells import Values
-from curedash.present.dosing.batch_field import ALWAYS, UNDER_WAY, Context, Field, Option, Shape
-from curedash.present.dosing.under_way_typed import (
+from curedash.present.dosing.form.batch_cells import Values
+from curedash.present.dosing.form.batch_field import (
+    ALWAYS,
+    UNDER_WAY,
+    Context,
+    Field,
+    Option,
+    Shape,
+)
+from curedash.present.dosing.form.under_way_typed import (
     number_of_pieces,
     since,
     stages_of,

@@ -12,10 +12,10 @@ from curedash.domain.dosing.words import cut as cut_number
 from curedash.domain.errors import CuredashError
 from curedash.domain.household.styles import Style, usual_cure_pct
 from curedash.present.display_units import bare_length, mass
-from curedash.present.dosing.batch_cells import Values, as_cells, joined
-from curedash.present.dosing.batch_field import NO, PARTIAL, WHOLE, YES
-from curedash.present.dosing.batch_fields import FIELDS, options
-from curedash.present.dosing.batch_texts import scales_text, text_of
+from curedash.present.dosing.form.batch_cells import Values, as_cells, joined
+from curedash.present.dosing.form.batch_field import NO, PARTIAL, WHOLE, YES
+from curedash.present.dosing.form.batch_fields import FIELDS, options
+from curedash.present.dosing.form.batch_texts import scales_text, text_of
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
 from curedash.services.dosing.recipe import BAGS

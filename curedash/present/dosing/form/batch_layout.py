@@ -7,15 +7,22 @@ on the line that says what it holds.
 from collections.abc import Collection, Mapping, Sequence
 
 from curedash.domain.record import record
-from curedash.present.dosing.batch_cells import (
+from curedash.present.dosing.form.batch_cells import (
     MOST_ROWS,
     SOURCE_CELLS,
     Values,
     piece_cells,
     piece_rows,
 )
-from curedash.present.dosing.batch_field import Shape
-from curedash.present.dosing.batch_fields import FIELDS, GROUPS, HEADS, field, label, shown_words
+from curedash.present.dosing.form.batch_field import Shape
+from curedash.present.dosing.form.batch_fields import (
+    FIELDS,
+    GROUPS,
+    HEADS,
+    field,
+    label,
+    shown_words,
+)
 from curedash.present.words import plain
 from curedash.services.dosing.batch_start import Start
 

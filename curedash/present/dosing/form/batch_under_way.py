@@ -10,11 +10,11 @@ from curedash.domain.record import replace
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.words import on_one_line
 from curedash.present.display_units import length, retold
-from curedash.present.dosing.batch_cells import roast_name
-from curedash.present.dosing.batch_field import YES
-from curedash.present.dosing.batch_pieces import labelled, roast, thickness
-from curedash.present.dosing.batch_reader import Read, Reader
-from curedash.present.dosing.under_way_typed import (
+from curedash.present.dosing.form.batch_cells import roast_name
+from curedash.present.dosing.form.batch_field import YES
+from curedash.present.dosing.form.batch_pieces import labelled, roast, thickness
+from curedash.present.dosing.form.batch_reader import Read, Reader
+from curedash.present.dosing.form.under_way_typed import (
     Weights,
     ago_words,
     as_pieces,

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 from curedash.domain.dosing.answers import THICKNESS, read_answer, unknown_reason
 from curedash.domain.errors import CuredashError
 from curedash.domain.household.styles import Style
-from curedash.present.dosing.batch_cells import (
+from curedash.present.dosing.form.batch_cells import (
     BAGGED,
     MOST_ROWS,
     PIECE_CELLS,
@@ -15,10 +15,10 @@ from curedash.present.dosing.batch_cells import (
     piece_rows,
     roast_name,
 )
-from curedash.present.dosing.batch_field import YES, beginning
-from curedash.present.dosing.batch_fields import field, options, value_of
-from curedash.present.dosing.batch_reader import Reader
-from curedash.present.dosing.batch_texts import price, thickness_mm
+from curedash.present.dosing.form.batch_field import YES, beginning
+from curedash.present.dosing.form.batch_fields import field, options, value_of
+from curedash.present.dosing.form.batch_reader import Reader
+from curedash.present.dosing.form.batch_texts import price, thickness_mm
 from curedash.services.dosing.add_batch import MAX_NAME, PieceSpec, SourceSpec, past_use_by
 
 T = TypeVar("T")

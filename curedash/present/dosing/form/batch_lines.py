@@ -5,11 +5,11 @@ from typing import NamedTuple
 
 from curedash.domain.curing.cure_time import RuleDays
 from curedash.present.display_units import in_pounds, length_unit, mass
-from curedash.present.dosing.batch_cells import PIECE_CELLS, Values, above
-from curedash.present.dosing.batch_field import fitting, is_under_way
-from curedash.present.dosing.batch_fields import field, help_words, label, options, unit
-from curedash.present.dosing.batch_follows import known_style
-from curedash.present.dosing.batch_reader import Read
+from curedash.present.dosing.form.batch_cells import PIECE_CELLS, Values, above
+from curedash.present.dosing.form.batch_field import fitting, is_under_way
+from curedash.present.dosing.form.batch_fields import field, help_words, label, options, unit
+from curedash.present.dosing.form.batch_follows import known_style
+from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.words import Line, Span, cells, count, cut, filled, left, plain, wrapped
 from curedash.services.dosing.batch_start import Start
 
@@ -413,11 +413,18 @@ def open_words(read: Read) -> str:
     return f"{count(refused, 'field')} refused" if refused else f"{count(wanted, 'field')} open"
 
 
-def waits_words(read: Read, values: Values) -> str:
+def waiting_lines(read: Read, values: Values, width: int) -> list[Line]:
+    """In place of doses: what is known of pieces under way, else what is still needed."""
+    said, tone = read.known or (_waits_words(read, values),), "" if read.known else "quiet"
+    lines = (line for each in said for line in wrapped(each, width - 3, MOST_BELOW))
+    return [(("  " + line, tone),) for line in lines]
+
+
+def _waits_words(read: Read, values: Values) -> str:
     """What the dose table waits for, said where it will be."""
     if is_under_way(values):
         labels = [label(each, values) for each in (*read.troubles, *read.wanted)]
-        return f"  Still needed: {', '.join(labels)}. No dose is asked; what nobody knows may wait."
+        return f"Still needed: {', '.join(labels)}. No dose is asked; what nobody knows may wait."
     open_ones = [*read.troubles, *read.wanted]
     labels = [field(each).label for each in open_ones if each not in ("name", "style")]
-    return f"  Still needed for doses: {', '.join(labels)}." if labels else "  No dose yet."
+    return f"Still needed for doses: {', '.join(labels)}." if labels else "No dose yet."
