@@ -57,9 +57,10 @@ def write_file(
 
     Raises
     ------
-    Refused: the target is that file, another household, or the log of one; FileTrouble: the disk
+    Refused: it is named like an option; the target is that file, another household, or the log of one; FileTrouble: the disk
     or the folder says no
     """
+    naming.require_name(path)
     _require_no_household(path, never)
     data = content.encode("utf-8") if isinstance(content, str) else content
     if naming.is_special(path):

@@ -17,7 +17,7 @@ from typing import Any
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.papers.files import write_file
 from curedash.papers.whole_json import ABOUT, FORMAT, read_text
-from curedash.store import dump
+from curedash.store import dump, naming
 from curedash.store.open import Connection
 
 ABOUT_FILE = "about.csv"
@@ -31,6 +31,7 @@ def write_folder(conn: Connection, folder: str, tell: dump.Tell) -> None:
     ------
     Refused: the folder holds something already
     """
+    naming.require_name(folder)
     try:
         os.makedirs(folder, mode=0o700, exist_ok=True)
         if os.listdir(folder):

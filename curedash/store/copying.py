@@ -48,6 +48,7 @@ def _give_free_name(part: str, target: str) -> None:
 
 
 def _copy(conn: sqlite3.Connection, target: str, give_name: Callable[[str, str], None]) -> None:
+    naming.require_name(target)
     part = naming.part_name(target)
     try:
         os.close(naming.open_part(part))

@@ -174,6 +174,7 @@ def _require_empty(conn: sqlite3.Connection, path: str) -> None:
 
 def _shaped(path: str, schema: int) -> sqlite3.Connection:
     """A new file in the shape of that version."""
+    naming.require_name(path)
     folder = os.path.dirname(os.path.abspath(path))
     try:
         os.makedirs(folder, exist_ok=True)

@@ -9,11 +9,22 @@ import os
 import stat
 from contextlib import suppress
 
-from curedash.domain.errors import FileTrouble
+from curedash.domain.errors import FileTrouble, Refused
 
 COMPANIONS = ("-wal", "-shm", "-journal")
 LOGS = ("-wal", "-journal")  # what holds data of the person; the index is made again
 RANDOM_BYTES = 6
+
+
+def require_name(path: str) -> None:
+    """Refuse to make what would be named like an option of a command.
+
+    Raises
+    ------
+    Refused: the path as it was typed begins with a hyphen
+    """
+    if path.startswith("-"):
+        raise Refused(f"{path} looks like an option; for a file of that name give ./{path}.")
 
 
 def part_name(target: str) -> str:

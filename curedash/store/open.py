@@ -183,6 +183,9 @@ def _may_be_made(path: str, create: bool) -> bool:
                 " lists them and brings one back."
             )
         raise NotFound(f"There is no file {path}; 'curedash batch add' or the dashboard makes one.")
+    from curedash.store.naming import require_name
+
+    require_name(path)
     folder = os.path.dirname(os.path.abspath(path))
     try:
         os.makedirs(folder, exist_ok=True)

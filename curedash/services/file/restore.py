@@ -167,6 +167,7 @@ def _whole(path: str) -> sqlite3.Connection | None:
 
 
 def _with_folder(path: str) -> str:
+    naming.require_name(path)
     folder = os.path.dirname(os.path.abspath(path))
     try:
         os.makedirs(folder, exist_ok=True)
