@@ -57,8 +57,8 @@ def write_file(
 
     Raises
     ------
-    Refused: it is named like an option; the target is that file, another household, or the log of one; FileTrouble: the disk
-    or the folder says no
+    Refused: it is named like an option, or is that file, another household, or the log of one;
+    FileTrouble: the disk or the folder says no
     """
     naming.require_name(path)
     _require_no_household(path, never)

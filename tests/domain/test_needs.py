@@ -6,7 +6,9 @@ import pytest
 
 from curedash.domain.drying.inspections import GOES_ON
 from curedash.domain.needs.lot_needs import (
+    BAG,
     DEFAULT_RULES,
+    WEIGH_AGAIN,
     Need,
     NeedRules,
     clock_need,
@@ -157,6 +159,7 @@ def test_a_piece_that_grew_heavier_is_not_called_levelling() -> None:
     (need,) = lot_needs(weighed((8, 1290), (4, 1240), (0, 1402)), NOW, UTC)
     assert str(need.message) == "112 g heavier than 8 d ago, 564 g short"
     assert need.action == "weigh it again: was it another lot, or another tare?"
+    assert need.asks == WEIGH_AGAIN
     # within the scale: still level
     (need,) = lot_needs(weighed((30, 1000), (6, 750), (1, 752)), NOW, UTC)
     assert str(need.message).startswith("stalled: -0.04 %/d")
@@ -165,7 +168,7 @@ def test_a_piece_that_grew_heavier_is_not_called_levelling() -> None:
 def test_levelling_asks_after_the_bag_first_and_never_for_by_date_styles() -> None:
     bagged = weighed((30, 1000), (6, 752), (1, 750), in_bag=True)
     (need,) = lot_needs(bagged, NOW, UTC)
-    assert "bag" in need.action
+    assert need.asks == BAG
     assert causes(replace(bagged, by_date=True)) == []
 
 

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from curedash.services.needs import check, watch
 from curedash.services.needs.watch import ACCEPTED_AFTER_S, ClockWatch
+from curedash.services.places.places import change_place
 from tests.airy import Cellar, steady
 
 START = datetime(2026, 10, 1, tzinfo=UTC)
@@ -92,3 +93,19 @@ def test_a_doubted_clock_opens_and_clears_nothing(conn: sqlite3.Connection) -> N
     seen = watch.look(conn, cellar.by(), moved, clock="The clock was moved.")
     assert (seen.needs, seen.new, seen.tell, seen.cleared) == ([], [], [], [])
     assert check.remembered(conn) == before
+
+
+def test_a_need_that_asks_for_something_else_is_remembered_so(conn: sqlite3.Connection) -> None:
+    """The same words, but the place is read by hand from now on: a reading is asked for."""
+    cellar = Cellar(conn, START)
+    cellar.lot("C1", "in-cure")
+    cellar.pass_time(24, steady(4))
+    cellar.pass_time(60, lambda _: None)
+    watch.look(conn, cellar.by(), cellar.now)
+    (before,) = check.remembered(conn)[0]
+    change_place(conn, cellar.by(), cellar.place, watch="hand-log")
+    watch.look(conn, cellar.by(), cellar.now)
+    (after,) = check.remembered(conn)[0]
+    assert after.message == before.message
+    assert (before.level, after.level) == ("act", "today")
+    assert after.action != before.action

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from curedash.domain.needs import alert_rules, place_needs
+from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import Reading
 from curedash.domain.times import moment
 from curedash.services.curing.freeze import Freezing, freeze
@@ -16,7 +17,7 @@ from curedash.store import lots, places, weigh_ins
 from curedash.store.open import open_db
 from curedash.store.work import By, Work, change
 from curedash.tui.chassis.commands import COMMANDS, by_key, key_of, of_page
-from curedash.tui.chassis.need_keys import WAYS
+from curedash.tui.chassis.need_keys import ASKED, WAYS, ways_of
 from curedash.tui.screens.palette import matching
 from tests.tui.conftest import NOW, add_batch, add_drying, add_lot, days_ago
 
@@ -241,7 +242,7 @@ CASES: dict[str, tuple[Build, str, int]] = {
         "80 mm\r",
         0,
     ),
-    "use-by": (labelled, "1its day is past\r", 1),
+    "use-by": (labelled, "1its day is past\r", 0),
     "not-stuffed": (mixed, "\r2060\r45\rbeside the oven\r", 0),
     "cure-ready": (of_stage("in-cure", 21), "\r1500\r28\r", 0),
     "cure-decide": (of_stage("in-cure", 60), "\r1500\r28\r", 0),
@@ -303,6 +304,21 @@ def stands(path: Path) -> set[str]:
     return found
 
 
+def way_at(path: Path, cause: str, which: int) -> str:
+    """The command that answers the need of this cause as it stands in the file."""
+    conn = open_db(str(path))
+    need = next(need for need in awake_needs(conn, NOW) if need.cause == cause)
+    conn.close()
+    return ways_of(need)[which].id
+
+
+def test_what_a_need_asks_for_does_not_hang_on_its_words():
+    for asks, ways in ASKED.items():
+        for cause in ("levelling", "use-by"):
+            need = Need("today", cause, "in other words", "do what is due", asks=asks)
+            assert tuple(way.id for way in ways_of(need)) == ways
+
+
 async def test_a_piece_that_grew_heavier_is_weighed_again_with_the_key_it_names(
     tmp_path, sit, monkeypatch
 ):
@@ -327,7 +343,7 @@ async def test_the_key_of_a_need_clears_it(cause, tmp_path, sit):
     household_with(path, cause)
     assert cause in stands(path)
     _, typed, which = CASES[cause]
-    way = WAYS[cause][which]
+    way = way_at(path, cause, which)
     page, _, _ = way.partition(".")
     async with sit(path) as seat:
         await seat.press("p" if page == "places" else "enter")

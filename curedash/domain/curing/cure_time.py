@@ -89,9 +89,10 @@ class RuleDays:
 class CureWindow:
     """When a piece comes out: its days, the rule they rest on, and what there is to say.
 
-    ``usual_days`` is None where no rule was ever used: ``messages`` says what is missing. What
-    has a stop goes on taking up salt: ``overdue_from_days``, and for a pick-up ``stop_g`` on the
-    scale. ``asks`` are questions about the piece itself.
+    ``usual_days`` is None where no rule was ever used: ``no_days`` says what is missing, as it
+    does where only the rest has none; it is one of the ``messages``. What has a stop goes on
+    taking up salt: ``overdue_from_days``, and for a pick-up ``stop_g`` on the scale. ``asks`` are
+    questions about the piece itself.
     """
 
     earliest_days: float | None
@@ -106,6 +107,7 @@ class CureWindow:
     messages: tuple[str, ...]
     asks: tuple[Asked, ...] = ()
     stop_g: float | None = None
+    no_days: str = ""
 
 
 def rules_for(method: str, thickness_mm: float | None = None) -> tuple[CureTimeRule, ...]:
@@ -367,7 +369,19 @@ def _without_days(
     stop_g: float | None = None,
 ) -> CureWindow:
     return CureWindow(
-        None, None, "", rules, None, None, None, None, None, (*said, missing), tuple(asks), stop_g
+        None,
+        None,
+        "",
+        rules,
+        None,
+        None,
+        None,
+        None,
+        None,
+        (*said, missing),
+        tuple(asks),
+        stop_g,
+        missing,
     )
 
 
@@ -479,16 +493,17 @@ def _box_window(
     asks: list[Asked],
 ) -> CureWindow:
     said.append("A salt box goes on salting: out on the day, then a salt rest for the core.")
-    uptake = rest = None
+    uptake, rest, no_rest = None, None, ""
     if thickness_mm is not None:
         uptake = mean_uptake(chosen.days_hi, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
         rest = salt_rest_days(thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
         if rest.days_90 > LONGEST_REST_DAYS:
             rest = None
-            said.append(
+            no_rest = (
                 f"No days for the salt rest: by diffusion over {LONGEST_REST_DAYS:g} d, longer "
                 "than a rest is used for. Go by the style's months and its weight."
             )
+            said.append(no_rest)
     return _window(
         rules,
         chosen,
@@ -499,6 +514,7 @@ def _box_window(
         overdue=chosen.days_hi,
         uptake=uptake,
         rest=rest,
+        no_days=no_rest,
     )
 
 
@@ -516,6 +532,7 @@ def _window(
     uptake: Share | None = None,
     rest: CureDays | None = None,
     stop_g: float | None = None,
+    no_days: str = "",
 ) -> CureWindow:
     return CureWindow(
         earliest_days=earliest,
@@ -530,6 +547,7 @@ def _window(
         messages=tuple(said),
         asks=tuple(asks),
         stop_g=stop_g,
+        no_days=no_days,
     )
 
 

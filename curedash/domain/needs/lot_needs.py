@@ -30,6 +30,10 @@ FIRST_DAYS = 14  # how long after hanging the first week is spoken of (design va
 CLOCK = "clock-implausible"
 
 
+#: what a need may ask for beside what its cause usually asks
+WEIGH_AGAIN, BAG, DISCARD = "weigh-again", "bag", "discard"
+
+
 @record
 class Need:
     """One thing that needs a person, with its number and the usual next action."""
@@ -44,6 +48,7 @@ class Need:
     place_id: int | None = None
     late_days: int = 0
     lot_ids: tuple[int, ...] = ()  # every lot it is about, where one line is for several of a batch
+    asks: str = ""  # what it asks for, where needs of one cause ask for different things
 
     @property
     def subject(self) -> str:
@@ -83,9 +88,9 @@ class LotView:
     zone: tzinfo
     rules: NeedRules
 
-    def need(self, level: str, cause: str, message: str, action: str) -> Need:
+    def need(self, level: str, cause: str, message: str, action: str, asks: str = "") -> Need:
         """A need of this lot."""
-        return Need(level, cause, message, action, lot=self.lot.code, lot_id=self.lot.id)
+        return Need(level, cause, message, action, self.lot.code, lot_id=self.lot.id, asks=asks)
 
 
 # ── raw and in cure ───────────────────────────────────────────────────────────────────────
@@ -431,6 +436,7 @@ def levelling(view: LotView) -> Need | None:
                 short=grams(short_g, f"{short_g:.0f} g"),
             ),
             "weigh it again: was it another lot, or another tare?",
+            WEIGH_AGAIN,
         )
     return view.need(
         "today",
@@ -441,19 +447,21 @@ def levelling(view: LotView) -> Need | None:
             days=f"{days:.0f}",
             short=grams(short_g, f"{short_g:.0f} g"),
         ),
-        _levelling_asks(lot),
+        *_levelling_asks(lot),
     )
 
 
-def _levelling_asks(lot: LotState) -> str:
-    """A bagged lot is asked for the contact of its bag first."""
-    usual = "fat cut, rim, or too humid?"
+def _levelling_asks(lot: LotState) -> tuple[str, str]:
+    """A bagged lot is asked for the contact of its bag first: the words, and what they ask for."""
+    usual = "fat cut, rim, or too humid?", ""
     if not lot.in_bag:
         return usual
     contact = next((look.text for look in lot.looks if look.kind == "bag"), None)
     if contact is None:
-        return "is the bag in contact all round?"
-    return usual if contact == "good" else f"the bag's contact is {contact}: press or bag it anew"
+        return "is the bag in contact all round?", BAG
+    if contact == "good":
+        return usual
+    return f"the bag's contact is {contact}: press or bag it anew", BAG
 
 
 # ── what was seen on it ───────────────────────────────────────────────────────────────────

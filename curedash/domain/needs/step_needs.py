@@ -4,10 +4,9 @@ from datetime import date
 
 from curedash.domain.curing.stages import mixed_at
 from curedash.domain.curing.turning import turn_words
-from curedash.domain.needs.lot_needs import Check, LotView, Need
+from curedash.domain.needs.lot_needs import DISCARD, Check, LotView, Need
 from curedash.domain.times import calendar_days, moment
 
-DO_NOT_SALT = "do not salt it"  # begins what is asked once a use-by day is past
 USE_BY_SOON_DAYS = 1  # design value: so many days before the use-by day raw meat is a need
 
 
@@ -53,7 +52,8 @@ def use_by_near(use_by: str) -> Check:
                 "act",
                 "use-by",
                 f"use-by day {use_by} is past: {-left} d ago, not salted",
-                f"{DO_NOT_SALT}: curing does not rescue it",
+                "do not salt it: curing does not rescue it",
+                DISCARD,
             )
         when = "today" if left == 0 else "tomorrow"
         return view.need(

@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.curing.stages import (
     DRYING,
@@ -74,6 +74,12 @@ class Moved:
 
     lot: LotState
     messages: tuple[str, ...]
+
+
+def planned_words(until: str, zone: tzinfo) -> str:
+    """What a move says of the planned end of a stage."""
+    last = local_day(until, zone)
+    return f"planned until {last.day} {last:%b %Y}"
 
 
 def usual_next(lot: LotState) -> str | None:
@@ -201,8 +207,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     )
     follow(work, lot.id, known)
     if until is not None:
-        last = local_day(utc_text(until), household.zone(work.conn))
-        messages.append(f"planned until {last.day} {last:%b %Y}")
+        messages.append(planned_words(utc_text(until), household.zone(work.conn)))
     return tuple(messages)
 
 

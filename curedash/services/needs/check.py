@@ -87,7 +87,8 @@ def keep(conn: sqlite3.Connection, found: Sequence[Need], now: datetime) -> list
             "action": need.action,
         }
         for need in found
-        if key_of(need) in stored and stored[key_of(need)].message != need.message
+        if (kept := stored.get(key_of(need))) is not None
+        and (kept.level, kept.message, kept.action) != (need.level, need.message, need.action)
     ]
     clock_is_wrong = any(need.cause == CLOCK for need in found)
     cleared = [

@@ -212,12 +212,7 @@ def plan_ready(
 
 def _days_missing(window: CureWindow | None) -> str:
     """What is said in place of days that nobody can count; empty where they are counted."""
-    if window is None:
-        return ""
-    rest_counts = window.overdue_from_days is None or window.salt_rest is not None
-    if window.usual_days is not None and rest_counts:
-        return ""
-    return next((text for text in window.messages if text.startswith("No days")), "")
+    return "" if window is None else window.no_days
 
 
 def hanging_by(

@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 
-from curedash.domain.needs.lot_needs import GATHERED, Need
-from curedash.domain.needs.step_needs import DO_NOT_SALT
+from curedash.domain.needs.lot_needs import BAG, DISCARD, GATHERED, WEIGH_AGAIN, Need
 from curedash.present.display_units import retold
 from curedash.present.rack.row import Step
 from curedash.present.words import plain
@@ -19,7 +18,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "dose-not-ticked": ("lot.sheet",),
     "dose-outside": ("lot.misdose", "lot.decide"),
     "question-open": ("lot.answer",),
-    "use-by": ("lot.sheet", "lot.discard"),
+    "use-by": ("lot.sheet", "lot.stage"),
     "not-stuffed": ("lot.stage",),
     "cure-ready": ("lot.stage",),
     "cure-decide": ("lot.stage",),
@@ -53,18 +52,17 @@ WAYS: dict[str, tuple[str, ...]] = {
     "place-sensors-apart": ("places.offset",),
 }
 
+#: what a need asks for instead of what its cause usually asks → commands that answer it
+ASKED: dict[str, tuple[str, ...]] = {
+    WEIGH_AGAIN: ("lot.weigh",),
+    BAG: ("lot.contact",),
+    DISCARD: ("lot.discard",),
+}
+
 
 def ways_of(need: Need) -> list[Command]:
     """The commands that answer a need, the usual first; none for one outside the program."""
-    ways = WAYS.get(need.cause, ())
-    if need.cause == "levelling" and "bag" in need.action:
-        ways = ("lot.contact",)
-    elif need.cause == "levelling" and need.action.startswith("weigh it again"):
-        ways = ("lot.weigh",)
-    elif need.cause == "use-by" and need.action.startswith(DO_NOT_SALT):
-        ways = ("lot.discard",)
-    elif need.cause == "use-by":
-        ways = ("lot.sheet", "lot.stage")
+    ways = ASKED[need.asks] if need.asks else WAYS.get(need.cause, ())
     return [next(command for command in COMMANDS if command.id == way) for way in ways]
 
 

@@ -34,6 +34,7 @@ from curedash.services.curing.change_stage import (
     codes_of,
     goes_unweighed,
     mates_of,
+    planned_words,
     reasons_against,
     surely_doubtful,
     weight_doubt,
@@ -295,8 +296,9 @@ def outcome_words(page: Page, moved: Moved) -> str:
 
 def _message(page: Page, message: str, lot: LotState) -> str:
     """What is said of the move after it, inside a sentence."""
-    if message.startswith("planned until") and lot.stage_until is not None:
-        return f"planned until {day(local_day(lot.stage_until, page.house.zone))}"
+    until, zone = lot.stage_until, page.house.zone
+    if until is not None and message == planned_words(until, zone):
+        return f"planned until {day(local_day(until, zone))}"
     return plain(retold(message)).rstrip(".")
 
 
