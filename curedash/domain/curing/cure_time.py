@@ -6,7 +6,7 @@ overdue from its rule's day.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, pi
 
 from curedash.domain.curing.diffusion import (
@@ -504,7 +504,7 @@ def _box_window(
                 "than a rest is used for. Go by the style's months and its weight."
             )
             said.append(no_rest)
-    return _window(
+    found = _window(
         rules,
         chosen,
         chosen.days_lo,
@@ -514,8 +514,8 @@ def _box_window(
         overdue=chosen.days_hi,
         uptake=uptake,
         rest=rest,
-        no_days=no_rest,
     )
+    return replace(found, no_days=no_rest)
 
 
 def _window(
@@ -532,7 +532,6 @@ def _window(
     uptake: Share | None = None,
     rest: CureDays | None = None,
     stop_g: float | None = None,
-    no_days: str = "",
 ) -> CureWindow:
     return CureWindow(
         earliest_days=earliest,
@@ -547,7 +546,6 @@ def _window(
         messages=tuple(said),
         asks=tuple(asks),
         stop_g=stop_g,
-        no_days=no_days,
     )
 
 
