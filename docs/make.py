@@ -101,7 +101,7 @@ def manual_page() -> str:
         "Without a command it opens the dashboard on the household's file. With a command it does",
         "one thing and leaves; data go to standard output, talk to standard error.",
         ".SH COMMANDS",
-        *(f".TP\n.B {verb}\n{_roff(what)}" for verb, (_, what) in VERBS.items()),
+        *(f".TP\n.B {verb}\n{_roff(what)}" for verb, what in VERBS.items()),
         ".SH EXIT STATUS",
         "0 ok; 64 usage; 65 refused or doubtful input; 66 no such lot, place or file; 70 a bug;",
         "73 stored, but not all that follows from it could be written or printed;",

@@ -292,7 +292,7 @@ def _group(verb: str, second: str, seconds: tuple[str, ...]) -> Callable[[list[s
         raise UsageError(f"There is no “{verb} {second[:40]}”; {meant}")
 
     def show(_argv: list[str], context: Context) -> int:
-        context.out(f"curedash {verb}: {VERBS[verb][1]}\n")
+        context.out(f"curedash {verb}: {VERBS[verb]}\n")
         for word in seconds:
             context.out(f"  {verb} {word}\n      {parser_of([verb, word]).description}")
         context.out("\nEach takes --help.")
@@ -323,7 +323,7 @@ def help_text() -> str:
         "usage: curedash [--db FILE] [--now TIME] [COMMAND …]",
         "",
         "Without a command it opens the dashboard. 'curedash help weigh' explains one command.",
-        *(line for title, verbs in GROUPS for line in _group_lines(title, verbs)),
+        *(line for title, verbs in GROUPS.items() for line in _group_lines(title, verbs)),
         "",
         "Options before a command",
         "  --db FILE   the household's file (else CUREDASH_DB, else the user data folder)",
@@ -342,8 +342,8 @@ def help_text() -> str:
     return "\n".join(lines)
 
 
-def _group_lines(title: str, verbs: tuple[str, ...]) -> list[str]:
-    return ["", title, *(f"  {verb:<11}{VERBS[verb][1]}" for verb in verbs)]
+def _group_lines(title: str, verbs: dict[str, str]) -> list[str]:
+    return ["", title, *(f"  {verb:<11}{words}" for verb, words in verbs.items())]
 
 
 def _unexpected(bug: Exception, opened: list[str]) -> int:

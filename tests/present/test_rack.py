@@ -9,25 +9,27 @@ from hypothesis import strategies as st
 
 from curedash.domain.drying.lot_figures import figures
 from curedash.domain.needs.lot_needs import Need
-from curedash.domain.record import replace
+from curedash.domain.record import field_names, replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import utc_text
 from curedash.present import display_units
 from curedash.present.rack.around import counts_words, marked_line, needs_strip, title_line
 from curedash.present.rack.layout import (
     BESIDE,
+    HEADS,
     LAYOUTS,
     MIDDLE,
     NARROW,
     PHONE,
     WIDE,
     WIDEST,
+    Layout,
     axis_of,
     heads_line,
     layout_for,
 )
 from curedash.present.rack.meat import meat_words
-from curedash.present.rack.row import Around, row_line
+from curedash.present.rack.row import AFTER_LOSS, Around, row_line
 from curedash.present.rack.trend import BEYOND, REACHED, STEPS, trend
 from curedash.present.words import cells, plain, text_of
 from curedash.services.rack import RackRow
@@ -47,14 +49,22 @@ NEED = Need("act", "past-target", "weigh-in 3 d late", "weigh it", lot="C2", lot
 
 EVERY = (*LAYOUTS, BESIDE)
 NAMED = pytest.mark.parametrize("layout", EVERY, ids=lambda at: f"{at.columns}-{at.axis}")
-COLUMNS = ("stage", "place", "loss", "rate", "ago", "trend", "to_go", "ready", "axis")
 
 
 @NAMED
 def test_the_columns_fill_their_breakpoint_exactly(layout):
-    widths = [width for name in COLUMNS if (width := getattr(layout, name))]
-    assert 2 + layout.lot + 1 + layout.meat + sum(widths) + len(widths) == layout.columns
+    widths = [width for name in field_names(Layout)[1:] if (width := getattr(layout, name))]
+    assert 2 + sum(widths) + len(widths) - 1 == layout.columns
     assert cells(heads_line(layout)) == layout.columns
+
+
+def test_every_width_has_a_head_and_every_head_a_width():
+    named = [name for name, _, _ in HEADS]
+    assert {"columns", *named, "axis"} == set(field_names(Layout))
+    among = [
+        name for name in named if named.index("loss") < named.index(name) < named.index("to_go")
+    ]
+    assert among == [name for name, _, _ in AFTER_LOSS]
 
 
 @pytest.mark.parametrize("columns", [*range(40, 61), 79, 80, 99, 100, 119, 120, 140, 160, 300])

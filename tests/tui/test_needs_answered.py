@@ -17,10 +17,11 @@ from curedash.store import lots, places, weigh_ins
 from curedash.store.open import open_db
 from curedash.store.work import By, Work, change
 from curedash.tui.chassis.commands import COMMANDS, by_key, key_of, of_page
-from curedash.tui.chassis.need_keys import ASKED, WAYS, ways_of
+from curedash.tui.chassis.need_keys import ANSWERS, ASKED, ways_of
 from curedash.tui.screens.palette import matching
 from tests.tui.conftest import NOW, add_batch, add_drying, add_lot, days_ago
 
+WAYS = {cause: answer.ways for cause, answer in ANSWERS.items()}
 DOMAIN = Path(alert_rules.__file__).parent.parent
 OUTSIDE = {"clock-implausible"}  # the clock of the machine is set outside the program
 BY_TIME = {  # a mean of hours falls with the hours, whatever was done

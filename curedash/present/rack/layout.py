@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date, timedelta
 
 from curedash.domain.record import record, replace
@@ -111,23 +111,24 @@ def axis_heads(axis: Axis) -> str:
 # ── the heads ─────────────────────────────────────────────────────────────────────────────
 
 
+#: the columns from left to right: the field of the layout, its head, the side it is set to
+HEADS: tuple[tuple[str, str, Callable[[str, int], str]], ...] = (
+    ("lot", "Lot", left),
+    ("meat", "Meat", left),
+    ("stage", "Stage", left),
+    ("place", "Place", left),
+    ("loss", "Lost", right),
+    ("rate", "%/d", right),
+    ("ago", "Ago", right),
+    ("trend", "Trend", left),
+    ("to_go", "To go", right),
+    ("ready", "Ready", left),
+)
+
+
 def heads_line(layout: Layout, axis: Axis | None = None) -> str:
     """The heads of the columns."""
-    parts = ["  " + left("Lot", layout.lot), left("Meat", layout.meat)]
-    if layout.stage:
-        parts.append(left("Stage", layout.stage))
-    if layout.place:
-        parts.append(left("Place", layout.place))
-    parts.append(right("Lost", layout.loss))
-    if layout.rate:
-        parts.append(right("%/d", layout.rate))
-    if layout.ago:
-        parts.append(right("Ago", layout.ago))
-    if layout.trend:
-        parts.append(left("Trend", layout.trend))
-    if layout.to_go:
-        parts.append(right("To go", layout.to_go))
-    parts.append(left("Ready", layout.ready))
+    parts = [side(head, w) for name, head, side in HEADS if (w := getattr(layout, name))]
     if layout.axis:
         parts.append(axis_heads(axis) if axis is not None else " " * layout.axis)
-    return left(" ".join(parts), layout.columns)
+    return left("  " + " ".join(parts), layout.columns)

@@ -41,6 +41,8 @@ from curedash.present.words import (
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from curedash.services.rack import RackRow
 
 OLD = "*"  # behind a loss whose weigh-in is older than the lot's rhythm
@@ -101,23 +103,19 @@ def _figures(row: RackRow, layout: Layout) -> list[Span]:
     if row.figures.loss_pct is None:
         room = _before_to_go(layout)
         return [(left(_cure_words(row, room), room), "quiet"), to_go]
-    figures, quiet = row.figures, ""
-    if layout.rate:
-        rate = figures.rate_pct_per_day if row.lot.stage == "drying" else None
-        quiet += right(NOTHING if rate is None else number(rate, 2), layout.rate) + " "
-    if layout.ago:
-        quiet += right(_ago_words(row, layout.ago), layout.ago) + " "
-    if layout.trend:
-        drawn = trend(figures.way, layout.trend, figures.way_far)
-        quiet += left(drawn, layout.trend) + " "
+    quiet = "".join(
+        side(words(row, width), width) + " "
+        for name, side, words in AFTER_LOSS
+        if (width := getattr(layout, name))
+    )
     behind = OLD if is_old(row) else " "
     return [(_loss(row, layout) + behind, "strong"), (quiet, "quiet"), to_go]
 
 
 def _before_to_go(layout: Layout) -> int:
     """Cells of the columns from the loss to what is to go, with their gaps."""
-    widths = (layout.loss, layout.rate, layout.ago, layout.trend)
-    return sum(width + 1 for width in widths if width)
+    names = ("loss", *(name for name, _, _ in AFTER_LOSS))
+    return sum(width + 1 for name in names if (width := getattr(layout, name)))
 
 
 def _loss(row: RackRow, layout: Layout) -> str:
@@ -145,6 +143,12 @@ def _cure_words(row: RackRow, width: int) -> str:
     return words if cells(words) <= width else f" day {row.figures.day}"
 
 
+def _rate_words(row: RackRow, _width: int) -> str:
+    """What it loses in a day, while it dries."""
+    rate = row.figures.rate_pct_per_day if row.lot.stage == "drying" else None
+    return NOTHING if rate is None else number(rate, 2)
+
+
 def _ago_words(row: RackRow, width: int) -> str:
     """How long ago it was weighed: ``28 d``."""
     since = row.figures.days_since_weigh_in
@@ -152,6 +156,18 @@ def _ago_words(row: RackRow, width: int) -> str:
         return NOTHING
     words = f"{since} d"
     return words if len(words) <= width else words.replace(" ", "")
+
+
+def _trend_words(row: RackRow, width: int) -> str:
+    return trend(row.figures.way, width, row.figures.way_far)
+
+
+#: the columns between the loss and what is to go: field of the layout, side, what stands there
+AFTER_LOSS: tuple[tuple[str, Callable[[str, int], str], Callable[[RackRow, int], str]], ...] = (
+    ("rate", right, _rate_words),
+    ("ago", right, _ago_words),
+    ("trend", left, _trend_words),
+)
 
 
 def _next(row: RackRow, width: int, around: Around) -> list[Span]:

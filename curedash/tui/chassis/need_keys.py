@@ -12,44 +12,55 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.services.rack import RackRow
 
-#: cause → commands that answer it, the usual one first; a place's lie on the page Places
-WAYS: dict[str, tuple[str, ...]] = {
-    "decision-asked": ("lot.decide",),
-    "dose-not-ticked": ("lot.sheet",),
-    "dose-outside": ("lot.misdose", "lot.decide"),
-    "question-open": ("lot.answer",),
-    "use-by": ("lot.sheet", "lot.stage"),
-    "not-stuffed": ("lot.stage",),
-    "cure-ready": ("lot.stage",),
-    "cure-decide": ("lot.stage",),
-    "salt-box-overdue": ("lot.stage",),
-    "pick-up-overdue": ("lot.stage",),
-    "rest-over": ("lot.stage",),
-    "equalising-over": ("lot.feel", "lot.stage"),
-    "freezing-over": ("lot.freeze",),
-    "freezing-not-begun": ("lot.freeze",),
-    "turn-due": ("lot.turned",),
-    "ph-due": ("lot.ph",),
-    "degree-hours-over": ("lot.ph", "lot.decide"),
-    "degree-hours-unknown": ("lot.ph", "lot.decide"),
-    "weigh-in-due": ("lot.weigh",),
-    "target-reached": ("lot.feel",),
-    "target-too-soon": ("lot.feel", "lot.stage"),
-    "past-target": ("lot.feel", "lot.finish"),
-    "too-fast": ("lot.decide", "lot.move"),
-    "rim-suspected": ("lot.feel",),
-    "levelling": ("lot.feel", "lot.decide", "lot.contact"),
-    "mould-recheck": ("lot.mould",),
-    "sibling-opened": ("lot.feel",),
-    "place-failed": ("places.decide",),
-    "place-silent": ("places.add",),
-    "place-warm": ("places.add", "places.band"),
-    "place-too-warm": ("places.add", "places.outage"),
-    "place-cold": ("places.add", "places.band"),
-    "place-read-out": ("places.add", "places.outage"),
-    "place-too-humid": ("places.add", "places.band"),
-    "place-too-dry": ("places.add", "places.band"),
-    "place-sensors-apart": ("places.offset",),
+
+class Answer:
+    """What is done about a need: in as few words as a column takes, and by which commands."""
+
+    __slots__ = ("ways", "words")
+
+    def __init__(self, words: str, *ways: str) -> None:
+        self.words = words
+        self.ways = ways  # the usual one first
+
+
+#: cause → its answer; a place's lies on the page Places
+ANSWERS: dict[str, Answer] = {
+    "decision-asked": Answer("decide", "lot.decide"),
+    "dose-not-ticked": Answer("tick doses", "lot.sheet"),
+    "dose-outside": Answer("check dose", "lot.misdose", "lot.decide"),
+    "question-open": Answer("answer it", "lot.answer"),
+    "use-by": Answer("salt it now", "lot.sheet", "lot.stage"),
+    "not-stuffed": Answer("stuff it", "lot.stage"),
+    "cure-ready": Answer("rinse, hang", "lot.stage"),
+    "cure-decide": Answer("look, decide", "lot.stage"),
+    "salt-box-overdue": Answer("take it out", "lot.stage"),
+    "pick-up-overdue": Answer("take it out", "lot.stage"),
+    "rest-over": Answer("hang it", "lot.stage"),
+    "equalising-over": Answer("feel it", "lot.feel", "lot.stage"),
+    "freezing-over": Answer("take it out", "lot.freeze"),
+    "freezing-not-begun": Answer("freeze it", "lot.freeze"),
+    "turn-due": Answer("turn it", "lot.turned"),
+    "ph-due": Answer("measure pH", "lot.ph"),
+    "degree-hours-over": Answer("measure pH", "lot.ph", "lot.decide"),
+    "degree-hours-unknown": Answer("measure pH", "lot.ph", "lot.decide"),
+    "weigh-in-due": Answer("weigh it", "lot.weigh"),
+    "target-reached": Answer("feel it", "lot.feel"),
+    "target-too-soon": Answer("feel it", "lot.feel", "lot.stage"),
+    "past-target": Answer("feel, slice", "lot.feel", "lot.finish"),
+    "too-fast": Answer("slow it", "lot.decide", "lot.move"),
+    "rim-suspected": Answer("feel the rim", "lot.feel"),
+    "levelling": Answer("feel it", "lot.feel", "lot.decide", "lot.contact"),
+    "mould-recheck": Answer("see mould", "lot.mould"),
+    "sibling-opened": Answer("feel it", "lot.feel"),
+    "place-failed": Answer("decide", "places.decide"),
+    "place-silent": Answer("type reading", "places.add"),
+    "place-warm": Answer("type reading", "places.add", "places.band"),
+    "place-too-warm": Answer("type reading", "places.add", "places.outage"),
+    "place-cold": Answer("type reading", "places.add", "places.band"),
+    "place-read-out": Answer("type reading", "places.add", "places.outage"),
+    "place-too-humid": Answer("type reading", "places.add", "places.band"),
+    "place-too-dry": Answer("type reading", "places.add", "places.band"),
+    "place-sensors-apart": Answer("set offset", "places.offset"),
 }
 
 #: what a need asks for instead of what its cause usually asks → commands that answer it
@@ -62,7 +73,10 @@ ASKED: dict[str, tuple[str, ...]] = {
 
 def ways_of(need: Need) -> list[Command]:
     """The commands that answer a need, the usual first; none for one outside the program."""
-    ways = ASKED[need.asks] if need.asks else WAYS.get(need.cause, ())
+    if need.asks:
+        ways = ASKED[need.asks]
+    else:
+        ways = ANSWERS[need.cause].ways if need.cause in ANSWERS else ()
     return [next(command for command in COMMANDS if command.id == way) for way in ways]
 
 
@@ -89,48 +103,8 @@ def first_way(needs: Sequence[Need]) -> Command | None:
 
 # ── from a row of the Rack ────────────────────────────────────────────────────────────────
 
-#: cause → what is done, in as few words as a column takes
-DOES = {
-    "decision-asked": "decide",
-    "dose-not-ticked": "tick doses",
-    "question-open": "answer it",
-    "use-by": "salt it now",
-    "dose-outside": "check dose",
-    "not-stuffed": "stuff it",
-    "cure-ready": "rinse, hang",
-    "cure-decide": "look, decide",
-    "salt-box-overdue": "take it out",
-    "pick-up-overdue": "take it out",
-    "rest-over": "hang it",
-    "equalising-over": "feel it",
-    "freezing-over": "take it out",
-    "freezing-not-begun": "freeze it",
-    "turn-due": "turn it",
-    "ph-due": "measure pH",
-    "degree-hours-over": "measure pH",
-    "degree-hours-unknown": "measure pH",
-    "target-reached": "feel it",
-    "target-too-soon": "feel it",
-    "past-target": "feel, slice",
-    "too-fast": "slow it",
-    "rim-suspected": "feel the rim",
-    "levelling": "feel it",
-    "mould-recheck": "see mould",
-    "sibling-opened": "feel it",
-}
-#: the same of what a row of the Rack need not say: a digit weighs, and a place has no row
-DOES_ELSEWHERE = {
-    "weigh-in-due": "weigh it",
-    "place-failed": "decide",
-    "place-silent": "type reading",
-    "place-warm": "type reading",
-    "place-too-warm": "type reading",
-    "place-cold": "type reading",
-    "place-read-out": "type reading",
-    "place-too-humid": "type reading",
-    "place-too-dry": "type reading",
-    "place-sensors-apart": "set offset",
-}
+#: answered by a digit: not among what else a row of the Rack asks for
+BY_DIGIT = "weigh-in-due"
 TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them"}
 #: command → what is done, where a need is answered in another way than its kind usually is
 BY_WAY = {"lot.contact": "record bag", "lot.weigh": "weigh it", "lot.discard": "discard"}
@@ -143,7 +117,8 @@ def deed_words(need: Need) -> str:
     way = way_of(need)
     if way is not None and way.id in BY_WAY:
         return BY_WAY[way.id]
-    return DOES.get(need.cause, DOES_ELSEWHERE.get(need.cause, ""))
+    answer = ANSWERS.get(need.cause)
+    return "" if answer is None else answer.words
 
 
 def rack_key(need: Need) -> str:
@@ -163,7 +138,7 @@ def rack_key(need: Need) -> str:
 def action_of(needs: Sequence[Need]) -> tuple[str, str]:
     """Key and words of the first need that asks for more than a weigh-in; empty without one."""
     for need in needs:
-        if need.cause in DOES and (key := rack_key(need)):
+        if need.cause != BY_DIGIT and (key := rack_key(need)):
             return key, deed_words(need)
     return "", ""
 
@@ -179,5 +154,5 @@ def steps_of(row: "RackRow") -> list[Step]:
         for need in row.needs
     ]
     weigh = Step(key_of("rack.weigh"), "or a digit: weigh it", "")
-    rest = [] if any(need.cause == "weigh-in-due" for need in row.needs) else [weigh]
+    rest = [] if any(need.cause == BY_DIGIT for need in row.needs) else [weigh]
     return [*asked, *rest, Step(key_of("rack.open"), "its page: curve, log, doses", "")]
