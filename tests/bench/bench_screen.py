@@ -108,10 +108,10 @@ def keys(file: str) -> list[Figure]:
 
 def pane(file: str) -> Figure:
     """Bytes of a cursor move with the marked lot beside the list."""
-    ours = started(Terminal([CUREDASH, "--db", file], 140, 40))
+    ours = started(Terminal([CUREDASH, "--db", file], 160, 45))
     moved = [float(ours.press("\x1b[B" if n < RUNS else "\x1b[A")[1]) for n in range(2 * RUNS)]
     ours.close()
-    return most("bytes: cursor move at 140 columns, with its pane", moved, "B", 3000, worst=True)
+    return most("bytes: cursor move at 160 × 45, with its pane", moved, "B", 3000, worst=True)
 
 
 def lot_pages(file: str) -> Figure:

@@ -9,6 +9,7 @@ import pytest
 
 from curedash.present.words import ABOUT, NOTHING, SIGNS
 from curedash.services.file import backup
+from curedash.services.file.demo import build_demo
 from curedash.services.file.restore import restore
 from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.file_trouble import SCHEMA_VERSION
@@ -518,3 +519,19 @@ async def test_what_an_empty_list_says_stands_near_its_head(tmp_path, sit):
             assert any(line.startswith(f"  {words}") for line in seat.lines()[2:4]), words
             assert seat.text().count(words) == 1
             await seat.press(*("q",) * len(keys))
+
+
+@pytest.mark.parametrize("size", [(140, 30), (160, 45)])
+async def test_beside_the_list_each_figure_stays_on_its_line_from_lot_to_lot(tmp_path, sit, size):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path, size=size) as seat:
+        found = set()
+        for _ in range(13):
+            beside = [line.partition("│ ")[2] for line in seat.lines()]
+            heads = ("stage ", "lost ", "target ", "to go ", "ready ", "weighed ")
+            found.add(
+                tuple(next(n for n, x in enumerate(beside) if x.startswith(h)) for h in heads)
+            )
+            await seat.press("down")
+        assert len(found) == 1

@@ -27,11 +27,12 @@ COLUMNS, ROWS = 80, 24
 class Terminal:
     """The program in a pseudo-terminal, its screen read back by a terminal emulator."""
 
-    def __init__(self, path, **environ: str) -> None:
-        self.screen = pyte.Screen(COLUMNS, ROWS)
+    def __init__(self, path, *, size: tuple[int, int] = (COLUMNS, ROWS), **environ: str) -> None:
+        columns, rows = size
+        self.screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self.screen)
         self.master, slave = pty.openpty()
-        ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
+        ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         words = [sys.executable, "-m", "curedash", "--db", str(path), "--now", "2026-11-25T09:00Z"]
         env = {**os.environ, "TERM": "xterm-256color", **environ}
         self.process = subprocess.Popen(
@@ -194,6 +195,7 @@ def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal):
     """A lot with window, fan and log, one in the cure, one at its target; 80 × 24."""
     seat = terminal()
     seat.until("w weigh")
+    seat.read(4.0)  # windows of an earlier day are computed meanwhile
     opened = []
     for _ in range(5):
         seat.read(0.5)
@@ -207,6 +209,38 @@ def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal):
         seat.type("j")
     assert max(opened) <= 6000, opened
     assert min(opened) > 1000, "each was a page"
+
+
+def test_what_changes_on_a_page_below_paints_nothing_on_the_page_on_top(terminal):
+    """Five windows are computed while a lot is open: its own facts and curve change, once."""
+    seat = terminal()
+    seat.until("w weigh")
+    seat.type("\r")
+    seat.until(" LOG ")
+    seat.read(0.3)
+    before = len(seat.sent)
+    seat.until("window  ")
+    seat.read(2.0)
+    assert len(seat.sent) - before <= 4000
+    seat.type("q")
+    seat.until("RACK")
+    seat.until("–")  # what changed below is painted now: the windows in their column
+    assert re.search(r"C1 +Pork collar.*\d Dec", seat.text())
+
+
+def test_the_pane_follows_the_cursor_in_three_thousand_bytes(terminal):
+    """160 × 45: curve and figures of the marked lot beside the list; down all rows and up again."""
+    seat = terminal(size=(160, 45))
+    seat.until("w weigh")
+    seat.read(3.0)
+    moved = []
+    for key in "j" * 8 + "k" * 8:
+        before = len(seat.sent)
+        seat.type(key)
+        seat.read(0.4)
+        moved.append(len(seat.sent) - before)
+    assert max(moved) <= 3000, moved
+    assert min(moved) > 300, moved
 
 
 def test_bytes_that_are_no_text_are_said_and_never_end_it(terminal):

@@ -31,6 +31,9 @@ from curedash.present.words import (
     wrapped,
 )
 
+#: always the same lines, so that a label stays where it is from lot to lot
+_HEADS = ("stage", "lost", "target", "to go", "ready", "weighed")
+
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.services.rack import RackRow
@@ -38,6 +41,8 @@ if TYPE_CHECKING:
 EDGE = "│ "
 CURVE_LINES = 9  # at most; each costs bytes when the cursor moves
 LEAST_CURVE = 5
+FACT_LINES = 10  # name, style and place, six figures, the chance, one between
+STEP_LINES = 7  # between figures and curve, so that the curve has its place on every lot
 TARGET = "─"
 
 
@@ -46,12 +51,13 @@ def pane_lines(
 ) -> list[Line]:
     """The marked lot in ``height`` lines of ``width`` cells."""
     room = width - len(EDGE)
-    told = [*_facts(row, room, zone), ()]
-    doing = _steps(steps, room)
-    curve_room = min(CURVE_LINES, height - len(told) - len(doing) - 2)
+    lines = [*_facts(row, room, zone), (), *_steps(steps, room)]
+    begin = max(FACT_LINES + STEP_LINES, len(lines)) + 1
+    curve_room = min(CURVE_LINES, height - begin)
     if curve_room >= LEAST_CURVE and len(row.figures.way) > 1:
-        told += [*_curve(row, room, curve_room, today, zone), ()]
-    lines = [*told, *doing][:height]
+        lines += [()] * (begin - len(lines))
+        lines += _curve(row, room, curve_room, today, zone)
+    lines = lines[:height]
     lines += [()] * (height - len(lines))
     return [filled([(EDGE, "quiet"), *line], width) for line in lines]
 
@@ -62,24 +68,21 @@ def _facts(row: RackRow, width: int, zone: tzinfo) -> list[Line]:
     about = [plain(lot.style_name), plain(lot.place or "")]
     lines: list[Line] = [((cut(name, width), "title"),)]
     lines.append(((cut(" · ".join(each for each in about if each), width), "quiet"),))
-    pairs = [("stage", f"{stage(lot.stage)}, {day_words(row)}")]
+    pairs = {"stage": f"{stage(lot.stage)}, {day_words(row)}"}
     if figures.loss_pct is not None and figures.base_g is not None:
         sign = ABOUT if figures.approx else ""
         lost = f"{sign}{percent(figures.loss_pct)} of {figures.base} {mass(figures.base_g)}"
-        pairs.append(("lost", lost))
-        low, high = (number(end, 0) for end in figures.target_pct)
-        pairs.append(("target", f"{low}–{high} % of {lot.target_base} weight"))
+        pairs["lost"] = lost
+    low, high = (number(end, 0) for end in figures.target_pct)
+    pairs["target"] = f"{low}–{high} % of {lot.target_base} weight"
     still = reached_or_to_go(row) if lot.stage in ("drying", "on-hold") else ""
-    if still:
-        pairs.append(("to go", still.removesuffix(" to go")))
-    ready = window_words(row, width - 9, zone)
-    if ready != NOTHING:
-        pairs.append(("ready", ready))
+    pairs["to go"] = still.removesuffix(" to go")
+    pairs["ready"] = window_words(row, width - 9, zone)
     if figures.days_since_weigh_in is not None:
-        pairs.append(("weighed", ago(figures.days_since_weigh_in)))
-    if odds := odds_words(chance_short(lot)):
-        pairs.append(("chance", odds))
-    return lines + [_pair(head, words, width) for head, words in pairs]
+        pairs["weighed"] = ago(figures.days_since_weigh_in)
+    lines += [_pair(head, pairs.get(head) or NOTHING, width) for head in _HEADS]
+    odds = odds_words(chance_short(lot))
+    return [*lines, _pair("chance", odds, width) if odds else ()]
 
 
 def _pair(head: str, words: str, width: int) -> Line:

@@ -50,7 +50,15 @@ class FaultsApp(App[int], inherit_bindings=False):
 
 
 class MessageScreen(Screen[Any], inherit_bindings=False):
-    """A screen that sees every message that reaches it."""
+    """A screen that sees every message that reaches it, and draws only while it is on top."""
+
+    def _compositor_refresh(self) -> None:
+        """Draw what changed; below another page nothing: coming back all of it is painted.
+
+        The library paints the whole of the page on top anew for each line that changes below it.
+        """
+        if self.app.screen_stack and self is self.app.screen_stack[-1]:
+            super()._compositor_refresh()
 
     async def take_message(self, message: Message) -> None:
         """What to do with a message; the library calls what handles it."""
