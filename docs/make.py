@@ -47,7 +47,7 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
     "keys": ((80, 24), ("f1",), "The keys of the Rack"),
     "lot": ((80, 24), ("down", "down", "down", "enter"), "One lot: curve, figures, log"),
     "places": ((80, 24), ("p",), "Places: last reading, means, bands"),
-    "settings": ((80, 24), ("m",), "Settings: what one person sees, what the household settled"),
+    "settings": ((80, 24), ("S",), "Settings: what one person sees, what the household settled"),
     "new-batch": ((100, 32), NEW_BATCH, "The form of a new batch"),
     "dose-sheet": ((80, 24), (*NEW_BATCH, "f10"), "The dose sheet"),
 }

@@ -214,7 +214,7 @@ class Dashboard(FaultsApp, inherit_bindings=False):
 
     def action_stop_here(self) -> None:
         """Say that it cannot be put aside: a stopped program could hold the file for others."""
-        leave = key_of("rack.quit")
+        leave = key_of("rack.leave")
         self._top(
             lambda page: page.show_message(
                 f"Ctrl-Z stops nothing here; {leave} on the Rack leaves, what is saved stays.",

@@ -52,7 +52,7 @@ async def test_divided(household, sit):
         assert 42 * OZ < last_g < 45 * OZ
         assert weights_in("24 18", last_g) == pytest.approx((24 * OZ, 18 * OZ))
         assert weights_in("680 510", last_g) == (680.0, 510.0)
-        await seat.press("enter", "d")
+        await seat.press("enter", "Y")
         await seat.type("24 18")
         assert "1 lb 8 oz + 1 lb 2 oz = 2 lb 10 oz" in seat.text()
 

@@ -68,7 +68,7 @@ async def test_a_setting_somebody_else_changed_is_asked_about(
     path = household()
     elsewhere(path, lambda conn: add_scale(conn, JON, typed_scale("fine 0.1 g 500 g")))
     async with sit(path) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, *row)
         await seat.press("enter")
         await seat.press("ctrl+u")
@@ -85,7 +85,7 @@ async def test_a_setting_somebody_else_changed_is_asked_about(
 async def test_a_setting_is_left_as_somebody_else_made_it(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "alert", "sensor-silent")
         await seat.press("enter")
         elsewhere(path, lambda conn: set_rule(conn, JON, "sensor-silent", 5.0))
@@ -153,7 +153,7 @@ async def test_a_weight_entered_elsewhere_is_not_unticked_unseen(tmp_path, sit, 
         await seat.press("up", "up", "up", "up", "up")
         monkeypatch.setattr(seat.app.house, "look", lambda: None)  # no look in between
         elsewhere(path, salt_elsewhere(35.0))
-        await seat.press("b")
+        await seat.press("X")
         await seat.settle()
         assert seat.ask(SALT) == [(35.0,)]
         assert "salt is in already (35 g) now" in whole(seat)

@@ -15,17 +15,17 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
     async with sit(household()) as seat:
         await seat.press("d")
         assert seat.lines()[0].startswith("DIARY")
-        await seat.press("a")
+        await seat.press("n")
         await seat.type("1–8 Dec\r")
         text = seat.text()
         assert "away 1–8 Dec" in text
         assert "lost of hang on return, target 30–35 % of hang" in text
         assert "is at its target by then" in " ".join(text.split())
         assert "or less on the scale with hook, net (28 g)" in " ".join(text.split())
-        await seat.press("s")
+        await seat.press("ctrl+s")
         assert seat.ask("SELECT from_day, to_day FROM away") == [("2026-12-01", "2026-12-08")]
         assert "Saved: 1 Dec 2026 to 8 Dec 2026, 8 days" in seat.text()
-        await seat.press("h")
+        await seat.press("R")
         assert "1 they wait for me  2 the stand-in does them" in seat.text()
         await seat.press("enter")
         assert "whom to ask" in seat.text()
@@ -34,7 +34,7 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert "Standing in" in page
         assert "Whom to ask: Mara 0123 456" in page
         assert "1 Dec 2026 to 8 Dec 2026" in page
-        await seat.press("w")
+        await seat.press("ctrl+s")
         path = tmp_path / "page.txt"
         await seat.type(f"{path}\r")
         assert "Written to" in seat.text()
@@ -45,9 +45,9 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert "Tue 8 Dec" in written
         assert stat.S_IMODE(os.stat(path).st_mode) == 0o600
         assert "How to weigh" not in written, "all of it waits"
-        await seat.press("h", "2")
+        await seat.press("R", "2")
         assert "whom to ask › Mara 0123 456" in seat.text(), "asked once"
-        await seat.press("enter", "w")
+        await seat.press("enter", "ctrl+s")
         path = tmp_path / "weighs.txt"
         await seat.type(f"{path}\r")
         assert "Pull at" in path.read_text()
@@ -56,13 +56,13 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
 
 async def test_weigh_days_move_out_of_the_days_away_and_back(household, sit):
     async with sit(household()) as seat:
-        await seat.press("d", "a")
+        await seat.press("d", "n")
         await seat.type("26 Nov to 3 Dec\r")
-        await seat.press("s", "q")
+        await seat.press("ctrl+s", "q")
         moved = seat.text()
         assert "away 26 Nov–3 Dec" in seat.lines()[0]
         assert "moved from" in moved or "nobody at home" in moved
-        await seat.press("z")
+        await seat.press("X")
         assert "away 26 Nov 2026 to 3 Dec 2026, 8 days" in seat.text()
         await seat.press("y")
         assert seat.ask("SELECT voided_at IS NOT NULL FROM away") == [(1,)]
@@ -77,7 +77,7 @@ async def test_the_stand_in_page_opens_at_its_first_line_and_breaks_lines_once(
     async with sit(household(), size=size) as seat:
         await seat.press("d", "pagedown", "pagedown")
         where = seat.app.screen.list.cursor_key
-        await seat.press("h", "enter")
+        await seat.press("R", "enter")
         page = seat.app.screen
         assert page.list.top == 0
         assert "Standing in" in seat.text()
@@ -100,7 +100,7 @@ async def windows(seat, count):
 async def test_the_month_shows_windows_as_bands(household, sit):
     async with sit(household(), size=(120, 30)) as seat:
         await windows(seat, 5)
-        await seat.press("d", "m")
+        await seat.press("d", "v")
         rows = [line for line in seat.lines() if line.startswith("C")]
         assert len(rows) == 5
         assert any("==" in row for row in rows)
@@ -113,16 +113,16 @@ async def test_the_month_shows_windows_as_bands(household, sit):
 async def test_planning_back_from_a_day(household, sit):
     async with sit(household()) as seat:
         await windows(seat, 5)
-        await seat.press("d", "r")
+        await seat.press("d", "W")
         await seat.type("coppa\r")
         assert "Type the style, then the day" in seat.text()
-        await seat.press("escape", "r")
+        await seat.press("escape", "W")
         await seat.type("coppa 24 May 65mm\r")
         text = seat.text()
         assert "hanging now and perhaps there by then: " in " ".join(text.split())
         assert "salt it by" in text
         assert "wanted 24 May 2027" in text
-        await seat.press("q", "r")
+        await seat.press("q", "W")
         await seat.type("copa 24 May\r")
         assert "There is no style “copa”" in seat.text()
         await seat.press("ctrl+u")
@@ -134,14 +134,14 @@ async def test_planning_back_from_a_day(household, sit):
 
 async def test_nonsense_is_said_and_nothing_kept(household, sit):
     async with sit(household()) as seat:
-        await seat.press("d", "s")
+        await seat.press("d", "ctrl+s")
         assert "Ask for days away first" in seat.text()
-        await seat.press("z")
+        await seat.press("X")
         assert "No days away are saved" in seat.text()
-        await seat.press("a")
+        await seat.press("n")
         await seat.type("whenever [bold]x\r")
         assert "DIARY" in seat.lines()[0]
-        await seat.press("escape", "h", "enter", "w")
+        await seat.press("escape", "R", "enter", "ctrl+s")
         for _ in range(3):
             await seat.pilot.press("backspace")
         await seat.type("docx\r")
@@ -154,7 +154,7 @@ async def test_an_empty_household_has_an_empty_diary(tmp_path, sit):
         seat.app.screen.show("diary")
         await seat.settle()
         assert "Nothing comes in these days." in seat.text()
-        await seat.press("m", "h", "enter", "q", "q")
+        await seat.press("v", "R", "enter", "q", "q")
 
 
 async def test_the_diary_begins_on_an_entry_and_names_the_keys_of_what_is_shown(household, sit):
@@ -166,11 +166,11 @@ async def test_the_diary_begins_on_an_entry_and_names_the_keys_of_what_is_shown(
         assert "Enter open" in seat.lines()[-1]
         await seat.press("up")
         assert seat.app.screen.list.cursor_key[0] == "item"
-        await seat.press("m")
-        assert "m days" in seat.lines()[-1]
-        await seat.press("q", "a")
+        await seat.press("v")
+        assert "v days" in seat.lines()[-1]
+        await seat.press("q", "n")
         await seat.type("1-8 Dec\r")
-        assert "s keep" in seat.lines()[-1]
+        assert "^S save" in seat.lines()[-1]
         assert "what to do before" in seat.text()
         assert any(line.startswith(" · ") for line in seat.lines()[2:])
 
@@ -192,6 +192,6 @@ async def test_an_empty_household_needs_nobody_to_stand_in(tmp_path, sit):
         await seat.settle()
         said = " ".join(" ".join(seat.lines()[1:]).split())
         assert "Nothing comes in these days. What cures and hangs is listed here." in said
-        await seat.press("h", "enter")
+        await seat.press("R", "enter")
         assert "Nothing hangs or cures here now, so you need no stand-in." in seat.text()
         assert "thermometers" not in seat.text()

@@ -27,7 +27,7 @@ async def test_going_back_keeps_every_answer_and_changes_one(household, sit, key
     """From the last question of a cut to the first; every answer in between stands there still."""
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("d")
+        await seat.press("Y")
         await seat.type("700 450\r1220\r\r3tip, rest")
         assert "names, with commas › tip, rest▏" in seat.text()
         assert "↑ Esc back" in seat.lines()[-1]
@@ -75,9 +75,9 @@ async def test_what_was_saved_is_not_asked_anew(household, sit):
 @pytest.mark.parametrize(
     ("keys", "said"),
     [
-        (("d",), "Left; nothing was divided."),
-        (("e", "enter", "escape"), "Left; nothing was finished."),
-        (("r", "1", "escape"), "Left; nothing was changed."),
+        (("Y",), "Left; nothing was divided."),
+        (("E", "enter", "escape"), "Left; nothing was finished."),
+        (("c", "1", "escape"), "Left; nothing was changed."),
         (("R",), "Left; nothing was written."),
     ],
 )
@@ -93,7 +93,7 @@ async def test_leaving_says_that_nothing_was_kept(household, sit, keys, said):
 async def test_enter_in_a_menu_without_a_usual_answer_says_what_to_press(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("l", "enter")
+        await seat.press("M", "enter")
         assert "choose: a number, not Enter" in seat.lines()[-1]
         await seat.press("1")
         assert "choose: a number" not in seat.lines()[-1]
@@ -103,7 +103,7 @@ async def test_a_refusal_at_the_end_leads_back_to_the_answers(household, sit):
     """Somebody else threw it away meanwhile: the sentence, and one key back to what was typed."""
     async with sit(household()) as seat:
         lot_id = await open_lot(seat, "C1")
-        await seat.press("d")
+        await seat.press("Y")
         await seat.type("700 450\r1220\r\r1tip, rest")
         with sqlite3.connect(seat.path) as conn:
             conn.execute("UPDATE lot SET stage = 'discarded' WHERE id = ?", (lot_id,))
@@ -139,7 +139,7 @@ async def test_a_rule_against_it_leads_back_to_the_question(household, sit):
 async def test_a_final_weight_far_off_is_asked_about_at_once(household, sit):
     async with sit(household()) as seat:
         lot_id = await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("860\r")
         assert "Is 860 g right?" in foot(seat)
         await seat.press("n")
@@ -154,7 +154,7 @@ async def test_a_final_weight_far_off_is_asked_about_at_once(household, sit):
 async def test_a_weight_typed_again_after_the_doubt_raises_none(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("1480\r")
         assert "heavier than last time" in foot(seat)
         await seat.press("n", "home", "right", "delete")
@@ -167,7 +167,7 @@ async def test_yes_takes_the_likely_weight_and_never_the_slip(household, sit, ke
     """A figure too many: as in a weigh-in y is the weight offered, k what was typed."""
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("11800\r")
         assert "g. Was it 1180 g?" in foot(seat)
         assert "y 1180 g   k keep 11800   n Esc change the weight" in seat.lines()[-1]
@@ -180,7 +180,7 @@ async def test_packs_heavier_than_the_lot_are_asked_about_at_their_weights(house
     """Kept with yes they are written: they never could be while a lot was finished."""
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("1180\r\r\r\r\r900 400\r")
         assert "its packs weigh 1300 g together, the lot 1152 g" in foot(seat)
         await seat.press("n")
@@ -194,7 +194,7 @@ async def test_a_doubt_that_came_meanwhile_leads_back_with_the_answers(household
     """Weighed elsewhere between the question and the last Enter: only then it is too light."""
     async with sit(household()) as seat:
         lot_id = await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("1180\r\r\r4slower")
         with sqlite3.connect(seat.path) as conn:
             conn.execute(
@@ -223,7 +223,7 @@ async def test_what_stays_on_the_knife_is_no_drying(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         await seat.type("1200\r")
-        await seat.press("d")
+        await seat.press("Y")
         await seat.type("700 460\r")
         assert "Enter: the weigh-in just taken (1200 g)" in seat.text()
         await seat.type("\r\r\r")
@@ -239,7 +239,7 @@ async def test_much_missing_after_a_weigh_in_is_asked_about_at_the_whole(househo
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         await seat.type("1200\r")
-        await seat.press("d")
+        await seat.press("Y")
         await seat.type("700 400\r\r")
         assert "72 g of 1172 g are not in the parts. Was that trimmed off?" in foot(seat)
         await seat.press("n")
@@ -256,7 +256,7 @@ async def test_parts_that_outweigh_the_whole_are_asked_about_at_once(household, 
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         await seat.type("1200\r")
-        await seat.press("d")
+        await seat.press("Y")
         await seat.type("800 500\r")
         assert "weigh the whole and the parts again" in foot(seat)
         await seat.press("escape")
@@ -268,7 +268,7 @@ async def test_hooks_on_the_parts_are_given_as_their_tare(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         await seat.type("1200\r")
-        await seat.press("d")
+        await seat.press("Y")
         await seat.type("728 500\r\r\r")
         assert "the whole 1172 g net (1200 − 28 tare): give the tare of the parts" in foot(seat)
         assert "tare (hook, net, string) › ▏" in seat.text()
@@ -283,10 +283,10 @@ async def test_ounces_are_asked_in_their_own_steps(household, sit):
             show_in(weights="lb")
             await open_lot(seat, "C1")
             await seat.type("2 lb 10 oz\r")
-            await seat.press("e")
+            await seat.press("E")
             await seat.type("2 lb 9.8 oz\r")
             assert "tare (hook, net, string)" in seat.text()
-            await seat.press("escape", "escape", "d")
+            await seat.press("escape", "escape", "Y")
             assert "e.g. 14.1 oz 9.9 oz" in seat.text()
             await seat.type("1 lb 9 oz 15.6 oz\r\r\r\r\r")  # 0.4 oz less than 2 lb 9 oz net
             assert len(seat.ask(PARTS)) == 2
@@ -301,7 +301,7 @@ async def test_ounces_are_asked_in_their_own_steps(household, sit):
 async def test_a_plain_end_is_enter_alone_and_window_before_it_is_written(household, sit, size):
     async with sit(household(), size=size) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e", "enter")
+        await seat.press("E", "enter")
         assert "Enter not cut yet" in seat.lines()[-1]
         await seat.press("enter")
         assert "Enter not tasted yet" in seat.lines()[-1]
@@ -316,7 +316,7 @@ async def test_a_plain_end_is_enter_alone_and_window_before_it_is_written(househ
 async def test_an_end_with_all_there_is_to_say(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("1180")
         assert "1152 g net (1180 − 28 hook, net)" in seat.text()
         await seat.type("\r")
@@ -333,7 +333,7 @@ async def test_an_end_with_all_there_is_to_say(household, sit):
 async def test_a_plain_cut_in_two_is_enter_alone(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("d")
+        await seat.press("Y")
         await seat.type("680 480\r\r\r\r")
         assert "Enter: as the whole; keeps 680 g + 480 g, 24.4 % lost" in foot(seat)
         await seat.press("enter")

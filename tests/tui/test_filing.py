@@ -57,7 +57,7 @@ async def test_tags_of_the_batch_or_of_the_rows_shown_from_the_rack(household, s
             "D2",
             "D3",
         ]
-        await seat.press("t", "T", "3", "enter")
+        await seat.press("L", "3", "T", "3", "enter")
         await seat.type(f"{tmp_path}/shown.txt\r")
         shown = (tmp_path / "shown.txt").read_text()
         assert [code for code in ("C1", "D1", "D2", "D3") if f"{code}\n" in shown] == ["D1", "D2"]
@@ -136,7 +136,7 @@ async def test_a_copy_from_the_list_of_commands_holds_what_the_file_holds(househ
 
 async def test_a_copy_made_on_the_page_of_copies_stands_there_at_once(household, sit):
     async with sit(household()) as seat:
-        await seat.press("h", "c", "n", "enter")
+        await seat.press("H", "C", "n", "enter")
         assert "Copied to" in seat.text()
         assert seat.lines()[1].split()[:4] == ["25", "Nov", "2026", "09:00"]
         await seat.press("enter")
@@ -199,7 +199,7 @@ async def test_a_lot_that_is_not_in_the_copy_leaves_the_screens(household, sit):
         await seat.press("escape")
         with closing(open_db(str(path))) as conn, conn:
             conn.execute("UPDATE lot SET code = 'Z9' WHERE code = 'C1'")
-        await seat.press("h", "c", "enter", "y")
+        await seat.press("H", "C", "enter", "y")
         assert "Restored" in seat.text()
         await seat.press("q", "q")
         assert "Z9" not in seat.text()
@@ -213,7 +213,7 @@ async def test_the_bench_of_a_dose_gone_wrong_opens_from_the_lot(tmp_path, sit):
         await seat.press("q", "n")
         await fill(seat, *EYE, *SALTED)
         await seat.press("f10", "q")
-        for keys in (("D",), ("enter", "D"), ("c", "m")):
+        for keys in (("D",), ("enter", "D"), ("f3", "D")):
             await seat.press(*keys)
             assert seat.lines()[0].startswith("WHAT WENT IN  A1")
             await seat.press("escape", "q") if len(keys) > 1 else await seat.press("escape")
@@ -230,7 +230,7 @@ async def test_a_copy_of_an_older_shape_is_opened_anew(household, sit):
     copy = Path(f"{path}.copy-2026-11-20T090000Z")
     copy.write_bytes(gzip.decompress(old.read_bytes()))
     async with sit(path) as seat:
-        await seat.press("h", "c")
+        await seat.press("H", "C")
         while seat.app.screen._here().copy.kind != "copy":
             await seat.press("down")
         await seat.press("enter", "y")

@@ -28,7 +28,7 @@ async def test_an_empty_file_begins_with_what_it_is_and_two_ways_to_begin(tmp_pa
         text = seat.text()
         assert "Brings each piece you dry-cure to its right moment" in text
         assert "n  salt the first batch" in text
-        assert "d  try an invented household" in text
+        assert "F4 try an invented household" in text
         await seat.press("n")
         assert seat.app.screen.NAME == "new_batch"
 
@@ -97,7 +97,7 @@ async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
     )
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
-        await seat.press("d")
+        await seat.press("f4")
         shares = [words.count("█") for words in told]
         assert shares[0] == 0
         assert max(shares) >= 8, told

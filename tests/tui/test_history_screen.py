@@ -27,7 +27,7 @@ async def test_a_change_of_somebody_else_is_taken_back_and_done_again(household,
     path = household()
     note_elsewhere(path, "C1", "firm near the tip")
     async with sit(path) as seat:
-        await seat.press("h")
+        await seat.press("H")
         row = next(line for line in seat.lines() if "note C1" in line)
         assert "25 Nov 09:00  ben          shell   note C1" in row
         assert "firm near the tip" in seat.lines()[-2]
@@ -49,7 +49,7 @@ async def test_of_one_lot_step_by_step(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         await seat.type("1225\r")
-        await seat.press("t")
+        await seat.press("e", "1")
         await seat.type("30 hook\r")
         await seat.press("H")
         assert "C1 thick end" in seat.lines()[0]
@@ -65,7 +65,7 @@ async def test_of_one_lot_step_by_step(household, sit):
 async def test_what_a_change_set_stands_below_in_words(household, sit):
     async with sit(household(), size=(100, 24)) as seat:
         await open_lot(seat, "C1")
-        await seat.press("t")
+        await seat.press("e", "1")
         await seat.type("30 hook\r")
         await seat.type("1225\r")
         await seat.press("m", "1", "H")
@@ -99,7 +99,7 @@ async def test_any_words_stay_in_their_lines(household, sit, size):
         if text.strip():
             note_elsewhere(path, "C1", text, actor=text[:20])
     async with sit(path, size=size) as seat:
-        await seat.press("h")
+        await seat.press("H")
         for _ in range(6):
             await seat.press("down")
             assert {cell_len(line) for line in seat.lines()} == {size[0]}
@@ -113,7 +113,7 @@ async def test_long_histories_are_read_as_they_are_needed(household, sit):
         add_note(conn, By(days_ago(0), "anna", "shell", "s"), lot_id, "C1", f"note {n}")
     conn.close()
     async with sit(path) as seat:
-        await seat.press("h")
+        await seat.press("H")
         page = seat.app.screen
         assert len(page.list.keys) == 200
         await seat.press("end")
@@ -143,7 +143,7 @@ async def test_a_weigh_in_is_told_with_its_weight_and_whole(household, sit, size
     try:
         async with sit(household(), size=size) as seat:
             await seat.type("2 9.7\r")
-            await seat.press("u", "h")
+            await seat.press("u", "H")
             lines = [line.strip() for line in seat.lines()]
             assert any("undo weigh C1: 2 lb 9.7 oz" in line for line in lines)
             assert any(line.endswith("weigh C1: 2 lb 9.7 oz (taken back)") for line in lines)

@@ -57,11 +57,11 @@ async def test_all_in_cure_in_a_place_are_turned_from_the_rack_by_two_keys(curin
 async def test_one_lot_alone_is_turned_on_its_page_whose_foot_names_the_key(curing, sit):
     async with sit(curing) as seat:
         await seat.press("enter")
-        assert "U turned" in seat.lines()[-1]
-        assert "→ U turn the bag" in " ".join(seat.text().split())
+        assert "t turned" in seat.lines()[-1]
+        assert "→ t turn the bag" in " ".join(seat.text().split())
         await seat.press("U", "1")
         assert turned_today(seat) == 1
-        assert "→ U turn the bag" not in " ".join(seat.text().split())
+        assert "→ t turn the bag" not in " ".join(seat.text().split())
 
 
 async def test_the_list_of_commands_finds_turning_and_ph(curing, sit):
@@ -199,7 +199,7 @@ async def test_freezing_is_named_once_where_pork_is_eaten_uncooked(
 
     write(path, build)
     async with sit(path) as seat:
-        await seat.press("c")
+        await seat.press("f3")
         assert ("trichina" in seat.text()) is told
-        await seat.press("q", "c")
+        await seat.press("q", "f3")
         assert "trichina" not in seat.text()

@@ -13,7 +13,7 @@ from tests.tui.test_new_batch import EYE, SALTED, fill
 async def at_the_bench(seat):
     await seat.press("n")
     await fill(seat, *EYE, *SALTED)
-    await seat.press("f10", "space", "space", "up", "up", "up", "m")
+    await seat.press("f10", "space", "space", "up", "up", "up", "D")
     assert "WHAT WENT IN  A1" in seat.text()
 
 
@@ -105,7 +105,7 @@ async def test_what_was_not_ticked_is_not_said_to_be_in(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
-        await seat.press("f10", "space", "up", "m")
+        await seat.press("f10", "space", "up", "D")
         rows = [line for line in seat.lines() if "ticked" in line]
         assert ["not ticked, planned" in row for row in rows] == [False, True]
 
@@ -115,7 +115,7 @@ async def test_what_is_not_ticked_is_planned_and_not_in(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
-        await seat.press("f10", "space", "up", "m")
+        await seat.press("f10", "space", "up", "D")
         assert "WHAT WENT IN  A1" in seat.text()
         text = " ".join(seat.text().split())
         assert "in now: " in text

@@ -470,7 +470,7 @@ async def test_a_need_done_here_leaves_its_page_in_sight_and_is_taken_back_there
         assert "weigh-in-due" not in stands(path)
         await seat.press("u")
         assert "weigh-in-due" in stands(path), seat.text()
-        await seat.press("o")
+        await seat.press("right")
         assert seat.app.screen.NAME == "lot"
 
 

@@ -19,7 +19,7 @@ async def test_needs_stand_with_their_next_action(household, sit):
         await seat.press("enter")
         assert "C2, its rim" in seat.text()
         assert seat.lines()[0].startswith("NEEDS")
-        await seat.press("escape", "o")
+        await seat.press("escape", "right")
         assert seat.app.screen.NAME == "lot"
         assert "C2" in seat.lines()[0]
         await seat.press("q")
@@ -61,7 +61,7 @@ async def test_a_snooze_is_taken_back_and_stands_in_the_history(household, sit):
         assert seat.ask(quiet) == [(5,)]
         await seat.press("u")
         assert seat.ask(quiet) == [(0,)], "the Rack takes it back as well"
-        await seat.press("h")
+        await seat.press("H")
         assert "snooze Chamber 5 lots to weigh" in seat.text()
 
 
@@ -86,7 +86,7 @@ async def test_a_snooze_is_changed_or_ended_by_the_same_key(household, sit):
         await seat.type("0\r")
         assert seat.ask(stored) == [(None, None)]
         assert "No longer snoozed. u takes it back." in seat.text()
-        await seat.press("q", "h")
+        await seat.press("q", "H")
         assert "end snooze of C2 target reached" in seat.text()
 
 

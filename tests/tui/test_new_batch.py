@@ -71,7 +71,7 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
         ticked = seat.ask("SELECT planned_g, weighed_g, ticked_at FROM dose_line ORDER BY id")
         assert ticked[0] == (28.6, 28.6, "2026-11-25T09:00:00Z")
         assert ticked[-1] == (2.6, 2.7, "2026-11-25T09:00:00Z")
-        await seat.press("i")
+        await seat.press("I")
         assert seat.ask("SELECT DISTINCT stage FROM lot") == [("in-cure",)]
         # turned every 2 days; 80 mm at one week an inch is 22.05 d, 18 Dec at the earliest
         said = " ".join(seat.text().split())
@@ -139,7 +139,7 @@ async def test_ticks_are_needed_or_a_note(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
-        await seat.press("f10", "space", "i")
+        await seat.press("f10", "space", "I")
         assert "7 lines are not ticked" in seat.text()
         assert seat.ask("SELECT DISTINCT stage FROM lot") == [("raw",)]
         await seat.type("weighed by somebody else\r")
@@ -286,7 +286,7 @@ async def test_a_tick_can_be_taken_back(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
-        await seat.press("f10", "space", "up", "b")
+        await seat.press("f10", "space", "up", "X")
         assert seat.ask("SELECT weighed_g, ticked_at FROM dose_line WHERE id = 1") == [(None, None)]
 
 
@@ -449,7 +449,7 @@ async def test_turned_and_written_to_a_file(tmp_path, sit):
         await seat.press("f10", "t")
         assert "Turned: A1, A2, A3, A4" in seat.text()
         assert seat.ask("SELECT count(*) FROM event WHERE kind = 'turn'") == [(4,)]
-        await seat.press("p")
+        await seat.press("R")
         assert "dose sheet to › ~/dose-sheet-A.pdf" in seat.text()
         await seat.type(f"{tmp_path}/sheet.txt\r")
         assert "Written to" in seat.text()
@@ -463,7 +463,7 @@ async def test_the_sheet_is_found_again_and_the_batch_taken_back(tmp_path, sit):
         await seat.press("f10", "space", "q")
         assert " raw " in seat.text()
         assert " to tick" in seat.text()
-        await seat.press("down", "c")
+        await seat.press("down", "f3")
         assert "DOSE SHEET A  Beef eye" in seat.text()
         await seat.press("space")
         second = seat.ask(
@@ -477,7 +477,7 @@ async def test_the_sheet_is_found_again_and_the_batch_taken_back(tmp_path, sit):
 
 async def test_a_lot_without_a_sheet_says_so(household, sit):
     async with sit(household()) as seat:
-        await seat.press("c")
+        await seat.press("f3")
         assert "Batch C has no dose sheet" in seat.text()
 
 
@@ -501,7 +501,7 @@ async def test_a_place_made_with_a_batch_names_the_keys_that_give_it_a_band(tmp_
         assert seat.ask("SELECT name, temp_lo_c FROM place WHERE name = 'Cellar'") == [
             ("Cellar", None)
         ]
-        assert "Place “Cellar” is new and has no band yet: p on the Rack, then b." in seat.text()
+        assert "Place “Cellar” is new and has no band yet: p on the Rack, then e." in seat.text()
 
 
 async def test_places_are_gone_through_and_a_new_one_typed(household, sit):
@@ -856,7 +856,7 @@ async def test_thin_and_thick_pieces_leave_the_cure_on_their_own_days(tmp_path, 
         fields = dict(EYE) | {"pieces": "1134 700", "thickness": "78 40"}
         await fill(seat, *fields.items(), *SALTED)
         await seat.press("f10")
-        await seat.press(*["space"] * 4, "i")
+        await seat.press(*["space"] * 4, "I")
         said = " ".join(seat.text().split())
         ends = seat.ask("SELECT cure_usual_days FROM lot ORDER BY id")
         assert ends[0][0] > ends[1][0] + 5

@@ -60,7 +60,7 @@ async def test_from_the_form_to_the_hung_piece_nothing_is_asked(tmp_path, sit):
         questions += asked(seat)
         await seat.press("space", "space")
         questions += asked(seat)
-        await seat.press("i")
+        await seat.press("I")
         questions += asked(seat)
         assert seat.ask("SELECT stage, dose_verdict FROM lot") == [("in-cure", "within-limits")]
         clock[0] = NOW + timedelta(days=24)  # the usual day out

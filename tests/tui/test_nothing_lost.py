@@ -92,7 +92,7 @@ async def test_a_tasting_answered_while_another_changes_the_tare_is_asked_about(
     async with sit(path) as seat:
         await seat.press("enter")
         await seat.settle()
-        await seat.press("r")
+        await seat.press("c")
         await seat.type("11")
         await seat.type("1181\r")
         await seat.type("1081")

@@ -63,7 +63,7 @@ async def test_a_digit_on_the_dose_sheet_beside_an_ingredient(tmp_path, sit, how
 
 async def test_a_page_is_left_once_and_the_first_page_never(household, sit):
     async with sit(household()) as seat:
-        await seat.press("h")
+        await seat.press("H")
         page = seat.app.screen
         assert page.NAME == "history"
         page.leave()
@@ -77,7 +77,7 @@ async def test_a_page_is_left_once_and_the_first_page_never(household, sit):
 
 async def test_a_page_below_another_is_left_once_it_is_on_top(household, sit):
     async with sit(household()) as seat:
-        await seat.press("h")
+        await seat.press("H")
         below = seat.app.screen
         await seat.press("question_mark")
         assert seat.app.screen.NAME == "keys"
@@ -91,7 +91,7 @@ async def test_a_page_below_another_is_left_once_it_is_on_top(household, sit):
 
 async def test_held_keys_that_leave_pages_end_on_the_first(household, sit):
     async with sit(household()) as seat:
-        for key in ("h", "question_mark"):
+        for key in ("H", "question_mark"):
             await seat.press(key)
         for _ in range(30):
             seat.app.post_message(events.Key("escape", "\x1b"))

@@ -11,7 +11,7 @@ PACKS = "SELECT code, weight_g, given_to, mixed_with IS NOT NULL FROM pack JOIN 
 
 async def finish(seat, code: str) -> None:
     await open_lot(seat, code)
-    await seat.press("e")
+    await seat.press("E")
     await seat.type("\r")
     await seat.press("1", "enter", "enter", "enter")
     await seat.press("q")
@@ -29,9 +29,9 @@ async def test_one_pack_with_slices_of_two_lots_from_the_page_of_a_lot(household
     async with sit(household()) as seat:
         for code in ("C1", "C2"):
             await finish(seat, code)
-        await seat.press("e", "down", "enter")  # finished first stands below
+        await seat.press("B", "down", "enter")  # finished first stands below
         assert seat.lines()[0].startswith("C1")
-        await seat.press("p")
+        await seat.press("V")
         await seat.type("120 D1 80")
         assert "D1 is in cure; finish it, then pack it." in seat.text()
         for _ in range(5):
@@ -42,7 +42,7 @@ async def test_one_pack_with_slices_of_two_lots_from_the_page_of_a_lot(household
         assert seat.ask(PACKS) == [("C1", 120.0, "Ida", 0), ("C2", 80.0, "Ida", 1)]
         await seat.press("right")
         assert "120 g, mixed with C2 80 g, for Ida" in seat.text()
-        await seat.press("p")
+        await seat.press("V")
         await seat.type("180 190\r\r\r")
         assert [row[:2] for row in seat.ask(PACKS)[2:]] == [("C1", 180.0), ("C1", 190.0)]
         await seat.press("u", "u", "y")  # y: one of the two is of C2 too
@@ -53,7 +53,7 @@ async def test_marked_lots_of_the_book_into_one_pack(household, sit):
     async with sit(household()) as seat:
         for code in ("C1", "C2"):
             await finish(seat, code)
-        await seat.press("e", "m", "m", "p")
+        await seat.press("B", "space", "space", "V")
         assert "one pack of C2, C1: how much of each" in seat.text()
         await seat.type("200\r")
         assert "Begin with a lot, then its weight" in seat.text()
@@ -70,7 +70,7 @@ async def test_a_mixed_pack_while_a_lot_is_finished(household, sit):
     async with sit(household()) as seat:
         await finish(seat, "C2")
         await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("\r")
         await seat.press("1", "enter", "enter")
         await seat.type("120 C2 80\rIda\r")
@@ -83,7 +83,7 @@ async def test_as_many_names_as_packs_are_one_each_and_window_before_enter(house
     async with sit(household()) as seat:
         await finish(seat, "C2")
         await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("\r")
         await seat.press("1", "enter", "enter")
         await seat.type("180 190\r")
@@ -104,7 +104,7 @@ async def test_as_many_names_as_packs_are_one_each_and_window_before_enter(house
 async def test_the_first_lot_finished_brings_the_caution_once(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e")
+        await seat.press("E")
         await seat.type("\r")
         await seat.press("1", "enter", "enter", "enter")
         said = " ".join(seat.text().split())

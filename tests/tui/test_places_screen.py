@@ -65,12 +65,12 @@ async def test_each_place_shows_its_air_at_every_width(household, sit, size):
 async def test_a_reading_is_typed_and_the_place_read_by_hand_from_then_on(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("p", "r")
+        await seat.press("p", "g")
         await seat.type("3,5 78\r")
         assert seat.ask("SELECT temp_c, rh_pct, sensor_id FROM reading") == [(3.5, 78.0, 0)]
         assert "3.5 °C, 78 %" in seat.text()
         assert "read by hand" in seat.text()
-        await seat.press("r")
+        await seat.press("g")
         await seat.type("warm\r")
         assert seat.ask("SELECT count(*) FROM reading") == [(1,)]
 
@@ -78,7 +78,7 @@ async def test_a_reading_is_typed_and_the_place_read_by_hand_from_then_on(househ
 async def test_a_reading_by_hand_is_named_taken_back_and_put_back(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("p", "r")
+        await seat.press("p", "g")
         await seat.type("3.5 78\r")
         assert "Fridge 2: 3.5 °C, 78 % recorded. u takes it back." in seat.text()
         await seat.press("u")
@@ -89,16 +89,16 @@ async def test_a_reading_by_hand_is_named_taken_back_and_put_back(household, sit
         await seat.press("y")
         assert seat.ask("SELECT temp_c, rh_pct FROM reading") == [(3.5, 78.0)]
         assert seat.ask("SELECT last_at IS NOT NULL FROM heard") == [(1,)]
-        await seat.press("q", "h")
+        await seat.press("q", "H")
         assert "reading Fridge 2 3.5 °C, 78 %" in seat.text()
 
 
 async def test_a_reading_over_another_of_the_same_second_gives_it_back(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("p", "r")
+        await seat.press("p", "g")
         await seat.type("3 70\r")
-        await seat.press("r")
+        await seat.press("g")
         await seat.type("13 70\r")
         assert seat.ask("SELECT temp_c FROM reading") == [(13.0,)]
         await seat.press("u")
@@ -108,9 +108,9 @@ async def test_a_reading_over_another_of_the_same_second_gives_it_back(household
 async def test_a_reading_by_hand_is_judged_at_once(household, sit):
     """By the band the household set; by stage the limits of the settings (design values)."""
     async with sit(household()) as seat:
-        await seat.press("p", "b")
+        await seat.press("p", "e")
         await seat.type("2..5C 72..82%\r")
-        await seat.press("r")
+        await seat.press("g")
         await seat.type("9 62\r")
         said = " ".join(seat.text().split())
         assert "Fridge 2: 9.0 °C, 62 % recorded. 9 °C is above 2–5 °C." in said
@@ -121,7 +121,7 @@ async def test_a_reading_by_hand_is_judged_at_once(household, sit):
 async def test_a_band_is_named_and_taken_back(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("p", "b")
+        await seat.press("p", "e")
         await seat.type("1..4C\r")
         assert "Fridge 2: band 1–4 °C recorded" in seat.text()
         await seat.press("u")
@@ -133,7 +133,7 @@ async def test_a_band_is_named_and_taken_back(household, sit):
 async def test_a_failure_is_typed_and_written_into_its_lots(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("p", "o")
+        await seat.press("p", "O")
         await seat.type("24 Nov 22:00–07:00 14\r")
         said = " ".join(seat.text().split())
         assert "most at risk first: D1, D2, D3" in said
@@ -149,7 +149,7 @@ async def test_a_failure_is_typed_and_written_into_its_lots(household, sit):
 async def test_what_a_failure_lacks_is_asked_for(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("p", "o")
+        await seat.press("p", "O")
         await seat.type("yesterday 22:00\r")
         assert "until" in seat.text()
         assert seat.ask("SELECT count(*) FROM event WHERE kind = 'outage'") == [(0,)]
@@ -163,7 +163,7 @@ async def test_what_a_failure_lacks_is_asked_for(household, sit):
 async def test_a_failure_stands_as_a_need_until_somebody_decides(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("p", "o")
+        await seat.press("p", "O")
         await seat.type("24 Nov 22:00–07:00 14\r")
         (need,) = [n for n in needs(path) if n.cause == "place-failed"]
         assert (need.level, need.place) == ("act", "Fridge 2")
@@ -172,12 +172,12 @@ async def test_a_failure_stands_as_a_need_until_somebody_decides(household, sit)
         await seat.press("enter")
         assert "x: off or warm Tue 24 Nov 22:00 to 07:00, up to 14.0 °C" in seat.text()
         assert "x" in "".join(seat.lines()[1:-4])
-        await seat.press("q", "a")
+        await seat.press("q", "J")
         await seat.type("still cold and firm\r")
         assert [n for n in needs(path) if n.cause == "place-failed"] == []
         kept = seat.ask("SELECT count(*) FROM event WHERE kind = 'decision' AND text LIKE 'still%'")
         assert kept[0][0] >= 3
-        await seat.press("a")
+        await seat.press("J")
         assert "waits for a decision" in seat.text()
         await seat.press("u")
         assert [n.cause for n in needs(path) if n.cause == "place-failed"] == ["place-failed"]
@@ -186,7 +186,7 @@ async def test_a_failure_stands_as_a_need_until_somebody_decides(household, sit)
 async def test_a_lot_that_bears_the_failure_is_named_with_the_reason(household, sit):
     path = household()
     async with sit(path) as seat:
-        await seat.press("p", "down", "o")
+        await seat.press("p", "down", "O")
         await seat.type("24 Nov 22:00–07:00 15\r")
         said = " ".join(seat.text().split())
         assert "no lot was affected" in said
@@ -201,7 +201,7 @@ async def test_a_place_and_its_band_are_typed(household, sit):
         kept = seat.ask("SELECT name, temp_lo_c, rh_hi_pct FROM place ORDER BY id DESC LIMIT 1")
         assert kept == [("Attic [b]", 8.0, 80.0)]
         assert "Attic [b]" in seat.text()
-        await seat.press("down", "b")
+        await seat.press("down", "e")
         await seat.type("9..13C\r")
         assert seat.ask("SELECT temp_lo_c FROM place WHERE name = 'Chamber'") == [(9.0,)]
 
@@ -214,16 +214,16 @@ async def test_a_week_is_drawn_and_turned_over(household, sit, size):
         await seat.press("p", "down", "enter")
         assert "temperature" in seat.lines()[0]
         assert "⠤" in seat.text() or "⠒" in seat.text() or "⡠" in seat.text()
-        await seat.press("t")
+        await seat.press("v")
         assert "relative humidity" in seat.lines()[0]
-        await seat.press("t")
+        await seat.press("v")
         assert "dew point" in seat.lines()[0]
         await seat.press("left", "left")
         assert "Nothing was read" in seat.text()
-        await seat.press("right", "right", "n")
+        await seat.press("right", "right", "G")
         assert "no second sensor" in seat.text()
         assert all(len(line) == size[0] for line in seat.lines())
-        await seat.press("s")
+        await seat.press("space")
         assert "25 Nov" in seat.lines()[0]
         await seat.press("q", "q")
         assert seat.lines()[0].startswith("RACK")
@@ -234,7 +234,7 @@ async def test_a_file_without_places_says_how_to_make_one(tmp_path, sit):
         await seat.settle()
         await seat.press("q", "p")
         assert "n makes one" in seat.text()
-        await seat.press("enter", "down", "o")
+        await seat.press("enter", "down", "O")
         assert "no place yet" in seat.text()
 
 
@@ -341,7 +341,7 @@ async def test_a_long_span_says_that_its_days_are_still_summed_up(household, sit
     path = household()
     air(path)
     async with sit(path, size=(60, 20)) as seat:
-        await seat.press("p", "down", "enter", "t", "s", "s")
+        await seat.press("p", "down", "enter", "v", "space", "space")
         text = " ".join(seat.text().split())
         assert "No daily means yet; they are made while the program runs." in text
         assert "Nothing was read" not in text
@@ -391,7 +391,7 @@ async def test_a_place_taken_back_leaves_the_cursor_on_another_and_is_put_back(h
         assert seat.ask("SELECT name FROM place WHERE voided_at IS NULL ORDER BY id DESC")[0] == (
             "Attic",
         )
-        await seat.press("down", "down", "u", "down", "r")
+        await seat.press("down", "down", "u", "down", "g")
         assert "Chamber now" in seat.text()
 
 
@@ -402,7 +402,7 @@ async def test_before_there_is_a_place_only_making_one_is_offered(tmp_path, sit)
         assert seat.lines()[-1].split() == ["?", "keys", "q", "back", "n", "new"]
         await seat.press("n")
         await seat.type("Attic 10..14C\r")
-        assert "r reading" in seat.lines()[-1]
+        assert "g reading" in seat.lines()[-1]
         await seat.press("u")
         assert seat.lines()[-1].split() == ["?", "keys", "q", "back", "y", "redo", "n", "new"]
         await seat.press("y")
@@ -428,6 +428,6 @@ async def test_a_place_with_hardly_a_reading_opens_its_air(household, sit, typed
         for _span in range(3):
             for _panel in PANELS:
                 assert seat.lines()[0].startswith("Fridge 2")
-                await seat.press("t")
-            await seat.press("s")
+                await seat.press("v")
+            await seat.press("space")
         assert seat.lines()[0].startswith("Fridge 2")

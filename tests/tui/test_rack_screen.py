@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import pytest
 
-from curedash.present.words import ABOUT, NOTHING, SIGNS
+from curedash.present.words import ABOUT, NOTHING, SIGNS, text_of
 from curedash.services.file import backup
 from curedash.services.file.demo import build_demo
 from curedash.services.file.restore import restore
@@ -185,15 +185,15 @@ async def test_a_new_day_renews_order_and_date(household, sit):
 
 async def test_filters_by_one_key_each(household, sit):
     async with sit(household()) as seat:
-        await seat.press("t")
+        await seat.press("L", "3")
         assert codes(seat) == ["C1", "C2", "C3", "C4", "C5"]
         assert "drying: 5 of 9" in seat.lines()[0]
-        await seat.press("t", "end", "l")
+        await seat.press("L", "3", "end", "L", "2")
         assert codes(seat) == ["D2", "D1", "D3", "E1"]
-        await seat.press("escape", "f")
+        await seat.press("escape", "slash")
         await seat.type("belly")
         assert codes(seat) == ["D2", "D1", "D3"]
-        await seat.press("enter", "v")
+        await seat.press("enter", "L", "1")
         assert "batch D + “belly”: 3 of 9" in seat.lines()[0]
         await seat.press("escape")
         assert len(codes(seat)) == 9
@@ -201,10 +201,10 @@ async def test_filters_by_one_key_each(household, sit):
 
 async def test_a_filter_without_a_match_says_the_way_out(household, sit):
     async with sit(household()) as seat:
-        await seat.press("f")
+        await seat.press("slash")
         await seat.type("[/no such\r")
         assert "No row matches; Esc shows all again." in seat.text()
-        await seat.press("v")
+        await seat.press("L")
         assert "no lot here" in seat.text()
 
 
@@ -319,11 +319,11 @@ async def test_a_copy_brought_back_puts_the_rows_in_order(household, sit):
         await windows_stand(seat)
         await seat.press("o")
         before = codes(seat)
-        await seat.press("h", "c", "n", "enter", "q", "q")
+        await seat.press("H", "C", "n", "enter", "q", "q")
         await seat.type("1165\r")
         await seat.press("o")
         assert codes(seat)[0] == "C2"
-        await seat.press("h", "c", "home", "enter", "y")
+        await seat.press("H", "C", "home", "enter", "y")
         assert "Restored" in seat.text()
         await seat.press("q", "q")
         assert codes(seat) == before
@@ -370,7 +370,7 @@ async def test_empty_lines_below_a_short_rack_hold_more_needs(household, sit):
         assert "more" not in text.partition("Chamber")[2]
         for line in every:
             assert line.strip()[:40] in text
-        await seat.press("f")
+        await seat.press("slash")
         assert every[0].strip()[:40] in seat.text()  # a filter moves nothing
         await seat.press("escape")
         await seat.pilot.resize_terminal(80, 14)
@@ -401,10 +401,14 @@ async def test_when_all_is_snoozed_it_says_until_when(household, sit):
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])
-async def test_the_keys_of_the_rack_begin_with_what_its_signs_mean(household, sit, size):
+async def test_the_keys_of_the_rack_begin_with_what_is_done_and_end_with_the_signs(
+    household, sit, size
+):
     async with sit(household(), size=size) as seat:
         await seat.press("question_mark")
-        lines = [line.strip() for line in seat.lines()]
+        assert [line.split()[0] for line in seat.lines()[2:7]] == ["Do", "w", "r", "n", "N"]
+        keys = seat.app.screen.list
+        lines = [text_of(keys._draw(key)).strip() for key in keys.keys]
         for sign in (*(sign for sign in SIGNS.values() if sign.strip()), ABOUT, NOTHING, "~"):
             assert any(line.split()[:1] == [sign] for line in lines), sign
         assert any("way to its target" in line for line in lines)
@@ -455,7 +459,7 @@ async def test_rack_needs_and_check_count_alike(household, sit, capsys):
 
 async def test_a_key_that_left_a_page_and_comes_again_does_not_leave_the_program(household, sit):
     async with sit(household()) as seat:
-        await seat.press("h")
+        await seat.press("H")
         await seat.type("qqq")  # held
         assert seat.app.screen.NAME == "rack"
         assert "q again leaves curedash." in seat.text()
@@ -499,7 +503,7 @@ async def test_on_a_tall_screen_the_needs_stand_right_below_the_lots(household, 
 
 async def test_the_style_that_holds_the_letters_is_named_where_no_row_shows_them(household, sit):
     async with sit(household()) as seat:
-        await seat.press("f")
+        await seat.press("slash")
         await seat.type("coppa")
         assert "in style " in seat.lines()[0]
         assert "Enter keep these rows   Esc all rows" in seat.text()
@@ -512,7 +516,7 @@ async def test_what_an_empty_list_says_stands_near_its_head(tmp_path, sit):
             (): "No lots yet. ",
             ("a",): "Nothing needs you today.",
             ("p",): "No place yet: ",
-            ("e",): "No lot is finished yet; ",
+            ("B",): "No lot is finished yet; ",
         }
         for keys, words in empty.items():
             await seat.press(*keys)

@@ -33,7 +33,7 @@ async def test_five_lots_with_four_digits_cost_26_keys(household, sit):
 @pytest.mark.parametrize("way_out", ["q", "escape", "enter", "space"])
 async def test_after_the_last_lot_a_late_key_only_leaves_the_summary(household, sit, way_out):
     async with sit(household()) as seat:
-        await seat.type("r1181\r1041\rs1150\rs")
+        await seat.type("r1181\r1041\r 1150\r ")
         assert seat.lines()[0].startswith("ROUND   over")
         text = seat.text()
         assert "3 lots weighed, 2 left out" in text
@@ -51,7 +51,7 @@ async def test_after_the_last_lot_a_late_key_only_leaves_the_summary(household, 
 
 async def test_a_key_typed_while_the_last_one_is_saved_only_leaves_the_summary(household, sit):
     async with sit(household()) as seat:
-        await seat.type("rssss1100\rq")
+        await seat.type("r    1100\rq")
         assert seat.ask(KEPT) == [(37,)]
         assert seat.app.is_running
         assert seat.lines()[0].startswith("RACK")
@@ -59,7 +59,7 @@ async def test_a_key_typed_while_the_last_one_is_saved_only_leaves_the_summary(h
 
 async def test_the_last_weight_can_be_taken_back_from_the_summary(household, sit):
     async with sit(household()) as seat:
-        await seat.type("rssss1100\r")
+        await seat.type("r    1100\r")
         assert seat.lines()[0].startswith("ROUND   over")
         await seat.press("u")
         assert seat.ask(KEPT) == [(36,)]
@@ -103,7 +103,7 @@ def test_a_weigh_in_of_yesterday_leaves_room_before_what_is_expected(width):
 
 async def test_it_shows_how_far_and_what_was_left_out(household, sit):
     async with sit(household()) as seat:
-        await seat.type("r1181\rs")
+        await seat.type("r1181\r ")
         assert seat.lines()[0].startswith("ROUND   3/5")
         assert "+ C1    thick end" in seat.text()
         assert "left out" in seat.text()
@@ -124,10 +124,11 @@ async def test_back_takes_the_weight_back_and_returns_to_the_lot(household, sit)
 
 async def test_a_note_and_a_bare_piece_go_with_the_next_weight(household, sit):
     async with sit(household()) as seat:
-        await seat.type("rn")
+        await seat.type("rl")
         await seat.type("firm at the tip\r")
         assert "note: firm at the tip" in seat.text()
-        await seat.type("t1153\r")
+        await seat.press("tab")
+        await seat.type("1153\r")
         row = seat.ask("SELECT gross_g, tare_g, note FROM weigh_in ORDER BY id DESC LIMIT 1")
         assert row == [(1153.0, 0.0, "firm at the tip")]
         assert "\nC2 " in seat.text()
@@ -161,7 +162,7 @@ async def test_a_sudden_loss_is_asked_about_as_on_the_rack(household, sit):
 
 async def test_a_lot_left_out_is_taken_in_again_and_that_is_said(household, sit):
     async with sit(household()) as seat:
-        await seat.type("rs")
+        await seat.type("r ")
         assert "\nC2 " in seat.text()
         await seat.press("u")
         assert "\nC1 " in seat.text()
@@ -193,14 +194,14 @@ async def test_what_is_expected_is_the_same_after_a_weight_was_taken_back(househ
 
 async def test_without_tare_the_key_and_the_hint_of_the_round_say_so(household, sit):
     async with sit(household()) as seat:
-        await seat.press("r", "t")
-        assert "t with tare" in seat.lines()[-1]
+        await seat.press("r", "tab")
+        assert "Tab with tare" in seat.lines()[-1]
         assert " alone, " in seat.lines()[-2]
 
 
 async def test_a_round_in_which_all_were_left_out_saved_nothing(household, sit):
     async with sit(household()) as seat:
-        await seat.press("r", "s", "s", "s", "s", "s")
+        await seat.press("r", "space", "space", "space", "space", "space")
         text = seat.text()
         assert "nothing was weighed" in text
         assert "Nothing was weighed, 5 left out" in text
@@ -260,7 +261,7 @@ async def test_what_was_due_stays_due_for_the_round_once_it_is_weighed(household
 
 async def test_the_arrows_go_back_to_a_lot_just_weighed_and_on_again(household, sit):
     async with sit(household()) as seat:
-        await seat.type("r1181\rs")
+        await seat.type("r1181\r ")
         await seat.press("up", "up")
         assert "\nC1 thick end ›" in seat.text() or "C1 was weighed in this round" in seat.text()
         await seat.type("1179\r")

@@ -29,7 +29,7 @@ async def go_to(seat, kind: str, which: str = "") -> None:
 async def test_units_change_at_once_on_every_page(household, sit):
     async with sit(household(), size=(120, 36)) as seat:
         assert " 125 g " in seat.lines()[2]
-        await seat.press("m", "enter", "2", "enter", "q")
+        await seat.press("S", "enter", "2", "enter", "q")
         assert "oz" in seat.lines()[2]
         assert 'weights = "lb"' in Path(view_path()).read_text(encoding="utf-8")
         await seat.press("w")
@@ -43,7 +43,7 @@ async def test_units_change_at_once_on_every_page(household, sit):
 
 async def test_the_look_changes_at_once(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "theme")
         await seat.press("enter", "2", "enter")
         assert seat.app.theme == LIGHT
@@ -55,7 +55,7 @@ async def test_where_colours_are_unwelcome_the_choice_is_kept_for_elsewhere(
 ):
     monkeypatch.setenv("NO_COLOR", "1")
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "theme")
         await seat.press("enter", "2", "enter")
         assert seat.app.theme == "terminal"
@@ -66,7 +66,7 @@ async def test_where_colours_are_unwelcome_the_choice_is_kept_for_elsewhere(
 async def test_a_scale_is_added_changed_and_forgotten(household, sit):
     scales = "SELECT name, division_g, max_g FROM scale"
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "new-scale")
         await seat.press("n")
         await seat.type("fine 0.1 g 500 g\r")
@@ -77,7 +77,7 @@ async def test_a_scale_is_added_changed_and_forgotten(household, sit):
         await seat.press("backspace")
         await seat.type("g up\r")
         assert seat.ask(scales) == [("fine", 0.1, 500.0)]
-        await seat.press("r")
+        await seat.press("X")
         assert seat.ask(scales) == []
         await seat.press("q", "u")
         assert seat.ask(scales) == [("fine", 0.1, 500.0)]
@@ -85,7 +85,7 @@ async def test_a_scale_is_added_changed_and_forgotten(household, sit):
 
 async def test_a_scale_without_a_division_is_refused_with_an_example(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "new-scale")
         await seat.press("enter")
         await seat.type("kitchen\r")
@@ -95,30 +95,30 @@ async def test_a_scale_without_a_division_is_refused_with_an_example(household, 
 
 async def test_bands_and_who_measures(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "place", "Fridge 2")
         await seat.press("enter")
         await seat.type("1..4C\r")
-        await seat.press("w", "1", "enter")
+        await seat.press("G", "1", "enter")
         kept = seat.ask("SELECT temp_lo_c, temp_hi_c, watch FROM place WHERE name = 'Fridge 2'")
         assert kept == [(1.0, 4.0, "sensor")]
 
 
 async def test_an_alert_is_changed_and_put_back(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "alert", "sensor-silent")
         await seat.press("enter")
         await seat.type("6\r")
         assert "6 h *" in seat.text()
-        await seat.press("r")
+        await seat.press("X")
         assert "3 h" in seat.text()
         assert seat.ask("SELECT * FROM alert_rule") == []
 
 
 async def test_a_threshold_in_fahrenheit_is_kept_in_celsius(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m", "down", "enter", "2", "enter")
+        await seat.press("S", "down", "enter", "2", "enter")
         await go_to(seat, "alert", "in-cure-warm-24h")
         assert "41 °F" in seat.text()
         await seat.press("enter")
@@ -130,7 +130,7 @@ async def test_a_threshold_in_fahrenheit_is_kept_in_celsius(household, sit):
 
 async def test_zone_rule_set_and_copies(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "zone")
         await seat.press("enter")
         await seat.type("Nowhere/At all\r")
@@ -154,7 +154,7 @@ async def test_zone_rule_set_and_copies(household, sit):
 
 async def test_an_own_key_works_at_once_and_at_the_foot(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "own-keys")
         await seat.press("enter")
         await seat.type("rack.weigh G\r")
@@ -168,18 +168,18 @@ async def test_an_own_key_works_at_once_and_at_the_foot(household, sit):
 
 async def test_a_taken_key_is_refused_with_what_has_it(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "own-keys")
         await seat.press("enter")
         await seat.type("rack.weigh n\r")
-        assert "n is rack.new-batch already" in seat.text()
+        assert "n is rack.new already" in seat.text()
         await seat.press("escape")
         assert load().keys is None
 
 
 async def test_a_scale_in_ounces_is_shown_and_kept_as_it_was_typed(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "new-scale")
         await seat.press("enter")
         await seat.type("bench 0.1 oz 11 lb\r")
@@ -203,12 +203,12 @@ async def test_a_style_nobody_used_is_removed_and_one_in_use_stays(household, si
     conn.commit()
     conn.close()
     async with sit(path) as seat:
-        await seat.press("m")
+        await seat.press("S")
         await go_to(seat, "styles", "zzz")
-        await seat.press("r")
+        await seat.press("X")
         assert seat.ask("SELECT id FROM style ORDER BY id") == [("ours",)]
         await go_to(seat, "styles", "ours")
-        await seat.press("r")
+        await seat.press("X")
         assert "cannot be removed: batch" in seat.text()
         assert seat.ask("SELECT id FROM style ORDER BY id") == [("ours",)]
 
@@ -216,21 +216,21 @@ async def test_a_style_nobody_used_is_removed_and_one_in_use_stays(household, si
 async def test_title_and_foot_follow_the_marked_line(household, sit):
     """A key that does nothing on a line is not at its foot."""
     async with sit(household()) as seat:
-        await seat.press("m")
+        await seat.press("S")
         assert "This person" in seat.lines()[0]
         assert "lines below" in seat.lines()[0]
         assert not {"r", "n", "w"} & {key for key, _words in seat.app.screen.hints()}
         await go_to(seat, "alert", "sensors-apart-temp")
         await seat.press("down")
         assert "Alerts" in seat.lines()[0]
-        assert ("r", "usual") in seat.app.screen.hints()
-        assert "r usual" in seat.lines()[-1]
+        assert ("X", "usual") in seat.app.screen.hints()
+        assert "X usual" in seat.lines()[-1]
         assert "humidities of two sensors of a place differ by (today)" in seat.text()
 
 
 async def test_a_question_shows_every_answer_that_has_room(household, sit):
     async with sit(household()) as seat:
-        await seat.press("m", "down", "enter")
+        await seat.press("S", "down", "enter")
         assert "temperatures in › [°C]  °F" in seat.text()
         await seat.press("right")
         assert "temperatures in › °C  [°F]" in seat.text()

@@ -48,5 +48,5 @@ def test_every_need_of_a_lot_that_asks_for_more_than_a_weight_has_words_for_its_
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
 def test_a_threshold_that_is_usually_off_says_so_once(rule: AlertRule) -> None:
-    row = _alert_row(StandingRule(rule, rule.default, own=False))
+    row = _alert_row(StandingRule(rule, rule.default, own=False), "X")
     assert row.help.count("off") == int(rule.may_be_off or rule.default is None)

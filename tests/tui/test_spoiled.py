@@ -50,7 +50,7 @@ async def test_thrown_away_from_its_smell_is_asked_once_more(household, sit):
 async def test_opened_and_smells_off_goes_aside_or_away_only(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("o", "5")
+        await seat.press("i", "5")
         foot = " ".join(seat.lines()[-4:])
         assert "1 put aside" in foot
         assert "2 throw away" in foot
@@ -58,7 +58,7 @@ async def test_opened_and_smells_off_goes_aside_or_away_only(household, sit):
         assert "equalise" not in foot
         await seat.press("1")
         assert seat.ask(ALARMS) == [("opened: smells off, put aside",)]
-        await seat.press("o", "1")
+        await seat.press("i", "1")
         assert "eat" not in " ".join(seat.lines()[-4:])  # until it was decided
         await seat.press("2")
         assert seat.ask(STAGE) == [("drying",)]  # asked once more
@@ -76,11 +76,11 @@ async def test_nothing_says_pull_it_until_it_was_decided(household, sit):
         await seat.press("w")
         assert "pull" not in " ".join(seat.lines()[-4:])
         await seat.press("escape")
-        await seat.press("e")
+        await seat.press("E")
         assert "C1: smell sour. Put it aside or throw it away" in words(seat)
-        await seat.press("a")
+        await seat.press("J")
         await seat.type("cooked for the dog\r")
-        await seat.press("e")
+        await seat.press("E")
         assert "final weight" in words(seat) or "on the scale" in words(seat)
         await seat.press("escape")
         assert "pull at" in words(seat)

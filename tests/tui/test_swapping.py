@@ -34,9 +34,9 @@ async def test_a_key_on_a_lot_swaps_its_newest_weigh_in_with_anothers(household,
         await seat.type("r970\rk1140\rkq")
         row = next(n for n, line in enumerate(seat.lines()) if " C1 " in line)
         assert row
-        await seat.press("f")
+        await seat.press("slash")
         await seat.type("C1\r")
-        await seat.press("S")
+        await seat.press("e", "3")
         assert "swap its newest weigh-in with which lot" in seat.text()
         assert "C2 1140 g" in seat.text()
         await seat.type("C2\r")
@@ -48,7 +48,7 @@ async def test_a_key_on_a_lot_swaps_its_newest_weigh_in_with_anothers(household,
 
 async def test_a_lot_that_was_not_weighed_lately_has_nothing_to_swap(household, sit):
     async with sit(household()) as seat:
-        await seat.press("f")
+        await seat.press("slash")
         await seat.type("D1\r")
-        await seat.press("S")
+        await seat.press("e", "3")
         assert "nothing to swap" in seat.text()

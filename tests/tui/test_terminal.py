@@ -121,7 +121,7 @@ def newest(path) -> tuple:
 def test_esc_and_a_letter_typed_fast_leave_the_prompt_and_do_what_the_letter_does(terminal):
     seat = terminal()
     seat.until("w weigh")
-    seat.type("f")
+    seat.type("/")
     seat.until("find ›")
     seat.type("\x1br")
     seat.until("ROUND")
@@ -366,7 +366,7 @@ def test_ended_while_a_note_waits_for_another_program_it_is_set_aside(terminal):
     seat.until("w weigh")
     seat.type("\r")
     seat.until("q back")
-    seat.type("n")
+    seat.type("l")
     seat.until(" › ")
     other = sqlite3.connect(seat.path, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")

@@ -25,7 +25,7 @@ async def test_backspace_after_a_refusal_edits_it(household, sit):
 async def test_an_answer_that_was_refused_is_replaced_too(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("g", "1")
+        await seat.press("e", "2", "1")
         await seat.type("heavy\r")
         await seat.type("1500")
         assert "heavy1500" not in seat.text()
@@ -47,7 +47,7 @@ async def test_esc_at_the_tare_goes_back_to_the_weight(household, sit):
 async def test_digits_typed_at_a_choice_are_shown_and_answer_nothing(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("r")
+        await seat.press("c")
         await seat.type("94")
         assert "choose: a number, not 94" in seat.lines()[-1]
         assert "meat was taken off" in seat.text()
@@ -58,7 +58,7 @@ async def test_digits_typed_at_a_choice_are_shown_and_answer_nothing(household, 
 async def test_digits_typed_at_a_choice_are_carried_on_to_the_value_after_it(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("r", "1")
+        await seat.press("c", "1")
         await seat.type("941")  # 1 and 4 would be reasons: they belong to the number begun
         assert "choose: a number, not 941" in seat.lines()[-1]
         await seat.press("enter")
@@ -72,7 +72,7 @@ async def test_digits_typed_at_a_choice_are_carried_on_to_the_value_after_it(hou
 async def test_digits_typed_at_several_choices_wait_for_the_first_value(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("r")
+        await seat.press("c")
         await seat.type("941\r1")
         assert "what" in foot(seat)
         await seat.press("1")
@@ -82,7 +82,7 @@ async def test_digits_typed_at_several_choices_wait_for_the_first_value(househol
 async def test_what_stands_on_a_value_line_is_not_replaced_by_what_was_carried(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("r", "1", "1")
+        await seat.press("c", "1", "1")
         await seat.type("1226\r")
         await seat.press("up", "up")
         await seat.type("941\r")

@@ -62,24 +62,24 @@ def typed(seat) -> str:
 #: how to come to an input from the Rack, and what is typed into it first (if it is empty)
 INPUTS = {
     "weigh-in": (("w",), "1181"),
-    "find": (("f",), "belly"),
+    "find": (("slash",), "belly"),
     "new batch, name": (("n", "tab"), "Collar"),
     "new batch, a default": (("n", *"coppa", "tab"), ""),
-    "settings, scale": (("m", "S"), ""),
-    "stand-in page": (("d", "h", "enter", "w"), ""),
+    "settings, scale": (("S", "scale"), ""),
+    "stand-in page": (("d", "R", "enter", "ctrl+s"), ""),
     "snooze": (("a", "z"), "3 the sensor is in the post"),
-    "opened": (("enter", "o"), "1181"),
-    "divide": (("enter", "d"), "400 280"),
-    "note": (("enter", "n"), "firm at the tip"),
-    "reading": (("p", "r"), "3.5 78"),
-    "away": (("d", "a"), "12-19 Dec"),
-    "book": (("e", "f"), "loin"),
+    "opened": (("enter", "i"), "1181"),
+    "divide": (("enter", "Y"), "400 280"),
+    "note": (("enter", "l"), "firm at the tip"),
+    "reading": (("p", "g"), "3.5 78"),
+    "away": (("d", "n"), "12-19 Dec"),
+    "book": (("B", "slash"), "loin"),
 }
 
 
 async def go_to(seat, keys) -> None:
     for key in keys:
-        if key == "S":
+        if key == "scale":
             while seat.app.screen.row_here().kind != "scale":
                 await seat.press("down")
             await seat.press("enter")

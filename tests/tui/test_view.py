@@ -75,7 +75,7 @@ def test_an_unknown_choice_or_value_leaves_the_rest_standing(write):
     ("name", "key", "why"),
     [
         ("rack.fly", "y", "no command rack.fly"),
-        ("rack.weigh", "n", "n is rack.new-batch already"),
+        ("rack.weigh", "n", "n is rack.new already"),
         ("rack.weigh", "F2", "F2 is any.palette already"),
         ("rack.weigh", "7", "digits start a weight"),
         ("rack.weigh", "ctrl+b", "not a key that every terminal passes on"),
@@ -91,7 +91,7 @@ def test_a_key_that_cannot_be_is_one_sentence_and_the_usual_key(name, key, why):
 
 
 def test_two_commands_may_swap_their_keys():
-    found, troubles = usable({"rack.weigh": ("n",), "rack.new-batch": ("w",)})
+    found, troubles = usable({"rack.weigh": ("n",), "rack.new": ("w",)})
     assert troubles == []
     use_keys(found)
     assert by_key("rack")["n"].id == "rack.weigh"

@@ -271,11 +271,11 @@ async def test_the_hint_is_for_what_lies_on_the_scale(household, sit):
         await seat.press("w")
         with_it = numbers(seat.lines()[-2])
         assert "tare 28" in seat.lines()[-2]
-        assert "t without tare" in seat.lines()[-1]
-        await seat.press("t")
+        assert "Tab without tare" in seat.lines()[-1]
+        await seat.press("tab")
         alone = numbers(seat.lines()[-2])
         assert " alone, " in seat.lines()[-2]
-        assert "t with tare" in seat.lines()[-1]
+        assert "Tab with tare" in seat.lines()[-1]
         assert len(alone) >= 3
         for whole, meat in zip(with_it, alone, strict=True):
             assert abs(whole - meat - 28) <= 1.01

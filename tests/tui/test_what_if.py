@@ -42,7 +42,7 @@ async def test_a_place_whose_air_is_unknown_is_refused_and_what_was_typed_stays(
 async def test_a_lot_in_the_cure_has_no_window_to_ask_about(household, sit):
     async with sit(household()) as seat:
         await seat.settle()
-        await seat.press("f")
+        await seat.press("slash")
         await seat.type("D1\r")
         await seat.press("enter", "W")
         assert "no hang weight yet" in " ".join(seat.text().split())

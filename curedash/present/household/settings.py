@@ -100,28 +100,40 @@ def first_rows(view: View, found: HouseholdSettings) -> list[Row]:
 
 
 def all_rows(
-    view: View, found: HouseholdSettings, theme: str, path: str, *, plain_ink: bool = False
+    view: View,
+    found: HouseholdSettings,
+    theme: str,
+    path: str,
+    *,
+    plain_ink: bool = False,
+    remove_key: str,
+    sensor_key: str,
 ) -> list[Row]:
-    """Everything that can be changed, under heads; ``plain_ink``: colours are unwelcome here."""
+    """Everything that can be changed, under heads; ``plain_ink``: colours are unwelcome here.
+
+    The two keys are named at the heads they work under.
+    """
     return [
-        *_person_rows(view, theme, path, plain_ink=plain_ink),
+        *_person_rows(view, theme, path, plain_ink=plain_ink, remove_key=remove_key),
         *_household_rows(found),
         _head("Scales", "doses are rounded to the finest that fits"),
         *_scale_rows(found),
-        _head("Places", "their bands; w: who measures there"),
+        _head("Places", f"their bands; {sensor_key}: who measures there"),
         *_place_rows(found),
         _head("Own jars of curing salt", "curedash jar add · jar premix · jar remove"),
         *(_jar_row(jar) for jar in found.jars),
         *([] if found.jars else [Row("jars", "", "none yet", "the generic types are used")]),
-        _head("Own styles", "r: removes one no batch has; curedash style copy · set"),
+        _head("Own styles", f"{remove_key}: removes one no batch has; curedash style copy · set"),
         *(Row("styles", style.id, plain(style.name), plain(style.id)) for style in found.styles),
         *([] if found.styles else [Row("styles", "", "none yet", "the library's styles are used")]),
-        _head("Alerts", "design values of this program; r: the usual value"),
-        *(_alert_row(standing) for standing in found.rules),
+        _head("Alerts", f"design values of this program; {remove_key}: the usual value"),
+        *(_alert_row(standing, remove_key) for standing in found.rules),
     ]
 
 
-def _person_rows(view: View, theme: str, path: str, *, plain_ink: bool) -> list[Row]:
+def _person_rows(
+    view: View, theme: str, path: str, *, plain_ink: bool, remove_key: str
+) -> list[Row]:
     own_keys = len(view.keys or {})
     keys_words = count(own_keys, "command") if own_keys else "the usual keys"
     return [
@@ -146,7 +158,7 @@ def _person_rows(view: View, theme: str, path: str, *, plain_ink: bool) -> list[
             "a command and its key, e.g. rack.weigh G; rack.weigh alone: the usual key",
         ),
         *(
-            Row("own-key", name, "  " + name, " ".join(keys), "r: the usual key")
+            Row("own-key", name, "  " + name, " ".join(keys), f"{remove_key}: the usual key")
             for name, keys in (view.keys or {}).items()
         ),
     ]
@@ -274,13 +286,15 @@ def _jar_row(jar: Jar) -> Row:
     return Row("jars", jar.salt.id, plain(jar.salt.name), strength_words(jar))
 
 
-def _alert_row(standing: Any) -> Row:
+def _alert_row(standing: Any, remove_key: str) -> Row:
     rule = standing.rule
     apart = is_difference(rule.id)
     value = threshold(standing.value, rule.unit, apart=apart) + (" *" if standing.own else "")
     usual = threshold(rule.default, rule.unit, apart=apart)
     off = ", or off" if rule.may_be_off and rule.default is not None else ""
-    return Row("alert", rule.id, rule.words, value, f"usually {usual}{off}; r: the usual value")
+    return Row(
+        "alert", rule.id, rule.words, value, f"usually {usual}{off}; {remove_key}: the usual value"
+    )
 
 
 def strength_words(jar: Jar) -> str:

@@ -10,7 +10,7 @@ from curedash.domain.errors import Refused
 from curedash.present import signs
 from curedash.present.display_units import show_in
 from curedash.services.household.preferences import View, load
-from curedash.tui.chassis.commands import COMMANDS, KEY_WORDS, SCREENS, Command, use_keys
+from curedash.tui.chassis.commands import COMMANDS, KEY_WORDS, RENAMED, SCREENS, Command, use_keys
 
 _BY_WORD = {word.casefold(): key for key, word in KEY_WORDS.items()} | {
     key.casefold(): key for key in KEY_WORDS
@@ -40,7 +40,7 @@ def usable(wanted: Keys) -> tuple[dict[str, tuple[str, ...]], list[str]]:
     """
     taken: dict[str, tuple[str, ...]] = {}
     troubles: list[str] = []
-    for name, keys in wanted.items():
+    for name, keys in named_anew(wanted).items():
         try:
             taken[name] = tuple(checked(name, key) for key in keys)
         except Refused as bad:
@@ -52,6 +52,21 @@ def usable(wanted: Keys) -> tuple[dict[str, tuple[str, ...]], list[str]]:
         )
         del taken[mine.id]
     return taken, troubles
+
+
+def named_anew(keys: Keys) -> dict[str, tuple[str, ...]]:
+    """The same keys under the names their commands have today; two that became one share them.
+
+    Example
+    -------
+    >>> named_anew({"diary.keep": ("K",), "diary.write": ("w",), "rack.weigh": ("G",)})
+    {'diary.save': ('K', 'w'), 'rack.weigh': ('G',)}
+    """
+    found: dict[str, tuple[str, ...]] = {}
+    for name, own in keys.items():
+        name = RENAMED.get(name, name)
+        found[name] = (*found.get(name, ()), *own)
+    return found
 
 
 def checked(name: str, typed: str) -> str:

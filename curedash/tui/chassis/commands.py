@@ -73,6 +73,7 @@ class Command:
     label: str  # one or two words for the footer
     help: str  # one sentence
     footer: bool = False
+    within: str = ""  # verb of the page that offers it, where it has no key of its own
 
     @property
     def page(self) -> str:
@@ -86,8 +87,10 @@ class Command:
 
     @property
     def key_words(self) -> str:
-        """Its keys as they are printed."""
-        return " ".join(KEY_WORDS.get(key, key) for key in self.keys) or BY_LIST
+        """Its keys as they are printed; one without goes by the key that offers it."""
+        if self.keys:
+            return " ".join(KEY_WORDS.get(key, key) for key in self.keys)
+        return f"{key_of(f'{self.page}.{self.within}')} …" if self.within else BY_LIST
 
 
 COMMANDS: tuple[Command, ...] = (
@@ -95,37 +98,41 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("rack.weigh", ("w",), "weigh", "Weigh this lot; a digit starts it at once.", True),
     Command("rack.round", ("r",), "round", "Weigh every lot that is due, one by one.", True),
-    Command("rack.new-batch", ("n",), "new", "Salt a new batch: dose table, then lots.", True),
+    Command("rack.new", ("n",), "new", "Salt a new batch: dose table, then lots.", True),
     Command(
         "rack.under-way", ("N",), "under way", "Take in what is in the cure, or hangs, already."
     ),
     Command("rack.open", ("enter",), "open", "Open this lot: curve, weights, log.", True),
     Command("rack.needs", ("a",), "needs", "Everything that needs somebody.", True),
     Command("rack.places", ("p",), "places", "The places and their air."),
-    Command("rack.book", ("e",), "book", "Finished lots: curves, what they did, make again."),
+    Command("rack.book", ("B",), "book", "Finished lots: curves, what they did, make again."),
     Command("rack.diary", ("d",), "diary", "The coming days, days away, your stand-in."),
-    Command("rack.history", ("h", "H"), "history", "Who did what, when; take any change back."),
+    Command("rack.history", ("H",), "history", "Who did what, when; take any change back."),
     Command(
-        "rack.settings", ("m", "f9"), "settings", "Units, limits, scales, places, alerts, keys."
+        "rack.settings", ("S", "f9"), "settings", "Units, limits, scales, places, alerts, keys."
     ),
     Command("rack.stage", ("s",), "stage", "Move this lot to its next stage; b: its batch too."),
-    Command("rack.sheet", ("c", "f3"), "dose sheet", "The dose sheets of this lot's batch."),
+    Command("rack.sheet", ("f3",), "dose sheet", "The dose sheets of this lot's batch."),
     Command(
-        "rack.turned", ("U",), "turned", "Record a turn in the cure: this lot, or all in its place."
+        "rack.turned", ("t", "U"), "turned", "Record a turn in the cure: this lot, or its place."
     ),
     Command("rack.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
-    Command("rack.swap", ("S",), "swap", "Swap its newest weigh-in with another lot's."),
+    Command("rack.edit", ("e",), "tare, swap", "Correct its tare, its start, a swapped weigh-in."),
+    Command("rack.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit"),
     Command("rack.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
-    Command("rack.tags", ("T",), "tags", "Tags (labels): this lot, its batch, the rows shown."),
+    Command("rack.tag", ("T",), "tags", "Tags (labels): this lot, its batch, the rows shown."),
     Command("rack.record", ("R",), "record", "The record of this lot or its batch, to a file."),
     Command("rack.undo", ("u",), "undo", "Take back the last change made here."),
     Command("rack.redo", ("y",), "redo", "Put back what was taken back last."),
     Command("rack.base", ("b",), "base", "Show loss of hang weight or of green weight."),
     Command("rack.order", ("o",), "order", "Re-sort the rows; they keep their order until then."),
-    Command("rack.find", ("f", "slash"), "find", "Show only rows with these letters anywhere."),
-    Command("rack.only-batch", ("v",), "batch", "Only the batch of this row; again: all."),
-    Command("rack.only-place", ("l",), "place", "Only the place of this row; again: all."),
-    Command("rack.only-stage", ("t",), "stage only", "Only the stage of this row; again: all."),
+    Command("rack.find", ("slash",), "find", "Show only rows with these letters anywhere."),
+    Command(
+        "rack.alike", ("L",), "alike", "Only the batch, place or stage of this row; again: all."
+    ),
+    Command("rack.only-batch", (), "batch", "Only the batch of this row.", within="alike"),
+    Command("rack.only-place", (), "place", "Only the place of this row.", within="alike"),
+    Command("rack.only-stage", (), "stage only", "Only the stage of this row.", within="alike"),
     Command("rack.up", ("up", "k"), "up", "One row up."),
     Command("rack.down", ("down", "j"), "down", "One row down."),
     Command("rack.page-up", ("pageup",), "page up", "One screen up."),
@@ -133,14 +140,14 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.first", ("home",), "first", "The first row."),
     Command("rack.last", ("end",), "last", "The last row."),
     Command("rack.clear", ("escape",), "all rows", "Show all rows again."),
-    Command("rack.quit", ("q",), "quit", "Leave the program."),
+    Command("rack.leave", ("q",), "quit", "Leave the program."),
     # ── the Round ──
     Command("round.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("round.leave", ("q", "escape"), "back", "Back; what was saved stays.", True),
-    Command("round.skip", ("s",), "skip", "Leave this lot out of the round.", True),
-    Command("round.note", ("n",), "note", "A note with the next weight.", True),
-    Command("round.tare", ("t",), "without tare", "The scale shows the meat alone.", True),
-    Command("round.back", ("u",), "undo", "Take the last one back.", True),
+    Command("round.skip", ("space",), "skip", "Leave this lot out of the round.", True),
+    Command("round.note", ("l",), "note", "A note with the next weight.", True),
+    Command("round.tare", ("tab",), "without tare", "The scale shows the meat alone.", True),
+    Command("round.undo", ("u",), "undo", "Take the last one back.", True),
     Command(
         "round.round", ("r",), "all", "All that hangs, not only what is due; again: what is due."
     ),
@@ -150,7 +157,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("needs.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("needs.leave", ("q", "escape"), "back", "Back to where you came from.", True),
     Command("needs.open", ("enter",), "do it", "Do what this need asks for, right here.", True),
-    Command("needs.lot", ("o",), "open lot", "Open the page of its lot or place.", True),
+    Command("needs.lot", ("right",), "open lot", "Open the page of its lot or place.", True),
     Command("needs.snooze", ("z",), "snooze", "Snooze it, with a reason; again: change.", True),
     Command("needs.undo", ("u",), "undo", "Take back the last change made here.", True),
     Command("needs.redo", ("y",), "redo", "Put back what was taken back last."),
@@ -162,26 +169,26 @@ COMMANDS: tuple[Command, ...] = (
     Command("places.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("places.leave", ("q", "escape"), "back", "Back to where you came from.", True),
     Command("places.open", ("enter",), "week", "The curves of a week.", True),
-    Command("places.add", ("r",), "reading", "A reading you took yourself.", True),
+    Command("places.reading", ("g",), "reading", "A reading you took yourself.", True),
     Command(
-        "places.outage", ("o",), "off", "Record that it was off or warm: from, to, highest.", True
+        "places.outage", ("O",), "off", "Record that it was off or warm: from, to, highest.", True
     ),
     Command("places.undo", ("u",), "undo", "Take back the last reading, failure, band.", True),
-    Command("places.decide", ("a",), "decide", "Record what you decided after it was off or warm."),
-    Command("places.offset", ("f",), "offset", "Correct the readings of a sensor there."),
+    Command("places.decide", ("J",), "decide", "Record what you decided after it was off or warm."),
+    Command("places.sensor", ("G",), "sensor", "Correct the readings of a sensor there."),
     Command("places.redo", ("y",), "redo", "Put back what was taken back last here."),
     Command("places.new", ("n",), "new", "Add a place, with its band."),
-    Command("places.band", ("b",), "band", "The temperature and humidity it should keep."),
+    Command("places.edit", ("e",), "band", "The temperature and humidity it should keep."),
     Command("places.up", ("up", "k"), "up", "One place up."),
     Command("places.down", ("down", "j"), "down", "One place down."),
     # ── a week of one place ──
     Command("air.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("air.leave", ("q", "escape"), "back", "Back to the places.", True),
-    Command("air.panel", ("t", "enter"), "other", "Temperature, humidity, dew point, dry.", True),
-    Command("air.span", ("s",), "span", "A week, three months, a year.", True),
-    Command("air.sensor", ("n",), "sensor", "The next sensor of this place."),
-    Command("air.earlier", ("left", "b"), "earlier", "A week earlier.", True),
-    Command("air.later", ("right", "f"), "later", "A week later.", True),
+    Command("air.view", ("v", "enter"), "other", "Temperature, humidity, dew point, dry.", True),
+    Command("air.span", ("space",), "span", "A week, three months, a year.", True),
+    Command("air.sensor", ("G",), "sensor", "The next sensor of this place."),
+    Command("air.earlier", ("left",), "earlier", "A week earlier.", True),
+    Command("air.later", ("right",), "later", "A week later.", True),
     # ── New batch (letters are typed there, so its commands have none) ──
     Command("new_batch.keys", ("f1",), "keys", "All keys of this screen.", True),
     Command("new_batch.leave", ("escape", "q"), "back", "Back; what was typed is a draft.", True),
@@ -202,17 +209,17 @@ COMMANDS: tuple[Command, ...] = (
     Command("dose_sheet.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("dose_sheet.leave", ("q", "escape"), "back", "Back; what was ticked stays.", True),
     Command("dose_sheet.tick", ("space", "enter"), "tick", "Weighed as planned; go on.", True),
-    Command("dose_sheet.untick", ("b",), "untick", "Take the tick of this line back.", True),
-    Command("dose_sheet.into-cure", ("i",), "into cure", "Put all raw lots into the cure.", True),
+    Command("dose_sheet.remove", ("X",), "untick", "Take the tick of this line back.", True),
+    Command("dose_sheet.into-cure", ("I",), "into cure", "Put all raw lots into the cure.", True),
     Command("dose_sheet.undo", ("u",), "undo", "Take back the last change of it.", True),
     Command("dose_sheet.redo", ("y",), "redo", "Put back what was taken back last of it."),
-    Command("dose_sheet.misdose", ("D", "m"), "gone wrong", "Dose gone wrong: what went in."),
+    Command("dose_sheet.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in."),
     Command(
-        "dose_sheet.turned", ("U", "t"), "turned", "Record that what is in the cure was turned."
+        "dose_sheet.turned", ("t", "U"), "turned", "Record that what is in the cure was turned."
     ),
-    Command("dose_sheet.to-file", ("p",), "to file", "Write the sheet to a file, to be printed."),
+    Command("dose_sheet.record", ("R",), "to file", "Write the sheet to a file, to be printed."),
     Command("dose_sheet.stage", ("s",), "stage", "Move this lot alone to its next stage."),
-    Command("dose_sheet.lot", ("o",), "open lot", "Open this lot: curve, weights, log."),
+    Command("dose_sheet.lot", ("right",), "open lot", "Open this lot: curve, weights, log."),
     Command("dose_sheet.up", ("up", "k"), "up", "One ingredient up."),
     Command("dose_sheet.down", ("down", "j"), "down", "One ingredient down."),
     Command("dose_sheet.page-up", ("pageup",), "page up", "One screen up."),
@@ -234,42 +241,43 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.weigh", ("w",), "weigh", "Weigh it; a digit starts it at once.", True),
     Command("lot.stage", ("s",), "stage", "Change its stage, b: the batch; ended: reopen.", True),
     Command("lot.feel", ("f",), "feel", "Record rim, firmness, smell; then what next.", True),
-    Command("lot.finish", ("e",), "end", "Final weight, liking, packs; again: correct them.", True),
+    Command("lot.finish", ("E",), "end", "Final weight, liking, packs; again: correct them.", True),
     Command("lot.sheet", ("f3",), "dose sheet", "The dose sheets of its batch, to be ticked."),
-    Command("lot.turned", ("U",), "turned", "Record a turn: this lot, or all in its place."),
+    Command("lot.turned", ("t", "U"), "turned", "Record a turn: this lot, or all in its place."),
     Command("lot.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
     Command("lot.freeze", ("F",), "frozen", "Freezing count: in, out again, warmest reading."),
     Command("lot.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
     Command("lot.tag", ("T",), "tag", "Its tag (label), or that of its batch, to be printed."),
     Command("lot.record", ("R",), "record", "Its whole record, or its batch's, to a file."),
-    Command("lot.rebase", ("r",), "re-base", "Meat taken off, casing off, larded, re-bagged."),
+    Command("lot.rebase", ("c",), "re-base", "Meat taken off, casing off, larded, re-bagged."),
     Command(
-        "lot.opened", ("o",), "opened", "Record that it was cut open: what you saw, what next."
+        "lot.opened", ("i",), "opened", "Record that it was cut open: what you saw, what next."
     ),
-    Command("lot.divide", ("d",), "divide", "Divide it; the parts inherit its loss."),
+    Command("lot.divide", ("Y",), "divide", "Divide it; the parts inherit its loss."),
     Command("lot.hold", ("h",), "hold", "Pause drying in a sealed bag; again: go on."),
     Command("lot.move", ("m",), "move", "Hang it in another place."),
     Command("lot.what-if", ("W",), "what if", "Another target, place or hold: the window then."),
     Command("lot.smoked", ("K",), "smoked", "Record that it was smoked: how long, how warm."),
-    Command("lot.mould", ("l",), "mould", "Mould: colour, texture, spread, what was done."),
-    Command("lot.decide", ("a",), "decide", "Record what you decided after an alarm."),
-    Command("lot.contact", ("i",), "bag", "Record how the bag lies on the meat."),
+    Command("lot.mould", ("M",), "mould", "Mould: colour, texture, spread, what was done."),
+    Command("lot.decide", ("J",), "decide", "Record what you decided after an alarm."),
+    Command("lot.contact", ("Q",), "bag", "Record how the bag lies on the meat."),
     Command("lot.answer", ("A",), "answer", "Answer its open question: a value, or why unknown."),
-    Command("lot.note", ("n",), "note", "A note in your own words."),
+    Command("lot.note", ("l",), "note", "A note in your own words."),
     Command("lot.right", ("enter",), "correct", "Correct the marked line of the log."),
-    Command("lot.void", ("v",), "void", "Void the marked weigh-in."),
-    Command("lot.swap", ("S",), "swap", "Swap its newest weigh-in with another lot's."),
-    Command("lot.tare", ("t",), "tare", "Correct the tare."),
-    Command("lot.start", ("g",), "start", "Correct the hang or green weight."),
-    Command("lot.pack", ("p",), "pack", "Packs, its own or mixed with other lots; for whom."),
-    Command("lot.discard", ("z",), "discard", "Throw it away, with the reason."),
+    Command("lot.remove", ("X",), "void", "Void the marked weigh-in."),
+    Command("lot.edit", ("e",), "tare, swap", "Correct its tare, its start, a swapped weigh-in."),
+    Command("lot.tare", (), "tare", "Correct the tare.", within="edit"),
+    Command("lot.start", (), "start", "Correct the hang or green weight.", within="edit"),
+    Command("lot.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit"),
+    Command("lot.pack", ("V",), "pack", "Packs, its own or mixed with other lots; for whom."),
+    Command("lot.discard", ("Z",), "discard", "Throw it away, with the reason."),
     Command("lot.undo", ("u",), "undo", "Take back the last change of this lot."),
     Command("lot.redo", ("y",), "redo", "Put back what was taken back last of this lot."),
     Command("lot.history", ("H",), "history", "Every change of this lot, step by step."),
     Command("lot.base", ("b",), "base", "Show loss of hang weight or of green weight."),
     Command("lot.next-tab", ("right",), "next list", "Log, dose sheet, figures."),
     Command("lot.previous-tab", ("left",), "list before", "Figures, dose sheet, log."),
-    Command("lot.size", ("c",), "curve", "Curve and list, the curve alone, the list alone."),
+    Command("lot.view", ("v",), "curve", "Curve and list, the curve alone, the list alone."),
     Command("lot.up", ("up", "k"), "up", "One line up."),
     Command("lot.down", ("down", "j"), "down", "One line down."),
     Command("lot.page-up", ("pageup",), "page up", "One screen up."),
@@ -279,14 +287,16 @@ COMMANDS: tuple[Command, ...] = (
     # ── Diary ──
     Command("diary.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("diary.leave", ("q", "escape"), "back", "The days again, then back.", True),
-    Command("diary.month", ("m",), "month", "The month at a glance; again: the days.", True),
-    Command("diary.away", ("a",), "away", "Days away: what passes its target meanwhile.", True),
-    Command("diary.handover", ("h",), "stand-in", "Write the page for your stand-in.", True),
-    Command("diary.ready", ("r",), "ready by", "When to salt so that it is ready by a day.", True),
-    Command("diary.calendar", ("c",), "calendar", "The days to come as a calendar file (.ics)."),
-    Command("diary.keep", ("s", "ctrl+s"), "keep", "Save the days away shown here."),
-    Command("diary.home", ("z",), "not away", "Delete days away."),
-    Command("diary.write", ("w",), "to file", "Save the page for your stand-in to a file."),
+    Command("diary.view", ("v",), "month", "The month at a glance; again: the days.", True),
+    Command("diary.new", ("n",), "away", "Days away: what passes its target meanwhile.", True),
+    Command("diary.record", ("R",), "stand-in", "Write the page for your stand-in.", True),
+    Command(
+        "diary.what-if", ("W",), "ready by", "When to salt so that it is ready by a day.", True
+    ),
+    Command(
+        "diary.save", ("ctrl+s",), "save", "Save the days away, or the page for your stand-in."
+    ),
+    Command("diary.remove", ("X",), "not away", "Delete days away."),
     Command("diary.open", ("enter",), "open", "Open the lot of this line."),
     Command("diary.up", ("up", "k"), "up", "One line up."),
     Command("diary.down", ("down", "j"), "down", "One line down."),
@@ -296,16 +306,16 @@ COMMANDS: tuple[Command, ...] = (
     Command("book.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("book.leave", ("q", "escape"), "back", "All rows again, then back.", True),
     Command("book.open", ("enter",), "open", "The page of this lot.", True),
-    Command("book.curves", ("c",), "curves", "Curves of the marked lots, or of this style.", True),
-    Command("book.mark", ("m",), "mark", "Mark this lot for its curve.", True),
-    Command("book.again", ("n",), "again", "A new batch from this one, notes in view.", True),
-    Command("book.pack", ("p",), "pack", "Packs of this lot; of the marked lots one mixed pack."),
+    Command("book.view", ("v",), "curves", "Curves of the marked lots, or of this style.", True),
+    Command("book.mark", ("space",), "mark", "Mark this lot for its curve.", True),
+    Command("book.new", ("n",), "again", "A new batch from this one, notes in view.", True),
+    Command("book.pack", ("V",), "pack", "Packs of this lot; of the marked lots one mixed pack."),
     Command("book.tag", ("T",), "tags", "Tags (labels) of the packs of this lot or its batch."),
     Command("book.record", ("R",), "record", "The record of this lot or its batch, to a file."),
     Command("book.undo", ("u",), "undo", "Take back the last change made here."),
     Command("book.order", ("o",), "order", "Date, liked, loss, days, yield, cost, name."),
-    Command("book.find", ("f", "slash"), "find", "Only lots with these words anywhere."),
-    Command("book.alike", ("l",), "alike", "Only lots of this style; again: all."),
+    Command("book.find", ("slash",), "find", "Only lots with these words anywhere."),
+    Command("book.alike", ("L",), "alike", "Only lots of this style; again: all."),
     Command("book.up", ("up", "k"), "up", "One row up."),
     Command("book.down", ("down", "j"), "down", "One row down."),
     Command("book.page-up", ("pageup",), "page up", "One screen up."),
@@ -315,9 +325,9 @@ COMMANDS: tuple[Command, ...] = (
     # ── History ──
     Command("history.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("history.leave", ("q", "escape"), "back", "Back to where you came from.", True),
-    Command("history.take-back", ("u", "enter"), "undo", "Take it back; again: do it again.", True),
-    Command("history.open", ("o",), "open lot", "Open the lot of this change.", True),
-    Command("history.restore", ("c",), "copies", "List the copies; restore one.", True),
+    Command("history.undo", ("u", "enter"), "undo", "Take it back; again: do it again.", True),
+    Command("history.lot", ("right",), "open lot", "Open the lot of this change.", True),
+    Command("history.restore", ("C",), "copies", "List the copies; restore one.", True),
     Command("history.up", ("up", "k"), "up", "One change up."),
     Command("history.down", ("down", "j"), "down", "One change down."),
     Command("history.page-up", ("pageup",), "page up", "One screen up."),
@@ -329,7 +339,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("copies.leave", ("q", "escape"), "back", "Back to where you came from.", True),
     Command("copies.bring-back", ("enter",), "bring back", "Restore the marked copy.", True),
     Command(
-        "copies.make", ("n",), "copy now", "Make a backup now: beside the file or elsewhere.", True
+        "copies.new", ("n",), "copy now", "Make a backup now: beside the file or elsewhere.", True
     ),
     Command("copies.up", ("up", "k"), "up", "One copy up."),
     Command("copies.down", ("down", "j"), "down", "One copy down."),
@@ -338,13 +348,13 @@ COMMANDS: tuple[Command, ...] = (
     # ── Settings ──
     Command("settings.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("settings.leave", ("q", "escape"), "back", "Back to where you came from.", True),
-    Command("settings.change", ("enter",), "change", "Change what the marked line says.", True),
-    Command("settings.add", ("n",), "add", "Add a scale or place, where the cursor is.", True),
+    Command("settings.edit", ("enter", "e"), "change", "Change what the marked line says.", True),
+    Command("settings.new", ("n",), "add", "Add a scale or place, where the cursor is.", True),
     Command(
-        "settings.remove", ("r",), "remove", "Forget a scale or style; alert, key as usual.", True
+        "settings.remove", ("X",), "remove", "Forget a scale or style; alert, key as usual.", True
     ),
-    Command("settings.watch", ("w",), "watch", "Choose who measures in this place.", True),
-    Command("settings.restore", ("c",), "copies", "List the copies; restore one."),
+    Command("settings.sensor", ("G",), "watch", "Choose who measures in this place.", True),
+    Command("settings.restore", ("C",), "copies", "List the copies; restore one."),
     Command("settings.up", ("up", "k"), "up", "One line up."),
     Command("settings.down", ("down", "j"), "down", "One line down."),
     Command("settings.page-up", ("pageup",), "page up", "One screen up."),
@@ -354,12 +364,12 @@ COMMANDS: tuple[Command, ...] = (
     # ── first start ──
     Command("first_start.keys", ("question_mark", "f1"), "keys", "All keys here.", True),
     Command("first_start.leave", ("q", "escape"), "back", "To the Rack; all can wait.", True),
-    Command("first_start.new-batch", ("n",), "first batch", "Salt the first batch.", True),
+    Command("first_start.new", ("n",), "first batch", "Salt the first batch.", True),
     Command(
         "first_start.under-way", ("N",), "under way", "Take in pieces that are under way.", True
     ),
-    Command("first_start.demo", ("d",), "demo", "Try the demo first.", True),
-    Command("first_start.change", ("enter",), "answer", "Answer the marked question.", True),
+    Command("first_start.demo", ("f4",), "demo", "Try the demo first.", True),
+    Command("first_start.edit", ("enter", "e"), "answer", "Answer the marked question.", True),
     Command("first_start.up", ("up", "k"), "up", "One line up."),
     Command("first_start.down", ("down", "j"), "down", "One line down."),
     # ── Keys ──
@@ -384,6 +394,38 @@ COMMANDS: tuple[Command, ...] = (
 )
 
 
+#: verbs that had another name once, as a person's own keys may still call them
+RENAMED = {
+    "rack.new-batch": "rack.new",
+    "rack.tags": "rack.tag",
+    "rack.quit": "rack.leave",
+    "round.back": "round.undo",
+    "places.add": "places.reading",
+    "places.offset": "places.sensor",
+    "places.band": "places.edit",
+    "air.panel": "air.view",
+    "dose_sheet.untick": "dose_sheet.remove",
+    "dose_sheet.to-file": "dose_sheet.record",
+    "lot.void": "lot.remove",
+    "lot.size": "lot.view",
+    "diary.month": "diary.view",
+    "diary.away": "diary.new",
+    "diary.handover": "diary.record",
+    "diary.ready": "diary.what-if",
+    "diary.keep": "diary.save",
+    "diary.write": "diary.save",
+    "diary.home": "diary.remove",
+    "book.curves": "book.view",
+    "book.again": "book.new",
+    "history.take-back": "history.undo",
+    "history.open": "history.lot",
+    "copies.make": "copies.new",
+    "settings.change": "settings.edit",
+    "settings.add": "settings.new",
+    "settings.watch": "settings.sensor",
+    "first_start.new-batch": "first_start.new",
+    "first_start.change": "first_start.edit",
+}
 _own_keys: dict[str, tuple[str, ...]] = {}  # command → keys, where a person chose others
 
 
@@ -411,10 +453,11 @@ def of_form(page: str) -> list[Command]:
 
 def key_of(command_id: str) -> str:
     """The first key of a command as it is printed, for a sentence that names it."""
-    keys = _own_keys.get(command_id)
-    if keys is None:
-        keys = next(command.keys for command in COMMANDS if command.id == command_id)
-    return KEY_WORDS.get(keys[0], keys[0])
+    command = next(command for command in COMMANDS if command.id == command_id)
+    keys = _own_keys.get(command_id, command.keys)
+    if keys:
+        return KEY_WORDS.get(keys[0], keys[0])
+    return key_of(f"{command.page}.{command.within}") if command.within else BY_LIST
 
 
 def by_key(page: str) -> dict[str, Command]:

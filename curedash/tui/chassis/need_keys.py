@@ -53,14 +53,14 @@ ANSWERS: dict[str, Answer] = {
     "mould-recheck": Answer("see mould", "lot.mould"),
     "sibling-opened": Answer("feel it", "lot.feel"),
     "place-failed": Answer("decide", "places.decide"),
-    "place-silent": Answer("type reading", "places.add"),
-    "place-warm": Answer("type reading", "places.add", "places.band"),
-    "place-too-warm": Answer("type reading", "places.add", "places.outage"),
-    "place-cold": Answer("type reading", "places.add", "places.band"),
-    "place-read-out": Answer("type reading", "places.add", "places.outage"),
-    "place-too-humid": Answer("type reading", "places.add", "places.band"),
-    "place-too-dry": Answer("type reading", "places.add", "places.band"),
-    "place-sensors-apart": Answer("set offset", "places.offset"),
+    "place-silent": Answer("type reading", "places.reading"),
+    "place-warm": Answer("type reading", "places.reading", "places.edit"),
+    "place-too-warm": Answer("type reading", "places.reading", "places.outage"),
+    "place-cold": Answer("type reading", "places.reading", "places.edit"),
+    "place-read-out": Answer("type reading", "places.reading", "places.outage"),
+    "place-too-humid": Answer("type reading", "places.reading", "places.edit"),
+    "place-too-dry": Answer("type reading", "places.reading", "places.edit"),
+    "place-sensors-apart": Answer("set offset", "places.sensor"),
 }
 
 #: what a need asks for instead of what its cause usually asks → commands that answer it

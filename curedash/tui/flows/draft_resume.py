@@ -32,7 +32,7 @@ def offer(page: Page, take_up: TakeUp) -> None:
             when = moment_words(waiting[0].at, page.house.zone)
             page.show_message(
                 f"The form of a new batch is unfinished since {when};"
-                f" {key_of('rack.new-batch')} opens it again.",
+                f" {key_of('rack.new')} opens it again.",
                 "today",
             )
     except (CuredashError, KeyError, ValueError):

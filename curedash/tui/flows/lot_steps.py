@@ -14,6 +14,7 @@ from curedash.present.words import day, moment_words, plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_packs import caution_once
+from curedash.tui.flows.lot_weights import starting, taring
 from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
 
@@ -193,3 +194,17 @@ def swapping(page: Page, lot: LotState) -> Steps:
         f" on the scale. {page.undo_key} takes both back.",
         "good",
     )
+
+
+# ── what was never what was stored ────────────────────────────────────────────────────────
+
+
+def correcting(page: Page, lot: LotState) -> Steps:
+    """The tare, the weight it began with, or a weigh-in that was another lot's."""
+    ways = {"tare": taring, "start": starting, "swap": swapping}
+    began = "green weight" if lot.hang_g is None else "hang or green weight"
+    what = yield Choice(
+        f"{lot.code}: correct",
+        (("tare", "the tare"), ("start", f"the {began}"), ("swap", "swapped with another lot")),
+    )
+    yield from ways[what](page, lot)

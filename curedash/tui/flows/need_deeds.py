@@ -57,9 +57,9 @@ LOT_DEEDS: dict[str, LotDeed] = {
 }
 #: the same of a place
 PLACE_DEEDS: dict[str, PlaceDeed] = {
-    "places.add": place_steps.reading,
+    "places.reading": place_steps.reading,
     "places.decide": deciding_at,
-    "places.offset": lambda page, place: converse(
+    "places.sensor": lambda page, place: converse(
         page, lambda: place_steps.offsetting(page, place)
     ),
 }

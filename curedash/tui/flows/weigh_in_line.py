@@ -10,11 +10,13 @@ from curedash.present.display_units import in_pounds, mass, retold, typed_weight
 from curedash.present.weighing.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words
 from curedash.present.words import Line, Span, fitting, plain, wrapped
 from curedash.services.weighing.weigh import Preview, Weighed, finest_division_g, hint, preview_at
+from curedash.tui.chassis.commands import by_key, key_of
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.line_input import TypedLine
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.prompt import MOST_LINES, PagePrompt
 
+TARE = "round.tare"  # its key works wherever something is weighed
 TARE_LABELS = ("without tare", "with tare")  # of the key that turns it
 MOST_FIGURES = 5  # of a weight without a unit that may still be going on
 
@@ -119,12 +121,19 @@ class WeighInLine(PagePrompt):
 
     def empty_hints(self) -> list[Hint]:
         """While nothing is typed letters are commands."""
-        return [("Enter", "save"), ("Esc", "leave"), ("t", self.tare_label)]
+        return [("Enter", "save"), ("Esc", "leave"), (key_of(TARE), self.tare_label)]
 
     @property
     def tare_label(self) -> str:
         """What the key for the tare does now."""
         return TARE_LABELS[self.without_tare]
+
+    def is_tare(self, key: str) -> bool:
+        """Whether this key turns it: a letter only while nothing is typed."""
+        command = by_key("round").get(key)
+        return (
+            command is not None and command.id == TARE and not (self.typed.text and key[1:] == "")
+        )
 
     def turn_tare(self) -> None:
         """The scale shows the meat alone, or no longer."""

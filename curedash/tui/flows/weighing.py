@@ -62,6 +62,8 @@ class WeighIn(WeighInLine):
             self._enter()
         elif key == "escape":
             self.leave()
+        elif self.is_tare(key):
+            self.turn_tare()
         elif not self.typed.text and not starts_weight(char):
             return self.empty_key(key)
         elif self.typed.key(key, char):
@@ -70,11 +72,8 @@ class WeighIn(WeighInLine):
 
     def empty_key(self, key: str) -> bool:
         """A letter on the empty line; other keys leave it and do what they always do."""
-        if key == "t":
-            self.turn_tare()
-        else:
-            self.leave()
-        return key in ("t", "q")
+        self.leave()
+        return key == "q"
 
     def leave(self) -> None:
         """Nothing is kept."""

@@ -126,7 +126,7 @@ class AirPage(Page):
         first, *more = wrapped(words, width)
         return ((first, "today"),), ((more[0] if more else "", "today"),)
 
-    def do_panel(self) -> None:
+    def do_view(self) -> None:
         """Draw something else."""
         self._panel = next_panel(self._panel)
         self._fill()

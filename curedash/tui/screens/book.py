@@ -36,7 +36,7 @@ BASE = " · loss of hang weight"
 
 #: what has nothing to work on where no lot is listed
 NEEDS_A_ROW = (
-    *("book.open", "book.curves", "book.mark", "book.again", "book.pack"),
+    *("book.open", "book.view", "book.mark", "book.new", "book.pack"),
     *("book.tag", "book.record", "book.undo", "book.order"),
 )
 
@@ -233,7 +233,7 @@ class Book(ListPage):
         self.list.redraw([row.id])
         self.list.move(1)
 
-    def do_curves(self) -> None:
+    def do_view(self) -> None:
         """Curves over each other, or the table again."""
         if not self._overlaid:
             self._draw_curves()
@@ -281,14 +281,14 @@ class Book(ListPage):
         lot_id = self._here().id
         return self.house.read(lambda conn: lot_with_id(conn, lot_id))
 
-    def do_again(self) -> None:
+    def do_new(self) -> None:
         """A new batch from this one, with its notes in view."""
         self.show("new_batch", again=self._here().batch)
 
     def do_leave(self) -> None:
         """First back to the table and to all rows, then to the page below."""
         if self._overlaid:
-            self.do_curves()
+            self.do_view()
         elif self._find or self._style is not None:
             self._find, self._style = "", None
             self._fill()

@@ -82,7 +82,7 @@ class Copies(ListPage):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """The file under the cursor."""
         if not self._there:
-            words = f"No copies yet: one is made each day, {key_of('copies.make')} makes one now."
+            words = f"No copies yet: one is made each day, {key_of('copies.new')} makes one now."
             return ((cut(words, width), ""),), ()
         found = self._here()
         holds = plain(held_words(found, self.house.zone))
@@ -98,7 +98,7 @@ class Copies(ListPage):
     def _here(self) -> Held:
         key = self.list.cursor_key
         if key is None:
-            raise Refused(f"There is no copy yet; {key_of('copies.make')} makes one.")
+            raise Refused(f"There is no copy yet; {key_of('copies.new')} makes one.")
         return self._there[cast(str, key)]
 
     def do_up(self) -> None:
@@ -111,7 +111,7 @@ class Copies(ListPage):
         self.list.move(1)
         self.draw_foot()
 
-    def do_make(self) -> None:
+    def do_new(self) -> None:
         """A copy now."""
         converse(self, self._making, export_flow.NOTHING)
 

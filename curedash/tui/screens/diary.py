@@ -15,6 +15,7 @@ from curedash.services.household.household import choose
 from curedash.services.needs import away
 from curedash.services.needs.diary import hanging_by, plan_ready, read_stand_in
 from curedash.store.watching import Connection
+from curedash.tui.chassis.commands import key_of
 from curedash.tui.flows.export_flow import NOTHING, to_file
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.lot_typed import words_or_none
@@ -56,7 +57,7 @@ class DiaryPage(DiaryLines):
 
     # ── days away ─────────────────────────────────────────────────────────────────────────
 
-    def do_away(self) -> None:
+    def do_new(self) -> None:
         """Ask for days away and look what they mean."""
         self.talk(Ask(self, "away", self._look_away, help="for example 12–19 Dec, or 24 Dec"))
 
@@ -71,11 +72,14 @@ class DiaryPage(DiaryLines):
     def _day(self, text: str) -> date:
         return parse_day(text, self.house.now(), self.house.zone)
 
-    def do_keep(self) -> None:
-        """Keep the days a report is about."""
+    def do_save(self) -> None:
+        """Save what is shown: the days a report is about, or the page for your stand-in."""
+        if self.view == TEXT and self._about == STAND_IN:
+            self._write_page()
+            return
         block = self.block
         if self.view != REPORT or block is None:
-            raise Refused("Ask for days away first, with a.")
+            raise Refused(f"Ask for days away first, with {key_of('diary.new')}.")
         now = self.house.now()
         self.write(
             lambda conn, by: away.add_away(conn, by, block, now),
@@ -84,7 +88,7 @@ class DiaryPage(DiaryLines):
             ),
         )
 
-    def do_home(self) -> None:
+    def do_remove(self) -> None:
         """Delete days away."""
         today = self.house.today()
         known = self.house.read(lambda conn: away.blocks(conn, today))
@@ -105,7 +109,7 @@ class DiaryPage(DiaryLines):
 
     # ── the page for your stand-in, and planning back ─────────────────────────────────────
 
-    def do_handover(self) -> None:
+    def do_record(self) -> None:
         """Show the page for the person who stands in, for the days away or the next eight."""
         self._weighs_too = False
         waiting = self.house.read(lambda conn: read_stand_in(conn, **self._stood_in())).waiting
@@ -161,7 +165,7 @@ class DiaryPage(DiaryLines):
         self._about, self._text_for = about, text
         self._turn_to(TEXT)
 
-    def do_write(self) -> None:
+    def _write_page(self) -> None:
         """Save the page for your stand-in to a file."""
         from curedash.papers.files import suggested
         from curedash.papers.paper_files import write_paper
@@ -174,7 +178,7 @@ class DiaryPage(DiaryLines):
         usual = suggested("standing-in")
         converse(self, lambda: to_file(self, "the page", usual, write), NOTHING)
 
-    def do_ready(self) -> None:
+    def do_what_if(self) -> None:
         """Ask for a style and a day, and plan back."""
         thick = thickness_example()
         self.talk(

@@ -226,14 +226,14 @@ class DiaryLines(ListPage):
     def hints(self) -> list[Hint]:
         """The keys of what is shown: days, month, days away, a text."""
         verbs = {
-            AGENDA: ("open", "month", "away", "handover", "ready")
+            AGENDA: ("open", "view", "new", "record", "what-if")
             if self._diary.items
-            else ("away", "handover", "ready"),
-            MONTH: ("open", "month", "away", "handover"),
-            REPORT: ("open", "keep", "handover", "away"),
-            TEXT: ("write",) if self._about == STAND_IN else ("ready",),
+            else ("new", "record", "what-if"),
+            MONTH: ("open", "view", "new", "record"),
+            REPORT: ("open", "save", "record", "new"),
+            TEXT: ("save",) if self._about == STAND_IN else ("what-if",),
         }[self.view]
-        words = {"month": "days"} if self.view == MONTH else {}
+        words = {"view": "days"} if self.view == MONTH else {}
         by_id = {command.id: command.label for command in of_page(self.NAME)}
         verbs = ("keys", "leave", *verbs)
         return [
@@ -268,7 +268,7 @@ class DiaryLines(ListPage):
         else:
             self._turn_to(AGENDA)
 
-    def do_month(self) -> None:
+    def do_view(self) -> None:
         """The month at a glance; again: the days."""
         self._turn_to(AGENDA if self.view == MONTH else MONTH)
 

@@ -43,13 +43,13 @@ class DoseSheet(DoseSheetLines):
             self._to_next()
             self.show_message(
                 "Ticked already; type what was weighed, or"
-                f" {key_of('dose_sheet.untick')} takes the tick back.",
+                f" {key_of('dose_sheet.remove')} takes the tick back.",
                 "quiet",
             )
             return
         self._tick(line, line.planned_g)
 
-    def do_untick(self) -> None:
+    def do_remove(self) -> None:
         """Take a tick back."""
         line = self._line_here()
         if line.ticked_at is None:
@@ -208,7 +208,7 @@ class DoseSheet(DoseSheetLines):
         codes = ", ".join(lot.code for lot in turned)
         self.show_message(f"Turned: {codes}. {self.undo_key} takes it back.", "good")
 
-    def do_to_file(self) -> None:
+    def do_record(self) -> None:
         """Write the sheet to a file, to be printed."""
         from curedash.papers.dose_sheet import dose_sheet
         from curedash.papers.files import suggested

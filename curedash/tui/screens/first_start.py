@@ -61,7 +61,7 @@ class FirstStart(SettingPage):
         super().on_mount()
         self.write(first_start_seen, lambda _: None)
 
-    def do_new_batch(self) -> None:
+    def do_new(self) -> None:
         """Salt the first batch."""
         self.house.navigator.open_instead("new_batch")
 
@@ -114,16 +114,10 @@ def intro(copies: int = 0) -> list[Line]:
         ((words, "today"),) if copies else (),
         *(((f"  {line}", "strong"),) for line in WHAT_IT_IS),
         (),
-        ((f"  {key_of('first_start.new-batch')}", "key"), ("  salt the first batch", "")),
-        (
-            (f"  {key_of('first_start.under-way')}", "key"),
-            ("  take in pieces that are in the cure, or hang, already", ""),
-        ),
-        (
-            (f"  {key_of('first_start.demo')}", "key"),
-            ("  try an invented household; this file stays empty", ""),
-        ),
-        ((f"  {key_of('first_start.leave')}", "key"), ("  back to the Rack; all can wait", "")),
+        _way("new", "salt the first batch"),
+        _way("under-way", "take in pieces that are in the cure, or hang, already"),
+        _way("demo", "try an invented household; this file stays empty"),
+        _way("leave", "back to the Rack; all can wait"),
         (
             ("  Optional for now; ", "quiet"),
             (key_of("rack.settings"), "key"),
@@ -131,3 +125,8 @@ def intro(copies: int = 0) -> list[Line]:
         ),
         (),
     ]
+
+
+def _way(verb: str, words: str) -> Line:
+    """A key and where it leads, the words one below the other."""
+    return (f"  {key_of(f'first_start.{verb}'):<2} ", "key"), (words, "")

@@ -124,14 +124,14 @@ class History(ListPage):
             self._most += AT_ONCE
             self.changed(set())
 
-    def do_open(self) -> None:
+    def do_lot(self) -> None:
         """Open the lot of this change."""
         lots = sorted(self.here().lot_ids)
         if not lots:
             raise Refused("That change is not about a lot.")
         self.show("lot", lot_id=lots[0])
 
-    def do_take_back(self) -> None:
+    def do_undo(self) -> None:
         """Take the marked change back, or do it again if it is taken back."""
         line = self.here()
         converse(self, lambda: self._turn(line))

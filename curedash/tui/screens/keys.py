@@ -29,7 +29,7 @@ MOST_LINES = 4
 BETWEEN = 2  # cells between two columns
 PURPOSES = ("Do", "What is shown", "Other pages", "Move about", "Everywhere")
 MOVES_ABOUT = (*MOVES, "table-up", "table-down", "bench-up", "bench-down")
-ALWAYS = ("keys", "leave", "quit", "palette", "backup", "restore", "calendar", "export")
+ALWAYS = ("keys", "leave", "palette", "backup", "restore", "calendar", "export")
 LEADS = (
     "needs",
     "places",
@@ -53,14 +53,11 @@ SHOWS = (
     "size",
     "next-tab",
     "previous-tab",
-    "panel",
+    "view",
     "span",
-    "sensor",
     "earlier",
     "later",
-    "curves",
     "alike",
-    "month",
 )
 
 
@@ -106,12 +103,13 @@ class Keys(ListPage):
         columns = columns_at(width)
         room = (width - (columns - 1) * BETWEEN) // columns
         fields = _has_fields(self._of)
-        entries = legend_entries(self._of, room)
+        entries: list[list[Line]] = []
         for purpose, commands in by_purpose(of_form(self._of) if fields else of_page(self._of)):
             head: list[Line] = [((purpose, "title"),)]
             for n, command in enumerate(commands):
                 entries.append([*([] if n else head), *command_lines(command, room)])
             entries[-1] = [*entries[-1], ()]
+        entries += legend_entries(self._of, room)
         closing: list[Line] = [
             ((line, "quiet"),)
             for text in (FIELDS if fields else LETTERS)
@@ -140,7 +138,7 @@ def purpose_of(command: Command) -> str:
         return "Everywhere"
     if verb in LEADS:
         return "Other pages"
-    return "What is shown" if verb in SHOWS else "Do"
+    return "What is shown" if verb in SHOWS or command.id == "air.sensor" else "Do"
 
 
 def by_purpose(commands: Iterable[Command]) -> list[tuple[str, list[Command]]]:
@@ -183,7 +181,7 @@ def _has_fields(page: str) -> bool:
 
 
 def legend_entries(page: str, width: int) -> list[list[Line]]:
-    """The signs of a page and what they mean, where it has any, above its keys."""
+    """The signs of a page and what they mean, where it has any, below its keys."""
     from curedash.present.rack import around
     from curedash.present.weighing import round
 
@@ -194,7 +192,7 @@ def legend_entries(page: str, width: int) -> list[list[Line]]:
         lines: list[Line] = [((left("  " + sign, KEY_CELLS), "strong"), (first, ""))]
         lines += [((" " * KEY_CELLS + more, ""),) for more in rest]
         entries.append(lines)
-    return [*entries, [()]] if entries else []
+    return [[(("Signs", "title"),), *entries[0]], *entries[1:], [()]] if entries else []
 
 
 def command_lines(command: Command, width: int) -> list[Line]:

@@ -271,7 +271,7 @@ class Lot(LotCommands):
         self.tab = (self.tab + by) % len(TABS)
         self._fill()
 
-    def do_size(self) -> None:
+    def do_view(self) -> None:
         """Both, the curve alone, the list alone."""
         self._split = (self._split + 1) % len(SPLITS)
         self._fill()

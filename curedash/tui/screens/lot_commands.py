@@ -109,6 +109,7 @@ class LotCommands(ListPage):
 
     do_answer = _asks(lot_looks.answering)
     do_contact = _asks(lot_looks.contact)
+    do_edit = _asks(lot_steps.correcting)
     do_decide = _asks(lot_looks.deciding)  # after an alarm
     do_discard = _asks(lot_ends.discarding)
     do_divide = _asks(lot_weights.dividing, lot_weights.NOT_DIVIDED)
@@ -152,7 +153,7 @@ class LotCommands(ListPage):
         line_id = doses[at].id if at < len(doses) else None
         self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id, line_id=line_id)
 
-    def do_void(self) -> None:
+    def do_remove(self) -> None:
         """Let the weigh-in under the cursor count no more."""
         line = self.here()
         self._ask(lambda page, lot: lot_rows.voiding(page, lot, line))

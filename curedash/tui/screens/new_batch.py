@@ -317,7 +317,7 @@ class NewBatch(BatchForm):
 
 def _new_place_words(name: str) -> str:
     """That a place was made with the batch, and the keys that give it its band."""
-    way = f"{key_of('rack.places')} on the Rack, then {key_of('places.band')}"
+    way = f"{key_of('rack.places')} on the Rack, then {key_of('places.edit')}"
     return f"Place “{plain(name)}” is new and has no band yet: {way}."
 
 

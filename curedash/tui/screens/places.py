@@ -158,7 +158,10 @@ class Places(ListPage):
     def idle_lines(self, width: int) -> tuple[Line, Line]:  # noqa: ARG002
         """What can be done here."""
         if not self._air:
-            return ((f"No place yet: n makes one, e.g. Fridge 2 {band_example()}.", "quiet"),), ()
+            words = (
+                f"No place yet: {key_of('places.new')} makes one, e.g. Fridge 2 {band_example()}."
+            )
+            return ((words, "quiet"),), ()
         return (), ()
 
     # ── moving and doing ──────────────────────────────────────────────────────────────────
@@ -186,7 +189,7 @@ class Places(ListPage):
         """The week of this place."""
         self.show("air", place=self._here())
 
-    def do_add(self) -> None:
+    def do_reading(self) -> None:
         """A reading typed in."""
         place_steps.reading(self, self._here())
 
@@ -199,7 +202,7 @@ class Places(ListPage):
         """What was decided after a failure, in all its lots."""
         deciding_at(self, self._here())
 
-    def do_offset(self) -> None:
+    def do_sensor(self) -> None:
         """What is added to what a sensor sends."""
         place = self._here()
         converse(self, lambda: place_steps.offsetting(self, place))
@@ -241,14 +244,14 @@ class Places(ListPage):
         self.write(
             lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
             lambda made: self.show_message(
-                f"{plain(made.name)} made. {key_of('places.add')} records a reading,"
-                f" {key_of('places.band')} changes its band.",
+                f"{plain(made.name)} made. {key_of('places.reading')} records a reading,"
+                f" {key_of('places.edit')} changes its band.",
                 "good",
             ),
         )
         return None
 
-    def do_band(self) -> None:
+    def do_edit(self) -> None:
         """Another band."""
         place = self._here()
         question, help_ = f"{plain(place.name)} should keep", f"e.g. {band_example()}"

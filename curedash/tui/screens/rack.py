@@ -207,7 +207,7 @@ class Rack(RackCommands):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """The marked lot with its next action and the needs that are left, or how to begin."""
         if not len(self.rows):
-            key = key_of("rack.new-batch")
+            key = key_of("rack.new")
             return ((f"No lots yet. Press {key} to salt the first batch.", ""),), ()
         if not self.list.keys:
             return (("No row matches; Esc shows all again.", ""),), ()
@@ -241,22 +241,6 @@ class Rack(RackCommands):
         if find is not None:
             self.rows.find = find
         self._show_rows()
-
-    def _toggle_only(self, kind: str, which: str) -> None:
-        self.rows.toggle_only(kind, which)
-        self._filter()
-
-    def do_only_batch(self) -> None:
-        """Only the batch of this row."""
-        self._toggle_only("batch", self._here().batch)
-
-    def do_only_place(self) -> None:
-        """Only the place of this row."""
-        self._toggle_only("place", self._here().place or "")
-
-    def do_only_stage(self) -> None:
-        """Only the stage of this row."""
-        self._toggle_only("stage", self._here().stage)
 
     def do_find(self) -> None:
         """Only rows that hold some letters."""

@@ -1,10 +1,12 @@
 """The commands of the Rack: what its keys do to a lot, and which other page they open."""
 
+from abc import abstractmethod
 from time import monotonic
 from typing import cast
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
+from curedash.present.words import plain, stage
 from curedash.services.household.undo import redo_last, undo_last
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.line_input import starts_weight
@@ -13,6 +15,7 @@ from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.under_way import NOT_TAKEN, taking_in
 from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.converse import converse
+from curedash.tui.prompts.questions import Choice, Steps
 from curedash.tui.screens.rack_rows import RackRows
 
 HELD_S = 1.0  # so soon after it left another page a key does not leave the program
@@ -31,7 +34,7 @@ class RackCommands(ListPage):
         """The lot under the cursor."""
         key = self.list.cursor_key
         if key is None:
-            raise Refused(f"There is no lot here; {key_of('rack.new-batch')} salts a new batch.")
+            raise Refused(f"There is no lot here; {key_of('rack.new')} salts a new batch.")
         return self.rows.row(cast(int, key)).lot
 
     # ── doing ─────────────────────────────────────────────────────────────────────────────
@@ -105,7 +108,7 @@ class RackCommands(ListPage):
         """Open the needs."""
         self.show("needs")
 
-    def do_new_batch(self) -> None:
+    def do_new(self) -> None:
         """Salt a new batch."""
         self.renew = True
         self.show("new_batch")
@@ -127,7 +130,7 @@ class RackCommands(ListPage):
         """What really went into this lot, and common fixes."""
         self.show("misdose", lot_id=self._here().id)
 
-    def do_tags(self) -> None:
+    def do_tag(self) -> None:
         """Tags of this lot, its batch or the rows shown."""
         self._paper("tags")
 
@@ -151,6 +154,10 @@ class RackCommands(ListPage):
         """Its pH was measured."""
         self._step("measuring_ph")
 
+    def do_edit(self) -> None:
+        """Its tare, the weight it began with, a swapped weigh-in."""
+        self._step("correcting")
+
     def do_swap(self) -> None:
         """Its newest weigh-in was another lot's."""
         self._step("swapping")
@@ -168,12 +175,51 @@ class RackCommands(ListPage):
 
         begin(self, self._here())
 
-    def do_quit(self) -> None:
+    # ── which rows ────────────────────────────────────────────────────────────────────────
+
+    @abstractmethod
+    def _filter(self, find: str | None = None) -> None:
+        """Show the rows that are wanted now."""
+
+    def _toggle_only(self, kind: str, which: str) -> None:
+        self.rows.toggle_only(kind, which)
+        self._filter()
+
+    def do_alike(self) -> None:
+        """Only rows like this one; again, and Enter: all."""
+        lot = self._here()
+        converse(self, lambda: self._only_like(lot), "the rows stay as they were")
+
+    def _only_like(self, lot: LotState) -> Steps:
+        """What the rows have in common with this one."""
+        now = self.rows.only
+        ways = (
+            (("batch", lot.batch), f"batch {lot.batch}"),
+            (("place", lot.place or ""), plain(lot.place) if lot.place else "no place"),
+            (("stage", lot.stage), stage(lot.stage)),
+        )
+        every = () if now is None else ((now, "all rows"),)
+        kind, which = yield Choice("only", (*ways, *every), usual=None if now is None else 3)
+        self._toggle_only(kind, which)
+
+    def do_only_batch(self) -> None:
+        """Only the batch of this row."""
+        self._toggle_only("batch", self._here().batch)
+
+    def do_only_place(self) -> None:
+        """Only the place of this row."""
+        self._toggle_only("place", self._here().place or "")
+
+    def do_only_stage(self) -> None:
+        """Only the stage of this row."""
+        self._toggle_only("stage", self._here().stage)
+
+    def do_leave(self) -> None:
         """Leave the program, unless the same key has just left another page: it was held."""
         key, at = self.house.left_by
         if key and key == self.key_taken and monotonic() - at < HELD_S:
             again = (key, monotonic() + REPEAT_S - HELD_S)  # it repeats by itself: not an answer
             self.house.left_by = again
-            self.show_message(f"{key_of('rack.quit')} again leaves curedash.")
+            self.show_message(f"{key_of('rack.leave')} again leaves curedash.")
             return
         self.app.exit(0)

@@ -67,7 +67,7 @@ class Ended(PagePrompt):
 
     def hints(self) -> list[Hint]:
         """Back to the Rack, or the last weight back."""
-        back = [(key_of("round.back"), "take the last one back")] if self.page.any_weighed else []
+        back = [(key_of("round.undo"), "take the last one back")] if self.page.any_weighed else []
         return [("Enter", "to the Rack"), *back]
 
     def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
@@ -228,7 +228,7 @@ class Round(RoundLines):
         else:
             self._leave(
                 f"Nothing hangs yet; {key_of('rack.stage')} on a lot moves it on,"
-                f" {key_of('rack.new-batch')} salts a batch."
+                f" {key_of('rack.new')} salts a batch."
             )
 
     # ── going on ──────────────────────────────────────────────────────────────────────────
@@ -404,7 +404,7 @@ class Round(RoundLines):
         if isinstance(line, WeighIn):
             line.turn_tare()
 
-    def do_back(self) -> None:
+    def do_undo(self) -> None:
         """Back to the lot before, taking its weight back."""
         if not self._done:
             self.show_message(

@@ -40,7 +40,7 @@ from curedash.services.places import places
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis import apply_preferences as own
-from curedash.tui.chassis.commands import by_key, key_of, use_keys
+from curedash.tui.chassis.commands import RENAMED, by_key, key_of, use_keys
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
@@ -111,7 +111,8 @@ class SettingPage(ListPage):
 
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
-        self.view = person.load()
+        view = person.load()
+        self.view = replace(view, keys=own.named_anew(view.keys)) if view.keys else view
         self.rows: dict[tuple[str, str], Row] = {}
         self._asked_at = house.seen  # the newest line of the log when a change was asked for
         self.list = LineList(house.styles, id="body")
@@ -172,12 +173,13 @@ class SettingPage(ListPage):
 
     # ── changing ──────────────────────────────────────────────────────────────────────────
 
-    def do_change(self) -> None:
+    def do_edit(self) -> None:
         """Change what the marked line says."""
         row, self._asked_at = self.row_here(), self.house.seen
         change = getattr(self, "_change_" + row.kind.replace("-", "_"), None)
         if change is None:
-            raise Refused(_ELSEWHERE.get(row.kind, "Put the cursor on a line below this head."))
+            words = _ELSEWHERE.get(row.kind, "Put the cursor on a line below this head.")
+            raise Refused(words.replace("{remove}", key_of("settings.remove")))
         change(row)
 
     def _pick(self, row: Row, now: str | None, then: Callable[[str], None]) -> None:
@@ -350,7 +352,7 @@ class SettingPage(ListPage):
             f"Saved: {place_words(place)}. {key_of('rack.undo')} on the Rack takes it back.", "good"
         )
 
-    def do_add(self) -> None:
+    def do_new(self) -> None:
         """Another scale or place."""
         row, self._asked_at = self.row_here(), self.house.seen
         if row.kind in ("scale", "new-scale"):
@@ -358,13 +360,14 @@ class SettingPage(ListPage):
         elif row.kind in ("place", "new-place"):
             self._change_new_place(row)
         else:
-            raise Refused("Put the cursor among the scales or the places, then n adds one.")
+            more = key_of("settings.new")
+            raise Refused(f"Put the cursor among the scales or the places, then {more} adds one.")
 
 
 _ELSEWHERE = {
     "jars": "Jars are changed in the shell: curedash jar add 'red jar' 6.25/0; jar remove.",
-    "styles": "r removes a style no batch has; the shell changes it: curedash style set mine.",
-    "own-key": "Enter on “own keys” changes a key; r gives back the usual one.",
+    "styles": "{remove} removes a style no batch has; curedash style set mine changes it.",
+    "own-key": "Enter on “own keys” changes a key; {remove} gives back the usual one.",
 }
 
 
@@ -376,7 +379,15 @@ class Settings(SettingPage):
     def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
         """All of it."""
         plain_ink = "NO_COLOR" in environ
-        return all_rows(self.view, found, self.house.theme, person.view_path(), plain_ink=plain_ink)
+        return all_rows(
+            self.view,
+            found,
+            self.house.theme,
+            person.view_path(),
+            plain_ink=plain_ink,
+            remove_key=key_of("settings.remove"),
+            sensor_key=key_of("settings.sensor"),
+        )
 
     def title_line(self, width: int) -> Line:
         """The head the marked line belongs to, and how many lines there are below."""
@@ -396,16 +407,16 @@ class Settings(SettingPage):
         """What does nothing on the marked line."""
         row = self.row_here()
         able = {
-            "settings.add": row.kind in ("scale", "new-scale", "place", "new-place"),
-            "settings.watch": row.kind == "place",
+            "settings.new": row.kind in ("scale", "new-scale", "place", "new-place"),
+            "settings.sensor": row.kind == "place",
             "settings.remove": row.kind in ("scale", "alert", "own-key")
             or (row.kind == "styles" and bool(row.which)),
-            "settings.change": row.kind not in ("head", *_ELSEWHERE),
+            "settings.edit": row.kind not in ("head", *_ELSEWHERE),
         }
         return [command for command, works in able.items() if not works]
 
     def hints(self) -> list[Hint]:
-        """Of an alert or a key, r gives the usual value."""
+        """Of an alert or a key, what removes gives the usual value."""
         usual = self.row_here().kind in ("alert", "own-key")
         return [
             (key, "usual") if usual and key == key_of("settings.remove") else (key, words)
@@ -437,7 +448,8 @@ class Settings(SettingPage):
         self._ask(row, "command and key", self._bind)
 
     def _bind(self, text: str) -> None:
-        name, *keys = text.replace("=", " ").split() or [""]
+        typed, *keys = text.replace("=", " ").split() or [""]
+        name = RENAMED.get(typed, typed)
         kept = dict(self.view.keys or {})
         if keys:
             kept[name] = tuple(keys)
@@ -447,6 +459,8 @@ class Settings(SettingPage):
         mine = [trouble for trouble in troubles if trouble.startswith(name)]
         if troubles and (mine or name not in usable):
             raise Refused((mine or troubles)[0])
+        for old in (old for old, new in RENAMED.items() if new == name):
+            person.choose_keys(old, ())
         person.choose_keys(name, usable.get(name, ()))
         self.view = replace(self.view, keys=kept)
         use_keys(usable)
@@ -493,11 +507,12 @@ class Settings(SettingPage):
 
         self._ask(row, f"{known.words} [{unit}]", change)
 
-    def do_watch(self) -> None:
+    def do_sensor(self) -> None:
         """Choose who measures in this place."""
         row, self._asked_at = self.row_here(), self.house.seen
         if row.kind != "place":
-            raise Refused("Put the cursor on a place, then w says who measures there.")
+            sensor = key_of("settings.sensor")
+            raise Refused(f"Put the cursor on a place, then {sensor} says who measures there.")
         place = self.house.read(lambda conn: places.require_place(conn, row.which))
         self.talk(
             Cycled(
@@ -526,5 +541,6 @@ class Settings(SettingPage):
             self._write(lambda conn, by: styles.remove_unused(conn, by, row.which), self._kept)
         else:
             raise Refused(
-                "r is for scales, own styles, alerts and own keys; a place cannot be removed."
+                f"{key_of('settings.remove')} is for scales, own styles, alerts and own keys;"
+                " a place cannot be removed."
             )

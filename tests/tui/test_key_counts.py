@@ -1,0 +1,90 @@
+"""How many keys the common jobs cost somebody who knows no short cut; the bars may only sink."""
+
+import pytest
+
+ONE_PIECE = 30  # from the Rack to the dose sheet
+FOUR_OF_TWO_ROASTS = 90
+FIRST_START = (
+    78  # two scales, two places, the limits; 45 is wanted: fewer questions, not fewer letters
+)
+OPENED, TRIMMED, DIVIDED = 7, 14, 14  # from the Rack, the lot marked
+
+
+class Counted:
+    """A seat that counts what is pressed; ``=words`` are typed, each letter a key."""
+
+    def __init__(self, seat) -> None:
+        self.seat, self.keys = seat, 0
+
+    async def press(self, *keys: str) -> "Counted":
+        for key in keys:
+            if key.startswith("="):
+                self.keys += len(key) - 1
+                await self.seat.type(key[1:])
+            else:
+                self.keys += 1
+                await self.seat.press(key)
+        return self
+
+
+async def test_one_piece_of_a_known_style(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("q")
+        by = Counted(seat)
+        await by.press("n", "=coppa", "tab", "=Neck", "tab", "=1134", "tab", "=80")
+        await by.press("tab", "tab", "=no2", "f10")
+        assert seat.ask("SELECT green_g, thickness_mm FROM lot") == [(1134.0, 80.0)]
+        assert seat.app.screen.NAME == "dose_sheet"
+        assert by.keys <= ONE_PIECE
+
+
+async def test_four_pieces_of_two_roasts_with_their_prices(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("q")
+        by = Counted(seat)
+        await by.press("n", "=coppa", "tab", "=Neck", "tab", "right")
+        await by.press("=1134", "enter", "=80", "enter", "enter", "=1", "enter")
+        await by.press("=1088", *["enter"] * 4)
+        await by.press("=990", "enter", "enter", "enter", "=2", "enter")
+        await by.press("=1041", *["enter"] * 5)
+        await by.press("=38.20", "down", "=41.50", "down", "down", "=no2", "f10")
+        assert seat.ask(
+            "SELECT lot.green_g, source.price FROM lot JOIN source ON source.id = source_id"
+        ) == [(1134.0, 38.2), (1088.0, 38.2), (990.0, 41.5), (1041.0, 41.5)]
+        assert by.keys <= FOUR_OF_TWO_ROASTS
+
+
+async def test_a_first_start_with_two_scales_and_two_places(tmp_path, sit, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    async with sit(tmp_path / "new.db") as seat:
+        by = Counted(seat)
+        await by.press("down", "enter", "=3", "enter")
+        await by.press("down", "enter", "=kitchen 1 g 5 kg", "enter")
+        await by.press("enter", "=fine 0.1 g 200 g", "enter")
+        await by.press("down", "enter", "=Fridge 2-5", "enter")
+        await by.press("enter", "=Cellar 10-14 70-80", "enter", "q")
+        assert seat.app.screen.NAME == "rack"
+        assert seat.ask("SELECT count(*) FROM scale") == [(2,)]
+        assert seat.ask("SELECT name FROM place ORDER BY id") == [("Fridge",), ("Cellar",)]
+        assert seat.ask("SELECT value FROM setting WHERE name = 'rule_set'") == [("eu",)]
+        assert by.keys <= FIRST_START
+
+
+@pytest.mark.parametrize(
+    ("keys", "bar", "stored"),
+    [
+        (("i", "4", "1", *["enter"] * 3), OPENED, "SELECT count(*) FROM event WHERE kind='opened'"),
+        (
+            ("c", "1", "1", "=1181", "enter", "=1120", "enter"),
+            TRIMMED,
+            "SELECT count(*) FROM rebase",
+        ),
+        (("Y", "=700 450", *["enter"] * 5), DIVIDED, "SELECT count(*) FROM lot WHERE code = 'C1a'"),
+    ],
+)
+async def test_opening_trimming_and_dividing_from_the_lots_page(household, sit, keys, bar, stored):
+    async with sit(household()) as seat:
+        by = Counted(seat)
+        await by.press("enter", *keys)
+        assert seat.ask(stored) == [(1,)], seat.text()
+        assert by.keys <= bar
