@@ -1,9 +1,13 @@
 """A letter has one meaning on every page; what is done with cold hands is lower case."""
 
+import ast
+import re
 from collections import defaultdict
+from pathlib import Path
 
 import pytest
 
+import curedash
 from curedash.tui.chassis.apply_preferences import take, usable
 from curedash.tui.chassis.commands import (
     COMMANDS,
@@ -171,3 +175,35 @@ async def test_ctrl_p_and_slash_work(household, sit):
         assert "“belly”" in seat.lines()[0]
         await seat.press("escape", "ctrl+p")
         assert seat.app.screen.NAME == "palette"
+
+
+#: words and units of one letter, answers to a question while it is asked, a sign of a legend
+NO_KEYS = {"a", "A", "g", "d", "h"} | {"y", "b"} | {"x"}
+NAMES_A_KEY = re.compile(
+    r"(?:^|[ (“])([A-Za-z])(?:: [a-z]|, or | (?:makes|adds|says|gives|removes|takes|opens|records|"
+    r"changes|shows|weighs|ends|leads|leaves|corrects|puts|moves|is for|again|on the Rack)\b)"
+)
+
+
+def test_sentences_that_name_a_key_read_it_from_the_registry():
+    """A letter written into a sentence would be wrong where somebody bound another."""
+    found = []
+    for room in ("tui", "present"):
+        for path in (Path(curedash.__file__).parent / room).rglob("*.py"):
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            docs = {ast.get_docstring(node, clean=False) for node in _documented(tree)}
+            for node in ast.walk(tree):
+                if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                    if node.value in docs or path.name == "commands.py" or "k keeps" in node.value:
+                        continue
+                    found += [
+                        (path.name, letter)
+                        for letter in NAMES_A_KEY.findall(node.value)
+                        if letter not in NO_KEYS
+                    ]
+    assert found == []
+
+
+def _documented(tree: ast.Module) -> list:
+    kinds = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
+    return [node for node in ast.walk(tree) if isinstance(node, kinds)]

@@ -406,7 +406,7 @@ async def test_the_keys_of_the_rack_begin_with_what_is_done_and_end_with_the_sig
 ):
     async with sit(household(), size=size) as seat:
         await seat.press("question_mark")
-        assert [line.split()[0] for line in seat.lines()[2:7]] == ["Do", "w", "r", "n", "N"]
+        assert [line.split()[0] for line in seat.lines()[2:7]] == ["Do", "w", "r", "n", "s"]
         keys = seat.app.screen.list
         lines = [text_of(keys._draw(key)).strip() for key in keys.keys]
         for sign in (*(sign for sign in SIGNS.values() if sign.strip()), ABOUT, NOTHING, "~"):

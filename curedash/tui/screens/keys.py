@@ -27,7 +27,7 @@ FIELDS = (
 )
 MOST_LINES = 4
 BETWEEN = 2  # cells between two columns
-PURPOSES = ("Do", "What is shown", "Other pages", "Move about", "Everywhere")
+PURPOSES = ("Do", "Other pages", "What is shown", "Move about", "Everywhere")
 MOVES_ABOUT = (*MOVES, "table-up", "table-down", "bench-up", "bench-down")
 ALWAYS = ("keys", "leave", "palette", "backup", "restore", "calendar", "export")
 LEADS = (
