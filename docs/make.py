@@ -184,6 +184,7 @@ def keys_page() -> str:
         " column is what [view.toml](../guide/your-own-view.md) takes to give a command another"
         " key.",
         f"## Signs of the Rack\n\n| sign | |\n|---|---|\n{signs}",
+        _letters(),
     ]
     pages: dict[str, list[str]] = {}
     for command in COMMANDS:
@@ -197,6 +198,32 @@ def keys_page() -> str:
             )
         )
     return "\n\n".join(parts) + "\n"
+
+
+def _letters() -> str:
+    """A letter means the same on every page: what it is called there."""
+    from curedash.tui.chassis.commands import COMMANDS
+
+    words: dict[str, dict[str, None]] = {}
+    for command in COMMANDS:
+        for key in command.keys:
+            if len(key) == 1:
+                words.setdefault(key, {})[command.label] = None
+    rows = [
+        f"| `{key}` | {', '.join(words[key])} |"
+        for key in sorted(words, key=lambda key: (key.casefold(), key.isupper()))
+    ]
+    return "\n".join(
+        [
+            "## Letters",
+            "",
+            "A letter means the same on every page. It is called by what it does there.",
+            "",
+            "| letter | what it is called |",
+            "|---|---|",
+            *rows,
+        ]
+    )
 
 
 # ── pictures ──────────────────────────────────────────────────────────────────────────────
