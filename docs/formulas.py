@@ -85,6 +85,7 @@ OTHER = {
         "typed.bands",
         "typed.csv_sheet",
         "typed.dates",
+        "typed.meat_and_fat",
         "typed.names",
         "typed.pack_line",
         "typed.plan",

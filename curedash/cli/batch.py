@@ -144,6 +144,7 @@ def _add_parser() -> Parser:
     _flags_of_the_roast(parser)
     parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
     parser.add_argument("--place", help="where it goes; an unknown place is added")
+    _flags_of_a_sausage(parser)
     parser.add_argument(
         "--salted-on", help="the day it went into cure; without it the lots are raw"
     )
@@ -174,6 +175,19 @@ def _flags_of_the_roast(parser: Parser) -> None:
         metavar="DAY",
         help="use-by day on the meat's label; once for all, or once per piece",
     )
+
+
+def _flags_of_a_sausage(parser: Parser) -> None:
+    """Where ground meat goes once it is stuffed; its fat is the second weight of --green."""
+    add = parser.add_argument
+    add("--ferments", choices=("yes", "no"), help="ground meat: whether it ferments (style's own)")
+    add(
+        "--ferment-in",
+        metavar="PLACE",
+        help="ground meat: where it will ferment; a new place with its band: 'Warm box 20-24C'",
+    )
+    add("--smoke", metavar="HOW", help="ground meat: how it will be smoked, e.g. '4 h beech'")
+    add("--hang-in", metavar="PLACE", help="ground meat: where it will hang to dry")
 
 
 def _flags_under_way(parser: Parser) -> None:

@@ -12,17 +12,23 @@ from curedash.cli.dose_flags import (
     temp_from_flags,
     thicknesses_from_flags,
 )
+from curedash.domain.curing.stages import GROUND
+from curedash.domain.dosing import DoseRequest
 from curedash.domain.dosing.group import share_packs
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.household.styles import Style
 from curedash.domain.quantity_text import Quantity, grams, phrase
+from curedash.domain.typed.bands import typed_place
 from curedash.domain.typed.dates import parse_near_day
+from curedash.domain.typed.meat_and_fat import fat_share_pct
 from curedash.domain.typed.units import parse_pct_range, parse_weight_g
 from curedash.present.display_units import money
 from curedash.present.dosing.form.batch_texts import bags, price
-from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec
+from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec, short_name
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
+from curedash.services.dosing.recipe import SausagePlan
 from curedash.services.household import household
+from curedash.services.places.places import NewPlace
 from curedash.store.open import Connection
 
 OWN = "own"  # what a batch is of where no style is named
@@ -42,11 +48,15 @@ def spec_from_flags(
     messages = [_new_style_words(style)] if new else []
     messages += cut_words(chosen.cut or "")
     style = with_target(style, chosen.target)
+    if chosen.ferments is not None:
+        style = replace(style, fermented=chosen.ferments == "yes")
     greens = greens_from_flags(chosen)
     requests = tuple(request_from_flags(chosen, grams, style, defaults) for grams in greens)
     if chosen.packs is not None:
         packs = number(chosen.packs, "--packs takes a number of packs, for example 1 or 0.5.")
         requests = share_packs(requests, packs)
+    requests = tuple(replace(each, fat_pct=_fat_pct(chosen, each)) for each in requests)
+    plan, new_places = plan_from_flags(chosen, requests[0].method)
     spec = BatchSpec(
         name=chosen.name,
         species=chosen.species or style.species,
@@ -65,8 +75,43 @@ def spec_from_flags(
         rule=chosen.rule,
         note=chosen.note,
         new_style=new,
+        plan=plan,
+        new_places=new_places,
     )
     return spec, messages
+
+
+def plan_from_flags(
+    chosen: argparse.Namespace, method: str
+) -> tuple[SausagePlan | None, tuple[NewPlace, ...]]:
+    """What a sausage is to go through, and the places it names.
+
+    Raises
+    ------
+    UsageError: a flag of a sausage for other meat
+    """
+    given = {
+        "--ferments": chosen.ferments,
+        "--ferment-in": chosen.ferment_in,
+        "--smoke": chosen.smoke,
+        "--hang-in": chosen.hang_in,
+    }
+    used = next((flag for flag, text in given.items() if text is not None), None)
+    if used is None:
+        return None, ()
+    if method != GROUND:
+        raise UsageError(f"{used} is for ground meat: name a style of it, or --method ground.")
+    ferment, hang = (NewPlace(*typed_place(t or "")) for t in (chosen.ferment_in, chosen.hang_in))
+    plan = SausagePlan(
+        ferment_in=ferment.name, smoke=short_name(chosen.smoke or ""), hang_in=hang.name
+    )
+    return plan, tuple(new for new in (ferment, hang) if new.name)
+
+
+def _fat_pct(chosen: argparse.Namespace, request: DoseRequest) -> float | None:
+    """The fat of ground meat, where it was weighed apart."""
+    texts = chosen.green or []
+    return fat_share_pct(texts[0]) if request.method == GROUND and len(texts) == 1 else None
 
 
 def cut_words(text: str) -> list[str]:

@@ -774,7 +774,7 @@ async def test_the_title_says_how_many_fields_are_out_of_sight(household, sit):
         assert "↑ " in seat.lines()[0]
 
 
-SALAMI = ("name", "Salami"), ("style", "salami-thin"), ("pieces", "1000"), ("thickness", "40")
+SALAMI = ("name", "Salami"), ("style", "salami-thin"), ("pieces", "1000"), ("casing", "40")
 
 
 async def test_a_sausage_without_nitrite_is_asked_about_once_and_keeps_its_reason(tmp_path, sit):

@@ -20,7 +20,7 @@ SLIP_SALT_PCT = 1.0
 USUAL_SALT_PCT = 2.75
 # Total salt of ground meat under which there is a caution [%]; common practice.
 GROUND_SALT_PCT = 2.0
-_STARTER = ("starter", "culture")
+STARTER_WORDS = ("starter", "culture")
 
 
 def asked_findings(
@@ -129,8 +129,8 @@ def _of_ground(request: DoseRequest, contents: Contents) -> list[Finding]:
             "2.5 to 3 % is usual."
         )
         findings.append(Finding(CAUTION, "salt_pct", text))
-    starter = any(word in name.casefold() for name, _pct in request.extras for word in _STARTER)
-    if not starter:
+    names = [name.casefold() for name, _pct in request.extras]
+    if not any(word in name for name in names for word in STARTER_WORDS):
         text = "No starter culture on the list: without one the pH may not fall. Measure it."
         findings.append(Finding(CAUTION, "extras", text))
     if request.fermented is False:

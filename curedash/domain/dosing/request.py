@@ -82,6 +82,7 @@ class DoseRequest:
     skin: bool = False
     answers: tuple[tuple[str, str], ...] = ()  # question and reason, kept with the batch
     pieces: int = 1
+    fat_pct: float | None = None  # of ground meat: the fat in the bowl, where it was weighed
 
     @property
     def shelf_of_scales(self) -> tuple[Scale, ...]:
@@ -174,6 +175,7 @@ def _percentages(request: DoseRequest) -> list[tuple[str, float | None]]:
         ("sugar", request.sugar_pct),
         ("pick-up", request.pickup_pct),
         ("pump", request.pump_pct),
+        ("fat", request.fat_pct),
     ]
     return named + [(name[:40] or "an ingredient", pct) for name, pct in request.extras]
 

@@ -11,7 +11,7 @@ from curedash.domain.dosing.result import LEVELS, NOTE, UNCHECKED
 from curedash.domain.typed.numbers import tidy
 from curedash.present.display_units import mass, retold
 from curedash.present.numbers import number
-from curedash.present.words import plain
+from curedash.present.words import percent, plain
 
 
 def dose_document(
@@ -157,6 +157,8 @@ def dose_lines(
 ) -> list[str]:
     """One dose as plain lines for the terminal and the printed sheet."""
     head = f"{mass(round(dose.request.green_g, 2))} green, {dict(METHODS)[dose.request.method]}"
+    if dose.request.fat_pct is not None:
+        head += f", {percent(dose.request.fat_pct)} fat"
     if dose.request.basis != "meat":
         head += f", percentages of {dose.request.basis}"
     lines = [head]

@@ -192,6 +192,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     if "hang" in asked and move.weight_g is None:
         lots.update(work, lot.id, hang_at=lot.hang_at or at)
         messages.append(HUNG_UNWEIGHED)
+    messages += _smoke_words(work, lot, move)
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
     stuffed = lot.method == GROUND and lot.stage == RAW and move.stage in places.HANGS
     if (move.stage == IN_CURE or stuffed) and lot.salted_at is None:
@@ -209,6 +210,19 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     if until is not None:
         messages.append(planned_words(utc_text(until), household.zone(work.conn)))
     return tuple(messages)
+
+
+def _smoke_words(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
+    """Out of the ferment: the smoke that was planned when the batch was mixed, if it is to come."""
+    if lot.stage != FERMENT or move.stage != DRYING:
+        return ()
+    from curedash.services.dosing.recipe import plan_from
+
+    batch = batches.one(work.conn, lot.batch_id)
+    planned = plan_from("{}" if batch is None else batch.recipe).smoke
+    if not planned or lots.events(work.conn, lot_id=lot.id, kind="smoke"):
+        return ()
+    return (f"smoke was planned: {planned}",)
 
 
 def _placed(conn: sqlite3.Connection, lot: LotState, move: Move) -> tuple[Move, tuple[str, ...]]:

@@ -15,7 +15,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.future_check import require_past
 from curedash.services.one_line import one_line
 from curedash.store import lots, places
-from curedash.store.work import By, at_once, change
+from curedash.store.work import By, Work, at_once, change
 
 PH = "ph"
 Stay = tuple[int | None, float, float]  # place, from, until [epoch s]
@@ -53,17 +53,28 @@ def log_ph(
     if lot.stage in (CLOSED, DISCARDED):
         raise Refused(f"{lot.code} is {word(lot.stage)}; its pH log has ended.")
     require_past(by, at, lot.code, keep_doubtful=keep_doubtful)
-    words, when = one_line(note, 500), utc_text(at)
-    with change(conn, by, "pH", subject=f"{lot.code} {ph:g}", at=when) as work:
-        lots.add_event(
-            work,
-            at=when,
-            kind=PH,
-            lot_id=lot_id,
-            data={"ph": ph},
-            text=f"pH {ph:g}" + (f": {words}" if words else ""),
-        )
+    with change(conn, by, "pH", subject=f"{lot.code} {ph:g}", at=utc_text(at)) as work:
+        add_ph(work, lot, ph, at, note)
     return KeptPh(lot, ph, ferment_of(conn, lot, max(at, moment(by.now))))
+
+
+def add_ph(work: Work, lot: LotState, ph: float, at: datetime, note: str | None = None) -> None:
+    """Add a pH inside a running change.
+
+    Raises
+    ------
+    Refused: a number that is not a pH of a sausage
+    """
+    ph_reached(ph)
+    words = one_line(note, 500)
+    lots.add_event(
+        work,
+        at=utc_text(at),
+        kind=PH,
+        lot_id=lot.id,
+        data={"ph": ph},
+        text=f"pH {ph:g}" + (f": {words}" if words else ""),
+    )
 
 
 def ph_log(conn: sqlite3.Connection, lot: LotState) -> list[tuple[Event, float]]:

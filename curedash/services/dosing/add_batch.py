@@ -17,12 +17,14 @@ from curedash.domain.errors import Refused, Unclear
 from curedash.domain.household.codes import lot_code, next_batch_code
 from curedash.domain.household.styles import Style
 from curedash.domain.quantity_text import celsius, phrase
+from curedash.domain.record import record
 from curedash.domain.records import Batch, LotState, Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.words import on_one_line
-from curedash.services.dosing.recipe import ASKED, recipe_json, still_asked
+from curedash.services.dosing.recipe import ASKED, SausagePlan, recipe_json, still_asked
 from curedash.services.household import household
 from curedash.services.places import places
+from curedash.services.places.places import NewPlace
 from curedash.store import batches, lots, rack, settings
 from curedash.store.work import By, Work, at_once, change
 
@@ -77,6 +79,8 @@ class BatchSpec:
     doses: tuple[DoseRequest, ...] = ()  # one a piece where they differ, e.g. shared packs
     bags: tuple[tuple[int, ...], ...] = ()  # pieces salted in one bag, by number from 0
     new_style: bool = False
+    plan: SausagePlan | None = None  # what a sausage is to go through
+    new_places: tuple[NewPlace, ...] = ()  # made with it, each with its band
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,37 +177,85 @@ def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
     Refused: a dose outside its limit (nothing is kept), an empty name
     Unclear: a question that wants a reason first (nothing is kept)
     """
+    with change(conn, by, "add batch") as work:
+        adding = add_into(work, spec)
+    return added(conn, adding)
+
+
+@record
+class Adding:
+    """A batch inside the change that adds it."""
+
+    batch_id: int
+    lot_ids: tuple[int, ...]
+    planned: tuple[PlannedLot, ...]
+    new_place: Place | None
+
+
+def added(conn: sqlite3.Connection, adding: Adding) -> AddedBatch:
+    """The batch and its lots, read anew."""
+    kept = batches.one(conn, adding.batch_id)
+    assert kept is not None  # inserted by the change before
+    lots_kept = tuple(rack.lots_of_batch(conn, adding.batch_id))
+    return AddedBatch(kept, lots_kept, adding.planned, adding.new_place)
+
+
+def add_into(work: Work, spec: BatchSpec) -> Adding:
+    """Add a batch inside a running change.
+
+    Raises
+    ------
+    Refused, Unclear: as for `add_batch`
+    """
+    conn, by = work.conn, work.by
     name = clean_name(spec.name, "batch")
     known = None if spec.place is None else places.find_place(conn, spec.place)
     planned = plan_batch(spec, None if known is None else places.middle_temp_c(known))
     _require_answered(spec, planned, by.now)
-    spec = replace(spec, dose=_of_piece(spec, spec.pieces[0], spec.dose))
-    code = next_batch_code(batches.codes(conn))
-    with change(conn, by, "add batch", subject=code) as work:
-        household.choose_zone(conn, work)
-        if spec.new_style:
-            settings.put_style(work, spec.style.id, asdict(spec.style))
-        place, made = _place(conn, work, by, spec)
-        place_id = None if place is None else place.id
-        batch_id = _add_row(work, spec, code, name)
-        sources = add_sources(work, batch_id, spec.sources, [piece.source for piece in spec.pieces])
-        position = batches.next_position(conn)
-        for number, lot in enumerate(planned):
-            lot_id = _add_lot(
-                work,
-                spec,
-                lot,
-                batch_id,
-                lot_code(code, number + 1),
-                place_id,
-                sources.get(lot.piece.source or ""),
-                position + number,
-            )
-            _add_sheet(work, lot_id, lot.dose, spec.salted_at)
-    kept = batches.one(conn, batch_id)
-    assert kept is not None  # inserted above
-    lots_kept = tuple(rack.lots_of_batch(conn, batch_id))
-    return AddedBatch(kept, lots_kept, planned, place if made else None)
+    first = spec.pieces[0]
+    spec = replace(spec, dose=replace(_of_piece(spec, first, spec.dose), green_g=first.green_g))
+    code = work.subject = next_batch_code(batches.codes(conn))
+    household.choose_zone(conn, work)
+    if spec.new_style:
+        settings.put_style(work, spec.style.id, asdict(spec.style))
+    for new in spec.new_places:
+        places.place_for(conn, work, by, new.name, new)
+    place, made = _place(conn, work, by, spec)
+    batch_id = _add_row(work, spec, code, name)
+    return Adding(
+        batch_id,
+        _add_lots(work, spec, planned, batch_id, code, None if place is None else place.id),
+        planned,
+        place if made else None,
+    )
+
+
+def _add_lots(
+    work: Work,
+    spec: BatchSpec,
+    planned: Sequence[PlannedLot],
+    batch_id: int,
+    code: str,
+    place_id: int | None,
+) -> tuple[int, ...]:
+    """The lots of a batch with their sheets."""
+    sources = add_sources(work, batch_id, spec.sources, [piece.source for piece in spec.pieces])
+    position = batches.next_position(work.conn)
+    made = []
+    for number, lot in enumerate(planned):
+        lot_id = _add_lot(
+            work,
+            spec,
+            lot,
+            batch_id,
+            lot_code(code, number + 1),
+            place_id,
+            sources.get(lot.piece.source or ""),
+            position + number,
+        )
+        _add_sheet(work, lot_id, lot.dose, spec.salted_at)
+        made.append(lot_id)
+    return tuple(made)
 
 
 def _doses(spec: BatchSpec) -> list[Dose]:
@@ -315,7 +367,7 @@ def _add_row(work: Work, spec: BatchSpec, code: str, name: str) -> int:
         product_class=spec.dose.product_class or "",
         rule_set=spec.dose.rule_set or "",
         note=spec.note,
-        recipe=recipe_json(spec.dose, _bagged(spec, code)),
+        recipe=recipe_json(spec.dose, _bagged(spec, code), spec.plan),
         salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
         created_at=work.by.now,
         cut=short_name(spec.dose.cut) or None,

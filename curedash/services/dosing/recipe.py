@@ -9,9 +9,11 @@ from typing import Any
 from curedash.domain.dosing import CuringSalt, Dose, DoseRequest, Scale
 from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, USE_BY
 from curedash.domain.dosing.classes import END_USE
+from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.store import batches, lots
 
+PLAN = "plan"  # beside the request: what a sausage is to go through
 BAGS = "bags"  # beside the request: the codes of the lots that were salted in one bag
 ASKED = "Asked: "  # before a question about the piece itself, in what is kept of its dose
 ANSWER = "answer"  # kind of the event that answers a question after saving
@@ -26,16 +28,43 @@ MISDOSE = "misdose"  # kind of the event that says what really went in
 _OF_THE_PIECE = (THICKNESS, TEMPERATURE, USE_BY)
 
 
-def recipe_json(request: DoseRequest, bags: Sequence[Sequence[str]] = ()) -> str:
-    """The request as text, and which lots share a bag."""
-    shared = {BAGS: [list(bag) for bag in bags]} if bags else {}
+@record
+class SausagePlan:
+    """What a sausage is to go through once it is stuffed; empty where nobody said."""
+
+    ferment_in: str = ""  # the name of a place
+    smoke: str = ""  # how, in the person's own words
+    hang_in: str = ""  # the name of a place
+
+    @property
+    def known(self) -> dict[str, str]:
+        """What was said, by its name."""
+        given = {"ferment_in": self.ferment_in, "smoke": self.smoke, "hang_in": self.hang_in}
+        return {name: text for name, text in given.items() if text}
+
+
+def recipe_json(
+    request: DoseRequest, bags: Sequence[Sequence[str]] = (), plan: SausagePlan | None = None
+) -> str:
+    """The request as text, which lots share a bag, and what a sausage is to go through."""
+    shared: dict[str, object] = {BAGS: [list(bag) for bag in bags]} if bags else {}
+    if plan is not None and plan.known:
+        shared[PLAN] = plan.known
     return json.dumps(asdict(request) | shared, ensure_ascii=False)
+
+
+def plan_from(text: str) -> SausagePlan:
+    """What a sausage is to go through, from the text of its recipe."""
+    told = json.loads(text).get(PLAN) or {}
+    named = ("ferment_in", "smoke", "hang_in")
+    return SausagePlan(*(str(told.get(name, "")) for name in named))
 
 
 def recipe_from(text: str) -> DoseRequest:
     """The request from its text; fields a newer program added keep their defaults."""
     told: dict[str, Any] = json.loads(text)
     told.pop(BAGS, None)
+    told.pop(PLAN, None)
     if told.get("curing_salt") is not None:
         told["curing_salt"] = CuringSalt(**told["curing_salt"])
     told["extras"] = tuple((name, pct) for name, pct in told.get("extras", ()))

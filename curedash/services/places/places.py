@@ -10,6 +10,7 @@ from curedash.domain.errors import NotFound, Refused
 from curedash.domain.fast_json import loads
 from curedash.domain.places.bad_readings import bad_reason
 from curedash.domain.quantity_text import Quantity, QuantityText, celsius, phrase
+from curedash.domain.record import record
 from curedash.domain.records import LotState, Place, Reading
 from curedash.domain.times import utc_text, zone_of
 from curedash.domain.typed.words import on_one_line
@@ -54,8 +55,23 @@ def add_place(
     return _by_id(conn, place_id)
 
 
-def place_for(conn: sqlite3.Connection, work: Work, by: By, name: str) -> tuple[Place, bool]:
+@record
+class NewPlace:
+    """A place as typed: its name, and the band it is meant to keep, if one was typed."""
+
+    name: str
+    temp_c: Band = None
+    rh_pct: Band = None
+
+
+def place_for(
+    conn: sqlite3.Connection, work: Work, by: By, name: str, new: NewPlace | None = None
+) -> tuple[Place, bool]:
     """The place with this name, made inside a running change if it is not there yet.
+
+    Parameters
+    ----------
+    new : the band it is made with
 
     Returns
     -------
@@ -64,7 +80,9 @@ def place_for(conn: sqlite3.Connection, work: Work, by: By, name: str) -> tuple[
     found = places.by_name(conn, _clean(name))
     if found is not None:
         return found, False
-    return _by_id(conn, _insert(conn, work, by, name, None, None, "not-watched")), True
+    temp_c, rh_pct = (None, None) if new is None else (new.temp_c, new.rh_pct)
+    watch = "hand-log" if temp_c or rh_pct else "not-watched"
+    return _by_id(conn, _insert(conn, work, by, name, temp_c, rh_pct, watch)), True
 
 
 def find_place(conn: sqlite3.Connection, name: str) -> Place | None:
@@ -126,27 +144,41 @@ def where_to_hang(
 
     Returns
     -------
-    the place where it did before; else where most of its batch do now; else where its style does or
-    did last; else where most of the others do, or a lot did last; else, to dry, the first known to
-    be neither cold nor warm, and to ferment, the warmest up to 30 °C; None without such a place
+    the place where it did before; else the planned one; else where most of its batch do now; else
+    where its style does or did last; else where most of the others do, or a lot did last; else, to
+    dry, the first known to be neither cold nor warm, and to ferment, the warmest up to 30 °C; None
+    without such a place
     """
     verb, did = ("ferments", "fermented") if stage == FERMENT else ("hangs", "hung")
     hung = [other for other in rack.open_lots(conn) if other.stage == stage and other.place_id]
-    others = verb.removesuffix("s")
+    others, known = verb.removesuffix("s"), places.all_places(conn)
     ways = (
         (f"where it {did} before", lots.hung_last_in(conn, stage, lot_id=lot.id)),
+        ("as planned", _planned_place(conn, lot, stage, known)),
         (f"where its batch {verb}", _most([o for o in hung if o.batch_id == lot.batch_id])),
         (f"where {lot.style_name} {verb}", _most([o for o in hung if o.style == lot.style])),
         (f"where {lot.style_name} {did} last", lots.hung_last_in(conn, stage, style=lot.style)),
         (f"where the others {others}", _most(hung)),
         (f"where a lot {did} last", lots.hung_last_in(conn, stage)),
     )
-    known = places.all_places(conn)
     for why, place_id in ways:
         found = next((place for place in known if place.id == place_id), None)
         if found is not None:
             return found, why
     return _by_warmth(conn, known, at, stage)
+
+
+def _planned_place(
+    conn: sqlite3.Connection, lot: LotState, stage: str, known: Sequence[Place]
+) -> int | None:
+    """Where its batch was planned to ferment, or to hang."""
+    from curedash.services.dosing.recipe import plan_from
+    from curedash.store import batches
+
+    batch = batches.one(conn, lot.batch_id)
+    plan = plan_from("{}" if batch is None else batch.recipe)
+    wanted = (plan.ferment_in if stage == FERMENT else plan.hang_in).casefold()
+    return next((place.id for place in known if wanted and place.name.casefold() == wanted), None)
 
 
 def _by_warmth(

@@ -5,7 +5,7 @@ from typing import Any, cast
 
 from curedash.domain.curing.stages import RAW
 from curedash.domain.dosing import DoseRequest, Premix
-from curedash.domain.errors import CuredashError
+from curedash.domain.errors import CuredashError, Doubtful
 from curedash.domain.times import utc_text
 from curedash.present.display_units import retold
 from curedash.present.dosing.dose_table import premix_of
@@ -15,12 +15,14 @@ from curedash.present.dosing.form.batch_follows import known_style
 from curedash.present.dosing.form.batch_layout import MORE
 from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.dosing.form.batch_reading import answer_typed
+from curedash.present.dosing.form.batch_sausage import WHY
 from curedash.present.dosing.form.batch_texts import text_of
 from curedash.present.dosing.taken_in import next_words, taken_in_words
 from curedash.present.words import plain
 from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch, open_questions
 from curedash.services.dosing.batch_start import start_batch
 from curedash.services.dosing.jars import Jar, add_premix
+from curedash.services.dosing.sausage import Stuffed, add_stuffed
 from curedash.services.dosing.take_in import TakenIn, UnderWay, take_in
 from curedash.services.file import drafts
 from curedash.services.household.household import choose
@@ -30,7 +32,7 @@ from curedash.store.work import By
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.form_questions import MakeAgain, NewStyle, WhySo, kept_words
-from curedash.tui.prompts.prompt import Ask
+from curedash.tui.prompts.prompt import Ask, Because
 from curedash.tui.screens.new_batch_lines import BatchForm
 
 DRAFT = "new-batch"
@@ -250,7 +252,26 @@ class NewBatch(BatchForm):
             return
         fresh = self._start.defaults.rule_set is None
         self._settled = True
-        self.write(lambda conn, by: _keep(conn, by, spec, fresh), self._saved, self._not_kept)
+        stuffed = read.stuffed
+        self.write(
+            lambda conn, by: _keep(conn, by, spec, fresh, stuffed), self._saved, self._not_stored
+        )
+
+    def _not_stored(self, trouble: CuredashError) -> None:
+        """What is done against a rule, such as a ferment in the cold, is asked why."""
+        self._not_kept(trouble)
+        if not isinstance(trouble, Doubtful) or cast(Read, self._read).stuffed is None:
+            return
+
+        def answer(text: str) -> str | None:
+            if not text.strip():
+                return "Type the reason, or Esc to change it."
+            self.form.touched[WHY] = text
+            self.hush()
+            self.do_save()
+            return None
+
+        self.talk(Because(self, retold(str(trouble)), "reason", answer))
 
     def _take_in(self, pieces: UnderWay) -> None:
         """Pieces under way go to their lots, and the person to the Rack."""
@@ -321,10 +342,12 @@ def _new_place_words(name: str) -> str:
     return f"Place “{plain(name)}” is new and has no band yet: {way}."
 
 
-def _keep(conn: Connection, by: By, spec: BatchSpec, fresh: bool) -> AddedBatch:
+def _keep(
+    conn: Connection, by: By, spec: BatchSpec, fresh: bool, stuffed: Stuffed | None
+) -> AddedBatch:
     """The first rule set picked becomes the household's; then the batch; then no draft."""
     if fresh and spec.dose.rule_set is not None:
         choose(conn, by, "rule_set", spec.dose.rule_set)
-    added = add_batch(conn, by, spec)
+    added = add_batch(conn, by, spec) if stuffed is None else add_stuffed(conn, by, spec, stuffed)
     drafts.drop(conn, DRAFT)
     return added

@@ -7,12 +7,13 @@ Every value is text as typed. The value of a field that nobody touched is in
 from collections.abc import Callable
 
 from curedash.domain.curing.cure_time import rules_for
-from curedash.domain.curing.stages import IN_CURE
+from curedash.domain.curing.stages import GROUND, IN_CURE
 from curedash.domain.dosing import METHODS, Scale, curing_salts, resolve_curing_salt
 from curedash.domain.dosing.limits import product_classes, rule_sets
 from curedash.domain.facts.cure_time_rules import CureTimeRule
 from curedash.domain.typed.units import parse_pct, parse_weight_g
 from curedash.present.display_units import (
+    in_fahrenheit,
     in_inches,
     in_pounds,
     length_unit,
@@ -50,6 +51,7 @@ from curedash.present.dosing.form.batch_texts import (
     weights_g,
     whole_days,
 )
+from curedash.present.dosing.form.sausage_fields import MIXED, STARTED, STUFFING
 from curedash.present.dosing.form.under_way_fields import STICKER, WHERE_NOW
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
@@ -143,6 +145,20 @@ def _all_alike(shape: Shape) -> bool:
     return not shape.one_by_one
 
 
+def _cut_alike(shape: Shape) -> bool:
+    return not shape.one_by_one and not shape.ground
+
+
+def _of_a_cut(shape: Shape) -> bool:
+    """Not of a sausage, which has no cut, no skin and no bag."""
+    return not shape.ground
+
+
+def _in_one_place(shape: Shape) -> bool:
+    """A sausage says where it ferments, and where it hangs."""
+    return shape.under_way or not shape.ground
+
+
 def _method_is(*methods: str) -> Callable[[Shape], bool]:
     return lambda shape: shape.method in methods
 
@@ -227,6 +243,7 @@ _MEAT = (
         wanted=_such_as("e.g. {two}"),
         unit=_grams,
     ),
+    *MIXED,
     Field(
         "each",
         "the pieces",
@@ -239,7 +256,7 @@ _MEAT = (
         "thickness",
         "thickness",
         "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
-        visible=_all_alike,
+        visible=_cut_alike,
         read=_plain(thicknesses_mm),
         unit=_length,
         when=ALWAYS,
@@ -253,12 +270,13 @@ _MEAT = (
         read=lambda text, context: bags(text, context.pieces),
     ),
     Field("species", "species", "beef, pork, duck, venison …", when=ALWAYS),
-    Field("cut", "cut", "the cut, e.g. eye of round", when=ALWAYS),
+    Field("cut", "cut", "the cut, e.g. eye of round", visible=_of_a_cut, when=ALWAYS),
     Field(
         "shape",
         "shape",
         "salt gets into a tied round sooner than a slab",
         "choice",
+        visible=_of_a_cut,
         options=_few(("slab", "slab"), ("round", "round, tied")),
         usual="slab",
         when=ALWAYS,
@@ -268,6 +286,7 @@ _MEAT = (
         "skin, fat cap",
         "then salt enters from the other side only",
         "choice",
+        visible=_of_a_cut,
         options=_yes_no,
         usual=NO,
         when=ALWAYS,
@@ -298,6 +317,7 @@ _SALT = (
         wanted=_salt_wanted,
         unit=_of_basis,
     ),
+    STARTED,
     Field(
         "water",
         "water",
@@ -401,6 +421,7 @@ _PLACE = (
         "place",
         "where it cures; → takes one, another name is new",
         "combo",
+        visible=_in_one_place,
         options=_places,
         read=_plain(one_name),
         when=ALWAYS,
@@ -450,6 +471,7 @@ _LATER = (
         "dries in a bag",
         "in a bag that lets vapour through",
         "choice",
+        visible=_of_a_cut,
         options=_yes_no,
         usual=NO,
         when=ALWAYS,
@@ -507,15 +529,23 @@ _ROAST = (
 #: the groups in order: name, fields
 GROUPS: dict[str, tuple[str, ...]] = {
     name: tuple(each.id for each in fields)
-    for name, fields in (("meat", _MEAT), ("salt", _SALT), ("place", _PLACE), ("later", _LATER))
+    for name, fields in (
+        ("meat", _MEAT),
+        ("salt", _SALT),
+        ("stuff", STUFFING),
+        ("place", _PLACE),
+        ("later", _LATER),
+    )
 }
-HEADS = {"meat": "MEAT", "salt": "SALT", "place": "WHERE", "later": "LATER"}
+HEADS = {"meat": "MEAT", "salt": "SALT", "stuff": "STUFF", "place": "WHERE", "later": "LATER"}
 _MORE = tuple(
     Field(f"more-{group}", "more", "Enter opens these fields; F6 opens all of them", "fold")
     for group in GROUPS
 )
 FIELDS = {
-    each.id: each for of in (_MEAT, _SALT, _PLACE, _LATER, _PIECE, _ROAST, _MORE) for each in of
+    each.id: each
+    for of in (_MEAT, _SALT, STUFFING, _PLACE, _LATER, _PIECE, _ROAST, _MORE)
+    for each in of
 }
 
 
@@ -527,9 +557,11 @@ def field(field_id: str) -> Field:
     return FIELDS[field_id.partition(":")[0]]
 
 
-def help_words(field_id: str) -> str:
+def help_words(field_id: str, values: Values | None = None) -> str:
     """What to say of a field, with examples in the units shown."""
-    return field(field_id).help.format(**examples())
+    ground = values is not None and values.get("method") == GROUND
+    text = _BOWL if ground and field_id == "pieces" else field(field_id).help
+    return text.format(**examples())
 
 
 def examples() -> dict[str, str]:
@@ -546,13 +578,25 @@ def examples() -> dict[str, str]:
         "pack": "5 oz for 5 lb" if pounds else "145 g for 2.25 kg",
         "roast": "roast 5 lb" if pounds else "roast 2.3 kg",
         "tare": tare_example(),
+        "bowl": "3 lb + 12 oz" if pounds else "1600 + 400 g",
+        "casing": "1¼ in" if inches else "32 mm",
+        "casing_g": "1.5 oz casing" if pounds else "45 casing",
+        "warm": "Warm box 70-75F" if in_fahrenheit() else "Warm box 20-24C",
+        "cool": "Cellar 50-57F" if in_fahrenheit() else "Cellar 10-14C",
         "thick": "3¼ or 80 mm" if inches else "80 or 3¼ in",
         "thicknesses": "3.5 3.25 in" if inches else "90 85 80 80 mm",
     }
 
 
+_BOWL = "of one bowl, as {bowl}; or both together in one weight"
+#: what a field is called where the meat is ground
+_OF_A_SAUSAGE = {"pieces": "meat and fat", "salted": "mixed on", "how_many": "strings"}
+
+
 def label(field_id: str, values: Values) -> str:
     """The words before the field; the salt's says what its percentage is of."""
+    if values["method"] == GROUND and field_id in _OF_A_SAUSAGE:
+        return _OF_A_SAUSAGE[field_id]
     if field_id == "weighed":
         return "green weights" if values["now"] == IN_CURE else "weight now"
     if field_id == "salt":
@@ -576,6 +620,8 @@ def options(field_id: str, values: Values, start: Start | None) -> list[Option]:
 def wanted(field_id: str, values: Values) -> str:
     """What to type in a field that must not stay empty; empty where it may."""
     asks = field(field_id).wanted
+    if field_id == "pieces" and values["method"] == GROUND:
+        return f"e.g. {examples()['bowl']}"
     return "" if asks is None else asks(values)
 
 

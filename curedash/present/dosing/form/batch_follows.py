@@ -16,9 +16,10 @@ from curedash.present.dosing.form.batch_cells import Values, as_cells, joined
 from curedash.present.dosing.form.batch_field import NO, PARTIAL, WHOLE, YES
 from curedash.present.dosing.form.batch_fields import FIELDS, options
 from curedash.present.dosing.form.batch_texts import scales_text, text_of
+from curedash.present.dosing.form.sausage_fields import is_starter, starter_text
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
-from curedash.services.dosing.recipe import BAGS
+from curedash.services.dosing.recipe import BAGS, PLAN
 from curedash.services.household.book import Again
 
 COLD_C = 7.0  # design value: middle of a band in which a cure can lie
@@ -98,6 +99,7 @@ def _of_style(style: Style, start: Start, method: str) -> dict[str, str]:
         "method": method,
         "shape": "slab" if style.shape == "slab" else "round",
         "skin": YES if style.skin_on else NO,
+        "ferments": YES if style.fermented else NO,
         "eaten": style.eaten or "",
         "salt": text_of(style.salt_pct) if method in WHOLE else "",
         "days": "" if style.planned_days is None else str(style.planned_days),
@@ -182,6 +184,10 @@ def _again(start: Start) -> dict[str, str]:
             "place": start.again.cured_in or "",
             "thickness": "" if first.thickness_mm is None else bare_length(first.thickness_mm),
             "bags": _bags_again(start.again),
+            "sausages": "" if first.count == 1 else str(first.count),
+            "casing": "" if first.thickness_mm is None else bare_length(first.thickness_mm),
+            "ferments": YES if first.ferments else NO,
+            **{name: str(text) for name, text in (start.again.recipe.get(PLAN) or {}).items()},
             "target": f"{first.target_lo_pct:g}–{first.target_hi_pct:g}",
         }
     if start.again_request is not None:
@@ -217,15 +223,19 @@ def _of_request(asked: DoseRequest) -> dict[str, str]:
         "pump": asked.pump_pct,
         "days": asked.planned_days,
     }
+    started = next((one for one in asked.extras if is_starter(one[0])), None)
     return {
         **{name: "" if value is None else text_of(value) for name, value in numbers.items()},
+        "starter": "" if started is None else starter_text(*started),
         "cure": amount,
         "pack": pack,
         "salt_means": asked.salt_means,
         "cut": asked.cut,
         "curing_salt": salt_text(asked.curing_salt),
         "percent_of": asked.percent_of or "brine",
-        "spices": ", ".join(f"{name} {text_of(pct)}" for name, pct in asked.extras),
+        "spices": ", ".join(
+            f"{name} {text_of(pct)}" for name, pct in asked.extras if (name, pct) != started
+        ),
         "scale": scales_text(asked.shelf_of_scales),
         "rules": asked.rule_set or "",
         "class": asked.product_class or "",

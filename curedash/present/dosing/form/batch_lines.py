@@ -323,7 +323,7 @@ def help_lines(
     if field_id in read.hints:
         return _broken(plain(read.hints[field_id]), width, "today")
     words = _known(field_id, values, start, read, width)
-    words = words or f"{_where(where)}{field(field_id).label}: {help_words(field_id)}"
+    words = words or f"{_where(where)}{label(field_id, values)}: {help_words(field_id, values)}"
     echo = read.echoes.get(field_id)
     if echo and not options(field_id, values, start):
         return *_broken(words, width, "quiet"), *_broken(plain(echo), width, "")
@@ -426,5 +426,5 @@ def _waits_words(read: Read, values: Values) -> str:
         labels = [label(each, values) for each in (*read.troubles, *read.wanted)]
         return f"Still needed: {', '.join(labels)}. No dose is asked; what nobody knows may wait."
     open_ones = [*read.troubles, *read.wanted]
-    labels = [field(each).label for each in open_ones if each not in ("name", "style")]
+    labels = [label(each, values) for each in open_ones if each not in ("name", "style")]
     return f"Still needed for doses: {', '.join(labels)}." if labels else "No dose yet."

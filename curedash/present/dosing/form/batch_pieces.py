@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, TypeVar
 
+from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing.answers import THICKNESS, read_answer, unknown_reason
 from curedash.domain.errors import CuredashError
 from curedash.domain.household.styles import Style
@@ -53,7 +54,9 @@ def by_one(form: Reader) -> bool:
 def all_alike(form: Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
     """Pieces from one field of weights, of one thickness or one each, cut from one roast."""
     greens = form.read("pieces") or []
-    thick = thickness(form, "thickness") or []
+    ground = form.values["method"] == GROUND
+    thick = _casing(form) if ground else thickness(form, "thickness") or []
+    count = (form.read("sausages") or 1) if ground else 1
     if len(thick) > 1 and greens and len(thick) != len(greens):
         form.troubles["thickness"] = (
             f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
@@ -61,10 +64,16 @@ def all_alike(form: Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ..
     each = thick if len(thick) == len(greens) else [*thick[:1] * len(greens)]
     source = roast_name(form.text("source"))
     made = tuple(
-        PieceSpec(green_g, "", each[n] if each else None, source or None)
+        PieceSpec(green_g, "", each[n] if each else None, source or None, count)
         for n, green_g in enumerate(greens)
     )
     return made, (roast(form, 0, source),) if source else ()
+
+
+def _casing(form: Reader) -> list[float]:
+    """How wide a sausage is filled [mm], where it was measured."""
+    wide_mm = form.read("casing")
+    return [] if wide_mm is None else [wide_mm]
 
 
 def one_by_one(form: Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:

@@ -13,6 +13,7 @@ from curedash.present.dosing.form.batch_fields import field, wanted
 from curedash.present.words import in_own_units
 from curedash.services.dosing.add_batch import BatchSpec, PlannedLot, SourceSpec
 from curedash.services.dosing.batch_start import Start
+from curedash.services.dosing.sausage import Stuffed
 from curedash.services.dosing.take_in import UnderWay
 
 T = TypeVar("T")
@@ -32,6 +33,7 @@ class Read:
     echoes: Mapping[str, str]  # how a value was understood, where that is worth a line
     spec: BatchSpec | None = None
     planned: tuple[PlannedLot, ...] = ()
+    stuffed: Stuffed | None = None  # a sausage that is in its casing already
     under_way: UnderWay | None = None  # pieces under way instead of a batch to be salted
     known: tuple[str, ...] = ()  # what there is to say of them, in place of doses
 

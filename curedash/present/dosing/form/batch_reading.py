@@ -15,6 +15,7 @@ from curedash.domain.dosing.classes import CLASS, END_USE, answered
 from curedash.domain.dosing.words import cut as cut_number
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style, dose_fields
+from curedash.present.dosing.form import batch_sausage as sausage
 from curedash.present.dosing.form.batch_cells import Values, piece_rows
 from curedash.present.dosing.form.batch_field import PARTIAL, YES, is_under_way
 from curedash.present.dosing.form.batch_pieces import (
@@ -28,6 +29,7 @@ from curedash.present.dosing.form.batch_pieces import (
     with_target,
 )
 from curedash.present.dosing.form.batch_reader import Read, Reader
+from curedash.present.dosing.form.batch_sausage import with_ferment
 from curedash.present.dosing.form.batch_texts import text_of
 from curedash.present.dosing.form.batch_under_way import read_under_way
 from curedash.present.words import in_own_units
@@ -59,7 +61,7 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     form = Reader(values, start, now, zone)
     name = form.read("name") or ""
     style, new = form.read("style") or (None, False)
-    style = with_target(form, style)
+    style = with_ferment(form, with_target(form, style))
     if style is not None and new:
         note_new_style(form, style)
     if is_under_way(values):
@@ -70,14 +72,16 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     bagged = bags(form)
     request = _request(form, style)
     planned: tuple[PlannedLot, ...] = ()
-    spec = None
+    spec, in_casing = None, sausage.stuffed(form, pieces)
     if request is not None and pieces:
         spec = _spec(form, name, style or Style("", ""), new, pieces, sources, request, bagged)
         spec, planned = _planned(form, spec)
     to_cells(form)
     whole = spec is not None and style is not None and not form.is_open
     greens = tuple(piece.green_g for piece in pieces)
-    return form.result(sources, greens, spec=spec if whole else None, planned=planned)
+    if not whole:
+        return form.result(sources, greens, planned=planned)
+    return form.result(sources, greens, spec=spec, planned=planned, stuffed=in_casing)
 
 
 # ── the dose ──────────────────────────────────────────────────────────────────────────────
@@ -95,7 +99,7 @@ def _request(form: Reader, style: Style | None) -> DoseRequest | None:
     given: dict[str, Any] = {**share, **_of_method(form, method), **_of_checks(form, style)}
     shelf = form.read("scale") or (Scale(1.0),)
     sugar_pct = form.read("sugar") or 0.0
-    extras = form.read("spices") or ()
+    extras = sausage.with_starter(form, form.read("spices") or ())
     if len(form.troubles) + len(form.wanted) > before:
         return None
     if len(shelf) == 1 and shelf[0].max_g is None:
@@ -110,6 +114,7 @@ def _request(form: Reader, style: Style | None) -> DoseRequest | None:
         curing_salt=salt,
         sugar_pct=sugar_pct,
         extras=extras,
+        fat_pct=sausage.fat_pct(form),
         **given,
     )
 
@@ -195,12 +200,15 @@ def _spec(
     bagged: tuple[tuple[int, ...], ...],
 ) -> BatchSpec:
     salted_at = form.read("salted")
+    if salted_at is None and form.text("stuffed") and sausage.is_ground(form):
+        salted_at = form.now  # what is in its casing was mixed
     doses: tuple[DoseRequest, ...] = ()
     packs = form.read("packs") if request.method == "pack" else None
     if packs is not None:
         each = [replace(request, green_g=piece.green_g) for piece in pieces]
         doses = share_packs(each, packs)
     pieces, sources = labelled(form, name, pieces, sources)
+    plan, new_places = sausage.plan(form)
     return BatchSpec(
         name=name,
         species=form.text("species")[:MAX_NAME] or style.species,
@@ -209,7 +217,7 @@ def _spec(
         dose=request,
         doses=doses,
         bags=bagged,
-        place=form.read("place"),
+        place=None if sausage.is_ground(form) else form.read("place"),
         salted_at=salted_at,
         shape=form.values["shape"],
         skin=form.values["skin"] == YES,
@@ -219,6 +227,8 @@ def _spec(
         note=form.text("note") or None,
         rule=form.text("rule") or None,
         new_style=new,
+        plan=plan,
+        new_places=new_places,
     )
 
 
@@ -280,7 +290,7 @@ def _doses(spec: BatchSpec, warm: float | None) -> tuple[PlannedLot, ...]:
 
 
 def _what_doses_rest_on(spec: BatchSpec) -> BatchSpec:
-    return replace(spec, name="", note=None, place=None, salted_at=None)
+    return replace(spec, name="", note=None, place=None, salted_at=None, plan=None, new_places=())
 
 
 Fix = tuple[tuple[str, object], ...]
@@ -291,6 +301,8 @@ def _note_findings(form: Reader, dose: Dose, fix: Fix, piece: int) -> None:
     """Say beside its field that it is refused, and what is not; the reason is under the doses."""
     for finding in dose.findings:
         field_id = _cell(form, _FIELD_OF.get(finding.field, "method"), piece)
+        if field_id == "spices" and sausage.is_ground(form):
+            field_id = "starter"
         if finding.level == "refused":
             form.troubles[field_id] = _refused_words(form, dose, finding, fix)
         elif finding.level == "caution":

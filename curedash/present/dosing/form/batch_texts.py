@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from curedash.domain.dosing import Scale
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record
+from curedash.domain.typed.bands import typed_place
 from curedash.domain.typed.numbers import as_float, tidy
 from curedash.domain.typed.unit_sizes import grams_per
 from curedash.domain.typed.units import (
@@ -21,11 +22,13 @@ from curedash.present.display_units import (
     mass,
     money,
     pounds,
+    temp_letter,
     typed_weight,
     typed_weights,
 )
 from curedash.present.household.settings import as_typed
 from curedash.services.dosing.add_batch import MAX_NAME
+from curedash.services.places.places import NewPlace
 
 MOST_COUNT = 1000
 
@@ -76,6 +79,17 @@ def weight_g(text: str) -> float:
 def weights_g(text: str) -> list[float]:
     """The weights of several pieces [g]."""
     return parse_weights_g(typed_weights(text))
+
+
+def typed_new_place(text: str) -> NewPlace:
+    """A place by its name, and behind it the band it keeps: ``Warm box 20-24C``.
+
+    Raises
+    ------
+    Refused: no name, or one end of a band
+    """
+    name, temp_c, rh_pct = typed_place(text, default_unit=temp_letter())
+    return NewPlace(one_name(name), temp_c, rh_pct)
 
 
 def bags(text: str, pieces: int) -> tuple[tuple[int, ...], ...]:

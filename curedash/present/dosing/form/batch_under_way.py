@@ -92,6 +92,7 @@ def _pieces(
     if len(names) > number:
         form.troubles["called"] = f"{pieces_words(number)}, {len(names)} names: one for each."
         names = names[:number]
+    count = (form.read("sausages") or 1) if form.values["method"] == GROUND else 1
     found = as_pieces(number, form.values["now"], weights, None)
     return tuple(
         replace(
@@ -99,6 +100,7 @@ def _pieces(
             name=names[n] if n < len(names) else "",
             thickness_mm=thick[n],
             tare_g=tare_g,
+            count=count,
             source=specs[n].source,
         )
         for n, piece in enumerate(found)
@@ -108,7 +110,7 @@ def _pieces(
 def _each(form: Reader, number: int) -> list[float | None]:
     """The thickness of each piece [mm]; None where nobody measured."""
     if form.values["method"] == GROUND:
-        return [None] * number
+        return [form.read("casing")] * number
     thick = thickness(form, "thickness") or []
     if len(thick) not in (0, 1, number):
         form.troubles["thickness"] = (

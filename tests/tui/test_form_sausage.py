@@ -1,0 +1,152 @@
+"""A sausage in the form of a new batch: what it asks, and that the shell stores the same."""
+
+import json
+import sqlite3
+
+import pytest
+
+from curedash.__main__ import main
+from tests.tui.conftest import NOW
+from tests.tui.test_new_batch import fill
+
+TABLES = ("batch", "source", "lot", "dose_line", "stage_entry", "weigh_in", "event", "place")
+PLACES = (
+    ("place", "add", "Warm box", "--temp", "20..24C", "--rh", "85..95"),
+    ("place", "add", "Fridge", "--temp", "2..4C"),
+    ("place", "add", "Cellar", "--temp", "10..14C", "--rh", "70..80"),
+)
+
+
+@pytest.fixture
+def by_shell(monkeypatch):
+    """Commands on a file, at the moment of the form; each must succeed."""
+    monkeypatch.setenv("CUREDASH_NOW", NOW.strftime("%Y-%m-%dT%H:%M:%SZ"))
+
+    def run(path, *commands):
+        monkeypatch.setenv("CUREDASH_DB", str(path))
+        for words in commands:
+            assert main(list(words)) == 0, words
+
+    return run
+
+
+def kept(path):
+    """Every row of the tables a sausage is kept in."""
+    found = {}
+    with sqlite3.connect(path) as conn:
+        conn.row_factory = sqlite3.Row
+        for table in TABLES:
+            rows = [dict(row) for row in conn.execute(f"SELECT * FROM {table} ORDER BY id")]
+            found[table] = rows
+            for row in rows:
+                row.update(json.loads(row.pop("recipe", "{}")))
+    conn.close()
+    return found
+
+
+async def test_the_form_and_the_shell_store_the_same_sausage(tmp_path, sit, by_shell):
+    typed, told = tmp_path / "form.db", tmp_path / "shell.db"
+    by_shell(typed, *PLACES)
+    async with sit(typed) as seat:
+        await seat.press("q", "n")
+        await fill(seat, ("style", "salami-thin"), ("name", "Garlic string"))
+        await fill(seat, ("pieces", "1600 + 400"), ("sausages", "8"), ("casing", "32"))
+        await fill(seat, ("curing_salt", "no2"), ("starter", "0.02"), ("spices", "pepper 0.3"))
+        await fill(seat, ("scale", "0.1"), ("rules", "un"), ("stuffed", "2060"))
+        await fill(seat, ("casing_g", "45 casing"), ("ferment_in", "Warm box"), ("ph", "5.8"))
+        await fill(seat, ("smoke", "4 h beech"), ("hang_in", "Cellar"))
+        await seat.press("f10")
+        assert "measure its pH" in " ".join(seat.text().split())
+    mix = ("batch", "add", "--name", "Garlic string", "--style", "thin salami", "--green")
+    mix = (*mix, "1600 + 400 g", "--count", "8", "--thickness", "32mm", "--curing-salt", "no2")
+    mix = (*mix, "--extra", "starter=0.02", "--extra", "pepper=0.3", "--scale", "0.1")
+    mix = (*mix, "--rules", "us", "--salted-on", "now", "--ferment-in", "Warm box")
+    mix = (*mix, "--smoke", "4 h beech", "--hang-in", "Cellar")
+    stuff = ("stage", "A1", "ferment", "--weight", "2060", "--tare", "45", "--tare-what", "casing")
+    by_shell(told, *PLACES, mix, (*stuff, "--place", "Warm box"), ("ph", "A1", "5.8"))
+    form, shell = kept(typed), kept(told)
+    for table in TABLES:
+        assert len(form[table]) == len(shell[table]), table
+        for one, two in zip(form[table], shell[table], strict=True):
+            assert {
+                name: (value, two[name]) for name, value in one.items() if value != two[name]
+            } == {}
+    assert form["batch"][0]["fat_pct"] == 20.0
+    assert form["lot"][0]["stage"] == "ferment"
+    assert form["lot"][0]["hang_g"] == 2015.0
+
+
+async def test_a_sausage_is_asked_for_its_own_path_and_not_for_a_cut(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(80, 60)) as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "salami-thin"))
+        await seat.press("f6")
+        text = seat.text()
+        for there in ("meat and fat", "casing", "starter", "weight stuffed", "ferments in"):
+            assert there in text, there
+        for there in ("pH now", "smoke", "hangs in", "mixed on"):
+            assert there in text, there
+        labels = {line[8:23].strip() for line in seat.lines()}
+        assert not labels & {"cut", "thickness", "skin, fat cap", "shape", "in one bag", "place"}
+        assert "into the cure" not in text
+
+
+async def test_what_is_not_stuffed_yet_keeps_its_plan(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
+        await fill(seat, ("starter", "0.02"), ("ferment_in", "Warm box 20-24C 85-95%"))
+        await fill(seat, ("smoke", "4 h beech"), ("hang_in", "Cellar 10-14C"))
+        await seat.press("f10")
+        assert seat.ask("SELECT stage, hang_g FROM lot") == [("raw", None)]
+        bands = "SELECT name, temp_lo_c, rh_hi_pct FROM place ORDER BY id"
+        assert seat.ask(bands) == [("Warm box", 20.0, 95.0), ("Cellar", 10.0, None)]
+        await seat.press(*["space"] * 3)
+        await seat.press("q", "s", "enter")
+        await seat.type("2060\r45 casing\r")
+        assert "Enter: Warm box, to ferment" in seat.text()
+        await seat.press("enter")
+        assert seat.ask("SELECT stage, hang_g FROM lot") == [("ferment", 2015.0)]
+        await seat.press("s", "enter")
+        assert "Enter: Cellar" in seat.text()
+        await seat.press("enter")
+        assert "smoke was planned: 4 h beech" in " ".join(seat.text().split())
+
+
+async def test_a_warm_ferment_in_a_cold_place_asks_why(tmp_path, sit, by_shell):
+    path = tmp_path / "new.db"
+    by_shell(path, *PLACES)
+    async with sit(path) as seat:
+        await seat.press("q", "n")
+        await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
+        await fill(seat, ("starter", "0.02"), ("stuffed", "2060"), ("casing_g", "45"))
+        await fill(seat, ("ferment_in", "Fridge"))
+        assert "hardly starts below 10 °C" in " ".join(seat.text().split())
+        await seat.press("f10")
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
+        assert "A ferment hardly starts below 10 °C" in " ".join(seat.text().split())
+        await seat.type("it is heated by hand\r")
+        assert seat.ask("SELECT stage FROM lot") == [("ferment",)]
+        notes = seat.ask("SELECT note FROM stage_entry WHERE stage = 'ferment'")
+        assert notes == [("it is heated by hand",)]
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "said"),
+    [
+        ("stuffed", "2060 1000", "one weight for each string"),
+        ("casing_g", "45", "what it weighs now"),
+        ("ph", "54", "pH"),
+        ("ferment_in", "Warm box 20C", "one end of a band"),
+        ("starter", "much", "How much"),
+        ("casing", "x", "x"),
+    ],
+)
+async def test_what_cannot_be_is_said_beside_its_field(tmp_path, sit, field, text, said):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
+        await fill(seat, (field, text))
+        await seat.press("f10")
+        assert said in " ".join(seat.text().split())
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
