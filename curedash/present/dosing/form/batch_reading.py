@@ -199,9 +199,6 @@ def _spec(
     request: DoseRequest,
     bagged: tuple[tuple[int, ...], ...],
 ) -> BatchSpec:
-    salted_at = form.read("salted")
-    if salted_at is None and form.text("stuffed") and sausage.is_ground(form):
-        salted_at = form.now  # what is in its casing was mixed
     doses: tuple[DoseRequest, ...] = ()
     packs = form.read("packs") if request.method == "pack" else None
     if packs is not None:
@@ -218,7 +215,7 @@ def _spec(
         doses=doses,
         bags=bagged,
         place=None if sausage.is_ground(form) else form.read("place"),
-        salted_at=salted_at,
+        salted_at=sausage.mixed_at(form) or form.read("salted"),
         shape=form.values["shape"],
         skin=form.values["skin"] == YES,
         in_bag=form.values["bag"] == YES,

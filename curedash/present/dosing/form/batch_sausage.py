@@ -1,6 +1,7 @@
 """A sausage read from the form of a new batch: its starter, its casing, where it goes then."""
 
 from dataclasses import replace
+from datetime import datetime
 
 from curedash.domain.curing.stages import FERMENT_MIN_C, GROUND
 from curedash.domain.errors import CuredashError
@@ -30,6 +31,12 @@ def with_ferment(form: Reader, style: Style | None) -> Style | None:
     if style is None or not is_ground(form) or not form.values["ferments"]:
         return style
     return replace(style, fermented=form.values["ferments"] == YES)
+
+
+def mixed_at(form: Reader) -> datetime | None:
+    """Now, for what is in its casing already and has no day of its own."""
+    stuffed_now = is_ground(form) and form.text("stuffed") and not form.text("salted")
+    return form.now if stuffed_now else None
 
 
 def with_starter(form: Reader, extras: Extras) -> Extras:
