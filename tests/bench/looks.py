@@ -72,7 +72,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "palette-nothing": ("f2", "=export no"),
     "round": ("r",),
     "round-typed": ("r", "=900"),
-    "round-left-out": ("r", *["space"] * 2),
+    "round-left-out": ("r", *"zz"),
     "needs": ("a",),
     "snooze": ("a", "down", "z"),
     "snoozed": ("a", "down", "z", "=3 guests on Sunday", "enter"),

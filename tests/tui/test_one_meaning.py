@@ -24,7 +24,7 @@ TYPED = ("new_batch", "misdose", "palette")
 #: what is done beside the meat, with cold or salted hands
 COLD_HANDS = (
     *("weigh", "turned", "stage", "opened", "rebase", "move", "note", "feel", "hold", "reading"),
-    *("round", "undo", "redo", "new", "edit"),
+    *("round", "undo", "redo", "new", "edit", "later"),
 )
 
 

@@ -160,3 +160,14 @@ async def test_in_the_form_y_takes_the_usual_or_nothing(household, sit, usual):
         )
         await seat.press("y")
         assert done == (["coppa"] if usual else [])
+
+
+def test_a_question_of_yes_or_nothing_is_about_a_deed_and_never_about_a_doubt():
+    tui = (Path(next(iter(curedash.__path__))) / "tui").rglob("*.py")
+    asked = {
+        words
+        for path in tui
+        for words in re.findall(r'\(\(True, "?([^",)]+)"?\),\)', path.read_text("utf-8"))
+    }
+    throws_or_brings = {"void it", "throw it away", "take it back", "take it all back", "words"}
+    assert asked == throws_or_brings | {"replace it", "bring it back"}

@@ -112,10 +112,10 @@ class Needs(NeedsLines):
         """Where nothing is listed nothing can be done; some things are done elsewhere."""
         need = self._chosen
         if not self.list.keys:
-            return ("needs.open", "needs.snooze", "needs.lot")
+            return ("needs.open", "needs.later", "needs.lot")
         return ("needs.open",) if need is not None and not deed_words(need) else ()
 
-    def do_snooze(self) -> None:
+    def do_later(self) -> None:
         """Keep this need quiet, with a reason; one that is quiet: otherwise, or no longer."""
         self._asked_at = self.house.seen
         kept = self._stored_at(cast(Key | None, self.list.cursor_key))

@@ -84,7 +84,7 @@ class Ended(PagePrompt):
 
 NOTHING_WEIGHED = "nothing was weighed"
 NOT_AFTER = (
-    "round.skip",
+    "round.later",
     "round.note",
     "round.tare",
     "round.round",
@@ -376,7 +376,7 @@ class Round(RoundLines):
             code = self._lots[at].code
             self.show_message(f"{code} was weighed in this round: {net_words(seen)}.", "today")
 
-    def do_skip(self) -> None:
+    def do_later(self) -> None:
         """Leave this lot out."""
         self._left_out.add(self._lots[self._at].id)
         self._done.append(self._lots[self._at].id)
