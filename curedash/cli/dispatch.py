@@ -336,7 +336,7 @@ def help_text() -> str:
         "",
         "Exit codes: 0 ok, 64 usage, 65 refused or doubtful, 66 no such lot, place or file,",
         "70 a bug, 73 stored, but something after that could not be written or printed,",
-        "74 file cannot be read or written, 130 interrupted; check: 1 today, 2 act;",
+        "74 file cannot be read or written, 130 interrupted; check: 1 today, 2 now;",
         "doctor: 1 something needs a look.",
     ]
     return "\n".join(lines)

@@ -14,7 +14,7 @@ GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
         "lots": "the Rack as lines or JSON",
         "weigh": "record one weigh-in",
-        "check": "what needs you, one line each; exit 0, 1 today, 2 act",
+        "check": "what needs you, one line each; exit 0, 1 today, 2 now",
         "note": "write a note on a lot",
         "look": "record what was felt, smelled or seen on a lot",
         "photo": "the photos of a lot, and whether they are there",

@@ -84,7 +84,7 @@ def svg(curve: Curve, font: str = "sans-serif") -> str:
         parts.append(_line(x, TOP, x, HEIGHT - BOTTOM, "#eee"))
         parts.append(_text(x, HEIGHT - BOTTOM + 14, number(day), "middle"))
     parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, "days since hanging", "end"))
-    parts.append(_text(LEFT, HEIGHT - 6, f"loss of {curve.base} weight", "start"))
+    parts.append(_text(LEFT, HEIGHT - 6, f"loss from {curve.base} weight", "start"))
     parts += _names(curve, scale)
     path = " ".join(f"{scale.x(day):.1f},{scale.y(loss):.1f}" for day, loss in curve.points)
     parts.append(f'<polyline points="{path}" fill="none" stroke="#111" stroke-width="1.5"/>')

@@ -91,7 +91,7 @@ class _Drawing:
     def svg(self) -> str:
         """What lies behind first."""
         lot, base = self.curve.lot, self.curve.base
-        label = f"{lot.code}: loss of {base} weight against days since hanging"
+        label = f"{lot.code}: loss from {base} weight against days since hanging"
         return "".join(
             [
                 f'<svg viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img"',

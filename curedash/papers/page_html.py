@@ -28,7 +28,7 @@ from curedash.present.places.air import about_lines, age_words
 from curedash.present.rack.around import counts_words, nothing_words
 from curedash.present.rack.state import day_words, reached_or_to_go, window_words
 from curedash.present.weighing.on_scale import pull_range
-from curedash.present.words import ABOUT, NOTHING, odds_words, plain, stage, weekday
+from curedash.present.words import ABOUT, LEVEL_WORDS, NOTHING, odds_words, plain, stage, weekday
 from curedash.services.lot_view import LotView, read_lot
 from curedash.services.places.air_view import PlaceAir, air_of_places
 from curedash.services.rack import Rack, RackRow, read_rack, snoozed
@@ -147,7 +147,8 @@ def _need(need: Need, codes: set[str], places: set[str]) -> str:
 
 
 def _level(level: str) -> str:
-    return f'<span class="level {level}">{level}</span>' if level in ("act", "today") else ""
+    words = LEVEL_WORDS.get(level)
+    return "" if words is None else f'<span class="level {level}">{words}</span>'
 
 
 # ── the Rack ──────────────────────────────────────────────────────────────────────────────

@@ -43,7 +43,7 @@ from curedash.present.weighing.on_scale import (
     pull_range,
     tare_words,
 )
-from curedash.present.words import ABOUT, count, percent, plain, stage
+from curedash.present.words import ABOUT, LEVEL_WORDS, count, percent, plain, stage
 from curedash.services.drying.lot_curve import LotCurve, Point, curve_of, while_drying
 from curedash.services.drying.past_windows import PastWindow, past_windows_of
 from curedash.services.household import photos
@@ -165,7 +165,7 @@ def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[PastWindow]) -> li
         f"on the scale{unit}",
         f"tare{unit}",
         f"net{unit}",
-        f"lost of {base}",
+        f"lost from {base}",
         "remark",
     )
     blocks: list[Block] = [Heading("Weights"), Table(heads, rows, (1, 2, 3, 4))]
@@ -208,13 +208,13 @@ def _figure(curve: LotCurve, dried: Sequence[Point]) -> Figure:
         curve.target_pct,
         curve.window_days,
         curve.base,
-        f"loss of {curve.lot.code} against days",
+        f"loss from {curve.lot.code} against days",
     )
     last = dried[-1]
     about = ABOUT + " " if curve.approx else ""
     caption = (
         f"{curve.lot.code}: {count(len(dried), 'point')}, {about}{percent(last.loss_pct)}"
-        f" lost of {curve.base} weight after {number(last.day)} days"
+        f" lost from {curve.base} weight after {number(last.day)} days"
     )
     if curve.target_pct is not None:
         low, high = (number(loss) for loss in curve.target_pct)
@@ -296,7 +296,7 @@ def _alert_row(facts: LotFacts, need: StoredNeed) -> tuple[str, ...]:
     return (
         moment_dated(need.opened_at, facts.zone),
         cleared,
-        need.level,
+        LEVEL_WORDS.get(need.level, need.level),
         plain(need.message),
         plain(need.reason or "") or "–",
     )
@@ -348,7 +348,7 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     if ended is not None:
         parts = [f"{dated_from(ended.at, facts.zone)}: {final_words(ended.final_g)}"]
         if ended.loss_pct is not None:
-            parts.append(f"{percent(ended.loss_pct)} lost of {ended.base} weight")
+            parts.append(f"{percent(ended.loss_pct)} lost from {ended.base} weight")
         if ended.drying_days is not None:
             parts.append(count(ended.drying_days, "drying day"))
         if ended.cut_face:

@@ -145,7 +145,7 @@ def _pull_rows(facts: LotFacts) -> list[Row]:
     if span is None:
         age = "" if lot.min_age_days is None else f", {lot.min_age_days:.0f} days at least"
         return [Row(f"goes by its days, not by weight{age}", 1.25, bold=True, worth=NEVER_LEFT_OUT)]
-    base = f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % loss of {lot.target_base} weight"
+    base = f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % loss from {lot.target_base} weight"
     guessed = lot.start_from is not None
     do = "FEEL it" if guessed else "PULL"
     rows = [Row(f"{do} when the scale shows {span}", 1.6, bold=True, worth=NEVER_LEFT_OUT)]

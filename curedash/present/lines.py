@@ -6,7 +6,7 @@ from curedash.domain.drying.lot_figures import target_net_g
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import LotState, Place
 from curedash.present.display_units import mass, mass_range, retold, temp, temp_range
-from curedash.present.words import stage, text_of
+from curedash.present.words import LEVEL_WORDS, stage, text_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 
 
 def need_line(need: Need) -> str:
-    """``act   C2: in the salt box 1.2 d too long — take it out``."""
-    return f"{need.level:<5} {need.subject}: {retold(need.message)} — {retold(need.action)}"
+    """``now   C2: in the salt box 1.2 d too long — take it out``."""
+    level = LEVEL_WORDS.get(need.level, need.level)
+    return f"{level:<5} {need.subject}: {retold(need.message)} — {retold(need.action)}"
 
 
 def place_line(place: Place) -> str:
@@ -47,7 +48,7 @@ def air_words(temp_c: float | None, rh_pct: float | None) -> str:
 
 
 def weighed_line(kept: Weighed) -> str:
-    """``C2: 1043 g net (1071 − 28 tare), 32.0 % lost of hang 1534 g, 46 g to go; saved``."""
+    """``C2: 1043 g net (1071 − 28 tare), 32.0 % lost from hang 1534 g, 46 g to go; saved``."""
     from curedash.present.weighing.weigh_line import (
         is_heavier_than_hung,
         loss_words,
@@ -99,4 +100,4 @@ def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
     axis = axis_of((each for each in windows if each), rack.today, layout.axis)
     around = Around(rack.zone, axis)
     lines = [heads_line(layout, axis), *(text_of(row_line(r, layout, around)) for r in rack.rows)]
-    return [f"loss of {base} weight", *(line.rstrip() for line in lines)]
+    return [f"loss from {base} weight", *(line.rstrip() for line in lines)]

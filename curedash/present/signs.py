@@ -21,9 +21,9 @@ _BRAILLE = range(0x2800, 0x2900)  # Unicode, block Braille Patterns
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"  # by quarters set (Unicode 2580–259F): 1, 2 above, 4, 8 below
 _LEVELS = " .:oO#"  # by how many dots there are
 _IN_ASCII = {
-    "·": ".",
+    "·": "-",
     "•": "o",
-    "…": "_",
+    "…": "~",
     "–": "-",
     "—": "-",
     "−": "-",
@@ -75,7 +75,7 @@ _IN_ASCII = {
     "√": "v",
     "ᵀ": "T",
     "�": "?",
-} | {char: str(n) for n, char in enumerate("▁▂▃▄▅▆▇", 1)}
+} | dict(zip("▁▂▃▄▅▆▇█", ".:-=+x%#", strict=True))
 
 
 class _Ascii(dict[int, str]):
@@ -131,7 +131,7 @@ def drawn(text: str) -> str:
     Example
     -------
     >>> use(ASCII); drawn("▂▄█ 35–40 % · ⠒"); use(BRAILLE)
-    '24# 35-40 % . :'
+    ':=# 35-40 % - :'
     """
     table = _shown["table"]
     return text if table is None or (text.isascii()) else text.translate(table)

@@ -23,10 +23,10 @@ def bell() -> str:
 
 
 def title(needs: Sequence[Need]) -> str:
-    """Set the window's title: ``curedash: 2 act, 3 today``; without needs its bare name."""
+    """Set the window's title: ``curedash: 2 now, 3 today``; without needs its bare name."""
     act = sum(need.level == "act" for need in needs)
     today = sum(need.level == "today" for need in needs)
-    parts = [f"{act} act"] * bool(act) + [f"{today} today"] * bool(today)
+    parts = [f"{act} now"] * bool(act) + [f"{today} today"] * bool(today)
     text = "curedash" + (f": {', '.join(parts)}" if parts else "")
     return f"{_ESC}]2;{_text(text, TITLE_CELLS)}{_END}"
 

@@ -17,7 +17,9 @@ Line = tuple[Span, ...]
 NOTHING = "–"
 ABOUT = "≈"
 LOOSE = " ,;:·("  # never left standing before the sign of a cut
-SIGNS = {"act": "!", "today": "·", "": " "}
+#: level → when somebody has to come; in JSON, MQTT and metrics it keeps its own name
+LEVEL_WORDS = {"act": "now", "today": "today"}
+SIGNS = {"act": "!", "today": "•", "": " "}
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

@@ -280,7 +280,7 @@ def test_watch_prints_what_is_new_and_what_cleared(warm, monkeypatch) -> None:
     assert first.out.startswith("today Fridge; touch")
     monkeypatch.setenv("CUREDASH_NOW", "2026-11-25T23:30:00Z")
     second = warm("watch", "--once")
-    assert "act   Fridge; touch $(pwd)/oops: no reading for 6 h" in second.out
+    assert "now   Fridge; touch $(pwd)/oops: no reading for 6 h" in second.out
     assert "clear mean of 24 h is 5.7 °C" in second.out
 
 

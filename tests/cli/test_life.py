@@ -139,7 +139,7 @@ def test_finish_book_and_make_again(weighed: Shell) -> None:
     again = weighed("book", "--again", "a", "--json").json
     assert again["recipe"]["salt_pct"] == 2.75
     assert again["notes"] == [
-        "A1: 24 days, 30 % lost of hang weight, liked 4 of 5, even, a little slower"
+        "A1: 24 days, 30 % lost from hang weight, liked 4 of 5, even, a little slower"
     ]
     assert "a little slower" in weighed("book").out
     assert weighed("book", "--order", "colour").code == 65

@@ -29,7 +29,7 @@ def test_a_lot_that_does_not_hang_has_lost_nothing_by_drying(shell: Shell, batch
 
 
 def test_a_hanging_one_has(hanging: Shell) -> None:
-    assert "6.0 % lost of hang 1080 g" in hanging("weigh", "A1", "1043 g").out
+    assert "6.0 % lost from hang 1080 g" in hanging("weigh", "A1", "1043 g").out
 
 
 def test_what_was_kept_all_the_same_is_stated_not_asked(shell: Shell, batch: Done) -> None:

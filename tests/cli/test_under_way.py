@@ -29,7 +29,7 @@ def test_four_pieces_in_the_cure_need_no_weight(shell) -> None:
     assert {one[name] for name in unknown} == {None}
     assert one["pull_window"] is None
     table = shell("lots").out
-    assert "Eye halves" in table
+    assert "eye halves" in table
     assert "%" not in table.splitlines()[2]
 
 

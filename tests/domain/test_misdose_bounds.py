@@ -120,7 +120,7 @@ def test_the_same_grams_of_another_salt_are_far_off_by_their_nitrate():
 
 
 def test_a_leak_takes_its_even_share_or_a_saturated_brine():
-    """50 g lost of 1000 + 27.7 g: 4.87 %; saturated (26.4 %): 13.2 g of the 27.7 g of salts."""
+    """50 g lost from 1000 + 27.7 g: 4.87 %; saturated (26.4 %): 13.2 g of the 27.7 g of salts."""
     bench = misdose(PLANNED, {}, lost_liquid_g=50.0, stage="in-cure", hours=5.0)
     salts = sum(item.weigh_g for item in PLANNED.ingredients)
     even = 1 - 50 / (1000 + salts)

@@ -351,7 +351,7 @@ FULL = {
         (
             "today",
             "target-reached",
-            "36.0 % lost of hang: target reached",
+            "36.0 % lost from hang: target reached",
             "feel rim and firmness, smell; pull, equalise or go on",
         ),
     ),
@@ -360,7 +360,7 @@ FULL = {
         (
             "today",
             "target-reached",
-            "36.0 % lost of hang: target reached",
+            "36.0 % lost from hang: target reached",
             "you found rim hard, soft, smell clean: pull, equalise or go on",
         ),
     ),
@@ -369,7 +369,7 @@ FULL = {
         (
             "today",
             "target-reached",
-            "36.0 % lost of hang: target reached",
+            "36.0 % lost from hang: target reached",
             "feel rim and firmness, smell; pull, equalise or go on",
         ),
     ),
@@ -396,7 +396,7 @@ FULL = {
         (
             "today",
             "past-target",
-            "44.0 % lost of hang, 3 points past the target's end",
+            "44.0 % lost from hang, 3 points past the target's end",
             "feel it: slice, or equalise if the rim is hard",
         ),
     ),
@@ -405,7 +405,7 @@ FULL = {
         (
             "today",
             "past-target",
-            "46.4 % lost of green, 6 points past the target's end",
+            "46.4 % lost from green, 6 points past the target's end",
             "feel it: slice, or equalise if the rim is hard",
         ),
     ),
@@ -588,7 +588,7 @@ def test_the_thresholds_of_the_household_are_those_that_count() -> None:
     assert found(in_cure(24)) == ["cure-decide"]
     assert found(in_cure(23)) == ["cure-ready"]
     (need,) = lot_needs(weighed((30, 1000), (1, 585)), NOW, UTC, rules)
-    assert need.message == "41.5 % lost of hang, 1 points past the target's end"
+    assert need.message == "41.5 % lost from hang, 1 points past the target's end"
     assert found(LEVEL) == []
     assert found(replace(QUIET, looks=(look("mould", 4),))) == []
     more = [
@@ -671,7 +671,7 @@ def test_a_target_by_an_estimated_hang_weight_is_said_so() -> None:
         (
             "today",
             "target-reached",
-            "about 36 % lost of an estimated hang weight: the target may be reached",
+            "about 36 % lost from an estimated hang weight: the target may be reached",
             "feel rim and firmness, smell; pull, equalise or go on",
         )
     ]

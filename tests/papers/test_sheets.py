@@ -110,7 +110,7 @@ def test_the_curve_is_a_drawing_any_parser_reads(house: sqlite3.Connection, at: 
     assert len(circles) == 7
     # by hand: hung at 1098 g net, the last weigh-in 784 - 28 = 756 g net, so 31.1 % lost
     assert figure.curve.points[-1][1] == pytest.approx(100 * (1098 - 756) / 1098)
-    assert "31.1 % lost of hang weight after 42 days" in figure.caption
+    assert "31.1 % lost from hang weight after 42 days" in figure.caption
 
 
 @pytest.mark.parametrize(
@@ -138,7 +138,7 @@ def test_the_record_says_base_sources_corrections_and_what_is_in_it(
     last = weigh_ins.of_lot(house, lot.id)[-1]
     void_weigh_in(house, by, last.id)
     text = as_text(record_of(house, [lot], at))
-    assert "lost of hang" in text
+    assert "lost from hang" in text
     assert "does not count" in text
     assert "Contains: beef, salt, nitrite (E 250)" in text
     assert "625 mg/kg" in text  # the limit, with where it stands

@@ -38,7 +38,7 @@ def test_hang_tag_gives_the_target_as_the_scale_shows_it_with_what_is_on_it(fact
     assert lines[0] == "D1"
     assert "PULL when the scale shows 687–742 g" in lines
     assert "weighed with hook and net (28 g)" in lines
-    assert "The weight decides, not the date. 35–40 % loss of hang weight" in lines
+    assert "The weight decides, not the date. 35–40 % loss from hang weight" in lines
     assert "hung 9 Oct 2026, 1126 g on the scale: 1098 meat + 28 hook and net" in lines
     assert lines.count("__________  ______ g") == 6
 

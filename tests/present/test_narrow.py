@@ -28,7 +28,8 @@ PAST = replace(TO_GO, to_go_g=-38.0)
         (
             TO_GO,
             100,
-            "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost of hang 1534 g · 46 g to go",
+            "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost from hang 1534 g"
+            " · 46 g to go",
         ),
         (TO_GO, 80, "1043 g net (1071 − 28 tare) · −15 g in 7 d · 32.0 % lost · 46 g to go"),
         (TO_GO, 60, "1043 g net · −15 g in 7 d · 32.0 % lost · 46 g to go"),
@@ -88,13 +89,13 @@ def test_a_month_stands_under_its_heads_at_every_width(width):
     assert all(cells(each) <= width and "…" not in each for each in legend(width))
 
 
-def test_the_title_of_the_rack_names_the_base_before_it_counts_the_quiet():
+def test_the_title_of_the_rack_names_the_base_before_it_counts_the_lots():
     silent = Need("act", "silent", "no reading for 5 h", "look", place="Fridge", place_id=4)
     rows = [row(weighed((9, 1000)), [NEED])] * 12 + [row(weighed((9, 1000)))] * 14
     due = Need("today", "cure-ready", "cure time is up", "rinse", lot="D1", lot_id=9)
     needs = [silent, *[NEED] * 12000, *[due] * 12000]
     line = text_of(title_line(rows, needs, base="hang", today=date(2026, 11, 25), width=60))
-    assert "12001 act · 12000 today  of hang " in line
+    assert "12001 now · 12000 today  from hang " in line
     assert "…" not in line
 
 

@@ -12,7 +12,7 @@ from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import field_names, replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import utc_text
-from curedash.present import display_units
+from curedash.present import display_units, signs
 from curedash.present.rack.around import counts_words, marked_line, needs_strip, title_line
 from curedash.present.rack.layout import (
     BESIDE,
@@ -103,9 +103,9 @@ def test_a_phone_keeps_lot_meat_loss_and_when(columns):
     [
         ("Silverside", "thick end", 21, "Silverside, thick end"),
         ("Collar", "neck side, tied", 21, "Collar, neck side"),
-        ("Cheek", "left cheek", 21, "left cheek"),
+        ("Cheek", "left cheek", 21, "Left cheek"),
         ("Belly", "", 21, "Belly"),
-        ("", "nut", 21, "nut"),
+        ("", "nut", 21, "Nut"),
     ],
 )
 def test_the_meat_of_a_row_is_cut_and_piece(batch, piece, width, words):
@@ -205,7 +205,7 @@ def test_a_salt_box_past_its_last_day_is_overdue_and_a_cured_piece_is_cured():
     bag = replace(box, salt_box=False)
     assert " cured since 23 Nov" in text_of(row_line(row(bag), MIDDLE, HERE))
     young = replace(bag, stage_at="2026-11-20T09:00:00Z")
-    assert " 9 days out 4 Dec" in text_of(row_line(row(young), MIDDLE, HERE))
+    assert " 9 days until 4 Dec" in text_of(row_line(row(young), MIDDLE, HERE))
 
 
 def test_an_estimated_hang_weight_shows_about():
@@ -244,17 +244,17 @@ def test_a_weight_older_than_the_rhythm_shows_its_age(layout):
     """Weighed every 7 days; the last weigh-in is 7 days ago, then 28."""
     late = weighed((60, 1534), (53, 1420), (35, 1300), (28, 1164), code="C2")
     fresh, old = (text_of(row_line(row(record), layout, HERE)) for record in (DRYING, late))
-    assert ("%*" in old) == (layout is not PHONE)
-    assert "%*" not in fresh
+    assert "*" in old
+    assert "*" not in fresh
     assert cells(old) == layout.columns
     assert (" 28 d " in old) == (layout.ago > 0)
     kept = replace(late, stage="equalising")
-    assert "%*" not in text_of(row_line(row(kept), layout, HERE))
+    assert "*" not in text_of(row_line(row(kept), layout, HERE))
 
 
 @pytest.mark.parametrize(
     ("layout", "words"),
-    [(WIDE, "15 days out 10 Dec"), (MIDDLE, "15 days out 10 Dec"), (PHONE, " out 10 Dec")],
+    [(WIDE, "15 days until 10 Dec"), (MIDDLE, "15 days until 10 Dec"), (PHONE, " until 10 Dec")],
 )
 def test_the_day_out_of_the_cure(layout, words):
     record = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, hang_at=None)
@@ -359,15 +359,15 @@ def test_the_title_fits_and_ends_with_the_day(width):
     line = text_of(title_line(rows, [NEED], base="hang", today=date(2026, 11, 25), width=width))
     assert cells(line) == width
     assert line.endswith("Wed 25 Nov")
-    assert "1 act · 0 today · 12 quiet" in line or width == 40
+    assert "13 lots · 1 now · 0 today" in line or width <= 60
 
 
 @pytest.mark.parametrize(
     ("width", "words"),
     [
-        (60, "1 quiet  loss of hang "),
-        (80, "1 quiet  loss of hang · o orders "),
-        (120, "1 quiet     loss of hang weight · o orders "),
+        (60, "0 today  loss from hang "),
+        (80, "0 today  loss from hang · o orders "),
+        (120, "0 today     loss from hang weight · o orders "),
     ],
 )
 def test_the_title_names_the_base_always_and_the_order_key_where_it_fits(width, words):
@@ -386,8 +386,8 @@ def test_the_title_counts_needs_as_they_are_told_one_by_one():
     warm = Need("act", "warm", "9 °C for 6 h", "look", place="Fridge", place_id=4)
     rows = [row(DRYING, [NEED, late]), row(DRYING, [late]), row(DRYING)]
     needs = [NEED, silent, warm, gathered]
-    assert counts_words(rows, needs) == "3 act · 1 today · 1 quiet"
-    assert counts_words(rows, [NEED, gathered]) == "1 act · 1 today · 1 quiet"
+    assert counts_words(rows, needs) == f"{len(rows)} lots · 3 now · 1 today"
+    assert counts_words(rows, [NEED, gathered]) == f"{len(rows)} lots · 1 now · 1 today"
 
 
 def test_the_strip_holds_two_lines_and_counts_the_rest():
@@ -412,3 +412,26 @@ def test_a_window_that_has_passed_is_told_in_words(layout):
     assert ("overdue 24 Nov" in text) == (layout.ready >= 14)
     held = replace(DRYING, forecast=gone, stage="on-hold")
     assert "overdue" not in text_of(row_line(row(held), layout, HERE))
+
+
+def test_the_strip_says_what_each_need_asks_for_and_the_key_of_the_rest():
+    late = [replace(NEED, lot=f"C{n}", lot_id=n, message="word " * 8) for n in range(1, 5)]
+    lines = [
+        text_of(line)
+        for line in needs_strip(late, 80, 2, asks=lambda _: "take it out", more_key="a")
+    ]
+    assert lines[0].startswith("! C1: ")
+    assert lines[0].endswith("take it out")
+    assert lines[1].endswith("+ 2 more (a)")
+    assert "take it out" not in lines[1]
+    assert all(cells(line) == 80 for line in lines)
+
+
+def test_a_ferment_shows_no_weight_to_lose_yet():
+    salami = lot(stage="ferment", stage_at="2026-11-21T09:00:00Z")
+    assert "g " not in text_of(row_line(row(salami), MIDDLE, HERE))[50:66]
+
+
+def test_a_row_on_a_plain_console_has_no_number_for_a_curve():
+    drawn = signs.in_set(signs.ASCII, "0.42 ▁▂▃▄▅▆▇█ Silver…")
+    assert drawn == "0.42 .:-=+x%# Silver~"

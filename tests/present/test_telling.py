@@ -16,7 +16,7 @@ KITTY = {"TERM": "xterm-kitty"}
 
 
 def test_the_title_counts_and_the_notification_names_the_worst() -> None:
-    assert title([WARM, DUE]) == "\x1b]2;curedash: 1 act, 1 today\x1b\\"
+    assert title([WARM, DUE]) == "\x1b]2;curedash: 1 now, 1 today\x1b\\"
     assert title([]) == "\x1b]2;curedash\x1b\\"
     assert notification([WARM, DUE]) == (
         "\x1b]9;Fridge 2: mean of 6 h is 9.0 °C (and 1 more)\x1b\\"

@@ -42,7 +42,7 @@ def test_the_same_in_pounds(in_pounds):
 
 
 def test_a_weight_at_the_hang_weight_lost_nothing():
-    assert "0.0 % lost of hang 1534 g" in echo_parts(preview(LOT, "1562 g", NOW, UTC))
+    assert "0.0 % lost from hang 1534 g" in echo_parts(preview(LOT, "1562 g", NOW, UTC))
 
 
 def question(gross_g: float, **known) -> str:

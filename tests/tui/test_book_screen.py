@@ -33,7 +33,7 @@ async def test_from_the_target_to_the_next_batch(household, sit):
         await seat.press("E")
         await seat.type("\r14")
         await seat.type("slower at first [/]\r180 210\r\r")
-        assert "% lost of hang" in seat.text()
+        assert "% lost from hang" in seat.text()
         found = seat.ask("SELECT liked, cut_face, note FROM finish WHERE lot_id = ?", lot_id)
         assert found == [(4, "even", "slower at first [/]")]
         assert seat.ask("SELECT weight_g FROM pack ORDER BY id") == [(180.0,), (210.0,)]

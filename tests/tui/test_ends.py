@@ -307,7 +307,7 @@ async def test_a_plain_end_is_enter_alone_and_window_before_it_is_written(househ
         assert "Enter not tasted yet" in seat.lines()[-1]
         assert "1 not at all 2 a little 3 fairly 4 well 5 very well" in foot(seat)
         await seat.press("enter", "enter")
-        assert "Enter: none; keeps 1198.3 g net, 21.9 % lost of hang" in foot(seat)
+        assert "Enter: none; keeps 1198.3 g net, 21.9 % lost from hang" in foot(seat)
         assert seat.ask(END) == []
         await seat.press("enter")
         assert seat.ask(END) == [(pytest.approx(1198.3, abs=0.1), None, None, None, None)]
@@ -323,7 +323,7 @@ async def test_an_end_with_all_there_is_to_say(household, sit):
         assert "Enter: 28 g hook, net, so 1152 g net; 0: nothing" in seat.text()
         await seat.type("\r24")
         await seat.type("slower\r180 210\r")
-        assert "keeps 1152 g net, 24.9 % lost of hang, grey rim, liked 4, 2 packs" in foot(seat)
+        assert "keeps 1152 g net, 24.9 % lost from hang, grey rim, liked 4, 2 packs" in foot(seat)
         await seat.type("Ida\r")
         assert seat.ask(END) == [(1152.0, "grey rim", 4, 24.9, "slower")]
         assert seat.ask(PACKS) == [(180.0, "Ida"), (210.0, "Ida")]

@@ -354,7 +354,7 @@ async def test_a_marked_place_says_why_and_how_old_its_reading_is(tmp_path, sit)
     async with sit(path, size=(60, 20)) as seat:
         await seat.press("p")
         lines = seat.lines()
-        marked = next(at for at, line in enumerate(lines) if line.startswith("·"))
+        marked = next(at for at, line in enumerate(lines) if line.startswith("•"))
         assert "mean of 24 h is 84 % RH, over 80" in lines[marked + 1]
         row = next(line for line in lines if "Landing fridge" in line or "Landing f" in line)
         assert re.search(r" \d+ h ", row)
@@ -376,7 +376,7 @@ async def test_a_place_whose_lots_alone_need_somebody_says_that(household, sit):
     async with sit(household()) as seat:
         await seat.press("p")
         lines = seat.lines()
-        marked = next(at for at, line in enumerate(lines) if line.startswith("·"))
+        marked = next(at for at, line in enumerate(lines) if line.startswith("•"))
         assert "to weigh" in lines[marked + 1]
 
 

@@ -61,9 +61,9 @@ def painted(monkeypatch):
 async def test_what_needs_somebody_stands_first(household, sit):
     async with sit(household()) as seat:
         assert codes(seat) == ["C1", "C2", "C3", "C4", "C5", "D2", "D1", "D3", "E1"]
-        assert seat.lines()[0].startswith("RACK            0 act · 4 today · 3 quiet")
+        assert seat.lines()[0].startswith("RACK            9 lots · 0 now · 4 today")
         needs = [line.strip() for line in seat.lines()[11:-1] if line.strip()]
-        assert needs[0].startswith("· Chamber: 5 lots to weigh")
+        assert needs[0].startswith("• Chamber: 5 lots to weigh")
 
 
 async def test_another_writer_is_seen_and_only_its_row_is_painted(household, sit, painted):
@@ -113,7 +113,7 @@ async def test_after_a_look_at_a_lot_the_next_one_is_the_row_below(household, si
         await seat.type("1165\r")
         await seat.press("q")
         assert codes(seat) == before
-        assert "loss of hang · o orders" in seat.lines()[0]
+        assert "loss from hang · o orders" in seat.lines()[0]
         await seat.press("down", "enter")
         assert "C2" in seat.lines()[0]
         await seat.press("q", "o")
@@ -212,7 +212,7 @@ async def test_base_switches_what_is_shown(household, sit):
     async with sit(household()) as seat:
         assert "21.9%" in seat.lines()[2]
         await seat.press("b")
-        assert "loss of green weight" in seat.lines()[0]
+        assert "loss from green weight" in seat.lines()[0]
         assert "21.9%" not in seat.lines()[2]
         assert "  125 " in seat.lines()[2]
 
@@ -231,7 +231,7 @@ async def test_two_hundred_lots_scroll_and_come_back(household, sit):
 async def test_hostile_names_do_not_break_a_row(household, sit, size):
     names = tuple(HOSTILE)
     async with sit(household(drying=len(names), names=names), size=size) as seat:
-        rows = [line for line in seat.lines()[2:] if re.match(r"[!· ] C\d+ ", line)]
+        rows = [line for line in seat.lines()[2:] if re.match(r"[!• ] C\d+ ", line)]
         assert len(rows) == min(len(names), size[1] - 5)
         from rich.cells import cell_len
 
@@ -254,7 +254,7 @@ async def test_keys_and_commands_are_one_key_away(household, sit):
         await seat.press("q", "x")
         await seat.type("hang green")
         await seat.press("enter")
-        assert "loss of green weight" in seat.lines()[0]
+        assert "loss from green weight" in seat.lines()[0]
 
 
 async def test_resizing_changes_the_columns(household, sit):
@@ -363,7 +363,7 @@ async def test_a_window_computed_under_an_open_lot_is_shown_there_too(household,
 async def test_empty_lines_below_a_short_rack_hold_more_needs(household, sit):
     async with sit(household()) as seat:
         await seat.press("a")
-        every = [line for line in seat.lines() if line.startswith(("!", "·"))]
+        every = [line for line in seat.lines() if line.startswith(("!", "•"))]
         assert len(every) > 2
         await seat.press("q")
         text = seat.text()
@@ -375,20 +375,20 @@ async def test_empty_lines_below_a_short_rack_hold_more_needs(household, sit):
         await seat.press("escape")
         await seat.pilot.resize_terminal(80, 14)
         await seat.settle()
-        assert " more" in seat.lines()[-2]
+        assert " more (a)" in seat.lines()[-3]
 
 
 async def test_a_full_rack_keeps_two_lines_of_needs(household, sit):
     async with sit(household(drying=40)) as seat:
         assert len(codes(seat)) == 19
-        assert " more" in seat.lines()[-2]
+        assert " more (a)" in seat.lines()[-3]
 
 
 async def test_when_all_is_snoozed_it_says_until_when(household, sit):
     async with sit(household()) as seat:
         await seat.press("a")
         for _ in range(12):
-            if "0 act · 0 today" in seat.lines()[0]:
+            if "0 now · 0 today" in seat.lines()[0]:
                 break
             await seat.press("z")
             await seat.type("2 away\r")
@@ -435,7 +435,7 @@ async def test_what_is_said_stands_beside_the_needs_where_there_is_room(househol
         assert "Saved C1" in seat.text()
         await seat.pilot.pause(0.3)  # what needs somebody follows a moment later
         text = seat.text()
-        assert "· Chamber: 4 lots to weigh, up to 1 d late: C2" in text
+        assert "• Chamber: 4 lots to weigh, up to 1 d late: C2" in text
         assert all(line.strip() in text for line in every[1:] if "C1" not in line)
 
 
@@ -449,10 +449,10 @@ async def test_rack_needs_and_check_count_alike(household, sit, capsys):
     code = main(["--db", str(path), "--now", NOW.isoformat(), "check"])
     assert code in (1, 2)
     told = capsys.readouterr().out.splitlines()
-    act = sum(line.startswith("act") for line in told)
-    counts = f"{act} act · {len(told) - act} today"
+    act = sum(line.startswith("now") for line in told)
+    counts = f"{act} now · {len(told) - act} today"
     async with sit(path) as seat:
-        assert f"  {counts} · 3 quiet" in seat.lines()[0]
+        assert f"9 lots · {counts}" in seat.lines()[0]
         await seat.press("a")
         assert counts in seat.lines()[0]
 
@@ -498,7 +498,7 @@ async def test_on_a_tall_screen_the_needs_stand_right_below_the_lots(household, 
         lines = seat.lines()
         last = max(at for at, line in enumerate(lines) if "E1" in line[:6])
         assert not lines[last + 1].strip()
-        assert lines[last + 2].startswith("· ")
+        assert lines[last + 2].startswith("• ")
 
 
 async def test_the_style_that_holds_the_letters_is_named_where_no_row_shows_them(household, sit):

@@ -40,7 +40,7 @@ async def test_a_lot_that_does_not_hang_yet_says_so(household, sit):
         assert "D2 belly, in cure › 1568▏" in seat.text()
         # by hand: 1600 g green, 1 − 1568/1600 = 2.0 %
         assert "not hanging yet, 2.0 % under green 1600" in seat.text()
-        assert "lost of green" not in seat.text()
+        assert "lost from green" not in seat.text()
 
 
 async def test_esc_leaves_and_nothing_is_kept(household, sit):

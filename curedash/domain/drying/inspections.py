@@ -127,7 +127,7 @@ def thickness_now_mm(thickness_mm: float, loss_pct: float) -> float:
     Parameters
     ----------
     thickness_mm : of the thickest spot when it was measured [mm], above 0
-    loss_pct : loss of hang weight [%], below 100; a piece that has gained counts as unchanged
+    loss_pct : loss from hang weight [%], below 100; a piece that has gained counts as unchanged
 
     Returns
     -------

@@ -394,7 +394,7 @@ class AwayLot:
 
     lot: LotState
     passes: str  # no | may | will: reaches its target meanwhile
-    on_return_pct: tuple[float, float, float] | None  # low, middle, high loss of hang weight
+    on_return_pct: tuple[float, float, float] | None  # low, middle, high loss from hang weight
     past_points: float | None  # middle loss on return beyond the target's end
     weigh_before: date | None
     weigh_after: date | None

@@ -348,6 +348,7 @@ def at_target(view: LotView) -> Need | None:
         return None  # answered, asked again after the next weigh-in; or to be decided first
     if lot.start_from is not None:
         return _perhaps_there(view, loss)
+    lost = f"{loss:.1f} % lost from {lot.target_base}"
     past = loss - lot.target_hi_pct
     first, second = view.rules.past_target_points
     if past >= first:
@@ -355,7 +356,7 @@ def at_target(view: LotView) -> Need | None:
         return view.need(
             "today",
             "past-target",
-            f"{loss:.1f} % lost of {lot.target_base}, {points:.0f} points past the target's end",
+            f"{lost}, {points:.0f} points past the target's end",
             "feel it: slice, or equalise if the rim is hard",
         )
     age = _age_days(view)
@@ -371,9 +372,7 @@ def at_target(view: LotView) -> Need | None:
         action = "feel rim and firmness, smell; pull, equalise or go on"
     else:
         action = f"you found {felt.text}: pull, equalise or go on"
-    return view.need(
-        "today", "target-reached", f"{loss:.1f} % lost of {lot.target_base}: target reached", action
-    )
+    return view.need("today", "target-reached", f"{lost}: target reached", action)
 
 
 def _perhaps_there(view: LotView, loss_pct: float) -> Need:
@@ -381,7 +380,7 @@ def _perhaps_there(view: LotView, loss_pct: float) -> Need:
     return view.need(
         "today",
         "target-reached",
-        f"about {loss_pct:.0f} % lost of an estimated hang weight: the target may be reached",
+        f"about {loss_pct:.0f} % lost from an estimated hang weight: the target may be reached",
         "feel rim and firmness, smell; pull, equalise or go on",
     )
 
@@ -611,8 +610,12 @@ def lot_needs(
 
 
 def in_order(needs: Iterable[Need]) -> list[Need]:
-    """Worst first, otherwise as given."""
-    return sorted(needs, key=lambda need: LEVELS.index(need.level))
+    """Worst first; of one level what may spoil meat first, otherwise as given."""
+    return sorted(needs, key=lambda need: (LEVELS.index(need.level), need.cause not in MAY_SPOIL))
+
+
+#: causes of level today that come before the others of that level
+MAY_SPOIL = ("ph-due", "use-by", "freezing-not-begun", "place-warm")
 
 
 #: causes told once a place: what is said after the number of lots, and the action

@@ -149,7 +149,7 @@ def laid_over_lines(
 
     Parameters
     ----------
-    curves : name and points (day since hanging [d], loss of hang weight [%]), at most ten
+    curves : name and points (day since hanging [d], loss from hang weight [%]), at most ten
     width, height : the room there is [cells, lines]
     """
     shown = [(name, points) for name, points in curves[: len(LETTERS)] if points]

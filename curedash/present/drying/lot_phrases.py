@@ -66,7 +66,7 @@ def divided_lines(done: Divided) -> list[str]:
         lost = loss_on(part.base_g, net_g)
         if part.base_g is not None and lost is not None:
             about = ABOUT if part.hang_pm_g is not None else ""
-            words.append(f"{about}{percent(lost)} lost of hang {about}{mass(part.base_g)}")
+            words.append(f"{about}{percent(lost)} lost from hang {about}{mass(part.base_g)}")
         if part.stage == "closed":
             words.append("closed")
         lines.append(", ".join(words))
@@ -153,12 +153,12 @@ def opened_document(done: Opened) -> dict[str, Any]:
 
 
 def finished_line(done: Finished) -> str:
-    """``C2: 1043 g, 32.0 % lost of hang, 39 drying days, yield 61.2 %, 38.20 EUR/kg``."""
+    """``C2: 1043 g, 32.0 % lost from hang, 39 drying days, yield 61.2 %, 38.20 EUR/kg``."""
     ended = done.finish
     about = ABOUT if done.lot.hang_pm_g is not None and ended.base == "hang" else ""
     parts = [f"{done.lot.code}: {final_words(ended.final_g)}"]
     if ended.loss_pct is not None:
-        parts.append(f"{about}{percent(ended.loss_pct)} lost of {ended.base}")
+        parts.append(f"{about}{percent(ended.loss_pct)} lost from {ended.base}")
     if ended.drying_days is not None:
         parts.append(count(ended.drying_days, "drying day"))
     if ended.yield_pct is not None:

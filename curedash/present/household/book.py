@@ -155,7 +155,7 @@ def about_line(row: FinishedLot, width: int) -> Line:
     if row.total_salt_pct is not None:
         parts.append(f"salt {number(row.total_salt_pct, 2)} %")
     if row.base != "hang" and row.loss_pct is not None:
-        parts.append(f"loss of {row.base}")
+        parts.append(f"loss from {row.base}")
     head, *rest = parts or ["nothing was noted"]
     return ((fitting([f"{row.code}: {head}", *rest], width), ""),)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, tzinfo
 
 from curedash.domain.needs.lot_needs import Need
@@ -13,12 +13,14 @@ from curedash.present.rack.state import MAY_NOT_COME
 from curedash.present.rack.trend import BEYOND, REACHED, STEPS
 from curedash.present.words import (
     ABOUT,
+    LEVEL_WORDS,
     NOTHING,
     SIGNS,
     Line,
     Span,
     ago,
     cells,
+    count,
     cut,
     filled,
     fitting,
@@ -33,10 +35,12 @@ if TYPE_CHECKING:
     from curedash.domain.records import StoredNeed
     from curedash.services.rack import RackRow
 
+LEAST_GAP = 3  # cells between a need and what it asks for
+
 #: What the signs of a line mean, for the screen of its keys: the one list there is.
 LEGEND = (
-    (SIGNS["act"], "act: must not wait"),
-    (SIGNS["today"], "today: due, or to be looked at; no sign: quiet"),
+    (SIGNS["act"], "now: must not wait"),
+    (SIGNS["today"], "today: due, or to be looked at; no sign: nothing to do"),
     (
         STEPS[1] + STEPS[4] + REACHED + BEYOND,
         "way to its target, a week a cell; then past its range",
@@ -47,7 +51,7 @@ LEGEND = (
     (NOTHING, "unknown, or not shown in this stage"),
     (ABOUT, "depends on an estimated weight"),
     ("~", "by rule of thumb, not from its weigh-ins"),
-    (OLD, "its weigh-in is overdue: the numbers are of that day"),
+    (f"{OLD}16 %", "its weigh-in is overdue: the numbers are of that day"),
     ("%/d", "percent lost a day; Ago: days since it was weighed"),
     (IN_WINDOW + MIDDLE_DAY + IN_WINDOW, "pull window on dates, its middle day; at 120 columns"),
 )
@@ -71,7 +75,7 @@ def title_line(
     room = width - cells(date_words)
     left_part = left("RACK", 7 if width < 80 else 16)
     choices = _title_choices(counts_words(rows, needs), base, filtered, order_key, width)
-    brief = counts_words(rows, needs, quiet=False)
+    brief = needs_counts(needs)
     choices += _title_choices(brief, base, filtered, order_key, width)[-1:]
     fitting = (words for words in choices if cells(left_part + words) + 1 <= room)
     words = next(fitting, choices[-1])
@@ -86,24 +90,20 @@ def _title_choices(counts: str, base: str, filtered: str, order_key: str, width:
     if filtered:
         shown = [wide + filtered, "  " + filtered]
     else:
-        shown = [f"{wide}loss of {base} weight", f"  loss of {base}", f"  of {base}"]
+        shown = [f"{wide}loss from {base} weight", f"  loss from {base}", f"  from {base}"]
     signed = [f"{each} · {order_key} orders" for each in shown[:2]] if order_key else []
     return [counts + each for each in (*signed, *shown)]
 
 
 def needs_counts(needs: Sequence[Need]) -> str:
-    """Needs by level, as they are told one by one: ``1 act · 2 today``."""
+    """Needs by level: ``1 now · 2 today``."""
     act = sum(need.level == "act" for need in needs)
-    return f"{act} act · {len(needs) - act} today"
+    return f"{act} {LEVEL_WORDS['act']} · {len(needs) - act} {LEVEL_WORDS['today']}"
 
 
-def counts_words(rows: Sequence[RackRow], needs: Sequence[Need], *, quiet: bool = True) -> str:
-    """Needs by level, gathered as they stand below, and the lots that need nobody.
-
-    ``quiet=False`` leaves out the latter, where there is no room.
-    """
-    still = sum(not row.level for row in rows)
-    return needs_counts(needs) + (f" · {still} quiet" if quiet else "")
+def counts_words(rows: Sequence[RackRow], needs: Sequence[Need]) -> str:
+    """The lots there are, and the needs by level: ``13 lots · 2 now · 7 today``."""
+    return f"{count(len(rows), 'lot')} · {needs_counts(needs)}"
 
 
 def need_words(need: Need) -> str:
@@ -121,8 +121,24 @@ def nothing_words(asleep: Sequence[StoredNeed], zone: tzinfo) -> str:
     return f"Nothing needs you now; {len(asleep)} snoozed, {first}until {until}."
 
 
-def needs_strip(needs: Sequence[Need], width: int, lines: int = 2) -> list[Line]:
-    """The most urgent needs at the foot, as many as fit; one a line where there are lines."""
+def needs_strip(
+    needs: Sequence[Need],
+    width: int,
+    lines: int = 2,
+    *,
+    asks: Callable[[Need], str] = lambda _: "",
+    more_key: str = "",
+) -> list[Line]:
+    """The most urgent needs at the foot, as many as fit; one a line where there are lines.
+
+    Parameters
+    ----------
+    needs : the worst first
+    width : cells of a line
+    lines : how many there are
+    asks : what a need asks for, in two words; at the end of its line where it is alone there
+    more_key : the key that shows all of them, named behind the number of those left out
+    """
     out: list[Line] = []
     at = 0
     roomy = len(needs) <= lines
@@ -139,10 +155,14 @@ def needs_strip(needs: Sequence[Need], width: int, lines: int = 2) -> list[Line]
             spans.append((lead + text, need.level))
             used += cells(lead + text)
             at += 1
+        last = len(out) + 1 == lines and at < len(needs)
+        if len(spans) == 1 and not last and (asked := asks(needs[at - 1])):
+            room = width - used - cells(asked)
+            spans += [(" " * room + asked, "quiet")] if room >= LEAST_GAP else []
         out.append(filled(spans, width))
-    rest = len(needs) - at
-    if rest > 0:
-        out[-1] = _with_rest(out[-1], f"  + {rest} more", width)
+    if at < len(needs):
+        keyed = f" ({more_key})" if more_key else ""
+        out[-1] = _with_rest(out[-1], f"  + {len(needs) - at} more{keyed}", width)
     return out
 
 

@@ -25,6 +25,7 @@ def meat_words(lot: LotState, width: int, *, animal: bool = False) -> str:
     'Pork collar, shoulder side, tied'
     """
     names = cut_and_piece(lot)
+    names = names[:1].upper() + names[1:]
     wanted = with_animal(lot, names) if animal else names
     for words in (wanted, _shorter(wanted), names, _shorter(names)):
         if cells(words) <= width:

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 
     from curedash.services.rack import RackRow
 
-OLD = "*"  # behind a loss whose weigh-in is older than the lot's rhythm
+OLD = "*"  # before a loss whose weigh-in is older than the lot's rhythm
 ROUGH = 0.03  # design value: ± of a hang weight from which its loss is shown in whole percent
 IN_WINDOW, MIDDLE_DAY = "░", "▓"
 
@@ -73,7 +73,7 @@ def row_line(row: RackRow, layout: Layout, around: Around) -> Line:
     lot = row.lot
     tone = row.level if row.level in ("act", "today") else ""
     head = SIGNS.get(row.level, " ") + " " + left(lot.code, layout.lot) + " "
-    name = left(meat_words(lot, layout.meat), layout.meat) + " "
+    name = left(meat_words(lot, layout.meat, animal=True), layout.meat) + " "
     middle = ""
     if layout.stage:
         middle += left(stage(lot.stage, short=True), layout.stage) + " "
@@ -103,13 +103,15 @@ def _figures(row: RackRow, layout: Layout) -> list[Span]:
     if row.figures.loss_pct is None:
         room = _before_to_go(layout)
         return [(left(_cure_words(row, room), room), "quiet"), to_go]
-    quiet = "".join(
-        side(words(row, width), width) + " "
+    columns: list[Span] = [
+        (
+            side(words(row, width), width) + " ",
+            "today" if name == "ago" and is_old(row) else "quiet",
+        )
         for name, side, words in AFTER_LOSS
         if (width := getattr(layout, name))
-    )
-    behind = OLD if is_old(row) else " "
-    return [(_loss(row, layout) + behind, "strong"), (quiet, "quiet"), to_go]
+    ]
+    return [(left(_loss(row, layout), layout.loss + 1), "strong"), *columns, to_go]
 
 
 def _before_to_go(layout: Layout) -> int:
@@ -122,7 +124,7 @@ def _loss(row: RackRow, layout: Layout) -> str:
     figures = row.figures
     if figures.loss_pct is None:
         return right(NOTHING, layout.loss)
-    about = ABOUT if figures.approx else ""
+    about = (OLD if is_old(row) else "") + (ABOUT if figures.approx else "")
     return right(about + number(figures.loss_pct, _decimals(row.lot)) + "%", layout.loss)
 
 

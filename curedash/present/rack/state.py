@@ -67,7 +67,7 @@ def to_go_words(row: RackRow, width: int, *, staged: bool = True) -> str:
         return NOTHING
     if lot.stage == "in-cure":
         return _days_to_go(row)
-    if grams is None or lot.stage not in ("drying", "ferment", "on-hold"):
+    if grams is None or lot.stage not in ("drying", "on-hold"):
         return NOTHING
     if grams > REACHED_WITHIN_G:
         return left_short(grams, width)
@@ -135,7 +135,7 @@ def _choices(row: RackRow, zone: tzinfo) -> list[str]:
     if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
         return [f"until {day(local_day(lot.stage_until, zone))}"]
     if lot.stage == "raw" and lot.dose_open:
-        return [f"{count(lot.dose_open, 'dose line')} to tick", f"{lot.dose_open} to tick"]
+        return [f"tick {count(lot.dose_open, 'dose')}"]
     if lot.stage == "drying" and lot.hang_g is None:
         return ["not weighed yet", "not weighed"]
     if lot.stage == "ferment":
@@ -181,7 +181,7 @@ def _out_choices(row: RackRow, zone: tzinfo) -> list[str]:
         return [f"out by {out}, not later", f"out by {out}", f"by {out}"]
     if state == CURED:
         return [f"since {out}, can wait", f"since {out}"]
-    return [f"out {out}, can wait", f"out {out}"]
+    return [f"until {out}, can wait", f"until {out}"]
 
 
 def _ferment_choices(row: RackRow) -> list[str]:

@@ -10,7 +10,7 @@ from curedash.services.weighing.import_sheet import Problem, Sheet, SheetLine
 
 
 def sheet_line(line: SheetLine) -> str:
-    """``line 2  C2  2026-11-20  1043 g net (1071 − 28 tare)  32.0 % lost of hang``."""
+    """``line 2  C2  2026-11-20  1043 g net (1071 − 28 tare)  32.0 % lost from hang``."""
     seen = line.seen
     lost = "" if seen.loss_pct is None else f"  {loss_words(seen, seen.base)}"
     return f"line {line.number}  {line.lot.code}  {line.at:%Y-%m-%d}  {net_words(seen)}{lost}"

@@ -41,7 +41,7 @@ def loss_words(seen: Preview, base: str) -> str:
         return f"not hanging yet, {percent(abs(loss_pct))} {side} {base}"
     if seen.base_g is not None and is_heavier_than_hung(seen):
         return f"heavier than hung by {about}{mass(seen.net_g - seen.base_g)}"
-    return f"{about}{percent(loss_pct)} lost of {base}"
+    return f"{about}{percent(loss_pct)} lost from {base}"
 
 
 def starts_curve(seen: Preview) -> bool:
@@ -112,7 +112,8 @@ def _brief(seen: Preview, parts: list[str]) -> list[str]:
     if seen.loss_pct is None or seen.base == "green":
         return parts
     said = [
-        part.partition(" lost of ")[0] + " lost" if " lost of " in part else part for part in parts
+        part.partition(" lost from ")[0] + " lost" if " lost from " in part else part
+        for part in parts
     ]
     return [part.removesuffix(" the target").removesuffix(PULL_IT) for part in said]
 

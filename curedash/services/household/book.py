@@ -65,7 +65,7 @@ def what_before(
 def laid_over(
     conn: sqlite3.Connection, lot_ids: list[int], now: datetime
 ) -> dict[str, tuple[tuple[float, float], ...]]:
-    """Curves of several lots by code while they dried: days since hanging, loss of hang [%]."""
+    """Curves of several lots by code while they dried: days since hanging, loss from hang [%]."""
     curves = (curve_of(conn, lot_id, now) for lot_id in lot_ids)
     return {
         curve.lot.code: tuple((point.day, point.loss_pct) for point in while_drying(curve))
@@ -131,7 +131,7 @@ def _notes(
     for row in finished:
         words = [
             "" if row.days is None else f"{row.days} days",
-            "" if row.loss_pct is None else f"{row.loss_pct:.0f} % lost of {row.base} weight",
+            "" if row.loss_pct is None else f"{row.loss_pct:.0f} % lost from {row.base} weight",
             f"liked {row.liked} of 5" if row.liked else "",
             row.cut_face or "",
             row.note or "",

@@ -191,7 +191,7 @@ def _drying(
 def _on_return(
     conn: sqlite3.Connection, lot: LotState, block: Away, now: datetime, zone: tzinfo
 ) -> tuple[float, float, float] | None:
-    """Low, middle and high loss of hang weight at noon of the first day home [%]."""
+    """Low, middle and high loss from hang weight at noon of the first day home [%]."""
     if lot.hang_at is None:
         return None
     home = datetime.combine(block.last + timedelta(days=1), time(12), zone)

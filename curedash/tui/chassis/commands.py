@@ -124,7 +124,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
     Command("rack.tag", ("T",), "tags", "Tags (labels): this lot, its batch, the rows shown."),
     Command("rack.record", ("R",), "record", "The record of this lot or its batch, to a file."),
-    Command("rack.base", ("b",), "base", "Show loss of hang weight or of green weight."),
+    Command("rack.base", ("b",), "base", "Show loss from hang weight or from green weight."),
     Command("rack.order", ("o",), "order", "Re-sort the rows; they keep their order until then."),
     Command("rack.find", ("slash",), "find", "Show only rows with these letters anywhere."),
     Command(
@@ -274,7 +274,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.remove", ("X",), "void", "Void the marked weigh-in."),
     Command("lot.discard", ("Z",), "discard", "Throw it away, with the reason."),
     Command("lot.history", ("H",), "history", "Every change of this lot, step by step."),
-    Command("lot.base", ("b",), "base", "Show loss of hang weight or of green weight."),
+    Command("lot.base", ("b",), "base", "Show loss from hang weight or from green weight."),
     Command("lot.next-tab", ("right",), "next list", "Log, dose sheet, figures."),
     Command("lot.previous-tab", ("left",), "list before", "Figures, dose sheet, log."),
     Command("lot.view", ("v",), "curve", "Curve and list, the curve alone, the list alone."),

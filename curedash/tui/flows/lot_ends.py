@@ -282,7 +282,7 @@ def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float | None, 
     net_g, base, loss_pct = page.house.read(lambda conn: outcome(conn, lot, what))
     parts = ["not weighed" if net_g is None else f"{mass(round(net_g, 1))} net"]
     if loss_pct is not None:
-        parts.append(f"{percent(loss_pct)} lost of {base}")
+        parts.append(f"{percent(loss_pct)} lost from {base}")
     if what.cut_face is not None:
         parts.append(what.cut_face)
     if what.liked is not None:

@@ -32,7 +32,7 @@ from curedash.tui.prompts.prompt import Ask
 from curedash.tui.widgets.lines import FixedLines, LineList
 
 AROUND = 5  # title, heads, foot
-BASE = " · loss of hang weight"
+BASE = " · loss from hang weight"
 
 #: what has nothing to work on where no lot is listed
 NEEDS_A_ROW = (
@@ -126,7 +126,7 @@ class Book(ListPage):
             words += BASE
         if self._overlaid:
             which = f"{len(self._marked)} marked" if self._marked else "same style"
-            words = f"{which} · loss of hang weight by days since hanging"
+            words = f"{which} · loss from hang weight by days since hanging"
         return (("BOOK   ", "title"), (cut(words, max(0, width - 7)), ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:

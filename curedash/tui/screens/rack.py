@@ -13,7 +13,7 @@ from curedash.present.rack.row import Around, row_line
 from curedash.present.words import Line, filled, text_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.drawn_page import ONE_PAINT_S
-from curedash.tui.chassis.need_keys import action_of, rack_key, steps_of
+from curedash.tui.chassis.need_keys import action_of, deed_words, rack_key, steps_of
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.rack_commands import RackCommands
@@ -157,7 +157,7 @@ class Rack(RackCommands):
             self.app.delay_update(ONE_PAINT_S)
         above = self._strip(width)[:spare] if self.rows.needs else []
         if self._foot_taken and 0 < spare < len(self.rows.needs):
-            above = needs_strip(self.rows.needs, width, spare)
+            above = self._needs_strip(width, spare)
         blank: list[Line] = [()] * (spare - len(above))
         self.more.show(*(filled(line, width) for line in (*above, *blank)))
 
@@ -215,8 +215,8 @@ class Rack(RackCommands):
         key = rack_key(row.needs[0]) if row.needs else ""
         marked = marked_line(row, key, width, weigh_key=key_of("rack.weigh"))
         if not self.rows.needs:
-            return marked, ((nothing_words(self.rows.asleep, self.house.zone), "quiet"),)
-        return marked, self._strip(width)[self._spare()]
+            return ((nothing_words(self.rows.asleep, self.house.zone), "quiet"),), marked
+        return self._strip(width)[self._spare()], marked
 
     def _spare(self) -> int:
         """Lines a short Rack leaves empty, but for one between; a filter frees none."""
@@ -230,10 +230,14 @@ class Rack(RackCommands):
         """
         spare = self._spare()
         if len(self.rows.needs) <= spare:
-            lines = needs_strip(self.rows.needs, width, spare)
+            lines = self._needs_strip(width, spare)
             told = [line for line in lines if text_of(line).strip()]
             return [*told, *[()] * (spare - len(told)), ()]
-        return needs_strip(self.rows.needs, width, spare + 1)
+        return self._needs_strip(width, spare + 1)
+
+    def _needs_strip(self, width: int, lines: int) -> list[Line]:
+        key = key_of("rack.needs")
+        return needs_strip(self.rows.needs, width, lines, asks=deed_words, more_key=key)
 
     # ── which rows ────────────────────────────────────────────────────────────────────────
 
