@@ -129,3 +129,115 @@ async def test_digits_at_a_choice_of_the_form_are_said_to_fit_none(tmp_path, sit
         said = " ".join(seat.text().split())
         assert "“107” is the start of no choice here" in said
         assert seat.app.screen.form.touched.get("shape") == before
+
+
+async def back_to(seat, field_id):
+    """Back to a field by Shift-Tab."""
+    for _ in range(40):
+        if seat.app.screen.form.at == field_id:
+            return
+        await seat.pilot.press("shift+tab")
+    raise AssertionError(f"no way to {field_id} from {seat.app.screen.form.at}")
+
+
+async def test_digits_at_a_choice_of_the_form_come_to_the_value_behind_it(tmp_path, sit):
+    """Typed at "the pieces", meant for the thickness after it."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "each")
+        await seat.type("78")
+        await seat.press("tab")
+        form = seat.app.screen.form
+        assert form.at == "thickness"
+        assert form.typed.text == "78"
+        assert "“78”, typed at a choice before, is here now." in " ".join(seat.text().split())
+        await seat.type("82")
+        assert form.touched["thickness"] == "82"
+        await back_to(seat, "each")
+        assert "is the start of no choice" not in seat.text()
+
+
+async def test_digits_at_a_choice_of_the_form_wait_while_it_is_answered(tmp_path, sit):
+    """Once the choice is made after all, they go on to the value behind it."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "each")
+        await seat.type("78")
+        await seat.press("right", "left")
+        form = seat.app.screen.form
+        assert form.stray == ""
+        await seat.press("tab")
+        assert form.touched["thickness"] == "78"
+
+
+async def test_digits_at_a_choice_of_the_form_pass_over_other_choices(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n", "f6")
+        await to(seat, "shape")
+        await seat.type("0.25")
+        form = seat.app.screen.form
+        while form.at != "cure":
+            was = form.at
+            await seat.press("tab")
+            assert form.at != was
+            if form.at == "curing_salt":
+                await seat.type("no2")
+        assert "0.25" not in form.touched.values()
+        await back_to(seat, "shape")
+        assert form.stray == "0.25", "a field was passed that it does not fit: it stays here"
+
+
+async def test_digits_at_a_choice_of_the_form_are_there_when_one_comes_back(tmp_path, sit):
+    """The value behind it is there already, so nothing replaces it."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n", "f6")
+        await to(seat, "thickness")
+        await seat.type("82")
+        await back_to(seat, "each")
+        await seat.type("78")
+        await seat.press("tab")
+        form = seat.app.screen.form
+        assert form.touched["thickness"] == "82"
+        await back_to(seat, "each")
+        assert form.stray == "78"
+        assert "“78” is the start of no choice here" in " ".join(seat.text().split())
+        await seat.press("backspace")
+        assert "“7” is the start of no choice here" in " ".join(seat.text().split())
+        await seat.press("backspace", "tab")
+        await back_to(seat, "each")
+        assert form.stray == ""
+
+
+async def test_digits_at_a_choice_of_the_form_are_in_its_draft(tmp_path, sit):
+    path = tmp_path / "new.db"
+    async with sit(path) as seat:
+        await seat.press("n")
+        await seat.type("Eye")
+        await to(seat, "shape")
+        await seat.type("107")
+        await seat.press("escape")
+    async with sit(path) as seat:
+        await seat.press("n")
+        await to(seat, "shape")
+        assert "“107” is the start of no choice here" in " ".join(seat.text().split())
+
+
+async def test_what_is_pasted_at_a_choice_of_the_form_is_there_too(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "shape")
+        seat.app.screen.pasted("107 mm")
+        await seat.settle()
+        assert "“107 mm” is the start of no choice here" in " ".join(seat.text().split())
+
+
+async def test_what_is_typed_in_a_refused_field_of_the_form_replaces_it(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "thickness")
+        await seat.type("wide")
+        await seat.press("f10")
+        form = seat.app.screen.form
+        await to(seat, "thickness") if form.at != "thickness" else None
+        await seat.type("82")
+        assert form.touched["thickness"] == "82"

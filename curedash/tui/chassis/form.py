@@ -7,7 +7,7 @@ one's own. A field that is gone to has its value marked: the first key typed rep
 from collections.abc import Callable, Sequence
 
 from curedash.present.dosing.form.batch_field import Option, beginning, fitting
-from curedash.tui.chassis.line_input import CLEARING, TypedLine
+from curedash.tui.chassis.line_input import CLEARING, TypedLine, starts_weight
 
 #: One of a few, or words of one's own. → takes an option; left behind, the beginning of one stays
 #: what was typed in a combo (it may be a new name), and becomes it in a search if it fits no other.
@@ -29,9 +29,11 @@ class Form:
         *,
         rare: Callable[[str], bool] = lambda _: False,
         ends: Callable[[str], bool] = lambda _: False,
+        takes: Callable[[str, str], bool] = lambda _field, _text: False,
     ) -> None:
         self._kind, self._options, self._value = kind, options, value
         self._rare, self._ends = rare, ends  # passed by Enter; Enter here leaves the lines
+        self._takes = takes  # whether a field reads such a number, typed where it did not belong
         self.touched: dict[str, str] = dict(touched or {})
         self.rows: FieldRows = [["name"]]
         self.at = "name"
@@ -39,6 +41,9 @@ class Form:
         self._fresh = True
         self._letters = ""  # typed to find one of a few
         self.stray = ""  # typed at one of a few, and the beginning of none of them
+        self.strays: dict[str, str] = {}  # what was typed so, until one comes back to its field
+        self.brought = ""  # of that, what has just come to the field it fits
+        self._from = ""  # the choice it was typed at
         self._in_column = False  # the focus came down a column: up goes up it again
 
     # ── where ─────────────────────────────────────────────────────────────────────────────
@@ -52,11 +57,37 @@ class Form:
     def go(self, field_id: str) -> None:
         """Put the focus on a field, the caret at the end of its value."""
         self._complete()
-        self.stray = ""
+        self.stray = self.brought = ""
         if field_id != self.at:
             self._letters, self._in_column = "", False
         self.at, self._fresh = field_id, True
         self.typed = TypedLine(self._value(field_id), marked=True)
+        self._bring_stray()
+
+    def _keep_stray(self, text: str) -> None:
+        """What is typed at one of a few, and belongs to none of them, is there to come back to."""
+        self._letters, self.stray, self._from = "", text, self.at
+        self.strays.pop(self.at, None)
+        if text:
+            self.strays[self.at] = text
+
+    def _bring_stray(self) -> None:
+        """A number typed at a choice goes to the first value gone to behind it, if that is empty.
+
+        Where it does not fit, and at a field that has a value, it stays with its choice.
+        """
+        kind = self._kind(self.at)
+        if kind == "choice":
+            self.stray = self.strays.get(self.at, "")
+            return
+        text = self.strays.get(self._from, "")
+        if not text or kind == "fold":
+            return
+        if not self._value(self.at).strip() and self._takes(self.at, text):
+            self.brought = self.touched[self.at] = text
+            del self.strays[self._from]
+            self.typed = TypedLine(text, marked=True)
+        self._from = ""
 
     def step(self, by: int) -> bool:
         """To the next or the previous field; False at either end."""
@@ -142,7 +173,8 @@ class Form:
     def paste(self, text: str) -> None:
         """Pasted text goes in at the caret; of a choice it is the beginning of its words."""
         if self._kind(self.at) in ("choice", "fold"):
-            self._begins(text)
+            if not self._begins(text):
+                self._keep_stray(text.strip()[:MOST_STRAY])
             return
         self._fresh, self._letters = False, ""
         self.typed.put(text)
@@ -225,7 +257,10 @@ class Form:
         """Space goes on, a letter goes to the next option that begins with it, Ctrl-U forgets."""
         if key == "ctrl+u":
             self.touched.pop(self.at, None)
-            self._letters = ""
+            self._keep_stray("")
+            return True
+        if key == "backspace" and self.stray:
+            self._keep_stray(self.stray[:-1])
             return True
         if key == "space" and not self._letters:
             return self._cycle(1)
@@ -236,11 +271,11 @@ class Form:
             return True
         letters = self._letters + char
         if self._begins(letters):
-            self._letters, self.stray = letters, ""
+            self._letters = letters
         elif self._begins(char, after=True):
-            self._letters, self.stray = char, ""
+            self._letters = char
         else:
-            self._letters, self.stray = "", (self.stray + char)[-MOST_STRAY:]
+            self._keep_stray((self.stray + char)[-MOST_STRAY:])
         return True
 
     def _begins(self, text: str, *, after: bool = False) -> bool:
@@ -258,6 +293,8 @@ class Form:
 
     def _choose(self, option: str) -> None:
         self.touched[self.at] = option
+        if not starts_weight(self.strays.get(self.at, "")[:1] or None):
+            self.strays.pop(self.at, None)  # letters: the choice is what they were for
         self._fresh, self.stray = True, ""
         self.typed = TypedLine(option, marked=True)
 

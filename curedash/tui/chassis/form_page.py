@@ -65,12 +65,7 @@ class FormPage(Page):
             self._said = []
             if self.form.key(key, char):
                 self.compute()
-            if self.form.stray:
-                self.show_message(
-                    f"“{plain(self.form.stray)}” is the start of no choice here; ←→ go through"
-                    " them, ↑↓ leave the field.",
-                    "today",
-                )
+            self._show_stray()
             self.draw()
             return
         super().take_key(key, char)
@@ -82,6 +77,7 @@ class FormPage(Page):
         elif self.button is None:
             self.form.paste(text)
             self.compute()
+            self._show_stray()
         self.draw()
 
     def do_next(self) -> None:
@@ -121,4 +117,22 @@ class FormPage(Page):
                 self.button = None
                 self.form.go(self.form.rows[0][0] if by > 0 else self.form.rows[-1][-1])
         self.compute()
+        self._show_stray()
         self.draw()
+
+    def _show_stray(self) -> None:
+        """What was typed at a choice that it does not have: still here, or brought to this field.
+
+        At a button nothing is being typed.
+        """
+        if self.button is not None:
+            return
+        if self.form.brought:
+            words = f"“{plain(self.form.brought)}”, typed at a choice before, is here now."
+            self.show_message(words, "today")
+        elif self.form.stray:
+            self.show_message(
+                f"“{plain(self.form.stray)}” is the start of no choice here; ←→ go through"
+                " them, ↑↓ leave the field.",
+                "today",
+            )

@@ -213,6 +213,9 @@ class NewBatch(BatchForm):
             self._again = again
         if isinstance(touched, dict):
             self.form.touched.update({str(k): str(v) for k, v in touched.items()})
+        strays = draft.body.get("strays")
+        if isinstance(strays, dict):
+            self.form.strays.update({str(k): str(v) for k, v in strays.items()})
         self._kept = dict(self.form.touched)
         self.compute()
         self.form.go(self._first_open() or self.form.rows[0][0])
@@ -220,7 +223,8 @@ class NewBatch(BatchForm):
 
     def body_of_draft(self) -> dict[str, Any]:
         """What was typed, and what it is made after."""
-        return {"touched": dict(self.form.touched), "again": self._again}
+        typed = {"touched": dict(self.form.touched), "again": self._again}
+        return typed | ({"strays": dict(self.form.strays)} if self.form.strays else {})
 
     # ── keeping ───────────────────────────────────────────────────────────────────────────
 

@@ -14,6 +14,7 @@ from curedash.present.dosing.form.batch_fields import (
     field,
     label,
     options,
+    reads_quantity,
     shown_words,
     value_of,
 )
@@ -103,6 +104,7 @@ class BatchForm(DraftForm):
             lambda field_id: value_of(field_id, self._values),
             rare=lambda field_id: rare(field_id) or field_id.startswith(MORE),
             ends=lambda field_id: ends_pieces(field_id, self._values),
+            takes=lambda at, text: reads_quantity(at, text, self._start, now, house.zone),
         )
         self.list = LineList(house.styles, id="body")
         self.table = TableLines(house.styles, id="table")

@@ -5,11 +5,13 @@ Every value is text as typed. The value of a field that nobody touched is in
 """
 
 from collections.abc import Callable
+from datetime import datetime, tzinfo
 
 from curedash.domain.curing.cure_time import rules_for
 from curedash.domain.curing.stages import GROUND, IN_CURE
 from curedash.domain.dosing import METHODS, Scale, curing_salts, resolve_curing_salt
 from curedash.domain.dosing.limits import product_classes, rule_sets
+from curedash.domain.errors import CuredashError
 from curedash.domain.facts.cure_time_rules import CureTimeRule
 from curedash.domain.typed.units import parse_pct, parse_weight_g
 from curedash.present.display_units import (
@@ -615,6 +617,20 @@ def unit(field_id: str, values: Values) -> str:
 def options(field_id: str, values: Values, start: Start | None) -> list[Option]:
     """What a field offers, in order; nothing for a field of plain text."""
     return field(field_id).options(values, start)
+
+
+WEIGHED_CELLS = ("green", "thick")  # cells of quantities; their unit is in the head above them
+
+
+def reads_quantity(field_id: str, text: str, start: Start, now: datetime, zone: tzinfo) -> bool:
+    """Whether a field is of a quantity, and reads this text as one."""
+    if not field(field_id).unit and field_id.partition(":")[0] not in WEIGHED_CELLS:
+        return False
+    try:
+        field(field_id).read(text, Context(start, now, zone))
+    except CuredashError:
+        return False
+    return True
 
 
 def wanted(field_id: str, values: Values) -> str:
