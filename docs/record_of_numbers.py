@@ -157,7 +157,7 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
     ),
     "drying.drying_rate": (
         ("RATE_SPAN_DAYS RATE_APART_DAYS", "d", "what a rate is taken over", DESIGN),
-        ("FAST_THIN FAST_THICK", "mm, % in the first week", "too fast: a rim hardens", DESIGN),
+        ("FAST_THIN FAST_THICK", "mm, % in the first week", "too fast: case hardening", DESIGN),
         ("COLLAPSE_SHARE COLLAPSE_BELOW_PCT NARROW_ENOUGH", "1, %, 1", "signs of a rim", DESIGN),
     ),
     "drying.equalising": (

@@ -22,6 +22,7 @@ from curedash.domain.typed.bands import typed_place
 from curedash.domain.typed.dates import parse_near_day
 from curedash.domain.typed.meat_and_fat import fat_share_pct
 from curedash.domain.typed.units import parse_pct_range, parse_weight_g
+from curedash.domain.wording import listed
 from curedash.present.display_units import money
 from curedash.present.dosing.form.batch_texts import bags, price
 from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec, short_name
@@ -123,7 +124,7 @@ def cut_words(text: str) -> list[str]:
         return []
     return [
         f"Cut “{text.strip()[:40]}” is saved as typed."
-        f" The closest known name is {' or '.join(near)}."
+        f" The closest known name is {listed(near, 'or')}."
     ]
 
 

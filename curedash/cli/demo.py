@@ -1,4 +1,4 @@
-"""``curedash demo``: an invented household to try things in, in a file of its own."""
+"""``curedash demo``: a demo household to try things in, in a file of its own."""
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser

@@ -214,12 +214,12 @@ def _with_way_out(trouble: CuredashError) -> str:
     from curedash.domain.quantity_text import phrase
 
     if isinstance(trouble, Changed) and trouble.newest is not None:
-        said = "{question} Nothing was stored. To save it all the same, give the command again."
+        said = "{question} Nothing was stored. To save it anyway, give the command again."
         return phrase(said, question=str(trouble))
     keeps = "--note with a reason, or --yes" if isinstance(trouble, NoteWanted) else "--yes"
     ends = "{question}" if str(trouble).endswith((".", "?", "!")) else "{question}."
     return phrase(
-        ends + " Nothing was stored. To save it all the same, give {keeps}.",
+        ends + " Nothing was stored. To save it anyway, give {keeps}.",
         question=str(trouble),
         keeps=keeps,
     )

@@ -10,6 +10,7 @@ from typing import Any
 from curedash.domain.drying.forecast import AirDay, FinishedPiece
 from curedash.domain.errors import Refused
 from curedash.domain.typed.numbers import as_float
+from curedash.domain.wording import listed
 
 MOST_ROWS = 200_000
 
@@ -22,7 +23,7 @@ def read_table(path: str, columns: Sequence[str]) -> list[tuple[float, ...]]:
     head = [name.strip().lower() for name in next(rows, [])]
     missing = [name for name in columns if name not in head]
     if missing:
-        raise Refused(f"{path}: the first line must name {', '.join(columns)}.")
+        raise Refused(f"{path}: the first line must name {listed(columns)}.")
     at = [head.index(name) for name in columns]
     out = []
     for number, row in enumerate(rows, 2):
@@ -31,9 +32,7 @@ def read_table(path: str, columns: Sequence[str]) -> list[tuple[float, ...]]:
         try:
             out.append(tuple(as_float(row[i]) for i in at))
         except (ValueError, IndexError):
-            raise Refused(
-                f"{path}, line {number}: give a number for {', '.join(columns)}."
-            ) from None
+            raise Refused(f"{path}, line {number}: give a number for {listed(columns)}.") from None
     if len(out) > MOST_ROWS:
         raise Refused(f"{path} has over {MOST_ROWS} rows; thin it out.")
     return out

@@ -66,7 +66,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "look",
-        "What was felt, smelled or seen on a lot.",
+        "Record what you felt, smelled or saw on a lot.",
         "curedash look D2 --rim slight --firmness springy --smell clean",
     )
     parser.add_argument("lot")
@@ -80,7 +80,7 @@ def parser() -> Parser:
         metavar=("COLOUR", "TEXTURE", "SPREAD", "ACTION"),
         help="e.g. white powdery spots brushed",
     )
-    parser.add_argument("--bag", help="contact of the bag: good, partly or lost")
+    parser.add_argument("--bag", help="how the bag lies on the meat: good, partly or lost")
     parser.add_argument("--smoked", metavar="HOW", help="it was smoked, e.g. '6 h beech, 18 C'")
     parser.add_argument("--decide", help="what you decided after black, red or slimy growth")
     parser.add_argument("--at", help="when (default: now)")

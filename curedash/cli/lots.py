@@ -45,7 +45,10 @@ def parser() -> Parser:
 
     parser = Parser("lots", "The Rack as lines or JSON.", "curedash lots --json")
     parser.add_argument(
-        "--base", choices=("hang", "green"), default="hang", help="what the loss is shown on"
+        "--base",
+        choices=("hang", "green"),
+        default="hang",
+        help="which weight the loss is counted from",
     )
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     return parser

@@ -42,7 +42,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "misdose",
-        "What really went into a lot: its figures follow, the event stays.",
+        "Record what really went into a lot; its figures are recomputed.",
         "curedash misdose G1 --given curing-salt=7g",
     )
     parser.add_argument("lot")
@@ -53,6 +53,6 @@ def parser() -> Parser:
     parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
     parser.add_argument("--note", help="how it happened")
     parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--look", action="store_true", help="only show what follows; save nothing")
+    parser.add_argument("--look", action="store_true", help="only show the result; save nothing")
     parser.add_argument("--json", action="store_true")
     return parser

@@ -27,7 +27,7 @@ def run(argv: list[str], context: Context) -> int:
     for message in hung.messages:
         context.about(lot.code, message)
     if not chosen.json:
-        context.out(f"{hung.lot.code}: in {hung.lot.place} now")
+        context.out(f"{hung.lot.code} is in {hung.lot.place} now")
         return 0
     print_lot(context, conn, hung.lot, as_json=True)
     return 0

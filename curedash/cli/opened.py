@@ -44,7 +44,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "opened",
-        "A lot was cut open, at whatever loss.",
+        "Record that a lot was cut open, at any loss.",
         "curedash opened D2 'raw middle' back --before 704 --after 690",
     )
     parser.add_argument("lot")

@@ -26,6 +26,6 @@ def parser() -> Parser:
     parser.add_argument(
         "file",
         metavar="FILE",
-        help="where to write it, e.g. rack.html; one that is there stays readable for whom it was",
+        help="where to write it, e.g. rack.html; a page that exists keeps its permissions",
     )
     return parser

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
+from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ BINARY = ("pdf",)
 def add_output(parser: Parser, forms: Mapping[str, str]) -> None:
     """The options --output and --format."""
     named = ", ".join(f".{ending}" for ending in ENDINGS if ENDINGS[ending] in forms)
-    parser.add_argument("--output", "-o", metavar="FILE", help=f"write it there ({named})")
+    parser.add_argument("--output", "-o", metavar="FILE", help=f"write it to this file ({named})")
     parser.add_argument(
         "--format", choices=tuple(forms), help="format (default: by the ending of the file's name)"
     )
@@ -44,7 +45,7 @@ def put_out(context: Context, chosen: Any, forms: Mapping[str, Form]) -> int:
     from curedash.papers.pdf import NoPdf
 
     if wanted in BINARY and not chosen.output:
-        raise UsageError(f"A {wanted.upper()} wants a file: --output tags.{wanted}.")
+        raise UsageError(f"{wanted.upper()} needs a file: --output tags.{wanted}.")
     try:
         made = forms[wanted]()
     except NoPdf as missing:
@@ -68,7 +69,6 @@ def _by_name(path: str | None, forms: Mapping[str, Form]) -> str:
     wanted = ENDINGS.get(path.rpartition(".")[2].casefold(), "")
     if wanted not in forms:
         raise UsageError(
-            f"{path}: the name's ending says no form known here; use --format with one of"
-            f" {', '.join(forms)}."
+            f"{path}: this ending names no known format; add --format with {listed(forms, 'or')}."
         )
     return wanted

@@ -45,7 +45,9 @@ def run(argv: list[str], context: Context) -> int:
 def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
-        "ph", "Log a pH; without one, the pH log and the degree-hours so far.", "curedash ph J1 5.2"
+        "ph",
+        "Log a pH. Without a value, show the pH log and the degree-hours.",
+        "curedash ph J1 5.2",
     )
     parser.add_argument("lot")
     parser.add_argument("ph", nargs="?", help="e.g. 5.2")

@@ -1,4 +1,4 @@
-"""``curedash photo``: the photos of a lot, and whether they are there."""
+"""``curedash photo``: the photos of a lot, and whether each file is still there."""
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
@@ -34,11 +34,15 @@ def run(argv: list[str], context: Context) -> int:
 def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
-        "photo", "The photos of a lot, and whether they are there.", "curedash photo D1"
+        "photo",
+        "List the photos of a lot, and whether each file is still there.",
+        "curedash photo D1",
     )
     parser.add_argument("lot")
     parser.add_argument(
-        "--confirm", action="store_true", help="this machine may open the paths in this file"
+        "--confirm",
+        action="store_true",
+        help="allow this machine to open the photo paths in the file",
     )
     parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
     return parser

@@ -40,12 +40,12 @@ def _add(argv: list[str], context: Context) -> int:
 def _add_parser() -> Parser:
     parser = Parser(
         "place add",
-        "Make a fridge, chamber or cellar known.",
+        "Add a fridge, chamber or cellar.",
         "curedash place add 'Fridge 2' --temp 2..5C --rh 70..80%",
     )
     parser.add_argument("name")
-    parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
-    parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
+    parser.add_argument("--temp", help="its temperature band, e.g. 2..5C or 36..41F")
+    parser.add_argument("--rh", help="its humidity band, e.g. 70..80%%")
     parser.add_argument("--watch", choices=WATCHES, default="hand-log", help="who measures there")
     parser.add_argument("--json", action="store_true")
     return parser
@@ -81,8 +81,8 @@ def _set_parser() -> Parser:
         "curedash place set Cellar --rh 70..80% --watch not-watched",
     )
     parser.add_argument("name")
-    parser.add_argument("--temp", help="the band it should keep, e.g. 2..5C or 36..41F")
-    parser.add_argument("--rh", help="the humidity it should keep, e.g. 70..80%%")
+    parser.add_argument("--temp", help="its temperature band, e.g. 2..5C or 36..41F")
+    parser.add_argument("--rh", help="its humidity band, e.g. 70..80%%")
     parser.add_argument("--watch", choices=WATCHES, help="who measures there")
     parser.add_argument("--rename", metavar="NAME")
     return parser

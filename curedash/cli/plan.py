@@ -57,7 +57,7 @@ def parser() -> Parser:
         "--thickness", default="70mm", help="thickness at the thickest spot (default: 70 mm)"
     )
     parser.add_argument("--green", default="1200 g", help="green weight (default: 1200 g)")
-    parser.add_argument("--equalise", action="store_true", help="count days of equalising too")
+    parser.add_argument("--equalise", action="store_true", help="include the days of equalising")
     parser.add_argument(
         "--skin",
         action="store_true",

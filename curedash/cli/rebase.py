@@ -38,8 +38,8 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "rebase",
-        "A weight that changed without drying: the base follows meat taken off, the"
-        " tare everything else.",
+        "Record a weight that changed without drying. Meat taken off changes the"
+        " base, everything else the tare.",
         "curedash rebase D1 'end tasted' --before 762 --after 740",
     )
     parser.add_argument("lot")
@@ -49,8 +49,10 @@ def parser() -> Parser:
     )
     parser.add_argument("--after", required=True, help="what the scale shows now")
     kind = parser.add_mutually_exclusive_group()
-    kind.add_argument("--meat", action="store_true", help="own words: meat was taken off")
-    kind.add_argument("--not-meat", action="store_true", help="own words: it was not meat")
+    kind.add_argument("--meat", action="store_true", help="with your own words: meat was taken off")
+    kind.add_argument(
+        "--not-meat", action="store_true", help="with your own words: it was not meat"
+    )
     parser.add_argument("--tare-what", help="what is on it now, e.g. net and lard")
     parser.add_argument("--count", type=int, help="pieces left of a string weighed as one")
     parser.add_argument("--at", help="when (default: now)")

@@ -19,7 +19,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "record",
-        "What was written down of a lot or a batch: ingredients, weights,"
+        "Everything recorded for a lot or batch: ingredients, weights,"
         " stages, air, alerts, corrections, the curve.",
         "curedash record D1 --output d1.html",
     )

@@ -34,7 +34,7 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.present.household.copies import contents_words
 
     words = contents_words(done.contents, zone_of_file(context))
-    context.out(f"{context.db_path} is brought back: {words}")
+    context.out(f"{context.db_path} is restored: {words}")
     if done.kept is not None:
         context.out(f"the file as it was is saved as {done.kept}")
     return 0
@@ -44,7 +44,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "restore",
-        "Bring a copy back. The present file is saved beside it under"
+        "Restore a copy. The present file is saved beside it under"
         " another name. Without a name the copies are listed.",
         "curedash restore curedash.db.backup-2026-11-24",
     )
@@ -52,7 +52,7 @@ def parser() -> Parser:
     parser.add_argument(
         "--as-it-is",
         action="store_true",
-        help="also where some command could not read a value of it",
+        help="restore it even if some commands cannot read all of it",
     )
     parser.add_argument("--json", action="store_true")
     return parser

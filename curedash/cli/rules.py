@@ -57,7 +57,7 @@ def _set_parser() -> Parser:
         "Change one alert rule of this household.",
         "curedash rules set sensor-silent 6",
     )
-    parser.add_argument("rule", help="its name in 'curedash rules list'")
+    parser.add_argument("rule", help="name of the rule, as 'curedash rules list' shows it")
     parser.add_argument("value", help="a number in the unit of the rule (38F for °C), or off")
     return parser
 
@@ -73,9 +73,7 @@ def _reset(argv: list[str], context: Context) -> int:
 
 def _reset_parser() -> Parser:
     parser = Parser(
-        "rules reset",
-        "Take one alert rule back to its default.",
-        "curedash rules reset sensor-silent",
+        "rules reset", "Reset one alert rule to its default.", "curedash rules reset sensor-silent"
     )
     parser.add_argument("rule")
     return parser

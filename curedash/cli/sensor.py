@@ -3,6 +3,7 @@
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
+from curedash.domain.wording import listed
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -15,7 +16,7 @@ def run(argv: list[str], context: Context) -> int:
         "retire": _retire,
     }
     if not argv or argv[0] not in words:
-        raise UsageError(f"Say 'curedash sensor' and one of {', '.join(words)}.")
+        raise UsageError(f"Say 'curedash sensor' and then {listed(words, 'or')}.")
     return words[argv[0]](argv[1:], context)
 
 
@@ -40,7 +41,7 @@ def _add_parser() -> Parser:
     return _named(
         Parser(
             "sensor add",
-            "Make a sensor of a place known.",
+            "Add a sensor to a place.",
             "curedash sensor add 'Landing fridge' 'top shelf'",
         )
     )
@@ -96,7 +97,7 @@ def _offset_parser() -> Parser:
     parser = _named(
         Parser(
             "sensor offset",
-            "What is added to what the sensor sends from now on.",
+            "Correct a sensor: the offset is added to each reading from now on.",
             "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%",
         )
     )
@@ -132,7 +133,7 @@ def _salt_test_parser() -> Parser:
     parser = _named(
         Parser(
             "sensor salt-test",
-            "A sensor shut in a jar over wet table salt should show about 75 %.",
+            "Test a sensor: shut in a jar over wet table salt it should show about 75 %.",
             "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%",
         )
     )

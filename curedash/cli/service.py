@@ -92,7 +92,7 @@ def _plan(chosen: Namespace, watch: list[str], context: Context) -> Plan:
     if chosen.no_watch and watch:
         raise UsageError("The words after -- are for the watcher; leave --no-watch out.")
     if {"--once", "--help", "-h"} & set(watch[: _exec_at(watch)]):
-        raise UsageError("The watcher of a service looks again and again; leave --once out.")
+        raise UsageError("As a service the watcher runs all the time; leave --once out.")
     read_words(watch)
     if chosen.mail is not None:
         if chosen.mail.startswith("-") or not chosen.mail.isprintable() or " " in chosen.mail:
@@ -254,8 +254,8 @@ def _remove(argv: list[str], context: Context) -> int:
 def _remove_parser() -> Parser:
     parser = Parser(
         "service remove",
-        "Stop the services, and take away their files that curedash"
-        " wrote. The household's file is not touched.",
+        "Stop the services and delete the files that curedash wrote"
+        " for them. The household's file is not touched.",
         "curedash service remove --yes",
     )
     parser.add_argument("--yes", action="store_true", help="do not ask")

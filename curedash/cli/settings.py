@@ -3,6 +3,7 @@
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
+from curedash.domain.wording import no_such
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -34,7 +35,7 @@ def _list(argv: list[str], context: Context) -> int:
 def _list_parser() -> Parser:
     parser = Parser(
         "settings list",
-        "What this person sees and what the household chose.",
+        "Your own view, and the settings of the household.",
         "curedash settings list --json",
     )
     parser.add_argument("--json", action="store_true")
@@ -56,8 +57,7 @@ def _set(argv: list[str], context: Context) -> int:
         "keep-days": household_settings.set_keep_days,
     }
     if chosen.name not in household:
-        listed = ", ".join((*preferences.CHOICES, *household))
-        raise Refused(f"There is no setting “{chosen.name[:40]}”; there is {listed}.")
+        raise Refused(no_such("setting", chosen.name[:40], (*preferences.CHOICES, *household)))
     conn, said = context.open(create=True), chosen.value.strip()
     household[chosen.name](conn, context.by(), chosen.value)
     if chosen.name == "zone":  # a city was enough
@@ -111,7 +111,7 @@ def _scale_parser() -> Parser:
         "Add a scale, or change the one of that name.",
         "curedash settings scale 'fine 0.1 g 500 g'",
     )
-    parser.add_argument("scale", nargs="+", help="name, division, most it carries")
+    parser.add_argument("scale", nargs="+", help="name, resolution, capacity")
     return parser
 
 
@@ -120,15 +120,13 @@ def _forget(argv: list[str], context: Context) -> int:
     from curedash.services.household.household_settings import remove_scale
 
     remove_scale(context.open(), context.by(), chosen.scale)
-    context.err(f"{chosen.scale} forgotten; 'curedash undo' takes it back")
+    context.err(f"{chosen.scale} removed; 'curedash undo' takes it back")
     return 0
 
 
 def _forget_parser() -> Parser:
     parser = Parser(
-        "settings forget-scale",
-        "Forget a scale of the household.",
-        "curedash settings forget-scale fine",
+        "settings forget-scale", "Remove a scale.", "curedash settings forget-scale fine"
     )
     parser.add_argument("scale")
     return parser

@@ -29,7 +29,9 @@ def print_sheet(context: Context, code: str, *, as_json: bool) -> int:
 def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
-        "sheet", "The dose sheet of a lot: planned beside weighed, and when.", "curedash sheet G1"
+        "sheet",
+        "Show the dose sheet of a lot: what is planned, what was weighed, and when.",
+        "curedash sheet G1",
     )
     parser.add_argument("lot")
     parser.add_argument("--json", action="store_true")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
+from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -94,7 +95,7 @@ def _lots(conn: Connection, names: list[str]) -> list[LotState]:
         stages = list(dict.fromkeys(word(lot.stage) for lot in still))
         if len(stages) > 1:
             raise Refused(
-                f"Batch {batch.code} has lots {' and '.join(stages)}; name the lots instead,"
+                f"Batch {batch.code} has lots {listed(stages)}; name the lots instead,"
                 f" for example {still[0].code} {still[-1].code}."
             )
         if not still:
@@ -109,7 +110,8 @@ def _require_no_weight(chosen: argparse.Namespace, codes: list[str]) -> None:
 
     if chosen.weight is not None or chosen.tare is not None or chosen.plus_minus is not None:
         raise Refused(
-            f"A weight is of one lot, these are {len(codes)}: one by one, {codes[0]} first."
+            f"A weight is for one lot, and these are {len(codes)}: move them one by one,"
+            f" {codes[0]} first."
         )
 
 
@@ -137,7 +139,7 @@ def parser() -> Parser:
         " curedash stage D1 D2 equalising.",
         "curedash stage G1 drying --weight '1080 g' --tare 28g",
     )
-    parser.add_argument("lots", nargs="+", metavar="lot", help="lots, or a batch for all of its")
+    parser.add_argument("lots", nargs="+", metavar="lot", help="lots, or a batch for all its lots")
     parser.add_argument(
         "stage",
         help="in-cure, salt-rest, ferment, drying, equalising, keeping,"
@@ -152,8 +154,7 @@ def parser() -> Parser:
     parser.add_argument("--not-weighed", action="store_true", help="hang it without a hang weight")
     parser.add_argument("--plus-minus", help="the weight is an estimate, plus or minus this")
     parser.add_argument(
-        "--place",
-        help="where it goes (default for hanging: where such lots usually hang, and it says so)",
+        "--place", help="where it goes (default for hanging: where such lots usually hang)"
     )
     parser.add_argument("--until", help="planned end of a rest or of equalising")
     parser.add_argument("--note", help="why, where the move asks for a reason")

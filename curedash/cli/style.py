@@ -5,6 +5,7 @@ from __future__ import annotations
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
+from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ def run(argv: list[str], context: Context) -> int:
         "remove": _remove,
     }
     if not argv or argv[0] not in words:
-        raise UsageError(f"Say 'curedash style' and one of {', '.join(PARSERS)}.")
+        raise UsageError(f"Say 'curedash style' and then {listed(PARSERS, 'or')}.")
     return words[argv[0]](argv[1:], context)
 
 
@@ -64,7 +65,7 @@ def _show(argv: list[str], context: Context) -> int:
 def _show_parser() -> Parser:
     parser = Parser(
         "style show",
-        "One style: its ways, where they come from, how sources disagree.",
+        "Show one style: its figures, their sources, and where sources disagree.",
         "curedash style show bresaola",
     )
     parser.add_argument("style")
@@ -127,7 +128,7 @@ def _set(argv: list[str], context: Context) -> int:
 def _set_parser() -> Parser:
     parser = Parser(
         "style set",
-        "Change a style; one of the library becomes your own by that.",
+        "Change a style; a style of the library becomes your own.",
         "curedash style set bresaola --loss 33..38 --weigh-every 5",
     )
     parser.add_argument("style")
@@ -141,7 +142,7 @@ def _remove(argv: list[str], context: Context) -> int:
 
     left = remove_style(context.open(), context.by(), chosen.style)
     stands = "" if left is None else f"; the library's {left.style.id} is used again"
-    context.out(f"{chosen.style} is forgotten, lots keep what they have{stands}")
+    context.out(f"{chosen.style} is deleted; its lots stay as they are{stands}")
     return 0
 
 
@@ -205,8 +206,8 @@ def _edit_flags(parser: Parser) -> None:
     add("--min-age", metavar="DAYS")
     add("--planned-days", metavar="DAYS", help="from salting to slicing")
     add("--weigh-every", metavar="DAYS")
-    add("--temp", metavar="RANGE", help="of its place, e.g. 10..15C")
-    add("--rh", metavar="RANGE", help="of its place, e.g. 70..80%%")
+    add("--temp", metavar="RANGE", help="temperature of its place, e.g. 10..15C")
+    add("--rh", metavar="RANGE", help="humidity of its place, e.g. 70..80%%")
     add("--shape", choices=("slab", "round", "sphere"))
     add(
         "--class",
@@ -216,9 +217,15 @@ def _edit_flags(parser: Parser) -> None:
         help="product class under a rule set, e.g. us=dry-cured; repeatable",
     )
     add("--source", help="where it comes from")
-    add("--disagree", help="how others do it")
-    add("--way", action="append", choices=_WAYS, help="it is so; repeatable")
-    add("--not", dest="nots", action="append", choices=_WAYS, help="it is not so; repeatable")
+    add("--disagree", help="what other sources say")
+    add("--way", action="append", choices=_WAYS, help="this is part of it; repeatable")
+    add(
+        "--not",
+        dest="nots",
+        action="append",
+        choices=_WAYS,
+        help="this is not part of it; repeatable",
+    )
     add("--json", action="store_true")
 
 
@@ -244,11 +251,11 @@ def _numbers(chosen: argparse.Namespace) -> dict[str, Any]:
     if chosen.cure is not None:
         found["cure_pct"] = parse_pct(chosen.cure)
     if chosen.weigh_every is not None:
-        found["weigh_every_days"] = number(chosen.weigh_every, "--weigh-every wants days, e.g. 7.")
+        found["weigh_every_days"] = number(chosen.weigh_every, "--weigh-every takes days, e.g. 7.")
     for flag, field in (("min_age", "min_age_days"), ("planned_days", "planned_days")):
         text = getattr(chosen, flag)
         if text is not None:
-            found[field] = round(number(text, f"--{flag.replace('_', '-')} wants days, e.g. 28."))
+            found[field] = round(number(text, f"--{flag.replace('_', '-')} takes days, e.g. 28."))
     return found
 
 

@@ -1,4 +1,4 @@
-"""``curedash swap``: two weigh-ins entered for each other's lot, corrected in one change."""
+"""``curedash swap``: swap two weigh-ins entered for the wrong lots, corrected in one change."""
 
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser

@@ -50,8 +50,8 @@ def _tick(
         raise Doubtful(f"{lot.code}: {question}")
     if wants_words(line.planned_g, weighed_g) and not (chosen.note or "").strip():
         raise Refused(
-            f"{lot.code}: {question} So much over the plan is recorded with --yes and a --note"
-            " that says how it happened."
+            f"{lot.code}: {question} To record this much over the plan, add --yes and a --note"
+            " on how it happened."
         )
     tick_line(conn, context.by_now(), line.id, weighed_g, at=at, note=chosen.note, seen=line)
 
@@ -61,8 +61,8 @@ def _question(line: DoseLine, weighed_g: float) -> str | None:
 
     if line.ticked_at is not None:
         return (
-            f"{line.name} is in already ({line.weighed_g:g} g, {line.ticked_at}); give what is in"
-            " altogether, or take the tick back with --untick."
+            f"{line.name} is in already ({line.weighed_g:g} g, {line.ticked_at}); give the whole"
+            " amount that is in, or take the tick back with --untick."
         )
     return tick_doubt(line.name, line.planned_g, weighed_g)
 

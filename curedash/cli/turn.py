@@ -37,7 +37,9 @@ def run(argv: list[str], context: Context) -> int:
 def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
-        "turn", "Lots in cure were turned, stirred or overhauled.", "curedash turn G1 K1"
+        "turn",
+        "Record that lots in cure were turned, stirred or overhauled.",
+        "curedash turn G1 K1",
     )
     parser.add_argument("lot", nargs="*")
     parser.add_argument("--place", help="everything in cure there")

@@ -17,7 +17,7 @@ def run(argv: list[str], context: Context) -> int:
     conn, by = context.open(), context.by()
     number = chosen.change if chosen.change is not None else newest_of(conn, by.actor, by.origin)
     if number is None:
-        raise NotFound("You have changed nothing from the shell that is left to undo.")
+        raise NotFound("Nothing you changed from the shell is left to undo.")
     last = last_change_id(conn)
     words = undo_change(conn, by, number)
     _, touched = lots_changed_since(conn, last)
@@ -36,8 +36,8 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "undo",
-        "Take a change back; weigh-ins are voided and stay in the log. The"
-        " number of an undo does the change again.",
+        "Undo a change; weigh-ins are voided and stay in the log. The number"
+        " of an undo redoes the change.",
         "curedash undo",
     )
     parser.add_argument("change", nargs="?", type=int, help="its number in the history")

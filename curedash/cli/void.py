@@ -25,16 +25,14 @@ def run(argv: list[str], context: Context) -> int:
     from curedash.services.household.household import zone
 
     when = moment_dated(row.at, zone(conn))
-    context.err(f"{lot.code}: {mass(row.gross_g)} of {when} counts no more")
+    context.err(f"{lot.code}: the weigh-in of {when}, {mass(row.gross_g)}, is void")
     print_lot(context, conn, after, as_json=chosen.json)
     return 0
 
 
 def parser() -> Parser:
     """The words it takes."""
-    parser = Parser(
-        "void", "Let a weigh-in count no more; it stays in the log.", "curedash void D1"
-    )
+    parser = Parser("void", "Void a weigh-in; it stays in the log.", "curedash void D1")
     parser.add_argument("lot")
     parser.add_argument("--weigh-in", type=int, help="number of the weigh-in (default: the newest)")
     parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")

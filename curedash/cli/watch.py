@@ -75,17 +75,17 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "watch",
-        "Look every minute; print what is new and what cleared, and run a"
-        " command for each new alert.",
+        "Check every minute; print what is new and what cleared, and run"
+        " a command for each new alert.",
         "curedash watch --exec notify-send -u critical",
     )
-    parser.add_argument("--once", action="store_true", help="look once, for a timer")
+    parser.add_argument("--once", action="store_true", help="check once, for a timer")
     parser.add_argument(
         "--every",
         type=_seconds,
         default=EVERY_S,
         metavar="SECONDS",
-        help="seconds between two looks (default: 60)",
+        help="seconds between two checks (default: 60)",
     )
     from curedash.cli.follow import add_followers
 
@@ -94,8 +94,8 @@ def parser() -> Parser:
         "--exec",
         nargs="...",
         metavar="CMD ARG",
-        help="last: the command and its arguments; level, cause, subject, message and action"
-        " follow them as five more, never through a shell",
+        help="comes last: a command and its arguments; it gets five more: level, cause, subject,"
+        " message, action (no shell)",
     )
     return parser
 
@@ -113,7 +113,7 @@ def _split(argv: list[str]) -> tuple[list[str], list[str]]:
         return argv, []
     at = argv.index("--exec")
     if at + 1 == len(argv):
-        raise UsageError("--exec wants a command, e.g. --exec notify-send.")
+        raise UsageError("--exec needs a command, e.g. --exec notify-send.")
     return argv[:at], argv[at + 1 :]
 
 
@@ -188,8 +188,8 @@ def _execute(context: Context, command: Sequence[str], need: "Need") -> bool:
             check=False,
         )
     except (OSError, subprocess.TimeoutExpired) as trouble:
-        context.err(f"{command[0]}: {trouble.__class__.__name__}; tried again at the next look.")
+        context.err(f"{command[0]}: {trouble.__class__.__name__}; tried again at the next check.")
         return False
     if done.returncode != 0:
-        context.err(f"{command[0]} ended with {done.returncode}; tried again at the next look.")
+        context.err(f"{command[0]} ended with {done.returncode}; tried again at the next check.")
     return done.returncode == 0

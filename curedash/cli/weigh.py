@@ -93,9 +93,9 @@ def _with_way(asked: QuantityText, code: str, seen: Preview) -> QuantityText:
 
     doubt = seen.doubts[0]
     if doubt.kind == SWAPPED and doubt.lot_code is not None:
-        way = f"If so: the same with --yes, then curedash swap {doubt.lot_code} {code}."
+        way = f"If so, repeat it with --yes, then run curedash swap {doubt.lot_code} {code}."
     elif doubt.kind == SIBLINGS and seen.tare_g:
-        way = "If so: the same with --without-tare."
+        way = "If so, repeat it with --without-tare."
     else:
         return asked
     return phrase("{asked} {way}", asked=asked, way=way)
@@ -124,10 +124,10 @@ def parser() -> Parser:
     parser.add_argument("weight", nargs="+", help="1071, 1.043 kg, 2 lb 4.8 oz, 2310+2250 …")
     parser.add_argument("--at", help="when it was weighed (default: now)")
     parser.add_argument(
-        "--net", action="store_true", help="a net weight: its tare is off already, and stays off"
+        "--net", action="store_true", help="a net weight: the tare is taken off already"
     )
     parser.add_argument(
-        "--without-tare", action="store_true", help="only meat on the scale, this time"
+        "--without-tare", action="store_true", help="nothing but meat on the scale, this time"
     )
     parser.add_argument("--note", help="a note with this weight")
     parser.add_argument(

@@ -257,7 +257,7 @@ def _form(text: str | None) -> re.Pattern[str]:
     try:
         form = re.compile(text)
     except re.error as wrong:
-        raise UsageError(f"The expression for the scale's lines is none: {wrong}.") from None
+        raise UsageError(f"The pattern for the scale's lines is not valid: {wrong}.") from None
     if "weight" not in form.groupindex:
         raise UsageError("The expression for the scale's lines wants a group (?P<weight>…).")
     return form

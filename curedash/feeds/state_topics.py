@@ -74,7 +74,7 @@ class StatePublisher:
         plan = saved(conn)
         if plan is None:
             raise Refused(
-                "No broker is saved in the file; 'curedash air listen --broker HOST … --save' keeps"
+                "No broker is saved in the file; 'curedash air listen --broker HOST … --save' saves"
                 " one."
             )
         self._broker, self._base, self._announce = broker_of(plan, db_path), base, announce

@@ -61,18 +61,18 @@ def _reads(conn: sqlite3.Connection, now: datetime) -> list[tuple[str, Callable[
         ("An alert rule", lambda: _own_rules(conn)),
         ("A style of the household", lambda: _own_styles(conn)),
         (
-            "What the household settled",
+            "The household's settings",
             lambda: (household_settings.read_settings(conn), backup.kept(conn)),
         ),
         ("A place", lambda: [p.name for p in places.all_of(conn)]),
         ("The air of a place", lambda: air_view.air_of_places(conn, now)),
         ("The Rack", lambda: _rack_rows(conn, now)),
         ("A lot", lambda: _every_lot(conn, now)),
-        ("The book", lambda: book.read_book(conn)),
-        ("The diary", lambda: diary.read_diary(conn, now)),
+        ("The Book", lambda: book.read_book(conn)),
+        ("The Diary", lambda: diary.read_diary(conn, now)),
         ("Days away", lambda: away.blocks(conn)),
         ("The log", lambda: history.history(conn)),
-        ("What is half typed", lambda: waiting(conn)),
+        ("The unfinished entries", lambda: waiting(conn)),
     ]
 
 

@@ -63,7 +63,7 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
 def _weighed_in(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     """What to weigh, and what it amounts to; a salt box may have nothing weighed."""
     if not facts.dose:
-        return [Para("Nothing is written down of what goes in.")]
+        return [Para("No ingredient is recorded.")]
     told = "Weigh each one, write what the scale shows and the time, then tick it."
     blocks: list[Block] = [Para(told), ingredient_table(facts)]
     bag = bag_of(conn, facts.lot)

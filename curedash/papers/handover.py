@@ -95,7 +95,7 @@ def whom_to_ask(conn: sqlite3.Connection) -> str:
 
 def _how_to_weigh() -> list[Block]:
     return [
-        Para("Thank you. Nothing here wants a computer: look, weigh, turn, and write it down."),
+        Para("Thank you. You need no computer: look, weigh, turn, and write it down."),
         Heading("How to weigh"),
         Items(
             (
@@ -247,7 +247,7 @@ def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
                 f" move the sealed bags, then the rest, to a colder fridge"
             )
         if any(lot.stage == "ferment" for lot in inside):
-            parts.append("something ferments here on purpose: warm is meant")
+            parts.append("something ferments here on purpose: it is meant to be warm")
         codes = ", ".join(lot.code for lot in inside) or "nothing"
         texts.append(f"{plain(place.name)} ({codes}): {'; '.join(part for part in parts if part)}")
     if not texts:

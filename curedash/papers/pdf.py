@@ -26,7 +26,7 @@ LEADING = 1.22  # line height in font sizes
 MEASURED_PT = 100.0
 QUIET_MODULES = 4  # white border of a QR code (ISO/IEC 18004)
 UNITS = frozenset(("g", "kg", "%", "°C", "mm", "mg/kg", "d", "h", "lb", "oz", "°F", "in"))
-WANTED = "PDF files want the extra: pip install 'curedash[pdf]'; the text form works without it."
+WANTED = "PDF needs an extra: pip install 'curedash[pdf]'; the text form works without it."
 
 
 class NoPdf(CuredashError):

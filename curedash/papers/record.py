@@ -60,7 +60,7 @@ KIND_WORDS = {
     "hang": "hung",
     "stage": "",
     "final": "final",
-    "inherited": "taken over from the whole",
+    "inherited": "inherited from the whole lot",
 }
 
 
@@ -82,8 +82,8 @@ def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block
     blocks: list[Block] = [
         Heading(f"Record {name_of(lot)}", 1),
         Para(
-            f"Written {dated(written.date())}, {written:%H:%M}. This states what was"
-            " written down and computed; it passes no verdict on the meat."
+            f"Written {dated(written.date())}, {written:%H:%M}. It lists what was"
+            " recorded and computed; it does not judge the meat."
         ),
         _head(conn, facts),
         Heading("What went in"),
@@ -174,7 +174,7 @@ def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[PastWindow]) -> li
         blocks.append(_figure(curve, dried))
     if told:
         said = tuple(past_window_dated(one) for one in told)
-        blocks += [Heading("What the pull windows said before"), Items(said)]
+        blocks += [Heading("Earlier pull windows"), Items(said)]
     return blocks
 
 

@@ -2,6 +2,7 @@
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
+from curedash.domain.wording import no_such
 
 INCH_MM = 25.4
 
@@ -85,8 +86,8 @@ def size_of(text: str) -> SheetSize:
     try:
         width_mm, height_mm = (float(part) for part in typed.split("x"))
     except ValueError:
-        known = ", ".join(size.id for size in SIZES)
-        raise Refused(f"No paper “{text[:20]}”; there is {known}, or WIDTHxHEIGHT in mm.") from None
+        known = (*(size.id for size in SIZES), "WIDTHxHEIGHT in mm")
+        raise Refused(no_such("paper", text[:20], known)) from None
     if not (40 <= width_mm <= 300 and 25 <= height_mm <= 430):
         raise Refused("A label is 40–300 mm wide and 25–430 mm high, e.g. 62x100.")
     return SheetSize(typed, f"label, {typed} mm", width_mm, height_mm, inset_mm=2)

@@ -261,7 +261,7 @@ def pack_tag(facts: LotFacts, pack: Pack | None) -> Tag:
     rows.append(Row("Raw, cured, not cooked.", 1.1, bold=True, worth=NEVER_LEFT_OUT))
     rows.append(Row(f"Contains: {', '.join(contains(facts))}.", worth=NEVER_LEFT_OUT))
     if not facts.dose:
-        rows.append(Row("Nothing is written down of what else is in it.", worth=NEVER_LEFT_OUT))
+        rows.append(Row("No other ingredient is recorded.", worth=NEVER_LEFT_OUT))
     rows += [Row(text, 0.85, worth=2) for text in cautions_for("slicing")[:1]]
     rows.append(Row(f"lot {lot.code}" + (f", pack {pack.id}" if pack else ""), 0.85, worth=1))
     return Tag(lot.code, "pack", tuple(rows))

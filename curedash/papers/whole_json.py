@@ -68,7 +68,7 @@ def restore(path: str, text: str, tell: dump.Tell, accept: dump.Accept) -> int:
         raise Refused("This JSON is not an export of curedash; nothing was stored.")
     schema, tables = told.get("schema"), told.get("tables")
     if not isinstance(schema, int) or not isinstance(tables, dict):
-        raise Refused("This export has lost its tables; nothing was stored.")
+        raise Refused("This export has no tables; nothing was stored.")
     found = {name: _read(name, body) for name, body in tables.items()}
     return dump.restore(path, schema, lambda _: found, tell, accept)
 
@@ -89,7 +89,7 @@ def _row(name: str, number: int, row: Any) -> dump.Row:
         return tuple(_in(value) for value in row)
     except (ValueError, TypeError):
         raise Refused(
-            f"Row {number + 1} of {name} holds a value that is none; nothing was stored."
+            f"Row {number + 1} of {name} holds a value that is not valid; nothing was stored."
         ) from None
 
 

@@ -9,6 +9,7 @@ the tone only repeats in colour what the text already says.
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, tzinfo
 
+from curedash.domain.wording import count as count
 from curedash.present.numbers import number
 
 Span = tuple[str, str]
@@ -236,17 +237,6 @@ def percent(value: float, decimals: int = 1) -> str:
 def below_words(lines: int) -> str:
     """How much of a list is out of sight: ``↓ 8 lines below``; nothing where all is seen."""
     return f"↓ {count(lines, 'line')} below" if lines else ""
-
-
-def count(amount: int, one: str, many: str | None = None) -> str:
-    """A number with its noun.
-
-    Example
-    -------
-    >>> count(1, "lot"), count(4, "lot"), count(2, "batch", "batches")
-    ('1 lot', '4 lots', '2 batches')
-    """
-    return f"{amount} {one if amount == 1 else many or one + 's'}"
 
 
 # ── days ──────────────────────────────────────────────────────────────────────────────────

@@ -6,7 +6,10 @@ from collections.abc import Sequence
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.household.codes import parse_lot_code
 from curedash.domain.records import LotState
+from curedash.domain.wording import no_such
 from curedash.store import batches, rack
+
+MOST_NAMED = 8  # lots in a refusal
 
 
 def lot_with_id(conn: sqlite3.Connection, lot_id: int) -> LotState:
@@ -36,8 +39,9 @@ def require_lot(conn: sqlite3.Connection, code: str) -> LotState:
     if lot is not None:
         return lot
     known = [row.code for row in rack.open_lots(conn)]
-    listed = ", ".join(known[:8]) + (" …" if len(known) > 8 else "") if known else "none yet"
-    raise NotFound(f"There is no lot “{code[:20]}”; open lots are {listed}.")
+    if len(known) > MOST_NAMED:
+        known = [*known[:MOST_NAMED], "another open one"]
+    raise NotFound(no_such("lot", code[:20], known))
 
 
 def lots_named(conn: sqlite3.Connection, names: Sequence[str]) -> list[LotState]:

@@ -12,7 +12,7 @@ from curedash.store.open import open_db
 
 UNSURE = (
     "The disk failed while the copy was brought back, and it is not known whether it was: look with"
-    " 'curedash lots'. What was there before is kept, 'curedash restore' lists it."
+    " 'curedash lots'. What was there before is saved, 'curedash restore' lists it."
 )
 
 

@@ -155,7 +155,7 @@ def _into_empty(path: str, schema: int, read: Reader, tell: Tell, accept: Accept
     with closing(open_db(path)) as conn:
         _require_empty(conn, path)
         if schema != SCHEMA_VERSION:
-            raise Refused(f"{path} has a newer shape than these data; name a new file with --db.")
+            raise Refused(f"{path} has a newer format than these data; name a new file with --db.")
 
         def clear() -> None:
             _require_empty(conn, path)

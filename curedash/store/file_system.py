@@ -39,5 +39,5 @@ def require_no_share(path: str) -> None:
         raise FileTrouble(
             f"{path} lies on a network share ({kind}). Two machines do not see each other's locks"
             " there and could spoil it. Move it to a disk of one machine and come in by ssh. If"
-            f" only this machine ever opens it, {ALL_THE_SAME}=1 opens it all the same."
+            f" only this machine ever opens it, {ALL_THE_SAME}=1 opens it anyway."
         )

@@ -56,7 +56,7 @@ def translate_error(
         return DiskFull("The disk is full; nothing was stored. Free some space and try again.")
     if "disk i/o" in text:
         return FileTrouble(
-            "The disk did not take it (input/output error); nothing was stored. 'curedash doctor'"
+            "The disk reported an error (input/output error); nothing was stored. 'curedash doctor'"
             " looks closer."
         )
     if "unable to open" in text:

@@ -92,7 +92,7 @@ def open_db(
     as_it_is: bool = False,
     copy_first: bool = True,
 ) -> Held:
-    """Open the household file and bring it to today's shape.
+    """Open the household file and bring it to the present format.
 
     Parameters
     ----------
@@ -252,7 +252,7 @@ def _opened(
                 path, timeout_s, read_only=True, as_it_is=as_it_is, copy_first=copy_first
             )
         if version < SCHEMA_VERSION and read_only and not as_it_is:
-            raise FileTrouble(f"{path} has an older shape; open it once for writing first.")
+            raise FileTrouble(f"{path} has an older format; open it once for writing first.")
         if not read_only:
             conn.path, conn.node = os.path.abspath(path), node
             _make_durable(conn)
@@ -359,7 +359,8 @@ def _migrate(conn: sqlite3.Connection, path: str, version: int, *, copy_first: b
             conn.execute("ROLLBACK")
         if _is_a_failed_step(trouble) and version > 0:
             raise FileTrouble(
-                f"{path} could not be brought to today's shape ({trouble}); it is as it was, and"
+                f"{path} could not be brought to the present format ({trouble}); it is as it was,"
+                f" and"
                 " the version of curedash that wrote it still opens it."
             ) from trouble
         raise

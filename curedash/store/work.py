@@ -346,9 +346,7 @@ def _require_unchanged(work: Work, seen: int) -> None:
     newest = lines[0][0]
     for _, actor, verb, subject, after in lines:
         if not mine.isdisjoint(_touched(loads(after))):
-            raise Changed(
-                f"{actor} changed it meanwhile: {verb} {subject}. Do it all the same?", newest
-            )
+            raise Changed(f"{actor} changed it meanwhile: {verb} {subject}. Do it anyway?", newest)
 
 
 def _touched(images: list[list[Any]]) -> set[tuple[str, Any]]:

@@ -117,7 +117,7 @@ def test_a_view_nested_without_end_is_said_and_the_usual_one_stands(house, capsy
     with open(view_path(), "w") as file:
         file.write(DEEP["a.toml"][:90_000])
     assert house("lots") == 0
-    assert "the usual view is used" in capsys.readouterr().err
+    assert "the default view is used" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("path", ["/dev/full", "/dev/zero", "/dev/urandom"])

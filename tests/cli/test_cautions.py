@@ -298,7 +298,7 @@ def test_raw_lots_are_salted_when_they_go_into_the_cure(shell: Shell, db_path: s
 
 def test_the_freezing_step_is_named_on_batch_dose_and_sheet(shell: Shell) -> None:
     """CDC (2019): curing and drying alone do not consistently kill trichina worms."""
-    step = "freezing it first is a step of its own"
+    step = "Freeze it first and log that on the lot"
     words = (
         "batch",
         "add",

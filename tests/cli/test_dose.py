@@ -263,7 +263,7 @@ def test_an_unknown_question_is_refused_with_those_there_are(capsys):
         (("--temp", "20C"), None, "No days are given below -1 °C or above 7 °C"),
         (("--temp", "-2C"), None, "No days are given below"),
         (("--temp", "6C"), True, "too warm for a cure"),
-        ((), True, "These are the salt's days"),
+        ((), True, "These days are for the salt"),
     ],
 )
 def test_days_are_given_only_where_a_rule_was_used(dose, words, days, said):

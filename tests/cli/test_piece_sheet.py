@@ -104,7 +104,7 @@ FAULTS = [
     ("x,coppa,,9 Nov,,,,,", "stage is missing"),
     ("x,coppa,drying,,,,,,", "since is missing"),
     ("x,coppa,sleeping,9 Nov,,,,,", "No such stage"),
-    ("x,coppa,raw,9 Nov,,,,,", "added new"),
+    ("x,coppa,raw,9 Nov,,,,,", "as a new batch"),
     ("x,coppa,drying,someday,,,,,", "not a date"),
     ("x,coppa,drying,2027-03-01,,,,,", "ahead"),
     ("x,coppa,drying,9 Nov,heavy,,,,", "heavy"),

@@ -292,7 +292,7 @@ def test_a_batch_goes_into_the_cure_in_one_command_and_one_undo(raw: Shell) -> N
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("A1", "A2", "drying", "--weight", "1000g"), "A weight is of one lot"),
+        (("A1", "A2", "drying", "--weight", "1000g"), "A weight is for one lot"),
         (("A", "drying", "--note", "early"), "the loss is counted from the hang weight"),
         (("A1", "A9", "in-cure"), "There is no lot “A9”"),
     ],

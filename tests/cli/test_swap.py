@@ -50,7 +50,7 @@ def test_a_swapped_pair_is_asked_about_and_put_right_in_one_step(shell: Shell, b
     asked = shell("weigh", "A2", "933")
     assert asked.code == 65
     assert "933 g fits A1, and the 855 g of A1 fit A2. Were the two swapped?" in asked.err
-    assert "then curedash swap A1 A2." in asked.err
+    assert "then run curedash swap A1 A2." in asked.err
     assert shell("weigh", "A2", "933", "--yes").code == 0
     done = shell("swap", "A1", "A2")
     assert done.code == 0, done.err

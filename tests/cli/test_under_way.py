@@ -223,7 +223,7 @@ def test_a_piece_is_cut_up_and_rebased_although_nobody_weighed_it_green(shell) -
     ("words", "says"),
     [
         (("--stage", "in-cure"), "since when"),
-        (("--stage", "raw", "--since", "2026-11-21"), "added new"),
+        (("--stage", "raw", "--since", "2026-11-21"), "as a new batch"),
         (("--stage", "in-cure", "--since", "2026-11-27"), "ahead"),
         (("--stage", "in-cure", "--since", "-4d", "--salt", "2.5"), "--salt"),
         (("--stage", "drying", "--since", "-4d", "--weight", "500 g"), "4 pieces"),

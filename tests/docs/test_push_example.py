@@ -66,7 +66,7 @@ def test_each_new_alert_is_one_message_and_a_failed_one_is_sent_again(
     curedash("note", "H1", '@/etc/passwd $(id) ; "quoted"')
     taken.status = 503
     first = curedash("watch", "--once", "--exec", str(push))
-    assert "tried again at the next look" in first.stderr
+    assert "tried again at the next check" in first.stderr
     assert taken.got == []
     taken.status = 200
     second = curedash("watch", "--once", "--exec", str(push))

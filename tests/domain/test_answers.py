@@ -92,7 +92,7 @@ def test_known_meat_passes(species):
 @pytest.mark.parametrize(
     ("species", "said"),
     [
-        ("unicorn", "not meat known here"),
+        ("unicorn", "is not a meat known here"),
         ("pokr", "Is it pork"),
         ("venson", "Is it venison"),
         ("other", "Say which meat"),

@@ -214,14 +214,13 @@ def test_a_style_made_without_nitrite_has_one_caution_and_no_question():
     )
     assert dose.open_questions == ()
     assert [f.text for f in dose.findings if f.level == "caution"] == [
-        "No nitrite: this style is made without. Keep it cold until the salt is through to the "
-        "core."
+        "No nitrite: this style is made without. Keep it cold until the salt has reached the core."
     ]
 
 
 def test_a_tenth_of_the_salt_is_asked_about():
     dose = compute_dose(asked(curing_salt=None, planned_days=20, salt_pct=0.25))
-    assert dose.must_answer.text == "0.25 % total salt is hardly any: 2.75?"
+    assert dose.must_answer.text == "0.25 % total salt is hardly any. Did you mean 2.75?"
     assert dose.accepted == (("salt_pct", 2.75),)
 
 

@@ -90,7 +90,7 @@ def test_too_cold_and_too_warm_is_said():
     assert any("colder" in m for m in cure_window("equilibrium", 1000, 60, "slab", 1).messages)
     assert any("warmer" in m for m in cure_window("equilibrium", 1000, 60, "slab", 6).messages)
     (whose,) = cure_window("equilibrium", 1000, 60, "slab", 4).messages
-    assert whose.startswith("These are the salt's days; nitrite moves")
+    assert whose.startswith("These days are for the salt; nitrite moves")
 
 
 @pytest.mark.parametrize("method", ["equilibrium", "equilibrium-brine", "immersion", "salt-box"])

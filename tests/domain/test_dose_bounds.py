@@ -508,12 +508,12 @@ def test_a_question_before_saving_offers_its_usual_value():
         (
             DoseRequest(green_g=300, salt_pct=2.75, sugar_pct=0.01),
             "note",
-            "sugar: too little for that scale; nothing would be weighed.",
+            "sugar: too little for that scale; the scale would show nothing.",
         ),
         (
             DoseRequest(green_g=20, salt_pct=2),
             "caution",
-            "salt: too little for that scale; nothing would be weighed.",
+            "salt: too little for that scale; the scale would show nothing.",
         ),
     ],
 )

@@ -89,7 +89,7 @@ def test_a_short_immersion_makes_its_brine_of_the_water():
     assert said(replace(BRINE, water_g=880)) == []
     ((level, field, text, fix),) = said(BRINE)  # nobody said how much: half the meat
     assert (level, field, fix) == ("note", "water_g", ())
-    assert text.startswith("Water not given: 500 g taken;")
+    assert text.startswith("Water not given: 500 g assumed.")
     assert grams(BRINE)[0] == ("water", "water", 500)
     assert grams(BRINE)[1][2] == pytest.approx(500 * 10 / 88, abs=1e-3)
 
@@ -221,7 +221,7 @@ def test_plain_salt_beside_a_pack():
     assert said(beside)[0] == (
         "note",
         "salt_pct",
-        "The pack's salt share is not known: the salt is counted besides the pack.",
+        "The pack's salt share is not known: the salt is counted on top of the pack.",
         (),
     )
     assert grams(beside)[1] == ("salt", "salt", 40)

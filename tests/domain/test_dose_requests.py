@@ -137,7 +137,10 @@ def test_rules_and_classes_are_those_known():
             "Give the curing salt once: as a percentage or as the wanted mg/kg.",
         ),
         (replace(DRY, extras=(("  ", 1.0),)), "A spice needs a name, for example pepper."),
-        (replace(DRY, extras=(("Water", 1.0),)), "'Water' is on the sheet already; call it other"),
+        (
+            replace(DRY, extras=(("Water", 1.0),)),
+            "'Water' is on the sheet already; give it another",
+        ),
         (replace(DRY, extras=((" Sugar ", 1.0),)), "'Sugar' is on the sheet already"),
         (replace(DRY, extras=(("curing-salt", 1.0),)), "'curing-salt' is on the sheet already"),
         (replace(DRY, extras=(("pack", 1.0),)), "'pack' is on the sheet already"),
@@ -145,7 +148,7 @@ def test_rules_and_classes_are_those_known():
         (replace(DRY, extras=(("salt", 1.0),)), "'salt' is on the sheet already"),
         (
             replace(DRY, extras=(("bay", 1.0), ("BAY", 1.0))),
-            "'BAY' is on the sheet already; call it otherwise.",
+            "'BAY' is on the sheet already; give it another name.",
         ),
         (replace(CURED, extras=((NO2.name.upper(), 1.0),)), repr(NO2.name.upper()[:40])),
     ],
@@ -377,7 +380,7 @@ def test_a_tenth_of_the_usual_salt_is_asked_about(total, asked):
         assert bool(found) is asked
         for each in found:
             assert (each.level, each.field, each.must) == ("caution", "salt_pct", True)
-            assert each.text == f"{total:g} % total salt is hardly any: 2.75?"
+            assert each.text == f"{total:g} % total salt is hardly any. Did you mean 2.75?"
             assert each.fix == (("salt_pct", 2.75),)
     for other in (replace(PACK), PUMP, DoseRequest(green_g=1, method="salt-box")):
         assert not [f for f in asks(other, inside) if f.question == "little-salt"]
@@ -386,11 +389,11 @@ def test_a_tenth_of_the_usual_salt_is_asked_about(total, asked):
 def test_little_salt_by_a_style_and_with_a_reason():
     inside = Contents(0.3, 100.0, 0.0, 0.0)
     found = asks(replace(CURED, style_salt_pct=3.2), inside)
-    assert found[0].text == "0.3 % total salt is hardly any: 3.2?"
+    assert found[0].text == "0.3 % total salt is hardly any. Did you mean 3.2?"
     assert found[0].fix == (("salt_pct", 3.2),)
     told = asks(replace(CURED, answers=(("little-salt", "low sodium."),)), inside)[0]
     assert (told.level, told.field, told.question) == ("note", "salt_pct", "little-salt")
-    assert told.text == "0.3 % total salt, meant so: low sodium."
+    assert told.text == "0.3 % total salt, on purpose: low sodium."
     assert asks(CURED, replace(inside, total_salt_pct=None)) == []
     assert asks(CURED, inside, Contents(2.0, 100, 0, 0)) == []  # the plan counts, not the scale
 
@@ -462,7 +465,7 @@ def test_a_short_immersion_says_when_to_stop():
     salt_g = brine_g * (0.1 + 0.02 * 0.9375)
     assert left.total_salt_pct == pytest.approx(100 * salt_g / (1000 + brine_g))
     assert found.text == (
-        "Out of the brine at the latest when it weighs 1100 g: that is the pick-up of 10 %. "
+        "Take it out of the brine at 1100 g at the latest: that is a pick-up of 10 %. "
         "Left in, it goes on to 665 mg/kg nitrite and 6.3 % salt."
     )
     bare = replace(request, curing_salt=None, cure_pct=None)
@@ -660,7 +663,7 @@ def test_the_first_line_of_a_kind():
         ((("salt_pct", 2.75), ("sugar_pct", 0.0)), "Accepted: salt 2.75 %, sugar 0 %."),
         (
             (("extras", ()), ("water_g", None), ("packs", 1.0)),
-            "Accepted: no further spices, no water, packs 1.",
+            "Accepted: no more spices, no water, packs 1.",
         ),
         ((("wanted_nitrite_mg_per_kg", 120),), "Accepted: nitrite 120 mg/kg."),
         ((("wanted_nitrate_mg_per_kg", 0.0),), "Accepted: nitrate 0 mg/kg."),

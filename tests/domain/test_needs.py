@@ -73,7 +73,7 @@ def test_a_lot_in_the_cure_with_lines_never_ticked_asks_until_they_are() -> None
     (need,) = lot_needs(cured, NOW, UTC)
     assert (need.level, need.cause) == ("today", "dose-not-ticked")
     assert need.message == "2 of 3 ingredients never ticked, in cure 1 d"
-    assert need.action == "look in the bag; tick what went in, weigh in what is missing"
+    assert need.action == "look in the bag; tick what went in, add what is missing"
     (need,) = lot_needs(replace(cured, stage_at=ago(1.1)), NOW, UTC)
     assert need.level == "act"
     assert causes(replace(cured, dose_open=0, dose_ticked=3)) == []
@@ -273,7 +273,7 @@ FULL = {
             "act",
             "dose-not-ticked",
             "dose sheet open for 36 h, 2 to tick",
-            "look in the bag, then tick or weigh what is missing",
+            "look in the bag, then tick or add what is missing",
         ),
     ),
     "a dose outside its rule": (
@@ -282,7 +282,7 @@ FULL = {
             "act",
             "dose-outside",
             "dose outside the rule: 386 mg/kg nitrite went in",
-            "open the mis-dose bench; write down what you do with it",
+            "open “gone wrong” on its page; write down what you do with it",
         ),
     ),
     "a dose of unknown strength outside its rule": (
@@ -291,7 +291,7 @@ FULL = {
             "act",
             "dose-outside",
             "dose outside the rule",
-            "open the mis-dose bench; write down what you do with it",
+            "open “gone wrong” on its page; write down what you do with it",
         ),
     ),
     "the usual day of a cure": (
@@ -378,7 +378,7 @@ FULL = {
         (
             "today",
             "target-too-soon",
-            "target reached on day 44, the style wants 60 d",
+            "target reached on day 44, its style asks for 60 d",
             "equalise it, slow the drying, or keep it longer",
         ),
     ),
@@ -387,7 +387,7 @@ FULL = {
         (
             "today",
             "target-too-soon",
-            "target reached on day 30, the style wants 60 d",
+            "target reached on day 30, its style asks for 60 d",
             "equalise it, slow the drying, or keep it longer",
         ),
     ),
@@ -396,7 +396,7 @@ FULL = {
         (
             "today",
             "past-target",
-            "44.0 % lost from hang, 3 points past the target's end",
+            "44.0 % lost from hang, 3 points over its target",
             "feel it: slice, or equalise if the rim is hard",
         ),
     ),
@@ -405,7 +405,7 @@ FULL = {
         (
             "today",
             "past-target",
-            "46.4 % lost from green, 6 points past the target's end",
+            "46.4 % lost from green, 6 points over its target",
             "feel it: slice, or equalise if the rim is hard",
         ),
     ),
@@ -415,7 +415,7 @@ FULL = {
             "today",
             "levelling",
             "stalled: 0.04 %/d over 5 d, 100 g short",
-            "fat cut, rim, or too humid?",
+            "fatty cut, case hardening, or air too humid?",
         ),
     ),
     "levelling in a bag nobody looked at": (
@@ -433,7 +433,7 @@ FULL = {
             "today",
             "levelling",
             "stalled: 0.04 %/d over 5 d, 100 g short",
-            "fat cut, rim, or too humid?",
+            "fatty cut, case hardening, or air too humid?",
         ),
     ),
     "levelling in a bag that lost contact": (
@@ -442,7 +442,7 @@ FULL = {
             "today",
             "levelling",
             "stalled: 0.04 %/d over 5 d, 100 g short",
-            "the bag's contact is lost: press or bag it anew",
+            "the bag's contact is lost: press it on, or bag it again",
         ),
     ),
     "an alarm nobody decided on": (
@@ -476,7 +476,7 @@ FULL = {
         (
             "today",
             "too-fast",
-            "16.1 % lost in the first week; over 16 % a rim hardens",
+            "16.1 % lost in the first week; over 16 % risks case hardening",
             "slow it: more humidity, less moving air, or a bag",
         ),
     ),
@@ -588,7 +588,7 @@ def test_the_thresholds_of_the_household_are_those_that_count() -> None:
     assert found(in_cure(24)) == ["cure-decide"]
     assert found(in_cure(23)) == ["cure-ready"]
     (need,) = lot_needs(weighed((30, 1000), (1, 585)), NOW, UTC, rules)
-    assert need.message == "41.5 % lost from hang, 1 points past the target's end"
+    assert need.message == "41.5 % lost from hang, 1 points over its target"
     assert found(LEVEL) == []
     assert found(replace(QUIET, looks=(look("mould", 4),))) == []
     more = [
@@ -694,7 +694,7 @@ def test_a_rate_that_fell_away_is_said_in_percent() -> None:
     points = ((24, 1000), (21, 940), (14, 850), (7, 830), (0, 815))
     ((level, cause, message, action),) = told(weighed(*points))
     assert (level, cause) == ("today", "rim-suspected")
-    assert action == "was the air drier then? else feel the rim; equalise it if it is hard"
+    assert action == "if the air was no drier then, feel the rim; equalise it if it is hard"
     assert message == "the rate fell by 83 % since the first days"
     assert causes(weighed(*points, start_from="days")) == []
 

@@ -79,7 +79,7 @@ def test_belly_of_unknown_end_use_is_asked_and_held_to_the_stricter():
     )
     assert asked.text == (
         "Belly: dried and eaten as it is, or to be fried? "
-        "Until that is said, the stricter limit counts."
+        "Until you answer, the stricter limit counts."
     )
     assert compared_with(BELLY).nitrite.mg_per_kg == 200
     picked = replace(BELLY, product_class="dry-cured")
@@ -100,7 +100,7 @@ def test_belly_with_nitrate_is_asked_elsewhere_and_unknown_is_a_note():
     (note,) = class_findings(replace(BELLY, answers=(("end-use", "unknown: a present"),)))
     assert (note.level, note.field, note.question) == ("note", "eaten", "end-use")
     assert note.text == (
-        "Belly, end use unknown: a present. Until that is said, the stricter limit counts."
+        "Belly, end use unknown: a present. Until you answer, the stricter limit counts."
     )
 
 
@@ -108,7 +108,7 @@ def test_fried_meat_of_no_known_cut_is_asked_whether_it_is_belly():
     fried = replace(BELLY, cut="", eaten="fried")
     (asked,) = class_findings(fried)
     assert (asked.level, asked.field, asked.question) == ("caution", "cut", "end-use")
-    assert asked.text == "Fried: is it belly? Until that is said, the stricter limit counts."
+    assert asked.text == "Fried: is it belly? Until you answer, the stricter limit counts."
     assert class_findings(replace(fried, cut="loin")) == []
     assert class_findings(replace(fried, eaten="as-is")) == []
     assert class_findings(replace(fried, cut="belly")) == []

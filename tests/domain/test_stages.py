@@ -124,14 +124,14 @@ def test_a_move_asks_for_its_weights(stage: str, to: str, hung: bool, asked: tup
 def test_a_move_that_needs_a_note_says_why() -> None:
     assert notes_needed("in-cure") == ()
     assert notes_needed("drying", skips_ferment=True) == (
-        "This style ferments, and it did not: say why in a note.",
+        "This style ferments first, and this lot has not: say why in a note.",
     )
     assert notes_needed("ferment", skips_ferment=True) == ()
     assert notes_needed("on-hold", skips_ferment=True) == ()
     (cold,) = notes_needed("ferment", place_temp_c=3.0)
     assert cold.startswith("A ferment hardly starts below 10 °C, this place is at 3.0 °C")
     (cold,) = notes_needed("ferment", place_band_c=(2.0, 5.0))
-    assert "the band of this place is 2 °C to 5 °C and nothing was read" in cold
+    assert "the band of this place is 2 °C to 5 °C and it has no reading" in cold
     assert notes_needed("ferment", place_temp_c=22.0) == ()
     assert "1 line of the dose sheet is not ticked" in notes_needed("in-cure", dose_open=1)[0]
     assert "3 d before" in notes_needed("drying", cure_days_left=2.2)[0]
@@ -144,7 +144,7 @@ def test_a_move_that_needs_a_note_says_why() -> None:
 
 def test_a_band_is_not_said_to_be_a_reading() -> None:
     (by_band,) = notes_needed("equalising", place_band_c=(10, 12.8))
-    assert "the band of this place is 10 °C to 12.8 °C and nothing was read" in by_band
+    assert "the band of this place is 10 °C to 12.8 °C and it has no reading" in by_band
     assert notes_needed("equalising", place_band_c=(2, 6)) == ()
     # what was read speaks, whatever the band
     assert notes_needed("equalising", place_temp_c=4.0, place_band_c=(10, 14)) == ()
@@ -291,7 +291,7 @@ def test_of_a_band_its_middle_speaks() -> None:
     (reason,) = notes_needed("salt-rest", place_band_c=(4, 6.2))
     assert reason == (
         "A piece in salt rest belongs at 5 °C or colder, the band of this place is 4 °C to 6.2 °C"
-        " and nothing was read: move it or say why in a note."
+        " and it has no reading: move it or say why in a note."
     )
     ends = stated(reason).parts["warm"].parts  # type: ignore[attr-defined]
     assert (ends["low"].value, ends["high"].value) == (4, 6.2)
@@ -324,6 +324,6 @@ def test_a_ferment_starts_from_ten_degrees_and_a_cold_place_is_worded_in_any_uni
     assert "9.9 °F" in cold.worded(lambda quantity: f"{quantity.value:g} °F")  # type: ignore[attr-defined]
     (band,) = notes_needed("ferment", place_band_c=(2.0, 5.0))
     worded = band.worded(lambda quantity: f"{quantity.value:g} °F")  # type: ignore[attr-defined]
-    assert "the band of this place is 2 °F to 5 °F and nothing was read" in worded
+    assert "the band of this place is 2 °F to 5 °F and it has no reading" in worded
     (exact,) = notes_needed("ferment", place_band_c=(2.1234567, 5.0))
     assert "2.12346 °C to 5 °C" in exact

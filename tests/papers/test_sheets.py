@@ -343,7 +343,7 @@ def test_a_salt_box_with_nothing_weighed_still_says_its_day(
     house: sqlite3.Connection, at: datetime
 ) -> None:
     text = as_text(dose_sheet(house, [require_lot(house, "H1")], at))
-    assert "Nothing is written down of what goes in." in text
+    assert "No ingredient is recorded." in text
     assert "OUT 24 Nov 2026" in text
 
 

@@ -180,7 +180,7 @@ def test_a_flat_line_is_no_weather_and_becomes_silence(conn: sqlite3.Connection)
     cellar.pass_time(14, lambda _: (4.4, 71.0))
     assert cellar.opened() == [("place-silent", "act")]
     (need,) = check.current_needs(conn, cellar.now)
-    assert need.message == "no usable reading for 14 h: it repeats itself"
+    assert need.message == "no usable reading for 14 h: it sends the same value again and again"
     flat = rows.readings(conn, cellar.place.id, int((START + 24 * HOUR).timestamp()) + 1)
     assert {reading.bad for reading in flat} == {"flat"}
     cellar.pass_time(6, steady(4))

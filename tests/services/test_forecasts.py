@@ -556,7 +556,7 @@ def test_where_it_was_told_as_stalled_that_is_what_was_said_and_no_window_scored
     assert ": stalled, may not get there; it was " in past_lines(said, [])[0]
     counted = scores(conn)[1][0].windows
     assert counted == sum(not one.stalled for one in said) < len(said)
-    assert held_words(said).endswith(f" of {counted} held the day")
+    assert held_words(said).endswith(f" of {counted} were right")
 
 
 @pytest.mark.parametrize(("last", "explained"), [(30, True), (78, False)])
@@ -584,7 +584,7 @@ def test_what_windows_said_is_on_the_lot_page_in_its_record_and_scored_for_the_b
         line for line in listed if line.startswith("on ")
     ]
     paper = as_text(record_of(conn, [lot], on(78)))
-    assert "What the pull windows said before" in paper
+    assert "Earlier pull windows" in paper
     for one in said:
         assert past_window_dated(one) in paper
     score = score_of(conn, "bresaola", "Cellar")
@@ -619,7 +619,7 @@ def test_how_the_windows_of_a_finished_lot_did_moves_those_of_the_next_and_is_na
     change_stage(conn, who(on(78)), hung.id, Move("equalising", on(78)))
     lot = second_here(conn, 80)
     named = forecasts.evidence_of(conn, lot, on(101))
-    assert named[-1].what == "what windows of 1 lot said before"
+    assert named[-1].what == "earlier windows of 1 lot said before"
     assert (named[-1].median_day, named[-1].window_day) == (
         forecasts.look_ahead(conn, lot, on(101)).median_day,
         forecasts.look_ahead(conn, lot, on(101)).window_day,

@@ -216,7 +216,7 @@ def test_no_room_for_the_index_is_a_full_disk_and_not_a_broken_one(
 ) -> None:
     """Some file systems tell the driver of an input/output error where there is no room."""
     broken = sqlite3.OperationalError("disk I/O error")
-    assert "did not take it" in str(translate_error(broken, db_path))
+    assert "reported an error" in str(translate_error(broken, db_path))
     full = os.statvfs_result((4096, 4096, 256, 0, 0, 0, 0, 0, 0, 255))
     monkeypatch.setattr(os, "statvfs", lambda _path: full)
     assert str(translate_error(broken, db_path)).startswith("The disk is full; nothing was stored.")

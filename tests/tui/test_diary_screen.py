@@ -6,7 +6,7 @@ import textwrap
 
 import pytest
 
-THANKS = "Thank you. Nothing here wants a computer: look, weigh, turn, and write it down."
+THANKS = "Thank you. You need no computer: look, weigh, turn, and write it down."
 
 
 async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(

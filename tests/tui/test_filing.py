@@ -224,7 +224,8 @@ async def test_the_bench_of_a_dose_gone_wrong_opens_from_the_lot(tmp_path, sit):
 
 
 async def test_a_copy_of_an_older_shape_is_opened_anew(household, sit):
-    """The program goes on with the file it restored, brought to today's shape as at any start."""
+    """The program goes on with the file it restored, brought to the present format as at any"
+    " start."""
     path = household()
     old = Path(__file__).parents[1] / "data" / "released" / "v1.db.gz"
     copy = Path(f"{path}.copy-2026-11-20T090000Z")

@@ -834,7 +834,7 @@ async def test_a_tenth_of_the_salt_is_asked_about(tmp_path, sit):
         await seat.press("n")
         await fill(seat, *EYE, ("salt", "0.25"), ("curing_salt", "no2"), ("scale", "0.1"))
         await seat.press("f10")
-        assert "0.25 % total salt is hardly any: 2.75?" in seat.text()
+        assert "0.25 % total salt is hardly any. Did you mean 2.75?" in seat.text()
         await seat.press("f5", "f10")
         assert seat.ask("SELECT total_salt_pct > 2.7 FROM lot") == [(1,)] * 4
 

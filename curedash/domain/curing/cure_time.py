@@ -32,6 +32,7 @@ from curedash.domain.facts.cure_time_rules import (
 )
 from curedash.domain.facts.units import G_PER_LB, MM_PER_IN
 from curedash.domain.quantity_text import celsius, grams, millimetres, phrase
+from curedash.domain.wording import no_such
 
 __all__ = [
     "COLD_C",
@@ -56,7 +57,7 @@ _WIDEST_SLAB_MM = 420.0
 _LONGEST_ROUND_MM = 1200.0
 # Said once beside the days: nitrite in pork moved at 1.0 to 4.6e-12 m²/s at 2 to 12 °C
 # (J. Food Eng. 149:188, 2015, abstract), salt at about 2.2e-10.
-SALTS_DAYS = "These are the salt's days; nitrite moves 50 to 200 times more slowly in pork."
+SALTS_DAYS = "These days are for the salt; nitrite moves 50 to 200 times more slowly in pork."
 
 # Which rules a method may use; ground and injected meat is salted through at once.
 _RULES_FOR = {
@@ -134,8 +135,7 @@ def rules_for(method: str, thickness_mm: float | None = None) -> tuple[CureTimeR
     try:
         kinds = _RULES_FOR[method]
     except KeyError:
-        names = ", ".join(_RULES_FOR)
-        raise Refused(f"There is no method {method[:40]!r}; known are {names}.") from None
+        raise Refused(no_such("method", method[:40], _RULES_FOR)) from None
     thin = thickness_mm is not None and thickness_mm <= THIN_PIECE_MM
     if thin and "box" in kinds:
         kinds = ("box-thin", *kinds)
@@ -312,7 +312,7 @@ def why_no_days(method: str, green_g: float | None, thickness_mm: float, temp_c:
     Example
     -------
     >>> str(why_no_days("equilibrium", None, 60, 12))
-    'No days are given below -1 °C or above 7 °C: no rule was used there.'
+    'No days are given below -1 °C or above 7 °C: no rule of thumb covers that.'
     """
     weight_g = 1.0 if green_g is None else green_g
     rules = cure_days_by_rules(method, weight_g, thickness_mm)
@@ -331,31 +331,31 @@ def _no_days(
     coldest, warmest = RULES_TEMPS_C
     if not coldest <= temp_c <= warmest:
         return phrase(
-            "No days are given below {coldest} or above {warmest}: no rule was used there.",
+            "No days are given below {coldest} or above {warmest}: no rule of thumb covers that.",
             coldest=celsius(coldest),
             warmest=celsius(warmest),
         )
     weighed = method not in ("salt-box", "immersion")
     if weighed and salt_pct is not None and salt_pct < RULES_LEAST_SALT_PCT - 1e-9:
         return (
-            f"No days are given at {salt_pct:.3g} % salt: no rule was used under "
+            f"No days are given at {salt_pct:.3g} % salt: no rule of thumb goes below "
             f"{RULES_LEAST_SALT_PCT:g} %."
         )
     if weighed and thickness_mm is None and green_g > WITHOUT_THICKNESS_MOST_G:
         return phrase(
-            "No days without a thickness above {most}: measure the thickest spot.",
+            "A thickness is needed above {most}: measure the thickest spot.",
             most=grams(WITHOUT_THICKNESS_MOST_G),
         )
     if rules:
         return ""
     if thickness_mm is None:
         return phrase(
-            "No days for {green}: no rule was used for so heavy a piece. "
+            "No days for {green}: no rule of thumb covers so heavy a piece. "
             "Measure the thickest spot.",
             green=grams(green_g),
         )
     return phrase(
-        "No days for {green}, {thick} thick: no rule was used for so large a piece.",
+        "No days for {green}, {thick} thick: no rule of thumb covers so large a piece.",
         green=grams(green_g),
         thick=millimetres(thickness_mm),
     )
@@ -430,7 +430,7 @@ def _pickup_window(
     if stop_g is not None:
         said.append(
             phrase(
-                "Weigh it every day: out at {stop}, whatever the day. It does not wait.",
+                "Weigh it every day: take it out at {stop}, whatever the day. It cannot wait.",
                 stop=grams(stop_g),
             )
         )
@@ -470,8 +470,8 @@ def _weighed_window(
     usual = max(chosen.days_hi, days.days_95, earliest)
     if usual > LONGEST_CURE_DAYS:
         missing = phrase(
-            "No days at {thick}: the core would need {days} d by diffusion, and no rule was used "
-            "for so long.",
+            "No days at {thick}: the core would need {days} d by diffusion, and no rule of thumb"
+            " covers that.",
             thick=millimetres(thickness_mm),
             days=f"{usual:.0f}",
         )
@@ -492,7 +492,8 @@ def _box_window(
     said: list[str],
     asks: list[Asked],
 ) -> CureWindow:
-    said.append("A salt box goes on salting: out on the day, then a salt rest for the core.")
+    said.append("A salt box goes on salting: take it out on the day, then rest it so that the"
+        " core gets its salt.")
     uptake, rest, no_rest = None, None, ""
     if thickness_mm is not None:
         uptake = mean_uptake(chosen.days_hi, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
@@ -501,7 +502,7 @@ def _box_window(
             rest = None
             no_rest = (
                 f"No days for the salt rest: by diffusion over {LONGEST_REST_DAYS:g} d, longer "
-                "than a rest is used for. Go by the style's months and its weight."
+                "than any rest. Go by the style's months and its weight."
             )
             said.append(no_rest)
     found = _window(
@@ -559,8 +560,8 @@ def _chosen(
     for rule in rules:
         if rule.name == name:
             return rule
-    known = "; ".join(rule.name for rule in rules)
-    raise Refused(f"No rule {name[:60]!r} for this method; known are {known}.")
+    known = (f"“{rule.name}”" for rule in rules)
+    raise Refused(no_such("rule for this method called", name[:60], known))
 
 
 def temperature_words(temp_c: float) -> tuple[str, ...]:
@@ -588,7 +589,7 @@ def temperature_words(temp_c: float) -> tuple[str, ...]:
     if temp_c < COLD_C:
         return (
             phrase(
-                "{here} is colder than {least}: salt hardly moves, count longer.",
+                "{here} is colder than {least}: salt hardly moves, allow more days.",
                 here=celsius(temp_c),
                 least=celsius(COLD_C),
             ),

@@ -10,6 +10,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.quantity_text import QuantityText, celsius, phrase
 from curedash.domain.record import record
 from curedash.domain.records import LotState
+from curedash.domain.wording import by_number, listed
 
 RAW, IN_CURE, SALT_REST, FERMENT = "raw", "in-cure", "salt-rest", "ferment"
 DRYING, EQUALISING, KEEPING, CLOSED = "drying", "equalising", "keeping", "closed"
@@ -97,13 +98,13 @@ def parse_stage(text: str) -> str:
     named = {"cure": IN_CURE, "rest": SALT_REST, "hold": ON_HOLD, "dry": DRYING}.get(typed)
     fits = [stage for stage in STAGES if typed and stage.startswith(typed)]
     if named is None and len(fits) != 1:
-        raise Refused(f"No such stage; choose one of {', '.join(STAGES)}.")
+        raise Refused(f"No such stage; choose {listed(STAGES, 'or')}.")
     return named or fits[0]
 
 
 def _known(stage: str) -> str:
     if stage not in STAGES:
-        raise Refused(f"No such stage; choose one of {', '.join(STAGES)}.")
+        raise Refused(f"No such stage; choose {listed(STAGES, 'or')}.")
     return stage
 
 
@@ -282,7 +283,9 @@ def notes_needed(
         found = f"{days} d before the earliest day out of the cure"
         reasons.append(_reason(found, "say why in a note"))
     if skips_ferment and LINE.index(to if to in LINE else RAW) > LINE.index(FERMENT):
-        reasons.append(_reason("This style ferments, and it did not", "say why in a note"))
+        reasons.append(
+            _reason("This style ferments first, and this lot has not", "say why in a note")
+        )
     cold = _cold_words(place_temp_c, place_band_c) if to == FERMENT else None
     if cold:
         found = phrase(
@@ -310,12 +313,12 @@ def _of_salting(to: str, dose_open: int, found: Sequence[str], *, ground: bool) 
         reasons.append(_reason(mixed, "say why in a note"))
     stuffed = ground and to in (FERMENT, DRYING)
     if (to == IN_CURE or stuffed) and dose_open:
-        lines = (
-            "1 line of the dose sheet is"
-            if dose_open == 1
-            else (f"{dose_open} lines of the dose sheet are")
+        unticked = by_number(
+            dose_open,
+            "1 line of the dose sheet is not ticked",
+            f"{dose_open} lines of the dose sheet are not ticked",
         )
-        reasons.append(_reason(f"{lines} not ticked", "tick them or say why in a note"))
+        reasons.append(_reason(unticked, "tick them or say why in a note"))
     if to not in (RAW, DISCARDED):
         reasons += [_reason(each, "say why in a note") for each in found]
     return reasons
@@ -331,7 +334,7 @@ def _warm_words(read_c: float | None, band_c: tuple[float, float] | None) -> str
         return None
     low, high = (celsius(end, f"{end:g} °C") for end in band_c)
     return phrase(
-        "the band of this place is {low} to {high} and nothing was read", low=low, high=high
+        "the band of this place is {low} to {high} and it has no reading", low=low, high=high
     )
 
 
@@ -345,7 +348,7 @@ def _cold_words(read_c: float | None, band_c: tuple[float, float] | None) -> str
         return None
     low, high = (celsius(end, f"{end:g} °C") for end in band_c)
     return phrase(
-        "the band of this place is {low} to {high} and nothing was read", low=low, high=high
+        "the band of this place is {low} to {high} and it has no reading", low=low, high=high
     )
 
 

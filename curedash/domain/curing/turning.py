@@ -9,7 +9,7 @@ TURNING = {
     "pack": (BAG_DAYS, "turn the bag"),
     "equilibrium-brine": (BAG_DAYS, "turn it, stir the brine"),
     "immersion": (BAG_DAYS, "turn it, stir the brine"),
-    "salt-box": (BOX_DAYS, "overhaul: turn it and rub the salt in anew"),
+    "salt-box": (BOX_DAYS, "overhaul: turn it and rub the salt in again"),
 }
 
 

@@ -8,6 +8,7 @@ from curedash.domain.dosing.request import EATEN
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
 from curedash.domain.typed.units import parse_length_mm, parse_temp_c
+from curedash.domain.wording import no_such
 
 THICKNESS = "thickness"  # of the piece at its thickest spot
 TEMPERATURE = "temperature"  # of the place during the cure
@@ -91,7 +92,7 @@ def read_answer(question: str, text: str) -> Answer:
     (80.0, None)
     """
     if question not in QUESTIONS:
-        raise Refused(f"There is no question {question[:40]!r}; known are {', '.join(QUESTIONS)}.")
+        raise Refused(no_such("question", question[:40], QUESTIONS))
     clean = " ".join(text.split())[:MAX_REASON]
     usual = _EXAMPLES.get(question, "a few words why")
     reason = unknown_reason(clean)

@@ -10,6 +10,7 @@ from curedash.domain.dosing.request import LONG_DRY_DAYS, DoseRequest
 from curedash.domain.dosing.result import CAUTION, NOTE, Contents, Finding, Fix
 from curedash.domain.dosing.usual import usual_amount
 from curedash.domain.dosing.words import plain
+from curedash.domain.wording import listed
 
 NO_NITRITE = "no-nitrite"
 LITTLE_SALT = "little-salt"
@@ -72,8 +73,8 @@ def _nitrite_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
         return [Finding(NOTE, "cure_pct", f"{text}.", question=NO_NITRITE)]
     if request.style_without_nitrite and not ground:
         text = (
-            "No nitrite: this style is made without. Keep it cold until the salt is through "
-            "to the core."
+            "No nitrite: this style is made without. Keep it cold until the salt has reached"
+            " the core."
         )
         return [Finding(CAUTION, "cure_pct", text)]
     text = "No nitrite in ground meat that is eaten uncooked: why is it left out?"
@@ -100,10 +101,10 @@ def _salt_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
         return []
     reason = answered(request, LITTLE_SALT)
     if reason:
-        text = f"{plain(total, 2)} % total salt, meant so: {reason}".rstrip(".")
+        text = f"{plain(total, 2)} % total salt, on purpose: {reason}".rstrip(".")
         return [Finding(NOTE, "salt_pct", f"{text}.", question=LITTLE_SALT)]
     usual = request.style_salt_pct or USUAL_SALT_PCT
-    text = f"{plain(total, 2)} % total salt is hardly any: {plain(usual)}?"
+    text = f"{plain(total, 2)} % total salt is hardly any. Did you mean {plain(usual)}?"
     fix: Fix = (("salt_pct", usual),)
     return [Finding(CAUTION, "salt_pct", text, fix, LITTLE_SALT, must=True)]
 
@@ -157,14 +158,14 @@ def _of_brine(request: DoseRequest) -> list[Finding]:
     gain_g = request.green_g * request.reach_pct / 100
     out_g = request.green_g + gain_g
     text = (
-        f"Out of the brine at the latest when it weighs {plain(out_g)} g: that is the pick-up "
-        f"of {plain(request.reach_pct)} %."
+        f"Take it out of the brine at {plain(out_g)} g at the latest: that is a pick-up"
+        f" of {plain(request.reach_pct)} %."
     )
     nitrite, salt = left.nitrite_mg_per_kg, left.total_salt_pct
     becomes = [f"{plain(round(nitrite))} mg/kg nitrite"] if nitrite else []
     becomes += [f"{plain(salt, 2)} % salt"] if salt else []
     if becomes:
-        text += f" Left in, it goes on to {' and '.join(becomes)}."
+        text = f"{text} Left in, it goes on to {listed(becomes)}."
     return [Finding(CAUTION, "pickup_pct", text)]
 
 

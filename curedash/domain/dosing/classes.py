@@ -215,7 +215,7 @@ def _of_class(request: DoseRequest, row: ClassRow, picked: str) -> Finding:
 
 def _of_end_use(request: DoseRequest) -> list[Finding]:
     """Whether it is belly that will be fried; with nitrate in it that is asked anyway."""
-    stricter = "Until that is said, the stricter limit counts."
+    stricter = "Until you answer, the stricter limit counts."
     if request.eaten is not None:
         text = f"Fried: is it belly? {stricter}"
         return [Finding(CAUTION, "cut", text, question=END_USE)]

@@ -259,7 +259,7 @@ def _other_scale_findings(items: tuple[Ingredient, ...]) -> list[Finding]:
             findings.append(Finding(NOTE, "scale_division_g", text))
         if item.exact_g > 0 and item.weigh_g <= 0 and item.kind not in CURE_KINDS:
             level = CAUTION if item.kind == "salt" else NOTE
-            text = f"{item.name}: too little for that scale; nothing would be weighed."
+            text = f"{item.name}: too little for that scale; the scale would show nothing."
             findings.append(Finding(level, "scale_division_g", text))
     return findings
 

@@ -19,6 +19,7 @@ from curedash.domain.dosing.plan import amount_field, less_curing_salt
 from curedash.domain.dosing.request import LONG_DRY_DAYS, DoseRequest
 from curedash.domain.dosing.result import CAUTION, NOTE, REFUSED, UNCHECKED, Contents, Finding
 from curedash.domain.dosing.words import plain
+from curedash.domain.wording import listed
 
 # Above this multiple of the style's own dose a caution is due, whatever the limit allows.
 STYLE_RATIO = 1.5
@@ -255,7 +256,7 @@ def _not_checked(request: DoseRequest, agent: str, limit: Limit | None) -> Findi
         field = "rule_set" if request.rule_set is None else "product_class"
         why = f"{found.why_not[:1].upper()}{found.why_not[1:]}"
         return Finding(UNCHECKED, field, f"{why}: {agent} not checked against a limit.")
-    where = f"{request.rule_set}, {' or '.join(found.counts)}"
+    where = f"{request.rule_set}, {listed(found.counts, 'or')}"
     if limit is None:
         text = f"No figure known for {agent} ({where}): not checked against a limit."
     else:

@@ -18,6 +18,7 @@ from curedash.domain.facts.nitrite_limits import (
     LimitRow,
 )
 from curedash.domain.record import record
+from curedash.domain.wording import no_such
 
 # How much of one molecule is in another of the same family, by mass.
 _IN_NANO2 = {
@@ -152,7 +153,7 @@ def known_rule_set(rule_set: str) -> str:
     """
     names = [name for name, _label in RULE_SET_LABELS]
     if rule_set not in names:
-        raise Refused(f"There is no rule set {rule_set!r}; known are {', '.join(names)}.")
+        raise Refused(no_such("rule set", rule_set, names))
     return rule_set
 
 
@@ -182,7 +183,7 @@ def known_product_class(product_class: str) -> str:
         )
     names = [name for name, _label in PRODUCT_CLASS_LABELS]
     if product_class not in names:
-        raise Refused(f"There is no product class {product_class!r}; known are {', '.join(names)}.")
+        raise Refused(no_such("product class", product_class, names))
     return product_class
 
 
@@ -430,4 +431,4 @@ def _factor(table: dict[str, float], basis: str) -> float:
     try:
         return table[basis]
     except KeyError:
-        raise Refused(f"There is no basis {basis!r}; known are {', '.join(table)}.") from None
+        raise Refused(no_such("basis", basis, table)) from None

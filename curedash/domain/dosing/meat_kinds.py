@@ -9,6 +9,7 @@ from curedash.domain.dosing.cuts import cut_of
 from curedash.domain.errors import Refused
 from curedash.domain.facts.species import MEAT_KINDS, OTHER_MEAT, USUAL_MEAT, MeatKind
 from curedash.domain.facts.trade_names import SPECIES_WORDS
+from curedash.domain.wording import listed
 
 _PIG = ("pork", "pig", "hog", "swine")
 
@@ -85,18 +86,18 @@ def check_species(species: str) -> None:
     if words[0] == OTHER_MEAT:
         if len(words) > 1:
             return
-        raise Refused("Say which meat it is, e.g. other: alpaca. No limit is compared then.")
+        raise Refused("Say which meat it is, e.g. other: alpaca. No limit is checked then.")
     cut = cut_of(" ".join(words))
     if cut is not None:
-        meats = " or ".join(cut.species)
+        meats = listed(cut.species, "or")
         raise Refused(
             f"“{' '.join(species.split())[:40]}” is a cut: name the meat here, e.g. {meats}."
         )
     near = get_close_matches(" ".join(words), _NAMES, n=3, cutoff=0.5)
-    meant = f"Is it {' or '.join(near)}?" if near else f"Known are {', '.join(_FIRST)}."
+    meant = f"Is it {listed(near, 'or')}?" if near else f"Known are {listed(_FIRST)}."
     raise Refused(
-        f"“{' '.join(species.split())[:40]}” is not meat known here. {meant} "
-        f"Else type other: {words[0][:40]}; no limit is compared then."
+        f"“{' '.join(species.split())[:40]}” is not a meat known here. {meant} "
+        f"Otherwise type other: {words[0][:40]}; no limit is checked then."
     )
 
 

@@ -169,8 +169,9 @@ def _brine_weight(
         ]
     water_g = request.green_g * IMMERSION_WATER_SHARE
     said = (
-        f"Water not given: {plain(water_g)} g taken; more brine of the same mix brings the same by "
-        "pick-up, and more if the meat is left in."
+        f"Water not given: {plain(water_g)} g assumed. More brine gives the same at the same"
+        f" pick-up,"
+        " and more if the meat is left in."
     )
     return water_g * 100 / water_pct, [Finding(NOTE, "water_g", said)]
 
@@ -225,7 +226,7 @@ def _salt_beside_pack(request: DoseRequest, used_g: float) -> tuple[float, list[
         return 0.0, []
     pack = request.curing_salt
     if pack is None or pack.nacl_pct is None:
-        text = "The pack's salt share is not known: the salt is counted besides the pack."
+        text = "The pack's salt share is not known: the salt is counted on top of the pack."
         return request.salt_pct, [Finding(NOTE, "salt_pct", text)]
     pack_pct = 100 * used_g / request.green_g
     plain_pct = plain_salt_pct(
@@ -289,7 +290,7 @@ def _plain_salt(request: DoseRequest, cure_pct: float) -> tuple[float, list[Find
         return max(plain_pct, 0.0), []
     text = (
         f"The curing salt alone brings {plain(own_pct)} % salt, more than the {plain(salt_pct)} % "
-        "asked for; the smallest salt that works is that."
+        "asked for; that is the least salt possible."
     )
     smallest = ceil(own_pct * 1000 - 1e-9) / 1000
     fix = (("salt_pct", smallest),)

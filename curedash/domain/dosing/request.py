@@ -8,6 +8,7 @@ from math import isfinite
 from curedash.domain.dosing.limits import known_product_class, known_rule_set
 from curedash.domain.dosing.salts import CuringSalt
 from curedash.domain.errors import Refused
+from curedash.domain.wording import no_such
 
 METHODS = (
     ("equilibrium", "equilibrium dry cure"),
@@ -161,7 +162,7 @@ def _check_words(request: DoseRequest) -> None:
         ("percent-of", request.percent_of, PERCENT_OF),
     ):
         if word is not None and word not in known:
-            raise Refused(f"There is no {name} {word[:40]!r}; known are {', '.join(known)}.")
+            raise Refused(no_such(name, word[:40], known))
     if request.rule_set is not None:
         known_rule_set(request.rule_set)
     if request.product_class is not None:
@@ -206,7 +207,7 @@ def _check_names(request: DoseRequest) -> None:
         if not shown:
             raise Refused("A spice needs a name, for example pepper.")
         if shown in taken:
-            raise Refused(f"{name.strip()[:40]!r} is on the sheet already; call it otherwise.")
+            raise Refused(f"{name.strip()[:40]!r} is on the sheet already; give it another name.")
         taken.add(shown)
 
 

@@ -179,7 +179,7 @@ def accepted_words(accepted: Fix) -> str:
     parts = []
     for field, value in accepted:
         if field == "extras":
-            parts.append("no further spices")
+            parts.append("no more spices")
             continue
         name, unit = _FIELD_WORDS.get(field, (field, ""))
         if value is None:

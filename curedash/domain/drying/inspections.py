@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
+from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -117,7 +118,7 @@ def chosen(text: str, options: Sequence[str], what: str) -> str:
         return typed
     fits = [option for option in options if typed and option.startswith(typed)]
     if len(fits) != 1:
-        raise Refused(f"The {what} is {', '.join(options[:-1])} or {options[-1]}.")
+        raise Refused(f"The {what} is {listed(options, 'or')}.")
     return fits[0]
 
 

@@ -48,8 +48,8 @@ CAUTIONS = (
     Caution(
         "raw-pork",
         "raw-pork",
-        "Pork eaten uncooked: no cure and no drying counts against trichina; freezing it first "
-        "is a step of its own, logged on the lot.",
+        "Pork eaten uncooked: neither cure nor drying counts against trichina. Freeze it first"
+        " and log that on the lot.",
         "CDC, Trichinellosis: Prevention & Control (2019)",
         "read",
     ),
@@ -86,8 +86,8 @@ CAUTIONS = (
     Caution(
         "coloured-mould",
         "coloured-mould",
-        "Green, blue or brown fluffy mould was not put on it: wipe it off with brine or vinegar; "
-        "all over is to be decided.",
+        "Green, blue or brown fluffy mould is not bloom: wipe it off with brine or vinegar; if it"
+        " is all over, decide.",
     ),
     Caution(
         "fridge-mould",
@@ -104,7 +104,8 @@ CAUTIONS = (
     Caution(
         "why-vulnerable",
         "sharing",
-        "Given away: say that it is raw. Listeria grows in the fridge, Toxoplasma is a risk in "
+        "Tell whoever you give it to that it is raw. Listeria grows in the fridge, Toxoplasma is"
+        " a risk in "
         "pregnancy.",
         "CDC on Listeria (quoted); Toxoplasma: common practice",
         "quoted",

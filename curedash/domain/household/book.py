@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from curedash.domain.dosing.cuts import same_cut
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
+from curedash.domain.wording import listed
 
 
 @record
@@ -253,6 +254,6 @@ def ordered(rows: Iterable[FinishedLot], by: str = "date") -> list[FinishedLot]:
     if by == "name":
         return sorted(newest, key=lambda row: (row.batch_name.casefold(), row.code))
     if by not in values:
-        raise Refused(f"The Book is ordered by {', '.join(ORDERS[:-1])} or {ORDERS[-1]}.")
+        raise Refused(f"The Book is ordered by {listed(ORDERS, 'or')}.")
     value = values[by]
     return sorted(newest, key=lambda row: (value(row) is None, value(row) or 0.0))

@@ -17,6 +17,7 @@ from curedash.domain.dosing.request import METHODS
 from curedash.domain.dosing.salts import resolve_curing_salt
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.facts.styles import NEW_STYLE_LOSS_PCT, STYLES
+from curedash.domain.wording import listed, no_such
 
 BASES = ("hang", "green")
 SHAPES = ("slab", "round", "sphere")
@@ -168,8 +169,7 @@ def style(style_id: str) -> Style:
     for row in STYLES:
         if wanted in (row.id, row.name.casefold()):
             return Style(**row._asdict())
-    known = ", ".join(row.id for row in STYLES)
-    raise NotFound(f"There is no style {style_id[:40]!r}; known are {known}.")
+    raise NotFound(no_such("style", style_id[:40], (row.id for row in STYLES)))
 
 
 def new_style(name: str) -> Style:
@@ -225,7 +225,7 @@ def style_from(values: Mapping[str, object]) -> Style:
     kinds = {field.name: field.type for field in fields(Style)}
     for name, value in given.items():
         if name not in kinds:
-            raise Refused(f"A style has no field {name[:40]!r}; it has {', '.join(kinds)}.")
+            raise Refused(f"A style has no field {name[:40]!r}; it has {listed(kinds)}.")
         _check_kind(name, str(kinds[name]), value)
     if "product_classes" in given:
         given["product_classes"] = _classes(given["product_classes"])
@@ -275,12 +275,12 @@ def check_style(made: Style) -> None:
     if not 0 < made.loss_lo_pct <= made.loss_hi_pct < 80:
         raise Refused("The loss of a style runs from low to high between 0 and 80 %: 35 to 40.")
     if made.base not in BASES:
-        raise Refused(f"The base of a style is one of {', '.join(BASES)}.")
+        raise Refused(f"The base of a style is {listed(BASES, 'or')}.")
     if made.method not in dict(METHODS):
-        raise Refused(f"The method of a style is one of {', '.join(dict(METHODS))}.")
+        raise Refused(f"The method of a style is {listed(dict(METHODS), 'or')}.")
     _check_numbers(made)
     if made.shape not in SHAPES:
-        raise Refused(f"The shape of a style is one of {', '.join(SHAPES)}.")
+        raise Refused(f"The shape of a style is {listed(SHAPES, 'or')}.")
     if made.planned_days is not None and not 0 <= made.planned_days <= 3650:
         raise Refused("The days planned with a style lie between 0 and 3650.")
     resolve_curing_salt(made.curing_salt)
@@ -355,4 +355,4 @@ def _check_kind(name: str, kind: str, value: object) -> None:
     wrong = not isinstance(value, wanted) or (isinstance(value, bool) and bool not in wanted)
     if wrong or (isinstance(value, float) and not isfinite(value)):
         plain = {"str": "text", "float": "a number", "bool": "true or false"}
-        raise Refused(f"{name} of a style wants {plain.get(kind, 'a whole number')}.")
+        raise Refused(f"{name} of a style takes {plain.get(kind, 'a whole number')}.")

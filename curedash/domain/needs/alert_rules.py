@@ -14,6 +14,7 @@ from curedash.domain.facts.air import AIR_LIMITS, AIR_LIMITS_SOURCE, WATCH_SOURC
 from curedash.domain.needs.lot_needs import DEFAULT_RULES, NeedRules
 from curedash.domain.needs.place_needs import DEFAULT_AIR_RULES, AirRules
 from curedash.domain.record import field_names, record, replace
+from curedash.domain.wording import no_such
 
 _DESIGN = "design value of this program, no standard; the household may change it"
 
@@ -221,8 +222,9 @@ def rule(rule_id: str) -> AlertRule:
         if known.id == wanted:
             return known
     like = [known.id for known in RULES if wanted and wanted.split("-")[0] in known.id][:6]
-    hint = f"; there is {', '.join(like)}" if like else "; 'curedash rules list' names them"
-    raise NotFound(f"There is no rule “{rule_id[:40]}”{hint}.")
+    if like:
+        raise NotFound(no_such("rule", rule_id[:40], like))
+    raise NotFound(f"There is no rule “{rule_id[:40]}”; 'curedash rules list' names them.")
 
 
 def checked(known: AlertRule, value: float | None) -> float | None:

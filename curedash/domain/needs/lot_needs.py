@@ -24,6 +24,7 @@ from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import SECONDS_PER_DAY, calendar_days, moment, utc_text
+from curedash.domain.wording import by_number
 
 LEVELS = ("act", "today", "note")
 FIRST_DAYS = 14  # how long after hanging the first week is spoken of (design value)
@@ -114,7 +115,7 @@ def dose_not_ticked(view: LotView) -> Need | None:
         level,
         "dose-not-ticked",
         f"dose sheet open for {hours:.0f} h, {lot.dose_open} to tick",
-        "look in the bag, then tick or weigh what is missing",
+        "look in the bag, then tick or add what is missing",
     )
 
 
@@ -128,7 +129,7 @@ def _cured_unticked(view: LotView) -> Need:
         "dose-not-ticked",
         f"{lot.dose_open} of {lot.dose_open + lot.dose_ticked} ingredients never ticked,"
         f" in cure {calendar_days(lot.stage_at, view.now, view.zone)} d",
-        "look in the bag; tick what went in, weigh in what is missing",
+        "look in the bag; tick what went in, add what is missing",
     )
 
 
@@ -137,8 +138,11 @@ def open_words(lot: LotState) -> str:
     every = lot.dose_open + lot.dose_ticked
     if every == 1:
         return "the one ingredient of its dose was never ticked"
-    verb = "was" if lot.dose_open == 1 else "were"
-    return f"{lot.dose_open} of {every} ingredients of its dose {verb} never ticked"
+    return by_number(
+        lot.dose_open,
+        f"1 of {every} ingredients of its dose was never ticked",
+        f"{lot.dose_open} of {every} ingredients of its dose were never ticked",
+    )
 
 
 def dose_outside(view: LotView) -> Need | None:
@@ -147,7 +151,10 @@ def dose_outside(view: LotView) -> Need | None:
     if words is None:
         return None
     return view.need(
-        "act", "dose-outside", words, "open the mis-dose bench; write down what you do with it"
+        "act",
+        "dose-outside",
+        words,
+        "open “gone wrong” on its page; write down what you do with it",
     )
 
 
@@ -178,7 +185,7 @@ def _one_question(group: Sequence[Need], lot: LotState) -> Need:
     """``thickness of 4 pieces unknown: A1, A2, A3, A4``."""
     name, _tab, text = (lot.asked or "").splitlines()[0].partition("\t")
     codes = ", ".join(need.lot or "" for need in group)
-    about = f"{len(group)} pieces asked: {text} {codes}"
+    about = f"{len(group)} pieces have the same question: {text} {codes}"
     if name in _MEASURED:
         about = f"{name} of {len(group)} pieces unknown: {codes}"
     ids = tuple(need.lot_id for need in group if need.lot_id is not None)
@@ -356,7 +363,7 @@ def at_target(view: LotView) -> Need | None:
         return view.need(
             "today",
             "past-target",
-            f"{lost}, {points:.0f} points past the target's end",
+            f"{lost}, {points:.0f} points over its target",
             "feel it: slice, or equalise if the rim is hard",
         )
     age = _age_days(view)
@@ -364,7 +371,7 @@ def at_target(view: LotView) -> Need | None:
         return view.need(
             "today",
             "target-too-soon",
-            f"target reached on day {age:.0f}, the style wants {lot.min_age_days:.0f} d",
+            f"target reached on day {age:.0f}, its style asks for {lot.min_age_days:.0f} d",
             "equalise it, slow the drying, or keep it longer",
         )
     felt = next((look for look in lot.looks if look.kind == "target"), None)
@@ -452,7 +459,7 @@ def levelling(view: LotView) -> Need | None:
 
 def _levelling_asks(lot: LotState) -> tuple[str, str]:
     """A bagged lot is asked for the contact of its bag first: the words, and what they ask for."""
-    usual = "fat cut, rim, or too humid?", ""
+    usual = "fatty cut, case hardening, or air too humid?", ""
     if not lot.in_bag:
         return usual
     contact = next((look.text for look in lot.looks if look.kind == "bag"), None)
@@ -460,7 +467,7 @@ def _levelling_asks(lot: LotState) -> tuple[str, str]:
         return "is the bag in contact all round?", BAG
     if contact == "good":
         return usual
-    return f"the bag's contact is {contact}: press or bag it anew", BAG
+    return f"the bag's contact is {contact}: press it on, or bag it again", BAG
 
 
 # ── what was seen on it ───────────────────────────────────────────────────────────────────
@@ -522,7 +529,8 @@ def too_fast(view: LotView) -> Need | None:
     return view.need(
         "today",
         "too-fast",
-        f"{week.loss_pct:.1f} % lost in the first week; over {week.most_pct:.0f} % a rim hardens",
+        f"{week.loss_pct:.1f} % lost in the first week; over {week.most_pct:.0f} % risks case"
+        f" hardening",
         "slow it: more humidity, less moving air, or a bag",
     )
 
@@ -548,7 +556,7 @@ def rim_suspected(view: LotView) -> Need | None:
         "today",
         "rim-suspected",
         f"the rate fell by {100 * fall:.0f} % since the first days",
-        "was the air drier then? else feel the rim; equalise it if it is hard",
+        "if the air was no drier then, feel the rim; equalise it if it is hard",
     )
 
 

@@ -55,23 +55,23 @@ WORDS = {
     "too-humid": ("mean of {hours} h is {mean}, over {limit}", "air it, hang less, look for mould"),
     "too-dry": (
         "mean of {hours} h is {mean}, under {limit}",
-        "raise the humidity, or the rim hardens",
+        "raise the humidity, or expect case hardening",
     ),
     "silent": ("no reading for {hours} h", "look at the place and at its sensor"),
 }
 TEMPERATURE = ("too-warm", "warm", "cold")
-READ_AGAIN = "set it right and read it again"
+READ_AGAIN = "correct the place and read it again"
 READ_IT = "read its thermometer and hygrometer and log it"
 #: mark of a bad reading → what it means
 BAD_WORDS = {
-    "flat": "it repeats itself",
-    "humidity-at-end": "its humidity has reached the end of its range",
+    "flat": "it sends the same value again and again",
+    "humidity-at-end": "its humidity is at the end of its range",
     "power-on": "it sends its power-on value",
     "not-connected": "nothing answers it",
     "not-a-number": "it sends no number",
-    "out-of-range": "it sends what no place can be",
+    "out-of-range": "it sends impossible values",
     "zero-humidity": "it sends no humidity",
-    "time-unsure": "the clock was not to be believed",
+    "time-unsure": "the clock was wrong",
     "empty": "it sends nothing",
 }
 

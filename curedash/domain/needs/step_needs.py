@@ -85,7 +85,7 @@ def freezing_over(due_at: str, days: int | None) -> Check:
             return None
         late = calendar_days(due_at, view.now, view.zone)
         when = "today" if late == 0 else f"{late} d ago"
-        counted = "planned end" if days is None else f"the {days} d were full"
+        counted = "planned end" if days is None else f"the {days} d are complete"
         return view.need(
             "today",
             "freezing-over",

@@ -4,6 +4,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record
 from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.wording import by_number
 
 #: by definition: what the words count
 _COUNTS = {"half": 0.5, "a": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "five": 5.0}
@@ -102,28 +103,36 @@ def packs_words(used: PacksUsed, meat_g: float | None) -> QuantityText:
     -------
     >>> print(packs_words(PacksUsed(2, 2270.0), 3400.0))
     2 packs are made for 4540 g of meat, and 3400 g was salted: 1.34 × what they are made for. \
-Strength unknown: the label's nitrite and nitrate percent and the weight of a pack would tell it.
+Strength unknown: to know it, give the label's nitrite and nitrate percent and the weight of a pack.
     """
-    count = "1 pack is" if used.packs == 1 else f"{used.packs:g} packs are"
     unknown = (
-        "Strength unknown: the label's nitrite and nitrate percent and the weight of a pack would"
-        " tell it."
+        "Strength unknown: to know it, give the label's nitrite and nitrate percent and the weight"
+        " of a pack."
     )
     if meat_g is None:
         return phrase(
-            "{count} made for {rated} of meat; how much was salted is not known. {unknown}",
-            count=count,
+            by_number(
+                used.packs,
+                "1 pack is made for {rated} of meat; how much was salted is not known. {unknown}",
+                "{packs} packs are made for {rated} of meat; how much was salted is not known."
+                " {unknown}",
+            ),
+            packs=f"{used.packs:g}",
             rated=grams(round(used.rated_g)),
             unknown=unknown,
         )
     return phrase(
-        "{count} made for {rated} of meat, and {meat} was salted: {share} × what {they} made for."
-        " {unknown}",
-        count=count,
+        by_number(
+            used.packs,
+            "1 pack is made for {rated} of meat, and {meat} was salted: {share} × what it is"
+            " made for. {unknown}",
+            "{packs} packs are made for {rated} of meat, and {meat} was salted: {share} × what"
+            " they are made for. {unknown}",
+        ),
+        packs=f"{used.packs:g}",
         rated=grams(round(used.rated_g)),
         meat=grams(round(meat_g)),
         share=f"{used.rated_g / meat_g:.2f}",
-        they="it is" if used.packs == 1 else "they are",
         unknown=unknown,
     )
 
@@ -132,4 +141,4 @@ def _number(word: str) -> float:
     try:
         return float(word.replace(",", "."))
     except ValueError:
-        raise Refused(f"“{word[:20]}” is no number of packs: {_HOW}.") from None
+        raise Refused(f"“{word[:20]}” is not a number of packs: {_HOW}.") from None

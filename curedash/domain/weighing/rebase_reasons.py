@@ -2,6 +2,7 @@
 
 from curedash.domain.errors import Refused
 from curedash.domain.typed.words import on_one_line
+from curedash.domain.wording import listed
 
 REMOVED, TARE = "removed", "tare"
 
@@ -58,6 +59,6 @@ def kind_of(reason: str, kind: str | None = None) -> tuple[str, str]:
     if kind is None:
         raise Refused(
             f"Was “{words}” meat taken off, or something else put on or taken off? Say which, or"
-            f" use one of: {', '.join(REASONS)}."
+            f" choose {listed(REASONS, 'or')}."
         )
     return kind, words

@@ -92,7 +92,7 @@ def net_from_gross(gross_g: float, tare_g: float) -> float:
     if not gross_g > tare_g:
         raise Refused(
             phrase(
-                "The scale shows {gross} but {tare} of that is tare: put the tare right or weigh"
+                "The scale shows {gross} but {tare} of that is tare: correct the tare or weigh"
                 " without it.",
                 gross=grams(gross_g),
                 tare=grams(tare_g),

@@ -6,6 +6,7 @@ from typing import Any
 from curedash.domain.dosing.request import Scale
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine
+from curedash.domain.wording import listed
 from curedash.present.display_units import retold
 from curedash.present.dosing.dose_weights import dose_words, line_division
 from curedash.present.dosing.doses import (
@@ -68,7 +69,7 @@ def open_words(sheet: DoseSheet) -> str:
     still = [plain(line.name) for line in sheet.open_lines]
     if not still:
         return "everything is ticked off"
-    return f"{count(len(still), 'line')} to tick off: {', '.join(still)}"
+    return f"{count(len(still), 'line')} to tick off: {listed(still)}"
 
 
 def sheet_document(sheet: DoseSheet) -> dict[str, Any]:

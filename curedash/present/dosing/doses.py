@@ -9,6 +9,7 @@ from curedash.domain.dosing import METHODS, Contents, Dose, Finding, MisDose, Pa
 from curedash.domain.dosing.limits import NOT_CHECKED, Limit, rule_sets
 from curedash.domain.dosing.result import LEVELS, NOTE, UNCHECKED
 from curedash.domain.typed.numbers import tidy
+from curedash.domain.wording import count
 from curedash.present.display_units import mass, retold
 from curedash.present.numbers import number
 from curedash.present.words import percent, plain
@@ -314,8 +315,8 @@ def pack_lines(share: PackShare | None) -> list[str]:
     """What all pieces together take of the packs."""
     if share is None:
         return []
-    count = "1 pack" if share.packs_opened == 1 else f"{share.packs_opened} packs"
-    return [f"{_g(share.used_g)} g out of {count}, {_g(share.left_g)} g stay in the pack"]
+    packs = count(share.packs_opened, "pack")
+    return [f"{_g(share.used_g)} g out of {packs}, {_g(share.left_g)} g stay in the pack"]
 
 
 def _or_unknown(value: float | None, form: str, decimals: int = 6) -> str:

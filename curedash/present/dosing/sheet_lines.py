@@ -6,6 +6,7 @@ from datetime import tzinfo
 from curedash.domain.dosing import Contents
 from curedash.domain.dosing.request import Scale
 from curedash.domain.records import DoseLine, LotState
+from curedash.domain.wording import listed
 from curedash.present.dosing.dose_weights import (
     MOST_DECIMALS,
     division_for,
@@ -66,9 +67,9 @@ def bag_words(bag: Bag, code: str) -> str:
     Example
     -------
     >>> bag_words(Bag(("A1", "A2", "A4"), ()), "A2")
-    'one bag with A1, A4'
+    'one bag with A1 and A4'
     """
-    return f"one bag with {', '.join(other for other in bag.codes if other != code)}"
+    return f"one bag with {listed(other for other in bag.codes if other != code)}"
 
 
 def together_words(bag: Bag, scales: Sequence[Scale] = ()) -> str:

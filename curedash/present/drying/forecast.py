@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, SHORT_SHOWN, STALLED
+from curedash.domain.wording import count
 from curedash.present.display_units import temp
 from curedash.present.words import days, plain
 
@@ -122,7 +123,7 @@ def _air_there(found: LotAhead) -> list[str]:
     )
     return [
         f"The air in {plain(found.place or '')} is taken as {_air_words(air)}: {ground}.",
-        f"The change of the days is taken as uncertain by ±{100 * AIR_MISFIT:.0f} %, a design"
+        f"The change in days is uncertain by ±{100 * AIR_MISFIT:.0f} %, a design"
         " value; the window is wider for it.",
     ]
 
@@ -158,7 +159,7 @@ def forecast_lines(
     seen: Forecast, target_pct: float, days: tuple[int, int] | None = None
 ) -> list[str]:
     """The forecast in words; of a lot with the days since it was hung, now and when weighed."""
-    ins = f"{seen.weigh_ins_used} weigh-in{'' if seen.weigh_ins_used == 1 else 's'}"
+    ins = count(seen.weigh_ins_used, "weigh-in")
     at = f"day {seen.as_of_day:.0f}" if days is None else f"day {days[0]}, weighed on day {days[1]}"
     told = [f"{at}: {seen.loss_now_pct:.1f} % lost of {target_pct:g} %, {ins}"]
     chance = seen.p_levels_off or 0.0

@@ -428,7 +428,7 @@ def detail_lines(
                 filled([(" " + left(name if not at else "", HEAD), "quiet"), (part, tone)], width)
             )
     if view.past_windows:
-        lines.append(filled([(" What the windows said before:", "quiet")], width))
+        lines.append(filled([(" Earlier windows:", "quiet")], width))
     for one in view.past_windows:
         lines.append(filled([("  ", ""), (cut(past_window_words(one), width - 3), "")], width))
     texts = [*_explained(view)]

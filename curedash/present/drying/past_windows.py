@@ -1,8 +1,9 @@
-"""What the pull windows said before, in words and as a JSON document."""
+"""Earlier pull windows, in words and as a JSON document."""
 
 from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import STALLED
+from curedash.domain.wording import count
 from curedash.present.weighing.on_scale import dated, dated_window
 from curedash.present.words import day, days
 
@@ -40,10 +41,10 @@ def past_window_dated(one: PastWindow) -> str:
 
 
 def held_words(past: Sequence[PastWindow]) -> str:
-    """``4 of 5 held the day``; empty without a window."""
+    """``4 of 5 were right``; empty without a window."""
     windows = [one for one in past if not one.stalled]
     held = sum(one.inside for one in windows)
-    return f"{held} of {len(windows)} held the day" if windows else ""
+    return f"{held} of {len(windows)} were right" if windows else ""
 
 
 def score_lines(scores: Sequence[Score]) -> list[str]:
@@ -53,11 +54,10 @@ def score_lines(scores: Sequence[Score]) -> list[str]:
 
 def _score(one: Score) -> str:
     whose = "all" if one.style is None else f"{one.style}, {one.place or 'no place'}"
-    windows = "1 window" if one.windows == 1 else f"{one.windows} windows"
-    lots = "1 lot" if one.lots == 1 else f"{one.lots} lots"
+    windows, lots = count(one.windows, "window"), count(one.lots, "lot")
     return (
-        f"{whose}: {windows} of {lots}, {one.inside_pct:.0f} % held the day,"
-        f" {one.early_pct:.0f} % opened after it, {one.late_pct:.0f} % closed before it,"
+        f"{whose}: {windows} of {lots}, {one.inside_pct:.0f} % were right,"
+        f" {one.early_pct:.0f} % opened too late, {one.late_pct:.0f} % closed too early,"
         f" middle off by {one.off_days:.1f} d, {one.error_pct:.0f} % of the days left"
     )
 

@@ -9,6 +9,7 @@ from curedash.domain.places.air import WindowStats
 from curedash.domain.places.vapour import salt_test_rh_pct
 from curedash.domain.records import Place, Reading, Sensor
 from curedash.domain.times import utc_text
+from curedash.domain.wording import by_number
 from curedash.present.display_units import (
     degrees,
     kilos,
@@ -223,8 +224,8 @@ def spared_words(item: Spared) -> str:
 
 def kept_words(place: Place, touched: int, spared: Sequence[Spared]) -> str:
     """``Fridge 2: saved in 3 lots, most at risk first. Left out: E1, not there yet.``"""
-    order = ", most at risk first" if touched > 1 else ""
-    said = f"saved in {count(touched, 'lot')}{order}" if touched else "saved; it touched no lot"
+    said = by_number(touched, "saved in 1 lot", f"saved in {touched} lots, most at risk first")
+    said = said if touched else "saved; no lot was affected"
     left_out = f" Left out: {'; '.join(map(spared_words, spared))}." if spared else ""
     return f"{place.name}: {said}.{left_out}"
 
@@ -254,7 +255,7 @@ def tally_line(place: Place, stored: int, unreadable: int, marked: dict[str, int
         parts.append(count(unreadable, "line") + " unreadable")
     if marked:
         why = ", ".join(BAD_WORDS.get(reason, reason) for reason in marked)
-        parts.append(f"{sum(marked.values())} marked as no weather: {why}")
+        parts.append(f"{sum(marked.values())} marked as sensor faults: {why}")
     return f"{place.name}: {'; '.join(parts)}"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import date, tzinfo
 
 from curedash.domain.needs.lot_needs import Need
+from curedash.domain.wording import by_number
 from curedash.present.display_units import retold
 from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.rack.row import IN_WINDOW, MIDDLE_DAY, OLD
@@ -117,8 +118,11 @@ def nothing_words(asleep: Sequence[StoredNeed], zone: tzinfo) -> str:
     if not asleep:
         return "Nothing needs you today."
     until = moment_words(asleep[0].snoozed_until or "", zone)
-    first = "" if len(asleep) == 1 else "the first "
-    return f"Nothing needs you now; {len(asleep)} snoozed, {first}until {until}."
+    return by_number(
+        len(asleep),
+        f"Nothing needs you now; 1 snoozed, until {until}.",
+        f"Nothing needs you now; {len(asleep)} snoozed, the first until {until}.",
+    )
 
 
 def needs_strip(

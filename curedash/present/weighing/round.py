@@ -142,7 +142,7 @@ def ended_lines(
     lines: list[Line] = [(), ((f"  {told}{skipped}", "strong"),)]
     for lot in left_out:
         lines.append(((f"  {MARKS['left out']} {lot.code} {name_of(lot)}".rstrip(), "today"),))
-    lines += [(), (("  What needs somebody next", "title"),)]
+    lines += [(), (("  What needs you next", "title"),)]
     for need in needs:
         first, *rest = wrapped(need_words(need), width - 4, 3)
         lines.append(((f"  {SIGNS.get(need.level, ' ')} {first}", need.level),))

@@ -32,8 +32,8 @@ def sheet_end(found: Sheet, *, dry: bool) -> str:
         return f"Nothing stored: correct {count(faults, 'line')} and import the sheet again."
     if found.problems:
         doubts = count(len(found.problems), "doubtful line")
-        return f"Nothing stored: {doubts}; --yes keeps them, flagged."
-    return f"{weighed} would be kept{known}." if dry else "Nothing stored."
+        return f"Nothing stored: {doubts}; --yes stores them, flagged."
+    return f"{weighed} would be stored{known}." if dry else "Nothing stored."
 
 
 def sheet_document(found: Sheet) -> dict[str, Any]:

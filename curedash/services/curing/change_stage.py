@@ -37,6 +37,7 @@ from curedash.domain.weighing.doubts import (
 from curedash.domain.weighing.rebase_reasons import TARE
 from curedash.domain.weighing.weight_history import same_g
 from curedash.domain.weighing.weights import bag_leaked, loss_pct, net_from_gross
+from curedash.domain.wording import listed
 from curedash.services import find
 from curedash.services.future_check import ahead
 from curedash.services.household import household
@@ -242,8 +243,8 @@ def _placed(conn: sqlite3.Connection, lot: LotState, move: Move) -> tuple[Move, 
         return move, ()
     if found is None and known != [lot.place] and not (fermented or move.keep_doubtful):
         here = f"in {lot.place}, where it is now, or " if lot.place else ""
-        others = " or ".join(name for name in known if name != lot.place)
-        raise Doubtful(f"{lot.code}: does it hang {here}in {others}? Say it with {move.place_by}.")
+        others = listed((name for name in known if name != lot.place), "or")
+        raise Doubtful(f"{lot.code}: does it hang {here}in {others}? Name it with {move.place_by}.")
     name = lot.place if found is None else found.name
     if name is None:
         return move, ()

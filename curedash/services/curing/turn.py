@@ -43,7 +43,9 @@ def turn(
         if lot.stage != IN_CURE:
             raise Refused(f"{lot.code} is {word(lot.stage)}, there is nothing to turn.")
         if when < lot.stage_at:
-            raise Refused(f"{lot.code} is in cure since {lot.stage_at[:10]}; give a later time.")
+            raise Refused(
+                f"{lot.code} has been in cure since {lot.stage_at[:10]}; give a later time."
+            )
     codes = ", ".join(lot.code for lot in found)
     require_past(by, at, codes, keep_doubtful=keep_doubtful)
     with change(conn, by, "turn", subject=codes, at=when) as work:

@@ -9,6 +9,7 @@ from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, Answer, read_
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Place
+from curedash.domain.wording import listed
 from curedash.services.dosing.add_batch import FRIDGE_C, days_kept
 from curedash.services.dosing.bags import planned_dose
 from curedash.services.dosing.recipe import ANSWER, ASKED
@@ -134,7 +135,7 @@ def _only(lot: LotState) -> str:
         )
     names = list(dict.fromkeys(question.name for question in found))
     if len(names) > 1:
-        raise Refused(f"{lot.code} is asked {' and '.join(names)}: answer one as {names[0]}=….")
+        raise Refused(f"{lot.code} is asked {listed(names)}: answer one as {names[0]}=….")
     return names[0]
 
 

@@ -9,6 +9,7 @@ from curedash.domain.errors import CuredashError, Doubtful, NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.records import Batch, DoseLine, LotState
 from curedash.domain.times import utc_text
+from curedash.domain.wording import by_number
 from curedash.services.curing.change_stage import Move, Moved, apply_move
 from curedash.services.dosing.bags import Bag, bag_of, planned_dose
 from curedash.services.dosing.recipe import really_used
@@ -131,8 +132,13 @@ def into_cure(
         )
     missing = sum(each.open_lines for each in sheet.raw)
     if missing and not note:
-        lines = "1 line is" if missing == 1 else f"{missing} lines are"
-        raise Doubtful(f"{lines} not ticked: left out, or added without ticking?")
+        raise Doubtful(
+            by_number(
+                missing,
+                "1 line is not ticked: left out, or added without ticking?",
+                f"{missing} lines are not ticked: left out, or added without ticking?",
+            )
+        )
     moved = []
     subject = f"batch {sheet.batch.code}"
     with change(conn, by, "into the cure", subject=subject, at=utc_text(at)) as work:

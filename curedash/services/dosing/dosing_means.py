@@ -11,6 +11,7 @@ from curedash.domain.facts.trade_names import STYLE_WORDS
 from curedash.domain.household.styles import Style, new_style, style
 from curedash.domain.household.styles import styles as library_styles
 from curedash.domain.typed.names import fitting, nearest
+from curedash.domain.wording import listed
 from curedash.services.dosing import jars
 from curedash.services.household import styles
 from curedash.store import settings
@@ -62,14 +63,14 @@ def find_style(
     found = fitting(name, called)
     ours = [key for key in found if key in own]
     if len(found) > 1 and len(ours) != 1 and asks:
-        names = " or ".join(_called(key, own) for key in found[:MOST_OFFERED])
+        names = listed((_called(key, own) for key in found[:MOST_OFFERED]), "or")
         raise Unclear(f"“{name.strip()[:40]}” can be {names}: type one of them.")
     if len(found) == 1 or len(ours) == 1:
         key = (ours or found)[0]
         return own.get(key) or style(key), False
     if may_be_new:
         return new_style(name), True
-    near = " or ".join(_called(key, own) for key in nearest(name, called))
+    near = listed((_called(key, own) for key in nearest(name, called)), "or")
     known = f"the closest is {near}" if near else "'curedash style list' names them all"
     raise NotFound(f"There is no style “{name.strip()[:40]}”; {known}. --new-style adds one.")
 

@@ -9,6 +9,7 @@ from curedash.domain.dosing import resolve_curing_salt as resolve
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.times import moment
 from curedash.domain.typed.words import on_one_line
+from curedash.domain.wording import listed, no_such
 from curedash.store import settings
 from curedash.store.work import By, at_once, change
 
@@ -55,8 +56,7 @@ def require_jar(conn: sqlite3.Connection, name: str) -> Jar:
     for jar in known:
         if wanted in (jar.salt.id.casefold(), jar.salt.name.casefold()):
             return jar
-    listed = ", ".join(jar.salt.name for jar in known) or "none yet"
-    raise NotFound(f"There is no jar “{name[:40]}” on the shelf; own jars are {listed}.")
+    raise NotFound(no_such("jar", name[:40], (jar.salt.name for jar in known)))
 
 
 @at_once
@@ -86,7 +86,7 @@ def add_jar(
     if "/" not in strength:
         raise Refused("Give the strength on the label as nitrite %/nitrate %, such as 6.25/0.")
     if nitrate_as not in NITRATE_AS:
-        raise Refused(f"The nitrate on a label is {' or '.join(NITRATE_AS)}.")
+        raise Refused(f"The nitrate on a label is {listed(NITRATE_AS, 'or')}.")
     if opened_on is not None and opened_on > moment(by.now).date() + timedelta(days=1):
         raise Refused(f"{opened_on.isoformat()} is in the future; give the day the jar was opened.")
     read = resolve(strength)

@@ -219,7 +219,7 @@ def require_possible(spec: UnderWay) -> None:
     Refused: no piece or too many, a stage it cannot be in, a day ahead, a weight below its tare
     """
     if not spec.pieces:
-        raise Refused("Say how many pieces there are, from 1.")
+        raise Refused("Give the number of pieces, 1 or more.")
     if len(spec.pieces) > MAX_PIECES:
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
     for piece in spec.pieces:
@@ -233,16 +233,18 @@ def require_possible(spec: UnderWay) -> None:
 def _require_place_and_day(spec: UnderWay) -> None:
     if spec.stage not in UNDER_WAY:
         can = ", ".join(word(stage) for stage in UNDER_WAY)
-        raise Refused(f"A piece under way is {can}; one that is {word(spec.stage)} is added new.")
+        raise Refused(
+            f"A piece under way is {can}; add one that is {word(spec.stage)} as a new batch."
+        )
     if _method(spec) == GROUND and spec.stage in (IN_CURE, SALT_REST):
         raise Refused(
             f"{spec.style.name}: the salt of ground meat is mixed in, so it is not in the cure;"
             " it ferments or dries."
         )
     if utc_text(spec.since) > utc_text(spec.at):
-        raise Refused(f"It is {word(spec.stage)} since a day that has passed; give that day.")
+        raise Refused(f"It is {word(spec.stage)} since a day in the past; give that day.")
     if spec.salted_at is not None and utc_text(spec.salted_at) > utc_text(spec.since):
-        raise Refused("It was salted before it came where it is now; give an earlier day.")
+        raise Refused("It was salted before it reached that stage; give an earlier day.")
 
 
 def _add_batch(work: Work, spec: UnderWay, code: str, name: str) -> int:

@@ -7,6 +7,7 @@ from curedash.domain.dosing import CuringSalt, Dose, weighed_dose
 from curedash.domain.dosing.words import plain
 from curedash.domain.errors import Changed, NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
+from curedash.domain.wording import listed
 from curedash.services.dosing.bags import planned_dose
 from curedash.services.dosing.recipe import ABOUT_THE_PIECE, MISDOSE, really_used, still_asked
 from curedash.services.find import lot_with_id
@@ -99,7 +100,7 @@ def find_line(conn: sqlite3.Connection, lot: LotState, name: str) -> DoseLine:
     ):
         if len(fits) == 1 or (fits and fits[0].kind != "extra"):
             return fits[0]
-    there = ", ".join(line.name for line in sheet) or "nothing"
+    there = listed(line.name for line in sheet) or "nothing"
     raise NotFound(f"“{name[:40]}” is not on the sheet of {lot.code}; it has {there}.")
 
 

@@ -1,4 +1,4 @@
-"""What the pull windows said before, held to the day the target was reached."""
+"""Earlier pull windows, held to the day the target was reached."""
 
 import sqlite3
 from collections.abc import Collection, Sequence

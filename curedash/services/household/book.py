@@ -11,6 +11,7 @@ from curedash.domain.errors import NotFound
 from curedash.domain.household.book import Before, FinishedLot, before, filtered, ordered
 from curedash.domain.record import record
 from curedash.domain.records import Batch, LotState
+from curedash.domain.wording import no_such
 from curedash.services.drying.lot_curve import curve_of, while_drying
 from curedash.store import batches, finishes, lots, places, rack
 
@@ -82,8 +83,8 @@ def make_again(conn: sqlite3.Connection, batch_code: str) -> Again:
     """
     batch = batches.by_code(conn, batch_code.strip().upper())
     if batch is None:
-        known = ", ".join(found.code for found in batches.all_batches(conn)[:8]) or "none yet"
-        raise NotFound(f"There is no batch “{batch_code[:20]}”; there is {known}.")
+        known = [found.code for found in batches.all_batches(conn)[:8]]
+        raise NotFound(no_such("batch", batch_code[:20], known))
     members = tuple(rack.lots_of_batch(conn, batch.id))
     ids = {lot.id for lot in members}
     finished = tuple(row for row in finishes.finished_lots(conn) if row.id in ids)

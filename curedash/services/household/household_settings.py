@@ -9,6 +9,7 @@ from curedash.domain.records import Place
 from curedash.domain.typed.numbers import as_float
 from curedash.domain.typed.units import parse_temp_c, parse_weights_g
 from curedash.domain.typed.words import on_one_line
+from curedash.domain.wording import no_such
 from curedash.services.dosing.jars import Jar, jars
 from curedash.services.file import backup
 from curedash.services.household import household, packs
@@ -94,8 +95,7 @@ def set_rule_set(conn: sqlite3.Connection, by: By, typed: str) -> str:
         if wanted in (rule_set, label.casefold()):
             household.choose(conn, by, "rule_set", rule_set)
             return rule_set
-    listed = ", ".join(rule_set for rule_set, _ in rule_sets())
-    raise NotFound(f"There is no rule set “{typed[:40]}”; there is {listed}.")
+    raise NotFound(no_such("rule set", typed[:40], (rule_set for rule_set, _ in rule_sets())))
 
 
 @at_once
@@ -258,7 +258,7 @@ def _scale_id(conn: sqlite3.Connection, name: str) -> int:
     for own, scale_id in known.items():
         if own.casefold() == name.strip().casefold():
             return scale_id
-    raise NotFound(f"There is no scale “{name[:40]}”; there is {', '.join(known) or 'none yet'}.")
+    raise NotFound(no_such("scale", name[:40], known))
 
 
 def _checked(scale: OwnScale) -> OwnScale:

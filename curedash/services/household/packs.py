@@ -12,6 +12,7 @@ from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.shares import typed_shares
+from curedash.domain.wording import listed
 from curedash.services.find import lot_with_id, require_lot
 from curedash.services.household import household
 from curedash.services.one_line import one_line
@@ -178,7 +179,7 @@ def names_for(text: str | None, packs: int) -> tuple[str | None, ...]:
     if packs > 1 and len(names) > 1:
         raise Refused(
             f"{len(names)} names for {packs} packs: type {packs} names, one each, or one for all"
-            f" of them, like {' and '.join(dict.fromkeys(names))}."
+            f" of them, like {listed(dict.fromkeys(names))}."
         )
     return (text,) * packs
 

@@ -9,6 +9,7 @@ import os
 
 from curedash.domain.errors import FileTrouble, NotFound, Refused
 from curedash.domain.record import record
+from curedash.domain.wording import listed
 from curedash.store import paths
 
 TYPE_CHECKING = False
@@ -85,11 +86,11 @@ def read(table: Mapping[str, Any], path: str) -> View:
             continue
         allowed = CHOICES.get(name)
         if allowed is None:
-            listed = ", ".join((*CHOICES, "keys"))
-            troubles.append(f"{path}: “{_short(name)}” is not known; there is {listed}.")
+            known = listed((*CHOICES, "keys"), "or")
+            troubles.append(f"{path}: “{_short(name)}” is not known; choose {known}.")
         elif value not in allowed:
             troubles.append(
-                f"{path}: {name} is {_either(allowed)}, not “{_short(value)}”; the usual is used."
+                f"{path}: {name} is {_either(allowed)}, not “{_short(value)}”; the default is used."
             )
         else:
             chosen[name] = value
@@ -141,11 +142,11 @@ def _table(path: str) -> dict[str, Any]:
     try:
         return tomllib.loads(read_text(path, MAX_BYTES))
     except (FileTrouble, NotFound, Refused) as trouble:
-        raise Refused(f"{str(trouble).rstrip('.')}; the usual view is used.") from None
+        raise Refused(f"{str(trouble).rstrip('.')}; the default view is used.") from None
     except RecursionError:
-        raise Refused(f"{path} is nested too deeply; the usual view is used.") from None
+        raise Refused(f"{path} is nested too deeply; the default view is used.") from None
     except tomllib.TOMLDecodeError as bad:
-        raise Refused(f"{path} is not TOML ({bad}); the usual view is used.") from None
+        raise Refused(f"{path} is not TOML ({bad}); the default view is used.") from None
 
 
 def _flat(keys: Mapping[str, Any], troubles: list[str], path: str) -> dict[str, tuple[str, ...]]:

@@ -8,6 +8,7 @@ from typing import Any
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.household import styles as library
 from curedash.domain.household.styles import Style, check_style, style_from
+from curedash.domain.wording import no_such
 from curedash.store import batches, settings
 from curedash.store.work import By, at_once, change
 
@@ -54,8 +55,7 @@ def require_style(conn: sqlite3.Connection | None, name: str) -> KnownStyle:
     for found in known:
         if wanted in (found.style.id.casefold(), found.style.name.casefold()):
             return found
-    ids = ", ".join(found.style.id for found in known)
-    raise NotFound(f"There is no style “{name[:40]}”; there is {ids}.")
+    raise NotFound(no_such("style", name[:40], (found.style.id for found in known)))
 
 
 @at_once

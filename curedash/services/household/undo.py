@@ -14,6 +14,7 @@ from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.records import Change
 from curedash.domain.times import moment
 from curedash.domain.weighing.weight_history import WeightHistory
+from curedash.domain.wording import listed
 from curedash.services.household import household
 from curedash.store import log, places, rack
 from curedash.store.work import By, Work, at_once, change
@@ -102,7 +103,7 @@ def undo_last_of(
     line = _last(conn, by, _codes(conn, lot_ids), lambda of: _is_about(of, lot_ids, batch_id))
     others = [] if whole else _other_lots(conn, line, lot_ids)
     if others:
-        raise Doubtful(f"The last change was “{_what(line)}”, of {', '.join(others)} too.")
+        raise Doubtful(f"The last change was “{_what(line)}”; it changed {listed(others)} too.")
     return undo_change(conn, by, line.id)
 
 

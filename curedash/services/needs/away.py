@@ -18,6 +18,7 @@ from curedash.domain.needs.diary import (
 )
 from curedash.domain.records import LotState
 from curedash.domain.times import days_between, local_day, moment, utc_text
+from curedash.domain.wording import no_such
 from curedash.services.drying import forecasts
 from curedash.services.household import household
 from curedash.store import away, rack
@@ -108,8 +109,8 @@ def remove_away(conn: sqlite3.Connection, by: By, away_id: int) -> Block:
     """
     found = next((known for known in blocks(conn) if known.id == away_id), None)
     if found is None:
-        known = ", ".join(str(known.id) for known in blocks(conn)) or "none"
-        raise NotFound(f"There are no days away number {away_id}; there is {known}.")
+        numbers = (str(known.id) for known in blocks(conn))
+        raise NotFound(no_such("entry of days away with the number", str(away_id), numbers))
     subject = f"{found.block.first} to {found.block.last}"
     with change(conn, by, "not away", subject=subject) as work:
         away.void(work, away_id)

@@ -14,6 +14,7 @@ from curedash.domain.record import record
 from curedash.domain.records import LotState, Place, Reading
 from curedash.domain.times import utc_text, zone_of
 from curedash.domain.typed.words import on_one_line
+from curedash.domain.wording import listed, no_such
 from curedash.services.future_check import require_past
 from curedash.services.household import household
 from curedash.store import lots, places, rack, roll_ups
@@ -39,7 +40,7 @@ def add_place(
     rh_pct: Band = None,
     watch: str = "hand-log",
 ) -> Place:
-    """Make a fridge, chamber or cellar known.
+    """Add a fridge, chamber or cellar.
 
     Parameters
     ----------
@@ -224,8 +225,7 @@ def require_place(conn: sqlite3.Connection, name: str) -> Place:
     """
     found = places.by_name(conn, name)
     if found is None:
-        known = ", ".join(place.name for place in places.all_places(conn)) or "none yet"
-        raise NotFound(f"There is no place “{name}”; there is {known}.")
+        raise NotFound(no_such("place", name, (place.name for place in places.all_places(conn))))
     return found
 
 
@@ -389,7 +389,7 @@ def _insert(
 
 def _known_watch(watch: str) -> str:
     if watch not in WATCHES:
-        raise Refused(f"A place is {', '.join(WATCHES[:-1])} or {WATCHES[-1]}.")
+        raise Refused(f"A place is {listed(WATCHES, 'or')}.")
     return watch
 
 

@@ -7,6 +7,7 @@ from curedash.domain.errors import NotFound, Refused
 from curedash.domain.places.vapour import salt_test_offset_pct
 from curedash.domain.records import Place, Sensor
 from curedash.domain.typed.words import on_one_line
+from curedash.domain.wording import no_such
 from curedash.store import places, sensors
 from curedash.store.work import By, Work, at_once, change
 
@@ -29,8 +30,8 @@ def require_sensor(conn: sqlite3.Connection, place: Place, name: str) -> Sensor:
     """
     found = sensors.by_name(conn, place.id, _clean(name))
     if found is None:
-        known = ", ".join(s.name for s in sensors_of(conn, place)) or "none yet"
-        raise NotFound(f"{place.name} has no sensor “{name[:40]}”; there is {known}.")
+        known = [sensor.name for sensor in sensors_of(conn, place)]
+        raise NotFound(no_such(f"sensor of {place.name} called", name[:40], known))
     return found
 
 

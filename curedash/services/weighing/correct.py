@@ -62,7 +62,7 @@ def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotStat
     ways_out = {
         "hang": "the loss is counted from the hang weight; correct it instead",
         "inherited": "it belongs to the piece this one was cut from",
-        "final": "it is the final weight; take the finish back, or finish it anew",
+        "final": "it is the final weight; undo the finish, or finish it again",
     }
     with change(conn, by, "void") as work:
         row = _standing(conn, weigh_in_id)

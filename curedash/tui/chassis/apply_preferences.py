@@ -48,7 +48,7 @@ def usable(wanted: Keys) -> tuple[dict[str, tuple[str, ...]], list[str]]:
     while (clash := next(_clashes(taken), None)) is not None:
         mine, key, other = clash
         troubles.append(
-            f"{mine.id}: {KEY_WORDS.get(key, key)} is {other.id} already; the usual key is used."
+            f"{mine.id}: {KEY_WORDS.get(key, key)} is {other.id} already; the default key is used."
         )
         del taken[mine.id]
     return taken, troubles
@@ -81,15 +81,17 @@ def checked(name: str, typed: str) -> str:
     word = typed.strip()
     if len(word) == 1 and word.isascii() and word.isalpha():
         if _ALL[name].page in TYPED_ON:
-            raise Refused(f"{name}: letters are typed there, take an F-key; the usual key is used.")
+            raise Refused(
+                f"{name}: letters are typed there, take an F-key; the default key is used."
+            )
         return word
     if word.casefold() in _BY_WORD:
         return _BY_WORD[word.casefold()]
     if len(word) == 1 and word.isdecimal():
-        raise Refused(f"{name}: digits start a weight; the usual key is used.")
+        raise Refused(f"{name}: digits start a weight; the default key is used.")
     raise Refused(
         f"{name}: “{word[:20]}” is not a key that every terminal passes on, take a letter or F1 to"
-        " F10; the usual key is used."
+        " F10; the default key is used."
     )
 
 

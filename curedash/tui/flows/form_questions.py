@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import tzinfo
 
+from curedash.domain.wording import listed
 from curedash.present.dosing.form.batch_field import Option
 from curedash.present.words import Line, cut, moment_words, plain, wrapped
 from curedash.services.file import drafts
@@ -31,7 +32,8 @@ class NewStyle(PagePrompt):
         """That there is none of this name, and those that are near."""
         words = f"There is no style “{plain(self._typed)}”."
         if self._near:
-            words += f" Did you mean {' or '.join(plain(_both(one)) for one in self._near)}?"
+            near = listed((plain(_both(one)) for one in self._near), "or")
+            words = f"{words} Did you mean {near}?"
         own = "A style of your own starts at 30–40 % loss and no curing salt."
         asked = [((line, "act"),) for line in wrapped(words, width)]
         return *asked, *(((line, "quiet"),) for line in wrapped(own, width))

@@ -7,6 +7,7 @@ from typing import Any
 from curedash.domain.record import record
 from curedash.domain.records import LotState
 from curedash.domain.typed.shares import names_lots, shares_with_units, typed_shares
+from curedash.domain.wording import by_number, listed
 from curedash.present.display_units import bare, mass, typed_weight
 from curedash.present.words import count, plain
 from curedash.services.find import lot_with_id
@@ -123,7 +124,7 @@ def packing(page: Page, lot: LotState) -> Steps:
 
 def mixing(page: Page, codes: Sequence[str]) -> Steps:
     """One pack out of these lots: how much of each."""
-    filled = yield from filling(page, None, f"one pack of {', '.join(codes)}: how much of each")
+    filled = yield from filling(page, None, f"one pack of {listed(codes)}: how much of each")
     yield from _kept(page, None, filled)
 
 
@@ -139,14 +140,18 @@ def for_whom(filled: Filling, keeps: str = "") -> Text:
         each = zip(names, filled.grams, strict=True)
         return "one each: " + ", ".join(f"{plain(name or '')} {mass(g)}" for name, g in each)
 
-    several = "; as many names as packs: one each" if len(filled.grams) > 1 else ""
+    usual = by_number(
+        len(filled.grams),
+        f"Enter: nobody yet{keeps}",
+        f"Enter: nobody yet; as many names as packs: one each{keeps}",
+    )
 
     def read(text: str) -> str | None:
         name = words_or_none(text)
         names_for(name, len(filled.grams))
         return name
 
-    return Text("for whom", read, f"Enter: nobody yet{several}{keeps}", echo)
+    return Text("for whom", read, usual, echo)
 
 
 def new_packs(

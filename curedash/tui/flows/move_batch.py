@@ -9,6 +9,7 @@ from typing import Any
 from curedash.domain.curing.stages import stated, word
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
+from curedash.domain.wording import by_number
 from curedash.present.display_units import bare, mass, retold
 from curedash.present.weighing.weigh_line import name_words
 from curedash.present.words import plain
@@ -153,8 +154,10 @@ class Together:
         parts = []
         if self.gone:
             went = codes_of([lot for lot in self.lots if lot.code in self.gone])
-            are = "is" if len(self.gone) == 1 else "are"
-            parts.append(f"{went} {are} {word(self.stage)} now.")
+            now = word(self.stage)
+            parts.append(
+                by_number(len(self.gone), f"{went} is {now} now.", f"{went} are {now} now.")
+            )
         for reason in dict.fromkeys(reason for _, reason in self.left):
             codes = ", ".join(code for code, each in self.left if each == reason)
             parts.append(f"Left out: {codes}" + (f" ({reason})." if reason else "."))

@@ -7,6 +7,7 @@ from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.instruments import parse_difference_c, parse_points
+from curedash.domain.wording import by_number
 from curedash.present.display_units import (
     in_fahrenheit,
     outage_example,
@@ -17,7 +18,7 @@ from curedash.present.display_units import (
 )
 from curedash.present.lines import air_words
 from curedash.present.places.air import sensor_line, spared_words, touched_line
-from curedash.present.words import count, moment_words, plain
+from curedash.present.words import moment_words, plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.services.places import outage, places
 from curedash.tui.chassis.commands import key_of
@@ -132,9 +133,13 @@ def _kept(touched: list[outage.Touched], spared: list[outage.Spared], highest_c:
     if not touched:
         return f"Recorded, up to {temp(highest_c)}; no lot was affected.{more} {back} undoes it."
     most = ", ".join(item.lot.code for item in touched)
-    order = ", most at risk first" if len(touched) > 1 else ""
+    lots = by_number(
+        len(touched),
+        f"Recorded in 1 lot: {most}.",
+        f"Recorded in {len(touched)} lots, most at risk first: {most}.",
+    )
     return (
-        f"Recorded in {count(len(touched), 'lot')}{order}: {most}. {touched_line(touched[0])}."
+        f"{lots} {touched_line(touched[0])}."
         f"{more} {key_of('places.decide')} records what you decide; {back} takes it back."
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from curedash.domain.drying.forecast.pull_forecast import Forecast, forecast
 from curedash.domain.record import record
+from curedash.domain.wording import count
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -57,11 +58,10 @@ def evidence(
         told.append(("the place's air", seen))
     if history:
         seen = forecast(points, target_loss_pct, air=air, history=history, **whole)
-        told.append((f"{len(history)} finished {'lot' if len(history) == 1 else 'lots'}", seen))
+        told.append((count(len(history), "finished lot"), seen))
     if own is not None and own.lots:
         seen = forecast(points, target_loss_pct, air=air, history=history, own=own, **whole)
-        whose = "1 lot" if own.lots == 1 else f"{own.lots} lots"
-        told.append((f"what windows of {whose} said before", seen))
+        told.append((f"earlier windows of {count(own.lots, 'lot')}", seen))
     out: list[Evidence] = []
     before: Forecast | None = None
     for what, seen in told:

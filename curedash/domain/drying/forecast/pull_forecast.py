@@ -38,6 +38,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
 from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record
+from curedash.domain.wording import count
 
 LEAST_WEIGH_INS = 3
 RULE_OF_THUMB = "rule of thumb: by thickness"
@@ -339,7 +340,7 @@ def _method(air: Sequence[AirDay], fits: Sequence[PieceFit]) -> str:
     if air:
         parts.append("the place's air")
     if fits:
-        parts.append(f"{len(fits)} {'lot' if len(fits) == 1 else 'lots'} dried here")
+        parts.append(f"{count(len(fits), 'lot')} dried here")
     return ", ".join(parts)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from curedash.domain.curing.cure_time import RuleDays
+from curedash.domain.wording import by_number
 from curedash.present.display_units import in_pounds, length_unit, mass
 from curedash.present.dosing.form.batch_cells import PIECE_CELLS, Values, above
 from curedash.present.dosing.form.batch_field import fitting, is_under_way
@@ -397,8 +398,8 @@ def out_of_sight(above: int, below: int) -> str:
     >>> out_of_sight(0, 3), out_of_sight(2, 1)
     ('↓ 3 more fields', '↑ 2, ↓ 1 more field')
     """
-    last = below or above
-    return f"{_arrows(above, below)} more {'field' if last == 1 else 'fields'}"
+    arrows = _arrows(above, below)
+    return by_number(below or above, f"{arrows} more field", f"{arrows} more fields")
 
 
 def _arrows(above: int, below: int) -> str:
