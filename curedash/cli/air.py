@@ -6,6 +6,7 @@ from curedash.cli.context import Context
 from curedash.cli.field_flags import add_field_flags, fields_of
 from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
+from curedash.domain.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -23,8 +24,8 @@ def run(argv: list[str], context: Context) -> int:
         return listen(argv[1:], context)
     if not argv or argv[0] not in words:
         raise UsageError(
-            f"For example: curedash air add 'Landing fridge' 3.5C 78%; see also "
-            f"{', '.join([*list(words)[1:], 'listen'])}."
+            "For example: curedash air add 'Landing fridge' 3.5C 78%; see also "
+            f"{listed([*list(words)[1:], 'listen'])}."
         )
     return words[argv[0]](argv[1:], context)
 

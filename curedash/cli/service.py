@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import FileTrouble, NotFound, Refused, UsageError
+from curedash.domain.wording import clauses
 from curedash.store import paths
 
 TYPE_CHECKING = False
@@ -205,8 +206,8 @@ def _status(argv: list[str], context: Context) -> int:
             context.out(f"{one['unit']}: not installed")
             continue
         states = ", ".join(str(one[key] or "not known") for key in ("enabled", "active"))
-        own = "" if one["written_by_curedash"] else ", not written by curedash"
-        context.out(f"{one['unit']}: {states}{own} ({one['file']})")
+        own = "" if one["written_by_curedash"] else "not written by curedash"
+        context.out(f"{one['unit']}: {clauses(states, own)} ({one['file']})")
     says = _asked_systemctl("is-system-running") or "nothing"
     if says != "running":
         context.err(f"The service manager of this user says: {says}.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from curedash.cli.context import Context
 from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
-from curedash.domain.wording import listed
+from curedash.domain.wording import clauses, listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -141,8 +141,8 @@ def _remove(argv: list[str], context: Context) -> int:
     from curedash.services.household.styles import remove_style
 
     left = remove_style(context.open(), context.by(), chosen.style)
-    stands = "" if left is None else f"; the library's {left.style.id} is used again"
-    context.out(f"{chosen.style} is deleted; its lots stay as they are{stands}")
+    again = "" if left is None else f"the library's {left.style.id} is used again"
+    context.out(clauses(f"{chosen.style} is deleted", "its lots stay as they are", again, by="; "))
     return 0
 
 

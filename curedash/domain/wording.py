@@ -55,3 +55,14 @@ def no_such(kind: str, typed: str, known: Iterable[str]) -> str:
     if names:
         return f"There is no {kind} “{typed}”; choose {names}."
     return f"There is no {kind} “{typed}”; none has been added yet."
+
+
+def clauses(*parts: str, by: str = ", ") -> str:
+    """The clauses of a sentence, without those that are empty.
+
+    Example
+    -------
+    >>> clauses("steps of 0.1 g", "", "up to 500 g"), clauses("salted", "")
+    ('steps of 0.1 g, up to 500 g', 'salted')
+    """
+    return by.join(part for part in parts if part)

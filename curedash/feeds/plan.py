@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass
 
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.typed.words import on_one_line
+from curedash.domain.wording import clauses
 from curedash.feeds.broker import Broker, Route
 from curedash.feeds.payload import HUMIDITIES, TEMPERATURES, TIMES, Fields
 from curedash.services.file.trust import confirm, is_confirmed
@@ -79,10 +80,12 @@ def saved(conn: sqlite3.Connection) -> Plan | None:
     """
     plan = named(conn)
     if plan is not None and not is_confirmed(conn, settings.get(conn, SETTING) or ""):
-        reads = f", reading the password file {plan.password_file}" if plan.password_file else ""
+        secret = plan.password_file
+        reads = f"reading the password file {on_one_line(secret)}" if secret else ""
+        named_broker = clauses(f"{on_one_line(plan.host)}:{plan.port}", reads)
         raise Unconfirmed(
-            f"The file names a broker that was not confirmed on this machine:"
-            f" {on_one_line(plan.host)}:{plan.port}{on_one_line(reads)}. If it is yours,"
+            f"The file names a broker that was not confirmed on this machine: {named_broker}."
+            " If it is yours,"
             " 'curedash air listen --confirm' listens to it from now on."
         )
     return plan

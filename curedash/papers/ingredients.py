@@ -76,4 +76,4 @@ def agents_words(facts: LotFacts) -> str:
         parts.append(
             f"{name} unknown" if value is None else f"{name} {number(value)} mg/kg as {salt}"
         )
-    return "ingoing " + ", ".join(parts) + ", on green weight"
+    return f"ingoing {', '.join(parts)}, on green weight"

@@ -15,6 +15,7 @@ from curedash.domain.drying.lot_figures import base_of
 from curedash.domain.needs.lot_needs import open_words
 from curedash.domain.places.air import WindowStats
 from curedash.domain.records import ENDED, LotState, StoredNeed, WeighIn
+from curedash.domain.wording import clauses
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
 from curedash.papers.dose_sheet import amounts, ingredient_table, minded
@@ -216,10 +217,11 @@ def _figure(curve: LotCurve, dried: Sequence[Point]) -> Figure:
         f"{curve.lot.code}: {count(len(dried), 'point')}, {about}{percent(last.loss_pct)}"
         f" lost from {curve.base} weight after {number(last.day)} days"
     )
+    target = ""
     if curve.target_pct is not None:
         low, high = (number(loss) for loss in curve.target_pct)
-        caption += f"; target {low}–{high} % of {curve.base} weight"
-    return Figure(drawn, caption + ".")
+        target = f"target {low}–{high} % of {curve.base} weight"
+    return Figure(drawn, f"{clauses(caption, target, by='; ')}.")
 
 
 # ── stages, air, alerts ───────────────────────────────────────────────────────────────────

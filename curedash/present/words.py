@@ -9,6 +9,7 @@ the tone only repeats in colour what the text already says.
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, tzinfo
 
+from curedash.domain.wording import by_number
 from curedash.domain.wording import count as count
 from curedash.present.numbers import number
 
@@ -277,7 +278,7 @@ def ago(number_of_days: int) -> str:
     """
     if number_of_days <= 0:
         return "today"
-    return "yesterday" if number_of_days == 1 else f"{number_of_days} d ago"
+    return by_number(number_of_days, "yesterday", f"{number_of_days} d ago")
 
 
 def moment_words(utc: str, zone: tzinfo) -> str:

@@ -187,9 +187,9 @@ def _short_g(line: BenchLine) -> float:
 
 
 def _too_late(stage: str | None, hours: float | None) -> str:
-    since = "" if hours is None else f": it was salted {_ago(hours)} ago"
     where = "it is out of the cure" if stage not in ("raw", "in-cure") else "it lies in the cure"
-    return f"Nothing can be added any more{since or f': {where}'}."
+    why = where if hours is None else f"it was salted {_ago(hours)} ago"
+    return f"Nothing can be added any more: {why}."
 
 
 def _ago(hours: float) -> str:

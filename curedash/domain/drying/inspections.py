@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
-from curedash.domain.wording import listed
+from curedash.domain.wording import clauses, listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -296,8 +296,8 @@ def dose_undecided(lot: "LotState") -> str | None:
     if newest is not None and newest.kind == "decision":
         return None
     found = lot.nitrite_mg_per_kg
-    number = "" if found is None else f": {found:.0f} mg/kg nitrite went in"
-    return f"dose outside the rule{number}"
+    went_in = "" if found is None else f"{found:.0f} mg/kg nitrite went in"
+    return clauses("dose outside the rule", went_in, by=": ")
 
 
 def found_on(text: str) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 from curedash.domain.curing.ferment import FermentState
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import Event
+from curedash.domain.wording import clauses
 from curedash.present.display_units import temp
 from curedash.present.words import moment_words, plain
 
@@ -32,14 +33,16 @@ def ferment_words(state: FermentState) -> str:
         heat = f"no reading in {state.hours:.0f} h of ferment"
     else:
         heat = f"{state.total_c_h:.0f} of {state.limit_c_h:.0f} °C·h in {state.hours:.0f} h"
+        more = ""
         if not state.known:
-            heat += f", but no reading for {state.longest_gap_h:.0f} h: unknown"
+            more = f"but no reading for {state.longest_gap_h:.0f} h: unknown"
         elif state.hours_left is not None and state.last_c is not None:
-            heat += f", limit in {state.hours_left:.0f} h at {temp(state.last_c)}"
+            more = f"limit in {state.hours_left:.0f} h at {temp(state.last_c)}"
+        heat = clauses(heat, more)
     if state.ph is None:
         return f"{heat}; no pH yet"
-    ended = f", {TARGET_PH:g} reached: the count has ended" if state.reached else ""
-    return f"{heat}; pH {state.ph:g}{ended}"
+    ended = f"{TARGET_PH:g} reached: the count has ended" if state.reached else ""
+    return f"{heat}; {clauses(f'pH {state.ph:g}', ended)}"
 
 
 def ph_line(event: Event, zone: tzinfo) -> str:

@@ -161,7 +161,7 @@ def dose_lines(
     if dose.request.fat_pct is not None:
         head += f", {percent(dose.request.fat_pct)} fat"
     if dose.request.basis != "meat":
-        head += f", percentages of {dose.request.basis}"
+        head = f"{head}, percentages of {dose.request.basis}"
     lines = [head]
     for item in dose.ingredients:
         name = plain(item.name)

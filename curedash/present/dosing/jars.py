@@ -3,6 +3,7 @@
 from typing import Any
 
 from curedash.domain.dosing import CuringSalt, Premix
+from curedash.domain.wording import clauses
 from curedash.present.words import cells, plain, wrapped
 from curedash.services.dosing.jars import Jar
 
@@ -27,9 +28,10 @@ def jar_line(jar: Jar) -> str:
 
 def generic_line(salt: CuringSalt) -> str:
     """One generic type with where its strength was read."""
-    unverified = "; not checked against a label" if salt.how == "memory" else ""
-    note = f"; {salt.note}" if salt.note else ""
-    return f"{salt.id}: {salt.name}: {strength_words(salt)} ({salt.source}{unverified}){note}"
+    unverified = "not checked against a label" if salt.how == "memory" else ""
+    source = clauses(salt.source, unverified, by="; ")
+    words = f"{salt.id}: {salt.name}: {strength_words(salt)} ({source})"
+    return clauses(words, salt.note, by="; ")
 
 
 def jar_document(jar: Jar) -> dict[str, Any]:
@@ -74,10 +76,11 @@ def jar_label(jar: Jar, width: int = LABEL_WIDTH) -> list[str]:
 
 
 def _strengths(salt: CuringSalt) -> list[str]:
-    lines = [f"nitrite {_share(salt.nitrite_pct)}", f"nitrate {_share(salt.nitrate_pct)}"]
+    nitrate = _share(salt.nitrate_pct)
     if salt.nitrate_pct and salt.nitrate_as == "KNO3":
-        lines[1] += " as KNO3"
-    return [*lines, f"salt {_share(salt.nacl_pct)}"]
+        nitrate = f"{nitrate} as KNO3"
+    nitrite, salt_share = _share(salt.nitrite_pct), _share(salt.nacl_pct)
+    return [f"nitrite {nitrite}", f"nitrate {nitrate}", f"salt {salt_share}"]
 
 
 def _share(share: float | None) -> str:

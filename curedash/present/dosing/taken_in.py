@@ -8,6 +8,7 @@ from curedash.domain.curing.turning import BAG_DAYS, turn_every_days
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
+from curedash.domain.wording import by_number, clauses
 from curedash.present.numbers import number
 from curedash.present.rack.state import whole_days
 from curedash.present.words import day, days, stage, weekday
@@ -16,11 +17,12 @@ from curedash.present.words import day, days, stage, weekday
 def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:
     """``A1–A4 are in cure, day 4. Next: …``."""
     first = lots[0]
-    codes = first.code if len(lots) == 1 else f"{first.code}–{lots[-1].code}"
-    verb = "is" if len(lots) == 1 else "are"
     on_day = (today - local_day(first.stage_at, zone)).days
-    comes_next = next_words(lots, today, zone, method)
-    return f"{codes} {verb} {stage(first.stage)}, day {on_day}. {comes_next}"
+    where = f"{stage(first.stage)}, day {on_day}"
+    are = by_number(
+        len(lots), f"{first.code} is {where}.", f"{first.code}–{lots[-1].code} are {where}."
+    )
+    return f"{are} {next_words(lots, today, zone, method)}"
 
 
 def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:
@@ -31,12 +33,16 @@ def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str 
     lots : at least one, all in the stage of the first
     method : how they are salted, where that is known: it says how often they are turned
     """
-    lot, it = lots[0], "it" if len(lots) == 1 else "them"
+    lot, it = lots[0], by_number(len(lots), "it", "them")
     if lot.stage == RAW:
-        key = "then they go" if len(lots) > 1 else "then it goes"
-        return f"Next: weigh out the dose and tick it off; {key} into the cure."
+        return by_number(
+            len(lots),
+            "Next: weigh out the dose and tick it off; then it goes into the cure.",
+            "Next: weigh out the dose and tick it off; then they go into the cure.",
+        )
     if lot.stage == IN_CURE:
-        return f"Next: {_turn_words(lot, it, today, zone, method)}{_out_words(lots, zone)}."
+        turn = _turn_words(lot, it, today, zone, method)
+        return f"Next: {clauses(turn, _out_words(lots, zone), by='; ')}."
     if lot.stage == FERMENT:
         low = number(TARGET_PH, 1)
         return f"Next: measure its pH, until it is {low} or less; then hang {it} to dry."
@@ -53,7 +59,7 @@ def _turn_words(lot: LotState, it: str, today: date, zone: tzinfo, method: str) 
     if every is None:
         return ""
     first = local_day(lot.stage_at, zone) + timedelta(days=round(every))
-    return f"turn {it} from {weekday(max(first, today))}; "
+    return f"turn {it} from {weekday(max(first, today))}"
 
 
 def _out_words(lots: Sequence[LotState], zone: tzinfo) -> str:
@@ -68,7 +74,5 @@ def _out_words(lots: Sequence[LotState], zone: tzinfo) -> str:
         if on is not None:
             return f"the sticker says {day(date.fromisoformat(on))}"
         return "measure how thick each is, to know when it comes out"
-    words = f"out of the cure about {days(min(ends), max(ends))}"
-    if len(ends) < len(lots):
-        words += "; measure how thick the others are"
-    return words
+    others = "measure how thick the others are" if len(ends) < len(lots) else ""
+    return clauses(f"out of the cure about {days(min(ends), max(ends))}", others, by="; ")

@@ -7,6 +7,7 @@ from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
 from curedash.domain.record import record
 from curedash.domain.records import Place
 from curedash.domain.typed.numbers import tidy
+from curedash.domain.wording import clauses
 from curedash.present.display_units import (
     LENGTHS,
     PAPERS,
@@ -305,8 +306,8 @@ def strength_words(jar: Jar) -> str:
 
 def scale_words(scale: OwnScale) -> str:
     """``steps of 0.1 g, up to 500 g``."""
-    most = "" if scale.max_g is None else f", up to {as_typed(scale.max_g)}"
-    return f"steps of {as_typed(scale.division_g)}{most}"
+    most = "" if scale.max_g is None else f"up to {as_typed(scale.max_g)}"
+    return clauses(f"steps of {as_typed(scale.division_g)}", most)
 
 
 def scale_text(scale: OwnScale) -> str:

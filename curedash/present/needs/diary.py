@@ -18,6 +18,7 @@ from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.needs.diary import AwayLot, DiaryItem
 from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
+from curedash.domain.wording import clauses, listed
 from curedash.present.documents import tidy
 from curedash.present.numbers import number
 from curedash.present.weighing.on_scale import dated, name_of, pull_at, pull_range, tare_words
@@ -241,13 +242,13 @@ def plan_lines(planned: PlannedBack) -> list[str]:
         f"{planned.style.name}, wanted {dated(plan.ready_by)}: {_STANDING[plan.standing]}",
         f"salt it by {dated(plan.salt_by_usual)}"
         f" (slow drying {dated(plan.salt_by_slow)}, quick {dated(plan.salt_by_quick)})",
-        f"cure {number(planned.cure_days)} d ({planned.rule}), drying {usual} d"
-        f" ({low}–{high}; {from_})",
+        clauses(
+            f"cure {number(planned.cure_days)} d ({planned.rule})",
+            f"drying {usual} d ({low}–{high}; {from_})",
+            f"salt rest {number(planned.rest_days)} d" if planned.rest_days else "",
+            f"equalising {number(planned.equalise_days)} d" if planned.equalise_days else "",
+        ),
     ]
-    if planned.rest_days:
-        lines[-1] += f", salt rest {number(planned.rest_days)} d"
-    if planned.equalise_days:
-        lines[-1] += f", equalising {number(planned.equalise_days)} d"
     quick, middle, slow = plan.ready_if_today
     lines.append(
         f"salted today it would reach its target about {dated(middle)}"
@@ -264,7 +265,7 @@ def hanging_lines(found: Sequence[tuple[LotState, tuple[date, date]]], today: da
         f"{lot.code} {days(*window) if window[1] >= today else f'since {day(window[0])}'}"
         for lot, window in found
     )
-    return [f"hanging now and perhaps there by then: {', '.join(windows)}"]
+    return [f"hanging now and perhaps there by then: {listed(windows)}"]
 
 
 def plan_document(planned: PlannedBack) -> dict[str, Any]:

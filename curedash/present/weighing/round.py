@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import LotState
+from curedash.domain.wording import listed
 from curedash.present.display_units import bare_range, in_pounds, mass, mass_range
 from curedash.present.rack.around import need_words
 from curedash.present.weighing.weigh_line import (
@@ -137,9 +138,9 @@ def ended_lines(
     weighed: int, left_out: Sequence[LotState], needs: Sequence[Need], width: int
 ) -> list[Line]:
     """The round behind one: how many were weighed, which were not, what needs somebody next."""
-    skipped = f", {len(left_out)} left out" if left_out else ", none left out"
-    told = f"{count(weighed, 'lot')} weighed" if weighed else "Nothing was weighed"
-    lines: list[Line] = [(), ((f"  {told}{skipped}", "strong"),)]
+    skipped = f"{len(left_out)} left out" if left_out else "none left out"
+    head = f"{count(weighed, 'lot')} weighed" if weighed else "Nothing was weighed"
+    lines: list[Line] = [(), ((f"  {head}, {skipped}", "strong"),)]
     for lot in left_out:
         lines.append(((f"  {MARKS['left out']} {lot.code} {name_of(lot)}".rstrip(), "today"),))
     lines += [(), (("  What needs you next", "title"),)]
@@ -161,5 +162,5 @@ def ended_words(weighed: int, left_out: list[str]) -> str:
     ('Round ended: 4 weighed, left out: C3.', 'Round ended: 5 weighed, none left out.')
     """
     told = f"{weighed} weighed" if weighed else "nothing was weighed"
-    rest = f"left out: {', '.join(left_out)}" if left_out else "none left out"
+    rest = f"left out: {listed(left_out)}" if left_out else "none left out"
     return f"Round ended: {told}, {rest}."

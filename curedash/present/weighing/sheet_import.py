@@ -3,6 +3,7 @@
 from typing import Any
 
 from curedash.domain.times import utc_text
+from curedash.domain.wording import clauses
 from curedash.present.documents import tidy
 from curedash.present.weighing.weigh_line import loss_words, net_words
 from curedash.present.words import count, plain
@@ -23,17 +24,18 @@ def problem_line(problem: Problem) -> str:
 
 def sheet_end(found: Sheet, *, dry: bool) -> str:
     """How it ended, in one sentence."""
-    known = f", {len(found.known)} in the file already" if found.known else ""
+    known = f"{len(found.known)} in the file already" if found.known else ""
     weighed = count(len(found.lines), "weigh-in")
     if found.kept:
-        return f"{weighed} kept{known}."
+        return f"{clauses(f'{weighed} stored', known)}."
     faults = sum(not problem.doubt for problem in found.problems)
     if faults:
         return f"Nothing stored: correct {count(faults, 'line')} and import the sheet again."
     if found.problems:
         doubts = count(len(found.problems), "doubtful line")
         return f"Nothing stored: {doubts}; --yes stores them, flagged."
-    return f"{weighed} would be stored{known}." if dry else "Nothing stored."
+    would = f"{clauses(f'{weighed} would be stored', known)}."
+    return would if dry else "Nothing stored."
 
 
 def sheet_document(found: Sheet) -> dict[str, Any]:

@@ -13,7 +13,8 @@ from curedash.present.words import ABOUT, ago, cells, fitting, odds_words, perce
 from curedash.services.weighing.weigh import Hint, Preview
 
 FIRST_ON_CURVE = "its curve starts here"
-PULL_IT = ": pull it"
+IN_WINDOW = "in its pull window"
+PULL_IT = f"{IN_WINDOW}: pull it"
 PERHAPS = "perhaps in its pull window: feel it"
 UNDECIDED = "decide first what you do with it"
 
@@ -115,7 +116,7 @@ def _brief(seen: Preview, parts: list[str]) -> list[str]:
         part.partition(" lost from ")[0] + " lost" if " lost from " in part else part
         for part in parts
     ]
-    return [part.removesuffix(" the target").removesuffix(PULL_IT) for part in said]
+    return [part.removesuffix(" the target").replace(PULL_IT, IN_WINDOW) for part in said]
 
 
 def net_words(seen: Preview) -> str:
@@ -135,7 +136,7 @@ def target_of(seen: Preview) -> str:
         return UNDECIDED
     if seen.of is not None and seen.of.start_from is not None:
         return PERHAPS if seen.in_window else f"{ABOUT}{to_go_words(to_go_g)}"
-    return f"in its pull window{PULL_IT}" if seen.in_window else to_go_words(to_go_g)
+    return PULL_IT if seen.in_window else to_go_words(to_go_g)
 
 
 def to_go_words(to_go_g: float) -> str:

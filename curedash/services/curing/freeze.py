@@ -11,6 +11,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.facts.trichina import CHILL_FIRST_C
 from curedash.domain.records import Event, LotState
 from curedash.domain.times import SECONDS_PER_DAY, moment, utc_text
+from curedash.domain.wording import clauses
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.places import places
@@ -183,7 +184,9 @@ def _row(count: FreezingCount, since: datetime, until: datetime | None) -> dict[
 
 
 def _words(data: dict[str, Any], count: FreezingCount) -> str:
-    end = f" to {data['to'][:10]}" if data["ended"] else ", still in"
+    first, warmest = data["from"][:10], f"warmest {data['warmest_c']:g} °C"
+    last = f"frozen from {first} to {data['to'][:10]}"
+    frozen = last if data["ended"] else f"frozen from {first}, still in"
     credit = "no credit" if count.row is None else f"{count.counted_days:.3g} of {count.row.days} d"
-    credit += "" if count.begun else ", count not begun"
-    return f"frozen from {data['from'][:10]}{end}, warmest {data['warmest_c']:g} °C: {credit}"
+    begun = "" if count.begun else "count not begun"
+    return f"{frozen}, {warmest}: {clauses(credit, begun)}"

@@ -7,7 +7,7 @@ from curedash.domain.dosing import CuringSalt, Dose, weighed_dose
 from curedash.domain.dosing.words import plain
 from curedash.domain.errors import Changed, NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
-from curedash.domain.wording import listed
+from curedash.domain.wording import clauses, listed
 from curedash.services.dosing.bags import planned_dose
 from curedash.services.dosing.recipe import ABOUT_THE_PIECE, MISDOSE, really_used, still_asked
 from curedash.services.find import lot_with_id
@@ -124,13 +124,13 @@ def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
     keep_figures(work, lot, dose)
     if dose.verdict == OUTSIDE and lot.dose_verdict != OUTSIDE:
         found = dose.nitrite_mg_per_kg
-        number = "" if found is None else f": {plain(found)} mg/kg nitrite in"
+        nitrite = "" if found is None else f"{plain(found)} mg/kg nitrite in"
         lots.add_event(
             work,
             at=work.by.now,
             kind=MISDOSE,
             lot_id=lot.id,
-            text=f"weighed outside the rule{number}",
+            text=clauses("weighed outside the rule", nitrite, by=": "),
             data={"inside": asdict(dose.contents)},
         )
     return dose

@@ -222,7 +222,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
         said.append(f"for {plain(name)}")
     cautions = yield caution_once("slicing", *(["sharing"] if filled.words else []))
     page.show_message(
-        " ".join((". ".join(said) + f". {page.undo_key} takes it back.", *cautions)), "good"
+        " ".join((f"{'. '.join(said)}.", f"{page.undo_key} takes it back.", *cautions)), "good"
     )
 
 

@@ -22,6 +22,7 @@ from curedash.domain.drying.inspections import (
 )
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
+from curedash.domain.wording import clauses
 from curedash.present.display_units import retold
 from curedash.present.words import count, day, plain
 from curedash.services.dosing.answer import answer_all, asked_alike, questions_of
@@ -90,8 +91,8 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
             "act",
         )
     else:
-        more = ", goes on drying" if step == "keep-drying" else ""
-        page.show_message(f"Recorded: {felt.words}{more}. {page.undo_key} takes it back.", "good")
+        words = clauses(felt.words, "goes on drying" if step == "keep-drying" else "")
+        page.show_message(f"Recorded: {words}. {page.undo_key} takes it back.", "good")
 
 
 def offer_words(offer: Offer, stage: str = "drying") -> str:

@@ -8,6 +8,7 @@ from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
+from curedash.domain.wording import clauses, listed
 from curedash.present.display_units import by_temperature, mass, retold, temp, temp_letter
 from curedash.present.numbers import number
 from curedash.present.words import day, moment_words, plain
@@ -69,15 +70,15 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
         )
     )
     cautions = yield caution_once("ph")
-    said = f"{lot.code}: pH {ph:g} recorded{_after_ph(kept.state)}. {page.undo_key} takes it back."
-    page.show_message(" ".join((said, *cautions)), "good")
+    recorded = clauses(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state), by="; ")
+    page.show_message(" ".join((f"{recorded}. {page.undo_key} takes it back.", *cautions)), "good")
 
 
 def _after_ph(state: FermentState | None) -> str:
     """What it means for the count, of a lot that ferments."""
     if state is None:
         return ""
-    return ": the count of degree-hours has ended" if state.reached else "; the count goes on"
+    return "the count of degree-hours has ended" if state.reached else "the count goes on"
 
 
 # ── frozen ────────────────────────────────────────────────────────────────────────────────
@@ -172,20 +173,20 @@ def swapping(page: Page, lot: LotState) -> Steps:
     mates = page.house.read(lambda conn: swappable(conn, lot))
     if not mates:
         raise Refused(f"No other lot was weighed within a day of {lot.code}; nothing to swap.")
-    listed = "   ".join(f"{mate.code} {mass(mate.last_gross_g or 0.0)}" for mate in mates)
+    others = "   ".join(f"{mate.code} {mass(mate.last_gross_g or 0.0)}" for mate in mates)
     codes = {mate.code: mate for mate in mates}
 
     def read(text: str) -> LotState:
         found = codes.get(text.strip().upper())
         if found is None:
-            raise Refused(f"A lot weighed on that day: {', '.join(codes)}.")
+            raise Refused(f"Type a lot weighed on that day: {listed(codes, 'or')}.")
         return found
 
     mine = mass(lot.last_gross_g or 0.0)
     other = yield Text(
         f"{lot.code} {mine}: swap its newest weigh-in with which lot",
         read,
-        listed,
+        others,
         lambda mate: f"then {lot.code} {mass(mate.last_gross_g or 0.0)}, {mate.code} {mine}",
     )
     done = yield Save(lambda _: lambda conn, by: swap(conn, by, lot.id, other.id))

@@ -92,7 +92,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         )
         what = replace(what, tare_what=worn)
     done = yield save_with(rebase, lot.id, what)
-    page.show_message(rebased_line(done) + f". {page.undo_key} takes it back.", "good")
+    page.show_message(f"{rebased_line(done)}. {page.undo_key} takes it back.", "good")
 
 
 def _reason(kind: str) -> Steps:
@@ -182,7 +182,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
         cut = _with_tares(cut, tares, lot)
     cut = yield from _eaten_and_named(lot, cut, grams)
     done = yield save_with(divide, lot.id, cut)
-    page.show_message("; ".join(divided_lines(done)) + f". {page.undo_key} takes it back.", "good")
+    page.show_message(f"{'; '.join(divided_lines(done))}. {page.undo_key} takes it back.", "good")
 
 
 def _parts(text: str, lot: LotState) -> tuple[float, ...]:
@@ -308,9 +308,9 @@ def starting(page: Page, lot: LotState) -> Steps:
         lambda text: estimate_of(lot, text),
         f"now: {mass(round(lot.hang_g or 0.0, 1))} net; a guess: {estimate_example()}",
         lambda found: (
-            f"{mass(found[0])} on the scale"
-            + (f" ± {mass(found[1])}" if found[1] else "")
-            + "; every percentage is recomputed"
+            f"{mass(found[0])} on the scale ± {mass(found[1])}; every percentage is recomputed"
+            if found[1]
+            else f"{mass(found[0])} on the scale; every percentage is recomputed"
         ),
     )
     yield Save(

@@ -94,9 +94,8 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
         )
     )
     page.show_message(
-        outcome_words(page, moved)
-        + f". {page.undo_key} takes it back."
-        + _mates_wait(page, lot, move),
+        f"{outcome_words(page, moved)}. {page.undo_key} takes it back."
+        f"{_mates_wait(page, lot, move)}",
         "good",
     )
 
@@ -106,14 +105,14 @@ def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
     asked = what_is_asked(lot, stage)
     kind = weighed_as(asked)
     last = lot.last_gross_g or lot.green_g
-    help = f"last {mass(last)}" if lot.last_gross_g and last else green_phrase(lot)
+    before = f"last {mass(last)}" if lot.last_gross_g and last else green_phrase(lot)
     bare = kind == "hang" and goes_unweighed(lot, Move(stage, page.house.now()))
     if bare:
         help = f"Enter: not weighed; a guess: {estimate_example()}"
     elif kind == "hang":
-        help += f"; not weighed? a guess: {estimate_example()}"
+        help = f"{before}; not weighed? a guess: {estimate_example()}"
     else:
-        help += "; Enter leaves it out"
+        help = f"{before}; Enter leaves it out"
 
     def read(text: str) -> Weighed | None:
         if not text and kind == "hang" and not bare:

@@ -6,6 +6,7 @@ from curedash.domain.errors import CuredashError
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.weighing.doubts import Doubt
+from curedash.domain.wording import clauses
 from curedash.present.display_units import in_pounds, mass, retold, typed_weight
 from curedash.present.weighing.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words
 from curedash.present.words import Line, Span, fitting, plain, wrapped
@@ -101,8 +102,9 @@ class WeighInLine(PagePrompt):
         unit = "" if in_pounds() or any(char.isalpha() for char in text) else "g"
         if in_pounds() and not text:
             unit = "e.g. 2 4.8 (lb oz);"
-        what = ", the meat alone" if self.without_tare else " on the scale"
-        return (unit + what).lstrip(" ,")
+        if self.without_tare:
+            return clauses(unit, "the meat alone")
+        return clauses(unit, "on the scale", by=" ")
 
     def hints(self) -> list[Hint]:
         """The keys that mean something at this moment."""

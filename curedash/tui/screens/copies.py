@@ -128,8 +128,10 @@ class Copies(ListPage):
         if found.trouble is not None:
             raise Refused(plain(found.trouble))
         house = self.house
-        words = f"Go back to {made_words(found.copy, house.zone)} ({counts_words(found.contents)})?"
-        words += " All later changes are removed; a copy of the present file is saved first."
+        words = (
+            f"Go back to {made_words(found.copy, house.zone)} ({counts_words(found.contents)})?"
+            " All later changes are removed; a copy of the present file is saved first."
+        )
         yield Choice(words, ((True, "bring it back"),))
         at, before = house.now(), _number(house.db_path)
         back = partial(restore, house.db_path, found.copy.path, at, workable(at))

@@ -235,7 +235,7 @@ class Lot(LotCommands):
             keys = {name: key_of(f"lot.{name}") for name in ("stage", "finish", "history")}
             words = f"Ended by mistake? {keys['stage']} takes it back."
             if self.view.finish is not None:
-                words += f" {keys['finish']} corrects its end;"
+                words = f"{words} {keys['finish']} corrects its end;"
             first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)
             return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
         if not self.view.needs:

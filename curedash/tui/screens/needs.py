@@ -9,6 +9,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import StoredNeed
 from curedash.domain.times import moment, utc_text
+from curedash.domain.wording import clauses
 from curedash.present.display_units import retold
 from curedash.present.rack.around import need_words
 from curedash.present.words import count, plain
@@ -129,7 +130,8 @@ class Needs(NeedsLines):
             now = self.house.now()
             self._write(lambda conn, by: snooze(conn, by, need, until, why, now), days)
 
-        about = f"{need_words(need)}{'; all of them' if together(need) else ''}. {HOW_TO_SNOOZE}"
+        whole = clauses(need_words(need), "all of them" if together(need) else "", by="; ")
+        about = f"{whole}. {HOW_TO_SNOOZE}"
         self._ask(plain(need.lot or need.place or "this"), about, take)
 
     def _ask_anew(self, kept: StoredNeed) -> None:

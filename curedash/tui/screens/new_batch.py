@@ -192,7 +192,7 @@ class NewBatch(BatchForm):
         draft = next((d for d in kept if d.name == DRAFT), None)
         if draft is not None and self._again in (None, draft.body.get("again")):
             self.take_up(draft)
-            self.show_message(kept_words(draft, self.house.zone) + "; F9 begins afresh.", "today")
+            self.show_message(f"{kept_words(draft, self.house.zone)}; F9 begins afresh.", "today")
         elif draft is not None:
             self.talk(MakeAgain(self, draft, self.take_up))
         self._quietly(

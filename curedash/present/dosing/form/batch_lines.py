@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from curedash.domain.curing.cure_time import RuleDays
-from curedash.domain.wording import by_number
+from curedash.domain.wording import by_number, clauses, listed
 from curedash.present.display_units import in_pounds, length_unit, mass
 from curedash.present.dosing.form.batch_cells import PIECE_CELLS, Values, above
 from curedash.present.dosing.form.batch_field import fitting, is_under_way
@@ -341,9 +341,9 @@ def _known(field_id: str, values: Values, start: Start, read: Read, width: int) 
         style = known_style(values["style"], start)
         if style is None:
             return ""
-        unverified = "; not checked against a text" if style.how == "memory" else ""
+        unverified = "not checked against a text" if style.how == "memory" else ""
         words = f"{style.name}: {style.disagree}"
-        whole = f"{words} ({style.source}{unverified})"
+        whole = f"{words} ({clauses(style.source, unverified, by='; ')})"
         return whole if len(wrapped(whole, width, MOST_BELOW)) <= FOOT else words
     if field_id == "rule" and read.planned and read.planned[0].window is not None:
         rules = (rule_words(rule) for rule in read.planned[0].window.rules)
@@ -425,7 +425,7 @@ def _waits_words(read: Read, values: Values) -> str:
     """What the dose table waits for, said where it will be."""
     if is_under_way(values):
         labels = [label(each, values) for each in (*read.troubles, *read.wanted)]
-        return f"Still needed: {', '.join(labels)}. No dose is asked; what nobody knows may wait."
+        return f"Still needed: {listed(labels)}. No dose is asked; what nobody knows may wait."
     open_ones = [*read.troubles, *read.wanted]
     labels = [label(each, values) for each in open_ones if each not in ("name", "style")]
-    return f"Still needed for doses: {', '.join(labels)}." if labels else "No dose yet."
+    return f"Still needed for doses: {listed(labels)}." if labels else "No dose yet."
