@@ -297,6 +297,22 @@ def shown_text(svg: str) -> str:
     return re.sub(r"\s+", " ", " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg)))
 
 
+# ── words of the trade ────────────────────────────────────────────────────────────────────
+
+
+def glossary_page() -> str:
+    """The words of the trade, as ``?`` explains them."""
+    from curedash.present.glossary import TERMS
+
+    rows = "\n".join(f"| {term} | {meaning} |" for term, meaning in TERMS.items())
+    return (
+        "# Words of the trade\n\n"
+        "What does a word on the screen mean? `?` on the Rack explains the same words. Where each"
+        " is used in the shell, in JSON and in the file: [words and units](nomenclature.md).\n\n"
+        f"| word | meaning |\n|---|---|\n{rows}\n"
+    )
+
+
 # ── all of it ─────────────────────────────────────────────────────────────────────────────
 
 
@@ -304,6 +320,7 @@ def made() -> Iterator[tuple[Path, str]]:
     """Every file that is made, with what it should hold."""
     yield HERE / "reference" / "commands.md", commands_page()
     yield HERE / "reference" / "keys.md", keys_page()
+    yield HERE / "reference" / "glossary.md", glossary_page()
     yield HERE / "reference" / "schema.md", schema_page()
     yield HERE / "reference" / "json.md", json_page.page()
     yield HERE / "curedash.1", manual_page()

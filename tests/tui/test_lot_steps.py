@@ -139,7 +139,7 @@ async def test_staying_in_a_warm_place_says_its_band_and_wants_a_reason(househol
         await seat.type("\r2\r")
         said = " ".join(seat.text().split())
         assert "the band of this place is 10–14" in said or "is 10 °C to 14 °C" in said
-        assert "nothing was read" in said
+        assert "it has no reading" in said
         assert seat.ask("SELECT stage FROM lot WHERE code = 'C1'") == [("drying",)]
 
 

@@ -65,7 +65,7 @@ def curve_lines(
     drawn = [_values(points, name) for name in names]
     outages = _failure_points(failed) if panel == "temp" else []
     if not any(drawn) and not outages:
-        return ["", cut("  There are no readings from these days.", width)]
+        return ["", cut("  Nothing was read in these days.", width)]
     spreads = _spreads(points, spread)
     band = _band(place, panel)
     heights = [value for values in (*drawn, outages) for _, value in values]

@@ -5,6 +5,7 @@ from itertools import zip_longest
 
 from textual.widget import Widget
 
+from curedash.present.glossary import EXPLAINED_ON, TERMS
 from curedash.present.words import Line, Span, count, filled, left, wrapped
 from curedash.tui.chassis.commands import MOVES, SCREENS, Command, of_form, of_page
 from curedash.tui.chassis.list_page import ListPage
@@ -12,6 +13,7 @@ from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 14
+TERM_CELLS = 18
 LETTERS = (
     "A digit starts the weigh-in of a row; letters are commands while nothing is typed.",
     "Every way out has a letter; Esc never destroys anything.",
@@ -115,7 +117,8 @@ class Keys(ListPage):
             for text in (FIELDS if fields else LETTERS)
             for line in wrapped(text, width, MOST_LINES)
         ]
-        return [(), *beside(entries, columns, room), *closing]
+        terms = beside(term_entries(self._of, room), columns, room)
+        return [(), *beside(entries, columns, room), *closing, *terms]
 
 
 def columns_at(width: int) -> int:
@@ -193,6 +196,20 @@ def legend_entries(page: str, width: int) -> list[list[Line]]:
         lines += [((" " * KEY_CELLS + more, ""),) for more in rest]
         entries.append(lines)
     return [[(("Signs", "title"),), *entries[0]], *entries[1:], [()]] if entries else []
+
+
+def term_entries(page: str, width: int) -> list[list[Line]]:
+    """The words of the trade and what they mean, under the keys of a screen that uses them."""
+    if page not in EXPLAINED_ON:
+        return []
+    entries: list[list[Line]] = []
+    for term, meaning in TERMS.items():
+        head: list[Line] = [] if entries else [(), (("Words of the trade", "title"),)]
+        first, *rest = wrapped(meaning, width - TERM_CELLS, 3)
+        lines: list[Line] = [((left("  " + term, TERM_CELLS), "strong"), (first, ""))]
+        lines += [((" " * TERM_CELLS + more, ""),) for more in rest]
+        entries.append([*head, *lines])
+    return entries
 
 
 def command_lines(command: Command, width: int) -> list[Line]:
