@@ -237,7 +237,9 @@ def checked(known: AlertRule, value: float | None) -> float | None:
     if value is None:
         if known.may_be_off:
             return None
-        raise Refused(f"{known.id} cannot be off; {known.least:g} to {known.most:g} {known.unit}.")
+        raise Refused(
+            f"{known.id} cannot be off; give {known.least:g} to {known.most:g} {known.unit}."
+        )
     if not known.least <= value <= known.most:
         raise Refused(f"{known.id} takes {known.least:g} to {known.most:g} {known.unit}.")
     return value

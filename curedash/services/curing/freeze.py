@@ -185,8 +185,9 @@ def _row(count: FreezingCount, since: datetime, until: datetime | None) -> dict[
 
 def _words(data: dict[str, Any], count: FreezingCount) -> str:
     first, warmest = data["from"][:10], f"warmest {data['warmest_c']:g} °C"
-    last = f"frozen from {first} to {data['to'][:10]}"
-    frozen = last if data["ended"] else f"frozen from {first}, still in"
+    frozen = f"frozen from {first}, still in"
+    if data["ended"]:
+        frozen = f"frozen from {first} to {data['to'][:10]}"
     credit = "no credit" if count.row is None else f"{count.counted_days:.3g} of {count.row.days} d"
     begun = "" if count.begun else "count not begun"
     return f"{frozen}, {warmest}: {clauses(credit, begun)}"
