@@ -61,7 +61,7 @@ def test_a_style_is_known_by_any_part_and_by_words_of_the_trade(shell, said, sty
     ("said", "answer"),
     [
         ("salami", "thin salami or thick salami"),
-        ("pork belly", "flat belly or rolled belly or belly to be fried"),
+        ("pork belly", "flat belly, rolled belly or belly to be fried"),
         ("bresola", "the closest is air-dried beef"),
         ("goose", "style list"),
     ],

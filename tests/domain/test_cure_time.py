@@ -129,7 +129,7 @@ def test_a_pick_up_has_its_stop():
     assert window.stop_g == pytest.approx(1100)
     assert window.overdue_from_days == pytest.approx(3.5 * 1000 / 453.59237)
     assert "1100 g" in window.messages[-1]
-    assert "does not wait" in window.messages[-1]
+    assert "cannot wait" in window.messages[-1]
 
 
 @pytest.mark.parametrize(

@@ -113,13 +113,13 @@ BAD = [
     (
         known_product_class,
         ("ham",),
-        "There is no product class 'ham'; known are "
-        + ", ".join(name for name, _ in PRODUCT_CLASS_LABELS)
-        + ".",
+        "There is no product class “ham”; choose "
+        + ", ".join(name for name, _ in PRODUCT_CLASS_LABELS[:-1])
+        + f" or {PRODUCT_CLASS_LABELS[-1][0]}.",
     ),
     (limit_for, ("us", "comminuted", "salt"), "A limit is for nitrite or nitrate, not for 'salt'."),
     (nitrite_in_basis, (-1, "NaNO2"), "-1 mg/kg is not an amount; give 0 or more."),
-    (nitrite_in_basis, (1, "salt"), "There is no basis 'salt'; known are NaNO2, NO2 ion, KNO2."),
+    (nitrite_in_basis, (1, "salt"), "There is no basis “salt”; choose NaNO2, NO2 ion or KNO2."),
     (best_scale, ((), 1), "There is no scale to weigh with; give its division, for example 0.1 g."),
 ]
 

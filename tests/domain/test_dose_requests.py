@@ -98,16 +98,16 @@ def test_a_spice_and_a_scale_have_their_bounds():
     ("field", "word", "known"),
     [
         ("method", "spoon", "equilibrium, equilibrium-brine, immersion, injection, ground, "),
-        ("salt_means", "with", "includes, besides."),
-        ("eaten", "raw", "as-is, cooked-soon, fried."),
-        ("percent_of", "water", "meat, brine."),
+        ("salt_means", "with", "includes or besides."),
+        ("eaten", "raw", "as-is, cooked-soon or fried."),
+        ("percent_of", "water", "meat or brine."),
     ],
 )
 def test_each_word_is_one_of_those_known(field, word, known):
     name = field.replace("_", "-")
     said = refused(replace(DRY, **{field: word}))
-    assert said.startswith(f"There is no {name} {word!r}; known are {known}")
-    assert f"{'x' * 40!r}" in refused(replace(DRY, **{field: "x" * 50}))
+    assert said.startswith(f"There is no {name} “{word}”; choose {known}")
+    assert f"“{'x' * 40}”" in refused(replace(DRY, **{field: "x" * 50}))
 
 
 def test_rules_and_classes_are_those_known():
@@ -495,7 +495,7 @@ def test_an_answer_says_what_it_wants():
         assert str(raised.value) == f"Answer {question} with {usual}."
     with pytest.raises(Refused, match=r"^Answer end-use with as-is, cooked-soon"):
         read_answer("end-use", "raw")
-    with pytest.raises(Refused, match=r"^There is no question 'w{40}'; known are class, no-nit"):
+    with pytest.raises(Refused, match=r"^There is no question “w{40}”; choose class, no-nit"):
         read_answer("w" * 50, "wet")
 
 

@@ -619,7 +619,7 @@ def test_how_the_windows_of_a_finished_lot_did_moves_those_of_the_next_and_is_na
     change_stage(conn, who(on(78)), hung.id, Move("equalising", on(78)))
     lot = second_here(conn, 80)
     named = forecasts.evidence_of(conn, lot, on(101))
-    assert named[-1].what == "earlier windows of 1 lot said before"
+    assert named[-1].what == "earlier windows of 1 lot"
     assert (named[-1].median_day, named[-1].window_day) == (
         forecasts.look_ahead(conn, lot, on(101)).median_day,
         forecasts.look_ahead(conn, lot, on(101)).window_day,
