@@ -251,9 +251,7 @@ def test_what_stands_against_a_move_is_said_in_one_sentence() -> None:
         lambda: weights_asked("raw", "ripe", True),
         lambda: notes_needed("ripe"),
     ):
-        with pytest.raises(
-            Refused, match=r"No such stage; choose raw, in-cure, .* or discarded\."
-        ):
+        with pytest.raises(Refused, match=r"No such stage; choose raw, in-cure, .* or discarded\."):
             call()
 
 
