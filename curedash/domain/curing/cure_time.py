@@ -492,8 +492,10 @@ def _box_window(
     said: list[str],
     asks: list[Asked],
 ) -> CureWindow:
-    said.append("A salt box goes on salting: take it out on the day, then rest it so that the"
-        " core gets its salt.")
+    said.append(
+        "A salt box goes on salting: take it out on the day, then rest it so that the"
+        " core gets its salt."
+    )
     uptake, rest, no_rest = None, None, ""
     if thickness_mm is not None:
         uptake = mean_uptake(chosen.days_hi, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
