@@ -16,7 +16,7 @@ PAGES = [
 SHORT = 3  # words: fewer are a name or a stress
 GAP = "\0"
 MOST_FILLED = 8  # words that one filled-in part may have
-LITERAL = 0.55  # of the words quoted, so many are the program's own, not filled in
+LITERAL = 1 / 3  # of the words quoted, at least so many are the program's own, not filled in
 
 
 def words_in(text: str) -> list[str]:
