@@ -50,7 +50,7 @@ def changed_cells(old: Line, new: Line, width: int) -> tuple[int, int]:
 
 CARET = "▏"
 POINTER = "›"
-TOO_SMALL = f"The window is too small: curedash wants {LEAST_COLUMNS} × {LEAST_LINES} at least."
+TOO_SMALL = f"The window is too small: curedash needs {LEAST_COLUMNS} × {LEAST_LINES} at least."
 
 
 def pointed(line: Line) -> Line:
