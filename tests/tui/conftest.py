@@ -17,6 +17,7 @@ from curedash.store.open import open_db
 from curedash.store.work import By, Work, change
 from curedash.tui.app import Dashboard
 from curedash.tui.chassis.state import DashboardState
+from tests.tui.quiet import quickly  # noqa: F401 (a fixture)
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 

@@ -139,8 +139,12 @@ async def test_a_field_come_back_to_is_typed_over_too(household, sit):
 
 async def test_ctrl_u_gives_a_choice_its_usual_value_back(household, sit):
     async with sit(household()) as seat:
-        await seat.press("n", "f6", *["tab"] * 7)
+        await seat.press("n", "f6")
         form = seat.app.screen.form
+        for _ in range(20):
+            if form.at == "shape":
+                break
+            await seat.press("tab")
         assert form.at == "shape"
         await seat.press("right")
         assert form.touched["shape"] == "round"
