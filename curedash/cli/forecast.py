@@ -76,6 +76,7 @@ def _require_used(chosen: argparse.Namespace) -> None:
 
 def _of_lot(chosen: argparse.Namespace, context: Context) -> LotAhead:
     """The forecast of a lot as it is, or with another target, on hold or in another place."""
+    from curedash.domain.typed.numbers import days
     from curedash.domain.typed.units import parse_pct
     from curedash.services.drying.lot_forecast import ahead_of, what_if
 
@@ -86,17 +87,9 @@ def _of_lot(chosen: argparse.Namespace, context: Context) -> LotAhead:
         chosen.lot,
         context.now,
         target_pct=None if chosen.target is None else parse_pct(chosen.target),
-        hold_days=0.0 if chosen.hold is None else _days(chosen.hold),
+        hold_days=0.0 if chosen.hold is None else days(chosen.hold),
         place=chosen.place,
     )
-
-
-def _days(text: str) -> float:
-    """So many days, with or without their unit."""
-    from curedash.cli.dose_flags import number
-
-    bare = text.strip().casefold().removesuffix("days").removesuffix("d").strip()
-    return number(bare, f"{text[:40]!r} is not a number of days; give for example 7d.")
 
 
 def _past(chosen: argparse.Namespace, context: Context) -> int:

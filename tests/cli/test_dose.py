@@ -303,3 +303,27 @@ def test_a_pick_up_stops_by_weight(dose):
     assert lots[0]["cure_time"]["stop_g"] == 1100
     assert any("658 mg/kg" in text for text in lots[0]["messages"])
     assert lots[0]["verdict"] == "caution"
+
+
+def test_what_is_in_it_is_said_as_weighed_and_by_the_exact_grams(shell) -> None:
+    """The limit is held against the higher; both are named where the scale parts them."""
+    words = (
+        "dose",
+        "--green",
+        "1134 g",
+        "--salt",
+        "2.75",
+        "--curing-salt",
+        "no2",
+        "--cure",
+        "0.25",
+    )
+    rules = ("--rules", "us", "--class", "dry-cured")
+    coarse = shell(*words, *rules, "--scale", "0.1").out
+    assert "  as weighed: total salt 2.74 % · nitrite 154.3 mg/kg · nitrate 98.8 mg/kg\n" in coarse
+    exact = "  exact: total salt 2.75 % · nitrite 156.2 mg/kg · nitrate 100 mg/kg; "
+    assert exact + "the higher counts against a limit\n" in coarse
+    assert "nitrite 156.2 mg/kg;" in coarse.splitlines()[-2]
+    fine = shell(*words, *rules, "--scale", "0.001").out
+    assert "as weighed" not in fine
+    assert fine.count("nitrite 156.2 mg/kg") == 2

@@ -128,3 +128,18 @@ def test_another_place_of_which_nothing_is_known_is_refused(demo: Shell) -> None
     here = next(lot for lot in demo("lots", "--json").json if lot["code"] == "F2")["place"]
     assert "already" in demo("forecast", "F2", "--place", here).err
     assert demo("forecast", "F2", "--place", "Nowhere").code != 0
+
+
+@pytest.mark.parametrize("target", ["5", "31%", "31"])
+def test_a_target_the_lot_has_reached_is_one_sentence(demo: Shell, target: str) -> None:
+    """D1 has lost 31.1 % of its hang weight."""
+    done = demo("forecast", "D1", "--target", target)
+    assert (done.code, done.out) == (65, "")
+    assert done.err == "D1 has lost 31.1 % already; give a target above that.\n"
+    assert demo("forecast", "D1", "--target", "32").code == 0
+
+
+@pytest.mark.parametrize("typed", ["7", "7d", "7 d", "7 days", "7,0d"])
+def test_days_on_hold_are_read_as_they_are_said(demo: Shell, typed: str) -> None:
+    assert demo("forecast", "F2", "--hold", typed).out == demo("forecast", "F2", "--hold", "7").out
+    assert demo("forecast", "F2", "--hold", "1 day").code == 0

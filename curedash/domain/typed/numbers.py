@@ -272,3 +272,20 @@ def _fraction(tokens: list[Token], at: int) -> tuple[float | None, int]:
             if small and 0 < int(top_text) < int(bottom_text):
                 return int(top_text) / int(bottom_text), at + 3
     return None, at
+
+
+def days(text: str) -> float:
+    """Read so many days, with or without their unit.
+
+    Example
+    -------
+    >>> days("7"), days("7d"), days("1 day"), days("2,5 days")
+    (7.0, 7.0, 1.0, 2.5)
+    """
+    bare = text.strip().casefold()
+    for unit in ("days", "day", "d"):
+        bare = bare.removesuffix(unit)
+    try:
+        return as_float(bare.strip())
+    except ValueError:
+        raise Refused(f"{quoted(text)} is not a number of days; give for example 7d.") from None

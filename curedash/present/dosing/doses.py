@@ -6,6 +6,7 @@ from typing import Any
 from curedash.domain.curing.cure_time import CureWindow, RuleDays
 from curedash.domain.curing.diffusion import Share
 from curedash.domain.dosing import METHODS, Contents, Dose, Finding, MisDose, PackShare, Premix
+from curedash.domain.dosing.contents import contents_of
 from curedash.domain.dosing.limits import NOT_CHECKED, Limit, rule_sets
 from curedash.domain.dosing.result import LEVELS, NOTE, UNCHECKED
 from curedash.domain.typed.numbers import tidy
@@ -167,7 +168,7 @@ def dose_lines(
         name = plain(item.name)
         grams = number(item.weigh_g, scale_decimals(item.division_g))
         lines.append(f"  {name:<40} {grams:>9} g   exact {item.exact_g:.3f}")
-    lines.append(f"  {contents_words(dose.contents, box=dose.request.method == 'salt-box')}")
+    lines += [f"  {text}" for text in _in_it(dose)]
     if dose.half_division_error_pct is not None:
         lines.append(f"  half a scale division is ±{dose.half_division_error_pct:.1f} %")
     lines += [f"  {text}" for text in limit_lines(dose)]
@@ -179,6 +180,17 @@ def dose_lines(
     if bench is not None:
         lines += [f"  {text}" for text in bench_lines(bench)]
     return lines
+
+
+def _in_it(dose: Dose) -> list[str]:
+    """What is in it as weighed; and by the exact grams, where a scale makes that another thing."""
+    box = dose.request.method == "salt-box"
+    weighed = contents_words(dose.contents, box=box)
+    grams = [(item.kind, item.exact_g) for item in dose.ingredients]
+    exact = contents_words(contents_of(dose.request, grams), box=box)
+    if exact == weighed:
+        return [weighed]
+    return [f"as weighed: {weighed}", f"exact: {exact}; the higher counts against a limit"]
 
 
 def verdict_lines(dose: Dose) -> list[str]:

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 from curedash.domain.curing.stages import DRYING
 from curedash.domain.drying.inspections import require_decided
-from curedash.domain.drying.lot_figures import target_net_g
+from curedash.domain.drying.lot_figures import net_now_g, target_net_g
 from curedash.domain.errors import Refused
 from curedash.domain.needs.lot_needs import days_to_weigh_in
 from curedash.domain.record import record, replace
@@ -84,11 +84,23 @@ def what_if(
     if target_pct is not None:
         high_pct = max(target_pct, lot.target_hi_pct)
         lot = replace(lot, target_lo_pct=target_pct, target_hi_pct=high_pct)
+        _require_ahead(lot, target_pct)
     there = None if place is None else require_place(conn, place)
     air = None if there is None else _air_there(conn, present, there, now)
     seen = look_ahead(conn, lot, now, hold_days=hold_days, air_ahead=air)
     name = None if there is None else there.name
     return replace(_ahead(conn, lot, now, seen), present=present, place=name, air=air)
+
+
+def _require_ahead(lot: LotState, target_pct: float) -> None:
+    """Refuse a target that the lot has reached: it would have no window, only a day long past."""
+    target, net_g = target_net_g(lot), net_now_g(lot)
+    if target is None or net_g is None or net_g > target[1]:
+        return
+    base_g = target[1] / (1 - target_pct / 100)
+    raise Refused(
+        f"{lot.code} has lost {100 * (1 - net_g / base_g):.1f} % already; give a target above that."
+    )
 
 
 def _air_there(

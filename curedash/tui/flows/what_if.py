@@ -1,8 +1,8 @@
 """What if: another target, place or a hold, beside the present window; nothing is stored."""
 
 from curedash.domain.curing.stages import DRYING
-from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
+from curedash.domain.typed.numbers import days
 from curedash.domain.typed.units import parse_pct
 from curedash.present.drying.forecast import what_if_words
 from curedash.present.words import plain
@@ -50,13 +50,6 @@ def _value(
         return "from now on in", listed, lambda text: {"place": chosen(text, names)}
     if way == HOLD:
         about = "days in a sealed bag from now on, e.g. 7 days"
-        return "on hold for", about, lambda text: {"hold_days": _days(text)}
+        return "on hold for", about, lambda text: {"hold_days": days(text)}
     about = f"the loss to pull it at; now {lot.target_lo_pct:g}–{lot.target_hi_pct:g} %"
     return "pulled at", about, lambda text: {"target_pct": parse_pct(text)}
-
-
-def _days(text: str) -> float:
-    bare = text.casefold().removesuffix("days").removesuffix("day").removesuffix("d").strip()
-    if not bare.isdecimal():
-        raise Refused("So many days, e.g. 7.")
-    return float(bare)
