@@ -159,3 +159,18 @@ def test_what_was_mixed_in_time_may_be_stuffed_after_the_use_by_day(places, monk
     monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
     done = places("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g")
     assert done.code == 0, done.err
+
+
+def test_out_of_the_ferment_a_cooler_place_is_asked_for_where_none_is_known(shell) -> None:
+    shell("place", "add", "Warm box", "--temp", "20..24C", "--rh", "85..95")
+    shell(*MIX, "--salted-on", "today")
+    shell("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g", "--place", "Warm box")
+    hung = shell("stage", "A1", "drying")
+    assert hung.code == 0, hung.err
+    assert "Warm box is too warm to dry in: move it to a cooler place; add one" in hung.err
+    (need,) = [n for n in shell("check", "--json").json if n["cause"] == "place-dries-warm"]
+    assert need["message"] == "A1 drying at 20–24 °C, over 18 °C"
+    assert need["action"] == "move to a cooler place; add one"
+    shell("place", "add", "Cellar", "--temp", "10..14C")
+    assert shell("move", "A1", "Cellar").code == 0
+    assert "place-dries-warm" not in causes(shell)

@@ -150,3 +150,46 @@ async def test_what_cannot_be_is_said_beside_its_field(tmp_path, sit, field, tex
         await seat.press("f10")
         assert said in " ".join(seat.text().split())
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
+
+
+async def fermenting(seat):
+    """A string that ferments in the only place there is, which is warm."""
+    await seat.press("n")
+    await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
+    await fill(seat, ("starter", "0.02"), ("stuffed", "2060"), ("casing_g", "45"))
+    await fill(seat, ("ferment_in", "Warm box 20-24C"))
+    await seat.press("f10", "q")
+    assert seat.ask("SELECT stage FROM lot") == [("ferment",)]
+
+
+async def test_out_of_the_only_warm_place_a_cooler_one_is_added_as_it_is_hung(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await fermenting(seat)
+        await seat.press("s", "enter")
+        said = " ".join(seat.text().split())
+        assert "Enter: stays in Warm box, too warm to dry in a new one: Cellar" in said
+        await seat.type("Cellar 10-14C 70-80%\r")
+        where = "SELECT stage, place.name, temp_hi_c FROM lot JOIN place ON place.id = place_id"
+        assert seat.ask(where) == [("drying", "Cellar", 14.0)]
+        await seat.press("u")
+        assert seat.ask(where) == [("ferment", "Warm box", 24.0)]
+        assert seat.ask("SELECT count(*) FROM place WHERE voided_at IS NULL") == [(1,)]
+
+
+async def test_what_stays_in_the_warm_is_a_need_that_adds_a_cooler_place(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await fermenting(seat)
+        await seat.press("s", "enter", "enter")
+        assert "is too warm to dry in" in " ".join(seat.text().split())
+        await seat.press("a")
+        assert "A1 drying at 20–24 °C, over 18 °C" in seat.text()
+        while "drying at" not in next(line for line in seat.drawn() if line[1:2] == "›"):
+            await seat.press("down")
+        await seat.press("enter")
+        await seat.type("Attic 20-26C\r")
+        assert "too warm to dry in too" in " ".join(seat.text().split())
+        await seat.press("ctrl+u")
+        await seat.type("Cellar 10-14C\r")
+        where = "SELECT place.name FROM lot JOIN place ON place.id = place_id"
+        assert seat.ask(where) == [("Cellar",)]
+        assert "drying at" not in seat.text()

@@ -234,6 +234,11 @@ def in_brine(work: Work, batch: int, place: int) -> int:
     return of_stage("in-cure", 21)(work, batch, place)
 
 
+def in_the_warm(work: Work, batch: int, place: int) -> int:
+    work.update("place", place, temp_lo_c=20.0, temp_hi_c=24.0)
+    return add_drying(work, batch, "C1", "end", last=2, loss_pct=15, place_id=place)
+
+
 CASES: dict[str, tuple[Build, str, int]] = {
     "decision-asked": (seen("alarm", "black, slimy"), "cut away, washed\r", 0),
     "dose-not-ticked": (half_ticked, " ", 0),
@@ -270,6 +275,7 @@ CASES: dict[str, tuple[Build, str, int]] = {
     "place-silent": (read_by_hand((80, 3.0), (70, 3.0)), "3 80\r", 0),
     "place-too-warm": (read_by_hand((5, 12.0), (1, 13.0)), "3 80\r", 0),
     "place-read-out": (read_by_hand((1, 13.0)), "3 80\r", 0),
+    "place-dries-warm": (in_the_warm, "Cellar 10-14C\r", 1),
 }
 
 

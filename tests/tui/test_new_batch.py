@@ -79,6 +79,8 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
         await seat.press("q")
         await seat.press("s", "enter")
         await seat.type("1080\r28 hook\r")
+        assert "a new one: Cellar" in seat.text()  # where it hangs is asked at the first hang
+        await seat.type("Cellar 10-14C\r")
         await seat.type("a guest comes\r")
         hung = seat.ask("SELECT code, stage, hang_g, tare_g FROM lot WHERE stage = 'drying'")
         assert hung == [("A1", "drying", 1052.0, 28.0)]

@@ -70,7 +70,7 @@ async def test_four_pieces_that_are_never_weighed(tmp_path, sit, clock):
         assert "Turned: A1–A4" in life.said()
         life.later(18)
         # rinsed and hung, not weighed: each is asked for a weight, Enter leaves it out
-        await life.do("hang all four", "s", "b", "enter", *["enter"] * 4)
+        await life.do("hang all four", "s", "b", "enter", *["enter"] * 5)
         assert "A1–A4 are drying now" in life.said()
         assert seat.ask("SELECT DISTINCT stage, hang_g FROM lot") == [("drying", None)]
         life.later(28)

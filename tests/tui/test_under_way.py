@@ -113,6 +113,8 @@ async def test_a_piece_that_was_never_weighed_hangs_and_ends_without_a_weight(tm
         await seat.press("enter")
         assert "Enter: not weighed" in seat.text()
         await seat.press("enter")
+        assert "which place" in seat.text()  # asked once, at the first hang of all
+        await seat.press("enter")
         assert seat.ask("SELECT stage, hang_g FROM lot") == [("drying", None)]
         assert "not weighed" in seat.text()
         clock[0] += timedelta(days=30)

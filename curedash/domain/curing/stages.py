@@ -26,6 +26,7 @@ DRYING_STAGES = (DRYING,)  # hold and rest days are not drying days
 GROUND = "ground"  # method of meat whose salt is mixed in: it is stuffed, not put in the cure
 # Colder than this a ferment hardly starts [°C]; common practice.
 FERMENT_MIN_C = 10.0
+DRIES_MOST_C = 18.0  # design value: a warmer place is not one to dry in
 SEALED_MAX_C = 5.0  # a sealed bag in a warmer place asks for a note
 
 WORDS = {stage: stage.replace("-", " ") for stage in STAGES}

@@ -6,6 +6,7 @@ the worst is told.
 
 from collections.abc import Mapping, Sequence
 
+from curedash.domain.curing.stages import DRIES_MOST_C
 from curedash.domain.drying.lot_figures import loss_on
 from curedash.domain.facts.air import (
     AIR_LIMITS,
@@ -160,8 +161,35 @@ def place_needs(view: PlaceView, now_s: float, rules: AirRules = DEFAULT_AIR_RUL
     found += [_need(view, alarm, day, rules) for day, alarm in alarms]
     if not any(alarm.cause in TEMPERATURE for _, alarm in alarms):
         found += _read_out(view, now_s, rules)
+        found += _dries_warm(view)
     apart = _apart(view, days, rules)
     return found if apart is None else [*found, apart]
+
+
+def _dries_warm(view: PlaceView) -> list[Need]:
+    """Lots that dry in a place kept too warm for that, as the box they fermented in is."""
+    low_c, high_c = view.place.temp_lo_c, view.place.temp_hi_c
+    drying = [lot for lot in view.lots if lot.stage == "drying"]
+    if not drying or low_c is None or high_c is None or (low_c + high_c) / 2 <= DRIES_MOST_C:
+        return []
+    codes = ", ".join(lot.code for lot in drying[:NAMED])
+    more = f" + {len(drying) - NAMED}" if drying[NAMED:] else ""
+    return [
+        Need(
+            "today",
+            "place-dries-warm",
+            phrase(
+                "{codes}{more} drying at {band}, over {most}",
+                codes=codes,
+                more=more,
+                band=_band_c(low_c, high_c),
+                most=celsius(DRIES_MOST_C),
+            ),
+            "move to a cooler place; add one",
+            place=view.place.name,
+            place_id=view.place.id,
+        )
+    ]
 
 
 def _read_out(view: PlaceView, now_s: float, rules: AirRules) -> list[Need]:

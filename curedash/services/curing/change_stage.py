@@ -62,6 +62,7 @@ class Move:
     tare_what: str | None = None
     plus_minus_g: float | None = None
     place: str | None = None
+    new_place: places.NewPlace | None = None  # made with the move, where none fits
     place_by: str = ""  # how a place is named; without one it is hung in the usual place then
     note: str | None = None
     until: datetime | None = None
@@ -147,6 +148,8 @@ def reasons_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list
     place = None if move.place is None else places.require_place(conn, move.place)
     stays = place or next((p for p in places.all_of(conn) if p.id == lot.place_id), None)
     read_c, band_c = places.temp_of(conn, stays, move.at)
+    if move.new_place is not None:
+        read_c, band_c = None, move.new_place.temp_c
     return list(
         notes_needed(
             move.stage,
@@ -184,6 +187,9 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     as :func:`change_stage`
     """
     _require_possible(lot, move)
+    if move.new_place is not None:
+        made, _ = places.place_for(work.conn, work, work.by, move.new_place.name, move.new_place)
+        move = replace(move, place=made.name)
     move, where = _placed(work.conn, lot, move)
     place = None if move.place is None else places.require_place(work.conn, move.place)
     asked = what_is_asked(lot, move.stage)
@@ -193,7 +199,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     if "hang" in asked and move.weight_g is None:
         lots.update(work, lot.id, hang_at=lot.hang_at or at)
         messages.append(HUNG_UNWEIGHED)
-    messages += _smoke_words(work, lot, move)
+    messages += (*_smoke_words(work, lot, move), *_warm_words(work, lot, move))
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
     stuffed = lot.method == GROUND and lot.stage == RAW and move.stage in places.HANGS
     if (move.stage == IN_CURE or stuffed) and lot.salted_at is None:
@@ -211,6 +217,16 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     if until is not None:
         messages.append(planned_words(utc_text(until), household.zone(work.conn)))
     return tuple(messages)
+
+
+def _warm_words(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
+    """Hung to dry where it is too warm for that, as no cooler place is known."""
+    if move.stage != DRYING or move.place not in (None, lot.place):
+        return ()
+    here = places.too_warm_to_dry(work.conn, lot, move.at)
+    if here is None:
+        return ()
+    return (f"{here.name} is too warm to dry in: move it to a cooler place; add one",)
 
 
 def _smoke_words(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:

@@ -3,16 +3,24 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.curing.stages import CLOSED, DISCARDED, notes_needed, stated, word
+from curedash.domain.curing.stages import (
+    CLOSED,
+    DISCARDED,
+    DRIES_MOST_C,
+    DRYING,
+    notes_needed,
+    stated,
+    word,
+)
 from curedash.domain.errors import Doubtful, Refused
-from curedash.domain.quantity_text import phrase
+from curedash.domain.quantity_text import celsius, phrase
 from curedash.domain.record import record
-from curedash.domain.records import LotState
+from curedash.domain.records import LotState, Place
 from curedash.domain.times import utc_text
 from curedash.services.find import lot_with_id
 from curedash.services.places import places
-from curedash.store import lots
-from curedash.store.work import By, at_once, change
+from curedash.store import lots, rack
+from curedash.store.work import By, Work, at_once, change
 
 
 @record
@@ -51,17 +59,62 @@ def move_to(
     reasons = notes_needed(lot.stage, place_temp_c=read_c, place_band_c=band_c)
     if reasons and not note and not keep_doubtful:
         raise Doubtful(phrase("{code}: {reason}", code=lot.code, reason=reasons[0]))
-    text = f"moved from {lot.place or 'nowhere named'} to {place.name}"
-    when = utc_text(at)
-    with change(conn, by, "move", subject=f"{lot.code} to {place.name}", at=when) as work:
-        lots.update(work, lot_id, place_id=place.id)
-        lots.add_event(
-            work,
-            at=when,
-            kind="moved",
-            lot_id=lot_id,
-            place_id=place.id,
-            text=text + (f": {note}" if note else ""),
-            data={"from": lot.place_id, "to": place.id},
-        )
+    with change(conn, by, "move", subject=f"{lot.code} to {place.name}", at=utc_text(at)) as work:
+        _hang_in(work, lot, place, at, note)
     return Hung(lot_with_id(conn, lot_id), tuple(stated(reason) for reason in reasons))
+
+
+@at_once
+def move_to_new(
+    conn: sqlite3.Connection, by: By, warm: Place, new: places.NewPlace, at: datetime
+) -> tuple[str, ...]:
+    """Add a place, and move there all that dries in another one, in one change.
+
+    Returns
+    -------
+    the codes of the lots that moved
+
+    Raises
+    ------
+    Refused: nothing dries there, or the new place is no cooler
+    """
+    drying = [
+        lot for lot in rack.open_lots(conn) if lot.place_id == warm.id and lot.stage == DRYING
+    ]
+    if not drying:
+        raise Refused(f"Nothing dries in {warm.name} any more.")
+    require_cool(new)
+    with change(conn, by, "move", subject=f"to {new.name}", at=utc_text(at)) as work:
+        place, _ = places.place_for(conn, work, by, new.name, new)
+        if place.id == warm.id:
+            raise Refused(f"They are in {warm.name}; type another place.")
+        for lot in drying:
+            _hang_in(work, lot, place, at, None)
+    return tuple(lot.code for lot in drying)
+
+
+def require_cool(new: places.NewPlace) -> None:
+    """Refuse a new place that is too warm to dry in as well.
+
+    Raises
+    ------
+    Refused: its band is too warm
+    """
+    if new.temp_c is not None and sum(new.temp_c) / 2 > DRIES_MOST_C:
+        most = celsius(DRIES_MOST_C)
+        raise Refused(phrase("That is too warm to dry in too: {most} or less.", most=most))
+
+
+def _hang_in(work: Work, lot: LotState, place: Place, at: datetime, note: str | None) -> None:
+    """A lot in another place from this moment on."""
+    text = f"moved from {lot.place or 'nowhere named'} to {place.name}"
+    lots.update(work, lot.id, place_id=place.id)
+    lots.add_event(
+        work,
+        at=utc_text(at),
+        kind="moved",
+        lot_id=lot.id,
+        place_id=place.id,
+        text=text + (f": {note}" if note else ""),
+        data={"from": lot.place_id, "to": place.id},
+    )

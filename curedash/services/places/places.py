@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
-from curedash.domain.curing.stages import DRYING, FERMENT, FERMENT_MIN_C, SEALED_MAX_C
+from curedash.domain.curing.stages import DRIES_MOST_C, DRYING, FERMENT, FERMENT_MIN_C, SEALED_MAX_C
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.fast_json import loads
 from curedash.domain.places.bad_readings import bad_reason
@@ -23,7 +23,6 @@ from curedash.store.work import By, Work, at_once, change
 Band = tuple[float, float] | None
 WATCHES = ("sensor", "hand-log", "not-watched")
 HANGS = (DRYING, FERMENT)
-DRIES_MOST_C = 18.0  # design value: a warmer place is not proposed to dry in
 FERMENTS_MOST_C = 30.0  # design value: a warmer place is not proposed to ferment in
 MAX_NAME = 60
 READ_LATELY_S = 2 * 86_400  # a reading longer ago says nothing of today (design value)
@@ -208,6 +207,16 @@ def _warmth_c(conn: sqlite3.Connection, place: Place, at: datetime) -> float | N
     if read_c is not None:
         return read_c
     return None if band_c is None else sum(band_c) / 2
+
+
+def too_warm_to_dry(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+    """Where a lot is now, if that is too warm to dry in and no cooler place is known."""
+    known = places.all_places(conn)
+    here = next((place for place in known if place.id == lot.place_id), None)
+    if here is None or (_warmth_c(conn, here, at) or 0.0) <= DRIES_MOST_C:
+        return None
+    found = where_to_hang(conn, lot, at, DRYING)[0]
+    return here if found is None or found.id == here.id else None
 
 
 def is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:

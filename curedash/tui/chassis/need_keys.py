@@ -58,6 +58,7 @@ ANSWERS: dict[str, Answer] = {
     "place-too-warm": Answer("type reading", "places.reading", "places.outage"),
     "place-cold": Answer("type reading", "places.reading", "places.edit"),
     "place-read-out": Answer("type reading", "places.reading", "places.outage"),
+    "place-dries-warm": Answer("cooler place", "places.new", "places.edit"),
     "place-too-humid": Answer("type reading", "places.reading", "places.edit"),
     "place-too-dry": Answer("type reading", "places.reading", "places.edit"),
     "place-sensors-apart": Answer("set offset", "places.sensor"),

@@ -27,6 +27,7 @@ from curedash.tui.flows.move_lot import (
     LEFT_OUT,
     MoveQuestions,
     alone,
+    asks_new_place,
     places_to_choose,
     questions,
     weighed,
@@ -120,6 +121,7 @@ class Together:
             read,
             "tare" in asked and not self.knows_tare,
             () if self.knows_place else places_to_choose(self.page, self.stage),
+            "" if self.knows_place else asks_new_place(self.page, lot, self.stage),
         )
 
     def _share(self, asking: MoveQuestions, move: Move) -> None:
@@ -128,9 +130,9 @@ class Together:
         if asking.tare and move.weight_g is not None:
             self.knows_tare = True
             self.shared = replace(self.shared, tare_g=move.tare_g, tare_what=move.tare_what)
-        if asking.places:
+        if asking.places or asking.stays:
             self.knows_place = True
-            self.shared = replace(self.shared, place=move.place)
+            self.shared = replace(self.shared, place=move.place, new_place=move.new_place)
 
     def _in_one_go(self) -> Generator[Step, Any, None]:
         codes = codes_of(self.lots)

@@ -4,12 +4,13 @@ A move that is used against a rule is done with a note. What several lots of a b
 of the first of them (:mod:`curedash.tui.flows.move_batch`).
 """
 
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Sequence
 from typing import Any
 
 from curedash.domain.curing.stages import (
     CLOSED,
     DISCARDED,
+    DRYING,
     FERMENT,
     GROUND,
     IN_CURE,
@@ -23,7 +24,13 @@ from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.domain.weighing.doubts import Doubt
-from curedash.present.display_units import estimate_example, mass, retold, tare_example
+from curedash.present.display_units import (
+    band_example,
+    estimate_example,
+    mass,
+    retold,
+    tare_example,
+)
 from curedash.present.weighing.green import green_phrase
 from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, percent, plain
@@ -40,11 +47,19 @@ from curedash.services.curing.change_stage import (
     weight_doubt,
     what_is_asked,
 )
-from curedash.services.places.places import HANGS, all_of, cold_place, hanging_place
+from curedash.services.places.places import (
+    HANGS,
+    NewPlace,
+    all_of,
+    cold_place,
+    hanging_place,
+    too_warm_to_dry,
+)
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import estimate_of, question_of, words
 from curedash.tui.prompts.questions import Save, Step, Steps, Text, Why
+from curedash.tui.prompts.typed_air import typed_place
 
 WEIGHTS = {
     "hang": "weight as it hangs, on the scale",
@@ -79,6 +94,7 @@ class MoveQuestions:
     read: Callable[[str], Any]  # of its weight; None: not weighed
     tare: bool  # whether to ask for it
     places: tuple[str, ...]  # to be chosen from; none: not asked
+    stays: str = ""  # what Enter means where a new place is asked for
 
 
 def moving(page: Page, lot: LotState, stage: str) -> Steps:
@@ -128,6 +144,7 @@ def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
         read,
         "tare" in asked,
         places_to_choose(page, stage),
+        asks_new_place(page, lot, stage),
     )
 
 
@@ -145,6 +162,23 @@ def places_to_choose(page: Page, stage: str) -> tuple[str, ...]:
         return ()
     names = tuple(place.name for place in page.house.read(all_of))
     return names if len(names) > 1 else ()
+
+
+def asks_new_place(page: Page, lot: LotState, stage: str) -> str:
+    """What Enter means, where a place is asked for because none is known that fits; else nothing.
+
+    It is asked once: at the first hang of all, and out of a ferment while all that is known is
+    too warm to dry in.
+    """
+    house = page.house
+    if stage not in HANGS or lot.stage == stage:
+        return ""
+    if not house.read(all_of):
+        return "not said"
+    if stage != DRYING:
+        return ""
+    here = house.read(lambda conn: too_warm_to_dry(conn, lot, house.now()))
+    return "" if here is None else f"stays in {plain(here.name)}, too warm to dry in"
 
 
 def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any, Move | None]:
@@ -180,9 +214,13 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
             what="the tare, ↑ there the weight",
         )
         move = replace(move, tare_g=tare_g, tare_what=what or None)
-    if ask.places:
+    if ask.places or ask.stays:
         usual, why = usual_place(page, lot, move.stage)
-        move = replace(move, place=(yield _place(ask, usual, why)) or usual or move.place)
+        found = yield _place(ask, usual, why)
+        if isinstance(found, NewPlace):
+            move = replace(move, new_place=found)
+        else:
+            move = replace(move, place=found or usual or move.place)
     stands = page.house.read(lambda conn: reasons_against(conn, lot, move))
     if stands and not move.note:
         move = replace(move, note=(yield Why(f"{lot.code}: {plain(retold(stands[0]))}")))
@@ -274,12 +312,32 @@ def usual_place(page: Page, lot: LotState, stage: str) -> tuple[str | None, str]
 
 def _place(ask: MoveQuestions, usual: str | None, why: str) -> Text:
     names = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(ask.places, 1))
-    stays = f"stays in {plain(ask.lot.place or 'no place')}"
+    stays = ask.stays or f"stays in {plain(ask.lot.place or 'no place')}"
+    names += f"   a new one: Cellar {band_example()}" * bool(ask.stays)
     return Text(
         ask.head("which place"),
-        lambda text: chosen(text, ask.places) if text else None,
-        f"Enter: {stays if usual is None else f'{plain(usual)}, {why}'}   {names}",
+        lambda text: place_typed(text, ask.places) if text else None,
+        f"Enter: {stays if usual is None else f'{plain(usual)}, {why}'}   {names.strip()}",
     )
+
+
+def place_typed(text: str, names: Sequence[str]) -> str | NewPlace:
+    """A place of the list, or a new one; beside others a new one is named with its band.
+
+    Raises
+    ------
+    Refused: neither of them
+    """
+    if names:
+        try:
+            return chosen(text, list(names))
+        except Refused:
+            if typed_place(text)[1:] == (None, None):
+                raise
+    name, temp_c, rh_pct = typed_place(text)
+    if not name:
+        raise Refused(f"Type its name first, e.g. Cellar {band_example()}.")
+    return NewPlace(name, temp_c, rh_pct)
 
 
 def outcome_words(page: Page, moved: Moved) -> str:

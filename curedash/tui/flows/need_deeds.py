@@ -59,6 +59,9 @@ LOT_DEEDS: dict[str, LotDeed] = {
 PLACE_DEEDS: dict[str, PlaceDeed] = {
     "places.reading": place_steps.reading,
     "places.decide": deciding_at,
+    "places.new": lambda page, place: converse(
+        page, lambda: place_steps.cooler_place(page, place), "nothing was moved"
+    ),
     "places.sensor": lambda page, place: converse(
         page, lambda: place_steps.offsetting(page, place)
     ),

@@ -9,6 +9,7 @@ from curedash.domain.times import utc_text
 from curedash.domain.typed.instruments import parse_difference_c, parse_points
 from curedash.domain.wording import by_number
 from curedash.present.display_units import (
+    band_example,
     in_fahrenheit,
     outage_example,
     retold,
@@ -21,6 +22,8 @@ from curedash.present.places.air import sensor_line, spared_words, touched_line
 from curedash.present.words import moment_words, plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.services.places import outage, places
+from curedash.services.places.move import move_to_new, require_cool
+from curedash.services.places.places import NewPlace
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import words
@@ -31,6 +34,7 @@ from curedash.tui.prompts.typed_air import (
     highest_of,
     outage_end,
     outage_pieces,
+    typed_place,
     typed_reading,
 )
 
@@ -199,3 +203,30 @@ def _points(text: str) -> float | None:
 
 def _degrees(text: str) -> float | None:
     return parse_difference_c(text, default_unit=temp_letter()) if text else None
+
+
+# ── too warm to dry in ────────────────────────────────────────────────────────────────────
+
+
+def cooler_place(page: Page, place: Place) -> Steps:
+    """Add a cooler place, and move there what dries where it is too warm."""
+    new: NewPlace = yield Text(
+        "a cooler place to dry in",
+        _new_place,
+        f"its name and band: Cellar {band_example()}; what dries in {plain(place.name)} moves",
+    )
+    moved: tuple[str, ...] = yield Save(
+        lambda _: lambda conn, by: move_to_new(conn, by, place, new, page.house.now())
+    )
+    page.show_message(
+        f"{', '.join(moved)} in {plain(new.name)} now. {page.undo_key} takes it back.", "good"
+    )
+
+
+def _new_place(text: str) -> NewPlace:
+    name, temp_c, rh_pct = typed_place(text)
+    if not name:
+        raise Refused(f"Type its name first, e.g. Cellar {band_example()}.")
+    new = NewPlace(name, temp_c, rh_pct)
+    require_cool(new)
+    return new
