@@ -67,12 +67,12 @@ def move_to(
 @at_once
 def move_to_new(
     conn: sqlite3.Connection, by: By, warm: Place, new: places.NewPlace, at: datetime
-) -> tuple[str, ...]:
+) -> tuple[LotState, ...]:
     """Add a place, and move there all that dries in another one, in one change.
 
     Returns
     -------
-    the codes of the lots that moved
+    the lots that moved, as they were
 
     Raises
     ------
@@ -90,7 +90,7 @@ def move_to_new(
             raise Refused(f"They are in {warm.name}; type another place.")
         for lot in drying:
             _hang_in(work, lot, place, at, None)
-    return tuple(lot.code for lot in drying)
+    return tuple(drying)
 
 
 def require_cool(new: places.NewPlace) -> None:

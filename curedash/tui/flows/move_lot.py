@@ -215,12 +215,7 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
         )
         move = replace(move, tare_g=tare_g, tare_what=what or None)
     if ask.places or ask.stays:
-        usual, why = usual_place(page, lot, move.stage)
-        found = yield _place(ask, usual, why)
-        if isinstance(found, NewPlace):
-            move = replace(move, new_place=found)
-        else:
-            move = replace(move, place=found or usual or move.place)
+        move = yield from _placed(page, ask, move)
     stands = page.house.read(lambda conn: reasons_against(conn, lot, move))
     if stands and not move.note:
         move = replace(move, note=(yield Why(f"{lot.code}: {plain(retold(stands[0]))}")))
@@ -319,6 +314,15 @@ def _place(ask: MoveQuestions, usual: str | None, why: str) -> Text:
         lambda text: place_typed(text, ask.places) if text else None,
         f"Enter: {stays if usual is None else f'{plain(usual)}, {why}'}   {names.strip()}",
     )
+
+
+def _placed(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any, Move]:
+    """The move with the place that was chosen, or typed anew."""
+    usual, why = usual_place(page, ask.lot, move.stage)
+    found = yield _place(ask, usual, why)
+    if isinstance(found, NewPlace):
+        return replace(move, new_place=found)
+    return replace(move, place=found or usual or move.place)
 
 
 def place_typed(text: str, names: Sequence[str]) -> str | NewPlace:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from curedash.domain.errors import CuredashError, Refused
-from curedash.domain.records import Place
+from curedash.domain.records import LotState, Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.instruments import parse_difference_c, parse_points
 from curedash.domain.wording import by_number
@@ -215,11 +215,11 @@ def cooler_place(page: Page, place: Place) -> Steps:
         _new_place,
         f"its name and band: Cellar {band_example()}; what dries in {plain(place.name)} moves",
     )
-    moved: tuple[str, ...] = yield Save(
+    moved: tuple[LotState, ...] = yield Save(
         lambda _: lambda conn, by: move_to_new(conn, by, place, new, page.house.now())
     )
     page.show_message(
-        f"{', '.join(moved)} in {plain(new.name)} now. {page.undo_key} takes it back.", "good"
+        f"{codes_of(moved)}: in {plain(new.name)} now. {page.undo_key} takes it back.", "good"
     )
 
 
