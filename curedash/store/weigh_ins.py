@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
+from curedash.domain.record import as_dict, record
 from curedash.domain.records import WeighIn
 from curedash.domain.weighing.weights import net_from_gross
 from curedash.store.work import Work
@@ -18,48 +19,34 @@ _COLUMNS = (
 )
 
 
-def add(
-    work: Work,
-    *,
-    lot_id: int,
-    at: str,
-    stage: str,
-    kind: str,
-    curve: bool,
-    gross_g: float,
-    tare_g: float,
-    base_factor: float,
-    flagged: str | None = None,
-    note: str | None = None,
-    replaces: int | None = None,
-    own_tare: bool = False,
-) -> int:
-    """A new weight of a lot; its id.
+@record
+class NewWeighIn:
+    """A weight of a lot as it is written; ``own_tare`` says that the tare is of it alone."""
 
-    Parameters
-    ----------
-    own_tare : whether the tare is of this weight alone, so that the lot's never changes it
+    lot_id: int
+    at: str
+    stage: str
+    kind: str
+    curve: bool
+    gross_g: float
+    tare_g: float
+    base_factor: float
+    flagged: str | None = None
+    note: str | None = None
+    replaces: int | None = None
+    own_tare: bool = False
+
+
+def add(work: Work, new: NewWeighIn) -> int:
+    """A new weight of a lot; its id.
 
     Raises
     ------
     Refused: a weight that is not above its tare
     """
-    return work.insert(
-        "weigh_in",
-        lot_id=lot_id,
-        at=at,
-        stage=stage,
-        kind=kind,
-        curve=int(curve),
-        gross_g=gross_g,
-        tare_g=tare_g,
-        net_g=net_from_gross(gross_g, tare_g),
-        base_factor=base_factor,
-        flagged=flagged,
-        note=note,
-        replaces=replaces,
-        own_tare=int(own_tare),
-    )
+    values = as_dict(new)
+    values |= {"curve": int(new.curve), "own_tare": int(new.own_tare)}
+    return work.insert("weigh_in", net_g=net_from_gross(new.gross_g, new.tare_g), **values)
 
 
 def void(work: Work, weigh_in_id: int) -> None:

@@ -24,12 +24,8 @@ SLACK = 15  # so much smaller, and the ceiling is lowered
 CEILINGS: dict[str, int] = {}
 
 MOST_PARAMETERS = 10
-#: functions with more, and how many: a row with its columns, a computation with what is known
-PARAMETERS = {
-    "domain/curing/cure_time.py:_window": 12,
-    "domain/drying/forecast/pull_forecast.py:forecast": 15,
-    "store/weigh_ins.py:add": 13,
-}
+#: functions with more, and how many: a computation with what is known
+PARAMETERS = {"domain/drying/forecast/pull_forecast.py:forecast": 15}
 
 
 @cache

@@ -65,13 +65,15 @@ def _lot(work, batch_id: int, place_id: int, number: int, hang_g: float) -> int:
     lots.add_stage(work, lot_id, "drying", at, place_id, None)
     weigh_ins.add(
         work,
-        lot_id=lot_id,
-        at=at,
-        stage="drying",
-        kind="hang",
-        curve=True,
-        gross_g=hang_g,
-        tare_g=0.0,
-        base_factor=1.0,
+        weigh_ins.NewWeighIn(
+            lot_id=lot_id,
+            at=at,
+            stage="drying",
+            kind="hang",
+            curve=True,
+            gross_g=hang_g,
+            tare_g=0.0,
+            base_factor=1.0,
+        ),
     )
     return lot_id

@@ -74,14 +74,16 @@ class House:
             lots.add_stage(work, lot_id, "drying", utc_text(at), place_id, None)
             weigh_ins.add(
                 work,
-                lot_id=lot_id,
-                at=utc_text(at),
-                stage="drying",
-                kind="hang",
-                curve=True,
-                gross_g=hang_g + tare_g,
-                tare_g=tare_g,
-                base_factor=1.0,
+                weigh_ins.NewWeighIn(
+                    lot_id=lot_id,
+                    at=utc_text(at),
+                    stage="drying",
+                    kind="hang",
+                    curve=True,
+                    gross_g=hang_g + tare_g,
+                    tare_g=tare_g,
+                    base_factor=1.0,
+                ),
             )
         return lot_id
 

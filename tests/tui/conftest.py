@@ -100,14 +100,16 @@ def add_drying(
         net = hang_g * (1 - loss_pct / 100 * share**0.8)
         weigh_ins.add(
             work,
-            lot_id=lot_id,
-            at=days_ago(hung - share * (hung - last)),
-            stage="drying",
-            kind="hang" if n == 0 else "stage",
-            curve=True,
-            gross_g=net + tare_g,
-            tare_g=tare_g,
-            base_factor=1.0,
+            weigh_ins.NewWeighIn(
+                lot_id=lot_id,
+                at=days_ago(hung - share * (hung - last)),
+                stage="drying",
+                kind="hang" if n == 0 else "stage",
+                curve=True,
+                gross_g=net + tare_g,
+                tare_g=tare_g,
+                base_factor=1.0,
+            ),
         )
     return lot_id
 

@@ -130,14 +130,16 @@ def curve(*points: tuple[float, float], **more) -> Build:
         for days, net_g in points[1:]:
             weigh_ins.add(
                 work,
-                lot_id=lot_id,
-                at=days_ago(days),
-                stage="drying",
-                kind="stage",
-                curve=True,
-                gross_g=net_g,
-                tare_g=0.0,
-                base_factor=1.0,
+                weigh_ins.NewWeighIn(
+                    lot_id=lot_id,
+                    at=days_ago(days),
+                    stage="drying",
+                    kind="stage",
+                    curve=True,
+                    gross_g=net_g,
+                    tare_g=0.0,
+                    base_factor=1.0,
+                ),
             )
         return lot_id
 

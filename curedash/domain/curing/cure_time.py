@@ -434,16 +434,8 @@ def _pickup_window(
                 stop=grams(stop_g),
             )
         )
-    return _window(
-        rules,
-        chosen,
-        chosen.days_lo,
-        chosen.days_lo,
-        said,
-        asks,
-        overdue=chosen.days_lo,
-        stop_g=stop_g,
-    )
+    found = _window(rules, chosen, (chosen.days_lo, chosen.days_lo), said, asks)
+    return replace(found, overdue_from_days=chosen.days_lo, stop_g=stop_g)
 
 
 def _weighed_window(
@@ -458,7 +450,8 @@ def _weighed_window(
     asks: list[Asked],
 ) -> CureWindow:
     if thickness_mm is None:
-        return _window(rules, chosen, chosen.days_lo, chosen.days_hi, [*said, SALTS_DAYS], asks)
+        usual_days = (chosen.days_lo, chosen.days_hi)
+        return _window(rules, chosen, usual_days, [*said, SALTS_DAYS], asks)
     days = cure_days(thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
     share = core_share(chosen.days_lo, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
     if chosen.days_lo < days.days_90:
@@ -476,9 +469,8 @@ def _weighed_window(
             days=f"{usual:.0f}",
         )
         return _without_days(rules, said, missing, asks)
-    return _window(
-        rules, chosen, earliest, usual, [*said, SALTS_DAYS], asks, diffusion=days, share=share
-    )
+    found = _window(rules, chosen, (earliest, usual), [*said, SALTS_DAYS], asks)
+    return replace(found, diffusion=days, core_share_on_rule_day=share)
 
 
 def _box_window(
@@ -507,48 +499,36 @@ def _box_window(
                 "than any rest. Go by the style's months and its weight."
             )
             said.append(no_rest)
-    found = _window(
-        rules,
-        chosen,
-        chosen.days_lo,
-        chosen.days_hi,
-        [*said, SALTS_DAYS],
-        asks,
-        overdue=chosen.days_hi,
-        uptake=uptake,
-        rest=rest,
+    days = (chosen.days_lo, chosen.days_hi)
+    return replace(
+        _window(rules, chosen, days, [*said, SALTS_DAYS], asks),
+        overdue_from_days=chosen.days_hi,
+        mean_uptake=uptake,
+        salt_rest=rest,
+        no_days=no_rest,
     )
-    return replace(found, no_days=no_rest)
 
 
 def _window(
     rules: tuple[RuleDays, ...],
     chosen: RuleDays,
-    earliest: float,
-    usual: float,
+    days: tuple[float, float],  # earliest, usual
     said: list[str],
     asks: list[Asked],
-    *,
-    diffusion: CureDays | None = None,
-    share: Share | None = None,
-    overdue: float | None = None,
-    uptake: Share | None = None,
-    rest: CureDays | None = None,
-    stop_g: float | None = None,
 ) -> CureWindow:
+    """The days by a rule; what one method knows beside them is put in by its own function."""
     return CureWindow(
-        earliest_days=earliest,
-        usual_days=usual,
+        earliest_days=days[0],
+        usual_days=days[1],
         rule_name=chosen.name,
         rules=rules,
-        diffusion=diffusion,
-        core_share_on_rule_day=share,
-        overdue_from_days=overdue,
-        mean_uptake=uptake,
-        salt_rest=rest,
+        diffusion=None,
+        core_share_on_rule_day=None,
+        overdue_from_days=None,
+        mean_uptake=None,
+        salt_rest=None,
         messages=tuple(said),
         asks=tuple(asks),
-        stop_g=stop_g,
     )
 
 

@@ -386,15 +386,17 @@ def _keep_weight(
         _tare_since(work, then, move, tare_g)
     weigh_ins.add(
         work,
-        lot_id=lot.id,
-        at=at,
-        stage=move.stage,
-        kind=kind,
-        curve=kind == "hang" or (kind != "cured" and lot.hang_g is not None),
-        gross_g=move.weight_g,
-        tare_g=tare_g,
-        base_factor=1.0 if kind == "hang" else then.base_factor,
-        flagged=next((doubt.kind for doubt in _weight_doubts(lot, move)), None),
+        weigh_ins.NewWeighIn(
+            lot_id=lot.id,
+            at=at,
+            stage=move.stage,
+            kind=kind,
+            curve=kind == "hang" or (kind != "cured" and lot.hang_g is not None),
+            gross_g=move.weight_g,
+            tare_g=tare_g,
+            base_factor=1.0 if kind == "hang" else then.base_factor,
+            flagged=next((doubt.kind for doubt in _weight_doubts(lot, move)), None),
+        ),
     )
     messages += leak_words(work.conn, lot, move.weight_g, net_g)
 

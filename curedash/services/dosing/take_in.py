@@ -385,15 +385,17 @@ def _weigh(work: Work, spec: UnderWay, piece: PieceUnderWay, lot_id: int) -> Non
     begun = begin_curve(work, lot, net_g, spec.at)
     weigh_ins.add(
         work,
-        lot_id=lot_id,
-        at=utc_text(spec.at),
-        stage=spec.stage,
-        kind="stage",
-        curve=begun,
-        gross_g=piece.weight_g,
-        tare_g=piece.tare_g,
-        base_factor=1.0,
-        flagged=None,
+        weigh_ins.NewWeighIn(
+            lot_id=lot_id,
+            at=utc_text(spec.at),
+            stage=spec.stage,
+            kind="stage",
+            curve=begun,
+            gross_g=piece.weight_g,
+            tare_g=piece.tare_g,
+            base_factor=1.0,
+            flagged=None,
+        ),
     )
 
 

@@ -116,15 +116,17 @@ def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | Non
         return final_g
     weigh_ins.add(
         work,
-        lot_id=lot.id,
-        at=utc_text(what.at),
-        stage=CLOSED,
-        kind="final",
-        curve=then.hang_g is not None,
-        gross_g=what.weight_g,
-        tare_g=tare_g,
-        base_factor=then.base_factor,
-        flagged=doubts[0].kind if doubts else None,
+        weigh_ins.NewWeighIn(
+            lot_id=lot.id,
+            at=utc_text(what.at),
+            stage=CLOSED,
+            kind="final",
+            curve=then.hang_g is not None,
+            gross_g=what.weight_g,
+            tare_g=tare_g,
+            base_factor=then.base_factor,
+            flagged=doubts[0].kind if doubts else None,
+        ),
     )
     return final_g
 

@@ -153,15 +153,17 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
     then = lot_at(work.conn, lot, what.at)
     weigh_ins.add(
         work,
-        lot_id=lot.id,
-        at=utc_text(what.at),
-        stage=then.stage,
-        kind="stage",
-        curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
-        gross_g=what.before_g,
-        tare_g=then.tare_g,
-        base_factor=then.base_factor,
-        flagged=doubts[0].kind if doubts else None,
+        weigh_ins.NewWeighIn(
+            lot_id=lot.id,
+            at=utc_text(what.at),
+            stage=then.stage,
+            kind="stage",
+            curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
+            gross_g=what.before_g,
+            tare_g=then.tare_g,
+            base_factor=then.base_factor,
+            flagged=doubts[0].kind if doubts else None,
+        ),
     )
 
 

@@ -231,18 +231,20 @@ def reweigh(
     weigh_ins.void(work, row.id)
     number = weigh_ins.add(
         work,
-        lot_id=row.lot_id,
-        at=at or row.at,
-        stage=stage or row.stage,
-        kind=row.kind,
-        curve=row.curve if curve is None else curve,
-        gross_g=gross,
-        tare_g=tare,
-        base_factor=row.base_factor if base_factor is None else base_factor,
-        flagged=row.flagged if flagged == AS_IT_WAS else flagged,
-        note=note or row.note,
-        replaces=row.id,
-        own_tare=row.own_tare,
+        weigh_ins.NewWeighIn(
+            lot_id=row.lot_id,
+            at=at or row.at,
+            stage=stage or row.stage,
+            kind=row.kind,
+            curve=row.curve if curve is None else curve,
+            gross_g=gross,
+            tare_g=tare,
+            base_factor=row.base_factor if base_factor is None else base_factor,
+            flagged=row.flagged if flagged == AS_IT_WAS else flagged,
+            note=note or row.note,
+            replaces=row.id,
+            own_tare=row.own_tare,
+        ),
     )
     if row.kind == "cured":
         lots.update(work, row.lot_id, cured_g=net_g)

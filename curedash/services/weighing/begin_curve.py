@@ -40,16 +40,18 @@ def begin_curve(work: Work, lot: LotState, net_g: float, at: datetime) -> bool:
     guess = _guess(lot, net_g, utc_text(at))
     weigh_ins.add(
         work,
-        lot_id=lot.id,
-        at=lot.hang_at,
-        stage=lot.stage,
-        kind="hang",
-        curve=True,
-        gross_g=guess.hang_g + lot.tare_g,
-        tare_g=lot.tare_g,
-        base_factor=1.0,
-        flagged=None,
-        note=ESTIMATED,
+        weigh_ins.NewWeighIn(
+            lot_id=lot.id,
+            at=lot.hang_at,
+            stage=lot.stage,
+            kind="hang",
+            curve=True,
+            gross_g=guess.hang_g + lot.tare_g,
+            tare_g=lot.tare_g,
+            base_factor=1.0,
+            flagged=None,
+            note=ESTIMATED,
+        ),
     )
     _keep(work, lot, guess)
     return True

@@ -268,15 +268,17 @@ def _close(
     at = utc_text(cut.at)
     weigh_ins.add(
         work,
-        lot_id=whole.id,
-        at=at,
-        stage=whole.stage,
-        kind="stage",
-        curve=whole.stage in ON_THE_CURVE and whole.hang_g is not None,
-        gross_g=before_g + whole.tare_g,
-        tare_g=whole.tare_g,
-        base_factor=whole.base_factor,
-        note=cut.reason,
+        weigh_ins.NewWeighIn(
+            lot_id=whole.id,
+            at=at,
+            stage=whole.stage,
+            kind="stage",
+            curve=whole.stage in ON_THE_CURVE and whole.hang_g is not None,
+            gross_g=before_g + whole.tare_g,
+            tare_g=whole.tare_g,
+            base_factor=whole.base_factor,
+            note=cut.reason,
+        ),
     )
     rebases.add(
         work,
@@ -334,15 +336,17 @@ def _inherit(
         net_g = row.net_g / row.base_factor * whole.base_factor * share
         weigh_ins.add(
             work,
-            lot_id=child_id,
-            at=row.at,
-            stage=row.stage,
-            kind="inherited",
-            curve=True,
-            gross_g=net_g,
-            tare_g=0.0,
-            base_factor=1.0,
-            flagged=row.flagged,
+            weigh_ins.NewWeighIn(
+                lot_id=child_id,
+                at=row.at,
+                stage=row.stage,
+                kind="inherited",
+                curve=True,
+                gross_g=net_g,
+                tare_g=0.0,
+                base_factor=1.0,
+                flagged=row.flagged,
+            ),
         )
     for line in lots.dose_lines(work.conn, whole.id):
         weighed_g = None if line.weighed_g is None else line.weighed_g * share
@@ -371,12 +375,14 @@ def _weigh_part(work: Work, child_id: int, part: Part, at: str, zone: tzinfo) ->
         return
     weigh_ins.add(
         work,
-        lot_id=child_id,
-        at=at,
-        stage=child.stage,
-        kind="stage",
-        curve=child.stage in ON_THE_CURVE and child.hang_g is not None,
-        gross_g=part.weight_g,
-        tare_g=part.tare_g,
-        base_factor=1.0,
+        weigh_ins.NewWeighIn(
+            lot_id=child_id,
+            at=at,
+            stage=child.stage,
+            kind="stage",
+            curve=child.stage in ON_THE_CURVE and child.hang_g is not None,
+            gross_g=part.weight_g,
+            tare_g=part.tare_g,
+            base_factor=1.0,
+        ),
     )

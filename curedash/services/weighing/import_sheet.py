@@ -232,15 +232,17 @@ def _keep(work: Work, seen: Preview, note: str | None) -> None:
     assert lot is not None  # made by preview_at just now
     weigh_ins.add(
         work,
-        lot_id=lot.id,
-        at=utc_text(seen.at),
-        stage=lot.stage,
-        kind="stage",
-        curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None,
-        gross_g=seen.gross_g,
-        tare_g=seen.tare_g,
-        base_factor=lot.base_factor,
-        flagged=seen.doubts[0].kind if seen.doubts else None,
-        note=note,
-        own_tare=seen.own_tare,
+        weigh_ins.NewWeighIn(
+            lot_id=lot.id,
+            at=utc_text(seen.at),
+            stage=lot.stage,
+            kind="stage",
+            curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None,
+            gross_g=seen.gross_g,
+            tare_g=seen.tare_g,
+            base_factor=lot.base_factor,
+            flagged=seen.doubts[0].kind if seen.doubts else None,
+            note=note,
+            own_tare=seen.own_tare,
+        ),
     )

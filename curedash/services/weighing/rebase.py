@@ -108,8 +108,7 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
         tare_after_g=tare_g,
         reason=reason,
     )
-    weigh_ins.add(
-        work,
+    new = weigh_ins.NewWeighIn(
         lot_id=lot.id,
         at=at,
         stage=then.stage,
@@ -120,6 +119,7 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
         base_factor=then.base_factor * share if then.hang_g is not None else then.base_factor,
         note=reason,
     )
+    weigh_ins.add(work, new)
     if kind == REMOVED and what.count is not None:
         lots.update(work, lot.id, count=what.count)
     if kind == TARE and (worn := one_line(what.tare_what, MAX_REASON)):

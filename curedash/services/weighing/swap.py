@@ -110,15 +110,17 @@ def weigh_swapped(
         then = own.of or lot
         number = weigh_ins.add(
             work,
-            lot_id=lot_id,
-            at=utc_text(seen.at),
-            stage=then.stage,
-            kind="stage",
-            curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
-            gross_g=own_g,
-            tare_g=own.tare_g,
-            base_factor=then.base_factor,
-            note=note,
+            weigh_ins.NewWeighIn(
+                lot_id=lot_id,
+                at=utc_text(seen.at),
+                stage=then.stage,
+                kind="stage",
+                curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
+                gross_g=own_g,
+                tare_g=own.tare_g,
+                base_factor=then.base_factor,
+                note=note,
+            ),
         )
         work.subject = f"{lot.code} {own_g:g} g, {code} {seen.gross_g:g} g"
         theirs_seen = _beside_the_one_before(conn, before, theirs, seen.gross_g, now)

@@ -269,17 +269,19 @@ def weigh(
         begun = _begins_here(work, lot, now, seen)
         number = weigh_ins.add(
             work,
-            lot_id=lot_id,
-            at=utc_text(seen.at),
-            stage=lot.stage,
-            kind="stage",
-            curve=begun or (lot.stage in ON_THE_CURVE and lot.hang_g is not None),
-            gross_g=seen.gross_g,
-            tare_g=seen.tare_g,
-            base_factor=lot.base_factor,
-            flagged=_flag(seen.doubts),
-            note=note,
-            own_tare=seen.own_tare,
+            weigh_ins.NewWeighIn(
+                lot_id=lot_id,
+                at=utc_text(seen.at),
+                stage=lot.stage,
+                kind="stage",
+                curve=begun or (lot.stage in ON_THE_CURVE and lot.hang_g is not None),
+                gross_g=seen.gross_g,
+                tare_g=seen.tare_g,
+                base_factor=lot.base_factor,
+                flagged=_flag(seen.doubts),
+                note=note,
+                own_tare=seen.own_tare,
+            ),
         )
     after = rack.one_lot(conn, lot_id)
     return Weighed(number, seen, after if after is not None else now)
