@@ -276,11 +276,15 @@ def model_of(lot: LotState) -> str:
     )
 
 
-def _stored_model(conn: sqlite3.Connection, lot: LotState) -> str:
-    """The same with the finished lots that were looked at."""
+def _stored_model(
+    conn: sqlite3.Connection, lot: LotState, dried: dict[int | None, list[int]] | None = None
+) -> str:
+    """The same with the finished lots that were looked at; ``dried`` has those read before."""
     place_id = drying_place(lots.stages(conn, lot.id)) or lot.place_id
-    found = lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED)
-    return model_of(lot) + OF + "+".join(str(one) for one in found if one != lot.id)
+    dried = {} if dried is None else dried
+    if place_id not in dried:
+        dried[place_id] = lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED)
+    return model_of(lot) + OF + "+".join(str(one) for one in dried[place_id] if one != lot.id)
 
 
 def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]:
@@ -288,6 +292,7 @@ def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> lis
     place_id = drying_place(lots.stages(conn, lot.id))
     if place_id is None or (lot.stage not in FINISHED_STAGES and lot.stage not in DRIES):
         return []
+    dried: dict[int | None, list[int]] = {}
     changed = [
         other
         for other in rack.open_lots(conn)
@@ -295,7 +300,7 @@ def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> lis
         and other.stage in FORECAST_STAGES
         and other.forecast is not None
         and other.place_id == place_id
-        and other.forecast.model != _stored_model(conn, other)
+        and other.forecast.model != _stored_model(conn, other, dried)
     ]
     for other in changed:
         _refresh(conn, other, now)
