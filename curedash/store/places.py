@@ -158,14 +158,25 @@ def daily_air(
         (place_id, bounds[0][0], bounds[-1][0]),
     )
     days = {day: (temp_c, rh_pct) for day, temp_c, rh_pct in rolled}
-    for day, start, end in bounds:
-        if day not in days:
+    missing = [bound for bound in bounds if bound[0] not in days]
+    if missing and _has_readings(conn, place_id, missing[0][1], missing[-1][2]):
+        for day, start, end in missing:
             days[day] = conn.execute(
                 "SELECT avg(temp_c), avg(rh_pct) FROM reading"
                 " WHERE place_id = ? AND at >= ? AND at < ? AND bad IS NULL",
                 (place_id, start, end),
             ).fetchone()
     return [(day, *mean) for day, mean in sorted(days.items()) if None not in mean]
+
+
+def _has_readings(conn: sqlite3.Connection, place_id: int, start: int, end: int) -> bool:
+    """Most places have no sensor: asked once, not day by day."""
+    return bool(
+        conn.execute(
+            "SELECT 1 FROM reading WHERE place_id = ? AND at >= ? AND at < ? LIMIT 1",
+            (place_id, start, end),
+        ).fetchone()
+    )
 
 
 def last_reading(

@@ -439,7 +439,7 @@ def _air(
     if place is None:
         return []
     from curedash.domain.drying.forecast import AirDay
-    from curedash.services.places.roll_up import zone_of_place
+    from curedash.services.places.place_days import zone_of_place
 
     zone = zone_of_place(conn, place)
     first, last = local_day(hang_at, zone), local_day(weighed_at, zone)
@@ -451,7 +451,7 @@ def _daily_air(
     conn: sqlite3.Connection, place: Place, zone: tzinfo, first: date, end: date
 ) -> list[tuple[int, float, float]]:
     """Mean temperature [°C] and humidity [%] of each day that has both, the last before ``end``."""
-    from curedash.services.places.roll_up import bounds_of
+    from curedash.services.places.place_days import bounds_of
 
     days = [first + timedelta(days=n) for n in range((end - first).days)]
     bounds = [(day.toordinal(), *bounds_of(day, zone)) for day in days]
@@ -469,8 +469,8 @@ class AirLately:
 
 def air_lately(conn: sqlite3.Connection, place: Place, now: datetime) -> AirLately | None:
     """The air of a place in the last two weeks; None where nothing was read and it has no band."""
+    from curedash.services.places.place_days import zone_of_place
     from curedash.services.places.places import middle_temp_c
-    from curedash.services.places.roll_up import zone_of_place
 
     zone = zone_of_place(conn, place)
     end = now.astimezone(zone).date() + timedelta(days=1)

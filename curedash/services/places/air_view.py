@@ -10,7 +10,7 @@ from curedash.domain.needs.place_needs import BY_HAND, days_of, loaded_at
 from curedash.domain.places.air import WindowStats, dew_point_c, vapour_deficit_hpa
 from curedash.domain.records import LotState, Place, Reading
 from curedash.services.needs.place_needs import views
-from curedash.services.places import roll_up
+from curedash.services.places.place_days import bounds_of, zone_of_place
 from curedash.store import lots, places, rack, roll_ups, sensors
 
 HANGING = ("drying", "ferment")
@@ -164,14 +164,14 @@ def long_curves(
     conn: sqlite3.Connection, place: Place, now: datetime, days: int
 ) -> dict[str, list[AirPoint]]:
     """The days of months and years from what was boiled down, by the sensor's name."""
-    zone = roll_up.zone_of_place(conn, place)
+    zone = zone_of_place(conn, place)
     last = now.astimezone(zone).date().toordinal()
     names = {sensor.id: sensor.name for sensor in sensors.all_sensors(conn)}
     found: dict[str, list[AirPoint]] = {}
     for day in roll_ups.days(conn, place.id, last - days, last):
         if not day.n:
             continue
-        start, end = roll_up.bounds_of(date.fromordinal(day.day), zone)
+        start, end = bounds_of(date.fromordinal(day.day), zone)
         point = AirPoint(
             (start + end) // 2,
             day.temp_min_c,

@@ -2,13 +2,13 @@
 
 import sqlite3
 from collections.abc import Callable
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from datetime import UTC, date, datetime, tzinfo
 
 from curedash.domain.errors import Refused
 from curedash.domain.places.air import DayRoll, WindowStats, max_gap_s, roll_up
 from curedash.domain.records import AirDay, Place, Reading
-from curedash.domain.times import zone_of
 from curedash.services.household import household
+from curedash.services.places.place_days import bounds_of, zone_of_place
 from curedash.store import places, roll_ups, settings
 from curedash.store.work import By, change, quiet
 
@@ -28,18 +28,6 @@ def roll_up_days(conn: sqlite3.Connection, now: datetime, at_once: int = AT_ONCE
             roll_ups.put_days(conn, place.id, _rolled(conn, place, day, start, end))
             done += 1
     return done
-
-
-def zone_of_place(conn: sqlite3.Connection, place: Place) -> tzinfo:
-    """The zone in which a place counts its days."""
-    return zone_of(place.zone) if place.zone else household.zone(conn)
-
-
-def bounds_of(day: date, zone: tzinfo) -> tuple[int, int]:
-    """First second of a calendar day and of the next one; 23 to 25 hours apart."""
-    first = datetime.combine(day, time(), zone)
-    after = datetime.combine(day + timedelta(days=1), time(), zone)
-    return int(first.timestamp()), int(after.timestamp())
 
 
 def _days_to_do(
