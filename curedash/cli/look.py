@@ -82,7 +82,10 @@ def parser() -> Parser:
     )
     parser.add_argument("--bag", help="how the bag lies on the meat: good, partly or lost")
     parser.add_argument("--smoked", metavar="HOW", help="it was smoked, e.g. '6 h beech, 18 C'")
-    parser.add_argument("--decide", help="what you decided after black, red or slimy growth")
+    parser.add_argument(
+        "--decide",
+        help="what you decided: after black or slimy growth, a bad smell, or another alarm",
+    )
     parser.add_argument("--at", help="when (default: now)")
     add_photo_flags(parser)
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")

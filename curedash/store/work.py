@@ -101,6 +101,11 @@ class Work:
         self.at: str | None = None  # when it happened, if that is not now
         self.before: list[list[Any]] = []
         self.after: list[list[Any]] = []
+        self.rested: set[tuple[str, Any]] = set()  # rows it rests on and leaves as they are
+
+    def rest_on(self, table: str, key: Any) -> None:
+        """What is changed rests on this row: changed by another program meanwhile, it is asked."""
+        self.rested.add((table, key))
 
     def insert(self, table: str, **values: Any) -> int:
         """Add a row and return its id (or rowid)."""
@@ -342,7 +347,7 @@ def _require_unchanged(work: Work, seen: int) -> None:
 
     from curedash.domain.errors import Changed
 
-    mine = _touched(work.after)
+    mine = _touched(work.after) | work.rested
     newest = lines[0][0]
     for _, actor, verb, subject, after in lines:
         if not mine.isdisjoint(_touched(loads(after))):

@@ -88,6 +88,20 @@ CROSSED = [
     (("discard", "D1", "slime"), ("weigh", "D1", "1080 g", "--yes")),
     (("opened", "D1", "even", "equalise", "--yes"), ("weigh", "D1", "1080 g", "--yes")),
     (("freeze", "L1", "--warmest", "-18C"), ("freeze", "L1", "--warmest", "-20C")),
+    (
+        (
+            *("batch", "add", "--name", "Eye", "--species", "beef", "--style", "bresaola"),
+            *("--green", "1134 g", "--thickness", "80mm", "--scale", "0.1", "--rules", "us"),
+        ),
+        ("style", "set", "bresaola", "--salt", "3"),
+    ),
+    (
+        (
+            *("batch", "add", "--style", "bresaola", "--name", "Eye", "--stage", "drying"),
+            *("--since", "2026-11-10", "--weight", "900 g", "--place", "Cellar"),
+        ),
+        ("style", "set", "bresaola", "--loss", "40..45"),
+    ),
     (("undo", "{last}"), ("style", "set", "mine", "--salt", "3")),
 ]
 

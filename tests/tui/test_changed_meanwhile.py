@@ -10,12 +10,14 @@ from curedash.services.dosing.tick import find_line, tick_line
 from curedash.services.find import require_lot
 from curedash.services.household.household import choose
 from curedash.services.household.household_settings import add_scale, change_scale, typed_scale
+from curedash.services.household.styles import set_style
 from curedash.services.needs.alert_rules import set_rule
 from curedash.services.needs.check import current_needs, snooze
 from curedash.services.places.places import change_place, require_place
 from curedash.store.open import open_db
 from curedash.store.work import By
 from tests.tui.test_misdose_screen import at_the_bench
+from tests.tui.test_new_batch import EYE, SALTED, fill
 from tests.tui.test_settings import go_to
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
@@ -157,3 +159,39 @@ async def test_a_weight_entered_elsewhere_is_not_unticked_unseen(tmp_path, sit, 
         await seat.settle()
         assert seat.ask(SALT) == [(35.0,)]
         assert "salt is in already (35 g) now" in whole(seat)
+
+
+def loss_elsewhere(conn) -> None:
+    set_style(conn, JON, "bresaola", {"loss_lo_pct": 40.0, "loss_hi_pct": 45.0})
+
+
+async def test_a_style_changed_elsewhere_is_shown_before_its_batch_is_saved(tmp_path, sit):
+    """The form was filled with the style as it was; nothing typed is lost whatever is answered."""
+    path = tmp_path / "new.db"
+    count = "SELECT count(*) FROM batch"
+    async with sit(path) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        elsewhere(path, loss_elsewhere)
+        await seat.press("f10")
+        assert "jon changed it meanwhile: set style bresaola" in whole(seat)
+        assert seat.ask(count) == [(0,)]
+        await seat.press("n")
+        assert seat.app.screen.form.touched["pieces"] == EYE[2][1]
+        await seat.press("escape")
+        assert seat.ask("SELECT count(*) FROM draft") == [(1,)]
+    async with sit(path) as seat:
+        await seat.press("n", "f10")
+        assert seat.ask(count) == [(1,)], "begun anew it rests on the style as it is"
+
+
+async def test_a_batch_is_saved_all_the_same_if_it_is_said(tmp_path, sit):
+    path = tmp_path / "new.db"
+    async with sit(path) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        elsewhere(path, loss_elsewhere)
+        await seat.press("f10", "k")
+        await seat.settle()
+        assert seat.ask("SELECT count(*) FROM batch") == [(1,)]
+        assert seat.ask("SELECT count(*) FROM draft") == [(0,)]

@@ -249,8 +249,8 @@ def touched_document(item: Touched) -> dict[str, Any]:
 
 
 def tally_line(place: Place, stored: int, unreadable: int, marked: dict[str, int]) -> str:
-    """``Fridge 2: 120 readings kept; 3 lines unreadable; 2 no weather (power-on)``."""
-    parts = [count(stored, "reading") + " kept"]
+    """``Fridge 2: 120 readings stored; 3 lines unreadable; 2 no weather (power-on)``."""
+    parts = [count(stored, "reading") + " stored"]
     if unreadable:
         parts.append(count(unreadable, "line") + " unreadable")
     if marked:

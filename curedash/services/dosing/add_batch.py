@@ -215,6 +215,7 @@ def add_into(work: Work, spec: BatchSpec) -> Adding:
     first = spec.pieces[0]
     spec = replace(spec, dose=replace(_of_piece(spec, first, spec.dose), green_g=first.green_g))
     code = work.subject = next_batch_code(batches.codes(conn))
+    _rest_on(work, spec, known)
     household.choose_zone(conn, work)
     if spec.new_style:
         settings.put_style(work, spec.style.id, asdict(spec.style))
@@ -228,6 +229,20 @@ def add_into(work: Work, spec: BatchSpec) -> Adding:
         planned,
         place if made else None,
     )
+
+
+def _rest_on(work: Work, spec: BatchSpec, place: Place | None) -> None:
+    """What was shown of the dose and its days rests on the style, the jars and the place.
+
+    A style that is made with it rests on nothing.
+    """
+    if not spec.new_style:
+        work.rest_on("style", spec.style.id)
+    for request in (spec.dose, *spec.doses):
+        if request.curing_salt is not None:
+            work.rest_on("curing_salt", request.curing_salt.id)
+    if place is not None:
+        work.rest_on("place", place.id)
 
 
 def _add_lots(

@@ -157,7 +157,9 @@ def add_under_way(work: Work, spec: UnderWay) -> tuple[int, tuple[str, ...]]:
     require_possible(spec)
     code = next_batch_code(batches.codes(conn))
     household.choose_zone(conn, work)
-    if spec.new_style:
+    if not spec.new_style:
+        work.rest_on("style", spec.style.id)
+    else:
         settings.put_style(work, spec.style.id, asdict(spec.style))
     batch_id = _add_batch(work, spec, code, clean_name(spec.name, "batch"))
     sources = add_sources(work, batch_id, spec.sources, [p.source for p in spec.pieces])

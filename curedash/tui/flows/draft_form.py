@@ -1,14 +1,18 @@
 """A form that saves half-typed text as a draft, at each field left and at the end."""
 
 from abc import abstractmethod
+from collections.abc import Callable
 from typing import Any, ClassVar
 
-from curedash.domain.errors import CuredashError
+from curedash.domain.errors import Changed, CuredashError
+from curedash.domain.record import replace
 from curedash.services.file import drafts
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis.form_page import FormPage
 from curedash.tui.chassis.state import DashboardState
+from curedash.tui.chassis.writer import Job
+from curedash.tui.prompts.as_shown import ask_anew
 
 
 class DraftForm(FormPage):
@@ -18,6 +22,7 @@ class DraftForm(FormPage):
 
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
+        self._begun_at = house.seen  # the newest line of the log when the form was begun
         self._settled = False  # saved, as a batch or as a draft
         self._kept: dict[str, str] = {}  # what the draft in the file holds of this form
 
@@ -58,6 +63,33 @@ class DraftForm(FormPage):
                 lambda _: self.leave(),
                 self._not_kept,
             )
+
+    def store(
+        self,
+        job: Job,
+        then: Callable[[Any], None],
+        failed: Callable[[CuredashError], None] | None = None,
+        *,
+        seen: int | None = None,
+    ) -> None:
+        """Write what the form says; what it rests on and somebody else changed is asked about.
+
+        ``seen`` is the newest line of the log that is known; None: when the form was begun.
+        """
+        shown = self._begun_at if seen is None else seen
+        self._settled = True
+
+        def stopped(trouble: CuredashError) -> None:
+            self._settled = False
+            if isinstance(trouble, Changed) and trouble.newest is not None:
+                ask_anew(self, trouble, trouble.newest, again)
+            else:
+                (failed or self._not_kept)(trouble)
+
+        def again(newest: int) -> None:
+            self.store(job, then, failed, seen=newest)
+
+        self.write(lambda conn, by: job(conn, replace(by, seen=shown)), then, stopped)
 
     def _not_kept(self, trouble: CuredashError) -> None:
         self._settled = False

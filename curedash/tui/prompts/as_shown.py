@@ -30,19 +30,27 @@ def write_as_shown(
 
     def stopped(trouble: CuredashError) -> None:
         if isinstance(trouble, Changed) and trouble.newest is not None:
-            newest = trouble.newest
-            page.talk(Doubted(page, plain(str(trouble)), lambda: again(newest), leave, "nothing"))
+            ask_anew(page, trouble, trouble.newest, again)
         elif failed is not None:
             failed(trouble)
         else:
             page.show_message(str(trouble), "act")
 
     def again(newest: int) -> None:
-        page.hush()
         write_as_shown(page, job, then, failed, seen=newest)
+
+    page.write(lambda conn, by: job(conn, replace(by, seen=shown)), then, stopped)
+
+
+def ask_anew(page: Page, changed: Changed, newest: int, again: Callable[[int], None]) -> None:
+    """Say what somebody else changed; ``k`` does it all the same, ``n`` leaves it."""
+
+    def keep() -> None:
+        page.hush()
+        again(newest)
 
     def leave() -> None:
         page.hush()
         page.show_message(LEFT, "quiet")
 
-    page.write(lambda conn, by: job(conn, replace(by, seen=shown)), then, stopped)
+    page.talk(Doubted(page, plain(str(changed)), keep, leave, "nothing"))

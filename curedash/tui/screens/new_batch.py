@@ -255,9 +255,8 @@ class NewBatch(BatchForm):
             self._ask_why(*asked)
             return
         fresh = self._start.defaults.rule_set is None
-        self._settled = True
         stuffed = read.stuffed
-        self.write(
+        self.store(
             lambda conn, by: _keep(conn, by, spec, fresh, stuffed), self._saved, self._not_stored
         )
 
@@ -279,14 +278,13 @@ class NewBatch(BatchForm):
 
     def _take_in(self, pieces: UnderWay) -> None:
         """Pieces under way go to their lots, and the person to the Rack."""
-        self._settled = True
 
         def keep(conn: Connection, by: By) -> TakenIn:
             taken = take_in(conn, by, pieces)
             drafts.drop(conn, DRAFT)
             return taken
 
-        self.write(keep, self._taken_in, self._not_kept)
+        self.store(keep, self._taken_in)
 
     def _taken_in(self, taken: TakenIn) -> None:
         house, rack = self.house, self.app.screen_stack[-2]
