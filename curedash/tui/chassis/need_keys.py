@@ -111,7 +111,7 @@ TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them"}
 BY_WAY = {"lot.contact": "record bag", "lot.weigh": "weigh it", "lot.discard": "discard"}
 
 
-def deed_words(need: Need) -> str:
+def action_words(need: Need) -> str:
     """What Enter does about a need, in two words; nothing where it is done outside the program."""
     if together(need):
         return TOGETHER[need.cause]
@@ -140,7 +140,7 @@ def action_of(needs: Sequence[Need]) -> tuple[str, str]:
     """Key and words of the first need that asks for more than a weigh-in; empty without one."""
     for need in needs:
         if need.cause != BY_DIGIT and (key := rack_key(need)):
-            return key, deed_words(need)
+            return key, action_words(need)
     return "", ""
 
 

@@ -8,21 +8,13 @@ from curedash.domain.records import ENDED, LotState
 from curedash.present.drying.lot import log_words
 from curedash.services.household.history import LogLine
 from curedash.services.lot_view import LotView
-from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.commands import key_of, of_page
 from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.flows import (
-    export_flow,
-    lot_ends,
-    lot_looks,
-    lot_packs,
-    lot_rows,
-    lot_steps,
-    lot_weights,
-    what_if,
-)
+from curedash.tui.flows import lot_rows
+from curedash.tui.flows.lot_actions import LOT_ACTIONS, LotAction
 from curedash.tui.flows.undo import do_again, take_back
 from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.converse import converse
@@ -30,11 +22,6 @@ from curedash.tui.prompts.questions import NOTHING, Steps
 
 TABS = ("log", "dose sheet", "figures")
 LotSteps = Callable[[Page, LotState], Steps]
-
-
-def _asks(steps: LotSteps, nothing: str = NOTHING) -> Callable[["LotCommands"], None]:
-    """A key of the page that asks these steps of its lot."""
-    return lambda page: converse(page, lambda: steps(page, page.view.lot), nothing)
 
 
 class LotCommands(ListPage):
@@ -84,17 +71,6 @@ class LotCommands(ListPage):
         """Do again what was taken back last of this lot."""
         do_again(self, (self.lot_id,))
 
-    def do_stage(self) -> None:
-        """Move it on, or back."""
-        from curedash.tui.flows.choose_stage import begin
-
-        begin(self, self.view.lot)
-
-    def do_sheet(self) -> None:
-        """The dose sheets of its batch, to be ticked off or corrected."""
-        lot = self.view.lot
-        self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
-
     def do_hold(self) -> None:
         """Pause its drying, or go on where it was."""
         from curedash.tui.flows.move_lot import NOT_MOVED, moving
@@ -104,33 +80,6 @@ class LotCommands(ListPage):
             before = [span.stage for span in self.view.curve.stages if span.stage != "on-hold"]
             stage = before[-1] if before else "drying"
         self._ask(lambda page, lot: moving(page, lot, stage), NOT_MOVED)
-
-    # ── conversations, one a key ──────────────────────────────────────────────────────────
-
-    do_answer = _asks(lot_looks.answering)
-    do_contact = _asks(lot_looks.contact)
-    do_edit = _asks(lot_steps.correcting)
-    do_decide = _asks(lot_looks.deciding)  # after an alarm
-    do_discard = _asks(lot_ends.discarding)
-    do_divide = _asks(lot_weights.dividing, lot_weights.NOT_DIVIDED)
-    do_feel = _asks(lot_looks.feel)  # rim, firmness, smell; then the ways on
-    do_finish = _asks(lot_ends.finishing, lot_ends.NOT_FINISHED)
-    do_freeze = _asks(lot_steps.freezing)
-    do_mould = _asks(lot_looks.mould)
-    do_move = _asks(lot_ends.moving)
-    do_note = _asks(lot_looks.note)
-    do_opened = _asks(lot_ends.opening)
-    do_pack = _asks(lot_packs.packing, lot_packs.NOT_PACKED)
-    do_ph = _asks(lot_steps.measuring_ph)
-    do_rebase = _asks(lot_weights.rebasing)  # a weight that changed without drying
-    do_record = _asks(export_flow.record, export_flow.NOTHING)
-    do_smoked = _asks(lot_looks.smoking)
-    do_start = _asks(lot_weights.starting)
-    do_swap = _asks(lot_steps.swapping)
-    do_tag = _asks(export_flow.tags, export_flow.NOTHING)
-    do_tare = _asks(lot_weights.taring)
-    do_turned = _asks(lot_steps.turning)
-    do_what_if = _asks(what_if.compared, what_if.LOOKED)
 
     # ── the line under the cursor ─────────────────────────────────────────────────────────
 
@@ -160,10 +109,6 @@ class LotCommands(ListPage):
 
     # ── other pages ───────────────────────────────────────────────────────────────────────
 
-    def do_misdose(self) -> None:
-        """What really went in, and common fixes."""
-        self.show("misdose", lot_id=self.lot_id)
-
     def do_history(self) -> None:
         """Every change of this lot, step by step."""
         self.show("history", lot_id=self.lot_id)
@@ -171,3 +116,13 @@ class LotCommands(ListPage):
     def do_book(self) -> None:
         """Finished lots."""
         self.show("book")
+
+
+def _of_its_lot(action: LotAction) -> Callable[[LotCommands], None]:
+    """A key of the page that does this to its lot."""
+    return lambda page: action(page, page.view.lot)
+
+
+for _command in of_page("lot"):
+    if _command.id in LOT_ACTIONS and _command.method not in vars(LotCommands):
+        setattr(LotCommands, _command.method, _of_its_lot(LOT_ACTIONS[_command.id]))

@@ -21,10 +21,10 @@ from curedash.store.rack import open_lots
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.line_input import starts_weight
-from curedash.tui.chassis.need_keys import deed_words, together, ways_of
+from curedash.tui.chassis.need_keys import action_words, together, ways_of
 from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.lot_steps import turning
-from curedash.tui.flows.need_deeds import PLACE_DEEDS, answer_lot
+from curedash.tui.flows.need_answers import PLACE_ANSWERS, answer_lot
 from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.prompts.converse import converse
@@ -60,7 +60,7 @@ class Needs(NeedsLines):
             answer_lot(self, house.read(lambda conn: lot_with_id(conn, lot_id)), ways)
         else:
             here = next(p for p in house.read(all_of) if p.id == need.place_id)
-            PLACE_DEEDS[ways[0].id](self, here)
+            PLACE_ANSWERS[ways[0].id](self, here)
 
     @property
     def _chosen(self) -> Need | None:
@@ -106,7 +106,7 @@ class Needs(NeedsLines):
     def hints(self) -> list[Hint]:
         """The usual keys; Enter says what it does here."""
         need, enter = self._chosen, key_of("needs.open")
-        does = "open" if need is None else deed_words(need)
+        does = "open" if need is None else action_words(need)
         return [(key, does if key == enter else label) for key, label in super().hints()]
 
     def cannot(self) -> Collection[str]:
@@ -114,7 +114,7 @@ class Needs(NeedsLines):
         need = self._chosen
         if not self.list.keys:
             return ("needs.open", "needs.later", "needs.lot")
-        return ("needs.open",) if need is not None and not deed_words(need) else ()
+        return ("needs.open",) if need is not None and not action_words(need) else ()
 
     def do_later(self) -> None:
         """Keep this need quiet, with a reason; one that is quiet: otherwise, or no longer."""

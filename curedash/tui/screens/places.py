@@ -31,7 +31,7 @@ from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.need_keys import together
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import place_steps
-from curedash.tui.flows.need_deeds import deciding_at
+from curedash.tui.flows.need_answers import deciding_at
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.prompts.typed_air import typed_band, typed_place

@@ -13,7 +13,7 @@ from curedash.present.rack.row import Around, row_line
 from curedash.present.words import Line, filled, text_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.drawn_page import ONE_PAINT_S
-from curedash.tui.chassis.need_keys import action_of, deed_words, rack_key, steps_of
+from curedash.tui.chassis.need_keys import action_of, action_words, rack_key, steps_of
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.rack_commands import RackCommands
@@ -237,7 +237,7 @@ class Rack(RackCommands):
 
     def _needs_strip(self, width: int, lines: int) -> list[Line]:
         key = key_of("rack.needs")
-        return needs_strip(self.rows.needs, width, lines, asks=deed_words, more_key=key)
+        return needs_strip(self.rows.needs, width, lines, asks=action_words, more_key=key)
 
     # ── which rows ────────────────────────────────────────────────────────────────────────
 

@@ -9,17 +9,11 @@ from curedash.services.curing.change_stage import codes_of
 from curedash.services.places import outage
 from curedash.tui.chassis.commands import Command, key_of
 from curedash.tui.chassis.page import Page
-from curedash.tui.flows import choose_stage, lot_ends, lot_looks, lot_steps, place_steps
-from curedash.tui.flows.weighing import weigh_here
+from curedash.tui.flows import place_steps
+from curedash.tui.flows.lot_actions import LOT_ACTIONS
 from curedash.tui.prompts.converse import converse
-from curedash.tui.prompts.questions import Steps
 
-LotDeed = Callable[[Page, LotState], None]
-PlaceDeed = Callable[[Page, Place], None]
-
-
-def _asks(steps: Callable[[Page, LotState], Steps]) -> LotDeed:
-    return lambda page, lot: converse(page, lambda: steps(page, lot))
+PlaceAnswer = Callable[[Page, Place], None]
 
 
 def deciding_at(page: Page, place: Place) -> None:
@@ -39,24 +33,8 @@ def deciding_at(page: Page, place: Place) -> None:
     converse(page, lambda: place_steps.deciding(page, place, codes_of(lots)))
 
 
-#: command that answers a need of a lot → what it does
-LOT_DEEDS: dict[str, LotDeed] = {
-    "lot.answer": _asks(lot_looks.answering),
-    "lot.contact": _asks(lot_looks.contact),
-    "lot.decide": _asks(lot_looks.deciding),
-    "lot.discard": _asks(lot_ends.discarding),
-    "lot.feel": _asks(lot_looks.feel),
-    "lot.freeze": _asks(lot_steps.freezing),
-    "lot.misdose": lambda page, lot: page.show("misdose", lot_id=lot.id),
-    "lot.mould": _asks(lot_looks.mould),
-    "lot.ph": _asks(lot_steps.measuring_ph),
-    "lot.sheet": lambda page, lot: page.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id),
-    "lot.stage": choose_stage.begin,
-    "lot.turned": _asks(lot_steps.turning),
-    "lot.weigh": weigh_here,
-}
-#: the same of a place
-PLACE_DEEDS: dict[str, PlaceDeed] = {
+#: command that answers a need of a place → what it does
+PLACE_ANSWERS: dict[str, PlaceAnswer] = {
     "places.reading": place_steps.reading,
     "places.decide": deciding_at,
     "places.new": lambda page, place: converse(
@@ -76,9 +54,9 @@ def answer_lot(page: Page, lot: LotState, ways: Sequence[Command]) -> None:
     Refused: none is; the first says why
     """
     refusals = []
-    for way in (way for way in ways if way.id in LOT_DEEDS):
+    for way in (way for way in ways if way.id in LOT_ACTIONS):
         try:
-            LOT_DEEDS[way.id](page, lot)
+            LOT_ACTIONS[way.id](page, lot)
         except Refused as refusal:
             refusals.append(refusal)
         else:
