@@ -60,10 +60,10 @@ def test_a_command_without_a_key_is_in_the_list_or_offered_by_one_that_has_a_key
     listed = {command.id for command in COMMANDS if command.page == "any"}
     for command in COMMANDS:
         if not command.keys and f"any.{command.id.partition('.')[2]}" not in listed:
-            offered = next(c for c in COMMANDS if c.id == f"{command.page}.{command.within}")
+            verb, _, number = command.within.partition(" ")
+            offered = next(c for c in COMMANDS if c.id == f"{command.page}.{verb}")
             assert offered.keys, command.id
-            assert command.key_words == f"{key_of(offered.id)} …"
-            assert key_of(command.id) == key_of(offered.id)
+            assert command.key_words == f"{key_of(offered.id)} {number}" == key_of(command.id)
 
 
 @pytest.mark.parametrize("old", RENAMED)
@@ -79,8 +79,8 @@ def test_an_own_key_that_a_letter_of_today_has_is_named_in_one_sentence():
     taken, troubles = usable({"lot.tare": ("E",), "lot.void": ("v",), "rack.weigh": ("G",)})
     assert taken == {"rack.weigh": ("G",)}
     assert troubles == [
-        "lot.tare: E is lot.finish already; the usual key is used.",
-        "lot.remove: v is lot.view already; the usual key is used.",
+        "lot.tare: E is lot.finish already; the default key is used.",
+        "lot.remove: v is lot.view already; the default key is used.",
     ]
 
 

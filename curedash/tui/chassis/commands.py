@@ -73,7 +73,7 @@ class Command:
     label: str  # one or two words for the footer
     help: str  # one sentence
     footer: bool = False
-    within: str = ""  # verb of the page that offers it, where it has no key of its own
+    within: str = ""  # without a key of its own: the verb that offers it, and under which number
 
     @property
     def page(self) -> str:
@@ -90,7 +90,7 @@ class Command:
         """Its keys as they are printed; one without goes by the key that offers it."""
         if self.keys:
             return " ".join(KEY_WORDS.get(key, key) for key in self.keys)
-        return f"{key_of(f'{self.page}.{self.within}')} …" if self.within else BY_LIST
+        return key_of(self.id)
 
 
 COMMANDS: tuple[Command, ...] = (
@@ -120,7 +120,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.sheet", ("f3",), "dose sheet", "The dose sheets of this lot's batch."),
     Command("rack.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
     Command("rack.edit", ("e",), "tare, swap", "Correct its tare, its start, a swapped weigh-in."),
-    Command("rack.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit"),
+    Command(
+        "rack.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit 3"
+    ),
     Command("rack.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
     Command("rack.tag", ("T",), "tags", "Tags (labels): this lot, its batch, the rows shown."),
     Command("rack.record", ("R",), "record", "The record of this lot or its batch, to a file."),
@@ -130,9 +132,9 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "rack.alike", ("L",), "alike", "Only the batch, place or stage of this row; again: all."
     ),
-    Command("rack.only-batch", (), "batch", "Only the batch of this row.", within="alike"),
-    Command("rack.only-place", (), "place", "Only the place of this row.", within="alike"),
-    Command("rack.only-stage", (), "stage only", "Only the stage of this row.", within="alike"),
+    Command("rack.only-batch", (), "batch", "Only the batch of this row.", within="alike 1"),
+    Command("rack.only-place", (), "place", "Only the place of this row.", within="alike 2"),
+    Command("rack.only-stage", (), "stage only", "Only the stage of this row.", within="alike 3"),
     Command("rack.up", ("up", "k"), "up", "One row up."),
     Command("rack.down", ("down", "j"), "down", "One row down."),
     Command("rack.page-up", ("pageup",), "page up", "One screen up."),
@@ -256,9 +258,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.pack", ("V",), "pack", "Packs, its own or mixed with other lots; for whom."),
     Command("lot.sheet", ("f3",), "dose sheet", "The dose sheets of its batch, to be ticked."),
     Command("lot.edit", ("e",), "tare, swap", "Correct its tare, its start, a swapped weigh-in."),
-    Command("lot.tare", (), "tare", "Correct the tare.", within="edit"),
-    Command("lot.start", (), "start", "Correct the hang or green weight.", within="edit"),
-    Command("lot.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit"),
+    Command("lot.tare", (), "tare", "Correct the tare.", within="edit 1"),
+    Command("lot.start", (), "start", "Correct the hang or green weight.", within="edit 2"),
+    Command(
+        "lot.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit 3"
+    ),
     Command("lot.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
     Command("lot.freeze", ("F",), "frozen", "Freezing count: in, out again, warmest reading."),
     Command("lot.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
@@ -459,7 +463,8 @@ def key_of(command_id: str) -> str:
     keys = _own_keys.get(command_id, command.keys)
     if keys:
         return KEY_WORDS.get(keys[0], keys[0])
-    return key_of(f"{command.page}.{command.within}") if command.within else BY_LIST
+    verb, _, number = command.within.partition(" ")
+    return f"{key_of(f'{command.page}.{verb}')} {number}" if verb else BY_LIST
 
 
 def by_key(page: str) -> dict[str, Command]:

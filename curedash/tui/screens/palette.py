@@ -77,7 +77,10 @@ class Palette(ListPage):
     def _line(self, command_id: object) -> Line:
         command = self._by_id[str(command_id)]
         return (
-            (" " + left(command.key_words if command.keys else "", KEY_CELLS), "key"),
+            (
+                " " + left(command.key_words if command.keys or command.within else "", KEY_CELLS),
+                "key",
+            ),
             (left(command.label, LABEL_CELLS), ""),
             (cut(command.help, self._room()), "quiet"),
         )
