@@ -119,7 +119,7 @@ async def test_an_alert_is_changed_and_put_back(household, sit):
 async def test_a_threshold_in_fahrenheit_is_kept_in_celsius(household, sit):
     async with sit(household()) as seat:
         await seat.press("S", "down", "enter", "2", "enter")
-        await go_to(seat, "alert", "in-cure-warm-24h")
+        await go_to(seat, "limits", "in-cure")
         assert "41 °F" in seat.text()
         await seat.press("enter")
         await seat.type("39.2\r")

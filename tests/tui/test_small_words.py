@@ -4,7 +4,8 @@ import pytest
 
 from curedash.domain.errors import Refused
 from curedash.domain.needs.alert_rules import RULES, AlertRule
-from curedash.present.household.settings import _alert_row, as_typed
+from curedash.present.household.settings import as_typed
+from curedash.present.household.shelf_rows import _alert_row
 from curedash.services.needs.alert_rules import StandingRule
 from curedash.tui.flows.lot_weights import _each
 

@@ -1,10 +1,10 @@
 """Settings in words and as JSON: the rows of the screens, the lines of the shell."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from curedash.domain.dosing.limits import rule_sets
 from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
-from curedash.domain.record import record
 from curedash.domain.records import Place
 from curedash.domain.typed.numbers import tidy
 from curedash.domain.wording import clauses
@@ -19,17 +19,17 @@ from curedash.present.display_units import (
     temp_letter,
 )
 from curedash.present.dosing.dose_weights import in_ounces
+from curedash.present.household.settings_row import Row, head
 from curedash.present.lines import place_line
-from curedash.present.places.air import is_difference, threshold
 from curedash.present.signs import set_for
-from curedash.present.words import NOTHING, Line, count, cut, left, plain, right
-from curedash.services.dosing.jars import Jar
+from curedash.present.words import NOTHING, count, plain
 from curedash.services.household.household_settings import (
     HouseholdSettings,
     OwnScale,
     rule_set_label,
 )
 from curedash.services.household.preferences import View
+from curedash.services.household.styles import KnownStyle
 
 LOOKS = (
     ("paper-dark", "dark, light letters on a dark ground"),
@@ -44,22 +44,6 @@ SIGNS = (
     ("ascii", "letters and digits alone"),
 )
 Options = tuple[tuple[str, str], ...]
-
-
-@record
-class Row:
-    """One line of the Settings screen."""
-
-    kind: str  # what Enter does with it
-    which: str  # the scale, place, rule …
-    label: str
-    value: str
-    help: str = ""
-
-    @property
-    def key(self) -> tuple[str, str]:
-        """What stays the same when the value changes."""
-        return self.kind, self.which
 
 
 def options_of(kind: str) -> Options:
@@ -105,30 +89,35 @@ def all_rows(
     found: HouseholdSettings,
     theme: str,
     path: str,
+    known: Sequence[KnownStyle],
     *,
     plain_ink: bool = False,
+    opened: str | None = None,
     remove_key: str,
     sensor_key: str,
+    new_key: str,
 ) -> list[Row]:
-    """Everything that can be changed, under heads; ``plain_ink``: colours are unwelcome here.
+    """Everything that can be changed, under heads.
 
-    The two keys are named at the heads they work under.
+    Parameters
+    ----------
+    known : every style there is; ``opened`` is the id of the one whose fields are shown
+    plain_ink : colours are unwelcome here
+    remove_key, sensor_key, new_key : are named at the heads they work under
     """
+    from curedash.present.household.shelf_rows import alert_rows, jar_rows, limit_rows, style_rows
+
     return [
         *_person_rows(view, theme, path, plain_ink=plain_ink, remove_key=remove_key),
         *_household_rows(found),
-        _head("Scales", "doses are rounded to the finest that fits"),
+        head("Scales", "doses are rounded to the finest that fits"),
         *_scale_rows(found),
-        _head("Places", f"their bands; {sensor_key}: who measures there"),
+        head("Places", f"their bands; {sensor_key}: who measures there"),
         *_place_rows(found),
-        _head("Own jars of curing salt", "curedash jar add · jar premix · jar remove"),
-        *(_jar_row(jar) for jar in found.jars),
-        *([] if found.jars else [Row("jars", "", "none yet", "the generic types are used")]),
-        _head("Own styles", f"{remove_key}: removes one no batch has; curedash style copy · set"),
-        *(Row("styles", style.id, plain(style.name), plain(style.id)) for style in found.styles),
-        *([] if found.styles else [Row("styles", "", "none yet", "the library's styles are used")]),
-        _head("Alerts", f"design values of this program; {remove_key}: the usual value"),
-        *(_alert_row(standing, remove_key) for standing in found.rules),
+        *limit_rows(found.rules, remove_key),
+        *jar_rows(found.jars, new_key, remove_key),
+        *style_rows(known, opened, new_key, remove_key),
+        *alert_rows(found.rules, remove_key),
     ]
 
 
@@ -138,7 +127,7 @@ def _person_rows(
     own_keys = len(view.keys or {})
     keys_words = count(own_keys, "command") if own_keys else "the usual keys"
     return [
-        _head("This person", path),
+        head("This person", path),
         _units_row("weights", view.weights),
         _units_row("temperatures", view.temperatures),
         _units_row("lengths", view.lengths_shown()),
@@ -167,7 +156,7 @@ def _person_rows(
 
 def _household_rows(found: HouseholdSettings) -> list[Row]:
     return [
-        _head("This household", "in the file, for everybody who uses it"),
+        head("This household", "in the file, for everybody who uses it"),
         _rule_set_row(found),
         _zone_row(found),
         Row("copies", "", "daily copies to keep", str(found.copies_kept), "1 to 1000; usually 14"),
@@ -214,10 +203,6 @@ def _keep_words(days: int | None) -> str:
 
 def _another(what: str, known: tuple[object, ...]) -> list[Row]:
     return [Row(f"new-{what}", "", f"another {what}", "")] if known else []
-
-
-def _head(label: str, value: str) -> Row:
-    return Row("head", label, label, value)
 
 
 def _units_row(kind: str, now: str) -> Row:
@@ -283,27 +268,6 @@ def _place_rows(found: HouseholdSettings) -> list[Row]:
     ]
 
 
-def _jar_row(jar: Jar) -> Row:
-    return Row("jars", jar.salt.id, plain(jar.salt.name), strength_words(jar))
-
-
-def _alert_row(standing: Any, remove_key: str) -> Row:
-    rule = standing.rule
-    apart = is_difference(rule.id)
-    value = threshold(standing.value, rule.unit, apart=apart) + (" *" if standing.own else "")
-    usual = threshold(rule.default, rule.unit, apart=apart)
-    off = ", or off" if rule.may_be_off and rule.default is not None else ""
-    return Row(
-        "alert", rule.id, rule.words, value, f"usually {usual}{off}; {remove_key}: the usual value"
-    )
-
-
-def strength_words(jar: Jar) -> str:
-    """What a jar holds, as its label says: ``nitrite 6.25 %, nitrate 0 %``."""
-    parts = (("nitrite", jar.salt.nitrite_pct), ("nitrate", jar.salt.nitrate_pct))
-    return ", ".join(f"{name} {'?' if pct is None else f'{pct:g} %'}" for name, pct in parts)
-
-
 def scale_words(scale: OwnScale) -> str:
     """``steps of 0.1 g, up to 500 g``."""
     most = "" if scale.max_g is None else f"up to {as_typed(scale.max_g)}"
@@ -346,21 +310,6 @@ def place_text(place: Place) -> str:
 def place_words(place: Place) -> str:
     """A place as it was understood."""
     return plain(place_line(place))
-
-
-def row_line(row: Row, width: int) -> Line:
-    """A row as a line: what it is, then what was chosen; an alert's value stands at the right."""
-    if row.kind == "head":
-        room = width - 3 - len(row.label)
-        return ((f" {row.label} ", "title"), (cut(f"  {plain(row.value)}", room), "quiet"))
-    if row.kind == "alert":
-        room = min(width - 15, 58)
-        return (("   " + left(row.label, room), "quiet"), (right(row.value, 11), ""))
-    label = 20 if width < 80 else 28
-    return (
-        ("   " + left(row.label, label) + " ", "quiet"),
-        (cut(row.value or NOTHING, width - label - 4), ""),
-    )
 
 
 # ── the shell ─────────────────────────────────────────────────────────────────────────────

@@ -1,5 +1,6 @@
 """The shelf of curing salts: the household's own jars beside the generic types."""
 
+import re
 import sqlite3
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -8,6 +9,8 @@ from curedash.domain.dosing import CuringSalt, Premix, curing_salts, label_salt,
 from curedash.domain.dosing import resolve_curing_salt as resolve
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.times import moment
+from curedash.domain.typed.numbers import as_float
+from curedash.domain.typed.units import parse_weight_g
 from curedash.domain.typed.words import on_one_line
 from curedash.domain.wording import listed, no_such
 from curedash.store import settings
@@ -16,6 +19,11 @@ from curedash.store.work import By, at_once, change
 MAX_NAME = 60
 MAX_NOTE = 500
 NITRATE_AS = ("NaNO3", "KNO3")
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_PREMIX = re.compile(
+    rf"(?P<of>\S.*?)\s+(?P<parts>{_NUMBER})\s+(?P<weight>{_NUMBER}\s*(?:kg|g|oz|lb))"
+    r"(?:\s+(?P<name>.*))?"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,14 +91,84 @@ def add_jar(
     ------
     Refused: a strength that cannot be, a name in use
     """
-    if "/" not in strength:
-        raise Refused("Give the strength on the label as nitrite %/nitrate %, such as 6.25/0.")
+    strength = _as_label(strength)
     if nitrate_as not in NITRATE_AS:
         raise Refused(f"The nitrate on a label is {listed(NITRATE_AS, 'or')}.")
     if opened_on is not None and opened_on > moment(by.now).date() + timedelta(days=1):
         raise Refused(f"{opened_on.isoformat()} is in the future; give the day the jar was opened.")
     read = resolve(strength)
     return _keep(conn, by, "add jar", name, read, nitrate_as, opened_on, note)
+
+
+@at_once
+def change_jar(conn: sqlite3.Connection, by: By, name: str, new_name: str, strength: str) -> Jar:
+    """Correct the name or the strength of a jar; batches keep what they were dosed with.
+
+    Raises
+    ------
+    NotFound: no such jar; Refused: a strength that cannot be, a name in use
+    """
+    jar, clean = require_jar(conn, name), _name(new_name)
+    read = resolve(_as_label(strength))
+    checked = label_salt(read.nitrite_pct or 0.0, read.nitrate_pct or 0.0, read.nacl_pct)
+    if _id_of(clean) != jar.salt.id:
+        _require_free(conn, clean)
+    with change(conn, by, "change jar", subject=clean) as work:
+        if _id_of(clean) != jar.salt.id:
+            settings.drop_jar(work, jar.salt.id)
+        settings.put_jar(
+            work,
+            _id_of(clean),
+            name=clean,
+            nitrite_pct=checked.nitrite_pct,
+            nitrate_pct=checked.nitrate_pct,
+            nacl_pct=checked.nacl_pct,
+            nitrate_as=jar.salt.nitrate_as if jar.salt.nitrate_as in NITRATE_AS else NITRATE_AS[0],
+            opened_on=None if jar.opened_on is None else jar.opened_on.isoformat(),
+            note=jar.note or None,
+        )
+    return require_jar(conn, clean)
+
+
+def typed_jar(text: str) -> tuple[str, str]:
+    """A jar as typed on one line: its name, then the strength on its label.
+
+    Raises
+    ------
+    Refused: one of the two is missing
+
+    Example
+    -------
+    >>> typed_jar("red jar 6.25/0")
+    ('red jar', '6.25/0')
+    """
+    name, _, strength = text.strip().rpartition(" ")
+    if "/" not in strength or not name.strip():
+        raise Refused("Type its name, then nitrite %/nitrate % of its label: red jar 6.25/0.")
+    return name.strip(), strength
+
+
+def typed_premix(text: str) -> tuple[str, float, float, str]:
+    """A pre-mix as typed on one line: salt, parts of table salt to one, weight, name.
+
+    Returns
+    -------
+    the salt, the parts, the weight of the mix [g], the name (empty: made of both)
+
+    Raises
+    ------
+    Refused: one of the first three is missing
+
+    Example
+    -------
+    >>> typed_premix("no1 4 200g weak"), typed_premix("red jar 9 0.5 kg")
+    (('no1', 4.0, 200.0, 'weak'), ('red jar', 9.0, 500.0, ''))
+    """
+    found = _PREMIX.fullmatch(text.strip())
+    if found is None:
+        raise Refused("Type salt, parts of table salt to one, weight and name: no1 4 200g weak.")
+    weight_g = parse_weight_g(found["weight"], marks_are_decimal=True)
+    return found["of"], as_float(found["parts"]), weight_g, found["name"] or ""
 
 
 @at_once
@@ -172,6 +250,13 @@ def _keep(
             note=_note(note, salt),
         )
     return require_jar(conn, clean)
+
+
+def _as_label(strength: str) -> str:
+    """The strength, if it reads as a label; none is taken from elsewhere."""
+    if "/" not in strength:
+        raise Refused("Give the strength on the label as nitrite %/nitrate %, such as 6.25/0.")
+    return strength
 
 
 def _require_free(conn: sqlite3.Connection, name: str) -> None:

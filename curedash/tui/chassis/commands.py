@@ -353,11 +353,13 @@ COMMANDS: tuple[Command, ...] = (
     Command("settings.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("settings.leave", ("q", "escape"), "back", "Back to where you came from.", True),
     Command("settings.edit", ("enter", "e"), "change", "Change what the marked line says.", True),
-    Command("settings.new", ("n",), "add", "Add a scale or place, where the cursor is.", True),
-    Command(
-        "settings.remove", ("X",), "remove", "Forget a scale or style; alert, key as usual.", True
-    ),
+    Command("settings.new", ("n",), "add", "Add what is listed where the cursor is.", True),
+    Command("settings.remove", ("X",), "remove", "Remove it; alert and key: the usual.", True),
     Command("settings.sensor", ("G",), "watch", "Choose who measures in this place.", True),
+    Command("settings.left", ("left",), "cell left", "The cell before, in the grid of alerts."),
+    Command("settings.right", ("right",), "cell right", "The next cell, in the grid of alerts."),
+    Command("settings.undo", ("u",), "undo", "Take back the last change made here."),
+    Command("settings.redo", ("y",), "redo", "Put back what was taken back last."),
     Command("settings.restore", ("C",), "copies", "List the copies; restore one."),
     Command("settings.up", ("up", "k"), "up", "One line up."),
     Command("settings.down", ("down", "j"), "down", "One line down."),

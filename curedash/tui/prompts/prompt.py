@@ -38,12 +38,13 @@ class Ask(PagePrompt):
         live: Callable[[str], None] | None = None,
         gone: Callable[[], None] | None = None,
         does: tuple[str, str] = ("take it", "leave"),
+        trouble: str = "",
     ) -> None:
         super().__init__(page)
         self.question, self.help, self.does = question, help, does
         self.typed = TypedLine(text, marked=not begun)
         self._then, self._live, self._gone = then, live, gone
-        self._trouble = ""
+        self._trouble = trouble
         self._own = begun  # somebody typed here; else it only stands there
 
     def lines(self, width: int) -> tuple[Line, ...]:

@@ -5,7 +5,8 @@ from collections.abc import Iterable
 
 from textual.widget import Widget
 
-from curedash.present.household.settings import Row, first_rows
+from curedash.present.household.settings import first_rows
+from curedash.present.household.settings_row import Row
 from curedash.present.words import Line, count, cut
 from curedash.services.file import backup, demo_file
 from curedash.services.household import household_settings
@@ -13,10 +14,10 @@ from curedash.services.household.first_start import first_start_seen
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import DashboardState
+from curedash.tui.flows.setting_page import SettingPage
 from curedash.tui.flows.under_way import NOT_TAKEN, questions
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Steps
-from curedash.tui.screens.settings import SettingPage
 from curedash.tui.widgets.lines import FixedLines
 
 WHAT_IT_IS = (

@@ -1,0 +1,380 @@
+"""A page of lines that Enter changes at the foot: the settings of a person, scales, places."""
+
+from abc import abstractmethod
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any, ClassVar
+
+from textual.widget import Widget
+
+from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.record import replace
+from curedash.domain.records import Place
+from curedash.present.display_units import band_example, scale_example, show_in
+from curedash.present.household.settings import (
+    UNITS_TOGETHER,
+    options_of,
+    place_text,
+    place_words,
+    scale_text,
+    units_of,
+)
+from curedash.present.household.settings_row import Row, row_line
+from curedash.present.words import Line, cells, cut, plain
+from curedash.services.dosing.answer import answered_by
+from curedash.services.household import household_settings
+from curedash.services.household import preferences as person
+from curedash.services.places import places
+from curedash.store.watching import Connection
+from curedash.store.work import By
+from curedash.tui.chassis import apply_preferences as own
+from curedash.tui.chassis.commands import key_of, of_page
+from curedash.tui.chassis.foot_prompt import Hint
+from curedash.tui.chassis.list_page import ListPage
+from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.state import DashboardState
+from curedash.tui.chassis.writer import Job
+from curedash.tui.prompts.as_shown import write_as_shown
+from curedash.tui.prompts.prompt import Ask, PagePrompt
+from curedash.tui.prompts.typed_air import typed_band, typed_place
+from curedash.tui.widgets.lines import LineList
+
+
+class Cycled(PagePrompt):
+    """One of a few, gone through with ←→ or by its number; Enter takes it."""
+
+    def __init__(
+        self,
+        page: Page,
+        question: str,
+        options: Sequence[tuple[str, str]],
+        now: str | None,
+        then: Callable[[str], None],
+    ) -> None:
+        super().__init__(page)
+        self._question, self._options, self._then = question, options, then
+        ids = [option for option, _ in options]
+        self._at = ids.index(now) if now in ids else 0
+
+    def lines(self, width: int) -> tuple[Line, Line]:
+        """All answers where they have room, else the one it is on; and how to go on."""
+        words = self._options[self._at][1]
+        spans = [(f"{self._question} › ", "strong")]
+        for n, (_option, each) in enumerate(self._options):
+            here = n == self._at
+            spans += [(f"[{each}]" if here else each, "typed" if here else "quiet"), ("  ", "")]
+        if sum(cells(text) for text, _tone in spans) <= width:
+            return tuple(spans), ((cut("← → or a number goes through them", width), "quiet"),)
+        where = f"  {self._at + 1} of {len(self._options)}"
+        room = width - cells(self._question) - 3 - len(where)
+        first: Line = (
+            (f"{self._question} › ", "strong"),
+            (cut(words, room), "typed"),
+            (where, "quiet"),
+        )
+        return first, ((cut("← → or a number goes through them", width), "quiet"),)
+
+    def hints(self) -> list[Hint]:
+        """Three keys."""
+        return [("← →", "other"), ("Enter", "take it"), ("Esc", "leave")]
+
+    def key(self, key: str, char: str | None) -> bool:
+        """Go through, take, or leave."""
+        if key in ("left", "up", "h", "k"):
+            self._at = (self._at - 1) % len(self._options)
+        elif key in ("right", "down", "space", "l", "j"):
+            self._at = (self._at + 1) % len(self._options)
+        elif char is not None and char in "123456789" and int(char) <= len(self._options):
+            self._at = int(char) - 1
+        elif key == "enter":
+            self.page.hush()
+            self._then(self._options[self._at][0])
+        elif key in ("escape", "q"):
+            self.page.hush()
+        return True
+
+
+ELSEWHERE = {"own-key": "Enter on “own keys” changes a key; {remove} gives back the usual one."}
+
+
+class SettingPage(ListPage):
+    """Lines that Enter changes; how, by the kind of the line."""
+
+    #: kind of a line → what adds another one there
+    ADDS: ClassVar[dict[str, str]] = {
+        "scale": "_change_new_scale",
+        "new-scale": "_change_new_scale",
+        "place": "_change_new_place",
+        "new-place": "_change_new_place",
+    }
+    NOTHING_TO_ADD = "Put the cursor among the scales or the places, then {new} adds one."
+
+    def __init__(self, house: DashboardState) -> None:
+        super().__init__(house)
+        view = person.load()
+        self.view = replace(view, keys=own.named_anew(view.keys)) if view.keys else view
+        self.rows: dict[tuple[str, str], Row] = {}
+        self.column = 0  # which cell of a grid is marked
+        self._asked_at = house.seen  # the newest line of the log when a change was asked for
+        self.list = LineList(house.styles, id="body")
+        self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield self.list
+
+    @abstractmethod
+    def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
+        """The lines of this page."""
+
+    def _read(self) -> None:
+        found = self.house.read(household_settings.read_settings)
+        self.rows = {row.key: row for row in self.rows_now(found)}
+
+    def _fill(self) -> None:
+        self.list.show(list(self.rows), self._line)
+        self.draw()
+
+    def _line(self, key: object) -> Line:
+        here = self.column if key == self.list.cursor_key else None
+        return row_line(self.rows[key], self.app.size.width, here)  # type: ignore[index]
+
+    def on_mount(self) -> None:
+        """Fill the list; the cursor stands on the first line that can be changed."""
+        self._fill()
+        if self.rows and self.row_here().kind == "head":
+            self.list.move(1)
+
+    def on_resize(self) -> None:
+        """Another width, other lines."""
+        self.list.redraw_all()
+        self.draw()
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """Somebody chose something."""
+        self._read()
+        self._fill()
+
+    def row_here(self) -> Row:
+        """The line under the cursor."""
+        return self.rows[self.list.cursor_key]  # type: ignore[index]
+
+    def idle_lines(self, width: int) -> tuple[Line, Line]:
+        """What the line means."""
+        row = self.row_here()
+        return ((cut(plain(row.help), width), "quiet"),), ()
+
+    # ── moving ────────────────────────────────────────────────────────────────────────────
+
+    def step(self, by: int) -> None:
+        """The next line that is not a head; at the upper end the head is shown once more."""
+        before = self.list.cursor_key
+        self.list.move(by)
+        if self.row_here().kind == "head":
+            at = self.list.cursor_key
+            self.list.move(by)
+            if self.list.cursor_key == at and before is not None:
+                self.list.move_to(before)
+
+    # ── changing ──────────────────────────────────────────────────────────────────────────
+
+    def do_edit(self) -> None:
+        """Change what the marked line says."""
+        row, self._asked_at = self.row_here(), self.house.seen
+        change = getattr(self, "_change_" + row.kind.replace("-", "_"), None)
+        if change is None:
+            words = ELSEWHERE.get(row.kind, "Put the cursor on a line below this head.")
+            raise Refused(words.replace("{remove}", key_of("settings.remove")))
+        change(row)
+
+    def _pick(self, row: Row, now: str | None, then: Callable[[str], None]) -> None:
+        self.talk(Cycled(self, row.label, options_of(row.kind), now, then))
+
+    def _ask(
+        self,
+        row: Row,
+        question: str,
+        read: Callable[[str], Any],
+        text: str = "",
+        *,
+        begun: bool = False,
+        trouble: str = "",
+    ) -> None:
+        """A line of text; ``read`` does it or refuses it with a sentence.
+
+        ``begun``: it was typed already; ``trouble``: why it was not taken before.
+        """
+
+        def take(typed: str) -> str | None:
+            try:
+                read(typed)
+            except CuredashError as refusal:
+                return str(refusal)
+            return None
+
+        self.talk(Ask(self, question, take, text=text, help=row.help, begun=begun, trouble=trouble))
+
+    def _write(self, job: Job, then: Callable[[Any], None]) -> None:
+        """Save it on what stood on the line when it was asked for."""
+        write_as_shown(self, job, then, seen=self._asked_at)
+
+    def _kept(self, _result: Any = None) -> None:
+        self.show_message(f"Saved; {self._back()}.", "good")
+
+    def _back(self) -> str:
+        """Which key takes it back, and where."""
+        here = any(command.id == f"{self.NAME}.undo" for command in of_page(self.NAME))
+        return f"{self.undo_key}{'' if here else ' on the Rack'} takes it back"
+
+    def _own(self, name: str, value: str) -> None:
+        """A choice of this person: at once, and in their file."""
+        self._own_all({name: value})
+
+    def _own_all(self, chosen: Mapping[str, str | None]) -> None:
+        """Several of them; None takes a choice back."""
+        self.view = replace(self.view, **chosen)
+        show_in(*self.view.shown())
+        try:
+            for name, value in chosen.items():
+                person.choose(name, value)
+            self.show_message(f"Saved in {person.view_path()}.", "good")
+        except CuredashError as trouble:
+            self.show_message(str(trouble), "act")
+        self._read()
+        self._fill()
+        self.list.redraw_all()
+
+    def _change_units(self, row: Row) -> None:
+        """All units at once; lengths and paper follow the weights."""
+        self._pick(row, units_of(self.view), lambda value: self._own_all(UNITS_TOGETHER[value]))
+
+    def _change_weights(self, row: Row) -> None:
+        self._pick(row, self.view.weights, lambda value: self._own("weights", value))
+
+    def _change_temperatures(self, row: Row) -> None:
+        self._pick(row, self.view.temperatures, lambda value: self._own("temperatures", value))
+
+    def _change_lengths(self, row: Row) -> None:
+        self._pick(row, self.view.lengths_shown(), lambda value: self._own("lengths", value))
+
+    def _change_paper(self, row: Row) -> None:
+        self._pick(row, self.view.paper_shown(), lambda value: self._own("paper", value))
+
+    def _change_rule_set(self, row: Row) -> None:
+        now = self.house.read(household_settings.read_settings).rule_set
+        self._pick(
+            row,
+            now,
+            lambda value: self._write(
+                lambda conn, by: household_settings.set_rule_set(conn, by, value), self._kept
+            ),
+        )
+
+    def _change_zone(self, row: Row) -> None:
+        self._ask(row, "time zone", self._zone)
+
+    def _zone(self, text: str) -> None:
+        def kept(_result: None) -> None:
+            from curedash.services.household.household import zone
+
+            self.house.zone = self.house.read(zone)
+            self._kept()
+
+        self._write(lambda conn, by: household_settings.set_zone(conn, by, text), kept)
+
+    # ── scales and places ─────────────────────────────────────────────────────────────────
+
+    def _change_new_scale(self, row: Row) -> None:
+        def add(text: str) -> None:
+            scale = household_settings.typed_scale(text)
+            self._free_scale(scale.name)
+            self._write(lambda conn, by: household_settings.add_scale(conn, by, scale), self._kept)
+
+        self._ask(
+            replace(row, help=f"name, resolution, capacity: {scale_example()}"),
+            "another scale",
+            add,
+        )
+
+    def _change_scale(self, row: Row) -> None:
+        scales = self.house.read(household_settings.read_settings).scales
+        found = next(s for s in scales if s.name == row.which)
+        text = scale_text(found)
+
+        def change(typed: str) -> None:
+            scale = household_settings.typed_scale(typed)
+            self._free_scale(scale.name, found.name)
+            self._write(
+                lambda conn, by: household_settings.change_scale(conn, by, found.name, scale),
+                self._kept,
+            )
+
+        self._ask(row, "scale", change, text)
+
+    def _free_scale(self, name: str, own: str = "") -> None:
+        """Refuse a name another scale has while the line is still open."""
+        others = {
+            s.name.casefold(): s.name
+            for s in self.house.read(household_settings.read_settings).scales
+        }
+        others.pop(own.casefold(), None)
+        if name.casefold() in others:
+            known = others[name.casefold()]
+            raise Refused(f"There is a scale “{known}” already; give this one another name.")
+
+    def _change_new_place(self, row: Row) -> None:
+        def add(text: str) -> None:
+            name, temp_c, rh_pct = typed_place(text)
+            if not name:
+                raise Refused(f"Type its name first, e.g. Fridge 2 {band_example()}.")
+            self._free_name(name)
+            self._write(
+                lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
+                self._kept_place,
+            )
+
+        self._ask(replace(row, help=f"name and band: Fridge 2 {band_example()}"), "new place", add)
+
+    def _change_place(self, row: Row) -> None:
+        place = self.house.read(lambda conn: places.require_place(conn, row.which))
+
+        def change(text: str) -> None:
+            name, temp_c, rh_pct = typed_place(text)
+            if not name and temp_c is None and rh_pct is None:
+                typed_band(text)  # says what is missing
+            if name:
+                self._free_name(name, place)
+            renamed = None if name in ("", place.name) else name
+
+            def keep(conn: Connection, by: By) -> Place:
+                places.change_place(
+                    conn,
+                    by,
+                    place,
+                    temp_c=temp_c,
+                    rh_pct=rh_pct,
+                    name=renamed,
+                    then=answered_by(place),
+                )
+                return places.require_place(conn, renamed or place.name)
+
+            self._write(keep, self._kept_place)
+
+        self._ask(row, f"{plain(place.name)} should keep", change, place_text(place))
+
+    def _free_name(self, name: str, own: Place | None = None) -> None:
+        """Refuse a name another place has while the line is still open."""
+        found = self.house.read(lambda conn: places.find_place(conn, name))
+        if found is not None and (own is None or found.id != own.id):
+            raise Refused(f"There is a place “{found.name}” already; give this one another name.")
+
+    def _kept_place(self, place: Place) -> None:
+        """What was understood, so that a band never becomes part of a name unseen."""
+        self.show_message(f"Saved: {place_words(place)}. {self._back()}.", "good")
+
+    def do_new(self) -> None:
+        """Another one of what the marked line is."""
+        row, self._asked_at = self.row_here(), self.house.seen
+        add = self.ADDS.get(row.kind)
+        if add is None:
+            raise Refused(self.NOTHING_TO_ADD.replace("{new}", key_of("settings.new")))
+        getattr(self, add)(row)
