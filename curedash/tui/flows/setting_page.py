@@ -211,7 +211,10 @@ class SettingPage(ListPage):
                 return str(refusal)
             return None
 
-        self.talk(Ask(self, question, take, text=text, help=row.help, begun=begun, trouble=trouble))
+        asked = Ask(self, question, take, text=text, help=row.help, begun=begun)
+        if trouble:
+            asked.refuse(trouble)
+        self.talk(asked)
 
     def _write(self, job: Job, then: Callable[[Any], None]) -> None:
         """Save it on what stood on the line when it was asked for."""

@@ -33,7 +33,7 @@ class ShelfSettings(SettingPage):
         "jar": "_change_new_jar",
         "new-jar": "_change_new_jar",
         "new-premix": "_change_new_premix",
-        "styles": "_copy_style",
+        "styles": "_change_copied_style",
     }
     NOTHING_TO_ADD = (
         "{new} adds a scale, a place or a jar, and copies a style: put the cursor on one."
@@ -127,7 +127,7 @@ class ShelfSettings(SettingPage):
     # ── jars ──────────────────────────────────────────────────────────────────────────────
 
     def _change_new_jar(self, row: Row) -> None:
-        self._asking(row, "a jar", self._add_jar)
+        self._ask_until_saved(row, "a jar", self._add_jar)
 
     def _add_jar(self, text: str) -> Job:
         name, strength = jars.typed_jar(text)
@@ -143,7 +143,7 @@ class ShelfSettings(SettingPage):
             name, strength = jars.typed_jar(text)
             return lambda conn, by: (jars.change_jar(conn, by, jar.salt.name, name, strength), ())
 
-        self._asking(row, "jar", change, jar_text(jar))
+        self._ask_until_saved(row, "jar", change, jar_text(jar))
 
     def _change_new_premix(self, row: Row) -> None:
         def mix(text: str) -> Job:
@@ -156,7 +156,7 @@ class ShelfSettings(SettingPage):
 
             return job
 
-        self._asking(row, "a pre-mix", mix)
+        self._ask_until_saved(row, "a pre-mix", mix)
 
     # ── styles ────────────────────────────────────────────────────────────────────────────
 
@@ -178,7 +178,7 @@ class ShelfSettings(SettingPage):
         if field.options:
             self._choosing(label, field, field.typed(known.style), change)
         else:
-            self._asking(row, label, change, field.typed(known.style))
+            self._ask_until_saved(row, label, change, field.typed(known.style))
 
     def _choosing(
         self, label: str, field: StyleField, now: str, change: Callable[[str], Job]
@@ -191,7 +191,7 @@ class ShelfSettings(SettingPage):
     def _style(self, style_id: str) -> styles.KnownStyle:
         return self.house.read(lambda conn: styles.require_style(conn, style_id))
 
-    def _copy_style(self, row: Row) -> None:
+    def _change_copied_style(self, row: Row) -> None:
         """A copy under a name of its own, opened."""
         known = self._style(row.which)
 
@@ -205,11 +205,11 @@ class ShelfSettings(SettingPage):
                 (),
             )
 
-        self._asking(row, f"name of a copy of {plain(known.style.name)}", copy)
+        self._ask_until_saved(row, f"name of a copy of {plain(known.style.name)}", copy)
 
     # ── asked on one line ─────────────────────────────────────────────────────────────────
 
-    def _asking(
+    def _ask_until_saved(
         self, row: Row, question: str, change: Callable[[str], Job], text: str = "", **more: Any
     ) -> None:
         """Ask for a line; what the service refuses is asked again with what was typed."""
@@ -218,7 +218,9 @@ class ShelfSettings(SettingPage):
             job = change(typed)
 
             def refused(trouble: CuredashError) -> None:
-                self._asking(row, question, change, typed, begun=True, trouble=str(trouble))
+                self._ask_until_saved(
+                    row, question, change, typed, begun=True, trouble=str(trouble)
+                )
                 self.draw_foot()
 
             write_as_shown(self, job, self._kept_with, refused, seen=self._asked_at)

@@ -38,13 +38,12 @@ class Ask(PagePrompt):
         live: Callable[[str], None] | None = None,
         gone: Callable[[], None] | None = None,
         does: tuple[str, str] = ("take it", "leave"),
-        trouble: str = "",
     ) -> None:
         super().__init__(page)
         self.question, self.help, self.does = question, help, does
         self.typed = TypedLine(text, marked=not begun)
         self._then, self._live, self._gone = then, live, gone
-        self._trouble = trouble
+        self._trouble = ""
         self._own = begun  # somebody typed here; else it only stands there
 
     def lines(self, width: int) -> tuple[Line, ...]:
@@ -74,6 +73,10 @@ class Ask(PagePrompt):
             self._changed()
         return True
 
+    def refuse(self, sentence: str) -> None:
+        """Why what is typed was not taken; what is typed next replaces it."""
+        self._trouble, self.typed = sentence, TypedLine(self.typed.text, marked=True)
+
     def paste(self, text: str) -> None:
         """Pasted text goes in at the caret."""
         self.typed.put(text)
@@ -96,8 +99,7 @@ class Ask(PagePrompt):
         """
         trouble = self._then(self.typed.text.strip())
         if trouble:
-            self._trouble = trouble
-            self.typed = TypedLine(self.typed.text, marked=True)
+            self.refuse(trouble)
         elif self.page.talking is self:
             self.page.hush()
 
