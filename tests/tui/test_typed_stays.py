@@ -241,3 +241,47 @@ async def test_what_is_typed_in_a_refused_field_of_the_form_replaces_it(tmp_path
         await to(seat, "thickness") if form.at != "thickness" else None
         await seat.type("82")
         assert form.touched["thickness"] == "82"
+
+
+async def test_a_number_typed_at_the_question_about_a_weight_stands_there_once_it_is_changed(
+    household, sit
+):
+    """Somebody did not see the question and typed the weight anew."""
+    async with sit(household()) as seat:
+        await seat.type("9181\r")
+        assert "keep 9181 g" in " ".join(seat.text().split())
+        await seat.type("1182")
+        assert "change it to 1182" in " ".join(seat.text().split())
+        await seat.press("backspace")
+        await seat.type("1\r")
+        assert seat.ask("SELECT count(*) FROM weigh_in WHERE gross_g > 9000") == [(0,)]
+        await seat.press("n")
+        assert "› 1181▏" in seat.text()
+        await seat.press("enter")
+        assert seat.ask(WEIGHTS) == [(1181.0,)]
+
+
+async def test_what_is_typed_at_a_question_of_a_conversation_comes_after_it(household, sit):
+    """Weight, Enter, tare, Enter, typed without looking: the weight was asked about."""
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("535\r")
+        assert "k keep it anyway" in seat.lines()[-1]
+        await seat.type("28 hook\r")
+        assert "28 hook comes after it" in seat.lines()[-1]
+        await seat.press("n")
+        assert "› 535▏" in foot(seat)
+        await seat.type("1535\r")
+        assert "tare (hook, net, string) › 28 hook" in foot(seat)
+        await seat.type("35 hook")
+        assert "28 hook" not in foot(seat)
+
+
+async def test_words_typed_at_a_question_change_no_number(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("9181\r")
+        await seat.type(" hook\r")
+        assert "keep 9181 g" in " ".join(seat.text().split())
+        await seat.press("escape")
+        assert "› 9181▏" in seat.text()

@@ -15,7 +15,7 @@ from curedash.tui.chassis.commands import by_key, key_of
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.line_input import TypedLine
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import MOST_LINES, PagePrompt
+from curedash.tui.prompts.prompt import MOST_LINES, PagePrompt, TypedOn
 
 TARE = "round.tare"  # its key works wherever something is weighed
 TARE_LABELS = ("without tare", "with tare")  # of the key that turns it
@@ -57,6 +57,7 @@ class WeighInLine(PagePrompt):
         self.typed = TypedLine(text)
         self._saved, self._others = saved, others
         self._questions: list[Doubt] = []
+        self._typed_on = TypedOn()  # at a question
         self._readings: tuple[float, ...] = ()
         self._seen: Preview | None = None
         self._trouble = ""
@@ -110,16 +111,22 @@ class WeighInLine(PagePrompt):
         """The keys that mean something at this moment."""
         if self._readings:
             first, second = self._readings[:2]
-            return [("y", f"{mass(first)}"), ("k", f"{mass(second)}"), ("n Esc", "change it")]
+            answers = [("y", f"{mass(first)}"), ("k", f"{mass(second)}"), ("n Esc", "change it")]
+            return self._with_number(answers)
         if self._questions:
             typed_g = self._seen.gross_g if self._seen is not None else 0.0
             worn = self._seen is not None and self._seen.tare_g
             what = plain(self.lot.tare_what or "tare") if worn else ""
-            return doubt_answers(self._questions[0], typed_g, what)
+            return self._with_number(doubt_answers(self._questions[0], typed_g, what))
         if self.typed.text:
             again = self._trouble and self._aside is not None
             return [("Enter", "try again" if again else "save"), ("Esc", "leave")]
         return self.empty_hints()
+
+    def _with_number(self, answers: list[Hint]) -> list[Hint]:
+        """The answers to a question; the last changes it, to the number that was typed on."""
+        number = plain(self._typed_on.number)
+        return [*answers[:-1], (answers[-1][0], f"change it to {number}")] if number else answers
 
     def empty_hints(self) -> list[Hint]:
         """While nothing is typed letters are commands."""

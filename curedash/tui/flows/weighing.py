@@ -24,6 +24,7 @@ from curedash.store.rack import open_lots
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.weigh_in_line import WeighInLine
+from curedash.tui.prompts.prompt import TypedOn
 
 WEIGH = "weigh"  # name of the draft of a half-typed weight
 
@@ -56,7 +57,7 @@ class WeighIn(WeighInLine):
     def key(self, key: str, char: str | None) -> bool:
         """Digits and units, Enter, Esc; letters only once something is typed."""
         if self._questions:
-            self._take_answer(key)
+            self._take_answer(key, char)
             return True
         if key == "enter":
             self._enter()
@@ -131,9 +132,11 @@ class WeighIn(WeighInLine):
             lambda conn: beside_others(conn, self.lot, seen, house.now(), self._together)
         )
 
-    def _take_answer(self, key: str) -> None:
+    def _take_answer(self, key: str, char: str | None) -> None:
         """``y`` the likely fix, ``k`` as typed, ``n`` and Esc back to typing."""
         doubt = self._questions[0]
+        if key not in ("e", "q") and self._typed_on.takes(key, char):
+            return
         if self._readings and key in ("y", "k"):
             self._retype(self._readings[0 if key == "y" else 1])
         elif key == "y" and doubt.kind == SWAPPED and doubt.lot_code is not None:
@@ -159,7 +162,8 @@ class WeighIn(WeighInLine):
     def _change(self) -> None:
         """Back to typing, on the lot it began with; the next character replaces what was typed."""
         self._questions, self._readings = [], ()
-        self.typed = TypedLine(self.typed.text, marked=True)
+        self.typed = TypedLine(self._typed_on.number or self.typed.text, marked=True)
+        self._typed_on = TypedOn()
         if self.lot.id != self._own.id:
             self.lot = self._own
             self._expect()

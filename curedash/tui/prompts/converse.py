@@ -209,21 +209,31 @@ class Conversation:
         fix_g = None if isinstance(doubt, str) else doubt.likely_fix_g
 
         def keep() -> None:
+            self._take_number()
             self._kept.add(_kernel(question))
             go()
 
         def change() -> None:
+            self._take_number()
             asked.again()
             self._show(asked)
 
         if _kernel(question) in self._kept:
             go()
         elif isinstance(doubt, str) or fix_g is None:
-            self._show(
-                Doubted(self.page, plain(question), keep, change, asked.step.what), asked.aside()
-            )
+            what = asked.step.what
+            self._ask_about(Doubted(self.page, plain(question), keep, change, what), asked)
         else:
-            self._show(Slipped(self.page, doubt, fix_g, asked, keep, change), asked.aside())
+            self._ask_about(Slipped(self.page, doubt, fix_g, asked, keep, change), asked)
+
+    def _ask_about(self, doubted: Doubted, asked: Asked) -> None:
+        doubted.carries = True
+        self._show(doubted, asked.aside())
+
+    def _take_number(self) -> None:
+        """What was typed on at a question about a value is meant for a value that follows."""
+        if isinstance(self._talk, Doubted) and self._talk.carried:
+            self._carried = self._talk.carried
 
     def _save(self, step: Save, said: str | None) -> None:
         job, seen = step.job(said), self._seen

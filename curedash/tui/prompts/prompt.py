@@ -5,11 +5,12 @@ from time import monotonic
 
 from curedash.present.words import Line, cut, plain, wrapped
 from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
-from curedash.tui.chassis.line_input import TypedLine
+from curedash.tui.chassis.line_input import TypedLine, starts_weight
 from curedash.tui.chassis.page import Page
 
 MOST_LINES = 3  # of one sentence under what is typed
 ANSWERS = ("y", "k", "n")  # to a question about a value: the likely fix, keep, change
+MOST_TYPED_ON = 40  # characters
 TYPED_ON_S = 1.0  # a pause as long as this ends what was typed unaware of a question
 
 
@@ -125,6 +126,38 @@ class Because(Ask):
         return *(((line, "act"),) for line in against), super().lines(width)[0]
 
 
+class TypedOn:
+    """What somebody types on, unaware of a question: the k of "28 hook" answers nothing.
+
+    That begins with a character that is not an answer and ends with Enter, Esc or a pause. A number
+    typed so, with what follows it, waits for the line it was meant for.
+    """
+
+    def __init__(self) -> None:
+        self.number = ""
+        self._until = 0.0
+
+    def takes(self, key: str, char: str | None) -> bool:
+        """Whether a key belongs to what is typed on."""
+        now = monotonic()
+        goes_on = now < self._until
+        if key in ("enter", "escape", "n"):  # n changes: that loses nothing
+            self._until = 0.0
+            return goes_on and key == "enter"
+        if key == "backspace" and self.number:
+            self.number = self.number[:-1]
+            return True
+        if not goes_on and (char is None or not char.isprintable() or key in ANSWERS):
+            return False
+        self._until = now + TYPED_ON_S
+        if char is not None and char.isprintable():
+            if not goes_on or not self.number:
+                self.number = char if starts_weight(char) else ""
+            else:
+                self.number = (self.number + char)[-MOST_TYPED_ON:]
+        return True
+
+
 class Doubted(PagePrompt):
     """A value that makes little sense: one key keeps it, any other way back changes it."""
 
@@ -139,7 +172,8 @@ class Doubted(PagePrompt):
         super().__init__(page)
         self.doubt, self.what = doubt, what
         self._keep, self._change = keep, change
-        self._run_until = 0.0  # somebody types on, unaware of the question
+        self._typed_on = TypedOn()
+        self.carries = False  # what is typed on comes to the next question
 
     def lines(self, width: int) -> tuple[Line, ...]:
         """The question, and the keys that answer it where it takes one line."""
@@ -151,22 +185,21 @@ class Doubted(PagePrompt):
 
     def hints(self) -> list[Hint]:
         """Keep or change; nothing else answers."""
-        return [("k", "keep it anyway"), ("n Esc", f"change {self.what}")]
+        return [("k", "keep it anyway"), ("n Esc", f"change {self.what}"), *self.number_hints]
+
+    @property
+    def carried(self) -> str:
+        """A number typed here, meant for a value that is asked after this."""
+        return self._typed_on.number.strip()
+
+    @property
+    def number_hints(self) -> list[Hint]:
+        """That a number waits for the next question, where there may be one."""
+        return [(plain(self.carried), "comes after it")] if self.carries and self.carried else []
 
     def typed_on(self, key: str, char: str | None) -> bool:
-        """Whether a key belongs to what somebody types on: the k of "28 hook" answers nothing.
-
-        That begins with a character that is not an answer and ends with Enter, Esc or a pause.
-        """
-        now = monotonic()
-        goes_on = now < self._run_until
-        if key in ("enter", "escape", "n"):  # n changes: that loses nothing
-            self._run_until = 0.0
-            return goes_on and key == "enter"
-        if goes_on or (char is not None and char.isprintable() and key not in ANSWERS):
-            self._run_until = now + TYPED_ON_S
-            return True
-        return False
+        """Whether a key belongs to what somebody types on, unaware of the question."""
+        return self._typed_on.takes(key, char)
 
     def key(self, key: str, char: str | None) -> bool:
         """Only k, n and Esc mean anything, so that what is typed on answers nothing.

@@ -114,6 +114,7 @@ class Slipped(Doubted):
             ("y", mass(self.fix_g)),
             ("k", f"keep {plain(self._asked.typed.text)}"),
             ("n Esc", f"change {self.what}"),
+            *self.number_hints,
         ]
 
     def key(self, key: str, char: str | None) -> bool:
