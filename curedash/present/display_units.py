@@ -224,6 +224,11 @@ def tare_example() -> str:
     return by_weight("28 hook and net", "1 oz hook and net")
 
 
+def several_scales_example() -> str:
+    """Two scales as they can be typed in one line."""
+    return by_weight("0.1/200, 1/5000", "0.01oz/7oz, 0.1oz/11lb")
+
+
 def estimate_example() -> str:
     """A weight that was guessed, as it can be typed."""
     return by_weight("1500 ±40", "3 lb 5 oz ±1.5 oz")

@@ -75,12 +75,8 @@ async def test_answers_are_kept_and_can_be_typed_one_after_another(tmp_path, sit
         await seat.press("enter", "2", "enter")
         assert "lb and oz, °F, inches" in seat.text()
         assert load().shown() == ("lb", "F", "in", "letter"), "one answer settles all units"
-        await seat.press("down", "enter", "3", "enter")
-        await seat.press("down", "enter")
-        await seat.type("kitchen 0.1 oz 11 lb\r")
-        await seat.press("down", "enter")
+        await seat.type("kitchen 0.1 oz 11 lb\r")  # the next question opens by itself
         await seat.type("Fridge 36..41 70..80%\r")
-        assert seat.ask("SELECT value FROM setting WHERE name = 'rule_set'") == [("eu",)]
         # NIST SP 811 (2008), appendix B.8: 1 oz = 28.349523125 g, 1 lb = 453.59237 g
         [(name, division, most)] = seat.ask("SELECT name, division_g, max_g FROM scale")
         assert (name, division) == ("kitchen", pytest.approx(2.8349523125))
@@ -111,7 +107,7 @@ async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
 async def test_every_question_fits(tmp_path, sit, size):
     async with sit(tmp_path / "new.db", size=size) as seat:
         await seat.settle()
-        for label in ("units shown", "limits for nitrite", "scales", "places", "time zone"):
+        for label in ("units shown", "scales", "places"):
             assert label in seat.text()
         assert "…" not in seat.text()
 
@@ -120,7 +116,7 @@ async def test_a_place_is_understood_alike_in_both_questions(tmp_path, sit):
     places = "SELECT name, round(temp_lo_c, 1), round(temp_hi_c, 1), rh_lo_pct FROM place"
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
-        await seat.press("down", "down", "down", "enter")
+        await seat.press("down", "down", "enter")
         await seat.type("Chamber 50-55F 70-75%\r")
         assert seat.ask(places) == [("Chamber", 10.0, 12.8, 70.0)]
         assert "Saved: Chamber, 10–12.8 °C, 70–75 % RH" in seat.text()
@@ -136,7 +132,7 @@ async def test_what_is_refused_of_a_place_can_be_typed_on(tmp_path, sit):
     names = "SELECT name FROM place ORDER BY id"
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
-        await seat.press("down", "down", "down", "enter")
+        await seat.press("down", "down", "enter")
         await seat.type("Fridge\r")
         await seat.press("enter")
         await seat.type("Fridge 55F\r")
@@ -149,3 +145,78 @@ async def test_what_is_refused_of_a_place_can_be_typed_on(tmp_path, sit):
         await seat.press("home")
         await seat.type("Big \r")
         assert seat.ask(names) == [("Fridge",), ("Big Fridge",)]
+
+
+async def test_two_scales_and_two_places_take_few_keys_and_three_questions(tmp_path, sit):
+    """From the first screen to the form of the first batch."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        keys = 0
+        for typed in ("\r\r", "0.1/200, 1\r", "Fridge 2-4, Cellar 10-14 70-80\r", "n"):
+            await seat.type(typed)
+            keys += len(typed)
+        assert keys <= 45, keys
+        assert seat.app.screen.NAME == "new_batch"
+        scales = seat.ask("SELECT name, division_g, max_g FROM scale ORDER BY id")
+        assert scales == [("0.1 scale", 0.1, 200.0), ("1 scale", 1.0, None)]
+        bands = "SELECT name, temp_lo_c, temp_hi_c, rh_lo_pct, rh_hi_pct FROM place ORDER BY id"
+        assert seat.ask(bands) == [
+            ("Fridge", 2.0, 4.0, None, None),
+            ("Cellar", 10.0, 14.0, 70.0, 80.0),
+        ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "names"),
+    [
+        ("Fridge, upstairs 2-4", ["Fridge, upstairs"]),
+        ("Fridge; Cellar 10-14", ["Fridge", "Cellar"]),
+        ("Fridge, Cellar", ["Fridge", "Cellar"]),
+    ],
+)
+async def test_a_comma_parts_places_only_where_they_are_alike(tmp_path, sit, typed, names):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("down", "down", "enter")
+        await seat.type(f"{typed}\r")
+        assert [name for (name,) in seat.ask("SELECT name FROM place ORDER BY id")] == names
+
+
+async def test_two_scales_of_one_name_are_refused_and_nothing_is_stored(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("down", "enter")
+        await seat.type("0.1/200, 0.1/500\r")
+        assert "Two of them have one name" in seat.text()
+        assert "0.1/200, 0.1/500" in seat.text()
+        assert seat.ask("SELECT count(*) FROM scale") == [(0,)]
+
+
+async def test_the_first_weigh_in_says_once_that_no_scale_is_known(household, sit):
+    path = household()
+    async with sit(path) as seat:
+        await seat.type("1071\r")
+        if "y " in seat.lines()[-1] or "k " in seat.lines()[-1]:
+            await seat.press("k")
+        assert "Steps of 1 g are assumed; S on the Rack names your scale." in " ".join(
+            seat.text().split()
+        )
+        await seat.press("down")
+        await seat.type("1090\r")
+        if "k " in seat.lines()[-1]:
+            await seat.press("k")
+        assert "Steps of 1 g" not in seat.text()
+
+
+async def test_the_scale_named_in_the_first_batch_is_one_of_the_household(tmp_path, sit):
+    from tests.tui.test_new_batch import EYE, SALTED, fill
+
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10")
+        assert seat.ask("SELECT name, division_g FROM scale") == [("0.1 g scale", 0.1)]
+        await seat.press("q", "n")
+        await fill(seat, ("style", "coppa"), ("pieces", "900"))
+        await seat.press("f10")
+        assert seat.ask("SELECT count(*) FROM scale") == [(1,)]

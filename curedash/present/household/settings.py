@@ -16,6 +16,7 @@ from curedash.present.display_units import (
     band_example,
     degrees,
     scale_example,
+    several_scales_example,
     temp_letter,
 )
 from curedash.present.dosing.dose_weights import in_ounces
@@ -66,7 +67,7 @@ def options_of(kind: str) -> Options:
 
 
 def first_rows(view: View, found: HouseholdSettings) -> list[Row]:
-    """What is asked once, on an empty file."""
+    """What is asked once, on an empty file: three questions; all else where it first matters."""
     return [
         Row(
             "units",
@@ -75,12 +76,10 @@ def first_rows(view: View, found: HouseholdSettings) -> list[Row]:
             dict(UNITS).get(units_of(view) or "", "mixed, by Settings"),
             "shown only: stored in grams, doses stay in grams",
         ),
-        _rule_set_row(found),
         *_scale_rows(found),
         *_another("scale", found.scales),
         *_place_rows(found),
         *_another("place", found.places),
-        _zone_row(found),
     ]
 
 
@@ -239,6 +238,16 @@ def _scale_rows(found: HouseholdSettings) -> list[Row]:
         for scale in found.scales
     ]
     return rows or [Row("new-scale", "", "scales", "none yet", _scale_help())]
+
+
+def scales_help() -> str:
+    """How several scales are typed in one line."""
+    return f"resolution and capacity, a name before it or none: {several_scales_example()}"
+
+
+def places_help() -> str:
+    """How several places are typed in one line."""
+    return f"name and band, several parted by commas: Fridge {band_example()}, Cellar …"
 
 
 def _scale_label(name: str) -> str:

@@ -7,6 +7,7 @@ import sqlite3
 from curedash.store import settings
 from curedash.store.work import By
 
+SCALE_ASKED = "scale-asked"  # set once somebody was told that no scale is known
 SHOWN_ONCE = "first-start"  # set when the first questions were seen; not a choice
 
 
@@ -18,3 +19,13 @@ def is_first_start(conn: sqlite3.Connection) -> bool:
 def first_start_seen(conn: sqlite3.Connection, _by: By) -> None:
     """The first questions are not shown again."""
     settings.mark(conn, SHOWN_ONCE)
+
+
+def scale_unknown(conn: sqlite3.Connection) -> bool:
+    """Whether nobody said how finely a scale weighs, and it was not asked yet."""
+    return settings.get(conn, SCALE_ASKED) is None and not settings.scales(conn)
+
+
+def scale_asked(conn: sqlite3.Connection, _by: By) -> None:
+    """It is not asked again."""
+    settings.mark(conn, SCALE_ASKED)

@@ -1,15 +1,18 @@
 """What a household settles once and may change later: zone, rule set, scales, copies kept."""
 
+import re
 import sqlite3
+from collections.abc import Sequence
 
+from curedash.domain.dosing import Scale
 from curedash.domain.dosing.limits import rule_sets
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.records import Place
-from curedash.domain.typed.numbers import as_float
+from curedash.domain.typed.numbers import as_float, tidy
 from curedash.domain.typed.units import parse_temp_c, parse_weights_g
 from curedash.domain.typed.words import on_one_line
-from curedash.domain.wording import no_such
+from curedash.domain.wording import listed, no_such
 from curedash.services.dosing.jars import Jar, jars
 from curedash.services.file import backup
 from curedash.services.household import household, packs
@@ -172,6 +175,53 @@ def typed_scale(text: str) -> OwnScale:
     return _checked(OwnScale(name or f"{numbers.split()[0]} scale", weights_g[0], most))
 
 
+def typed_scales(text: str) -> tuple[OwnScale, ...]:
+    """Read one scale, or several parted by a comma and a blank.
+
+    Parameters
+    ----------
+    text : as for :func:`typed_scale`; ``0.1/200`` is a division and a maximum
+
+    Returns
+    -------
+    the scales, each with a name of its own
+
+    Raises
+    ------
+    Refused: as for :func:`typed_scale`; two scales of one name
+
+    Example
+    -------
+    >>> [scale.name for scale in typed_scales("0.1/200, kitchen 1 5kg")]
+    ['0.1 scale', 'kitchen']
+    """
+    parts = re.split(r";\s*|,\s+", text.strip())
+    found = tuple(typed_scale(part.replace("/", " ")) for part in parts)
+    if len({scale.name.casefold() for scale in found}) < len(found):
+        raise Refused("Two of them have one name; type a name before each resolution.")
+    return found
+
+
+def scales_of(shelf: Sequence[Scale]) -> tuple[OwnScale, ...]:
+    """Scales a batch is dosed with as the household's own, each called by its division."""
+    found = {f"{tidy(scale.division_g)} g scale": scale for scale in shelf}
+    return tuple(OwnScale(name, one.division_g, one.max_g) for name, one in found.items())
+
+
+@at_once
+def add_scales(conn: sqlite3.Connection, by: By, scales: Sequence[OwnScale]) -> None:
+    """Add several scales in one change.
+
+    Raises
+    ------
+    Refused: as for :func:`add_scale`
+    """
+    with change(conn, by, "add scale", subject=listed([scale.name for scale in scales])) as work:
+        for scale in scales:
+            _require_free(conn, scale)
+            settings.add_scale(work, scale.name, scale.division_g, scale.max_g)
+
+
 @at_once
 def add_scale(conn: sqlite3.Connection, by: By, scale: OwnScale) -> None:
     """Add a scale.
@@ -180,13 +230,17 @@ def add_scale(conn: sqlite3.Connection, by: By, scale: OwnScale) -> None:
     ------
     Refused: a name in use, a division that makes no sense
     """
+    _require_free(conn, scale)
+    with change(conn, by, "add scale", subject=scale.name) as work:
+        settings.add_scale(work, scale.name, scale.division_g, scale.max_g)
+
+
+def _require_free(conn: sqlite3.Connection, scale: OwnScale) -> None:
     _checked(scale)
     if scale.name.casefold() in (name.casefold() for name in settings.scale_ids(conn)):
         raise Refused(
             f"There is a scale “{scale.name}” already; change it, or give this one another name."
         )
-    with change(conn, by, "add scale", subject=scale.name) as work:
-        settings.add_scale(work, scale.name, scale.division_g, scale.max_g)
 
 
 @at_once

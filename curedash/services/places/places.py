@@ -64,6 +64,21 @@ class NewPlace:
     rh_pct: Band = None
 
 
+@at_once
+def add_places(conn: sqlite3.Connection, by: By, new: Sequence[NewPlace]) -> tuple[Place, ...]:
+    """Make several places known in one change.
+
+    Raises
+    ------
+    Refused: as for :func:`add_place`
+    """
+    with change(conn, by, "add place", subject=listed([_clean(one.name) for one in new])) as work:
+        made = [
+            _insert(conn, work, by, one.name, one.temp_c, one.rh_pct, "hand-log") for one in new
+        ]
+    return tuple(_by_id(conn, place_id) for place_id in made)
+
+
 def place_for(
     conn: sqlite3.Connection, work: Work, by: By, name: str, new: NewPlace | None = None
 ) -> tuple[Place, bool]:

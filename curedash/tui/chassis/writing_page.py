@@ -116,6 +116,10 @@ class WritingPage(KeyedPage, inherit_bindings=False):
         """Compute the pull windows that are missing or from an earlier day, lot by lot."""
         self._quietly(background.stale, self.refresh_later)
 
+    def remember(self, job: Job) -> None:
+        """Write that something was said once; no change of the household, so undo passes it by."""
+        self._quietly(job, lambda _: None)
+
     def _derived_fault(self, fault: Exception) -> None:
         """What can be computed again must not end the program; the fault is kept for its log."""
         if not self.house.faults:

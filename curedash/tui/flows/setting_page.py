@@ -9,13 +9,16 @@ from textual.widget import Widget
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import replace
 from curedash.domain.records import Place
-from curedash.present.display_units import band_example, scale_example, show_in
+from curedash.domain.wording import clauses
+from curedash.present.display_units import show_in
 from curedash.present.household.settings import (
     UNITS_TOGETHER,
     options_of,
     place_text,
     place_words,
+    places_help,
     scale_text,
+    scales_help,
     units_of,
 )
 from curedash.present.household.settings_row import Row, row_line
@@ -35,7 +38,7 @@ from curedash.tui.chassis.state import DashboardState
 from curedash.tui.chassis.writer import Job
 from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.prompts.prompt import Ask, PagePrompt
-from curedash.tui.prompts.typed_air import typed_band, typed_place
+from curedash.tui.prompts.typed_air import typed_band, typed_place, typed_places
 from curedash.tui.widgets.lines import LineList
 
 
@@ -222,6 +225,10 @@ class SettingPage(ListPage):
 
     def _kept(self, _result: Any = None) -> None:
         self.show_message(f"Saved; {self._back()}.", "good")
+        self.answered()
+
+    def answered(self) -> None:
+        """A line was changed; where questions follow each other, the next is asked."""
 
     def _back(self) -> str:
         """Which key takes it back, and where."""
@@ -245,6 +252,7 @@ class SettingPage(ListPage):
         self._read()
         self._fill()
         self.list.redraw_all()
+        self.answered()
 
     def _change_units(self, row: Row) -> None:
         """All units at once; lengths and paper follow the weights."""
@@ -288,15 +296,15 @@ class SettingPage(ListPage):
 
     def _change_new_scale(self, row: Row) -> None:
         def add(text: str) -> None:
-            scale = household_settings.typed_scale(text)
-            self._free_scale(scale.name)
-            self._write(lambda conn, by: household_settings.add_scale(conn, by, scale), self._kept)
+            scales = household_settings.typed_scales(text)
+            for scale in scales:
+                self._free_scale(scale.name)
+            self._write(
+                lambda conn, by: household_settings.add_scales(conn, by, scales), self._kept
+            )
 
-        self._ask(
-            replace(row, help=f"name, resolution, capacity: {scale_example()}"),
-            "another scale",
-            add,
-        )
+        question = "scales" if row.label == "scales" else "another scale"
+        self._ask(replace(row, help=scales_help()), question, add)
 
     def _change_scale(self, row: Row) -> None:
         scales = self.house.read(household_settings.read_settings).scales
@@ -326,16 +334,12 @@ class SettingPage(ListPage):
 
     def _change_new_place(self, row: Row) -> None:
         def add(text: str) -> None:
-            name, temp_c, rh_pct = typed_place(text)
-            if not name:
-                raise Refused(f"Type its name first, e.g. Fridge 2 {band_example()}.")
-            self._free_name(name)
-            self._write(
-                lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
-                self._kept_place,
-            )
+            new = typed_places(text)
+            for one in new:
+                self._free_name(one.name)
+            self._write(lambda conn, by: places.add_places(conn, by, new), self._kept_places)
 
-        self._ask(replace(row, help=f"name and band: Fridge 2 {band_example()}"), "new place", add)
+        self._ask(replace(row, help=places_help()), "new place", add)
 
     def _change_place(self, row: Row) -> None:
         place = self.house.read(lambda conn: places.require_place(conn, row.which))
@@ -373,6 +377,11 @@ class SettingPage(ListPage):
     def _kept_place(self, place: Place) -> None:
         """What was understood, so that a band never becomes part of a name unseen."""
         self.show_message(f"Saved: {place_words(place)}. {self._back()}.", "good")
+
+    def _kept_places(self, made: Sequence[Place]) -> None:
+        words = clauses(*(place_words(place) for place in made), by="; ")
+        self.show_message(f"Saved: {words}. {self._back()}.", "good")
+        self.answered()
 
     def do_new(self) -> None:
         """Another one of what the marked line is."""

@@ -17,10 +17,12 @@ from curedash.present.display_units import mass
 from curedash.present.weighing.weigh_line import saved_words
 from curedash.services.file.drafts import set_aside
 from curedash.services.find import lot_with_id
+from curedash.services.household.first_start import scale_asked, scale_unknown
 from curedash.services.weighing.neighbours import beside_others
 from curedash.services.weighing.swap import weigh_swapped
 from curedash.services.weighing.weigh import JUST_WEIGHED, Preview, Weighed, weigh
 from curedash.store.rack import open_lots
+from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.weigh_in_line import WeighInLine
@@ -43,10 +45,19 @@ def weigh_here(
     def saved(kept: Weighed) -> None:
         page.hush()
         width = page.app.size.width
-        page.show_message(saved_words(kept.lot, kept.preview, width, page.undo_key), "good")
+        words = saved_words(kept.lot, kept.preview, width, page.undo_key)
+        page.show_message(words + _scale_words(page), "good")
 
     known = page.house.read(open_lots) if others is None else others
     page.talk(WeighIn(page, lot, saved, text=text, others=known))
+
+
+def _scale_words(page: Page) -> str:
+    """After the first weigh-in of all: that no scale is known, and the key that says its steps."""
+    if not page.house.read(scale_unknown):
+        return ""
+    page.remember(scale_asked)
+    return f" Steps of 1 g are assumed; {key_of('rack.settings')} on the Rack names your scale."
 
 
 class WeighIn(WeighInLine):

@@ -11,8 +11,8 @@ from curedash.domain.typed import bands
 from curedash.domain.typed.dates import parse_when
 from curedash.domain.typed.numbers import plain_text
 from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
-from curedash.present.display_units import by_temperature, outage_example, temp_letter
-from curedash.services.places.places import reading
+from curedash.present.display_units import band_example, by_temperature, outage_example, temp_letter
+from curedash.services.places.places import NewPlace, reading
 
 Band = tuple[float, float] | None
 Pieces = tuple[datetime, datetime | None, float | None]
@@ -52,6 +52,29 @@ def typed_place(text: str) -> tuple[str, Band, Band]:
     Refused: one end of a band in the name
     """
     return bands.typed_place(text, default_unit=temp_letter())
+
+
+def typed_places(text: str) -> tuple[NewPlace, ...]:
+    """One place, or several parted by a semicolon, or by a comma where each has its band.
+
+    Raises
+    ------
+    Refused: a place without a name, one end of a band
+    """
+    found = [typed_place(part) for part in _parts(text)]
+    if not all(name for name, _temp, _rh in found):
+        raise Refused(f"Type its name first, e.g. Fridge 2 {band_example()}.")
+    return tuple(NewPlace(*one) for one in found)
+
+
+def _parts(text: str) -> list[str]:
+    """A comma parts places that are alike; else it belongs to a name."""
+    named = [part for part in text.split(";") if part.strip()] or [text]
+    if len(named) > 1:
+        return named
+    parts = [part for part in text.split(", ") if part.strip()]
+    banded = [typed_place(part)[1:] != (None, None) for part in parts]
+    return parts if all(banded) or not any(banded) else [text]
 
 
 def outage_pieces(text: str, now: datetime, zone: tzinfo) -> Pieces:

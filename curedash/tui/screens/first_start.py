@@ -20,6 +20,9 @@ from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Steps
 from curedash.tui.widgets.lines import FixedLines
 
+#: the questions in their order, and the label each has while nobody answered it
+ORDER = ("units", "scale", "place")
+FIRST = {"scale": "scales", "place": "places"}
 WHAT_IT_IS = (
     "Brings each piece you dry-cure to its right moment:",
     "doses, cure time, loss, and when to pull it.",
@@ -34,6 +37,7 @@ class FirstStart(SettingPage):
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.intro = FixedLines(house.styles, id="intro", lines=10)
+        self._asked_row = "units"  # the question that was asked last
         self._tenths = -1  # of the demo, while it is built
         self._kept_elsewhere = copies_with_lots(house.db_path)
 
@@ -61,6 +65,21 @@ class FirstStart(SettingPage):
         """It is not shown a second time."""
         super().on_mount()
         self.write(first_start_seen, lambda _: None)
+
+    def do_edit(self) -> None:
+        """Answer the marked question."""
+        self._asked_row = self.row_here().kind.removeprefix("new-")
+        super().do_edit()
+
+    def answered(self) -> None:
+        """The next of the questions that nobody answered yet, opened at once."""
+        below = ORDER[ORDER.index(self._asked_row) + 1 :]
+        kinds = {f"new-{kind}": FIRST[kind] for kind in below}
+        open_ones = [row for row in self.rows.values() if kinds.get(row.kind) == row.label]
+        if not open_ones:
+            return
+        self.list.move_to(open_ones[0].key)
+        self.do_edit()
 
     def do_new(self) -> None:
         """Salt the first batch."""
@@ -120,9 +139,11 @@ def intro(copies: int = 0) -> list[Line]:
         _way("demo", "try an invented household; this file stays empty"),
         _way("leave", "back to the Rack; all can wait"),
         (
-            ("  Optional for now; ", "quiet"),
+            ("  Optional for now: ", "quiet"),
+            (key_of("first_start.edit"), "key"),
+            (" asks these; ", "quiet"),
             (key_of("rack.settings"), "key"),
-            (" on the Rack changes it later:", "quiet"),
+            (" on the Rack later:", "quiet"),
         ),
         (),
     ]

@@ -26,6 +26,7 @@ from curedash.services.dosing.sausage import Stuffed, add_stuffed
 from curedash.services.dosing.take_in import TakenIn, UnderWay, take_in
 from curedash.services.file import drafts
 from curedash.services.household.household import choose
+from curedash.services.household.household_settings import add_scales, scales_of
 from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.store.work import By
@@ -256,9 +257,15 @@ class NewBatch(BatchForm):
             return
         fresh = self._start.defaults.rule_set is None
         stuffed = read.stuffed
-        self.store(
-            lambda conn, by: _keep(conn, by, spec, fresh, stuffed), self._saved, self._not_stored
-        )
+        named = bool(self.form.touched.get("scale")) and not self._start.defaults.scales
+        scales = scales_of(spec.dose.shelf_of_scales) if named else ()
+
+        def keep(conn: Connection, by: By) -> AddedBatch:
+            if scales:
+                add_scales(conn, by, scales)
+            return _keep(conn, by, spec, fresh, stuffed)
+
+        self.store(keep, self._saved, self._not_stored)
 
     def _not_stored(self, trouble: CuredashError) -> None:
         """What is done against a rule, such as a ferment in the cold, is asked why."""
