@@ -21,6 +21,7 @@ from curedash.present.dosing.taken_in import next_words, taken_in_words
 from curedash.present.words import plain
 from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch, open_questions
 from curedash.services.dosing.batch_start import start_batch
+from curedash.services.dosing.dosing_means import DosingDefaults
 from curedash.services.dosing.jars import Jar, add_premix
 from curedash.services.dosing.sausage import Stuffed, add_stuffed
 from curedash.services.dosing.take_in import TakenIn, UnderWay, take_in
@@ -32,6 +33,7 @@ from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.form_questions import MakeAgain, NewStyle, WhySo, kept_words
 from curedash.tui.prompts.prompt import Ask, Because
 from curedash.tui.screens.new_batch_lines import BatchForm
@@ -255,17 +257,10 @@ class NewBatch(BatchForm):
         if asked := next((a for lot in read.planned for a in open_questions(spec, lot, now)), None):
             self._ask_why(*asked)
             return
-        fresh = self._start.defaults.rule_set is None
-        stuffed = read.stuffed
-        named = bool(self.form.touched.get("scale")) and not self._start.defaults.scales
-        scales = scales_of(spec.dose.shelf_of_scales) if named else ()
-
-        def keep(conn: Connection, by: By) -> AddedBatch:
-            if scales:
-                add_scales(conn, by, scales)
-            return _keep(conn, by, spec, fresh, stuffed)
-
-        self.store(keep, self._saved, self._not_stored)
+        job = _job(
+            spec, read.stuffed, self._start.defaults, named=bool(self.form.touched.get("scale"))
+        )
+        self.store(job, self._saved, self._not_stored)
 
     def _not_stored(self, trouble: CuredashError) -> None:
         """What is done against a rule, such as a ferment in the cold, is asked why."""
@@ -351,12 +346,19 @@ def _new_place_words(name: str) -> str:
     return f"Place “{plain(name)}” is new and has no band yet: {way}."
 
 
-def _keep(
-    conn: Connection, by: By, spec: BatchSpec, fresh: bool, stuffed: Stuffed | None
-) -> AddedBatch:
-    """The first rule set picked becomes the household's; then the batch; then no draft."""
-    if fresh and spec.dose.rule_set is not None:
-        choose(conn, by, "rule_set", spec.dose.rule_set)
-    added = add_batch(conn, by, spec) if stuffed is None else add_stuffed(conn, by, spec, stuffed)
-    drafts.drop(conn, DRAFT)
-    return added
+def _job(spec: BatchSpec, stuffed: Stuffed | None, known: DosingDefaults, *, named: bool) -> Job:
+    """The first rule set and scales named become the household's; then the batch; then no draft."""
+    scales = scales_of(spec.dose.shelf_of_scales) if named and not known.scales else ()
+
+    def keep(conn: Connection, by: By) -> AddedBatch:
+        if known.rule_set is None and spec.dose.rule_set is not None:
+            choose(conn, by, "rule_set", spec.dose.rule_set)
+        if scales:
+            add_scales(conn, by, scales)
+        made = (
+            add_batch(conn, by, spec) if stuffed is None else add_stuffed(conn, by, spec, stuffed)
+        )
+        drafts.drop(conn, DRAFT)
+        return made
+
+    return keep
