@@ -1,4 +1,8 @@
-"""How many keys the common jobs cost somebody who knows no short cut; the bars may only sink."""
+"""How many keys the common jobs cost somebody who knows no short cut; the bars may only sink.
+
+Those of the first start (45) are counted in ``test_first_start``, those of a round in
+``test_round_screen``, those of a season in ``test_seasons``.
+"""
 
 import pytest
 
@@ -68,22 +72,6 @@ async def test_four_pieces_of_two_roasts_with_their_prices(tmp_path, sit):
             "SELECT lot.green_g, source.price FROM lot JOIN source ON source.id = source_id"
         ) == [(1134.0, 38.2), (1088.0, 38.2), (990.0, 41.5), (1041.0, 41.5)]
         assert by.keys <= FOUR_OF_TWO_ROASTS
-
-
-async def test_a_first_start_with_two_scales_and_two_places(tmp_path, sit, monkeypatch):
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
-    async with sit(tmp_path / "new.db") as seat:
-        by = Counted(seat)
-        await by.press("down", "enter", "=3", "enter")
-        await by.press("down", "enter", "=kitchen 1 g 5 kg", "enter")
-        await by.press("enter", "=fine 0.1 g 200 g", "enter")
-        await by.press("down", "enter", "=Fridge 2-5", "enter")
-        await by.press("enter", "=Cellar 10-14 70-80", "enter", "q")
-        assert seat.app.screen.NAME == "rack"
-        assert seat.ask("SELECT count(*) FROM scale") == [(2,)]
-        assert seat.ask("SELECT name FROM place ORDER BY id") == [("Fridge",), ("Cellar",)]
-        assert seat.ask("SELECT value FROM setting WHERE name = 'rule_set'") == [("eu",)]
-        assert by.keys <= FIRST_START
 
 
 @pytest.mark.parametrize(
