@@ -711,3 +711,16 @@ def test_the_rhythm_gets_denser_ten_days_before_the_window_and_not_eleven() -> N
     on_that_day = NOW + timedelta(days=soon)
     assert lot_needs(far, on_that_day, UTC) == []
     assert [need.cause for need in lot_needs(far, on_that_day, UTC, denser)] == ["weigh-in-due"]
+
+
+@pytest.mark.parametrize(("hours", "level"), [(0.5, "today"), (30.0, "act")])
+def test_meat_with_all_its_salt_in_that_is_still_raw_is_a_need(hours: float, level: str) -> None:
+    ticked = ago(hours / 24)
+    raw = lot(
+        stage="raw", hang_g=None, hang_at=None, dose_open=0, dose_ticked=3, first_tick_at=ticked
+    )
+    found = {need.cause: need.level for need in lot_needs(raw, NOW, UTC)}
+    assert found["cure-not-begun"] == level
+    assert "cure-not-begun" not in causes(replace(raw, dose_open=1))
+    assert "cure-not-begun" not in causes(replace(raw, dose_ticked=0))
+    assert "cure-not-begun" not in causes(replace(raw, stage="in-cure", stage_at=ticked))

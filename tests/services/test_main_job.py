@@ -8,6 +8,7 @@ import pytest
 from curedash.domain.dosing import DoseRequest, resolve_curing_salt
 from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.household.styles import style
+from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 from curedash.services.curing.change_stage import Move, change_stage, usual_next, what_is_asked
@@ -26,6 +27,7 @@ from curedash.services.weighing.weigh import hint, preview, weigh
 from curedash.store import log, lots, weigh_ins
 from curedash.store.log import last_change_id
 from curedash.store.work import By
+from tests.build import weighed
 
 SALTED = datetime(2026, 11, 1, 12, tzinfo=UTC)
 
@@ -384,3 +386,12 @@ def test_the_rack_puts_what_needs_somebody_first(conn: sqlite3.Connection, hung:
     rows = read_rack(conn, later).rows
     assert rows[0].level == "today"
     assert {need.cause for need in rows[0].needs} <= {"weigh-in-due", "cure-ready"}
+
+
+@pytest.mark.parametrize(
+    ("net_g", "usual"), [(700.0, "drying"), (650.0, "keeping"), (610.0, "keeping")]
+)
+def test_a_piece_equalised_short_of_its_target_dries_on(net_g: float, usual: str) -> None:
+    """The target is 35–40 % of 1000 g: from 650 g on it is there."""
+    soft = replace(weighed((40, 1000), (1, net_g)), stage="equalising")
+    assert usual_next(soft) == usual

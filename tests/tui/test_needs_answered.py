@@ -160,6 +160,12 @@ def half_ticked(work: Work, batch: int, place: int) -> int:
     return lot_id
 
 
+def all_ticked(work: Work, batch: int, place: int) -> int:
+    lot_id = add_lot(work, batch, "C1", "end", "raw", stage_at=days_ago(3), place_id=place)
+    lots.add_dose_line(work, lot_id, 0, "salt", "salt", 27, 27, 27, days_ago(2))
+    return lot_id
+
+
 def mixed(work: Work, batch: int, place: int) -> int:
     work.update("batch", batch, method="ground", salted_at=days_ago(2))
     return of_stage("raw", 2, ferments=True)(work, batch, place)
@@ -252,6 +258,7 @@ CASES: dict[str, tuple[Build, str, int]] = {
     ),
     "use-by": (labelled, "1its day is past\r", 0),
     "not-stuffed": (mixed, "\r2060\r45\rbeside the oven\r", 0),
+    "cure-not-begun": (all_ticked, "\r", 0),
     "cure-ready": (of_stage("in-cure", 21), "\r1500\r28\r", 0),
     "cure-decide": (of_stage("in-cure", 60), "\r1500\r28\r", 0),
     "salt-box-overdue": (of_stage("in-cure", 21, salt_box=True), "\r1500\r28\r", 0),

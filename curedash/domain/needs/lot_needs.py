@@ -224,6 +224,24 @@ def not_stuffed(view: LotView) -> Need | None:
     )
 
 
+def cure_not_begun(view: LotView) -> Need | None:
+    """Whole meat with every line of its dose ticked that nobody moved into the cure.
+
+    For today at once, for now when the sheet has been open for a day: its days are not counted.
+    """
+    lot = view.lot
+    if lot.stage != "raw" or lot.dose_open or not lot.dose_ticked or mixed_at(lot) is not None:
+        return None
+    begun = moment(lot.first_tick_at or lot.stage_at)
+    hours = (view.now - begun).total_seconds() / 3600
+    return view.need(
+        "today" if hours < view.rules.ticks_open_hours else "act",
+        "cure-not-begun",
+        "its salt is in, but its days in the cure are not counted yet",
+        "put it into the cure",
+    )
+
+
 def cure_ready(view: LotView) -> Need | None:
     """A weighed dose has had its usual time; it can wait, but not for ever."""
     lot = view.lot
@@ -571,6 +589,7 @@ LOT_CHECKS: tuple[Check, ...] = (
     dose_outside,
     question_open,
     not_stuffed,
+    cure_not_begun,
     cure_ready,
     salt_box_overdue,
     planned_end,

@@ -136,6 +136,8 @@ def _choices(row: RackRow, zone: tzinfo) -> list[str]:
         return [f"until {day(local_day(lot.stage_until, zone))}"]
     if lot.stage == "raw" and lot.dose_open:
         return [f"tick {count(lot.dose_open, 'dose')}"]
+    if lot.stage == "raw" and any(need.cause == "cure-not-begun" for need in row.needs):
+        return ["not in the cure", "not in cure"]
     if lot.stage == "drying" and lot.hang_g is None:
         return ["not weighed yet", "not weighed"]
     if lot.stage == "ferment":

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.curing.stages import (
     DRYING,
+    EQUALISING,
     FERMENT,
     GROUND,
     IN_CURE,
@@ -20,7 +21,7 @@ from curedash.domain.curing.stages import (
 )
 from curedash.domain.drying.equalising import equalising_days
 from curedash.domain.drying.inspections import thickness_now_mm
-from curedash.domain.drying.lot_figures import loss_on, net_now_g
+from curedash.domain.drying.lot_figures import loss_on, net_now_g, target_net_g
 from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record, replace
@@ -85,7 +86,11 @@ def planned_words(until: str, zone: tzinfo) -> str:
 
 
 def usual_next(lot: LotState) -> str | None:
-    """The stage this lot usually goes to next."""
+    """The stage this lot usually goes to next; one equalised short of its target dries on."""
+    if lot.stage == EQUALISING:
+        net_g, target_g = net_now_g(lot), target_net_g(lot)
+        if net_g is not None and target_g is not None and net_g > target_g[1]:
+            return DRYING
     return next_stage(lot.stage, lot.has_rest, lot.ferments, ground=lot.method == GROUND)
 
 

@@ -31,6 +31,7 @@ ANSWERS: dict[str, Answer] = {
     "question-open": Answer("answer it", "lot.answer"),
     "use-by": Answer("salt it now", "lot.sheet", "lot.stage"),
     "not-stuffed": Answer("stuff it", "lot.stage"),
+    "cure-not-begun": Answer("begin cure", "lot.stage"),
     "cure-ready": Answer("rinse, hang", "lot.stage"),
     "cure-decide": Answer("look, decide", "lot.stage"),
     "salt-box-overdue": Answer("take it out", "lot.stage"),
