@@ -11,7 +11,7 @@ import pytest
 import vobject
 
 from curedash.papers.calendar import calendar_file
-from curedash.present.needs.diary import title
+from curedash.present.needs.diary import away_words, title
 from curedash.services.find import require_lot
 from curedash.services.household import household
 from curedash.services.needs import away
@@ -211,9 +211,26 @@ def test_what_passes_its_target_while_away(house: sqlite3.Connection) -> None:
     found = {row.lot.code: row for row in rows}
     assert found["H1"].asks == "out-before"
     assert found["J1"].asks == "stand-in"
+    assert found["G1"].asks == "due-before"  # its cure time was up on 24 Nov
+    assert "decide before leaving" in away_words(found["G1"])
     assert found["D1"].passes == "will"
     assert found["D1"].weigh_before == date(2026, 11, 30)
     assert found["F2"].passes == "no"
     low, middle, high = found["D1"].on_return_pct or (0, 0, 0)
     assert 31 < low <= middle <= high < 45
     assert [row.asks for row in rows][:2] == ["out-before", "stand-in"]
+
+
+def test_a_forecast_from_an_old_weigh_in_is_weighed_before_it_is_pulled(
+    house: sqlite3.Connection,
+) -> None:
+    """D1 hangs at its target by its forecast, but nobody has weighed it for seven weeks."""
+    from curedash.domain.needs.days_away import Away
+
+    later = NOW + timedelta(days=45)
+    first = later.date() + timedelta(days=3)
+    rows = away.report(house, Away(first, first + timedelta(days=6)), later)
+    d1 = next(row for row in rows if row.lot.code == "D1")
+    assert (d1.passes, d1.asks, d1.weigh_before) == ("may", "weigh", later.date())
+    assert "pull it before leaving" not in away_words(d1)
+    assert "weigh it on" in away_words(d1)

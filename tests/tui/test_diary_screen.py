@@ -172,7 +172,7 @@ async def test_the_diary_begins_on_an_entry_and_names_the_keys_of_what_is_shown(
         await seat.type("1-8 Dec\r")
         assert "^S save" in seat.lines()[-1]
         assert "what to do before" in seat.text()
-        assert any(line.startswith(" · ") for line in seat.lines()[2:])
+        assert any(line.startswith(" • ") for line in seat.lines()[2:])
 
 
 async def test_the_title_says_how_much_of_the_days_is_out_of_sight(household, sit):

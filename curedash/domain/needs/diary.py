@@ -398,7 +398,7 @@ class AwayLot:
     past_points: float | None  # middle loss on return beyond the target's end
     weigh_before: date | None
     weigh_after: date | None
-    asks: str  # nothing | weigh | pull-or-hold | out-before | stand-in | can-wait
+    asks: str  # one of services.needs.away.ASKS
     due: date | None = None  # of what can wait or must not
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
@@ -151,17 +151,22 @@ def block_words(known: Block) -> str:
     return f"{dated(block.first)} to {dated(block.last)}, {count(length, 'day')}{note}"
 
 
+#: what a lot that does not dry asks for → the sentence, with the day it is due
+STAGE_ASKS: dict[str, Callable[[str], str]] = {
+    "out-before": "salt box, due out {}: take it out before leaving".format,
+    "stand-in": "ferments: pH and a look every day, so you need a stand-in".format,
+    "due-before": "due {}, before these days: look at it and decide before leaving".format,
+    "can-wait": "due {} in the meantime; it can wait".format,
+}
+
+
 def away_words(row: AwayLot) -> str:
     """What days away mean for one lot, in a sentence or two."""
     lot, parts = row.lot, []
     if (against := undecided(lot)) is not None:
         return f"{plain(against)}: decide what you do with it before leaving"
-    if row.asks == "out-before":
-        return f"salt box, due out {_on(row.due)}: take it out before leaving"
-    if row.asks == "stand-in":
-        return "ferments: pH and a look every day, so you need a stand-in"
-    if row.asks == "can-wait":
-        return f"due {_on(row.due)} in the meantime; it can wait"
+    if row.asks in STAGE_ASKS:
+        return STAGE_ASKS[row.asks](_on(row.due))
     if row.on_return_pct is not None:
         parts.append(return_words(row))
     if row.passes == "will":

@@ -125,7 +125,10 @@ def report(conn: sqlite3.Connection, block: Away, now: datetime) -> list[AwayLot
     return sorted(found, key=lambda row: ASKS.index(row.asks))
 
 
-ASKS = ("out-before", "stand-in", "pull-or-hold", "weigh", "can-wait", "nothing")
+ASKS = ("out-before", "stand-in", "pull-or-hold", "due-before", "weigh", "can-wait", "nothing")
+
+
+STALE = 2  # times its rhythm without a weigh-in: its forecast alone decides nothing (design value)
 
 
 def _lot(
@@ -145,7 +148,7 @@ def _lot(
         return AwayLot(lot, "no", None, None, None, None, "nothing")
     asks = "out-before" if lot.has_stop and lot.stage == "in-cure" else "can-wait"
     if asks == "can-wait" and due < block.first:
-        asks = "nothing"
+        asks = "due-before"
     return AwayLot(lot, "no", None, None, None, None, asks, due)
 
 
@@ -179,9 +182,12 @@ def _drying(
     target = target_net_g(lot)
     target_lo = None if target is None else loss_on(lot.base_g, target[1])
     target_hi = None if target is None else loss_on(lot.base_g, target[0])
-    passes = window_while_away(block, figures(lot, now, zone).window)
+    known = figures(lot, now, zone)
+    passes = window_while_away(block, known.window)
     if losses is not None and target_lo is not None:
         passes = passes_target(losses, target_lo) or passes
+    if passes == "will" and (known.days_since_weigh_in or 0) > STALE * lot.weigh_every_days:
+        passes, before = "may", today  # only a weigh-in today can tell
     past = None if losses is None or target_hi is None else losses[1] - target_hi
     asks = "pull-or-hold" if passes == "will" else "nothing"
     if asks == "nothing" and (passes == "may" or moved):

@@ -176,6 +176,7 @@ class DiaryLines(ListPage):
             "out-before": "act",
             "stand-in": "act",
             "pull-or-hold": "today",
+            "due-before": "today",
             "weigh": "today",
         }.get(row.asks, "quiet")
         sign = SIGNS.get(tone, " ") if number == 0 else " "
