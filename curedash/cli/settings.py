@@ -72,13 +72,13 @@ def _set_parser() -> Parser:
     parser = Parser(
         "settings set",
         "Change one setting: weights, temperatures, lengths, paper,"
-        " theme, signs (this person's view); rule-set, zone, copies, keep-days (the"
+        " theme, signs, mouse (this person's view); rule-set, zone, copies, keep-days (the"
         " household's).",
         "curedash settings set weights lb",
     )
     parser.add_argument(
         "name",
-        help="weights, temperatures, lengths, paper, theme, signs, rule-set, zone, copies or"
+        help="weights, temperatures, lengths, paper, theme, signs, mouse, rule-set, zone, copies or"
         " keep-days",
     )
     parser.add_argument("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …")

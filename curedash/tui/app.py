@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
+from textual.geometry import Offset
 from textual.screen import Screen
 
 from curedash.domain.errors import CuredashError, UsageError
@@ -26,7 +27,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.pasted_and_scanned import SCANNED
 from curedash.tui.chassis.scanner import Scanner
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.chassis.textual_inside import FaultsApp
+from curedash.tui.chassis.textual_inside import FaultsApp, use_mouse
 from curedash.tui.chassis.theme import themes
 
 if TYPE_CHECKING:
@@ -212,6 +213,19 @@ class Dashboard(FaultsApp, inherit_bindings=False):
             for widget in page.query("*"):
                 widget.refresh()
 
+    def use_mouse(self, *, on: bool) -> None:
+        """Take clicks and the wheel from now on, or leave the mouse to the terminal."""
+        use_mouse(self, on=on)
+
+    def pointed(self, at: Offset, wheel: int) -> None:
+        """A click, or the wheel by one up or down, on the page on top."""
+        from curedash.tui.prompts.pointer import pressed, scrolled
+
+        if wheel:
+            self._top(lambda page: page.guarded(lambda: scrolled(page, at, wheel)))
+        else:
+            self._top(lambda page: page.guarded(lambda: pressed(page, at)))
+
     def action_stop_here(self) -> None:
         """Say that it cannot be put aside: a stopped program could hold the file for others."""
         leave = key_of("rack.leave")
@@ -368,7 +382,7 @@ def run(db_path: str, now: Callable[[], datetime], *, theme: str | None = None) 
 
         app.driver_class = PatientDriver
         gc.freeze()
-        code = app.run(mouse=False)
+        code = app.run(mouse=view.mouse == "on")
     finally:
         house.close()
     if app.fault is not None or house.faults:

@@ -19,6 +19,7 @@ ALIVE = {
     "on_*": "the event of the screen library of that name",
     "_change_*": "the line of the settings page of that name",
     "action_*": "a binding of the program",
+    "_enable_mouse_pixels": "the driver of the screen library, which would count in pixels",
     "aw_brine": "the law of the table in domain/drying/water.py",
     "moisture_to_protein": "the law of the table in domain/drying/water.py",
     "deficit_hpa": "the panel of the curves of air",

@@ -78,6 +78,14 @@ class Terminal:
     def type(self, keys: str) -> None:
         os.write(self.master, keys.encode())
 
+    def click(self, x: int, y: int) -> None:
+        """Press and let go of the left button on a cell, as a terminal says it (SGR)."""
+        os.write(self.master, f"\x1b[<0;{x + 1};{y + 1}M\x1b[<0;{x + 1};{y + 1}m".encode())
+
+    def wheel(self, x: int, y: int, *, down: bool) -> None:
+        """Roll the wheel by one."""
+        os.write(self.master, f"\x1b[<{65 if down else 64};{x + 1};{y + 1}M".encode())
+
     def ended(self, seconds: float) -> int:
         """Its exit code, within so many seconds."""
         end = time.monotonic() + seconds
@@ -185,10 +193,96 @@ def test_asked_to_end_it_gives_the_terminal_back(terminal):
     assert b"\x1b[?1049l" in seat.sent
 
 
+MOUSE = [b"\x1b[?%d" % mode for mode in (9, 1000, 1001, 1002, 1003, 1005, 1006, 1015, 1016)]
+
+
 def test_the_mouse_is_left_to_the_terminal(terminal):
+    """Nothing is asked of it, and what it sends all the same does nothing."""
     seat = terminal()
     seat.until("w weigh")
-    assert b"\x1b[?1003h" not in seat.sent
+    before = seat.text()
+    seat.click(3, 5)
+    seat.read(0.5)
+    assert seat.text() == before
+    seat.type("q")
+    assert seat.ended(5) == 0
+    assert not [mode for mode in MOUSE if mode in seat.sent]
+
+
+@pytest.fixture
+def with_mouse(tmp_path):
+    """A view in which somebody chose the mouse."""
+    folder = tmp_path / "config" / "curedash"
+    folder.mkdir(parents=True)
+    (folder / "view.toml").write_text('mouse = "on"\n', encoding="utf-8")
+    return {"XDG_CONFIG_HOME": str(tmp_path / "config")}
+
+
+def test_a_mouse_that_was_chosen_marks_opens_and_presses_keys(terminal, with_mouse):
+    seat = terminal(**with_mouse)
+    seat.until("w weigh")
+    assert b"\x1b[?1000h" in seat.sent
+    assert b"\x1b[?1006h" in seat.sent
+    assert not [mode for mode in (b"?1002h", b"?1003h", b"?1016h") if mode in seat.sent]
+    row = next(y for y, line in enumerate(seat.screen.display) if line[2:4] == "C3")
+    seat.click(30, row)
+    seat.until("›C3")
+    seat.click(30, row)
+    seat.until(" LOG ")
+    assert seat.screen.display[0].startswith("C3")
+    back = seat.screen.display[-1].index("q back")
+    seat.click(back + 3, ROWS - 1)
+    seat.until("RACK")
+    weigh = seat.screen.display[-1].index("w weigh")
+    seat.click(weigh, ROWS - 1)
+    seat.until("C3 middle ›")
+    seat.click(30, row + 1)
+    seat.read(0.4)
+    assert "C3 middle ›" in seat.text(), "a click on a row never leaves what is typed"
+    seat.click(seat.screen.display[-1].index("Esc"), ROWS - 1)
+    seat.until("w weigh")
+    seat.type("q")
+    assert seat.ended(5) == 0
+    assert b"\x1b[?1000l" in seat.sent
+    assert b"\x1b[?1006l" in seat.sent
+
+
+def test_the_wheel_scrolls_and_the_cursor_stays_in_sight(household, with_mouse):
+    seat = Terminal(household(drying=60), **with_mouse)
+    try:
+        seat.until("w weigh")
+        first = seat.screen.display[2]
+        seat.wheel(40, 8, down=True)
+        seat.read(0.5)
+        assert seat.screen.display[2][2:6] != first[2:6]
+        assert any(line[1:2] == "›" for line in seat.screen.display)
+        for _ in range(3):
+            seat.wheel(40, 8, down=False)
+        seat.read(0.5)
+        assert seat.screen.display[2][2:6] == first[2:6]
+        seat.type("q")
+        assert seat.ended(5) == 0
+    finally:
+        seat.close()
+
+
+def test_the_mouse_is_taken_and_left_at_once_when_it_is_chosen(terminal, tmp_path):
+    seat = terminal(XDG_CONFIG_HOME=str(tmp_path))
+    seat.until("w weigh")
+    seat.type("S")
+    seat.until("SETTINGS")
+    for _ in range(6):
+        seat.type("j")
+    seat.until("while it is on")
+    seat.type("\r2\r")
+    seat.until("on: rows, keys")
+    assert b"\x1b[?1000h" in seat.sent
+    row = next(y for y, line in enumerate(seat.screen.display) if "time zone" in line)
+    seat.click(10, row)
+    seat.until("a zone like Europe/Vienna")
+    seat.type("k" * 3 + "\r1\r")
+    seat.until("off, left")
+    assert b"\x1b[?1000l" in seat.sent
 
 
 def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal):

@@ -38,12 +38,14 @@ LOOKS = (
     ("contrast", "high contrast, white on black"),
     ("terminal", "the terminal's own colours"),
 )
+MOUSE_HELP = "while it is on, text is marked with Shift held down"
 SIGNS = (
     ("auto", "by the terminal"),
     ("braille", "Braille dots and blocks"),
     ("blocks", "blocks alone"),
     ("ascii", "letters and digits alone"),
 )
+MOUSES = (("off", "off, left to the terminal"), ("on", "on: rows, keys at the foot, wheel"))
 Options = tuple[tuple[str, str], ...]
 
 
@@ -57,6 +59,7 @@ def options_of(kind: str) -> Options:
         "units": UNITS,
         "theme": LOOKS,
         "signs": SIGNS,
+        "mouse": MOUSES,
         "rule-set": rule_sets(),
         "watch": (
             ("sensor", "a sensor"),
@@ -139,6 +142,7 @@ def _person_rows(
         ),
         Row("theme", "", "look", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
         Row("signs", "", "signs", _signs_words(view), "of curves, trends and marks"),
+        Row("mouse", "", "mouse", dict(MOUSES)[view.mouse], MOUSE_HELP),
         Row(
             "own-keys",
             "",
@@ -340,6 +344,7 @@ SHELL = (
     "paper",
     "theme",
     "signs",
+    "mouse",
     "rule-set",
     "zone",
     "copies",
@@ -356,6 +361,7 @@ def settings_document(view: View, found: HouseholdSettings, path: str) -> dict[s
         "paper": view.paper_shown(),
         "theme": view.theme,
         "signs": view.signs,
+        "mouse": view.mouse,
         "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
         "view_file": path,
         "rule_set": found.rule_set,

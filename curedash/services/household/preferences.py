@@ -26,6 +26,7 @@ CHOICES = {
     "paper": ("a4", "letter"),
     "theme": ("paper-dark", "paper-light", "contrast", "terminal"),
     "signs": ("braille", "blocks", "ascii"),
+    "mouse": ("off", "on"),
 }
 MAX_BYTES = 100_000  # design value: a view is a few lines; anything larger is another file
 
@@ -40,6 +41,7 @@ class View:
     paper: str | None = None
     theme: str | None = None
     signs: str | None = None  # None: by the terminal
+    mouse: str = "off"
     keys: Mapping[str, tuple[str, ...]] | None = None  # command → its keys
     troubles: tuple[str, ...] = ()
 

@@ -91,6 +91,10 @@ class DrawnPage(MessageScreen, inherit_bindings=False):
             self.app.delay_update(ONE_PAINT_S)
         self.foot.show(*(filled(line, width) for line in lines), keys_line(hints, width))
 
+    def hints_now(self) -> list[Hint]:
+        """The keys at the foot, those of a question before those of the page."""
+        return self.talking.hints() if self.talking is not None else self.hints()
+
     def hints(self) -> list[Hint]:
         """The keys at the foot, from the registry, without those that cannot work now."""
         left_out = self.cannot()
@@ -111,6 +115,10 @@ class DrawnPage(MessageScreen, inherit_bindings=False):
         width = self.app.size.width
         self._said = [((line, tone),) for line in wrapped(plain(text), width, MESSAGE_LINES)]
         self.draw_foot()
+
+    def clear_message(self) -> None:
+        """What was said has been read."""
+        self._said = []
 
     @property
     def undo_key(self) -> str:
@@ -143,12 +151,19 @@ class DrawnPage(MessageScreen, inherit_bindings=False):
 def keys_line(hints: list[Hint], width: int) -> Line:
     """Keys and what they do on one line; what does not fit is left out."""
     spans: list[tuple[str, str]] = []
+    for text, label in keys_shown(hints, width):
+        spans += [(text, "key"), (f" {label}", "quiet")]
+    return filled(spans, width)
+
+
+def keys_shown(hints: list[Hint], width: int) -> list[tuple[str, str]]:
+    """The keys that fit, each with the blanks before it, and what each does."""
+    shown: list[tuple[str, str]] = []
     used = 0
     for key, label in hints:
-        text = ("   " if spans else "") + key
-        size = cells(text) + 1 + cells(label)
-        if used + size > width:
+        text = ("   " if shown else "") + key
+        used += cells(text) + 1 + cells(label)
+        if used > width:
             break
-        spans += [(text, "key"), (f" {label}", "quiet")]
-        used += size
-    return filled(spans, width)
+        shown.append((text, label))
+    return shown

@@ -22,6 +22,7 @@ from typing import Any, cast
 from textual import events
 from textual.app import App
 from textual.constants import ESCAPE_DELAY
+from textual.geometry import Offset
 from textual.message import Message
 
 from curedash.tui.chassis.textual_inside import FaultsDriver, KeyParser, messages_waiting
@@ -251,13 +252,24 @@ class PatientDriver(FaultsDriver):
         """Give it to the program; of a flood only the ways out."""
         for event in came:
             if isinstance(event, events.MouseEvent):
-                continue  # the mouse is the terminal's
+                self._point(event)
+                continue
             typed = isinstance(event, (events.Key, events.Paste))
             flood = typed and messages_waiting(self.program) > MOST_WAITING
             if flood and getattr(event, "key", "") not in WAYS_OUT:
                 self._tell_once(TOO_MUCH)
             else:
                 self.process_message(event)
+
+    def _point(self, event: events.MouseEvent) -> None:
+        """A click or the wheel for the program, where somebody asked for a mouse."""
+        pointed = getattr(self.program, "pointed", None)
+        if not self.has_mouse or pointed is None:
+            return
+        wheel = {events.MouseScrollUp: -1, events.MouseScrollDown: 1}.get(type(event), 0)
+        if wheel or (isinstance(event, events.MouseDown) and event.button == 1):
+            at = Offset(int(event.screen_x), int(event.screen_y))
+            self.program.call_later(pointed, at, wheel)
 
     def _tell_once(self, sentence: str) -> None:
         """On the page on top, each sentence once."""

@@ -1,5 +1,7 @@
 """A page that is one list: how its cursor moves."""
 
+from collections.abc import Hashable
+
 from curedash.present.words import filled, text_of, wrapped
 from curedash.tui.chassis.page import Page
 from curedash.tui.widgets.lines import LineList
@@ -22,6 +24,10 @@ class ListPage(Page):
         self.list.show_empty(tuple(row for text in said for row in wrapped(text, width - 2, MOST)))
         if empty and self.talking is None and not self._said and not self._busy:
             self.foot.show(filled((), width), filled((), width))
+
+    def go_to(self, key: Hashable) -> None:
+        """Put the cursor on a line."""
+        self.list.move_to(key)
 
     def step(self, by: int) -> None:
         """The next line the cursor may stand on."""

@@ -46,6 +46,9 @@ class Navigator(Protocol):
     def look_like(self, theme: str | None) -> None:
         """Change the look on every page."""
 
+    def use_mouse(self, *, on: bool) -> None:
+        """Take clicks and the wheel, or leave the mouse to the terminal."""
+
 
 class DashboardState:
     """One open household file as the screens use it."""

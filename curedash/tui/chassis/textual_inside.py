@@ -68,8 +68,44 @@ class MessageScreen(Screen[Any], inherit_bindings=False):
         await self.take_message(message)
 
 
+CLICKS = ("?1000", "?1006")  # pressed buttons and the wheel, no motion; places as numbers (SGR)
+
+
+def use_mouse(app: App[Any], *, on: bool) -> None:
+    """Have the terminal report clicks and the wheel, or leave the mouse to it again."""
+    if isinstance(app._driver, FaultsDriver):
+        app._driver.use_mouse(on=on)
+
+
 class FaultsDriver(LinuxDriver):
-    """A driver whose key thread hands its faults to the program."""
+    """A driver whose key thread hands its faults to the program; a mouse only clicks and rolls."""
+
+    @property
+    def has_mouse(self) -> bool:
+        """Whether the terminal was asked to report the mouse."""
+        return bool(self._mouse)
+
+    def use_mouse(self, *, on: bool) -> None:
+        """Ask the terminal for it, or no more."""
+        if on == self._mouse:
+            return
+        self._disable_mouse_support()
+        self._mouse = on
+        self._enable_mouse_support()
+
+    def _enable_mouse_support(self) -> None:
+        self._ask_for_mouse("h")
+
+    def _disable_mouse_support(self) -> None:
+        self._ask_for_mouse("l")
+
+    def _enable_mouse_pixels(self) -> None:
+        """Never: a place is a cell."""
+
+    def _ask_for_mouse(self, end: str) -> None:
+        if self._mouse:
+            self.write("".join(f"\x1b[{mode}{end}" for mode in CLICKS))
+            self.flush()
 
     def _run_input_thread(self) -> None:
         """Read keys; a fault ends the program in order, with its trace in the log."""

@@ -100,6 +100,13 @@ class Settings(ShelfSettings):
         signs.use(signs.set_for(self.view.signs))
         self.house.navigator.look_like(self.house.theme)
 
+    def _change_mouse(self, row: Row) -> None:
+        self._pick(row, self.view.mouse, self._take_mouse)
+
+    def _take_mouse(self, chosen: str) -> None:
+        self.house.navigator.use_mouse(on=chosen == "on")
+        self._own("mouse", chosen)
+
     def _change_own_keys(self, row: Row) -> None:
         self._ask(row, "command and key", self._bind)
 

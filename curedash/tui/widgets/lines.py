@@ -255,6 +255,36 @@ class LineList(Drawn):
         """Lines out of sight below; none before the list has a height."""
         return max(0, len(self.keys) - self.top - self.size.height) if self.size.height else 0
 
+    @property
+    def has_cursor(self) -> bool:
+        """Whether a line is marked."""
+        return self._with_cursor
+
+    @property
+    def marked_key(self) -> Hashable | None:
+        """The key of the marked entry, whichever of its lines the cursor is on."""
+        return self._entry_of(self._cursor) if self._keys else None
+
+    def key_at(self, y: int) -> Hashable | None:
+        """The key of the entry on a line of the screen, of several lines the first one's."""
+        at = y + self._top
+        return self._entry_of(at) if 0 <= at < len(self._keys) else None
+
+    def _entry_of(self, at: int) -> Hashable:
+        if self.owner is None:
+            return self._keys[at]
+        owner = self.owner(self._keys[at])
+        return next(key for key in self._keys if self.owner(key) == owner)
+
+    def scroll_by_lines(self, by: int) -> None:
+        """Show what is further on; the cursor goes along where it would be out of sight."""
+        if not self._begin_at(self._top + by) or not self._with_cursor:
+            return
+        last = min(len(self._keys), self._top + self.size.height) - 1
+        seen = min(max(self._cursor, self._top), last)
+        if seen != self._cursor:
+            self.move_to(self._entry_of(seen))
+
     def page(self, by: int) -> None:
         """Move by screens."""
         self.move(by * max(1, self.size.height - 1))
