@@ -61,7 +61,6 @@ ALIVE = {
     "can_focus": "Textual",
     "compose": "Textual",
     "cursor_position": "Textual",
-    "display": "Textual",
     "driver_class": "Textual",
     "get_default_screen": "Textual",
     "max_height": "Textual",

@@ -10,8 +10,18 @@ from curedash.domain.drying.lot_figures import figures
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import moment, utc_text
-from curedash.present.drying.curve import lot_curve_lines
+from curedash.present.drying.curve import (
+    CENTRE,
+    DOUBTFUL,
+    FAN,
+    REBASE,
+    STAGE,
+    TODAY,
+    WEIGH_IN,
+    lot_curve_lines,
+)
 from curedash.present.drying.lot import facts
+from curedash.present.signs import SETS, in_set
 from curedash.present.words import cells, text_of
 from curedash.services.drying.lot_curve import LotCurve, Point
 from curedash.services.lot_view import LotView, water_of
@@ -162,3 +172,18 @@ def test_a_lot_closed_in_another_year_names_it():
     on = moment(record.stage_at)
     known = {name: value for name, value, _ in facts(view, date(2026, 11, 25), UTC)}
     assert known["stage"] == f"closed {on.day} {on:%b} 2025"
+
+
+def test_every_sign_of_a_curve_is_another_one_in_each_set_of_signs():
+    """In letters and digits the fan is not drawn like the target, nor a stage like today."""
+    signs = (WEIGH_IN, DOUBTFUL, REBASE, STAGE, FAN, CENTRE, TODAY, "─")
+    for name in SETS:
+        shown = [in_set(name, sign) for sign in signs]
+        assert len(set(shown)) == len(signs), (name, shown)
+
+
+def test_a_window_behind_a_target_that_is_reached_is_its_first_day():
+    curve = forecast_ahead(35)
+    there = replace(curve, points=(*curve.points, Point(9, "", 38.0, 31.0, 0.0, "stage", None)))
+    texts = [text_of(line) for line in lot_curve_lines(there, NOW, UTC, 60, 14)]
+    assert any("reached 5 Dec └┘" in text or "└┘ reached 5 Dec" in text for text in texts)

@@ -232,7 +232,10 @@ class _Sheet:
         chart.line(self.ahead, every=2)
         self._marks(chart)
         if self.window is not None:
-            chart.bracket(*self.window, self._window_words(self.window))
+            begin, end = self.window
+            chart.bracket(
+                begin, begin if self._is_there() else end, self._window_words(self.window)
+            )
         return self._lines(chart)
 
     def _lines(self, chart: Chart) -> list[list[tuple[str, str]]]:
@@ -267,6 +270,11 @@ class _Sheet:
             return False
         return self.points[-1][0] + self.last / self.width < self.today <= self.last
 
+    def _is_there(self) -> bool:
+        """Whether the newest weigh-in reached the target."""
+        target = self.curve.target_pct
+        return target is not None and bool(self.points) and self.points[-1][1] >= target[0]
+
     def _date(self, at: float) -> date:
         return (self.hung + timedelta(days=at)).date()
 
@@ -274,7 +282,7 @@ class _Sheet:
         """The days of the window; of a lot that is there the day it got there."""
         if self.spreads:
             return days(*(self._date(end) for end in window))
-        if self.curve.target_pct is not None and self.points[-1][1] >= self.curve.target_pct[0]:
+        if self._is_there():
             return f"reached {day(self._date(window[0]))}"
         return days(*(self._date(end) for end in window))
 
