@@ -8,9 +8,6 @@ import pytest
 
 ONE_PIECE = 30  # from the Rack to the dose sheet; 26 today
 FOUR_OF_TWO_ROASTS = 90  # 71 today
-FIRST_START = (
-    78  # two scales, two places, the limits; 45 is wanted: fewer questions, not fewer letters
-)
 OPENED, TRIMMED, DIVIDED = 7, 14, 14  # from the Rack, the lot marked
 
 
