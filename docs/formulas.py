@@ -89,6 +89,7 @@ OTHER = {
         "typed.names",
         "typed.pack_line",
         "typed.plan",
+        "typed.prices",
         "typed.pounds",
         "typed.unit_sizes",
         "typed.units",

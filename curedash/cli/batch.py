@@ -28,6 +28,8 @@ def run(argv: list[str], context: Context) -> int:
     chosen = _add_parser().parse_args(words)
     if chosen.sheet is not None:
         return _from_sheet(chosen, words, context)
+    if chosen.yes:
+        raise UsageError("--yes goes with a sheet: --from FILE.csv --yes takes it in once more.")
     if chosen.dry_run:
         raise UsageError(
             "--dry-run goes with a sheet: --from FILE.csv --dry-run shows what it would add."
@@ -45,7 +47,7 @@ def run(argv: list[str], context: Context) -> int:
 def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
     """Pieces under way, one line each; no flag repeats what the sheet has a column for."""
     flags = {word.partition("=")[0] for word in words if word.startswith("--")}
-    others = sorted(flags - {"--from", "--dry-run", "--new-style", "--json"})
+    others = sorted(flags - {"--from", "--dry-run", "--new-style", "--json", "--yes"})
     if others:
         raise UsageError(
             f"{others[0]} cannot be used with --from: only the columns of the sheet count."
@@ -58,6 +60,7 @@ def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
         dry=chosen.dry_run,
         may_be_new=chosen.new_style,
         as_json=chosen.json,
+        may_repeat=chosen.yes,
     )
 
 
@@ -223,9 +226,10 @@ def _flags_under_way(parser: Parser) -> None:
         metavar="FILE",
         help="pieces under way from a CSV sheet (- for stdin), one line each: columns style, stage,"
         " since; also name, batch, weight, tare, green, thickness, bag, place, planned, salted,"
-        " roast",
+        " roast, shop, price, bought, packed, use-by",
     )
     add("--dry-run", action="store_true", help="with --from: only show what the sheet would add")
+    add("--yes", action="store_true", help="with --from: take in lines that are lots already, too")
 
 
 def _words_from_toml(path: str) -> list[str]:

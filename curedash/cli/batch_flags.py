@@ -21,10 +21,11 @@ from curedash.domain.quantity_text import Quantity, grams, phrase
 from curedash.domain.typed.bands import typed_place
 from curedash.domain.typed.dates import parse_near_day
 from curedash.domain.typed.meat_and_fat import fat_share_pct
+from curedash.domain.typed.prices import price
 from curedash.domain.typed.units import parse_pct_range, parse_weight_g
 from curedash.domain.wording import listed
 from curedash.present.display_units import money
-from curedash.present.dosing.form.batch_texts import bags, price
+from curedash.present.dosing.form.batch_texts import bags
 from curedash.services.dosing.add_batch import BatchSpec, PieceSpec, SourceSpec, short_name
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.recipe import SausagePlan

@@ -33,7 +33,9 @@ def run(argv: list[str], context: Context) -> int:
     if is_sheet_of_pieces(text):
         from curedash.cli import piece_sheet
 
-        return piece_sheet.run(text, context, dry=chosen.dry_run, as_json=chosen.json)
+        return piece_sheet.run(
+            text, context, dry=chosen.dry_run, as_json=chosen.json, may_repeat=chosen.yes
+        )
     return _sheet(text, chosen, context)
 
 
@@ -50,7 +52,9 @@ def parser() -> Parser:
     parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces")
     parser.add_argument("--dry-run", action="store_true", help="only show what would be stored")
     parser.add_argument(
-        "--yes", action="store_true", help="store doubtful weights too, and flag them"
+        "--yes",
+        action="store_true",
+        help="store doubtful weights too, flagged, and pieces that are lots already",
     )
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
     return parser

@@ -4,7 +4,13 @@ from curedash.cli.context import Context
 
 
 def run(
-    text: str, context: Context, *, dry: bool = False, may_be_new: bool = False, as_json: bool
+    text: str,
+    context: Context,
+    *,
+    as_json: bool,
+    dry: bool = False,
+    may_be_new: bool = False,
+    may_repeat: bool = False,
 ) -> int:
     """Take in every piece of the sheet, or none, and name each line that does not fit."""
     from curedash.cli.batch_under_way import place_words
@@ -19,7 +25,13 @@ def run(
 
     conn = context.open(create=True)
     found = take_in_sheet(
-        conn, context.by(), text, context.now, keep=not dry, may_be_new=may_be_new
+        conn,
+        context.by(),
+        text,
+        context.now,
+        keep=not dry,
+        may_be_new=may_be_new,
+        may_repeat=may_repeat,
     )
     if as_json:
         context.json(piece_sheet_document(found))
@@ -31,7 +43,7 @@ def run(
     problems = map(piece_problem, found.problems)
     for message in (*problems, *found.messages, *new_places, piece_sheet_end(found)):
         context.err(message)
-    return 65 if found.problems else 0
+    return 65 if found.problems or found.again else 0
 
 
 def read(path: str) -> str:

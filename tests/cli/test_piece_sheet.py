@@ -159,3 +159,78 @@ def test_a_new_style_of_pieces_under_way_is_on_the_shelf_afterwards(shell, sheet
     words = ("batch", "add", "--name", "Hare", "--stage", "drying", "--since", "-9d")
     assert shell(*words, "--style", "Hare leg", "--new-style").code == 0
     assert shell("style", "show", "hare-leg").code == 0
+
+
+def rows(path: str, sql: str) -> list[tuple]:
+    """What the file holds."""
+    with sqlite3.connect(path) as conn:
+        return conn.execute(sql).fetchall()
+
+
+ROASTS = """batch,name,style,stage,since,green,roast,shop,price,bought,packed,use-by,planned
+Eye halves,front,bresaola,in cure,21 Nov,1120 g,eye,market,17.90 EUR/kg,2.3 kg,18 Nov,28 Nov,20 Jan
+Eye halves,back,bresaola,in cure,21 Nov,1080 g,eye,,,,,,20 Jan
+Neck,,coppa,drying,8 Nov,,,butcher,"38,20 EUR",,,,
+"""
+
+
+def test_shop_price_and_days_of_the_roast_come_from_the_sheet(shell, tmp_path, db_path) -> None:
+    """17.90 EUR a kilogram for 2.3 kg is 41.17 EUR."""
+    sheet = tmp_path / "roasts.csv"
+    sheet.write_text(ROASTS, encoding="utf-8")
+    done = shell("batch", "add", "--from", str(sheet))
+    assert done.code == 0, done.err
+    assert "of eye, market, 41.17 EUR, packed 18 Nov, use by 28 Nov" in done.out
+    kept = rows(
+        db_path, "SELECT name, shop, price, currency, bought_g, pack_date, use_by FROM source"
+    )
+    assert kept == [
+        ("eye", "market", 41.17, "EUR", 2300.0, "2026-11-18", "2026-11-28"),
+        ("Neck", "butcher", 38.2, "EUR", None, None, None),
+    ]
+    assert rows(db_path, "SELECT planned_on FROM lot ORDER BY id") == [
+        ("2027-01-20",),
+        ("2027-01-20",),
+        (None,),
+    ]
+    assert rows(db_path, "SELECT count(DISTINCT source_id) FROM lot WHERE code < 'B'") == [(1,)]
+
+
+def test_two_answers_about_one_roast_are_named_by_line(shell, tmp_path) -> None:
+    sheet = tmp_path / "roasts.csv"
+    sheet.write_text(ROASTS.replace("eye,,,,,,", "eye,mall,,,,,"), encoding="utf-8")
+    done = shell("batch", "add", "--from", str(sheet))
+    assert done.code == 65
+    assert "line 3: eye has one shop: market above, mall here." in done.err
+    assert shell("lots", "--json").json == []
+
+
+@pytest.mark.parametrize("words", [("batch", "add", "--from"), ("import",)])
+def test_the_same_sheet_given_twice_is_asked_about(shell, tmp_path, words) -> None:
+    sheet = tmp_path / "roasts.csv"
+    sheet.write_text(ROASTS, encoding="utf-8")
+    assert shell(*words, str(sheet)).code == 0
+    again = shell(*words, str(sheet))
+    assert again.code == 65
+    assert "3 lines are lots already, A1, A2 and B1. Give --yes" in again.err
+    assert len(shell("lots", "--json").json) == 3
+    listed = shell(*words, str(sheet), "--json").json
+    assert listed["already"] == [
+        {"line": 2, "lot": "A1"},
+        {"line": 3, "lot": "A2"},
+        {"line": 4, "lot": "B1"},
+    ]
+    done = shell(*words, str(sheet), "--yes")
+    assert done.code == 0, done.err
+    assert len(shell("lots", "--json").json) == 6
+
+
+def test_other_pieces_of_the_same_day_are_no_repetition(shell, tmp_path) -> None:
+    sheet = tmp_path / "roasts.csv"
+    sheet.write_text(ROASTS, encoding="utf-8")
+    assert shell("batch", "add", "--from", str(sheet)).code == 0
+    sheet.write_text(ROASTS.replace("front", "left").replace("back", "right"), encoding="utf-8")
+    again = shell("batch", "add", "--from", str(sheet))
+    assert "1 line is a lot already, B1" in again.err
+    sheet.write_text(ROASTS.replace("1120 g", "1121 g").replace("8 Nov", "9 Nov"), encoding="utf-8")
+    assert "1 line is a lot already, A2" in shell("batch", "add", "--from", str(sheet)).err

@@ -1,12 +1,14 @@
 """A sheet of pieces under way in words and as JSON."""
 
-from datetime import tzinfo
+from datetime import date, tzinfo
 from typing import Any
 
 from curedash.domain.times import local_day, utc_text
-from curedash.present.display_units import length, mass
+from curedash.domain.wording import clauses, count, listed
+from curedash.present.display_units import length, mass, money
 from curedash.present.documents import tidy
-from curedash.present.words import count, day, plain, stage
+from curedash.present.words import day, plain, stage
+from curedash.services.dosing.add_batch import SourceSpec
 from curedash.services.dosing.take_in_sheet import PieceProblem, PieceSheet, SheetPiece
 
 
@@ -26,8 +28,20 @@ def piece_line(found: SheetPiece, zone: tzinfo) -> str:
         "" if piece.green_g is None else f"{mass(piece.green_g)} green",
         "" if piece.weight_g is None else f"{mass(piece.weight_g)} now",
         "" if own.planned_on is None else f"planned {day(own.planned_on)}",
+        "" if found.roast is None else roast_words(found.roast),
     ]
     return "  ".join(part for part in parts if part)
+
+
+def roast_words(roast: SourceSpec) -> str:
+    """``of Saturday's eye, market, 38.20 EUR, use by 2 Dec``."""
+    return clauses(
+        f"of {plain(roast.name)}",
+        plain(roast.shop or ""),
+        "" if roast.price is None else money(roast.price, roast.currency),
+        "" if roast.pack_date is None else f"packed {day(date.fromisoformat(roast.pack_date))}",
+        "" if roast.use_by is None else f"use by {day(date.fromisoformat(roast.use_by))}",
+    )
 
 
 def piece_problem(problem: PieceProblem) -> str:
@@ -40,6 +54,10 @@ def piece_sheet_end(found: PieceSheet) -> str:
     pieces = count(len(found.pieces), "piece")
     if found.stored:
         return f"{pieces} taken in."
+    if found.again:
+        lines = count(len(found.again), "line is a lot", "lines are lots")
+        codes = listed([code for _number, code in found.again])
+        return f"Nothing stored: {lines} already, {codes}. Give --yes to take the sheet in again."
     if found.problems:
         lines = count(len(found.problems), "line")
         return f"Nothing stored: correct {lines} and give the sheet again."
@@ -52,6 +70,7 @@ def piece_sheet_document(found: PieceSheet) -> dict[str, Any]:
         "saved": found.stored,
         "pieces": [_document(piece) for piece in found.pieces],
         "problems": [{"line": p.number, "message": p.words} for p in found.problems],
+        "already": [{"line": number, "lot": code} for number, code in found.again],
     }
 
 

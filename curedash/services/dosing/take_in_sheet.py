@@ -5,7 +5,7 @@ stage on the same day are one.
 """
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, tzinfo
 
 from curedash.domain.curing.stages import parse_stage
@@ -17,8 +17,9 @@ from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.csv_sheet import SheetRow, headings_of, sheet_rows
 from curedash.domain.typed.dates import parse_day, parse_when
 from curedash.domain.typed.units import parse_length_mm, parse_weight_g
-from curedash.services.dosing.add_batch import short_name
+from curedash.services.dosing.add_batch import SourceSpec, short_name
 from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults, find_style
+from curedash.services.dosing.sheet_roasts import ROAST_COLUMNS, differs, filled, read_roast
 from curedash.services.dosing.take_in import (
     PieceUnderWay,
     UnderWay,
@@ -29,6 +30,7 @@ from curedash.services.dosing.take_in import (
 )
 from curedash.services.drying import forecasts
 from curedash.services.household import household
+from curedash.store import lots, rack, weigh_ins
 from curedash.store.work import By, at_once, change
 
 NEEDED = ("style", "stage", "since")
@@ -55,6 +57,7 @@ COLUMNS = {
     "sticker": "planned",
     "roast": "roast",
     "source": "roast",
+    **ROAST_COLUMNS,
 }
 YES = ("yes", "y", "true", "1", "x", "bag")
 NO = ("", "no", "n", "false", "0", "-")
@@ -70,6 +73,7 @@ class SheetPiece:
     new_style: bool
     piece: PieceUnderWay
     own: Whereabouts
+    roast: SourceSpec | None = None  # what its line says of the roast
     lot: LotState | None = None
 
 
@@ -90,6 +94,7 @@ class PieceSheet:
     stored: bool
     messages: tuple[str, ...] = ()
     new_places: tuple[str, ...] = ()
+    again: tuple[tuple[int, str], ...] = ()  # lines that are lots already: number, code
 
 
 class _Stop(Exception):
@@ -111,6 +116,7 @@ def take_in_sheet(
     *,
     keep: bool = True,
     may_be_new: bool = False,
+    may_repeat: bool = False,
 ) -> PieceSheet:
     """Read a sheet and take in every piece of it, or none.
 
@@ -119,10 +125,11 @@ def take_in_sheet(
     text : the sheet; comma, semicolon or tab between the cells, the first line the headings
     keep : False only looks
     may_be_new : whether a name that fits no style makes one
+    may_repeat : whether lines that are lots already are taken in once more
 
     Returns
     -------
-    what was read; ``stored`` is False if a line was refused
+    what was read; ``stored`` is False if a line was refused, or is a lot already
 
     Raises
     ------
@@ -141,8 +148,12 @@ def take_in_sheet(
             pieces.append(found)
         except CuredashError as trouble:
             problems.append(PieceProblem(row.number, str(trouble)))
+    problems += two_answers(pieces)
     if problems:
         return PieceSheet(tuple(pieces), tuple(problems), stored=False)
+    again = () if may_repeat else taken_in_before(conn, pieces, zone)
+    if again:
+        return PieceSheet(tuple(pieces), (), stored=False, again=again)
     return _take_in(conn, by, pieces, now, zone, keep=keep)
 
 
@@ -203,10 +214,68 @@ def _spec(group: tuple[SheetPiece, ...], now: datetime) -> UnderWay:
         style=first.style,
         new_style=first.new_style,
         pieces=tuple(replace(each.piece, own=each.own) for each in group),
+        sources=roasts_of(group),
         stage=first.own.stage,
         since=first.own.since,
         at=now,
     )
+
+
+# ── the roasts, and lots that are there already ───────────────────────────────────────────
+
+
+def roasts_of(group: Iterable[SheetPiece]) -> tuple[SourceSpec, ...]:
+    """Each roast of a batch once, with all that its lines say of it."""
+    found: dict[str, SourceSpec] = {}
+    for each in group:
+        if each.roast is not None:
+            known = found.get(each.roast.name)
+            found[each.roast.name] = each.roast if known is None else filled(known, each.roast)
+    return tuple(found.values())
+
+
+def two_answers(pieces: Sequence[SheetPiece]) -> list[PieceProblem]:
+    """Lines that say otherwise of a roast than a line above."""
+    problems: list[PieceProblem] = []
+    known: dict[tuple[str, str], SourceSpec] = {}
+    for each in pieces:
+        if each.roast is None:
+            continue
+        key = (each.batch.casefold() or each.style.id, each.roast.name)
+        before = known.get(key, each.roast)
+        if (said := differs(before, each.roast)) is not None:
+            problems.append(PieceProblem(each.number, said))
+        known[key] = filled(before, each.roast)
+    return problems
+
+
+def taken_in_before(
+    conn: sqlite3.Connection, pieces: Sequence[SheetPiece], zone: tzinfo
+) -> tuple[tuple[int, str], ...]:
+    """The lines that are lots already: of one name, style, stage, day and weight."""
+    there = [(lot, lots.stages(conn, lot.id)) for lot in rack.all_lots(conn)]
+    found = []
+    for each in pieces:
+        day = local_day(utc_text(each.own.since), zone)
+        for lot, entries in there:
+            stayed = any(
+                entry.stage == each.own.stage and local_day(entry.at, zone) == day
+                for entry in entries
+            )
+            alike = (lot.style, lot.piece) == (each.style.id, each.piece.name)
+            if stayed and alike and _weighs(conn, lot, each.piece):
+                found.append((each.number, lot.code))
+                there.remove((lot, entries))
+                break
+    return tuple(found)
+
+
+def _weighs(conn: sqlite3.Connection, lot: LotState, piece: PieceUnderWay) -> bool:
+    """Whether a lot was weighed as a line says, where it says a weight."""
+    if piece.green_g is not None and piece.green_g != lot.green_g:
+        return False
+    shown = [row.gross_g for row in weigh_ins.of_lot(conn, lot.id)]
+    return piece.weight_g is None or piece.weight_g in shown
 
 
 # ── reading one line ──────────────────────────────────────────────────────────────────────
@@ -236,9 +305,11 @@ def _read(
         thickness_mm=parse_length_mm(cells["thickness"]) if cells.get("thickness") else None,
         weight_g=_grams(cells.get("weight", "")),
         tare_g=_grams(cells.get("tare", "")) or 0.0,
-        source=short_name(cells.get("roast", "")) or None,
     )
-    return SheetPiece(row.number, short_name(cells.get("batch", "")), style, new, piece, own)
+    batch = short_name(cells.get("batch", ""))
+    roast = read_roast(cells, batch or style.name, now, zone)
+    piece = replace(piece, source=None if roast is None else roast.name)
+    return SheetPiece(row.number, batch, style, new, piece, own, roast)
 
 
 #: what a cell that is needed looks like

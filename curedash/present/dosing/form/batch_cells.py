@@ -7,9 +7,10 @@ once becomes cells when they are gone through one by one, and the other way roun
 from collections.abc import Mapping
 
 from curedash.domain.errors import CuredashError
+from curedash.domain.typed.prices import price
 from curedash.domain.typed.units import MAX_PIECES
 from curedash.present.display_units import in_pounds
-from curedash.present.dosing.form.batch_texts import price, weight_g, weight_text, weights_g
+from curedash.present.dosing.form.batch_texts import weight_g, weight_text, weights_g
 
 Values = Mapping[str, str]
 MOST_ROWS = MAX_PIECES

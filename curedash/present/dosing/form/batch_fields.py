@@ -13,6 +13,7 @@ from curedash.domain.dosing import METHODS, Scale, curing_salts, resolve_curing_
 from curedash.domain.dosing.limits import product_classes, rule_sets
 from curedash.domain.errors import CuredashError
 from curedash.domain.facts.cure_time_rules import CureTimeRule
+from curedash.domain.typed.prices import price
 from curedash.domain.typed.units import parse_pct, parse_weight_g
 from curedash.present.display_units import (
     in_fahrenheit,
@@ -43,7 +44,6 @@ from curedash.present.dosing.form.batch_texts import (
     one_name,
     pack_g,
     pieces_together,
-    price,
     scales,
     scales_text,
     spices,

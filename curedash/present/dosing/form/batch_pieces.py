@@ -8,6 +8,7 @@ from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing.answers import THICKNESS, read_answer, unknown_reason
 from curedash.domain.errors import CuredashError
 from curedash.domain.household.styles import Style
+from curedash.domain.typed.prices import price
 from curedash.present.dosing.form.batch_cells import (
     BAGGED,
     MOST_ROWS,
@@ -19,7 +20,7 @@ from curedash.present.dosing.form.batch_cells import (
 from curedash.present.dosing.form.batch_field import YES, beginning
 from curedash.present.dosing.form.batch_fields import field, options, value_of
 from curedash.present.dosing.form.batch_reader import Reader
-from curedash.present.dosing.form.batch_texts import price, thickness_mm
+from curedash.present.dosing.form.batch_texts import price_echo, thickness_mm
 from curedash.services.dosing.add_batch import MAX_NAME, PieceSpec, SourceSpec, past_use_by
 
 T = TypeVar("T")
@@ -147,7 +148,7 @@ def roast(form: Reader, n: int, name: str) -> SourceSpec:
         cost = asked.total(bought_g)
         if cost is None and f"bought:{n}" not in form.troubles:
             form.wanted[f"bought:{n}"] = f"for a price {asked.each}"
-        elif echo := asked.echo(bought_g):
+        elif echo := price_echo(asked, bought_g):
             form.echoes[f"price:{n}"] = form.echoes[f"bought:{n}"] = echo
     packed = form.read(f"packed:{n}")
     if packed is None and (repeated := above(f"packed:{n}", form.values)):
