@@ -87,3 +87,21 @@ def test_opening_the_form_costs_little_on_a_slow_line(tmp_path):
     terminal.until("Still missing")
     terminal.process.kill()
     terminal.process.wait(10)
+
+
+def test_taking_a_style_costs_little_on_a_slow_line(tmp_path):
+    """Under 3 kB at 80×24, of whole meat and of a sausage, whose fields are others."""
+    for style in (b"bre\t", b"thin sal\t"):
+        terminal = Terminal(tmp_path / f"{style[:3].decode()}.db")
+        terminal.until("salt the first batch")
+        os.write(terminal.master, b"n")
+        terminal.until("NEW BATCH A")
+        terminal.read(1.0)
+        os.write(terminal.master, style[:-1])
+        terminal.read(1.0)
+        before = len(terminal.sent)
+        os.write(terminal.master, style[-1:])
+        terminal.read(1.5)
+        taken = len(terminal.sent) - before
+        terminal.process.kill()
+        assert 200 < taken < 3_000, (style, taken)

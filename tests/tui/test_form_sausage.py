@@ -192,5 +192,5 @@ async def test_what_stays_in_the_warm_is_a_need_that_adds_a_cooler_place(tmp_pat
         await seat.type("Cellar 10-14C\r")
         where = "SELECT place.name FROM lot JOIN place ON place.id = place_id"
         assert seat.ask(where) == [("Cellar",)]
-        standing = "SELECT count(*) FROM need WHERE cause = 'place-dries-warm' AND cleared_at IS NULL"
-        assert seat.ask(standing) == [(0,)]
+        assert seat.app.screen.NAME == "needs"
+        assert "A1: in Cellar now" in " ".join(seat.text().split())

@@ -350,3 +350,37 @@ async def test_a_dose_weighed_in_ounces_is_said_in_them_everywhere(tmp_path, sit
         await seat.type(f"{round(tenths) / 10:g}\r")
         [(weighed, kept)] = seat.ask("SELECT weighed_g, planned_g FROM dose_line WHERE id = 1")
         assert weighed == pytest.approx(kept)
+
+
+async def test_somebody_new_salts_one_piece_in_few_keys(tmp_path, sit):
+    """From the first screen of an empty file to the stored batch: nothing was set before."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        keys = await typed_as(seat, "nbre⇥\n1134\n80\nno2")
+        await seat.press("f10")
+        assert keys + 1 <= 30
+        assert "DOSE SHEET A" in seat.text()
+        kept = seat.ask("SELECT green_g, thickness_mm, lot.style, method FROM lot JOIN batch")
+        assert kept == [(1134.0, 80.0, "bresaola", "equilibrium")]
+        lines = seat.ask("SELECT kind FROM dose_line ORDER BY seq")
+        assert lines == [("salt",), ("curing-salt",)]
+
+
+async def test_somebody_new_salts_four_pieces_of_two_roasts_in_few_keys(tmp_path, sit):
+    """From the first screen of an empty file; each piece with its weight, thickness and roast."""
+    typed = "nbre⇥\n→1134\n80\n\n1\n1088\n\n\n\n990\n75\n\n2\n1041\n\n\n\n\n\n\n\n\n\n\n\n\nno2"
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        keys = await typed_as(seat, typed)
+        await seat.press("f10")
+        assert keys + 1 <= 90
+        kept = seat.ask(
+            "SELECT green_g, thickness_mm, source.name FROM lot JOIN source"
+            " ON source.id = source_id ORDER BY lot.id"
+        )
+        assert kept == [
+            (1134.0, 80.0, "roast 1"),
+            (1088.0, 80.0, "roast 1"),
+            (990.0, 75.0, "roast 2"),
+            (1041.0, 75.0, "roast 2"),
+        ]

@@ -132,8 +132,10 @@ def field_line(
     What has no room beside it goes below: see :func:`lines_below`.
     """
     shown, label, head, taken, tone = words
-    spans: list[Span] = [("› " if focused else "  ", "key")]
-    spans += [(left(head, gutter(width)), "title"), (left(label, LABEL), "quiet")]
+    bold = focused or bool(head)  # blanks in the ink of the label cost a slow line less
+    spans: list[Span] = [("› " if focused else "  ", "key" if bold else "quiet")]
+    spans += [(left(head, gutter(width)), "title" if bold else "quiet")]
+    spans.append((left(label, LABEL), "quiet"))
     room = room_of(width)
     beside, beside_tone = _beside(field_id, read, earnest)
     beside, beside_tone = (beside, beside_tone) if beside or not taken else (taken, "quiet")
