@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
+from curedash.domain.record import field_names
 from curedash.domain.records import Batch
 from curedash.store.work import Work
 
@@ -11,9 +12,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-_COLUMNS = (
-    "id, code, name, species, style, method, product_class, rule_set, salted_at, note, recipe"
-)
+_COLUMNS = ", ".join(field_names(Batch))
 
 
 def add(work: Work, **values: Any) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Sequence
 
+from curedash.domain.record import field_names
 from curedash.domain.records import Place, Reading
 from curedash.store.work import Work, quiet
 
@@ -12,7 +13,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-_COLUMNS = "id, name, temp_lo_c, temp_hi_c, rh_lo_pct, rh_hi_pct, watch, zone"
+_COLUMNS = ", ".join(field_names(Place))
 
 
 def add(work: Work, **values: Any) -> int:

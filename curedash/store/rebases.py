@@ -2,10 +2,11 @@
 
 import sqlite3
 
+from curedash.domain.record import field_names
 from curedash.domain.records import Rebase
 from curedash.store.work import Work
 
-_COLUMNS = "id, lot_id, at, kind, before_g, after_g, factor, tare_before_g, tare_after_g, reason"
+_COLUMNS = ", ".join(field_names(Rebase))
 
 
 def add(

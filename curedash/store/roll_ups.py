@@ -3,15 +3,14 @@
 import sqlite3
 from collections.abc import Iterable, Sequence
 
+from curedash.domain.record import field_names
 from curedash.domain.records import AirDay
 from curedash.store.places import HUMIDITY_ONLY
 from curedash.store.work import quiet
 
 _GOOD = f"(bad IS NULL OR bad IN {HUMIDITY_ONLY} AND temp_c IS NOT NULL)"
 _RH = "CASE WHEN bad IS NULL THEN rh_pct END"
-_COLUMNS = (
-    "day, sensor_id, n, temp_min_c, temp_max_c, temp_mean_c, rh_min_pct, rh_max_pct, rh_mean_pct"
-)
+_COLUMNS = ", ".join(field_names(AirDay))
 Bucket = tuple[
     int, int, float | None, float | None, float | None, float | None, float | None, float | None
 ]

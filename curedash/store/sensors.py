@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
+from curedash.domain.record import field_names
 from curedash.domain.records import Reading, Sensor
 from curedash.store.places import HUMIDITY_ONLY
 from curedash.store.work import Work
@@ -12,10 +13,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-_COLUMNS = (
-    "id, place_id, name, temp_offset_c, rh_offset_pct, salt_test_on, salt_test_rh_pct,"
-    " salt_test_temp_c, retired_at"
-)
+_COLUMNS = ", ".join(field_names(Sensor))
 
 
 def add(work: Work, place_id: int, name: str, **values: Any) -> int:

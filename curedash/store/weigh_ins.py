@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from curedash.domain.record import as_dict, record
+from curedash.domain.record import as_dict, field_names, record
 from curedash.domain.records import WeighIn
 from curedash.domain.weighing.weights import net_from_gross
 from curedash.store.work import Work
@@ -13,10 +13,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-_COLUMNS = (
-    "id, lot_id, at, stage, kind, curve, gross_g, tare_g, net_g, base_factor, flagged,"
-    " note, voided_at, own_tare"
-)
+_COLUMNS = ", ".join(field_names(WeighIn))
 
 
 @record
