@@ -1,6 +1,8 @@
 """A page that is one list: how its cursor moves."""
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
+
+from textual.widget import Widget
 
 from curedash.present.words import filled, text_of, wrapped
 from curedash.tui.chassis.page import Page
@@ -13,6 +15,21 @@ class ListPage(Page):
     """A page with a list, its cursor moved by the same commands everywhere."""
 
     list: LineList
+
+    def body(self) -> Iterable[Widget]:
+        """The list."""
+        yield self.list
+
+    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
+        """Whatever was written may be shown here."""
+        self._read()
+        self._fill()
+
+    def _read(self) -> object:
+        """Read what the page shows."""
+
+    def _fill(self) -> None:
+        """Show it in the list."""
 
     def draw_foot(self) -> None:
         """What an empty list has to say stands near its head, quiet, and not far below it."""

@@ -1,10 +1,8 @@
 """A page of lines that Enter changes at the foot: the settings of a person, scales, places."""
 
 from abc import abstractmethod
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, ClassVar
-
-from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import replace
@@ -121,10 +119,6 @@ class SettingPage(ListPage):
         self.list = LineList(house.styles, id="body")
         self._read()
 
-    def body(self) -> Iterable[Widget]:
-        """The list."""
-        yield self.list
-
     @abstractmethod
     def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
         """The lines of this page."""
@@ -151,11 +145,6 @@ class SettingPage(ListPage):
         """Another width, other lines."""
         self.list.redraw_all()
         self.draw()
-
-    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
-        """Somebody chose something."""
-        self._read()
-        self._fill()
 
     def row_here(self) -> Row:
         """The line under the cursor."""

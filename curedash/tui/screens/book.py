@@ -77,11 +77,6 @@ class Book(ListPage):
         known = {row.id for row in self._all}
         self._marked = {lot_id: None for lot_id in self._marked if lot_id in known}
 
-    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
-        """A lot may have been finished or taken back."""
-        self._read()
-        self._fill()
-
     def on_mount(self) -> None:
         """Fill the list."""
         self._fill()

@@ -1,11 +1,8 @@
 """Copies: those beside the household file, what each holds; make one now, bring one back."""
 
 import os
-from collections.abc import Iterable
 from functools import partial
 from typing import cast
-
-from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.papers.acceptance import workable
@@ -37,19 +34,10 @@ class Copies(ListPage):
         self.list = LineList(house.styles, id="body")
         self._read()
 
-    def body(self) -> Iterable[Widget]:
-        """The list."""
-        yield self.list
-
     def _read(self) -> None:
         """Only what is new is opened: a copy never changes."""
         there = copies(self.house.db_path)
         self._there = {copy.path: self._there.get(copy.path) or held(copy) for copy in there}
-
-    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
-        """A copy may have been made."""
-        self._read()
-        self._fill()
 
     def on_mount(self) -> None:
         """Fill the list."""

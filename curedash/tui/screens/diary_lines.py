@@ -55,14 +55,14 @@ class DiaryLines(ListPage):
         self._left_at: object = None  # the line of the days one comes back to
         self._about = ""
         self._weighs_too = False  # who stands in weighs on days away too
-        self._diary = self._read(AGENDA_DAYS)
+        self._diary = self._read_days(AGENDA_DAYS)
 
     def body(self) -> Iterable[Widget]:
         """Heads of the month, and the list."""
         yield self.heads
         yield self.list
 
-    def _read(self, length: int) -> Diary:
+    def _read_days(self, length: int) -> Diary:
         now = self.house.now()
         return self.house.read(lambda conn: read_diary(conn, now, days=length))
 
@@ -87,7 +87,7 @@ class DiaryLines(ListPage):
             self._fill()
 
     def _fill(self) -> None:
-        self._diary = self._read(AGENDA_DAYS if self.view == AGENDA else MONTH_DAYS)
+        self._diary = self._read_days(AGENDA_DAYS if self.view == AGENDA else MONTH_DAYS)
         if self.view == REPORT and self.block is not None:
             block, now = self.block, self.house.now()
             self._report = self.house.read(lambda conn: away.report(conn, block, now))

@@ -49,11 +49,6 @@ class History(ListPage):
         found = self.house.read(lambda conn: history(conn, limit=self._most, lot_id=self._lot_id))
         self._lines = {line.id: line for line in found}
 
-    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
-        """Whatever was written stands here."""
-        self._read()
-        self._fill()
-
     def on_mount(self) -> None:
         """Fill the list."""
         self._fill()

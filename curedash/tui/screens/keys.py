@@ -3,8 +3,6 @@
 from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 
-from textual.widget import Widget
-
 from curedash.present.glossary import EXPLAINED_ON, TERMS
 from curedash.present.words import Line, Span, count, filled, left, wrapped
 from curedash.tui.chassis.commands import MOVES, SCREENS, Command, of_form, of_page
@@ -72,10 +70,6 @@ class Keys(ListPage):
         super().__init__(house)
         self._of = of
         self.list = LineList(house.styles, id="body", cursor=False)
-
-    def body(self) -> Iterable[Widget]:
-        """The list."""
-        yield self.list
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """Which screen these keys belong to."""

@@ -1,9 +1,6 @@
 """How the needs are read and drawn, and where the cursor stands."""
 
-from collections.abc import Iterable
 from typing import cast
-
-from textual.widget import Widget
 
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.needs.lot_needs import Need
@@ -41,10 +38,6 @@ class NeedsLines(ListPage):
         self.list.owner = _entry
         self._read()
 
-    def body(self) -> Iterable[Widget]:
-        """The list."""
-        yield self.list
-
     def _read(self) -> None:
         house = self.house
         now = house.now()
@@ -55,11 +48,6 @@ class NeedsLines(ListPage):
         self._cleared = cleared[:CLEARED_SHOWN]
         shown = (*self._asleep, *self._cleared)
         self._where = house.read(lambda conn: {need.id: where_of(conn, need) for need in shown})
-
-    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
-        """Anything written may clear a need."""
-        self._read()
-        self._fill()
 
     def minute_passed(self) -> None:
         """Needs come with time."""

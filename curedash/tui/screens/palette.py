@@ -1,9 +1,5 @@
 """Every command of the page below by its words: type some letters, Enter does it."""
 
-from collections.abc import Iterable
-
-from textual.widget import Widget
-
 from curedash.present.words import Line, cells, cut, left, plain
 from curedash.tui.chassis.commands import Command, of_page
 from curedash.tui.chassis.line_input import TypedLine
@@ -27,10 +23,6 @@ class Palette(ListPage):
         self._by_id = {command.id: command for command in of_page(of.NAME)}
         self._typed = TypedLine()
         self.list = LineList(house.styles, id="body")
-
-    def body(self) -> Iterable[Widget]:
-        """The list."""
-        yield self.list
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """What is typed."""

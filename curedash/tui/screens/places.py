@@ -140,11 +140,6 @@ class Places(ListPage):
         """Another width, other lines."""
         self.call_after_refresh(self._fill)
 
-    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
-        """A reading or a lot that moved."""
-        self._read()
-        self._fill()
-
     def minute_passed(self) -> None:
         """Readings grow older."""
         self.changed(set())
