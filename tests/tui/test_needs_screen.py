@@ -11,7 +11,7 @@ async def test_needs_stand_with_their_next_action(household, sit):
     async with sit(household()) as seat:
         await seat.press("a")
         text = seat.text()
-        assert "· Chamber: 5 lots to weigh, up to 1 d late: C1, C2, C3, C4, C5" in text
+        assert "• Chamber: 5 lots to weigh, up to 1 d late: C1, C2, C3, C4, C5" in text
         assert "→ weigh them in one round" in text
         assert "Enter weigh them" in seat.lines()[-1]
         await seat.press("down")
