@@ -44,8 +44,8 @@ _left_out: list[str] = []
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Five processes for the whole suite, which waits for screens; none for a few files."""
-    return 5 if _is_whole(config) else 0
+    """Three processes for the whole suite, as each collects every test; none for a few files."""
+    return 3 if _is_whole(config) else 0
 
 
 def pytest_configure(config: pytest.Config) -> None:
