@@ -192,6 +192,18 @@ async def test_a_style_of_the_library_becomes_the_households_own_by_a_change(hou
         assert "35–40 % of hang" in line_of(seat, "air-dried beef")
 
 
+@pytest.mark.parametrize("size", [(45, 22), (80, 24)])
+async def test_an_opened_style_has_its_fields_in_sight(household, sit, size):
+    async with sit(household(), size=size) as seat:
+        await go_to(seat, "styles", "bresaola")
+        await seat.press("enter")
+        for words in ("animal", "salted by", "pulled at", "weighed every"):
+            assert line_of(seat, words)
+        assert "›" in seat.drawn()[1]
+        await seat.press("enter")
+        assert "pulled at" not in seat.text()
+
+
 async def test_every_field_of_a_style_takes_back_what_it_shows(household, sit):
     """What stands on the line when Enter opens it is accepted as it is."""
     async with sit(household(), size=(120, 60)) as seat:

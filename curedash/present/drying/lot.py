@@ -112,7 +112,6 @@ def facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     found += _window_facts(view, today, zone)
     if view.window_before is not None and view.figures.window is not None:
         found.append(("before", earlier_words(view.window_before), "quiet"))
-    found += _cure_facts(lot, zone)
     found += _water_facts(view.water)
     found += _salt_facts(lot)
     if lot.tare_g:
@@ -422,7 +421,8 @@ def detail_lines(
 ) -> list[Line]:
     """The facts from ``after`` on, those before stand above; then what all of them rest on."""
     lines: list[Line] = []
-    for name, value, tone in facts(view, today, zone)[after:]:
+    below = facts(view, today, zone)[after:] + _cure_facts(view.lot, zone)
+    for name, value, tone in below:
         for at, part in enumerate(wrapped(plain(value), width - HEAD - 2, 4)):
             lines.append(
                 filled([(" " + left(name if not at else "", HEAD), "quiet"), (part, tone)], width)

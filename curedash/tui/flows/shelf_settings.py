@@ -162,9 +162,18 @@ class ShelfSettings(SettingPage):
 
     def _change_styles(self, row: Row) -> None:
         """Show its fields below it, or none again."""
-        self.opened = None if self.opened == row.which else row.which
+        self._open_style(None if self.opened == row.which else row.which)
+
+    def _open_style(self, style_id: str | None) -> None:
+        """Show the fields of this style alone, its line as far up as that goes."""
+        self.opened = style_id
         self._read()
         self._fill()
+        if style_id is not None:
+            key = ("styles", style_id)
+            self.list.move_to(key)
+            self.list.scroll_by_lines(list(self.rows).index(key) - self.list.top)
+            self.draw()
 
     def _change_style_field(self, row: Row) -> None:
         style_id, _, field_id = row.which.partition(" ")
@@ -231,8 +240,5 @@ class ShelfSettings(SettingPage):
         """Saved, with what is said once beside it; a style is opened."""
         made, sentences = done
         if isinstance(made, Style) and made.id != self.opened:
-            self.opened = made.id
-            self._read()
-            self._fill()
-            self.list.move_to(("styles", made.id))
+            self._open_style(made.id)
         self.show_message(" ".join((f"Saved; {self._back()}.", *sentences)), "good")
