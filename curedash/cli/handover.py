@@ -47,7 +47,7 @@ def parser() -> Parser:
         dest="first",
         help="first day, e.g. 12 Dec (default: of your next days away, or today)",
     )
-    parser.add_argument("--ask", help="whom to ask, with a phone number")
+    parser.add_argument("--ask", help="name and phone number for questions")
     parser.add_argument(
         "--weighs-too",
         action="store_true",

@@ -120,7 +120,7 @@ def _forget(argv: list[str], context: Context) -> int:
     from curedash.services.household.household_settings import remove_scale
 
     remove_scale(context.open(), context.by(), chosen.scale)
-    context.err(f"{chosen.scale} removed; 'curedash undo' takes it back")
+    context.err(f"{chosen.scale} removed; 'curedash undo' restores it")
     return 0
 
 

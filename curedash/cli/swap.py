@@ -5,7 +5,7 @@ from curedash.cli.parser import Parser
 
 
 def run(argv: list[str], context: Context) -> int:
-    """Exchange the newest weigh-ins of two lots; one undo takes both back."""
+    """Exchange the newest weigh-ins of two lots; one undo undoes both."""
     chosen = parser().parse_args(argv)
     from curedash.cli.typed import print_lots
     from curedash.services.drying import forecasts

@@ -62,7 +62,7 @@ def _question(line: DoseLine, weighed_g: float) -> str | None:
     if line.ticked_at is not None:
         return (
             f"{line.name} is in already ({line.weighed_g:g} g, {line.ticked_at}); give the whole"
-            " amount that is in, or take the tick back with --untick."
+            " amount that is in, or untick it with --untick."
         )
     return tick_doubt(line.name, line.planned_g, weighed_g)
 
@@ -96,7 +96,7 @@ def parser() -> Parser:
     parser.add_argument("ingredient", nargs="?", help="its name, or salt, curing-salt, sugar …")
     parser.add_argument("weight", nargs="?", help="what the scale showed (default: as planned)")
     parser.add_argument("--all", action="store_true", help="everything still open, as planned")
-    parser.add_argument("--untick", action="store_true", help="take the tick back")
+    parser.add_argument("--untick", action="store_true", help="untick it")
     parser.add_argument("--at", help="when it went in (default: now)")
     parser.add_argument("--note", help="how it happened; needed over 1.5 times the plan")
     parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")

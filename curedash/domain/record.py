@@ -85,7 +85,7 @@ def row_record(cls: type[T]) -> type[T]:
         known = defaults | placed | given
         twice = placed.keys() & given.keys()
         if len(values) > len(names) or twice or known.keys() != set(names):
-            raise TypeError(f"{cls.__name__} wants {', '.join(names)}, each once")
+            raise TypeError(f"{cls.__name__} takes {', '.join(names)}, each once")
         return tuple.__new__(kind, [known[name] for name in names])
 
     def __eq__(self: Any, other: object) -> bool:

@@ -59,7 +59,7 @@ def mapped(text: str, bare_is: str = "temp") -> Mapped:
     """
     topic, sign, place = text.rpartition("=")
     if not sign or not topic.strip() or not place.strip():
-        raise UsageError("--map wants TOPIC=PLACE, e.g. --map 'home/fridge2=Fridge 2'.")
+        raise UsageError("--map needs TOPIC=PLACE, e.g. --map 'home/fridge2=Fridge 2'.")
     levels = topic.strip().split("/")
     whole = all("+" not in level or level == "+" for level in levels)
     if not whole or any("#" in level for level in levels[:-1]) or levels[-1][1:].count("#"):

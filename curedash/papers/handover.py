@@ -73,7 +73,7 @@ def handover(
     whom = plain(ask or whom_to_ask(conn)) or "____________________________"
     blocks: list[Block] = [
         Heading(f"Standing in{f' at {name}' if name else ''}", 1),
-        Para(f"{span}. Whom to ask: {whom}", strong=True),
+        Para(f"{span}. For questions: {whom}", strong=True),
     ]
     if not lots:
         return [*blocks, Para(NOBODY)]

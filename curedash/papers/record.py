@@ -336,7 +336,7 @@ def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     ]
     corrected = tuple(
         f"{moment_dated(line.recorded_at, facts.zone)}, {plain(line.actor)}: {words_of(line)}"
-        + (" (taken back later)" if line.undone else "")
+        + (" (undone later)" if line.undone else "")
         for line in reversed(changed)
     )
     blocks.append(Heading("Corrections"))

@@ -131,7 +131,7 @@ def add_dose_line(
 
 
 def tick(work: Work, line_id: int, weighed_g: float | None, ticked_at: str | None) -> None:
-    """Tick an ingredient off with what was weighed, or take the tick back (None, None)."""
+    """Tick an ingredient off with what was weighed, or untick it (None, None)."""
     work.update("dose_line", line_id, weighed_g=weighed_g, ticked_at=ticked_at)
 
 

@@ -58,7 +58,7 @@ class Held(sqlite3.Connection):
             gone = not os.path.lexists(self.path)
             raise Moved(
                 f"{self.path} was {'removed or renamed' if gone else 'replaced'} while it was open"
-                " here; nothing was stored. Open it anew, or go back to a copy with 'curedash"
+                " here; nothing was stored. Open it again, or go back to a copy with 'curedash"
                 " restore'."
             )
         if self.execute("PRAGMA user_version").fetchone()[0] > SCHEMA_VERSION:
@@ -79,7 +79,7 @@ class Held(sqlite3.Connection):
         elif row is None or row[0] != self.household:
             raise OtherHousehold(
                 f"Another household was put into {self.path} while it was open here; nothing was"
-                " stored. Leave and open it anew."
+                " stored. Leave and open it again."
             )
 
 

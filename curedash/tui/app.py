@@ -231,7 +231,7 @@ class Dashboard(FaultsApp, inherit_bindings=False):
         leave = key_of("rack.leave")
         self._top(
             lambda page: page.show_message(
-                f"Ctrl-Z stops nothing here; {leave} on the Rack leaves, what is saved stays.",
+                f"Ctrl-Z does not work here; {leave} on the Rack leaves, what is saved stays.",
                 "today",
             )
         )
@@ -342,7 +342,7 @@ def require_terminal() -> None:
         except (OSError, ValueError):
             there = False
         if not there:
-            raise UsageError(NOT_HERE.format(why=f"standard {what} is none"))
+            raise UsageError(NOT_HERE.format(why=f"standard {what} is not one"))
     term = os.environ.get("TERM", "")
     if term in CANNOT_PLACE:
         why = f"TERM is “{term}”" if term else "TERM is not set"

@@ -156,7 +156,7 @@ def test_void_and_correct_leave_both_weights_in_the_history(weighed: Shell) -> N
     assert weighed("void", "A1", "--json").json["loss_pct"] == 0.0
     assert weighed("void", "A1").code == 65  # the hang weight is corrected, not voided
     verbs = [line["verb"] for line in weighed("history", "A1", "--json").json]
-    assert verbs[:4] == ["void", "put tare right", "correct start weight", "correct weigh-in"]
+    assert verbs[:4] == ["void", "correct tare", "correct start weight", "correct weigh-in"]
     assert weighed("correct", "A1").code == 64
 
 

@@ -173,7 +173,7 @@ def test_the_page_says_grams_on_the_scale_for_every_day(
     house: sqlite3.Connection, at: datetime
 ) -> None:
     text = " ".join(as_text(handover(house, at, days=8, ask="Mara 0123 456")).split())
-    assert "Whom to ask: Mara 0123 456" in text
+    assert "For questions: Mara 0123 456" in text
     assert "Pull at 742 g or less on the scale, weighed with hook and net (28 g)" in text
     assert "above 7 °C for six hours" in text
     assert "The weight decides, not the date." in text

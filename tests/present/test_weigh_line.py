@@ -109,5 +109,5 @@ def test_a_question_names_the_last_weight_as_the_scale_showed_it():
 def test_what_was_saved_is_said_in_two_lines():
     seen = preview(LOT, "1100 g", NOW, UTC)
     assert saved_words(LOT, seen, 60, "u") == (
-        "Saved C2: 1072 g net · −92 g in 7 d · 30.1 % lost · 75 g to go · u takes it back"
+        "Saved C2: 1072 g net · −92 g in 7 d · 30.1 % lost · 75 g to go · u undoes it"
     )

@@ -785,7 +785,7 @@ def test_what_another_person_did_since_is_named_and_not_touched(house: House) ->
     mine = history(house.conn, limit=1)[0].id
     others = house.by("session-2", "anna")
     correct.put_tare_right(house.conn, others, lot_id, 5)
-    with pytest.raises(Refused, match=r"anna has changed it since \(put tare right C1"):
+    with pytest.raises(Refused, match=r"anna has changed it since \(correct tare C1"):
         undo_change(house.conn, house.by(), mine)
     with pytest.raises(NotFound):
         undo_last(house.conn, house.by("session-3"))
@@ -888,7 +888,7 @@ def test_the_history_says_who_when_from_where_and_what(house: House) -> None:
     house.weigh(lot_id, 950, days=7)
     correct.put_tare_right(house.conn, replace(house.by(), origin="screen"), other, 5)
     newest, weighed = history(house.conn, limit=2)
-    assert (newest.actor, newest.origin, newest.verb) == ("tester", "screen", "put tare right")
+    assert (newest.actor, newest.origin, newest.verb) == ("tester", "screen", "correct tare")
     assert (weighed.at, weighed.recorded_at) == ("2026-10-23T12:00:00Z", "2026-11-25T18:00:00Z")
     assert {line.verb for line in history(house.conn, lot_id=lot_id)} == {"hang", "weigh"}
     set_values = {(d.column, d.before, d.after) for d in details(house.conn, newest.id)}

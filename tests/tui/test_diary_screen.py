@@ -28,11 +28,11 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         await seat.press("R")
         assert "1 they wait for me  2 the stand-in does them" in seat.text()
         await seat.press("enter")
-        assert "whom to ask" in seat.text()
+        assert "for questions" in seat.text()
         await seat.type("Mara 0123 456\r")
         page = seat.text()
         assert "Standing in" in page
-        assert "Whom to ask: Mara 0123 456" in page
+        assert "For questions: Mara 0123 456" in page
         assert "1 Dec 2026 to 8 Dec 2026" in page
         await seat.press("ctrl+s")
         path = tmp_path / "page.txt"
@@ -46,7 +46,7 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         assert stat.S_IMODE(os.stat(path).st_mode) == 0o600
         assert "How to weigh" not in written, "all of it waits"
         await seat.press("R", "2")
-        assert "whom to ask › Mara 0123 456" in seat.text(), "asked once"
+        assert "for questions › Mara 0123 456" in seat.text(), "asked once"
         await seat.press("enter", "ctrl+s")
         path = tmp_path / "weighs.txt"
         await seat.type(f"{path}\r")
@@ -129,7 +129,7 @@ async def test_planning_back_from_a_day(household, sit):
         await seat.type("24 May\r")
         text = " ".join(seat.text().split())
         assert "hanging now and perhaps there by then: " in text
-        assert "A style before the day plans back" in text
+        assert "Type a style before the day to see when to salt" in text
 
 
 async def test_nonsense_is_said_and_nothing_kept(household, sit):
@@ -153,7 +153,7 @@ async def test_an_empty_household_has_an_empty_diary(tmp_path, sit):
     async with sit(tmp_path / "empty.db") as seat:
         seat.app.screen.show("diary")
         await seat.settle()
-        assert "Nothing comes in these days." in seat.text()
+        assert "Nothing is due in these days." in seat.text()
         await seat.press("v", "R", "enter", "q", "q")
 
 
@@ -191,7 +191,7 @@ async def test_an_empty_household_needs_nobody_to_stand_in(tmp_path, sit):
         seat.app.screen.show("diary")
         await seat.settle()
         said = " ".join(" ".join(seat.lines()[1:]).split())
-        assert "Nothing comes in these days. What cures and hangs is listed here." in said
+        assert "Nothing is due in these days. What cures or hangs will be listed here." in said
         await seat.press("R", "enter")
         assert "Nothing hangs or cures here now, so you need no stand-in." in seat.text()
         assert "thermometers" not in seat.text()

@@ -32,16 +32,16 @@ async def test_a_change_of_somebody_else_is_taken_back_and_done_again(household,
         assert "25 Nov 09:00  ben          shell   note C1" in row
         assert "firm near the tip" in seat.lines()[-2]
         await seat.press("u")
-        assert "take it back" in seat.text()
+        assert "undo it" in seat.text()
         assert seat.ask("SELECT voided_at FROM event WHERE kind = 'note'") == [(None,)]
         await seat.press("y")
-        assert "Taken back: note C1." in seat.text()
+        assert "Undone: note C1." in seat.text()
         assert seat.ask("SELECT voided_at FROM event WHERE kind = 'note'")[0][0] is not None
-        assert any("note C1" in line and "(taken back)" in line for line in seat.lines())
+        assert any("note C1" in line and "(undone)" in line for line in seat.lines())
         await seat.press("home", "down", "u")
-        assert "do it again" in seat.text()
+        assert "redo it" in seat.text()
         await seat.press("y")
-        assert "Done again" in seat.text()
+        assert "Redone" in seat.text()
         assert seat.ask("SELECT voided_at FROM event WHERE kind = 'note'") == [(None,)]
 
 
@@ -54,10 +54,10 @@ async def test_of_one_lot_step_by_step(household, sit):
         await seat.press("H")
         assert "C1 thick end" in seat.lines()[0]
         rows = [line for line in seat.lines() if "screen" in line]
-        assert "put tare right C1" in rows[0]
+        assert "correct tare C1" in rows[0]
         assert "weigh C1" in rows[1]
         await seat.press("down", "u", "y")
-        assert "take that back first" in seat.text()
+        assert "undo that first" in seat.text()
         await seat.press("n", "up", "u", "y")
         assert lot(seat, "C1", "tare_g") == (28.0,)
 
@@ -146,7 +146,7 @@ async def test_a_weigh_in_is_told_with_its_weight_and_whole(household, sit, size
             await seat.press("u", "H")
             lines = [line.strip() for line in seat.lines()]
             assert any("undo weigh C1: 2 lb 9.7 oz" in line for line in lines)
-            assert any(line.endswith("weigh C1: 2 lb 9.7 oz (taken back)") for line in lines)
+            assert any(line.endswith("weigh C1: 2 lb 9.7 oz (undone)") for line in lines)
             assert "UTC" not in seat.lines()[1], "the clock on the wall shows it already"
             assert "…" not in "".join(seat.lines()[2:4])
     finally:

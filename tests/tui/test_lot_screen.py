@@ -288,9 +288,9 @@ async def test_a_lot_closed_by_mistake_goes_back_days_later(household, sit):
         assert seat.ask("SELECT count(*) FROM pack WHERE voided_at IS NULL") == [(2,)]
     async with sit(path, now=lambda: NOW + timedelta(days=5)) as seat:
         await seat.press("B", "enter")
-        assert "Ended by mistake? s takes it back." in seat.text()
+        assert "Ended by mistake? s undoes it." in seat.text()
         await seat.press("s")
-        assert "C1 is closed (finish C1, 25 Nov 09:00): take that back" in seat.text()
+        assert "C1 is closed (finish C1, 25 Nov 09:00): undo that" in seat.text()
         await seat.press("y")
         assert "C1 is drying again" in seat.text()
         assert lot(seat, "C1", columns) == before
@@ -335,11 +335,11 @@ async def test_undo_takes_back_the_last_change_of_this_lot_alone(household, sit)
         await seat.press("q")
         await open_lot(seat, "C1")
         await seat.press("u")
-        assert "Taken back: weigh C1. y puts it back." in seat.text()
+        assert "Undone: weigh C1. y redoes it." in seat.text()
         assert seat.ask(newest, other_id)[-1] == (shown,)
         assert seat.ask(newest, lot_id)[-1] != (1225.0,)
         await seat.press("y")
-        assert "Redone: weigh C1. u takes it back." in seat.text()
+        assert "Redone: weigh C1. u undoes it." in seat.text()
         assert seat.ask(newest, lot_id)[-1] == (1225.0,)
 
 

@@ -498,7 +498,7 @@ async def test_a_reading_typed_from_a_need_is_taken_back_there(tmp_path, sit):
         await stand_on(seat, "place-read-out")
         await seat.press("enter")
         await seat.type("3 80\r")
-        assert "u takes it back" in " ".join(seat.text().split())
+        assert "u undoes it" in " ".join(seat.text().split())
         assert "place-read-out" not in stands(path)
         await seat.press("u")
         assert "place-read-out" in stands(path), seat.text()

@@ -52,15 +52,15 @@ async def test_a_snooze_is_taken_back_and_stands_in_the_history(household, sit):
         await seat.press("a", "z")
         await seat.type("2 guests\r")
         assert seat.ask(quiet) == [(5,)]
-        assert "Quiet for 2 days. u takes it back." in seat.text()
+        assert "Snoozed for 2 days. u undoes it." in seat.text()
         await seat.press("u")
-        assert "Taken back: snooze Chamber 5 lots to weigh for 2 d: guests." in seat.text()
+        assert "Undone: snooze Chamber 5 lots to weigh for 2 d: guests." in seat.text()
         assert seat.ask(quiet) == [(0,)]
         assert "Chamber: 5 lots to weigh" in seat.text()
         await seat.press("y", "q")
         assert seat.ask(quiet) == [(5,)]
         await seat.press("u")
-        assert seat.ask(quiet) == [(0,)], "the Rack takes it back as well"
+        assert seat.ask(quiet) == [(0,)], "the Rack undoes it as well"
         await seat.press("H")
         assert "snooze Chamber 5 lots to weigh" in seat.text()
 
@@ -85,7 +85,7 @@ async def test_a_snooze_is_changed_or_ended_by_the_same_key(household, sit):
         await seat.press("z")
         await seat.type("0\r")
         assert seat.ask(stored) == [(None, None)]
-        assert "No longer snoozed. u takes it back." in seat.text()
+        assert "No longer snoozed. u undoes it." in seat.text()
         await seat.press("q", "H")
         assert "end snooze of C2 target reached" in seat.text()
 

@@ -174,7 +174,7 @@ async def test_ten_times_too_much_is_never_recorded_by_y(tmp_path, sit):
         await seat.type("28\r")
         await seat.press("k")
         assert seat.ask(weighed) == [(None,)]
-        assert "28 g did go in, because" in seat.text()
+        assert "28 g really went in, because" in seat.text()
         await seat.press("enter")
         assert "Say in a few words how it happened" in seat.text()
         assert seat.ask(weighed) == [(None,)]
@@ -195,7 +195,7 @@ async def test_five_times_too_much_has_no_likely_fix_and_too_little_is_one_key(t
         await seat.press("f10", "space")
         await seat.type("14\r")
         assert "5 times the planned 2.8 g" in seat.text()
-        assert seat.lines()[-1].startswith("k 14 g did go in")
+        assert seat.lines()[-1].startswith("k 14 g really went in")
         await seat.press("y")
         assert seat.ask(weighed) == [(None,)]
         await seat.press("n")
@@ -258,7 +258,7 @@ async def test_a_pre_mix_becomes_a_jar_and_is_dosed_with(tmp_path, sit):
         )
         assert "pre-mix, F8 makes it a jar: Weigh" in seat.text()
         await seat.press("f8")
-        assert "call the jar ›" in seat.text()
+        assert "name of the jar ›" in seat.text()
         await seat.type("weak pink\r")
         ((name, nitrite_pct),) = seat.ask("SELECT name, nitrite_pct FROM curing_salt")
         assert name == "weak pink"

@@ -103,7 +103,7 @@ async def test_a_tasting_answered_while_another_changes_the_tare_is_asked_about(
         await seat.press("enter")
         await seat.settle()
         text = " ".join(seat.text().split())
-        assert "jon changed it meanwhile: put tare right C1 28 g to 60 g." in text
+        assert "jon changed it meanwhile: correct tare C1 28 g to 60 g." in text
         assert seat.ask("SELECT count(*) FROM rebase") == [(0,)]
         await seat.press("k")
         await seat.settle()

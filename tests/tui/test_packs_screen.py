@@ -54,7 +54,7 @@ async def test_marked_lots_of_the_book_into_one_pack(household, sit):
         for code in ("C1", "C2"):
             await finish(seat, code)
         await seat.press("B", "space", "space", "V")
-        assert "one pack of C2, C1: how much of each" in seat.text()
+        assert "one pack of C2 and C1: how much of each" in seat.text()
         await seat.type("200\r")
         assert "Begin with a lot, then its weight" in seat.text()
         for _ in range(3):
@@ -108,5 +108,5 @@ async def test_the_first_lot_finished_brings_the_caution_once(household, sit):
         await seat.type("\r")
         await seat.press("1", "enter", "enter", "enter")
         said = " ".join(seat.text().split())
-        assert "u takes it back." in said
+        assert "u undoes it." in said
         assert "not for pregnant, very young, old or immunocompromised people." in said

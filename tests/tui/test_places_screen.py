@@ -80,12 +80,12 @@ async def test_a_reading_by_hand_is_named_taken_back_and_put_back(household, sit
     async with sit(path) as seat:
         await seat.press("p", "g")
         await seat.type("3.5 78\r")
-        assert "Fridge 2: 3.5 °C, 78 % recorded. u takes it back." in seat.text()
+        assert "Fridge 2: 3.5 °C, 78 % recorded. u undoes it." in seat.text()
         await seat.press("u")
         assert seat.ask("SELECT count(*) FROM reading") == [(0,)]
         assert seat.ask("SELECT count(*) FROM heard") == [(0,)]
         assert seat.ask("SELECT watch FROM place WHERE name = 'Fridge 2'") == [("not-watched",)]
-        assert "Taken back: reading Fridge 2 3.5 °C, 78 %" in seat.text()
+        assert "Undone: reading Fridge 2 3.5 °C, 78 %" in seat.text()
         await seat.press("y")
         assert seat.ask("SELECT temp_c, rh_pct FROM reading") == [(3.5, 78.0)]
         assert seat.ask("SELECT last_at IS NOT NULL FROM heard") == [(1,)]
@@ -221,7 +221,7 @@ async def test_a_week_is_drawn_and_turned_over(household, sit, size):
         await seat.press("left", "left")
         assert "Nothing was read" in seat.text()
         await seat.press("right", "right", "G")
-        assert "no second sensor" in seat.text()
+        assert "No second sensor" in seat.text()
         assert all(len(line) == size[0] for line in seat.lines())
         await seat.press("space")
         assert "25 Nov" in seat.lines()[0]
@@ -385,9 +385,9 @@ async def test_a_place_taken_back_leaves_the_cursor_on_another_and_is_put_back(h
         await seat.press("p", "n")
         await seat.type("Attic 10..14C\r")
         await seat.press("down", "down", "u")
-        assert "Taken back: add place Attic. y puts it back." in seat.text()
+        assert "Undone: add place Attic. y redoes it." in seat.text()
         await seat.press("y")
-        assert "Done again: add place Attic." in seat.text()
+        assert "Redone: add place Attic." in seat.text()
         assert seat.ask("SELECT name FROM place WHERE voided_at IS NULL ORDER BY id DESC")[0] == (
             "Attic",
         )

@@ -13,7 +13,7 @@ async def weighed_and_taken_back(seat):
     await seat.type("1181\r")
     assert seat.ask(STANDING) != before
     await seat.press("u")
-    assert "y puts it back" in seat.text()
+    assert "y redoes it" in seat.text()
     assert seat.ask(STANDING) == before
     return before
 

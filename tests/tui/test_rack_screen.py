@@ -160,10 +160,10 @@ async def test_what_was_taken_back_is_put_back_by_the_key_that_is_named(househol
     async with sit(household()) as seat:
         await seat.type("1165\r")
         await seat.press("u")
-        assert "Taken back: weigh C1. y puts it back." in seat.text()
+        assert "Undone: weigh C1. y redoes it." in seat.text()
         assert seat.ask(standing) == [(36,)]
         await seat.press("y")
-        assert "Redone: weigh C1. u takes it back." in seat.text()
+        assert "Redone: weigh C1. u undoes it." in seat.text()
         assert seat.ask(standing) == [(37,)]
         await seat.press("u")
         assert seat.ask(standing) == [(36,)]

@@ -119,7 +119,7 @@ async def test_back_takes_the_weight_back_and_returns_to_the_lot(household, sit)
         assert "\nC1 thick end ›" in seat.text()
         assert seat.ask(KEPT) == [(36,)]
         await seat.press("u")
-        assert "Nothing to take back" in seat.text()
+        assert "Nothing to undo" in seat.text()
 
 
 async def test_a_note_and_a_bare_piece_go_with_the_next_weight(household, sit):
@@ -169,7 +169,7 @@ async def test_a_lot_left_out_is_taken_in_again_and_that_is_said(household, sit)
         assert "C1 is no longer left out." in seat.text()
         await seat.type("1181\r")
         await seat.press("u")
-        assert "Taken back: weigh C1" in seat.text()
+        assert "Undone: weigh C1" in seat.text()
 
 
 async def test_what_is_expected_is_the_same_after_a_weight_was_taken_back(household, sit):
@@ -206,7 +206,7 @@ async def test_a_round_in_which_all_were_left_out_saved_nothing(household, sit):
         assert "nothing was weighed" in text
         assert "Nothing was weighed, 5 left out" in text
         assert "saved" not in text
-        assert "take the last one back" not in text
+        assert "undo the last one" not in text
 
 
 @pytest.mark.parametrize("tare_g", [0.0, 12.0, 28.0])

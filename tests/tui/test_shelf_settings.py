@@ -73,7 +73,7 @@ async def test_what_was_changed_here_is_taken_back_and_put_back_here(household, 
     async with sit(household()) as seat:
         await go_to(seat, "limits", "drying")
         await seat.type("15\r")
-        assert "Saved; u takes it back." in seat.text()
+        assert "Saved; u undoes it." in seat.text()
         await seat.press("u")
         assert rules(seat) == {}
         assert "[16 °C]" in line_of(seat, "drying")

@@ -41,7 +41,7 @@ async def test_a_key_on_a_lot_swaps_its_newest_weigh_in_with_anothers(household,
         assert "C2 1140 g" in seat.text()
         await seat.type("C2\r")
         assert sorted(seat.ask(KEPT)) == [("C1", 1140.0), ("C2", 970.0)]
-        assert "Swapped: C1 1140 g, C2 970 g on the scale. u takes both back." in seat.text()
+        assert "Swapped: C1 1140 g, C2 970 g on the scale. u undoes both." in seat.text()
         await seat.press("u")
         assert sorted(seat.ask(KEPT)) == [("C1", 970.0), ("C2", 1140.0)]
 

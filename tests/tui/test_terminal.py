@@ -150,7 +150,7 @@ def test_weigh_undo_and_leave(terminal):
     seat.until("Saved C1: 1153 g net")
     assert newest(seat.path) == (1181.0, None)
     seat.type("u")
-    seat.until("Taken back")
+    seat.until("Undone")
     seat.type("q")
     assert seat.ended(5) == 0
     assert newest(seat.path)[1] is not None

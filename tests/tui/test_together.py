@@ -66,7 +66,7 @@ async def test_four_lots_are_hung_with_a_weight_each(four, sit):
             for n, net in enumerate((1100.0, 1080.0, 1070.0, 1060.0), 1)
         ]
         said = " ".join(" ".join(seat.lines()[-3:-1]).split())
-        assert said == "B1–B4 are drying now. u takes the last one back."
+        assert said == "B1–B4 are drying now. u undoes the last one."
         await seat.press("u")
         assert [row[1] for row in seat.ask(HUNG)] == ["drying"] * 3 + ["in-cure"]
 
@@ -81,7 +81,7 @@ async def test_half_way_what_was_hung_stays_and_the_rest_is_named(four, sit):
             ("B3", "drying", 1058.0, 40.0, "bag", 2), ("B4", "in-cure", None, 0.0, None, None),
         ]  # fmt: skip  # Enter took the place that was offered: where the others hang
         said = " ".join(" ".join(seat.lines()[-3:-1]).split())
-        assert said == "B1, B3 are drying now. Left out: B2, B4. u takes the last one back."
+        assert said == "B1, B3 are drying now. Left out: B2, B4. u undoes the last one."
 
 
 async def test_one_that_is_too_early_stays_and_says_why(four, sit):
@@ -124,7 +124,7 @@ async def test_a_raw_batch_goes_into_the_cure_in_one_change(four, sit):
         await begin(seat, "B3")
         await seat.press("b", "enter", "enter")
         assert [row[1] for row in seat.ask(HUNG)] == ["in-cure"] * 4
-        assert "B1–B4 are in cure now. u takes it back." in seat.text()
+        assert "B1–B4 are in cure now. u undoes it." in seat.text()
         await seat.press("u")
         assert [row[1] for row in seat.ask(HUNG)] == ["raw"] * 4
 

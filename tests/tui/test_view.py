@@ -174,7 +174,7 @@ async def test_the_key_named_after_a_save_is_the_one_that_is_bound(household, si
     async with sit(household()) as seat:
         await seat.type("1181\r")
         await seat.settle()
-        assert "X takes it back" in " ".join(seat.text().split())
+        assert "X undoes it" in " ".join(seat.text().split())
         await seat.press("X")
         await seat.settle()
-        assert "Taken back" in seat.text()
+        assert "Undone" in seat.text()

@@ -30,7 +30,7 @@ async def test_digits_and_enter_are_the_whole_job(household, sit, size):
         await seat.press("u")
         assert seat.ask(COUNT) == [(36,)]
         assert seat.ask(NEWEST)[0][5] is not None
-        assert "Taken back: weigh C1" in seat.text()
+        assert "Undone: weigh C1" in seat.text()
 
 
 async def test_a_lot_that_does_not_hang_yet_says_so(household, sit):

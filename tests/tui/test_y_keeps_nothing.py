@@ -126,7 +126,7 @@ async def test_on_a_dose_y_is_the_likely_weight_or_nothing(household, sit, has_f
                 lambda: done.append("keep"),
                 lambda: done.append("change"),
                 fix,
-                "21 g did go in",
+                "21 g really went in",
             )
         )
         await seat.press("y")
@@ -169,5 +169,5 @@ def test_a_question_of_yes_or_nothing_is_about_a_deed_and_never_about_a_doubt():
         for path in tui
         for words in re.findall(r'\(\(True, "?([^",)]+)"?\),\)', path.read_text("utf-8"))
     }
-    throws_or_brings = {"void it", "throw it away", "take it back", "take it all back", "words"}
+    throws_or_brings = {"void it", "throw it away", "undo it", "undo it all", "words"}
     assert asked == throws_or_brings | {"replace it", "bring it back"}

@@ -94,7 +94,7 @@ def check_species(species: str) -> None:
             f"“{' '.join(species.split())[:40]}” is a cut: name the meat here, e.g. {meats}."
         )
     near = get_close_matches(" ".join(words), _NAMES, n=3, cutoff=0.5)
-    meant = f"Is it {listed(near, 'or')}?" if near else f"Known are {listed(_FIRST)}."
+    meant = f"Is it {listed(near, 'or')}?" if near else f"Choose {listed(_FIRST, 'or')}."
     raise Refused(
         f"“{' '.join(species.split())[:40]}” is not a meat known here. {meant} "
         f"Otherwise type other: {words[0][:40]}; no limit is checked then."

@@ -114,7 +114,7 @@ def _odd_item(item: str, before: bool) -> Refused:
     if item in MINUS and not before:
         return Refused("A weight cannot be negative; type what the scale shows.")
     if item in MINUS:
-        return Refused(f"A {quoted(item)} behind a number means nothing here: {_HOW_WEIGHT}.")
+        return Refused(f"A {quoted(item)} behind a number has no meaning here: {_HOW_WEIGHT}.")
     return Refused(f"{quoted(item)} does not belong in a weight: {_HOW_WEIGHT}.")
 
 

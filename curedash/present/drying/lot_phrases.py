@@ -324,7 +324,7 @@ def history_line(line: HistoryLine, zone: tzinfo) -> str:
 
     utc = datetime.fromisoformat(line.recorded_at).strftime("%H:%M UTC")
     done = words_of(line)
-    undone = "  (taken back)" if line.undone else ""
+    undone = "  (undone)" if line.undone else ""
     when = f"{moment_words(line.recorded_at, zone)} ({utc})"
     return f"{line.id:>5}  {when}  {line.actor}, {line.origin}  {done}{undone}"
 

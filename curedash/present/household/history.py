@@ -16,7 +16,7 @@ NARROW = 80  # below, neither the time in UTC nor from where it came has room
 
 
 def change_line(line: HistoryLine, zone: tzinfo, width: int) -> Line:
-    """``25 Nov 19:00  18:00Z  anna  screen  weigh C2  (taken back)``."""
+    """``25 Nov 19:00  18:00Z  anna  screen  weigh C2  (undone)``."""
     if width < NARROW:  # the zone stands in the title
         head = f" {right(moment_words(line.recorded_at, zone), 12)}  {left(plain(line.actor), 8)} "
     else:
@@ -24,7 +24,7 @@ def change_line(line: HistoryLine, zone: tzinfo, width: int) -> Line:
         head = f" {right(moment_words(line.recorded_at, zone), 12)} "
         head += " " if is_utc(zone) else f"{utc}  "
         head += f"{left(plain(line.actor), 12)} {left(plain(line.origin), 7)} "
-    tail = " (taken back)" if line.undone else ""
+    tail = " (undone)" if line.undone else ""
     room = max(4, width - len(head) - len(tail))
     tone = "quiet" if line.undone or line.undoes is not None else ""
     return filled(
@@ -86,7 +86,7 @@ _IN_GRAMS = (
     "correct weigh-in ",
     "correct start weight ",
     "correct green weight ",
-    "put tare right ",
+    "correct tare ",
 )
 _IN_CELSIUS = ("reading ",)
 _OF_DAYS = ("away ", "not away ")

@@ -39,7 +39,7 @@ def title(item: DiaryItem) -> str:
         return "nobody at home"
     code = item.lot.code
     if item.pack is not None:
-        return f"{code}: pack {item.pack.id} keeps until here by your own rule"
+        return f"{code}: pack {item.pack.id}: today is its keep-until day, by your own rule"
     return f"{code}: {_what(item)}"
 
 

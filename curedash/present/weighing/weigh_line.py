@@ -148,10 +148,10 @@ def to_go_words(to_go_g: float) -> str:
 
 
 def saved_parts(lot: LotState, seen: Preview, undo_key: str) -> list[str]:
-    """What was kept, said after it is on disk, with the key that takes it back."""
+    """What was kept, said after it is on disk, with the key that undoes it."""
     flagged = " (flagged)" if seen.doubts else ""
     head, *rest = echo_parts(seen)
-    return [f"Saved {lot.code}{flagged}: {head}", *rest, f"{undo_key} takes it back"]
+    return [f"Saved {lot.code}{flagged}: {head}", *rest, f"{undo_key} undoes it"]
 
 
 def saved_words(lot: LotState, seen: Preview, width: int, undo_key: str) -> str:

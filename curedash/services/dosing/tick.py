@@ -29,11 +29,11 @@ def tick_line(
     note: str | None = None,
     seen: DoseLine | None = None,
 ) -> LotState:
-    """Tick one ingredient off, or take the tick back (None); what was weighed counts from then.
+    """Tick one ingredient off, or untick it (None); what was weighed counts from then.
 
     Parameters
     ----------
-    weighed_g : what really went in [g]; None takes the tick back
+    weighed_g : what really went in [g]; None unticks it
     at : when it went in [UTC], else now
     note : how it happened, where the weight is far from the plan
     seen : the line as it was shown; None: as it is

@@ -84,7 +84,7 @@ def undo_last_of(
     batch_id: int | None = None,
     whole: bool = False,
 ) -> str:
-    """Take back the last change of these lots, whatever was changed elsewhere since.
+    """Undo the last change of these lots, whatever was changed elsewhere since.
 
     Parameters
     ----------
@@ -150,14 +150,14 @@ def undo_change(conn: sqlite3.Connection, by: By, change_id: int) -> str:
             _followed(work, known)
         except sqlite3.IntegrityError:
             raise Refused(
-                f"{what} no longer fits what was done since; take the later changes back first."
+                f"{what} no longer fits what was done since; undo the later changes first."
             ) from None
     return what
 
 
 @at_once
 def undo_last_at(conn: sqlite3.Connection, by: By, place_id: int, *, again: bool = False) -> str:
-    """Take back the last reading by hand, failure, decision or band of a place.
+    """Undo the last reading by hand, failure, decision or band of a place.
 
     Parameters
     ----------
@@ -355,11 +355,11 @@ def _require_last(work: Work, by: By, line: Change, gone: set[int]) -> None:
             then = moment(later.recorded_at).astimezone(household.zone(work.conn))
             raise Refused(
                 f"{who} changed it since ({later.verb} {later.subject}, {then.day} {then:%b %H:%M},"
-                f" change {later.id}); take that back first."
+                f" change {later.id}); undo that first."
             )
     for (table, key), image in after.items():
         if work.image(table, key) != image:
-            raise Refused("It has been changed since; take the later changes back first.")
+            raise Refused("It has been changed since; undo the later changes first.")
 
 
 def _rests_on(row: list[Any], touched: set[tuple[str, Any]], made: set[tuple[str, Any]]) -> bool:

@@ -91,7 +91,7 @@ def add_away(
         if known.block.first <= block.last:
             raise Refused(
                 f"Days {known.block.first} to {known.block.last} are saved as away already;"
-                f" 'curedash away remove {known.id}' takes them back."
+                f" 'curedash away remove {known.id}' deletes them."
             )
     subject = f"{block.first} to {block.last}"
     with change(conn, by, "away", subject=subject) as work:

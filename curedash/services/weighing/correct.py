@@ -267,7 +267,7 @@ def put_tare_right(
     """
     if not tare_g >= 0:
         raise Refused("A tare cannot be negative; type what the hook, net and bag weigh.")
-    with change(conn, by, "put tare right") as work:
+    with change(conn, by, "correct tare") as work:
         lot = lot_with_id(conn, lot_id)
         work.subject = f"{lot.code} {lot.tare_g:g} g to {tare_g:g} g"
         known = history_of(conn, lot_id)

@@ -142,7 +142,7 @@ def _require_possible(whole: LotState, cut: Cut, at: str) -> None:
     if at < max(whole.stage_at, whole.last_at or "", whole.hang_at or ""):
         raise Refused(
             f"{whole.code} was weighed or moved after that; divide it later than its newest entry,"
-            " or take that back first."
+            " or undo that first."
         )
 
 

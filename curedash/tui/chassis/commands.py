@@ -100,20 +100,20 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack.round", ("r",), "round", "Weigh every lot that is due, one by one.", True),
     Command("rack.new", ("n",), "new", "Salt a new batch: dose table, then lots.", True),
     Command("rack.open", ("enter",), "open", "Open this lot: curve, weights, log.", True),
-    Command("rack.needs", ("a",), "needs", "Everything that needs somebody.", True),
+    Command("rack.needs", ("a",), "needs", "Everything that needs you.", True),
     Command("rack.stage", ("s",), "stage", "Move this lot to its next stage; b: its batch too."),
     Command("rack.places", ("p",), "places", "The places and their air."),
     Command("rack.diary", ("d",), "diary", "The coming days, days away, your stand-in."),
-    Command("rack.undo", ("u",), "undo", "Take back the last change made here."),
-    Command("rack.redo", ("y",), "redo", "Put back what was taken back last."),
+    Command("rack.undo", ("u",), "undo", "Undo the last change made here."),
+    Command("rack.redo", ("y",), "redo", "Redo what was undone last."),
     Command(
         "rack.turned", ("t", "U"), "turned", "Record a turn in the cure: this lot, or its place."
     ),
     Command(
         "rack.under-way", ("N",), "under way", "Take in what is in the cure, or hangs, already."
     ),
-    Command("rack.book", ("B",), "book", "Finished lots: curves, what they did, make again."),
-    Command("rack.history", ("H",), "history", "Who did what, when; take any change back."),
+    Command("rack.book", ("B",), "book", "Finished lots: curves and figures; make again."),
+    Command("rack.history", ("H",), "history", "Who did what, when; undo any change."),
     Command(
         "rack.settings", ("S", "f9"), "settings", "Units, limits, scales, places, alerts, keys."
     ),
@@ -149,7 +149,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("round.later", ("z",), "skip", "Leave this lot out of the round.", True),
     Command("round.note", ("l",), "note", "A note with the next weight.", True),
     Command("round.tare", ("tab",), "without tare", "The scale shows the meat alone.", True),
-    Command("round.undo", ("u",), "undo", "Take the last one back.", True),
+    Command("round.undo", ("u",), "undo", "Undo the last one.", True),
     Command(
         "round.round", ("r",), "all", "All that hangs, not only what is due; again: what is due."
     ),
@@ -161,8 +161,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("needs.open", ("enter",), "do it", "Do what this need asks for, right here.", True),
     Command("needs.lot", ("right",), "open lot", "Open the page of its lot or place.", True),
     Command("needs.later", ("z",), "snooze", "Snooze it, with a reason; again: change.", True),
-    Command("needs.undo", ("u",), "undo", "Take back the last change made here.", True),
-    Command("needs.redo", ("y",), "redo", "Put back what was taken back last."),
+    Command("needs.undo", ("u",), "undo", "Undo the last change made here.", True),
+    Command("needs.redo", ("y",), "redo", "Redo what was undone last."),
     Command("needs.up", ("up", "k"), "up", "One line up."),
     Command("needs.down", ("down", "j"), "down", "One line down."),
     Command("needs.page-up", ("pageup",), "page up", "One screen up."),
@@ -175,18 +175,20 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "places.outage", ("O",), "off", "Record that it was off or warm: from, to, highest.", True
     ),
-    Command("places.undo", ("u",), "undo", "Take back the last reading, failure, band.", True),
+    Command("places.undo", ("u",), "undo", "Undo the last reading, failure, band.", True),
     Command("places.decide", ("J",), "decide", "Record what you decided after it was off or warm."),
     Command("places.sensor", ("G",), "sensor", "Correct the readings of a sensor there."),
-    Command("places.redo", ("y",), "redo", "Put back what was taken back last here."),
+    Command("places.redo", ("y",), "redo", "Redo what was undone last here."),
     Command("places.new", ("n",), "new", "Add a place, with its band."),
-    Command("places.edit", ("e",), "band", "The temperature and humidity it should keep."),
+    Command("places.edit", ("e",), "band", "Its temperature and humidity band."),
     Command("places.up", ("up", "k"), "up", "One place up."),
     Command("places.down", ("down", "j"), "down", "One place down."),
     # ── a week of one place ──
     Command("air.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("air.leave", ("q", "escape"), "back", "Back to the places.", True),
-    Command("air.view", ("v", "enter"), "other", "Temperature, humidity, dew point, dry.", True),
+    Command(
+        "air.view", ("v", "enter"), "other", "Temperature, humidity, dew point, drying power.", True
+    ),
     Command("air.span", ("space",), "span", "A week, three months, a year.", True),
     Command("air.sensor", ("G",), "sensor", "The next sensor of this place."),
     Command("air.earlier", ("left",), "earlier", "A week earlier.", True),
@@ -194,14 +196,14 @@ COMMANDS: tuple[Command, ...] = (
     # ── New batch (letters are typed there, so its commands have none) ──
     Command("new_batch.keys", ("f1",), "keys", "All keys of this screen.", True),
     Command("new_batch.leave", ("escape", "q"), "back", "Back; what was typed is a draft.", True),
-    Command("new_batch.save", ("f10", "ctrl+s"), "save", "Keep it, open its dose sheet.", True),
+    Command("new_batch.save", ("f10", "ctrl+s"), "save", "Save it, open its dose sheet.", True),
     Command("new_batch.next", ("tab",), "next", "To the next field or button.", True),
     Command("new_batch.accepted", ("f5",), "accept", "Use the suggested value.", True),
     Command("new_batch.more", ("f6",), "all fields", "Open every group of fields, or fold them."),
     Command("new_batch.sources", ("f7",), "sources", "The texts that the limits come from."),
     Command("new_batch.premix", ("f8",), "pre-mix", "Make and use the suggested pre-mix."),
     Command("new_batch.enter", ("enter",), "next", "The next field; on a button: do it."),
-    Command("new_batch.previous", ("shift+tab",), "previous", "To the field before."),
+    Command("new_batch.previous", ("shift+tab",), "previous", "The previous field."),
     Command("new_batch.down", ("down",), "down", "One line down."),
     Command("new_batch.up", ("up",), "up", "One line up."),
     Command("new_batch.table-down", ("pagedown",), "table down", "Further down the dose table."),
@@ -211,10 +213,10 @@ COMMANDS: tuple[Command, ...] = (
     Command("dose_sheet.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("dose_sheet.leave", ("q", "escape"), "back", "Back; what was ticked stays.", True),
     Command("dose_sheet.tick", ("space", "enter"), "tick", "Weighed as planned; go on.", True),
-    Command("dose_sheet.remove", ("X",), "untick", "Take the tick of this line back.", True),
+    Command("dose_sheet.remove", ("X",), "untick", "Untick this line.", True),
     Command("dose_sheet.into-cure", ("I",), "into cure", "Put all raw lots into the cure.", True),
-    Command("dose_sheet.undo", ("u",), "undo", "Take back the last change of it.", True),
-    Command("dose_sheet.redo", ("y",), "redo", "Put back what was taken back last of it."),
+    Command("dose_sheet.undo", ("u",), "undo", "Undo the last change of it.", True),
+    Command("dose_sheet.redo", ("y",), "redo", "Redo what was undone last of it."),
     Command("dose_sheet.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in."),
     Command(
         "dose_sheet.turned", ("t", "U"), "turned", "Record that what is in the cure was turned."
@@ -232,11 +234,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("misdose.save", ("f10", "ctrl+s"), "record it", "Record what went in.", True),
     Command("misdose.next", ("tab",), "next", "To the next field or button.", True),
     Command("misdose.enter", ("enter",), "next", "The next field; on a button: do it."),
-    Command("misdose.previous", ("shift+tab",), "previous", "To the field before."),
+    Command("misdose.previous", ("shift+tab",), "previous", "The previous field."),
     Command("misdose.down", ("down",), "down", "One line down."),
     Command("misdose.up", ("up",), "up", "One line up."),
     Command("misdose.bench-down", ("pagedown",), "down", "Scroll down."),
-    Command("misdose.bench-up", ("pageup",), "back", "Further up the bench."),
+    Command("misdose.bench-up", ("pageup",), "back", "Scroll up."),
     # ── one lot ──
     Command("lot.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("lot.leave", ("q", "escape"), "back", "Back to where you came from.", True),
@@ -246,8 +248,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("lot.finish", ("E",), "end", "Final weight, liking, packs; again: correct them.", True),
     Command("lot.turned", ("t", "U"), "turned", "Record a turn: this lot, or all in its place."),
     Command("lot.note", ("l",), "note", "A note in your own words."),
-    Command("lot.undo", ("u",), "undo", "Take back the last change of this lot."),
-    Command("lot.redo", ("y",), "redo", "Put back what was taken back last of this lot."),
+    Command("lot.undo", ("u",), "undo", "Undo the last change of this lot."),
+    Command("lot.redo", ("y",), "redo", "Redo what was undone last of this lot."),
     Command(
         "lot.opened", ("i",), "opened", "Record that it was cut open: what you saw, what next."
     ),
@@ -316,7 +318,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("book.pack", ("V",), "pack", "Packs of this lot; of the marked lots one mixed pack."),
     Command("book.tag", ("T",), "tags", "Tags (labels) of the packs of this lot or its batch."),
     Command("book.record", ("R",), "record", "The record of this lot or its batch, to a file."),
-    Command("book.undo", ("u",), "undo", "Take back the last change made here."),
+    Command("book.undo", ("u",), "undo", "Undo the last change made here."),
     Command("book.order", ("o",), "order", "Date, liked, loss, days, yield, cost, name."),
     Command("book.find", ("slash",), "find", "Only lots with these words anywhere."),
     Command("book.alike", ("L",), "alike", "Only lots of this style; again: all."),
@@ -329,7 +331,7 @@ COMMANDS: tuple[Command, ...] = (
     # ── History ──
     Command("history.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("history.leave", ("q", "escape"), "back", "Back to where you came from.", True),
-    Command("history.undo", ("u", "enter"), "undo", "Take it back; again: do it again.", True),
+    Command("history.undo", ("u", "enter"), "undo", "Undo it; again: redo it.", True),
     Command("history.lot", ("right",), "open lot", "Open the lot of this change.", True),
     Command("history.restore", ("C",), "copies", "List the copies; restore one.", True),
     Command("history.up", ("up", "k"), "up", "One change up."),
@@ -352,14 +354,14 @@ COMMANDS: tuple[Command, ...] = (
     # ── Settings ──
     Command("settings.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("settings.leave", ("q", "escape"), "back", "Back to where you came from.", True),
-    Command("settings.edit", ("enter", "e"), "change", "Change what the marked line says.", True),
+    Command("settings.edit", ("enter", "e"), "change", "Change the marked line.", True),
     Command("settings.new", ("n",), "add", "Add what is listed where the cursor is.", True),
-    Command("settings.remove", ("X",), "remove", "Remove it; alert and key: the usual.", True),
+    Command("settings.remove", ("X",), "remove", "Remove it; an alert or key: its default.", True),
     Command("settings.sensor", ("G",), "watch", "Choose who measures in this place.", True),
     Command("settings.left", ("left",), "cell left", "The cell before, in the grid of alerts."),
     Command("settings.right", ("right",), "cell right", "The next cell, in the grid of alerts."),
-    Command("settings.undo", ("u",), "undo", "Take back the last change made here."),
-    Command("settings.redo", ("y",), "redo", "Put back what was taken back last."),
+    Command("settings.undo", ("u",), "undo", "Undo the last change made here."),
+    Command("settings.redo", ("y",), "redo", "Redo what was undone last."),
     Command("settings.restore", ("C",), "copies", "List the copies; restore one."),
     Command("settings.up", ("up", "k"), "up", "One line up."),
     Command("settings.down", ("down", "j"), "down", "One line down."),

@@ -74,7 +74,7 @@ def _is_own_key(char: str) -> bool:
     return char == "\r" or (char.isprintable() and char not in BEGINS_LONGER)
 
 
-TOO_MUCH = "More keys came at once than anybody types; the rest of them was left out."
+TOO_MUCH = "Too many keys came at once; the rest was left out."
 NO_TEXT = "The terminal sent something that is not UTF-8 text, shown as �: set it to UTF-8."
 
 

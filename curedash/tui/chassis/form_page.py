@@ -87,7 +87,7 @@ class FormPage(Page):
         self._go(1)
 
     def do_previous(self) -> None:
-        """To the field before."""
+        """The previous field."""
         self._go(-1)
 
     def do_down(self) -> None:
@@ -132,7 +132,7 @@ class FormPage(Page):
             self.show_message(words, "today")
         elif self.form.stray:
             self.show_message(
-                f"“{plain(self.form.stray)}” is the start of no choice here; ←→ go through"
+                f"“{plain(self.form.stray)}” begins no choice here; ←→ go through"
                 " them, ↑↓ leave the field.",
                 "today",
             )

@@ -148,7 +148,7 @@ class Writer:
             conn.close()
             raise OtherHousehold(
                 f"Another household is in {self._path} now; nothing was stored. Leave and open it"
-                " anew."
+                " again."
             )
         return conn
 

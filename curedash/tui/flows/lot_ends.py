@@ -93,7 +93,7 @@ def opening(page: Page, lot: LotState) -> Steps:
 
 def _show_opened(page: Page, done: Opened, tone: str) -> None:
     words = "; ".join((*opened_lines(done), *map(plain, done.messages)))
-    page.show_message(f"{words}. {page.undo_key} takes it back.", tone)
+    page.show_message(f"{words}. {page.undo_key} undoes it.", tone)
 
 
 def _place(page: Page, lot: LotState) -> Steps:
@@ -146,7 +146,7 @@ def moving(page: Page, lot: LotState) -> Steps:
         lambda said: lambda conn, by: move_to(conn, by, lot.id, name, when, note=said), by_note=True
     )
     page.show_message(
-        f"{hung.lot.code} is in {plain(hung.lot.place or '')} now. {page.undo_key} takes it back.",
+        f"{hung.lot.code} is in {plain(hung.lot.place or '')} now. {page.undo_key} undoes it.",
         "good",
     )
 
@@ -177,8 +177,8 @@ def taking_end_back(page: Page, lot: LotState) -> Steps:
     line = page.house.read(lambda conn: ending_of(conn, lot.id))
     when = moment_words(line.at, page.house.zone)
     yield Choice(
-        f"{lot.code} is {word(lot.stage)} ({words_of(line)}, {when}): take that back",
-        ((True, "take it back"),),
+        f"{lot.code} is {word(lot.stage)} ({words_of(line)}, {when}): undo that",
+        ((True, "undo it"),),
     )
     yield Save(lambda _: lambda conn, by: undo_change(conn, by, line.id))
     now = page.house.read(lambda conn: lot_with_id(conn, lot.id))
@@ -222,7 +222,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
         said.append(f"for {plain(name)}")
     cautions = yield caution_once("slicing", *(["sharing"] if filled.words else []))
     page.show_message(
-        " ".join((f"{'. '.join(said)}.", f"{page.undo_key} takes it back.", *cautions)), "good"
+        " ".join((f"{'. '.join(said)}.", f"{page.undo_key} undoes it.", *cautions)), "good"
     )
 
 

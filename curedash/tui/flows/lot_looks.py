@@ -71,7 +71,7 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         yield Save(lambda _: lambda conn, by: observe.equalise_on(conn, by, lot.id, until))
         page.show_message(
             f"{lot.code} goes on equalising until {day(until.astimezone(page.house.zone).date())}."
-            f" {page.undo_key} takes it back.",
+            f" {page.undo_key} undoes it.",
             "good",
         )
     elif step == "equalise":
@@ -87,12 +87,12 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
     elif step == "put-aside":
         page.show_message(
             f"{lot.code}: {felt.words}. P{PUT_ASIDE_WORDS[1:]}; then write down what you"
-            f" decide. {page.undo_key} takes it back.",
+            f" decide. {page.undo_key} undoes it.",
             "act",
         )
     else:
         words = clauses(felt.words, "goes on drying" if step == "keep-drying" else "")
-        page.show_message(f"Recorded: {words}. {page.undo_key} takes it back.", "good")
+        page.show_message(f"Recorded: {words}. {page.undo_key} undoes it.", "good")
 
 
 def offer_words(offer: Offer, stage: str = "drying") -> str:
@@ -130,7 +130,7 @@ def mould(page: Page, lot: LotState) -> Steps:
         yield from deciding(page, lot)
         return
     again = f"{day(kept.again[0])} or {day(kept.again[1])}"
-    back = f"{page.undo_key} takes it back."
+    back = f"{page.undo_key} undoes it."
     page.show_message(
         " ".join((f"Recorded: {entry.words}. Look again on {again}; {back}", *cautions)), "good"
     )
@@ -145,7 +145,7 @@ def deciding(page: Page, lot: LotState) -> Steps:
     )
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.decide(conn, by, lot.id, said, at))
-    page.show_message(f"Recorded: {plain(said)}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Recorded: {plain(said)}. {page.undo_key} undoes it.", "good")
 
 
 def contact(page: Page, lot: LotState) -> Steps:
@@ -155,7 +155,7 @@ def contact(page: Page, lot: LotState) -> Steps:
     how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.bag_contact(conn, by, lot.id, how, at))
-    page.show_message(f"Bag contact recorded: {how}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Bag contact recorded: {how}. {page.undo_key} undoes it.", "good")
 
 
 def smoking(page: Page, lot: LotState) -> Steps:
@@ -165,7 +165,7 @@ def smoking(page: Page, lot: LotState) -> Steps:
     )
     at = page.house.now()
     yield Save(lambda _: lambda conn, by: observe.smoked(conn, by, lot.id, how, at))
-    page.show_message(f"Smoke recorded: {plain(how)}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Smoke recorded: {plain(how)}. {page.undo_key} undoes it.", "good")
 
 
 def answering(page: Page, lot: LotState) -> Steps:
@@ -188,7 +188,7 @@ def answering(page: Page, lot: LotState) -> Steps:
     left = f" {count(len(done[0].left), 'question')} left." if done[0].left else ""
     codes = ", ".join(each.code for each in alike)
     page.show_message(
-        f"{codes}, {first.name}: {plain(said)}.{left} {page.undo_key} takes it back.", "good"
+        f"{codes}, {first.name}: {plain(said)}.{left} {page.undo_key} undoes it.", "good"
     )
 
 
@@ -196,4 +196,4 @@ def note(page: Page, lot: LotState) -> Steps:
     """A note in the person's own words."""
     said = yield Text(f"note on {lot.code}", words, "saved in its log, and shown when made again")
     yield Save(lambda _: lambda conn, by: add_note(conn, by, lot.id, lot.code, said))
-    page.show_message(f"Note saved. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Note saved. {page.undo_key} undoes it.", "good")

@@ -143,7 +143,7 @@ def for_whom(filled: Filling, keeps: str = "") -> Text:
     usual = by_number(
         len(filled.grams),
         f"Enter: nobody yet{keeps}",
-        f"Enter: nobody yet; as many names as packs: one each{keeps}",
+        f"Enter: nobody yet; one name for all, or one per pack{keeps}",
     )
 
     def read(text: str) -> str | None:
@@ -177,9 +177,7 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
         said = f"{count(len(new), 'pack')}: {filled.words}"
     cautions = yield caution_once("slicing", "sharing")
     for_ = f", for {plain(name)}" if name else ""
-    page.show_message(
-        " ".join((f"{said}{for_}. {page.undo_key} takes it back.", *cautions)), "good"
-    )
+    page.show_message(" ".join((f"{said}{for_}. {page.undo_key} undoes it.", *cautions)), "good")
 
 
 def _until(page: Page) -> Callable[[str], Any]:

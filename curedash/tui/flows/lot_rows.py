@@ -34,7 +34,7 @@ def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         return
     if line.kind not in ways:
         raise Refused(
-            f"Weigh-ins, stages and packs are corrected here; {page.undo_key} takes back the rest."
+            f"Weigh-ins, stages and packs are corrected here; {page.undo_key} undoes the rest."
         )
     yield from ways[line.kind](page, lot, line)
 
@@ -66,8 +66,7 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         )
     )
     page.show_message(
-        f"Corrected; the old weigh-in stays in the log, voided. {page.undo_key} takes it back.",
-        "good",
+        f"Corrected; the old weigh-in stays in the log, voided. {page.undo_key} undoes it.", "good"
     )
 
 
@@ -82,7 +81,7 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     )
     yield Save(lambda _: lambda conn, by: correct_stage_time(conn, by, lot.id, line.ref, at))
     page.show_message(
-        f"Date corrected; its days are counted anew. {page.undo_key} takes it back.", "good"
+        f"Date corrected; its days are counted again. {page.undo_key} undoes it.", "good"
     )
 
 
@@ -91,7 +90,7 @@ def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
 
     name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
     yield Save(lambda _: lambda conn, by: give(conn, by, line.ref, name))
-    page.show_message(f"For {plain(name)}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"For {plain(name)}. {page.undo_key} undoes it.", "good")
 
 
 def _when(page: Page, *, needed: bool = False) -> Callable[[str], datetime | None]:
@@ -123,4 +122,4 @@ def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:
         raise Refused("Put the cursor on a weigh-in that is not void.")
     yield Choice(f"{lot.code}: void {plain(line.words)}?", ((True, "void it"),))
     yield Save(lambda _: lambda conn, by: void_weigh_in(conn, by, line.ref))
-    page.show_message(f"Voided; it stays in the log. {page.undo_key} takes it back.", "good")
+    page.show_message(f"Voided; it stays in the log. {page.undo_key} undoes it.", "good")

@@ -44,7 +44,7 @@ def turning(page: Page, lot: LotState) -> Steps:
     yield Save(lambda _: lambda conn, by: turn(conn, by, ids, at))
     again = min(turn_every_days(each.method) or 0.0 for each in turned)
     page.show_message(
-        f"Turned: {codes_of(turned)}. Again in {number(again)} d; {page.undo_key} takes it back.",
+        f"Turned: {codes_of(turned)}. Again in {number(again)} d; {page.undo_key} undoes it.",
         "good",
     )
 
@@ -71,7 +71,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
     )
     cautions = yield caution_once("ph")
     recorded = clauses(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state), by="; ")
-    page.show_message(" ".join((f"{recorded}. {page.undo_key} takes it back.", *cautions)), "good")
+    page.show_message(" ".join((f"{recorded}. {page.undo_key} undoes it.", *cautions)), "good")
 
 
 def _after_ph(state: FermentState | None) -> str:
@@ -121,7 +121,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
     if step.due is not None and not step.ended:
         parts.append(f"full on {day(local_day(_utc(step.due), page.house.zone))}")
-    parts.append(f"{page.undo_key} takes it back.")
+    parts.append(f"{page.undo_key} undoes it.")
     page.show_message(f"{lot.code}: freezing recorded. " + ". ".join(parts), "good")
 
 
@@ -192,7 +192,7 @@ def swapping(page: Page, lot: LotState) -> Steps:
     done = yield Save(lambda _: lambda conn, by: swap(conn, by, lot.id, other.id))
     page.show_message(
         f"Swapped: {lot.code} {mass(done.one_gross_g)}, {other.code} {mass(done.other_gross_g)}"
-        f" on the scale. {page.undo_key} takes both back.",
+        f" on the scale. {page.undo_key} undoes both.",
         "good",
     )
 

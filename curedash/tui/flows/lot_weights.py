@@ -92,7 +92,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         )
         what = replace(what, tare_what=worn)
     done = yield save_with(rebase, lot.id, what)
-    page.show_message(f"{rebased_line(done)}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"{rebased_line(done)}. {page.undo_key} undoes it.", "good")
 
 
 def _reason(kind: str) -> Steps:
@@ -154,7 +154,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
     grams = yield Text(
         f"divide {lot.code}: each part, on the scale",
         lambda text: _parts(text, lot),
-        f"{example(400, 280)}; the whole closes, the parts keep its loss",
+        f"{example(400, 280)}; the whole closes, the parts inherit its loss",
         sum_words,
         doubt=lambda grams: odd(_cut(grams, at), weighed=False, tares=False),
         what="the weights",
@@ -182,7 +182,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
         cut = _with_tares(cut, tares, lot)
     cut = yield from _eaten_and_named(lot, cut, grams)
     done = yield save_with(divide, lot.id, cut)
-    page.show_message(f"{'; '.join(divided_lines(done))}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"{'; '.join(divided_lines(done))}. {page.undo_key} undoes it.", "good")
 
 
 def _parts(text: str, lot: LotState) -> tuple[float, ...]:
@@ -282,7 +282,7 @@ def taring(page: Page, lot: LotState) -> Steps:
     yield Save(
         lambda _: lambda conn, by: put_tare_right(conn, by, lot.id, tare_g, what=what or None)
     )
-    page.show_message(f"{lot.code}: tare is {mass(tare_g)}. {page.undo_key} takes it back.", "good")
+    page.show_message(f"{lot.code}: tare is {mass(tare_g)}. {page.undo_key} undoes it.", "good")
 
 
 def _some_tare(text: str) -> tuple[float, str]:
@@ -320,7 +320,7 @@ def starting(page: Page, lot: LotState) -> Steps:
             )
         )
     )
-    page.show_message(f"{lot.code}: hang weight corrected. {page.undo_key} takes it back.", "good")
+    page.show_message(f"{lot.code}: hang weight corrected. {page.undo_key} undoes it.", "good")
 
 
 def _starting_green(page: Page, lot: LotState) -> Steps:
@@ -336,5 +336,5 @@ def _starting_green(page: Page, lot: LotState) -> Steps:
         )
     )
     page.show_message(
-        f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} takes it back.", "good"
+        f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} undoes it.", "good"
     )

@@ -106,13 +106,13 @@ class Together:
                 return LEFT_OUT
             return weighed(lot, text) if text else None
 
-        help = "nothing typed: this one is left out"
+        help = "Enter leaves this one out"
         if unweighed or not hangs:
-            help = f"nothing typed: not weighed; {LEAVES_OUT} leaves this one out"
+            help = f"Enter: not weighed; {LEAVES_OUT} leaves this one out"
         elif self.knows_tare and self.shared.tare_g:
             tare = f"{mass(self.shared.tare_g)} {plain(self.shared.tare_what or '')}".strip()
             other = f"{bare(1108)} tare {bare(35)}"
-            help = f"less {tare}; other tare: {other}; nothing: left out"
+            help = f"minus the tare of {tare}; another tare: {other}; Enter leaves it out"
         return MoveQuestions(
             lot,
             lambda question: f"{name_words(lot)}, {number} of {len(self.lots)}: {question}",
@@ -165,8 +165,8 @@ class Together:
             parts.append(f"Left out: {codes}" + (f" ({reason})." if reason else "."))
         if self.gone:
             parts.append(
-                f"{self.page.undo_key} takes it back."
+                f"{self.page.undo_key} undoes it."
                 if one
-                else f"{self.page.undo_key} takes the last one back."
+                else f"{self.page.undo_key} undoes the last one."
             )
         return " ".join(parts)

@@ -110,8 +110,7 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
         )
     )
     page.show_message(
-        f"{outcome_words(page, moved)}. {page.undo_key} takes it back."
-        f"{_mates_wait(page, lot, move)}",
+        f"{outcome_words(page, moved)}. {page.undo_key} undoes it.{_mates_wait(page, lot, move)}",
         "good",
     )
 

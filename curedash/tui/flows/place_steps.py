@@ -74,14 +74,14 @@ def recorded(page: Page, place: Place, what: str, out: Sequence[str] = ()) -> No
     """Say what was written down, and at once where it lies out of bounds (``out``)."""
     judged = "".join(f" {plain(retold(words))}." for words in out)
     page.show_message(
-        f"{plain(place.name)}: {what} recorded.{judged} {page.undo_key} takes it back.",
+        f"{plain(place.name)}: {what} recorded.{judged} {page.undo_key} undoes it.",
         "today" if out else "good",
     )
 
 
 def _reading_help() -> str:
     bare = "38 78" if in_fahrenheit() else "3.5 78"
-    return f"{temp_unit()} and % RH, e.g. {bare}; 3.5C or 38F in any case"
+    return f"{temp_unit()} and % RH, e.g. {bare}; 3.5C or 38F always work"
 
 
 # ── off or warm ───────────────────────────────────────────────────────────────────────────
@@ -144,7 +144,7 @@ def _kept(touched: list[outage.Touched], spared: list[outage.Spared], highest_c:
     )
     return (
         f"{lots} {touched_line(touched[0])}."
-        f"{more} {key_of('places.decide')} records what you decide; {back} takes it back."
+        f"{more} {key_of('places.decide')} records what you decide; {back} undoes it."
     )
 
 
@@ -158,7 +158,7 @@ def deciding(page: Page, place: Place, codes: str) -> Steps:
     at = page.house.now()
     lots = yield Save(lambda _: lambda conn, by: outage.decide(conn, by, place, said, at))
     back = page.undo_key
-    page.show_message(f"Recorded in {codes_of(lots)}: {plain(said)}. {back} takes it back.", "good")
+    page.show_message(f"Recorded in {codes_of(lots)}: {plain(said)}. {back} undoes it.", "good")
 
 
 # ── a sensor that is off ──────────────────────────────────────────────────────────────────
@@ -219,7 +219,12 @@ def cooler_place(page: Page, place: Place) -> Steps:
         lambda _: lambda conn, by: move_to_new(conn, by, place, new, page.house.now())
     )
     page.show_message(
-        f"{codes_of(moved)}: in {plain(new.name)} now. {page.undo_key} takes it back.", "good"
+        by_number(
+            len(moved),
+            f"{codes_of(moved)} is in {plain(new.name)} now. {page.undo_key} undoes it.",
+            f"{codes_of(moved)} are in {plain(new.name)} now. {page.undo_key} undoes it.",
+        ),
+        "good",
     )
 
 

@@ -220,9 +220,9 @@ class SettingPage(ListPage):
         """A line was changed; where questions follow each other, the next is asked."""
 
     def _back(self) -> str:
-        """Which key takes it back, and where."""
+        """Which key undoes it, and where."""
         here = any(command.id == f"{self.NAME}.undo" for command in of_page(self.NAME))
-        return f"{self.undo_key}{'' if here else ' on the Rack'} takes it back"
+        return f"{self.undo_key}{'' if here else ' on the Rack'} undoes it"
 
     def _own(self, name: str, value: str) -> None:
         """A choice of this person: at once, and in their file."""

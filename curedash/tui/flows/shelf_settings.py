@@ -69,19 +69,17 @@ class ShelfSettings(SettingPage):
             self._change_threshold(row, char)
 
     def do_undo(self) -> None:
-        """Take back the last change of this session."""
+        """Undo the last change of this session."""
         again = key_of("settings.redo")
         self.write(
-            undo_last,
-            lambda what: self.show_message(f"Taken back: {what}. {again} puts it back.", "good"),
+            undo_last, lambda what: self.show_message(f"Undone: {what}. {again} redoes it.", "good")
         )
 
     def do_redo(self) -> None:
-        """Put back what was taken back last."""
+        """Redo what was undone last."""
         back = key_of("settings.undo")
         self.write(
-            redo_last,
-            lambda what: self.show_message(f"Redone: {what}. {back} takes it back.", "good"),
+            redo_last, lambda what: self.show_message(f"Redone: {what}. {back} undoes it.", "good")
         )
 
     # ── alerts ────────────────────────────────────────────────────────────────────────────

@@ -65,7 +65,7 @@ class What:
 def taking_in(page: Page) -> Steps:
     """Ask what is known, store it, and say what comes next."""
     words = yield from questions(page)
-    page.show_message(f"{words} {page.undo_key} takes it back.", "good")
+    page.show_message(f"{words} {page.undo_key} undoes it.", "good")
 
 
 def questions(page: Page) -> Steps:

@@ -24,7 +24,7 @@ def take_back(
 
     page.write(
         lambda conn, by: undo_last_of(conn, by, lot_ids, batch_id=batch_id, whole=whole),
-        lambda what: page.show_message(f"Taken back: {what}. {again} puts it back.", "good"),
+        lambda what: page.show_message(f"Undone: {what}. {again} redoes it.", "good"),
         stopped,
     )
 
@@ -33,11 +33,11 @@ def _way_out(page: Page) -> str:
     """Where a person may take back any change, if this page leads there."""
     if page.NAME != "lot":
         return f" The history ({key_of('rack.history')} on the Rack) has every change."
-    return f" {key_of('lot.history')} shows every change; each can be taken back there."
+    return f" {key_of('lot.history')} shows every change; each can be undone there."
 
 
 def _whole(page: Page, lot_ids: Collection[int], batch_id: int | None, question: str) -> Steps:
-    yield Choice(question, ((True, "take it all back"),))
+    yield Choice(question, ((True, "undo it all"),))
     take_back(page, lot_ids, batch_id=batch_id, whole=True)
 
 
@@ -46,5 +46,5 @@ def do_again(page: Page, lot_ids: Collection[int], *, batch_id: int | None = Non
     back = key_of(f"{page.NAME}.undo")
     page.write(
         lambda conn, by: redo_last_of(conn, by, lot_ids, batch_id=batch_id),
-        lambda what: page.show_message(f"Redone: {what}. {back} takes it back.", "good"),
+        lambda what: page.show_message(f"Redone: {what}. {back} undoes it.", "good"),
     )

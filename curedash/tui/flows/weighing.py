@@ -211,7 +211,7 @@ class WeighIn(WeighInLine):
             self._saved(kept)
             self.page.show_message(
                 f"Saved and swapped: {kept.lot.code} {mass(kept.preview.gross_g)},"
-                f" {other_code} {mass(seen.gross_g)}. {self.page.undo_key} takes both back.",
+                f" {other_code} {mass(seen.gross_g)}. {self.page.undo_key} undoes both.",
                 "good",
             )
 

@@ -218,7 +218,7 @@ class Doubted(PagePrompt):
 class DoubtedDose(Doubted):
     """A dose far from its plan: ``y`` is the likely fix where there is one, and nothing else.
 
-    ``k`` says that it did go in.
+    ``k`` says that it really went in.
     """
 
     def __init__(

@@ -134,7 +134,7 @@ class AirPage(Page):
     def do_sensor(self) -> None:
         """The next sensor."""
         if len(self._curves) < 2:
-            raise Refused("There is no second sensor in these days.")
+            raise Refused("No second sensor measured in these days.")
         self._sensor += 1
         self._fill()
 
@@ -151,6 +151,6 @@ class AirPage(Page):
     def do_later(self) -> None:
         """The one after, up to now."""
         if self._back == 0:
-            raise Refused("That is the newest.")
+            raise Refused("These are the newest days.")
         self._back -= 1
         self.changed(set())

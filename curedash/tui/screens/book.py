@@ -222,7 +222,7 @@ class Book(ListPage):
         if row.id in self._marked:
             del self._marked[row.id]
         elif len(self._marked) >= len(LETTERS):
-            raise Refused(f"At most {len(LETTERS)} curves can be drawn together; take a mark away.")
+            raise Refused(f"At most {len(LETTERS)} curves fit together; take one mark off first.")
         else:
             self._marked[row.id] = None
         self.list.redraw([row.id])
@@ -269,8 +269,8 @@ class Book(ListPage):
         converse(self, lambda: export_flow.record(self, lot), export_flow.NOTHING)
 
     def do_undo(self) -> None:
-        """Take back the last change of this session."""
-        self.write(undo_last, lambda what: self.show_message(f"Taken back: {what}.", "good"))
+        """Undo the last change of this session."""
+        self.write(undo_last, lambda what: self.show_message(f"Undone: {what}.", "good"))
 
     def _lot_here(self) -> LotState:
         lot_id = self._here().id

@@ -101,11 +101,11 @@ class DiaryPage(DiaryLines):
         options = tuple((block.id, block_words(block)) for block in known[:MOST_BLOCKS])
         if len(options) == 1:
             number = options[0][0]
-            yield Choice(f"away {options[0][1]}", ((True, "take it back"),))
+            yield Choice(f"away {options[0][1]}", ((True, "delete them"),))
         else:
             number = yield Choice("which days", options)
         gone = yield Save(lambda _: lambda conn, by: away.remove_away(conn, by, number))
-        self.show_message(f"Taken back: {block_words(gone)}.", "good")
+        self.show_message(f"Undone: {block_words(gone)}.", "good")
 
     # ── the page for your stand-in, and planning back ─────────────────────────────────────
 
@@ -128,8 +128,8 @@ class DiaryPage(DiaryLines):
                 usual=0,
             )
         known = self.house.read(whom_to_ask)
-        help = "a name and a number; empty: a line on the page to write on"
-        asked = yield Text("whom to ask", words_or_none, help, text=known)
+        help = "a name and a phone number; Enter leaves a line to write on"
+        asked = yield Text("for questions", words_or_none, help, text=known)
         if (asked or "") != known:
             yield Save(lambda _: lambda conn, by: choose(conn, by, ASK, asked or ""))
         page = self._page()
@@ -197,7 +197,7 @@ class DiaryPage(DiaryLines):
         now, today = self.house.now(), self.house.today()
         try:
             wanted = typed_plan(text, now, self.house.zone)
-            lines = ["A style before the day plans back to its salting, e.g. bresaola 24 Dec."]
+            lines = ["Type a style before the day to see when to salt, e.g. bresaola 24 Dec."]
             if wanted.style:
                 style, new = find_style(wanted.style, self.house.read(dosing_defaults))
                 if new:

@@ -109,7 +109,7 @@ class DiaryLines(ListPage):
         elif self.view == REPORT and self.block is not None:
             first = f" away {days(self.block.first, self.block.last)}: what to do before"
         elif self.view == AGENDA:
-            first = f" {count(AGENDA_DAYS, 'day')}, today among them"
+            first = f" {count(AGENDA_DAYS, 'day')}, including today"
         self.heads.show(((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),))
         super().draw()
         self.list.redraw_all()
@@ -214,7 +214,7 @@ class DiaryLines(ListPage):
             return (), ()
         if not self._diary.items:
             return (
-                ("Nothing comes in these days. What cures and hangs is listed here.", "quiet"),
+                ("Nothing is due in these days. What cures or hangs will be listed here.", "quiet"),
             ), ()
         item = self._here()
         if item is None or item.lot is None:

@@ -43,7 +43,7 @@ class DoseSheet(DoseSheetLines):
             self._to_next()
             self.show_message(
                 "Ticked already; type what was weighed, or"
-                f" {key_of('dose_sheet.remove')} takes the tick back.",
+                f" {key_of('dose_sheet.remove')} unticks it.",
                 "quiet",
             )
             return
@@ -61,7 +61,7 @@ class DoseSheet(DoseSheetLines):
         )
 
     def do_undo(self) -> None:
-        """Take back the last change of this batch."""
+        """Undo the last change of this batch."""
         take_back(self, tuple(self._lots), batch_id=self._batch_id)
 
     def do_redo(self) -> None:
@@ -113,7 +113,9 @@ class DoseSheet(DoseSheetLines):
 
         def keep() -> None:
             if wants_words(line.planned_g, grams):
-                self.talk(Because(self, doubt, f"{shown(grams)} did go in, because", tick_because))
+                self.talk(
+                    Because(self, doubt, f"{shown(grams)} really went in, because", tick_because)
+                )
             else:
                 self.hush()
                 self._tick(line, grams)
@@ -137,7 +139,7 @@ class DoseSheet(DoseSheetLines):
                 keep,
                 change,
                 None if fix_g is None else (shown(fix_g), fix),
-                f"{shown(grams)} did go in",
+                f"{shown(grams)} really went in",
             )
         )
 
@@ -176,9 +178,7 @@ class DoseSheet(DoseSheetLines):
         shown = codes[0] if len(codes) == 1 else f"{codes[0]}–{codes[-1]}"
         lots, house = [each.lot for each in moved], self.house
         comes_next = next_words(lots, house.today(), house.zone, self._sheet.batch.method)
-        self.show_message(
-            f"{shown}: in cure now. {comes_next} {self.undo_key} takes it back.", "good"
-        )
+        self.show_message(f"{shown}: in cure now. {comes_next} {self.undo_key} undoes it.", "good")
 
     def _stopped(self, refusal: CuredashError) -> None:
         if not isinstance(refusal, Doubtful):
@@ -191,7 +191,7 @@ class DoseSheet(DoseSheetLines):
             self._into_cure(text)
             return None
 
-        question = "into the cure all the same, because"
+        question = "into the cure anyway, because"
         self.talk(Because(self, plain(str(refusal)), question, then))
 
     # ── other things done with a sheet ────────────────────────────────────────────────────
@@ -206,7 +206,7 @@ class DoseSheet(DoseSheetLines):
 
     def _turned(self, turned: list[LotState]) -> None:
         codes = ", ".join(lot.code for lot in turned)
-        self.show_message(f"Turned: {codes}. {self.undo_key} takes it back.", "good")
+        self.show_message(f"Turned: {codes}. {self.undo_key} undoes it.", "good")
 
     def do_record(self) -> None:
         """Write the sheet to a file, to be printed."""

@@ -94,7 +94,7 @@ class FirstStart(SettingPage):
         rack = self.app.screen_stack[-2]
         self.leave()
         if isinstance(rack, Page):
-            rack.show_message(f"{words} {rack.undo_key} takes it back.", "good")
+            rack.show_message(f"{words} {rack.undo_key} undoes it.", "good")
 
     def do_demo(self) -> None:
         """Build the demo and go there; this file stays as it is."""

@@ -136,13 +136,13 @@ class History(ListPage):
         if line.undone:
             standing = [o for o in self._lines.values() if o.undoes == line.id and not o.undone]
             if not standing:
-                raise Refused("What took it back is not in this list; page down for older ones.")
+                raise Refused("What undid it is not in this list; page down for older ones.")
             target = standing[0]
         again = target.undoes is not None
-        words = "do it again" if again else "take it back"
+        words = "redo it" if again else "undo it"
         yield Choice(
             f"{words[0].upper()}{words[1:]}? {words_of(line)}, by {plain(line.actor)}",
             ((True, words),),
         )
         said = yield Save(lambda _: lambda conn, by: undo_change(conn, by, target.id))
-        self.show_message(f"{'Done again' if again else 'Taken back'}: {plain(said)}.", "good")
+        self.show_message(f"{'Redone' if again else 'Undone'}: {plain(said)}.", "good")

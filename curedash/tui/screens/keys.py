@@ -112,7 +112,10 @@ class Keys(ListPage):
             for line in wrapped(text, width, MOST_LINES)
         ]
         terms = beside(term_entries(self._of, room), columns, room)
-        return [(), *beside(entries, columns, room), *closing, *terms]
+        if terms:
+            terms = [(), (("Words of the trade", "title"),), *terms, ()]
+        after = [*closing, *terms] if fields else [*terms, *closing]
+        return [(), *beside(entries, columns, room), *after]
 
 
 def columns_at(width: int) -> int:
@@ -198,11 +201,10 @@ def term_entries(page: str, width: int) -> list[list[Line]]:
         return []
     entries: list[list[Line]] = []
     for term, meaning in TERMS.items():
-        head: list[Line] = [] if entries else [(), (("Words of the trade", "title"),)]
         first, *rest = wrapped(meaning, width - TERM_CELLS, 3)
         lines: list[Line] = [((left("  " + term, TERM_CELLS), "strong"), (first, ""))]
         lines += [((" " * TERM_CELLS + more, ""),) for more in rest]
-        entries.append([*head, *lines])
+        entries.append(lines)
     return entries
 
 

@@ -233,7 +233,7 @@ class Lot(LotCommands):
         """What it needs; of one that ended how it is put right."""
         if self.view.lot.stage in ENDED and not self.view.needs:
             keys = {name: key_of(f"lot.{name}") for name in ("stage", "finish", "history")}
-            words = f"Ended by mistake? {keys['stage']} takes it back."
+            words = f"Ended by mistake? {keys['stage']} undoes it."
             if self.view.finish is not None:
                 words = f"{words} {keys['finish']} corrects its end;"
             first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)

@@ -64,7 +64,7 @@ class LotCommands(ListPage):
         weigh_here(self, self.view.lot, text)
 
     def do_undo(self) -> None:
-        """Take back the last change of this lot."""
+        """Undo the last change of this lot."""
         take_back(self, (self.lot_id,))
 
     def do_redo(self) -> None:

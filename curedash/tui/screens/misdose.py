@@ -139,7 +139,7 @@ class MisDoseBench(FormPage):
         self.bench.page(1)
 
     def do_bench_up(self) -> None:
-        """Further up the bench."""
+        """Scroll up."""
         self.bench.page(-1)
 
     def do_save(self) -> None:

@@ -194,28 +194,26 @@ class Needs(NeedsLines):
     def _write(self, job: Job, days: int) -> None:
         """Save it on what was shown when it was asked for."""
         back = key_of("needs.undo")
-        said = f"Quiet for {count(days, 'day')}" if days else "No longer snoozed"
+        said = f"Snoozed for {count(days, 'day')}" if days else "No longer snoozed"
         write_as_shown(
             self,
             job,
-            lambda _: self.show_message(f"{said}. {back} takes it back.", "good"),
+            lambda _: self.show_message(f"{said}. {back} undoes it.", "good"),
             seen=self._asked_at,
         )
 
     def do_undo(self) -> None:
-        """Take back the last change of this session."""
+        """Undo the last change of this session."""
         again = key_of("needs.redo")
         self.write(
-            undo_last,
-            lambda what: self.show_message(f"Taken back: {what}. {again} puts it back.", "good"),
+            undo_last, lambda what: self.show_message(f"Undone: {what}. {again} redoes it.", "good")
         )
 
     def do_redo(self) -> None:
         """Do again what was taken back last."""
         back = key_of("needs.undo")
         self.write(
-            redo_last,
-            lambda what: self.show_message(f"Redone: {what}. {back} takes it back.", "good"),
+            redo_last, lambda what: self.show_message(f"Redone: {what}. {back} undoes it.", "good")
         )
 
 

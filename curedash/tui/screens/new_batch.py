@@ -136,7 +136,7 @@ class NewBatch(BatchForm):
                 lambda made: self._mixed(made[0], made[1], better),
             )
 
-        self.talk(Ask(self, "call the jar", take, text=plain(mix.salt.name), help=mix.recipe))
+        self.talk(Ask(self, "name of the jar", take, text=plain(mix.salt.name), help=mix.recipe))
 
     def _mixed(self, jar: Jar, mix: Premix, better: DoseRequest) -> None:
         """The jar is on the shelf now: dose with it."""
@@ -145,7 +145,7 @@ class NewBatch(BatchForm):
         self.form.put({"curing_salt": jar.salt.id, "cure": text_of(better.cure_pct or 0.0)})
         self.compute()
         self.draw()
-        self.show_message(f"A jar on the shelf, dosed with here: {mix.recipe}.", "good")
+        self.show_message(f"Added as a jar and used here: {mix.recipe}.", "good")
 
     def do_empty(self) -> None:
         """Empty the form; pressed again it brings back what it held."""
@@ -294,7 +294,7 @@ class NewBatch(BatchForm):
         words += [_new_place_words(name) for name in taken.new_places]
         self.leave()
         if isinstance(rack, Page):
-            rack.show_message(f"{' '.join(words)} {rack.undo_key} takes it back.", "good")
+            rack.show_message(f"{' '.join(words)} {rack.undo_key} undoes it.", "good")
 
     def _ask_why(self, question: str, sentence: str) -> None:
         """The value, "unknown" or the reason that answers; saved with the batch, asked once."""

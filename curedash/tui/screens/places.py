@@ -215,7 +215,7 @@ class Places(ListPage):
         if not again or place_id is None or place_id in self._air:
             place_id = self._undone = self._here().id
         other = key_of("places.undo" if again else "places.redo")
-        done, then = ("Done again", "takes it back") if again else ("Taken back", "puts it back")
+        done, then = ("Redone", "undoes it") if again else ("Undone", "redoes it")
         self.write(
             lambda conn, by: undo_last_at(conn, by, place_id, again=again),
             lambda what: self.show_message(

@@ -64,19 +64,17 @@ class RackCommands(ListPage):
         weigh_here(self, lot, text, self.rows.lots)
 
     def do_undo(self) -> None:
-        """Take back the last change of this session."""
+        """Undo the last change of this session."""
         again = key_of("rack.redo")
         self.write(
-            undo_last,
-            lambda what: self.show_message(f"Taken back: {what}. {again} puts it back.", "good"),
+            undo_last, lambda what: self.show_message(f"Undone: {what}. {again} redoes it.", "good")
         )
 
     def do_redo(self) -> None:
         """Do again what was taken back last."""
         back = key_of("rack.undo")
         self.write(
-            redo_last,
-            lambda what: self.show_message(f"Redone: {what}. {back} takes it back.", "good"),
+            redo_last, lambda what: self.show_message(f"Redone: {what}. {back} undoes it.", "good")
         )
 
     def do_round(self) -> None:

@@ -67,7 +67,7 @@ class Ended(PagePrompt):
 
     def hints(self) -> list[Hint]:
         """Back to the Rack, or the last weight back."""
-        back = [(key_of("round.undo"), "take the last one back")] if self.page.any_weighed else []
+        back = [(key_of("round.undo"), "undo the last one")] if self.page.any_weighed else []
         return [("Enter", "to the Rack"), *back]
 
     def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
@@ -407,13 +407,11 @@ class Round(RoundLines):
     def do_undo(self) -> None:
         """Back to the lot before, taking its weight back."""
         if not self._done:
-            self.show_message(
-                f"Nothing to take back in this round of {count(len(self._lots), 'lot')}."
-            )
+            self.show_message(f"Nothing to undo in this round of {count(len(self._lots), 'lot')}.")
             return
         lot = self._of_id(self._done[-1])
         if lot.id in self._seen:
-            self.write(undo_last, lambda what: self._back(lot, f"Taken back: {what}."))
+            self.write(undo_last, lambda what: self._back(lot, f"Undone: {what}."))
         else:
             self._back(lot, f"{lot.code} is no longer left out.")
 
