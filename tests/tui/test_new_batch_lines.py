@@ -368,7 +368,7 @@ async def test_somebody_new_salts_one_piece_in_few_keys(tmp_path, sit):
 
 async def test_somebody_new_salts_four_pieces_of_two_roasts_in_few_keys(tmp_path, sit):
     """From the first screen of an empty file; each piece with its weight, thickness and roast."""
-    typed = "nbre⇥\n→1134\n80\n\n1\n1088\n\n\n\n990\n75\n\n2\n1041\n\n\n\n\n\n\n\n\n\n\n\n\nno2"
+    typed = "nbre⇥\n→1134\n80\n\n1\n1088\n\n\n\n990\n75\n\n2\n1041\n\n\n\n\n\n\n\n\n\n\nno2"
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
         keys = await typed_as(seat, typed)
