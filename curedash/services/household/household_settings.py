@@ -210,12 +210,16 @@ def scales_of(shelf: Sequence[Scale]) -> tuple[OwnScale, ...]:
 
 @at_once
 def add_scales(conn: sqlite3.Connection, by: By, scales: Sequence[OwnScale]) -> None:
-    """Add several scales in one change.
+    """Add several scales in one change; one that is there just so is left as it is.
 
     Raises
     ------
     Refused: as for :func:`add_scale`
     """
+    known = {OwnScale(*scale) for scale in settings.scales(conn)}
+    scales = [scale for scale in scales if scale not in known]
+    if not scales:
+        return
     with change(conn, by, "add scale", subject=listed([scale.name for scale in scales])) as work:
         for scale in scales:
             _require_free(conn, scale)
