@@ -193,4 +193,4 @@ async def test_what_stays_in_the_warm_is_a_need_that_adds_a_cooler_place(tmp_pat
         where = "SELECT place.name FROM lot JOIN place ON place.id = place_id"
         assert seat.ask(where) == [("Cellar",)]
         assert seat.app.screen.NAME == "needs"
-        assert "A1: in Cellar now" in " ".join(seat.text().split())
+        assert "A1 is in Cellar now" in " ".join(seat.text().split())

@@ -87,7 +87,7 @@ async def test_as_many_names_as_packs_are_one_each_and_window_before_enter(house
         await seat.type("\r")
         await seat.press("1", "enter", "enter")
         await seat.type("180 190\r")
-        assert "as many names as packs: one each" in seat.text()
+        assert "one name for all, or one per pack" in seat.text()
         await seat.type("Ilse, Jon")
         assert "one each: Ilse 180 g, Jon 190 g" in seat.text()
         await seat.type(" , Mara")

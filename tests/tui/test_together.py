@@ -57,7 +57,7 @@ async def test_four_lots_are_hung_with_a_weight_each(four, sit):
         await seat.type("\r28 hook and net\r2\r")
         assert seat.ask(HUNG)[0] == ("B1", "drying", 1100.0, 28.0, "hook and net", 2)
         assert "B2 piece 2, 2 of 4" in seat.text()
-        assert "less 28 g hook and net" in seat.text()
+        assert "minus the tare of 28 g hook and net" in seat.text()
         await seat.type("1108")
         assert "1080 g net (1108 g − 28 g)" in seat.text()
         await seat.type("\r1098\r1088\r")

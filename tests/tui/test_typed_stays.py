@@ -62,7 +62,7 @@ async def test_digits_typed_at_a_choice_are_carried_on_to_the_value_after_it(hou
         await seat.type("941")  # 1 and 4 would be reasons: they belong to the number begun
         assert "choose: a number, not 941" in seat.lines()[-1]
         await seat.press("enter")
-        assert "choose; 941 comes after it" in seat.lines()[-1]
+        assert "choose first; 941 is used after it" in seat.lines()[-1]
         await seat.press("1")
         assert "before, on the scale › 941" in foot(seat)
         await seat.type("1226")
@@ -127,7 +127,7 @@ async def test_digits_at_a_choice_of_the_form_are_said_to_fit_none(tmp_path, sit
         before = seat.app.screen.form.touched.get("shape")
         await seat.type("107")
         said = " ".join(seat.text().split())
-        assert "“107” is the start of no choice here" in said
+        assert "“107” begins no choice here" in said
         assert seat.app.screen.form.touched.get("shape") == before
 
 
@@ -154,7 +154,7 @@ async def test_digits_at_a_choice_of_the_form_come_to_the_value_behind_it(tmp_pa
         await seat.type("82")
         assert form.touched["thickness"] == "82"
         await back_to(seat, "each")
-        assert "is the start of no choice" not in seat.text()
+        assert "begins no choice" not in seat.text()
 
 
 async def test_digits_at_a_choice_of_the_form_wait_while_it_is_answered(tmp_path, sit):
@@ -200,9 +200,9 @@ async def test_digits_at_a_choice_of_the_form_are_there_when_one_comes_back(tmp_
         assert form.touched["thickness"] == "82"
         await back_to(seat, "each")
         assert form.stray == "78"
-        assert "“78” is the start of no choice here" in " ".join(seat.text().split())
+        assert "“78” begins no choice here" in " ".join(seat.text().split())
         await seat.press("backspace")
-        assert "“7” is the start of no choice here" in " ".join(seat.text().split())
+        assert "“7” begins no choice here" in " ".join(seat.text().split())
         await seat.press("backspace", "tab")
         await back_to(seat, "each")
         assert form.stray == ""
@@ -219,7 +219,7 @@ async def test_digits_at_a_choice_of_the_form_are_in_its_draft(tmp_path, sit):
     async with sit(path) as seat:
         await seat.press("n")
         await to(seat, "shape")
-        assert "“107” is the start of no choice here" in " ".join(seat.text().split())
+        assert "“107” begins no choice here" in " ".join(seat.text().split())
 
 
 async def test_what_is_pasted_at_a_choice_of_the_form_is_there_too(tmp_path, sit):
@@ -228,7 +228,7 @@ async def test_what_is_pasted_at_a_choice_of_the_form_is_there_too(tmp_path, sit
         await to(seat, "shape")
         seat.app.screen.pasted("107 mm")
         await seat.settle()
-        assert "“107 mm” is the start of no choice here" in " ".join(seat.text().split())
+        assert "“107 mm” begins no choice here" in " ".join(seat.text().split())
 
 
 async def test_what_is_typed_in_a_refused_field_of_the_form_replaces_it(tmp_path, sit):
@@ -269,7 +269,7 @@ async def test_what_is_typed_at_a_question_of_a_conversation_comes_after_it(hous
         await seat.type("535\r")
         assert "k keep it anyway" in seat.lines()[-1]
         await seat.type("28 hook\r")
-        assert "28 hook comes after it" in seat.lines()[-1]
+        assert "28 hook is used after it" in seat.lines()[-1]
         await seat.press("n")
         assert "› 535▏" in foot(seat)
         await seat.type("1535\r")

@@ -169,5 +169,12 @@ def test_a_question_of_yes_or_nothing_is_about_a_deed_and_never_about_a_doubt():
         for path in tui
         for words in re.findall(r'\(\(True, "?([^",)]+)"?\),\)', path.read_text("utf-8"))
     }
-    throws_or_brings = {"void it", "throw it away", "undo it", "undo it all", "words"}
+    throws_or_brings = {
+        "void it",
+        "throw it away",
+        "undo it",
+        "delete them",
+        "undo it all",
+        "words",
+    }
     assert asked == throws_or_brings | {"replace it", "bring it back"}
