@@ -217,6 +217,8 @@ async def press(app: Dashboard, pilot: Pilot[Any], key: str) -> None:
         await pilot.press(*(NAMES.get(char, char) for char in key[1:]))
     elif key.startswith("@"):
         form = page.form
+        if not any(key[1:] in row for row in form.rows):
+            await pilot.press("f6")  # the rest of the fields, folded until then
         every = [each for row in form.rows for each in row]
         await pilot.press(*["tab"] * (every.index(key[1:]) - every.index(form.at)))
     elif key.startswith("#"):
