@@ -103,13 +103,16 @@ async def test_the_demo_has_a_file_of_its_own(tmp_path, sit, monkeypatch):
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
+@pytest.mark.parametrize("size", [(45, 22), (60, 20), (80, 24), (120, 36)])
 async def test_every_question_fits(tmp_path, sit, size):
     async with sit(tmp_path / "new.db", size=size) as seat:
         await seat.settle()
         for label in ("units shown", "scales", "places"):
             assert label in seat.text()
-        assert "…" not in seat.text()
+        above = seat.text().partition("units shown")[0]
+        assert "…" not in above
+        assert "asks these" in above
+        assert "N  take in pieces" in above
 
 
 async def test_a_place_is_understood_alike_in_both_questions(tmp_path, sit):

@@ -23,6 +23,13 @@ from curedash.tui.widgets.lines import FixedLines
 #: the questions in their order, and the label each has while nobody answered it
 ORDER = ("units", "scale", "place")
 FIRST = {"scale": "scales", "place": "places"}
+NARROW = 60  # columns below which the shorter words are taken
+WHAT_IN_SHORT = ("Brings each piece to its right moment:", "doses, cure time, loss, when to pull.")
+DEMO = ("try an invented household; this file stays empty", "try an invented household")
+UNDER_WAY = (
+    "take in pieces that are in the cure, or hang, already",
+    "take in pieces that cure or hang",
+)
 WHAT_IT_IS = (
     "Brings each piece you dry-cure to its right moment:",
     "doses, cure time, loss, and when to pull it.",
@@ -57,7 +64,7 @@ class FirstStart(SettingPage):
     def draw(self) -> None:
         """The lines above the questions too."""
         width = self.app.size.width
-        lines = intro(self._kept_elsewhere)
+        lines = intro(self._kept_elsewhere, narrow=width < NARROW)
         self.intro.show(*(tuple((cut(t, width), tone) for t, tone in line) for line in lines))
         super().draw()
 
@@ -126,27 +133,32 @@ def copies_with_lots(path: str) -> int:
     return sum(found is not None and found.lots > 0 for found in held)
 
 
-def intro(copies: int = 0) -> list[Line]:
+def intro(copies: int = 0, *, narrow: bool = False) -> list[Line]:
     """What it is and how to begin; first, where copies hold lots, how to bring them back."""
     copied = count(copies, "copy", "copies")
     words = f"  {copied} with lots beside this file: 'curedash restore' brings one back"
     return [
         ((words, "today"),) if copies else (),
-        *(((f"  {line}", "strong"),) for line in WHAT_IT_IS),
+        *(((f"  {line}", "strong"),) for line in (WHAT_IN_SHORT if narrow else WHAT_IT_IS)),
         (),
         _way("new", "salt the first batch"),
-        _way("under-way", "take in pieces that are in the cure, or hang, already"),
-        _way("demo", "try an invented household; this file stays empty"),
+        _way("under-way", UNDER_WAY[narrow]),
+        _way("demo", DEMO[narrow]),
         _way("leave", "back to the Rack; all can wait"),
         (
             ("  Optional for now: ", "quiet"),
             (key_of("first_start.edit"), "key"),
-            (" asks these; ", "quiet"),
-            (key_of("rack.settings"), "key"),
-            (" on the Rack later:", "quiet"),
+            (" asks these", "quiet"),
+            *(() if narrow else _later()),
+            (":", "quiet"),
         ),
         (),
     ]
+
+
+def _later() -> Line:
+    """Where the same is changed later."""
+    return ("; ", "quiet"), (key_of("rack.settings"), "key"), (" on the Rack later", "quiet")
 
 
 def _way(verb: str, words: str) -> Line:
