@@ -10,7 +10,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
 
-_EXAMPLE = 'curedash away add "12–19 Dec"'
+_EXAMPLE = 'curedash away add "12-19 Dec"'
 
 
 def run(argv: list[str], context: Context) -> int:
@@ -35,7 +35,7 @@ def parser() -> Parser:
         "what", nargs="?", default="list", choices=("list", "add", "look", "remove")
     )
     parser.add_argument(
-        "days", nargs="*", help="12–19 Dec, or a first and a last day; for remove, a number"
+        "days", nargs="*", help="12-19 Dec, or a first and a last day; for remove, a number"
     )
     parser.add_argument("--note", help="where to, or your stand-in")
     parser.add_argument("--json", action="store_true", help="one JSON document on stdout")

@@ -97,9 +97,9 @@ async def test_an_own_key_under_an_old_name_works_and_is_changed_in_settings(
             await seat.press("I")
             assert seat.app.screen.NAME == "new_batch"
             await seat.press("escape", "S")
-            seat.app.screen._bind("rack.new-batch Q")
+            seat.app.screen._bind("rack.new-batch G")
             assert "rack.new-batch" not in view.read_text(encoding="utf-8")
-            assert '"rack.new" = ["Q"]' in view.read_text(encoding="utf-8")
+            assert '"rack.new" = ["G"]' in view.read_text(encoding="utf-8")
     finally:
         use_keys({})
 

@@ -469,7 +469,7 @@ async def test_a_key_that_left_a_page_and_comes_again_does_not_leave_the_program
         assert seat.app.return_code == 0
 
 
-@pytest.mark.parametrize("keys", ["q", "h\x1bq", "hqjq"])
+@pytest.mark.parametrize("keys", ["q", "H\x1bq", "Hqjq"])
 async def test_a_key_that_is_not_held_leaves_at_once(household, sit, keys):
     """Esc left the page before, or another key came in between."""
     async with sit(household()) as seat:

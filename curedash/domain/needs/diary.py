@@ -436,7 +436,7 @@ def parse_away(text: str, day_of: Callable[[str], date]) -> Away:
 
     Parameters
     ----------
-    text : ``12–19 Dec``, ``12 Dec to 2 Jan``, ``2026-12-12..2026-12-19``, ``24 Dec``
+    text : ``12-19 Dec``, ``12 Dec to 2 Jan``, ``2026-12-12..2026-12-19``, ``24 Dec``
     day_of : reads one day to come
 
     Returns
@@ -452,7 +452,7 @@ def parse_away(text: str, day_of: Callable[[str], date]) -> Away:
     >>> from datetime import UTC, datetime
     >>> from curedash.domain.typed.dates import parse_day
     >>> noon = datetime(2026, 11, 25, 12, tzinfo=UTC)
-    >>> parse_away("12–19 Dec", lambda word: parse_day(word, noon, UTC))
+    >>> parse_away("12-19 Dec", lambda word: parse_day(word, noon, UTC))
     Away(first=datetime.date(2026, 12, 12), last=datetime.date(2026, 12, 19))
     """
     first_word, last_word = _ends(" ".join(text.split()))
@@ -473,7 +473,8 @@ def _ends(text: str) -> tuple[str, str]:
             return first.strip(), last.strip()
     first, found, last = text.partition("-")
     head = first.strip()
-    dated = head.endswith(".") or (head.isdecimal() and len(head) <= 2)  # "9.11.", or a day alone
+    ends = head[-1:].isalpha() or head.endswith(".")  # "22 Feb-4 Mar", "9.11.-12.11."
+    dated = ends or (head.isdecimal() and len(head) <= 2)  # or a day alone
     if found and dated and last.strip():
         return first.strip(), last.strip()
     return text, text
@@ -481,5 +482,5 @@ def _ends(text: str) -> tuple[str, str]:
 
 def _same_month(last: date, number: int) -> date:
     if number < 1:
-        raise Refused("No such day: type for example 12–19 Dec.")
+        raise Refused("No such day: type for example 12-19 Dec.")
     return last.replace(day=number)

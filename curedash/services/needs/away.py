@@ -82,7 +82,7 @@ def add_away(
     if block.last < block.first:
         raise Refused("The days away end before they begin: type the first day first.")
     if block.last < today:
-        raise Refused("Those days are over already; type days to come, like 12–19 Dec.")
+        raise Refused("Those days are over already; type days to come, like 12-19 Dec.")
     if (block.last - block.first).days >= MOST_DAYS:
         raise Refused("Days away are at most a year.")
     if note is not None and len(note) > MAX_NOTE:

@@ -93,7 +93,7 @@ class Command:
         return key_of(self.id)
 
 
-COMMANDS: tuple[Command, ...] = (
+_WRITTEN: tuple[Command, ...] = (
     # ── the Rack ──
     Command("rack.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("rack.weigh", ("w",), "weigh", "Weigh this lot; a digit starts it at once.", True),
@@ -399,6 +399,21 @@ COMMANDS: tuple[Command, ...] = (
     Command("any.restore", (), "restore", "List the copies; restore one."),
     Command("any.calendar", (), "calendar", "The days to come as a calendar file (.ics)."),
     Command("any.export", (), "export", "Everything, lossless: one JSON file or CSV tables."),
+)
+
+#: verbs of a lot's page that also act on the marked row of the Rack: its page opens and asks there
+ON_ROW = (
+    *("feel", "finish", "note", "opened", "rebase", "divide", "move", "hold", "pack", "freeze"),
+    *("what-if", "smoked", "mould", "decide", "contact", "answer", "discard"),
+)
+COMMANDS: tuple[Command, ...] = (
+    *_WRITTEN,
+    *(
+        replace(command, id=f"rack.{verb}", footer=False)
+        for verb in ON_ROW
+        for command in _WRITTEN
+        if command.id == f"lot.{verb}"
+    ),
 )
 
 

@@ -124,17 +124,11 @@ def action_words(need: Need) -> str:
 
 
 def rack_key(need: Need) -> str:
-    """How a need of a lot is answered from the Rack: its key there, or that of the lot's page.
-
-    Nothing where there is no way.
-    """
+    """The key that answers a need of a lot from the Rack; nothing where there is none."""
     way = way_of(need)
     if way is None or way.page != "lot":
         return ""
-    own = "rack." + way.id.partition(".")[2]
-    if any(command.id == own for command in COMMANDS):
-        return key_of(own)
-    return f"{key_of('rack.open')}, {key_of(way.id)}"
+    return key_of("rack." + way.id.partition(".")[2])
 
 
 def action_of(needs: Sequence[Need]) -> tuple[str, str]:

@@ -58,4 +58,6 @@ class PastedAndScanned:
     def weigh_scanned(self, lot: LotState) -> None:
         """Open the weigh-in of this lot on its page; one page of a lot gives way to another."""
         to = self.house.navigator
-        (to.open_instead if self.NAME == "lot" else to.open_page)("lot", lot_id=lot.id, weigh=True)
+        (to.open_instead if self.NAME == "lot" else to.open_page)(
+            "lot", lot_id=lot.id, begins="do_weigh"
+        )

@@ -59,7 +59,14 @@ class DiaryPage(DiaryLines):
 
     def do_new(self) -> None:
         """Ask for days away and look what they mean."""
-        self.talk(Ask(self, "away", self._look_away, help="for example 12–19 Dec, or 24 Dec"))
+        self.talk(
+            Ask(
+                self,
+                "away",
+                self._look_away,
+                help="for example 12-19 Dec, 22 Feb to 4 Mar, or 24 Dec",
+            )
+        )
 
     def _look_away(self, text: str) -> str | None:
         try:

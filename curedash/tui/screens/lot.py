@@ -57,9 +57,9 @@ class Lot(LotCommands):
 
     NAME = "lot"
 
-    def __init__(self, house: DashboardState, *, lot_id: int, weigh: bool = False) -> None:
+    def __init__(self, house: DashboardState, *, lot_id: int, begins: str = "") -> None:
         super().__init__(house, lot_id)
-        self._weighs_first = weigh
+        self._begins = begins  # the method of a command that was chosen before it opened
         self._split = 0
         self._upper_lines: list[Line] = []
         self._upper_height: int | None = None
@@ -100,10 +100,10 @@ class Lot(LotCommands):
         self.changed(set())
 
     def on_mount(self) -> None:
-        """Draw everything; a tag was scanned to weigh it."""
+        """Draw everything, and do what it was opened for, as by a tag that was scanned."""
         self._fill()
-        if self._weighs_first:
-            self.guarded(self.do_weigh)
+        if self._begins:
+            self.guarded(getattr(self, self._begins))
 
     def on_resize(self) -> None:
         """Draw it for the new size."""

@@ -1,6 +1,7 @@
 """The commands of the Rack: what its keys do to a lot, and which other page they open."""
 
 from abc import abstractmethod
+from collections.abc import Callable
 from time import monotonic
 from typing import cast
 
@@ -8,7 +9,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.present.words import plain, stage
 from curedash.services.household.undo import redo_last, undo_last
-from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.commands import ON_ROW, key_of, of_page
 from curedash.tui.chassis.line_input import starts_weight
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
@@ -119,6 +120,10 @@ class RackCommands(ListPage):
         """Open this lot."""
         self.show("lot", lot_id=self._here().id)
 
+    def on_its_page(self, method: str) -> None:
+        """Open the page of this lot and do there what the key does on it."""
+        self.show("lot", lot_id=self._here().id, begins=method)
+
     def do_sheet(self) -> None:
         """The dose sheets of this lot's batch."""
         lot = self._here()
@@ -221,3 +226,13 @@ class RackCommands(ListPage):
             self.show_message(f"{key_of('rack.leave')} again leaves curedash.")
             return
         self.app.exit(0)
+
+
+def _on_its_page(method: str) -> Callable[[RackCommands], None]:
+    """A key of the Rack that its page answers."""
+    return lambda page: page.on_its_page(method)
+
+
+for _command in of_page("rack"):
+    if _command.id.removeprefix("rack.") in ON_ROW:
+        setattr(RackCommands, _command.method, _on_its_page(_command.method))
