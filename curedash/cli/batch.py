@@ -81,7 +81,7 @@ def _add(chosen: Namespace, context: Context) -> int:
         raise Unclear(_with_way(asked)) from None
     raw_pork = ["raw-pork"] if any(is_raw_pork(conn, lot) for lot in added.lots) else []
     said = moments(added.planned[0].dose, spec.salted_at)
-    cautions = cautions_once(conn, context.by(), *said, *raw_pork)
+    cautions = cautions_once(conn, context.by(), *said, *raw_pork, batch_id=added.lots[0].batch_id)
     if added.new_place is not None:
         messages += place_words([added.new_place.name])
     for message in (*messages, *cautions):

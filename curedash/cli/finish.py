@@ -34,7 +34,11 @@ def run(argv: list[str], context: Context) -> int:
     for message in done.messages:
         context.about(lot.code, message)
     for sentence in cautions_once(
-        conn, context.by(), "slicing", *(["sharing"] if done.packs else [])
+        conn,
+        context.by(),
+        "slicing",
+        *(["sharing"] if any(pack.given_to for pack in done.packs) else []),
+        batch_id=lot.batch_id,
     ):
         context.err(sentence)
     if chosen.json:

@@ -32,7 +32,7 @@ def run(argv: list[str], context: Context) -> int:
             raise NotFound(f"{lot.code} has no freezing step; begin one with --from and --warmest.")
     else:
         step = freeze(conn, context.by(), lot.id, _freezing(chosen, context, conn))
-        for sentence in cautions_once(conn, context.by(), "freezing"):
+        for sentence in cautions_once(conn, context.by(), "freezing", batch_id=lot.batch_id):
             context.err(sentence)
     if chosen.json:
         context.json(freezing_document(step))

@@ -30,7 +30,10 @@ def run(argv: list[str], context: Context) -> int:
     for message in moved.messages:
         context.about(lot.code, message)
     for sentence in cautions_once(
-        conn, context.by(), *moments_of_stage(moved.lot.stage, moved.lot.method)
+        conn,
+        context.by(),
+        *moments_of_stage(moved.lot.stage, moved.lot.method),
+        batch_id=lot.batch_id,
     ):
         context.err(sentence)
     print_lot(context, conn, moved.lot, as_json=chosen.json)

@@ -50,7 +50,7 @@ def _keep(
     if chosen.mould:
         mould = observe.mould_from(*chosen.mould)
         logged = observe.log_mould(conn, by, lot.id, mould, at, photo=photo)
-        for sentence in cautions_once(conn, by, mould.caution):
+        for sentence in cautions_once(conn, by, mould.caution, batch_id=lot.batch_id):
             context.err(sentence)
         return [lot_phrases.mould_line(logged)], lot_phrases.mould_document(logged)
     if chosen.smoked:

@@ -21,7 +21,7 @@ def run(argv: list[str], context: Context) -> int:
         at = when(context, conn, chosen.at)
         ph, more = parse_ph(chosen.ph), {"note": chosen.note, "keep_doubtful": chosen.yes}
         log_ph(conn, context.by(), lot.id, ph, at, **more)
-        for sentence in cautions_once(conn, context.by(), "ph"):
+        for sentence in cautions_once(conn, context.by(), "ph", batch_id=lot.batch_id):
             context.err(sentence)
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
     if chosen.json:

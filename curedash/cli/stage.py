@@ -38,7 +38,7 @@ def run(argv: list[str], context: Context) -> int:
         for message in moved.messages:
             context.about(moved.lot.code, message)
     for sentence in cautions_once(
-        conn, context.by(), *moments_of_stage(move.stage, lots[0].method)
+        conn, context.by(), *moments_of_stage(move.stage, lots[0].method), batch_id=lots[0].batch_id
     ):
         context.err(sentence)
     if chosen.json:

@@ -61,6 +61,12 @@ def one(conn: sqlite3.Connection, batch_id: int) -> Batch | None:
     return None if row is None else Batch(*row)
 
 
+def is_there(conn: sqlite3.Connection, batch_id: int) -> bool:
+    """Whether a batch was saved and not undone."""
+    found = "SELECT 1 FROM batch WHERE id = ? AND voided_at IS NULL"
+    return conn.execute(found, (batch_id,)).fetchone() is not None
+
+
 def by_code(conn: sqlite3.Connection, code: str) -> Batch | None:
     """The batch with this code."""
     row = conn.execute(

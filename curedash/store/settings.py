@@ -24,7 +24,7 @@ def put(work: Work, name: str, value: str) -> None:
 
 
 def cautions_seen(conn: sqlite3.Connection, actor: str) -> set[str]:
-    """Ids of the cautions this person has been told."""
+    """Ids of the cautions this person has seen; of one shown for a batch with ``@`` and its id."""
     return set((get(conn, f"told.{actor}") or "").split())
 
 

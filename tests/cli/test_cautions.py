@@ -68,9 +68,23 @@ def test_what_is_refused_says_no_caution_and_keeps_it_for_later(shell: Shell) ->
     assert "weigh-never-spoon" in said(shell(*BATCH))
 
 
-def test_sharing_is_said_with_the_first_pack(hanging: Shell) -> None:
+def test_what_was_shown_for_a_batch_is_shown_again_once_that_batch_is_undone(shell: Shell) -> None:
+    first = said(shell(*BATCH))
+    assert said(shell(*BATCH)) == set()
+    assert shell("undo").code == 0  # the second one: the first is still there
+    assert said(shell(*BATCH)) == set()
+    assert shell("undo").code == 0
+    assert shell("undo").code == 0
+    assert "no-rescue" in first
+    assert said(shell(*BATCH)) == first
+
+
+def test_sharing_is_said_when_a_name_is_given_first(hanging: Shell) -> None:
     done = hanging("finish", "A1", "700 g", "--pack", "300 g", "--yes")
-    assert said(done) == {"vulnerable", "why-vulnerable", "selling"}
+    assert said(done) == {"vulnerable"}
+    given = hanging("pack", "A1", "100 g", "--given-to", "Ilse")
+    assert said(given) == {"why-vulnerable", "selling"}
+    assert said(hanging("pack", "A1", "100 g", "--given-to", "Jon")) == set()
     first, last = cautions_for("sharing")
     assert "Listeria" in first
     assert "pregnancy" in first

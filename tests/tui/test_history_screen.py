@@ -49,7 +49,7 @@ async def test_of_one_lot_step_by_step(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         await seat.type("1225\r")
-        await seat.press("e", "1")
+        await seat.press("e", "2")
         await seat.type("30 hook\r")
         await seat.press("H")
         assert "C1 thick end" in seat.lines()[0]
@@ -65,7 +65,7 @@ async def test_of_one_lot_step_by_step(household, sit):
 async def test_what_a_change_set_stands_below_in_words(household, sit):
     async with sit(household(), size=(100, 24)) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e", "1")
+        await seat.press("e", "2")
         await seat.type("30 hook\r")
         await seat.type("1225\r")
         await seat.press("m", "1", "H")

@@ -143,12 +143,12 @@ async def test_divided_in_two_with_one_part_eaten(household, sit):
 async def test_tare_and_start_weight_put_right(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e", "1")
+        await seat.press("e", "2")
         await seat.type("38 hook")
         assert "tare 28 g → 38 g" in seat.text()
         await seat.press("enter")
         assert lot(seat, "C1", "tare_g, tare_what, hang_g") == (38.0, "hook", 1524.0)
-        await seat.press("e", "2", "1")
+        await seat.press("e", "3", "1")
         await seat.type("1600 ±40\r")
         assert lot(seat, "C1", "hang_g, hang_pm_g") == (1562.0, 40.0)
         assert "≈" in seat.text()

@@ -43,6 +43,21 @@ async def fill_back(seat, field_id):
         await seat.pilot.press("shift+tab")
 
 
+async def test_after_saving_a_batch_the_cursor_of_the_rack_is_on_its_first_lot(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        for first in ("A1", "B1"):
+            await seat.press("n")
+            await fill(seat, *EYE, *SALTED)
+            await seat.press("f10")
+            assert seat.app.screen.NAME == "dose_sheet"
+            await seat.press("q")
+            rack = seat.app.screen
+            (lot_id,) = seat.ask("SELECT id FROM lot WHERE code = ?", first)[0]
+            assert rack.list.cursor_key == lot_id
+        await seat.press("down", "enter", "q")
+        assert rack.list.cursor_key != lot_id, "only the first time"
+
+
 async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
@@ -619,7 +634,7 @@ async def test_the_keys_of_the_form_are_those_that_work_while_typing(tmp_path, s
         await seat.press("q", "question_mark")
         assert seat.app.screen.form.touched["style"] == "?"
         await seat.press("f10")
-    async with sit(tmp_path / "new.db", size=(80, 100)) as seat:
+    async with sit(tmp_path / "new.db", size=(80, 140)) as seat:
         await seat.press("f1")
         assert "letters are commands while nothing" in seat.text()
 

@@ -104,14 +104,28 @@ async def test_an_own_key_under_an_old_name_works_and_is_changed_in_settings(
         use_keys({})
 
 
-async def test_correcting_leads_to_the_tare_the_start_and_a_swap(household, sit):
+async def test_correcting_leads_to_the_newest_weigh_in_the_tare_the_start_and_a_swap(
+    household, sit
+):
     async with sit(household()) as seat:
         await seat.press("enter", "e", "1")
+        assert "what the scale showed" in seat.text()
+        await seat.type("1175\r\r\r")
+        newest = "SELECT gross_g FROM weigh_in WHERE voided_at IS NULL AND lot_id = 1"
+        assert seat.ask(f"{newest} ORDER BY at DESC LIMIT 1") == [(1175.0,)]
+        await seat.press("e", "2")
         assert "C1: tare corrected" in seat.text()
-        await seat.press("escape", "escape", "e", "2")
+        await seat.press("escape", "escape", "e", "3")
         assert "which weight was wrong" in seat.text()
-        await seat.press("escape", "escape", "q", "e", "3")
+        await seat.press("escape", "escape", "q", "e", "4")
         assert "swap" in seat.text().lower()
+
+
+async def test_without_a_weigh_in_none_can_be_corrected(household, sit):
+    async with sit(household()) as seat:
+        seat.app.screen.go_to(7)
+        await seat.press("e", "1")
+        assert "has no weigh-in yet; w weighs it." in seat.text()
 
 
 async def test_only_the_rows_of_this_batch_place_or_stage_then_all_again(household, sit):

@@ -36,7 +36,7 @@ async def test_a_key_on_a_lot_swaps_its_newest_weigh_in_with_anothers(household,
         assert row
         await seat.press("slash")
         await seat.type("C1\r")
-        await seat.press("e", "3")
+        await seat.press("e", "4")
         assert "swap its newest weigh-in with which lot" in seat.text()
         assert "C2 1140 g" in seat.text()
         await seat.type("C2\r")
@@ -50,5 +50,5 @@ async def test_a_lot_that_was_not_weighed_lately_has_nothing_to_swap(household, 
     async with sit(household()) as seat:
         await seat.press("slash")
         await seat.type("D1\r")
-        await seat.press("e", "3")
+        await seat.press("e", "4")
         assert "nothing to swap" in seat.text()

@@ -25,7 +25,7 @@ async def test_backspace_after_a_refusal_edits_it(household, sit):
 async def test_an_answer_that_was_refused_is_replaced_too(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("e", "2", "1")
+        await seat.press("e", "3", "1")
         await seat.type("heavy\r")
         await seat.type("1500")
         assert "heavy1500" not in seat.text()

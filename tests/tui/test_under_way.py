@@ -53,6 +53,18 @@ async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
         assert "Next: turn them from Wed 25 Nov; measure how thick each is" in text
 
 
+async def test_the_cursor_is_on_the_first_piece_that_was_taken_in(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("q")
+        for first in ("A1", "B1"):
+            await four_in_cure(seat)
+            await seat.press("enter", "enter", "enter", "enter", "enter")
+            await seat.pilot.pause(0.2)
+            (lot_id,) = seat.ask("SELECT id FROM lot WHERE code = ?", first)[0]
+            assert seat.app.screen.list.cursor_key == lot_id
+
+
 async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()

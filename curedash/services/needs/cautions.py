@@ -6,7 +6,7 @@ import sqlite3
 
 from curedash.domain.curing.stages import CLOSED, EQUALISING, FERMENT, IN_CURE, KEEPING, ON_HOLD
 from curedash.domain.facts.cautions import CAUTIONS
-from curedash.store import settings
+from curedash.store import batches, settings
 from curedash.store.work import By
 
 TYPE_CHECKING = False
@@ -26,22 +26,34 @@ _OF_STAGE = {
 }
 
 
-def cautions_once(conn: sqlite3.Connection, by: By, *moments: str) -> tuple[str, ...]:
+def cautions_once(
+    conn: sqlite3.Connection, by: By, *moments: str, batch_id: int | None = None
+) -> tuple[str, ...]:
     """The cautions of these moments that this person has not seen yet; seen from now on.
 
     Parameters
     ----------
     moments : words of the ``where`` of :mod:`curedash.domain.facts.cautions`
+    batch_id : the batch they are shown for; once it is undone they count as not seen
 
     Returns
     -------
     the sentences in their order, empty where all were shown before
     """
-    seen = settings.cautions_seen(conn, by.actor)
+    marks = {mark for mark in settings.cautions_seen(conn, by.actor) if _counts(conn, mark)}
+    seen = {mark.partition("@")[0] for mark in marks}
     fresh = [c for moment in moments for c in CAUTIONS if c.where == moment and c.id not in seen]
     if fresh:
-        settings.mark_cautions_seen(conn, by.actor, seen | {caution.id for caution in fresh})
+        of_batch = "" if batch_id is None else f"@{batch_id}"
+        marks |= {f"{caution.id}{of_batch}" for caution in fresh}
+        settings.mark_cautions_seen(conn, by.actor, marks)
     return tuple(caution.text for caution in fresh)
+
+
+def _counts(conn: sqlite3.Connection, mark: str) -> bool:
+    """Whether the batch that a caution was shown for is still there; of no batch always."""
+    batch_id = mark.partition("@")[2]
+    return not batch_id or batches.is_there(conn, int(batch_id))
 
 
 def moments_of_batch(dose: Dose, salted_at: datetime | None) -> tuple[str, ...]:

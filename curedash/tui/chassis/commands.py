@@ -119,9 +119,11 @@ _WRITTEN: tuple[Command, ...] = (
     ),
     Command("rack.sheet", ("f3",), "dose sheet", "The dose sheets of this lot's batch."),
     Command("rack.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
-    Command("rack.edit", ("e",), "tare, swap", "Correct its tare, its start, a swapped weigh-in."),
     Command(
-        "rack.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit 3"
+        "rack.edit", ("e",), "weight, tare", "Correct its newest weigh-in, tare, start, or a swap."
+    ),
+    Command(
+        "rack.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit 4"
     ),
     Command("rack.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
     Command("rack.tag", ("T",), "tags", "Tags (labels): this lot, its batch, the rows shown."),
@@ -259,11 +261,13 @@ _WRITTEN: tuple[Command, ...] = (
     Command("lot.hold", ("h",), "hold", "Pause drying in a sealed bag; again: go on."),
     Command("lot.pack", ("V",), "pack", "Packs, its own or mixed with other lots; for whom."),
     Command("lot.sheet", ("f3",), "dose sheet", "The dose sheets of its batch, to be ticked."),
-    Command("lot.edit", ("e",), "tare, swap", "Correct its tare, its start, a swapped weigh-in."),
-    Command("lot.tare", (), "tare", "Correct the tare.", within="edit 1"),
-    Command("lot.start", (), "start", "Correct the hang or green weight.", within="edit 2"),
     Command(
-        "lot.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit 3"
+        "lot.edit", ("e",), "weight, tare", "Correct its newest weigh-in, tare, start, or a swap."
+    ),
+    Command("lot.tare", (), "tare", "Correct the tare.", within="edit 2"),
+    Command("lot.start", (), "start", "Correct the hang or green weight.", within="edit 3"),
+    Command(
+        "lot.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit 4"
     ),
     Command("lot.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
     Command("lot.freeze", ("F",), "frozen", "Freezing count: in, out again, warmest reading."),

@@ -74,6 +74,7 @@ class DashboardState:
         self.notifier = Notifier()
         self.left_by = ("", 0.0)  # the key that left a page last, and when [s]
         self.went_back = 0  # how often the file became an earlier one: a copy was brought back
+        self.added_lot: int | None = None  # first of a batch just saved; the Rack marks it
         self.feed_said = ""  # what the broker's listener said last
         self._feed: BackgroundFeed | None = None
         self.zone: tzinfo = self.read(household.zone)

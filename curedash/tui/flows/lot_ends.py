@@ -220,7 +220,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
         said.append(f"mixed pack of {filled.words}")
     if name:
         said.append(f"for {plain(name)}")
-    cautions = yield caution_once("slicing", *(["sharing"] if filled.words else []))
+    cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
     page.show_message(
         " ".join((f"{'. '.join(said)}.", f"{page.undo_key} undoes it.", *cautions)), "good"
     )

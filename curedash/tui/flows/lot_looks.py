@@ -125,7 +125,7 @@ def mould(page: Page, lot: LotState) -> Steps:
     action = yield Choice("what was done with it", picks(ACTIONS))
     at, entry = page.house.now(), Mould(colour, texture, spread, action)
     kept = yield Save(lambda _: lambda conn, by: observe.log_mould(conn, by, lot.id, entry, at))
-    cautions = yield caution_once(entry.caution)
+    cautions = yield caution_once(lot, entry.caution)
     if entry.asks_decision:
         yield from deciding(page, lot)
         return

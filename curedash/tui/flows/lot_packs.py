@@ -110,9 +110,10 @@ def mixing_job(shares: Sequence[Share], new: NewPack) -> Save:
     )
 
 
-def caution_once(*moments: str) -> Save:
-    """The cautions of these moments, each once to each person."""
-    return Save(lambda _: lambda conn, by: cautions_once(conn, by, *moments))
+def caution_once(lot: LotState | None, *moments: str) -> Save:
+    """The cautions of these moments, each once to each person while the batch is there."""
+    batch = None if lot is None else lot.batch_id
+    return Save(lambda _: lambda conn, by: cautions_once(conn, by, *moments, batch_id=batch))
 
 
 def packing(page: Page, lot: LotState) -> Steps:
@@ -175,7 +176,7 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
             lambda said: lambda conn, by: add_packs(conn, by, lot.id, new, sure=said is not None)
         )
         said = f"{count(len(new), 'pack')}: {filled.words}"
-    cautions = yield caution_once("slicing", "sharing")
+    cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
     for_ = f", for {plain(name)}" if name else ""
     page.show_message(" ".join((f"{said}{for_}. {page.undo_key} undoes it.", *cautions)), "good")
 

@@ -10,9 +10,11 @@ from curedash.domain.records import LotState
 from curedash.present.display_units import mass
 from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, plain
-from curedash.services.household.history import LogLine
+from curedash.services.household.history import LogLine, lot_log
+from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_ends import finishing
+from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.prompts.lot_typed import grams_or_none, words
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
 
@@ -37,6 +39,20 @@ def put_right(page: Page, lot: LotState, line: LogLine) -> Steps:
             f"Weigh-ins, stages and packs are corrected here; {page.undo_key} undoes the rest."
         )
     yield from ways[line.kind](page, lot, line)
+
+
+def newest_corrected(page: Page, lot: LotState) -> Steps:
+    """Its newest weigh-in, wherever the cursor is.
+
+    Raises
+    ------
+    Refused: it was never weighed
+    """
+    log = page.house.read(lambda conn: lot_log(conn, lot.id))
+    found = [line for line in log if line.kind == "weigh-in" and not line.voided]
+    if not found:
+        raise Refused(f"{lot.code} has no weigh-in yet; {key_of('lot.weigh')} weighs it.")
+    yield from _weigh_in_right(page, lot, found[-1])
 
 
 def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
@@ -90,7 +106,10 @@ def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
 
     name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
     yield Save(lambda _: lambda conn, by: give(conn, by, line.ref, name))
-    page.show_message(f"For {plain(name)}. {page.undo_key} undoes it.", "good")
+    cautions = yield caution_once(lot, "sharing")
+    page.show_message(
+        " ".join((f"For {plain(name)}. {page.undo_key} undoes it.", *cautions)), "good"
+    )
 
 
 def _when(page: Page, *, needed: bool = False) -> Callable[[str], datetime | None]:

@@ -15,6 +15,7 @@ from curedash.present.words import day, moment_words, plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_packs import caution_once
+from curedash.tui.flows.lot_rows import newest_corrected
 from curedash.tui.flows.lot_weights import starting, taring
 from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
@@ -69,7 +70,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
             lambda conn, by: log_ph(conn, by, lot.id, ph, at, keep_doubtful=said is not None)
         )
     )
-    cautions = yield caution_once("ph")
+    cautions = yield caution_once(lot, "ph")
     recorded = clauses(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state), by="; ")
     page.show_message(" ".join((f"{recorded}. {page.undo_key} undoes it.", *cautions)), "good")
 
@@ -201,11 +202,16 @@ def swapping(page: Page, lot: LotState) -> Steps:
 
 
 def correcting(page: Page, lot: LotState) -> Steps:
-    """The tare, the weight it began with, or a weigh-in that was another lot's."""
-    ways = {"tare": taring, "start": starting, "swap": swapping}
+    """The newest weigh-in, the tare, the weight it began with, or a weigh-in of another lot."""
+    ways = {"newest": newest_corrected, "tare": taring, "start": starting, "swap": swapping}
     began = "green weight" if lot.hang_g is None else "hang or green weight"
     what = yield Choice(
         f"{lot.code}: correct",
-        (("tare", "the tare"), ("start", f"the {began}"), ("swap", "swapped with another lot")),
+        (
+            ("newest", "the newest weigh-in"),
+            ("tare", "the tare"),
+            ("start", f"the {began}"),
+            ("swap", "swapped with another lot"),
+        ),
     )
     yield from ways[what](page, lot)

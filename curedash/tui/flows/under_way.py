@@ -106,6 +106,7 @@ def questions(page: Page) -> Steps:
         packs=packs,
     )
     taken: TakenIn = yield Save(lambda _: lambda conn, by: take_in(conn, by, spec))
+    page.house.added_lot = taken.lots[0].id
     return taken_in_words(taken.lots, local_day(utc_text(now), zone), zone)
 
 

@@ -72,7 +72,10 @@ class DoseSheetLines(Page):
         lots = [sheet.lot for sheet in self._sheet.lots]
         raw_pork = self.house.read(lambda conn: any(is_raw_pork(conn, lot) for lot in lots))
         moments = (*(["raw-pork"] if raw_pork else []), "curing-salt", "in-cure")
-        self._quietly(lambda conn, by: cautions_once(conn, by, *moments), self._cautions)
+        batch = self._batch_id
+        self._quietly(
+            lambda conn, by: cautions_once(conn, by, *moments, batch_id=batch), self._cautions
+        )
 
     def _cautions(self, sentences: tuple[str, ...]) -> None:
         """Those not told yet; the first one of a curing salt stands on every sheet that has one."""

@@ -334,6 +334,7 @@ class NewBatch(BatchForm):
     def _saved(self, added: AddedBatch) -> None:
         place = added.new_place
         house, method = self.house, added.batch.method
+        house.added_lot = added.lots[0].id
         raw = added.lots[0].stage == RAW  # the sheet itself says then what comes next
         words = [] if raw else [next_words(added.lots, house.today(), house.zone, method)]
         words += [] if place is None else [_new_place_words(place.name)]

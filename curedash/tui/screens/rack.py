@@ -71,6 +71,7 @@ class Rack(RackCommands):
             self.show_message(str(trouble), "act")
             return
         self._show_rows()
+        self._to_added_lot()
         self._remember_news()
         if anew:
             self.refresh_windows()
@@ -95,14 +96,23 @@ class Rack(RackCommands):
         """Coming back: after a look at one lot the next one is still the row below.
 
         A round, a new batch, a copy brought back or another day puts what needs somebody at the
-        top again.
+        top again. The cursor is on the first lot of a batch that was saved meanwhile.
         """
         another = self._is_another()
         self.rows.read(anew=self.renew or another or self.house.today() != self.rows.day)
         self.renew = False
         self._show_rows()
+        self._to_added_lot()
         if another:
             self.refresh_windows()
+
+    def _to_added_lot(self) -> None:
+        """The cursor to the first lot of a batch just saved, once its row is there."""
+        added = self.house.added_lot
+        if added is not None and added in self.list.keys:
+            self.house.added_lot = None
+            self.list.move_to(added)
+            self.draw()
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
