@@ -71,8 +71,7 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
         lot, weights = require_lot(conn, code), parse_weights_g(rest)
         names = names_for(chosen.given_to, len(weights))
         add_packs(conn, by, lot.id, list(map(new, weights, names)), sure=chosen.yes)
-    given = ["sharing"] if chosen.given_to else []
-    for sentence in cautions_once(conn, by, "slicing", *given):
+    for sentence in cautions_once(conn, by, "slicing", *["sharing"] * bool(chosen.given_to)):
         context.err(sentence)
     return [pack for pack in all_packs(conn) if pack.id not in known]
 
