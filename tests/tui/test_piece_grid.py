@@ -110,3 +110,89 @@ async def test_a_day_that_is_none_is_refused_while_it_is_typed(tmp_path, sit):
         await seat.press("enter")
         at = next(n for n, line in enumerate(seat.lines()) if "salted on" in line)
         assert "! " in "".join(seat.lines()[at : at + 2])
+
+
+async def typed_one_by_one(seat):
+    """Four pieces as a person types them: weight, thickness, then ↓ to the next line."""
+    await at_new_batch(seat, ("style", "bresaola"), ("name", "Eye"), ("pieces", ""))
+    await seat.press("right")
+    assert seat.app.screen.form.at == "green:0"
+
+
+async def test_down_from_any_column_begins_a_new_piece_at_its_weight(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await typed_one_by_one(seat)
+        for green, thick in (("700", "60"), ("640", "55"), ("610", "50"), ("580", "45")):
+            await seat.type(green)
+            await seat.press("enter")
+            await seat.type(thick)
+            await seat.press("down")
+        await seat.press("up")
+        assert seat.app.screen.form.at == "green:3"
+        await fill(seat, *SALTED)
+        await seat.press("f10")
+        assert seat.ask("SELECT green_g, thickness_mm, piece FROM lot ORDER BY code") == [
+            (700.0, 60.0, ""),
+            (640.0, 55.0, ""),
+            (610.0, 50.0, ""),
+            (580.0, 45.0, ""),
+        ]
+        assert "4 pieces, 2530 g green" in seat.lines()[0]
+
+
+async def test_the_foot_says_where_enter_goes_from_each_column(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await typed_one_by_one(seat)
+        await seat.type("700")
+        said = []
+        for _ in range(4):
+            said.append(seat.lines()[-1].partition("Enter ")[2].partition("   ")[0])
+            await seat.press("enter")
+        assert said == ["thickness", "name", "roast", "next line"]
+        assert seat.app.screen.form.at == "green:1"
+
+
+async def test_a_weight_typed_as_the_name_of_a_piece_is_asked_about(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await typed_one_by_one(seat)
+        await seat.type("700\r60\r640\r")
+        assert "Is the piece called “640”?" in seat.text()
+        assert seat.app.screen.form.at == "piece:0"
+        await seat.press("enter")
+        assert "Is the piece called “640”?" in seat.text()
+        await seat.press("n")
+        assert seat.app.screen.form.at == "piece:0"
+        await seat.type("tip\r55\r")
+        assert "Is the roast called “roast 55”?" in seat.text()
+        await seat.press("k")
+        assert seat.app.screen.form.at == "green:1"
+        await seat.type("640\r50\r\r55\r")
+        assert seat.app.screen.form.at == "green:2"  # that roast is known by now
+        await fill(seat, *SALTED)
+        await seat.press("f10")
+        assert seat.ask(
+            "SELECT lot.piece, source.name FROM lot JOIN source ON source.id = source_id"
+            " ORDER BY code"
+        ) == [("tip", "roast 55"), ("", "roast 55")]
+
+
+async def test_a_number_for_a_name_is_asked_about_before_it_is_saved(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await typed_one_by_one(seat)
+        await seat.type("700\r60\r")
+        await fill(seat, *SALTED)
+        await fill_back(seat, "piece:0")
+        await seat.type("640")
+        await seat.press("f10")
+        assert "Is the piece called “640”?" in seat.text()
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
+        await seat.press("k")
+        assert seat.ask("SELECT piece FROM lot") == [("640",)]
+        assert "1 piece, 700 g green" in seat.lines()[0]
+
+
+async def test_single_digits_stay_names_in_short(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await typed_one_by_one(seat)
+        await seat.type("700\r60\r1\r2\r")
+        assert seat.app.screen.form.at == "green:1"

@@ -8,7 +8,8 @@ from curedash.domain.curing.turning import BAG_DAYS, turn_every_days
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
-from curedash.domain.wording import by_number, clauses
+from curedash.domain.wording import by_number, clauses, count
+from curedash.present.display_units import mass
 from curedash.present.numbers import number
 from curedash.present.rack.state import whole_days
 from curedash.present.words import day, days, stage, weekday
@@ -23,6 +24,13 @@ def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: 
         len(lots), f"{first.code} is {where}.", f"{first.code}–{lots[-1].code} are {where}."
     )
     return f"{are} {next_words(lots, today, zone, method)}"
+
+
+def pieces_words(lots: Sequence[LotState]) -> str:
+    """What was stored, to be compared with what was meant: ``4 pieces, 4253 g green``."""
+    known = [lot.green_g for lot in lots if lot.green_g is not None]
+    weight = f", {mass(sum(known))} green" if len(known) == len(lots) else ""
+    return f"{count(len(lots), 'piece')}{weight}"
 
 
 def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:

@@ -111,6 +111,8 @@ class Form:
         if not 0 <= to < len(self.rows):
             return False
         alike = self._alike(row, to)
+        if not any(self._value(each) for each in self.rows[to]):
+            column = 0  # a line that is not begun begins at its first cell
         self.go(self.rows[to][min(column if alike else 0, len(self.rows[to]) - 1)])
         self._in_column = alike
         return True
@@ -125,7 +127,15 @@ class Form:
         return bool(usual)
 
     def enter(self) -> bool:
-        """Where Enter goes: along a line past its rare fields, then to the line below."""
+        """Along a line past its rare fields, then to the line below."""
+        to = self.enters
+        if to is not None:
+            self.go(to)
+        return to is not None
+
+    @property
+    def enters(self) -> str | None:
+        """Where Enter goes; None where it leaves the fields."""
         row = self._row
         line = self.rows[row]
         behind = line[line.index(self.at) + 1 :]
@@ -134,9 +144,8 @@ class Form:
             behind = []
         usual = next((each for each in behind if not self._rare(each)), None)
         if usual is None and to == len(self.rows):
-            return False
-        self.go(usual or self.rows[to][0])
-        return True
+            return None
+        return usual or self.rows[to][0]
 
     def _usual_row(self, row: int) -> int:
         """This line, or the first one after it that Enter does not pass by."""

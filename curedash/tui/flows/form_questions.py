@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import tzinfo
 
 from curedash.domain.wording import listed
+from curedash.present.dosing.form.batch_doubts import NumberAsName
 from curedash.present.dosing.form.batch_field import Option
 from curedash.present.words import Line, cut, moment_words, plain, wrapped
 from curedash.services.file import drafts
@@ -54,6 +55,32 @@ class NewStyle(PagePrompt):
             self._keep()
         elif key in ("n", "escape"):
             self._again()
+        return True
+
+
+class NumberName(PagePrompt):
+    """A number where a name belongs: is it one, or does it belong elsewhere?"""
+
+    def __init__(
+        self, page: Page, doubt: NumberAsName, keep: Callable[[], None], again: Callable[[], None]
+    ) -> None:
+        super().__init__(page)
+        self._doubt, self._keep, self._again = doubt, keep, again
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The question, and where else it would go."""
+        asked = [((line, "act"),) for line in wrapped(self._doubt.question, width)]
+        return *asked, *(((line, "quiet"),) for line in wrapped(self._doubt.way_out, width))
+
+    def hints(self) -> list[Hint]:
+        """Enter answers nothing."""
+        return [("k", "it is the name"), ("n", "type it again")]
+
+    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
+        """One key decides; what is typed on answers nothing."""
+        if key in ("k", "n", "escape"):
+            self.page.hush()
+            (self._keep if key == "k" else self._again)()
         return True
 
 

@@ -20,6 +20,7 @@ from curedash.present.dosing.sheet_lines import (
     sheet_decimals,
     together_words,
 )
+from curedash.present.dosing.taken_in import pieces_words
 from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_pork, read_sheet
 from curedash.services.needs.cautions import cautions_once
@@ -148,8 +149,10 @@ class DoseSheetLines(Page):
         left_part = left_words(self._sheet.open_lines)
         room = width - cells(head) - cells(left_part) - 1
         name = cut(plain(batch.name), max(0, room))
-        gap = " " * max(1, width - cells(head) - cells(name) - cells(left_part))
-        return (head, "title"), (name, ""), (gap + left_part, "quiet")
+        whole = pieces_words([each.lot for each in self._sheet.lots])
+        size = f"  {whole}" if cells(name) + cells(whole) + 2 <= room else ""
+        gap = " " * max(1, width - cells(head) - cells(name) - cells(size) - cells(left_part))
+        return (head, "title"), (name, ""), (size, ""), (gap + left_part, "quiet")
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What to do next."""

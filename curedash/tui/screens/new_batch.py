@@ -1,6 +1,6 @@
 """A new batch: one form, the dose of every piece computed at each key, then the dose sheet."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, cast
 
 from curedash.domain.curing.stages import RAW
@@ -9,6 +9,7 @@ from curedash.domain.errors import CuredashError, Doubtful
 from curedash.domain.times import utc_text
 from curedash.present.display_units import retold
 from curedash.present.dosing.dose_table import premix_of
+from curedash.present.dosing.form.batch_doubts import number_as_name
 from curedash.present.dosing.form.batch_field import YES
 from curedash.present.dosing.form.batch_fields import GROUPS, field, near_styles
 from curedash.present.dosing.form.batch_follows import known_style
@@ -34,7 +35,7 @@ from curedash.store.work import By
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.writer import Job
-from curedash.tui.flows.form_questions import MakeAgain, NewStyle, WhySo, kept_words
+from curedash.tui.flows.form_questions import MakeAgain, NewStyle, NumberName, WhySo, kept_words
 from curedash.tui.prompts.prompt import Ask, Because
 from curedash.tui.screens.new_batch_lines import BatchForm
 
@@ -182,6 +183,19 @@ class NewBatch(BatchForm):
         self.talk(NewStyle(self, text, near, keep, take, lambda: self.again_at("style")))
         return True
 
+    def _asks_number(self, go_on: Callable[[], None], fields: Iterable[str]) -> bool:
+        """Whether one of these fields has a number for a name: it is asked about first."""
+        doubt = number_as_name(fields, self.form.touched, self._start)
+        if doubt is None:
+            return False
+
+        def keep() -> None:
+            self.form.touched.update(doubt.meant)
+            go_on()
+
+        self.talk(NumberName(self, doubt, keep, lambda: self.again_at(doubt.field_id)))
+        return True
+
     def again_at(self, field_id: str) -> None:
         """Back to a field, to type it again."""
         self.button = None
@@ -233,7 +247,13 @@ class NewBatch(BatchForm):
 
     def _go(self, by: int, *, row: bool = False, by_enter: bool = False) -> None:
         """A field that is left is kept: a power cut takes the one being typed at most."""
-        if self._asks_style(lambda: self._go(by, row=row, by_enter=by_enter)):
+
+        def go_on() -> None:
+            self._go(by, row=row, by_enter=by_enter)
+
+        if self._asks_style(go_on) or (
+            self.button is None and self._asks_number(go_on, (self.form.at,))
+        ):
             return
         self._left, self._once = True, []
         super()._go(by, row=row, by_enter=by_enter)
@@ -243,7 +263,8 @@ class NewBatch(BatchForm):
         """Save the batch, if nothing is wrong with it."""
         self.form.go(self.form.at)
         self.compute()
-        if self._asks_style(self.do_save, at_last=True):
+        every = (field_id for row in self.form.rows for field_id in row)
+        if self._asks_style(self.do_save, at_last=True) or self._asks_number(self.do_save, every):
             return
         read = cast(Read, self._read)
         self._tried = True

@@ -361,7 +361,8 @@ class BatchForm(DraftForm):
         at = self.form.at if self.button is None else ""
         wide = self.app.size.width >= ALL_HINTS
         accepted = self._read is not None and bool(self._read.accepted)
-        return field_hints(at, self._open, accepted=accepted, wide=wide)
+        to = self.form.enters if ":" in at else None
+        return field_hints(at, self._open, accepted=accepted, wide=wide, to=to)
 
     def changed(self, lots: set[int]) -> None:
         """Somebody else wrote; places and jars may be new."""
@@ -380,7 +381,9 @@ class BatchForm(DraftForm):
         self.draw()
 
 
-def field_hints(at: str, opened: Collection[str], *, accepted: bool, wide: bool) -> list[Hint]:
+def field_hints(
+    at: str, opened: Collection[str], *, accepted: bool, wide: bool, to: str | None
+) -> list[Hint]:
     """What the keys do at a field.
 
     Parameters
@@ -389,6 +392,7 @@ def field_hints(at: str, opened: Collection[str], *, accepted: bool, wide: bool)
     opened : the groups that are open
     accepted : whether F5 has a value to put in
     wide : whether there is room for every key
+    to : where Enter goes from a cell of a line
     """
     found: list[Hint] = [("F10", "save"), ("Esc", "leave")]
     last: list[Hint] = [("F1", "keys"), ("F6", "fold all" if opened else "all fields")]
@@ -399,7 +403,7 @@ def field_hints(at: str, opened: Collection[str], *, accepted: bool, wide: bool)
     if accepted:
         found.append(("F5", "accepted"))
     elif ":" in at and not chosen:
-        found.append(("Enter", "next"))
+        found.append(("Enter", _enter_words(at, to)))
     if not accepted or wide:
         found += [("Tab", "each"), ("↓", "line")] if ":" in at else [("Tab ↑↓", "fields")]
     if chosen:
@@ -409,3 +413,12 @@ def field_hints(at: str, opened: Collection[str], *, accepted: bool, wide: bool)
     elif ":" in at and wide:
         found.append(("↑", "back"))
     return [*found, *last]
+
+
+def _enter_words(at: str, to: str | None) -> str:
+    """Where Enter goes from a cell: ``name``, ``next line``, ``no more``."""
+    line = to.partition(":")[2] if to is not None else ""
+    if to is None or not line:
+        return "on"
+    same = line == at.partition(":")[2]
+    return field(to).label if same else "next line"

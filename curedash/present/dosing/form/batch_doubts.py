@@ -1,0 +1,84 @@
+"""A number typed where a name belongs: a weight in the wrong column, or degrees for a place."""
+
+import re
+from collections.abc import Iterable, Mapping
+
+from curedash.domain.record import record
+from curedash.present.dosing.form.batch_cells import roast_name
+from curedash.present.words import plain
+from curedash.services.dosing.batch_start import Start
+
+CALLED = "called-"  # before a field, beside the fields: the number that is meant as a name there
+_QUANTITY = re.compile(
+    r"\d+(?:[.,]\d+)?\s*(?:g|kg|oz|lbs?|mm|cm|in|[\"″]|%|°?\s*[cf])?", re.IGNORECASE
+)
+_PLACES = ("place", "ferment_in", "hang_in")
+_ROASTS = ("from", "source")
+#: what a field of words names; a number there is asked about
+_NAMES = {
+    "name": "batch",
+    "piece": "piece",
+    **dict.fromkeys(_ROASTS, "roast"),
+    "shop": "shop",
+    **dict.fromkeys(_PLACES, "place"),
+}
+
+
+@record
+class NumberAsName:
+    """A number that was typed for a name."""
+
+    field_id: str
+    text: str
+    question: str
+    way_out: str
+
+    @property
+    def meant(self) -> dict[str, str]:
+        """What says in the form that it is the name."""
+        return {CALLED + self.field_id: self.text}
+
+
+def number_as_name(
+    field_ids: Iterable[str], touched: Mapping[str, str], start: Start
+) -> NumberAsName | None:
+    """The first of these fields whose name is a number and not yet said to be meant.
+
+    A single digit is a name in short: piece 1, roast 2. So is a name there is already.
+    """
+    return next((d for each in field_ids if (d := _doubt(each, touched, start))), None)
+
+
+def _doubt(field_id: str, touched: Mapping[str, str], start: Start) -> NumberAsName | None:
+    cell = field_id.partition(":")[0]
+    text = touched.get(field_id, "").strip()
+    names = _NAMES.get(cell)
+    if not names or len(text) < 2 or not _QUANTITY.fullmatch(text):
+        return None
+    if cell in _PLACES and any(text.casefold() == name.casefold() for name, _ in start.places):
+        return None
+    if text in _meant(cell, touched):
+        return None
+    called = plain(roast_name(text) if cell in _ROASTS else text)
+    return NumberAsName(field_id, text, f"Is the {names} called “{called}”?", _way_out(cell, text))
+
+
+def _meant(cell: str, touched: Mapping[str, str]) -> set[str]:
+    """The numbers said to be names in this column; of all places alike."""
+    alike = _PLACES if cell in _PLACES else (cell,)
+    return {
+        text
+        for key, text in touched.items()
+        if key.startswith(CALLED) and key.removeprefix(CALLED).partition(":")[0] in alike
+    }
+
+
+def _way_out(cell: str, text: str) -> str:
+    if cell in _PLACES:
+        digits = re.sub(r"[^\d.,]", "", text)
+        return f"For its degrees type a name before them and both ends: Box {digits}-{digits}C."
+    if cell in ("piece", "from"):
+        return "A weight or a thickness goes into the columns before it."
+    if cell == "shop":
+        return "A price goes into the first column."
+    return "A weight or a thickness has its own field."
