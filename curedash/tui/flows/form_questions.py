@@ -62,10 +62,16 @@ class NumberName(PagePrompt):
     """A number where a name belongs: is it one, or does it belong elsewhere?"""
 
     def __init__(
-        self, page: Page, doubt: NumberAsName, keep: Callable[[], None], again: Callable[[], None]
+        self,
+        page: Page,
+        doubt: NumberAsName,
+        touched: dict[str, str],
+        go_on: Callable[[], None],
+        again: Callable[[], None],
     ) -> None:
         super().__init__(page)
-        self._doubt, self._keep, self._again = doubt, keep, again
+        self._doubt, self._touched = doubt, touched
+        self._go_on, self._again = go_on, again
 
     def lines(self, width: int) -> tuple[Line, ...]:
         """The question, and where else it would go."""
@@ -80,7 +86,8 @@ class NumberName(PagePrompt):
         """One key decides; what is typed on answers nothing."""
         if key in ("k", "n", "escape"):
             self.page.hush()
-            (self._keep if key == "k" else self._again)()
+            self._touched.update(self._doubt.meant if key == "k" else {})
+            (self._go_on if key == "k" else self._again)()
         return True
 
 

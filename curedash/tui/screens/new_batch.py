@@ -1,6 +1,7 @@
 """A new batch: one form, the dose of every piece computed at each key, then the dose sheet."""
 
 from collections.abc import Callable, Iterable
+from functools import partial
 from typing import Any, cast
 
 from curedash.domain.curing.stages import RAW
@@ -171,30 +172,22 @@ class NewBatch(BatchForm):
         if not here or not text or own or known_style(text, self._start) is not None:
             return False
 
-        def keep() -> None:
-            self.form.touched[OWN_STYLE] = text
+        def take(style: str, field_id: str = "style") -> None:
+            self.form.put({field_id: style})
             go_on()
 
-        def take(style: str) -> None:
-            self.form.put({"style": style})
-            go_on()
-
+        keep = partial(take, text, OWN_STYLE)
         near = near_styles(text, self._start)
-        self.talk(NewStyle(self, text, near, keep, take, lambda: self.again_at("style")))
+        self.talk(NewStyle(self, text, near, keep, take, partial(self.again_at, "style")))
         return True
 
-    def _asks_number(self, go_on: Callable[[], None], fields: Iterable[str]) -> bool:
+    def _asks_number(self, fields: Iterable[str], go_on: Callable[[], None]) -> bool:
         """Whether one of these fields has a number for a name: it is asked about first."""
         doubt = number_as_name(fields, self.form.touched, self._start)
-        if doubt is None:
-            return False
-
-        def keep() -> None:
-            self.form.touched.update(doubt.meant)
-            go_on()
-
-        self.talk(NumberName(self, doubt, keep, lambda: self.again_at(doubt.field_id)))
-        return True
+        if doubt is not None:
+            again = partial(self.again_at, doubt.field_id)
+            self.talk(NumberName(self, doubt, self.form.touched, go_on, again))
+        return doubt is not None
 
     def again_at(self, field_id: str) -> None:
         """Back to a field, to type it again."""
@@ -235,7 +228,7 @@ class NewBatch(BatchForm):
             self.form.strays.update({str(k): str(v) for k, v in strays.items()})
         self._kept = dict(self.form.touched)
         self.compute()
-        self.form.go(self._first_open() or self.form.rows[0][0])
+        self.form.go(cast(Read, self._read).first_open(self.form.rows) or self.form.rows[0][0])
         self.draw()
 
     def body_of_draft(self) -> dict[str, Any]:
@@ -248,12 +241,9 @@ class NewBatch(BatchForm):
     def _go(self, by: int, *, row: bool = False, by_enter: bool = False) -> None:
         """A field that is left is kept: a power cut takes the one being typed at most."""
 
-        def go_on() -> None:
-            self._go(by, row=row, by_enter=by_enter)
-
-        if self._asks_style(go_on) or (
-            self.button is None and self._asks_number(go_on, (self.form.at,))
-        ):
+        go_on = partial(self._go, by, row=row, by_enter=by_enter)
+        here = () if self.button is not None else (self.form.at,)
+        if self._asks_style(go_on) or self._asks_number(here, go_on):
             return
         self._left, self._once = True, []
         super()._go(by, row=row, by_enter=by_enter)
@@ -264,7 +254,7 @@ class NewBatch(BatchForm):
         self.form.go(self.form.at)
         self.compute()
         every = (field_id for row in self.form.rows for field_id in row)
-        if self._asks_style(self.do_save, at_last=True) or self._asks_number(self.do_save, every):
+        if self._asks_style(self.do_save, at_last=True) or self._asks_number(every, self.do_save):
             return
         read = cast(Read, self._read)
         self._tried = True
@@ -334,7 +324,7 @@ class NewBatch(BatchForm):
 
     def _to_first_trouble(self, read: Read) -> None:
         """Put the focus on the first field that is open or refused, and say it."""
-        open_ones, first = {**read.wanted, **read.troubles}, self._first_open()
+        open_ones, first = {**read.wanted, **read.troubles}, read.first_open(self.form.rows)
         if first is not None:
             self.button = None
             self.form.go(first)
@@ -345,12 +335,6 @@ class NewBatch(BatchForm):
             tone = "act" if first in read.troubles else "today"
             wants = "" if first in read.troubles else f"Still missing: {field(first).label}, "
             self.show_message(f"{wants}{open_ones[first]}{more}", tone)
-
-    def _first_open(self) -> str | None:
-        """The first field that is still wanted or refused."""
-        read = cast(Read, self._read)
-        every = (field_id for row in self.form.rows for field_id in row)
-        return next((one for one in every if one in read.wanted or one in read.troubles), None)
 
     def _saved(self, added: AddedBatch) -> None:
         place = added.new_place

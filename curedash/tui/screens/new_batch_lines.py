@@ -360,9 +360,8 @@ class BatchForm(DraftForm):
         """What the keys do at this field."""
         at = self.form.at if self.button is None else ""
         wide = self.app.size.width >= ALL_HINTS
-        accepted = self._read is not None and bool(self._read.accepted)
-        to = self.form.enters if ":" in at else None
-        return field_hints(at, self._open, accepted=accepted, wide=wide, to=to)
+        accepted = bool(cast(Read, self._read).accepted)
+        return field_hints(at, self._open, self.form.enters, accepted=accepted, wide=wide)
 
     def changed(self, lots: set[int]) -> None:
         """Somebody else wrote; places and jars may be new."""
@@ -382,7 +381,7 @@ class BatchForm(DraftForm):
 
 
 def field_hints(
-    at: str, opened: Collection[str], *, accepted: bool, wide: bool, to: str | None
+    at: str, opened: Collection[str], to: str | None, *, accepted: bool, wide: bool
 ) -> list[Hint]:
     """What the keys do at a field.
 
@@ -390,9 +389,9 @@ def field_hints(
     ----------
     at : the field with the focus, empty where a button has it
     opened : the groups that are open
+    to : where Enter goes from here; None where it leaves the fields
     accepted : whether F5 has a value to put in
     wide : whether there is room for every key
-    to : where Enter goes from a cell of a line
     """
     found: list[Hint] = [("F10", "save"), ("Esc", "leave")]
     last: list[Hint] = [("F1", "keys"), ("F6", "fold all" if opened else "all fields")]

@@ -42,6 +42,11 @@ class Read:
         """Whether it can be saved."""
         return self.spec is not None or self.under_way is not None
 
+    def first_open(self, rows: Sequence[Sequence[str]]) -> str | None:
+        """The first field of these lines that is still wanted or refused."""
+        every = (field_id for row in rows for field_id in row)
+        return next((one for one in every if one in self.wanted or one in self.troubles), None)
+
 
 class Reader:
     """Reads fields one after another and notes what is wrong."""
