@@ -161,6 +161,8 @@ def typed_scale(text: str) -> OwnScale:
     -------
     >>> typed_scale("fine 0.1 g up to 500 g")
     OwnScale(name='fine', division_g=0.1, max_g=500.0)
+    >>> typed_scale("kitchen 1 5kg")
+    OwnScale(name='kitchen', division_g=1.0, max_g=5000.0)
     """
     words = text.replace(",", ".").split()
     first = next((n for n, word in enumerate(words) if word[0] in "0123456789.½¼¾"), len(words))
@@ -168,6 +170,8 @@ def typed_scale(text: str) -> OwnScale:
     numbers = " ".join(word for word in words[first:] if word.casefold() not in _FILLERS)
     if not numbers:
         raise Refused("Enter the scale's resolution, e.g. kitchen 1 g 5 kg or fine 0.1 g 500 g.")
+    if re.search(r"[\d\s]k?g\b", numbers, re.IGNORECASE):  # beside kilograms a bare number is grams
+        numbers = re.sub(r"(\d)(?=\s+[\d.])", r"\1 g", numbers)
     weights_g = parse_weights_g(numbers)
     if len(weights_g) > 2:
         raise Refused("Give its name, resolution and capacity, e.g. kitchen 1 g 5 kg.")
