@@ -539,3 +539,16 @@ async def test_beside_the_list_each_figure_stays_on_its_line_from_lot_to_lot(tmp
             )
             await seat.press("down")
         assert len(found) == 1
+
+
+@pytest.mark.parametrize("lines", [3, 4, 6])
+async def test_a_long_message_takes_empty_lines_and_no_row(household, sit, lines):
+    async with sit(household(drying=4)) as seat:
+        rows = len(seat.app.screen.list.keys)
+        seat.app.screen.show_message(" ".join(["words"] * 12 * lines))
+        await seat.settle()
+        assert seat.lines()[-lines - 1].startswith("words")
+        assert seat.app.screen.list.size.height >= rows
+        assert len(codes(seat)) == rows
+        await seat.press("down")
+        assert len(codes(seat)) == rows

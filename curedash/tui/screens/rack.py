@@ -12,7 +12,7 @@ from curedash.present.rack.layout import Axis, Layout, axis_of, heads_line, layo
 from curedash.present.rack.row import Around, row_line
 from curedash.present.words import Line, filled, text_of
 from curedash.tui.chassis.commands import key_of
-from curedash.tui.chassis.drawn_page import ONE_PAINT_S
+from curedash.tui.chassis.drawn_page import FOOT_LINES, ONE_PAINT_S
 from curedash.tui.chassis.need_keys import action_of, action_words, rack_key, steps_of
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.prompt import Ask
@@ -35,6 +35,7 @@ class Rack(RackCommands):
         super().__init__(house)
         self._read_waits = False
         self._foot_taken = False  # by something typed or said: no needs stand there
+        self._foot_room = FOOT_LINES + 1  # of a long message more
         self._went_back = house.went_back
         self._remembered: set[tuple[str, str | None, str]] = set()
         self._axis: Axis | None = None
@@ -156,13 +157,14 @@ class Rack(RackCommands):
         """The needs above say how many more there are while those of the foot give way."""
         super().draw_foot()
         taken = self.talking is not None or bool(self._said)
-        if taken != self._foot_taken:
-            self._foot_taken = taken
+        if (taken, self.foot.room) != (self._foot_taken, self._foot_room):
+            self._foot_taken, self._foot_room = taken, self.foot.room
             self._draw_more()
 
     def _draw_more(self) -> None:
-        """Needs in the lines below the rows; their number changes with that of the rows only."""
-        width, spare = self._left_columns(), self._spare()
+        """Needs in the lines below the rows and above a message."""
+        grown = self._foot_room - FOOT_LINES - 1  # takes empty lines before it takes rows
+        width, spare = self._left_columns(), max(0, self._spare() - grown)
         if self.more.make_room(spare):
             self.app.delay_update(ONE_PAINT_S)
         above = self._strip(width)[:spare] if self.rows.needs else []

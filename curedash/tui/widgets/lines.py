@@ -115,6 +115,11 @@ class FixedLines(Drawn):
         """What stands on a line."""
         return self._lines[y]
 
+    @property
+    def room(self) -> int:
+        """How many lines there is room for."""
+        return len(self._lines)
+
     def make_room(self, lines: int) -> bool:
         """Have room for so many lines; True if the screen is laid out anew for that."""
         if lines == len(self._lines):
