@@ -69,7 +69,7 @@ def test_the_water_is_called_an_estimate_and_agrees_with_its_source():
     loin = weighed((31, 1000), (7, 650), style="lonza", total_salt_pct=2.75, green_g=1000.0)
     known = {name: value for name, value, _ in facts(view(loin), date(2026, 11, 25), UTC)}
     assert known["aw"] == "0.92–0.94, estimate"
-    assert known["water"].endswith("salt in it, estimate")
+    assert known["in water"].endswith(" % salt, estimate")
     unknown = weighed((31, 1000), (7, 650), style="salami-thick", total_salt_pct=2.75)
     assert water_of(unknown).why_not == "no raw composition is known for this style"
 
@@ -95,18 +95,18 @@ def test_the_day_to_weigh_again_stands_under_the_window():
     }
     hung = datetime.fromisoformat(DRYING.hang_at)
     best = day((hung + timedelta(days=36)).date())
-    assert known["weigh"] == f"{best} narrows the window most"
+    assert known["weigh"] == f"{best} is best for the window"
     late = {
         n: v for n, v, _ in facts(view(replace(DRYING, forecast=stored)), date(2026, 12, 1), UTC)
     }
-    assert late["weigh"] == "today narrows the window most"
+    assert late["weigh"] == "today is best for the window"
     due = {
         n: v
         for n, v, _ in facts(
             view(replace(DRYING, forecast=stored), weigh_in_days=3), date(2026, 11, 25), UTC
         )
     }
-    assert due["weigh"] == f"due Sat 28 Nov; {best} narrows the window most"
+    assert due["weigh"] == f"due Sat 28 Nov; {best} is best for the window"
 
 
 def test_a_window_that_has_passed_says_so_and_what_to_do():

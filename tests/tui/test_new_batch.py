@@ -555,7 +555,7 @@ async def test_letters_of_a_style_are_gone_through_and_only_an_arrow_takes_one(t
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, ("style", "air"))
-        assert "· → takes bresaola, air-dried beef" in _row(seat)
+        assert "· press → for bresaola, air-dried beef" in _row(seat)
         for name in ("beef", "venison", "beef"):
             await seat.press("right")
             assert f"· air-dried {name}" in _row(seat)

@@ -99,6 +99,8 @@ async def test_as_many_names_as_packs_are_one_each_and_window_before_enter(house
         said = " ".join(seat.text().split())
         assert "not for pregnant" not in said, "said once, at the first lot that was finished"
         assert "Selling needs a licence." in said
+        assert ". for Ilse" not in said
+        assert "2 packs, for Ilse, Jon" in said
 
 
 async def test_the_first_lot_finished_brings_the_caution_once(household, sit):

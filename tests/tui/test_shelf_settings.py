@@ -53,7 +53,7 @@ async def test_a_cell_is_gone_to_with_arrows_and_changed_by_typing(household, si
         await go_to(seat, "limits", "in-cure")
         await seat.press("right")
         assert "[7 °C]" in line_of(seat, "in cure")
-        assert "mean of 6 h above (act); usually 7 °C" in seat.text()
+        assert "mean of 6 h above (now); usually 7 °C" in seat.text()
         await seat.type("6\r")
         assert rules(seat) == {"in-cure-warm-6h": 6}
         assert "[6 °C]*" in line_of(seat, "in cure")

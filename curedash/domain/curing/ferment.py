@@ -133,7 +133,7 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
         return view.need(
             "act",
             "degree-hours-unknown",
-            f"degree-hours unknown: no reading for {state.longest_gap_h:.0f} h",
+            f"no reading for {state.longest_gap_h:.0f} h: degree-hours are not known",
             "measure the pH, read the place, decide",
         )
 

@@ -73,6 +73,29 @@ def word(stage: str) -> str:
     return WORDS[_known(stage)]
 
 
+def in_stage(stage: str) -> str:
+    """Say a stage so that it fits behind ``is``.
+
+    Parameters
+    ----------
+    stage : id of a stage; another raises ``Refused``
+
+    Returns
+    -------
+    its words
+
+    Source
+    ------
+    definition
+
+    Example
+    -------
+    >>> in_stage("ferment"), in_stage("salt-rest"), in_stage("in-cure")
+    ('fermenting', 'in salt rest', 'in cure')
+    """
+    return {FERMENT: "fermenting", SALT_REST: "in salt rest"}.get(stage) or word(stage)
+
+
 def parse_stage(text: str) -> str:
     """Read a stage as typed: id, words, or a beginning that fits only one.
 

@@ -61,7 +61,7 @@ def _air(
 
 _LIMITS = (
     ("warm-24h", "mean of 24 h above (today)"),
-    ("warm-6h", "mean of 6 h above (act)"),
+    ("warm-6h", "mean of 6 h above (now)"),
     ("cold-24h", "mean of 24 h below (today)"),
 )
 _STAGE_RULES = tuple(
@@ -84,7 +84,7 @@ _STAGE_RULES = tuple(
 
 RULES: tuple[AlertRule, ...] = (
     *_STAGE_RULES,
-    _air("sensor-silent", "sensor_silent_h", "h", 0.25, 240, "a sensor silent for (act)", True),
+    _air("sensor-silent", "sensor_silent_h", "h", 0.25, 240, "a sensor silent for (now)", True),
     _air(
         "hand-log-silent",
         "hand_log_silent_h",
@@ -136,7 +136,7 @@ RULES: tuple[AlertRule, ...] = (
         "humidities of two sensors of a place differ by (today)",
         True,
     ),
-    _lot("dose-open", "ticks_open_hours", "h", 1, 240, "a dose sheet partly ticked for (act)"),
+    _lot("dose-open", "ticks_open_hours", "h", 1, 240, "a dose sheet partly ticked for (now)"),
     _lot(
         "cure-decide",
         "cure_decide_days",
@@ -205,7 +205,7 @@ RULES: tuple[AlertRule, ...] = (
         "min",
         1,
         1440,
-        "the clock runs behind the newest entry by (act)",
+        "the clock runs behind the newest entry by (now)",
     ),
 )
 

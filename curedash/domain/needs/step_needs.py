@@ -28,7 +28,7 @@ def turn_due(last_at: str | None) -> Check:
         if days < every:
             return None
         last = "not turned since it was salted" if since == lot.stage_at else "last turned"
-        return view.need("today", "turn-due", f"{last}, {days} d ago", turn_words(lot.method))
+        return view.need("today", "turn-due", f"{last} {days} d ago", turn_words(lot.method))
 
     return check
 

@@ -192,8 +192,8 @@ def _weigh_words(found: LotAhead) -> list[str]:
     if (due := found.weigh_due) is not None:
         parts.append(f"next weigh-in due {'now' if due <= found.today else due.isoformat()}")
     if (again := found.weigh_again) is not None:
-        on = "today" if again <= found.today else f"on {again.isoformat()}"
-        parts.append(f"one {on} narrows the window most")
+        on = "today" if again <= found.today else again.isoformat()
+        parts.append(f"{on} is best for the window")
     return ["; ".join(parts)] if parts else []
 
 

@@ -224,7 +224,7 @@ def _weigh_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     if due is not None:
         parts.append("due now" if due <= 0 else f"due {weekday(today + timedelta(days=due))}")
     if again is not None and (due is None or due > 0):
-        parts.append(f"{'today' if again <= today else day(again)} narrows the window most")
+        parts.append(f"{'today' if again <= today else day(again)} is best for the window")
     return [("weigh", "; ".join(parts), "")] if parts else []
 
 
@@ -273,7 +273,7 @@ def _water_facts(water: Water) -> list[Fact]:
     low, high = (f"{aw:.2f}" for aw in found.aw_band)
     band = low if low == high else f"{low}–{high}"
     salt = percent(found.water_phase_salt_pct)
-    return [("water", f"{salt} salt in it, estimate", ""), ("aw", f"{band}, estimate", "")]
+    return [("salt", f"{salt} of its water, estimate", ""), ("aw", f"{band}, estimate", "")]
 
 
 def _end_facts(view: LotView) -> list[Fact]:

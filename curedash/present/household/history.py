@@ -61,13 +61,17 @@ def done_words(verb: str, subject: str) -> str:
     'correct weigh-in C2 1071 g to 1043 g'
     >>> done_words("undo", "away 2026-12-01 to 2026-12-08")
     'undo away 1 Dec 2026 to 8 Dec 2026'
+    >>> done_words("undo", "undo weigh C2"), done_words("undo", "undo undo weigh C2")
+    ('redo weigh C2', 'undo weigh C2')
     >>> done_words("set rule", "drying-warm-24h")
     'set rule “drying: mean of 24 h above (today)”'
     """
-    said = plain(f"{verb} {subject}".strip())
-    done = said
+    said = done = plain(f"{verb} {subject}".strip())
+    undone = 0
     while done.startswith("undo "):
-        done = done.removeprefix("undo ")
+        done, undone = done.removeprefix("undo "), undone + 1
+    if undone > 1:  # who undoes an undo redoes it
+        said = f"{'undo' if undone % 2 else 'redo'} {done}"
     if done.startswith(_IN_GRAMS):
         return _grams_shown(said)
     if done.startswith(_OF_DAYS):

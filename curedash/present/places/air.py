@@ -30,7 +30,7 @@ WIDTH = 21
 
 
 def rule_line(standing: StandingRule) -> str:
-    """``sensor-silent   6 h  (3)  a sensor silent for (act)``."""
+    """``sensor-silent   6 h  (3)  a sensor silent for (now)``."""
     rule = standing.rule
     value = threshold(standing.value, rule.unit, apart=is_difference(rule.id))
     usual = threshold(rule.default, rule.unit, apart=is_difference(rule.id))

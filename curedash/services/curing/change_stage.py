@@ -12,6 +12,7 @@ from curedash.domain.curing.stages import (
     IN_CURE,
     RAW,
     can_move,
+    in_stage,
     mixed_at,
     next_stage,
     notes_needed,
@@ -282,7 +283,7 @@ def _require_possible(lot: LotState, move: Move) -> None:
         raise Refused(f"{lot.code}: {reason}")
     if utc_text(move.at) < lot.stage_at:
         raise Refused(
-            f"{lot.code} has been {word(lot.stage)} since {lot.stage_at[:10]};"
+            f"{lot.code} has been {in_stage(lot.stage)} since {lot.stage_at[:10]};"
             " give a later time, or undo that entry first."
         )
 

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from curedash.domain.curing.degree_hours import LONGEST_GAP_H, ph_reached
 from curedash.domain.curing.ferment import HOUR_S, FermentState, ferment_state
-from curedash.domain.curing.stages import CLOSED, DISCARDED, FERMENT, word
+from curedash.domain.curing.stages import CLOSED, DISCARDED, FERMENT, in_stage
 from curedash.domain.errors import Refused
 from curedash.domain.fast_json import loads
 from curedash.domain.record import record
@@ -51,7 +51,7 @@ def log_ph(
     lot = lot_with_id(conn, lot_id)
     ph_reached(ph)  # refuses what is not a pH
     if lot.stage in (CLOSED, DISCARDED):
-        raise Refused(f"{lot.code} is {word(lot.stage)}; its pH log has ended.")
+        raise Refused(f"{lot.code} is {in_stage(lot.stage)}; its pH log has ended.")
     require_past(by, at, lot.code, keep_doubtful=keep_doubtful)
     with change(conn, by, "pH", subject=f"{lot.code} {ph:g}", at=utc_text(at)) as work:
         add_ph(work, lot, ph, at, note)

@@ -3,7 +3,7 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.curing.stages import DISCARDED, DRYING, ON_HOLD, word
+from curedash.domain.curing.stages import DISCARDED, DRYING, ON_HOLD, in_stage
 from curedash.domain.errors import Refused
 from curedash.domain.record import replace
 from curedash.services.curing.change_stage import Move, Moved, change_stage
@@ -36,7 +36,7 @@ def resume(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
     """
     lot = lot_with_id(conn, lot_id)
     if lot.stage != ON_HOLD:
-        raise Refused(f"{lot.code} is {word(lot.stage)}, not on hold.")
+        raise Refused(f"{lot.code} is {in_stage(lot.stage)}, not on hold.")
     before = [entry.stage for entry in lots.stages(conn, lot_id) if entry.stage != ON_HOLD]
     return change_stage(conn, by, lot_id, replace(how, stage=before[-1] if before else DRYING))
 

@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
 
-from curedash.domain.curing.stages import IN_CURE, word
+from curedash.domain.curing.stages import IN_CURE, in_stage
 from curedash.domain.curing.turning import turn_every_days, turn_words
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
@@ -41,7 +41,7 @@ def turn(
     when, words = utc_text(at), one_line(note, 500)
     for lot in found:
         if lot.stage != IN_CURE:
-            raise Refused(f"{lot.code} is {word(lot.stage)}, there is nothing to turn.")
+            raise Refused(f"{lot.code} is {in_stage(lot.stage)}, there is nothing to turn.")
         if when < lot.stage_at:
             raise Refused(
                 f"{lot.code} has been in cure since {lot.stage_at[:10]}; give a later time."

@@ -20,6 +20,7 @@ from curedash.domain.curing.stages import (
     KEEPING,
     ON_HOLD,
     SALT_REST,
+    in_stage,
     word,
 )
 from curedash.domain.dosing.answers import THICKNESS
@@ -236,7 +237,7 @@ def _require_place_and_day(spec: UnderWay) -> None:
     if spec.stage not in UNDER_WAY:
         can = ", ".join(word(stage) for stage in UNDER_WAY)
         raise Refused(
-            f"A piece under way is {can}; add one that is {word(spec.stage)} as a new batch."
+            f"A piece under way is {can}; add one that is {in_stage(spec.stage)} as a new batch."
         )
     if _method(spec) == GROUND and spec.stage in (IN_CURE, SALT_REST):
         raise Refused(
@@ -244,7 +245,7 @@ def _require_place_and_day(spec: UnderWay) -> None:
             " it ferments or dries."
         )
     if utc_text(spec.since) > utc_text(spec.at):
-        raise Refused(f"It is {word(spec.stage)} since a day in the past; give that day.")
+        raise Refused(f"It is {in_stage(spec.stage)} since a day in the past; give that day.")
     if spec.salted_at is not None and utc_text(spec.salted_at) > utc_text(spec.since):
         raise Refused("It was salted before it reached that stage; give an earlier day.")
 

@@ -3,7 +3,7 @@
 import sqlite3
 from datetime import datetime, tzinfo
 
-from curedash.domain.curing.stages import CLOSED, DISCARDED, drying_days, word
+from curedash.domain.curing.stages import CLOSED, DISCARDED, drying_days, in_stage
 from curedash.domain.drying.inspections import CUT_FACES, chosen, require_decided
 from curedash.domain.drying.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, Refused
@@ -87,7 +87,7 @@ def apply_finish(work: Work, lot: LotState, what: Finishing, zone: tzinfo) -> No
 
 def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> None:
     if lot.stage == DISCARDED:
-        raise Refused(f"{lot.code} is {word(lot.stage)}; undo that first.")
+        raise Refused(f"{lot.code} is {in_stage(lot.stage)}; undo that first.")
     if known is None:
         require_decided(lot)
     if what.liked is not None and what.liked not in range(1, 6):
@@ -96,7 +96,8 @@ def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> N
         raise Refused("The loss it was liked at lies between 0 and 90 %.")
     if known is None and utc_text(what.at) < lot.stage_at:
         raise Refused(
-            f"{lot.code} has been {word(lot.stage)} since {lot.stage_at[:10]}; give a later time."
+            f"{lot.code} has been {in_stage(lot.stage)} since {lot.stage_at[:10]};"
+            " give a later time."
         )
 
 

@@ -4,7 +4,7 @@ import sqlite3
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from curedash.domain.curing.stages import DRYING, EQUALISING, FERMENT, SALT_REST, word
+from curedash.domain.curing.stages import DRYING, EQUALISING, FERMENT, SALT_REST, in_stage
 from curedash.domain.drying.inspections import (
     ACTIONS,
     COLOURS,
@@ -119,7 +119,7 @@ def equalise_on(conn: sqlite3.Connection, by: By, lot_id: int, until: datetime) 
     """
     lot = lot_with_id(conn, lot_id)
     if lot.stage != EQUALISING:
-        raise Refused(f"{lot.code} is {word(lot.stage)}; it does not equalise.")
+        raise Refused(f"{lot.code} is {in_stage(lot.stage)}; it does not equalise.")
     with change(conn, by, "equalise on", subject=lot.code) as work:
         lots.update(work, lot_id, stage_until=utc_text(until))
     return lot_with_id(conn, lot_id)
@@ -249,7 +249,9 @@ def smoked(
     """
     lot = lot_with_id(conn, lot_id)
     if lot.stage not in SMOKED_IN:
-        raise Refused(f"{lot.code} is {word(lot.stage)}; it is smoked after the cure, unpacked.")
+        raise Refused(
+            f"{lot.code} is {in_stage(lot.stage)}; it is smoked after the cure, unpacked."
+        )
     clean = one_line(words, MAX_WORDS)
     if clean is None:
         raise Refused("Say how it was smoked, e.g. 6 h beech, 18 °C.")

@@ -3,7 +3,15 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.curing.stages import DISCARDED, DRYING, EQUALISING, ON_THE_CURVE, OPEN, word
+from curedash.domain.curing.stages import (
+    DISCARDED,
+    DRYING,
+    EQUALISING,
+    ON_THE_CURVE,
+    OPEN,
+    in_stage,
+    word,
+)
 from curedash.domain.drying.inspections import (
     AFTER_OPENING,
     AFTER_SPOILED,
@@ -82,7 +90,7 @@ def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Open
         lot = lot_with_id(conn, lot_id)
         work.subject = f"{lot.code} {face}"
         if lot.stage not in OPEN:
-            raise Refused(f"{lot.code} is {word(lot.stage)}; it was opened before.")
+            raise Refused(f"{lot.code} is {in_stage(lot.stage)}; it was opened before.")
         against = undecided(lot)
         if then not in (*next_after(face, against), *AFTER_SPOILED):
             raise Refused(
@@ -212,7 +220,7 @@ def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, 
         raise Refused(f"{lot.code} never hung; it can only be eaten, or go on as it is.")
     again = "again" if stage == DRYING else "now"
     return (
-        f"it is {word(stage)} {again}",
+        f"it is {in_stage(stage)} {again}",
         *apply_move(
             work,
             lot,

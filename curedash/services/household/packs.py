@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
-from curedash.domain.curing.stages import CLOSED, KEEPING, word
+from curedash.domain.curing.stages import CLOSED, KEEPING, in_stage
 from curedash.domain.drying.inspections import require_decided
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.quantity_text import QuantityText, grams, phrase
@@ -221,7 +221,7 @@ def apply_packs(work: Work, lot: LotState, new: Sequence[NewPack], *, sure: bool
 def require_ended(lot: LotState) -> None:
     """Refuse a lot that still hangs."""
     if lot.stage not in (KEEPING, CLOSED):
-        raise Refused(f"{lot.code} is {word(lot.stage)}; finish it, then pack it.")
+        raise Refused(f"{lot.code} is {in_stage(lot.stage)}; finish it, then pack it.")
 
 
 def _require_room(work: Work, lot: LotState, more_g: float, *, sure: bool) -> None:

@@ -8,9 +8,9 @@ from curedash.domain.curing.stages import (
     DISCARDED,
     DRIES_MOST_C,
     DRYING,
+    in_stage,
     notes_needed,
     stated,
-    word,
 )
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.quantity_text import celsius, phrase
@@ -52,7 +52,7 @@ def move_to(
     lot = lot_with_id(conn, lot_id)
     place = places.require_place(conn, place_name)
     if lot.stage in (CLOSED, DISCARDED):
-        raise Refused(f"{lot.code} is {word(lot.stage)}; it no longer hangs in a place.")
+        raise Refused(f"{lot.code} is {in_stage(lot.stage)}; it no longer hangs in a place.")
     if place.id == lot.place_id:
         raise Refused(f"{lot.code} is in {place.name} already.")
     read_c, band_c = places.temp_of(conn, place, at)

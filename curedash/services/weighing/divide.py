@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 from typing import Any
 
-from curedash.domain.curing.stages import CLOSED, ON_THE_CURVE, RAW, word
+from curedash.domain.curing.stages import CLOSED, ON_THE_CURVE, RAW, in_stage
 from curedash.domain.drying.lot_figures import loss_on
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.household.codes import part_code
@@ -132,7 +132,7 @@ def _bare(weight_g: float) -> Quantity:
 
 def _require_possible(whole: LotState, cut: Cut, at: str) -> None:
     if whole.stage in ENDED:
-        raise Refused(f"{whole.code} is {word(whole.stage)}; it can no longer be divided.")
+        raise Refused(f"{whole.code} is {in_stage(whole.stage)}; it can no longer be divided.")
     if whole.stage == RAW and whole.dose_open:
         raise Refused(
             f"{whole.code} has no salt yet: add the parts as pieces of a batch, each with its dose."

@@ -1,6 +1,6 @@
 """Where a lot goes next: the stages it may go to, alone or with its batch."""
 
-from curedash.domain.curing.stages import CLOSED, DISCARDED, GROUND, RAW, moves, word
+from curedash.domain.curing.stages import CLOSED, DISCARDED, GROUND, RAW, in_stage, moves, word
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.present.weighing.weigh_line import name_words
@@ -20,7 +20,7 @@ def begin(page: Page, lot: LotState) -> None:
         converse(page, lambda: taking_end_back(page, lot))
         return
     if not moves(lot.stage):
-        raise Refused(f"{lot.code} is {word(lot.stage)}; that is its last stage.")
+        raise Refused(f"{lot.code} is {in_stage(lot.stage)}; that is its last stage.")
     page.talk(Where(page, lot))
 
 

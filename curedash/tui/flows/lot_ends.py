@@ -1,6 +1,6 @@
 """How one lot goes on or ends: opened, moved, thrown away, finished, packed."""
 
-from curedash.domain.curing.stages import CLOSED, EQUALISING, word
+from curedash.domain.curing.stages import CLOSED, EQUALISING, in_stage
 from curedash.domain.drying.inspections import (
     AFTER_SPOILED,
     CUT_FACES,
@@ -177,12 +177,12 @@ def taking_end_back(page: Page, lot: LotState) -> Steps:
     line = page.house.read(lambda conn: ending_of(conn, lot.id))
     when = moment_words(line.at, page.house.zone)
     yield Choice(
-        f"{lot.code} is {word(lot.stage)} ({words_of(line)}, {when}): undo that",
+        f"{lot.code} is {in_stage(lot.stage)} ({words_of(line)}, {when}): undo that",
         ((True, "undo it"),),
     )
     yield Save(lambda _: lambda conn, by: undo_change(conn, by, line.id))
     now = page.house.read(lambda conn: lot_with_id(conn, lot.id))
-    page.show_message(f"{lot.code} is {word(now.stage)} again; nothing of it was lost.", "good")
+    page.show_message(f"{lot.code} is {in_stage(now.stage)} again; nothing of it was lost.", "good")
 
 
 def finishing(page: Page, lot: LotState) -> Steps:
@@ -214,12 +214,11 @@ def finishing(page: Page, lot: LotState) -> Steps:
         name = yield for_whom(filled, f"; keeps {words}, {packed}")
     what = replace(what, packs=new_packs(filled, what.at, name))
     done = yield save_with(finish, lot.id, what)
-    said = [finished_line(done), *map(plain, done.messages)]
+    whom = f", for {plain(name)}" if name else ""
+    said = [f"{finished_line(done)}{'' if filled.shares else whom}", *map(plain, done.messages)]
     if filled.shares:
         yield mixing_job(filled.shares, NewPack(filled.total_g, what.at, given_to=name))
-        said.append(f"mixed pack of {filled.words}")
-    if name:
-        said.append(f"for {plain(name)}")
+        said.append(f"mixed pack of {filled.words}{whom}")
     cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
     page.show_message(
         " ".join((f"{'. '.join(said)}.", f"{page.undo_key} undoes it.", *cautions)), "good"

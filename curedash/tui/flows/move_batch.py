@@ -6,7 +6,7 @@ Each lot is on disk before the next one is asked for, so leaving half-way keeps 
 from collections.abc import Generator, Sequence
 from typing import Any
 
-from curedash.domain.curing.stages import stated, word
+from curedash.domain.curing.stages import in_stage, stated, word
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.domain.wording import by_number
@@ -156,7 +156,7 @@ class Together:
         parts = []
         if self.gone:
             went = codes_of([lot for lot in self.lots if lot.code in self.gone])
-            now = word(self.stage)
+            now = in_stage(self.stage)
             parts.append(
                 by_number(len(self.gone), f"{went} is {now} now.", f"{went} are {now} now.")
             )

@@ -17,6 +17,7 @@ from curedash.domain.curing.stages import (
     RAW,
     SALT_REST,
     SEALED,
+    in_stage,
     word,
 )
 from curedash.domain.errors import Refused
@@ -348,7 +349,7 @@ def outcome_words(page: Page, moved: Moved) -> str:
     lot = moved.lot
     return "; ".join(
         (
-            f"{lot.code} is {word(lot.stage)} now",
+            f"{lot.code} is {in_stage(lot.stage)} now",
             *(_message(page, message, lot) for message in moved.messages),
         )
     )

@@ -150,7 +150,7 @@ class Picked(PagePrompt):
         words = [f"{n} {plain(label)}" for n, (_, label) in enumerate(self.step.options, 1)]
         rows = packed(words, width)
         if len(rows) > 1 and cells(question) + 3 < width // 2:
-            return _pair(packed([f"{question}? {words[0]}", *words[1:]], width), width)
+            return _pair(packed([f"{question}?   {words[0]}", *words[1:]], width), width)
         if len(rows) > 1:
             return _pair(rows, width)  # what is asked was seen before; the answers were not
         return ((cut(question, width), head),), ((rows[0], ""),)
