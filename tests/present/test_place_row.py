@@ -65,3 +65,16 @@ def test_the_bar_is_read_in_every_set_of_signs(name):
     inside, out = (signs.in_set(name, band_bar(value, 9, 14, 7)) for value in (12.4, 15.0))
     assert inside != out
     assert len(set(inside)) >= 3
+
+
+@pytest.mark.parametrize("watch", ["not-watched", "sensor"])
+@pytest.mark.parametrize("width", [80, 99, 100, 120, 160])
+def test_what_hangs_is_named_although_nothing_was_read(width, watch):
+    """In the columns where it stands for a place that was read."""
+    unread = replace(READ, place=replace(PLACE, watch=watch), last=None, age_s=None)
+    read = text_of(place_row(READ, [None] * 7, "", width))
+    row = text_of(place_row(unread, [None] * 7, "", width))
+    end = heads(width).index("lots") + 4
+    assert row[end - 13 : end] == read[end - 13 : end]
+    assert row[end - 13 : end].split() == ["6.4", "kg", "5"]
+    assert cells(row.rstrip()) <= width

@@ -273,7 +273,7 @@ def _water_facts(water: Water) -> list[Fact]:
     low, high = (f"{aw:.2f}" for aw in found.aw_band)
     band = low if low == high else f"{low}–{high}"
     salt = percent(found.water_phase_salt_pct)
-    return [("salt", f"{salt} of its water, estimate", ""), ("aw", f"{band}, estimate", "")]
+    return [("in water", f"{salt} salt, estimate", ""), ("aw", f"{band}, estimate", "")]
 
 
 def _end_facts(view: LotView) -> list[Fact]:

@@ -14,6 +14,7 @@ from curedash.services.places.air_view import PlaceAir
 
 STEPS = "▁▂▃▄▅▆▇█"
 INSIDE, END, HERE = "░", "│", "•"
+LOTS_CELLS = 10  # from the space before what hangs to the head of the lots
 LEAST_SPAN_C = 2.0  # design value: a steady place without a band is drawn as a level line
 
 
@@ -74,7 +75,8 @@ def place_row(item: PlaceAir, means_c: Sequence[float | None], level: str, colum
     head = f"{SIGNS.get(level, ' ')} {left(plain(place.name), use.name)} "
     if last is None:
         unread = "nobody measures here" if place.watch == "not-watched" else "no reading yet"
-        return filled([(head + unread, level)], columns)
+        before = heads(columns).index("lots") - LOTS_CELLS if use.lots else columns
+        return filled([(left(head + unread, before), level), *_load(item, use)], columns)
     shown = NOTHING if temp_c is None else number(degrees(temp_c), 1)
     humid = NOTHING if rh_pct is None else f"{rh_pct:.0f}"
     warm = band_bar(temp_c, place.temp_lo_c, place.temp_hi_c, use.bar)
@@ -89,13 +91,19 @@ def place_row(item: PlaceAir, means_c: Sequence[float | None], level: str, colum
     ]
     if use.days:
         line.append((" " + left(days_line(means_c, place.temp_lo_c, place.temp_hi_c), 7), ""))
+    return (*line, *_load(item, use))
+
+
+def _load(item: PlaceAir, use: Widths) -> Line:
+    """What lies or hangs in a place, read or not, and who reads its air."""
+    parts = []
     if use.lots:
         hanging = kilos(item.hanging_g) if item.hanging_g else ""
         lots = str(item.lots) if item.lots else ""
-        line.append((f" {right(hanging, 8)} {right(lots, 4)}", "quiet"))
+        parts.append((f" {right(hanging, 8)} {right(lots, 4)}", "quiet"))
     if use.watch:
-        line.append((f" {WATCHED[place.watch]}", "quiet"))
-    return tuple(line)
+        parts.append((f" {WATCHED[item.place.watch]}", "quiet"))
+    return tuple(parts)
 
 
 WATCHED = {"sensor": "sensor", "hand-log": "by hand", "not-watched": "not watched"}
