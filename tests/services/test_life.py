@@ -633,7 +633,7 @@ def test_finished_with_yield_cost_liking_and_packs_by_the_households_own_rule(ho
     assert [pack.keep_until for pack in done.packs] == ["2027-01-24", "2027-01-24"]
     with pytest.raises(Doubtful, match="packs weigh 700 g"):
         packs.add_packs(house.conn, house.by(), lot_id, [packs.NewPack(200, house.now)])
-    packs.give(house.conn, house.by(), done.packs[0].id, "Anna")
+    packs.give(house.conn, house.by(), {done.packs[0].id: "Anna"})
     assert finishes.packs(house.conn, lot_id)[0].given_to == "Anna"
 
 

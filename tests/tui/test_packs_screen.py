@@ -112,3 +112,35 @@ async def test_the_first_lot_finished_brings_the_caution_once(household, sit):
         said = " ".join(seat.text().split())
         assert "u undoes it." in said
         assert "not for pregnant, very young, old or immunocompromised people." in said
+
+
+async def test_packs_for_nobody_yet_are_named_later(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("E")
+        await seat.type("\r")
+        await seat.press("1", "enter", "enter")
+        await seat.type("350 375\r\r")  # past "for whom"
+        unnamed = [("C1", 350.0, None, 0), ("C1", 375.0, None, 0)]
+        assert seat.ask(PACKS) == unnamed
+        await seat.press("E")
+        await seat.type("\r")
+        await seat.press("enter", "enter", "enter")
+        assert "Enter: as they are (350, 375 g)" in seat.text()
+        await seat.press("enter")
+        assert seat.ask(PACKS) == unnamed
+        await seat.press("V")
+        assert "Enter: say who gets 350, 375 g" in seat.text()
+        await seat.press("enter", "enter")
+        assert seat.ask(PACKS) == unnamed
+        await seat.press("V", "enter")
+        await seat.type("Ilse, Jon\r")
+        assert seat.ask(PACKS) == [("C1", 350.0, "Ilse", 0), ("C1", 375.0, "Jon", 0)]
+        said = " ".join(seat.text().split())
+        assert "2 packs of C1, for Ilse, Jon." in said
+        assert "Selling needs a licence." in said
+        await seat.press("u")
+        assert seat.ask(PACKS) == unnamed
+        await seat.press("V")
+        await seat.type("120\r\r\r")
+        assert seat.ask(PACKS) == [*unnamed, ("C1", 120.0, None, 0)]

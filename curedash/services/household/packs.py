@@ -1,7 +1,7 @@
 """Packs: what went into which bag, until when it keeps by the household's rule, who got it."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from curedash.domain.curing.stages import CLOSED, KEEPING, in_stage
@@ -135,22 +135,24 @@ def mates_of(conn: sqlite3.Connection, lot_id: int) -> dict[int, tuple[tuple[str
 
 
 @at_once
-def give(conn: sqlite3.Connection, by: By, pack_id: int, to: str) -> None:
-    """Write down who got a pack, a mixed one as a whole.
+def give(conn: sqlite3.Connection, by: By, to: Mapping[int, str]) -> None:
+    """Write down who got which pack, by its number; a mixed one as a whole.
 
     Raises
     ------
     Refused: no such pack, or nobody named
     """
     known = {pack.id: pack for pack in finishes.packs(conn)}
-    name = one_line(to, MAX_NAME)
-    if pack_id not in known or name is None:
+    names = {pack_id: one_line(name, MAX_NAME) for pack_id, name in to.items()}
+    if not names or not names.keys() <= known.keys() or None in names.values():
         raise Refused("Name a pack by its number and who got it.")
-    first = known[pack_id].mixed_with or pack_id
-    with change(conn, by, "give pack", subject=name) as work:
-        for pack in known.values():
-            if first in (pack.id, pack.mixed_with):
-                finishes.give(work, pack.id, given_to=name)
+    subject = listed(dict.fromkeys(name or "" for name in names.values()))
+    with change(conn, by, "give pack", subject=subject) as work:
+        for pack_id, name in names.items():
+            first = known[pack_id].mixed_with or pack_id
+            for pack in known.values():
+                if first in (pack.id, pack.mixed_with):
+                    finishes.give(work, pack.id, given_to=name)
 
 
 def names_for(text: str | None, packs: int) -> tuple[str | None, ...]:
@@ -187,6 +189,11 @@ def names_for(text: str | None, packs: int) -> tuple[str | None, ...]:
 def all_packs(conn: sqlite3.Connection) -> list[Pack]:
     """Every pack that stands, oldest first."""
     return finishes.packs(conn)
+
+
+def packs_of(conn: sqlite3.Connection, lot_id: int) -> tuple[Pack, ...]:
+    """The packs of one lot, oldest first."""
+    return tuple(finishes.packs(conn, lot_id))
 
 
 def codes_of(conn: sqlite3.Connection) -> dict[int, str]:

@@ -26,13 +26,20 @@ from curedash.services.drying.finish import doubt_of as finish_doubt
 from curedash.services.drying.opened import Opened, Opening, opened
 from curedash.services.drying.opened import doubt_of as opened_doubt
 from curedash.services.find import lot_with_id
-from curedash.services.household.packs import NewPack
+from curedash.services.household.packs import NewPack, packs_of
 from curedash.services.household.undo import undo_change
 from curedash.services.places.move import move_to
 from curedash.services.places.places import all_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
-from curedash.tui.flows.lot_packs import caution_once, filling, for_whom, mixing_job, new_packs
+from curedash.tui.flows.lot_packs import (
+    caution_once,
+    filling,
+    for_whom,
+    mixing_job,
+    new_packs,
+    weights_of,
+)
 from curedash.tui.flows.move_lot import chosen, colder_place
 from curedash.tui.prompts.lot_typed import (
     example,
@@ -206,7 +213,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
         f"packs, {example(180, 210)}",
         needed=False,
         whole_g=net_g,
-        help=f"Enter: none; keeps {words}",
+        help=f"Enter: {_packed_before(page, lot)}; keeps {words}",
     )
     name = None
     if filled.grams or filled.shares:
@@ -223,6 +230,12 @@ def finishing(page: Page, lot: LotState) -> Steps:
     page.show_message(
         " ".join((f"{'. '.join(said)}.", f"{page.undo_key} undoes it.", *cautions)), "good"
     )
+
+
+def _packed_before(page: Page, lot: LotState) -> str:
+    """What Enter means for packs: those there are stay, what is typed is added."""
+    known = page.house.read(lambda conn: packs_of(conn, lot.id))
+    return f"as they are ({weights_of(known)})" if known else "none"
 
 
 def _tasted(what: Finishing, *, known: bool) -> Steps:

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import Any
 
 from curedash.domain.record import record
-from curedash.domain.records import LotState
+from curedash.domain.records import LotState, Pack
 from curedash.domain.typed.shares import names_lots, shares_with_units, typed_shares
 from curedash.domain.wording import by_number, listed
 from curedash.present.display_units import bare, mass, typed_weight
@@ -15,9 +15,11 @@ from curedash.services.household.packs import (
     NewPack,
     Share,
     add_packs,
+    give,
     mix_pack,
     names_for,
     outweighed,
+    packs_of,
     require_ended,
     shares_of,
 )
@@ -119,8 +121,39 @@ def caution_once(lot: LotState | None, *moments: str) -> Save:
 def packing(page: Page, lot: LotState) -> Steps:
     """Packs of this lot, or one pack with slices of other lots too."""
     require_ended(lot)
-    filled = yield from filling(page, lot, f"{lot.code}: net weight of each pack")
-    yield from _kept(page, lot, filled)
+    known = page.house.read(lambda conn: packs_of(conn, lot.id))
+    nobodys = [pack for pack in known if not pack.given_to]
+    filled = yield from filling(
+        page,
+        lot,
+        f"{lot.code}: net weight of each pack",
+        needed=not nobodys,
+        help=f"Enter: say who gets {weights_of(nobodys)}; {_help(lot)}" if nobodys else "",
+    )
+    if nobodys and not (filled.grams or filled.shares):
+        yield from _given(page, lot, nobodys)
+    else:
+        yield from _kept(page, lot, filled)
+
+
+def weights_of(packs: Sequence[Pack]) -> str:
+    """``350, 375 g``: packs that there are."""
+    *more, last = (pack.weight_g for pack in packs)
+    return ", ".join((*map(bare, more), mass(last)))
+
+
+def _given(page: Page, lot: LotState, packs: Sequence[Pack]) -> Steps:
+    """Who gets packs that were for nobody yet."""
+    name = yield for_whom(Filling(tuple(pack.weight_g for pack in packs), (), ""))
+    if name is None:
+        page.show_message("No name was typed; the packs are for nobody yet.")
+        return
+    names = zip(packs, names_for(name, len(packs)), strict=True)
+    to = {pack.id: whom or "" for pack, whom in names}
+    yield Save(lambda _: lambda conn, by: give(conn, by, to))
+    cautions = yield caution_once(lot, "sharing")
+    said = f"{count(len(packs), 'pack')} of {lot.code}, for {plain(name)}."
+    page.show_message(" ".join((said, f"{page.undo_key} undoes it.", *cautions)), "good")
 
 
 def mixing(page: Page, codes: Sequence[str]) -> Steps:

@@ -105,7 +105,7 @@ def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     from curedash.services.household.packs import give
 
     name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
-    yield Save(lambda _: lambda conn, by: give(conn, by, line.ref, name))
+    yield Save(lambda _: lambda conn, by: give(conn, by, {line.ref: name}))
     cautions = yield caution_once(lot, "sharing")
     page.show_message(
         " ".join((f"For {plain(name)}. {page.undo_key} undoes it.", *cautions)), "good"
