@@ -12,6 +12,7 @@ from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.facts import units as facts
 from curedash.domain.typed import unit_sizes
 from curedash.domain.typed.bands import typed_band, typed_place
+from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.pounds import many_in_pounds
 from curedash.domain.typed.units import (
     MAX_WEIGHT_G,
@@ -566,3 +567,12 @@ def test_a_dash_behind_a_number_is_not_called_negative() -> None:
     assert "negative" not in str(caught.value)
     with pytest.raises(Refused, match="negative"):
         parse_weight_g("-5")
+
+
+@pytest.mark.parametrize(
+    "text", ["two", "some packs of the blue one", "200 packs for 5 lb", "2 packs for 5 stones", "x"]
+)
+def test_a_ready_mixed_pack_that_is_not_read_says_the_way_out_first(text: str) -> None:
+    """The end of a long sentence may be cut beside a field of 80 columns."""
+    with pytest.raises(Refused, match=r"^Type it like 2 packs for 5 lb: "):
+        typed_packs(text)

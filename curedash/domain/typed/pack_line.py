@@ -25,7 +25,7 @@ _AROUND = frozenset(
     )
 )
 MOST_PACKS = 100  # design value: more is a slip
-_HOW = "say how many packs and the meat each is for, e.g. 2 packs for 5 lb"
+_HOW = "Type it like 2 packs for 5 lb"  # first: the end of a long sentence may be out of sight
 
 
 @record
@@ -70,16 +70,16 @@ def typed_packs(text: str) -> PacksUsed:
         if word in _COUNTS:
             counts.append(_COUNTS[word])
         elif words and words[0].isalpha() and words[0] not in _COUNTS:
-            weights.append(parse_weight_g(f"{word} {words.pop(0)}", marks_are_decimal=True))
+            weights.append(_meat_g(f"{word} {words.pop(0)}"))
         elif word[-1:].isalpha():
-            weights.append(parse_weight_g(word, marks_are_decimal=True))
+            weights.append(_meat_g(word))
         else:
             counts.append(_number(word))
     if len(weights) != 1 or len(counts) > 1:
-        raise Refused(f"“{text.strip()[:40]}” is not clear: {_HOW}.")
+        raise Refused(f"{_HOW}: “{text.strip()[:40]}” is not clear.")
     packs = counts[0] if counts else 1.0
     if not 0 < packs <= MOST_PACKS:
-        raise Refused(f"{packs:g} packs make no sense: {_HOW}.")
+        raise Refused(f"{_HOW}: {packs:g} packs make no sense.")
     return PacksUsed(packs, weights[0])
 
 
@@ -137,8 +137,15 @@ Strength unknown: to know it, give the label's nitrite and nitrate percent and t
     )
 
 
+def _meat_g(text: str) -> float:
+    try:
+        return parse_weight_g(text, marks_are_decimal=True)
+    except Refused:
+        raise Refused(f"{_HOW}: “{text[:20]}” is not a weight of meat.") from None
+
+
 def _number(word: str) -> float:
     try:
         return float(word.replace(",", "."))
     except ValueError:
-        raise Refused(f"“{word[:20]}” is not a number of packs: {_HOW}.") from None
+        raise Refused(f"{_HOW}: “{word[:20]}” is not a number of packs.") from None
