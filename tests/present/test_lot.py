@@ -8,6 +8,7 @@ from curedash.domain.drying.lot_figures import figures, past_range_in_days
 from curedash.domain.household.book import FinishedLot
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
+from curedash.domain.times import utc_text
 from curedash.present.curing.cure_days import before_curve_lines
 from curedash.present.drying.curve import laid_over_lines, lot_curve_lines
 from curedash.present.drying.lot import compact_lines, fact_lines, facts, title_line
@@ -210,3 +211,18 @@ def test_a_batch_named_as_its_style_says_it_once():
     same = replace(DRYING, batch_name="Small leg muscle", style_name="small leg muscle")
     line = text_of(title_line(view(same), 80))
     assert line.casefold().count("small leg muscle") == 1
+
+
+def test_a_stay_without_drying_is_no_drying_time():
+    """Six weeks sealed between two stays: the rate is that of the second one, or not known yet."""
+    hung_again = utc_text(NOW - timedelta(days=14))
+    again = {"stage": "drying", "stage_at": hung_again, "ferments": False}
+    before = (80, 1000), (66, 800), (56, 760)
+    one = weighed(*before, (14, 760), (7, 740), (0, 725), **again)
+    assert figures(one, NOW, UTC).rate_pct_per_day == pytest.approx(0.25)  # of 2/7, 3.5/14, 1.5/7
+    two = weighed(*before, (7, 740), (0, 720), **again)  # nobody weighed it when it was hung again
+    assert figures(two, NOW, UTC).rate_pct_per_day == pytest.approx(2 / 7)
+    first = weighed(*before, (1, 750), **again)
+    assert figures(first, NOW, UTC).rate_pct_per_day is None
+    in_range = weighed(*before, (1, 640), **again, target_lo_pct=35.0, target_hi_pct=40.0)
+    assert past_range_in_days(in_range) is None

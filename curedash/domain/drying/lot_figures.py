@@ -16,6 +16,7 @@ from curedash.domain.records import CurvePoint, LotState
 from curedash.domain.times import SECONDS_PER_DAY, calendar_days, days_between, moment, utc_text
 
 SLOWING_PER_DAY = 0.02  # design value: drying slows as the curve flattens
+WITH_THE_MOVE_DAYS = 0.5  # design value: weighed so long before a move, it was weighed with it
 EXPECTED_PM_PCT = 0.4  # design value: scale noise and day-to-day wander, percent of the base
 
 
@@ -189,6 +190,20 @@ def weighed(lot: LotState) -> Sequence[CurvePoint]:
     return [point for point in lot.curve if point.at != lot.hang_at]
 
 
+def weighed_in_this_stay(lot: LotState) -> Sequence[CurvePoint]:
+    """The points read off a scale since a lot was hung up to dry again, newest first.
+
+    Days sealed between two stays are no drying days. What ferments dries before it is moved on.
+    """
+    points = weighed(lot)
+    if lot.stage != "drying" or lot.hang_at is None or lot.stage_at[:10] <= lot.hang_at[:10]:
+        return points
+    if lot.ferments:
+        return points
+    begun = utc_text(moment(lot.stage_at) - timedelta(days=WITH_THE_MOVE_DAYS))
+    return [point for point in points if point.at >= begun]
+
+
 def rate_over(lot: LotState, apart_days: float) -> tuple[float, float] | None:
     """Drying rate between the newest weigh-in and the nearest one some days before it.
 
@@ -210,7 +225,7 @@ def rate_over(lot: LotState, apart_days: float) -> tuple[float, float] | None:
     >>> from types import SimpleNamespace as Lot
     >>> days = [("2026-11-25T18:00:00Z", 626.0), ("2026-11-18T18:00:00Z", 630.0)]
     >>> curve = [CurvePoint(*at, 1.0) for at in days]
-    >>> lot = Lot(hang_g=1000.0, start_from=None, curve=curve)
+    >>> lot = Lot(hang_g=1000.0, start_from=None, curve=curve, stage="drying", hang_at=None)
     >>> rate, over = rate_over(lot, 5)
     >>> round(rate, 3), over
     (0.057, 7.0)
@@ -219,7 +234,7 @@ def rate_over(lot: LotState, apart_days: float) -> tuple[float, float] | None:
         return None
     newest = lot.curve[0]
     limit = utc_text(moment(newest.at) - timedelta(days=apart_days))
-    before = next((point for point in weighed(lot) if point.at <= limit), None)
+    before = next((point for point in weighed_in_this_stay(lot) if point.at <= limit), None)
     if before is None or before is newest:
         return None
     days = days_between(before.at, newest.at)
@@ -255,7 +270,8 @@ def figures(lot: LotState, now: datetime, zone: tzinfo, base: str = "hang") -> F
     ...     hang_g=1534.0, base_g=1534.0, base_factor=1.0, hang_pm_g=None, stage="drying",
     ...     start_from=None,
     ...     hang_at="2026-10-20T18:00:00Z", curve=[CurvePoint(*at, 1.0) for at in days],
-    ...     target_lo_pct=35.0, target_hi_pct=40.0, target_base="hang", forecast=None,
+    ...     stage_at="2026-10-20T18:00:00Z", ferments=False, forecast=None,
+    ...     target_lo_pct=35.0, target_hi_pct=40.0, target_base="hang",
     ...     last_at="2026-11-25T18:00:00Z", looks=(),
     ...     dose_verdict=None), datetime(2026, 11, 25, 19, tzinfo=UTC), UTC)
     >>> shown.day, round(shown.loss_pct, 1), round(shown.to_go_g), round(shown.rate_pct_per_day, 2)
@@ -312,7 +328,7 @@ def expected_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None:
     >>> from types import SimpleNamespace as Lot
     >>> days = [("2026-11-25T18:00:00Z", 700.0), ("2026-11-18T18:00:00Z", 735.0)]
     >>> lot = Lot(base_g=1000.0, base_factor=1.0, hang_at="2026-10-20T18:00:00Z", stage="drying",
-    ...           start_from=None,
+    ...           start_from=None, stage_at="2026-10-20T18:00:00Z",
     ...           forecast=None, curve=[CurvePoint(*at, 1.0) for at in days])
     >>> [round(g, 1) for g in expected_net_g(lot, datetime(2026, 12, 2, 18, tzinfo=UTC))]
     [669.3, 16.3]
@@ -358,7 +374,7 @@ def _rate(lot: LotState, base_g: float | None) -> float | None:
         return None
     share_pct = 100.0 * lot.base_factor / base_g
     points: list[tuple[float, float]] = []
-    for point in weighed(lot):  # newest first; one beyond the span is all that is ever looked at
+    for point in weighed_in_this_stay(lot):  # newest first; one beyond the span is enough
         day = moment(point.at).timestamp() / SECONDS_PER_DAY
         points.append((day, 100.0 - share_pct * point.net_g / point.base_factor))
         if points[0][0] - day > RATE_SPAN_DAYS:
@@ -441,6 +457,7 @@ def past_range_in_days(lot: LotState) -> float | None:
     >>> from types import SimpleNamespace as Lot
     >>> days = [("2026-11-25T18:00:00Z", 640.0), ("2026-11-15T18:00:00Z", 690.0)]
     >>> lot = Lot(stage="drying", hang_at="2026-10-20T18:00:00Z", hang_g=1000.0, base_g=1000.0,
+    ...           stage_at="2026-10-20T18:00:00Z", ferments=False, start_from=None,
     ...           base_factor=1.0, curve=[CurvePoint(*at, 1.0) for at in days],
     ...           target_base="hang", target_lo_pct=35.0, target_hi_pct=40.0,
     ...           looks=(), dose_verdict=None)
@@ -452,8 +469,9 @@ def past_range_in_days(lot: LotState) -> float | None:
         return None
     if not target[0] <= net_g <= target[1] or undecided(lot) is not None:
         return None
+    since = len(weighed_in_this_stay(lot))
     points = [(day, 100.0 * (1.0 - share)) for day, share in curve_days(lot)]
-    return days_to_loss(points, 100.0 * (1.0 - target[0] / lot.base_g))
+    return days_to_loss(points[len(points) - since :], 100.0 * (1.0 - target[0] / lot.base_g))
 
 
 #: Shares of 1 from which the chance that the target is never reached is shown, and takes the place
