@@ -521,6 +521,52 @@ async def test_a_place_made_with_a_batch_names_the_keys_that_give_it_a_band(tmp_
         assert "Place “Cellar” is new and has no band yet: p on the Rack, then e." in seat.text()
 
 
+async def test_how_cold_a_place_is_is_typed_behind_it_and_counts_for_the_next_batch(tmp_path, sit):
+    """At 2 °C a slab of 80 mm takes longer than at the usual 4 °C; no band is made up."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED, ("place", "Fridge"))
+        await seat.press("tab")
+        assert "Type it behind the name: Fridge 4C." in " ".join(seat.text().split())
+        await fill_back(seat, "place")
+        await seat.type("Fridge 2C")
+        await seat.press("tab")
+        assert "Fridge: the days are for 2 °C." in seat.text()
+        assert "No temperature known" not in seat.text()
+        await seat.press("f10")
+        assert seat.ask("SELECT name, temp_lo_c FROM place") == [("Fridge", None)]
+        recipe = json.loads(seat.ask("SELECT recipe FROM batch")[0][0])
+        assert ["temperature", "2C"] in recipe["answers"]
+        assert not [q for (q,) in seat.ask("SELECT asked FROM lot") if q and "temperature" in q]
+        await seat.press("q", "n")
+        await fill(seat, *EYE, ("curing_salt", "no2"), ("place", "Fridge"))
+        await seat.press("tab")
+        assert "No temperature known" not in seat.text()
+        await seat.press("f10")
+        days = "SELECT DISTINCT cure_usual_days FROM lot WHERE code LIKE ?"
+        assert seat.ask(days, "B%") == seat.ask(days, "A%")
+
+
+async def test_a_band_behind_a_new_place_is_stored_with_it(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED, ("place", "Fridge 2-5C"))
+        await seat.press("f10")
+        assert seat.ask("SELECT name, temp_lo_c, temp_hi_c FROM place") == [("Fridge", 2.0, 5.0)]
+
+
+async def test_degrees_alone_are_no_name_of_a_place(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED, ("place", "22"))
+        await seat.press("tab")
+        assert "Is the place called “22”?" in seat.text()
+        assert "Box 20-24C" in seat.text()
+        await seat.press("f10", "n")
+        assert seat.app.screen.form.at == "place"
+        assert seat.ask("SELECT count(*) FROM place") == [(0,)]
+
+
 async def test_places_are_gone_through_and_a_new_one_typed(household, sit):
     async with sit(household()) as seat:
         await seat.press("n")

@@ -4,13 +4,14 @@ import sqlite3
 from datetime import datetime, timedelta
 
 from curedash.domain.dosing import CuringSalt, DoseRequest
+from curedash.domain.dosing.answers import TEMPERATURE, unknown_reason
 from curedash.domain.errors import NotFound
 from curedash.domain.household.codes import next_batch_code
 from curedash.domain.household.styles import Style, styles
 from curedash.domain.record import record
 from curedash.domain.records import Batch
 from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults
-from curedash.services.dosing.recipe import recipe_from
+from curedash.services.dosing.recipe import recipe_from, request_of
 from curedash.services.household.book import Again, Liked, liked_before, make_again
 from curedash.services.places import places
 from curedash.store import batches, rack
@@ -42,6 +43,7 @@ class Start:
     again: Again | None  # the batch to make again
     again_request: DoseRequest | None
     before: Before | None = None  # entered within a day; None where an earlier one is made again
+    answered: tuple[tuple[str, str], ...] = ()  # a place without a band, how cold it was said to be
 
     def temp_c(self, place: str) -> float | None:
         """Temperature of a place during the cure [°C], None if it is not known."""
@@ -82,6 +84,7 @@ def start_batch(
         before,
         None if before is None else _request(before.batch.recipe),
         None if again is not None else _before(conn, newest, now),
+        _answered(conn),
     )
 
 
@@ -96,6 +99,17 @@ def _before(conn: sqlite3.Connection, newest: Batch | None, now: datetime | None
     place = next((lot.place for lot in lots if lot.place), None)
     by_one = len({lot.thickness_mm for lot in lots}) > 1 or any(lot.piece for lot in lots)
     return Before(newest, _request(newest.recipe), place, by_one, any(lot.in_bag for lot in lots))
+
+
+def _answered(conn: sqlite3.Connection) -> tuple[tuple[str, str], ...]:
+    """How cold a place without a band is, as answered last for a lot in it."""
+    bare = {place.name: "" for place in places.all_of(conn) if places.middle_temp_c(place) is None}
+    for lot in reversed(rack.open_lots(conn)):
+        if lot.place in bare and not bare[lot.place]:
+            request = request_of(conn, lot)
+            said = "" if request is None else dict(request.answers).get(TEMPERATURE, "")
+            bare[lot.place] = said if said and unknown_reason(said) is None else ""
+    return tuple((name.casefold(), said) for name, said in bare.items() if said)
 
 
 def _liked(conn: sqlite3.Connection) -> dict[str, Liked]:

@@ -15,6 +15,7 @@ from curedash.present.dosing.form.batch_field import YES
 from curedash.present.dosing.form.batch_fields import GROUPS, field, near_styles
 from curedash.present.dosing.form.batch_follows import known_style
 from curedash.present.dosing.form.batch_layout import MORE
+from curedash.present.dosing.form.batch_place import cold_typed, cold_words
 from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.dosing.form.batch_reading import answer_typed
 from curedash.present.dosing.form.batch_sausage import WHY
@@ -216,16 +217,14 @@ class NewBatch(BatchForm):
 
     def take_up(self, draft: drafts.Draft) -> None:
         """Go on with what was left half-typed."""
-        touched, again = draft.body.get("touched"), draft.body.get("again")
+        again = draft.body.get("again")
         if isinstance(again, str):
             now = self.house.now()
             self._start = self.house.read(lambda conn: start_batch(conn, again, now))
             self._again = again
-        if isinstance(touched, dict):
-            self.form.touched.update({str(k): str(v) for k, v in touched.items()})
-        strays = draft.body.get("strays")
-        if isinstance(strays, dict):
-            self.form.strays.update({str(k): str(v) for k, v in strays.items()})
+        for name, into in (("touched", self.form.touched), ("strays", self.form.strays)):
+            if isinstance(found := draft.body.get(name), dict):
+                into.update({str(k): str(v) for k, v in found.items()})
         self._kept = dict(self.form.touched)
         self.compute()
         self.form.go(cast(Read, self._read).first_open(self.form.rows) or self.form.rows[0][0])
@@ -236,8 +235,6 @@ class NewBatch(BatchForm):
         typed = {"touched": dict(self.form.touched), "again": self._again}
         return typed | ({"strays": dict(self.form.strays)} if self.form.strays else {})
 
-    # ── keeping ───────────────────────────────────────────────────────────────────────────
-
     def _go(self, by: int, *, row: bool = False, by_enter: bool = False) -> None:
         """A field that is left is kept: a power cut takes the one being typed at most."""
 
@@ -246,11 +243,16 @@ class NewBatch(BatchForm):
         if self._asks_style(go_on) or self._asks_number(here, go_on):
             return
         self._left, self._once = True, []
+        cold = cold_typed(self.form.touched)
+        self.form.put(cold)
         super()._go(by, row=row, by_enter=by_enter)
+        if cold:
+            self.show_message(cold_words(cold), "good")
         self.keep_meanwhile()
 
     def do_save(self) -> None:
         """Save the batch, if nothing is wrong with it."""
+        self.form.put(cold_typed(self.form.touched))
         self.form.go(self.form.at)
         self.compute()
         every = (field_id for row in self.form.rows for field_id in row)

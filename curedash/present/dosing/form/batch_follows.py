@@ -15,6 +15,7 @@ from curedash.present.display_units import bare_length, mass
 from curedash.present.dosing.form.batch_cells import Values, as_cells, joined
 from curedash.present.dosing.form.batch_field import NO, PARTIAL, WHOLE, YES
 from curedash.present.dosing.form.batch_fields import FIELDS, options
+from curedash.present.dosing.form.batch_place import answered_before
 from curedash.present.dosing.form.batch_texts import scales_text, text_of
 from curedash.present.dosing.form.sausage_fields import is_starter, starter_text
 from curedash.services.dosing.batch_start import Start
@@ -43,6 +44,7 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
     if "cure" not in touched and style is not None and fresh:
         values["cure"] = _cure(style, values, start)
     _keep_offered(values, start)
+    values |= answered_before(values, start)
     if style is not None and not values["name"].strip():
         values["name"] = style.name
     if values["each"] == YES:

@@ -15,6 +15,7 @@ from curedash.domain.dosing.classes import CLASS, END_USE, answered
 from curedash.domain.dosing.words import cut as cut_number
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style, dose_fields
+from curedash.present.dosing.form import batch_place
 from curedash.present.dosing.form import batch_sausage as sausage
 from curedash.present.dosing.form.batch_cells import Values, piece_rows
 from curedash.present.dosing.form.batch_field import PARTIAL, YES, is_under_way
@@ -206,6 +207,7 @@ def _spec(
         doses = share_packs(each, packs)
     pieces, sources = labelled(form, name, pieces, sources)
     plan, new_places = sausage.plan(form)
+    place = None if sausage.is_ground(form) else form.read("place")
     return BatchSpec(
         name=name,
         species=form.text("species")[:MAX_NAME] or style.species,
@@ -214,7 +216,7 @@ def _spec(
         dose=request,
         doses=doses,
         bags=bagged,
-        place=None if sausage.is_ground(form) else form.read("place"),
+        place=place,
         salted_at=sausage.mixed_at(form) or form.read("salted"),
         shape=form.values["shape"],
         skin=form.values["skin"] == YES,
@@ -225,7 +227,7 @@ def _spec(
         rule=form.text("rule") or None,
         new_style=new,
         plan=plan,
-        new_places=new_places,
+        new_places=new_places or batch_place.new_places(place, form.values),
     )
 
 
@@ -254,7 +256,8 @@ def _planned(form: Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pla
         for about, text in () if lot.window is None else lot.window.asks:
             if not answered(lot.dose.request, about):
                 field_id = "place" if about == TEMPERATURE else about
-                form.hints.setdefault(_cell(form, field_id, piece), text)
+                asked = batch_place.cold_asked(spec.place) if about == TEMPERATURE else text
+                form.hints.setdefault(_cell(form, field_id, piece), asked)
     form.accepted |= _as_typed(form, fix)
     return spec, planned
 
