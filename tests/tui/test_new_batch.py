@@ -555,6 +555,39 @@ async def test_a_band_behind_a_new_place_is_stored_with_it(tmp_path, sit):
         assert seat.ask("SELECT name, temp_lo_c, temp_hi_c FROM place") == [("Fridge", 2.0, 5.0)]
 
 
+async def out_of_cure(seat, *fields):
+    """The column of days of A1, and the sentences under the table."""
+    await seat.press("n")
+    await fill(seat, *fields, *SALTED)
+    row = next(line for line in seat.lines() if "A1 " in line and "1134" in line)
+    return row.split()[-1], " ".join(seat.text().split())
+
+
+async def test_days_out_of_the_cure_wait_for_the_thickness_they_rest_on(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(80, 40)) as seat:
+        shown, said = await out_of_cure(seat, EYE[0], EYE[1], ("pieces", "1134"))
+        assert shown == "–"
+        assert "Thickness not given: how thick is it at its thickest spot?" in said
+        await fill_back(seat, "thickness")
+        await seat.type("unknown: no caliper")
+        row = next(line for line in seat.lines() if "A1 " in line and "1134" in line)
+        assert row.rstrip().endswith("Dec")
+
+
+async def test_the_second_day_out_of_the_cure_is_explained(tmp_path, sit):
+    """65 mm is 17.9 d at a week an inch; to 95 % in its core a slab needs longer, a round less."""
+    async with sit(tmp_path / "new.db", size=(80, 46)) as seat:
+        eye = (*EYE[:2], ("pieces", "1134"), ("thickness", "65"))
+        _, said = await out_of_cure(seat, *eye)
+        assert "days by “one week per inch”" in said
+        assert "the second the core at 95 %" not in said
+        await fill_back(seat, "shape")
+        await seat.press("left")
+        said = " ".join(seat.text().split())
+        assert "shape          slab" in seat.text()
+        assert "the first day is the rule, the second the core at 95 % of its salt" in said
+
+
 async def test_degrees_alone_are_no_name_of_a_place(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")

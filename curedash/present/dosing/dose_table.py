@@ -9,6 +9,7 @@ from datetime import datetime, timedelta, tzinfo
 
 from curedash.domain.curing.cure_time import CureWindow
 from curedash.domain.dosing import Dose, DoseRequest, Premix, premix_for
+from curedash.domain.dosing.answers import THICKNESS
 from curedash.domain.dosing.classes import answered
 from curedash.domain.dosing.limits import NOT_CHECKED
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
@@ -41,6 +42,7 @@ MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
 WORST = ("refused", "caution", "not-checked", "within-limits")  # verdicts, worst first
 MOST_LINES = 3  # of one sentence under the table
 DAYS_FROM = 60  # columns from which there is room for all salt and the days out
+WEIGHED = ("equilibrium", "equilibrium-brine", "pack")  # their days follow from the thickness
 LONG_FROM = 80  # columns from which there is room to say what the mg/kg are
 
 
@@ -264,8 +266,17 @@ def _lot_line(
     text += right(_or_word(dose.nitrite_mg_per_kg, 0, box), tail.nitrite)
     if tail.nitrate:
         text += right(_or_word(dose.nitrate_mg_per_kg, 0, box), tail.nitrate)
-    text += f"  {out_words(lot.window, *salted)}" if tail.out else ""
+    window = None if _waits_for_thickness(lot) else lot.window
+    text += f"  {out_words(window, *salted)}" if tail.out else ""
     return ((cut(text, width), tone),)
+
+
+def _waits_for_thickness(lot: PlannedLot) -> bool:
+    """Whether its days wait for a thickness that is neither given nor said to be unknown."""
+    weighed = lot.dose.request.method in WEIGHED
+    asks = () if lot.window is None or lot.piece.thickness_mm is not None else lot.window.asks
+    open_ones = (about for about, _ in asks if not answered(lot.dose.request, about))
+    return weighed and THICKNESS in open_ones
 
 
 def _or_word(value: float | None, decimals: int, box: bool) -> str:
@@ -433,5 +444,16 @@ def _day_texts(window: CureWindow | None) -> list[str]:
     rest = []
     if window.salt_rest is not None:
         rest = [f"then a salt rest of about {_whole(window.salt_rest.days_90)} d"]
-    by_rule = [f"days by “{window.rule_name}”"] if window.rule_name else []
+    by_rule = [f"days by “{window.rule_name}”{_second_day(window)}"] if window.rule_name else []
     return [*by_rule, *window.messages, *rest]
+
+
+def _second_day(window: CureWindow) -> str:
+    """What the two days are, where salt needs longer to the core than the rule gives it."""
+    first, last, core = window.earliest_days, window.usual_days, window.diffusion
+    if core is None or first is None or last is None or last < core.days_95:
+        return ""
+    if _whole(first) == _whole(last):
+        return ""
+    by_core = "the core at 90 % of its salt" if first == core.days_90 else "the rule"
+    return f"; the first day is {by_core}, the second the core at 95 % of its salt"

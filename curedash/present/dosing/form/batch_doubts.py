@@ -60,7 +60,7 @@ def _doubt(field_id: str, touched: Mapping[str, str], start: Start) -> NumberAsN
     if text in _meant(cell, touched):
         return None
     called = plain(roast_name(text) if cell in _ROASTS else text)
-    return NumberAsName(field_id, text, f"Is the {names} called “{called}”?", _way_out(cell, text))
+    return NumberAsName(field_id, text, f"Is the {names} called “{called}”?", _way_out(cell))
 
 
 def _meant(cell: str, touched: Mapping[str, str]) -> set[str]:
@@ -73,7 +73,7 @@ def _meant(cell: str, touched: Mapping[str, str]) -> set[str]:
     }
 
 
-def _way_out(cell: str, text: str) -> str:
+def _way_out(cell: str) -> str:
     if cell in _PLACES:
         return "For its degrees type a name before them, and both ends: Box 20-24C."
     if cell in ("piece", "from"):
