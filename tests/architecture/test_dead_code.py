@@ -24,7 +24,6 @@ ALIVE = {
     "moisture_to_protein": "the law of the table in domain/drying/water.py",
     "deficit_hpa": "the panel of the curves of air",
     "INPUTS": "tests hold the layer of the forecast to it",
-    "diffusion": "tests hold the days of a cure to it",
     # documents: a record becomes keys of JSON
     "batch_note": "a key of the Book",
     "two_stage": "a key of a style",

@@ -7,7 +7,7 @@ import pytest
 
 from curedash.__main__ import main
 from tests.tui.conftest import NOW
-from tests.tui.test_new_batch import fill
+from tests.tui.test_new_batch import fill, fill_back
 
 TABLES = ("batch", "source", "lot", "dose_line", "stage_entry", "weigh_in", "event", "place")
 PLACES = (
@@ -194,3 +194,39 @@ async def test_what_stays_in_the_warm_is_a_need_that_adds_a_cooler_place(tmp_pat
         assert seat.ask(where) == [("Cellar",)]
         assert seat.app.screen.NAME == "needs"
         assert "A1 is in Cellar now" in " ".join(seat.text().split())
+
+
+async def at_the_starter(seat, typed):
+    """The form of a salami with this typed for its starter, and the field left."""
+    await seat.press("n")
+    await fill(seat, ("style", "salami-thin"), ("pieces", "1600 + 400"), ("starter", typed))
+    await seat.press("enter")
+
+
+async def test_a_starter_without_its_percent_is_asked_for_it_by_its_own_name(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await at_the_starter(seat, "culture B")
+        said = " ".join(seat.text().split())
+        assert "How much culture B? Type the percent behind it: culture B 0.02." in said
+        assert "black pepper" not in said
+
+
+async def test_a_blank_goes_on_behind_a_value_gone_back_to(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await at_the_starter(seat, "culture B")
+        await fill_back(seat, "starter")
+        await seat.type(" 0.025")
+        assert seat.app.screen.form.touched["starter"] == "culture B 0.025"
+        await fill(seat, ("curing_salt", "no2"), ("scale", "0.01"), ("rules", "un"))
+        await seat.press("f10")
+        recipe = json.loads(seat.ask("SELECT recipe FROM batch")[0][0])
+        assert ["culture B", 0.025] in recipe["extras"]
+
+
+async def test_degrees_alone_are_asked_about_where_it_ferments(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "salami-thin"), ("ferment_in", "22"))
+        await seat.press("enter")
+        assert "Is the place called “22”?" in seat.text()
+        assert "Box 20-24C" in seat.text()

@@ -957,3 +957,12 @@ async def test_thin_and_thick_pieces_leave_the_cure_on_their_own_days(tmp_path, 
         ends = seat.ask("SELECT cure_usual_days FROM lot ORDER BY id")
         assert ends[0][0] > ends[1][0] + 5
         assert re.search(r"out of the cure about \d+ \w+–\d+ \w+|about \d+–\d+ \w+", said), said
+
+
+async def test_that_no_rule_set_is_picked_is_said_once_under_the_doses(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(80, 46)) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("curing_salt", "no2"))
+        said = " ".join(seat.text().split())
+        assert said.count("No rule set picked") == 1
+        assert "· No rule set picked: nitrite and nitrate not checked against a limit." in said

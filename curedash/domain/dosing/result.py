@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from curedash.domain.dosing.limits import Limit
 from curedash.domain.dosing.request import DoseRequest
+from curedash.domain.wording import clauses, listed
 
 NOTE, CAUTION, UNCHECKED, REFUSED = "note", "caution", "not-checked", "refused"
 WITHIN = "within-limits"
@@ -92,7 +93,12 @@ class Dose:
     def _why_unchecked(self) -> str:
         found = [str(f.text).rstrip(".") for f in self.findings if f.level == UNCHECKED]
         texts = found or list(self.not_compared) or ["nothing was compared"]
-        return "; ".join(text.removesuffix(": not checked against a limit") for text in texts)
+        by_reason: dict[str, list[str]] = {}
+        for text in texts:
+            short = text.removesuffix(" not checked against a limit").rstrip(":")
+            why, _, what = short.rpartition(": ")
+            by_reason.setdefault(why, []).append(what)
+        return "; ".join(clauses(why, listed(what), by=": ") for why, what in by_reason.items())
 
     @property
     def open_questions(self) -> tuple[Finding, ...]:

@@ -15,6 +15,7 @@ from curedash.domain.dosing.limits import NOT_CHECKED
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.facts.units import G_PER_OZ
 from curedash.domain.record import record, replace
+from curedash.domain.wording import clauses, listed
 from curedash.present.display_units import bare, in_pounds, retold
 from curedash.present.dosing.dose_weights import dose_words, in_ounces, ounces_on
 from curedash.present.dosing.doses import limit_pairs, scale_decimals
@@ -43,6 +44,7 @@ WORST = ("refused", "caution", "not-checked", "within-limits")  # verdicts, wors
 MOST_LINES = 3  # of one sentence under the table
 DAYS_FROM = 60  # columns from which there is room for all salt and the days out
 WEIGHED = ("equilibrium", "equilibrium-brine", "pack")  # their days follow from the thickness
+_AGAINST = " not checked against a limit."
 LONG_FROM = 80  # columns from which there is room to say what the mg/kg are
 
 
@@ -332,7 +334,8 @@ def message_lines(
     texts = [*judged, *against] if refused else [*against, *judged]
     texts += [(text, "") for text in _bags(planned, code)]
     asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window, lot.dose))
-    cautions = (*_texts(planned, "caution"), *asks, *_texts(planned, "not-checked"))
+    unchecked = [] if verdict[0].startswith("· not checked") else _unchecked(planned)
+    cautions = (*_texts(planned, "caution"), *asks, *unchecked)
     said = [retold(text) for text in cautions]
     texts += [("· " + text, "today") for text in said if text not in verdict[0]]
     texts += [(text, "quiet") for text in _left_uncompared(planned)]
@@ -345,6 +348,18 @@ def message_lines(
         for text, tone in texts
         for line in wrapped(plain(retold(text)), min(width, SENTENCE), MOST_LINES)
     )
+
+
+def _unchecked(planned: Sequence[PlannedLot]) -> list[str]:
+    """What was held against no limit; the agents of one reason in one sentence."""
+    by_reason: dict[str, list[str]] = {}
+    for text in _texts(planned, "not-checked"):
+        why, _, what = text.removesuffix(_AGAINST).rpartition(": ")
+        if text.endswith(_AGAINST) and why:
+            by_reason.setdefault(why, []).append(what)
+        else:
+            by_reason[text] = []
+    return [f"{why}: {listed(of)}{_AGAINST}" if of else why for why, of in by_reason.items()]
 
 
 def verdict_line(planned: Sequence[PlannedLot]) -> tuple[str, str]:
@@ -444,8 +459,8 @@ def _day_texts(window: CureWindow | None) -> list[str]:
     rest = []
     if window.salt_rest is not None:
         rest = [f"then a salt rest of about {_whole(window.salt_rest.days_90)} d"]
-    by_rule = [f"days by “{window.rule_name}”{_second_day(window)}"] if window.rule_name else []
-    return [*by_rule, *window.messages, *rest]
+    by_rule = clauses(f"days by “{window.rule_name}”", _second_day(window), by="; ")
+    return [*([by_rule] if window.rule_name else []), *window.messages, *rest]
 
 
 def _second_day(window: CureWindow) -> str:
@@ -456,4 +471,4 @@ def _second_day(window: CureWindow) -> str:
     if _whole(first) == _whole(last):
         return ""
     by_core = "the core at 90 % of its salt" if first == core.days_90 else "the rule"
-    return f"; the first day is {by_core}, the second the core at 95 % of its salt"
+    return f"the first day is {by_core}, the second the core at 95 % of its salt"

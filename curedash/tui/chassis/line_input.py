@@ -1,8 +1,8 @@
 """A line of text being typed, without a widget and without focus: the one input there is.
 
 What stood in a field before is marked as a whole (in reverse): the first character typed or
-pasted replaces it, an arrow or Backspace keeps it and edits. Ctrl-U empties a field, Ctrl-W drops
-its last word.
+pasted replaces it; an arrow, Backspace or Space keeps it and edits. Ctrl-U empties a field,
+Ctrl-W drops its last word.
 """
 
 MOST = 200  # longer pastes are cut, so that a line can always be shown
@@ -52,6 +52,8 @@ class TypedLine:
     def _put(self, char: str | None) -> bool:
         if char is None or not char.isprintable():
             return False
+        if char == " ":
+            self.marked = False  # no value begins with a blank: it goes on behind it
         self.put(char)
         return True
 

@@ -4,6 +4,7 @@ A sausage is mixed, stuffed, fermented and hung; it has no thickness of a cut, n
 """
 
 from curedash.domain.dosing.asked import STARTER_WORDS
+from curedash.domain.errors import Refused
 from curedash.domain.typed.instruments import parse_ph
 from curedash.domain.typed.units import parse_pct
 from curedash.present.display_units import in_pounds, length_unit
@@ -60,6 +61,8 @@ def starter(text: str) -> tuple[str, float]:
     """
     if text[:1].isdecimal():
         return STARTER, parse_pct(text)
+    if not any(char.isdecimal() for char in text):
+        raise Refused(f"How much {text[:30]}? Type the percent behind it: {text[:30]} 0.02.")
     name, pct = spices(text)[-1]
     return name if is_starter(name) else f"{STARTER} {name}", pct
 
@@ -97,7 +100,7 @@ MIXED = (
 STARTED = Field(
     "starter",
     "starter",
-    "percent of meat and fat, e.g. 0.02; its name may come first; empty: none",
+    "percent of meat and fat: 0.02, or behind its name: culture 0.02; empty: none",
     visible=_ground,
     read=lambda text, _context: starter(text),
     unit=lambda _values: "% of meat",
