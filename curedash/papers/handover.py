@@ -79,7 +79,8 @@ def handover(
         return [*blocks, Para(NOBODY)]
     weighs = any(item.kind in WEIGHED for item in _todo(around))
     blocks += _how_to_weigh() if weighs else [Para(ONLY_LOOK)]
-    blocks += _days(around, [place.name for place in places.all_places(conn)])
+    held = {lot.place_id for lot in lots}  # nobody reads the thermometer of an empty place
+    blocks += _days(around, [each.name for each in places.all_places(conn) if each.id in held])
     blocks += _waiting(around)
     blocks += _lots(diary, lots, weighs=weighs)
     blocks += _decided(lots)

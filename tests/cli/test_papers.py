@@ -256,6 +256,15 @@ def test_the_hand_over_takes_the_days_away_that_are_saved_next(hanging: Shell) -
     assert "26 Nov 2026 to 28 Nov 2026" in named
 
 
+def test_the_hand_over_asks_no_reading_of_an_empty_place(hanging: Shell) -> None:
+    assert hanging("place", "add", "Cellar", "--temp", "2..12C").code == 0
+    empty = " ".join(hanging("handover").out.split())
+    assert "Fridge 2 ______" in empty
+    assert "Cellar ______" not in empty
+    assert hanging("move", "A1", "Cellar").code == 0
+    assert "Cellar ______" in " ".join(hanging("handover").out.split())
+
+
 def test_planning_back_works_without_a_file(shell: Shell) -> None:
     done = shell("plan", "coppa", "--ready-by", "24 Dec", "--json")
     assert done.code == 0, done.err

@@ -188,7 +188,7 @@ def away_words(row: AwayLot) -> str:
     if row.asks == "pull-or-hold" and (grams := pull_at(lot)) is not None:
         worn = tare_words(lot)
         parts.append(f"pull at {grams} or less on the scale" + (f" {worn}" if worn else ""))
-    return "; ".join(parts) or "nothing comes due"
+    return "; ".join(parts) or "nothing that cannot wait"
 
 
 def return_words(row: AwayLot) -> str:

@@ -130,7 +130,7 @@ class DiaryPage(DiaryLines):
 
         if waits:
             self._weighs_too = yield Choice(
-                f"{how_many} in these days",
+                f"{how_many} could wait until you are back",
                 ((False, "they wait for me"), (True, "the stand-in does them")),
                 usual=0,
             )
