@@ -31,7 +31,7 @@ async def test_the_form_and_the_quick_way_store_the_same(tmp_path, sit):
         await fill(seat, ("sticker", "3 Jan"))
         await seat.press("f10")
         assert seat.app.screen.NAME == "rack"
-        assert "A1–A4 are in cure, day 4. Next: turn them" in " ".join(seat.text().split())
+        assert "A1–A4 are in cure, day 4, since 21 Nov. Next: turn" in " ".join(seat.text().split())
         assert seat.ask(LOTS) == quick
         assert len(quick) == 4
         assert quick[0][8] == "2027-01-03"

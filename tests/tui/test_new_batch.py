@@ -634,7 +634,7 @@ async def test_letters_of_a_style_are_gone_through_and_only_an_arrow_takes_one(t
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, ("style", "air"))
-        assert "· press → for bresaola, air-dried beef" in _row(seat)
+        assert "· → for bresaola, air-dried beef" in _row(seat)
         for name in ("beef", "venison", "beef"):
             await seat.press("right")
             assert f"· air-dried {name}" in _row(seat)
@@ -966,3 +966,14 @@ async def test_that_no_rule_set_is_picked_is_said_once_under_the_doses(tmp_path,
         said = " ".join(seat.text().split())
         assert said.count("No rule set picked") == 1
         assert "· No rule set picked: nitrite and nitrate not checked against a limit." in said
+
+
+async def test_styles_are_offered_by_the_word_one_types_and_by_their_meat(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        said = " ".join(seat.text().split())
+        for both in ("lonza (loin)", "coppa (collar)", "bresaola (air-dried beef)", "thick salami"):
+            assert both in said, both
+        await seat.type("thick")
+        await seat.press("right")
+        assert "thick salami, casing from 60 mm:" in " ".join(seat.text().split())

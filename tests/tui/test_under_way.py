@@ -49,7 +49,7 @@ async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
         )
         assert {row[1:] for row in kept} == {("bresaola", "in-cure", None, None)}
         text = " ".join(seat.text().split())
-        assert "in cure, day 4" in text
+        assert "in cure, day 4, since 21 Nov." in text
         assert "Next: turn them from Wed 25 Nov; measure how thick each is" in text
 
 
@@ -193,3 +193,13 @@ async def test_what_four_pieces_are_asked_is_one_need_answered_or_snoozed_for_al
         assert "it changed A2, A3 and A4 too" in " ".join(seat.text().split())
         await seat.press("y")
         assert seat.ask("SELECT DISTINCT thickness_mm FROM lot") == [(None,)]
+
+
+async def test_pieces_taken_in_without_a_place_are_said_to_have_none(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("q", "N")
+        for typed in ("bre 2\r", "\r", "-4d\r", *["\r"] * 5):
+            await seat.type(typed)
+        said = " ".join(seat.text().split())
+        assert "No place is stored for them: m on the page of each." in said
+        assert seat.ask("SELECT place_id FROM lot") == [(None,), (None,)]

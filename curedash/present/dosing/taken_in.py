@@ -16,10 +16,10 @@ from curedash.present.words import day, days, stage, weekday
 
 
 def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:
-    """``A1–A4 are in cure, day 4. Next: …``."""
+    """``A1–A4 are in cure, day 4, since 21 Nov. Next: …``."""
     first = lots[0]
-    on_day = (today - local_day(first.stage_at, zone)).days
-    where = f"{stage(first.stage)}, day {on_day}"
+    since = local_day(first.stage_at, zone)
+    where = f"{stage(first.stage)}, day {(today - since).days}, since {day(since)}"
     are = by_number(
         len(lots), f"{first.code} is {where}.", f"{first.code}–{lots[-1].code} are {where}."
     )
@@ -31,6 +31,17 @@ def pieces_words(lots: Sequence[LotState]) -> str:
     known = [lot.green_g for lot in lots if lot.green_g is not None]
     weight = f", {mass(sum(known))} green" if len(known) == len(lots) else ""
     return f"{count(len(lots), 'piece')}{weight}"
+
+
+def no_place_words(lots: Sequence[LotState], key: str) -> str:
+    """That nobody said where they are, and the key that does; empty where somebody did."""
+    if all(lot.place for lot in lots):
+        return ""
+    return by_number(
+        len(lots),
+        f"No place is stored for it: {key} on its page.",
+        f"No place is stored for them: {key} on the page of each.",
+    )
 
 
 def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:

@@ -11,6 +11,7 @@ from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.dates import parse_day
 from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.units import parse_length_mm
+from curedash.domain.wording import clauses
 from curedash.present.display_units import length, mass
 from curedash.present.dosing.form.under_way_typed import (
     ROAST,
@@ -25,11 +26,12 @@ from curedash.present.dosing.form.under_way_typed import (
     weights_words,
 )
 from curedash.present.dosing.form.under_way_typed import since as came_there
-from curedash.present.dosing.taken_in import taken_in_words
+from curedash.present.dosing.taken_in import no_place_words, taken_in_words
 from curedash.present.words import day, plain
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import TakenIn, UnderWay, take_in
 from curedash.services.places.places import all_of, is_cold
+from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.move_lot import chosen
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text
@@ -107,7 +109,8 @@ def questions(page: Page) -> Steps:
     )
     taken: TakenIn = yield Save(lambda _: lambda conn, by: take_in(conn, by, spec))
     page.house.added_lot = taken.lots[0].id
-    return taken_in_words(taken.lots, local_day(utc_text(now), zone), zone)
+    words = taken_in_words(taken.lots, local_day(utc_text(now), zone), zone)
+    return clauses(words, no_place_words(taken.lots, key_of("lot.move")), by=" ")
 
 
 def _weights(stage: str, pieces: int) -> Text:

@@ -20,7 +20,7 @@ from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.dosing.form.batch_reading import answer_typed
 from curedash.present.dosing.form.batch_sausage import WHY
 from curedash.present.dosing.form.batch_texts import text_of
-from curedash.present.dosing.taken_in import next_words, taken_in_words
+from curedash.present.dosing.taken_in import next_words, no_place_words, taken_in_words
 from curedash.present.words import plain
 from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch, open_questions
 from curedash.services.dosing.batch_start import start_batch
@@ -305,6 +305,7 @@ class NewBatch(BatchForm):
         house, rack = self.house, self.app.screen_stack[-2]
         words = [taken_in_words(taken.lots, house.today(), house.zone)]
         words += [_new_place_words(name) for name in taken.new_places]
+        words += filter(None, [no_place_words(taken.lots, key_of("lot.move"))])
         self.leave()
         if isinstance(rack, Page):
             rack.show_message(f"{' '.join(words)} {rack.undo_key} undoes it.", "good")

@@ -344,13 +344,18 @@ def _known(field_id: str, values: Values, start: Start, read: Read, width: int) 
         if style is None:
             return ""
         unverified = "not checked against a text" if style.how == "memory" else ""
-        words = f"{style.name}: {style.disagree}"
+        words = f"{clauses(style.name, _casing(style.cut))}: {style.disagree}"
         whole = f"{words} ({clauses(style.source, unverified, by='; ')})"
         return whole if len(wrapped(whole, width, MOST_BELOW)) <= FOOT else words
     if field_id == "rule" and read.planned and read.planned[0].window is not None:
         rules = (rule_words(rule) for rule in read.planned[0].window.rules)
         return f"{start.code}1: {'; '.join(rules)}"
     return ""
+
+
+def _casing(cut: str) -> str:
+    """Of a sausage, the casing that makes it thin or thick: ``casing from 60 mm``."""
+    return cut.removeprefix("ground, ") if "casing" in cut else ""
 
 
 def rule_words(rule: RuleDays) -> str:
@@ -365,8 +370,12 @@ def _broken(text: str, width: int, tone: str) -> tuple[Line, ...]:
 
 
 def name(option: tuple[str, str]) -> str:
-    """An option as it is shown in the row."""
-    return plain(option[1] or option[0])
+    """An option as it is shown in the row, with the word one types for it: ``lonza (loin)``."""
+    word, words = option
+    if not words or words.casefold() == word.casefold():
+        return plain(words or word)
+    own = word.isalpha() and word.casefold() not in words.casefold()
+    return f"{plain(word)} ({plain(words)})" if own and len(word) > 3 else plain(words)
 
 
 def title(

@@ -42,7 +42,7 @@ def note_new_style(form: Reader, style: Style) -> None:
     if begun:
         style_id, name = begun[0]
         both = name if style_id in name.casefold() else f"{style_id}, {name}"
-        form.hints["style"] = f"press → for {both}; else a new style"
+        form.hints["style"] = f"→ for {both}; else a new style"
     else:
         form.hints["style"] = made
 
