@@ -8,6 +8,7 @@ from curedash.domain.curing.stages import RAW
 from curedash.domain.dosing import DoseRequest, Premix
 from curedash.domain.errors import CuredashError, Doubtful
 from curedash.domain.times import utc_text
+from curedash.domain.wording import clauses
 from curedash.present.display_units import retold
 from curedash.present.dosing.dose_table import premix_of
 from curedash.present.dosing.form.batch_doubts import number_as_name
@@ -157,11 +158,11 @@ class NewBatch(BatchForm):
         if not before:
             touched.update(self._before)
         self._before = before or self._before
-        words = "Emptied; F9 brings it back." if before else "As it was before."
         self._tried, self.button = False, None
         self.compute()
         self.form.go(self.form.rows[0][0])
         self.draw()
+        words = "Emptied; F9 brings it back." if before else "As it was before."
         self.show_message(words, "quiet")
 
     def _asks_style(self, go_on: Callable[[], None], *, at_last: bool = False) -> bool:
@@ -211,9 +212,8 @@ class NewBatch(BatchForm):
         )
 
     def _cautions(self, sentences: tuple[str, ...]) -> None:
-        if sentences:
-            self._once = list(sentences)
-            self.draw()
+        self._once += sentences
+        self.draw()
 
     def take_up(self, draft: drafts.Draft) -> None:
         """Go on with what was left half-typed."""
@@ -232,8 +232,8 @@ class NewBatch(BatchForm):
 
     def body_of_draft(self) -> dict[str, Any]:
         """What was typed, and what it is made after."""
-        typed = {"touched": dict(self.form.touched), "again": self._again}
-        return typed | ({"strays": dict(self.form.strays)} if self.form.strays else {})
+        strays = {"strays": dict(self.form.strays)} if self.form.strays else {}
+        return {"touched": dict(self.form.touched), "again": self._again, **strays}
 
     def _go(self, by: int, *, row: bool = False, by_enter: bool = False) -> None:
         """A field that is left is kept: a power cut takes the one being typed at most."""
@@ -303,12 +303,12 @@ class NewBatch(BatchForm):
 
     def _taken_in(self, taken: TakenIn) -> None:
         house, rack = self.house, self.app.screen_stack[-2]
-        words = [taken_in_words(taken.lots, house.today(), house.zone)]
+        missing = no_place_words(taken.lots, key_of("lot.move"))
+        words = [taken_in_words(taken.lots, house.today(), house.zone), missing]
         words += [_new_place_words(name) for name in taken.new_places]
-        words += filter(None, [no_place_words(taken.lots, key_of("lot.move"))])
         self.leave()
         if isinstance(rack, Page):
-            rack.show_message(f"{' '.join(words)} {rack.undo_key} undoes it.", "good")
+            rack.show_message(f"{clauses(*words, by=' ')} {rack.undo_key} undoes it.", "good")
 
     def _ask_why(self, question: str, sentence: str) -> None:
         """The value, "unknown" or the reason that answers; saved with the batch, asked once."""
