@@ -84,7 +84,11 @@ def parser() -> Parser:
         "weight", nargs="?", help="what the scale shows (default: the last weigh-in)"
     )
     parser.add_argument("--tare", help="tare: hook, net, string")
-    parser.add_argument("--cut-face", help="even, grey rim, soft middle or raw middle")
+    parser.add_argument(
+        "--cut-face",
+        help="even, grey rim, case hardening, soft middle or raw middle; or two of them,"
+        " like ‘case hardening, soft middle’",
+    )
     parser.add_argument("--liked", type=int, help="1 to 5")
     parser.add_argument(
         "--liked-at", help="the loss at which it tasted best (default: the final loss)"

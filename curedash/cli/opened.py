@@ -48,7 +48,11 @@ def parser() -> Parser:
         "curedash opened D2 'raw middle' back --before 704 --after 690",
     )
     parser.add_argument("lot")
-    parser.add_argument("face", help="even, grey rim, soft middle, raw middle or smells off")
+    parser.add_argument(
+        "face",
+        help="even, grey rim, case hardening, soft middle, raw middle or smells off; or two,"
+        " like ‘case hardening, soft middle’",
+    )
     parser.add_argument("next", help="back (to drying), equalise, eat, put (aside) or throw (away)")
     parser.add_argument("--before", help="what the scale showed before")
     parser.add_argument("--after", help="what is left, if some was eaten")

@@ -13,11 +13,13 @@ from curedash.domain.dosing.request import METHODS
 from curedash.domain.drying.inspections import (
     AFTER_OPENING,
     AFTER_SPOILED,
+    CUT_FACES,
     FIRMNESSES,
     RIMS,
     SMELLS,
     SMELLS_OFF,
     Felt,
+    chosen,
     found_on,
     next_after,
     offers,
@@ -336,3 +338,11 @@ def test_five_grams_of_curing_salt_and_a_small_child_by_the_printed_lethal_doses
     ion_mg = nano2_mg * 46.0055 / 68.9953
     assert ion_mg / nitrite_poison.LETHAL_ION_MG_PER_KG[0] == pytest.approx(6.3, abs=0.05)
     assert "33 to 250" in nitrite_poison.NITRITE_POISON
+
+
+def test_a_beginning_means_the_shorter_of_two_that_begin_alike():
+    assert chosen("case", CUT_FACES, "cut face") == "case hardening"
+    assert chosen("grey", CUT_FACES, "cut face") == "grey rim"
+    assert chosen("case hardening, soft", CUT_FACES, "cut face") == "case hardening, soft middle"
+    with pytest.raises(Refused):
+        chosen("rim", CUT_FACES, "cut face")

@@ -50,7 +50,7 @@ async def test_thrown_away_from_its_smell_is_asked_once_more(household, sit):
 async def test_opened_and_smells_off_goes_aside_or_away_only(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
-        await seat.press("i", "5")
+        await seat.press("i", "8")
         foot = " ".join(seat.lines()[-4:])
         assert "1 put aside" in foot
         assert "2 throw away" in foot
@@ -84,3 +84,19 @@ async def test_nothing_says_pull_it_until_it_was_decided(household, sit):
         assert "final weight" in words(seat) or "on the scale" in words(seat)
         await seat.press("escape")
         assert "pull at" in words(seat)
+
+
+async def test_a_hard_rim_around_a_soft_middle_is_one_answer(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("enter", "i")
+        assert "6 case hardening, soft middle" in seat.text()
+        await seat.press("6", "1", "enter", "enter", "enter")
+        assert "C1 opened at 22 %: case hardening, soft middle" in " ".join(seat.text().split())
+
+
+async def test_every_answer_is_in_sight_on_a_phone(household, sit):
+    async with sit(household(), size=(40, 24)) as seat:
+        await seat.press("enter", "i")
+        foot = " ".join(" ".join(seat.lines()[-7:]).split())
+        for answer in ("1 even", "5 case hardening", "7 grey rim, soft middle", "8 smells off"):
+            assert answer in foot

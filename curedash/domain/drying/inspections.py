@@ -22,7 +22,11 @@ TEXTURES = ("powdery", "fluffy", "slimy")
 SPREADS = ("spots", "patches", "all over")
 ACTIONS = ("left", "brushed", "wiped", "washed", "cut away")
 CONTACTS = ("good", "partly", "lost")
-CUT_FACES = ("even", "grey rim", "soft middle", "raw middle")
+CUT_FACES = (
+    *("even", "grey rim", "soft middle", "raw middle", "case hardening"),
+    # the middle last: it is looked for there
+    *("case hardening, soft middle", "grey rim, soft middle"),
+)
 SMELLS_OFF = "smells off"
 OPENED_FACES = (*CUT_FACES, SMELLS_OFF)  # what cutting it open may show
 AFTER_OPENING = ("back to drying", "equalise", "eat")
@@ -96,7 +100,7 @@ def chosen(text: str, options: Sequence[str], what: str) -> str:
 
     Parameters
     ----------
-    text : what was typed
+    text : what was typed; a beginning of two, one longer, means the shorter
     options : the words there are
     what : what is asked, for the refusal
 
@@ -117,9 +121,10 @@ def chosen(text: str, options: Sequence[str], what: str) -> str:
     if typed in options:
         return typed
     fits = [option for option in options if typed and option.startswith(typed)]
-    if len(fits) != 1:
+    shortest = min(fits, key=len, default="")
+    if not fits or not all(option.startswith(shortest) for option in fits):
         raise Refused(f"The {what} is {listed(options, 'or')}.")
-    return fits[0]
+    return shortest
 
 
 def thickness_now_mm(thickness_mm: float, loss_pct: float) -> float:

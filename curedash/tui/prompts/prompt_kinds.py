@@ -150,9 +150,9 @@ class Picked(PagePrompt):
         words = [f"{n} {plain(label)}" for n, (_, label) in enumerate(self.step.options, 1)]
         rows = packed(words, width)
         if len(rows) > 1 and cells(question) + 3 < width // 2:
-            return _pair(packed([f"{question}?   {words[0]}", *words[1:]], width), width)
+            return _rows(packed([f"{question}?   {words[0]}", *words[1:]], width))
         if len(rows) > 1:
-            return _pair(rows, width)  # what is asked was seen before; the answers were not
+            return _rows(rows)  # what is asked was seen before; the answers were not
         return ((cut(question, width), head),), ((rows[0], ""),)
 
     def hints(self) -> list[Hint]:
@@ -214,9 +214,9 @@ class Picked(PagePrompt):
         return int(char) if char is not None and char in "123456789" else 0
 
 
-def _pair(rows: Sequence[str], width: int) -> tuple[Line, Line]:
-    second = rows[1] if len(rows) == 2 else cut("  ".join(rows[1:]), width)
-    return ((rows[0], ""),), ((second, ""),)
+def _rows(rows: Sequence[str]) -> tuple[Line, ...]:
+    """As many lines as the answers take: one that is out of sight cannot be chosen."""
+    return tuple(((row, ""),) for row in rows)
 
 
 class Still(Because):
