@@ -97,8 +97,8 @@ class Dose:
         for text in texts:
             short = text.removesuffix(" not checked against a limit").rstrip(":")
             why, _, what = short.rpartition(": ")
-            by_reason.setdefault(why, []).append(what)
-        return "; ".join(clauses(why, listed(what), by=": ") for why, what in by_reason.items())
+            by_reason.setdefault(why or what, []).extend([what] if why else [])
+        return "; ".join(clauses(why, listed(of), by=": ") for why, of in by_reason.items())
 
     @property
     def open_questions(self) -> tuple[Finding, ...]:
