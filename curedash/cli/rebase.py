@@ -38,7 +38,7 @@ def parser() -> Parser:
     """The words it takes."""
     parser = Parser(
         "rebase",
-        "Record a weight that changed without drying. Meat taken off changes the"
+        "Record a weight change that is not drying. Meat taken off changes the"
         " base, everything else the tare.",
         "curedash rebase D1 'end tasted' --before 762 --after 740",
     )

@@ -254,8 +254,8 @@ def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
     if not texts:
         return []
     note = (
-        "One high number after the door was open means nothing; hours do. Do not open a warm "
-        "fridge more than needed, and throw nothing away before asking."
+        "One high number after opening the door means little; hours do matter. Open a warm fridge"
+        " only if you must, and ask before throwing anything away."
     )
     return [Heading("If a fridge is warm"), Items(tuple(texts)), Para(note)]
 

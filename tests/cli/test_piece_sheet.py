@@ -62,7 +62,7 @@ def test_a_sheet_comes_from_a_pipe_with_the_mark_that_spreadsheets_write(db_path
         capture_output=True,
     )
     assert done.returncode == 0, done.stderr
-    assert b"3 pieces would be taken in" in done.stderr
+    assert b"3 pieces would be added" in done.stderr
 
 
 def test_looking_first_stores_nothing_and_one_undo_takes_all_back(shell, sheet) -> None:
@@ -70,7 +70,7 @@ def test_looking_first_stores_nothing_and_one_undo_takes_all_back(shell, sheet) 
     seen = shell("batch", "add", "--from", path, "--dry-run")
     assert seen.code == 0
     assert "A1  front" in seen.out
-    assert "3 pieces would be taken in; nothing stored." in seen.err
+    assert "3 pieces would be added; nothing stored." in seen.err
     assert shell("lots", "--json").json == []
     assert shell("import", path).code == 0
     assert len(lots(shell)) == 3

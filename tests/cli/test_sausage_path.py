@@ -167,7 +167,7 @@ def test_out_of_the_ferment_a_cooler_place_is_asked_for_where_none_is_known(shel
     shell("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g", "--place", "Warm box")
     hung = shell("stage", "A1", "drying")
     assert hung.code == 0, hung.err
-    assert "Warm box is too warm to dry in: move it to a cooler place; add one" in hung.err
+    assert "Warm box is too warm to dry in: use or add a cooler place" in hung.err
     (need,) = [n for n in shell("check", "--json").json if n["cause"] == "place-dries-warm"]
     assert need["message"] == "A1 drying at 20–24 °C, over 18 °C"
     assert need["action"] == "move to a cooler place; add one"

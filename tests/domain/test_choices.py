@@ -219,7 +219,7 @@ def test_beef_that_has_dried_three_weeks_gets_no_more_curing_salt():
 def test_one_and_a_half_times_the_plan_is_not_simply_left():
     bench = misdose(PLANNED, {"curing-salt": 4.0}, stage="in-cure", hours=200.0)
     assert bench.inside.nitrite_mg_per_kg == pytest.approx(250)
-    assert "only after asking" in bench.choices[-1]
+    assert "before going on" in bench.choices[-1]
     assert "licence" in bench.choices[0]
     assert not any("raw meat" in text or "Rinse" in text for text in bench.choices)
     first = misdose(PLANNED, {"curing-salt": 4.0}, stage="in-cure", hours=2.0)
@@ -230,7 +230,7 @@ def test_a_piece_that_dried_with_a_fifth_of_its_salt_is_not_simply_left():
     """Common practice: total salt counts as the curing salt does."""
     late = misdose(PLANNED, {"salt": 2.0}, stage="drying", hours=24.0 * 30)
     assert "licence" in late.choices[0]
-    assert "only after asking" in late.choices[-1]
+    assert "before going on" in late.choices[-1]
     early = misdose(PLANNED, {"salt": 2.0}, stage="raw", hours=0.0)
     assert "Add 23.2 g salt" in early.choices[0]
 

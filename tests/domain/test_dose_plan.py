@@ -154,7 +154,7 @@ def test_a_salt_box_weighs_the_curing_salt_and_gives_no_percentage():
     ]
     ((level, field, text, _fix),) = said(box)
     assert (level, field) == ("note", "method")
-    assert text.startswith("A salt box gives no mg/kg")
+    assert text.startswith("In a salt box mg/kg")
     assert grams(DoseRequest(green_g=1000, method="salt-box")) == []
     assert grams(replace(box, cure_pct=None, wanted_nitrite_mg_per_kg=156.25))[0][2] == 2.5
 
@@ -650,8 +650,8 @@ def test_a_salt_box_says_what_it_could_bring_at_most():
     [
         ((2.0, 2.0, 0.1), 2.5, None, ""),
         ((1.0, 1.0, 0.05), 2.5, None, ""),
-        ((1.9, 1.9, 0.1), 2.6, "caution", "1.9 g on a scale of 0.1 g is under 20 divisions:"),
-        ((5.0, 5.0, 1.0), 10.0, "caution", "5 g on a scale of 1 g is under 20 divisions:"),
+        ((1.9, 1.9, 0.1), 2.6, "caution", "1.9 g on a scale of 0.1 g is under 20 steps:"),
+        ((5.0, 5.0, 1.0), 10.0, "caution", "5 g on a scale of 1 g is under 20 steps:"),
         (
             (4.9, 5.0, 1.0),
             10.2,

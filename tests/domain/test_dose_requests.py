@@ -465,7 +465,7 @@ def test_a_short_immersion_says_when_to_stop():
     salt_g = brine_g * (0.1 + 0.02 * 0.9375)
     assert left.total_salt_pct == pytest.approx(100 * salt_g / (1000 + brine_g))
     assert found.text == (
-        "Take it out of the brine at 1100 g at the latest: that is a pick-up of 10 %. "
+        "Take it out of the brine once it weighs 1100 g: a pick-up of 10 %. "
         "Left in, it goes on to 665 mg/kg nitrite and 6.3 % salt."
     )
     bare = replace(request, curing_salt=None, cure_pct=None)

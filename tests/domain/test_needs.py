@@ -424,7 +424,7 @@ FULL = {
             "today",
             "levelling",
             "stalled: 0.04 %/d over 5 d, 100 g short",
-            "is the bag in contact all round?",
+            "does the bag cling all round?",
         ),
     ),
     "levelling in a bag that lies well": (

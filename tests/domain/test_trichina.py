@@ -192,14 +192,14 @@ def test_what_is_said_of_a_freezing_step_sentence_by_sentence():
         " colder; give that time and temperature."
     )
     assert freezing_count(3, -12, 80, species="pork", chilled_c=3).messages == (
-        "-12 °C at that thickness is in no row: no credit.",
+        "-12 °C at that thickness has no row: no credit.",
     )
     assert no_credit_reason("Wild boar") == (
         "The table covers domestic pork only: wild game gets no credit, because some worms in it"
         " survive freezing."
     )
     assert no_credit_reason("") == (
-        "The table covers domestic pork only: no credit, because nobody wrote down what meat it is."
+        "The table covers domestic pork only: no credit until you say what meat it is."
     )
     assert (
         no_credit_reason("x" * 50)

@@ -540,7 +540,7 @@ def test_bag_contact_changes_what_a_levelling_lot_is_asked(house: House) -> None
     house.weigh(lot_id, 850, days=33)
     house.weigh(lot_id, 849.5, days=39)
     need = next(n for n in check.current_needs(house.conn, house.now) if n.cause == "levelling")
-    assert need.action == "is the bag in contact all round?"
+    assert need.action == "does the bag cling all round?"
     observe.bag_contact(house.conn, house.by(), lot_id, "lost", house.now)
     need = next(n for n in check.current_needs(house.conn, house.now) if n.cause == "levelling")
     assert "lost" in need.action

@@ -19,7 +19,7 @@ async def test_an_away_block_of_eight_days_to_the_list_to_the_stand_in_page(
         await seat.type("1–8 Dec\r")
         text = seat.text()
         assert "away 1–8 Dec" in text
-        assert "lost from hang on return, target 30–35 % of hang" in text
+        assert "lost when you return, target 30–35 % of hang" in text
         assert "is at its target by then" in " ".join(text.split())
         assert "or less on the scale with hook, net (28 g)" in " ".join(text.split())
         await seat.press("ctrl+s")

@@ -108,7 +108,7 @@ async def test_what_is_refused_stands_beside_its_field_and_cannot_be_saved(tmp_p
             seat, *EYE, ("curing_salt", "no2"), ("cure", "2,5"), ("scale", "0.1"), ("rules", "un")
         )
         assert "! too much: 0.25" in seat.text()
-        assert "is accepted (F5 takes it)" in seat.text()
+        assert "would do (F5 takes it)" in seat.text()
         assert "1 field refused" in seat.lines()[0]
         head = next(line for line in seat.lines() if line.startswith("  Lot  green g"))
         assert "nitrite  nitrate mg/kg  out of cure" in head

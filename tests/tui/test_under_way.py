@@ -68,7 +68,7 @@ async def test_the_cursor_is_on_the_first_piece_that_was_taken_in(tmp_path, sit)
 async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
-        assert "N  take in pieces that are in the cure, or hang, already" in seat.text()
+        assert "N  add pieces that are already curing or hanging" in seat.text()
         hand = Counted(seat)
         await hand.press("N")
         await hand.type("lonzino 2\r")

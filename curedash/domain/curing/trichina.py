@@ -220,7 +220,7 @@ def freezing_count(
         return FreezingCount(None, 0.0, None, (reason,))
     if row is None:
         text = phrase(
-            "{warmest} at that thickness is in no row: no credit.", warmest=celsius(warmest_c)
+            "{warmest} at that thickness has no row: no credit.", warmest=celsius(warmest_c)
         )
         return FreezingCount(None, 0.0, None, (text,))
     begun = chilled_c is not None and chilled_c <= CHILL_FIRST_C

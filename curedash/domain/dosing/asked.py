@@ -158,7 +158,7 @@ def _of_brine(request: DoseRequest) -> list[Finding]:
     gain_g = request.green_g * request.reach_pct / 100
     out_g = request.green_g + gain_g
     text = (
-        f"Take it out of the brine at {plain(out_g)} g at the latest: that is a pick-up"
+        f"Take it out of the brine once it weighs {plain(out_g)} g: a pick-up"
         f" of {plain(request.reach_pct)} %."
     )
     nitrite, salt = left.nitrite_mg_per_kg, left.total_salt_pct

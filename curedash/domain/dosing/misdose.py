@@ -241,5 +241,5 @@ _SENTENCES = {
     table.NEW_BAG: "Put it into a new bag.",
     table.TOP_UP_LEAK: "Top up at most what leaked, never beyond the plan.",
     table.GO_ON: "Leave it as it is; what went in stays on the record.",
-    table.GO_ON_ASKED: "Go on with it only after asking; what went in stays on the record.",
+    table.GO_ON_ASKED: "Ask somebody who knows before going on; what went in is on record.",
 }

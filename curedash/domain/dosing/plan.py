@@ -169,9 +169,8 @@ def _brine_weight(
         ]
     water_g = request.green_g * IMMERSION_WATER_SHARE
     said = (
-        f"Water not given: {plain(water_g)} g assumed. More brine gives the same at the same"
-        f" pick-up,"
-        " and more if the meat is left in."
+        f"Water not given: {plain(water_g)} g assumed. At one pick-up more brine changes nothing;"
+        " meat left in takes up more."
     )
     return water_g * 100 / water_pct, [Finding(NOTE, "water_g", said)]
 
@@ -184,8 +183,8 @@ def _plan_salt_box(request: DoseRequest) -> Plan:
             Finding(
                 NOTE,
                 "method",
-                "A salt box gives no mg/kg and no salt percentage: the salt is in excess, "
-                "the time is counted.",
+                "In a salt box mg/kg and salt % stay unknown: the salt is in excess, the days"
+                " decide.",
             )
         ],
     )

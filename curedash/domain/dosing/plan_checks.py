@@ -267,8 +267,8 @@ def scale_findings(request: DoseRequest, item: Ingredient, error_pct: float) -> 
         return [Finding(CAUTION, "scale_division_g", text)]
     if item.weigh_g / item.division_g < FEW_DIVISIONS - 1e-9:
         text = (
-            f"{start} is under {FEW_DIVISIONS} divisions: kitchen scales are often off by two or "
-            "more and may not register slow pouring."
+            f"{start} is under {FEW_DIVISIONS} steps: kitchen scales are often two or more off"
+            " and may miss a slow pour."
         )
         return [Finding(CAUTION, "scale_division_g", text)]
     return []

@@ -42,8 +42,8 @@ CAUTIONS = (
     Caution(
         "sealed-piece-fridge",
         "equalising",
-        "A sealed piece has no air and its middle is wetter than its average: "
-        "fridge, never chamber or cellar.",
+        "A sealed piece has no air and a wetter middle: keep it in a fridge, never in a chamber or"
+        " cellar.",
     ),
     Caution(
         "raw-pork",
@@ -86,8 +86,8 @@ CAUTIONS = (
     Caution(
         "coloured-mould",
         "coloured-mould",
-        "Green, blue or brown fluffy mould is not bloom: wipe it off with brine or vinegar; if it"
-        " is all over, decide.",
+        "Fluffy green, blue or brown mould is not bloom: wipe it off with brine or vinegar; if it"
+        " is all over, decide: keep or discard.",
     ),
     Caution(
         "fridge-mould",

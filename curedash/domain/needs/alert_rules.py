@@ -136,7 +136,7 @@ RULES: tuple[AlertRule, ...] = (
         "humidities of two sensors of a place differ by (today)",
         True,
     ),
-    _lot("dose-open", "ticks_open_hours", "h", 1, 240, "a dose sheet partly ticked for (now)"),
+    _lot("dose-open", "ticks_open_hours", "h", 1, 240, "a dose sheet half ticked for (now)"),
     _lot(
         "cure-decide",
         "cure_decide_days",

@@ -482,7 +482,7 @@ def _levelling_asks(lot: LotState) -> tuple[str, str]:
         return usual
     contact = next((look.text for look in lot.looks if look.kind == "bag"), None)
     if contact is None:
-        return "is the bag in contact all round?", BAG
+        return "does the bag cling all round?", BAG
     if contact == "good":
         return usual
     return f"the bag's contact is {contact}: press it on, or bag it again", BAG

@@ -48,7 +48,7 @@ BY_HAND = 0  # the sensor id of readings nobody's sensor sent
 #: alarm → (what is said, usual next action); mean, limit and hours are put in
 WORDS = {
     "too-warm": ("mean of {hours} h is {mean}, over {limit}", "check door, plug and thermostat"),
-    "warm": ("mean of {hours} h is {mean}, over {limit}", "turn it colder"),
+    "warm": ("mean of {hours} h is {mean}, over {limit}", "set it colder"),
     "cold": (
         "mean of {hours} h is {mean}, under {limit}",
         "turn it warmer; salt moves slowly in the cold",

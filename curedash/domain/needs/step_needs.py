@@ -112,7 +112,7 @@ def freezing_not_begun(since_at: str) -> Check:
             "today",
             "freezing-not-begun",
             f"frozen {days} d, none of them counts yet",
-            "say how cold the meat was when it went in, or when it was cold enough",
+            "say how cold the meat went in, or when it became cold enough",
         )
 
     return check

@@ -53,7 +53,7 @@ def kind_of(reason: str, kind: str | None = None) -> tuple[str, str]:
     fits = [known for known in REASONS if typed and known.startswith(typed)]
     named = typed if typed in REASONS else fits[0] if len(fits) == 1 else None
     if not words or len(words) > MAX_REASON or kind not in (None, REMOVED, TARE):
-        raise Refused("Say in a few words what changed, e.g. end tasted, casing off or larded.")
+        raise Refused("Say in a few words what changed, e.g. end tasted, casing off, lard put on.")
     if named is not None and kind in (None, REASONS[named]):
         return REASONS[named], named
     if kind is None:

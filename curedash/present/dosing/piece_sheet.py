@@ -61,7 +61,7 @@ def piece_sheet_end(found: PieceSheet) -> str:
     if found.problems:
         lines = count(len(found.problems), "line")
         return f"Nothing stored: correct {lines} and give the sheet again."
-    return f"{pieces} would be taken in; nothing stored."
+    return f"{pieces} would be added; nothing stored."
 
 
 def piece_sheet_document(found: PieceSheet) -> dict[str, Any]:

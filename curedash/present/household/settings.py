@@ -38,7 +38,7 @@ LOOKS = (
     ("contrast", "high contrast, white on black"),
     ("terminal", "the terminal's own colours"),
 )
-MOUSE_HELP = "while it is on, text is marked with Shift held down"
+MOUSE_HELP = "while on, hold Shift to select text"
 SIGNS = (
     ("auto", "by the terminal"),
     ("braille", "Braille dots and blocks"),
@@ -168,7 +168,7 @@ def _household_rows(found: HouseholdSettings) -> list[Row]:
             "",
             "a pack keeps",
             _keep_words(found.keep_days),
-            "days, by your own rule, for the keep-until of packs; 0 for no rule",
+            "how many days you keep a pack; 0: type each keep-until day",
         ),
     ]
 
@@ -219,7 +219,7 @@ def _units_row(kind: str, now: str) -> Row:
 
 _UNITS_HELP = {
     "weights": "shown only: stored in grams, doses stay in grams",
-    "temperatures": "shown, and meant by a bare number typed on a screen; stored in °C",
+    "temperatures": "for display and for numbers typed without a unit; stored in °C",
     "lengths": "shown, and meant by a bare number typed in a form; stored in mm",
 }
 

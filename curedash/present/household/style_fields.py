@@ -204,7 +204,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
         "a band of humidity, e.g. 70..80%",
     ),
     _choice("shape", "shape", tuple((each, each) for each in SHAPES)),
-    _way("has_rest", "rests behind the cure"),
+    _way("has_rest", "rests after the cure"),
     _way("fermented", "fermented"),
     _way("cook_before_eating", "cooked before eating"),
     _way("by_date_only", "by date, not by weight"),

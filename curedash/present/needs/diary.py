@@ -192,13 +192,13 @@ def away_words(row: AwayLot) -> str:
 
 
 def return_words(row: AwayLot) -> str:
-    """``about 36 % (35–38) lost from hang on return, target 35–40 %``."""
+    """``about 36 % (35–38) lost when you return, target 35–40 %``."""
     assert row.on_return_pct is not None  # its caller looked
     low, middle, high = row.on_return_pct
     lot = row.lot
     target = f"target {lot.target_lo_pct:g}–{lot.target_hi_pct:g} % of {lot.target_base}"
     spread = f" ({number(low)}–{number(high)})" if round(high) > round(low) else ""
-    return f"about {number(middle)} %{spread} lost from hang on return, {target}"
+    return f"about {number(middle)} %{spread} lost when you return, {target}"
 
 
 def away_document(row: AwayLot) -> dict[str, Any]:

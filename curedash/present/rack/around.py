@@ -42,10 +42,7 @@ LEAST_GAP = 3  # cells between a need and what it asks for
 LEGEND = (
     (SIGNS["act"], "now: must not wait"),
     (SIGNS["today"], "today: due, or to be looked at; no sign: nothing to do"),
-    (
-        STEPS[1] + STEPS[4] + REACHED + BEYOND,
-        "way to its target, a week a cell; then past its range",
-    ),
+    (STEPS[1] + STEPS[4] + REACHED + BEYOND, "bar to its target, one cell a week; then past it"),
     ("ready", "inside its target range; over: lighter; cured: may leave the cure"),
     ("overdue", "its last day is over; stalled: it may never get there"),
     (f"9 Dec{MAY_NOT_COME}", "one chance in five or more that it never gets there"),

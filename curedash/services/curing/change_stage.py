@@ -232,7 +232,7 @@ def _warm_words(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     here = places.too_warm_to_dry(work.conn, lot, move.at)
     if here is None:
         return ()
-    return (f"{here.name} is too warm to dry in: move it to a cooler place; add one",)
+    return (f"{here.name} is too warm to dry in: use or add a cooler place",)
 
 
 def _smoke_words(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:

@@ -91,9 +91,9 @@ def _require_possible(lot: LotState, what: Finishing, known: Finish | None) -> N
     if known is None:
         require_decided(lot)
     if what.liked is not None and what.liked not in range(1, 6):
-        raise Refused("How it was liked goes from 1 to 5.")
+        raise Refused("Rate it from 1 to 5.")
     if what.liked_at_pct is not None and not 0 <= what.liked_at_pct < 90:
-        raise Refused("The loss it was liked at lies between 0 and 90 %.")
+        raise Refused("Give the loss it tasted best at: 0 to 90 %.")
     if known is None and utc_text(what.at) < lot.stage_at:
         raise Refused(
             f"{lot.code} has been {in_stage(lot.stage)} since {lot.stage_at[:10]};"

@@ -169,8 +169,10 @@ def typed_scale(text: str) -> OwnScale:
     name = " ".join(words[:first])
     numbers = " ".join(word for word in words[first:] if word.casefold() not in _FILLERS)
     if not numbers:
-        raise Refused("Enter the scale's resolution, e.g. kitchen 1 g 5 kg or fine 0.1 g 500 g.")
-    if re.search(r"[\d\s]k?g\b", numbers, re.IGNORECASE):  # beside kilograms a bare number is grams
+        raise Refused(
+            "Give name, smallest step and maximum, as in kitchen 1 g 5 kg or fine 0.1 g 500 g."
+        )
+    if re.search(r"[\d\s]k?g\b", numbers, re.IGNORECASE):  # a bare number is grams
         numbers = re.sub(r"(\d)(?=\s+[\d.])", r"\1 g", numbers)
     weights_g = parse_weights_g(numbers)
     if len(weights_g) > 2:

@@ -109,9 +109,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command(
         "rack.turned", ("t", "U"), "turned", "Record a turn in the cure: this lot, or its place."
     ),
-    Command(
-        "rack.under-way", ("N",), "under way", "Take in what is in the cure, or hangs, already."
-    ),
+    Command("rack.under-way", ("N",), "under way", "Add what is already curing or hanging."),
     Command("rack.book", ("B",), "book", "Finished lots: curves and figures; make again."),
     Command("rack.history", ("H",), "history", "Who did what, when; undo any change."),
     Command(
@@ -160,7 +158,7 @@ _WRITTEN: tuple[Command, ...] = (
     # ── Needs ──
     Command("needs.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("needs.leave", ("q", "escape"), "back", "Back to where you came from.", True),
-    Command("needs.open", ("enter",), "do it", "Do what this need asks for, right here.", True),
+    Command("needs.open", ("enter",), "do it", "Do what this line asks for, right here.", True),
     Command("needs.lot", ("right",), "open lot", "Open the page of its lot or place.", True),
     Command("needs.later", ("z",), "snooze", "Snooze it, with a reason; again: change.", True),
     Command("needs.undo", ("u",), "undo", "Undo the last change made here.", True),
@@ -177,7 +175,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command(
         "places.outage", ("O",), "off", "Record that it was off or warm: from, to, highest.", True
     ),
-    Command("places.undo", ("u",), "undo", "Undo the last reading, failure, band.", True),
+    Command("places.undo", ("u",), "undo", "Undo the last reading, outage, band.", True),
     Command("places.decide", ("J",), "decide", "Record what you decided after it was off or warm."),
     Command("places.sensor", ("G",), "sensor", "Correct the readings of a sensor there."),
     Command("places.redo", ("y",), "redo", "Redo what was undone last here."),
@@ -255,7 +253,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command(
         "lot.opened", ("i",), "opened", "Record that it was cut open: what you saw, what next."
     ),
-    Command("lot.rebase", ("c",), "re-base", "Meat taken off, casing off, larded, re-bagged."),
+    Command("lot.rebase", ("c",), "re-base", "Meat cut off, casing off, lard put on, re-bagged."),
     Command("lot.divide", ("Y",), "divide", "Divide it; the parts inherit its loss."),
     Command("lot.move", ("m",), "move", "Hang it in another place."),
     Command("lot.hold", ("h",), "hold", "Pause drying in a sealed bag; again: go on."),
@@ -377,9 +375,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("first_start.keys", ("question_mark", "f1"), "keys", "All keys here.", True),
     Command("first_start.leave", ("q", "escape"), "back", "To the Rack; all can wait.", True),
     Command("first_start.new", ("n",), "first batch", "Salt the first batch.", True),
-    Command(
-        "first_start.under-way", ("N",), "under way", "Take in pieces that are under way.", True
-    ),
+    Command("first_start.under-way", ("N",), "under way", "Add pieces already under way.", True),
     Command("first_start.demo", ("f4",), "demo", "Try the demo first.", True),
     Command("first_start.edit", ("enter", "e"), "answer", "Answer the marked question.", True),
     Command("first_start.up", ("up", "k"), "up", "One line up."),

@@ -118,7 +118,7 @@ def _kept_words(kind: str, lot: LotState) -> str:
     return (
         f"the {base} weight is adjusted"
         if kind == REMOVED
-        else "the tare is adjusted, the base is unchanged"
+        else "the tare is adjusted, the loss stays"
     )
 
 

@@ -153,7 +153,7 @@ def deciding(page: Page, place: Place, codes: str) -> Steps:
     said = yield Text(
         f"{codes}: what do you decide",
         words,
-        "in your own words, saved with each lot; the need stays open until then",
+        "in your own words, saved with each lot; this stays open until then",
     )
     at = page.house.now()
     lots = yield Save(lambda _: lambda conn, by: outage.decide(conn, by, place, said, at))

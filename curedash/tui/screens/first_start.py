@@ -24,14 +24,11 @@ from curedash.tui.widgets.lines import FixedLines
 ORDER = ("units", "scale", "place")
 FIRST = {"scale": "scales", "place": "places"}
 NARROW = 60  # columns below which the shorter words are taken
-WHAT_IN_SHORT = ("Brings each piece to its right moment:", "doses, cure time, loss, when to pull.")
-DEMO = ("try an invented household; this file stays empty", "try an invented household")
-UNDER_WAY = (
-    "take in pieces that are in the cure, or hang, already",
-    "take in pieces that cure or hang",
-)
+WHAT_IN_SHORT = ("Follows each piece, salt to slice:", "doses, cure time, loss, when to pull.")
+DEMO = ("try made-up pieces; this file stays empty", "try an invented household")
+UNDER_WAY = ("add pieces that are already curing or hanging", "take in pieces that cure or hang")
 WHAT_IT_IS = (
-    "Brings each piece you dry-cure to its right moment:",
+    "Follows each piece you dry-cure from salt to slice:",
     "doses, cure time, loss, and when to pull it.",
 )
 

@@ -141,7 +141,7 @@ class NeedsLines(ListPage):
         kept = self._stored_at(key)
         if kept is None:
             return "Nothing needs you now: there is nothing to snooze."
-        return "That need is over; it cleared by itself."
+        return "That is over; it cleared by itself."
 
     def _stored_at(self, key: Key | None) -> StoredNeed | None:
         if key is None or key[0] != STORED:

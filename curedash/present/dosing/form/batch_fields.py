@@ -373,7 +373,7 @@ _SALT = (
     Field(
         "salt_means",
         "salt % means",
-        "total salt, or salt beside the curing salt",
+        "all salt, or all but the curing salt",
         "choice",
         visible=_method_is(*WHOLE, *PARTIAL),
         options=_few(

@@ -310,7 +310,7 @@ def _note_findings(form: Reader, dose: Dose, fix: Fix, piece: int) -> None:
 
 
 def _refused_words(form: Reader, dose: Dose, finding: Finding, fix: Fix) -> str:
-    """``too much: 1 % is accepted (F5 takes it)``; the reason itself where nothing would be."""
+    """``too much: 1 % would do (F5 takes it)``; the reason itself where nothing would be."""
     if not fix:
         return finding.text
     field_id = _FIELD_OF.get(finding.field)
@@ -320,7 +320,7 @@ def _refused_words(form: Reader, dose: Dose, finding: Finding, fix: Fix) -> str:
     if isinstance(value, (int, float)) and isinstance(now, (int, float)) and value != now:
         word = "too much" if value < now else "too little"
         shown = _as_typed(form, own)[field_id or ""] + (" %" if name in _PERCENT else "")
-        return f"{word}: {shown} is accepted (F5 takes it)"
+        return f"{word}: {shown} would do (F5 takes it)"
     words = accepted_words(own or fix).removesuffix(".")
     return f"refused; {words[:1].lower()}{words[1:]} (F5 takes it)"
 
