@@ -610,7 +610,7 @@ def test_what_was_said_of_a_box_and_a_pack_is_said_once_after_weighing():
     pack = compute_dose(
         replace(bear, green_g=2250, salt_pct=None, method="pack", pack_g=145, pack_for_g=2250)
     )
-    for dose, text in ((box, "A salt box gives no mg/kg"), (pack, "Strength unknown: mg/kg")):
+    for dose, text in ((box, "In a salt box mg/kg"), (pack, "Strength unknown: mg/kg")):
         weighed = weighed_dose(dose, {dose.ingredients[0].kind: 3.0})
         assert [each.startswith(text) for each in weighed.messages].count(True) == 1
         assert [each.startswith("Bear:") for each in weighed.messages].count(True) == 1

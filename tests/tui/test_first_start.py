@@ -26,7 +26,7 @@ async def test_an_empty_file_begins_with_what_it_is_and_two_ways_to_begin(tmp_pa
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
         text = seat.text()
-        assert "Brings each piece you dry-cure to its right moment" in text
+        assert "Follows each piece you dry-cure from salt to slice" in text
         assert "n  salt the first batch" in text
         assert "F4 try an invented household" in text
         await seat.press("n")
@@ -112,7 +112,7 @@ async def test_every_question_fits(tmp_path, sit, size):
         above = seat.text().partition("units shown")[0]
         assert "…" not in above
         assert "asks these" in above
-        assert "N  take in pieces" in above
+        assert "N  add pieces" in above
 
 
 async def test_a_place_is_understood_alike_in_both_questions(tmp_path, sit):

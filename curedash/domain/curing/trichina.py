@@ -169,10 +169,7 @@ def no_credit_reason(species: str) -> str | None:
         return None
     said = " ".join(species.split())[:40]
     if not said:
-        return (
-            "The table covers domestic pork only: no credit, because nobody wrote down what"
-            " meat it is."
-        )
+        return "The table covers domestic pork only: no credit until you say what meat it is."
     if any(word in said.casefold() for word in WILD):
         return (
             "The table covers domestic pork only: wild game gets no credit, because some worms"
