@@ -28,7 +28,7 @@ async def test_an_empty_file_begins_with_what_it_is_and_two_ways_to_begin(tmp_pa
         text = seat.text()
         assert "Follows each piece you dry-cure from salt to slice" in text
         assert "n  salt the first batch" in text
-        assert "F4 try an invented household" in text
+        assert "F4 try made-up pieces" in text
         await seat.press("n")
         assert seat.app.screen.NAME == "new_batch"
 

@@ -411,7 +411,7 @@ async def test_the_keys_of_the_rack_begin_with_what_is_done_and_end_with_the_sig
         lines = [text_of(keys._draw(key)).strip() for key in keys.keys]
         for sign in (*(sign for sign in SIGNS.values() if sign.strip()), ABOUT, NOTHING, "~"):
             assert any(line.split()[:1] == [sign] for line in lines), sign
-        assert any("way to its target" in line for line in lines)
+        assert any("bar to its target" in line for line in lines)
         await seat.press("q")
         assert seat.lines()[0].startswith("RACK")
 

@@ -273,7 +273,7 @@ def test_the_mouse_is_taken_and_left_at_once_when_it_is_chosen(terminal, tmp_pat
     seat.until("SETTINGS")
     for _ in range(6):
         seat.type("j")
-    seat.until("while it is on")
+    seat.until("while on, hold Shift")
     seat.type("\r2\r")
     seat.until("on: rows, keys")
     assert b"\x1b[?1000h" in seat.sent

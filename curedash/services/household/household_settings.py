@@ -170,7 +170,7 @@ def typed_scale(text: str) -> OwnScale:
     numbers = " ".join(word for word in words[first:] if word.casefold() not in _FILLERS)
     if not numbers:
         raise Refused(
-            "Give name, smallest step and maximum, as in kitchen 1 g 5 kg or fine 0.1 g 500 g."
+            "Give name, smallest step and maximum, e.g. kitchen 1 g 5 kg or fine 0.1 g 500 g."
         )
     if re.search(r"[\d\s]k?g\b", numbers, re.IGNORECASE):  # a bare number is grams
         numbers = re.sub(r"(\d)(?=\s+[\d.])", r"\1 g", numbers)

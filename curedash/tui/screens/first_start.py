@@ -26,7 +26,7 @@ FIRST = {"scale": "scales", "place": "places"}
 NARROW = 60  # columns below which the shorter words are taken
 WHAT_IN_SHORT = ("Follows each piece, salt to slice:", "doses, cure time, loss, when to pull.")
 DEMO = ("try made-up pieces; this file stays empty", "try an invented household")
-UNDER_WAY = ("add pieces that are already curing or hanging", "take in pieces that cure or hang")
+UNDER_WAY = ("add pieces that are already curing or hanging", "add pieces that cure or hang")
 WHAT_IT_IS = (
     "Follows each piece you dry-cure from salt to slice:",
     "doses, cure time, loss, and when to pull it.",
