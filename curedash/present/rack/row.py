@@ -164,7 +164,7 @@ def _trend_words(row: RackRow, width: int) -> str:
     return trend(row.figures.way, width, row.figures.way_far)
 
 
-#: the columns between the loss and what is to go: field of the layout, side, what stands there
+#: the columns between the loss and what is to go: field of the layout, side, what it shows
 AFTER_LOSS: tuple[tuple[str, Callable[[str, int], str], Callable[[RackRow, int], str]], ...] = (
     ("rate", right, _rate_words),
     ("ago", right, _ago_words),

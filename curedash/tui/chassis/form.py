@@ -127,7 +127,7 @@ class Form:
         return bool(usual)
 
     def enter(self) -> bool:
-        """Along a line past its rare fields, then to the line below."""
+        """Along a line, skipping its rare fields, then to the line below."""
         to = self.enters
         if to is not None:
             self.go(to)

@@ -136,7 +136,7 @@ class SettingPage(ListPage):
         return row_line(self.rows[key], self.app.size.width, here)  # type: ignore[index]
 
     def on_mount(self) -> None:
-        """Fill the list; the cursor stands on the first line that can be changed."""
+        """Fill the list; the cursor is on the first line that can be changed."""
         self._fill()
         if self.rows and self.row_here().kind == "head":
             self.list.move(1)

@@ -166,7 +166,7 @@ def roast(form: Reader, n: int, name: str) -> SourceSpec:
 
 
 def to_cells(form: Reader) -> None:
-    """What is said of a field that is not in sight is said where it can be put right."""
+    """What is said of a field that is not in sight is said where it can be corrected."""
     if not by_one(form):
         return
     for field_id, cell in (("pieces", "green:0"), ("thickness", "thick:0")):
