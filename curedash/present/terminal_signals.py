@@ -1,9 +1,10 @@
-"""Signs a terminal understands: bell, window title, desktop notification. Opt-in, never data.
+"""What a terminal understands: bell, window title, notification (opt-in), and fewer bytes.
 
 The texts go to the terminal as they are, so everything that could end or start a sequence is
 taken out of what persons typed.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 
 from curedash.domain.needs.lot_needs import Need
@@ -15,6 +16,13 @@ _ESC, _END = "\x1b", "\x1b\\"
 TITLE_CELLS, NOTE_CELLS = 60, 200
 #: Terminals that show OSC 9 as a notification of the desktop, by what they say of themselves.
 NOTIFIES = ("iterm", "wezterm", "kitty", "ghostty", "foot", "rio", "contour", "konsole")
+
+_STYLE = re.compile(r"(\x1b\[[\d;]*m)")
+_BLANKS = re.compile(r" {12,}")  # fewer are not longer than what erases them
+_LINE_OVER = re.compile(r"(\x1b\[\d+X)\x1b\[\d+C((?:\x1b\[0?m)?(?:\r?\n)?\x1b\[\d+;\d+H)")
+_NEXT_STYLE = re.compile(r"\x1b\[0?m\x1b\[(?=[\d;]+m)")
+_NEXT_LINE = re.compile(r"\r?\n(?=\x1b\[\d+;\d+H)")
+_INKED = frozenset(("4", "5", "7", "9", "21", "53"))  # underlined, blinking, reversed, struck …
 
 
 def bell() -> str:
@@ -77,6 +85,48 @@ def signs(
     if notify and can_notify(environ):
         text += notification(new)
     return text
+
+
+# ── fewer bytes ───────────────────────────────────────────────────────────────────────────
+
+
+def shortened(text: str) -> str:
+    """The same picture in fewer bytes: long blanks are erased in the ground's colour (ECH).
+
+    Only for a terminal that erases in the colour of the ground, and begins each line with a move.
+
+    Example
+    -------
+    >>> shortened("\\x1b[48;5;233mH1" + 20 * " " + "ham\\x1b[0m")
+    '\\x1b[48;5;233mH1\\x1b[20X\\x1b[20Cham\\x1b[0m'
+    """
+    if f"{_ESC}]" in text:
+        return text  # a title or a notification: its blanks are letters
+    parts, inked = _STYLE.split(text), False
+    for at, part in enumerate(parts):
+        if at % 2:
+            inked = _has_ink(part[2:-1])
+        elif not inked:
+            parts[at] = _BLANKS.sub(_erased, part)
+    text = _LINE_OVER.sub(r"\1\2", "".join(parts))
+    return _NEXT_LINE.sub("", _NEXT_STYLE.sub("\x1b[0;", text))
+
+
+def _erased(blanks: re.Match[str]) -> str:
+    many = len(blanks.group())
+    return f"{_ESC}[{many}X{_ESC}[{many}C"
+
+
+def _has_ink(style: str) -> bool:
+    """Whether a blank in this style is more than its ground."""
+    codes = iter(style.split(";"))
+    for code in codes:
+        if code in ("38", "48"):  # a colour: of 256 by its number, or red, green and blue
+            for _ in range(1 if next(codes, "") == "5" else 3):
+                next(codes, "")
+        elif code in _INKED:
+            return True
+    return False
 
 
 def _text(text: str, width: int) -> str:

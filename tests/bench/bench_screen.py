@@ -114,15 +114,15 @@ def pane(file: str) -> Figure:
     return most("bytes: cursor move at 160 × 45, with its pane", moved, "B", 3000, worst=True)
 
 
-def lot_pages(file: str) -> Figure:
-    """Bytes of opening the page of a lot, each of the first ten rows, on a small screen."""
-    ours, opened = started(Terminal([CUREDASH, "--db", file], 80, 24)), []
+def lot_pages(file: str, columns: int, lines: int, bar: float) -> Figure:
+    """Bytes of opening the page of a lot, each of the first ten rows."""
+    ours, opened = started(Terminal([CUREDASH, "--db", file], columns, lines)), []
     for _ in range(RUNS):
         opened.append(float(ours.press("\r", 0.5)[1]))
         ours.press("q", 0.5)
         ours.press("\x1b[B", 0.3)
     ours.close()
-    return most("bytes: opening a lot at 80 × 24", opened, "B", 6000, worst=True)
+    return most(f"bytes: opening a lot at {columns} × {lines}", opened, "B", bar, worst=True)
 
 
 def pages(ours: Terminal) -> list[Figure]:
@@ -359,6 +359,7 @@ def places(folder: str, file: str, most_readings: int) -> list[Figure]:
 
 # ── all of it ─────────────────────────────────────────────────────────────────────────────
 
+LOT_PAGES = (((80, 24), 6000), ((120, 36), 6000), ((160, 45), 8000))
 SIZES = ((50, 60, 1.25, RUNS), (1000, 60, 1.4, RUNS), (5000, 60, 2.0, 3))
 
 
@@ -375,7 +376,8 @@ def measure(folder: str, *, quick: bool = False) -> list[Figure]:
         figures.append(ratio(f"start → first full Rack, {lots} lots", ours, bare, bar))
         if lots == 50:
             figures.append(ratio("resident memory after the first frame", ours_mib, bare_mib, 1.3))
-    figures += [pane(files[50]), lot_pages(files[50])]
+    figures.append(pane(files[50]))
+    figures += [lot_pages(files[50], *size, bar) for size, bar in LOT_PAGES]
     for part in (keys, saving, syncs, elsewhere, slow_line):
         figures += part(files[50])
     figures += places(folder, files[50], 100_000 if quick else 1_000_000)

@@ -285,9 +285,10 @@ def test_the_mouse_is_taken_and_left_at_once_when_it_is_chosen(terminal, tmp_pat
     assert b"\x1b[?1000l" in seat.sent
 
 
-def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal):
-    """A lot with window, fan and log, one in the cure, one at its target; 80 × 24."""
-    seat = terminal()
+@pytest.mark.parametrize(("size", "most"), [((80, 24), 4500), ((120, 36), 6000), ((160, 45), 8000)])
+def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal, size, most):
+    """A lot with window, fan and log, one in the cure, one at its target; more on a wall screen."""
+    seat = terminal(size=size)
     seat.until("w weigh")
     seat.read(4.0)  # windows of an earlier day are computed meanwhile
     opened = []
@@ -301,8 +302,16 @@ def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal):
         seat.type("q")
         seat.until("RACK")
         seat.type("j")
-    assert max(opened) <= 6000, opened
+    assert max(opened) <= most, opened
     assert min(opened) > 1000, "each was a page"
+
+
+@pytest.mark.parametrize(("term", "erases"), [("xterm-256color", True), ("screen-256color", False)])
+def test_blanks_are_erased_only_where_the_terminal_does_so_in_colour(terminal, term, erases):
+    seat = terminal(TERM=term)
+    seat.until("w weigh")
+    assert (re.search(rb"\x1b\[\d+X", seat.sent) is not None) == erases
+    assert "RACK" in seat.screen.display[0]
 
 
 def test_what_changes_on_a_page_below_paints_nothing_on_the_page_on_top(terminal):

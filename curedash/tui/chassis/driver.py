@@ -25,6 +25,7 @@ from textual.constants import ESCAPE_DELAY
 from textual.geometry import Offset
 from textual.message import Message
 
+from curedash.present.terminal_signals import shortened
 from curedash.tui.chassis.textual_inside import FaultsDriver, KeyParser, messages_waiting
 
 TICK_S = 0.1
@@ -212,6 +213,19 @@ class Waking(Event):
             super().clear()
 
 
+def erases_in_colour(fileno: int) -> bool:
+    """Whether the terminal erases cells in the colour of the ground, by what is known of TERM."""
+    try:
+        import curses
+    except ImportError:  # a Python that was built without it
+        return False
+    try:
+        curses.setupterm(None, fileno)
+    except curses.error:
+        return False
+    return curses.tigetflag("bce") == 1 and curses.tigetstr("ech") == b"\x1b[%p1%dX"
+
+
 class PatientDriver(FaultsDriver):
     """The library's driver with another way to wait for keys."""
 
@@ -223,6 +237,11 @@ class PatientDriver(FaultsDriver):
         # may wait for
         signal.signal(signal.SIGTSTP, signal.SIG_IGN)
         self._said: set[str] = set()
+        self._erases = erases_in_colour(self.fileno)
+
+    def write(self, data: str) -> None:
+        """Send what is painted, in fewer bytes where the terminal erases in colour."""
+        super().write(shortened(data) if self._erases else data)
 
     def run_input_thread(self) -> None:
         """Pass keys on until the screen is left."""
